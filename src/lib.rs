@@ -1,0 +1,14 @@
+//! Tarebook: a worksheet notebook for running a household on a portable
+//! generator fed from propane cylinders.
+//!
+//! The way through is one direction: text → [`syntax`] tree → checked
+//! [`sheet`] → program → state → [`report`]. [`session`] is the one object a
+//! shell holds. Start reading at [`session::Session`], or follow a worksheet
+//! from [`syntax::parse`] on.
+
+pub mod number;
+pub mod problem;
+pub mod syntax;
+pub mod text;
+pub mod trade;
+pub mod unit;

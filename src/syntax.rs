@@ -1,0 +1,14 @@
+//! From text to tree: the worksheet as its writer wrote it.
+//!
+//! [`parse()`] gives a tree *and* problems for any text. The text is kept whole:
+//! items tile it byte for byte. Spans inside an item count from the item's start,
+//! so that an edit elsewhere moves nothing. Start reading at [`tree::Worksheet`].
+
+pub mod cell;
+pub mod edit;
+pub mod parse;
+pub mod tidy;
+pub mod tree;
+
+pub use parse::{parse, parse_item, parse_typed};
+pub use tree::{Item, Node, Worksheet};

@@ -1,0 +1,1 @@
+//! Edits of the text: a span replaced, with only the item touched parsed again.

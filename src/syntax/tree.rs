@@ -1,0 +1,486 @@
+//! The tree: one node a line kind, the written form above each variant.
+//!
+//! All spans inside an item are bytes from the start of that item.
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::text::Span;
+use crate::unit::Unit;
+
+/// A worksheet: its text, and the items that tile it.
+#[derive(Clone, Debug, Default)]
+pub struct Worksheet {
+    /// The whole text, byte for byte as read.
+    pub text: String,
+    /// The items in order; joined, their texts are the text.
+    pub items: Vec<Item>,
+}
+
+/// One item: an entry with its continuation lines, a table with its rows, a
+/// case with its lines, or a single heading, prose, remark or blank line,
+/// with the line end that closes it.
+#[derive(Clone, Debug)]
+pub struct Item {
+    /// The first byte in the text.
+    pub start: u32,
+    /// The number of bytes.
+    pub len: u32,
+    /// What it is.
+    pub node: Node,
+    /// What is wrong with it. The `item` of each place is this item's index.
+    pub problems: Vec<Problem>,
+}
+
+/// What an item is.
+#[derive(Clone, Debug)]
+pub enum Node {
+    /// An empty line, also a stray or unreadable one that names nothing
+    Blank,
+    /// `-- text`
+    Remark,
+    /// `# text`, `## text`, `### text`
+    Heading(Heading),
+    /// `> text`
+    Prose(Span),
+    /// `measured NAME = value` and its kin
+    Entry(Box<Entry>),
+    /// `expect condition else "text"`
+    Expect(Box<Expect>),
+    /// `rule NAME(p [unit], q [unit] = default) [unit] = expression`
+    Rule(Box<Rule>),
+    /// `table NAME "label" from "source"` with rows
+    Table(Box<Table>),
+    /// `case NAME "title"` with indented lines
+    Case(Box<Case>),
+    /// `plot COLUMN over COLUMN "title"`
+    Plot(Box<Plot>),
+    /// A line that can't be read and names nothing; its problems say why
+    Broken,
+}
+
+/// A heading and its level, 1 to 3.
+#[derive(Clone, Debug)]
+pub struct Heading {
+    /// 1 for `#`.
+    pub level: u8,
+    /// The text without marks and surrounding spaces.
+    pub title: Span,
+}
+
+/// A name with its place, in Unicode form NFC.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Name {
+    /// The name.
+    pub text: Box<str>,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// A text literal with its place (quotes included), escapes resolved.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Quoted {
+    /// What it says.
+    pub text: Box<str>,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// How an entry's value is known.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum EntryKind {
+    /// `measured`
+    Measured,
+    /// `quoted`
+    Quoted,
+    /// `assumed`
+    Assumed,
+    /// `worked`
+    Worked,
+    /// `answer`
+    Answer,
+}
+
+impl EntryKind {
+    /// The word that opens the line.
+    pub fn word(self) -> &'static str {
+        match self {
+            EntryKind::Measured => "measured",
+            EntryKind::Quoted => "quoted",
+            EntryKind::Assumed => "assumed",
+            EntryKind::Worked => "worked",
+            EntryKind::Answer => "answer",
+        }
+    }
+
+    /// Whether it takes a constant: measured, quoted or assumed.
+    pub fn is_input(self) -> bool {
+        matches!(
+            self,
+            EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed
+        )
+    }
+}
+
+/// `worked fuel "net" [lb] = net_contents(gross, tare) from "…" note "…"`
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// How it is known.
+    pub kind: EntryKind,
+    /// Its name.
+    pub name: Name,
+    /// The label in quotes.
+    pub label: Option<Quoted>,
+    /// The unit in brackets.
+    pub unit: Option<UnitBox>,
+    /// The value; `None` where it can't be read (a problem says why).
+    pub value: Option<Value>,
+    /// What follows `from`.
+    pub source: Option<Quoted>,
+    /// What follows `note`.
+    pub note: Option<Quoted>,
+}
+
+/// `[lb]`, `[h:min]`
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct UnitBox {
+    /// The unit; h for `[h:min]`.
+    pub unit: Unit,
+    /// Whether it is `[h:min]`.
+    pub clock: bool,
+    /// Brackets included.
+    pub span: Span,
+}
+
+/// What stands right of the `=` of an entry, a case line or a trial.
+#[derive(Clone, Debug)]
+pub enum Value {
+    /// `?`
+    Blank(Span),
+    /// `37.4 lb ± 0.2 lb`, or an expression with no tolerance
+    Given {
+        /// The value.
+        expression: Expression,
+        /// What follows `±`; only at the end of an input, a case line or a trial.
+        tolerance: Option<Tolerance>,
+    },
+}
+
+/// `± 0.2 lb sd df=18`
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Tolerance {
+    /// The number as written, above or equal zero.
+    pub amount: Number,
+    /// In what it is given.
+    pub of: ToleranceOf,
+    /// Limits, standard or expanded.
+    pub form: ToleranceForm,
+    /// `df=18`
+    pub degrees_of_freedom: Option<Number>,
+    /// From the `±` on.
+    pub span: Span,
+}
+
+/// In what a tolerance is given.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum ToleranceOf {
+    /// `± 0.2 lb`: a unit, already an interval for points; `Unit::ONE` beside a plain
+    /// number, `%` of a value in `%` (percentage points)
+    Unit(Unit),
+    /// `± 2 %` of a value that isn't itself in `%`
+    Percent,
+}
+
+/// How a tolerance is meant.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum ToleranceForm {
+    /// Limits: rectangular, u = a/√3
+    Limits,
+    /// `sd`: a standard uncertainty
+    Standard,
+    /// `k=2`: an expanded one
+    Expanded(Number),
+}
+
+/// `expect margin >= 100 % else "run less"`
+#[derive(Clone, Debug)]
+pub struct Expect {
+    /// The condition; `None` where it can't be read.
+    pub condition: Option<Expression>,
+    /// What follows `else`.
+    pub otherwise: Option<Quoted>,
+}
+
+/// `rule longest(drop [V], current [A] = 12 A) [ft] = …`
+#[derive(Clone, Debug)]
+pub struct Rule {
+    /// Its name.
+    pub name: Name,
+    /// Its parameters in order.
+    pub parameters: Vec<RuleParameter>,
+    /// The unit of the result.
+    pub unit: Option<UnitBox>,
+    /// The expression; `None` where it can't be read.
+    pub body: Option<Expression>,
+}
+
+/// `current [A] = 12 A`
+#[derive(Clone, Debug)]
+pub struct RuleParameter {
+    /// Its name.
+    pub name: Name,
+    /// Its unit; without one, an argument of any kind is taken as it is.
+    pub unit: Option<UnitBox>,
+    /// The value where the call gives none.
+    pub default: Option<Expression>,
+}
+
+/// `table loads "What must run" from "nameplates"` and what follows
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// Its name.
+    pub name: Name,
+    /// The label in quotes.
+    pub label: Option<Quoted>,
+    /// Where its columns come from; `None` where that can't be read.
+    pub content: Option<TableContent>,
+    /// What follows `from`.
+    pub source: Option<Quoted>,
+    /// What follows `note`.
+    pub note: Option<Quoted>,
+}
+
+/// Where the columns of a table come from.
+#[derive(Clone, Debug)]
+pub enum TableContent {
+    /// Rows between bars
+    Rows(Rows),
+    /// `csv("path", skip_unread: true)`
+    Csv {
+        /// The path as written.
+        path: Quoted,
+        /// Whether rows with unreadable cells are left out.
+        skip_unread: bool,
+    },
+    /// `draw_down(…)`: a function that gives a table
+    Function(Expression),
+}
+
+/// Headings and rows between bars.
+#[derive(Clone, Debug, Default)]
+pub struct Rows {
+    /// The headings in order.
+    pub headings: Vec<ColumnHeading>,
+    /// The rows in order; every row has as many cells as there are headings
+    /// (a ragged row is a problem and is left out).
+    pub rows: Vec<Row>,
+}
+
+/// A column heading: `gross [lb ± 0.05]`
+#[derive(Clone, Debug)]
+pub struct ColumnHeading {
+    /// The column's name; `None` where the heading is no name.
+    pub name: Option<Name>,
+    /// Its unit.
+    pub unit: Option<UnitBox>,
+    /// The tolerance of every reading.
+    pub tolerance: Option<Tolerance>,
+    /// The whole heading.
+    pub span: Span,
+}
+
+/// One row.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// The cells, each the span of its trimmed text (empty: missing).
+    pub cells: Box<[Span]>,
+}
+
+/// `case deep_cold "Night at −5 °F"` and its lines
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Its name.
+    pub name: Name,
+    /// The title in quotes.
+    pub title: Option<Quoted>,
+    /// The replacements in order.
+    pub lines: Vec<CaseLine>,
+}
+
+/// `air = -5 °F ± 4 °F from "forecast"`
+#[derive(Clone, Debug)]
+pub struct CaseLine {
+    /// The input replaced.
+    pub name: Name,
+    /// Its value in this case; `None` where it can't be read.
+    pub value: Option<Value>,
+    /// What follows `from`.
+    pub source: Option<Quoted>,
+    /// What follows `note`.
+    pub note: Option<Quoted>,
+    /// The whole line.
+    pub span: Span,
+}
+
+/// `plot log.gross over log.time "Weight through the run"`
+#[derive(Clone, Debug)]
+pub struct Plot {
+    /// What is drawn upward.
+    pub vertical: Expression,
+    /// What is drawn along.
+    pub horizontal: Expression,
+    /// The title in quotes.
+    pub title: Option<Quoted>,
+}
+
+/// An expression with its place.
+#[derive(Clone, Debug)]
+pub struct Expression {
+    /// What it is.
+    pub node: ExpressionNode,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// What an expression is. A parenthesised expression is the inner one, with the span widened.
+#[derive(Clone, Debug)]
+pub enum ExpressionNode {
+    /// `12`
+    Number(Number),
+    /// `37.4 lb`, `-5 °F`; a compound such as `2 h 40 min` in its smallest unit
+    Quantity {
+        /// The number with its sign.
+        value: Number,
+        /// The unit.
+        unit: Unit,
+        /// Whether a sign was written: decides what a dB literal is.
+        signed: bool,
+    },
+    /// `21:40`: seconds from midnight
+    TimeOfDay(Number),
+    /// `2026-01-11 21:40`: seconds from 1970-01-01 00:00
+    Moment(Number),
+    /// `"kitchen"`
+    Text(Box<str>),
+    /// `true`, `false`
+    Truth(bool),
+    /// `gross`
+    Name(Box<str>),
+    /// `log.gross`
+    Column(Box<(Name, Name)>),
+    /// `-x`, `not x`
+    Unary(UnaryOperator, Box<Expression>),
+    /// `a + b`; the span is the operator's
+    Binary(BinaryOperator, Span, Box<(Expression, Expression)>),
+    /// `a <= b < c`
+    Comparison(Box<Comparison>),
+    /// `name(a, b, label: c)`
+    Call(Box<Call>),
+    /// `if a then b else c`
+    If(Box<(Expression, Expression, Expression)>),
+}
+
+/// Operators with one operand.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum UnaryOperator {
+    /// `-`
+    Negate,
+    /// `not`
+    Not,
+}
+
+/// Operators with two operands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum BinaryOperator {
+    /// `+`
+    Add,
+    /// `-`
+    Subtract,
+    /// `*`
+    Multiply,
+    /// `/`
+    Divide,
+    /// `^`
+    Power,
+    /// `and`
+    And,
+    /// `or`
+    Or,
+    /// `where`
+    Where,
+}
+
+/// `a <= b < c`: links that hold together.
+#[derive(Clone, Debug)]
+pub struct Comparison {
+    /// The first operand.
+    pub first: Expression,
+    /// Each further operand with its operator and the operator's place.
+    pub links: Vec<(ComparisonOperator, Span, Expression)>,
+}
+
+/// Comparing operators.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ComparisonOperator {
+    /// `<`
+    Less,
+    /// `<=`
+    AtMost,
+    /// `=`
+    Equal,
+    /// `>=`
+    AtLeast,
+    /// `>`
+    Greater,
+    /// `<>`
+    Unequal,
+}
+
+/// `net_contents(gross, tare, attached: 1 lb)`
+#[derive(Clone, Debug)]
+pub struct Call {
+    /// The function or rule.
+    pub name: Name,
+    /// Its arguments in order: positional first, then named.
+    pub arguments: Vec<Argument>,
+}
+
+/// `attached: 1 lb`
+#[derive(Clone, Debug)]
+pub struct Argument {
+    /// The label; `None` for a positional argument.
+    pub label: Option<Name>,
+    /// The value.
+    pub value: Expression,
+}
+
+/// What a line typed in the interactive session turned out to be, where it isn't a verb.
+#[derive(Clone, Debug)]
+pub enum Typed {
+    /// `air = 5 °F`
+    Trial {
+        /// The entry tried.
+        name: Name,
+        /// Its value.
+        value: Value,
+    },
+    /// `rate * 24 h [lb]`
+    Expression {
+        /// The expression.
+        expression: Expression,
+        /// The unit to show it in.
+        unit: Option<UnitBox>,
+    },
+}
+
+impl Worksheet {
+    /// The text of an item.
+    pub fn text_of(&self, item: usize) -> &str {
+        match self.items.get(item) {
+            Some(item) => self
+                .text
+                .get(item.start as usize..(item.start + item.len) as usize)
+                .unwrap_or(""),
+            None => "",
+        }
+    }
+}

@@ -1,0 +1,83 @@
+//! Text by byte: spans, the line index, and edits that replace a span.
+//!
+//! The text of a worksheet is the truth; everything else is a view of it.
+//! Spans are bytes, half open. Lines and columns count from 1 and are worked
+//! out only where a person is told a place. Start reading at [`Span`].
+
+/// A half-open range of bytes.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
+pub struct Span {
+    /// The first byte.
+    pub start: u32,
+    /// The byte behind the last.
+    pub end: u32,
+}
+
+impl Span {
+    /// From `start` up to, not including, `end`.
+    pub fn new(start: usize, end: usize) -> Span {
+        Span {
+            start: clamp(start),
+            end: clamp(end),
+        }
+    }
+
+    /// An empty span.
+    pub fn at(place: usize) -> Span {
+        Span::new(place, place)
+    }
+
+    /// The number of bytes.
+    pub fn len(self) -> usize {
+        self.end.saturating_sub(self.start) as usize
+    }
+
+    /// Whether it covers nothing.
+    pub fn is_empty(self) -> bool {
+        self.len() == 0
+    }
+
+    /// The same stretch, `by` bytes further on.
+    pub fn shifted(self, by: usize) -> Span {
+        Span::new(self.start as usize + by, self.end as usize + by)
+    }
+
+    /// From the start of this one to the end of the other.
+    pub fn to(self, other: Span) -> Span {
+        Span {
+            start: self.start.min(other.start),
+            end: self.end.max(other.end),
+        }
+    }
+
+    /// The piece of `text` it covers; empty where it doesn't fit.
+    pub fn of(self, text: &str) -> &str {
+        text.get(self.start as usize..self.end as usize)
+            .unwrap_or("")
+    }
+}
+
+fn clamp(place: usize) -> u32 {
+    u32::try_from(place).unwrap_or(u32::MAX)
+}
+
+/// A line and a column, both from 1; the column counts characters.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Position {
+    /// The line, from 1.
+    pub line: u32,
+    /// The column in characters, from 1.
+    pub column: u32,
+}
+
+/// Where the byte `offset` of `text` stands.
+pub fn position(text: &str, offset: usize) -> Position {
+    let before = text.get(..offset).unwrap_or(text);
+    let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    let column = before.get(start..).unwrap_or("").chars().count() + 1;
+    Position {
+        line: clamp(line),
+        column: clamp(column),
+    }
+}

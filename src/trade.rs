@@ -1,0 +1,381 @@
+//! The trade: functions declared once as data, the cautions, and their tables.
+//!
+//! A [`Function`] is declared with everything anybody may ask of it; checking,
+//! help, completion, footnotes and tests read that one declaration. One file a
+//! chapter. Trade functions know nothing of worksheets: they get numbers in
+//! their declared units and give one back. Start reading at [`Function`] and
+//! [`registry::function`].
+
+pub mod burn;
+pub mod caution;
+pub mod cylinder;
+pub mod fuels;
+pub mod general;
+pub mod load;
+pub mod propane;
+pub mod registry;
+pub mod vaporizing;
+
+use crate::number::{Number, Trouble};
+
+pub use caution::Caution;
+
+/// How good a source is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Standing {
+    /// A standard, handbook or data set prints it.
+    Published,
+    /// Worked out from a published equation.
+    Computed,
+    /// The trade does it, without a source.
+    CommonPractice,
+    /// Written down without the publication at hand.
+    FromMemory,
+}
+
+impl Standing {
+    /// As shown.
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::Published => "published",
+            Standing::Computed => "computed",
+            Standing::CommonPractice => "common practice",
+            Standing::FromMemory => "from memory",
+        }
+    }
+}
+
+/// Where a rule or a value comes from.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Source {
+    /// The publication, or what it is.
+    pub title: &'static str,
+    /// How good it is.
+    pub standing: Standing,
+}
+
+/// The chapters of the function list.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Chapter {
+    /// Cylinder
+    Cylinder,
+    /// Propane, saturated
+    Propane,
+    /// Fuels
+    Fuels,
+    /// Burn and engine
+    Burn,
+    /// Vaporizing and icing
+    Vaporizing,
+    /// Load
+    Load,
+    /// General
+    General,
+}
+
+/// What a parameter takes.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum ParameterKind {
+    /// A quantity, converted to this unit before the function sees it; `""` is a plain number.
+    Quantity(&'static str),
+    /// One word of a closed list.
+    Word(&'static [&'static str]),
+    /// true or false.
+    Truth,
+    /// A sound level in dB.
+    Level,
+    /// A time of day or a moment column, or durations; the function sees hours from the first row.
+    Times,
+    /// Any quantity, in its own unit.
+    AnyQuantity,
+    /// Any quantity, converted to the unit of the first argument.
+    LikeFirst,
+    /// Anything at all.
+    Anything,
+}
+
+/// One value or a column of them.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Shape {
+    /// One value; given a column, the function works row by row.
+    Single,
+    /// A column as a whole.
+    Column,
+    /// Either, as a whole: a column, or several single values.
+    Several,
+}
+
+/// What a parameter usually is, for the audit and for searching.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct UsualRange {
+    /// Low end, in the parameter's unit.
+    pub low: f64,
+    /// High end, in the parameter's unit.
+    pub high: f64,
+    /// Where the range comes from.
+    pub source: Source,
+}
+
+/// A parameter of a function.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Parameter {
+    /// Its name, which an argument may carry as a label.
+    pub name: &'static str,
+    /// What it takes.
+    pub kind: ParameterKind,
+    /// One value or a column.
+    pub shape: Shape,
+    /// The default as it would be typed; `None`: it must be given.
+    pub default: Option<&'static str>,
+    /// What it means.
+    pub meaning: &'static str,
+    /// What it usually is.
+    pub usual: Option<UsualRange>,
+}
+
+/// The kind of a function's result.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ResultKind {
+    /// A quantity in this unit; `""` is a plain number.
+    Quantity(&'static str),
+    /// A text.
+    Text,
+    /// A sound level.
+    Level,
+    /// The kind and unit of the first argument.
+    LikeFirst,
+    /// The unit of the second argument over that of the first (slope of y over x).
+    SecondOverFirst,
+    /// The kind and unit of the second argument.
+    LikeSecond,
+    /// Settled by the checker (general functions with a rule of their own).
+    Special,
+}
+
+/// An example: a call as it would be typed, and what it gives as shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Example {
+    /// The call.
+    pub call: &'static str,
+    /// The result at the default digits.
+    pub result: &'static str,
+}
+
+/// A function of the trade, declared once.
+pub struct Function {
+    /// Its name.
+    pub name: &'static str,
+    /// The chapter it belongs to.
+    pub chapter: Chapter,
+    /// What it does, in one line.
+    pub summary: &'static str,
+    /// Its parameters in order. Where `shape` of the last is `Several`, more values may follow.
+    pub parameters: &'static [Parameter],
+    /// The kind of its result.
+    pub result: ResultKind,
+    /// The rule, as a reader would write it.
+    pub formula: &'static str,
+    /// Where the rule comes from.
+    pub sources: &'static [Source],
+    /// What the source covers, and what happens outside.
+    pub range: &'static str,
+    /// How far the rule itself may be out, where it is a rule of thumb.
+    pub rule_error: Option<&'static str>,
+    /// More that a reader should know, one sentence or more.
+    pub notes: &'static str,
+    /// Cautions that go with every use.
+    pub cautions: &'static [&'static Caution],
+    /// Examples with results.
+    pub examples: &'static [Example],
+    /// How it is worked out.
+    pub body: Body,
+    /// Further cautions that depend on the values; looked at when a report is made.
+    pub appraise: Option<fn(&Arguments<'_, f64>) -> Vec<Remark>>,
+}
+
+/// How a function is worked out.
+#[derive(Clone, Copy)]
+pub enum Body {
+    /// A rule over its arguments, in both number kinds.
+    Rule {
+        /// In exact decimals.
+        exact: fn(&Arguments<'_, Number>) -> Outcome<Number>,
+        /// In binary numbers.
+        drawn: fn(&Arguments<'_, f64>) -> Outcome<f64>,
+    },
+    /// A straight line through columns: slope, intercept, value on the line, one more reading.
+    Fit(Fit),
+    /// Worked by the evaluator itself.
+    Built(Built),
+}
+
+/// What is asked of a straight line fitted to two columns.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fit {
+    /// Minus the slope, per hour: `burn_rate`.
+    BurnRate,
+    /// The slope.
+    Slope,
+    /// The intercept.
+    Intercept,
+    /// The value on the line.
+    LineAt,
+    /// The value of one more reading.
+    ReadingAt,
+}
+
+/// Functions the evaluator works itself, since their unit or shape follows their arguments.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[allow(missing_docs)]
+pub enum Built {
+    Abs,
+    Min,
+    Max,
+    Sum,
+    Mean,
+    Count,
+    First,
+    Last,
+    RunningTotal,
+    Round,
+    RoundUp,
+    RoundDown,
+    SquareRoot,
+    Exponential,
+    NaturalLogarithm,
+    DecimalLogarithm,
+    Interpolate,
+    Absolute,
+    Elapsed,
+}
+
+/// One argument as a function sees it.
+#[derive(Clone, Copy, Debug)]
+pub enum Argument<'a, R> {
+    /// A number in the parameter's unit; truth is 0 or 1.
+    Number(R),
+    /// A word or text.
+    Text(&'a str),
+    /// A column; `None` is a missing cell.
+    Column(&'a [Option<R>]),
+}
+
+/// The arguments of one call, one for each parameter (defaults filled in).
+pub struct Arguments<'a, R> {
+    /// The arguments in the order of the parameters.
+    pub values: &'a [Argument<'a, R>],
+    /// The expanded uncertainty (k = 2) of each, where known: 0 for exact, empty if not asked.
+    pub expanded: &'a [f64],
+}
+
+impl<'a, R: Copy> Arguments<'a, R> {
+    /// The number at `index`.
+    ///
+    /// # Errors
+    /// Only if the declaration and the body disagree.
+    pub fn number(&self, index: usize) -> Result<R, Complaint> {
+        match self.values.get(index) {
+            Some(Argument::Number(value)) => Ok(*value),
+            _ => Err(Complaint::misdeclared()),
+        }
+    }
+
+    /// The word at `index`.
+    ///
+    /// # Errors
+    /// Only if the declaration and the body disagree.
+    pub fn word(&self, index: usize) -> Result<&'a str, Complaint> {
+        match self.values.get(index) {
+            Some(Argument::Text(text)) => Ok(text),
+            _ => Err(Complaint::misdeclared()),
+        }
+    }
+
+    /// The column at `index`.
+    ///
+    /// # Errors
+    /// Only if the declaration and the body disagree.
+    pub fn column(&self, index: usize) -> Result<&'a [Option<R>], Complaint> {
+        match self.values.get(index) {
+            Some(Argument::Column(cells)) => Ok(cells),
+            _ => Err(Complaint::misdeclared()),
+        }
+    }
+}
+
+/// What a body gives.
+pub type Outcome<R> = Result<R, Complaint>;
+
+/// Why a function has no result: the argument at fault, where there is one, and why.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Complaint {
+    /// The parameter at fault.
+    pub argument: Option<usize>,
+    /// What is wrong.
+    pub reason: Reason,
+    /// One thing to do.
+    pub help: Option<String>,
+}
+
+/// What is wrong with a call's values.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Reason {
+    /// Arithmetic has no result.
+    Trouble(Trouble),
+    /// Outside what the source covers or what can be, in one line that names the limit and its source.
+    Outside(String),
+    /// Would be fine within the tolerances: ask again with `expanded` filled in.
+    NeedsTolerances(String),
+    /// A word that isn't on the list, or a pair of words without a value.
+    Word(String),
+    /// A column with too few readings, or none.
+    Empty(String),
+    /// Times that run backwards.
+    Order(String),
+}
+
+impl Complaint {
+    /// Outside the range, with the argument at fault.
+    pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
+        Complaint {
+            argument: Some(argument),
+            reason: Reason::Outside(message.into()),
+            help: None,
+        }
+    }
+
+    /// With the one thing to do.
+    pub fn help(mut self, text: impl Into<String>) -> Complaint {
+        self.help = Some(text.into());
+        self
+    }
+
+    fn misdeclared() -> Complaint {
+        let message =
+            "this function was declared with other parameters than it reads; please report it";
+        Complaint {
+            argument: None,
+            reason: Reason::Outside(message.to_owned()),
+            help: None,
+        }
+    }
+}
+
+impl From<Trouble> for Complaint {
+    fn from(trouble: Trouble) -> Complaint {
+        Complaint {
+            argument: None,
+            reason: Reason::Trouble(trouble),
+            help: None,
+        }
+    }
+}
+
+/// A caution that a function raises for the values it was given.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Remark {
+    /// The caution; its code and source are shown with the text.
+    pub caution: &'static Caution,
+    /// What it says here, with the numbers; empty: the caution's own text.
+    pub text: String,
+}

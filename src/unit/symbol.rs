@@ -1,0 +1,1 @@
+//! The table of unit symbols: name, spellings, dimension, exact size.
