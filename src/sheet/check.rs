@@ -1,0 +1,655 @@
+//! Checking: every expression gets its kind and unit before anything runs.
+//!
+//! A clash is reported at the operator or argument, both sides named. Where two
+//! units meet, one conversion is put in. Something that waits on a broken entry
+//! raises no problem of its own. Calls are in [`super::check_call`], meeting
+//! units in [`super::meet`]. Start reading at [`Checker::expression`].
+
+use crate::number::Number;
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{
+    BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
+};
+use crate::text::Span;
+use crate::unit::{power, product, quotient, Combined, Conversion, Exponent, Kind, Unit};
+
+use super::names::{CellId, ColumnId, Named, Names};
+use super::text_pool::TextPool;
+use super::typed::{Arithmetic, Node, Typed};
+
+/// What a checked name is: its kind, and whether it holds a column.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Shape {
+    /// Kind and unit.
+    pub kind: Kind,
+    /// Whether it is a column.
+    pub column: bool,
+}
+
+/// A table as the checker sees it: its columns, and the names of those that can't be used.
+#[derive(Clone, Debug, Default)]
+pub struct TableShape {
+    /// The columns that can be used, with their names.
+    pub columns: Vec<(Box<str>, ColumnId, Kind)>,
+    /// The columns with problems.
+    pub broken: Vec<Box<str>>,
+    /// Whether the table as a whole couldn't be read.
+    pub unreadable: bool,
+}
+
+/// What the checker looks at, settled before.
+#[derive(Clone, Copy)]
+pub struct Known<'a> {
+    /// The tree.
+    pub sheet: &'a Worksheet,
+    /// The names.
+    pub names: &'a Names,
+    /// The shapes of the cells checked so far; `None` is broken or waits.
+    pub shapes: &'a [Option<Shape>],
+    /// The tables.
+    pub tables: &'a [TableShape],
+    /// The line of each item.
+    pub lines: &'a [u32],
+}
+
+/// Checks the expressions of one item.
+pub struct Checker<'a> {
+    pub(super) known: Known<'a>,
+    pub(super) pool: &'a mut TextPool,
+    pub(super) item: u32,
+    pub(super) text: &'a str,
+    pub(super) problems: Vec<Problem>,
+    /// What the expression waits on.
+    pub waits: Vec<CellId>,
+    /// Whether it waits on a table, or on something broken that has no cell.
+    pub blocked: bool,
+    /// Whether rows may be looked at: false in inputs.
+    pub(super) constant_only: bool,
+    pub(super) frames: Vec<Frame<'a>>,
+    pub(super) next_shared: u32,
+    pub(super) unfolded: usize,
+    pub(super) suggestions: &'a mut usize,
+}
+
+/// A rule being put in place: its item, and what its parameters stand for.
+pub(super) struct Frame<'a> {
+    pub item: u32,
+    pub text: &'a str,
+    pub parameters: Vec<(&'a str, Option<Typed>)>,
+    pub call: Span,
+}
+
+impl<'a> Checker<'a> {
+    /// A checker for the item at `item`, whose text is `text`.
+    pub fn new(known: Known<'a>, pool: &'a mut TextPool, suggestions: &'a mut usize, item: u32, text: &'a str) -> Self {
+        Checker {
+            known,
+            pool,
+            item,
+            text,
+            problems: Vec::new(),
+            waits: Vec::new(),
+            blocked: false,
+            constant_only: false,
+            frames: Vec::new(),
+            next_shared: 0,
+            unfolded: 0,
+            suggestions,
+        }
+    }
+
+    /// For an input, which may not name entries.
+    pub fn constants_only(mut self) -> Self {
+        self.constant_only = true;
+        self
+    }
+
+    /// The problems found.
+    pub fn into_problems(self) -> Vec<Problem> {
+        self.problems
+    }
+
+    /// Checks an expression; `None` where it has a problem or waits.
+    pub fn expression(&mut self, expression: &'a Expression) -> Option<Typed> {
+        let span = expression.span;
+        match &expression.node {
+            ExpressionNode::Number(value) => Some(Typed::constant(*value, Kind::Quantity(Unit::ONE), span)),
+            ExpressionNode::Quantity { value, unit, signed } => Some(quantity(*value, *unit, *signed, span)),
+            ExpressionNode::TimeOfDay(value) => Some(Typed::constant(*value, Kind::TimeOfDay, span)),
+            ExpressionNode::Moment(value) => Some(Typed::constant(*value, Kind::Moment, span)),
+            ExpressionNode::Text(text) => Some(Typed::constant(self.pool.intern(text), Kind::Text, span)),
+            ExpressionNode::Truth(truth) => {
+                Some(Typed::constant(Number::from_integer(i64::from(*truth)), Kind::Truth, span))
+            }
+            ExpressionNode::Name(name) => self.name(name, span),
+            ExpressionNode::Column(names) => self.column(&names.0, &names.1, span),
+            ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
+            ExpressionNode::Unary(UnaryOperator::Not, inner) => self.not(inner, span),
+            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, *place, sides, span),
+            ExpressionNode::Comparison(comparison) => self.comparison(comparison, span),
+            ExpressionNode::Call(call) => self.call(call, span),
+            ExpressionNode::If(parts) => self.choice(parts, span),
+        }
+    }
+
+    /// Converts a checked value to the unit in brackets.
+    pub fn shown_in(&mut self, value: Typed, wanted: &UnitBox) -> Option<Typed> {
+        let target = if is_decibel(wanted.unit) { self.decibels_for(&value) } else { Kind::Quantity(wanted.unit) };
+        let value = self.settle(value);
+        let found = value.kind;
+        match self.fit(value, target) {
+            Ok(value) => Some(value),
+            Err(value) => {
+                let problem = self.box_clash(&value, found, wanted);
+                self.report(problem);
+                None
+            }
+        }
+    }
+
+    fn decibels_for(&self, value: &Typed) -> Kind {
+        match value.kind {
+            Kind::Level | Kind::Decibels => Kind::Level,
+            other => other,
+        }
+    }
+
+    fn box_clash(&mut self, value: &Typed, found: Kind, wanted: &UnitBox) -> Problem {
+        let target = Kind::Quantity(wanted.unit);
+        let (code, help) = self.clash_code(found, target);
+        let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
+        let place = self.place(wanted.span);
+        let mut problem = Problem::new(code, message, place)
+            .label(format!("asks for {}", describe(target)))
+            .also(self.place(value.span), format!("is {}", describe(found)));
+        problem.help = help;
+        problem
+    }
+
+    /// A dB literal that nothing asked to be a difference is a level.
+    pub fn settle(&self, value: Typed) -> Typed {
+        if value.kind == Kind::Decibels { value.with_kind(Kind::Level) } else { value }
+    }
+
+    fn name(&mut self, name: &str, span: Span) -> Option<Typed> {
+        if let Some(frame) = self.frames.last() {
+            return self.parameter(name, span, frame);
+        }
+        match self.known.names.get(name) {
+            Some(Named::Cell(cell)) if self.constant_only => self.not_constant(name, span, cell),
+            Some(Named::Cell(cell)) => self.cell(cell, span),
+            Some(Named::Table(_)) => {
+                let help = format!("name one of its columns, such as `{name}.{}`", self.some_column(name));
+                let message = format!("`{name}` is a table, not a value");
+                self.problem(Code::KindClash, message, span, Some(help))
+            }
+            Some(Named::Rule(_)) => {
+                let message = format!("`{name}` is a rule and needs its arguments in parentheses");
+                self.problem(Code::KindClash, message, span, Some(format!("write `{name}(…)`")))
+            }
+            None => self.unknown_name(name, span),
+        }
+    }
+
+    fn parameter(&self, name: &str, span: Span, frame: &Frame<'a>) -> Option<Typed> {
+        let found = frame.parameters.iter().find(|(parameter, _)| *parameter == name);
+        if let Some((_, value)) = found {
+            return value.clone().map(|value| Typed { span, ..value });
+        }
+        None
+    }
+
+    fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
+        match self.known.shapes.get(cell.0 as usize).copied().flatten() {
+            Some(shape) => Some(Typed { kind: shape.kind, column: shape.column, span, node: Node::Cell(cell) }),
+            None => {
+                self.waits.push(cell);
+                self.blocked = true;
+                None
+            }
+        }
+    }
+
+    fn not_constant(&mut self, name: &str, span: Span, cell: CellId) -> Option<Typed> {
+        let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
+        let line = self.line(item);
+        let message = format!("an input takes a constant, and `{name}` (line {line}) is another entry");
+        self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()))
+    }
+
+    fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
+        let near = self.suggest(name);
+        let help = near.map(|near| format!("did you mean `{near}`?"));
+        self.problem(Code::UnknownName, format!("nothing here is named `{name}`"), span, help)
+    }
+
+    /// The nearest name; looked for only so often, since it walks over all of them.
+    fn suggest(&mut self, name: &str) -> Option<&'a str> {
+        if *self.suggestions == 0 {
+            return None;
+        }
+        *self.suggestions -= 1;
+        self.known.names.nearest(name)
+    }
+
+    fn some_column(&self, table: &str) -> String {
+        let shape = self.table(table);
+        shape.and_then(|shape| shape.columns.first()).map_or_else(|| "column".to_owned(), |column| column.0.to_string())
+    }
+
+    fn table(&self, name: &str) -> Option<&'a TableShape> {
+        match self.known.names.get(name) {
+            Some(Named::Table(table)) => self.known.tables.get(table as usize),
+            _ => None,
+        }
+    }
+
+    fn column(&mut self, table: &Name, column: &Name, span: Span) -> Option<Typed> {
+        if self.constant_only {
+            let message = format!("an input takes a constant, and `{}.{}` is a column", table.text, column.text);
+            return self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()));
+        }
+        if !self.frames.is_empty() {
+            let message = "a rule sees only its parameters, not the columns of a table".to_owned();
+            return self.problem(Code::UnknownName, message, span, Some("make the column a parameter".to_owned()));
+        }
+        let Some(shape) = self.table(&table.text) else { return self.no_table(table) };
+        if let Some((_, id, kind)) = shape.columns.iter().find(|known| known.0 == column.text) {
+            return Some(Typed { kind: *kind, column: true, span, node: Node::Column(*id) });
+        }
+        if shape.unreadable || shape.broken.contains(&column.text) {
+            self.blocked = true;
+            return None;
+        }
+        let names: Vec<&str> = shape.columns.iter().map(|known| &*known.0).collect();
+        let help = match crate::text::nearest(&column.text, names.iter().copied()) {
+            Some(near) => format!("did you mean `{}.{near}`?", table.text),
+            None => format!("its columns are {}", listed(&names)),
+        };
+        let message = format!("table `{}` has no column `{}`", table.text, column.text);
+        self.problem(Code::UnknownColumn, message, column.span, Some(help))
+    }
+
+    fn no_table(&mut self, table: &Name) -> Option<Typed> {
+        if self.known.names.get(&table.text).is_some() {
+            let message = format!("`{}` is no table and has no columns", table.text);
+            return self.problem(Code::UnknownColumn, message, table.span, None);
+        }
+        let near = self.suggest(&table.text);
+        let help = near.map(|near| format!("did you mean `{near}`?"));
+        self.problem(Code::UnknownName, format!("no table here is named `{}`", table.text), table.span, help)
+    }
+
+    fn negate(&mut self, inner: &'a Expression, span: Span) -> Option<Typed> {
+        let value = self.expression(inner)?;
+        match value.kind {
+            Kind::Quantity(unit) if !unit.is_point() => {}
+            Kind::Decibels => return Some(negated(value.with_kind(Kind::Quantity(decibel())), span)),
+            kind => {
+                let message = format!("a minus sign can't turn {}", describe(kind));
+                let code = if is_pointlike(kind) { Code::PointArithmetic } else { Code::KindClash };
+                return self.problem(code, message, span, None);
+            }
+        }
+        Some(negated(value, span))
+    }
+
+    fn not(&mut self, inner: &'a Expression, span: Span) -> Option<Typed> {
+        let value = self.expression(inner)?;
+        let value = self.truth(value)?;
+        let column = value.column;
+        Some(Typed { kind: Kind::Truth, column, span, node: Node::Not(Box::new(value)) })
+    }
+
+    pub(super) fn truth(&mut self, value: Typed) -> Option<Typed> {
+        if value.kind == Kind::Truth {
+            return Some(value);
+        }
+        let message = format!("this is {} where true or false is needed", describe(value.kind));
+        let help = "compare it with something, such as `x > 0 lb`".to_owned();
+        self.problem(Code::KindClash, message, value.span, Some(help))
+    }
+
+    fn binary(
+        &mut self,
+        operator: BinaryOperator,
+        place: Span,
+        sides: &'a (Expression, Expression),
+        span: Span,
+    ) -> Option<Typed> {
+        if operator == BinaryOperator::Power {
+            return self.power(place, sides, span);
+        }
+        let left = self.expression(&sides.0);
+        let right = self.expression(&sides.1);
+        let (left, right) = (left?, right?);
+        match operator {
+            BinaryOperator::Add => self.add(left, right, place, span),
+            BinaryOperator::Subtract => self.subtract(left, right, place, span),
+            BinaryOperator::Multiply => self.multiply(left, right, place, span, Arithmetic::Multiply),
+            BinaryOperator::Divide => self.multiply(left, right, place, span, Arithmetic::Divide),
+            BinaryOperator::And => self.joined(left, right, span, Node::And),
+            BinaryOperator::Or => self.joined(left, right, span, Node::Or),
+            BinaryOperator::Where => self.filtered(left, right, place, span),
+            BinaryOperator::Power => None,
+        }
+    }
+
+    fn joined(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        span: Span,
+        node: fn(Box<(Typed, Typed)>) -> Node,
+    ) -> Option<Typed> {
+        let left = self.truth(left);
+        let right = self.truth(right);
+        let (left, right) = (left?, right?);
+        let column = left.column || right.column;
+        Some(Typed { kind: Kind::Truth, column, span, node: node(Box::new((left, right))) })
+    }
+
+    fn filtered(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        let right = self.truth(right)?;
+        if !left.column || !right.column {
+            let which = if left.column { "its right" } else { "its left" };
+            let message = format!("`where` keeps rows of a column, and what stands to {which} is a single value");
+            return self.problem(Code::ColumnOrValue, message, place, None);
+        }
+        let left = self.settle(left);
+        let kind = left.kind;
+        // `a where b where c` keeps the rows in which both hold
+        let (kept, condition) = match left.node {
+            Node::Where(inner) => {
+                let (kept, first) = *inner;
+                let joined = first.span.to(right.span);
+                let node = Node::And(Box::new((first, right)));
+                (kept, Typed { kind: Kind::Truth, column: true, span: joined, node })
+            }
+            _ => (left, right),
+        };
+        Some(Typed { kind, column: true, span, node: Node::Where(Box::new((kept, condition))) })
+    }
+
+    fn choice(&mut self, parts: &'a (Expression, Expression, Expression), span: Span) -> Option<Typed> {
+        let condition = self.expression(&parts.0).and_then(|value| self.truth(value));
+        let first = self.expression(&parts.1);
+        let second = self.expression(&parts.2);
+        let (condition, first, second) = (condition?, first?, second?);
+        let (first, second, kind) = self.alike(first, second, parts.2.span, "the branches of `if`")?;
+        let column = condition.column || first.column || second.column;
+        Some(Typed { kind, column, span, node: Node::If(Box::new((condition, first, second))) })
+    }
+
+    fn comparison(&mut self, comparison: &'a Comparison, span: Span) -> Option<Typed> {
+        let mut left = self.expression(&comparison.first);
+        let mut whole: Option<Typed> = None;
+        let mut failed = false;
+        for (operator, place, right) in &comparison.links {
+            let right = self.expression(right);
+            let link = match (&left, &right) {
+                (Some(left), Some(right)) => self.compared(*operator, left.clone(), right.clone(), *place),
+                _ => None,
+            };
+            failed |= link.is_none();
+            whole = join_links(whole, link, span);
+            left = right;
+        }
+        if failed { None } else { whole }
+    }
+
+    fn compared(&mut self, operator: ComparisonOperator, left: Typed, right: Typed, place: Span) -> Option<Typed> {
+        let equality = matches!(operator, ComparisonOperator::Equal | ComparisonOperator::Unequal);
+        if !equality && matches!(left.kind, Kind::Text | Kind::Truth) {
+            let message = format!("{} has no order; only `=` and `<>` compare it", describe(left.kind));
+            return self.problem(Code::KindClash, message, place, None);
+        }
+        let span = left.span.to(right.span);
+        let (left, right, _) = self.alike(left, right, place, "the two sides")?;
+        let column = left.column || right.column;
+        Some(Typed { kind: Kind::Truth, column, span, node: Node::Compare(operator, Box::new((left, right))) })
+    }
+
+    fn multiply(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        place: Span,
+        span: Span,
+        arithmetic: Arithmetic,
+    ) -> Option<Typed> {
+        let units = (self.factor_unit(&left, place, arithmetic), self.factor_unit(&right, place, arithmetic));
+        let (Some(one), Some(other)) = units else { return None };
+        let combined = match arithmetic {
+            Arithmetic::Divide => quotient(one, other),
+            _ => product(one, other),
+        };
+        let Some(Combined { unit, scale }) = combined else {
+            let message = format!("`{one}` and `{other}` make a unit that is too long");
+            return self.problem(Code::PowerUnit, message, place, None);
+        };
+        let column = left.column || right.column;
+        let node = Node::Arithmetic(arithmetic, place, Box::new((left, right)));
+        let kind = Kind::Quantity(unit);
+        let value = Typed { kind, column, span, node };
+        Some(value.converted(Conversion { ratio: scale, offset: Number::ZERO }, kind))
+    }
+
+    fn factor_unit(&mut self, value: &Typed, place: Span, arithmetic: Arithmetic) -> Option<Unit> {
+        let verb = if arithmetic == Arithmetic::Divide { "divided" } else { "multiplied" };
+        match value.kind {
+            Kind::Quantity(unit) if !unit.is_point() => Some(unit),
+            Kind::Quantity(unit) => {
+                let message = format!("a point on a scale, in `{unit}`, can't be {verb}");
+                let help = format!("subtract another point first (that gives `{}`), or use `absolute(…)`", unit.interval());
+                self.reported(self.two_sided(Code::PointArithmetic, message, place, &[value]).help(help))
+            }
+            Kind::Decibels => Some(decibel()),
+            Kind::Level => {
+                let message = format!("a sound level can't be {verb}; levels are added by energy with `sound_sum`");
+                self.reported(self.two_sided(Code::LevelArithmetic, message, place, &[value]))
+            }
+            kind => {
+                let message = format!("{} can't be {verb}", describe(kind));
+                self.reported(self.two_sided(Code::KindClash, message, place, &[value]))
+            }
+        }
+    }
+
+    fn power(&mut self, place: Span, sides: &'a (Expression, Expression), span: Span) -> Option<Typed> {
+        let base = self.expression(&sides.0);
+        let exponent = self.expression(&sides.1);
+        let (base, exponent) = (base?, exponent?);
+        let unit = self.factor_unit(&base, place, Arithmetic::Multiply)?;
+        let exponent_plain = matches!(exponent.kind, Kind::Quantity(unit) if unit.is_dimensionless());
+        if !exponent_plain {
+            let message = format!("an exponent is a plain number, and this is {}", describe(exponent.kind));
+            return self.problem(Code::PowerUnit, message, exponent.span, None);
+        }
+        let exponent = self.plain(exponent);
+        let column = base.column || exponent.column;
+        if unit.is_dimensionless() {
+            let base = self.plain(base);
+            let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
+            return Some(Typed { kind: Kind::Quantity(Unit::ONE), column, span, node });
+        }
+        let combined = written_exponent(&sides.1).and_then(|exponent| power(unit, exponent));
+        let Some(combined) = combined else {
+            let message = format!("`{unit}` to this power has no unit");
+            let help = "a power of a unit is a whole number that leaves whole powers; divide by the unit first".to_owned();
+            return self.problem(Code::PowerUnit, message, exponent.span, Some(help));
+        };
+        let kind = Kind::Quantity(combined.unit);
+        let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
+        let value = Typed { kind, column, span, node };
+        Some(value.converted(Conversion { ratio: combined.scale, offset: Number::ZERO }, kind))
+    }
+
+    /// A dimensionless value as a plain number.
+    pub(super) fn plain(&self, value: Typed) -> Typed {
+        match self.fit(value, Kind::Quantity(Unit::ONE)) {
+            Ok(value) | Err(value) => value,
+        }
+    }
+
+    // ---- problems ----
+
+    /// The place of a span: inside a rule, the call that put it in place.
+    pub(super) fn place(&self, span: Span) -> Place {
+        match self.frames.first() {
+            Some(frame) => Place::new(self.item, frame.call),
+            None => Place::new(self.item, span),
+        }
+    }
+
+    /// The text a span covers, in the item or the rule it stands in.
+    pub(super) fn written(&self, span: Span) -> &'a str {
+        span.of(self.frames.last().map_or(self.text, |frame| frame.text))
+    }
+
+    pub(super) fn line(&self, item: u32) -> u32 {
+        self.known.lines.get(item as usize).copied().unwrap_or(0)
+    }
+
+    pub(super) fn report(&mut self, mut problem: Problem) {
+        if let Some(frame) = self.frames.last() {
+            let inside = Place::new(frame.item, Span::at(0));
+            problem.labels.push(crate::problem::Label { place: inside, text: "in this rule".to_owned() });
+        }
+        self.problems.push(problem);
+    }
+
+    pub(super) fn reported<T>(&mut self, problem: Problem) -> Option<T> {
+        self.report(problem);
+        None
+    }
+
+    pub(super) fn problem<T>(&mut self, code: Code, message: String, span: Span, help: Option<String>) -> Option<T> {
+        let mut problem = Problem::new(code, message, self.place(span));
+        problem.help = help;
+        self.reported(problem)
+    }
+
+    /// A problem at an operator, with each side named and, for entries, its line.
+    pub(super) fn two_sided(&self, code: Code, message: String, place: Span, sides: &[&Typed]) -> Problem {
+        let mut problem = Problem::new(code, message, self.place(place));
+        if !self.frames.is_empty() {
+            return problem;
+        }
+        for side in sides {
+            problem = problem.also(self.place(side.span), self.side(side));
+        }
+        problem
+    }
+
+    fn side(&self, side: &Typed) -> String {
+        let written = shortened(self.written(side.span));
+        let kind = describe(side.kind);
+        match side.node {
+            Node::Cell(cell) => {
+                let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
+                format!("`{written}` (line {}) is {kind}", self.line(item))
+            }
+            _ => format!("`{written}` is {kind}"),
+        }
+    }
+}
+
+fn negated(value: Typed, span: Span) -> Typed {
+    let (kind, column) = (value.kind, value.column);
+    let node = match value.node {
+        Node::Constant(number) => Node::Constant(number.neg()),
+        _ => Node::Negate(Box::new(value)),
+    };
+    Typed { kind, column, span, node }
+}
+
+fn join_links(whole: Option<Typed>, link: Option<Typed>, span: Span) -> Option<Typed> {
+    match (whole, link) {
+        (Some(whole), Some(link)) => {
+            let column = whole.column || link.column;
+            Some(Typed { kind: Kind::Truth, column, span, node: Node::And(Box::new((whole, link))) })
+        }
+        (None, link) => link,
+        (whole, None) => whole,
+    }
+}
+
+fn quantity(value: Number, unit: Unit, signed: bool, span: Span) -> Typed {
+    let kind = if is_decibel(unit) && !signed { Kind::Decibels } else { Kind::Quantity(unit) };
+    Typed::constant(value, kind, span)
+}
+
+/// The exponent as it is written: a whole number, a decimal, or a fraction in parentheses.
+fn written_exponent(expression: &Expression) -> Option<Exponent> {
+    match &expression.node {
+        ExpressionNode::Number(value) => decimal_exponent(*value),
+        ExpressionNode::Unary(UnaryOperator::Negate, inner) => {
+            let inner = written_exponent(inner)?;
+            Some(Exponent { numerator: inner.numerator.checked_neg()?, ..inner })
+        }
+        ExpressionNode::Binary(BinaryOperator::Divide, _, sides) => {
+            let (above, below) = (written_exponent(&sides.0)?, written_exponent(&sides.1)?);
+            let numerator = above.numerator.checked_mul(below.denominator)?;
+            let denominator = above.denominator.checked_mul(below.numerator)?;
+            match denominator.signum() {
+                0 => None,
+                1 => Some(Exponent { numerator, denominator }),
+                _ => Some(Exponent { numerator: numerator.checked_neg()?, denominator: denominator.checked_neg()? }),
+            }
+        }
+        _ => None,
+    }
+}
+
+fn decimal_exponent(value: Number) -> Option<Exponent> {
+    let mut scaled = value;
+    let mut denominator = 1i32;
+    while !scaled.is_whole() {
+        scaled = scaled.mul(Number::from_integer(10)).ok()?;
+        denominator = denominator.checked_mul(10)?;
+    }
+    Some(Exponent { numerator: i32::try_from(scaled.to_integer()?).ok()?, denominator })
+}
+
+/// The unit of a difference of sound levels.
+pub(super) fn decibel() -> Unit {
+    Unit::parse("dB").unwrap_or(Unit::ONE)
+}
+
+pub(super) fn is_decibel(unit: Unit) -> bool {
+    unit != Unit::ONE && unit == decibel()
+}
+
+pub(super) fn is_pointlike(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(unit) if unit.is_point()) || matches!(kind, Kind::TimeOfDay | Kind::Moment)
+}
+
+/// A kind in words: "a weight in `lb`", "a plain number", "a text".
+pub fn describe(kind: Kind) -> String {
+    match kind {
+        Kind::Quantity(unit) if unit == Unit::ONE => "a plain number".to_owned(),
+        Kind::Quantity(unit) if is_decibel(unit) => "a difference of levels in `dB`".to_owned(),
+        Kind::Quantity(unit) if unit.is_point() => format!("{} in `{unit}` (a point on a scale)", unit.measures()),
+        Kind::Quantity(unit) => format!("{} in `{unit}`", unit.measures()),
+        Kind::Level => "a sound level in `dB`".to_owned(),
+        Kind::Decibels => "a level or a difference in `dB`".to_owned(),
+        Kind::TimeOfDay => "a time of day".to_owned(),
+        Kind::Moment => "a date and time".to_owned(),
+        Kind::Text => "a text".to_owned(),
+        Kind::Truth => "true or false".to_owned(),
+    }
+}
+
+fn shortened(written: &str) -> String {
+    let line = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    if line.chars().count() <= 40 {
+        return line;
+    }
+    line.chars().take(38).chain("…".chars()).collect()
+}
+
+/// Names in backticks, with commas.
+pub(super) fn listed(names: &[&str]) -> String {
+    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
+}

@@ -1,0 +1,702 @@
+//! Checking calls: arguments against a function's declaration, rules put in place.
+//!
+//! A function of single values given a column works row by row. A rule is
+//! unfolded where it is called, so units are checked per call; its arguments
+//! are computed once. Start reading at [`Checker::call`].
+
+use crate::number::Number;
+use crate::problem::{Code, Problem};
+use crate::syntax::tree::{Argument, Call, ExpressionNode, Name, Node as TreeNode, Rule};
+use crate::text::{nearest, Span};
+use crate::trade::registry::{function, functions};
+use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
+use crate::unit::{power, quotient, Conversion, Exponent, Kind, Ratio, Unit};
+
+use super::check::{describe, is_decibel, is_pointlike, listed, Checker, Frame};
+use super::meet::unit_named;
+use super::names::Named;
+use super::typed::{Arithmetic, Node, Typed};
+
+/// How deep rules may call rules.
+const DEEPEST_RULE: usize = 32;
+/// How many rules one entry may unfold into.
+const MOST_UNFOLDED: usize = 2_000;
+
+/// An argument bound to a parameter.
+struct Bound {
+    parameter: usize,
+    value: Typed,
+    given: bool,
+}
+
+impl<'a> Checker<'a> {
+    pub(super) fn call(&mut self, call: &'a Call, span: Span) -> Option<Typed> {
+        if self.constant_only {
+            let message = format!("an input takes a constant, and `{}(…)` is worked out", call.name.text);
+            return self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()));
+        }
+        if let Some(function) = function(&call.name.text) {
+            return self.function_call(function, call, span);
+        }
+        match self.known.names.get(&call.name.text) {
+            Some(Named::Rule(item)) => self.rule_call(item, call, span),
+            Some(_) => {
+                let message = format!("`{}` is no function, so it takes no arguments", call.name.text);
+                self.problem(Code::UnknownFunction, message, call.name.span, Some("multiply with `*`".to_owned()))
+            }
+            None => self.unknown_function(&call.name),
+        }
+    }
+
+    fn unknown_function(&mut self, name: &Name) -> Option<Typed> {
+        let near = nearest(&name.text, functions().map(|function| function.name));
+        let help = match near {
+            Some(near) => format!("did you mean `{near}(…)`?"),
+            None => "`tarebook functions` lists them".to_owned(),
+        };
+        self.problem(Code::UnknownFunction, format!("there is no function or rule `{}`", name.text), name.span, Some(help))
+    }
+
+    fn function_call(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Typed> {
+        let given = self.bind(function, call, span)?;
+        let mut bound = self.checked_arguments(function, given)?;
+        if let Body::Built(built) = function.body {
+            let values = bound.into_iter().map(|bound| bound.value).collect();
+            return self.built(function, built, values, span);
+        }
+        self.add_defaults(function, &mut bound, span)?;
+        let bound = self.fitted_arguments(function, bound)?;
+        self.finish_call(function, bound, span)
+    }
+
+    /// Which argument goes to which parameter.
+    fn bind(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Vec<(usize, &'a Argument)>> {
+        let parameters = function.parameters;
+        let several = parameters.last().is_some_and(|last| last.shape == Shape::Several);
+        let mut bound: Vec<(usize, &'a Argument)> = Vec::with_capacity(call.arguments.len());
+        for (position, argument) in call.arguments.iter().enumerate() {
+            let parameter = match &argument.label {
+                None if position < parameters.len() => position,
+                None if several => parameters.len() - 1,
+                None => return self.too_many(function, call),
+                Some(label) => self.labelled(function, label)?,
+            };
+            let twice = bound.iter().any(|(other, _)| *other == parameter);
+            if twice && !(several && parameter + 1 == parameters.len() && argument.label.is_none()) {
+                let name = parameters.get(parameter).map_or("", |parameter| parameter.name);
+                let message = format!("`{name}` of `{}` is given twice", function.name);
+                return self.problem(Code::ArgumentName, message, argument.value.span, None);
+            }
+            bound.push((parameter, argument));
+        }
+        let missing = |index: &usize| !bound.iter().any(|(other, _)| other == index);
+        let absent = (0..parameters.len()).filter(missing);
+        let absent: Vec<&Parameter> = absent.filter_map(|index| parameters.get(index)).filter(|p| p.default.is_none()).collect();
+        if absent.is_empty() { Some(bound) } else { self.too_few(function, &absent, span) }
+    }
+
+    fn labelled(&mut self, function: &'static Function, label: &Name) -> Option<usize> {
+        if let Some(index) = function.parameters.iter().position(|parameter| parameter.name == &*label.text) {
+            return Some(index);
+        }
+        let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
+        let help = match nearest(&label.text, names.iter().copied()) {
+            Some(near) => format!("did you mean `{near}:`?"),
+            None => format!("its parameters are {}", listed(&names)),
+        };
+        let message = format!("`{}` has no parameter `{}`", function.name, label.text);
+        self.problem(Code::ArgumentName, message, label.span, Some(help))
+    }
+
+    fn too_many<T>(&mut self, function: &'static Function, call: &Call) -> Option<T> {
+        let extra = call.arguments.get(function.parameters.len()).map_or(call.name.span, |argument| argument.value.span);
+        let count = function.parameters.len();
+        let message = format!("`{}` takes {count} {}, and this is one more", function.name, plural(count, "argument"));
+        self.problem(Code::ArgumentCount, message, extra, Some(format!("it is `{}`", signature(function))))
+    }
+
+    fn too_few<T>(&mut self, function: &'static Function, absent: &[&Parameter], span: Span) -> Option<T> {
+        let names: Vec<&str> = absent.iter().map(|parameter| parameter.name).collect();
+        let message = format!("`{}` also needs {}", function.name, listed(&names));
+        let help = match absent {
+            [one] => format!("add {}", example_argument(one)),
+            _ => format!("it is `{}`", signature(function)),
+        };
+        self.problem(Code::ArgumentCount, message, span, Some(help))
+    }
+
+    fn checked_arguments(&mut self, function: &'static Function, given: Vec<(usize, &'a Argument)>) -> Option<Vec<Bound>> {
+        let mut bound = Vec::with_capacity(function.parameters.len());
+        let mut failed = false;
+        for (parameter, argument) in given {
+            match self.expression(&argument.value) {
+                Some(value) => bound.push(Bound { parameter, value, given: true }),
+                None => failed = true,
+            }
+        }
+        bound.sort_by_key(|bound| bound.parameter);
+        if failed { None } else { Some(bound) }
+    }
+
+    fn add_defaults(&mut self, function: &'static Function, bound: &mut Vec<Bound>, span: Span) -> Option<()> {
+        for (index, parameter) in function.parameters.iter().enumerate() {
+            let Some(default) = parameter.default else { continue };
+            if bound.iter().any(|bound| bound.parameter == index) {
+                continue;
+            }
+            let value = match function.parameters.iter().position(|other| other.name == default) {
+                Some(other) => bound.iter().find(|bound| bound.parameter == other).map(|bound| bound.value.clone()),
+                None => self.default_value(default, span),
+            };
+            bound.push(Bound { parameter: index, value: value?, given: false });
+        }
+        bound.sort_by_key(|bound| bound.parameter);
+        Some(())
+    }
+
+    /// A default as it would be typed: a word in quotes, a truth value, a number with or without unit.
+    fn default_value(&mut self, default: &str, span: Span) -> Option<Typed> {
+        if let Some(word) = default.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
+            return Some(Typed::constant(self.pool.intern(word), Kind::Text, span));
+        }
+        if let Ok(truth) = default.parse::<bool>() {
+            return Some(Typed::constant(Number::from_integer(i64::from(truth)), Kind::Truth, span));
+        }
+        let (number, unit) = default.split_once(' ').unwrap_or((default, ""));
+        let digits = number.trim_start_matches('-');
+        let value = Number::parse(digits).ok()?;
+        let value = if digits.len() < number.len() { value.neg() } else { value };
+        let unit = if unit.is_empty() { Unit::ONE } else { Unit::parse(unit).ok()? };
+        Some(Typed::constant(value, Kind::Quantity(unit), span))
+    }
+
+    fn fitted_arguments(&mut self, function: &'static Function, bound: Vec<Bound>) -> Option<Vec<Typed>> {
+        let is_fit = matches!(function.body, Body::Fit(_));
+        let origin = bound.first().filter(|first| is_fit && is_time(first.value.kind)).map(|first| first.value.clone());
+        let first_kind = bound.first().map(|bound| bound.value.kind);
+        let mut values = Vec::with_capacity(bound.len());
+        let mut failed = false;
+        for argument in bound {
+            let Some(parameter) = function.parameters.get(argument.parameter) else { continue };
+            match self.fitted(function, parameter, argument, origin.as_ref(), first_kind) {
+                Some(value) => values.push(value),
+                None => failed = true,
+            }
+        }
+        if failed { None } else { Some(values) }
+    }
+
+    fn fitted(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        argument: Bound,
+        origin: Option<&Typed>,
+        first: Option<Kind>,
+    ) -> Option<Typed> {
+        let Bound { value, given, .. } = argument;
+        if parameter.shape == Shape::Column && !value.column {
+            let message = format!("`{}` of `{}` takes a column, and this is a single value", parameter.name, function.name);
+            let help = "name a column, such as `log.time`".to_owned();
+            return self.problem(Code::ColumnOrValue, message, value.span, Some(help));
+        }
+        let wanted = match parameter.kind {
+            ParameterKind::Quantity(unit) => Kind::Quantity(unit_named(unit)),
+            ParameterKind::Word(words) => return self.word(function, parameter, value, words),
+            ParameterKind::Truth => Kind::Truth,
+            ParameterKind::Level => Kind::Level,
+            ParameterKind::Times => return self.times(function, parameter, value, origin),
+            ParameterKind::AnyQuantity if is_time(value.kind) => return self.times(function, parameter, value, origin),
+            ParameterKind::AnyQuantity => return self.any_quantity(function, parameter, value),
+            ParameterKind::LikeFirst if is_time(value.kind) => return self.times(function, parameter, value, origin),
+            ParameterKind::LikeFirst => first.unwrap_or(value.kind),
+            ParameterKind::Anything => return Some(value),
+        };
+        match self.fit(value, wanted) {
+            Ok(value) => Some(value),
+            Err(value) => {
+                let problem = self.argument_clash(function, parameter, &value, wanted, given);
+                self.reported(problem)
+            }
+        }
+    }
+
+    fn argument_clash(
+        &self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        value: &Typed,
+        wanted: Kind,
+        given: bool,
+    ) -> Problem {
+        let (code, help) = self.clash_code(value.kind, wanted);
+        let message = format!(
+            "`{}` of `{}` takes {}, and this is {}",
+            parameter.name,
+            function.name,
+            describe(wanted),
+            describe(value.kind)
+        );
+        let mut problem = self.two_sided(code, message, value.span, &[]).label(describe(value.kind));
+        problem.help = match (code, wanted) {
+            (Code::BareNumber, Kind::Quantity(unit)) if given => Some(format!("write `{} {unit}`", self.written(value.span))),
+            _ => help,
+        };
+        if let Node::Cell(cell) = value.node
+            && self.frames.is_empty()
+        {
+            let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
+            problem.label = format!("{} (line {})", describe(value.kind), self.line(item));
+        }
+        problem
+    }
+
+    fn word(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        value: Typed,
+        words: &'static [&'static str],
+    ) -> Option<Typed> {
+        let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+        let list = quoted.join(", ");
+        if value.kind != Kind::Text {
+            let message = format!("`{}` of `{}` takes a word in quotes, and this is {}", parameter.name, function.name, describe(value.kind));
+            return self.problem(Code::ArgumentWord, message, value.span, Some(format!("write one of {list}")));
+        }
+        if let Node::Constant(text) = value.node {
+            let text = self.pool.text(text).to_owned();
+            if !words.contains(&text.as_str()) {
+                let message = format!("`{}` of `{}` doesn't know \"{text}\"", parameter.name, function.name);
+                return self.problem(Code::ArgumentWord, message, value.span, Some(format!("it is one of {list}")));
+            }
+        }
+        Some(value)
+    }
+
+    fn any_quantity(&mut self, function: &'static Function, parameter: &'static Parameter, value: Typed) -> Option<Typed> {
+        let value = self.settle(value);
+        if matches!(value.kind, Kind::Quantity(_)) {
+            return Some(value);
+        }
+        let message = format!("`{}` of `{}` takes a quantity, and this is {}", parameter.name, function.name, describe(value.kind));
+        self.problem(Code::KindClash, message, value.span, None)
+    }
+
+    /// Times as hours from the first row; durations in hours as they are.
+    fn times(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        value: Typed,
+        origin: Option<&Typed>,
+    ) -> Option<Typed> {
+        let hours = Kind::Quantity(unit_named("h"));
+        if is_time(value.kind) {
+            let origin = origin.filter(|origin| origin.kind == value.kind && origin.column).cloned();
+            let Some(origin) = origin.or_else(|| value.column.then(|| value.clone())) else {
+                let message = format!("`{}` of `{}` is {}, and the column isn't", parameter.name, function.name, describe(value.kind));
+                return self.problem(Code::KindClash, message, value.span, None);
+            };
+            return hours_from(value, origin);
+        }
+        match self.fit(value, hours) {
+            Ok(value) => Some(value),
+            Err(value) => {
+                let message = format!("`{}` of `{}` takes times, and this is {}", parameter.name, function.name, describe(value.kind));
+                let help = "give times of day, dates with times, or durations".to_owned();
+                self.problem(Code::KindClash, message, value.span, Some(help))
+            }
+        }
+    }
+
+    fn finish_call(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let kind = self.result_kind(function, &values, span)?;
+        let by_row = values.iter().zip(function.parameters).any(|(value, parameter)| parameter.shape == Shape::Single && value.column);
+        let whole = function.parameters.iter().any(|parameter| parameter.shape == Shape::Column);
+        if by_row && whole {
+            let message = format!("`{}` takes whole columns, so its other arguments are single values", function.name);
+            return self.problem(Code::ColumnOrValue, message, span, None);
+        }
+        let several = several_by_row(function, &values);
+        Some(Typed { kind, column: by_row || several, span, node: Node::Call(function, values) })
+    }
+
+    fn result_kind(&mut self, function: &'static Function, values: &[Typed], span: Span) -> Option<Kind> {
+        let unit_of = |index: usize| match values.get(index).map(|value| value.kind) {
+            Some(Kind::Quantity(unit)) => Some(unit),
+            _ => None,
+        };
+        Some(match function.result {
+            ResultKind::Quantity(unit) => Kind::Quantity(unit_named(unit)),
+            ResultKind::Text => Kind::Text,
+            ResultKind::Level => Kind::Level,
+            ResultKind::LikeFirst | ResultKind::Special => values.first()?.kind,
+            ResultKind::LikeSecond => values.get(1)?.kind,
+            ResultKind::SecondOverFirst => {
+                let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());
+                match quotient(y, x) {
+                    Some(combined) => Kind::Quantity(combined.unit),
+                    None => return self.problem(Code::PowerUnit, format!("`{y}` over `{x}` makes a unit that is too long"), span, None),
+                }
+            }
+        })
+    }
+
+    // ---- functions the evaluator works itself ----
+
+    fn built(&mut self, function: &'static Function, built: Built, values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let mut values: Vec<Typed> = values.into_iter().map(|value| self.settle(value)).collect();
+        self.allowed(function, built, &values)?;
+        match built {
+            Built::SquareRoot => return self.square_root(function, values.pop()?, span),
+            Built::Exponential | Built::NaturalLogarithm | Built::DecimalLogarithm => {
+                return self.plain_function(function, values.pop()?, span);
+            }
+            Built::Absolute => return self.absolute(function, values.pop()?, span),
+            Built::Elapsed => {
+                let times = values.pop()?;
+                let parameter = function.parameters.first()?;
+                return self.times(function, parameter, times.clone(), Some(&times)).map(|value| Typed { span, ..value });
+            }
+            Built::Interpolate => return self.interpolate(function, values, span),
+            _ => {}
+        }
+        let values = self.like_first(function, built, values)?;
+        self.finish_built(function, built, values, span)
+    }
+
+    /// Whether the kinds are ones that the function takes at all.
+    fn allowed(&mut self, function: &'static Function, built: Built, values: &[Typed]) -> Option<()> {
+        for value in values {
+            let orders = !matches!(value.kind, Kind::Text | Kind::Truth);
+            let adds = matches!(value.kind, Kind::Quantity(unit) if !unit.is_point());
+            let averages = matches!(value.kind, Kind::Quantity(_) | Kind::TimeOfDay | Kind::Moment);
+            let fine = match built {
+                Built::Min | Built::Max | Built::Interpolate => orders,
+                Built::Sum | Built::RunningTotal | Built::Abs => adds,
+                Built::Mean => averages,
+                Built::Round | Built::RoundUp | Built::RoundDown => matches!(value.kind, Kind::Quantity(_) | Kind::Level),
+                _ => true,
+            };
+            if !fine {
+                return self.not_allowed(function, value);
+            }
+        }
+        Some(())
+    }
+
+    fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
+        let message = format!("`{}` can't be taken of {}", function.name, describe(value.kind));
+        let (code, help) = match value.kind {
+            Kind::Level => (Code::LevelArithmetic, Some("levels are added by energy: `sound_sum(…)`".to_owned())),
+            kind if is_pointlike(kind) => (Code::PointArithmetic, Some("take `mean(…)` of points, or the difference of two".to_owned())),
+            _ => (Code::KindClash, None),
+        };
+        self.problem(code, message, value.span, help)
+    }
+
+    fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
+        let mut values = values.into_iter();
+        let first = values.next()?;
+        let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
+        let wanted = match first.kind {
+            Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
+            Kind::Level if rounding => Kind::Quantity(super::check::decibel()),
+            kind => kind,
+        };
+        let mut fitted = vec![first];
+        for value in values {
+            match self.fit(value, wanted) {
+                Ok(value) => fitted.push(value),
+                Err(value) => {
+                    let first = fitted.first()?;
+                    let what = format!("the arguments of `{}` don't go together", function.name);
+                    let problem = self.clash(first, &value, value.span, &what);
+                    return self.reported(problem);
+                }
+            }
+        }
+        Some(fitted)
+    }
+
+    fn finish_built(&mut self, function: &'static Function, built: Built, values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let kind = match built {
+            Built::Count => Kind::Quantity(Unit::ONE),
+            _ => values.first()?.kind,
+        };
+        let any_column = values.iter().any(|value| value.column);
+        let column = match built {
+            Built::RunningTotal => true,
+            Built::Count | Built::First | Built::Last => false,
+            Built::Min | Built::Max | Built::Sum | Built::Mean => values.len() > 1 && any_column,
+            _ => any_column,
+        };
+        let whole = matches!(built, Built::RunningTotal | Built::Count | Built::First | Built::Last);
+        if whole && !any_column {
+            let message = format!("`{}` takes a column, and this is a single value", function.name);
+            return self.problem(Code::ColumnOrValue, message, span, Some("name a column, such as `log.gross`".to_owned()));
+        }
+        Some(Typed { kind, column, span, node: Node::Call(function, values) })
+    }
+
+    fn square_root(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        let Kind::Quantity(unit) = value.kind else { return self.no_plain(function, &value) };
+        let half = Exponent { numerator: 1, denominator: 2 };
+        let combined = if unit.is_point() { None } else { power(unit, half) };
+        let Some(combined) = combined else {
+            let message = format!("`{unit}` has no square root that is a unit");
+            return self.problem(Code::PowerUnit, message, value.span, Some("divide by the unit first".to_owned()));
+        };
+        let column = value.column;
+        let plain = if unit.is_dimensionless() { self.plain(value) } else { value };
+        let root = Typed { kind: Kind::Quantity(combined.unit), column, span, node: Node::Call(function, vec![plain]) };
+        let kind = if unit.is_dimensionless() { Kind::Quantity(Unit::ONE) } else { root.kind };
+        Some(root.converted(Conversion { ratio: combined.scale, offset: Number::ZERO }, kind))
+    }
+
+    fn plain_function(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        match self.fit(value, Kind::Quantity(Unit::ONE)) {
+            Ok(value) => {
+                let column = value.column;
+                Some(Typed { kind: Kind::Quantity(Unit::ONE), column, span, node: Node::Call(function, vec![value]) })
+            }
+            Err(value) => self.no_plain(function, &value),
+        }
+    }
+
+    fn no_plain(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
+        let message = format!("`{}` takes a plain number, and this is {}", function.name, describe(value.kind));
+        let help = match value.kind {
+            Kind::Quantity(unit) => Some(format!("divide by a quantity in `{unit}` first")),
+            _ => None,
+        };
+        self.problem(Code::UnitClash, message, value.span, help)
+    }
+
+    fn absolute(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        let unit = match value.kind {
+            Kind::Quantity(unit) => unit,
+            _ => return self.no_absolute(function, &value),
+        };
+        match (crate::unit::absolute_conversion(unit), unit.absolute()) {
+            (Some(conversion), Some(absolute)) => {
+                Some(Typed { span, ..value.converted(conversion, Kind::Quantity(absolute)) })
+            }
+            _ => self.no_absolute(function, &value),
+        }
+    }
+
+    fn no_absolute(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
+        let message = format!("`{}` takes a point on a scale, such as `24 °F` or `10 psig`, and this is {}", function.name, describe(value.kind));
+        self.problem(Code::PointArithmetic, message, value.span, None)
+    }
+
+    fn interpolate(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let [x, y, at] = <[Typed; 3]>::try_from(values).ok()?;
+        for column in [&x, &y] {
+            if !column.column {
+                let message = format!("`{}` takes two columns and the place between", function.name);
+                return self.problem(Code::ColumnOrValue, message, column.span, None);
+            }
+        }
+        let kind = x.kind;
+        match self.fit(at, kind) {
+            Ok(at) => {
+                let (kind, column) = (y.kind, at.column);
+                Some(Typed { kind, column, span, node: Node::Call(function, vec![x, y, at]) })
+            }
+            Err(at) => {
+                let problem = self.clash(&x, &at, at.span, "the column and the place don't go together");
+                self.reported(problem)
+            }
+        }
+    }
+
+    // ---- rules ----
+
+    fn rule_call(&mut self, item: u32, call: &'a Call, span: Span) -> Option<Typed> {
+        let rule = match self.known.sheet.items.get(item as usize).map(|item| &item.node) {
+            Some(TreeNode::Rule(rule)) => rule,
+            _ => return None,
+        };
+        if self.frames.iter().any(|frame| frame.item == item) {
+            let message = format!("rule `{}` calls itself", rule.name.text);
+            return self.problem(Code::RuleLoop, message, call.name.span, None);
+        }
+        self.unfolded += 1;
+        if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
+            let message = format!("rules unfold into too much here (more than {MOST_UNFOLDED}, or {DEEPEST_RULE} deep)");
+            return self.problem(Code::RuleSize, message, call.name.span, Some("name a step in an entry of its own".to_owned()));
+        }
+        let Some(body) = &rule.body else {
+            self.blocked = true;
+            return None;
+        };
+        let arguments = self.rule_arguments(rule, call, span)?;
+        let (shared, parameters) = self.share(rule, arguments);
+        let text = self.known.sheet.text_of(item as usize);
+        let call_span = self.frames.first().map_or(span, |frame| frame.call);
+        self.frames.push(Frame { item, text, parameters, call: call_span });
+        let value = self.expression(body);
+        let value = value.and_then(|value| match &rule.unit {
+            Some(unit) => self.shown_in(value, unit),
+            None => Some(value),
+        });
+        self.frames.pop();
+        let value = value?;
+        let (kind, column) = (value.kind, value.column);
+        Some(Typed { kind, column, span, node: Node::Let(shared, Box::new(value)) })
+    }
+
+    fn rule_arguments(&mut self, rule: &'a Rule, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
+        let mut given: Vec<Option<&'a Argument>> = vec![None; rule.parameters.len()];
+        for (position, argument) in call.arguments.iter().enumerate() {
+            let index = match &argument.label {
+                None => position,
+                Some(label) => self.rule_label(rule, label)?,
+            };
+            let Some(place) = given.get_mut(index) else {
+                let count = rule.parameters.len();
+                let message = format!("rule `{}` takes {count} {}, and this is one more", rule.name.text, plural(count, "argument"));
+                return self.problem(Code::ArgumentCount, message, argument.value.span, None);
+            };
+            if place.is_some() {
+                let message = format!("this argument of rule `{}` is given twice", rule.name.text);
+                return self.problem(Code::ArgumentName, message, argument.value.span, None);
+            }
+            *place = Some(argument);
+        }
+        let mut values = Vec::with_capacity(given.len());
+        let mut failed = false;
+        for (parameter, argument) in rule.parameters.iter().zip(given) {
+            let value = match (argument, &parameter.default) {
+                (Some(argument), _) => self.expression(&argument.value),
+                (None, Some(default)) => self.expression(default),
+                (None, None) => {
+                    let message = format!("rule `{}` also needs `{}`", rule.name.text, parameter.name.text);
+                    self.problem(Code::ArgumentCount, message, span, None)
+                }
+            };
+            let value = value.map(|value| self.settle(value));
+            let value = value.and_then(|value| self.rule_fit(rule, parameter, value));
+            failed |= value.is_none();
+            values.extend(value);
+        }
+        if failed { None } else { Some(values) }
+    }
+
+    fn rule_label(&mut self, rule: &Rule, label: &Name) -> Option<usize> {
+        if let Some(index) = rule.parameters.iter().position(|parameter| parameter.name.text == label.text) {
+            return Some(index);
+        }
+        let names: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
+        let message = format!("rule `{}` has no parameter `{}`", rule.name.text, label.text);
+        self.problem(Code::ArgumentName, message, label.span, Some(format!("its parameters are {}", listed(&names))))
+    }
+
+    fn rule_fit(&mut self, rule: &Rule, parameter: &crate::syntax::tree::RuleParameter, value: Typed) -> Option<Typed> {
+        let Some(wanted) = &parameter.unit else { return Some(value) };
+        let kind = if is_decibel(wanted.unit) { Kind::Level } else { Kind::Quantity(wanted.unit) };
+        match self.fit(value, kind) {
+            Ok(value) => Some(value),
+            Err(value) => {
+                let (code, help) = self.clash_code(value.kind, kind);
+                let message = format!(
+                    "`{}` of rule `{}` takes {}, and this is {}",
+                    parameter.name.text,
+                    rule.name.text,
+                    describe(kind),
+                    describe(value.kind)
+                );
+                let help = if code == Code::BareNumber { Some(format!("write `{} {}`", self.written(value.span), wanted.unit)) } else { help };
+                self.problem(code, message, value.span, help)
+            }
+        }
+    }
+
+    /// Constants are put in as they are; anything else is computed once.
+    fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> (Vec<(u32, Typed)>, Vec<(&'a str, Option<Typed>)>) {
+        let mut shared = Vec::new();
+        let mut parameters = Vec::with_capacity(arguments.len());
+        for (parameter, value) in rule.parameters.iter().zip(arguments) {
+            let stands_for = match value.node {
+                Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_) => value,
+                _ => {
+                    let number = self.next_shared;
+                    self.next_shared += 1;
+                    let stand_in = Typed { node: Node::Shared(number), ..value.clone() };
+                    shared.push((number, value));
+                    stand_in
+                }
+            };
+            parameters.push((&*parameter.name.text, Some(stands_for)));
+        }
+        (shared, parameters)
+    }
+}
+
+fn is_time(kind: Kind) -> bool {
+    matches!(kind, Kind::TimeOfDay | Kind::Moment)
+}
+
+/// A time minus the first of the column, in hours.
+fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
+    let first = function("first")?;
+    let (span, column) = (value.span, value.column);
+    let (second, hour) = (Kind::Quantity(unit_named("s")), Kind::Quantity(unit_named("h")));
+    let start = Typed { kind: value.kind, column: false, span, node: Node::Call(first, vec![origin]) };
+    let node = Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start)));
+    let ratio = Ratio { numerator: Number::ONE, denominator: Number::from_integer(3600) };
+    Some(Typed { kind: second, column, span, node }.converted(Conversion { ratio, offset: Number::ZERO }, hour))
+}
+
+fn several_by_row(function: &Function, values: &[Typed]) -> bool {
+    let several = function.parameters.last().is_some_and(|last| last.shape == Shape::Several);
+    several && values.len() > 1 && values.iter().any(|value| value.column)
+}
+
+fn plural(count: usize, word: &str) -> String {
+    if count == 1 { word.to_owned() } else { format!("{word}s") }
+}
+
+fn example_argument(parameter: &Parameter) -> String {
+    match parameter.kind {
+        ParameterKind::Quantity("") => format!("`{}: …`, a plain number", parameter.name),
+        ParameterKind::Quantity(unit) => format!("`{}: …`, in `{unit}` or any unit of that kind", parameter.name),
+        ParameterKind::Word(words) => {
+            let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
+            format!("`{}: …`, one of {}", parameter.name, quoted.join(", "))
+        }
+        _ => format!("`{}: …`", parameter.name),
+    }
+}
+
+/// A function with its parameters, as a reader would write it.
+pub fn signature(function: &Function) -> String {
+    let parameters: Vec<String> = function
+        .parameters
+        .iter()
+        .map(|parameter| match (parameter.kind, parameter.default) {
+            (ParameterKind::Quantity(unit), Some(default)) if !unit.is_empty() => format!("{} [{unit}] = {default}", parameter.name),
+            (ParameterKind::Quantity(unit), None) if !unit.is_empty() => format!("{} [{unit}]", parameter.name),
+            (ParameterKind::Level, None) => format!("{} [dB]", parameter.name),
+            (_, Some(default)) => format!("{} = {default}", parameter.name),
+            (_, None) => parameter.name.to_owned(),
+        })
+        .collect();
+    format!("{}({})", function.name, parameters.join(", "))
+}
+
+/// Whether a function fits a line, whose scatter is an uncertainty of its own.
+pub fn is_fit(function: &Function) -> Option<Fit> {
+    match function.body {
+        Body::Fit(fit) => Some(fit),
+        _ => None,
+    }
+}
+
+/// Whether an expression is a call of that name (used by lints).
+pub fn calls(expression: &ExpressionNode, name: &str) -> bool {
+    matches!(expression, ExpressionNode::Call(call) if &*call.name.text == name)
+}

@@ -1,0 +1,189 @@
+//! Tables read from CSV files (RFC 4180), inside the worksheet's folder only.
+//!
+//! The only file that reads with `csv`. A path is relative to the worksheet and
+//! must not lead out of its folder, through links or `..` either. What can't be
+//! read is a problem at the table's line that names file, row and column.
+//! Start reading at [`read_csv`].
+
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use crate::problem::{Code, FilePlace, Place, Problem};
+use crate::syntax::cell::read_cell;
+use crate::syntax::heading::{read_heading, HeadingRead};
+use crate::syntax::tree::Quoted;
+
+use super::table::{read_column, CellPlace, CellRead, ColumnShape, ReadTable};
+use super::text_pool::TextPool;
+
+/// The largest file that is read, in bytes.
+pub const LARGEST_FILE: u64 = 32 * 1024 * 1024;
+
+/// Reads the table that `csv(path)` names, for the table at `item`.
+pub(super) fn read_csv(
+    folder: Option<&Path>,
+    path: &Quoted,
+    skip_unread: bool,
+    item: u32,
+    pool: &mut TextPool,
+) -> ReadTable {
+    let place = Place::new(item, path.span);
+    match load(folder, &path.text, place) {
+        Ok(text) => read_text(&text, path, skip_unread, item, pool),
+        Err(problem) => ReadTable { problems: vec![*problem], ..ReadTable::default() },
+    }
+}
+
+fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<Problem>> {
+    let file = find(folder, path, place)?;
+    let size = file.metadata().map_or(0, |about| about.len());
+    if size > LARGEST_FILE {
+        let message = format!("`{path}` is {} MB long; a table reads at most {} MB", size >> 20, LARGEST_FILE >> 20);
+        return Err(Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute")));
+    }
+    let mut bytes = Vec::new();
+    let read = File::open(&file).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes));
+    if let Err(trouble) = read {
+        let message = format!("`{path}` can't be read: {}", plain(&trouble));
+        return Err(Box::new(Problem::new(Code::FileMissing, message, place)));
+    }
+    String::from_utf8(bytes).map_err(|trouble| {
+        let offset = trouble.utf8_error().valid_up_to();
+        let message = format!("`{path}` isn't UTF-8 text: byte {offset} can't be read");
+        Box::new(Problem::new(Code::NotUtf8, message, place).help("save the file as UTF-8"))
+    })
+}
+
+/// The words of the system without its error number.
+fn plain(trouble: &std::io::Error) -> String {
+    let words = trouble.to_string();
+    words.split(" (os error").next().unwrap_or(&words).to_lowercase()
+}
+
+fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<Problem>> {
+    let outside = || {
+        let message = format!("`{path}` lies outside the worksheet's folder");
+        let help = "keep the file beside the worksheet, or in a folder below it";
+        Box::new(Problem::new(Code::FileOutside, message, place).help(help))
+    };
+    let Some(folder) = folder else {
+        let message = format!("`{path}` can't be read: this worksheet stands in no folder");
+        return Err(Box::new(Problem::new(Code::FileMissing, message, place)));
+    };
+    let relative = Path::new(path);
+    if relative.is_absolute() || relative.components().any(|part| matches!(part, std::path::Component::ParentDir)) {
+        return Err(outside());
+    }
+    let missing = |trouble: &std::io::Error| {
+        let message = format!("`{path}` can't be read: {}", plain(trouble));
+        Box::new(Problem::new(Code::FileMissing, message, place).help("the path counts from the worksheet's folder"))
+    };
+    let home = folder.canonicalize().map_err(|trouble| missing(&trouble))?;
+    let file = home.join(relative).canonicalize().map_err(|trouble| missing(&trouble))?;
+    if !file.starts_with(&home) {
+        return Err(outside());
+    }
+    if !file.is_file() {
+        return Err(Box::new(Problem::new(Code::FileMissing, format!("`{path}` is no file"), place)));
+    }
+    Ok(file)
+}
+
+fn read_text(text: &str, path: &Quoted, skip_unread: bool, item: u32, pool: &mut TextPool) -> ReadTable {
+    let place = Place::new(item, path.span);
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
+    let mut table = ReadTable::default();
+    let headings = match reader.headers() {
+        Ok(headings) if !headings.is_empty() => headings.clone(),
+        _ => {
+            let message = format!("`{}` has no heading row", path.text);
+            table.problems.push(Problem::new(Code::FileMalformed, message, place));
+            return table;
+        }
+    };
+    let rows = read_rows(&mut reader, &headings, path, place, &mut table);
+    let shapes: Vec<_> = headings.iter().map(|heading| shape(heading, path, place, &mut table)).collect();
+    if table.problems.iter().any(|problem| problem.code == Code::FileMalformed) {
+        table.broken.extend(shapes.iter().flatten().filter_map(|shape| shape.name.as_ref()).map(|name| name.text.clone()));
+        return table;
+    }
+    let rows = if skip_unread { readable_rows(&rows, &shapes) } else { rows };
+    for (index, shape) in shapes.into_iter().enumerate() {
+        let Some(shape) = shape else { continue };
+        let cells = rows.iter().map(|(line, record)| {
+            let written = record.get(index).unwrap_or("").trim();
+            let place = CellPlace::File { item, span: path.span, file: &path.text, row: *line };
+            CellRead { cell: read_cell(written), written, place }
+        });
+        read_column(&mut table, shape, cells.collect(), pool);
+    }
+    table
+}
+
+type Record = (u32, csv::StringRecord);
+
+fn read_rows(
+    reader: &mut csv::Reader<&[u8]>,
+    headings: &csv::StringRecord,
+    path: &Quoted,
+    place: Place,
+    table: &mut ReadTable,
+) -> Vec<Record> {
+    let mut rows = Vec::new();
+    for record in reader.records() {
+        match record {
+            Ok(record) => {
+                let line = record.position().map_or(0, |at| u32::try_from(at.line()).unwrap_or(u32::MAX));
+                if record.len() != headings.len() {
+                    table.problems.push(ragged(&record, headings.len(), line, path, place));
+                }
+                rows.push((line, record));
+            }
+            Err(trouble) => {
+                let message = format!("`{}` can't be read as CSV: {trouble}", path.text);
+                table.problems.push(Problem::new(Code::FileMalformed, message, place));
+                break;
+            }
+        }
+    }
+    rows
+}
+
+fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {
+    let message = format!("line {line} of `{}` has {} cells where the heading has {wanted}", path.text, record.len());
+    let cell = FilePlace { file: path.text.to_string(), row: line, column: String::new() };
+    Problem::new(Code::FileMalformed, message, place).in_file(cell)
+}
+
+fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {
+    match read_heading(heading) {
+        HeadingRead::Column { name, unit, tolerance } => {
+            Some(ColumnShape { name: Some(name), unit: unit.map(|unit| unit.unit), tolerance, place })
+        }
+        HeadingRead::NoName => {
+            let message = format!("the heading `{}` of `{}` is no name; that column is left out", heading.trim(), path.text);
+            table.problems.push(Problem::new(Code::ColumnLeftOut, message, place));
+            None
+        }
+        HeadingRead::Trouble(problem) => {
+            let cell = FilePlace { file: path.text.to_string(), row: 1, column: heading.trim().to_owned() };
+            let mut problem = *problem;
+            problem.place = place;
+            table.problems.push(problem.in_file(cell));
+            None
+        }
+    }
+}
+
+fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record> {
+    let reads = |record: &csv::StringRecord| {
+        shapes.iter().enumerate().all(|(index, shape)| {
+            let has_unit = shape.as_ref().is_some_and(|shape| shape.unit.is_some());
+            let cell = read_cell(record.get(index).unwrap_or("").trim());
+            !has_unit || matches!(cell, crate::syntax::cell::Cell::Missing | crate::syntax::cell::Cell::Quantity { .. })
+        })
+    };
+    rows.iter().filter(|(_, record)| reads(record)).cloned().collect()
+}

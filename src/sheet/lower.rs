@@ -1,0 +1,468 @@
+//! Lowering: from checked expressions to steps of the program.
+//!
+//! A tree whose value is one number becomes steps over registers. A tree that
+//! works row by row becomes one loop; what isn't row by row inside it (a
+//! reduction, a filtered column) is computed before the loop, or inside it where
+//! only some rows may need it. Start reading at [`Lowering::cell`].
+
+use std::collections::HashMap;
+
+use crate::number::Number;
+use crate::text::Span;
+use crate::trade::{Body, Built, Shape};
+use crate::unit::{Conversion, Kind};
+
+use super::program::{CallSite, CellCode, Operand, Operation, Program, RowLoop, Step, COLUMN_REGISTERS, REGISTERS};
+use super::typed::{Arithmetic, Node, Typed};
+
+/// The expression needs more registers or steps than there are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct TooMuch;
+
+/// Puts the steps of one cell at the end of a program.
+pub struct Lowering<'a> {
+    program: &'a mut Program,
+    next: u32,
+    next_column: u32,
+    column_base: u32,
+    constants: HashMap<Number, u32>,
+    shared: HashMap<u32, u32>,
+    shared_columns: HashMap<u32, u32>,
+    ready: Vec<(Span, ReadyLeaf)>,
+    full: bool,
+}
+
+impl<'a> Lowering<'a> {
+    /// For a program whose tables have `table_columns` columns.
+    pub fn new(program: &'a mut Program, table_columns: u32) -> Self {
+        Lowering {
+            program,
+            next: 0,
+            next_column: table_columns,
+            column_base: table_columns,
+            constants: HashMap::new(),
+            shared: HashMap::new(),
+            shared_columns: HashMap::new(),
+            ready: Vec::new(),
+            full: false,
+        }
+    }
+
+    /// Lowers a cell's expression into its slot.
+    pub fn cell(mut self, cell: usize, value: &Typed) -> Result<(), TooMuch> {
+        let slot = self.program.cells.get(cell).map_or(0, |code| code.slot);
+        let start = self.here();
+        if value.column {
+            let from = self.column(value);
+            self.retarget_column(from, slot, value.span);
+        } else if let Node::Constant(number) = value.node {
+            self.program.constants.push((slot, number));
+        } else {
+            let from = self.scalar(value);
+            self.retarget(start, from, slot, value.span);
+        }
+        let end = self.here();
+        if let Some(code) = self.program.cells.get_mut(cell) {
+            *code = CellCode { start, end, slot, column: value.column };
+        }
+        if self.full { Err(TooMuch) } else { Ok(()) }
+    }
+
+    /// Lets the last step write straight into the cell's slot where it can.
+    fn retarget(&mut self, start: u32, from: u32, slot: u32, span: Span) {
+        let here = self.here();
+        if here > start
+            && let Some(last) = self.program.steps.last_mut()
+            && last.to == from
+            && from < REGISTERS
+            && is_plain(last.operation)
+        {
+            last.to = slot;
+            return;
+        }
+        self.step(Operation::Copy, slot, from, 0, span);
+    }
+
+    fn retarget_column(&mut self, from: u32, slot: u32, span: Span) {
+        self.step(Operation::CopyColumn, slot, from, 0, span);
+    }
+
+    fn here(&self) -> u32 {
+        u32::try_from(self.program.steps.len()).unwrap_or(u32::MAX)
+    }
+
+    fn step(&mut self, operation: Operation, to: u32, a: u32, b: u32, span: Span) -> usize {
+        self.program.steps.push(Step { operation, to, a, b });
+        self.program.spans.push(span);
+        self.program.steps.len() - 1
+    }
+
+    fn register(&mut self) -> u32 {
+        if self.next + 1 >= REGISTERS {
+            self.full = true;
+            return self.next;
+        }
+        self.next += 1;
+        self.next - 1
+    }
+
+    fn column_register(&mut self) -> u32 {
+        if self.next_column + 1 >= self.column_base + COLUMN_REGISTERS {
+            self.full = true;
+            return self.next_column;
+        }
+        self.next_column += 1;
+        self.next_column - 1
+    }
+
+    fn constant(&mut self, value: Number) -> u32 {
+        if let Some(slot) = self.constants.get(&value) {
+            return *slot;
+        }
+        let slot = self.program.slots;
+        self.program.slots += 1;
+        self.program.constants.push((slot, value));
+        self.constants.insert(value, slot);
+        slot
+    }
+
+    fn cell_slot(&self, cell: u32) -> u32 {
+        self.program.cells.get(cell as usize).map_or(0, |code| code.slot)
+    }
+
+    /// Steps that leave one number in the slot given back.
+    fn scalar(&mut self, value: &Typed) -> u32 {
+        let span = value.span;
+        match &value.node {
+            Node::Constant(number) => self.constant(*number),
+            Node::Cell(cell) => self.cell_slot(cell.0),
+            Node::Shared(number) => self.shared.get(number).copied().unwrap_or(0),
+            Node::Column(_) => 0,
+            Node::Convert(inner, conversion) => self.convert(inner, conversion, span),
+            Node::Arithmetic(arithmetic, place, sides) => {
+                let kept = self.next;
+                let a = self.operand(&sides.0);
+                let b = self.operand(&sides.1);
+                self.next = kept;
+                let to = self.register();
+                self.step(operation(*arithmetic), to, a, b, *place);
+                to
+            }
+            Node::Negate(inner) => self.one(Operation::Negate, inner, span),
+            Node::Not(inner) => self.one(Operation::Not, inner, span),
+            Node::Compare(operator, sides) => {
+                let kept = self.next;
+                let a = self.operand(&sides.0);
+                let b = self.operand(&sides.1);
+                self.next = kept;
+                let to = self.register();
+                self.step(Operation::Compare(*operator), to, a, b, span);
+                to
+            }
+            Node::And(sides) => self.lazy(sides, Operation::JumpUnless, span),
+            Node::Or(sides) => self.lazy(sides, Operation::JumpIf, span),
+            Node::If(parts) => self.choice(parts, span),
+            Node::Where(_) => 0,
+            Node::Call(function, arguments) => {
+                let kept = self.next;
+                let site = self.call_site(function, arguments);
+                self.next = kept;
+                let to = self.register();
+                self.step(Operation::Call, to, site, 0, span);
+                to
+            }
+            Node::Let(shared, body) => {
+                self.bind(shared);
+                self.operand(body)
+            }
+        }
+    }
+
+    /// A value as an operand; in a loop, the row of a column or what was made ready before.
+    fn operand(&mut self, value: &Typed) -> u32 {
+        match self.leaf(value) {
+            Some(ReadyLeaf::Column(column)) => return self.row(column, value.span),
+            Some(ReadyLeaf::Slot(slot)) => return slot,
+            None => {}
+        }
+        if value.column && !self.by_row(value) {
+            let column = self.column(value);
+            return self.row(column, value.span);
+        }
+        self.scalar(value)
+    }
+
+    fn leaf(&self, value: &Typed) -> Option<ReadyLeaf> {
+        let is_leaf = if value.column { !self.by_row(value) } else { is_reduction(value) };
+        if !is_leaf {
+            return None;
+        }
+        self.ready.iter().find(|(span, _)| *span == value.span).map(|(_, leaf)| *leaf)
+    }
+
+    fn row(&mut self, column: u32, span: Span) -> u32 {
+        let to = self.register();
+        self.step(Operation::Row, to, column, 0, span);
+        to
+    }
+
+    fn one(&mut self, operation: Operation, inner: &Typed, span: Span) -> u32 {
+        let kept = self.next;
+        let a = self.operand(inner);
+        self.next = kept;
+        let to = self.register();
+        self.step(operation, to, a, 0, span);
+        to
+    }
+
+    fn convert(&mut self, inner: &Typed, conversion: &Conversion, span: Span) -> u32 {
+        let kept = self.next;
+        let a = self.operand(inner);
+        let (numerator, denominator) = (conversion.ratio.numerator, conversion.ratio.denominator);
+        let (operation, b) = if !conversion.offset.is_zero() || (numerator != Number::ONE && denominator != Number::ONE) {
+            self.program.conversions.push(*conversion);
+            (Operation::Convert, u32::try_from(self.program.conversions.len() - 1).unwrap_or(u32::MAX))
+        } else if denominator == Number::ONE {
+            (Operation::Multiply, self.constant(numerator))
+        } else {
+            (Operation::Divide, self.constant(denominator))
+        };
+        self.next = kept;
+        let to = self.register();
+        self.step(operation, to, a, b, span);
+        to
+    }
+
+    /// `and`, `or`: the right side only where the left doesn't decide.
+    fn lazy(&mut self, sides: &(Typed, Typed), jump: Operation, span: Span) -> u32 {
+        let to = self.register();
+        let kept = self.next;
+        let a = self.operand(&sides.0);
+        self.step(Operation::Copy, to, a, 0, span);
+        let over = self.step(jump, 0, to, 0, span);
+        self.next = kept;
+        let b = self.operand(&sides.1);
+        self.step(Operation::Copy, to, b, 0, span);
+        self.next = kept;
+        self.land(over);
+        to
+    }
+
+    fn choice(&mut self, parts: &(Typed, Typed, Typed), span: Span) -> u32 {
+        let to = self.register();
+        let kept = self.next;
+        let condition = self.operand(&parts.0);
+        let to_second = self.step(Operation::JumpUnless, 0, condition, 0, span);
+        self.next = kept;
+        let first = self.operand(&parts.1);
+        self.step(Operation::Copy, to, first, 0, span);
+        let over = self.step(Operation::Jump, 0, 0, 0, span);
+        self.land(to_second);
+        self.next = kept;
+        let second = self.operand(&parts.2);
+        self.step(Operation::Copy, to, second, 0, span);
+        self.land(over);
+        self.next = kept;
+        to
+    }
+
+    /// Lets a jump go on here.
+    fn land(&mut self, jump: usize) {
+        let here = self.here();
+        if let Some(step) = self.program.steps.get_mut(jump) {
+            match step.operation {
+                Operation::Jump => step.a = here,
+                _ => step.b = here,
+            }
+        }
+    }
+
+    fn bind(&mut self, shared: &[(u32, Typed)]) {
+        for (number, value) in shared {
+            if value.column {
+                let column = self.column(value);
+                self.shared_columns.insert(*number, column);
+            } else {
+                let slot = self.operand(value);
+                self.shared.insert(*number, slot);
+            }
+        }
+    }
+
+    fn call_site(&mut self, function: &'static crate::trade::Function, arguments: &[Typed]) -> u32 {
+        let mut operands = Vec::with_capacity(arguments.len());
+        for (index, argument) in arguments.iter().enumerate() {
+            let whole = takes_column(function, index, arguments);
+            operands.push(match argument.kind {
+                _ if argument.column && whole => Operand::Column(self.column(argument)),
+                Kind::Text => Operand::Text(self.operand(argument)),
+                _ => Operand::Slot(self.operand(argument)),
+            });
+        }
+        let spans = arguments.iter().map(|argument| argument.span).collect();
+        self.program.calls.push(CallSite { function, arguments: operands, spans });
+        u32::try_from(self.program.calls.len() - 1).unwrap_or(u32::MAX)
+    }
+
+    // ---- columns ----
+
+    /// Steps that leave a column in the column slot given back.
+    fn column(&mut self, value: &Typed) -> u32 {
+        match &value.node {
+            Node::Column(column) => column.0,
+            Node::Cell(cell) => self.cell_slot(cell.0),
+            Node::Shared(number) => self.shared_columns.get(number).copied().unwrap_or(0),
+            Node::Let(shared, body) => {
+                self.bind(shared);
+                self.column(body)
+            }
+            Node::Where(parts) => self.row_loop(&parts.0, Some(&parts.1), value.span),
+            Node::Call(function, arguments) if !self.by_row(value) => {
+                let kept = self.next;
+                let site = self.call_site(function, arguments);
+                self.next = kept;
+                let to = self.column_register();
+                self.step(Operation::CallColumn, to, site, 0, value.span);
+                to
+            }
+            _ => self.row_loop(value, None, value.span),
+        }
+    }
+
+    /// Whether the node itself is worked row by row.
+    fn by_row(&self, value: &Typed) -> bool {
+        match &value.node {
+            Node::Column(_) | Node::Cell(_) | Node::Shared(_) | Node::Where(_) | Node::Let(..) | Node::Constant(_) => false,
+            Node::Call(function, arguments) => {
+                value.column && arguments.iter().enumerate().any(|(index, argument)| argument.column && !takes_column(function, index, arguments))
+            }
+            _ => value.column,
+        }
+    }
+
+    fn row_loop(&mut self, value: &Typed, condition: Option<&Typed>, span: Span) -> u32 {
+        let kept = self.next;
+        let mut leaves = Leaves { lowering: self, columns: Vec::new(), ready: Vec::new() };
+        leaves.gather(value, false);
+        if let Some(condition) = condition {
+            leaves.gather(condition, false);
+        }
+        let Leaves { columns, ready, .. } = leaves;
+        let to = self.column_register();
+        let number = u32::try_from(self.program.loops.len()).unwrap_or(u32::MAX);
+        self.program.loops.push(RowLoop { columns, start: 0, end: 0, result: 0, filter: condition.is_some() });
+        self.step(Operation::Loop, to, number, 0, span);
+        let start = self.here();
+        let outer = std::mem::replace(&mut self.ready, ready);
+        if let Some(condition) = condition {
+            let a = self.operand(condition);
+            self.step(Operation::Keep, 0, a, 0, condition.span);
+        }
+        let result = self.operand(value);
+        self.ready = outer;
+        let end = self.here();
+        if let Some(row_loop) = self.program.loops.get_mut(number as usize) {
+            (row_loop.start, row_loop.end, row_loop.result) = (start, end, result);
+        }
+        self.next = kept;
+        to
+    }
+}
+
+/// What a loop needs before its first row: the columns it reads, values computed once.
+struct Leaves<'b, 'a> {
+    lowering: &'b mut Lowering<'a>,
+    columns: Vec<(u32, Span)>,
+    ready: Vec<(Span, ReadyLeaf)>,
+}
+
+#[derive(Clone, Copy)]
+enum ReadyLeaf {
+    Column(u32),
+    Slot(u32),
+}
+
+impl Leaves<'_, '_> {
+    fn gather(&mut self, value: &Typed, conditional: bool) {
+        if value.column && !self.lowering.by_row(value) {
+            let column = self.lowering.column(value);
+            self.columns.push((column, value.span));
+            self.ready.push((value.span, ReadyLeaf::Column(column)));
+            return;
+        }
+        if !value.column && is_reduction(value) && !conditional {
+            let slot = self.lowering.scalar(value);
+            self.ready.push((value.span, ReadyLeaf::Slot(slot)));
+            return;
+        }
+        match &value.node {
+            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => self.gather(inner, conditional),
+            Node::Arithmetic(_, _, sides) | Node::Compare(_, sides) => {
+                self.gather(&sides.0, conditional);
+                self.gather(&sides.1, conditional);
+            }
+            Node::And(sides) | Node::Or(sides) => {
+                self.gather(&sides.0, conditional);
+                self.gather(&sides.1, true);
+            }
+            Node::If(parts) => {
+                self.gather(&parts.0, conditional);
+                self.gather(&parts.1, true);
+                self.gather(&parts.2, true);
+            }
+            Node::Call(_, arguments) if value.column => {
+                for argument in arguments {
+                    self.gather(argument, conditional);
+                }
+            }
+            _ => {}
+        }
+    }
+}
+
+fn is_plain(operation: Operation) -> bool {
+    !matches!(
+        operation,
+        Operation::Jump
+            | Operation::JumpIf
+            | Operation::JumpUnless
+            | Operation::Loop
+            | Operation::CallColumn
+            | Operation::CopyColumn
+            | Operation::Keep
+            | Operation::Copy
+    )
+}
+
+/// A single value worked out of columns: worth computing once before a loop.
+fn is_reduction(value: &Typed) -> bool {
+    match &value.node {
+        Node::Call(_, arguments) => arguments.iter().any(|argument| argument.column || is_reduction(argument)),
+        Node::Convert(inner, _) => is_reduction(inner),
+        Node::Let(..) => true,
+        _ => false,
+    }
+}
+
+fn takes_column(function: &crate::trade::Function, index: usize, arguments: &[Typed]) -> bool {
+    let shape = function.parameters.get(index).or(function.parameters.last()).map(|parameter| parameter.shape);
+    match (shape, function.body) {
+        (_, Body::Built(Built::Interpolate)) => index < 2,
+        (_, Body::Built(Built::First | Built::Last | Built::Count | Built::RunningTotal)) => true,
+        (Some(Shape::Column), _) => true,
+        (Some(Shape::Several), _) => arguments.len() == 1,
+        _ => false,
+    }
+}
+
+fn operation(arithmetic: Arithmetic) -> Operation {
+    match arithmetic {
+        Arithmetic::Add => Operation::Add,
+        Arithmetic::Subtract => Operation::Subtract,
+        Arithmetic::Multiply => Operation::Multiply,
+        Arithmetic::Divide => Operation::Divide,
+        Arithmetic::Power => Operation::Power,
+        Arithmetic::AddTime => Operation::AddTime,
+        Arithmetic::SubtractTime => Operation::SubtractTime,
+    }
+}

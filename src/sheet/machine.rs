@@ -1,0 +1,374 @@
+//! The machine: runs the steps of cells in order, in any number kind.
+//!
+//! A cell that fails has a problem at the step; a cell that needs one without a
+//! value waits. Neither stops the others. Start reading at [`Machine::cell`].
+
+use std::cmp::Ordering;
+
+use crate::number::{Number, Trouble};
+use crate::syntax::tree::ComparisonOperator;
+use crate::trade::{Body, Complaint};
+
+use super::built::{reduce, BuiltResult};
+use super::program::{CallSite, Operand, Operation, Program, RowLoop, Step};
+use super::scalar::{CallArgument, FitColumns, Scalar};
+use super::text_pool::TextPool;
+
+/// Why a cell has no value.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Failure {
+    /// It needs a cell that has none.
+    Waits,
+    /// Arithmetic at that step met these two numbers.
+    Trouble(Trouble, u32, Number, Number),
+    /// One time of day is later than the one it is taken from.
+    TimeOrder(u32),
+    /// A function refused its arguments.
+    Complaint(Box<Complaint>, u32),
+    /// Columns of different lengths met in the loop at that step.
+    Lengths(u32, usize, usize),
+}
+
+/// How a stretch of steps ended.
+enum Flow {
+    Through,
+    RowMissing,
+    RowLeftOut,
+}
+
+/// The values of a run.
+pub struct Machine<'a, N: Scalar> {
+    program: &'a Program,
+    texts: &'a TextPool,
+    /// The numbers.
+    pub slots: Vec<N>,
+    /// The columns.
+    pub columns: Vec<Vec<Option<N>>>,
+    /// Which slots have a value.
+    pub well: Vec<bool>,
+    /// Which columns have one.
+    pub columns_well: Vec<bool>,
+    /// What goes along.
+    pub context: N::Context,
+}
+
+/// The values of a run, apart from its program.
+#[derive(Clone, Debug, Default)]
+pub struct Values<N> {
+    /// The numbers.
+    pub slots: Vec<N>,
+    /// The columns.
+    pub columns: Vec<Vec<Option<N>>>,
+    /// Which slots have a value.
+    pub well: Vec<bool>,
+    /// Which columns have one.
+    pub columns_well: Vec<bool>,
+}
+
+impl<'a, N: Scalar> Machine<'a, N> {
+    /// A machine over values kept from before.
+    pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
+        let Values { slots, columns, well, columns_well } = values;
+        Machine { program, texts, slots, columns, well, columns_well, context }
+    }
+
+    /// The values, to be kept.
+    pub fn into_values(self) -> (Values<N>, N::Context) {
+        let Machine { slots, columns, well, columns_well, context, .. } = self;
+        (Values { slots, columns, well, columns_well }, context)
+    }
+
+    /// Computes one cell; its slot is marked as having a value or not.
+    pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
+        let Some(code) = self.program.cells.get(cell).copied() else { return Ok(()) };
+        let result = self.stretch(code.start, code.end, 0);
+        let well = if code.column { &mut self.columns_well } else { &mut self.well };
+        if let Some(well) = well.get_mut(code.slot as usize) {
+            *well = result.is_ok();
+        }
+        result.map(|_| ())
+    }
+
+    fn stretch(&mut self, start: u32, end: u32, row: usize) -> Result<Flow, Failure> {
+        let program = self.program;
+        let mut at = start;
+        while at < end {
+            let Some(step) = program.steps.get(at as usize) else { break };
+            at = match step.operation {
+                Operation::Jump => step.a,
+                Operation::JumpIf => self.jump(step, at, true)?,
+                Operation::JumpUnless => self.jump(step, at, false)?,
+                Operation::Loop => self.row_loop(step, at)?,
+                Operation::Row => match self.row_of(step, row)? {
+                    true => at + 1,
+                    false => return Ok(Flow::RowMissing),
+                },
+                Operation::Keep if !self.get(step.a)?.is_true() => return Ok(Flow::RowLeftOut),
+                Operation::Keep => at + 1,
+                _ => {
+                    self.step(step, at)?;
+                    at + 1
+                }
+            };
+        }
+        Ok(Flow::Through)
+    }
+
+    #[inline]
+    fn get(&self, slot: u32) -> Result<&N, Failure> {
+        match (self.slots.get(slot as usize), self.well.get(slot as usize)) {
+            (Some(value), Some(true)) => Ok(value),
+            _ => Err(Failure::Waits),
+        }
+    }
+
+    #[inline]
+    fn set(&mut self, slot: u32, value: N) {
+        if let Some(place) = self.slots.get_mut(slot as usize) {
+            *place = value;
+        }
+    }
+
+    fn jump(&self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
+        Ok(if self.get(step.a)?.is_true() == when { step.b } else { at + 1 })
+    }
+
+    #[inline]
+    fn step(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
+        let value = match step.operation {
+            Operation::Add => self.arithmetic(step, at, N::add)?,
+            Operation::Subtract => self.arithmetic(step, at, N::subtract)?,
+            Operation::Multiply => self.arithmetic(step, at, N::multiply)?,
+            Operation::Divide => self.arithmetic(step, at, N::divide)?,
+            Operation::Power => self.arithmetic(step, at, N::power)?,
+            Operation::Copy => self.get(step.a)?.clone(),
+            Operation::Negate => self.get(step.a)?.negate(),
+            Operation::Convert => self.convert(step, at)?,
+            Operation::Compare(operator) => {
+                let order = self.get(step.a)?.compare(self.get(step.b)?);
+                truth(holds(operator, order))
+            }
+            Operation::Not => truth(!self.get(step.a)?.is_true()),
+            Operation::AddTime => self.within_day(step, at)?,
+            Operation::SubtractTime => self.time_since(step, at)?,
+            Operation::Call => self.call(step, at)?,
+            Operation::CallColumn => return self.call_column(step, at),
+            Operation::CopyColumn => return self.copy_column(step),
+            _ => return Ok(()),
+        };
+        self.set(step.to, value);
+        Ok(())
+    }
+
+    #[inline]
+    fn arithmetic(&self, step: &Step, at: u32, how: fn(&N, &N) -> Result<N, Trouble>) -> Result<N, Failure> {
+        let (a, b) = (self.get(step.a)?, self.get(step.b)?);
+        how(a, b).map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), b.plain()))
+    }
+
+    fn convert(&self, step: &Step, at: u32) -> Result<N, Failure> {
+        let a = self.get(step.a)?;
+        let Some(conversion) = self.program.conversions.get(step.b as usize) else { return Ok(a.clone()) };
+        a.convert(conversion).map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
+    }
+
+    fn within_day(&self, step: &Step, at: u32) -> Result<N, Failure> {
+        let sum = self.arithmetic(step, at, N::add)?;
+        let day = N::exact(Number::from_integer(86_400));
+        let fail = |trouble| Failure::Trouble(trouble, at, sum.plain(), Number::ZERO);
+        let days = sum.divide(&day).map_err(fail)?.plain().floor();
+        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?).map_err(fail)
+    }
+
+    fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {
+        let (later, earlier) = (self.get(step.a)?, self.get(step.b)?);
+        if later.order(earlier) == Ordering::Less {
+            return Err(Failure::TimeOrder(at));
+        }
+        self.arithmetic(step, at, N::subtract)
+    }
+
+    // ---- rows ----
+
+    fn column(&self, slot: u32) -> Result<&[Option<N>], Failure> {
+        match (self.columns.get(slot as usize), self.columns_well.get(slot as usize)) {
+            (Some(cells), Some(true)) => Ok(cells),
+            _ => Err(Failure::Waits),
+        }
+    }
+
+    fn row_of(&mut self, step: &Step, row: usize) -> Result<bool, Failure> {
+        let cell = self.column(step.a)?.get(row).cloned().flatten();
+        let Some(value) = cell else { return Ok(false) };
+        self.set(step.to, value);
+        Ok(true)
+    }
+
+    fn copy_column(&mut self, step: &Step) -> Result<(), Failure> {
+        let cells = self.column(step.a)?.to_vec();
+        self.set_column(step.to, cells);
+        Ok(())
+    }
+
+    fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
+        if let Some(place) = self.columns.get_mut(slot as usize) {
+            *place = cells;
+        }
+        if let Some(well) = self.columns_well.get_mut(slot as usize) {
+            *well = true;
+        }
+    }
+
+    fn row_loop(&mut self, step: &Step, at: u32) -> Result<u32, Failure> {
+        let program = self.program;
+        let Some(row_loop) = program.loops.get(step.a as usize) else { return Ok(at + 1) };
+        let rows = self.rows(row_loop, at)?;
+        let mut cells = Vec::with_capacity(rows);
+        for row in 0..rows {
+            self.loop_row(row_loop, row, &mut cells)?;
+        }
+        self.set_column(step.to, cells);
+        Ok(row_loop.end)
+    }
+
+    fn rows(&self, row_loop: &RowLoop, at: u32) -> Result<usize, Failure> {
+        let mut rows: Option<usize> = None;
+        for (column, _) in &row_loop.columns {
+            let length = self.column(*column)?.len();
+            match rows {
+                Some(first) if first != length => return Err(Failure::Lengths(at, first, length)),
+                _ => rows = Some(length),
+            }
+        }
+        Ok(rows.unwrap_or(0))
+    }
+
+    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, cells: &mut Vec<Option<N>>) -> Result<(), Failure> {
+        let mut start = row_loop.start;
+        if row_loop.filter {
+            match self.condition(row_loop, row)? {
+                Some(next) => start = next,
+                None => return Ok(()),
+            }
+        }
+        match self.stretch(start, row_loop.end, row)? {
+            Flow::Through => {
+                let value = self.get(row_loop.result)?.clone();
+                cells.push(Some(value));
+            }
+            Flow::RowMissing => cells.push(None),
+            Flow::RowLeftOut => {}
+        }
+        Ok(())
+    }
+
+    /// Whether a filtered row is kept; the step behind its condition.
+    fn condition(&mut self, row_loop: &RowLoop, row: usize) -> Result<Option<u32>, Failure> {
+        let program = self.program;
+        let stretch = program.steps.get(row_loop.start as usize..row_loop.end as usize).unwrap_or(&[]);
+        let Some(offset) = keep_of(stretch, program) else { return Ok(Some(row_loop.start)) };
+        let keep = row_loop.start + offset;
+        match self.stretch(row_loop.start, keep + 1, row)? {
+            Flow::Through => Ok(Some(keep + 1)),
+            Flow::RowMissing | Flow::RowLeftOut => Ok(None),
+        }
+    }
+
+    // ---- calls ----
+
+    fn arguments(&self, site: &CallSite) -> Result<Vec<CallArgument<'_, N>>, Failure> {
+        let mut arguments = Vec::with_capacity(site.arguments.len());
+        for operand in &site.arguments {
+            arguments.push(match operand {
+                Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
+                Operand::Text(slot) => CallArgument::Text(self.texts.text(self.get(*slot)?.plain())),
+                Operand::Column(slot) => CallArgument::Column(self.column(*slot)?),
+            });
+        }
+        Ok(arguments)
+    }
+
+    fn call(&mut self, step: &Step, at: u32) -> Result<N, Failure> {
+        let program = self.program;
+        let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
+        let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
+        match site.function.body {
+            Body::Built(built) => match reduce(built, &self.arguments(site)?).map_err(complaint)? {
+                BuiltResult::Value(value) => Ok(value),
+                BuiltResult::Column(_) => Err(Failure::Waits),
+            },
+            Body::Fit(fit) => self.fit(site, fit).map_err(|failure| match failure {
+                Ok(refused) => complaint(refused),
+                Err(failure) => failure,
+            }),
+            Body::Rule { .. } => {
+                let mut context = std::mem::replace(&mut self.context, self.spare_context());
+                let result = self.arguments(site).and_then(|arguments| {
+                    N::call(site.function, &arguments, &mut context).map_err(complaint)
+                });
+                self.context = context;
+                result
+            }
+        }
+    }
+
+    fn fit(&mut self, site: &CallSite, fit: crate::trade::Fit) -> Result<N, Result<Complaint, Failure>> {
+        let column = |index: usize| match site.arguments.get(index) {
+            Some(Operand::Column(slot)) => Some(*slot),
+            _ => None,
+        };
+        let (Some(x), Some(y)) = (column(0), column(1)) else { return Err(Err(Failure::Waits)) };
+        let at = match site.arguments.get(2) {
+            Some(Operand::Slot(slot)) => Some(self.get(*slot).map_err(Err)?.clone()),
+            _ => None,
+        };
+        let (xs, ys) = (self.column(x).map_err(Err)?.to_vec(), self.column(y).map_err(Err)?.to_vec());
+        let columns = FitColumns { fit, x: &xs, y: &ys, at, slots: (x, y) };
+        N::fit(&columns, &mut self.context).map_err(Ok)
+    }
+
+    fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
+        let program = self.program;
+        let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
+        let Body::Built(built) = site.function.body else { return Err(Failure::Waits) };
+        let result = reduce(built, &self.arguments(site)?);
+        match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
+            BuiltResult::Column(cells) => {
+                self.set_column(step.to, cells);
+                Ok(())
+            }
+            BuiltResult::Value(_) => Err(Failure::Waits),
+        }
+    }
+}
+
+/// Where the first `Keep` of a loop's own body is, not one of a loop inside it.
+fn keep_of(stretch: &[Step], program: &Program) -> Option<u32> {
+    let mut index = 0usize;
+    while let Some(step) = stretch.get(index) {
+        match step.operation {
+            Operation::Keep => return u32::try_from(index).ok(),
+            Operation::Loop => {
+                let inner = program.loops.get(step.a as usize)?;
+                index += 1 + (inner.end - inner.start) as usize;
+            }
+            _ => index += 1,
+        }
+    }
+    None
+}
+
+fn truth<N: Scalar>(holds: bool) -> N {
+    N::exact(if holds { Number::ONE } else { Number::ZERO })
+}
+
+fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
+    match operator {
+        ComparisonOperator::Less => order == Ordering::Less,
+        ComparisonOperator::AtMost => order != Ordering::Greater,
+        ComparisonOperator::Equal => order == Ordering::Equal,
+        ComparisonOperator::AtLeast => order != Ordering::Less,
+        ComparisonOperator::Greater => order == Ordering::Greater,
+        ComparisonOperator::Unequal => order != Ordering::Equal,
+    }
+}

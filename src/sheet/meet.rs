@@ -1,0 +1,298 @@
+//! Where two values meet: sums, comparisons, branches, arguments.
+//!
+//! The unit of the first value is kept and the other is converted to it, once.
+//! Points and intervals, levels and differences, times and durations, watts and
+//! volt-amperes, currencies are each kept apart with a reason.
+//! Start reading at [`Checker::alike`] and [`Checker::add`].
+
+use crate::number::Number;
+use crate::problem::{Code, Problem};
+use crate::text::Span;
+use crate::unit::{conversion, Conversion, Kind, Ratio, Unit};
+
+use super::check::{decibel, describe, is_decibel, Checker};
+use super::typed::{Arithmetic, Node, Typed};
+
+impl Checker<'_> {
+    /// The value as that kind, converted if need be; given back where it doesn't fit.
+    pub(super) fn fit(&self, value: Typed, target: Kind) -> Result<Typed, Typed> {
+        let conversion = match (value.kind, target) {
+            (found, target) if found == target => return Ok(value),
+            (Kind::Decibels, Kind::Level) => return Ok(value.with_kind(target)),
+            (Kind::Decibels, Kind::Quantity(unit)) if is_decibel(unit) => return Ok(value.with_kind(target)),
+            (Kind::Quantity(from), Kind::Quantity(to)) => conversion(from, to),
+            _ => None,
+        };
+        match conversion {
+            Some(conversion) => Ok(value.converted(conversion, target)),
+            None => Err(value),
+        }
+    }
+
+    /// Two values as one kind, the second in the unit of the first.
+    pub(super) fn alike(&mut self, left: Typed, right: Typed, place: Span, what: &str) -> Option<(Typed, Typed, Kind)> {
+        let (left, right) = settled_decibels(left, right);
+        let kind = left.kind;
+        match self.fit(right, kind) {
+            Ok(right) => Some((left, right, kind)),
+            Err(right) => {
+                let problem = self.clash(&left, &right, place, &format!("{what} don't go together"));
+                self.reported(problem)
+            }
+        }
+    }
+
+    pub(super) fn add(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        match (left.kind, right.kind) {
+            (Kind::Quantity(one), Kind::Quantity(other)) => self.add_quantities(left, right, (one, other), place, span),
+            (Kind::TimeOfDay | Kind::Moment, Kind::Quantity(_)) => self.shift_time(left, right, place, span, false),
+            (Kind::Quantity(_), Kind::TimeOfDay | Kind::Moment) => self.shift_time(right, left, place, span, false),
+            (Kind::TimeOfDay | Kind::Moment, Kind::TimeOfDay | Kind::Moment) => {
+                let message = "two times can't be added".to_owned();
+                let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                self.reported(problem.help("add a duration to a time, such as `21:40 + 2 h`"))
+            }
+            (one, other) if is_sound(one) && is_sound(other) => self.add_sound(left, right, place, span),
+            _ => self.no_sum(&left, &right, place, "add"),
+        }
+    }
+
+    fn add_quantities(&mut self, left: Typed, right: Typed, units: (Unit, Unit), place: Span, span: Span) -> Option<Typed> {
+        let (one, other) = units;
+        match (one.is_point(), other.is_point()) {
+            (true, true) => {
+                let message = format!("two points on a scale, in `{one}` and `{other}`, can't be added");
+                let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                let help = format!("add an interval, such as `10 {}`, or take `mean(a, b)` of two points", one.interval());
+                self.reported(problem.help(help))
+            }
+            (true, false) => self.shift_point(left, right, (one, other), place, span, Arithmetic::Add),
+            (false, true) => {
+                let kept = left.span;
+                let moved = self.shift_point(right, left, (other, one), place, span, Arithmetic::Add)?;
+                Some(Typed { span: kept.to(span), ..moved })
+            }
+            (false, false) => self.same_unit(left, right, place, span, Arithmetic::Add),
+        }
+    }
+
+    fn shift_point(
+        &mut self,
+        point: Typed,
+        step: Typed,
+        units: (Unit, Unit),
+        place: Span,
+        span: Span,
+        arithmetic: Arithmetic,
+    ) -> Option<Typed> {
+        let (scale, _) = units;
+        match self.fit(step, Kind::Quantity(scale.interval())) {
+            Ok(step) => Some(arithmetic_on(arithmetic, place, point, step, Kind::Quantity(scale), span)),
+            Err(step) => self.no_sum(&point, &step, place, verb(arithmetic)),
+        }
+    }
+
+    fn same_unit(&mut self, left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Option<Typed> {
+        let kind = left.kind;
+        match self.fit(right, kind) {
+            Ok(right) => Some(arithmetic_on(arithmetic, place, left, right, kind, span)),
+            Err(right) => self.no_sum(&left, &right, place, verb(arithmetic)),
+        }
+    }
+
+    pub(super) fn subtract(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        match (left.kind, right.kind) {
+            (Kind::Quantity(one), Kind::Quantity(other)) => match (one.is_point(), other.is_point()) {
+                (true, true) => self.point_difference(left, right, one, place, span),
+                (true, false) => self.shift_point(left, right, (one, other), place, span, Arithmetic::Subtract),
+                (false, true) => {
+                    let message = format!("a point, in `{other}`, can't be taken from {}", describe(left.kind));
+                    let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
+                    self.reported(problem)
+                }
+                (false, false) => self.same_unit(left, right, place, span, Arithmetic::Subtract),
+            },
+            (Kind::TimeOfDay, Kind::TimeOfDay) => Some(time_difference(left, right, place, span, Arithmetic::SubtractTime)),
+            (Kind::Moment, Kind::Moment) => Some(time_difference(left, right, place, span, Arithmetic::Subtract)),
+            (Kind::TimeOfDay | Kind::Moment, Kind::Quantity(_)) => self.shift_time(left, right, place, span, true),
+            (one, other) if is_sound(one) && is_sound(other) => Some(subtract_sound(left, right, place, span)),
+            _ => self.no_sum(&left, &right, place, "subtract"),
+        }
+    }
+
+    fn point_difference(&mut self, left: Typed, right: Typed, one: Unit, place: Span, span: Span) -> Option<Typed> {
+        match self.fit(right, Kind::Quantity(one)) {
+            Ok(right) => {
+                let kind = Kind::Quantity(one.interval());
+                Some(arithmetic_on(Arithmetic::Subtract, place, left, right, kind, span))
+            }
+            Err(right) => self.no_sum(&left, &right, place, "subtract"),
+        }
+    }
+
+    fn shift_time(&mut self, time: Typed, step: Typed, place: Span, span: Span, back: bool) -> Option<Typed> {
+        let second = unit_named("s");
+        match self.fit(step, Kind::Quantity(second)) {
+            Ok(step) => {
+                let step = if back { turned(step) } else { step };
+                let kind = time.kind;
+                let arithmetic = if kind == Kind::TimeOfDay { Arithmetic::AddTime } else { Arithmetic::Add };
+                Some(arithmetic_on(arithmetic, place, time, step, kind, span))
+            }
+            Err(step) => self.no_sum(&time, &step, place, if back { "subtract" } else { "add" }),
+        }
+    }
+
+    fn add_sound(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        let difference = |kind| matches!(kind, Kind::Quantity(_));
+        let kind = match (left.kind, right.kind) {
+            (Kind::Level, Kind::Decibels) | (Kind::Decibels, Kind::Level) => Kind::Level,
+            (Kind::Level, other) | (other, Kind::Level) if difference(other) => Kind::Level,
+            (Kind::Decibels, other) | (other, Kind::Decibels) if difference(other) => Kind::Decibels,
+            _ => {
+                let message = "two sound levels can't be added like lengths".to_owned();
+                let problem = self.two_sided(Code::LevelArithmetic, message, place, &[&left, &right]);
+                return self.reported(problem.help("add levels by energy: `sound_sum(60 dB, 60 dB)` is 63 dB"));
+            }
+        };
+        Some(arithmetic_on(Arithmetic::Add, place, left, right, kind, span))
+    }
+
+    fn no_sum(&mut self, left: &Typed, right: &Typed, place: Span, verb: &str) -> Option<Typed> {
+        let problem = self.clash(left, right, place, &format!("these two can't be {}ed", verb.trim_end_matches('e')));
+        self.reported(problem)
+    }
+
+    /// The problem of two kinds that don't meet, at the operator.
+    pub(super) fn clash(&self, left: &Typed, right: &Typed, place: Span, what: &str) -> Problem {
+        let (code, help) = self.clash_code(right.kind, left.kind);
+        let message = format!("{what}: {} and {}", describe(left.kind), describe(right.kind));
+        let mut problem = self.two_sided(code, message, place, &[left, right]);
+        problem.help = help.or_else(|| self.bare_help(left, right));
+        problem
+    }
+
+    fn bare_help(&self, left: &Typed, right: &Typed) -> Option<String> {
+        let (bare, unit) = match (left.kind, right.kind) {
+            (Kind::Quantity(one), Kind::Quantity(unit)) if one == Unit::ONE => (left, unit),
+            (Kind::Quantity(unit), Kind::Quantity(one)) if one == Unit::ONE => (right, unit),
+            _ => return None,
+        };
+        match bare.node {
+            Node::Constant(value) => Some(format!("write `{value} {unit}`")),
+            _ => Some(format!("give `{}` a unit where it is defined", self.written(bare.span))),
+        }
+    }
+
+    /// Which problem it is when `found` stands where `wanted` is needed, and what would help.
+    pub(super) fn clash_code(&self, found: Kind, wanted: Kind) -> (Code, Option<String>) {
+        let (from, to) = match (found, wanted) {
+            (Kind::Quantity(from), Kind::Quantity(to)) => (from, to),
+            (Kind::Level | Kind::Decibels, Kind::Quantity(_)) | (Kind::Quantity(_), Kind::Level) => {
+                return (Code::LevelArithmetic, None);
+            }
+            _ => return (Code::KindClash, None),
+        };
+        if from == Unit::ONE || to == Unit::ONE {
+            return (Code::BareNumber, None);
+        }
+        if let Some(found) = point_clash(from, to) {
+            return found;
+        }
+        let (one, other) = (from.to_string(), to.to_string());
+        if is_power_factor_clash(from, to) {
+            let help = "a power factor joins them: `1500 VA * 0.8 W/VA` is 1200 W".to_owned();
+            return (Code::PowerFactor, Some(help));
+        }
+        if from.is_money() && to.is_money() && from.measures() == to.measures() {
+            let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
+            return (Code::CurrencyClash, Some(help));
+        }
+        (Code::UnitClash, None)
+    }
+}
+
+fn point_clash(from: Unit, to: Unit) -> Option<(Code, Option<String>)> {
+    if from.is_point() == to.is_point() {
+        return None;
+    }
+    let (point, plain) = if from.is_point() { (from, to) } else { (to, from) };
+    let meets = conversion(plain, point.interval()).is_some() || point.absolute().is_some_and(|absolute| conversion(plain, absolute).is_some());
+    if !meets {
+        return None;
+    }
+    let help = if from.is_point() {
+        let absolute = point.absolute().unwrap_or(plain);
+        format!("`absolute(…)` gives the distance from absolute zero in `{absolute}`; a difference of two points is in `{}`", point.interval())
+    } else {
+        format!("write `{point}` for a point on the scale")
+    };
+    Some((Code::PointArithmetic, Some(help)))
+}
+
+/// Whether two units differ only in W against VA.
+fn is_power_factor_clash(from: Unit, to: Unit) -> bool {
+    let factor = Unit::parse("W/VA").ok().and_then(|factor| crate::unit::product(from, factor));
+    let turned = Unit::parse("VA/W").ok().and_then(|factor| crate::unit::product(from, factor));
+    [factor, turned].into_iter().flatten().any(|combined| conversion(combined.unit, to).is_some())
+}
+
+fn is_sound(kind: Kind) -> bool {
+    match kind {
+        Kind::Level | Kind::Decibels => true,
+        Kind::Quantity(unit) => is_decibel(unit),
+        _ => false,
+    }
+}
+
+/// A dB literal beside a difference is a difference, beside a level a level, beside another a level.
+fn settled_decibels(left: Typed, right: Typed) -> (Typed, Typed) {
+    let decide = |other: Kind| match other {
+        Kind::Quantity(unit) if is_decibel(unit) => other,
+        _ => Kind::Level,
+    };
+    match (left.kind, right.kind) {
+        (Kind::Decibels, other) => (left.with_kind(decide(other)), right),
+        _ => (left, right),
+    }
+}
+
+fn subtract_sound(left: Typed, right: Typed, place: Span, span: Span) -> Typed {
+    let kind = match (left.kind, right.kind) {
+        (Kind::Level, Kind::Level) => Kind::Quantity(decibel()),
+        (Kind::Level | Kind::Decibels, Kind::Decibels) => Kind::Decibels,
+        (Kind::Decibels, Kind::Level) => Kind::Quantity(decibel()),
+        (Kind::Level, _) => Kind::Level,
+        (Kind::Decibels, _) => Kind::Decibels,
+        _ => Kind::Quantity(decibel()),
+    };
+    arithmetic_on(Arithmetic::Subtract, place, left, right, kind, span)
+}
+
+fn time_difference(left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Typed {
+    let seconds = arithmetic_on(arithmetic, place, left, right, Kind::Quantity(unit_named("s")), span);
+    let hours = Conversion {
+        ratio: Ratio { numerator: Number::ONE, denominator: Number::from_integer(3600) },
+        offset: Number::ZERO,
+    };
+    seconds.converted(hours, Kind::Quantity(unit_named("h")))
+}
+
+fn turned(step: Typed) -> Typed {
+    let (kind, column, span) = (step.kind, step.column, step.span);
+    Typed { kind, column, span, node: Node::Negate(Box::new(step)) }
+}
+
+fn verb(arithmetic: Arithmetic) -> &'static str {
+    if arithmetic == Arithmetic::Subtract { "subtract" } else { "add" }
+}
+
+/// A unit of the list by its name.
+pub(super) fn unit_named(name: &str) -> Unit {
+    Unit::parse(name).unwrap_or(Unit::ONE)
+}
+
+fn arithmetic_on(arithmetic: Arithmetic, place: Span, left: Typed, right: Typed, kind: Kind, span: Span) -> Typed {
+    let column = left.column || right.column;
+    Typed { kind, column, span, node: Node::Arithmetic(arithmetic, place, Box::new((left, right))) }
+}

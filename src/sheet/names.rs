@@ -1,0 +1,169 @@
+//! The names of a worksheet: which entry, table, rule or case stands behind each.
+//!
+//! Entries, tables and rules share one set of names, cases have their own. Of
+//! two with one name the first counts and the second is the problem.
+//! Start reading at [`Names::collect`].
+
+use std::collections::HashMap;
+
+use foldhash::fast::RandomState;
+
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{Name, Node, Worksheet};
+use crate::text::nearest;
+use crate::trade::registry::function;
+
+/// An entry, a check, a plot's column or a table made by a function: one thing that is computed.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct CellId(pub u32);
+
+/// A column that tables hold.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct ColumnId(pub u32);
+
+/// What a name stands for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Named {
+    /// An entry.
+    Cell(CellId),
+    /// The table at that index of the sheet's tables.
+    Table(u32),
+    /// The rule at that item.
+    Rule(u32),
+}
+
+/// Every name, and the cells in the order of the file.
+#[derive(Clone, Debug, Default)]
+pub struct Names {
+    by_name: HashMap<Box<str>, Named, RandomState>,
+    cases: HashMap<Box<str>, u32, RandomState>,
+    /// The item of each cell.
+    pub cell_items: Vec<u32>,
+    /// The item of each table.
+    pub table_items: Vec<u32>,
+    /// The items of cases whose name counts, in file order.
+    pub case_items: Vec<u32>,
+    /// Repeated names.
+    pub problems: Vec<Problem>,
+}
+
+impl Names {
+    /// Gathers the names of a worksheet.
+    pub fn collect(sheet: &Worksheet) -> Names {
+        let mut names = Names::default();
+        names.by_name.reserve(sheet.items.len());
+        names.cell_items.reserve(sheet.items.len());
+        for (index, item) in sheet.items.iter().enumerate() {
+            let index = u32::try_from(index).unwrap_or(u32::MAX);
+            names.add(sheet, index, &item.node);
+        }
+        names
+    }
+
+    fn add(&mut self, sheet: &Worksheet, item: u32, node: &Node) {
+        match node {
+            Node::Entry(entry) => {
+                let cell = self.add_cell(item);
+                self.add_name(sheet, item, &entry.name, Named::Cell(cell));
+            }
+            Node::Expect(_) => {
+                self.add_cell(item);
+            }
+            Node::Table(table) => {
+                let place = u32::try_from(self.table_items.len()).unwrap_or(u32::MAX);
+                self.table_items.push(item);
+                self.add_name(sheet, item, &table.name, Named::Table(place));
+            }
+            Node::Rule(rule) => {
+                if function(&rule.name.text).is_some() {
+                    let message = format!("`{}` is a function already", rule.name.text);
+                    let place = Place::new(item, rule.name.span);
+                    self.problems.push(Problem::new(Code::RepeatedName, message, place).help("give the rule a name of its own"));
+                } else {
+                    self.add_name(sheet, item, &rule.name, Named::Rule(item));
+                }
+            }
+            Node::Case(case) => self.add_case(sheet, item, &case.name),
+            _ => {}
+        }
+    }
+
+    fn add_cell(&mut self, item: u32) -> CellId {
+        let cell = CellId(u32::try_from(self.cell_items.len()).unwrap_or(u32::MAX));
+        self.cell_items.push(item);
+        cell
+    }
+
+    fn add_name(&mut self, sheet: &Worksheet, item: u32, name: &Name, named: Named) {
+        if let Some(first) = self.by_name.get(&name.text) {
+            let first_item = self.item_of(*first);
+            let problem = repeated(sheet, item, name, first_item);
+            self.problems.push(problem);
+        } else {
+            self.by_name.insert(name.text.clone(), named);
+        }
+    }
+
+    fn add_case(&mut self, sheet: &Worksheet, item: u32, name: &Name) {
+        if let Some(first) = self.cases.get(&name.text) {
+            self.problems.push(repeated(sheet, item, name, *first));
+            return;
+        }
+        if &*name.text == "base" {
+            let message = "`base` means no case, so a case can't have that name";
+            self.problems.push(Problem::new(Code::ReservedWord, message, Place::new(item, name.span)));
+            return;
+        }
+        self.cases.insert(name.text.clone(), item);
+        self.case_items.push(item);
+    }
+
+    fn item_of(&self, named: Named) -> u32 {
+        let found = match named {
+            Named::Cell(cell) => self.cell_items.get(cell.0 as usize),
+            Named::Table(table) => self.table_items.get(table as usize),
+            Named::Rule(item) => return item,
+        };
+        found.copied().unwrap_or(0)
+    }
+
+    /// What a name stands for.
+    pub fn get(&self, name: &str) -> Option<Named> {
+        self.by_name.get(name).copied()
+    }
+
+    /// The item of the case of that name.
+    pub fn case(&self, name: &str) -> Option<u32> {
+        self.cases.get(name).copied()
+    }
+
+    /// The known name nearest to one that isn't known.
+    pub fn nearest(&self, name: &str) -> Option<&str> {
+        let mut known: Vec<&str> = self.by_name.keys().map(|name| &**name).collect();
+        known.sort_unstable();
+        nearest(name, known)
+    }
+
+    /// The case nearest to a name that isn't known.
+    pub fn nearest_case(&self, name: &str) -> Option<&str> {
+        let mut known: Vec<&str> = self.cases.keys().map(|name| &**name).collect();
+        known.sort_unstable();
+        nearest(name, known)
+    }
+}
+
+fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {
+    let message = format!("`{}` is defined already; the first one counts", name.text);
+    let problem = Problem::new(Code::RepeatedName, message, Place::new(item, name.span));
+    let first_name = match sheet.items.get(first as usize).map(|item| &item.node) {
+        Some(Node::Entry(entry)) => Some(entry.name.span),
+        Some(Node::Table(table)) => Some(table.name.span),
+        Some(Node::Rule(rule)) => Some(rule.name.span),
+        Some(Node::Case(case)) => Some(case.name.span),
+        _ => None,
+    };
+    match first_name {
+        Some(span) => problem.label("the second").also(Place::new(first, span), "the first").help("rename one of the two"),
+        None => problem,
+    }
+}

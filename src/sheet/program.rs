@@ -1,0 +1,150 @@
+//! The program: flat operations over numbered slots, one stretch a cell.
+//!
+//! A slot holds one bare number (a text or truth value is a number too); its
+//! unit was settled before. Columns have slots of their own. Work on rows is a
+//! loop whose body is the same kind of operations. The program knows nothing of
+//! number kinds; [`super::machine`] runs it. Start reading at [`Operation`].
+
+use crate::number::Number;
+use crate::syntax::tree::ComparisonOperator;
+use crate::text::Span;
+use crate::trade::Function;
+use crate::unit::Conversion;
+
+/// What an operation does; the written form stands above each.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Operation {
+    /// to ← a
+    Copy,
+    /// to ← a + b
+    Add,
+    /// to ← a − b
+    Subtract,
+    /// to ← a × b
+    Multiply,
+    /// to ← a ÷ b
+    Divide,
+    /// to ← a ^ b
+    Power,
+    /// to ← a + b within the day (seconds)
+    AddTime,
+    /// to ← a − b, where a must not be earlier (seconds)
+    SubtractTime,
+    /// to ← −a
+    Negate,
+    /// to ← a through the conversion numbered b
+    Convert,
+    /// to ← not a
+    Not,
+    /// to ← a compared with b
+    Compare(ComparisonOperator),
+    /// go on at operation a
+    Jump,
+    /// go on at operation b where a is true
+    JumpIf,
+    /// go on at operation b where a is false
+    JumpUnless,
+    /// to ← the call numbered a
+    Call,
+    /// column to ← the call numbered a
+    CallColumn,
+    /// column to ← the loop numbered a, whose body follows
+    Loop,
+    /// to ← this row of column a; where it is missing, the row is
+    Row,
+    /// leaves the row out where a is false
+    Keep,
+    /// column to ← column a
+    CopyColumn,
+}
+
+/// One step of the program.
+#[derive(Clone, Copy, Debug)]
+pub struct Step {
+    /// What to do.
+    pub operation: Operation,
+    /// The slot written.
+    pub to: u32,
+    /// The first operand.
+    pub a: u32,
+    /// The second operand.
+    pub b: u32,
+}
+
+/// An argument of a call.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Operand {
+    /// A number in a slot.
+    Slot(u32),
+    /// A text, whose number is in a slot.
+    Text(u32),
+    /// A column as a whole.
+    Column(u32),
+}
+
+/// A call of a function, with where its arguments stand.
+#[derive(Clone, Debug)]
+pub struct CallSite {
+    /// The function.
+    pub function: &'static Function,
+    /// Its arguments in order.
+    pub arguments: Vec<Operand>,
+    /// Where each argument stands in the text.
+    pub spans: Vec<Span>,
+}
+
+/// A loop over the rows of columns.
+#[derive(Clone, Debug)]
+pub struct RowLoop {
+    /// The columns, which must be of one length, with where they stand.
+    pub columns: Vec<(u32, Span)>,
+    /// The first operation of the body.
+    pub start: u32,
+    /// The operation behind the body.
+    pub end: u32,
+    /// The slot that holds the row's result.
+    pub result: u32,
+    /// Whether rows may be left out.
+    pub filter: bool,
+}
+
+/// Where the steps and the value of a cell are.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct CellCode {
+    /// Its first step.
+    pub start: u32,
+    /// The step behind its last.
+    pub end: u32,
+    /// Its slot, among the columns if it is one.
+    pub slot: u32,
+    /// Whether it holds a column.
+    pub column: bool,
+}
+
+/// The program of a worksheet.
+#[derive(Clone, Debug, Default)]
+pub struct Program {
+    /// All steps.
+    pub steps: Vec<Step>,
+    /// Where each step comes from, in its item.
+    pub spans: Vec<Span>,
+    /// The calls.
+    pub calls: Vec<CallSite>,
+    /// The loops.
+    pub loops: Vec<RowLoop>,
+    /// The conversions.
+    pub conversions: Vec<Conversion>,
+    /// The code of each cell.
+    pub cells: Vec<CellCode>,
+    /// How many slots there are, registers first.
+    pub slots: u32,
+    /// How many column slots there are, tables' columns first.
+    pub columns: u32,
+    /// Constants to be put into slots before anything runs.
+    pub constants: Vec<(u32, Number)>,
+}
+
+/// How many slots at the start serve as registers while a cell is computed.
+pub const REGISTERS: u32 = 1024;
+/// How many columns, behind the tables' own, serve so.
+pub const COLUMN_REGISTERS: u32 = 256;

@@ -1,0 +1,197 @@
+//! What the machine asks of a number kind.
+//!
+//! Exact decimals run the record; binary numbers with their derivatives carry
+//! uncertainties ([`super::dual`]). Nothing else knows how many kinds there are.
+
+use std::cmp::Ordering;
+
+use crate::number::{Checked, Number, Trouble};
+use crate::trade::burn::fit_exact;
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Reason};
+use crate::unit::Conversion;
+
+/// The columns of a straight-line fit, and who they are.
+pub struct FitColumns<'a, N> {
+    /// What is asked of the line.
+    pub fit: Fit,
+    /// The readings along, with the slot of their column.
+    pub x: &'a [Option<N>],
+    /// The readings up.
+    pub y: &'a [Option<N>],
+    /// Where the line is asked for.
+    pub at: Option<N>,
+    /// The column slots, which tell two fits of the same columns.
+    pub slots: (u32, u32),
+}
+
+/// A number kind that programs run in.
+pub trait Scalar: Clone + Default {
+    /// What goes along with a run.
+    type Context;
+
+    /// From an exact decimal.
+    fn exact(value: Number) -> Self;
+    /// `a + b`
+    fn add(&self, other: &Self) -> Checked<Self>;
+    /// `a - b`
+    fn subtract(&self, other: &Self) -> Checked<Self>;
+    /// `a * b`
+    fn multiply(&self, other: &Self) -> Checked<Self>;
+    /// `a / b`
+    fn divide(&self, other: &Self) -> Checked<Self>;
+    /// `a ^ b`
+    fn power(&self, other: &Self) -> Checked<Self>;
+    /// `-a`
+    fn negate(&self) -> Self;
+    /// In another unit.
+    fn convert(&self, conversion: &Conversion) -> Checked<Self>;
+    /// By value; equal at 12 digits.
+    fn compare(&self, other: &Self) -> Ordering;
+    /// By value, to the last digit.
+    fn order(&self, other: &Self) -> Ordering;
+    /// The square root.
+    fn square_root(&self) -> Checked<Self>;
+    /// e to this.
+    fn exponential(&self) -> Checked<Self>;
+    /// The natural logarithm.
+    fn natural_logarithm(&self) -> Checked<Self>;
+    /// The decimal logarithm.
+    fn decimal_logarithm(&self) -> Checked<Self>;
+    /// The nearest, next lower or next higher whole number.
+    fn whole(&self, way: Rounding) -> Self;
+    /// The exact value, for texts and truth values.
+    fn plain(&self) -> Number;
+    /// Whether it is not zero: the truth.
+    fn is_true(&self) -> bool;
+    /// A trade function of these arguments.
+    fn call(
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<Self, Complaint>;
+    /// A straight line through columns.
+    fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
+}
+
+/// Which way to round.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Rounding {
+    /// To the nearest, halves away from zero.
+    Nearest,
+    /// Upward.
+    Up,
+    /// Downward.
+    Down,
+}
+
+/// An argument as the machine has it.
+pub enum CallArgument<'a, N> {
+    /// A number.
+    Number(N),
+    /// A text.
+    Text(&'a str),
+    /// A column.
+    Column(&'a [Option<N>]),
+}
+
+impl Scalar for Number {
+    type Context = ();
+
+    fn exact(value: Number) -> Self {
+        value
+    }
+    #[inline]
+    fn add(&self, other: &Self) -> Checked<Self> {
+        Number::add(*self, *other)
+    }
+    #[inline]
+    fn subtract(&self, other: &Self) -> Checked<Self> {
+        Number::sub(*self, *other)
+    }
+    #[inline]
+    fn multiply(&self, other: &Self) -> Checked<Self> {
+        Number::mul(*self, *other)
+    }
+    #[inline]
+    fn divide(&self, other: &Self) -> Checked<Self> {
+        Number::div(*self, *other)
+    }
+    fn power(&self, other: &Self) -> Checked<Self> {
+        Number::pow(*self, *other)
+    }
+    fn negate(&self) -> Self {
+        self.neg()
+    }
+    fn convert(&self, conversion: &Conversion) -> Checked<Self> {
+        conversion.apply(*self)
+    }
+    fn compare(&self, other: &Self) -> Ordering {
+        if self.agrees_with(*other) { Ordering::Equal } else { Number::compare(*self, *other) }
+    }
+    fn order(&self, other: &Self) -> Ordering {
+        Number::compare(*self, *other)
+    }
+    fn square_root(&self) -> Checked<Self> {
+        self.sqrt()
+    }
+    fn exponential(&self) -> Checked<Self> {
+        self.exp()
+    }
+    fn natural_logarithm(&self) -> Checked<Self> {
+        self.ln()
+    }
+    fn decimal_logarithm(&self) -> Checked<Self> {
+        self.log10()
+    }
+    fn whole(&self, way: Rounding) -> Self {
+        match way {
+            Rounding::Nearest => self.round(),
+            Rounding::Up => self.ceil(),
+            Rounding::Down => self.floor(),
+        }
+    }
+    fn plain(&self) -> Number {
+        *self
+    }
+    fn is_true(&self) -> bool {
+        !self.is_zero()
+    }
+
+    fn call(
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        _: &mut Self::Context,
+    ) -> Result<Self, Complaint> {
+        let Body::Rule { exact, .. } = function.body else { return Err(Trouble::TooLarge.into()) };
+        let values: Vec<Argument<'_, Number>> = arguments
+            .iter()
+            .map(|argument| match argument {
+                CallArgument::Number(number) => Argument::Number(*number),
+                CallArgument::Text(text) => Argument::Text(text),
+                CallArgument::Column(cells) => Argument::Column(cells),
+            })
+            .collect();
+        exact(&Arguments { values: &values, expanded: &[] })
+    }
+
+    fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {
+        let (x, y) = paired(columns.x, columns.y)?;
+        let (slope, intercept) = fit_exact(&x, &y)?;
+        Ok(match columns.fit {
+            Fit::BurnRate => slope.neg(),
+            Fit::Slope => slope,
+            Fit::Intercept => intercept,
+            Fit::LineAt | Fit::ReadingAt => intercept.add(slope.mul(columns.at.unwrap_or_default())?)?,
+        })
+    }
+}
+
+/// The rows in which both columns have a reading.
+pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
+    if x.len() != y.len() {
+        let message = format!("the columns have different lengths, {} and {} rows", x.len(), y.len());
+        return Err(Complaint { argument: Some(1), reason: Reason::Empty(message), help: None });
+    }
+    let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
+    Ok(pairs.unzip())
+}

@@ -1,0 +1,262 @@
+//! Tables: from rows between bars, or from a CSV file, to typed columns.
+//!
+//! A column whose heading has a unit holds quantities in that unit; without one
+//! a column is numbers, quantities, times or truth values only if every filled
+//! cell is, else text. A cell that can't be read is a problem at the cell.
+//! Start reading at [`read_rows`].
+
+use crate::number::Number;
+use crate::problem::{Code, FilePlace, Place, Problem};
+use crate::syntax::cell::{read_cell, Cell};
+use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
+use crate::text::Span;
+use crate::unit::{conversion, Kind, Unit};
+
+use super::text_pool::TextPool;
+
+/// A column of a table, with its cells as bare numbers in one unit.
+#[derive(Clone, Debug)]
+pub struct TableColumn {
+    /// Its name.
+    pub name: Box<str>,
+    /// Kind and unit.
+    pub kind: Kind,
+    /// The cells; `None` is missing.
+    pub cells: Vec<Option<Number>>,
+    /// The standard uncertainty of each reading, where any is given.
+    pub uncertainty: Vec<f64>,
+    /// The degrees of freedom of the heading's tolerance.
+    pub degrees_of_freedom: Option<f64>,
+    /// Whether the uncertainty was given for the whole column in its heading.
+    pub heading_tolerance: bool,
+}
+
+/// What a heading says, from either kind of table.
+pub(super) struct ColumnShape {
+    pub name: Option<Name>,
+    pub unit: Option<Unit>,
+    pub tolerance: Option<Tolerance>,
+    pub place: Place,
+}
+
+/// Where the cells of a table stand, for problems.
+pub(super) enum CellPlace<'a> {
+    Span(u32, Span),
+    File { item: u32, span: Span, file: &'a str, row: u32 },
+}
+
+/// One cell as read, as written, and where it stands.
+pub(super) struct CellRead<'a> {
+    pub cell: Cell,
+    pub written: &'a str,
+    pub place: CellPlace<'a>,
+}
+
+/// Columns, or what is wrong with them: a table with problems still has its good columns.
+#[derive(Default)]
+pub(super) struct ReadTable {
+    pub columns: Vec<TableColumn>,
+    /// Names of columns that can't be used because of a problem.
+    pub broken: Vec<Box<str>>,
+    pub problems: Vec<Problem>,
+}
+
+/// Reads the rows between bars of one item.
+pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, pool: &mut TextPool) -> ReadTable {
+    let mut table = ReadTable::default();
+    for (index, heading) in rows.headings.iter().enumerate() {
+        let shape = ColumnShape {
+            name: heading.name.clone(),
+            unit: heading.unit.map(|unit| unit.unit),
+            tolerance: heading.tolerance,
+            place: Place::new(item, heading.span),
+        };
+        let cells = rows.rows.iter().map(|row| {
+            let span = row.cells.get(index).copied().unwrap_or_default();
+            let written = span.of(text);
+            CellRead { cell: read_cell(written), written, place: CellPlace::Span(item, span) }
+        });
+        read_column(&mut table, shape, cells.collect(), pool);
+    }
+    table
+}
+
+/// Reads one column and adds it, or its problems, to the table.
+pub(super) fn read_column(
+    table: &mut ReadTable,
+    shape: ColumnShape,
+    cells: Vec<CellRead<'_>>,
+    pool: &mut TextPool,
+) {
+    let Some(name) = shape.name.clone() else { return };
+    if table.columns.iter().any(|column| column.name == name.text) || table.broken.contains(&name.text) {
+        let message = format!("this table has a column `{}` already", name.text);
+        table.problems.push(Problem::new(Code::RepeatedColumn, message, shape.place));
+        return;
+    }
+    let before = table.problems.len();
+    let kind = column_kind(&shape, &cells);
+    let mut column = TableColumn {
+        name: name.text.clone(),
+        kind,
+        cells: Vec::with_capacity(cells.len()),
+        uncertainty: Vec::new(),
+        degrees_of_freedom: None,
+        heading_tolerance: shape.tolerance.is_some(),
+    };
+    for (row, read) in cells.iter().enumerate() {
+        let reading = read_as(read, kind, pool);
+        if reading.is_none() && read.cell != Cell::Missing {
+            table.problems.push(unreadable(read, kind, &name.text));
+        }
+        column.cells.push(reading);
+        note_uncertainty(&mut column, row, &read.cell, shape.tolerance);
+    }
+    settle_midnights(&mut column, &cells, &mut table.problems);
+    if table.problems.len() > before {
+        table.broken.push(column.name);
+    } else {
+        table.columns.push(column);
+    }
+}
+
+fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>]) -> Kind {
+    if let Some(unit) = shape.unit {
+        return if is_decibel(unit) { Kind::Level } else { Kind::Quantity(unit) };
+    }
+    let filled = || cells.iter().map(|read| &read.cell).filter(|cell| **cell != Cell::Missing);
+    let Some(first) = filled().next() else { return Kind::Text };
+    let first_kind = cell_kind(first);
+    let Kind::Quantity(unit) = first_kind else {
+        return if filled().all(|cell| cell_kind(cell) == first_kind) { first_kind } else { Kind::Text };
+    };
+    let fits = |cell: &Cell| matches!(cell_kind(cell), Kind::Quantity(other) if conversion(other, unit).is_some());
+    match filled().all(fits) {
+        true if is_decibel(unit) => Kind::Level,
+        true => first_kind,
+        false => Kind::Text,
+    }
+}
+
+fn is_decibel(unit: Unit) -> bool {
+    Unit::parse("dB").is_ok_and(|decibel| decibel == unit)
+}
+
+fn cell_kind(cell: &Cell) -> Kind {
+    match cell {
+        Cell::Quantity { unit, .. } => Kind::Quantity(unit.unwrap_or(Unit::ONE)),
+        Cell::TimeOfDay(_) => Kind::TimeOfDay,
+        Cell::Moment(_) => Kind::Moment,
+        Cell::Truth(_) => Kind::Truth,
+        Cell::Missing | Cell::Text(_) => Kind::Text,
+    }
+}
+
+fn read_as(read: &CellRead<'_>, kind: Kind, pool: &mut TextPool) -> Option<Number> {
+    match (&read.cell, kind) {
+        (Cell::Missing, _) => None,
+        (Cell::Quantity { value, unit: None, .. }, Kind::Quantity(_) | Kind::Level) => Some(*value),
+        (Cell::Quantity { value, unit: Some(unit), .. }, Kind::Quantity(wanted)) => {
+            conversion(*unit, wanted)?.apply(*value).ok()
+        }
+        (Cell::Quantity { value, unit: Some(unit), .. }, Kind::Level) => is_decibel(*unit).then_some(*value),
+        (Cell::TimeOfDay(seconds), Kind::TimeOfDay) | (Cell::Moment(seconds), Kind::Moment) => Some(*seconds),
+        (Cell::Truth(truth), Kind::Truth) => Some(Number::from_integer(i64::from(*truth))),
+        (Cell::Text(text), Kind::Text) => Some(pool.intern(text)),
+        (_, Kind::Text) => Some(pool.intern(read.written)),
+        _ => None,
+    }
+}
+
+fn unreadable(read: &CellRead<'_>, kind: Kind, column: &str) -> Problem {
+    let wanted = match kind {
+        Kind::Quantity(unit) if unit == Unit::ONE => "a number".to_owned(),
+        Kind::Quantity(unit) => format!("a number of `{unit}`"),
+        Kind::Level => "a level in `dB`".to_owned(),
+        _ => "what the rest of the column holds".to_owned(),
+    };
+    let message = match &read.cell {
+        Cell::Text(text) => format!("the cell `{text}` of column `{column}` can't be read as {wanted}"),
+        _ => format!("this cell of column `{column}` isn't {wanted}"),
+    };
+    let help = match read.place {
+        CellPlace::Span(..) => "mend the cell, or leave it empty where there is no reading",
+        CellPlace::File { .. } => "mend the cell, or add `skip_unread: true` to leave such rows out",
+    };
+    at_cell(Code::UnreadableCell, message, &read.place, column).help(help)
+}
+
+fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> Problem {
+    match place {
+        CellPlace::Span(item, span) => Problem::new(code, message, Place::new(*item, *span)),
+        CellPlace::File { item, span, file, row } => {
+            let cell = FilePlace { file: (*file).to_owned(), row: *row, column: column.to_owned() };
+            Problem::new(code, message, Place::new(*item, *span)).in_file(cell)
+        }
+    }
+}
+
+fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: Option<Tolerance>) {
+    let own = match cell {
+        Cell::Quantity { tolerance, .. } => *tolerance,
+        _ => None,
+    };
+    let Some(tolerance) = own.or(heading) else { return };
+    let Kind::Quantity(unit) = column.kind else { return };
+    let value = column.cells.last().copied().flatten().map_or(0.0, Number::to_f64);
+    let u = standard_uncertainty(tolerance, unit, value);
+    column.uncertainty.resize(row, 0.0);
+    column.uncertainty.push(u);
+    column.degrees_of_freedom = column.degrees_of_freedom.or(tolerance.degrees_of_freedom.map(Number::to_f64));
+}
+
+/// The standard uncertainty that a tolerance states for a value in `unit`.
+///
+/// Plain limits are a rectangular distribution, u = a/√3 (JCGM 100:2008 4.3.7).
+pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64 {
+    let amount = tolerance.amount.to_f64();
+    let half_width = match tolerance.of {
+        ToleranceOf::Percent => amount / 100.0 * value.abs(),
+        ToleranceOf::Unit(given) => match conversion(given, unit.interval()) {
+            Some(step) => step.apply_f64(amount),
+            None => amount,
+        },
+    };
+    match tolerance.form {
+        ToleranceForm::Limits => half_width / libm::sqrt(3.0),
+        ToleranceForm::Standard => half_width,
+        ToleranceForm::Expanded(k) => half_width / k.to_f64(),
+    }
+}
+
+/// In a column of times of day a step back of more than 12 h is midnight, and
+/// the rest is the next day; a smaller step back is a problem naming the row.
+fn settle_midnights(column: &mut TableColumn, cells: &[CellRead<'_>], problems: &mut Vec<Problem>) {
+    if column.kind != Kind::TimeOfDay {
+        return;
+    }
+    let (day, half) = (Number::from_integer(86_400), Number::from_integer(43_200));
+    let mut shift = Number::ZERO;
+    let mut before: Option<Number> = None;
+    for (row, cell) in column.cells.iter_mut().enumerate() {
+        let Some(time) = *cell else { continue };
+        let Ok(mut now) = time.add(shift) else { continue };
+        if let Some(earlier) = before.filter(|earlier| now < *earlier) {
+            let back = earlier.sub(now).unwrap_or_default();
+            if back > half {
+                shift = shift.add(day).unwrap_or(shift);
+                now = time.add(shift).unwrap_or(now);
+            } else if let Some(read) = cells.get(row) {
+                problems.push(backwards(row, &column.name, &read.place));
+            }
+        }
+        before = Some(now);
+        *cell = Some(now);
+    }
+}
+
+fn backwards(row: usize, column: &str, place: &CellPlace<'_>) -> Problem {
+    let message = format!("row {} of column `{column}` is earlier than the row before it", row + 1);
+    let help = "put the rows in order of time, or write dates such as `2026-01-11 21:40`";
+    at_cell(Code::TimeOrder, message, place, column).help(help)
+}
