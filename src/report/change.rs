@@ -123,7 +123,15 @@ fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<Str
     };
     let number = rounded_text(gap, place);
     let vanished = number.chars().all(|c| matches!(c, '0' | '.'));
-    (!vanished).then(|| with_unit(&number, unit))
+    (!vanished).then(|| in_unit(&number, unit))
+}
+
+/// A difference of percentages counts in points, lest it be read as a share.
+fn in_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "%" => format!("{number} percentage points"),
+        _ => with_unit(number, unit),
+    }
 }
 
 /// The change as a share of what was, in whole percent.
@@ -163,7 +171,8 @@ struct Widths {
 
 impl Widths {
     fn of(changes: &[Change]) -> Widths {
-        let widest = |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
+        let widest =
+            |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
         Widths {
             name: widest(&|change| columns(&visible(&change.name))),
             before: widest(&|change| columns(&visible(&change.before.display()))),
@@ -197,7 +206,10 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
         text.push_str(difference);
         text.truncate(text.trim_end().len());
     } else if !difference.is_empty() {
-        text.push_str(&format!("\n  {}{difference}", " ".repeat(widths.name + GAP)));
+        text.push_str(&format!(
+            "\n  {}{difference}",
+            " ".repeat(widths.name + GAP)
+        ));
     }
     text.push('\n');
 }
@@ -210,7 +222,11 @@ fn write_flip(text: &mut String, flip: &Flip, style: Style) {
         None => Tone::Care,
     };
     let told = format!("now {}", verdict(flip.now));
-    let verdict = format!("{} (before: {})", style.paint(tone, &told), verdict(flip.before));
+    let verdict = format!(
+        "{} (before: {})",
+        style.paint(tone, &told),
+        verdict(flip.before)
+    );
     for line in wrapped(&visible(&flip.text), width - INDENT) {
         text.push_str(&format!("  {line}\n"));
     }

@@ -209,7 +209,10 @@ fn uncertainty_place(half_width: Number) -> i32 {
 
 fn leading_digit(value: Number) -> char {
     let plain = value.to_plain();
-    plain.chars().find(|c| ('1'..='9').contains(c)).unwrap_or('0')
+    plain
+        .chars()
+        .find(|c| ('1'..='9').contains(c))
+        .unwrap_or('0')
 }
 
 /// Rounded to the power of ten `place`, half away from zero.
@@ -235,7 +238,11 @@ fn step(place: i32) -> Number {
 }
 
 fn decimals_at(place: i32) -> usize {
-    if place < 0 { place.unsigned_abs() as usize } else { 0 }
+    if place < 0 {
+        place.unsigned_abs() as usize
+    } else {
+        0
+    }
 }
 
 /// A number already rounded to `place`; with an exponent where zeros would drown it.
@@ -252,7 +259,9 @@ fn number_text(value: Number, place: i32, decimals: usize) -> String {
 
 /// Zeros behind the point up to `decimals`.
 fn padded(plain: &str, decimals: usize) -> String {
-    let present = plain.split_once('.').map_or(0, |(_, fraction)| fraction.len());
+    let present = plain
+        .split_once('.')
+        .map_or(0, |(_, fraction)| fraction.len());
     let mut text = plain.to_owned();
     if present == 0 && decimals > 0 {
         text.push('.');
@@ -269,12 +278,19 @@ fn with_exponent(value: Number, magnitude: i32, place: i32) -> String {
     if magnitude > 0 && figures.len() as i32 > MOST_PLAIN {
         return value.to_plain();
     }
-    let wanted = if place >= 0 && magnitude > 0 { 1 } else { magnitude - place + 1 };
+    let wanted = if place == 0 { 1 } else { magnitude - place + 1 };
     let wanted = usize::try_from(wanted).unwrap_or(1);
     let (first, rest) = figures.split_at_checked(1).unwrap_or((figures, ""));
-    let mantissa = if rest.is_empty() { first.to_owned() } else { format!("{first}.{rest}") };
+    let mantissa = if rest.is_empty() {
+        first.to_owned()
+    } else {
+        format!("{first}.{rest}")
+    };
     let sign = if value.is_negative() { "-" } else { "" };
-    format!("{sign}{}e{magnitude}", padded(&mantissa, wanted.saturating_sub(1)))
+    format!(
+        "{sign}{}e{magnitude}",
+        padded(&mantissa, wanted.saturating_sub(1))
+    )
 }
 
 /// `0.3 h k=2`, `0.3 lb/h k=3.31 df=3`
@@ -295,7 +311,10 @@ fn uncertainty_text(width: &str, expanded: &Expanded) -> String {
 /// `8 h 36 min ± 18 min k=2`: to the minute, or to ten where no more is known.
 fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
     let Some(minutes) = in_minutes(quantity) else {
-        let plain = Quantity { form: Form::Plain, ..*quantity };
+        let plain = Quantity {
+            form: Form::Plain,
+            ..*quantity
+        };
         return calculated(&plain, digits.unsigned_abs());
     };
     let place = match real_uncertainty(&minutes) {
@@ -327,7 +346,12 @@ fn in_minutes(quantity: &Quantity<'_>) -> Option<Quantity<'static>> {
         None => None,
     };
     let value = quantity.value.mul(sixty).ok()?;
-    let minutes = Quantity { value, unit: "min", form: Form::Plain, expanded };
+    let minutes = Quantity {
+        value,
+        unit: "min",
+        form: Form::Plain,
+        expanded,
+    };
     Some(minutes)
 }
 

@@ -11,7 +11,7 @@ use std::ops::Range;
 use super::model::Severity;
 use super::style::{Style, Tone};
 use super::visible::{
-    character_columns, columns, is_hidden, sentence, visible, visible_character, wrapped,
+    character_columns, closed, columns, is_hidden, sentence, visible, visible_character, wrapped,
 };
 
 /// Where the worksheet's lines begin.
@@ -181,7 +181,11 @@ fn glyphs(text: &str) -> Vec<Glyph> {
             _ if is_hidden(c) => visible_character(c),
             _ => c.to_string(),
         };
-        let taken = if is_hidden(c) { columns(&shown) } else { character_columns(c) };
+        let taken = if is_hidden(c) {
+            columns(&shown)
+        } else {
+            character_columns(c)
+        };
         glyphs.push(Glyph {
             byte,
             shown,
@@ -275,7 +279,10 @@ fn draw_mark(drawing: &mut String, mark: &Mark<'_>, span: &Range<usize>, style: 
 }
 
 fn label_lines(drawing: &mut String, label: &str, before: &str, start: usize, width: usize) {
-    for (index, line) in wrapped(label, width.saturating_sub(start)).iter().enumerate() {
+    for (index, line) in wrapped(label, width.saturating_sub(start))
+        .iter()
+        .enumerate()
+    {
         if index == 0 {
             drawing.push_str(before);
         } else {
@@ -302,11 +309,7 @@ fn cup(width: usize, main: bool) -> String {
 
 fn advice(help: &str, style: Style) -> String {
     const OPENING: &str = "Try: ";
-    let mut text = help.trim().to_owned();
-    if !text.ends_with(['.', '?', '!', '…']) {
-        text.push('.');
-    }
-    let lines = wrapped(&visible(&text), style.columns() - OPENING.len());
+    let lines = wrapped(&visible(&closed(help)), style.columns() - OPENING.len());
     let mut advice = style.paint(Tone::Good, OPENING.trim_end());
     for (index, line) in lines.iter().enumerate() {
         let before = if index == 0 { " " } else { "     " };

@@ -1,13 +1,13 @@
 //! The report in Markdown, for a code host or a notebook.
 //!
 //! Everything that came from the worksheet is escaped, so that no text becomes
-//! a link, a heading, a formula or a tag. Answers stand first. Start reading at
+//! a heading, an image, a formula, a tag or a link that hides where it leads. Answers stand first. Start reading at
 //! [`write`].
 
 use std::fmt::Write;
 
 use super::model::{Check, Entry, EntryKind, Part, Report, Section, Table, ValueType};
-use super::visible::{sentence, visible};
+use super::visible::{closed, sentence, visible};
 
 /// The whole report.
 pub fn write(report: &Report) -> String {
@@ -48,8 +48,14 @@ fn paragraph(text: &mut String, line: &str) {
 fn title(text: &mut String, report: &Report) {
     heading(text, 1, report.title.as_deref().unwrap_or("Worksheet"));
     if let Some(case) = &report.case {
-        let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
-        paragraph(text, &format!("Case {}{}", code(&case.name), escaped(&title)));
+        let title = case
+            .title
+            .as_ref()
+            .map_or(String::new(), |title| format!(": {title}"));
+        paragraph(
+            text,
+            &format!("Case {}{}", code(&case.name), escaped(&title)),
+        );
     }
     if !report.trials.is_empty() {
         let names: Vec<String> = report.trials.iter().map(|name| code(name)).collect();
@@ -57,6 +63,9 @@ fn title(text: &mut String, report: &Report) {
     }
     if let Some(line) = report.problem_line() {
         paragraph(text, &format!("**{line}**"));
+    }
+    for prose in report.introduction() {
+        paragraph(text, &escaped(prose));
     }
 }
 
@@ -110,7 +119,10 @@ fn cautions(text: &mut String, report: &Report) {
     for caution in &report.cautions {
         let said = escaped(&sentence(&caution.text));
         let source = escaped(&caution.source);
-        push(text, &format!("- **{}** {said} *{source}*", escaped(&caution.code)));
+        push(
+            text,
+            &format!("- **{}** {said} *{source}*", escaped(&caution.code)),
+        );
     }
     for closing in report.closing() {
         paragraph(text, &format!("**{closing}**"));
@@ -118,15 +130,16 @@ fn cautions(text: &mut String, report: &Report) {
 }
 
 fn section(text: &mut String, report: &Report, section: &Section) {
-    let is_title = section.level == 1 && report.title.as_deref() == Some(&section.title);
-    if section.parts.is_empty() {
+    let shown = |part: &&Part| !matches!(part, Part::Check(_));
+    let mut parts = report.body(section).iter().filter(shown).peekable();
+    if parts.peek().is_none() {
         return;
     }
-    if !is_title && !section.title.is_empty() {
+    if !report.is_title(section) && !section.title.is_empty() {
         heading(text, usize::from(section.level).clamp(2, 6), &section.title);
     }
     let mut in_table = false;
-    for part in &section.parts {
+    for part in parts {
         let is_entry = matches!(part, Part::Entry(_));
         if is_entry && !in_table {
             rest(text);
@@ -140,7 +153,7 @@ fn section(text: &mut String, report: &Report, section: &Section) {
 
 fn part(text: &mut String, report: &Report, part: &Part) {
     match part {
-        Part::Prose(prose) => paragraph(text, &format!("> {}", escaped(prose))),
+        Part::Prose(prose) => paragraph(text, &escaped(prose)),
         Part::Entry(index) => {
             if let Some(entry) = report.entries.get(*index) {
                 push(text, &entry_row(entry));
@@ -158,8 +171,14 @@ fn part(text: &mut String, report: &Report, part: &Part) {
 
 fn entry_row(entry: &Entry) -> String {
     let value = escaped(&entry.shown.display());
-    let value = if entry.kind == EntryKind::Answer { format!("**{value}**") } else { value };
-    let held = entry.held_by.map_or(String::new(), |holder| format!(", {}", holder.word()));
+    let value = if entry.kind == EntryKind::Answer {
+        format!("**{value}**")
+    } else {
+        value
+    };
+    let held = entry
+        .held_by
+        .map_or(String::new(), |holder| format!(", {}", holder.word()));
     let formula = entry.formula.as_deref().map(cell_code);
     let texts = [&entry.label, &entry.source, &entry.note];
     let texts = texts.iter().filter_map(|text| text.as_deref()).map(escaped);
@@ -187,9 +206,10 @@ fn table(text: &mut String, table: &Table) {
     });
     push(text, &row(rules));
     for index in 0..table.rows() {
-        let cells = table.columns.iter().map(|column| {
-            escaped(column.shown.get(index).map_or("", String::as_str))
-        });
+        let cells = table
+            .columns
+            .iter()
+            .map(|column| escaped(column.shown.get(index).map_or("", String::as_str)));
         push(text, &row(cells));
     }
 }
@@ -210,13 +230,19 @@ fn problems(text: &mut String, report: &Report) {
     }
     heading(text, 2, "Problems");
     for problem in &report.problems {
-        let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
+        let file = problem
+            .file
+            .as_ref()
+            .map_or(String::new(), |file| format!("{file}, "));
         let place = escaped(&format!("{file}line {}", problem.line));
         let said = escaped(&sentence(&problem.message));
         let help = problem.help.as_ref().map_or(String::new(), |help| {
-            format!(" Try: {}", escaped(help))
+            format!(" Try: {}", escaped(&closed(help)))
         });
-        push(text, &format!("- {place} · {}: {said}{help}", escaped(&problem.code)));
+        push(
+            text,
+            &format!("- {place} · {}: {said}{help}", escaped(&problem.code)),
+        );
     }
 }
 
@@ -246,7 +272,9 @@ fn without_markers(text: String) -> String {
     if text.starts_with(['-', '+']) && text.chars().nth(1).is_none_or(char::is_whitespace) {
         return format!("\\{text}");
     }
-    if rest.len() < text.len() && rest.starts_with(['.', ')']) {
+    let marker = rest.strip_prefix(['.', ')']);
+    let marker = marker.is_some_and(|text| text.is_empty() || text.starts_with(' '));
+    if rest.len() < text.len() && marker {
         let number = text.get(..text.len() - rest.len()).unwrap_or("");
         return format!("{number}\\{rest}");
     }

@@ -431,6 +431,31 @@ impl Report {
         vec![LOCAL_CODE, CARBON_MONOXIDE]
     }
 
+    /// The prose that opens the section of the title, which goes with the title.
+    pub fn introduction(&self) -> impl Iterator<Item = &str> {
+        let title = self.sections.iter().find(|section| self.is_title(section));
+        let parts = title.map_or(&[][..], |section| section.parts.as_slice());
+        parts.iter().map_while(|part| match part {
+            Part::Prose(text) => Some(text.as_str()),
+            _ => None,
+        })
+    }
+
+    /// Whether the section is the one that the title heads.
+    pub fn is_title(&self, section: &Section) -> bool {
+        section.level == 1 && self.title.as_deref() == Some(section.title.as_str())
+    }
+
+    /// What a section holds beside the introduction.
+    pub fn body<'a>(&self, section: &'a Section) -> &'a [Part] {
+        let is_prose = |part: &&Part| matches!(part, Part::Prose(_));
+        let skipped = match self.is_title(section) {
+            true => section.parts.iter().take_while(is_prose).count(),
+            false => 0,
+        };
+        section.parts.get(skipped..).unwrap_or(&[])
+    }
+
     /// How many problems there are, lints left out.
     pub fn problem_count(&self) -> usize {
         let is_problem = |problem: &&Problem| problem.severity == Severity::Problem;
@@ -450,8 +475,12 @@ impl Report {
 }
 
 impl Entry {
-    /// What a calculated value rests on: `2 measured, 1 assumed; the rule itself …`.
+    /// What a calculated value rests on: `2 measured, 1 assumed; the rule itself …`;
+    /// empty where there is no value.
     pub fn how_known(&self) -> String {
+        if self.value == Value::Nothing {
+            return String::new();
+        }
         let mut told = self.basis.words();
         for error in &self.rule_errors {
             if !told.is_empty() {
@@ -471,7 +500,9 @@ impl Basis {
             (self.assumed, "assumed"),
         ];
         let some = counts.iter().filter(|(count, _)| *count > 0);
-        let words: Vec<String> = some.map(|(count, word)| format!("{count} {word}")).collect();
+        let words: Vec<String> = some
+            .map(|(count, word)| format!("{count} {word}"))
+            .collect();
         words.join(", ")
     }
 }

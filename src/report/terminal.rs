@@ -7,20 +7,20 @@
 
 use tabled::builder::Builder;
 use tabled::settings::object::{Cell, Columns};
-use tabled::settings::style::Style as Ruling;
+use tabled::settings::style::{HorizontalLine, Style as Ruling};
 use tabled::settings::{Alignment, Color, Modify, Padding, Width};
 
 use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
 use super::model::{Table, ValueType};
 use super::style::{Style, Tone};
-use super::visible::{columns, visible, wrapped};
+use super::visible::{columns, sentence, visible, wrapped};
 
 /// The columns between the margin and what stands under a heading.
 const INDENT: usize = 2;
 /// The columns between two columns of a layout.
 const GAP: usize = 3;
 /// A flexible column narrower than this moves to a line of its own.
-const LEAST_FLEXIBLE: usize = 18;
+const LEAST_FLEXIBLE: usize = 24;
 /// The rows shown of a table.
 const TABLE_ROWS: usize = 10;
 
@@ -63,6 +63,8 @@ struct Page {
     text: String,
     style: Style,
     width: usize,
+    /// Where the last heading ends.
+    headed: usize,
 }
 
 impl Page {
@@ -71,6 +73,7 @@ impl Page {
             text: String::new(),
             style,
             width: style.columns(),
+            headed: 0,
         }
     }
 
@@ -85,9 +88,9 @@ impl Page {
         }
     }
 
-    /// An empty line, unless nothing stands above it.
+    /// An empty line, unless nothing or a heading stands above it.
     fn rest(&mut self) {
-        if !self.text.is_empty() && !self.text.ends_with("\n\n") {
+        if self.text.len() > self.headed && !self.text.ends_with("\n\n") {
             self.text.push('\n');
         }
     }
@@ -95,6 +98,7 @@ impl Page {
     fn heading(&mut self, text: &str) {
         self.rest();
         self.line(0, Some(Tone::Strong), &visible(text));
+        self.headed = self.text.len();
     }
 
     fn title(&mut self, report: &Report) {
@@ -102,7 +106,10 @@ impl Page {
             self.line(0, Some(Tone::Strong), &visible(title));
         }
         if let Some(case) = &report.case {
-            let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
+            let title = case
+                .title
+                .as_ref()
+                .map_or(String::new(), |title| format!(": {title}"));
             self.line(0, None, &visible(&format!("Case {}{title}", case.name)));
         }
         if !report.trials.is_empty() {
@@ -111,6 +118,10 @@ impl Page {
         }
         if let Some(line) = report.problem_line() {
             self.line(0, Some(Tone::Bad), &line);
+        }
+        self.rest();
+        for prose in report.introduction() {
+            self.line(INDENT, Some(Tone::Faint), &visible(prose));
         }
     }
 
@@ -161,10 +172,11 @@ impl Page {
                 " ".repeat(verdict.len())
             };
             let (indent, gap) = (" ".repeat(INDENT), " ".repeat(GAP));
-            self.text.push_str(&format!("{indent}{opening}{gap}{line}\n"));
+            self.text
+                .push_str(&format!("{indent}{opening}{gap}{line}\n"));
         }
         for text in told {
-            self.line(start, Some(Tone::Faint), &super::visible::sentence(&visible(text)));
+            self.line(start, Some(Tone::Faint), &sentence(&visible(text)));
         }
     }
 
@@ -182,47 +194,59 @@ impl Page {
     }
 
     fn caution(&mut self, caution: &Caution) {
-        let text = super::visible::sentence(&visible(&caution.text));
+        let text = sentence(&visible(&caution.text));
         let of = match caution.names.join(", ") {
             names if names.is_empty() => String::new(),
             names => format!(" ({names})"),
         };
-        self.line(INDENT, Some(Tone::Care), &visible(&format!("{}{of}", caution.code)));
+        self.line(
+            INDENT,
+            Some(Tone::Care),
+            &visible(&format!("{}{of}", caution.code)),
+        );
         self.line(INDENT + 2, None, &text);
         self.line(INDENT + 2, Some(Tone::Faint), &visible(&caution.source));
     }
 
     fn section(&mut self, report: &Report, section: &Section, answers: Answers) {
-        if is_title(report, section) && section.parts.is_empty() {
-            return;
-        }
         let before = self.text.len();
-        if !is_title(report, section) && !section.title.is_empty() {
+        if !report.is_title(section) && !section.title.is_empty() {
             self.heading(&section.title);
         } else {
             self.rest();
         }
         let headed = self.text.len();
-        self.parts(report, section, answers);
+        self.parts(report, report.body(section), answers);
         if self.text.len() == headed {
             self.text.truncate(before);
+            self.headed = self.headed.min(before);
         }
     }
 
-    fn parts(&mut self, report: &Report, section: &Section, answers: Answers) {
+    fn parts(&mut self, report: &Report, parts: &[Part], answers: Answers) {
         let mut run: Vec<&Entry> = Vec::new();
-        for part in &section.parts {
-            if let Part::Entry(index) = part {
-                run.extend(report.entries.get(*index).filter(|entry| wanted(entry, answers)));
-                continue;
+        for part in parts {
+            match part {
+                Part::Entry(index) => {
+                    run.extend(
+                        report
+                            .entries
+                            .get(*index)
+                            .filter(|entry| wanted(entry, answers)),
+                    );
+                }
+                // With the whole report, checks stand together near the top.
+                Part::Check(_) if answers == Answers::Left => {}
+                _ => {
+                    self.entries(&std::mem::take(&mut run));
+                    self.part(report, part);
+                }
             }
-            self.entries(&std::mem::take(&mut run));
-            self.part(report, part, answers);
         }
         self.entries(&run);
     }
 
-    fn part(&mut self, report: &Report, part: &Part, answers: Answers) {
+    fn part(&mut self, report: &Report, part: &Part) {
         match part {
             Part::Prose(text) => self.line(INDENT, Some(Tone::Faint), &visible(text)),
             Part::Table(index) => {
@@ -230,12 +254,12 @@ impl Page {
                     self.table(table);
                 }
             }
-            Part::Check(index) if answers == Answers::Shown => {
+            Part::Check(index) => {
                 if let Some(check) = report.checks.get(*index) {
                     self.check(check);
                 }
             }
-            Part::Check(_) | Part::Entry(_) => {}
+            Part::Entry(_) => {}
         }
     }
 
@@ -253,8 +277,14 @@ impl Page {
 
     fn table(&mut self, table: &Table) {
         self.rest();
-        let label = table.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
-        let source = table.source.as_ref().map_or(String::new(), |from| format!(" · {from}"));
+        let label = table
+            .label
+            .as_ref()
+            .map_or(String::new(), |label| format!(": {label}"));
+        let source = table
+            .source
+            .as_ref()
+            .map_or(String::new(), |from| format!(" · {from}"));
         let heading = format!("{}{label}{source}", table.name);
         self.line(INDENT, None, &visible(&heading));
         self.text.push_str(&grid(table, self.width - INDENT));
@@ -286,7 +316,10 @@ impl Page {
     /// The last cell of each row on lines of its own, and the value too where
     /// even that is too wide.
     fn beneath(&mut self, mut rows: Vec<Vec<String>>, strong: Option<usize>) {
-        let details: Vec<String> = rows.iter_mut().map(|row| row.pop().unwrap_or_default()).collect();
+        let details: Vec<String> = rows
+            .iter_mut()
+            .map(|row| row.pop().unwrap_or_default())
+            .collect();
         let widths = widths(&rows);
         let taken = widths.iter().map(|width| width + GAP).sum::<usize>();
         for (row, detail) in rows.iter().zip(&details) {
@@ -315,10 +348,6 @@ impl Page {
 
 fn wanted(entry: &Entry, answers: Answers) -> bool {
     answers == Answers::Shown || entry.kind != EntryKind::Answer
-}
-
-fn is_title(report: &Report, section: &Section) -> bool {
-    section.level == 1 && report.title.as_deref() == Some(section.title.as_str())
 }
 
 fn how_known(answer: &Entry) -> String {
@@ -393,7 +422,8 @@ fn grid(table: &Table, width: usize) -> String {
         builder.push_record(cells);
     }
     let mut grid = builder.build();
-    grid.with(Ruling::modern().remove_vertical().remove_horizontal().remove_frame());
+    let rule = HorizontalLine::new('─');
+    grid.with(Ruling::empty().horizontals([(1, rule)]));
     for (index, column) in table.columns.iter().enumerate() {
         if column.value_type == ValueType::Number {
             grid.with(Modify::new(Columns::one(index)).with(Alignment::right()));
@@ -401,16 +431,12 @@ fn grid(table: &Table, width: usize) -> String {
         }
     }
     grid.with(Width::wrap(width).keep_words(true));
-    let text = grid.to_string();
-    let lines = text.lines().enumerate().map(|(index, line)| {
-        let ruled = format!("  {}\n", line.trim_end());
-        if index == 0 { ruled + &rule(columns(line)) } else { ruled }
-    });
-    lines.collect()
+    indented(&grid.to_string())
 }
 
-fn rule(width: usize) -> String {
-    format!("   {}\n", "─".repeat(width.saturating_sub(2)))
+fn indented(text: &str) -> String {
+    let lines = text.lines().map(|line| format!("  {}\n", line.trim_end()));
+    lines.collect()
 }
 
 fn heading_of(column: &Column) -> String {

@@ -112,8 +112,14 @@ pub fn sentence(message: &str) -> String {
     };
     let mut text: String = first.to_uppercase().collect();
     text.push_str(characters.as_str());
-    if !message.ends_with(['.', '?', '!', '…']) {
-        text.push('.');
+    closed(&text)
+}
+
+/// A text with a full stop where nothing closes it.
+pub fn closed(text: &str) -> String {
+    let text = text.trim();
+    match text.ends_with(['.', '?', '!', '…']) {
+        true => text.to_owned(),
+        false => format!("{text}."),
     }
-    text
 }
