@@ -1071,3 +1071,50 @@ fn nothing_changed() {
         "  No answer changes.\n"
     );
 }
+
+// ---- whatever the numbers ---------------------------------------------------
+
+/// A shown number as it would be typed, without its unit.
+fn typed_back(shown: &str) -> Number {
+    number(shown.split_whitespace().next().unwrap())
+}
+
+proptest::proptest! {
+    #[test]
+    fn a_shown_number_types_back_within_half_a_step(
+        figures in -9_999_999_999i64..9_999_999_999,
+        power in -18i32..18,
+        width in 0u32..999_999,
+        width_power in -18i32..18,
+        digits in 0u32..30,
+    ) {
+        let scaled = |figures: u64, power: i32| number(&format!("{figures}e{power}"));
+        let value = scaled(figures.unsigned_abs(), power);
+        let value = if figures < 0 { value.neg() } else { value };
+        let half_width = scaled(u64::from(width), width_power);
+        let expanded = Expanded { half_width, factor: Number::from_integer(2), degrees_of_freedom: None };
+        let quantity = Quantity { value, unit: "lb", form: Form::Plain, expanded: Some(expanded) };
+        let shown = digits::calculated(&quantity, digits);
+        let typed = typed_back(&shown.value);
+        let step = number(&format!("1e{}", shown.place.unwrap()));
+        let gap = typed.sub(value).unwrap().abs();
+        let twice = gap.mul(Number::from_integer(2)).unwrap_or(Number::ZERO);
+        proptest::prop_assert!(twice <= step, "{value} shows as {}", shown.display());
+        if let Some(text) = &shown.uncertainty {
+            proptest::prop_assert!(!typed_back(text).is_zero(), "{}", shown.display());
+        }
+    }
+
+    #[test]
+    fn any_text_is_shown_without_control_characters(text in "\\PC*|.*", width in 0usize..200) {
+        let mut report = outage();
+        report.title = some(&text);
+        report.entries[0].source = some(&text);
+        report.entries[5].label = some(&text);
+        report.tables[0].columns[1].shown[0] = text.clone();
+        let page = terminal::write(&report, plain(width));
+        let hidden = |c: char| c != '\n' && tarebook::report::visible::is_hidden(c);
+        proptest::prop_assert!(!page.contains(hidden));
+        let _ = (markdown::write(&report), digits::as_written(&text).display());
+    }
+}
