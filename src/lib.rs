@@ -8,6 +8,7 @@
 
 pub mod number;
 pub mod problem;
+pub mod report;
 pub mod syntax;
 pub mod text;
 pub mod trade;

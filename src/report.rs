@@ -1,0 +1,23 @@
+//! The report: built once, written many ways.
+//!
+//! [`model::Report`] is plain data in which numbers, units, digits and order
+//! are settled; the writers only lay it out and see nothing else. How numbers
+//! are shown is decided in [`digits`] and [`moment`], before anything is laid
+//! out. Problems are drawn against the worksheet's text in [`drawing`]; what a
+//! trial changed is told by [`change`]. Start reading at [`model::Report`].
+
+pub mod change;
+pub mod csv;
+pub mod digits;
+pub mod drawing;
+pub mod json;
+pub mod markdown;
+pub mod model;
+pub mod moment;
+pub mod place;
+pub mod style;
+pub mod terminal;
+pub mod visible;
+
+pub use model::Report;
+pub use style::Style;

@@ -1,0 +1,242 @@
+//! What a trial or an edit changed: before and now, side by side.
+//!
+//! The answers touched stand one a line with what changed, the checks that
+//! flipped below them. How a change is worded is settled in [`difference`],
+//! before anything is laid out. Start reading at [`Changes`].
+
+use crate::number::Number;
+
+use super::digits::{Form, Quantity, calculated, rounded_text, with_unit};
+use super::model::{Shown, verdict};
+use super::style::{Style, Tone};
+use super::visible::{columns, sentence, visible, wrapped};
+
+/// The columns between two columns.
+const GAP: usize = 3;
+const INDENT: usize = 2;
+
+/// What changed.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Changes {
+    /// The answers touched, in the worksheet's order.
+    pub answers: Vec<Change>,
+    /// The checks that flipped, in the worksheet's order.
+    pub checks: Vec<Flip>,
+}
+
+/// One answer before and now.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Change {
+    /// Its name.
+    pub name: String,
+    /// Before.
+    pub before: Shown,
+    /// Now.
+    pub now: Shown,
+    /// The difference in words, where there is one.
+    pub difference: Option<String>,
+}
+
+/// A check whose verdict is another than before.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Flip {
+    /// Its line.
+    pub line: u32,
+    /// The condition as written.
+    pub text: String,
+    /// Before; `None` where it couldn't be told.
+    pub before: Option<bool>,
+    /// Now.
+    pub now: Option<bool>,
+    /// The `else` text, or why it can't be told.
+    pub message: Option<String>,
+}
+
+/// What sort of thing grows or shrinks, which decides the words.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Manner {
+    /// Longer or shorter.
+    Time,
+    /// Dearer or cheaper.
+    Money,
+    /// More or less.
+    Amount,
+    /// Higher or lower, on a scale without a true zero or in percentage points.
+    Level,
+}
+
+/// A value before or now, with the last place it was shown to.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Stand {
+    /// The value.
+    pub value: Number,
+    /// The power of ten of the last digit shown.
+    pub place: Option<i32>,
+}
+
+/// The difference in words: `shorter by 3.5 h (-41 %)`; `None` where the shown
+/// digits don't differ. `unit` is that of a difference (`F°` for points).
+pub fn difference(
+    before: Stand,
+    now: Stand,
+    unit: &str,
+    form: Form,
+    manner: Manner,
+) -> Option<String> {
+    let gap = now.value.sub(before.value).ok()?;
+    let amount = amount(gap.abs(), before.place.max(now.place), unit, form)?;
+    let word = manner.word(gap.is_negative());
+    match relative(gap, before.value).filter(|_| manner != Manner::Level) {
+        Some(share) => Some(format!("{word} by {amount} ({share})")),
+        None => Some(format!("{word} by {amount}")),
+    }
+}
+
+impl Manner {
+    fn word(self, falls: bool) -> &'static str {
+        match (self, falls) {
+            (Manner::Time, false) => "longer",
+            (Manner::Time, true) => "shorter",
+            (Manner::Money, false) => "dearer",
+            (Manner::Money, true) => "cheaper",
+            (Manner::Amount, false) => "more",
+            (Manner::Amount, true) => "less",
+            (Manner::Level, false) => "higher",
+            (Manner::Level, true) => "lower",
+        }
+    }
+}
+
+/// The size of a difference; `None` where it vanishes at the digits shown.
+fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<String> {
+    if gap.is_zero() {
+        return None;
+    }
+    let Some(place) = place.filter(|_| form != Form::HoursAndMinutes) else {
+        let quantity = Quantity {
+            value: gap,
+            unit,
+            form,
+            expanded: None,
+        };
+        return Some(calculated(&quantity, 3).value);
+    };
+    let number = rounded_text(gap, place);
+    let vanished = number.chars().all(|c| matches!(c, '0' | '.'));
+    (!vanished).then(|| in_unit(&number, unit))
+}
+
+/// A difference of percentages counts in points, lest it be read as a share.
+fn in_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "%" => format!("{number} percentage points"),
+        _ => with_unit(number, unit),
+    }
+}
+
+/// The change as a share of what was, in whole percent.
+fn relative(gap: Number, before: Number) -> Option<String> {
+    let hundred = Number::from_integer(100);
+    let share = gap.mul(hundred).ok()?.div(before.abs()).ok()?;
+    let whole = share.round();
+    if whole.is_zero() {
+        return None;
+    }
+    let sign = if whole.is_negative() { "" } else { "+" };
+    Some(format!("{sign}{} %", whole.to_plain()))
+}
+
+/// The changes as lines for a terminal; one line where nothing changed.
+pub fn write(changes: &Changes, style: Style) -> String {
+    if changes.answers.is_empty() && changes.checks.is_empty() {
+        return "  No answer changes.\n".to_owned();
+    }
+    let mut text = String::new();
+    let widths = Widths::of(&changes.answers);
+    for change in &changes.answers {
+        write_change(&mut text, change, &widths, style);
+    }
+    for flip in &changes.checks {
+        write_flip(&mut text, flip, style);
+    }
+    text
+}
+
+struct Widths {
+    name: usize,
+    before: usize,
+    now: usize,
+    difference: usize,
+}
+
+impl Widths {
+    fn of(changes: &[Change]) -> Widths {
+        let widest =
+            |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
+        Widths {
+            name: widest(&|change| columns(&visible(&change.name))),
+            before: widest(&|change| columns(&visible(&change.before.display()))),
+            now: widest(&|change| columns(&visible(&change.now.display()))),
+            difference: widest(&|change| change.difference.as_deref().map_or(0, columns)),
+        }
+    }
+
+    fn values(&self) -> usize {
+        INDENT + self.name + GAP + self.before + 4 + self.now
+    }
+}
+
+fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Style) {
+    let width = style.columns();
+    let name = padded(&visible(&change.name), widths.name);
+    let before = change.before.display();
+    let now = change.now.display();
+    let (before, now) = (visible(&before), visible(&now));
+    let shown_now = style.paint(Tone::Strong, &now);
+    let difference = change.difference.as_deref().unwrap_or("");
+    if widths.values() > width {
+        text.push_str(&format!("  {name}   {before}\n"));
+        text.push_str(&format!("  {}→ {shown_now}", " ".repeat(widths.name + 1)));
+    } else {
+        let before = padded(&before, widths.before);
+        text.push_str(&format!("  {name}   {before}  → {shown_now}"));
+    }
+    if widths.values() + GAP + widths.difference <= width {
+        text.push_str(&" ".repeat(widths.now.saturating_sub(columns(&now)) + GAP));
+        text.push_str(difference);
+        text.truncate(text.trim_end().len());
+    } else if !difference.is_empty() {
+        text.push_str(&format!(
+            "\n  {}{difference}",
+            " ".repeat(widths.name + GAP)
+        ));
+    }
+    text.push('\n');
+}
+
+fn write_flip(text: &mut String, flip: &Flip, style: Style) {
+    let width = style.columns();
+    let tone = match flip.now {
+        Some(true) => Tone::Good,
+        Some(false) => Tone::Bad,
+        None => Tone::Care,
+    };
+    let told = format!("now {}", verdict(flip.now));
+    let verdict = format!(
+        "{} (before: {})",
+        style.paint(tone, &told),
+        verdict(flip.before)
+    );
+    for line in wrapped(&visible(&flip.text), width - INDENT) {
+        text.push_str(&format!("  {line}\n"));
+    }
+    text.push_str(&format!("    {verdict}\n"));
+    let message = flip.message.as_deref().unwrap_or("");
+    for line in wrapped(&sentence(&visible(message)), width - INDENT - 2) {
+        text.push_str(&format!("    {line}\n"));
+    }
+}
+
+fn padded(text: &str, width: usize) -> String {
+    format!("{text}{}", " ".repeat(width.saturating_sub(columns(text))))
+}

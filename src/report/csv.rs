@@ -1,0 +1,119 @@
+//! One row an entry, for spreadsheet programs.
+//!
+//! A cell of text that begins like a formula gets an apostrophe in front, so
+//! that no program runs it; numbers stay numbers. A column's values stand in
+//! one cell, parted by semicolons. Start reading at [`write`].
+
+use std::borrow::Cow;
+use std::io::{self, Write};
+
+use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
+
+const HEADINGS: [&str; 14] = [
+    "name",
+    "label",
+    "kind",
+    "line",
+    "section",
+    "held_by",
+    "type",
+    "value",
+    "unit",
+    "uncertainty",
+    "display",
+    "from",
+    "note",
+    "waits_on",
+];
+
+/// Writes the entries with a row of headings.
+///
+/// # Errors
+/// Only those of the output.
+pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
+    let mut rows = csv::Writer::from_writer(output);
+    rows.write_record(HEADINGS)?;
+    for entry in &report.entries {
+        let cells = row(entry);
+        rows.write_record(cells.iter().map(|cell| cell.as_bytes()))?;
+    }
+    rows.flush()
+}
+
+fn row(entry: &Entry) -> [Cow<'_, str>; 14] {
+    [
+        safe(&entry.name),
+        optional(entry.label.as_deref()),
+        entry.kind.word().into(),
+        entry.line.to_string().into(),
+        optional(entry.section.as_deref()),
+        entry.held_by.map_or("", |holder| holder.word()).into(),
+        entry.value_type.word().into(),
+        value(entry),
+        optional(entry.unit.as_deref()),
+        uncertainty(&entry.uncertainty),
+        safe_owned(entry.shown.display()),
+        optional(entry.source.as_deref()),
+        optional(entry.note.as_deref()),
+        waits_on(&entry.waits_on),
+    ]
+}
+
+fn value(entry: &Entry) -> Cow<'_, str> {
+    match &entry.value {
+        Value::Nothing => "".into(),
+        Value::One(Scalar::Truth(truth)) => truth.to_string().into(),
+        Value::One(Scalar::Text(text)) if entry.value_type == ValueType::Number => text.into(),
+        Value::One(Scalar::Text(text)) => safe(text),
+        Value::Column(cells) => {
+            let texts: Vec<Cow<'_, str>> = cells.iter().map(cell).collect();
+            safe_owned(texts.join("; "))
+        }
+    }
+}
+
+fn cell(cell: &Option<Scalar>) -> Cow<'_, str> {
+    match cell {
+        None => "".into(),
+        Some(Scalar::Truth(truth)) => truth.to_string().into(),
+        Some(Scalar::Text(text)) => text.into(),
+    }
+}
+
+fn uncertainty(uncertainty: &Uncertainty) -> Cow<'_, str> {
+    match uncertainty {
+        Uncertainty::Nothing => "".into(),
+        Uncertainty::One(text) => text.into(),
+        Uncertainty::Column(cells) => {
+            let texts: Vec<&str> = cells
+                .iter()
+                .map(|cell| cell.as_deref().unwrap_or(""))
+                .collect();
+            texts.join("; ").into()
+        }
+    }
+}
+
+fn waits_on(awaited: &[Awaited]) -> Cow<'_, str> {
+    let names: Vec<&str> = awaited.iter().map(|one| one.name.as_str()).collect();
+    safe_owned(names.join("; "))
+}
+
+fn optional(text: Option<&str>) -> Cow<'_, str> {
+    safe(text.unwrap_or(""))
+}
+
+fn safe(text: &str) -> Cow<'_, str> {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
+        format!("'{text}").into()
+    } else {
+        text.into()
+    }
+}
+
+fn safe_owned(text: String) -> Cow<'static, str> {
+    match safe(&text) {
+        Cow::Owned(safe) => safe.into(),
+        Cow::Borrowed(_) => text.into(),
+    }
+}

@@ -1,0 +1,297 @@
+//! The report in Markdown, for a code host or a notebook.
+//!
+//! Everything that came from the worksheet is escaped, so that no text becomes
+//! a heading, an image, a formula, a tag or a link that hides where it leads. Answers stand first. Start reading at
+//! [`write`].
+
+use std::fmt::Write;
+
+use super::model::{Check, Entry, EntryKind, Part, Report, Section, Table, ValueType};
+use super::visible::{closed, sentence, visible};
+
+/// The whole report.
+pub fn write(report: &Report) -> String {
+    let mut text = String::new();
+    title(&mut text, report);
+    answers(&mut text, report);
+    checks(&mut text, report);
+    cautions(&mut text, report);
+    for section in &report.sections {
+        self::section(&mut text, report, section);
+    }
+    problems(&mut text, report);
+    text
+}
+
+fn push(text: &mut String, line: &str) {
+    text.push_str(line);
+    text.push('\n');
+}
+
+/// An empty line between blocks.
+fn rest(text: &mut String) {
+    if !text.is_empty() && !text.ends_with("\n\n") {
+        text.push('\n');
+    }
+}
+
+fn heading(text: &mut String, level: usize, title: &str) {
+    rest(text);
+    push(text, &format!("{} {}\n", "#".repeat(level), escaped(title)));
+}
+
+fn paragraph(text: &mut String, line: &str) {
+    rest(text);
+    push(text, line);
+}
+
+fn title(text: &mut String, report: &Report) {
+    heading(text, 1, report.title.as_deref().unwrap_or("Worksheet"));
+    if let Some(case) = &report.case {
+        let title = case
+            .title
+            .as_ref()
+            .map_or(String::new(), |title| format!(": {title}"));
+        paragraph(
+            text,
+            &format!("Case {}{}", code(&case.name), escaped(&title)),
+        );
+    }
+    if !report.trials.is_empty() {
+        let names: Vec<String> = report.trials.iter().map(|name| code(name)).collect();
+        paragraph(text, &format!("On trial: {}", names.join(", ")));
+    }
+    if let Some(line) = report.problem_line() {
+        paragraph(text, &format!("**{line}**"));
+    }
+    for prose in report.introduction() {
+        paragraph(text, &escaped(prose));
+    }
+}
+
+fn answers(text: &mut String, report: &Report) {
+    if report.answers().next().is_none() {
+        return;
+    }
+    heading(text, 2, "Answers");
+    push(text, "| | | value | rests on |");
+    push(text, "|---|---|---:|---|");
+    for answer in report.answers() {
+        let _ = writeln!(
+            text,
+            "| {} | {} | **{}** | {} |",
+            cell_code(&answer.name),
+            escaped(answer.label.as_deref().unwrap_or("")),
+            escaped(&answer.shown.display()),
+            escaped(&answer.how_known()),
+        );
+    }
+}
+
+fn checks(text: &mut String, report: &Report) {
+    if report.checks.is_empty() {
+        return;
+    }
+    heading(text, 2, "Checks");
+    for check in &report.checks {
+        push(text, &check_line(check));
+    }
+}
+
+fn check_line(check: &Check) -> String {
+    let verdict = match check.holds {
+        Some(true) => check.verdict().to_owned(),
+        _ => format!("**{}**", check.verdict()),
+    };
+    let mut line = format!("- {} {verdict}", code(&check.text));
+    for told in check.message.iter().chain(&check.remark) {
+        line.push_str(": ");
+        line.push_str(&escaped(&sentence(told)));
+    }
+    line
+}
+
+fn cautions(text: &mut String, report: &Report) {
+    if report.cautions.is_empty() {
+        return;
+    }
+    heading(text, 2, "Cautions");
+    for caution in &report.cautions {
+        let said = escaped(&sentence(&caution.text));
+        let source = escaped(&caution.source);
+        push(
+            text,
+            &format!("- **{}** {said} *{source}*", escaped(&caution.code)),
+        );
+    }
+    for closing in report.closing() {
+        paragraph(text, &format!("**{closing}**"));
+    }
+}
+
+fn section(text: &mut String, report: &Report, section: &Section) {
+    let shown = |part: &&Part| !matches!(part, Part::Check(_));
+    let mut parts = report.body(section).iter().filter(shown).peekable();
+    if parts.peek().is_none() {
+        return;
+    }
+    if !report.is_title(section) && !section.title.is_empty() {
+        heading(text, usize::from(section.level).clamp(2, 6), &section.title);
+    }
+    let mut in_table = false;
+    for part in parts {
+        let is_entry = matches!(part, Part::Entry(_));
+        if is_entry && !in_table {
+            rest(text);
+            push(text, "| | value | | |");
+            push(text, "|---|---:|---|---|");
+        }
+        in_table = is_entry;
+        self::part(text, report, part);
+    }
+}
+
+fn part(text: &mut String, report: &Report, part: &Part) {
+    match part {
+        Part::Prose(prose) => paragraph(text, &escaped(prose)),
+        Part::Entry(index) => {
+            if let Some(entry) = report.entries.get(*index) {
+                push(text, &entry_row(entry));
+            }
+        }
+        Part::Table(index) => {
+            if let Some(table) = report.tables.get(*index) {
+                self::table(text, table);
+            }
+        }
+        // Checks stand together near the top.
+        Part::Check(_) => {}
+    }
+}
+
+fn entry_row(entry: &Entry) -> String {
+    let value = escaped(&entry.shown.display());
+    let value = if entry.kind == EntryKind::Answer {
+        format!("**{value}**")
+    } else {
+        value
+    };
+    let held = entry
+        .held_by
+        .map_or(String::new(), |holder| format!(", {}", holder.word()));
+    let formula = entry.formula.as_deref().map(cell_code);
+    let texts = [&entry.label, &entry.source, &entry.note];
+    let texts = texts.iter().filter_map(|text| text.as_deref()).map(escaped);
+    let details: Vec<String> = formula.into_iter().chain(texts).collect();
+    format!(
+        "| {} | {value} | {}{held} | {} |",
+        cell_code(&entry.name),
+        entry.kind.word(),
+        details.join(" · ")
+    )
+}
+
+fn table(text: &mut String, table: &Table) {
+    let about = table.label.iter().chain(&table.source);
+    let about: String = about.map(|told| format!(" · {}", escaped(told))).collect();
+    paragraph(text, &format!("{}{about}\n", code(&table.name)));
+    let headings = table.columns.iter().map(|column| match &column.unit {
+        Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
+        None => escaped(&column.name),
+    });
+    push(text, &row(headings));
+    let rules = table.columns.iter().map(|column| match column.value_type {
+        ValueType::Number => "---:".to_owned(),
+        _ => "---".to_owned(),
+    });
+    push(text, &row(rules));
+    for index in 0..table.rows() {
+        let cells = table
+            .columns
+            .iter()
+            .map(|column| escaped(column.shown.get(index).map_or("", String::as_str)));
+        push(text, &row(cells));
+    }
+}
+
+fn row(cells: impl Iterator<Item = String>) -> String {
+    let mut line = String::from("|");
+    for cell in cells {
+        line.push(' ');
+        line.push_str(&cell);
+        line.push_str(" |");
+    }
+    line
+}
+
+fn problems(text: &mut String, report: &Report) {
+    if report.problems.is_empty() {
+        return;
+    }
+    heading(text, 2, "Problems");
+    for problem in &report.problems {
+        let file = problem
+            .file
+            .as_ref()
+            .map_or(String::new(), |file| format!("{file}, "));
+        let place = escaped(&format!("{file}line {}", problem.line));
+        let said = escaped(&sentence(&problem.message));
+        let help = problem.help.as_ref().map_or(String::new(), |help| {
+            format!(" Try: {}", escaped(&closed(help)))
+        });
+        push(
+            text,
+            &format!("- {place} · {}: {said}{help}", escaped(&problem.code)),
+        );
+    }
+}
+
+/// Text that stays text: every mark of the format is escaped, line ends become
+/// spaces and control characters become visible.
+fn escaped(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len() + 8);
+    for c in visible(&text.replace(['\r', '\n'], " ")).chars() {
+        match c {
+            '&' => shown.push_str("&amp;"),
+            '<' => shown.push_str("&lt;"),
+            '>' => shown.push_str("&gt;"),
+            '@' => shown.push_str("&#64;"),
+            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '#' | '|' | '~' | '$' | '!' => {
+                shown.push('\\');
+                shown.push(c);
+            }
+            _ => shown.push(c),
+        }
+    }
+    without_markers(shown)
+}
+
+/// A text that opens like a list item doesn't become one.
+fn without_markers(text: String) -> String {
+    let rest = text.trim_start_matches(|c: char| c.is_ascii_digit());
+    if text.starts_with(['-', '+']) && text.chars().nth(1).is_none_or(char::is_whitespace) {
+        return format!("\\{text}");
+    }
+    let marker = rest.strip_prefix(['.', ')']);
+    let marker = marker.is_some_and(|text| text.is_empty() || text.starts_with(' '));
+    if rest.len() < text.len() && marker {
+        let number = text.get(..text.len() - rest.len()).unwrap_or("");
+        return format!("{number}\\{rest}");
+    }
+    text
+}
+
+/// Text as code: the fence is longer than any run of backticks inside.
+fn code(text: &str) -> String {
+    let text = text.replace(['\r', '\n'], " ");
+    let text = visible(&text);
+    let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
+    let fence = "`".repeat(longest + 1);
+    let pad = if longest > 0 { " " } else { "" };
+    format!("{fence}{pad}{text}{pad}{fence}")
+}
+
+/// Code inside a table's cell, where a bar would end the cell.
+fn cell_code(text: &str) -> String {
+    code(text).replace('|', "\\|")
+}

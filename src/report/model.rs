@@ -1,0 +1,515 @@
+//! The report as plain data: what was worked out, in the order it is shown.
+//!
+//! The serialized fields are the machine format, schema 1, in its order: they
+//! carry all digits. Fields marked as skipped are for readers: they carry the
+//! shown digits, the sections in order and what a value rests on. Writers get
+//! nothing else. Start reading at [`Report`].
+
+use serde::{Serialize, Serializer};
+
+/// A worksheet's results in one case, with the trials in hand.
+#[derive(Clone, PartialEq, Debug, Default, Serialize)]
+pub struct Report {
+    /// The first `#` heading.
+    pub title: Option<String>,
+    /// The case; `None` for the base. In machine formats its name.
+    #[serde(serialize_with = "case_name")]
+    pub case: Option<Case>,
+    /// The names of the entries on trial.
+    pub trials: Vec<String>,
+    /// Every entry, in the worksheet's order.
+    pub entries: Vec<Entry>,
+    /// Every table, in the worksheet's order.
+    pub tables: Vec<Table>,
+    /// Every expectation, in the worksheet's order.
+    pub checks: Vec<Check>,
+    /// Each caution once.
+    pub cautions: Vec<Caution>,
+    /// What is wrong, in the order of the lines.
+    pub problems: Vec<Problem>,
+    /// The worksheet from top to bottom, for readers.
+    #[serde(skip)]
+    pub sections: Vec<Section>,
+}
+
+/// The scenario in hand.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Case {
+    /// Its name.
+    pub name: String,
+    /// Its title in quotes.
+    pub title: Option<String>,
+}
+
+/// A heading and what stands beneath it, up to the next heading.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Section {
+    /// 1 for `#`; 0 for what stands above the first heading.
+    pub level: u8,
+    /// The heading; empty above the first.
+    pub title: String,
+    /// What it holds, in order.
+    pub parts: Vec<Part>,
+}
+
+/// One piece of a section; numbers are places in the report's lists.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Part {
+    /// `> text`
+    Prose(String),
+    /// An entry, by its place in [`Report::entries`]
+    Entry(usize),
+    /// A table, by its place in [`Report::tables`]
+    Table(usize),
+    /// A check, by its place in [`Report::checks`]
+    Check(usize),
+}
+
+/// How an entry's value is known.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum EntryKind {
+    /// `measured`
+    Measured,
+    /// `quoted`
+    Quoted,
+    /// `assumed`
+    Assumed,
+    /// `worked`
+    Worked,
+    /// `answer`
+    Answer,
+}
+
+impl EntryKind {
+    /// The word that opens the line.
+    pub fn word(self) -> &'static str {
+        match self {
+            EntryKind::Measured => "measured",
+            EntryKind::Quoted => "quoted",
+            EntryKind::Assumed => "assumed",
+            EntryKind::Worked => "worked",
+            EntryKind::Answer => "answer",
+        }
+    }
+}
+
+/// What holds an entry's value in place of its own line.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Holder {
+    /// The case in hand.
+    Case,
+    /// A trial.
+    Trial,
+}
+
+impl Holder {
+    /// As shown.
+    pub fn word(self) -> &'static str {
+        match self {
+            Holder::Case => "case",
+            Holder::Trial => "trial",
+        }
+    }
+}
+
+/// What sort of value an entry or a column holds.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ValueType {
+    /// A number, with or without a unit.
+    Number,
+    /// A text.
+    Text,
+    /// True or false.
+    Truth,
+    /// A time of day.
+    Time,
+    /// A date with a time.
+    Moment,
+}
+
+impl ValueType {
+    /// As shown.
+    pub fn word(self) -> &'static str {
+        match self {
+            ValueType::Number => "number",
+            ValueType::Text => "text",
+            ValueType::Truth => "truth",
+            ValueType::Time => "time",
+            ValueType::Moment => "moment",
+        }
+    }
+}
+
+/// One value as machines read it.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+#[serde(untagged)]
+pub enum Scalar {
+    /// Decimal text without exponent or trailing zeros, a time `21:40:00`, a
+    /// moment in ISO 8601, or a text
+    Text(String),
+    /// True or false
+    Truth(bool),
+}
+
+/// A value, a column of them, or none.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+#[serde(untagged)]
+pub enum Value {
+    /// There is none.
+    #[default]
+    Nothing,
+    /// One value.
+    One(Scalar),
+    /// A column; `None` is a missing cell.
+    Column(Vec<Option<Scalar>>),
+}
+
+/// A standard uncertainty as decimal text in the unit of its value.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+#[serde(untagged)]
+pub enum Uncertainty {
+    /// Exact, or not known.
+    #[default]
+    Nothing,
+    /// Of one value.
+    One(String),
+    /// Of a column, cell by cell.
+    Column(Vec<Option<String>>),
+}
+
+/// A value as readers see it; the digits are settled.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Shown {
+    /// The value with its unit, `8.6 h`.
+    pub value: String,
+    /// What follows `±`, `0.3 h k=2`.
+    pub uncertainty: Option<String>,
+    /// The power of ten of the last digit shown, where it is a number.
+    pub place: Option<i32>,
+}
+
+impl Shown {
+    /// A text that has no uncertainty.
+    pub fn text(value: impl Into<String>) -> Shown {
+        Shown {
+            value: value.into(),
+            uncertainty: None,
+            place: None,
+        }
+    }
+
+    /// Both, as they can be typed: `8.6 h ± 0.3 h k=2`.
+    pub fn display(&self) -> String {
+        match &self.uncertainty {
+            Some(uncertainty) => format!("{} ± {uncertainty}", self.value),
+            None => self.value.clone(),
+        }
+    }
+}
+
+impl Serialize for Shown {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.display())
+    }
+}
+
+/// Something that has no value yet, and where it stands.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Awaited {
+    /// The entry waited on.
+    pub name: String,
+    /// Its line.
+    pub line: u32,
+}
+
+impl Serialize for Awaited {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.name)
+    }
+}
+
+/// How many inputs of each kind a value rests on.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Basis {
+    /// Read off an instrument.
+    pub measured: usize,
+    /// Stated by somebody.
+    pub quoted: usize,
+    /// Guessed.
+    pub assumed: usize,
+}
+
+/// One entry of the worksheet.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Entry {
+    /// Its name.
+    pub name: String,
+    /// The label in quotes.
+    pub label: Option<String>,
+    /// How it is known.
+    pub kind: EntryKind,
+    /// Its line, from 1.
+    pub line: u32,
+    /// The heading it stands under.
+    pub section: Option<String>,
+    /// What holds its value in place of its line.
+    pub held_by: Option<Holder>,
+    /// What sort of value it holds.
+    #[serde(rename = "type")]
+    pub value_type: ValueType,
+    /// The value, with all digits.
+    pub value: Value,
+    /// The unit as shown; `None` for plain numbers, texts, truth and times.
+    pub unit: Option<String>,
+    /// The standard uncertainty in that unit.
+    pub uncertainty: Uncertainty,
+    /// As readers see it.
+    #[serde(rename = "display")]
+    pub shown: Shown,
+    /// What follows `from`.
+    #[serde(rename = "from")]
+    pub source: Option<String>,
+    /// What follows `note`.
+    pub note: Option<String>,
+    /// What it waits on.
+    pub waits_on: Vec<Awaited>,
+    /// The expression as written, for calculated entries.
+    #[serde(skip)]
+    pub formula: Option<String>,
+    /// The inputs a calculated value rests on.
+    #[serde(skip)]
+    pub basis: Basis,
+    /// How far a rule of thumb in it may itself be out, beside the uncertainty.
+    #[serde(skip)]
+    pub rule_errors: Vec<String>,
+}
+
+/// A table with its columns.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Table {
+    /// Its name.
+    pub name: String,
+    /// The label in quotes.
+    pub label: Option<String>,
+    /// Its line, from 1.
+    pub line: u32,
+    /// What follows `from`.
+    #[serde(rename = "from")]
+    pub source: Option<String>,
+    /// Its columns in order, all of one length.
+    pub columns: Vec<Column>,
+}
+
+impl Table {
+    /// The number of rows.
+    pub fn rows(&self) -> usize {
+        self.columns.first().map_or(0, |column| column.shown.len())
+    }
+}
+
+/// One column of a table.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Column {
+    /// Its heading.
+    pub name: String,
+    /// What sort of values it holds.
+    #[serde(rename = "type")]
+    pub value_type: ValueType,
+    /// The unit as shown.
+    pub unit: Option<String>,
+    /// The values with all digits; `None` is a missing cell.
+    pub values: Vec<Option<Scalar>>,
+    /// The standard uncertainty of each cell; `None` where the whole column is exact.
+    pub uncertainty: Option<Vec<Option<String>>>,
+    /// The cells as readers see them, without the unit; empty where missing.
+    #[serde(skip)]
+    pub shown: Vec<String>,
+}
+
+/// An expectation and whether it holds.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Check {
+    /// Its line, from 1.
+    pub line: u32,
+    /// The condition as written.
+    pub text: String,
+    /// `None` where it can't be told.
+    pub holds: Option<bool>,
+    /// The `else` text, or why it can't be told; `None` if it holds.
+    pub message: Option<String>,
+    /// What a reader should know beside the verdict, such as a limit that lies
+    /// within the uncertainty.
+    #[serde(skip)]
+    pub remark: Option<String>,
+}
+
+impl Check {
+    /// The verdict in words.
+    pub fn verdict(&self) -> &'static str {
+        verdict(self.holds)
+    }
+}
+
+/// A verdict in words.
+pub fn verdict(holds: Option<bool>) -> &'static str {
+    match holds {
+        Some(true) => "holds",
+        Some(false) => "does not hold",
+        None => "can't be told",
+    }
+}
+
+/// Something a reader must be told, with its source.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Caution {
+    /// The code word.
+    pub code: String,
+    /// What it says.
+    pub text: String,
+    /// Where it comes from, with its standing.
+    pub source: String,
+    /// The entries it comes from.
+    pub names: Vec<String>,
+}
+
+/// How much a problem weighs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    /// Something can't be read or computed.
+    Problem,
+    /// Everything computes, but somebody may trip over it.
+    Lint,
+}
+
+/// Something wrong, as machines read it; [`super::drawing`] draws it for people.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Problem {
+    /// The code word.
+    pub code: String,
+    /// Problem or lint.
+    pub severity: Severity,
+    /// What is wrong, in one line.
+    pub message: String,
+    /// The file it is in; `None` for the worksheet.
+    pub file: Option<String>,
+    /// Its line, from 1.
+    pub line: u32,
+    /// Its column in characters, from 1.
+    pub column: u32,
+    /// The one thing to do.
+    pub help: Option<String>,
+}
+
+/// The line that closes the cautions.
+pub const LOCAL_CODE: &str =
+    "Local code and a licensed person decide; these figures only inform them.";
+
+/// The line that closes the cautions where they don't speak of carbon monoxide.
+pub const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run the set outdoors \
+    only, at least 20 ft from the house, never in a garage, with alarms on every level.";
+
+impl Report {
+    /// The answers, in the worksheet's order.
+    pub fn answers(&self) -> impl Iterator<Item = &Entry> {
+        let is_answer = |entry: &&Entry| entry.kind == EntryKind::Answer;
+        self.entries.iter().filter(is_answer)
+    }
+
+    /// The lines that close the cautions; none where there are no cautions.
+    pub fn closing(&self) -> Vec<&'static str> {
+        if self.cautions.is_empty() {
+            return Vec::new();
+        }
+        let spoken = |caution: &Caution| caution.code == "carbon-monoxide";
+        if self.cautions.iter().any(spoken) {
+            return vec![LOCAL_CODE];
+        }
+        vec![LOCAL_CODE, CARBON_MONOXIDE]
+    }
+
+    /// The prose that opens the section of the title, which goes with the title.
+    pub fn introduction(&self) -> impl Iterator<Item = &str> {
+        let title = self.sections.iter().find(|section| self.is_title(section));
+        let parts = title.map_or(&[][..], |section| section.parts.as_slice());
+        parts.iter().map_while(|part| match part {
+            Part::Prose(text) => Some(text.as_str()),
+            _ => None,
+        })
+    }
+
+    /// Whether the section is the one that the title heads.
+    pub fn is_title(&self, section: &Section) -> bool {
+        section.level == 1 && self.title.as_deref() == Some(section.title.as_str())
+    }
+
+    /// What a section holds beside the introduction.
+    pub fn body<'a>(&self, section: &'a Section) -> &'a [Part] {
+        let is_prose = |part: &&Part| matches!(part, Part::Prose(_));
+        let skipped = match self.is_title(section) {
+            true => section.parts.iter().take_while(is_prose).count(),
+            false => 0,
+        };
+        section.parts.get(skipped..).unwrap_or(&[])
+    }
+
+    /// How many problems there are, lints left out.
+    pub fn problem_count(&self) -> usize {
+        let is_problem = |problem: &&Problem| problem.severity == Severity::Problem;
+        self.problems.iter().filter(is_problem).count()
+    }
+
+    /// One line that says how many problems there are; `None` without any.
+    pub fn problem_line(&self) -> Option<String> {
+        match self.problem_count() {
+            0 => None,
+            1 => Some("One problem: what rests on it waits, the rest stands.".to_owned()),
+            many => Some(format!(
+                "{many} problems: what rests on them waits, the rest stands."
+            )),
+        }
+    }
+}
+
+impl Entry {
+    /// What a calculated value rests on: `2 measured, 1 assumed; the rule itself …`;
+    /// empty where there is no value.
+    pub fn how_known(&self) -> String {
+        if self.value == Value::Nothing {
+            return String::new();
+        }
+        let mut told = self.basis.words();
+        for error in &self.rule_errors {
+            if !told.is_empty() {
+                told.push_str("; ");
+            }
+            told.push_str(error);
+        }
+        told
+    }
+}
+
+impl Basis {
+    fn words(self) -> String {
+        let counts = [
+            (self.measured, "measured"),
+            (self.quoted, "quoted"),
+            (self.assumed, "assumed"),
+        ];
+        let some = counts.iter().filter(|(count, _)| *count > 0);
+        let words: Vec<String> = some
+            .map(|(count, word)| format!("{count} {word}"))
+            .collect();
+        words.join(", ")
+    }
+}
+
+fn case_name<S: Serializer>(case: &Option<Case>, serializer: S) -> Result<S::Ok, S::Error> {
+    match case {
+        Some(case) => serializer.serialize_some(&case.name),
+        None => serializer.serialize_none(),
+    }
+}

@@ -1,0 +1,122 @@
+//! Times of day and moments, as shown and as machines read them.
+//!
+//! A time of day counts seconds from midnight, a moment seconds from
+//! 1970-01-01 00:00, without a zone. Whole seconds are shown as they are; a
+//! calculated time that isn't whole, or is known to no better than a minute,
+//! is shown to the minute. Start reading at [`shown_time`].
+
+use jiff::SignedDuration;
+use jiff::civil::{DateTime, date};
+
+use crate::number::Number;
+
+use super::digits::{Expanded, Form, Quantity, calculated};
+use super::model::Shown;
+
+const DAY: i64 = 86_400;
+
+/// A time of day as machines read it: `21:40:00`; `None` beyond all clocks.
+pub fn machine_time(seconds: Number) -> Option<String> {
+    let (whole, fraction) = split(seconds)?;
+    let clock = clock_with_seconds(whole.rem_euclid(DAY));
+    Some(format!("{clock}{fraction}"))
+}
+
+/// A moment as machines read it: `2026-01-11T21:40:00`; `None` beyond year 9999.
+pub fn machine_moment(seconds: Number) -> Option<String> {
+    let (whole, fraction) = split(seconds)?;
+    let day = date_text(whole)?;
+    let clock = clock_with_seconds(whole.rem_euclid(DAY));
+    Some(format!("{day}T{clock}{fraction}"))
+}
+
+/// A time of day as shown: `21:40`, and `06:16 (+1 d)` past midnight. The
+/// uncertainty is in seconds.
+pub fn shown_time(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
+    let whole = shown_seconds(seconds, expanded)?;
+    let clock = shown_clock(whole.rem_euclid(DAY));
+    let value = match whole.div_euclid(DAY) {
+        0 => clock,
+        days => format!("{clock} ({days:+} d)"),
+    };
+    Some(with_uncertainty(value, expanded))
+}
+
+/// A moment as shown: `2026-01-11 21:40`. The uncertainty is in seconds.
+pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
+    let whole = shown_seconds(seconds, expanded)?;
+    let value = format!(
+        "{} {}",
+        date_text(whole)?,
+        shown_clock(whole.rem_euclid(DAY))
+    );
+    Some(with_uncertainty(value, expanded))
+}
+
+/// Whole seconds, and the rest as `.25` or nothing.
+fn split(seconds: Number) -> Option<(i64, String)> {
+    let whole = seconds.floor();
+    let rest = seconds.sub(whole).ok()?.to_plain();
+    let fraction = rest.strip_prefix('0').unwrap_or("").to_owned();
+    Some((whole.to_integer()?, fraction))
+}
+
+/// Rounded to the minute unless seconds are exact and nothing blurs them.
+fn shown_seconds(seconds: Number, expanded: Option<&Expanded>) -> Option<i64> {
+    let minute = Number::from_integer(60);
+    let blurred = expanded.is_some_and(|known| known.half_width >= minute);
+    if seconds.is_whole() && !blurred {
+        return seconds.to_integer();
+    }
+    let minutes = seconds.div(minute).ok()?.round().to_integer()?;
+    minutes.checked_mul(60)
+}
+
+fn clock_with_seconds(second: i64) -> String {
+    let (hours, minutes) = (second / 3600, second / 60 % 60);
+    format!("{hours:02}:{minutes:02}:{:02}", second % 60)
+}
+
+fn shown_clock(second: i64) -> String {
+    let clock = clock_with_seconds(second);
+    match clock.strip_suffix(":00") {
+        Some(short) => short.to_owned(),
+        None => clock,
+    }
+}
+
+fn date_text(seconds: i64) -> Option<String> {
+    let origin: DateTime = date(1970, 1, 1).at(0, 0, 0, 0);
+    let moment = origin
+        .checked_add(SignedDuration::from_secs(seconds))
+        .ok()?;
+    Some(moment.date().to_string())
+}
+
+/// In minutes from one minute up, else in seconds.
+fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
+    let uncertainty = expanded.and_then(|known| {
+        let minute = Number::from_integer(60);
+        let (unit, half_width) = if known.half_width >= minute {
+            ("min", known.half_width.div(minute).ok()?)
+        } else {
+            ("s", known.half_width)
+        };
+        let expanded = Some(Expanded {
+            half_width,
+            ..*known
+        });
+        let quantity = Quantity {
+            value: Number::ZERO,
+            unit,
+            form: Form::Plain,
+            expanded,
+        };
+        calculated(&quantity, 4).uncertainty
+    });
+    Shown {
+        value,
+        uncertainty,
+        place: None,
+    }
+}

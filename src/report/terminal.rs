@@ -1,0 +1,457 @@
+//! The report as read on a terminal: answers first, then what they rest on.
+//!
+//! Answers, checks and cautions come first, then the worksheet's sections with
+//! their prose, inputs, worked values and tables. Everything keeps to the width
+//! it is given; a narrow terminal gets the same with less beside each other.
+//! Start reading at [`write`].
+
+use tabled::builder::Builder;
+use tabled::settings::object::{Cell, Columns};
+use tabled::settings::style::{HorizontalLine, Style as Ruling};
+use tabled::settings::{Alignment, Color, Modify, Padding, Width};
+
+use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
+use super::model::{Table, ValueType};
+use super::style::{Style, Tone};
+use super::visible::{columns, sentence, visible, wrapped};
+
+/// The columns between the margin and what stands under a heading.
+const INDENT: usize = 2;
+/// The columns between two columns of a layout.
+const GAP: usize = 3;
+/// A flexible column narrower than this moves to a line of its own.
+const LEAST_FLEXIBLE: usize = 24;
+/// The rows shown of a table.
+const TABLE_ROWS: usize = 10;
+
+/// The whole report.
+pub fn write(report: &Report, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.title(report);
+    page.answers(report);
+    page.checks(report);
+    page.cautions(report);
+    for section in &report.sections {
+        page.section(report, section, Answers::Left);
+    }
+    page.text
+}
+
+/// One section alone, with its answers.
+pub fn write_section(report: &Report, section: &Section, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.section(report, section, Answers::Shown);
+    page.text
+}
+
+/// Entries one under another: name, value, how known, source or formula.
+pub fn write_entries(entries: &[&Entry], style: Style) -> String {
+    let mut page = Page::new(style);
+    page.entries(entries);
+    page.text
+}
+
+/// Whether a section shows its answers again.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Answers {
+    Shown,
+    Left,
+}
+
+/// What has been written so far.
+struct Page {
+    text: String,
+    style: Style,
+    width: usize,
+    /// Where the last heading ends.
+    headed: usize,
+}
+
+impl Page {
+    fn new(style: Style) -> Page {
+        Page {
+            text: String::new(),
+            style,
+            width: style.columns(),
+            headed: 0,
+        }
+    }
+
+    fn line(&mut self, indent: usize, tone: Option<Tone>, text: &str) {
+        for line in wrapped(text, self.width.saturating_sub(indent)) {
+            self.text.push_str(&" ".repeat(indent));
+            match tone {
+                Some(tone) => self.text.push_str(&self.style.paint(tone, &line)),
+                None => self.text.push_str(&line),
+            }
+            self.text.push('\n');
+        }
+    }
+
+    /// An empty line, unless nothing or a heading stands above it.
+    fn rest(&mut self) {
+        if self.text.len() > self.headed && !self.text.ends_with("\n\n") {
+            self.text.push('\n');
+        }
+    }
+
+    fn heading(&mut self, text: &str) {
+        self.rest();
+        self.line(0, Some(Tone::Strong), &visible(text));
+        self.headed = self.text.len();
+    }
+
+    fn title(&mut self, report: &Report) {
+        if let Some(title) = &report.title {
+            self.line(0, Some(Tone::Strong), &visible(title));
+        }
+        if let Some(case) = &report.case {
+            let title = case
+                .title
+                .as_ref()
+                .map_or(String::new(), |title| format!(": {title}"));
+            self.line(0, None, &visible(&format!("Case {}{title}", case.name)));
+        }
+        if !report.trials.is_empty() {
+            let names = report.trials.join(", ");
+            self.line(0, Some(Tone::Care), &visible(&format!("On trial: {names}")));
+        }
+        if let Some(line) = report.problem_line() {
+            self.line(0, Some(Tone::Bad), &line);
+        }
+        self.rest();
+        for prose in report.introduction() {
+            self.line(INDENT, Some(Tone::Faint), &visible(prose));
+        }
+    }
+
+    fn answers(&mut self, report: &Report) {
+        let answers: Vec<&Entry> = report.answers().collect();
+        if answers.is_empty() {
+            return;
+        }
+        self.heading("Answers");
+        let labelled = answers.iter().any(|answer| answer.label.is_some());
+        let rows = answers.iter().map(|answer| {
+            let mut row = vec![visible(&answer.name).into_owned()];
+            if labelled {
+                row.push(visible(answer.label.as_deref().unwrap_or("")).into_owned());
+            }
+            row.push(visible(&answer.shown.display()).into_owned());
+            row.push(how_known(answer));
+            row
+        });
+        let strong = if labelled { 2 } else { 1 };
+        self.laid_out(rows.collect(), Some(strong));
+    }
+
+    fn checks(&mut self, report: &Report) {
+        if report.checks.is_empty() {
+            return;
+        }
+        self.heading("Checks");
+        for check in &report.checks {
+            self.check(check);
+        }
+    }
+
+    fn check(&mut self, check: &Check) {
+        let tone = match check.holds {
+            Some(true) => Tone::Good,
+            Some(false) => Tone::Bad,
+            None => Tone::Care,
+        };
+        let verdict = format!("{:<13}", check.verdict());
+        let start = INDENT + verdict.len() + GAP;
+        let told = check.message.iter().chain(&check.remark);
+        let condition = wrapped(&visible(&check.text), self.width.saturating_sub(start));
+        for (index, line) in condition.iter().enumerate() {
+            let opening = if index == 0 {
+                self.style.paint(tone, &verdict)
+            } else {
+                " ".repeat(verdict.len())
+            };
+            let (indent, gap) = (" ".repeat(INDENT), " ".repeat(GAP));
+            self.text
+                .push_str(&format!("{indent}{opening}{gap}{line}\n"));
+        }
+        for text in told {
+            self.line(start, Some(Tone::Faint), &sentence(&visible(text)));
+        }
+    }
+
+    fn cautions(&mut self, report: &Report) {
+        if report.cautions.is_empty() {
+            return;
+        }
+        self.heading("Cautions");
+        for caution in &report.cautions {
+            self.caution(caution);
+        }
+        for closing in report.closing() {
+            self.line(INDENT, Some(Tone::Strong), closing);
+        }
+    }
+
+    fn caution(&mut self, caution: &Caution) {
+        let text = sentence(&visible(&caution.text));
+        let of = match caution.names.join(", ") {
+            names if names.is_empty() => String::new(),
+            names => format!(" ({names})"),
+        };
+        self.line(
+            INDENT,
+            Some(Tone::Care),
+            &visible(&format!("{}{of}", caution.code)),
+        );
+        self.line(INDENT + 2, None, &text);
+        self.line(INDENT + 2, Some(Tone::Faint), &visible(&caution.source));
+    }
+
+    fn section(&mut self, report: &Report, section: &Section, answers: Answers) {
+        let before = self.text.len();
+        if !report.is_title(section) && !section.title.is_empty() {
+            self.heading(&section.title);
+        } else {
+            self.rest();
+        }
+        let headed = self.text.len();
+        self.parts(report, report.body(section), answers);
+        if self.text.len() == headed {
+            self.text.truncate(before);
+            self.headed = self.headed.min(before);
+        }
+    }
+
+    fn parts(&mut self, report: &Report, parts: &[Part], answers: Answers) {
+        let mut run: Vec<&Entry> = Vec::new();
+        for part in parts {
+            match part {
+                Part::Entry(index) => {
+                    run.extend(
+                        report
+                            .entries
+                            .get(*index)
+                            .filter(|entry| wanted(entry, answers)),
+                    );
+                }
+                // With the whole report, checks stand together near the top.
+                Part::Check(_) if answers == Answers::Left => {}
+                _ => {
+                    self.entries(&std::mem::take(&mut run));
+                    self.part(report, part);
+                }
+            }
+        }
+        self.entries(&run);
+    }
+
+    fn part(&mut self, report: &Report, part: &Part) {
+        match part {
+            Part::Prose(text) => self.line(INDENT, Some(Tone::Faint), &visible(text)),
+            Part::Table(index) => {
+                if let Some(table) = report.tables.get(*index) {
+                    self.table(table);
+                }
+            }
+            Part::Check(index) => {
+                if let Some(check) = report.checks.get(*index) {
+                    self.check(check);
+                }
+            }
+            Part::Entry(_) => {}
+        }
+    }
+
+    fn entries(&mut self, entries: &[&Entry]) {
+        let rows = entries.iter().map(|entry| {
+            vec![
+                visible(&entry.name).into_owned(),
+                visible(&entry.shown.display()).into_owned(),
+                kind(entry),
+                visible(&detail(entry)).into_owned(),
+            ]
+        });
+        self.laid_out(rows.collect(), None);
+    }
+
+    fn table(&mut self, table: &Table) {
+        self.rest();
+        let label = table
+            .label
+            .as_ref()
+            .map_or(String::new(), |label| format!(": {label}"));
+        let source = table
+            .source
+            .as_ref()
+            .map_or(String::new(), |from| format!(" · {from}"));
+        let heading = format!("{}{label}{source}", table.name);
+        self.line(INDENT, None, &visible(&heading));
+        self.text.push_str(&grid(table, self.width - INDENT));
+        let rows = table.rows();
+        if rows > TABLE_ROWS {
+            let told = format!("… the first {TABLE_ROWS} of {rows} rows");
+            self.line(INDENT + 1, Some(Tone::Faint), &told);
+        }
+        self.rest();
+    }
+
+    /// Rows in columns; the last column takes what is left of the width, or
+    /// moves to lines of its own.
+    fn laid_out(&mut self, rows: Vec<Vec<String>>, strong: Option<usize>) {
+        let widths = widths(&rows);
+        let Some((last, fixed)) = widths.split_last() else {
+            return;
+        };
+        let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
+        let left = self.width.saturating_sub(taken);
+        if *last <= left || left >= LEAST_FLEXIBLE {
+            let text = side_by_side(rows, left, strong, self.style);
+            self.text.push_str(&text);
+        } else {
+            self.beneath(rows, strong);
+        }
+    }
+
+    /// The last cell of each row on lines of its own, and the value too where
+    /// even that is too wide.
+    fn beneath(&mut self, mut rows: Vec<Vec<String>>, strong: Option<usize>) {
+        let details: Vec<String> = rows
+            .iter_mut()
+            .map(|row| row.pop().unwrap_or_default())
+            .collect();
+        let widths = widths(&rows);
+        let taken = widths.iter().map(|width| width + GAP).sum::<usize>();
+        for (row, detail) in rows.iter().zip(&details) {
+            if INDENT + taken <= self.width + GAP {
+                self.aligned(row, &widths, strong);
+            } else {
+                self.line(INDENT, None, &row.join("   "));
+            }
+            self.line(INDENT + 2, Some(Tone::Faint), detail);
+        }
+    }
+
+    fn aligned(&mut self, row: &[String], widths: &[usize], strong: Option<usize>) {
+        let mut line = " ".repeat(INDENT);
+        for (index, (cell, width)) in row.iter().zip(widths).enumerate() {
+            let padding = " ".repeat(width.saturating_sub(columns(cell)) + GAP);
+            let tone = (strong == Some(index)).then_some(Tone::Strong);
+            let cell = tone.map_or(cell.clone(), |tone| self.style.paint(tone, cell));
+            line.push_str(&cell);
+            line.push_str(&padding);
+        }
+        self.text.push_str(line.trim_end());
+        self.text.push('\n');
+    }
+}
+
+fn wanted(entry: &Entry, answers: Answers) -> bool {
+    answers == Answers::Shown || entry.kind != EntryKind::Answer
+}
+
+fn how_known(answer: &Entry) -> String {
+    let told = answer.how_known();
+    let told = match answer.held_by {
+        Some(Holder::Trial) => "on trial".to_owned(),
+        _ if told.is_empty() => String::new(),
+        _ => format!("from {told}"),
+    };
+    visible(&told).into_owned()
+}
+
+fn kind(entry: &Entry) -> String {
+    match entry.held_by {
+        Some(holder) => format!("{}, {}", entry.kind.word(), holder.word()),
+        None => entry.kind.word().to_owned(),
+    }
+}
+
+/// Label, source or formula, and note.
+fn detail(entry: &Entry) -> String {
+    let pieces = [&entry.label, &entry.source, &entry.formula, &entry.note];
+    let some: Vec<&str> = pieces.iter().filter_map(|piece| piece.as_deref()).collect();
+    some.join(" · ")
+}
+
+/// The widest cell of each column.
+fn widths(rows: &[Vec<String>]) -> Vec<usize> {
+    let mut widths: Vec<usize> = Vec::new();
+    for row in rows {
+        for (index, cell) in row.iter().enumerate() {
+            let taken = columns(cell);
+            match widths.get_mut(index) {
+                Some(width) => *width = taken.max(*width),
+                None => widths.push(taken),
+            }
+        }
+    }
+    widths
+}
+
+fn side_by_side(
+    mut rows: Vec<Vec<String>>,
+    left: usize,
+    strong: Option<usize>,
+    style: Style,
+) -> String {
+    for cell in rows.iter_mut().filter_map(|row| row.last_mut()) {
+        if columns(cell) > left {
+            *cell = wrapped(cell, left).join("\n");
+        }
+    }
+    let mut table = Builder::from(rows).build();
+    table.with(Ruling::empty()).with(Padding::new(0, GAP, 0, 0));
+    table.with(Modify::new(Columns::first()).with(Padding::new(INDENT, GAP, 0, 0)));
+    if let Some(index) = strong.filter(|_| style.colour) {
+        table.with(Modify::new(Columns::one(index)).with(Color::BOLD));
+    }
+    without_trailing_spaces(&table.to_string())
+}
+
+/// A table's first rows, ruled under the headings; numbers stand to the right.
+fn grid(table: &Table, width: usize) -> String {
+    let rows = table.rows().min(TABLE_ROWS);
+    let mut builder = Builder::with_capacity(rows + 1, table.columns.len());
+    builder.push_record(table.columns.iter().map(heading_of));
+    for row in 0..rows {
+        let cells = table.columns.iter().map(|column| {
+            let cell = column.shown.get(row).map_or("", String::as_str);
+            visible(cell).into_owned()
+        });
+        builder.push_record(cells);
+    }
+    let mut grid = builder.build();
+    let rule = HorizontalLine::new('─');
+    grid.with(Ruling::empty().horizontals([(1, rule)]));
+    for (index, column) in table.columns.iter().enumerate() {
+        if column.value_type == ValueType::Number {
+            grid.with(Modify::new(Columns::one(index)).with(Alignment::right()));
+            grid.with(Modify::new(Cell::new(0, index)).with(Alignment::right()));
+        }
+    }
+    grid.with(Width::wrap(width).keep_words(true));
+    indented(&grid.to_string())
+}
+
+fn indented(text: &str) -> String {
+    let lines = text.lines().map(|line| format!("  {}\n", line.trim_end()));
+    lines.collect()
+}
+
+fn heading_of(column: &Column) -> String {
+    let name = visible(&column.name);
+    match &column.unit {
+        Some(unit) => format!("{name} [{unit}]"),
+        None => name.into_owned(),
+    }
+}
+
+fn without_trailing_spaces(text: &str) -> String {
+    let mut trimmed = String::with_capacity(text.len());
+    for line in text.lines() {
+        trimmed.push_str(line.trim_end());
+        trimmed.push('\n');
+    }
+    trimmed
+}
