@@ -7,7 +7,7 @@ use std::cmp::Ordering;
 
 use crate::number::{Number, Trouble};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::{Body, Complaint};
+use crate::trade::{Body, Complaint, Fit};
 
 use super::built::{reduce, BuiltResult};
 use super::program::{CallSite, Operand, Operation, Program, RowLoop, Step};
@@ -36,18 +36,12 @@ enum Flow {
     RowLeftOut,
 }
 
-/// The values of a run.
+/// A run of a program.
 pub struct Machine<'a, N: Scalar> {
     program: &'a Program,
     texts: &'a TextPool,
-    /// The numbers.
-    pub slots: Vec<N>,
-    /// The columns.
-    pub columns: Vec<Vec<Option<N>>>,
-    /// Which slots have a value.
-    pub well: Vec<bool>,
-    /// Which columns have one.
-    pub columns_well: Vec<bool>,
+    /// The values so far.
+    pub values: Values<N>,
     /// What goes along.
     pub context: N::Context,
 }
@@ -65,24 +59,67 @@ pub struct Values<N> {
     pub columns_well: Vec<bool>,
 }
 
+impl<N: Scalar> Values<N> {
+    /// The number in a slot, if it has one.
+    #[inline]
+    pub fn get(&self, slot: u32) -> Result<&N, Failure> {
+        match (self.slots.get(slot as usize), self.well.get(slot as usize)) {
+            (Some(value), Some(true)) => Ok(value),
+            _ => Err(Failure::Waits),
+        }
+    }
+
+    /// The column in a slot, if it has one.
+    pub fn column(&self, slot: u32) -> Result<&[Option<N>], Failure> {
+        match (self.columns.get(slot as usize), self.columns_well.get(slot as usize)) {
+            (Some(cells), Some(true)) => Ok(cells),
+            _ => Err(Failure::Waits),
+        }
+    }
+
+    /// Puts a number into a slot.
+    #[inline]
+    pub fn set(&mut self, slot: u32, value: N) {
+        if let Some(place) = self.slots.get_mut(slot as usize) {
+            *place = value;
+        }
+    }
+
+    /// Puts a column into a slot.
+    pub fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
+        if let Some(place) = self.columns.get_mut(slot as usize) {
+            *place = cells;
+        }
+        if let Some(well) = self.columns_well.get_mut(slot as usize) {
+            *well = true;
+        }
+    }
+
+    fn arguments<'v>(&'v self, texts: &'v TextPool, site: &CallSite) -> Result<Vec<CallArgument<'v, N>>, Failure> {
+        let mut arguments = Vec::with_capacity(site.arguments.len());
+        for operand in &site.arguments {
+            arguments.push(match operand {
+                Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
+                Operand::Text(slot) => CallArgument::Text(texts.text(self.get(*slot)?.plain())),
+                Operand::Column(slot) => CallArgument::Column(self.values.column(*slot)?),
+            });
+        }
+        Ok(arguments)
+    }
+}
+
 impl<'a, N: Scalar> Machine<'a, N> {
     /// A machine over values kept from before.
     pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
-        let Values { slots, columns, well, columns_well } = values;
-        Machine { program, texts, slots, columns, well, columns_well, context }
-    }
-
-    /// The values, to be kept.
-    pub fn into_values(self) -> (Values<N>, N::Context) {
-        let Machine { slots, columns, well, columns_well, context, .. } = self;
-        (Values { slots, columns, well, columns_well }, context)
+        Machine { program, texts, values, context }
     }
 
     /// Computes one cell; its slot is marked as having a value or not.
     pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
         let Some(code) = self.program.cells.get(cell).copied() else { return Ok(()) };
         let result = self.stretch(code.start, code.end, 0);
-        let well = if code.column { &mut self.columns_well } else { &mut self.well };
+        let values = &mut self.values;
+        let well = if code.column { &mut values.columns_well } else { &mut values.well };
         if let Some(well) = well.get_mut(code.slot as usize) {
             *well = result.is_ok();
         }
@@ -116,17 +153,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     #[inline]
     fn get(&self, slot: u32) -> Result<&N, Failure> {
-        match (self.slots.get(slot as usize), self.well.get(slot as usize)) {
-            (Some(value), Some(true)) => Ok(value),
-            _ => Err(Failure::Waits),
-        }
-    }
-
-    #[inline]
-    fn set(&mut self, slot: u32, value: N) {
-        if let Some(place) = self.slots.get_mut(slot as usize) {
-            *place = value;
-        }
+        self.values.get(slot)
     }
 
     fn jump(&self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
@@ -156,7 +183,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Operation::CopyColumn => return self.copy_column(step),
             _ => return Ok(()),
         };
-        self.set(step.to, value);
+        self.values.set(step.to, value);
         Ok(())
     }
 
@@ -190,33 +217,17 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     // ---- rows ----
 
-    fn column(&self, slot: u32) -> Result<&[Option<N>], Failure> {
-        match (self.columns.get(slot as usize), self.columns_well.get(slot as usize)) {
-            (Some(cells), Some(true)) => Ok(cells),
-            _ => Err(Failure::Waits),
-        }
-    }
-
     fn row_of(&mut self, step: &Step, row: usize) -> Result<bool, Failure> {
-        let cell = self.column(step.a)?.get(row).cloned().flatten();
+        let cell = self.values.column(step.a)?.get(row).cloned().flatten();
         let Some(value) = cell else { return Ok(false) };
-        self.set(step.to, value);
+        self.values.set(step.to, value);
         Ok(true)
     }
 
     fn copy_column(&mut self, step: &Step) -> Result<(), Failure> {
-        let cells = self.column(step.a)?.to_vec();
-        self.set_column(step.to, cells);
+        let cells = self.values.column(step.a)?.to_vec();
+        self.values.set_column(step.to, cells);
         Ok(())
-    }
-
-    fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
-        if let Some(place) = self.columns.get_mut(slot as usize) {
-            *place = cells;
-        }
-        if let Some(well) = self.columns_well.get_mut(slot as usize) {
-            *well = true;
-        }
     }
 
     fn row_loop(&mut self, step: &Step, at: u32) -> Result<u32, Failure> {
@@ -227,14 +238,14 @@ impl<'a, N: Scalar> Machine<'a, N> {
         for row in 0..rows {
             self.loop_row(row_loop, row, &mut cells)?;
         }
-        self.set_column(step.to, cells);
+        self.values.set_column(step.to, cells);
         Ok(row_loop.end)
     }
 
     fn rows(&self, row_loop: &RowLoop, at: u32) -> Result<usize, Failure> {
         let mut rows: Option<usize> = None;
         for (column, _) in &row_loop.columns {
-            let length = self.column(*column)?.len();
+            let length = self.values.column(*column)?.len();
             match rows {
                 Some(first) if first != length => return Err(Failure::Lengths(at, first, length)),
                 _ => rows = Some(length),
@@ -276,65 +287,46 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     // ---- calls ----
 
-    fn arguments(&self, site: &CallSite) -> Result<Vec<CallArgument<'_, N>>, Failure> {
-        let mut arguments = Vec::with_capacity(site.arguments.len());
-        for operand in &site.arguments {
-            arguments.push(match operand {
-                Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
-                Operand::Text(slot) => CallArgument::Text(self.texts.text(self.get(*slot)?.plain())),
-                Operand::Column(slot) => CallArgument::Column(self.column(*slot)?),
-            });
-        }
-        Ok(arguments)
-    }
-
     fn call(&mut self, step: &Step, at: u32) -> Result<N, Failure> {
         let program = self.program;
         let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
-            Body::Built(built) => match reduce(built, &self.arguments(site)?).map_err(complaint)? {
+            Body::Built(built) => match reduce(built, &self.values.arguments(self.texts, site)?).map_err(complaint)? {
                 BuiltResult::Value(value) => Ok(value),
                 BuiltResult::Column(_) => Err(Failure::Waits),
             },
-            Body::Fit(fit) => self.fit(site, fit).map_err(|failure| match failure {
-                Ok(refused) => complaint(refused),
-                Err(failure) => failure,
-            }),
+            Body::Fit(fit) => self.fit(site, fit, at),
             Body::Rule { .. } => {
-                let mut context = std::mem::replace(&mut self.context, self.spare_context());
-                let result = self.arguments(site).and_then(|arguments| {
-                    N::call(site.function, &arguments, &mut context).map_err(complaint)
-                });
-                self.context = context;
-                result
+                let arguments = self.values.arguments(self.texts, site)?;
+                N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
             }
         }
     }
 
-    fn fit(&mut self, site: &CallSite, fit: crate::trade::Fit) -> Result<N, Result<Complaint, Failure>> {
+    fn fit(&mut self, site: &CallSite, fit: Fit, step: u32) -> Result<N, Failure> {
         let column = |index: usize| match site.arguments.get(index) {
-            Some(Operand::Column(slot)) => Some(*slot),
-            _ => None,
+            Some(Operand::Column(slot)) => Ok(*slot),
+            _ => Err(Failure::Waits),
         };
-        let (Some(x), Some(y)) = (column(0), column(1)) else { return Err(Err(Failure::Waits)) };
+        let slots = (column(0)?, column(1)?);
         let at = match site.arguments.get(2) {
-            Some(Operand::Slot(slot)) => Some(self.get(*slot).map_err(Err)?.clone()),
+            Some(Operand::Slot(slot)) => Some(self.get(*slot)?.clone()),
             _ => None,
         };
-        let (xs, ys) = (self.column(x).map_err(Err)?.to_vec(), self.column(y).map_err(Err)?.to_vec());
-        let columns = FitColumns { fit, x: &xs, y: &ys, at, slots: (x, y) };
-        N::fit(&columns, &mut self.context).map_err(Ok)
+        let (x, y) = (self.values.column(slots.0)?, self.values.column(slots.1)?);
+        let columns = FitColumns { fit, x, y, at, slots };
+        N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }
 
     fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
         let program = self.program;
         let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
         let Body::Built(built) = site.function.body else { return Err(Failure::Waits) };
-        let result = reduce(built, &self.arguments(site)?);
+        let result = reduce(built, &self.values.arguments(self.texts, site)?);
         match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
             BuiltResult::Column(cells) => {
-                self.set_column(step.to, cells);
+                self.values.set_column(step.to, cells);
                 Ok(())
             }
             BuiltResult::Value(_) => Err(Failure::Waits),

@@ -63,8 +63,9 @@ pub trait Scalar: Clone + Default {
     fn plain(&self) -> Number;
     /// Whether it is not zero: the truth.
     fn is_true(&self) -> bool;
-    /// A trade function of these arguments.
+    /// A trade function of these arguments, called at that site of the program.
     fn call(
+        site: u32,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
@@ -158,6 +159,7 @@ impl Scalar for Number {
     }
 
     fn call(
+        _: u32,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         _: &mut Self::Context,

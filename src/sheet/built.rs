@@ -1,0 +1,176 @@
+//! The general functions: reductions, rounding, roots, interpolation.
+//!
+//! Their kinds and units were settled by the checker; here are bare numbers.
+//! Reductions skip missing cells. Start reading at [`reduce`].
+
+use std::cmp::Ordering;
+
+use crate::number::Number;
+use crate::trade::{Built, Complaint, Reason};
+
+use super::scalar::{CallArgument, Rounding, Scalar};
+
+/// What a general function gives.
+pub enum BuiltResult<N> {
+    /// One value.
+    Value(N),
+    /// A column.
+    Column(Vec<Option<N>>),
+}
+
+type Given<'a, N> = [CallArgument<'a, N>];
+
+/// Works out a general function.
+pub fn reduce<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<BuiltResult<N>, Complaint> {
+    let value = match built {
+        Built::RunningTotal => return running_total(column(arguments, 0)).map(BuiltResult::Column),
+        Built::Sum => sum(&values(arguments))?,
+        Built::Mean => mean(&values(arguments))?,
+        Built::Min => extreme(&values(arguments), Ordering::Less)?,
+        Built::Max => extreme(&values(arguments), Ordering::Greater)?,
+        Built::Count => N::exact(Number::from_integer(i64::try_from(values(arguments).len()).unwrap_or(i64::MAX))),
+        Built::First => values(arguments).first().cloned().ok_or_else(|| empty("first"))?,
+        Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?,
+        Built::Abs => magnitude(&number(arguments, 0)?),
+        Built::Round => round(arguments, Rounding::Nearest)?,
+        Built::RoundUp => round(arguments, Rounding::Up)?,
+        Built::RoundDown => round(arguments, Rounding::Down)?,
+        Built::SquareRoot => number(arguments, 0)?.square_root()?,
+        Built::Exponential => number(arguments, 0)?.exponential()?,
+        Built::NaturalLogarithm => number(arguments, 0)?.natural_logarithm()?,
+        Built::DecimalLogarithm => number(arguments, 0)?.decimal_logarithm()?,
+        Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
+        Built::Absolute | Built::Elapsed => number(arguments, 0)?,
+    };
+    Ok(BuiltResult::Value(value))
+}
+
+fn column<'a, N>(arguments: &Given<'a, N>, index: usize) -> &'a [Option<N>] {
+    match arguments.get(index) {
+        Some(CallArgument::Column(cells)) => cells,
+        _ => &[],
+    }
+}
+
+fn number<N: Scalar>(arguments: &Given<'_, N>, index: usize) -> Result<N, Complaint> {
+    match arguments.get(index) {
+        Some(CallArgument::Number(number)) => Ok(number.clone()),
+        _ => Err(empty("this function")),
+    }
+}
+
+/// The single values, or the cells of the one column that aren't missing.
+fn values<N: Scalar>(arguments: &Given<'_, N>) -> Vec<N> {
+    let mut values = Vec::new();
+    for argument in arguments {
+        match argument {
+            CallArgument::Number(number) => values.push(number.clone()),
+            CallArgument::Column(cells) => values.extend(cells.iter().flatten().cloned()),
+            CallArgument::Text(_) => {}
+        }
+    }
+    values
+}
+
+fn empty(name: &str) -> Complaint {
+    let message = format!("`{name}` of nothing: no row is left");
+    Complaint { argument: Some(0), reason: Reason::Empty(message), help: None }
+}
+
+fn sum<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
+    let mut total = N::exact(Number::ZERO);
+    for value in values {
+        total = total.add(value)?;
+    }
+    Ok(total)
+}
+
+fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
+    if values.is_empty() {
+        return Err(empty("mean"));
+    }
+    let count = Number::from_integer(i64::try_from(values.len()).unwrap_or(i64::MAX));
+    Ok(sum(values)?.divide(&N::exact(count))?)
+}
+
+fn extreme<N: Scalar>(values: &[N], wanted: Ordering) -> Result<N, Complaint> {
+    let mut values = values.iter();
+    let name = if wanted == Ordering::Less { "min" } else { "max" };
+    let mut best = values.next().ok_or_else(|| empty(name))?;
+    for value in values {
+        if value.order(best) == wanted {
+            best = value;
+        }
+    }
+    Ok(best.clone())
+}
+
+fn running_total<N: Scalar>(cells: &[Option<N>]) -> Result<Vec<Option<N>>, Complaint> {
+    let mut total = N::exact(Number::ZERO);
+    let mut totals = Vec::with_capacity(cells.len());
+    for cell in cells {
+        totals.push(match cell {
+            Some(value) => {
+                total = total.add(value)?;
+                Some(total.clone())
+            }
+            None => None,
+        });
+    }
+    Ok(totals)
+}
+
+fn magnitude<N: Scalar>(value: &N) -> N {
+    match value.order(&N::exact(Number::ZERO)) {
+        Ordering::Less => value.negate(),
+        _ => value.clone(),
+    }
+}
+
+/// To the nearest multiple of the second argument, or to a whole number.
+fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Complaint> {
+    let value = number(arguments, 0)?;
+    if arguments.len() < 2 {
+        return Ok(value.whole(way));
+    }
+    let step = number(arguments, 1)?;
+    if step.order(&N::exact(Number::ZERO)) != Ordering::Greater {
+        return Err(Complaint::outside(1, "the step to round to must be above zero"));
+    }
+    Ok(value.divide(&step)?.whole(way).multiply(&N::exact(step.plain()))?)
+}
+
+fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N, Complaint> {
+    let (x, y) = super::scalar::paired(x, y)?;
+    let steps = x.iter().zip(x.iter().skip(1));
+    if let Some(row) = steps.enumerate().find(|(_, (one, next))| one.order(next) != Ordering::Less).map(|(row, _)| row) {
+        let message = format!("the column to interpolate along must rise, and row {} doesn't", row + 2);
+        return Err(Complaint { argument: Some(0), reason: Reason::Order(message), help: Some("sort the rows".to_owned()) });
+    }
+    let above = x.iter().position(|place| place.order(at) != Ordering::Less);
+    match above {
+        Some(0) if x.first().is_some_and(|first| first.order(at) == Ordering::Equal) => y.first().cloned().ok_or_else(|| empty("interpolate")),
+        Some(0) | None => Err(outside_columns(&x)),
+        Some(above) => between(&x, &y, above, at),
+    }
+}
+
+fn outside_columns<N: Scalar>(x: &[N]) -> Complaint {
+    match (x.first(), x.last()) {
+        (Some(first), Some(last)) => {
+            let (first, last) = (first.plain().to_plain(), last.plain().to_plain());
+            let message = format!("the place is outside the column, which runs from {first} to {last}");
+            Complaint::outside(2, message).help("add rows that reach further, from a source")
+        }
+        _ => empty("interpolate"),
+    }
+}
+
+fn between<N: Scalar>(x: &[N], y: &[N], above: usize, at: &N) -> Result<N, Complaint> {
+    let below = above.saturating_sub(1);
+    let (Some(x0), Some(x1), Some(y0), Some(y1)) = (x.get(below), x.get(above), y.get(below), y.get(above)) else {
+        return Err(empty("interpolate"));
+    };
+    let rise = y1.subtract(y0)?;
+    Ok(y0.add(&rise.multiply(&at.subtract(x0)?)?.divide(&x1.subtract(x0)?)?)?)
+}

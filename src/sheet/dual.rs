@@ -1,0 +1,419 @@
+//! Binary numbers with their derivatives to the sources of uncertainty.
+//!
+//! First-order propagation to the *inputs* (JCGM 100:2008, 5.1.2): every value
+//! carries its sensitivity to each source, so `x - x` has none. A fit's scatter
+//! is a source of its own, shared by all results from the same columns: the mean
+//! of the readings and the slope of the line are uncorrelated, so two sources
+//! hold all of it. Start reading at [`Dual`] and [`Sources`].
+
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+
+use crate::number::{Checked, Number, Trouble};
+use crate::trade::burn::fit as fit_line;
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
+use crate::unit::Conversion;
+
+use super::scalar::{paired, CallArgument, FitColumns, Rounding, Scalar};
+
+/// A binary number with its sensitivity to each source, sorted by source.
+#[derive(Clone, Debug, Default)]
+pub struct Dual {
+    /// The value.
+    pub value: f64,
+    /// The derivative to each source that matters.
+    pub gradient: Vec<(u32, f64)>,
+}
+
+/// Who a source of uncertainty is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum SourceOf {
+    /// The tolerance of an entry.
+    Cell(u32),
+    /// The tolerance of a reading: column slot and row.
+    Reading(u32, u32),
+    /// The mean of the readings about a line: slots of x and y.
+    ScatterMean(u32, u32),
+    /// The slope of a line: slots of x and y.
+    ScatterSlope(u32, u32),
+    /// One more reading about a line, at that call.
+    NextReading(u32, u32),
+}
+
+/// A source of uncertainty.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct UncertaintySource {
+    /// Who it is.
+    pub of: SourceOf,
+    /// Its standard uncertainty, in the unit of what it belongs to.
+    pub standard: f64,
+    /// Its degrees of freedom; infinite where nothing is said.
+    pub degrees_of_freedom: f64,
+}
+
+/// The sources met in a run, and what was remarked on the way.
+#[derive(Default)]
+pub struct Sources {
+    /// Every source, by number.
+    pub list: Vec<UncertaintySource>,
+    numbers: BTreeMap<SourceOf, u32>,
+    /// The step of the instrument behind a column slot, told by its written digits.
+    pub steps: BTreeMap<u32, f64>,
+    /// Cautions that the values gave rise to: call site, remark.
+    pub remarks: Vec<(u32, Remark)>,
+}
+
+/// A result's uncertainty.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Uncertainty {
+    /// The combined standard uncertainty.
+    pub standard: f64,
+    /// Effective degrees of freedom (Welch–Satterthwaite); infinite where none are given.
+    pub degrees_of_freedom: f64,
+}
+
+impl Sources {
+    /// The number of a source, new or known.
+    pub fn number(&mut self, of: SourceOf, standard: f64, degrees_of_freedom: f64) -> u32 {
+        if let Some(number) = self.numbers.get(&of) {
+            return *number;
+        }
+        let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
+        self.list.push(UncertaintySource { of, standard, degrees_of_freedom });
+        self.numbers.insert(of, number);
+        number
+    }
+
+    /// The combined uncertainty of a value (JCGM 100:2008, 5.1.2 and G.4.1).
+    pub fn combined(&self, dual: &Dual) -> Uncertainty {
+        let mut variance = 0.0;
+        let mut by_group: BTreeMap<SourceOf, (f64, f64)> = BTreeMap::new();
+        for (number, sensitivity) in &dual.gradient {
+            let Some(source) = self.list.get(*number as usize) else { continue };
+            let share = (sensitivity * source.standard).powi(2);
+            variance += share;
+            if source.degrees_of_freedom.is_finite() {
+                by_group.entry(group(source.of)).or_insert((0.0, source.degrees_of_freedom)).0 += share;
+            }
+        }
+        let below: f64 = by_group.values().map(|(share, freedom)| share * share / freedom).sum();
+        let degrees_of_freedom = if below > 0.0 { variance * variance / below } else { f64::INFINITY };
+        Uncertainty { standard: libm::sqrt(variance), degrees_of_freedom }
+    }
+
+    fn is_reading(&self, number: u32) -> bool {
+        matches!(self.list.get(number as usize).map(|source| source.of), Some(SourceOf::Reading(..)))
+    }
+
+    /// The uncertainty of one reading that its own tolerance gives.
+    fn own_reading(&self, cell: &Dual) -> f64 {
+        let own = cell.gradient.iter().filter(|(number, _)| self.is_reading(*number));
+        let squares = own.map(|(number, slope)| {
+            let standard = self.list.get(*number as usize).map_or(0.0, |source| source.standard);
+            (slope * standard).powi(2)
+        });
+        libm::sqrt(squares.sum())
+    }
+}
+
+/// The two parts of a fit's scatter share their degrees of freedom.
+fn group(of: SourceOf) -> SourceOf {
+    match of {
+        SourceOf::ScatterSlope(x, y) | SourceOf::NextReading(x, y) => SourceOf::ScatterMean(x, y),
+        other => other,
+    }
+}
+
+impl Dual {
+    /// A value without uncertainty.
+    pub fn constant(value: f64) -> Dual {
+        Dual { value, gradient: Vec::new() }
+    }
+
+    /// A value that is a source itself.
+    pub fn source(value: f64, number: u32) -> Dual {
+        Dual { value, gradient: vec![(number, 1.0)] }
+    }
+
+    fn scaled(&self, value: f64, slope: f64) -> Checked<Dual> {
+        let gradient = self.gradient.iter().map(|(number, part)| (*number, part * slope)).collect();
+        Dual { value, gradient }.finite()
+    }
+
+    fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
+        Dual { value, gradient: merged(&self.gradient, &other.gradient, slopes) }.finite()
+    }
+
+    fn finite(self) -> Checked<Dual> {
+        if self.value.is_finite() { Ok(self) } else { Err(Trouble::TooLarge) }
+    }
+}
+
+fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<(u32, f64)> {
+    let mut all = Vec::with_capacity(left.len() + right.len());
+    let (mut left, mut right) = (left.iter().peekable(), right.iter().peekable());
+    loop {
+        let next = match (left.peek(), right.peek()) {
+            (Some(a), Some(b)) if a.0 == b.0 => {
+                let part = (a.0, a.1 * slopes.0 + b.1 * slopes.1);
+                left.next();
+                right.next();
+                part
+            }
+            (Some(a), Some(b)) if a.0 > b.0 => take(&mut right, slopes.1, **b),
+            (Some(a), _) => take(&mut left, slopes.0, **a),
+            (None, Some(b)) => take(&mut right, slopes.1, **b),
+            (None, None) => return all,
+        };
+        if next.1 != 0.0 {
+            all.push(next);
+        }
+    }
+}
+
+fn take<'a>(from: &mut impl Iterator<Item = &'a (u32, f64)>, slope: f64, part: (u32, f64)) -> (u32, f64) {
+    from.next();
+    (part.0, part.1 * slope)
+}
+
+impl Scalar for Dual {
+    type Context = Sources;
+
+    fn exact(value: Number) -> Self {
+        Dual::constant(value.to_f64())
+    }
+    fn add(&self, other: &Self) -> Checked<Self> {
+        self.joined(other, self.value + other.value, (1.0, 1.0))
+    }
+    fn subtract(&self, other: &Self) -> Checked<Self> {
+        self.joined(other, self.value - other.value, (1.0, -1.0))
+    }
+    fn multiply(&self, other: &Self) -> Checked<Self> {
+        self.joined(other, self.value * other.value, (other.value, self.value))
+    }
+    fn divide(&self, other: &Self) -> Checked<Self> {
+        if other.value == 0.0 {
+            return Err(Trouble::DivisionByZero);
+        }
+        let quotient = self.value / other.value;
+        self.joined(other, quotient, (1.0 / other.value, -quotient / other.value))
+    }
+    fn power(&self, other: &Self) -> Checked<Self> {
+        let value = libm::pow(self.value, other.value);
+        let to_base = other.value * libm::pow(self.value, other.value - 1.0);
+        let to_exponent = if other.gradient.is_empty() { 0.0 } else { value * libm::log(self.value) };
+        self.joined(other, value, (to_base, to_exponent))
+    }
+    fn negate(&self) -> Self {
+        let gradient = self.gradient.iter().map(|(number, part)| (*number, -part)).collect();
+        Dual { value: -self.value, gradient }
+    }
+    fn convert(&self, conversion: &Conversion) -> Checked<Self> {
+        self.scaled(conversion.apply_f64(self.value), conversion.ratio.to_f64())
+    }
+    fn compare(&self, other: &Self) -> Ordering {
+        let larger = self.value.abs().max(other.value.abs());
+        if (self.value - other.value).abs() <= larger * 5e-13 { Ordering::Equal } else { self.order(other) }
+    }
+    fn order(&self, other: &Self) -> Ordering {
+        self.value.total_cmp(&other.value)
+    }
+    fn square_root(&self) -> Checked<Self> {
+        if self.value < 0.0 {
+            return Err(Trouble::RootOfNegative);
+        }
+        let root = libm::sqrt(self.value);
+        if self.gradient.is_empty() {
+            return Ok(Dual::constant(root));
+        }
+        self.scaled(root, 0.5 / root)
+    }
+    fn exponential(&self) -> Checked<Self> {
+        let value = libm::exp(self.value);
+        self.scaled(value, value)
+    }
+    fn natural_logarithm(&self) -> Checked<Self> {
+        self.scaled(libm::log(self.value), 1.0 / self.value)
+    }
+    fn decimal_logarithm(&self) -> Checked<Self> {
+        self.scaled(libm::log10(self.value), std::f64::consts::LOG10_E / self.value)
+    }
+    fn whole(&self, way: Rounding) -> Self {
+        Dual::constant(match way {
+            Rounding::Nearest => self.value.round(),
+            Rounding::Up => self.value.ceil(),
+            Rounding::Down => self.value.floor(),
+        })
+    }
+    fn plain(&self) -> Number {
+        Number::from_f64(self.value).unwrap_or_default()
+    }
+    fn is_true(&self) -> bool {
+        self.value != 0.0
+    }
+
+    fn call(
+        site: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<Self, Complaint> {
+        let call = BinaryCall::new(function, arguments, context)?;
+        if let Some(appraise) = function.appraise {
+            let remarks = call.with(|arguments| appraise(arguments));
+            context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));
+        }
+        call.value()
+    }
+
+    fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
+        fit_dual(columns, context)
+    }
+}
+
+/// A trade function in binary, with its arguments pulled apart.
+struct BinaryCall<'a> {
+    drawn: fn(&Arguments<'_, f64>) -> Result<f64, Complaint>,
+    numbers: Vec<BinaryArgument<'a>>,
+    expanded: Vec<f64>,
+}
+
+enum BinaryArgument<'a> {
+    Number(&'a Dual),
+    Text(&'a str),
+    Column(Vec<Option<f64>>, &'a [Option<Dual>]),
+}
+
+impl<'a> BinaryCall<'a> {
+    fn new(function: &'static Function, arguments: &'a [CallArgument<'a, Dual>], sources: &Sources) -> Result<Self, Complaint> {
+        let Body::Rule { drawn, .. } = function.body else { return Err(Trouble::TooLarge.into()) };
+        let numbers = arguments.iter().map(|argument| match argument {
+            CallArgument::Number(dual) => BinaryArgument::Number(dual),
+            CallArgument::Text(text) => BinaryArgument::Text(text),
+            CallArgument::Column(cells) => {
+                BinaryArgument::Column(cells.iter().map(|cell| cell.as_ref().map(|dual| dual.value)).collect(), cells)
+            }
+        });
+        let expanded = arguments.iter().map(|argument| match argument {
+            CallArgument::Number(dual) => 2.0 * sources.combined(dual).standard,
+            _ => 0.0,
+        });
+        Ok(BinaryCall { drawn, numbers: numbers.collect(), expanded: expanded.collect() })
+    }
+
+    fn values(&self) -> Vec<Argument<'_, f64>> {
+        let values = self.numbers.iter().map(|argument| match argument {
+            BinaryArgument::Number(dual) => Argument::Number(dual.value),
+            BinaryArgument::Text(text) => Argument::Text(text),
+            BinaryArgument::Column(cells, _) => Argument::Column(cells),
+        });
+        values.collect()
+    }
+
+    fn with<T>(&self, look: impl Fn(&Arguments<'_, f64>) -> T) -> T {
+        look(&Arguments { values: &self.values(), expanded: &self.expanded })
+    }
+
+    fn value(&self) -> Result<Dual, Complaint> {
+        let value = self.with(self.drawn)?;
+        let mut result = Dual::constant(value);
+        for (index, argument) in self.numbers.iter().enumerate() {
+            match argument {
+                BinaryArgument::Number(dual) if !dual.gradient.is_empty() => {
+                    let slope = slope(dual.value, value, |x| self.moved(index, x));
+                    result = result.joined(dual, value, (1.0, slope))?;
+                }
+                BinaryArgument::Column(cells, duals) => {
+                    result = self.column_parts(index, cells, duals, result)?;
+                }
+                _ => {}
+            }
+        }
+        Ok(result)
+    }
+
+    fn moved(&self, index: usize, x: f64) -> Option<f64> {
+        let mut values = self.values();
+        if let Some(place) = values.get_mut(index) {
+            *place = Argument::Number(x);
+        }
+        (self.drawn)(&Arguments { values: &values, expanded: &self.expanded }).ok()
+    }
+
+    fn column_parts(&self, index: usize, cells: &[Option<f64>], duals: &[Option<Dual>], result: Dual) -> Result<Dual, Complaint> {
+        let mut result = result;
+        let value = result.value;
+        for (row, dual) in duals.iter().enumerate() {
+            let Some(dual) = dual.as_ref().filter(|dual| !dual.gradient.is_empty()) else { continue };
+            let slope = slope(dual.value, value, |x| {
+                let mut cells = cells.to_vec();
+                if let Some(cell) = cells.get_mut(row) {
+                    *cell = Some(x);
+                }
+                let mut values = self.values();
+                if let Some(place) = values.get_mut(index) {
+                    *place = Argument::Column(&cells);
+                }
+                (self.drawn)(&Arguments { values: &values, expanded: &self.expanded }).ok()
+            });
+            result = result.joined(dual, value, (1.0, slope))?;
+        }
+        Ok(result)
+    }
+}
+
+/// The derivative at `x`, by five points; by two where a side is out of range.
+fn slope(x: f64, here: f64, f: impl Fn(f64) -> Option<f64>) -> f64 {
+    let step = x.abs().max(1e-3) * 1e-3;
+    let (up, down) = (f(x + step), f(x - step));
+    match (up, down, f(x + 2.0 * step), f(x - 2.0 * step)) {
+        (Some(up), Some(down), Some(far_up), Some(far_down)) => {
+            (8.0 * (up - down) - (far_up - far_down)) / (12.0 * step)
+        }
+        (Some(up), Some(down), _, _) => (up - down) / (2.0 * step),
+        (Some(up), None, _, _) => (up - here) / step,
+        (None, Some(down), _, _) => (here - down) / step,
+        _ => 0.0,
+    }
+}
+
+fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
+    let (x, y) = paired(columns.x, columns.y)?;
+    let (xs, ys): (Vec<f64>, Vec<f64>) = x.iter().zip(&y).map(|(x, y)| (x.value, y.value)).unzip();
+    let line = fit_line(&xs, &ys)?;
+    let count = xs.len() as f64;
+    let declared = y.iter().map(|cell| sources.own_reading(cell)).fold(0.0, f64::max);
+    let instrument = if declared > 0.0 { declared } else { sources.steps.get(&columns.slots.1).copied().unwrap_or(0.0) / libm::sqrt(12.0) };
+    let scatter = if xs.len() > 2 { line.residual_sd.max(instrument) } else { instrument };
+    let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
+    let (sx, sy) = columns.slots;
+    let mean = sources.number(SourceOf::ScatterMean(sx, sy), scatter / libm::sqrt(count), freedom);
+    let tilt = sources.number(SourceOf::ScatterSlope(sx, sy), scatter / libm::sqrt(line.sxx), freedom);
+
+    // systematic parts: what all readings share doesn't show in the scatter
+    let mut slope = Dual::constant(line.slope);
+    let mut middle = Dual::constant(line.mean_y);
+    for ((x, y), (dx, dy)) in x.iter().zip(&y).zip(xs.iter().map(|x| x - line.mean_x).zip(ys.iter().map(|y| y - line.mean_y))) {
+        let shared = Dual { value: y.value, gradient: y.gradient.iter().filter(|part| !sources.is_reading(part.0)).copied().collect() };
+        slope = slope.joined(&shared, line.slope, (1.0, dx / line.sxx))?;
+        middle = middle.joined(&shared, line.mean_y, (1.0, 1.0 / count))?;
+        slope = slope.joined(x, line.slope, (1.0, (dy - 2.0 * line.slope * dx) / line.sxx))?;
+    }
+    slope = slope.joined(&Dual::source(0.0, tilt), line.slope, (1.0, 1.0))?;
+    middle = middle.joined(&Dual::source(0.0, mean), line.mean_y, (1.0, 1.0))?;
+
+    let on_line = |at: &Dual| -> Checked<Dual> {
+        let reach = at.subtract(&Dual::constant(line.mean_x))?;
+        middle.add(&slope.multiply(&reach)?)
+    };
+    Ok(match columns.fit {
+        Fit::BurnRate => slope.negate(),
+        Fit::Slope => slope,
+        Fit::Intercept => on_line(&Dual::constant(0.0))?,
+        Fit::LineAt => on_line(&columns.at.clone().unwrap_or_default())?,
+        Fit::ReadingAt => {
+            let next = sources.number(SourceOf::NextReading(sx, sy), scatter, freedom);
+            on_line(&columns.at.clone().unwrap_or_default())?.add(&Dual::source(0.0, next))?
+        }
+    })
+}

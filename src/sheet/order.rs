@@ -1,0 +1,251 @@
+//! Who needs whom, and in which order cells are computed.
+//!
+//! Flat arrays: the needs of each cell and, turned round, its dependents. A loop
+//! is found once, as a path. Start reading at [`Order::of`].
+
+use std::collections::BTreeMap;
+
+use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
+
+use super::names::{CellId, Named, Names};
+
+/// Lists of cells, one for each cell, in one array.
+#[derive(Clone, Debug, Default)]
+struct Lists {
+    starts: Vec<u32>,
+    cells: Vec<u32>,
+    changed: BTreeMap<u32, Vec<u32>>,
+}
+
+impl Lists {
+    fn of(&self, cell: u32) -> &[u32] {
+        if !self.changed.is_empty()
+            && let Some(list) = self.changed.get(&cell)
+        {
+            return list;
+        }
+        let start = self.starts.get(cell as usize).copied().unwrap_or(0) as usize;
+        let end = self.starts.get(cell as usize + 1).copied().unwrap_or(0) as usize;
+        self.cells.get(start..end).unwrap_or(&[])
+    }
+}
+
+/// The order of the cells.
+#[derive(Clone, Debug, Default)]
+pub struct Order {
+    needs: Lists,
+    dependents: Lists,
+    /// The cells, each behind what it needs.
+    pub cells: Vec<u32>,
+    /// The place of each cell in that order.
+    pub rank: Vec<u32>,
+    /// The loops: each cell needs the next, the last the first.
+    pub loops: Vec<Vec<u32>>,
+}
+
+impl Order {
+    /// The order of a worksheet's cells.
+    pub fn of(sheet: &Worksheet, names: &Names) -> Order {
+        let mut order = Order::default();
+        order.needs.starts.reserve(names.cell_items.len() + 1);
+        order.needs.starts.push(0);
+        for item in &names.cell_items {
+            let from = order.needs.cells.len();
+            if let Some(item) = sheet.items.get(*item as usize) {
+                needs_of(&item.node, names, &mut order.needs.cells);
+            }
+            tidy_tail(&mut order.needs.cells, from);
+            order.needs.starts.push(u32::try_from(order.needs.cells.len()).unwrap_or(u32::MAX));
+        }
+        order.dependents = turned(&order.needs, names.cell_items.len());
+        order.sort(names.cell_items.len());
+        order
+    }
+
+    /// What a cell needs.
+    pub fn needs(&self, cell: u32) -> &[u32] {
+        self.needs.of(cell)
+    }
+
+    /// What needs a cell.
+    pub fn dependents(&self, cell: u32) -> &[u32] {
+        self.dependents.of(cell)
+    }
+
+    /// The place of a cell in the order.
+    pub fn rank_of(&self, cell: u32) -> u32 {
+        self.rank.get(cell as usize).copied().unwrap_or(0)
+    }
+
+    /// Gives a cell other needs, if all of them stand before it; the order stays.
+    pub fn change_needs(&mut self, cell: u32, needs: Vec<u32>) -> bool {
+        if needs == self.needs(cell) {
+            return true;
+        }
+        let rank = self.rank_of(cell);
+        if needs.iter().any(|need| self.rank_of(*need) >= rank) {
+            return false;
+        }
+        for need in &needs {
+            if !self.dependents(*need).contains(&cell) {
+                let mut list = self.dependents(*need).to_vec();
+                list.push(cell);
+                self.dependents.changed.insert(*need, list);
+            }
+        }
+        self.needs.changed.insert(cell, needs);
+        true
+    }
+
+    fn sort(&mut self, count: usize) {
+        let mut open: Vec<u32> = (0..count).map(|cell| u32::try_from(self.needs.of(cell as u32).len()).unwrap_or(u32::MAX)).collect();
+        let mut done = vec![false; count];
+        self.cells.reserve(count);
+        let ready: Vec<u32> = (0u32..).zip(&open).filter(|(_, open)| **open == 0).map(|(cell, _)| cell).collect();
+        self.follow(ready, &mut open, &mut done);
+        while self.cells.len() < count {
+            let Some(path) = self.find_loop(&done) else { break };
+            for cell in &path {
+                self.mark(*cell, &mut done);
+            }
+            let freed = self.release(&path, &mut open, &done);
+            self.loops.push(path);
+            self.follow(freed, &mut open, &mut done);
+        }
+        self.rank = vec![0; count];
+        for (place, cell) in (0u32..).zip(&self.cells) {
+            if let Some(rank) = self.rank.get_mut(*cell as usize) {
+                *rank = place;
+            }
+        }
+    }
+
+    fn mark(&mut self, cell: u32, done: &mut [bool]) {
+        if let Some(done) = done.get_mut(cell as usize) {
+            *done = true;
+        }
+        self.cells.push(cell);
+    }
+
+    fn follow(&mut self, ready: Vec<u32>, open: &mut [u32], done: &mut [bool]) {
+        let mut wave = ready;
+        while !wave.is_empty() {
+            for cell in &wave {
+                self.mark(*cell, done);
+            }
+            wave = self.release(&wave, open, done);
+        }
+    }
+
+    /// The cells that need nothing more once these are done.
+    fn release(&self, cells: &[u32], open: &mut [u32], done: &[bool]) -> Vec<u32> {
+        let mut freed = Vec::new();
+        for cell in cells {
+            for dependent in self.dependents.of(*cell) {
+                let Some(open) = open.get_mut(*dependent as usize) else { continue };
+                *open = open.saturating_sub(1);
+                if *open == 0 && !done.get(*dependent as usize).copied().unwrap_or(true) {
+                    freed.push(*dependent);
+                }
+            }
+        }
+        freed
+    }
+
+    /// Follows needs among what is left until a cell comes up again.
+    fn find_loop(&self, done: &[bool]) -> Option<Vec<u32>> {
+        let left = |cell: u32| !done.get(cell as usize).copied().unwrap_or(true);
+        let mut at = (0u32..).zip(done).find(|(_, done)| !**done).map(|(cell, _)| cell)?;
+        let mut seen: BTreeMap<u32, usize> = BTreeMap::new();
+        let mut path = Vec::new();
+        loop {
+            if let Some(start) = seen.get(&at) {
+                return path.get(*start..).map(<[u32]>::to_vec);
+            }
+            seen.insert(at, path.len());
+            path.push(at);
+            at = self.needs.of(at).iter().copied().find(|need| left(*need))?;
+        }
+    }
+}
+
+fn tidy_tail(cells: &mut Vec<u32>, from: usize) {
+    let mut tail = cells.split_off(from);
+    if tail.len() > 1 {
+        tail.sort_unstable();
+        tail.dedup();
+    }
+    cells.append(&mut tail);
+}
+
+fn turned(needs: &Lists, count: usize) -> Lists {
+    let mut starts = vec![0u32; count + 1];
+    for need in &needs.cells {
+        if let Some(start) = starts.get_mut(*need as usize + 1) {
+            *start += 1;
+        }
+    }
+    for cell in 1..starts.len() {
+        let before = starts.get(cell - 1).copied().unwrap_or(0);
+        if let Some(start) = starts.get_mut(cell) {
+            *start += before;
+        }
+    }
+    let mut next = starts.clone();
+    let mut cells = vec![0u32; needs.cells.len()];
+    for cell in 0..u32::try_from(count).unwrap_or(u32::MAX) {
+        for need in needs.of(cell) {
+            let Some(place) = next.get_mut(*need as usize) else { continue };
+            if let Some(slot) = cells.get_mut(*place as usize) {
+                *slot = cell;
+            }
+            *place += 1;
+        }
+    }
+    Lists { starts, cells, changed: BTreeMap::new() }
+}
+
+/// The cells that an item names.
+pub fn needs_of(node: &Node, names: &Names, needs: &mut Vec<u32>) {
+    match node {
+        Node::Entry(entry) => {
+            if let Some(Value::Given { expression, .. }) = &entry.value {
+                gather(expression, names, needs);
+            }
+        }
+        Node::Expect(expect) => expect.condition.iter().for_each(|condition| gather(condition, names, needs)),
+        Node::Table(table) => {
+            if let Some(TableContent::Function(expression)) = &table.content {
+                gather(expression, names, needs);
+            }
+        }
+        _ => {}
+    }
+}
+
+/// The cells that an expression names.
+pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
+    match &expression.node {
+        ExpressionNode::Name(name) => {
+            if let Some(Named::Cell(CellId(cell))) = names.get(name) {
+                needs.push(cell);
+            }
+        }
+        ExpressionNode::Unary(_, inner) => gather(inner, names, needs),
+        ExpressionNode::Binary(_, _, sides) => {
+            gather(&sides.0, names, needs);
+            gather(&sides.1, names, needs);
+        }
+        ExpressionNode::Comparison(comparison) => {
+            gather(&comparison.first, names, needs);
+            comparison.links.iter().for_each(|(_, _, side)| gather(side, names, needs));
+        }
+        ExpressionNode::Call(call) => call.arguments.iter().for_each(|argument| gather(&argument.value, names, needs)),
+        ExpressionNode::If(parts) => {
+            gather(&parts.0, names, needs);
+            gather(&parts.1, names, needs);
+            gather(&parts.2, names, needs);
+        }
+        _ => {}
+    }
+}
