@@ -77,7 +77,7 @@ fn combined(left: Vec<Term>, right: Vec<Term>) -> Option<Combined> {
 fn kept(before: Vec<Term>, after: Vec<Term>) -> Option<Combined> {
     let unit = Unit::of_terms(after)?;
     let turned = unit.terms().map(Term::turned);
-    let scale = size_of(before.into_iter().chain(turned)).ratio();
+    let scale = size_of(before.into_iter().chain(turned))?.ratio();
     Some(Combined { unit, scale })
 }
 
@@ -264,13 +264,13 @@ fn rooted(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
         .ok()
         .filter(|root| *root <= 4)?;
     let dimension = dimension_of(units.iter().copied());
-    let found = naming::root_named(dimension, size_of(units.iter().copied()), root)?;
+    let found = naming::root_named(dimension, size_of(units.iter().copied())?, root)?;
     Some(vec![Term::new(found.symbol, exponent.numerator)])
 }
 
 /// What `%` gives the number, raised with it.
 fn counts_scale(counts: &[Term], exponent: Exponent) -> Option<Ratio> {
-    let size = size_of(counts.iter().copied());
+    let size = size_of(counts.iter().copied())?;
     if size == Fraction::ONE {
         return Some(Ratio::ONE);
     }

@@ -72,7 +72,7 @@ fn whole_name(terms: &[Term]) -> Option<Vec<Term>> {
     }
     let (dimension, size) = (
         dimension_of(terms.iter().copied()),
-        size_of(terms.iter().copied()),
+        size_of(terms.iter().copied())?,
     );
     if dimension.is_none() && size == Fraction::ONE {
         return Some(Vec::new());
@@ -97,7 +97,7 @@ fn name(terms: &[Term]) -> Option<Term> {
     if dimension.is_none() || dimension.has_money() {
         return None;
     }
-    let size = size_of(terms.iter().copied());
+    let size = size_of(terms.iter().copied())?;
     root_named(dimension, size, 1).or_else(|| length_power(dimension, size))
 }
 
@@ -106,7 +106,7 @@ pub(super) fn root_named(dimension: Dimension, size: Fraction, power: i16) -> Op
     let found = numbered().find(|(_, symbol)| {
         symbol.names_products()
             && Dimension::NONE.times(symbol.dimension, power) == dimension
-            && symbol.size.power(i32::from(power)) == size
+            && symbol.size.power(i32::from(power)) == Some(size)
     });
     found.map(|(number, _)| Term::new(number, 1))
 }
@@ -124,7 +124,7 @@ fn length_power(dimension: Dimension, size: Fraction) -> Option<Term> {
     let length = |symbol: &Symbol| {
         symbol.dimension == metre
             && symbol.is_listed()
-            && symbol.size.power(i32::from(power)) == size
+            && symbol.size.power(i32::from(power)) == Some(size)
     };
     let found = numbered().find(|(_, symbol)| length(symbol));
     found.map(|(number, _)| Term::new(number, i32::from(power)))

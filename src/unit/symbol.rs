@@ -471,7 +471,10 @@ impl Symbol {
             words: format!("{word}{}", base.words),
             takes_prefixes: false,
             listed: USUAL.contains(&shown.as_str()),
-            size: plain.size.times(Fraction::new(above, below)),
+            size: plain
+                .size
+                .times(Fraction::new(above, below))
+                .unwrap_or(Fraction::ONE),
             shown,
             ..plain
         }
