@@ -4,11 +4,22 @@
 //! items tile it byte for byte. Spans inside an item count from the item's start,
 //! so that an edit elsewhere moves nothing. Start reading at [`tree::Worksheet`].
 
+mod block;
 pub mod cell;
 pub mod edit;
+mod entry;
+mod explain;
+mod expression;
+mod lines;
+mod literal;
 pub mod parse;
+mod quantity;
+mod reader;
 pub mod tidy;
 pub mod tree;
+mod words;
 
+pub use edit::{Change, Touched};
 pub use parse::{parse, parse_item, parse_typed};
 pub use tree::{Item, Node, Worksheet};
+pub use words::is_reserved;

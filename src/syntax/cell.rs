@@ -1,9 +1,19 @@
 //! Reading a table's cell, from rows between bars and from CSV alike.
+//!
+//! A cell is a literal, or it is text; nothing in it is calculated. Start reading
+//! at [`read_cell`].
 
 use crate::number::Number;
+use crate::problem::{Place, Problem};
+use crate::text::Span;
 use crate::unit::Unit;
 
+use super::literal;
+use super::parse::{Rule, Token, tokens};
+use super::quantity::{Beside, Measured};
+use super::reader::Reader;
 use super::tree::Tolerance;
+use super::words::is_blank;
 
 /// What one cell says.
 #[derive(Clone, PartialEq, Debug)]
@@ -29,9 +39,150 @@ pub enum Cell {
     Text(Box<str>),
 }
 
+/// No literal is longer.
+const LONGEST_LITERAL: usize = 256;
+
 /// Reads a cell. Never fails: what can't be read as anything else is text.
 /// The caller decides whether a text there is a problem.
 pub fn read_cell(text: &str) -> Cell {
-    let _ = text;
-    Cell::Missing
+    let text = text.trim_matches(is_blank);
+    if text.is_empty() {
+        return Cell::Missing;
+    }
+    if let Some(value) = plain_number(text) {
+        return Cell::Quantity {
+            value,
+            unit: None,
+            tolerance: None,
+        };
+    }
+    if let Some(said) = quoted(text) {
+        return Cell::Text(said);
+    }
+    match literal(&mut Reader::new(text, 0)) {
+        Some(cell) => cell,
+        None => Cell::Text(unescaped(text)),
+    }
+}
+
+/// What is wrong with a cell that looks like a literal and isn't one, with the
+/// help for it; `None` where nothing better can be said than that it is text.
+pub fn cell_problem(text: &str, place: Place) -> Option<Problem> {
+    let trimmed = text.trim_matches(is_blank);
+    let begins = text.len() - text.trim_start_matches(is_blank).len();
+    let shift = place.span.start as usize + begins;
+    let mut reader = Reader::new(trimmed, place.item);
+    if literal(&mut reader).is_some() {
+        return None;
+    }
+    if reader.problems.is_empty() && may_be_literal(trimmed) {
+        reader.tokens(Rule::cell, Span::new(0, trimmed.len()));
+    }
+    let mut problem = reader.problems.into_iter().next()?;
+    problem.place.span = problem.place.span.shifted(shift);
+    for label in &mut problem.labels {
+        label.place.span = label.place.span.shifted(shift);
+    }
+    Some(problem)
+}
+
+/// Digits with at most one point between them: the commonest cell by far.
+fn plain_number(text: &str) -> Option<Number> {
+    let digits = text.strip_prefix('-').unwrap_or(text);
+    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, "0"));
+    let numeric = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    if !numeric(whole) || !numeric(fraction) {
+        return None;
+    }
+    let number = Number::parse(digits).ok()?;
+    Some(if digits.len() < text.len() {
+        number.neg()
+    } else {
+        number
+    })
+}
+
+/// A cell that is one text in quotes.
+fn quoted(text: &str) -> Option<Box<str>> {
+    if !text.starts_with(['"', '“', '”', '„']) {
+        return None;
+    }
+    let token = tokens(Rule::quoted_cell, text).ok()?.next()?;
+    let said = literal::text(token.as_str()).ok()?;
+    Some(unescaped(&said))
+}
+
+/// `\|` is a bar.
+fn unescaped(text: &str) -> Box<str> {
+    if text.contains("\\|") {
+        text.replace("\\|", "|").into()
+    } else {
+        text.into()
+    }
+}
+
+fn may_be_literal(text: &str) -> bool {
+    let first = text.chars().next().unwrap_or(' ');
+    text.len() <= LONGEST_LITERAL
+        && (first.is_ascii_digit()
+            || matches!(first, '-' | '−' | '–' | '$' | '€' | '£' | 't' | 'f'))
+}
+
+/// The literal a cell holds, if that is all it holds.
+fn literal(reader: &mut Reader<'_>) -> Option<Cell> {
+    if !may_be_literal(reader.text) {
+        return None;
+    }
+    let mut inner = tokens(Rule::cell, reader.text).ok()?;
+    let mut first = inner.next()?;
+    let negative = first.as_rule() == Rule::minus;
+    if negative {
+        first = inner.next()?;
+    }
+    let span = reader.span(&first);
+    match first.as_rule() {
+        Rule::truth => Some(Cell::Truth(first.as_str() == "true")),
+        Rule::clock => match literal::clock(first.as_str()) {
+            Ok(seconds) => Some(Cell::TimeOfDay(seconds)),
+            Err(fault) => reader.fault(fault, span),
+        },
+        Rule::moment => match literal::moment(first.as_str()) {
+            Ok(seconds) => Some(Cell::Moment(seconds)),
+            Err(fault) => reader.fault(fault, span),
+        },
+        Rule::money => {
+            let amount = reader.money(first)?;
+            quantity(reader, amount, negative, inner.next())
+        }
+        _ => {
+            let amount = reader.measure(first)?;
+            quantity(reader, amount, negative, inner.next())
+        }
+    }
+}
+
+fn quantity(
+    reader: &mut Reader<'_>,
+    amount: Measured,
+    negative: bool,
+    next: Option<Token<'_>>,
+) -> Option<Cell> {
+    let value = if negative {
+        amount.value.neg()
+    } else {
+        amount.value
+    };
+    let mut unit = amount.unit;
+    let mut tolerance = None;
+    if let Some(token) = next.filter(|next| next.as_rule() == Rule::tolerance) {
+        let beside = unit.map_or(Beside::Number(value), Beside::Quantity);
+        let (read, shared) = reader.tolerance(token, beside)?;
+        tolerance = Some(read);
+        unit = unit.or(shared);
+    }
+    Some(Cell::Quantity {
+        value,
+        unit,
+        tolerance,
+    })
 }

@@ -1,26 +1,105 @@
 //! Parsing: the only file that names `pest`.
+//!
+//! [`parse`] splits a text into items by their first words, hands the entries to
+//! the grammar in `grammar/worksheet.pest` one at a time, and has the tree built
+//! from its tokens. One broken line hides nothing. [`parse_item`] does one item
+//! again after an edit, [`parse_typed`] a line of the interactive session.
 
 use crate::problem::Problem;
+use crate::text::Span;
 
+use super::entry;
+use super::lines;
+use super::reader::Reader;
 use super::tree::{Item, Typed, Worksheet};
+
+pub(super) use grammar::Rule;
+
+/// A token of the grammar, with the tokens inside it.
+pub(super) type Token<'a> = pest::iterators::Pair<'a, Rule>;
+
+/// Tokens in a row.
+pub(super) type Tokens<'a> = pest::iterators::Pairs<'a, Rule>;
+
+mod grammar {
+    //! What the grammar file generates.
+    #![allow(missing_docs)]
+
+    #[derive(pest_derive::Parser)]
+    #[grammar = "../grammar/worksheet.pest"]
+    pub(in crate::syntax) struct Worksheet;
+}
 
 /// The tree of a worksheet; problems stand with their items.
 pub fn parse(text: String) -> Worksheet {
-    Worksheet {
-        text,
-        items: Vec::new(),
+    let mut items = Vec::new();
+    let mut at = 0;
+    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
+        let item = next_item(rest, at, items.len());
+        at += item.len as usize;
+        items.push(item);
+    }
+    Worksheet { text, items }
+}
+
+/// The item that `rest`, which stands at `start`, begins with.
+fn next_item(rest: &str, start: usize, index: usize) -> Item {
+    let piece = lines::next_piece(rest);
+    let text = rest.get(..piece.len).unwrap_or("");
+    let mut reader = Reader::new(text, u32::try_from(index).unwrap_or(u32::MAX));
+    let node = entry::node(&mut reader, &piece);
+    Item {
+        start: Span::at(start).start,
+        len: Span::at(text.len()).start,
+        node,
+        problems: reader.problems,
     }
 }
 
 /// Parses the text of exactly one item again; `None` where it is no longer one item.
 /// `index` is the item's place in the worksheet, for the places of its problems.
 pub fn parse_item(text: &str, start: u32, index: u32) -> Option<Item> {
-    let _ = (text, start, index);
-    None
+    if text.is_empty() || lines::next_piece(text).len != text.len() {
+        return None;
+    }
+    Some(next_item(text, start as usize, index as usize))
 }
 
 /// Parses a line typed in the interactive session as a trial or an expression.
+///
+/// # Errors
+/// The problems that keep it from being either; places count from the start of the line.
 pub fn parse_typed(line: &str) -> Result<Typed, Vec<Problem>> {
-    let _ = line;
-    Err(Vec::new())
+    let mut reader = Reader::new(line, 0);
+    match entry::typed(&mut reader) {
+        Some(typed) if reader.problems.is_empty() => Ok(typed),
+        _ => Err(reader.problems),
+    }
+}
+
+/// Where and why the grammar could not go on.
+pub(super) struct Failure {
+    /// The byte of the text where it stopped.
+    pub(super) at: usize,
+    /// What could have stood there; empty where the nesting was too deep.
+    pub(super) expected: Vec<Rule>,
+}
+
+/// The tokens inside `rule`, which must fit the whole of `text`.
+pub(super) fn tokens(rule: Rule, text: &str) -> Result<Tokens<'_>, Failure> {
+    use pest::Parser as _;
+    use pest::error::{ErrorVariant, InputLocation};
+
+    match grammar::Worksheet::parse(rule, text) {
+        Ok(mut whole) => Ok(whole.next().map(Token::into_inner).unwrap_or(whole)),
+        Err(error) => Err(Failure {
+            at: match error.location {
+                InputLocation::Pos(at) | InputLocation::Span((at, _)) => at,
+            },
+            expected: match error.variant {
+                ErrorVariant::ParsingError { positives, .. } => positives,
+                ErrorVariant::CustomError { .. } => Vec::new(),
+            },
+        }),
+    }
 }

@@ -1,0 +1,506 @@
+//! From a piece of text to a node: one function a kind of line.
+//!
+//! Everything an entry carries besides its value is gathered in [`Parts`], since
+//! names, labels, units and sources stand in the same order everywhere. An entry
+//! that can't be read keeps its name, so that what needs it can wait on it.
+//! Start reading at [`node`].
+
+use crate::problem::Code;
+use crate::text::Span;
+
+use super::lines::{Piece, Scan, ScanTrouble, Shape, scan_entry};
+use super::parse::{Rule, Token, Tokens, tokens};
+use super::quantity::beside;
+use super::reader::Reader;
+use super::tree::{
+    Entry, EntryKind, Expect, Expression, ExpressionNode, Heading, Name, Node, Plot, Quoted,
+    Rule as UserRule, RuleParameter, Typed, UnitBox, Value,
+};
+use super::words::{self, Opening, first_word, is_blank, is_name_char};
+use super::{block, explain};
+
+/// The node of an item, its problems noted with the reader.
+pub(super) fn node(reader: &mut Reader<'_>, piece: &Piece) -> Node {
+    match piece.shape {
+        Shape::Blank => Node::Blank,
+        Shape::Remark => Node::Remark,
+        Shape::Heading => heading(reader, piece.content),
+        Shape::Prose => Node::Prose(trimmed(reader.text, piece.content + 1)),
+        Shape::Row => stray_row(reader, piece.content),
+        Shape::Indented => stray_line(reader, piece.content),
+        Shape::Other => explain::unknown_opening(reader, piece.content),
+        Shape::Opened(opening, scan) => opened(reader, opening, piece.content, scan),
+    }
+}
+
+/// The stretch of the first line from `start` on, without spaces around it.
+fn trimmed(text: &str, start: usize) -> Span {
+    let rest = text.get(start..).unwrap_or("");
+    let line = rest.trim_end_matches('\n').trim_end_matches(is_blank);
+    let inner = line.trim_start_matches(is_blank);
+    Span::new(start + line.len() - inner.len(), start + line.len())
+}
+
+/// `## text`
+fn heading(reader: &mut Reader<'_>, content: usize) -> Node {
+    let text = reader.text.get(content..).unwrap_or("");
+    let marks = text.len() - text.trim_start_matches('#').len();
+    if marks > 3 {
+        let span = Span::new(content, content + marks);
+        let problem = reader
+            .problem(Code::Unreadable, "headings go three deep", span)
+            .help("write `###`");
+        reader.note(problem);
+        return Node::Broken;
+    }
+    Node::Heading(Heading {
+        level: u8::try_from(marks).unwrap_or(3),
+        title: trimmed(reader.text, content + marks),
+    })
+}
+
+/// A row below no table.
+fn stray_row(reader: &mut Reader<'_>, content: usize) -> Node {
+    let span = trimmed(reader.text, content);
+    let problem = reader
+        .problem(Code::StrayRow, "this row belongs to no table", span)
+        .help("put it below a line such as `table loads`");
+    reader.note(problem);
+    Node::Broken
+}
+
+/// An indented line below no case.
+fn stray_line(reader: &mut Reader<'_>, content: usize) -> Node {
+    let span = trimmed(reader.text, content);
+    let problem = reader
+        .problem(
+            Code::StrayLine,
+            "this indented line belongs to no case",
+            span,
+        )
+        .help("put it below a line such as `case cold`, or begin it with a word such as `assumed`");
+    reader.note(problem);
+    Node::Broken
+}
+
+fn opened(reader: &mut Reader<'_>, opening: Opening, content: usize, scan: Scan) -> Node {
+    let word = first_word(reader.text.get(content..).unwrap_or("")).len();
+    let stretch = Span::new(content + word, scan.len);
+    let sound = notes_nothing(reader, scan);
+    match opening {
+        Opening::Entry(kind) => entry(reader, kind, stretch, sound),
+        Opening::Expect => expect(reader, stretch, sound),
+        Opening::Rule => rule(reader, stretch, sound),
+        Opening::Plot => plot(reader, stretch, sound),
+        Opening::Table => block::table(reader, stretch, sound),
+        Opening::Case => block::case(reader, stretch, sound),
+    }
+}
+
+/// Notes what the first look at an entry found; true if that was nothing.
+pub(super) fn notes_nothing(reader: &mut Reader<'_>, scan: Scan) -> bool {
+    let Some((what, span)) = scan.trouble else {
+        return true;
+    };
+    let problem = match what {
+        ScanTrouble::OpenParenthesis => reader
+            .problem(
+                Code::OpenParenthesis,
+                "this parenthesis is never closed",
+                span,
+            )
+            .help("close it with `)`"),
+        ScanTrouble::OpenText => reader
+            .problem(
+                Code::OpenText,
+                "this text has no closing quote on its line",
+                span,
+            )
+            .help("close it with `\"`; a quote inside a text is written `\\\"`"),
+        ScanTrouble::TooDeep => reader
+            .problem(
+                Code::NestedTooDeep,
+                "parentheses, signs and conditions are nested more than 64 deep here",
+                span,
+            )
+            .help("give a part of it a line of its own"),
+        ScanTrouble::TooLong => reader
+            .problem(Code::TooLong, "this entry is longer than 64 KiB", span)
+            .help("split it, or put the figures into a table"),
+    };
+    reader.note(problem);
+    false
+}
+
+/// What an entry is made of, beside its opening word.
+#[derive(Default)]
+pub(super) struct Parts<'a> {
+    pub(super) names: Vec<Token<'a>>,
+    pub(super) label: Option<Quoted>,
+    pub(super) unit: Option<UnitBox>,
+    pub(super) value: Option<Token<'a>>,
+    pub(super) source: Option<Quoted>,
+    pub(super) note: Option<Quoted>,
+    pub(super) otherwise: Option<Quoted>,
+    /// Whether each of them could be read.
+    pub(super) sound: bool,
+}
+
+/// Gathers what an entry is made of.
+pub(super) fn parts<'a>(reader: &mut Reader<'_>, tokens: Tokens<'a>) -> Parts<'a> {
+    let mut parts = Parts::default();
+    let before = reader.problems.len();
+    let mut word = Rule::name;
+    for token in tokens {
+        match token.as_rule() {
+            Rule::name | Rule::reference => parts.names.push(token),
+            Rule::from | Rule::note | Rule::otherwise => word = token.as_rule(),
+            Rule::unit_box => parts.unit = reader.unit_box(token),
+            Rule::value | Rule::expression => parts.value = Some(token),
+            Rule::quoted => {
+                let quoted = reader.quoted(&token);
+                match word {
+                    Rule::from => parts.source = quoted,
+                    Rule::note => parts.note = quoted,
+                    Rule::otherwise => parts.otherwise = quoted,
+                    _ => parts.label = quoted,
+                }
+            }
+            _ => {}
+        }
+    }
+    parts.sound = reader.problems.len() == before;
+    parts
+}
+
+/// Name, label and unit of an entry that breaks off behind them.
+pub(super) struct Head {
+    pub(super) name: Name,
+    pub(super) label: Option<Quoted>,
+    pub(super) unit: Option<UnitBox>,
+}
+
+/// As much of a broken entry as its beginning tells; notes nothing but a name that can't be one.
+pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
+    let text = stretch.of(reader.text);
+    let end = (0..=text.len().min(1024))
+        .rev()
+        .find(|at| text.is_char_boundary(*at))?;
+    let begin = text.get(..end)?;
+    reader.base = stretch.start as usize;
+    let mut inner = tokens(Rule::head, begin).ok()?;
+    let name = reader.own_name(&inner.next()?)?;
+    let noted = reader.problems.len();
+    let parts = parts(reader, inner);
+    reader.problems.truncate(noted);
+    Some(Head {
+        name,
+        label: parts.label,
+        unit: parts.unit,
+    })
+}
+
+/// `gross "label" [lb] = 51.9 lb ± 0.05 lb from "hook scale" note "hose off"`
+fn entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span, sound: bool) -> Node {
+    let tokens = if sound {
+        reader.tokens(Rule::entry, stretch)
+    } else {
+        None
+    };
+    let Some(tokens) = tokens else {
+        return broken_entry(reader, kind, stretch);
+    };
+    let parts = parts(reader, tokens);
+    let Some(name) = parts.names.first().and_then(|name| reader.own_name(name)) else {
+        return Node::Broken;
+    };
+    let value = parts
+        .value
+        .and_then(|value| reader.value(value, kind.is_input()));
+    let value = value.and_then(|value| reader.blank_fits(value, kind, parts.unit.as_ref()));
+    Node::Entry(Box::new(Entry {
+        kind,
+        name,
+        label: parts.label,
+        unit: parts.unit,
+        value: value.filter(|_| parts.sound),
+        source: parts.source,
+        note: parts.note,
+    }))
+}
+
+/// An entry without a value, where at least its name can be read.
+pub(super) fn broken_entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span) -> Node {
+    match head(reader, stretch) {
+        None => Node::Broken,
+        Some(head) => Node::Entry(Box::new(Entry {
+            kind,
+            name: head.name,
+            label: head.label,
+            unit: head.unit,
+            value: None,
+            source: None,
+            note: None,
+        })),
+    }
+}
+
+impl Reader<'_> {
+    /// What stands right of an `=`; `tolerant` where a `±` may end it.
+    pub(super) fn value(&mut self, token: Token<'_>, tolerant: bool) -> Option<Value> {
+        let span = self.span(&token);
+        let mut inner = token.into_inner();
+        let first = inner.next()?;
+        if first.as_rule() == Rule::unknown {
+            return Some(Value::Blank(span));
+        }
+        let mut expression = self.expression(first)?;
+        let Some(tolerance) = inner.next() else {
+            return Some(Value::Given {
+                expression,
+                tolerance: None,
+            });
+        };
+        if !tolerant {
+            let place = self.span(&tolerance);
+            return self.tolerance_in_formula(place);
+        }
+        let (tolerance, shared) = self.tolerance(tolerance, beside(&expression))?;
+        if let Some(unit) = shared {
+            give_unit(&mut expression, unit);
+        }
+        Some(Value::Given {
+            expression,
+            tolerance: Some(tolerance),
+        })
+    }
+
+    fn tolerance_in_formula<T>(&mut self, place: Span) -> Option<T> {
+        let problem = explain::tolerance_in_formula(self, place);
+        self.note(problem);
+        None
+    }
+
+    /// `?` stands for an input's value, with its unit in brackets.
+    fn blank_fits(
+        &mut self,
+        value: Value,
+        kind: EntryKind,
+        unit: Option<&UnitBox>,
+    ) -> Option<Value> {
+        let Value::Blank(span) = value else {
+            return Some(value);
+        };
+        if !kind.is_input() {
+            let message = format!("a `{}` entry needs something to calculate", kind.word());
+            let problem = self
+                .problem(Code::Unreadable, message, span)
+                .help("a value not yet known is `measured`, `quoted` or `assumed`");
+            self.note(problem);
+            return None;
+        }
+        if unit.is_some() {
+            return Some(Value::Blank(span));
+        }
+        let problem = self
+            .problem(
+                Code::BlankNeedsUnit,
+                "a value not yet known needs its unit",
+                span,
+            )
+            .help("put the unit in brackets after the name, such as `[lb] = ?`");
+        self.note(problem);
+        None
+    }
+}
+
+/// `37.4 ± 0.2 lb`: the value takes the unit of its tolerance.
+fn give_unit(expression: &mut Expression, unit: crate::unit::Unit) {
+    let (value, signed) = match &expression.node {
+        ExpressionNode::Number(value) => (*value, false),
+        ExpressionNode::Unary(_, inner) => match inner.node {
+            ExpressionNode::Number(value) => (value.neg(), true),
+            _ => return,
+        },
+        _ => return,
+    };
+    expression.node = ExpressionNode::Quantity {
+        value,
+        unit,
+        signed,
+    };
+}
+
+/// `margin >= 100 % else "run less"`
+fn expect(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
+    let tokens = if sound {
+        reader.tokens(Rule::expect, stretch)
+    } else {
+        None
+    };
+    let parts = tokens
+        .map(|tokens| parts(reader, tokens))
+        .unwrap_or_default();
+    let condition = parts.value.and_then(|value| reader.expression(value));
+    Node::Expect(Box::new(Expect {
+        condition,
+        otherwise: parts.otherwise,
+    }))
+}
+
+/// `longest(drop [V], current [A] = 12 A) [ft] = …`
+fn rule(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
+    let tokens = if sound {
+        reader.tokens(Rule::rule_line, stretch)
+    } else {
+        None
+    };
+    let Some(tokens) = tokens else {
+        return broken_rule(reader, stretch);
+    };
+    let mut parameters = Vec::new();
+    let mut readable = true;
+    for token in tokens.clone() {
+        if token.as_rule() != Rule::parameter {
+            continue;
+        }
+        match parameter(reader, token, &parameters) {
+            Some(parameter) => parameters.push(parameter),
+            None => readable = false,
+        }
+    }
+    let parts = parts(reader, tokens);
+    let Some(name) = parts.names.first().and_then(|name| reader.own_name(name)) else {
+        return Node::Broken;
+    };
+    let body = parts.value.and_then(|value| reader.expression(value));
+    Node::Rule(Box::new(UserRule {
+        name,
+        parameters,
+        unit: parts.unit,
+        body: body.filter(|_| readable && parts.sound),
+    }))
+}
+
+fn broken_rule(reader: &mut Reader<'_>, stretch: Span) -> Node {
+    match head(reader, stretch) {
+        None => Node::Broken,
+        Some(head) => Node::Rule(Box::new(UserRule {
+            name: head.name,
+            parameters: Vec::new(),
+            unit: None,
+            body: None,
+        })),
+    }
+}
+
+/// `current [A] = 12 A`
+fn parameter(
+    reader: &mut Reader<'_>,
+    token: Token<'_>,
+    before: &[RuleParameter],
+) -> Option<RuleParameter> {
+    let parts = parts(reader, token.into_inner());
+    let name = reader.own_name(parts.names.first()?)?;
+    if let Some(first) = before.iter().find(|other| other.name.text == name.text) {
+        let message = format!("the rule has two parameters `{}`", name.text);
+        let problem = reader
+            .problem(Code::RepeatedName, message, name.span)
+            .also(reader.place(first.name.span), "the first");
+        reader.note(problem);
+        return None;
+    }
+    let had_default = parts.value.is_some();
+    let default = parts.value.and_then(|value| reader.expression(value));
+    if !parts.sound || (had_default && default.is_none()) {
+        return None;
+    }
+    Some(RuleParameter {
+        name,
+        unit: parts.unit,
+        default,
+    })
+}
+
+/// `log.gross over log.time "Weight through the run"`
+fn plot(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
+    let tokens = if sound {
+        reader.tokens(Rule::plot, stretch)
+    } else {
+        None
+    };
+    let Some(tokens) = tokens else {
+        return Node::Broken;
+    };
+    let parts = parts(reader, tokens);
+    let mut columns = parts.names.into_iter().map(|token| reader.plotted(token));
+    match (columns.next().flatten(), columns.next().flatten()) {
+        (Some(vertical), Some(horizontal)) => Node::Plot(Box::new(Plot {
+            vertical,
+            horizontal,
+            title: parts.label,
+        })),
+        _ => Node::Broken,
+    }
+}
+
+impl Reader<'_> {
+    /// A column or an entry that holds one.
+    fn plotted(&mut self, token: Token<'_>) -> Option<Expression> {
+        let column = self.reference(token)?;
+        if matches!(
+            column.node,
+            ExpressionNode::Name(_) | ExpressionNode::Column(_)
+        ) {
+            return Some(column);
+        }
+        let problem = self
+            .problem(Code::Unreadable, "a plot draws columns", column.span)
+            .help("give the calculation a `worked` line and plot that name");
+        self.note(problem);
+        None
+    }
+}
+
+/// A line of the interactive session: a trial or an expression.
+pub(super) fn typed(reader: &mut Reader<'_>) -> Option<Typed> {
+    let whole = Span::new(0, reader.text.len());
+    let scan = scan_entry(reader.text);
+    if scan.len < reader.text.len() && scan.trouble.is_none() {
+        let below = Span::new(scan.len, reader.text.len());
+        let problem = reader.problem(Code::Unreadable, "this is more than one line", below);
+        reader.note(problem);
+        return None;
+    }
+    if !notes_nothing(reader, scan) {
+        return None;
+    }
+    if is_trial(reader.text) {
+        return trial(reader, whole);
+    }
+    let tokens = reader.tokens(Rule::question, whole)?;
+    let parts = parts(reader, tokens);
+    let expression = reader.expression(parts.value?)?;
+    Some(Typed::Expression {
+        expression,
+        unit: parts.unit,
+    })
+}
+
+/// A name followed by `=`.
+fn is_trial(line: &str) -> bool {
+    let line = line.trim_start_matches(is_blank);
+    let word = first_word(line);
+    let rest = line.get(word.len()..).unwrap_or("");
+    let names = word.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
+    names && words::opening(word).is_none() && rest.trim_start_matches(is_blank).starts_with('=')
+}
+
+/// `air = 5 °F`
+fn trial(reader: &mut Reader<'_>, whole: Span) -> Option<Typed> {
+    let tokens = reader.tokens(Rule::trial, whole)?;
+    let parts = parts(reader, tokens);
+    let name = reader.own_name(parts.names.first()?)?;
+    let value = reader.value(parts.value?, true)?;
+    Some(Typed::Trial { name, value })
+}

@@ -1,0 +1,579 @@
+//! From a place where the grammar stopped to a problem in the user's words.
+//!
+//! First what stands at that place is looked at: many slips have a habit behind
+//! them (`==`, `**`, `3,000`) and one cure. Failing that, what could have stood
+//! there is named. Start reading at [`failure`].
+
+use crate::problem::{Code, Problem};
+use crate::text::Span;
+
+use super::entry::broken_entry;
+use super::lines::first_line;
+use super::parse::{Failure, Rule, tokens};
+use super::reader::Reader;
+use super::tree::{EntryKind, Node};
+use super::words::{self, Opening, first_word, is_blank, is_name_char};
+
+/// What the grammar met: the text before and after the place where it stopped.
+struct Stop<'a> {
+    before: &'a str,
+    rest: &'a str,
+    /// Where `rest` begins in the item.
+    at: usize,
+    expected: &'a [Rule],
+}
+
+/// A slip: its code, message, place and cure.
+struct Slip {
+    code: Code,
+    message: String,
+    span: Span,
+    help: Option<String>,
+}
+
+impl Slip {
+    fn new(code: Code, message: impl Into<String>, span: Span, help: impl Into<String>) -> Slip {
+        Slip {
+            code,
+            message: message.into(),
+            span,
+            help: Some(help.into()),
+        }
+    }
+}
+
+/// Why `rule` does not fit a stretch of the item.
+pub(super) fn failure(
+    reader: &Reader<'_>,
+    rule: Rule,
+    stretch: Span,
+    failure: &Failure,
+) -> Problem {
+    let text = stretch.of(reader.text);
+    let (before, rest) = text.split_at_checked(failure.at).unwrap_or((text, ""));
+    let stop = Stop {
+        before,
+        rest,
+        at: stretch.start as usize + before.len(),
+        expected: &failure.expected,
+    };
+    let slip = stop
+        .too_deep()
+        .or_else(|| stop.tolerance(rule))
+        .or_else(|| stop.double_dash())
+        .or_else(|| stop.habit())
+        .or_else(|| stop.number())
+        .or_else(|| stop.parenthesis())
+        .or_else(|| stop.missing_else())
+        .or_else(|| stop.head())
+        .or_else(|| stop.text())
+        .unwrap_or_else(|| stop.anything());
+    let mut problem = reader.problem(slip.code, slip.message, slip.span);
+    problem.help = slip.help;
+    problem
+}
+
+/// A tolerance in a formula.
+pub(super) fn tolerance_in_formula(reader: &Reader<'_>, place: Span) -> Problem {
+    reader
+        .problem(
+            Code::TolerancePlace,
+            "a tolerance can't stand in a formula",
+            place,
+        )
+        .help("name the input: give this value an `assumed` line of its own with its tolerance")
+}
+
+impl Stop<'_> {
+    fn too_deep(&self) -> Option<Slip> {
+        self.expected.is_empty().then(|| {
+            Slip::new(
+                Code::NestedTooDeep,
+                "this is nested too deep to be read",
+                self.marked(),
+                "give a part of it a line of its own",
+            )
+        })
+    }
+
+    /// `±` where none can stand.
+    fn tolerance(&self, rule: Rule) -> Option<Slip> {
+        if !self.rest.starts_with('±') && !self.rest.starts_with("+/-") {
+            return None;
+        }
+        let mark = if self.rest.starts_with('±') {
+            '±'.len_utf8()
+        } else {
+            3
+        };
+        let span = Span::new(self.at, self.at + mark);
+        if self.before.contains('±') || self.before.contains("+/-") {
+            return Some(Slip::new(
+                Code::TolerancePlace,
+                "a value has one tolerance",
+                span,
+                "put the two together, or make two inputs",
+            ));
+        }
+        let of_value = matches!(rule, Rule::entry | Rule::case_line | Rule::trial);
+        Some(if of_value {
+            Slip::new(
+                Code::TolerancePlace,
+                "a tolerance stands at the end of the value and is of the whole value",
+                span,
+                "move it to the end, or make this part an input of its own",
+            )
+        } else {
+            Slip::new(
+                Code::TolerancePlace,
+                "a tolerance can't stand in a formula",
+                span,
+                "name the input: give this value an `assumed` line of its own with its tolerance",
+            )
+        })
+    }
+
+    /// `a--b`
+    fn double_dash(&self) -> Option<Slip> {
+        let rest = self.rest;
+        let dashed = |c: char| matches!(c, '-' | '−' | '–');
+        if !rest.starts_with(dashed) {
+            return None;
+        }
+        let tail = rest.trim_start_matches(dashed);
+        let length = rest.len() - tail.len();
+        let left = last_word(self.before);
+        let right = first_word(tail.trim_start_matches(is_blank));
+        let help = format!(
+            "write `{left}{}- -{right}`",
+            if left.is_empty() { "" } else { " " }
+        );
+        let help = if length == 1 {
+            "put a value on each side".to_owned()
+        } else {
+            help
+        };
+        Some(Slip::new(
+            Code::DoubleDash,
+            "two dashes together are neither a remark nor two signs",
+            Span::new(self.at, self.at + length),
+            help,
+        ))
+    }
+
+    /// Signs from other habits, each with the one meant here.
+    fn habit(&self) -> Option<Slip> {
+        const HABITS: [(&str, &str, &str, &str); 12] = [
+            ("=", "=", "`==` is not used here", "write `=` to compare"),
+            ("=", "<", "`=<` is not used here", "write `<=`"),
+            ("=", ">", "`=>` is not used here", "write `>=`"),
+            ("*", "*", "`**` is not used here", "write `^` for a power"),
+            ("", "!=", "`!=` is not used here", "write `<>` for unequal"),
+            ("", "!", "`!` is not used here", "write `not`"),
+            ("", "&", "`&&` is not used here", "write `and`"),
+            ("", "|", "`|` is not used here", "write `or`"),
+            ("", "'", "a text stands in double quotes", "write `\"…\"`"),
+            (
+                "",
+                ";",
+                "a semicolon is not used here",
+                "write a comma between arguments",
+            ),
+            ("", "{", "braces are not used here", "write parentheses"),
+            (":", "=", "`:=` is not used here", "write `=`"),
+        ];
+        let fits = |(before, rest, ..): &&(&str, &str, &str, &str)| {
+            self.before.ends_with(before) && self.rest.starts_with(rest)
+        };
+        let (before, rest, message, help) = HABITS.iter().find(fits)?;
+        let span = Span::new(self.at - before.len(), self.at + rest.len());
+        Some(Slip::new(Code::Unreadable, *message, span, *help))
+    }
+
+    /// Numbers written in other ways.
+    fn number(&self) -> Option<Slip> {
+        self.grouped()
+            .or_else(|| self.half_a_number())
+            .or_else(|| self.compound())
+    }
+
+    /// `3,000`, `3 000`
+    fn grouped(&self) -> Option<Slip> {
+        let before = self.before.trim_end_matches(is_blank);
+        let space = self.before.len() - before.len();
+        let group = match self.rest.strip_prefix(',') {
+            Some(group) if space == 0 => group,
+            Some(_) => return None,
+            None if space == 1 || (space > 0 && !self.before.ends_with(' ')) => self.rest,
+            None => return None,
+        };
+        let whole = last_digits(before);
+        if !(1..=3).contains(&whole.len()) || !group.get(..3)?.bytes().all(|b| b.is_ascii_digit()) {
+            return None;
+        }
+        let numeric =
+            |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '_' | '\u{A0}' | '\u{202F}');
+        let tail = self.rest.find(|c| !numeric(c)).unwrap_or(self.rest.len());
+        let written = self
+            .rest
+            .get(..tail)?
+            .trim_end_matches(|c: char| !c.is_ascii_digit());
+        let groups: Vec<&str> = written
+            .split(|c: char| !(c.is_ascii_digit() || c == '.'))
+            .filter(|part| !part.is_empty())
+            .collect();
+        let start = self.at - space - whole.len();
+        Some(Slip::new(
+            Code::NumberFormat,
+            "digits are grouped with underscores, since a comma or a space is read in two ways",
+            Span::new(start, self.at + written.len()),
+            format!("write `{whole}_{}`", groups.join("_")),
+        ))
+    }
+
+    /// `.5`, `5.`, `1__000`
+    fn half_a_number(&self) -> Option<Slip> {
+        let whole = last_digits(self.before);
+        let start = self.at - whole.len();
+        if let Some(fraction) = self.rest.strip_prefix('.') {
+            let digits = leading_digits(fraction);
+            let help = match (whole.is_empty(), digits.is_empty()) {
+                (true, true) => return None,
+                (true, false) => format!("write `0.{digits}`"),
+                (false, true) => format!("write `{whole}.0`, or `{whole}`"),
+                (false, false) => "a number has one point".to_owned(),
+            };
+            return Some(Slip::new(
+                Code::NumberFormat,
+                "a number has a digit on each side of its point",
+                Span::new(start, self.at + 1 + digits.len()),
+                help,
+            ));
+        }
+        let underscored = self.rest.starts_with('_') && !whole.is_empty();
+        underscored.then(|| {
+            Slip::new(
+                Code::NumberFormat,
+                "an underscore in a number stands between two digits",
+                Span::new(start, self.at + 1),
+                "write it as in `1_250`",
+            )
+        })
+    }
+
+    /// `2 h 40`
+    fn compound(&self) -> Option<Slip> {
+        let before = self.before.trim_end();
+        let digits =
+            before.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
+        let number = before.get(digits.len()..).unwrap_or("");
+        let only_unit = self.expected.iter().all(|rule| *rule == Rule::unit);
+        if number.is_empty() || !only_unit {
+            return None;
+        }
+        let span = Span::new(self.at - self.before.len() + digits.len(), self.at)
+            .to(Span::at(self.at - (self.before.len() - before.len())));
+        let span = Span::new(span.start as usize, span.start as usize + number.len());
+        Some(Slip::new(
+            Code::CompoundFormat,
+            format!("`{number}` has no unit"),
+            span,
+            "give it its unit, as in `2 h 40 min`, or put an operator before it",
+        ))
+    }
+
+    /// `)` that closes nothing, `[` that stays open.
+    fn parenthesis(&self) -> Option<Slip> {
+        if self.expected.contains(&Rule::close_box) {
+            let open = self.before.rfind('[')?;
+            let start = self.at - self.before.len() + open;
+            return Some(Slip::new(
+                Code::OpenParenthesis,
+                "this bracket is never closed",
+                Span::new(start, start + 1),
+                "close it with `]`",
+            ));
+        }
+        let stray = self.rest.starts_with(')')
+            && self.expects_operator()
+            && !self.expected.contains(&Rule::close);
+        stray.then(|| {
+            Slip::new(
+                Code::Unreadable,
+                "this parenthesis closes nothing",
+                Span::new(self.at, self.at + 1),
+                "remove it, or open one before",
+            )
+        })
+    }
+
+    /// `if a then b`
+    fn missing_else(&self) -> Option<Slip> {
+        let word = first_word(self.rest);
+        let goes_on = !word.is_empty() && !matches!(word, "from" | "note");
+        if !self.expected.contains(&Rule::else_word) || goes_on {
+            return None;
+        }
+        Some(Slip::new(
+            Code::MissingElse,
+            "this `if` has no `else`",
+            self.marked(),
+            "say what holds otherwise: `if … then … else …`",
+        ))
+    }
+
+    /// What is wrong before the `=`.
+    fn head(&self) -> Option<Slip> {
+        if self.expected.contains(&Rule::name) && self.expected.len() == 1 {
+            return self.no_name();
+        }
+        if !self.expected.contains(&Rule::assign) || self.expects_operator() {
+            return None;
+        }
+        let word = first_word(self.rest);
+        let name = last_word(self.before);
+        let help = if self.rest.starts_with('"') {
+            "the label stands before the unit in brackets".to_owned()
+        } else if !name.is_empty() && word.starts_with(|c: char| !c.is_ascii_digit()) {
+            format!("a name is one word: write `{name}_{word}`")
+        } else {
+            "put `=` before the value".to_owned()
+        };
+        Some(Slip::new(
+            Code::Unreadable,
+            "expected `=`",
+            self.marked(),
+            help,
+        ))
+    }
+
+    fn no_name(&self) -> Option<Slip> {
+        let (message, help) = if self.rest.starts_with(|c: char| c.is_ascii_digit()) {
+            ("a name can't begin with a digit", "begin it with a letter")
+        } else {
+            (
+                "expected a name",
+                "a name is a word of letters, digits and `_`",
+            )
+        };
+        Some(Slip::new(Code::Unreadable, message, self.marked(), help))
+    }
+
+    /// A text without quotes.
+    fn text(&self) -> Option<Slip> {
+        if self.expected != [Rule::quoted] {
+            return None;
+        }
+        let line = first_line(self.rest).trim_end();
+        if line.is_empty() {
+            return None;
+        }
+        Some(Slip::new(
+            Code::Unreadable,
+            "expected a text in quotes",
+            Span::new(self.at, self.at + line.len()),
+            format!("write `\"{line}\"`"),
+        ))
+    }
+
+    fn anything(&self) -> Slip {
+        let phrases = phrases(self.expected);
+        let message = match phrases.as_slice() {
+            [] => "this can't be read".to_owned(),
+            [only] => format!("expected {only}"),
+            [others @ .., last] => format!("expected {} or {last}", others.join(", ")),
+        };
+        Slip {
+            code: Code::Unreadable,
+            message,
+            span: self.marked(),
+            help: self.inner_if(),
+        }
+    }
+
+    fn inner_if(&self) -> Option<String> {
+        (first_word(self.rest) == "if").then(|| "write `(if … then … else …)`".to_owned())
+    }
+
+    fn expects_operator(&self) -> bool {
+        self.expected.contains(&Rule::infix)
+    }
+
+    /// The word or sign at which the grammar stopped; at the end, the place behind the last word.
+    fn marked(&self) -> Span {
+        let Some(first) = self.rest.chars().find(|c| !is_blank(*c) && *c != '\n') else {
+            let trimmed = self.before.trim_end().len();
+            return Span::at(self.at - (self.before.len() - trimmed));
+        };
+        let skipped = self.rest.find(first).unwrap_or(0);
+        let word = first_word(self.rest.get(skipped..).unwrap_or(""));
+        let len = word.len().max(first.len_utf8());
+        Span::new(self.at + skipped, self.at + skipped + len)
+    }
+}
+
+/// The name-like word that `text` ends with.
+fn last_word(text: &str) -> &str {
+    let text = text.trim_end_matches(is_blank);
+    let start = text.trim_end_matches(is_name_char).len();
+    text.get(start..).unwrap_or("")
+}
+
+fn last_digits(text: &str) -> &str {
+    let start = text
+        .trim_end_matches(|c: char| c.is_ascii_digit() || c == '_')
+        .len();
+    let before = text.get(..start).unwrap_or("");
+    if before.ends_with(is_name_char) {
+        return "";
+    }
+    text.get(start..).unwrap_or("")
+}
+
+fn leading_digits(text: &str) -> &str {
+    let end = text
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(text.len());
+    text.get(..end).unwrap_or("")
+}
+
+/// What could have stood there, at most three, the likeliest first.
+fn phrases(expected: &[Rule]) -> Vec<&'static str> {
+    let mut found: Vec<(u8, &'static str)> =
+        expected.iter().filter_map(|rule| phrase(*rule)).collect();
+    found.sort_unstable();
+    found.dedup();
+    if found.iter().any(|(rank, _)| *rank == 0) {
+        found.retain(|(rank, _)| *rank < 3);
+    }
+    found.truncate(3);
+    found.into_iter().map(|(_, phrase)| phrase).collect()
+}
+
+fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
+    Some(match rule {
+        Rule::infix => (0, "an operator"),
+        Rule::comma => (1, "`,`"),
+        Rule::close => (1, "`)`"),
+        Rule::then_word => (1, "`then`"),
+        Rule::else_word => (1, "`else`"),
+        Rule::over => (1, "`over`"),
+        Rule::EOI => (2, "the end of the line"),
+        Rule::assign => (3, "`=`"),
+        Rule::name => (3, "a name"),
+        Rule::open => (3, "`(`"),
+        Rule::close_box => (3, "`]`"),
+        Rule::unit | Rule::unit_box => (4, "a unit"),
+        Rule::quoted => (5, "a text in quotes"),
+        Rule::from => (5, "`from`"),
+        Rule::note => (6, "`note`"),
+        Rule::plus_minus | Rule::tolerance => (6, "`±`"),
+        Rule::expression
+        | Rule::conditional
+        | Rule::value
+        | Rule::measure
+        | Rule::number
+        | Rule::money
+        | Rule::group
+        | Rule::reference
+        | Rule::minus => (3, "a value"),
+        _ => return None,
+    })
+}
+
+/// A line that begins with no word of the language.
+pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
+    let text = reader.text.get(content..).unwrap_or("");
+    let line = text.trim_end_matches('\n').trim_end_matches(is_blank);
+    let word = first_word(line);
+    let whole = Span::new(content, content + line.len());
+    if line.starts_with("--") {
+        return dashes(reader, whole);
+    }
+    if let Some((known, opening)) = words::nearest_opening(word).filter(|_| !word.is_empty()) {
+        let place = Span::new(content, content + word.len());
+        let problem = reader
+            .problem(
+                Code::UnknownOpening,
+                format!("no line begins with `{word}`"),
+                place,
+            )
+            .help(format!("write `{known}`"));
+        reader.note(problem);
+        let stretch = Span::new(content + word.len(), whole.end as usize);
+        return match opening {
+            Opening::Entry(kind) => quietly(reader, kind, stretch),
+            _ => Node::Broken,
+        };
+    }
+    nothing_known(reader, word, whole)
+}
+
+fn dashes(reader: &mut Reader<'_>, whole: Span) -> Node {
+    let text = whole.of(reader.text).trim_start_matches('-');
+    let problem = reader
+        .problem(
+            Code::DoubleDash,
+            "a remark needs a space after its two dashes",
+            whole,
+        )
+        .help(format!("write `-- {text}`"));
+    reader.note(problem);
+    Node::Broken
+}
+
+/// Neither a word of the language nor close to one.
+fn nothing_known(reader: &mut Reader<'_>, word: &str, whole: Span) -> Node {
+    let line = whole.of(reader.text);
+    let named = tokens(Rule::head, line)
+        .ok()
+        .and_then(|tokens| tokens.last().map(|last| last.as_span().end()))
+        .and_then(|end| line.get(end..))
+        .is_some_and(|rest| rest.trim_start_matches(is_blank).starts_with('='));
+    if named {
+        let problem = reader
+            .problem(
+                Code::UnknownOpening,
+                "this line doesn't say how its value is known",
+                whole,
+            )
+            .help("begin it with `measured`, `quoted`, `assumed`, `worked` or `answer`");
+        reader.note(problem);
+        return quietly(reader, EntryKind::Assumed, whole);
+    }
+    let (message, place) = match line.chars().next() {
+        Some(first) if word.is_empty() => (
+            format!("no line begins with `{}`", first.escape_debug()),
+            Span::new(
+                whole.start as usize,
+                whole.start as usize + first.len_utf8(),
+            ),
+        ),
+        _ => {
+            let place = Span::new(whole.start as usize, whole.start as usize + word.len());
+            (format!("no line begins with `{}`", shortened(word)), place)
+        }
+    };
+    let problem = reader.problem(Code::UnknownOpening, message, place).help(
+        "a line begins with `measured`, `quoted`, `assumed`, `worked`, `answer`, `expect`, `rule`, `table`, `case`, `plot`, `#`, `>` or `--`",
+    );
+    reader.note(problem);
+    Node::Broken
+}
+
+fn shortened(word: &str) -> String {
+    let short: String = word.chars().take(40).collect();
+    if short.len() < word.len() {
+        format!("{short}…")
+    } else {
+        short
+    }
+}
+
+/// The broken entry, with no problem beyond the one noted.
+fn quietly(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span) -> Node {
+    let noted = reader.problems.len();
+    let node = broken_entry(reader, kind, stretch);
+    reader.problems.truncate(noted);
+    node
+}

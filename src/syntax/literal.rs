@@ -1,0 +1,186 @@
+//! Literals that need nothing but their own text: numbers, times, dates, texts.
+//!
+//! Each function takes the text of one literal and says what it is worth, or what
+//! is wrong with it and what to write. The caller knows the place.
+
+use crate::number::{Number, Unreadable};
+use crate::problem::Code;
+use crate::text::Span;
+
+/// What is wrong with a literal, and what to write.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) struct Fault {
+    pub(super) code: Code,
+    pub(super) message: String,
+    pub(super) help: Option<String>,
+}
+
+impl Fault {
+    fn new(code: Code, message: impl Into<String>, help: Option<String>) -> Fault {
+        Fault {
+            code,
+            message: message.into(),
+            help,
+        }
+    }
+}
+
+/// `1_250`, `6.2e3`
+pub(super) fn number(text: &str) -> Result<Number, Fault> {
+    Number::parse(text).map_err(|trouble| match trouble {
+        Unreadable::NotANumber => Fault::new(
+            Code::NumberFormat,
+            format!("`{text}` is not written like a number"),
+            None,
+        ),
+        Unreadable::TooManyDigits => Fault::new(
+            Code::NumberSize,
+            "this number has more than 28 digits",
+            Some("round it yourself, so that it is seen".to_owned()),
+        ),
+        Unreadable::OutOfRange => Fault::new(
+            Code::NumberSize,
+            "this number is outside 1e-28 … 7.9e28",
+            Some("use a larger or smaller unit".to_owned()),
+        ),
+    })
+}
+
+/// `21:40`, `21:40:30`: seconds from midnight
+pub(super) fn clock(text: &str) -> Result<Number, Fault> {
+    clock_seconds(text).map(Number::from_integer)
+}
+
+fn clock_seconds(text: &str) -> Result<i64, Fault> {
+    let parts: Vec<&str> = text.split(':').collect();
+    if parts.len() > 3 || parts.iter().any(|part| part.len() != 2) {
+        return Err(Fault::new(
+            Code::TimeFormat,
+            format!("`{text}` is not written like a time of day"),
+            Some(two_digits(&parts)),
+        ));
+    }
+    let mut fields = parts.iter().map(|part| part.parse::<i64>().unwrap_or(99));
+    let hours = fields.next().unwrap_or(99);
+    let minutes = fields.next().unwrap_or(99);
+    let seconds = fields.next().unwrap_or(0);
+    if hours > 23 || minutes > 59 || seconds > 59 {
+        return Err(Fault::new(
+            Code::TimeFormat,
+            format!("there is no time of day `{text}`"),
+            Some(
+                "times run from `00:00` to `23:59:59`; a duration is written `24 h 10 min`"
+                    .to_owned(),
+            ),
+        ));
+    }
+    Ok(hours * 3600 + minutes * 60 + seconds)
+}
+
+fn two_digits(parts: &[&str]) -> String {
+    let short = parts.len() <= 3 && parts.iter().all(|part| part.len() <= 2);
+    if !short {
+        return "write two digits each, such as `09:40` or `09:40:30`".to_owned();
+    }
+    let padded: Vec<String> = parts.iter().map(|part| format!("{part:0>2}")).collect();
+    format!("write two digits each: `{}`", padded.join(":"))
+}
+
+/// `2026-01-11`, `2026-01-11T21:40`: seconds from 1970-01-01 00:00
+pub(super) fn moment(text: &str) -> Result<Number, Fault> {
+    let (date, rest) = text.split_at_checked(10).unwrap_or((text, ""));
+    let days = days(date).ok_or_else(|| {
+        Fault::new(
+            Code::TimeFormat,
+            format!("the calendar has no `{date}`"),
+            Some("a date is year-month-day, such as `2026-01-11`".to_owned()),
+        )
+    })?;
+    let clock = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
+    let seconds = if clock.is_empty() {
+        0
+    } else {
+        clock_seconds(clock)?
+    };
+    Ok(Number::from_integer(days * 86_400 + seconds))
+}
+
+/// Days from 1970-01-01, if the calendar has that date.
+fn days(date: &str) -> Option<i64> {
+    let mut fields = date.split('-').map(|field| field.parse::<i64>().ok());
+    let (year, month, day) = (fields.next()??, fields.next()??, fields.next()??);
+    if year < 1 || !(1..=12).contains(&month) || day < 1 || day > month_length(year, month) {
+        return None;
+    }
+    let before = (1..month).map(|m| month_length(year, m)).sum::<i64>();
+    let past = year - 1;
+    let leap_days = past / 4 - past / 100 + past / 400;
+    // 1970-01-01 is day 719 162 from 0001-01-01
+    Some(past * 365 + leap_days + before + day - 1 - 719_162)
+}
+
+fn month_length(year: i64, month: i64) -> i64 {
+    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    match month {
+        2 if leap => 29,
+        2 => 28,
+        4 | 6 | 9 | 11 => 30,
+        _ => 31,
+    }
+}
+
+/// What a text literal, quotes included, says. The error is the bad escape's place in it.
+pub(super) fn text(quoted: &str) -> Result<Box<str>, Span> {
+    let inner = inside_quotes(quoted);
+    if !inner.contains('\\') {
+        return Ok(inner.into());
+    }
+    let opening = quoted.chars().next().map_or(0, char::len_utf8);
+    let mut said = String::with_capacity(inner.len());
+    let mut rest = inner;
+    while let Some(at) = rest.find('\\') {
+        said.push_str(rest.get(..at).unwrap_or(""));
+        let escape = rest.get(at..).unwrap_or("");
+        let (c, len) = escaped(escape).map_err(|len| {
+            let start = opening + inner.len() - escape.len();
+            Span::new(start, start + len)
+        })?;
+        said.push(c);
+        rest = escape.get(len..).unwrap_or("");
+    }
+    said.push_str(rest);
+    Ok(said.into())
+}
+
+fn inside_quotes(quoted: &str) -> &str {
+    let mut chars = quoted.chars();
+    chars.next();
+    chars.next_back();
+    chars.as_str()
+}
+
+/// The character an escape stands for, and its length; the error is the bad escape's length.
+fn escaped(escape: &str) -> Result<(char, usize), usize> {
+    let mut chars = escape.chars();
+    chars.next();
+    match chars.next() {
+        Some('"') => Ok(('"', 2)),
+        Some('\\') => Ok(('\\', 2)),
+        Some('n') => Ok(('\n', 2)),
+        Some('u') => unicode(escape),
+        Some(other) => Err(1 + other.len_utf8()),
+        None => Err(1),
+    }
+}
+
+fn unicode(escape: &str) -> Result<(char, usize), usize> {
+    let body = escape.strip_prefix("\\u{").ok_or(2usize)?;
+    let end = body.find('}').filter(|end| *end <= 6).ok_or(2usize)?;
+    let len = "\\u{}".len() + end;
+    let digits = body.get(..end).unwrap_or("");
+    if digits.is_empty() || !digits.bytes().all(|b| b.is_ascii_hexdigit()) {
+        return Err(len);
+    }
+    let code = u32::from_str_radix(digits, 16).map_err(|_| len)?;
+    char::from_u32(code).map(|c| (c, len)).ok_or(len)
+}

@@ -1,0 +1,198 @@
+//! One item being read: its text, its problems, and the small pieces every kind
+//! of entry is made of: names, texts, units in brackets.
+//!
+//! Methods that build a piece of the tree give `None` after they have noted a
+//! problem, so one cause is noted once. Literals are in [`super::literal`] and
+//! [`super::quantity`], expressions in [`super::expression`].
+
+use unicode_normalization::{IsNormalized, UnicodeNormalization, is_nfc_quick};
+
+use crate::problem::{Code, Place, Problem};
+use crate::text::Span;
+use crate::unit::{Unit, UnitTrouble};
+
+use super::explain;
+use super::literal;
+use super::parse::{Rule, Token, Tokens, tokens};
+use super::tree::{Name, Quoted, UnitBox};
+use super::words::is_reserved;
+
+/// An item being read.
+pub(super) struct Reader<'a> {
+    /// The text of the item.
+    pub(super) text: &'a str,
+    /// The item's index in the worksheet.
+    pub(super) index: u32,
+    /// Where in the item the piece being read begins.
+    pub(super) base: usize,
+    /// What is wrong so far.
+    pub(super) problems: Vec<Problem>,
+    /// How many operators the entry has so far.
+    pub(super) operators: usize,
+}
+
+impl<'a> Reader<'a> {
+    /// Nothing read yet.
+    pub(super) fn new(text: &'a str, index: u32) -> Reader<'a> {
+        Reader {
+            text,
+            index,
+            base: 0,
+            problems: Vec::new(),
+            operators: 0,
+        }
+    }
+
+    /// The place of a span of this item.
+    pub(super) fn place(&self, span: Span) -> Place {
+        Place::new(self.index, span)
+    }
+
+    /// A problem of this item, not yet noted.
+    pub(super) fn problem(&self, code: Code, message: impl Into<String>, span: Span) -> Problem {
+        Problem::new(code, message, self.place(span))
+    }
+
+    /// Notes a problem.
+    pub(super) fn note(&mut self, problem: Problem) {
+        self.problems.push(problem);
+    }
+
+    /// Where a token stands in the item.
+    pub(super) fn span(&self, token: &Token<'_>) -> Span {
+        let span = token.as_span();
+        Span::new(span.start(), span.end()).shifted(self.base)
+    }
+
+    /// The tokens of `rule` over a stretch of the item; a failure is noted.
+    pub(super) fn tokens(&mut self, rule: Rule, stretch: Span) -> Option<Tokens<'a>> {
+        self.base = stretch.start as usize;
+        self.operators = 0;
+        match tokens(rule, stretch.of(self.text)) {
+            Ok(tokens) => Some(tokens),
+            Err(failure) => {
+                let problem = explain::failure(self, rule, stretch, &failure);
+                self.note(problem);
+                None
+            }
+        }
+    }
+
+    /// A name of the writer's own: not a word of the language.
+    pub(super) fn own_name(&mut self, token: &Token<'_>) -> Option<Name> {
+        let name = self.name(token);
+        if !is_reserved(&name.text) {
+            return Some(name);
+        }
+        let message = format!(
+            "`{}` is a word of the language, so it can't be a name",
+            name.text
+        );
+        let problem = self
+            .problem(Code::ReservedWord, message, name.span)
+            .help(format!("pick another name, such as `{}_1`", name.text));
+        self.note(problem);
+        None
+    }
+
+    /// Any name, words of the language too.
+    pub(super) fn name(&self, token: &Token<'_>) -> Name {
+        Name {
+            text: normal(token.as_str()),
+            span: self.span(token),
+        }
+    }
+
+    /// A text in quotes, its escapes resolved.
+    pub(super) fn quoted(&mut self, token: &Token<'_>) -> Option<Quoted> {
+        let span = self.span(token);
+        match literal::text(token.as_str()) {
+            Ok(text) => Some(Quoted { text, span }),
+            Err(escape) => {
+                let place = escape.shifted(span.start as usize);
+                let written = place.of(self.text);
+                let problem = self
+                    .problem(Code::BadEscape, format!("`{written}` is no escape"), place)
+                    .help("a text knows `\\\"`, `\\\\`, `\\n` and `\\u{2212}`; write `\\\\` for a backslash");
+                self.note(problem);
+                None
+            }
+        }
+    }
+
+    /// `[lb]`, `[h:min]`
+    pub(super) fn unit_box(&mut self, token: Token<'_>) -> Option<UnitBox> {
+        let span = self.span(&token);
+        let inside = token.into_inner().next()?;
+        let clock = inside.as_str().trim() == "h:min";
+        let unit = if clock {
+            self.known_unit("h", span)?
+        } else {
+            self.boxed_unit(&inside, span)?
+        };
+        Some(UnitBox { unit, clock, span })
+    }
+
+    /// The unit between brackets that stand at `span`.
+    pub(super) fn boxed_unit(&mut self, inside: &Token<'_>, span: Span) -> Option<Unit> {
+        let written = inside.as_str();
+        let text = written.trim();
+        if text.is_empty() {
+            let problem = self
+                .problem(Code::UnitFormat, "there is no unit in the brackets", span)
+                .help("write one, such as `[lb]`, or leave the brackets out");
+            self.note(problem);
+            return None;
+        }
+        let start = self.span(inside).start as usize + (written.len() - written.trim_start().len());
+        match parse_unit(text) {
+            Ok(unit) => Some(unit),
+            Err(trouble) => {
+                let problem = self.unit_problem(trouble, start);
+                self.note(problem);
+                None
+            }
+        }
+    }
+
+    /// A unit this program itself names; noted at `span` if the table lacks it.
+    fn known_unit(&mut self, text: &str, span: Span) -> Option<Unit> {
+        match Unit::parse(text) {
+            Ok(unit) => Some(unit),
+            Err(trouble) => {
+                let problem = self.problem(Code::UnknownUnit, trouble.message, span);
+                self.note(problem);
+                None
+            }
+        }
+    }
+
+    /// What the unit table says about a unit that begins at `start`, as a problem.
+    pub(super) fn unit_problem(&self, trouble: UnitTrouble, start: usize) -> Problem {
+        let code = if trouble.unknown {
+            Code::UnknownUnit
+        } else {
+            Code::UnitFormat
+        };
+        let mut problem = self.problem(code, trouble.message, trouble.span.shifted(start));
+        problem.help = trouble.help;
+        problem
+    }
+}
+
+/// Reads a unit as typed, with the signs people type for a degree.
+pub(super) fn parse_unit(text: &str) -> Result<Unit, UnitTrouble> {
+    if text.contains('º') {
+        // `º` and `°` have the same length, so places stay right
+        return Unit::parse(&text.replace('º', "°"));
+    }
+    Unit::parse(text)
+}
+
+/// A name in Unicode form NFC.
+pub(super) fn normal(text: &str) -> Box<str> {
+    if text.is_ascii() || is_nfc_quick(text.chars()) == IsNormalized::Yes {
+        return text.into();
+    }
+    text.nfc().collect::<String>().into()
+}

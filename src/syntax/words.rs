@@ -1,0 +1,82 @@
+//! The words of the language: what opens a line, and what can't be a name.
+//!
+//! Also the small tests on characters that splitting, hints and tidying share.
+//! Start reading at [`Opening`].
+
+use super::tree::EntryKind;
+
+/// What the first word of a line opens.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Opening {
+    Entry(EntryKind),
+    Expect,
+    Rule,
+    Table,
+    Case,
+    Plot,
+}
+
+/// The words that open a line, each with what it opens.
+const OPENINGS: [(&str, Opening); 10] = [
+    ("measured", Opening::Entry(EntryKind::Measured)),
+    ("quoted", Opening::Entry(EntryKind::Quoted)),
+    ("assumed", Opening::Entry(EntryKind::Assumed)),
+    ("worked", Opening::Entry(EntryKind::Worked)),
+    ("answer", Opening::Entry(EntryKind::Answer)),
+    ("expect", Opening::Expect),
+    ("rule", Opening::Rule),
+    ("table", Opening::Table),
+    ("case", Opening::Case),
+    ("plot", Opening::Plot),
+];
+
+/// Words inside lines that can't be names either.
+const INNER_WORDS: [&str; 12] = [
+    "from", "note", "else", "over", "where", "if", "then", "and", "or", "not", "true", "false",
+];
+
+/// What `word` opens, if it opens a line.
+pub(super) fn opening(word: &str) -> Option<Opening> {
+    let found = OPENINGS.iter().find(|(known, _)| *known == word);
+    found.map(|(_, opening)| *opening)
+}
+
+/// The opening word closest to `word`, if one is close.
+pub(super) fn nearest_opening(word: &str) -> Option<(&'static str, Opening)> {
+    let word = word.to_lowercase();
+    let measured = OPENINGS
+        .iter()
+        .map(|(known, opening)| (strsim::osa_distance(&word, known), *known, *opening));
+    let (distance, known, opening) = measured.min_by_key(|(distance, ..)| *distance)?;
+    (distance <= known.len() / 3).then_some((known, opening))
+}
+
+/// Whether `word` can't be a name of the writer's own.
+pub fn is_reserved(word: &str) -> bool {
+    INNER_WORDS.contains(&word) || opening(word).is_some()
+}
+
+/// A space that may stand between two words of a line.
+pub(super) fn is_blank(c: char) -> bool {
+    matches!(
+        c,
+        ' ' | '\t' | '\r' | '\u{A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}'
+    )
+}
+
+/// A character that a name may hold.
+pub(super) fn is_name_char(c: char) -> bool {
+    c.is_alphanumeric() || c == '_'
+}
+
+/// The name-like word that `text` begins with; may be empty.
+pub(super) fn first_word(text: &str) -> &str {
+    let end = text.find(|c| !is_name_char(c)).unwrap_or(text.len());
+    text.get(..end).unwrap_or("")
+}
+
+/// Whether `text` begins with the mark of a remark: `--` before a space or the end.
+pub(super) fn opens_remark(text: &str) -> bool {
+    text.strip_prefix("--")
+        .is_some_and(|rest| rest.chars().next().is_none_or(|c| is_blank(c) || c == '\n'))
+}
