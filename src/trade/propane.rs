@@ -22,7 +22,7 @@ pub const HOTTEST: f64 = 323.15;
 /// One standard atmosphere, in Pa, from which psig counts.
 pub const ATMOSPHERE: f64 = 101_325.0;
 /// One psi, in Pa.
-pub const PSI: f64 = 6894.757_293_168_361;
+pub const PSI: f64 = 6_894.757_293_168_361;
 /// One pound, in kg.
 pub const POUND: f64 = 0.453_592_37;
 /// One inch, in m.
