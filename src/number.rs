@@ -120,6 +120,13 @@ impl Number {
         Number(Decimal::from(value))
     }
 
+    /// `mantissa ÷ 10^decimals`; `None` beyond 96 bits or 28 decimals.
+    pub fn from_parts(mantissa: i128, decimals: u32) -> Option<Number> {
+        Decimal::try_from_i128_with_scale(mantissa, decimals)
+            .ok()
+            .map(Number)
+    }
+
     /// The decimal nearest to `value`, rounded to 15 significant digits.
     pub fn from_f64(value: f64) -> Checked<Number> {
         if value == 0.0 {

@@ -81,3 +81,23 @@ pub fn position(text: &str, offset: usize) -> Position {
         column: clamp(column),
     }
 }
+
+/// The candidate nearest to a word that isn't among them: the same but for
+/// capitals, or else a slip or two away. `None` where nothing is near.
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let lower = word.to_lowercase();
+    let slips = |candidate: &'a str| {
+        let known = candidate.to_lowercase();
+        (strsim::osa_distance(&lower, &known), candidate)
+    };
+    let allowed = match lower.chars().count() {
+        0..=2 => 0,
+        3 | 4 => 1,
+        5..=8 => 2,
+        _ => 3,
+    };
+    let near = candidates.into_iter().map(slips);
+    let best = near.min_by_key(|(distance, _)| *distance);
+    best.filter(|(distance, _)| *distance <= allowed)
+        .map(|(_, candidate)| candidate)
+}

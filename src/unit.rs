@@ -7,15 +7,25 @@
 
 pub mod combine;
 pub mod convert;
+mod currency;
 pub mod dimension;
+mod fraction;
 pub mod kind;
+pub mod measure;
+mod naming;
 pub mod parse;
+pub mod show;
 pub mod symbol;
 
+use symbol::{Role, Symbol};
+
 pub use combine::{Combined, Exponent, power, product, quotient};
-pub use convert::{Conversion, Ratio, conversion};
+pub use convert::{
+    Conversion, Ratio, conversion, conversion_from_absolute, conversion_to_absolute,
+};
 pub use dimension::Dimension;
 pub use kind::Kind;
+pub use measure::{Mismatch, mismatch};
 pub use parse::UnitTrouble;
 
 /// A unit as written: symbols with powers, in order; [`Unit::ONE`] has none.
@@ -27,7 +37,84 @@ pub struct Unit {
     pub(crate) terms: [u16; 8],
 }
 
+/// A symbol by number, and its power: below zero stands below the stroke.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(crate) struct Term {
+    pub(crate) symbol: u16,
+    pub(crate) power: i32,
+}
+
+impl Term {
+    pub(crate) fn new(symbol: u16, power: i32) -> Term {
+        Term { symbol, power }
+    }
+
+    fn unpacked(packed: u16) -> Term {
+        let power = i32::from(packed & 63);
+        Term {
+            symbol: packed >> 6,
+            power: if power > 31 { power - 64 } else { power },
+        }
+    }
+
+    fn packed(self) -> Option<u16> {
+        if self.power == 0 || self.power.abs() > 31 || self.symbol > 1023 {
+            return None;
+        }
+        let power = u16::try_from(self.power & 63).ok()?;
+        Some((self.symbol << 6) | power)
+    }
+
+    /// What stands in the table for it.
+    pub(crate) fn known(self) -> Option<&'static Symbol> {
+        symbol::by_number(self.symbol)
+    }
+
+    /// What it does in a product.
+    pub(crate) fn role(self) -> Role {
+        self.known().map_or(Role::Plain, |symbol| symbol.role)
+    }
+
+    /// On the other side of the stroke.
+    pub(crate) fn turned(self) -> Term {
+        Term::new(self.symbol, -self.power)
+    }
+
+    /// Whether it is above the stroke.
+    pub(crate) fn is_above(self) -> bool {
+        self.power > 0
+    }
+}
+
 impl Unit {
     /// No unit: a plain number.
     pub const ONE: Unit = Unit { terms: [0; 8] };
+
+    pub(crate) fn terms(self) -> impl Iterator<Item = Term> + Clone {
+        let filled = self.terms.into_iter().take_while(|packed| *packed != 0);
+        filled.map(Term::unpacked)
+    }
+
+    /// With one more term, or a power raised; `None` where it doesn't fit.
+    pub(crate) fn with(mut self, term: Term) -> Option<Unit> {
+        let same = |packed: &u16| {
+            let mine = Term::unpacked(*packed);
+            *packed == 0 || (mine.symbol == term.symbol && mine.is_above() == term.is_above())
+        };
+        let slot = self.terms.iter_mut().find(|packed| same(packed))?;
+        let power = Term::unpacked(*slot).power + term.power;
+        *slot = Term::new(term.symbol, power).packed()?;
+        Some(self)
+    }
+
+    pub(crate) fn of_terms(terms: impl IntoIterator<Item = Term>) -> Option<Unit> {
+        terms.into_iter().try_fold(Unit::ONE, Unit::with)
+    }
+
+    /// The only symbol, where it stands alone and to the first power.
+    pub(crate) fn only(self) -> Option<u16> {
+        let mut terms = self.terms();
+        let first = terms.next().filter(|term| term.power == 1)?;
+        terms.next().is_none().then_some(first.symbol)
+    }
 }

@@ -1,8 +1,16 @@
 //! Conversions: one exact ratio, with an offset for points on a scale.
+//!
+//! Two units meet if they measure the same and are both points or neither.
+//! Ratios are worked out from the symbols that differ, as exact fractions.
+//! Start reading at [`conversion`].
 
-use crate::number::{Checked, Number};
+use crate::number::{Checked, Number, Trouble};
 
-use super::Unit;
+use super::dimension::Dimension;
+use super::fraction::{self, Fraction};
+use super::measure::size_of;
+use super::symbol::{Point, Role};
+use super::{Term, Unit};
 
 /// An exact ratio of two decimals: multiplied first, divided last.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -26,8 +34,133 @@ pub struct Conversion {
 /// units or both points; `None` where they don't meet (dimension differs, or a
 /// point against an interval). `V·A` meets both W and VA.
 pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
-    let _ = (from, to);
-    None
+    if from == to {
+        return Some(Conversion::IDENTITY);
+    }
+    match (from.point(), to.point()) {
+        (None, None) if meets(from, to) => Some(Conversion {
+            ratio: between(from, to).ratio(),
+            offset: Number::ZERO,
+        }),
+        (Some(start), Some(end)) if from.dimension() == to.dimension() => shifted(
+            between(from, to),
+            size_of(to.terms()),
+            start.zero,
+            Some(end.zero),
+        ),
+        _ => None,
+    }
+}
+
+/// The conversion of a point to a distance from absolute zero in `to`: °F to K,
+/// psig to psi or kPa; `None` where `from` is no point, or `to` no such unit.
+pub fn conversion_to_absolute(from: Unit, to: Unit) -> Option<Conversion> {
+    let point = absolute_pair(from, to)?;
+    shifted(between(from, to), size_of(to.terms()), point.zero, None)
+}
+
+/// The reverse: K to °F, kPa to psig.
+pub fn conversion_from_absolute(from: Unit, to: Unit) -> Option<Conversion> {
+    let point = absolute_pair(to, from)?;
+    let back = shifted(between(to, from), size_of(from.terms()), point.zero, None)?;
+    Some(Conversion {
+        ratio: Ratio {
+            numerator: back.ratio.denominator,
+            denominator: back.ratio.numerator,
+        },
+        offset: back.offset.neg(),
+    })
+}
+
+fn absolute_pair(point: Unit, absolute: Unit) -> Option<Point> {
+    let meets = !absolute.is_point() && point.dimension() == absolute.dimension();
+    point.point().filter(|_| meets)
+}
+
+/// How many of `to` one `from` is.
+fn between(from: Unit, to: Unit) -> Fraction {
+    let turned = to.terms().map(Term::turned);
+    size_of(from.terms().chain(turned))
+}
+
+/// `(value × n + (start − end) × …) ÷ d`, all over one denominator; `end` is
+/// none where absolute zero is the zero of the other unit.
+fn shifted(
+    ratio: Fraction,
+    to: Fraction,
+    start: Fraction,
+    end: Option<Fraction>,
+) -> Option<Conversion> {
+    let (gap, below_zero) = difference(start, end)?;
+    let gap = gap.map(|gap| gap.times(to.inverted()));
+    let gap_below = gap.map_or(1, Fraction::below);
+    let shared = fraction::common(ratio.below(), gap_below);
+    let (for_ratio, for_gap) = (gap_below / shared, ratio.below() / shared);
+    let above = ratio.above().checked_mul(for_ratio)?;
+    let below = ratio.below().checked_mul(for_ratio)?;
+    let offset = gap.map_or(Some(0), |gap| gap.above().checked_mul(for_gap))?;
+    let places = fraction::spare_digits(above.max(below).max(offset));
+    let offset = fraction::decimal(offset, places);
+    Some(Conversion {
+        ratio: Ratio {
+            numerator: fraction::decimal(above, places),
+            denominator: fraction::decimal(below, places),
+        },
+        offset: if below_zero { offset.neg() } else { offset },
+    })
+}
+
+/// `start − end` as a fraction above zero, none if they are the same, and
+/// whether the difference is below zero.
+fn difference(start: Fraction, end: Option<Fraction>) -> Option<(Option<Fraction>, bool)> {
+    let Some(end) = end else {
+        return Some((Some(start), false));
+    };
+    let one = start.above().checked_mul(end.below())?;
+    let other = end.above().checked_mul(start.below())?;
+    let below = start.below().checked_mul(end.below())?;
+    let gap = one.abs_diff(other);
+    let gap = (gap != 0).then(|| Fraction::new(gap, below));
+    Some((gap, one < other))
+}
+
+/// Whether two units measure the same; volts times amperes are power and
+/// apparent power alike.
+fn meets(one: Unit, other: Unit) -> bool {
+    let (left, right) = (one.dimension(), other.dimension());
+    if left == right {
+        return true;
+    }
+    left.without_apparent() == right.without_apparent()
+        && overlap(apparent_range(one, left), apparent_range(other, right))
+}
+
+fn overlap((low, high): (i16, i16), (other_low, other_high): (i16, i16)) -> bool {
+    low <= other_high && other_low <= high
+}
+
+/// The powers of apparentness a unit can stand for.
+fn apparent_range(unit: Unit, dimension: Dimension) -> (i16, i16) {
+    let power = dimension.apparent();
+    let neutral = neutral_pairs(unit);
+    (power.min(power + neutral), power.max(power + neutral))
+}
+
+/// How often volts times amperes stand in a unit: below zero below the stroke.
+fn neutral_pairs(unit: Unit) -> i16 {
+    let powers = |role: Role| -> i32 {
+        let same = unit.terms().filter(|term| term.role() == role);
+        same.map(|term| term.power).sum()
+    };
+    let (volts, amperes) = (powers(Role::Volt), powers(Role::Ampere));
+    let pairs = if volts > 0 && amperes > 0 {
+        volts.min(amperes)
+    } else if volts < 0 && amperes < 0 {
+        volts.max(amperes)
+    } else {
+        0
+    };
+    i16::try_from(pairs).unwrap_or(0)
 }
 
 impl Ratio {
@@ -42,9 +175,13 @@ impl Ratio {
         self.numerator == self.denominator
     }
 
-    /// The value times the ratio.
+    /// The value times the ratio; divided first only where the product would
+    /// not fit.
     pub fn apply(self, value: Number) -> Checked<Number> {
-        value.mul(self.numerator)?.div(self.denominator)
+        match value.mul(self.numerator) {
+            Err(Trouble::TooLarge) => value.div(self.denominator)?.mul(self.numerator),
+            product => product?.div(self.denominator),
+        }
     }
 
     /// The ratio as a binary number.
@@ -54,6 +191,12 @@ impl Ratio {
 }
 
 impl Conversion {
+    /// From a unit to itself.
+    pub const IDENTITY: Conversion = Conversion {
+        ratio: Ratio::ONE,
+        offset: Number::ZERO,
+    };
+
     /// Whether nothing changes.
     pub fn is_identity(self) -> bool {
         self.ratio.is_one() && self.offset.is_zero()
@@ -61,6 +204,9 @@ impl Conversion {
 
     /// The value in the other unit.
     pub fn apply(self, value: Number) -> Checked<Number> {
+        if self.offset.is_zero() {
+            return self.ratio.apply(value);
+        }
         value
             .mul(self.ratio.numerator)?
             .add(self.offset)?

@@ -1,10 +1,13 @@
-//! Reading and writing units.
-
-use std::fmt;
+//! Reading units.
+//!
+//! The quick way reads what is well formed without setting anything aside; only
+//! where it fails is the text looked at again, to say what is wrong with it.
+//! Start reading at [`Unit::parse`].
 
 use crate::text::Span;
 
-use super::{Dimension, Unit};
+use super::symbol::{self, by_number};
+use super::{Term, Unit};
 
 /// Why a piece of text is no unit: where in it, what, and what to write.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -19,56 +22,239 @@ pub struct UnitTrouble {
     pub unknown: bool,
 }
 
+/// What joins symbols of a product.
+const DOTS: [char; 3] = ['·', '\u{22C5}', '*'];
+
 impl Unit {
     /// Reads a unit such as `lb/h` or `BTU/(h·ft2·F°)`.
     ///
     /// A point unit alone is a point; inside a compound it counts as its interval.
     pub fn parse(text: &str) -> Result<Unit, UnitTrouble> {
-        let _ = text;
-        Ok(Unit::ONE)
-    }
-
-    /// What it measures.
-    pub fn dimension(self) -> Dimension {
-        Dimension::default()
-    }
-
-    /// Whether it is a point on a scale: °F, °C, psig or kPag alone.
-    pub fn is_point(self) -> bool {
-        false
-    }
-
-    /// The unit of the difference of two points (°F → F°); others are unchanged.
-    pub fn interval(self) -> Unit {
-        self
-    }
-
-    /// The absolute unit a point is counted in: K for °F and °C, psi for psig, kPa for kPag.
-    pub fn absolute(self) -> Option<Unit> {
-        None
-    }
-
-    /// Whether it is a plain number, %, or each.
-    pub fn is_dimensionless(self) -> bool {
-        true
-    }
-
-    /// Whether it has money in it.
-    pub fn is_money(self) -> bool {
-        false
+        if let Some(number) = symbol::number(text) {
+            let alone = Unit::ONE.with(Term::new(number, 1));
+            return alone.ok_or_else(|| too_much(text));
+        }
+        compound(text).ok_or_else(|| trouble(text))
     }
 }
 
-/// Spelled as shown and as it can be typed back; a plain number shows nothing.
-impl fmt::Display for Unit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let _ = f;
-        Ok(())
+/// A compound, if it is well formed.
+fn compound(text: &str) -> Option<Unit> {
+    let (above, below) = match text.split_once('/') {
+        Some((above, below)) => (above, Some(below)),
+        None => (text, None),
+    };
+    let unit = side(Unit::ONE, above, 1)?;
+    let Some(below) = below else {
+        return Some(unit);
+    };
+    let inside = below.strip_prefix('(').and_then(|b| b.strip_suffix(')'));
+    let below = match inside {
+        Some(inside) => inside,
+        None if below.contains(DOTS) => return None,
+        None => below,
+    };
+    side(without_each(unit), below, -1)
+}
+
+/// The symbols of one side of the stroke, joined to `unit`.
+fn side(unit: Unit, text: &str, sign: i32) -> Option<Unit> {
+    let mut pieces = text.split(DOTS);
+    pieces.try_fold(unit, |unit, piece| {
+        let (symbol, power) = factor(piece)?;
+        unit.with(Term::new(symbol, sign * power))
+    })
+}
+
+/// A symbol and its power, a digit from 2 to 9; points count as intervals.
+fn factor(piece: &str) -> Option<(u16, i32)> {
+    if let Some(number) = symbol::number(piece) {
+        return Some((as_interval(number), 1));
+    }
+    let (name, digit) = piece.split_at_checked(piece.len().checked_sub(1)?)?;
+    let power = i32::try_from(digit.chars().next()?.to_digit(10)?).ok()?;
+    let number = symbol::number(name).filter(|_| power > 1)?;
+    Some((as_interval(number), power))
+}
+
+pub(super) fn as_interval(number: u16) -> u16 {
+    let point = by_number(number).and_then(|symbol| symbol.point);
+    point.map_or(number, |point| point.interval)
+}
+
+/// `each` alone above the stroke says only that nothing else is there.
+fn without_each(unit: Unit) -> Unit {
+    let is_each = unit
+        .only()
+        .is_some_and(|only| symbol::number("each") == Some(only));
+    if is_each { Unit::ONE } else { unit }
+}
+
+/// What is wrong with a text that is no unit: unknown symbols first, then form.
+fn trouble(text: &str) -> UnitTrouble {
+    empty(text)
+        .or_else(|| spaced(text))
+        .or_else(|| raised(text))
+        .or_else(|| reciprocal(text))
+        .or_else(|| unknown(text))
+        .or_else(|| parentheses(text))
+        .or_else(|| two_strokes(text))
+        .or_else(|| two_readings(text))
+        .unwrap_or_else(|| too_much(text))
+}
+
+fn malformed(span: Span, message: String, help: Option<String>) -> UnitTrouble {
+    UnitTrouble {
+        span,
+        message,
+        help,
+        unknown: false,
     }
 }
 
-impl fmt::Debug for Unit {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "[{self}]")
+fn whole(text: &str) -> Span {
+    Span::new(0, text.len())
+}
+
+fn empty(text: &str) -> Option<UnitTrouble> {
+    let message = || "a unit is missing here".to_owned();
+    text.trim()
+        .is_empty()
+        .then(|| malformed(whole(text), message(), None))
+}
+
+fn spaced(text: &str) -> Option<UnitTrouble> {
+    let at = text.find(char::is_whitespace)?;
+    let closed: String = text.split_whitespace().collect();
+    let help = Unit::parse(&closed)
+        .ok()
+        .map(|_| format!("write `{closed}`"));
+    let message = "a unit has no spaces in it".to_owned();
+    Some(malformed(Span::new(at, text.len()), message, help))
+}
+
+/// `ft^2`, `ft²`.
+fn raised(text: &str) -> Option<UnitTrouble> {
+    let at = text.find(['^', '²', '³'])?;
+    let plain = text.replace('^', "").replace('²', "2").replace('³', "3");
+    let help = Unit::parse(&plain).ok().map(|_| format!("write `{plain}`"));
+    let message = "a power in a unit is a plain digit".to_owned();
+    Some(malformed(Span::new(at, text.len()), message, help))
+}
+
+/// `1/h`, `/h`.
+fn reciprocal(text: &str) -> Option<UnitTrouble> {
+    let (above, below) = text.split_once('/')?;
+    if !(above.is_empty() || above == "1") || below.is_empty() {
+        return None;
     }
+    let help = format!("write `each/{below}`");
+    let message = "nothing stands above the stroke of this unit".to_owned();
+    Some(malformed(whole(text), message, Some(help)))
+}
+
+/// The pieces between strokes, dots and parentheses, with their places.
+fn pieces(text: &str) -> impl Iterator<Item = (usize, &str)> {
+    let is_mark = |c: char| DOTS.contains(&c) || ['/', '(', ')'].contains(&c);
+    let mut at = 0;
+    text.split_inclusive(is_mark).map(move |piece| {
+        let start = at;
+        at += piece.len();
+        (start, piece.trim_end_matches(is_mark))
+    })
+}
+
+fn unknown(text: &str) -> Option<UnitTrouble> {
+    let named = pieces(text).filter(|(_, piece)| !piece.is_empty());
+    let (start, piece) = named
+        .into_iter()
+        .find(|(_, piece)| factor(piece).is_none())?;
+    let span = Span::new(start, start + piece.len());
+    let name = piece.trim_end_matches(|c: char| c.is_ascii_digit());
+    if symbol::number(name).is_some() {
+        let message = format!("`{piece}` has no power from 2 to 9");
+        return Some(malformed(
+            span,
+            message,
+            Some(format!("write `{name}` or `{name}2`")),
+        ));
+    }
+    Some(UnitTrouble {
+        span,
+        message: format!("there is no unit `{piece}`"),
+        help: Some(match symbol::nearest(piece) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => "`tarebook units` lists them all".to_owned(),
+        }),
+        unknown: true,
+    })
+}
+
+/// Parentheses are for a product below the stroke, and for nothing else.
+fn parentheses(text: &str) -> Option<UnitTrouble> {
+    let at = text.find(['(', ')'])?;
+    let below = text.split_once('/').map_or("", |(_, below)| below);
+    let inside = below.strip_prefix('(').and_then(|b| b.strip_suffix(')'));
+    let proper = inside.is_some_and(|inside| !inside.contains(['(', ')', '/']));
+    if proper && !text.starts_with('(') && !text.contains(")/") {
+        return None;
+    }
+    let message = "parentheses in a unit stand around a product below the stroke".to_owned();
+    Some(malformed(
+        Span::new(at, text.len()),
+        message,
+        rewritten(text),
+    ))
+}
+
+fn two_strokes(text: &str) -> Option<UnitTrouble> {
+    let at = text.match_indices('/').nth(1)?.0;
+    let message = "a unit has one stroke at most".to_owned();
+    Some(malformed(
+        Span::new(at, text.len()),
+        message,
+        rewritten(text),
+    ))
+}
+
+/// With everything behind the first stroke below it: `BTU/(h·ft2)`.
+fn rewritten(text: &str) -> Option<String> {
+    let (above, below) = text.split_once('/').unwrap_or((text, ""));
+    let named = |side| {
+        let named = pieces(side)
+            .map(|(_, piece)| piece)
+            .filter(|p| !p.is_empty());
+        named.collect::<Vec<_>>().join("·")
+    };
+    let (above, below) = (named(above), named(below));
+    let plain = match below.contains('·') {
+        _ if below.is_empty() => above,
+        true => format!("{above}/({below})"),
+        false => format!("{above}/{below}"),
+    };
+    Unit::parse(&plain).ok().map(|_| format!("write `{plain}`"))
+}
+
+/// `lb/h·ft2`.
+fn two_readings(text: &str) -> Option<UnitTrouble> {
+    let (above, below) = text.split_once('/')?;
+    let (first, others) = below.split_once(DOTS)?;
+    if first.is_empty() || first.starts_with('(') {
+        return None;
+    }
+    let message = format!("`{text}` can be read in two ways");
+    let help = format!("write `{above}/({first}·{others})` or `{above}·{others}/{first}`");
+    let whole = whole(text);
+    let parses = Unit::parse(&format!("{above}/({first}·{others})")).is_ok();
+    Some(malformed(whole, message, parses.then_some(help)))
+}
+
+fn too_much(text: &str) -> UnitTrouble {
+    let dangling = pieces(text).any(|(_, piece)| piece.is_empty());
+    let message = if dangling || text.ends_with(['/', '(']) || text.ends_with(DOTS) {
+        "a symbol is missing in this unit"
+    } else {
+        "a unit has eight symbols at most, and powers up to 31"
+    };
+    malformed(whole(text), message.to_owned(), None)
 }

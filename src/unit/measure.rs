@@ -1,0 +1,195 @@
+//! What a unit measures, and in which way two units don't meet.
+//!
+//! Everything here answers a question about one or two units; what follows from
+//! it is the checker's business. Start reading at [`Unit::dimension`].
+
+use super::fraction::Fraction;
+use super::parse::as_interval;
+use super::symbol::{self, Point};
+use super::{Dimension, Term, Unit, conversion};
+
+/// In which way two units don't meet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Mismatch {
+    /// A point on a scale and an interval or absolute value of the same kind.
+    PointAndInterval,
+    /// W and VA.
+    PowerAndApparent,
+    /// The same but for the currency.
+    Currencies,
+    /// A unit and a plain number.
+    UnitAndNumber,
+    /// They measure different things.
+    Dimensions,
+}
+
+/// Why there is no conversion between two units; `None` where there is one.
+pub fn mismatch(left: Unit, right: Unit) -> Option<Mismatch> {
+    if conversion(left, right).is_some() {
+        return None;
+    }
+    let (one, other) = (left.dimension(), right.dimension());
+    Some(if one == other {
+        Mismatch::PointAndInterval
+    } else if one.without_apparent() == other.without_apparent() {
+        Mismatch::PowerAndApparent
+    } else if one.has_money() && other.has_money() && one.without_money() == other.without_money() {
+        Mismatch::Currencies
+    } else if one.is_none() || other.is_none() {
+        Mismatch::UnitAndNumber
+    } else {
+        Mismatch::Dimensions
+    })
+}
+
+impl Unit {
+    /// What it measures.
+    pub fn dimension(self) -> Dimension {
+        dimension_of(self.terms())
+    }
+
+    /// Whether it is a point on a scale: °F, °C, psig or kPag alone.
+    pub fn is_point(self) -> bool {
+        self.point().is_some()
+    }
+
+    /// The unit of the difference of two points (°F → F°); others are unchanged.
+    pub fn interval(self) -> Unit {
+        let point = self.point();
+        point.map_or(self, |point| alone(point.interval))
+    }
+
+    /// The absolute unit a point is counted in: K for °F and °C, psi for psig, kPa for kPag.
+    pub fn absolute(self) -> Option<Unit> {
+        self.point().map(|point| alone(point.absolute))
+    }
+
+    /// The point on a scale that has this interval: F° → °F, C° → °C, psi → psig,
+    /// kPa → kPag.
+    pub fn on_scale(self) -> Option<Unit> {
+        let number = self.only()?;
+        let mut all = symbol::numbered();
+        let of = |(_, known): &(u16, &symbol::Symbol)| {
+            known.point.is_some_and(|point| point.interval == number)
+        };
+        all.find(of).map(|(point, _)| alone(point))
+    }
+
+    /// Whether it measures nothing: a plain number, %, each, or a ratio such as h/d.
+    pub fn is_dimensionless(self) -> bool {
+        self.dimension().is_none()
+    }
+
+    /// Whether it has money in it.
+    pub fn is_money(self) -> bool {
+        self.dimension().has_money()
+    }
+
+    /// Whether it is an amount of one currency, and nothing else.
+    pub fn is_money_alone(self) -> bool {
+        let known = self.only().and_then(symbol::by_number);
+        known.is_some_and(symbol::Symbol::is_currency)
+    }
+
+    /// What it measures, in plain words for a message: "a weight", "a volume
+    /// flow", "money per energy"; the unit itself where there is no word for it.
+    pub fn measures(self) -> String {
+        if self == Unit::ONE {
+            return "a plain number".to_owned();
+        }
+        self.known_word()
+            .or_else(|| self.word_per_word())
+            .unwrap_or_else(|| format!("`{self}`"))
+    }
+
+    fn known_word(self) -> Option<String> {
+        if let Some(known) = self.only().and_then(symbol::by_number) {
+            return Some(known.measures().to_owned());
+        }
+        let dimension = self.dimension();
+        let same = |(unit, _): &&(&str, &str)| {
+            Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension)
+        };
+        let found = WORDS.iter().find(same).map(|(_, word)| *word);
+        found.or_else(|| single_word(dimension)).map(str::to_owned)
+    }
+
+    /// "money per energy".
+    fn word_per_word(self) -> Option<String> {
+        let above = Unit::of_terms(self.terms().filter(|term| term.is_above()))?;
+        let below = self.terms().filter(|term| !term.is_above());
+        let below = Unit::of_terms(below.map(Term::turned))?;
+        if below == Unit::ONE {
+            return None;
+        }
+        let below = bare(below.known_word()?);
+        if above == Unit::ONE {
+            return Some(format!("a number per {below}"));
+        }
+        Some(format!("{} per {below}", bare(above.known_word()?)))
+    }
+
+    pub(super) fn point(self) -> Option<Point> {
+        symbol::by_number(self.only()?)?.point
+    }
+
+    /// The terms, a point as its interval.
+    pub(super) fn interval_terms(self) -> Vec<Term> {
+        let terms = self.terms();
+        terms
+            .map(|term| Term::new(as_interval(term.symbol), term.power))
+            .collect()
+    }
+}
+
+/// Words for what only compounds measure.
+const WORDS: &[(&str, &str)] = &[
+    ("each", "a plain number"),
+    ("ft2", "an area"),
+    ("ft3", "a volume"),
+    ("lb/h", "a weight flow"),
+    ("ft3/h", "a volume flow"),
+    ("lb/gal", "a density"),
+    ("ft/s", "a speed"),
+    ("W/VA", "a power factor"),
+    ("V·A", "a voltage times a current"),
+];
+
+fn single_word(dimension: Dimension) -> Option<&'static str> {
+    let mut symbols = symbol::symbols();
+    let same = symbols.find(|symbol| symbol.dimension == dimension && symbol.point.is_none());
+    same.map(symbol::Symbol::measures)
+}
+
+/// Without its article.
+fn bare(word: String) -> String {
+    let bare = word.strip_prefix("a ").or_else(|| word.strip_prefix("an "));
+    bare.map(str::to_owned).unwrap_or(word)
+}
+
+fn alone(symbol: u16) -> Unit {
+    Unit::ONE.with(Term::new(symbol, 1)).unwrap_or(Unit::ONE)
+}
+
+pub(super) fn dimension_of(terms: impl IntoIterator<Item = Term>) -> Dimension {
+    terms.into_iter().fold(Dimension::NONE, |dimension, term| {
+        let power = i16::try_from(term.power).unwrap_or(0);
+        term.known()
+            .map_or(dimension, |known| dimension.times(known.dimension, power))
+    })
+}
+
+/// The size in base units; equal symbols cancel before anything is multiplied.
+pub(super) fn size_of(terms: impl IntoIterator<Item = Term>) -> Fraction {
+    let mut net: Vec<Term> = Vec::new();
+    for term in terms {
+        match net.iter_mut().find(|known| known.symbol == term.symbol) {
+            Some(known) => known.power += term.power,
+            None => net.push(term),
+        }
+    }
+    net.iter().fold(Fraction::ONE, |size, term| {
+        term.known()
+            .map_or(size, |known| size.times(known.size.power(term.power)))
+    })
+}
