@@ -226,8 +226,11 @@ pub struct Function {
     /// How it is worked out.
     pub body: Body,
     /// Further cautions that depend on the values; looked at when a report is made.
-    pub appraise: Option<fn(&Arguments<'_, f64>) -> Vec<Remark>>,
+    pub appraise: Option<Appraisal>,
 }
+
+/// Looks at the values of a call and says what to be careful of.
+pub type Appraisal = fn(&Arguments<'_, f64>) -> Vec<Remark>;
 
 /// How a function is worked out.
 #[derive(Clone, Copy)]

@@ -197,7 +197,7 @@ fn product(left: Number, right: Number) -> Checked<Number> {
 /// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
 pub fn student_k(degrees_of_freedom: f64) -> f64 {
     // Beyond this k is 2 to six digits.
-    if !(degrees_of_freedom < 1e6) {
+    if degrees_of_freedom.is_nan() || degrees_of_freedom >= 1e6 {
         return 2.0;
     }
     let whole = degrees_of_freedom.floor().max(1.0);

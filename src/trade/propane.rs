@@ -311,7 +311,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         examples: &[
             Example {
                 call: "propane_density(60 °F)",
-                result: "4.229 lb/gal",
+                result: "4.228 lb/gal",
             },
             Example {
                 call: "propane_density(0 °F)",

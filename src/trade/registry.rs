@@ -113,6 +113,9 @@ fn gives(function: &Function, unit: Unit) -> bool {
 }
 
 fn meets(unit: Unit, declared: &str) -> bool {
+    if declared.is_empty() {
+        return unit == Unit::ONE;
+    }
     match Unit::parse(declared) {
         Ok(declared) => conversion(unit, declared).is_some(),
         Err(_) => false,
