@@ -6,14 +6,20 @@
 //! their declared units and give one back. Start reading at [`Function`] and
 //! [`registry::function`].
 
+pub mod air;
 pub mod burn;
 pub mod caution;
+pub mod cords;
 pub mod cylinder;
+mod declare;
+pub mod engine;
 pub mod fuels;
 pub mod general;
 pub mod load;
 pub mod propane;
 pub mod registry;
+pub mod sound;
+mod table;
 pub mod vaporizing;
 
 use crate::number::{Number, Trouble};
@@ -73,6 +79,32 @@ pub enum Chapter {
     General,
 }
 
+impl Chapter {
+    /// Every chapter, in the order of the reference.
+    pub const ALL: [Chapter; 7] = [
+        Chapter::Cylinder,
+        Chapter::Propane,
+        Chapter::Fuels,
+        Chapter::Burn,
+        Chapter::Vaporizing,
+        Chapter::Load,
+        Chapter::General,
+    ];
+
+    /// As it heads a list.
+    pub fn title(self) -> &'static str {
+        match self {
+            Chapter::Cylinder => "Cylinder",
+            Chapter::Propane => "Propane, saturated",
+            Chapter::Fuels => "Fuels",
+            Chapter::Burn => "Burn and engine",
+            Chapter::Vaporizing => "Vaporizing and icing",
+            Chapter::Load => "Load, cords, gas line, sound, upkeep",
+            Chapter::General => "General",
+        }
+    }
+}
+
 /// What a parameter takes.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum ParameterKind {
@@ -80,6 +112,8 @@ pub enum ParameterKind {
     Quantity(&'static str),
     /// One word of a closed list.
     Word(&'static [&'static str]),
+    /// A plain number, or one word of a closed list (a wire gauge: 12, or "1/0").
+    NumberOrWord(&'static [&'static str]),
     /// true or false.
     Truth,
     /// A sound level in dB.
@@ -187,11 +221,16 @@ pub struct Function {
     pub cautions: &'static [&'static Caution],
     /// Examples with results.
     pub examples: &'static [Example],
+    /// A table that the examples read, as it would stand in a worksheet; empty: none.
+    pub example_table: &'static str,
     /// How it is worked out.
     pub body: Body,
     /// Further cautions that depend on the values; looked at when a report is made.
-    pub appraise: Option<fn(&Arguments<'_, f64>) -> Vec<Remark>>,
+    pub appraise: Option<Appraisal>,
 }
+
+/// Looks at the values of a call and says what to be careful of.
+pub type Appraisal = fn(&Arguments<'_, f64>) -> Vec<Remark>;
 
 /// How a function is worked out.
 #[derive(Clone, Copy)]

@@ -1,1 +1,599 @@
-//! Functions of one chapter.
+//! The burn: a straight line through weighings, and what follows from its slope.
+//!
+//! The arithmetic of the line is here in both number kinds, so that shown
+//! digits are the same on every machine; the evaluator puts columns into it.
+//! Uncertainty follows JCGM 100: the scatter about the line or the step of the
+//! display, whichever is larger, with Student's k for its degrees of freedom.
+//! Start reading at [`fit`] and [`fit_exact`].
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use crate::number::{Checked, Number, Real, Trouble};
+
+use super::caution::{CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
+use super::declare::{
+    PLAIN, binary, computed, practice, published, remembered, rule, shown, whole,
+};
+use super::{
+    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind,
+    Reason, Remark, ResultKind, Shape, Source,
+};
+
+/// A straight line fitted by least squares.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// The slope, y over x.
+    pub slope: f64,
+    /// The value at x = 0.
+    pub intercept: f64,
+    /// How far the slope moves with each reading: (x − mean x)/Sxx.
+    pub coefficients: Vec<f64>,
+    /// The residual standard deviation; 0 for two readings.
+    pub residual_sd: f64,
+    /// Readings less two.
+    pub degrees_of_freedom: usize,
+    /// The sum of squares of x about its mean.
+    pub sxx: f64,
+    /// The mean of x.
+    pub mean_x: f64,
+    /// The mean of y.
+    pub mean_y: f64,
+}
+
+impl Line {
+    /// The value on the line at `x`.
+    pub fn value_at(&self, x: f64) -> f64 {
+        self.mean_y + self.slope * (x - self.mean_x)
+    }
+
+    /// The number of readings.
+    pub fn readings(&self) -> usize {
+        self.coefficients.len()
+    }
+
+    /// The standard uncertainty of the slope, for `spread` of one reading.
+    pub fn slope_uncertainty(&self, spread: f64) -> f64 {
+        spread / libm::sqrt(self.sxx)
+    }
+
+    /// The standard uncertainty of the value on the line at `x`, for `spread` of one reading.
+    pub fn line_uncertainty(&self, x: f64, spread: f64) -> f64 {
+        let off = x - self.mean_x;
+        spread * libm::sqrt(1.0 / self.readings() as f64 + off * off / self.sxx)
+    }
+
+    /// The standard uncertainty of one more reading at `x`, for `spread` of one reading.
+    pub fn reading_uncertainty(&self, x: f64, spread: f64) -> f64 {
+        libm::hypot(spread, self.line_uncertainty(x, spread))
+    }
+
+    /// The spread of one reading: the larger of the scatter about the line and
+    /// the standard uncertainty of one reading.
+    pub fn spread(&self, of_reading: f64) -> f64 {
+        self.residual_sd.max(of_reading)
+    }
+}
+
+/// The straight line through readings, by least squares about their means.
+///
+/// # Errors
+/// Fewer than two readings, columns of different length, or all at one x.
+pub fn fit(x: &[f64], y: &[f64]) -> Result<Line, Complaint> {
+    enough(x.len(), y.len())?;
+    let (mean_x, mean_y) = (mean(x), mean(y));
+    let off_x: Vec<f64> = x.iter().map(|x| x - mean_x).collect();
+    let sxx: f64 = off_x.iter().map(|off| off * off).sum();
+    if sxx <= 0.0 || !sxx.is_finite() {
+        return Err(at_one_place());
+    }
+    let sxy: f64 = off_x.iter().zip(y).map(|(off, y)| off * (y - mean_y)).sum();
+    let slope = sxy / sxx;
+    let residuals = off_x
+        .iter()
+        .zip(y)
+        .map(|(off, y)| (y - mean_y) - slope * off);
+    let degrees_of_freedom = x.len() - 2;
+    Ok(Line {
+        slope,
+        intercept: mean_y - slope * mean_x,
+        residual_sd: standard_deviation(residuals, degrees_of_freedom),
+        degrees_of_freedom,
+        coefficients: off_x.iter().map(|off| off / sxx).collect(),
+        sxx,
+        mean_x,
+        mean_y,
+    })
+}
+
+/// The mean, corrected once for the rounding of the sum.
+fn mean(values: &[f64]) -> f64 {
+    let count = values.len() as f64;
+    let first = values.iter().sum::<f64>() / count;
+    first + values.iter().map(|value| value - first).sum::<f64>() / count
+}
+
+fn standard_deviation(residuals: impl Iterator<Item = f64>, degrees_of_freedom: usize) -> f64 {
+    if degrees_of_freedom == 0 {
+        return 0.0;
+    }
+    let squares: f64 = residuals.map(|residual| residual * residual).sum();
+    libm::sqrt(squares / degrees_of_freedom as f64)
+}
+
+fn enough(x: usize, y: usize) -> Result<(), Complaint> {
+    if x != y {
+        let message = format!("the first column has {x} readings and the second {y}");
+        return Err(Complaint::outside(1, message));
+    }
+    if x < 2 {
+        let message = format!("a straight line takes two readings or more, and there are {x}");
+        return Err(Complaint::empty(0, message));
+    }
+    Ok(())
+}
+
+fn at_one_place() -> Complaint {
+    Complaint::outside(
+        0,
+        "all readings stand at one place of the first column, so they have no slope",
+    )
+}
+
+/// Slope and intercept in decimals: exact for what a person writes, but for
+/// the last division.
+///
+/// # Errors
+/// As [`fit`]; and what decimals can't hold.
+pub fn fit_exact(x: &[Number], y: &[Number]) -> Outcome<(Number, Number)> {
+    enough(x.len(), y.len())?;
+    let (Some(x0), Some(y0)) = (x.first(), y.first()) else {
+        return Err(at_one_place());
+    };
+    let count = whole::<Number>(x.len() as i64);
+    let sums = Sums::of(x, y, (*x0, *y0))?;
+    let below = count.mul(sums.xx)?.sub(product(sums.x, sums.x)?)?;
+    if below.is_zero() || x.iter().all(|x| x == x0) {
+        return Err(at_one_place());
+    }
+    let above = count.mul(sums.xy)?.sub(product(sums.x, sums.y)?)?;
+    let slope = above.div(below)?;
+    let rest = sums.y.sub(product(slope, sums.x)?)?.div(count)?;
+    let intercept = y0.add(rest)?.sub(product(slope, *x0)?)?;
+    Ok((slope, intercept))
+}
+
+/// Sums over readings counted from the first.
+#[derive(Default)]
+struct Sums {
+    x: Number,
+    y: Number,
+    xx: Number,
+    xy: Number,
+}
+
+impl Sums {
+    fn of(x: &[Number], y: &[Number], first: (Number, Number)) -> Checked<Sums> {
+        let mut sums = Sums::default();
+        for (x, y) in x.iter().zip(y) {
+            let (x, y) = (x.sub(first.0)?, y.sub(first.1)?);
+            sums.x = sums.x.add(x)?;
+            sums.y = sums.y.add(y)?;
+            sums.xx = sums.xx.add(product(x, x)?)?;
+            sums.xy = sums.xy.add(product(x, y)?)?;
+        }
+        Ok(sums)
+    }
+}
+
+/// A product inside a sum: one too small to hold adds nothing to it.
+fn product(left: Number, right: Number) -> Checked<Number> {
+    match left.mul(right) {
+        Err(Trouble::TooSmall) => Ok(Number::ZERO),
+        other => other,
+    }
+}
+
+/// Student's k for 95.45 % on both sides: 13.97 for one degree of freedom, 2
+/// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
+pub fn student_k(degrees_of_freedom: f64) -> f64 {
+    // Beyond this k is 2 to six digits.
+    if degrees_of_freedom.is_nan() || degrees_of_freedom >= 1e6 {
+        return 2.0;
+    }
+    let whole = degrees_of_freedom.floor().max(1.0);
+    match StudentsT::new(0.0, 1.0, whole) {
+        Ok(student) => student.inverse_cdf(0.5 + 0.5 * COVERAGE),
+        Err(_) => 2.0,
+    }
+}
+
+/// What two standard deviations of a normal distribution cover.
+const COVERAGE: f64 = 0.954_499_736_103_641_6;
+
+/// The step of the display that readings were written from: their last decimal.
+pub fn digit_step(readings: &[Number]) -> f64 {
+    let most = readings.iter().map(|reading| reading.decimals()).max();
+    match most {
+        Some(decimals) => libm::pow(10.0, -f64::from(decimals)),
+        None => 0.0,
+    }
+}
+
+/// The standard uncertainty of one reading of a display with this step.
+pub fn step_uncertainty(step: f64) -> f64 {
+    step / libm::sqrt(12.0)
+}
+
+/// What is odd about a run of weighings: readings off the line through the
+/// others, and weights that rise by more than the step. `of_reading` is the
+/// standard uncertainty of one reading, `step` the step of the display.
+pub fn remarks_on_run(x: &[f64], y: &[f64], of_reading: f64, step: f64) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    remarks.extend(off_the_line(x, y, of_reading));
+    remarks.extend(rising(y, step));
+    remarks
+}
+
+/// How many readings a remark names at most.
+const NAMED: usize = 5;
+
+fn off_the_line(x: &[f64], y: &[f64], of_reading: f64) -> Option<Remark> {
+    let line = fit(x, y).ok()?;
+    if line.readings() < 5 {
+        return None;
+    }
+    let pairs = x.iter().zip(y).enumerate();
+    let found: Vec<String> = pairs
+        .filter_map(|(index, (x, y))| {
+            let (off, spread) = without(&line, *x, *y);
+            (off.abs() > 3.0 * spread.max(of_reading))
+                .then(|| format!("reading {} by {}", index + 1, shown(off.abs())))
+        })
+        .collect();
+    if found.is_empty() {
+        return None;
+    }
+    let text = format!(
+        "Off the straight line through the others, by more than three times their scatter: {}. Look at it again before you trust the slope.",
+        listed(&found)
+    );
+    Some(Remark::new(&OFF_THE_LINE, text))
+}
+
+/// How far a reading stands off the line fitted without it, and the scatter of
+/// the others about that line.
+fn without(line: &Line, x: f64, y: f64) -> (f64, f64) {
+    let off = x - line.mean_x;
+    let weight = 1.0 - 1.0 / line.readings() as f64 - off * off / line.sxx;
+    if weight <= 1e-12 {
+        return (0.0, f64::INFINITY);
+    }
+    let residual = y - line.value_at(x);
+    let freedom = line.degrees_of_freedom as f64;
+    let squares = line.residual_sd * line.residual_sd * freedom - residual * residual / weight;
+    let others = libm::sqrt((squares / (freedom - 1.0)).max(0.0));
+    (residual / weight, others)
+}
+
+fn rising(y: &[f64], step: f64) -> Option<Remark> {
+    let pairs = y.iter().zip(y.iter().skip(1)).enumerate();
+    let found: Vec<String> = pairs
+        .filter(|(_, (before, after))| *after - *before > step * (1.0 + 1e-9))
+        .map(|(index, (before, after))| {
+            format!("reading {} by {}", index + 2, shown(after - before))
+        })
+        .collect();
+    if found.is_empty() {
+        return None;
+    }
+    let text = format!(
+        "A weight rises by more than the scale's step: {}. A reading, the order of the rows, or something hung on the scale is wrong.",
+        listed(&found)
+    );
+    Some(Remark::new(&WEIGHT_RISES, text))
+}
+
+fn listed(found: &[String]) -> String {
+    let named: Vec<&str> = found.iter().take(NAMED).map(String::as_str).collect();
+    match found.len().checked_sub(NAMED) {
+        Some(more) if more > 0 => format!("{}, and {more} more", named.join(", ")),
+        _ => named.join(", "),
+    }
+}
+
+/// The rate at another load, on a straight fuel line through the one weighed.
+fn rescale_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+    let rate = a.not_negative(0, "rate")?;
+    let rated = a.positive(2, "rated_load")?;
+    let at = load_within(a, 1, "at_load", rated)?;
+    let to = load_within(a, 3, "to_load", rated)?;
+    let share = a.percentage(4, "no_load_share")?;
+    let idle = share.times(rated)?;
+    let slope = whole::<R>(100).minus(share)?;
+    let below = idle.plus(slope.times(at)?)?;
+    if below <= R::zero() {
+        let message =
+            "a rate weighed at no load says nothing of other loads while `no_load_share` is 0 %";
+        return Err(Complaint::outside(1, message).help("weigh a run under load"));
+    }
+    let above = idle.plus(slope.times(to)?)?;
+    Ok(rate.times(above)?.over(below)?)
+}
+
+fn load_within<R: Real>(a: &Arguments<'_, R>, index: usize, name: &str, rated: R) -> Outcome<R> {
+    let load = a.not_negative(index, name)?;
+    if load <= rated {
+        return Ok(load);
+    }
+    let message = format!(
+        "`{name}` of {} W is above `rated_load` of {} W",
+        shown(load.to_binary()),
+        shown(rated.to_binary())
+    );
+    Err(Complaint::outside(index, message))
+}
+
+fn appraise_rescale(a: &Arguments<'_, f64>) -> Vec<Remark> {
+    match (a.number(1), a.number(3)) {
+        (Ok(at), Ok(to)) if to < 0.5 * at || to > 2.0 * at => {
+            let text = format!(
+                "The rate weighed at {} W is carried along a straight fuel line to {} W, outside half to twice that load. Inverter sets that change speed don't follow a straight line: weigh a run near the load.",
+                shown(at),
+                shown(to)
+            );
+            vec![Remark::new(&FUEL_LINE, text)]
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// The shortest run that gives a rate to a wanted standard uncertainty.
+fn shortest_weighing<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+    let rate = a.positive(0, "rate")?.to_binary();
+    let step = a.positive(1, "step")?.to_binary();
+    let wanted = a.positive(2, "wanted")?.to_binary() / 100.0;
+    binary(step / libm::sqrt(6.0) / (rate * wanted))
+}
+
+/// How far two values differ, against what they may be out together.
+fn agreement<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+    let gap = a.number(0)?.minus(a.number(1)?)?.to_binary().abs();
+    if a.expanded.is_empty() {
+        let message = "agreement is judged by the tolerances of both values";
+        return Err(Complaint {
+            argument: None,
+            reason: Reason::NeedsTolerances(message.to_owned()),
+            help: None,
+        });
+    }
+    let doubt = libm::hypot(a.expanded(0), a.expanded(1));
+    if doubt <= 0.0 {
+        return Err(Complaint::outside(
+            0,
+            "neither value has a tolerance to judge the difference by",
+        )
+        .help("give `a` or `b` a tolerance, such as ± 0.2 lb"));
+    }
+    binary(gap / doubt)
+}
+
+const X: Parameter = Parameter::column("x", ParameterKind::AnyQuantity, "where the readings stand");
+const Y: Parameter = Parameter::column("y", ParameterKind::AnyQuantity, "the readings");
+const AT: Parameter = Parameter::new(
+    "at",
+    ParameterKind::LikeFirst,
+    Shape::Single,
+    "where on the x scale the line is read",
+);
+const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out.";
+const LINE_SOURCES: [Source; 2] = [
+    published("NIST StRD \"Norris\" certifies the arithmetic"),
+    computed("ordinary least squares; uncertainty after JCGM 100"),
+];
+const RUN: &str = "table run\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:00 | 49.2 |\n  | 20:00 | 46.4 |\n  | 21:00 | 43.7 |\n";
+const POINTS: &str = "table points\n  | load [kW] | rate [lb/h] |\n  | 0 | 1.2 |\n  | 1 | 2.0 |\n  | 2 | 2.9 |\n  | 3 | 3.7 |\n";
+
+/// A function over two columns, worked as a straight line.
+const fn line(name: &'static str, summary: &'static str, what: Fit) -> Function {
+    Function {
+        name,
+        chapter: Chapter::Burn,
+        summary,
+        sources: &LINE_SOURCES,
+        range: "two readings or more, not all at one x",
+        notes: LINE_NOTES,
+        example_table: POINTS,
+        body: Body::Fit(what),
+        ..PLAIN
+    }
+}
+
+/// The functions of this file.
+pub(super) static FUNCTIONS: [Function; 8] = [
+    Function {
+        name: "burn_rate",
+        chapter: Chapter::Burn,
+        summary: "fuel burned an hour, from weighings of the cylinder through a run",
+        parameters: &[
+            Parameter::column("time", ParameterKind::Times, "when each weight was read"),
+            Parameter::column(
+                "weight",
+                ParameterKind::Quantity("lb"),
+                "what the scale showed",
+            )
+            .usually(5.0, 180.0),
+        ],
+        result: ResultKind::Quantity("lb/h"),
+        formula: "minus the least-squares slope of weight over time",
+        sources: &[
+            computed("ordinary least squares"),
+            published(
+                "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
+            ),
+        ],
+        range: "two readings or more, at different times; for two, the difference over the time",
+        notes: "Student's k for readings less two degrees of freedom: 13.97, 4.53, 3.31, 2.87 for 1–4. A constant attachment cancels: no tare is needed.",
+        cautions: &[&CARBON_MONOXIDE],
+        examples: &[Example {
+            call: "burn_rate(run.time, run.gross)",
+            result: "2.74 lb/h",
+        }],
+        example_table: RUN,
+        body: Body::Fit(Fit::BurnRate),
+        ..PLAIN
+    },
+    Function {
+        parameters: &[X, Y],
+        result: ResultKind::SecondOverFirst,
+        formula: "Σ(x − x̄)(y − ȳ)/Σ(x − x̄)²",
+        examples: &[Example {
+            call: "slope(points.load, points.rate)",
+            result: "0.84 lb/(h·kW)",
+        }],
+        ..line(
+            "slope",
+            "slope of the straight line through two columns",
+            Fit::Slope,
+        )
+    },
+    Function {
+        parameters: &[X, Y],
+        result: ResultKind::LikeSecond,
+        formula: "ȳ − slope·x̄",
+        examples: &[Example {
+            call: "intercept(points.load, points.rate)",
+            result: "1.19 lb/h",
+        }],
+        ..line(
+            "intercept",
+            "value at x = 0 of the straight line through two columns",
+            Fit::Intercept,
+        )
+    },
+    Function {
+        parameters: &[X, Y, AT],
+        result: ResultKind::LikeSecond,
+        formula: "intercept + slope·at, with the line's uncertainty s·√(1/n + (at − x̄)²/Sxx)",
+        range: "two readings or more, not all at one x; outside the x of the readings a caution",
+        examples: &[Example {
+            call: "line_at(points.load, points.rate, 1.5 kW)",
+            result: "2.45 lb/h",
+        }],
+        ..line(
+            "line_at",
+            "value on the straight line through two columns",
+            Fit::LineAt,
+        )
+    },
+    Function {
+        parameters: &[X, Y, AT],
+        result: ResultKind::LikeSecond,
+        formula: "intercept + slope·at, with the uncertainty of one more reading s·√(1 + 1/n + (at − x̄)²/Sxx)",
+        range: "two readings or more, not all at one x; outside the x of the readings a caution",
+        examples: &[Example {
+            call: "reading_at(points.load, points.rate, 1.5 kW)",
+            result: "2.45 lb/h",
+        }],
+        ..line(
+            "reading_at",
+            "what one more reading would be on the straight line through two columns",
+            Fit::ReadingAt,
+        )
+    },
+    Function {
+        name: "rescale_rate",
+        chapter: Chapter::Burn,
+        summary: "fuel rate at another load, on a straight fuel line through the one weighed",
+        parameters: &[
+            Parameter::quantity("rate", "lb/h", "the rate weighed").usually(0.3, 15.0),
+            Parameter::quantity("at_load", "W", "the load it was weighed at")
+                .usually(100.0, 15_000.0),
+            Parameter::quantity("rated_load", "W", "the set's rated load on this fuel")
+                .usually(1_000.0, 25_000.0),
+            Parameter::quantity("to_load", "W", "the load wanted").usually(100.0, 15_000.0),
+            Parameter::quantity(
+                "no_load_share",
+                "%",
+                "burn at no load as a share of the burn at rated load",
+            )
+            .usually_by(
+                30.0,
+                60.0,
+                published("30–60 % for small sets, 35.7 % for a 25 kW set"),
+            ),
+        ],
+        result: ResultKind::Quantity("lb/h"),
+        formula: "rate × (s + (1 − s)·to/rated)/(s + (1 − s)·at/rated)",
+        sources: &[
+            practice("straight fuel line (Willans)"),
+            published(
+                "operators' manuals: shares 30–60 % for small sets, 35.7 % for the 25 kW set",
+            ),
+        ],
+        range: "loads from zero to rated; to/at outside ½ … 2 a caution",
+        notes: "Plain proportion is a no-load share of 0 %, which no engine has. Inverter sets that change speed don't follow a straight line.",
+        cautions: &[&CARBON_MONOXIDE],
+        examples: &[Example {
+            call: "rescale_rate(3.1 lb/h, at_load: 1500 W, rated_load: 3600 W, to_load: 800 W, no_load_share: 40 %)",
+            result: "2.544 lb/h",
+        }],
+        body: rule!(rescale_rate),
+        appraise: Some(appraise_rescale),
+        ..PLAIN
+    },
+    Function {
+        name: "shortest_weighing",
+        chapter: Chapter::Burn,
+        summary: "shortest run between two weighings that gives the rate well enough",
+        parameters: &[
+            Parameter::quantity("rate", "lb/h", "the rate expected").usually(0.3, 15.0),
+            Parameter::quantity("step", "lb", "the step of the scale's display").usually(0.02, 1.0),
+            Parameter::quantity("wanted", "%", "the standard uncertainty wanted of the rate")
+                .usually(0.5, 10.0),
+        ],
+        result: ResultKind::Quantity("h"),
+        formula: "step/√6 ÷ (rate × wanted)",
+        sources: &[computed(
+            "JCGM 100 F.2.2.1, the difference of two readings of a display",
+        )],
+        range: "all above zero",
+        notes: "Of the display's step alone; weigh longer where the load is uneven.",
+        examples: &[Example {
+            call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %)",
+            result: "0.6804 h",
+        }],
+        body: rule!(shortest_weighing),
+        ..PLAIN
+    },
+    Function {
+        name: "agreement",
+        chapter: Chapter::Burn,
+        summary: "difference of two values against what they may be out: up to 1 they agree",
+        parameters: &[
+            Parameter::new(
+                "a",
+                ParameterKind::AnyQuantity,
+                Shape::Single,
+                "the one value, with its tolerance",
+            ),
+            Parameter::new(
+                "b",
+                ParameterKind::LikeFirst,
+                Shape::Single,
+                "the other value, with its tolerance",
+            ),
+        ],
+        result: ResultKind::Quantity(""),
+        formula: "|a − b|/√(U_a² + U_b²), U expanded with k = 2",
+        sources: &[remembered("ISO 13528")],
+        range: "at least one of the two has a tolerance",
+        notes: "For two values that don't share an input.",
+        examples: &[Example {
+            call: "agreement(first, second)",
+            result: "0.7071",
+        }],
+        example_table: "measured first = 3.0 lb ± 0.1 lb k=2\nmeasured second = 3.1 lb ± 0.1 lb k=2\n",
+        body: rule!(agreement),
+        ..PLAIN
+    },
+];

@@ -1,6 +1,11 @@
-//! The cautions: code, when, what must be said, and the source.
+//! The cautions: code, what must be said, and the source.
+//!
+//! A function or entry carries them; a report prints each once. Those of the
+//! first group are about life and property, those of the second about what a
+//! rule can and cannot say. Start reading at [`CAUTIONS`].
 
-use super::Source;
+use super::declare::{computed, practice, published};
+use super::{Source, Standing};
 
 /// A caution, printed once a report.
 #[derive(PartialEq, Debug)]
@@ -12,3 +17,232 @@ pub struct Caution {
     /// Where it comes from.
     pub source: Source,
 }
+
+/// What stands below the cautions of a report.
+pub const CLOSING: &str = "Local code and a licensed person decide.";
+
+/// Every caution, in the order a report prints them.
+pub static CAUTIONS: [&Caution; 26] = [
+    &CARBON_MONOXIDE,
+    &CYLINDER_HEAT,
+    &STALLS_FIRST,
+    &OVERFILL,
+    &CYLINDER_PLACE,
+    &SIDE_BY_SIDE,
+    &BACKFEED,
+    &CORD_HEAT,
+    &HEARING,
+    &CALM_AIR,
+    &GAUGE_SHOWS_TEMPERATURE,
+    &GROSS_NET,
+    &STAMP_OR_SCALE,
+    &NO_LIQUID,
+    &PURE_PROPANE,
+    &UPRIGHT_EXTRAPOLATION,
+    &DISHED_BOTTOM,
+    &OUTSIDE_TABLE,
+    &OFF_THE_LINE,
+    &WEIGHT_RISES,
+    &ALL_AT_ONCE,
+    &FUEL_LINE,
+    &ODD_EFFICIENCY,
+    &CORRECTION_RANGE,
+    &NEAR_FIELD,
+    &NO_FROST,
+];
+
+/// The caution of that code.
+pub fn caution(code: &str) -> Option<&'static Caution> {
+    CAUTIONS.into_iter().find(|caution| caution.code == code)
+}
+
+/// Anything that runs a generator.
+pub static CARBON_MONOXIDE: Caution = Caution {
+    code: "carbon-monoxide",
+    text: "Run the set outdoors only, never in a garage even with the door open, at least 20 ft from the house, with the exhaust pointing away and the windows in its path shut. Carbon monoxide alarms belong on every level and outside the bedrooms. A cord too short is no reason to move the set nearer.",
+    source: published("US CPSC, portable generator safety"),
+};
+
+/// Icing, extra heat, a negative margin.
+pub static CYLINDER_HEAT: Caution = Caution {
+    code: "cylinder-heat",
+    text: "Never put a flame, torch, heater blast or engine exhaust on a cylinder, and keep it under 120 °F. Don't wrap, box or bury it: the liquid is colder than the air, and moving air feeds it. Stand it on open ground, dry, off the snow; share the draw, start full, run less, or change to gasoline.",
+    source: practice("trade safety guidance"),
+};
+
+/// A runtime by weight that the cylinder can't keep up with, or a negative margin.
+pub static STALLS_FIRST: Caution = Caution {
+    code: "stalls-first",
+    text: "The cylinder loses its pressure before it is empty: the engine stalls with fuel left, and the runtime by weight does not hold.",
+    source: computed("energy balance of the boiling liquid"),
+};
+
+/// A capacity rule is used.
+pub static CALM_AIR: Caution = Caution {
+    code: "calm-air",
+    text: "The capacity rule assumes wind of about 10 mph. In still air expect a third to a half of it.",
+    source: computed("heat transfer of a cylinder in still and in moving air"),
+};
+
+/// Contents above the limit.
+pub static OVERFILL: Caution = Caution {
+    code: "overfill",
+    text: "The cylinder holds more than its fill limit. Stand clear, keep it cool and outdoors, and have the supplier bleed it; the user does not.",
+    source: published("49 CFR 173.304a(d)(1)"),
+};
+
+/// Cylinders together.
+pub static SIDE_BY_SIDE: Caution = Caution {
+    code: "side-by-side",
+    text: "Join cylinders only through a manifold with check valves: unequal temperature or fill moves liquid into the colder one and can overfill it. An automatic changeover does not share the draw.",
+    source: practice("trade practice with portable cylinders"),
+};
+
+/// Contents, storage, swaps.
+pub static CYLINDER_PLACE: Caution = Caution {
+    code: "cylinder-place",
+    text: "Keep cylinders upright always (a tipped one sends liquid through a vapor regulator) and outdoors, never in a house, garage or closed car. Leak test with soap at each swap, with the engine stopped and cool.",
+    source: published("NFPA 58, and state regulators' guidance"),
+};
+
+/// A pressure is used.
+pub static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
+    code: "gauge-shows-temperature",
+    text: "A gauge on propane shows its temperature, not how much is left: while any liquid remains the pressure stays that of its temperature.",
+    source: computed("propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141"),
+};
+
+/// Loads on house circuits.
+pub static BACKFEED: Caution = Caution {
+    code: "backfeed",
+    text: "House circuits take a generator only through a transfer switch or interlock fitted by a licensed electrician. A set plugged into an outlet feeds the street and can kill a line worker.",
+    source: published("NEC article 702"),
+};
+
+/// Cords and plugs.
+pub static CORD_HEAT: Caution = Caution {
+    code: "cord-heat",
+    text: "Ampacity is not voltage drop: a cord that passes one can fail the other. Uncoil the whole cord, keep it uncovered, and load it less in heat.",
+    source: published("NEC article 400"),
+};
+
+/// Levels of 85 dB and above.
+pub static HEARING: Caution = Caution {
+    code: "hearing",
+    text: "At 85 dB and above hearing is lost in a working day: keep away, or wear protection.",
+    source: published("NIOSH 98-126"),
+};
+
+/// Bases of heat mixed, or net where gross is due.
+pub static GROSS_NET: Caution = Caution {
+    code: "gross-net",
+    text: "Gross and net heat of propane differ by 8 %. Compare like with like: capacity rules, fuel prices per heat and emission factors are gross.",
+    source: published("NFPA 58 property table; US DOE AFDC"),
+};
+
+/// Contents below zero within what a stamp and a scale may be out.
+pub static STAMP_OR_SCALE: Caution = Caution {
+    code: "stamp-or-scale",
+    text: "stamp or scale: weigh this shell empty once",
+    source: published("49 CFR 178.35: a stamped tare may be out by 3 % of itself"),
+};
+
+/// Nothing left to boil.
+pub static NO_LIQUID: Caution = Caution {
+    code: "no-liquid",
+    text: "No liquid is left: the pressure no longer follows the temperature, and falls as gas is drawn.",
+    source: computed("propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141"),
+};
+
+/// Commercial propane is not pure.
+pub static PURE_PROPANE: Caution = Caution {
+    code: "pure-propane",
+    text: "The figures are for pure propane. Commercial propane starts 3 to 20 psi higher because its light ends leave first; what is left near the end may lie below the pure curve, so pure is not the safe side for the last quarter of a cylinder.",
+    source: practice("suppliers' charts against the equation of state"),
+};
+
+/// The capacity rule on a portable upright cylinder.
+pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
+    code: "upright-extrapolation",
+    text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be out by two.",
+    source: Source {
+        title: "handbook rule of thumb for above-ground containers",
+        standing: Standing::FromMemory,
+    },
+};
+
+/// Very little liquid in a dished bottom.
+pub static DISHED_BOTTOM: Caution = Caution {
+    code: "dished-bottom",
+    text: "So little liquid lies in the dish of the bottom: the flat-bottom area is too large, and so is what follows from it.",
+    source: computed("geometry"),
+};
+
+/// A value beyond the rows that are printed.
+pub static OUTSIDE_TABLE: Caution = Caution {
+    code: "outside-table",
+    text: "The value lies beyond the rows that the source prints, on the rule's own line.",
+    source: Source {
+        title: "handbook rule of thumb for above-ground containers",
+        standing: Standing::FromMemory,
+    },
+};
+
+/// One reading stands apart from the others.
+pub static OFF_THE_LINE: Caution = Caution {
+    code: "off-the-line",
+    text: "A reading stands off the straight line through the others by more than three times their scatter: look at it again before you trust the slope.",
+    source: practice("three standard deviations from the line fitted without the reading"),
+};
+
+/// A cylinder can't gain weight.
+pub static WEIGHT_RISES: Caution = Caution {
+    code: "weight-rises",
+    text: "A weight rises during the run by more than the scale's step: a reading, the order of the rows, or something hung on the scale is wrong.",
+    source: practice("a cylinder in use only gets lighter"),
+};
+
+/// After an outage everything starts together.
+pub static ALL_AT_ONCE: Caution = Caution {
+    code: "all-at-once",
+    text: "The peak takes one motor starting at a time. After an outage everything may start at once: switch loads in one by one.",
+    source: practice("trade practice with portable sets"),
+};
+
+/// The straight fuel line stretched far.
+pub static FUEL_LINE: Caution = Caution {
+    code: "fuel-line",
+    text: "The rate is carried along a straight fuel line to a load outside half to twice the one weighed. Inverter sets that change speed don't follow a straight line: weigh a run near the load.",
+    source: practice("straight fuel line (Willans); shares of 30 to 60 % published for small sets"),
+};
+
+/// An efficiency that small sets don't have.
+pub static ODD_EFFICIENCY: Caution = Caution {
+    code: "odd-efficiency",
+    text: "The efficiency is outside what such sets reach: check weights, load and basis.",
+    source: practice("fuel tables of portable sets"),
+};
+
+/// A power correction outside what its standard allows.
+pub static CORRECTION_RANGE: Caution = Caution {
+    code: "correction-range",
+    text: "The correction factor is outside 0.93 to 1.07, the range the standard allows: beyond it the number is an extrapolation.",
+    source: Source {
+        title: "SAE J1349",
+        standing: Standing::FromMemory,
+    },
+};
+
+/// A sound level close to the set.
+pub static NEAR_FIELD: Caution = Caution {
+    code: "near-field",
+    text: "A distance is below three times the size of a portable set: so close the level does not follow the distance.",
+    source: practice("point source beyond three times its size"),
+};
+
+/// Dew rather than frost.
+pub static NO_FROST: Caution = Caution {
+    code: "no-frost",
+    text: "The frost point comes out above freezing: it is dew that forms; see dew_point.",
+    source: published("WMO-No. 8, Annex 4.B"),
+};

@@ -1,1 +1,363 @@
-//! Functions of one chapter.
+//! General functions: reductions, rounding, roots and logarithms.
+//!
+//! Their unit or shape follows their arguments, so the evaluator works them;
+//! here they are declared, for checking, help and completion. Start reading at
+//! [`FUNCTIONS`].
+
+use super::declare::{ARITHMETIC, PLAIN};
+use super::{Body, Built, Chapter, Example, Function, Parameter, ParameterKind, ResultKind, Shape};
+
+const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
+const SKIPS: &str = "Missing cells are skipped, and the report says how many.";
+
+const ONE: [Parameter; 1] = [Parameter::new(
+    "value",
+    ParameterKind::AnyQuantity,
+    Shape::Single,
+    "the value",
+)];
+const PLAIN_NUMBER: [Parameter; 1] = [Parameter::quantity("value", "", "a plain number")];
+const SEVERAL: [Parameter; 1] = [Parameter::new(
+    "values",
+    ParameterKind::Anything,
+    Shape::Several,
+    "a column, or several values of one kind",
+)];
+const COLUMN: [Parameter; 1] = [Parameter::column(
+    "values",
+    ParameterKind::Anything,
+    "the column",
+)];
+const ROUNDED: [Parameter; 2] = [
+    Parameter::new(
+        "value",
+        ParameterKind::AnyQuantity,
+        Shape::Single,
+        "the value to round",
+    ),
+    Parameter::new(
+        "to",
+        ParameterKind::LikeFirst,
+        Shape::Single,
+        "the step to round to; the result is a whole number of these",
+    ),
+];
+
+/// A function that the evaluator works.
+const fn built(
+    name: &'static str,
+    summary: &'static str,
+    parameters: &'static [Parameter],
+    what: Built,
+) -> Function {
+    Function {
+        name,
+        chapter: Chapter::General,
+        summary,
+        parameters,
+        sources: &[ARITHMETIC],
+        range: "any",
+        result: ResultKind::LikeFirst,
+        body: Body::Built(what),
+        ..PLAIN
+    }
+}
+
+/// The functions of this chapter.
+pub(super) static FUNCTIONS: [Function; 19] = [
+    Function {
+        formula: "|value|",
+        notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
+        examples: &[Example {
+            call: "abs(-3.2 lb)",
+            result: "3.2 lb",
+        }],
+        ..built("abs", "distance from zero", &ONE, Built::Abs)
+    },
+    Function {
+        formula: "the least of the values",
+        range: "at least one value",
+        notes: SKIPS,
+        examples: &[Example {
+            call: "min(3 lb, 40 oz)",
+            result: "2.5 lb",
+        }],
+        ..built(
+            "min",
+            "the least of a column or of several values",
+            &SEVERAL,
+            Built::Min,
+        )
+    },
+    Function {
+        formula: "the greatest of the values",
+        range: "at least one value",
+        notes: SKIPS,
+        examples: &[Example {
+            call: "max(3 lb, 40 oz)",
+            result: "3 lb",
+        }],
+        ..built(
+            "max",
+            "the greatest of a column or of several values",
+            &SEVERAL,
+            Built::Max,
+        )
+    },
+    Function {
+        formula: "Σ values",
+        notes: "Missing cells are skipped, and the report says how many. Of nothing it is 0. Temperatures, gauge pressures and sound levels have no sum.",
+        examples: &[Example {
+            call: "sum(log.gross)",
+            result: "143.1 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "sum",
+            "the sum of a column or of several values",
+            &SEVERAL,
+            Built::Sum,
+        )
+    },
+    Function {
+        formula: "Σ values/count",
+        range: "at least one value",
+        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum.",
+        examples: &[
+            Example {
+                call: "mean(log.gross)",
+                result: "47.7 lb",
+            },
+            Example {
+                call: "mean(20 °F, 30 °F)",
+                result: "25 °F",
+            },
+        ],
+        example_table: LOG,
+        ..built(
+            "mean",
+            "the mean of a column or of several values",
+            &SEVERAL,
+            Built::Mean,
+        )
+    },
+    Function {
+        formula: "how many cells are filled",
+        result: ResultKind::Quantity(""),
+        notes: "Missing cells don't count.",
+        examples: &[Example {
+            call: "count(log.gross)",
+            result: "3",
+        }],
+        example_table: LOG,
+        ..built(
+            "count",
+            "how many values a column has",
+            &SEVERAL,
+            Built::Count,
+        )
+    },
+    Function {
+        formula: "the first filled cell",
+        range: "at least one value",
+        notes: SKIPS,
+        examples: &[Example {
+            call: "first(log.gross)",
+            result: "51.9 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "first",
+            "the first value of a column",
+            &COLUMN,
+            Built::First,
+        )
+    },
+    Function {
+        formula: "the last filled cell",
+        range: "at least one value",
+        notes: SKIPS,
+        examples: &[Example {
+            call: "last(log.gross)",
+            result: "43.7 lb",
+        }],
+        example_table: LOG,
+        ..built("last", "the last value of a column", &COLUMN, Built::Last)
+    },
+    Function {
+        formula: "in each row, the sum of the rows up to it",
+        notes: "A missing cell stays missing and adds nothing. Temperatures, gauge pressures and sound levels have no sum.",
+        examples: &[Example {
+            call: "last(running_total(log.gross))",
+            result: "143.1 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "running_total",
+            "sums down a column, row by row",
+            &[Parameter::column(
+                "values",
+                ParameterKind::AnyQuantity,
+                "the column",
+            )],
+            Built::RunningTotal,
+        )
+    },
+    Function {
+        formula: "the multiple of `to` nearest to `value`, halves away from zero",
+        range: "a step above zero",
+        examples: &[Example {
+            call: "round(17.26 lb, 0.5 lb)",
+            result: "17.5 lb",
+        }],
+        ..built(
+            "round",
+            "rounded to the nearest step",
+            &ROUNDED,
+            Built::Round,
+        )
+    },
+    Function {
+        formula: "the least multiple of `to` not below `value`",
+        range: "a step above zero",
+        examples: &[Example {
+            call: "round_up(2.1 each, 1 each)",
+            result: "3 each",
+        }],
+        ..built("round_up", "rounded up to a step", &ROUNDED, Built::RoundUp)
+    },
+    Function {
+        formula: "the greatest multiple of `to` not above `value`",
+        range: "a step above zero",
+        examples: &[Example {
+            call: "round_down(100 min, 30 min)",
+            result: "90 min",
+        }],
+        ..built(
+            "round_down",
+            "rounded down to a step",
+            &ROUNDED,
+            Built::RoundDown,
+        )
+    },
+    Function {
+        formula: "√value",
+        range: "zero or above; a unit needs even powers",
+        result: ResultKind::Special,
+        examples: &[
+            Example {
+                call: "sqrt(2)",
+                result: "1.414",
+            },
+            Example {
+                call: "sqrt(9 ft2)",
+                result: "3 ft",
+            },
+        ],
+        ..built("sqrt", "the square root", &ONE, Built::SquareRoot)
+    },
+    Function {
+        formula: "e^value",
+        range: "plain numbers up to about 66",
+        result: ResultKind::Quantity(""),
+        examples: &[Example {
+            call: "exp(1)",
+            result: "2.718",
+        }],
+        ..built("exp", "e to a power", &PLAIN_NUMBER, Built::Exponential)
+    },
+    Function {
+        formula: "the power of e that gives value",
+        range: "plain numbers above zero",
+        result: ResultKind::Quantity(""),
+        examples: &[Example {
+            call: "ln(10)",
+            result: "2.303",
+        }],
+        ..built(
+            "ln",
+            "the natural logarithm",
+            &PLAIN_NUMBER,
+            Built::NaturalLogarithm,
+        )
+    },
+    Function {
+        formula: "the power of ten that gives value",
+        range: "plain numbers above zero",
+        result: ResultKind::Quantity(""),
+        examples: &[Example {
+            call: "log10(1000)",
+            result: "3",
+        }],
+        ..built(
+            "log10",
+            "the decimal logarithm",
+            &PLAIN_NUMBER,
+            Built::DecimalLogarithm,
+        )
+    },
+    Function {
+        formula: "on the straight line between the two rows around `at`",
+        range: "inside the x column, which rises or falls all the way; outside is a problem",
+        result: ResultKind::LikeSecond,
+        examples: &[Example {
+            call: "interpolate(chart.air, chart.hours, 15 °F)",
+            result: "3.5 h",
+        }],
+        example_table: "table chart\n  | air [°F] | hours [h] |\n  | 0 | 2 |\n  | 10 | 3 |\n  | 20 | 4 |\n",
+        ..built(
+            "interpolate",
+            "value between the rows of a table",
+            &[
+                Parameter::column(
+                    "x",
+                    ParameterKind::AnyQuantity,
+                    "where the rows stand, in order",
+                ),
+                Parameter::column("y", ParameterKind::AnyQuantity, "the values there"),
+                Parameter::new(
+                    "at",
+                    ParameterKind::LikeFirst,
+                    Shape::Single,
+                    "where to read",
+                ),
+            ],
+            Built::Interpolate,
+        )
+    },
+    Function {
+        formula: "K for a temperature; psi or kPa, with one standard atmosphere added, for a gauge pressure",
+        range: "temperatures and gauge pressures, not below absolute zero",
+        result: ResultKind::Special,
+        examples: &[Example {
+            call: "absolute(0 psig)",
+            result: "14.7 psi",
+        }],
+        ..built(
+            "absolute",
+            "distance from absolute zero of a temperature or a gauge pressure",
+            &ONE,
+            Built::Absolute,
+        )
+    },
+    Function {
+        formula: "time − first time",
+        range: "times of day, moments or durations, in order; a step back of more than 12 h is midnight",
+        result: ResultKind::Quantity("h"),
+        examples: &[Example {
+            call: "last(elapsed(log.time))",
+            result: "3 h",
+        }],
+        example_table: LOG,
+        ..built(
+            "elapsed",
+            "hours since the first row of a column of times",
+            &[Parameter::column(
+                "times",
+                ParameterKind::Times,
+                "the column of times",
+            )],
+            Built::Elapsed,
+        )
+    },
+];

@@ -1,13 +1,133 @@
-//! The list of all functions, and finding one.
+//! The list of all functions, and finding one: by name, word, unit or chapter.
+//!
+//! Chapters list their functions as data; here they are one list, and a sorted
+//! index for the checker, which asks by name. Start reading at [`function`].
 
-use super::Function;
+use std::sync::OnceLock;
+
+use crate::unit::{Unit, conversion};
+
+use super::{
+    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, engine, fuels,
+    general, load, propane, sound, vaporizing,
+};
 
 /// Every function, chapter by chapter.
 pub fn functions() -> impl Iterator<Item = &'static Function> {
-    [].into_iter()
+    Chapter::ALL.into_iter().flat_map(by_chapter)
+}
+
+/// The functions of a chapter, in the order of the reference.
+pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
+    all().filter(move |function| function.chapter == chapter)
+}
+
+/// Every function, file by file.
+fn all() -> impl Iterator<Item = &'static Function> {
+    let files: [&'static [Function]; 11] = [
+        &cylinder::FUNCTIONS,
+        &propane::FUNCTIONS,
+        &fuels::FUNCTIONS,
+        &burn::FUNCTIONS,
+        &engine::FUNCTIONS,
+        &vaporizing::FUNCTIONS,
+        &air::FUNCTIONS,
+        &load::FUNCTIONS,
+        &cords::FUNCTIONS,
+        &sound::FUNCTIONS,
+        &general::FUNCTIONS,
+    ];
+    files.into_iter().flatten()
 }
 
 /// The function of that name.
 pub fn function(name: &str) -> Option<&'static Function> {
-    functions().find(|function| function.name == name)
+    let index = index();
+    let at = index
+        .binary_search_by(|function| function.name.cmp(name))
+        .ok()?;
+    index.get(at).copied()
+}
+
+/// Every function, sorted by name.
+fn index() -> &'static [&'static Function] {
+    static INDEX: OnceLock<Vec<&'static Function>> = OnceLock::new();
+    INDEX.get_or_init(|| {
+        let mut sorted: Vec<&'static Function> = all().collect();
+        sorted.sort_by_key(|function| function.name);
+        sorted
+    })
+}
+
+/// The functions whose declaration has a word in it, those named so first.
+pub fn search(word: &str) -> Vec<&'static Function> {
+    let word = word.to_lowercase();
+    let mut found: Vec<&'static Function> = functions()
+        .filter(|function| mentions(function, &word))
+        .collect();
+    found.sort_by_key(|function| !function.name.contains(&word));
+    found
+}
+
+fn mentions(function: &Function, word: &str) -> bool {
+    let texts = [
+        function.name,
+        function.summary,
+        function.formula,
+        function.notes,
+        function.range,
+        function.chapter.title(),
+    ];
+    let sources = function.sources.iter().map(|source| source.title);
+    let parameters = function.parameters.iter();
+    let parameters = parameters.flat_map(|parameter| [parameter.name, parameter.meaning]);
+    (texts.into_iter().chain(sources).chain(parameters))
+        .any(|text| text.to_lowercase().contains(word))
+}
+
+/// The functions that take the one kind of quantity and give the other.
+pub fn by_units(from: Unit, to: Unit) -> Vec<&'static Function> {
+    functions()
+        .filter(|function| takes(function, from) && gives(function, to))
+        .collect()
+}
+
+fn takes(function: &Function, unit: Unit) -> bool {
+    function
+        .parameters
+        .iter()
+        .any(|parameter| match parameter.kind {
+            ParameterKind::Quantity(declared) => meets(unit, declared),
+            ParameterKind::Level => meets(unit, "dB"),
+            ParameterKind::Times => meets(unit, "h"),
+            _ => false,
+        })
+}
+
+fn gives(function: &Function, unit: Unit) -> bool {
+    match function.result {
+        ResultKind::Quantity(declared) => meets(unit, declared),
+        ResultKind::Level => meets(unit, "dB"),
+        _ => false,
+    }
+}
+
+fn meets(unit: Unit, declared: &str) -> bool {
+    if declared.is_empty() {
+        return unit == Unit::ONE;
+    }
+    match Unit::parse(declared) {
+        Ok(declared) => conversion(unit, declared).is_some(),
+        Err(_) => false,
+    }
+}
+
+/// The names nearest to a mistyped one, the nearest first: at most three.
+pub fn nearest(name: &str) -> Vec<&'static str> {
+    let mut scored: Vec<(f64, &'static str)> = functions()
+        .map(|function| (strsim::jaro_winkler(name, function.name), function.name))
+        .filter(|(score, _)| *score >= 0.8)
+        .collect();
+    scored.sort_by(|left, right| right.0.total_cmp(&left.0));
+    scored.into_iter().take(3).map(|(_, name)| name).collect()
 }
