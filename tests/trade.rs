@@ -1127,3 +1127,17 @@ fn odd_readings_are_named() {
     check_run(&[51.9, 49.2, 49.3], &[], "");
     check_run(&[51.9, 49.2, 40.0, 43.7], &["weight-rises"], "reading 4");
 }
+
+#[test]
+fn a_line_is_read_between_its_readings() {
+    let x = [1.0, 4.0, 2.0];
+    assert!(burn::remark_on_reading(&x, 4.0).is_none());
+    assert_eq!(
+        burn::remark_on_reading(&x, 4.1).unwrap().caution.code,
+        "beyond-readings"
+    );
+    assert_eq!(
+        burn::remark_on_reading(&x, 0.9).unwrap().caution.code,
+        "beyond-readings"
+    );
+}

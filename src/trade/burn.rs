@@ -10,7 +10,7 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::number::{Checked, Number, Real, Trouble};
 
-use super::caution::{CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
+use super::caution::{BEYOND_READINGS, CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
 use super::declare::{
     PLAIN, binary, computed, practice, published, remembered, rule, shown, whole,
 };
@@ -232,6 +232,22 @@ pub fn remarks_on_run(x: &[f64], y: &[f64], of_reading: f64, step: f64) -> Vec<R
     remarks.extend(off_the_line(x, y, of_reading));
     remarks.extend(rising(y, step));
     remarks
+}
+
+/// What to say of a line that is read at `at`, outside its readings.
+pub fn remark_on_reading(x: &[f64], at: f64) -> Option<Remark> {
+    let low = x.iter().copied().reduce(f64::min)?;
+    let high = x.iter().copied().reduce(f64::max)?;
+    let outside = at < low || at > high;
+    outside.then(|| {
+        let text = format!(
+            "The straight line is read at {}, outside the readings from {} to {}: nothing shows that it stays straight there.",
+            shown(at),
+            shown(low),
+            shown(high)
+        );
+        Remark::new(&BEYOND_READINGS, text)
+    })
 }
 
 /// How many readings a remark names at most.

@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 26] = [
+pub static CAUTIONS: [&Caution; 27] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -43,6 +43,7 @@ pub static CAUTIONS: [&Caution; 26] = [
     &OUTSIDE_TABLE,
     &OFF_THE_LINE,
     &WEIGHT_RISES,
+    &BEYOND_READINGS,
     &ALL_AT_ONCE,
     &FUEL_LINE,
     &ODD_EFFICIENCY,
@@ -200,6 +201,13 @@ pub static WEIGHT_RISES: Caution = Caution {
     code: "weight-rises",
     text: "A weight rises during the run by more than the scale's step: a reading, the order of the rows, or something hung on the scale is wrong.",
     source: practice("a cylinder in use only gets lighter"),
+};
+
+/// A straight line read outside the readings it was fitted to.
+pub static BEYOND_READINGS: Caution = Caution {
+    code: "beyond-readings",
+    text: "The straight line is read outside the readings it was fitted to: nothing shows that it stays straight there.",
+    source: practice("a fitted line holds between its readings"),
 };
 
 /// After an outage everything starts together.
