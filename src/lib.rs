@@ -9,6 +9,7 @@
 pub mod number;
 pub mod problem;
 pub mod report;
+pub mod sheet;
 pub mod syntax;
 pub mod text;
 pub mod trade;

@@ -7,6 +7,7 @@
 mod block;
 pub mod cell;
 pub mod edit;
+pub mod heading;
 mod entry;
 mod explain;
 mod expression;

@@ -10,7 +10,7 @@ use crate::syntax::tree::{Argument, Call, ExpressionNode, Name, Node as TreeNode
 use crate::text::{nearest, Span};
 use crate::trade::registry::{function, functions};
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
-use crate::unit::{power, quotient, Conversion, Exponent, Kind, Ratio, Unit};
+use crate::unit::{conversion_to_absolute, power, quotient, Conversion, Exponent, Kind, Ratio, Unit};
 
 use super::check::{describe, is_decibel, is_pointlike, listed, Checker, Frame};
 use super::meet::unit_named;
@@ -203,6 +203,8 @@ impl<'a> Checker<'a> {
         let wanted = match parameter.kind {
             ParameterKind::Quantity(unit) => Kind::Quantity(unit_named(unit)),
             ParameterKind::Word(words) => return self.word(function, parameter, value, words),
+            ParameterKind::NumberOrWord(_) if value.kind == Kind::Text => return Some(value),
+            ParameterKind::NumberOrWord(_) => Kind::Quantity(Unit::ONE),
             ParameterKind::Truth => Kind::Truth,
             ParameterKind::Level => Kind::Level,
             ParameterKind::Times => return self.times(function, parameter, value, origin),
@@ -263,13 +265,6 @@ impl<'a> Checker<'a> {
         if value.kind != Kind::Text {
             let message = format!("`{}` of `{}` takes a word in quotes, and this is {}", parameter.name, function.name, describe(value.kind));
             return self.problem(Code::ArgumentWord, message, value.span, Some(format!("write one of {list}")));
-        }
-        if let Node::Constant(text) = value.node {
-            let text = self.pool.text(text).to_owned();
-            if !words.contains(&text.as_str()) {
-                let message = format!("`{}` of `{}` doesn't know \"{text}\"", parameter.name, function.name);
-                return self.problem(Code::ArgumentWord, message, value.span, Some(format!("it is one of {list}")));
-            }
         }
         Some(value)
     }
@@ -479,7 +474,8 @@ impl<'a> Checker<'a> {
             Kind::Quantity(unit) => unit,
             _ => return self.no_absolute(function, &value),
         };
-        match (crate::unit::absolute_conversion(unit), unit.absolute()) {
+        let absolute = unit.absolute();
+        match (absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)), absolute) {
             (Some(conversion), Some(absolute)) => {
                 Some(Typed { span, ..value.converted(conversion, Kind::Quantity(absolute)) })
             }

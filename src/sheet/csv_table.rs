@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::read_cell;
-use crate::syntax::heading::{read_heading, HeadingRead};
+use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
 use super::table::{read_column, CellPlace, CellRead, ColumnShape, ReadTable};
@@ -159,18 +159,17 @@ fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, p
 
 fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {
     match read_heading(heading) {
-        HeadingRead::Column { name, unit, tolerance } => {
-            Some(ColumnShape { name: Some(name), unit: unit.map(|unit| unit.unit), tolerance, place })
+        Ok(read) if read.name.is_some() => {
+            Some(ColumnShape { name: read.name, unit: read.unit.map(|unit| unit.unit), tolerance: read.tolerance, place })
         }
-        HeadingRead::NoName => {
+        Ok(_) => {
             let message = format!("the heading `{}` of `{}` is no name; that column is left out", heading.trim(), path.text);
             table.problems.push(Problem::new(Code::ColumnLeftOut, message, place));
             None
         }
-        HeadingRead::Trouble(problem) => {
+        Err(problem) => {
             let cell = FilePlace { file: path.text.to_string(), row: 1, column: heading.trim().to_owned() };
-            let mut problem = *problem;
-            problem.place = place;
+            let problem = Problem { place, label: String::new(), labels: Vec::new(), ..*problem };
             table.problems.push(problem.in_file(cell));
             None
         }

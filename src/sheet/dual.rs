@@ -61,6 +61,8 @@ pub struct Sources {
     pub steps: BTreeMap<u32, f64>,
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
+    /// The expanded uncertainties of the arguments of each call, where they are asked for.
+    pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
 }
 
 /// A result's uncertainty.
@@ -151,29 +153,31 @@ impl Dual {
 
 fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<(u32, f64)> {
     let mut all = Vec::with_capacity(left.len() + right.len());
-    let (mut left, mut right) = (left.iter().peekable(), right.iter().peekable());
+    let (mut i, mut j) = (0, 0);
     loop {
-        let next = match (left.peek(), right.peek()) {
+        let next = match (left.get(i), right.get(j)) {
             (Some(a), Some(b)) if a.0 == b.0 => {
-                let part = (a.0, a.1 * slopes.0 + b.1 * slopes.1);
-                left.next();
-                right.next();
-                part
+                (i, j) = (i + 1, j + 1);
+                (a.0, a.1 * slopes.0 + b.1 * slopes.1)
             }
-            (Some(a), Some(b)) if a.0 > b.0 => take(&mut right, slopes.1, **b),
-            (Some(a), _) => take(&mut left, slopes.0, **a),
-            (None, Some(b)) => take(&mut right, slopes.1, **b),
+            (Some(a), Some(b)) if a.0 > b.0 => {
+                j += 1;
+                (b.0, b.1 * slopes.1)
+            }
+            (Some(a), _) => {
+                i += 1;
+                (a.0, a.1 * slopes.0)
+            }
+            (None, Some(b)) => {
+                j += 1;
+                (b.0, b.1 * slopes.1)
+            }
             (None, None) => return all,
         };
         if next.1 != 0.0 {
             all.push(next);
         }
     }
-}
-
-fn take<'a>(from: &mut impl Iterator<Item = &'a (u32, f64)>, slope: f64, part: (u32, f64)) -> (u32, f64) {
-    from.next();
-    (part.0, part.1 * slope)
 }
 
 impl Scalar for Dual {
@@ -259,6 +263,9 @@ impl Scalar for Dual {
         context: &mut Self::Context,
     ) -> Result<Self, Complaint> {
         let call = BinaryCall::new(function, arguments, context)?;
+        if let Some(expanded) = &mut context.expanded {
+            expanded.insert(site, call.expanded.clone());
+        }
         if let Some(appraise) = function.appraise {
             let remarks = call.with(|arguments| appraise(arguments));
             context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));

@@ -85,6 +85,14 @@ impl<N: Scalar> Values<N> {
         }
     }
 
+    /// Puts a number into a slot and marks it as having one.
+    pub fn set_known(&mut self, slot: u32, value: N) {
+        self.set(slot, value);
+        if let Some(well) = self.well.get_mut(slot as usize) {
+            *well = true;
+        }
+    }
+
     /// Puts a column into a slot.
     pub fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
         if let Some(place) = self.columns.get_mut(slot as usize) {
@@ -101,7 +109,7 @@ impl<N: Scalar> Values<N> {
             arguments.push(match operand {
                 Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
                 Operand::Text(slot) => CallArgument::Text(texts.text(self.get(*slot)?.plain())),
-                Operand::Column(slot) => CallArgument::Column(self.values.column(*slot)?),
+                Operand::Column(slot) => CallArgument::Column(self.column(*slot)?),
             });
         }
         Ok(arguments)
@@ -112,6 +120,16 @@ impl<'a, N: Scalar> Machine<'a, N> {
     /// A machine over values kept from before.
     pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
         Machine { program, texts, values, context }
+    }
+
+    /// The values and what went along, to be kept.
+    pub fn into_parts(self) -> (Values<N>, N::Context) {
+        (self.values, self.context)
+    }
+
+    /// Where a cell's steps and value are.
+    pub fn code(&self, cell: u32) -> Option<super::program::CellCode> {
+        self.program.cells.get(cell as usize).copied()
     }
 
     /// Computes one cell; its slot is marked as having a value or not.

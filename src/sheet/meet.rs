@@ -8,6 +8,7 @@
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::text::Span;
+use crate::unit::measure::{mismatch, Mismatch};
 use crate::unit::{conversion, Conversion, Kind, Ratio, Unit};
 
 use super::check::{decibel, describe, is_decibel, Checker};
@@ -200,15 +201,17 @@ impl Checker<'_> {
             return found;
         }
         let (one, other) = (from.to_string(), to.to_string());
-        if is_power_factor_clash(from, to) {
-            let help = "a power factor joins them: `1500 VA * 0.8 W/VA` is 1200 W".to_owned();
-            return (Code::PowerFactor, Some(help));
+        match mismatch(from, to) {
+            Some(Mismatch::PowerAndApparent) => {
+                let help = "a power factor joins them: `1500 VA * 0.8 W/VA` is 1200 W".to_owned();
+                (Code::PowerFactor, Some(help))
+            }
+            Some(Mismatch::Currencies) => {
+                let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
+                (Code::CurrencyClash, Some(help))
+            }
+            _ => (Code::UnitClash, None),
         }
-        if from.is_money() && to.is_money() && from.measures() == to.measures() {
-            let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
-            return (Code::CurrencyClash, Some(help));
-        }
-        (Code::UnitClash, None)
     }
 }
 
@@ -228,13 +231,6 @@ fn point_clash(from: Unit, to: Unit) -> Option<(Code, Option<String>)> {
         format!("write `{point}` for a point on the scale")
     };
     Some((Code::PointArithmetic, Some(help)))
-}
-
-/// Whether two units differ only in W against VA.
-fn is_power_factor_clash(from: Unit, to: Unit) -> bool {
-    let factor = Unit::parse("W/VA").ok().and_then(|factor| crate::unit::product(from, factor));
-    let turned = Unit::parse("VA/W").ok().and_then(|factor| crate::unit::product(from, factor));
-    [factor, turned].into_iter().flatten().any(|combined| conversion(combined.unit, to).is_some())
 }
 
 fn is_sound(kind: Kind) -> bool {

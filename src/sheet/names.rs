@@ -39,6 +39,8 @@ pub struct Names {
     cases: HashMap<Box<str>, u32, RandomState>,
     /// The item of each cell.
     pub cell_items: Vec<u32>,
+    /// Whether each cell is an input.
+    pub inputs: Vec<bool>,
     /// The item of each table.
     pub table_items: Vec<u32>,
     /// The items of cases whose name counts, in file order.
@@ -63,11 +65,11 @@ impl Names {
     fn add(&mut self, sheet: &Worksheet, item: u32, node: &Node) {
         match node {
             Node::Entry(entry) => {
-                let cell = self.add_cell(item);
+                let cell = self.add_cell(item, entry.kind.is_input());
                 self.add_name(sheet, item, &entry.name, Named::Cell(cell));
             }
             Node::Expect(_) => {
-                self.add_cell(item);
+                self.add_cell(item, false);
             }
             Node::Table(table) => {
                 let place = u32::try_from(self.table_items.len()).unwrap_or(u32::MAX);
@@ -88,9 +90,10 @@ impl Names {
         }
     }
 
-    fn add_cell(&mut self, item: u32) -> CellId {
+    fn add_cell(&mut self, item: u32, input: bool) -> CellId {
         let cell = CellId(u32::try_from(self.cell_items.len()).unwrap_or(u32::MAX));
         self.cell_items.push(item);
+        self.inputs.push(input);
         cell
     }
 
@@ -130,6 +133,21 @@ impl Names {
     /// What a name stands for.
     pub fn get(&self, name: &str) -> Option<Named> {
         self.by_name.get(name).copied()
+    }
+
+    /// Whether a cell is an input.
+    pub fn is_input(&self, cell: CellId) -> bool {
+        self.inputs.get(cell.0 as usize).copied().unwrap_or(false)
+    }
+
+    /// The name of a cell; looks through all of them.
+    pub fn name_of(&self, cell: CellId) -> Option<&str> {
+        self.by_name.iter().find(|(_, named)| **named == Named::Cell(cell)).map(|(name, _)| &**name)
+    }
+
+    /// Every name, in no order.
+    pub fn all(&self) -> impl Iterator<Item = (&str, Named)> {
+        self.by_name.iter().map(|(name, named)| (&**name, *named))
     }
 
     /// The item of the case of that name.

@@ -97,6 +97,18 @@ impl Order {
         true
     }
 
+    /// A cell behind all others, for a moment.
+    pub fn push_scratch(&mut self, cell: u32, needs: Vec<u32>) {
+        self.needs.changed.insert(cell, needs);
+        self.rank.push(u32::MAX);
+    }
+
+    /// Takes the scratch cell away again.
+    pub fn pop_scratch(&mut self, cell: u32) {
+        self.needs.changed.remove(&cell);
+        self.rank.pop();
+    }
+
     fn sort(&mut self, count: usize) {
         let mut open: Vec<u32> = (0..count).map(|cell| u32::try_from(self.needs.of(cell as u32).len()).unwrap_or(u32::MAX)).collect();
         let mut done = vec![false; count];

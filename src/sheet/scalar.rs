@@ -4,6 +4,7 @@
 //! uncertainties ([`super::dual`]). Nothing else knows how many kinds there are.
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::fit_exact;
@@ -95,8 +96,11 @@ pub enum CallArgument<'a, N> {
     Column(&'a [Option<N>]),
 }
 
+/// The expanded uncertainties of the arguments of calls that asked for them, by call site.
+pub type Tolerances = BTreeMap<u32, Vec<f64>>;
+
 impl Scalar for Number {
-    type Context = ();
+    type Context = Tolerances;
 
     fn exact(value: Number) -> Self {
         value
@@ -159,10 +163,10 @@ impl Scalar for Number {
     }
 
     fn call(
-        _: u32,
+        site: u32,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
-        _: &mut Self::Context,
+        context: &mut Self::Context,
     ) -> Result<Self, Complaint> {
         let Body::Rule { exact, .. } = function.body else { return Err(Trouble::TooLarge.into()) };
         let values: Vec<Argument<'_, Number>> = arguments
@@ -173,7 +177,8 @@ impl Scalar for Number {
                 CallArgument::Column(cells) => Argument::Column(cells),
             })
             .collect();
-        exact(&Arguments { values: &values, expanded: &[] })
+        let expanded = context.get(&site).map_or(&[][..], |expanded| expanded);
+        exact(&Arguments { values: &values, expanded })
     }
 
     fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {

@@ -289,7 +289,7 @@ fn repeated(reader: &mut Reader<'_>, before: &[ColumnHeading], heading: &mut Col
 }
 
 /// `gross [lb ± 0.05]`; a heading that is no name has none.
-fn heading(reader: &mut Reader<'_>, cell: Span) -> Option<ColumnHeading> {
+pub(super) fn heading(reader: &mut Reader<'_>, cell: Span) -> Option<ColumnHeading> {
     reader.base = cell.start as usize;
     let Ok(tokens) = tokens(Rule::heading, cell.of(reader.text)) else {
         return no_name(reader, cell);

@@ -1,0 +1,576 @@
+//! The sheet: a worksheet that computes.
+//!
+//! [`Sheet::load`] takes text to values: names, tables, order, checking,
+//! lowering, running. An edit starts again at the text; where it leaves every
+//! name its kind, only the entry touched is checked again and only what depends
+//! on it recomputed, and that stops where values come out unchanged. Cases and
+//! trials hold values over the record without changing it.
+//! Start reading at [`Sheet::load`]; then [`check`], [`lower`], [`machine`].
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::path::PathBuf;
+
+use crate::number::Number;
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::edit::{Change, Touched};
+use crate::syntax::tree::{Entry, EntryKind, Name, Node, Tolerance, Value, Worksheet};
+use crate::syntax::parse;
+use crate::text::Span;
+use crate::trade::Reason;
+use crate::unit::Kind;
+
+pub mod appraise;
+pub mod built;
+pub mod cases;
+pub mod check;
+pub mod check_call;
+pub mod csv_table;
+pub mod dual;
+mod failure;
+pub mod load;
+pub mod lower;
+pub mod machine;
+pub mod meet;
+pub mod names;
+pub mod order;
+pub mod program;
+pub mod scalar;
+pub mod scratch;
+pub mod table;
+pub mod text_pool;
+pub mod typed;
+
+use check::{Shape, TableShape};
+use machine::{Failure, Machine, Values};
+use names::{CellId, Named, Names};
+use order::Order;
+use program::Program;
+use scalar::Tolerances;
+use table::TableColumn;
+use text_pool::TextPool;
+
+/// How a cell stands.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Status {
+    /// It has a value.
+    Known,
+    /// It is blank: `= ?`.
+    Blank,
+    /// It has a problem.
+    Broken,
+    /// It waits on another.
+    Waits,
+}
+
+/// Who holds a value over the record.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Holder {
+    /// The case in hand.
+    Case,
+    /// A trial.
+    Trial,
+}
+
+/// A value held over an entry's own.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Held {
+    /// The number in the entry's unit, or a column of them.
+    pub value: HeldValue,
+    /// Its tolerance; without one it is exact.
+    pub tolerance: Option<Tolerance>,
+    /// Its standard uncertainty and degrees of freedom where a trial was worked out from uncertain values.
+    pub by: Holder,
+    /// As written, for display; empty where it was worked out.
+    pub written: String,
+    /// Its own `from`.
+    pub source: Option<String>,
+    /// Its own `note`.
+    pub note: Option<String>,
+}
+
+/// What is held.
+#[derive(Clone, PartialEq, Debug)]
+pub enum HeldValue {
+    /// One value.
+    Number(Number),
+    /// A column.
+    Column(Vec<Option<Number>>),
+}
+
+/// A table of the worksheet.
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// Its item.
+    pub item: u32,
+    /// Its columns, by their slots in [`Sheet::table_columns`].
+    pub columns: Vec<u32>,
+}
+
+/// A case, with what it puts in place of inputs.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Its name.
+    pub name: String,
+    /// Its title.
+    pub title: Option<String>,
+    /// Its item.
+    pub item: u32,
+    /// The cells it holds.
+    pub held: Vec<(CellId, Held)>,
+}
+
+/// A worksheet that computes.
+#[derive(Debug, Default)]
+pub struct Sheet {
+    tree: Worksheet,
+    folder: Option<PathBuf>,
+    lines: Vec<u32>,
+    names: Names,
+    texts: TextPool,
+    tables: Vec<Table>,
+    table_shapes: Vec<TableShape>,
+    table_columns: Vec<TableColumn>,
+    shapes: Vec<Option<Shape>>,
+    order: Order,
+    program: Program,
+    garbage: usize,
+    values: Values<Number>,
+    status: Vec<Status>,
+    fixed: Vec<Option<Status>>,
+    failures: BTreeMap<u32, Failure>,
+    static_problems: Vec<Problem>,
+    cell_problems: BTreeMap<u32, Vec<Problem>>,
+    cases: Vec<Case>,
+    case: Option<usize>,
+    held: BTreeMap<u32, Held>,
+    suggestions: usize,
+    tolerances: Tolerances,
+    tolerant: BTreeSet<u32>,
+}
+
+/// The value of a cell as a reader meets it.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Reading<'a> {
+    /// One number in the cell's unit (a text's number, a truth value).
+    Number(Number),
+    /// A column.
+    Column(&'a [Option<Number>]),
+    /// None, for this reason.
+    None(Status),
+}
+
+impl Sheet {
+    /// Loads a worksheet: parses, checks, lowers and runs it. Tables from files
+    /// are read inside `folder` only.
+    pub fn load(text: String, folder: Option<PathBuf>) -> Sheet {
+        let mut sheet = Sheet { tree: parse(text), folder, ..Sheet::default() };
+        sheet.rebuild();
+        sheet
+    }
+
+    /// The tree and text.
+    pub fn tree(&self) -> &Worksheet {
+        &self.tree
+    }
+
+    /// The whole text.
+    pub fn text(&self) -> &str {
+        &self.tree.text
+    }
+
+    /// The folder that tables may be read from.
+    pub fn folder(&self) -> Option<&PathBuf> {
+        self.folder.as_ref()
+    }
+
+    /// The names.
+    pub fn names(&self) -> &Names {
+        &self.names
+    }
+
+    /// The texts behind text values.
+    pub fn texts(&self) -> &TextPool {
+        &self.texts
+    }
+
+    /// The tables in file order.
+    pub fn tables(&self) -> &[Table] {
+        &self.tables
+    }
+
+    /// A column of a table.
+    pub fn table_column(&self, slot: u32) -> Option<&TableColumn> {
+        self.table_columns.get(slot as usize)
+    }
+
+    /// The cases in file order.
+    pub fn cases(&self) -> &[Case] {
+        &self.cases
+    }
+
+    /// The number of cells: entries and checks.
+    pub fn cell_count(&self) -> usize {
+        self.names.cell_items.len()
+    }
+
+    /// The line an item begins on, from 1.
+    pub fn line(&self, item: u32) -> u32 {
+        self.lines.get(item as usize).copied().unwrap_or(0)
+    }
+
+    /// The item of a cell.
+    pub fn item_of(&self, cell: CellId) -> u32 {
+        self.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0)
+    }
+
+    /// The entry of a cell; `None` for a check.
+    pub fn entry(&self, cell: CellId) -> Option<&Entry> {
+        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => Some(entry),
+            _ => None,
+        }
+    }
+
+    /// The cell of that name.
+    pub fn cell(&self, name: &str) -> Option<CellId> {
+        match self.names.get(name) {
+            Some(Named::Cell(cell)) => Some(cell),
+            _ => None,
+        }
+    }
+
+    /// Kind and unit of a cell, where it has one.
+    pub fn shape(&self, cell: CellId) -> Option<Shape> {
+        self.shapes.get(cell.0 as usize).copied().flatten()
+    }
+
+    /// How a cell stands.
+    pub fn status(&self, cell: CellId) -> Status {
+        self.status.get(cell.0 as usize).copied().unwrap_or(Status::Broken)
+    }
+
+    /// The value of a cell.
+    pub fn reading(&self, cell: CellId) -> Reading<'_> {
+        let status = self.status(cell);
+        if status != Status::Known {
+            return Reading::None(status);
+        }
+        let Some(code) = self.program.cells.get(cell.0 as usize) else { return Reading::None(status) };
+        if code.column {
+            return self.values.columns.get(code.slot as usize).map_or(Reading::None(Status::Broken), |cells| Reading::Column(cells));
+        }
+        self.values.slots.get(code.slot as usize).map_or(Reading::None(Status::Broken), |value| Reading::Number(*value))
+    }
+
+    /// The entries a cell without value waits on, directly.
+    pub fn waits_on(&self, cell: CellId) -> Vec<CellId> {
+        if self.status(cell) != Status::Waits {
+            return Vec::new();
+        }
+        let needs = self.order.needs(cell.0).iter().map(|need| CellId(*need));
+        needs.filter(|need| self.status(*need) != Status::Known).collect()
+    }
+
+    /// What is held over a cell.
+    pub fn held(&self, cell: CellId) -> Option<&Held> {
+        self.held.get(&cell.0)
+    }
+
+    /// The cells on trial, in file order.
+    pub fn trials(&self) -> impl Iterator<Item = CellId> {
+        self.held.iter().filter(|(_, held)| held.by == Holder::Trial).map(|(cell, _)| CellId(*cell))
+    }
+
+    /// The case in hand.
+    pub fn case(&self) -> Option<&Case> {
+        self.case.and_then(|case| self.cases.get(case))
+    }
+
+    /// Every problem, in the order of the file.
+    pub fn problems(&self) -> Vec<Problem> {
+        let mut problems: Vec<Problem> = self.tree.items.iter().flat_map(|item| item.problems.iter().cloned()).collect();
+        problems.extend(self.static_problems.iter().cloned());
+        problems.extend(self.cell_problems.values().flatten().cloned());
+        problems.extend(self.failures.iter().map(|(cell, failure)| self.failure_problem(*cell, failure)));
+        problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+        problems
+    }
+
+    /// Whether anything is a problem, rather than a lint.
+    pub fn has_problems(&self) -> bool {
+        let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
+        !self.failures.is_empty()
+            || self.static_problems.iter().any(weighs)
+            || self.cell_problems.values().flatten().any(weighs)
+            || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)
+    }
+
+    // ---- running ----
+
+    fn run_all(&mut self) {
+        let cells = std::mem::take(&mut self.order.cells);
+        self.failures.clear();
+        self.tolerances.clear();
+        self.tolerant.clear();
+        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), Tolerances::new());
+        for cell in &cells {
+            let status = run_cell(&mut machine, *cell, &self.fixed, &self.held, &mut self.failures);
+            if let Some(place) = self.status.get_mut(*cell as usize) {
+                *place = status;
+            }
+        }
+        (self.values, self.tolerances) = machine.into_parts();
+        self.order.cells = cells;
+        self.ask_tolerances();
+    }
+
+    /// Recomputes these cells and what depends on them, as far as values change.
+    /// Gives back the cells whose value or standing changed.
+    fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
+        let mut start: Vec<u32> = start.into_iter().collect();
+        if !self.tolerant.is_empty() {
+            start.extend(std::mem::take(&mut self.tolerant));
+            self.tolerances.clear();
+        }
+        let mut changed = self.run_cone(start);
+        changed.extend(self.ask_tolerances());
+        changed
+    }
+
+    fn run_cone(&mut self, start: Vec<u32>) -> Vec<u32> {
+        let mut queue: BinaryHeap<Reverse<(u32, u32)>> = BinaryHeap::new();
+        queue.extend(start.into_iter().map(|cell| Reverse((self.order.rank_of(cell), cell))));
+        let tolerances = std::mem::take(&mut self.tolerances);
+        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), tolerances);
+        let mut changed = Vec::new();
+        let mut last = None;
+        while let Some(Reverse((_, cell))) = queue.pop() {
+            if last.replace(cell) == Some(cell) {
+                continue;
+            }
+            let before = (self.status.get(cell as usize).copied(), kept(&machine.values, &self.program, cell));
+            self.failures.remove(&cell);
+            let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
+            if let Some(place) = self.status.get_mut(cell as usize) {
+                *place = status;
+            }
+            if before != (Some(status), kept(&machine.values, &self.program, cell)) {
+                changed.push(cell);
+                queue.extend(self.order.dependents(cell).iter().map(|next| Reverse((self.order.rank_of(*next), *next))));
+            }
+        }
+        (self.values, self.tolerances) = machine.into_parts();
+        changed
+    }
+
+    /// Runs again, with the tolerances of their arguments, the cells whose
+    /// functions can't decide without them. Gives back the cells that changed.
+    fn ask_tolerances(&mut self) -> Vec<u32> {
+        let mut changed = Vec::new();
+        while let Some(cell) = self.failures.iter().find(|(cell, failure)| asks(failure) && !self.tolerant.contains(cell)).map(|(cell, _)| *cell) {
+            self.tolerant.insert(cell);
+            let found = self.argument_tolerances(cell);
+            self.tolerances.extend(found);
+            changed.extend(self.run_cone(vec![cell]));
+        }
+        changed
+    }
+
+    fn machine(&mut self) -> Machine<'_, Number> {
+        let (values, tolerances) = (std::mem::take(&mut self.values), std::mem::take(&mut self.tolerances));
+        Machine::new(&self.program, &self.texts, values, tolerances)
+    }
+
+    // ---- cases and trials ----
+
+    /// Switches to a case, or to the base. Gives back the cells that changed.
+    ///
+    /// # Errors
+    /// The nearest case name, where there is none of this one.
+    pub fn set_case(&mut self, name: Option<&str>) -> Result<Vec<CellId>, Option<String>> {
+        let case = match name {
+            None | Some("base") => None,
+            Some(name) => match self.cases.iter().position(|case| case.name == name) {
+                Some(case) => Some(case),
+                None => return Err(self.names.nearest_case(name).map(str::to_owned)),
+            },
+        };
+        let mut touched: Vec<u32> = self.held.iter().filter(|(_, held)| held.by == Holder::Case).map(|(cell, _)| *cell).collect();
+        self.held.retain(|_, held| held.by == Holder::Trial);
+        self.case = case;
+        touched.extend(self.hold_case());
+        Ok(self.run_from(touched).into_iter().map(CellId).collect())
+    }
+
+    /// Puts the values of the case in hand in place, where no trial stands.
+    fn hold_case(&mut self) -> Vec<u32> {
+        let Some(case) = self.case.and_then(|case| self.cases.get(case)) else { return Vec::new() };
+        let mut touched = Vec::new();
+        for (cell, held) in &case.held {
+            if !self.held.contains_key(&cell.0) {
+                self.held.insert(cell.0, held.clone());
+                touched.push(cell.0);
+            }
+        }
+        touched
+    }
+
+    /// Holds a value over an entry as a trial. Gives back the cells that changed.
+    pub fn hold(&mut self, cell: CellId, held: Held) -> Vec<CellId> {
+        self.held.insert(cell.0, held);
+        self.run_from([cell.0]).into_iter().map(CellId).collect()
+    }
+
+    /// Lets go of a trial. Gives back the cells that changed.
+    pub fn release(&mut self, cell: CellId) -> Vec<CellId> {
+        if self.held.get(&cell.0).is_some_and(|held| held.by == Holder::Trial) {
+            self.held.remove(&cell.0);
+            self.hold_case();
+        }
+        self.run_from([cell.0]).into_iter().map(CellId).collect()
+    }
+
+    // ---- edits ----
+
+    /// Replaces a span of the text and brings everything up to date.
+    pub fn replace(&mut self, span: Span, with: &str) -> Change {
+        let lines_before = span.of(&self.tree.text).matches('\n').count();
+        let change = self.tree.replace(span, with);
+        let same_lines = lines_before == with.matches('\n').count();
+        let patched = match change.touched {
+            Touched::One(item) if same_lines => self.patch(u32::try_from(item).unwrap_or(u32::MAX)),
+            _ => false,
+        };
+        if !patched {
+            self.rebuild_keeping_trials();
+        }
+        change
+    }
+
+    fn rebuild_keeping_trials(&mut self) {
+        let kept: Vec<(String, Option<Shape>, Held)> = self
+            .held
+            .iter()
+            .filter(|(_, held)| held.by == Holder::Trial)
+            .filter_map(|(cell, held)| Some((self.old_name(*cell)?, self.shape(CellId(*cell)), held.clone())))
+            .collect();
+        let case = self.case().map(|case| case.name.clone());
+        self.rebuild();
+        self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
+        for (name, shape, held) in kept {
+            if let Some(cell) = self.cell(&name).filter(|cell| self.shape(*cell) == shape && shape.is_some()) {
+                self.held.insert(cell.0, held);
+            }
+        }
+        self.hold_case();
+        if !self.held.is_empty() {
+            self.run_all();
+        }
+    }
+
+    /// The name a cell had before the tree was replaced: names still know it.
+    fn old_name(&self, cell: u32) -> Option<String> {
+        self.names.name_of(CellId(cell)).map(str::to_owned)
+    }
+
+    /// Reads the tables' files again and computes everything afresh; trials stay.
+    pub fn refresh(&mut self) {
+        self.rebuild_keeping_trials();
+    }
+}
+
+fn asks(failure: &Failure) -> bool {
+    match failure {
+        Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
+        _ => false,
+    }
+}
+
+fn run_cell(
+    machine: &mut Machine<'_, Number>,
+    cell: u32,
+    fixed: &[Option<Status>],
+    held: &BTreeMap<u32, Held>,
+    failures: &mut BTreeMap<u32, Failure>,
+) -> Status {
+    if let Some(held) = held.get(&cell) {
+        machine.hold(cell, &held.value);
+        return Status::Known;
+    }
+    if let Some(status) = fixed.get(cell as usize).copied().flatten() {
+        machine.leave(cell);
+        return status;
+    }
+    match machine.cell(cell as usize) {
+        Ok(()) => Status::Known,
+        Err(Failure::Waits) => Status::Waits,
+        Err(failure) => {
+            failures.insert(cell, failure);
+            Status::Broken
+        }
+    }
+}
+
+impl Machine<'_, Number> {
+    /// Puts a held value in place of the cell's own.
+    fn hold(&mut self, cell: u32, value: &HeldValue) {
+        let Some(code) = self.code(cell) else { return };
+        match value {
+            HeldValue::Number(number) => self.values.set_known(code.slot, *number),
+            HeldValue::Column(cells) => self.values.set_column(code.slot, cells.clone()),
+        }
+    }
+
+    /// Marks a cell as without value.
+    fn leave(&mut self, cell: u32) {
+        let Some(code) = self.code(cell) else { return };
+        let well = if code.column { &mut self.values.columns_well } else { &mut self.values.well };
+        if let Some(well) = well.get_mut(code.slot as usize) {
+            *well = false;
+        }
+    }
+}
+
+/// A cell's value, to see whether it changed.
+#[derive(PartialEq)]
+enum Kept {
+    Number(Number),
+    Column(Vec<Option<Number>>),
+}
+
+fn kept(values: &Values<Number>, program: &Program, cell: u32) -> Option<Kept> {
+    let code = program.cells.get(cell as usize)?;
+    if code.column {
+        return values.column(code.slot).ok().map(|cells| Kept::Column(cells.to_vec()));
+    }
+    values.get(code.slot).ok().map(|value| Kept::Number(*value))
+}
+
+/// The kind of entry, for callers that only have the tree.
+pub fn is_input(kind: EntryKind) -> bool {
+    kind.is_input()
+}
+
+/// The tolerance an entry's own line gives.
+pub fn tolerance_of(entry: &Entry) -> Option<Tolerance> {
+    match &entry.value {
+        Some(Value::Given { tolerance, .. }) => *tolerance,
+        _ => None,
+    }
+}
+
+/// The problem of a name that isn't known in the session, with the nearest.
+pub fn unknown(names: &Names, name: &Name) -> Problem {
+    let message = format!("nothing here is named `{}`", name.text);
+    let problem = Problem::new(Code::UnknownName, message, Place::new(0, name.span));
+    match names.nearest(&name.text) {
+        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        None => problem,
+    }
+}
+
+/// Whether a kind has numbers that can be uncertain.
+pub fn can_be_uncertain(kind: Kind) -> bool {
+    !matches!(kind, Kind::Text | Kind::Truth)
+}

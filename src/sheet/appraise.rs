@@ -1,0 +1,309 @@
+//! How sure: uncertainties of results, and the cautions their values raise.
+//!
+//! The same program runs once more over the cells asked for and what they need,
+//! in binary numbers with derivatives. Values stay those of the exact run.
+//! Start reading at [`Sheet::appraise`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::syntax::tree::Tolerance;
+use crate::trade::burn::{digit_step, remark_on_reading, remarks_on_run};
+use crate::trade::{Body, Caution, Fit, Function, Remark};
+use crate::unit::{Kind, Unit};
+
+use super::check::decibel;
+use super::dual::{Dual, SourceOf, Sources, Uncertainty};
+use super::machine::{Machine, Values};
+use super::meet::unit_named;
+use super::names::CellId;
+use super::program::{CellCode, Operand, Operation};
+use super::table::standard_uncertainty;
+use super::{tolerance_of, HeldValue, Sheet, Status};
+
+/// The uncertainty of a cell.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Doubt {
+    /// Of one value.
+    One(Uncertainty),
+    /// Of each row.
+    Rows(Vec<Uncertainty>),
+}
+
+/// A caution, with the cell it belongs to.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Cautioned {
+    /// The cell.
+    pub cell: CellId,
+    /// The function it came from.
+    pub function: &'static str,
+    /// The caution.
+    pub caution: &'static Caution,
+    /// What it says here; empty: the caution's own text.
+    pub text: String,
+}
+
+/// What an appraisal found.
+#[derive(Default)]
+pub struct Appraisal {
+    /// The uncertainty of each cell asked for that has any.
+    pub doubts: BTreeMap<CellId, Doubt>,
+    /// Cautions, in the order of the cells.
+    pub cautions: Vec<Cautioned>,
+    /// Functions used by each cell looked at, for their declared rule errors.
+    pub functions: Vec<(CellId, &'static Function)>,
+    /// The sources of uncertainty met.
+    pub sources: Sources,
+    /// The sensitivities of each cell asked for.
+    pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
+}
+
+impl Sheet {
+    /// Uncertainties of these cells, and the cautions of what they rest on.
+    pub fn appraise(&self, cells: impl IntoIterator<Item = CellId>) -> Appraisal {
+        let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
+        let needed = self.needed(&asked);
+        let mut appraisal = Appraisal { sources: self.sources(), ..Appraisal::default() };
+        let values = self.dual_values(&mut appraisal.sources);
+        let sources = std::mem::take(&mut appraisal.sources);
+        let mut machine = Machine::new(&self.program, &self.texts, values, sources);
+        for cell in needed {
+            self.appraise_cell(cell, &mut machine, &mut appraisal);
+            if asked.contains(&cell) {
+                self.note_doubt(cell, &machine, &mut appraisal);
+            }
+        }
+        (_, appraisal.sources) = machine.into_parts();
+        appraisal
+    }
+
+    /// The expanded uncertainties of the arguments of the calls in a cell.
+    pub(super) fn argument_tolerances(&self, cell: u32) -> BTreeMap<u32, Vec<f64>> {
+        let mut sources = self.sources();
+        let values = self.dual_values(&mut sources);
+        let mut machine = Machine::new(&self.program, &self.texts, values, sources);
+        let mut aside = Appraisal::default();
+        for need in self.needed(&BTreeSet::from([cell])) {
+            self.appraise_cell(need, &mut machine, &mut aside);
+        }
+        machine.context.expanded = Some(BTreeMap::new());
+        let _ = machine.cell(cell as usize);
+        machine.context.expanded.take().unwrap_or_default()
+    }
+
+    /// These cells and all they need, in order.
+    fn needed(&self, asked: &BTreeSet<u32>) -> Vec<u32> {
+        let mut seen = vec![false; self.status.len()];
+        let mut open: Vec<u32> = asked.iter().copied().collect();
+        let mut needed = Vec::new();
+        while let Some(cell) = open.pop() {
+            let Some(seen) = seen.get_mut(cell as usize) else { continue };
+            if std::mem::replace(seen, true) {
+                continue;
+            }
+            needed.push(cell);
+            if !self.held.contains_key(&cell) {
+                open.extend(self.order.needs(cell));
+            }
+        }
+        needed.sort_unstable_by_key(|cell| self.order.rank_of(*cell));
+        needed
+    }
+
+    fn sources(&self) -> Sources {
+        let mut sources = Sources::default();
+        for site in &self.program.calls {
+            if let (Body::Fit(_), Some(Operand::Column(slot))) = (site.function.body, site.arguments.get(1)) {
+                let readings: Vec<Number> = self.values.columns.get(*slot as usize).into_iter().flatten().flatten().copied().collect();
+                sources.steps.insert(*slot, digit_step(&readings));
+            }
+        }
+        sources
+    }
+
+    fn dual_values(&self, sources: &mut Sources) -> Values<Dual> {
+        let mut values = Values {
+            slots: vec![Dual::default(); self.program.slots as usize],
+            well: self.values.well.clone(),
+            columns: vec![Vec::new(); self.program.columns as usize],
+            columns_well: self.values.columns_well.clone(),
+        };
+        for (slot, value) in &self.program.constants {
+            values.set(*slot, Dual::constant(value.to_f64()));
+        }
+        for (slot, column) in (0u32..).zip(&self.table_columns) {
+            let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
+            let cells = (0u32..).zip(&column.cells).map(|(row, cell)| {
+                let value = (*cell)?.to_f64();
+                let u = column.uncertainty.get(row as usize).copied().unwrap_or(0.0);
+                Some(match u > 0.0 {
+                    true => Dual::source(value, sources.number(SourceOf::Reading(slot, row), u, freedom)),
+                    false => Dual::constant(value),
+                })
+            });
+            let cells = cells.collect();
+            values.set_column(slot, cells);
+        }
+        values
+    }
+
+    fn appraise_cell(&self, cell: u32, machine: &mut Machine<'_, Dual>, appraisal: &mut Appraisal) {
+        let Some(code) = self.program.cells.get(cell as usize).copied() else { return };
+        if self.status.get(cell as usize) != Some(&Status::Known) {
+            return;
+        }
+        if let Some(held) = self.held.get(&cell) {
+            self.set_held(cell, code, &held.value, held.tolerance, machine);
+            return;
+        }
+        let remarks_before = machine.context.remarks.len();
+        let _ = machine.cell(cell as usize);
+        self.restore_exact(code, machine);
+        if let Some(entry) = self.entry(CellId(cell))
+            && let Some(tolerance) = tolerance_of(entry)
+        {
+            self.add_tolerance(cell, code, tolerance, machine);
+        }
+        let remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
+        self.note_cautions(cell, code, remarks, appraisal);
+    }
+
+    fn set_held(
+        &self,
+        cell: u32,
+        code: CellCode,
+        value: &HeldValue,
+        tolerance: Option<Tolerance>,
+        machine: &mut Machine<'_, Dual>,
+    ) {
+        match value {
+            HeldValue::Number(number) => {
+                machine.values.set_known(code.slot, Dual::constant(number.to_f64()));
+                if let Some(tolerance) = tolerance {
+                    self.add_tolerance(cell, code, tolerance, machine);
+                }
+            }
+            HeldValue::Column(cells) => {
+                let cells = cells.iter().map(|cell| cell.map(|cell| Dual::constant(cell.to_f64())));
+                machine.values.set_column(code.slot, cells.collect());
+            }
+        }
+    }
+
+    /// The values of the exact run, with the sensitivities of the binary one.
+    fn restore_exact(&self, code: CellCode, machine: &mut Machine<'_, Dual>) {
+        let slot = code.slot as usize;
+        if !code.column {
+            if let (Some(dual), Some(exact)) = (machine.values.slots.get_mut(slot), self.values.slots.get(slot)) {
+                dual.value = exact.to_f64();
+            }
+            if let Some(well) = machine.values.well.get_mut(slot) {
+                *well = true;
+            }
+            return;
+        }
+        let exact = self.values.columns.get(slot).map_or(&[][..], |cells| cells);
+        let duals = machine.values.columns.get(slot).cloned().unwrap_or_default();
+        let cells = exact.iter().enumerate().map(|(row, cell)| {
+            let gradient = duals.get(row).cloned().flatten().map(|dual| dual.gradient).unwrap_or_default();
+            cell.map(|cell| Dual { value: cell.to_f64(), gradient })
+        });
+        machine.values.set_column(code.slot, cells.collect());
+    }
+
+    fn add_tolerance(&self, cell: u32, code: CellCode, tolerance: Tolerance, machine: &mut Machine<'_, Dual>) {
+        let Some(shape) = self.shape(CellId(cell)) else { return };
+        let unit = uncertainty_unit(shape.kind);
+        let Some(value) = machine.values.slots.get(code.slot as usize).map(|dual| dual.value) else { return };
+        let u = standard_uncertainty(tolerance, unit, value);
+        if u > 0.0 {
+            let freedom = tolerance.degrees_of_freedom.map_or(f64::INFINITY, Number::to_f64);
+            let number = machine.context.number(SourceOf::Cell(cell), u, freedom);
+            machine.values.set_known(code.slot, Dual::source(value, number));
+        }
+    }
+
+    fn note_doubt(&self, cell: u32, machine: &Machine<'_, Dual>, appraisal: &mut Appraisal) {
+        let Some(code) = self.program.cells.get(cell as usize) else { return };
+        if self.status.get(cell as usize) != Some(&Status::Known) {
+            return;
+        }
+        let id = CellId(cell);
+        if code.column {
+            let rows: Vec<Uncertainty> = machine.values.columns.get(code.slot as usize).into_iter().flatten()
+                .map(|dual| dual.as_ref().map_or(NONE, |dual| machine.context.combined(dual)))
+                .collect();
+            if rows.iter().any(|row| row.standard > 0.0) {
+                appraisal.doubts.insert(id, Doubt::Rows(rows));
+            }
+            return;
+        }
+        let Some(dual) = machine.values.slots.get(code.slot as usize) else { return };
+        let combined = machine.context.combined(dual);
+        if combined.standard > 0.0 {
+            appraisal.doubts.insert(id, Doubt::One(combined));
+            appraisal.gradients.insert(id, dual.gradient.clone());
+        }
+    }
+
+    fn note_cautions(&self, cell: u32, code: CellCode, remarks: Vec<(u32, Remark)>, appraisal: &mut Appraisal) {
+        let id = CellId(cell);
+        let mut found: Vec<(&'static Function, Remark)> = Vec::new();
+        for step in self.program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]) {
+            if !matches!(step.operation, Operation::Call | Operation::CallColumn) {
+                continue;
+            }
+            let Some(site) = self.program.calls.get(step.a as usize) else { continue };
+            appraisal.functions.push((id, site.function));
+            for caution in site.function.cautions {
+                found.push((site.function, Remark { caution, text: String::new() }));
+            }
+            found.extend(self.fit_remarks(site).into_iter().map(|remark| (site.function, remark)));
+        }
+        for (site, remark) in remarks {
+            if let Some(site) = self.program.calls.get(site as usize) {
+                found.push((site.function, remark));
+            }
+        }
+        for (function, Remark { caution, text }) in found {
+            let cautioned = Cautioned { cell: id, function: function.name, caution, text };
+            if !appraisal.cautions.contains(&cautioned) {
+                appraisal.cautions.push(cautioned);
+            }
+        }
+    }
+
+    fn fit_remarks(&self, site: &super::program::CallSite) -> Vec<Remark> {
+        let Body::Fit(fit) = site.function.body else { return Vec::new() };
+        let column = |index: usize| match site.arguments.get(index) {
+            Some(Operand::Column(slot)) => self.values.columns.get(*slot as usize).map(|cells| (*slot, cells)),
+            _ => None,
+        };
+        let (Some((_, x)), Some((slot, y))) = (column(0), column(1)) else { return Vec::new() };
+        let Ok((x, y)) = super::scalar::paired(x, y) else { return Vec::new() };
+        let step = digit_step(&y);
+        let (x, y): (Vec<f64>, Vec<f64>) = (x.into_iter().map(Number::to_f64).collect(), y.into_iter().map(Number::to_f64).collect());
+        let declared = self.table_columns.get(slot as usize).and_then(|column| column.uncertainty.iter().copied().reduce(f64::max));
+        let of_reading = declared.unwrap_or_else(|| step / libm::sqrt(12.0));
+        match (fit, site.arguments.get(2)) {
+            (Fit::BurnRate, _) => remarks_on_run(&x, &y, of_reading, step),
+            (_, Some(Operand::Slot(at))) => {
+                let at = self.values.slots.get(*at as usize).map(|at| at.to_f64());
+                at.and_then(|at| remark_on_reading(&x, at)).into_iter().collect()
+            }
+            _ => Vec::new(),
+        }
+    }
+}
+
+const NONE: Uncertainty = Uncertainty { standard: 0.0, degrees_of_freedom: f64::INFINITY };
+
+/// The unit an uncertainty of this kind is counted in.
+pub fn uncertainty_unit(kind: Kind) -> Unit {
+    match kind {
+        Kind::Quantity(unit) => unit.interval(),
+        Kind::Level | Kind::Decibels => decibel(),
+        Kind::TimeOfDay | Kind::Moment => unit_named("s"),
+        Kind::Text | Kind::Truth => Unit::ONE,
+    }
+}

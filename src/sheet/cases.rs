@@ -1,0 +1,230 @@
+//! Cases: what each puts in place of inputs, worked out once.
+//!
+//! A replacement may be in any unit of the same kind; it is converted once to
+//! the input's unit. Start reading at [`Sheet::read_cases`].
+
+use std::collections::BTreeMap;
+
+use crate::number::Number;
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{CaseLine, Expression, ExpressionNode, Node, Rule, Tolerance, Value};
+use crate::text::{nearest, Span};
+
+use super::check::{describe, Checker, Known};
+use super::failure::running_problem;
+use super::lower::Lowering;
+use super::machine::{Failure, Machine, Values};
+use super::names::{CellId, Named, Names};
+use super::program::{CellCode, Program, COLUMN_REGISTERS, REGISTERS};
+use super::typed::{Node as TypedNode, Typed};
+use super::{Case, Held, HeldValue, Holder, Sheet};
+
+impl Sheet {
+    pub(super) fn read_cases(&mut self) {
+        let mut problems = Vec::new();
+        let mut cases = Vec::new();
+        for item in self.names.case_items.clone() {
+            let Some(Node::Case(case)) = self.tree.items.get(item as usize).map(|item| &item.node) else { continue };
+            let (name, title) = (case.name.text.to_string(), case.title.as_ref().map(|title| title.text.to_string()));
+            let lines = case.lines.clone();
+            let mut held: Vec<(CellId, Held)> = Vec::new();
+            for line in &lines {
+                if let Some((cell, value)) = self.read_case_line(item, line, &mut problems) {
+                    if held.iter().any(|(other, _)| *other == cell) {
+                        let message = format!("this case replaces `{}` twice; the first counts", line.name.text);
+                        problems.push(Problem::new(Code::RepeatedName, message, Place::new(item, line.name.span)));
+                    } else {
+                        held.push((cell, value));
+                    }
+                }
+            }
+            cases.push(Case { name, title, item, held });
+        }
+        self.cases = cases;
+        self.static_problems.extend(problems);
+    }
+
+    fn read_case_line(&mut self, item: u32, line: &CaseLine, problems: &mut Vec<Problem>) -> Option<(CellId, Held)> {
+        let cell = match self.case_target(item, line) {
+            Ok(cell) => cell,
+            Err(problem) => {
+                problems.push(*problem);
+                return None;
+            }
+        };
+        let (expression, tolerance) = match line.value.as_ref()? {
+            Value::Given { expression, tolerance } => (expression, *tolerance),
+            Value::Blank(span) => {
+                let message = "a case puts a value in place, and `?` is none";
+                problems.push(Problem::new(Code::CaseTarget, message, Place::new(item, *span)));
+                return None;
+            }
+        };
+        self.shape(cell)?;
+        match self.constant_for(cell, expression, tolerance, item) {
+            Ok(value) => {
+                let written = self.written_value(item, expression, tolerance);
+                let held = Held {
+                    value: HeldValue::Number(value),
+                    tolerance,
+                    by: Holder::Case,
+                    written,
+                    source: line.source.as_ref().map(|source| source.text.to_string()),
+                    note: line.note.as_ref().map(|note| note.text.to_string()),
+                };
+                Some((cell, held))
+            }
+            Err(found) => {
+                problems.extend(found);
+                None
+            }
+        }
+    }
+
+    fn written_value(&self, item: u32, expression: &Expression, tolerance: Option<Tolerance>) -> String {
+        let span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+        span.of(self.tree.text_of(item as usize)).trim().to_owned()
+    }
+
+    fn case_target(&self, item: u32, line: &CaseLine) -> Result<CellId, Box<Problem>> {
+        let place = Place::new(item, line.name.span);
+        match self.names.get(&line.name.text) {
+            Some(Named::Cell(cell)) if self.names.is_input(cell) => Ok(cell),
+            Some(_) => {
+                let message = format!("a case replaces inputs only, and `{}` is worked out", line.name.text);
+                let help = "replace the inputs it is worked out from";
+                Err(Box::new(Problem::new(Code::CaseTarget, message, place).help(help)))
+            }
+            None => {
+                let message = format!("nothing here is named `{}`", line.name.text);
+                let problem = Problem::new(Code::UnknownName, message, place);
+                Err(Box::new(match self.names.nearest(&line.name.text) {
+                    Some(near) => problem.help(format!("did you mean `{near}`?")),
+                    None => problem,
+                }))
+            }
+        }
+    }
+
+    /// A constant as a number in the unit of a cell.
+    pub(super) fn constant_for(
+        &mut self,
+        cell: CellId,
+        expression: &Expression,
+        tolerance: Option<Tolerance>,
+        item: u32,
+    ) -> Result<Number, Vec<Problem>> {
+        let Some(shape) = self.shape(cell) else { return Err(Vec::new()) };
+        let known = Known {
+            sheet: &self.tree,
+            names: &self.names,
+            shapes: &self.shapes,
+            tables: &self.table_shapes,
+            lines: &self.lines,
+        };
+        let text = self.tree.text_of(item as usize);
+        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text).constants_only();
+        let value = checker.expression(expression);
+        let value = value.and_then(|value| checker.fit_cell(value, shape.kind));
+        let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+        let problems = checker.into_problems();
+        match value {
+            Some(value) if problems.is_empty() => self.constant_value(&value, item),
+            _ => Err(problems),
+        }
+    }
+
+    fn constant_value(&self, value: &Typed, item: u32) -> Result<Number, Vec<Problem>> {
+        if let TypedNode::Constant(number) = value.node {
+            return Ok(number);
+        }
+        let mut program = Program {
+            slots: REGISTERS + 1,
+            columns: COLUMN_REGISTERS,
+            cells: vec![CellCode { slot: REGISTERS, ..CellCode::default() }],
+            ..Program::default()
+        };
+        let too_long = || vec![Problem::new(Code::TooLong, "this expression is too much for one line", Place::new(item, value.span))];
+        Lowering::new(&mut program, 0).cell(0, value).map_err(|_| too_long())?;
+        let mut values = Values {
+            slots: vec![Number::ZERO; program.slots as usize],
+            well: vec![true; program.slots as usize],
+            ..Values::default()
+        };
+        for (slot, number) in &program.constants {
+            values.set(*slot, *number);
+        }
+        let mut machine = Machine::new(&program, &self.texts, values, BTreeMap::new());
+        match machine.cell(0) {
+            Ok(()) => machine.values.get(REGISTERS).copied().map_err(|_| Vec::new()),
+            Err(failure) => Err(vec![constant_problem(&program, item, value.span, &failure)]),
+        }
+    }
+}
+
+fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure) -> Problem {
+    running_problem(program, failure, Place::new(item, span), |span| Place::new(item, span))
+}
+
+impl Checker<'_> {
+    /// A value as the kind of a cell; reports a clash.
+    pub(super) fn fit_cell(&mut self, value: Typed, wanted: crate::unit::Kind) -> Option<Typed> {
+        match self.fit(value, wanted) {
+            Ok(value) => Some(value),
+            Err(value) => {
+                let (code, help) = self.clash_code(value.kind, wanted);
+                let message = format!("the entry is {}, and this is {}", describe(wanted), describe(value.kind));
+                let help = match (code, wanted) {
+                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) => Some(format!("write `{} {unit}`", self.written(value.span))),
+                    _ => help,
+                };
+                self.problem(code, message, value.span, help)
+            }
+        }
+    }
+}
+
+/// What a rule's body names must be its own parameters.
+pub(super) fn rule_names(rule: &Rule, body: &Expression, item: u32, names: &Names, problems: &mut Vec<Problem>) {
+    match &body.node {
+        ExpressionNode::Name(name) => {
+            let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
+            if parameters.contains(&&**name) {
+                return;
+            }
+            let known = names.get(name).is_some();
+            let message = if known {
+                format!("a rule sees only its parameters, and `{name}` is none of them")
+            } else {
+                format!("rule `{}` has no parameter `{name}`", rule.name.text)
+            };
+            let help = match nearest(name, parameters) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None => format!("add `{name}` to its parameters"),
+            };
+            problems.push(Problem::new(Code::UnknownName, message, Place::new(item, body.span)).help(help));
+        }
+        ExpressionNode::Unary(_, inner) => rule_names(rule, inner, item, names, problems),
+        ExpressionNode::Binary(_, _, sides) => {
+            rule_names(rule, &sides.0, item, names, problems);
+            rule_names(rule, &sides.1, item, names, problems);
+        }
+        ExpressionNode::Comparison(comparison) => {
+            rule_names(rule, &comparison.first, item, names, problems);
+            for (_, _, side) in &comparison.links {
+                rule_names(rule, side, item, names, problems);
+            }
+        }
+        ExpressionNode::Call(call) => {
+            for argument in &call.arguments {
+                rule_names(rule, &argument.value, item, names, problems);
+            }
+        }
+        ExpressionNode::If(parts) => {
+            for part in [&parts.0, &parts.1, &parts.2] {
+                rule_names(rule, part, item, names, problems);
+            }
+        }
+        _ => {}
+    }
+}

@@ -1,0 +1,101 @@
+//! What went wrong while running, as a problem at its place.
+
+use crate::number::{Number, Trouble};
+use crate::problem::{Code, Place, Problem};
+use crate::text::Span;
+use crate::trade::{Complaint, Reason};
+
+use super::machine::Failure;
+use super::names::CellId;
+use super::program::{CallSite, Operation, Program};
+use super::Sheet;
+
+impl Sheet {
+    pub(super) fn failure_problem(&self, cell: u32, failure: &Failure) -> Problem {
+        let item = self.item_of(CellId(cell));
+        let whole = self.tree.text_of(item as usize).trim_end().len();
+        let anywhere = Place::new(item, Span::new(0, whole));
+        running_problem(&self.program, failure, anywhere, |span| Place::new(item, span))
+    }
+}
+
+/// The problem of a failure; `anywhere` where no step is known.
+pub(super) fn running_problem(program: &Program, failure: &Failure, anywhere: Place, at: impl Fn(Span) -> Place) -> Problem {
+    let place = |step: u32| program.spans.get(step as usize).map_or(anywhere, |span| at(*span));
+    match failure {
+        Failure::Waits => Problem::new(Code::Unreadable, "this has no value", anywhere),
+        Failure::Trouble(trouble, step, a, b) => arithmetic_problem(program, *trouble, *step, (*a, *b), place(*step)),
+        Failure::TimeOrder(step) => {
+            let message = "the time taken away is the later one; which day does it belong to?";
+            let help = "write dates, such as `2026-01-12 06:15 - 2026-01-11 21:40`";
+            Problem::new(Code::TimeOrder, message, place(*step)).help(help)
+        }
+        Failure::Lengths(step, first, second) => {
+            let message = format!("the columns have different lengths, {first} and {second} rows");
+            let problem = lengths_labels(program, *step, Problem::new(Code::ColumnLength, message, place(*step)), &at);
+            problem.help("take both columns from one table, and filter after combining them")
+        }
+        Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), &at),
+    }
+}
+
+fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Number, Number), place: Place) -> Problem {
+    let (a, b) = (met.0.to_plain(), met.1.to_plain());
+    let message = match (trouble, program.steps.get(step as usize).map(|step| step.operation)) {
+        (Trouble::DivisionByZero, _) => format!("this divides {a} by zero"),
+        (_, Some(Operation::Multiply)) => format!("{trouble}: {a} times {b}"),
+        (_, Some(Operation::Divide)) => format!("{trouble}: {a} divided by {b}"),
+        (_, Some(Operation::Add)) => format!("{trouble}: {a} plus {b}"),
+        (_, Some(Operation::Subtract)) => format!("{trouble}: {a} minus {b}"),
+        (_, Some(Operation::Power)) => format!("{trouble}: {a} to the power {b}"),
+        _ => format!("{trouble}: {a}"),
+    };
+    let problem = Problem::new(trouble_code(trouble), message, place);
+    match trouble {
+        Trouble::DivisionByZero => problem.help("divide only where it isn't zero: `if x > 0 lb then a / x else …`"),
+        _ => problem,
+    }
+}
+
+fn trouble_code(trouble: Trouble) -> Code {
+    match trouble {
+        Trouble::DivisionByZero => Code::DivisionByZero,
+        Trouble::TooLarge => Code::TooLarge,
+        Trouble::TooSmall => Code::TooSmall,
+        Trouble::RootOfNegative => Code::NegativeRoot,
+        Trouble::LogarithmOfNonPositive => Code::LogarithmDomain,
+    }
+}
+
+fn lengths_labels(program: &Program, step: u32, problem: Problem, at: &impl Fn(Span) -> Place) -> Problem {
+    let number = program.steps.get(step as usize).map_or(0, |step| step.a);
+    let Some(row_loop) = program.loops.get(number as usize) else { return problem };
+    row_loop.columns.iter().fold(problem, |problem, (_, span)| problem.also(at(*span), "a column"))
+}
+
+fn site(program: &Program, step: u32) -> Option<&CallSite> {
+    let step = program.steps.get(step as usize)?;
+    program.calls.get(step.a as usize)
+}
+
+fn complaint_problem(
+    program: &Program,
+    complaint: &Complaint,
+    step: u32,
+    call: Place,
+    at: &impl Fn(Span) -> Place,
+) -> Problem {
+    let site = site(program, step);
+    let argument = complaint.argument.and_then(|index| site.and_then(|site| site.spans.get(index)));
+    let place = argument.map_or(call, |span| at(*span));
+    let (code, message) = match &complaint.reason {
+        Reason::Trouble(trouble) => (trouble_code(*trouble), trouble.to_string()),
+        Reason::Outside(message) | Reason::NeedsTolerances(message) => (Code::OutsideRange, message.clone()),
+        Reason::Word(message) => (Code::ArgumentWord, message.clone()),
+        Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
+        Reason::Order(message) => (Code::TimeOrder, message.clone()),
+    };
+    let mut problem = Problem::new(code, message, place);
+    problem.help = complaint.help.clone();
+    problem
+}

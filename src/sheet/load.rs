@@ -1,0 +1,429 @@
+//! From tree to program: everything an edit can't patch is done here anew.
+//!
+//! Start reading at [`Sheet::rebuild`] and [`Sheet::patch`].
+
+use crate::number::Number;
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{Entry, EntryKind, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
+use crate::unit::{conversion, Kind, Unit};
+
+use super::check::{describe, Checker, Known, Shape, TableShape};
+use super::csv_table::read_csv;
+use super::lower::Lowering;
+use super::machine::Values;
+use super::names::{CellId, ColumnId, Named, Names};
+use super::order::{needs_of, Order};
+use super::program::{CellCode, Program, COLUMN_REGISTERS, REGISTERS};
+use super::table::{read_rows, ReadTable};
+use super::typed::Typed;
+use super::{Sheet, Status, Table};
+
+/// How many times the nearest name is looked for in one load.
+const SUGGESTIONS: usize = 50;
+
+/// What checking a cell came to.
+enum Found {
+    Value(Typed),
+    Blank(Kind),
+    Broken,
+    Waits,
+}
+
+impl Sheet {
+    /// Does everything behind the tree anew.
+    pub(super) fn rebuild(&mut self) {
+        self.suggestions = SUGGESTIONS;
+        self.lines = line_numbers(&self.tree);
+        self.names = Names::collect(&self.tree);
+        self.static_problems = std::mem::take(&mut self.names.problems);
+        self.read_tables();
+        self.order = Order::of(&self.tree, &self.names);
+        self.reset();
+        self.check_all();
+        self.check_unused_rules();
+        self.read_cases();
+        self.check_plots();
+        self.start_values();
+        self.run_all();
+    }
+
+    fn reset(&mut self) {
+        let count = self.cell_count();
+        self.shapes = vec![None; count];
+        self.status = vec![Status::Broken; count];
+        self.fixed = vec![None; count];
+        self.cell_problems.clear();
+        self.failures.clear();
+        self.held.clear();
+        self.cases.clear();
+        self.case = None;
+        self.garbage = 0;
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        self.program = Program {
+            slots: REGISTERS,
+            columns: tables + COLUMN_REGISTERS,
+            cells: vec![CellCode::default(); count],
+            ..Program::default()
+        };
+    }
+
+    fn read_tables(&mut self) {
+        self.tables.clear();
+        self.table_shapes.clear();
+        self.table_columns.clear();
+        for item in self.names.table_items.clone() {
+            let read = self.read_table(item);
+            self.add_table(item, read);
+        }
+    }
+
+    fn read_table(&mut self, item: u32) -> Option<ReadTable> {
+        let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else { return None };
+        match table.content.as_ref()? {
+            TableContent::Rows(rows) => {
+                let text = self.tree.text_of(item as usize);
+                Some(read_rows(rows, item, text, &mut self.texts))
+            }
+            TableContent::Csv { path, skip_unread } => {
+                Some(read_csv(self.folder.as_deref(), path, *skip_unread, item, &mut self.texts))
+            }
+            TableContent::Function(expression) => {
+                let message = "no function here gives a table; write rows between bars, or `csv(\"path\")`";
+                let problem = Problem::new(Code::UnknownFunction, message, Place::new(item, expression.span));
+                Some(ReadTable { problems: vec![problem], ..ReadTable::default() })
+            }
+        }
+    }
+
+    fn add_table(&mut self, item: u32, read: Option<ReadTable>) {
+        let unreadable = read.as_ref().is_none_or(|read| read.columns.is_empty());
+        let read = read.unwrap_or_default();
+        let mut shape = TableShape { broken: read.broken, unreadable, ..TableShape::default() };
+        let mut columns = Vec::new();
+        for column in read.columns {
+            let slot = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+            shape.columns.push((column.name.clone(), ColumnId(slot), column.kind));
+            columns.push(slot);
+            self.table_columns.push(column);
+        }
+        self.static_problems.extend(read.problems);
+        self.table_shapes.push(shape);
+        self.tables.push(Table { item, columns });
+    }
+
+    fn check_all(&mut self) {
+        self.report_loops();
+        let cells = std::mem::take(&mut self.order.cells);
+        for cell in &cells {
+            if self.fixed.get(*cell as usize).copied().flatten().is_none() {
+                let found = self.check_cell(*cell);
+                self.settle_cell(*cell, found);
+            }
+        }
+        self.order.cells = cells;
+    }
+
+    fn report_loops(&mut self) {
+        let loops = std::mem::take(&mut self.order.loops);
+        for path in &loops {
+            for cell in path {
+                self.fix(*cell, Status::Broken);
+            }
+            let problem = self.loop_problem(path);
+            self.static_problems.push(problem);
+        }
+        self.order.loops = loops;
+    }
+
+    fn loop_problem(&self, path: &[u32]) -> Problem {
+        let first = path.iter().copied().min().unwrap_or(0);
+        let turn = path.iter().position(|cell| *cell == first).unwrap_or(0);
+        let turned = path.iter().cycle().skip(turn).take(path.len() + 1);
+        let named = turned.map(|cell| {
+            let cell = CellId(*cell);
+            let name = self.entry(cell).map_or("this check", |entry| &entry.name.text);
+            format!("`{name}` (line {})", self.line(self.item_of(cell)))
+        });
+        let shown: Vec<String> = named.collect();
+        let listed = if shown.len() > 12 {
+            format!("{} → … → {}", shown.get(..10).unwrap_or(&[]).join(" → "), shown.last().map_or("", |last| last))
+        } else {
+            shown.join(" → ")
+        };
+        let item = self.item_of(CellId(first));
+        let span = self.entry(CellId(first)).map(|entry| entry.name.span).unwrap_or_default();
+        Problem::new(Code::Loop, format!("these need each other: {listed}"), Place::new(item, span))
+            .label("the loop comes back here")
+            .help("make one of them an input, or work it out from something else")
+    }
+
+    fn fix(&mut self, cell: u32, status: Status) {
+        if let Some(place) = self.fixed.get_mut(cell as usize) {
+            *place = Some(status);
+        }
+    }
+
+    /// Checks one cell against what is known so far.
+    fn check_cell(&mut self, cell: u32) -> Found {
+        let item = self.item_of(CellId(cell));
+        let text = self.tree.text_of(item as usize);
+        let known = Known {
+            sheet: &self.tree,
+            names: &self.names,
+            shapes: &self.shapes,
+            tables: &self.table_shapes,
+            lines: &self.lines,
+        };
+        let checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
+        let (found, problems) = match self.tree.items.get(item as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => check_entry(checker, entry, &self.names, cell),
+            Some(Node::Expect(expect)) => check_expect(checker, expect),
+            _ => (Found::Broken, Vec::new()),
+        };
+        if !problems.is_empty() {
+            self.cell_problems.insert(cell, problems);
+        }
+        found
+    }
+
+    fn settle_cell(&mut self, cell: u32, found: Found) {
+        match found {
+            Found::Value(value) => self.lower_cell(cell, &value),
+            Found::Blank(kind) => {
+                self.place_cell(cell, Shape { kind, column: false });
+                self.fix(cell, Status::Blank);
+            }
+            Found::Broken => self.fix(cell, Status::Broken),
+            Found::Waits => self.fix(cell, Status::Waits),
+        }
+    }
+
+    fn place_cell(&mut self, cell: u32, shape: Shape) {
+        let program = &mut self.program;
+        let next = if shape.column { &mut program.columns } else { &mut program.slots };
+        let slot = *next;
+        *next += 1;
+        if let Some(code) = program.cells.get_mut(cell as usize) {
+            *code = CellCode { slot, column: shape.column, ..CellCode::default() };
+        }
+        if let Some(place) = self.shapes.get_mut(cell as usize) {
+            *place = Some(shape);
+        }
+    }
+
+    fn lower_cell(&mut self, cell: u32, value: &Typed) {
+        self.place_cell(cell, Shape { kind: value.kind, column: value.column });
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        if Lowering::new(&mut self.program, tables).cell(cell as usize, value).is_err() {
+            let item = self.item_of(CellId(cell));
+            let problem = Problem::new(Code::TooLong, "this expression is too much for one entry", Place::new(item, value.span));
+            self.cell_problems.entry(cell).or_default().push(problem.help("name a part of it in an entry of its own"));
+            self.fix(cell, Status::Broken);
+        }
+    }
+
+    /// A rule is checked where it is called; one that is never called needs its names looked at.
+    fn check_unused_rules(&mut self) {
+        for index in 0..self.tree.items.len() {
+            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else { continue };
+            let mut problems = Vec::new();
+            if let Some(body) = &rule.body {
+                let item = u32::try_from(index).unwrap_or(u32::MAX);
+                super::cases::rule_names(rule, body, item, &self.names, &mut problems);
+            }
+            self.static_problems.extend(problems);
+        }
+    }
+
+    fn check_plots(&mut self) {
+        let mut found = Vec::new();
+        for index in 0..self.tree.items.len() {
+            let Some(Node::Plot(plot)) = self.tree.items.get(index).map(|item| &item.node) else { continue };
+            let item = u32::try_from(index).unwrap_or(u32::MAX);
+            for side in [&plot.vertical, &plot.horizontal] {
+                let known = Known {
+                    sheet: &self.tree,
+                    names: &self.names,
+                    shapes: &self.shapes,
+                    tables: &self.table_shapes,
+                    lines: &self.lines,
+                };
+                let text = self.tree.text_of(index);
+                let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
+                let value = checker.expression(side);
+                found.extend(checker.into_problems());
+                if let Some(value) = value.filter(|value| !value.column) {
+                    let message = format!("a plot draws columns, and this is {}", describe(value.kind));
+                    let problem = Problem::new(Code::ColumnOrValue, message, Place::new(item, side.span));
+                    found.push(problem.help("name a column, such as `log.gross`"));
+                }
+            }
+        }
+        self.static_problems.extend(found);
+    }
+
+    /// Slots with the constants in them, and the tables' columns.
+    fn start_values(&mut self) {
+        let mut values = Values {
+            slots: vec![Number::ZERO; self.program.slots as usize],
+            well: vec![true; self.program.slots as usize],
+            columns: vec![Vec::new(); self.program.columns as usize],
+            columns_well: vec![false; self.program.columns as usize],
+        };
+        for (slot, value) in &self.program.constants {
+            values.set(*slot, *value);
+        }
+        for (slot, column) in (0u32..).zip(&self.table_columns) {
+            values.set_column(slot, column.cells.clone());
+        }
+        self.values = values;
+    }
+
+    /// Takes up an edit inside one entry, if it leaves its name, kind and place in
+    /// the order; gives back whether it could.
+    pub(super) fn patch(&mut self, item: u32) -> bool {
+        let Ok(cell) = self.names.cell_items.binary_search(&item) else { return false };
+        let cell = u32::try_from(cell).unwrap_or(u32::MAX);
+        let Some(node) = self.tree.items.get(item as usize) else { return false };
+        let Node::Entry(entry) = &node.node else { return false };
+        let same_name = self.names.get(&entry.name.text) == Some(Named::Cell(CellId(cell)));
+        let was_fine = self.fixed.get(cell as usize) == Some(&None) && !self.cell_problems.contains_key(&cell);
+        let was_input = self.names.is_input(CellId(cell));
+        if !same_name || !was_fine || !node.problems.is_empty() || was_input != entry.kind.is_input() {
+            return false;
+        }
+        let mut needs = Vec::new();
+        needs_of(&node.node, &self.names, &mut needs);
+        needs.sort_unstable();
+        needs.dedup();
+        let Found::Value(value) = self.check_cell(cell) else { return false };
+        let shape = Shape { kind: value.kind, column: value.column };
+        if self.cell_problems.contains_key(&cell) || self.shape(CellId(cell)) != Some(shape) {
+            return false;
+        }
+        if !self.order.change_needs(cell, needs) {
+            return false;
+        }
+        self.relower(cell, &value);
+        true
+    }
+
+    fn relower(&mut self, cell: u32, value: &Typed) {
+        let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
+        self.garbage += (old.end - old.start) as usize;
+        if self.garbage > 10_000 && self.garbage > self.program.steps.len() / 2 {
+            self.rebuild_keeping_trials();
+            return;
+        }
+        let constants = self.program.constants.len();
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        if let Some(code) = self.program.cells.get_mut(cell as usize) {
+            *code = CellCode { start: 0, end: 0, ..old };
+        }
+        if Lowering::new(&mut self.program, tables).cell(cell as usize, value).is_err() {
+            self.rebuild_keeping_trials();
+            return;
+        }
+        self.grow_values(constants);
+        self.run_from([cell]);
+    }
+
+    /// Makes room for slots and constants that came after the first run.
+    pub(super) fn grow_values(&mut self, constants: usize) {
+        let slots = self.program.slots as usize;
+        self.values.slots.resize(slots, Number::ZERO);
+        self.values.well.resize(slots, true);
+        self.values.columns.resize(self.program.columns as usize, Vec::new());
+        self.values.columns_well.resize(self.program.columns as usize, false);
+        for (slot, value) in self.program.constants.get(constants..).unwrap_or(&[]) {
+            self.values.set_known(*slot, *value);
+        }
+    }
+}
+
+fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
+    let mut lines = Vec::with_capacity(tree.items.len());
+    let mut line = 1u32;
+    for index in 0..tree.items.len() {
+        lines.push(line);
+        let breaks = tree.text_of(index).bytes().filter(|byte| *byte == b'\n').count();
+        line = line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
+    }
+    lines
+}
+
+fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: u32) -> (Found, Vec<Problem>) {
+    if names.get(&entry.name.text) != Some(Named::Cell(CellId(cell))) {
+        return (Found::Broken, Vec::new());
+    }
+    match &entry.value {
+        None => (Found::Broken, Vec::new()),
+        Some(Value::Blank(_)) => match &entry.unit {
+            Some(unit) => (Found::Blank(Kind::Quantity(unit.unit)), Vec::new()),
+            None => (Found::Broken, Vec::new()),
+        },
+        Some(Value::Given { expression, tolerance }) => {
+            let mut checker = if entry.kind.is_input() { checker.constants_only() } else { checker };
+            let value = checker.expression(expression);
+            let value = value.and_then(|value| match &entry.unit {
+                Some(unit) => checker.shown_in(value, unit),
+                None => Some(checker.settle(value)),
+            });
+            let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+            finish(checker, value)
+        }
+    }
+}
+
+fn check_expect<'a>(mut checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
+    let Some(condition) = &expect.condition else { return (Found::Broken, Vec::new()) };
+    let value = checker.expression(condition).and_then(|value| checker.truth(value));
+    finish(checker, value)
+}
+
+fn finish(checker: Checker<'_>, value: Option<Typed>) -> (Found, Vec<Problem>) {
+    let waits = checker.blocked || !checker.waits.is_empty();
+    let problems = checker.into_problems();
+    let found = match value {
+        Some(value) if problems.is_empty() => Found::Value(value),
+        _ if problems.is_empty() && waits => Found::Waits,
+        _ => Found::Broken,
+    };
+    (found, problems)
+}
+
+impl Checker<'_> {
+    /// Whether a tolerance goes with its value; reports it where it doesn't.
+    pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
+        let unit = match value.kind {
+            Kind::Quantity(unit) => unit,
+            Kind::Level | Kind::Decibels => super::check::decibel(),
+            Kind::TimeOfDay | Kind::Moment => super::meet::unit_named("s"),
+            Kind::Text | Kind::Truth => {
+                let message = format!("{} can't have a tolerance", describe(value.kind));
+                return self.problem::<()>(Code::TolerancePlace, message, tolerance.span, None).is_some();
+            }
+        };
+        match tolerance.of {
+            ToleranceOf::Percent if unit.is_point() || !matches!(value.kind, Kind::Quantity(_)) => {
+                let message = format!("a percentage of {} means nothing", describe(value.kind));
+                let help = format!("give it in `{}`", unit.interval());
+                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help)).is_some()
+            }
+            ToleranceOf::Percent => true,
+            ToleranceOf::Unit(given) if conversion(given, unit.interval()).is_some() => true,
+            ToleranceOf::Unit(given) => {
+                let (found, wanted) = (Kind::Quantity(given), Kind::Quantity(unit.interval()));
+                let (code, _) = self.clash_code(found, wanted);
+                let message = format!("the value is {}, and its tolerance is {}", describe(value.kind), describe(found));
+                let help = (given == Unit::ONE).then(|| format!("write `± {} {}`", tolerance.amount, unit.interval()));
+                self.problem::<()>(code, message, tolerance.span, help).is_some()
+            }
+        }
+    }
+}
+
+/// Whether an entry of this kind may be replaced by a case.
+pub(super) fn is_replaceable(kind: EntryKind) -> bool {
+    kind.is_input()
+}

@@ -1,0 +1,213 @@
+//! Expressions that are not in the worksheet: typed, worked out once, forgotten.
+//!
+//! Start reading at [`Sheet::evaluate`] and [`Sheet::trial_value`].
+
+use crate::number::Number;
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{Expression, Tolerance, UnitBox};
+use crate::unit::Kind;
+
+use super::appraise::Doubt;
+use super::check::{Checker, Known, Shape};
+use super::failure::running_problem;
+use super::lower::Lowering;
+use super::machine::Failure;
+use super::names::CellId;
+use super::order::gather;
+use super::program::CellCode;
+use super::typed::Typed;
+use super::{HeldValue, Sheet, Status};
+
+/// A value worked out beside the worksheet.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Evaluated {
+    /// Kind and unit.
+    pub shape: Shape,
+    /// The value.
+    pub value: HeldValue,
+    /// Its uncertainty, where it has one.
+    pub doubt: Option<Doubt>,
+}
+
+impl Sheet {
+    /// Works out a typed expression; `text` is what it was read from.
+    ///
+    /// # Errors
+    /// Its problems; places count from the start of `text`.
+    pub fn evaluate(&mut self, text: &str, expression: &Expression, unit: Option<&UnitBox>) -> Result<Evaluated, Vec<Problem>> {
+        let value = self.check_typed(text, expression, |checker, value| match unit {
+            Some(unit) => checker.shown_in(value, unit),
+            None => Some(checker.settle(value)),
+        })?;
+        self.work_out(expression, &value)
+    }
+
+    /// Works out the value of a trial on a cell, in that cell's unit.
+    ///
+    /// # Errors
+    /// Its problems; places count from the start of `text`.
+    pub fn trial_value(
+        &mut self,
+        cell: CellId,
+        text: &str,
+        expression: &Expression,
+        tolerance: Option<Tolerance>,
+    ) -> Result<Evaluated, Vec<Problem>> {
+        let Some(shape) = self.shape(cell) else {
+            let message = "this entry has no kind yet, so no value can be tried for it; mend its line first";
+            return Err(vec![Problem::new(Code::KindClash, message, Place::new(0, expression.span))]);
+        };
+        let value = self.check_typed(text, expression, |checker, value| {
+            let value = checker.fit_cell(value, shape.kind)?;
+            let fits = tolerance.is_none_or(|tolerance| checker.tolerance_fits(&value, &tolerance));
+            fits.then_some(value)
+        })?;
+        if value.column != shape.column {
+            let message = if shape.column { "this entry holds a column, and this is a single value" } else { "this entry holds a single value, and this is a column" };
+            return Err(vec![Problem::new(Code::ColumnOrValue, message, Place::new(0, expression.span))]);
+        }
+        self.work_out(expression, &value)
+    }
+
+    fn check_typed(
+        &mut self,
+        text: &str,
+        expression: &Expression,
+        finish: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
+    ) -> Result<Typed, Vec<Problem>> {
+        self.suggestions = self.suggestions.max(8);
+        let known = Known {
+            sheet: &self.tree,
+            names: &self.names,
+            shapes: &self.shapes,
+            tables: &self.table_shapes,
+            lines: &self.lines,
+        };
+        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, 0, text);
+        let value = checker.expression(expression).and_then(|value| finish(&mut checker, value));
+        let waits = checker.waits.clone();
+        let problems = checker.into_problems();
+        match value {
+            Some(value) if problems.is_empty() => Ok(value),
+            _ if problems.is_empty() => Err(vec![self.waiting_problem(expression, &waits)]),
+            _ => Err(problems),
+        }
+    }
+
+    fn waiting_problem(&self, expression: &Expression, waits: &[CellId]) -> Problem {
+        let names: Vec<String> = waits
+            .iter()
+            .filter_map(|cell| Some(format!("`{}` (line {})", self.entry(*cell)?.name.text, self.line(self.item_of(*cell)))))
+            .collect();
+        let message = if names.is_empty() { "this waits on something that has no value".to_owned() } else { format!("this waits on {}", names.join(", ")) };
+        Problem::new(Code::UnknownName, message, Place::new(0, expression.span))
+    }
+
+    fn work_out(&mut self, expression: &Expression, value: &Typed) -> Result<Evaluated, Vec<Problem>> {
+        let marks = Marks::of(self);
+        let cell = u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
+        let shape = Shape { kind: value.kind, column: value.column };
+        let next = if shape.column { &mut self.program.columns } else { &mut self.program.slots };
+        let slot = *next;
+        *next += 1;
+        self.program.cells.push(CellCode { slot, column: shape.column, ..CellCode::default() });
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
+        self.grow_values(marks.constants);
+        let result = match lowered {
+            Ok(()) => self.run_scratch(cell, expression, shape),
+            Err(_) => Err(vec![Problem::new(Code::TooLong, "this expression is too much for one line", Place::new(0, expression.span))]),
+        };
+        marks.restore(self);
+        result
+    }
+
+    fn run_scratch(&mut self, cell: u32, expression: &Expression, shape: Shape) -> Result<Evaluated, Vec<Problem>> {
+        let mut machine = self.machine();
+        let result = machine.cell(cell as usize);
+        (self.values, self.tolerances) = machine.into_parts();
+        match result {
+            Ok(()) => {}
+            Err(Failure::Waits) => {
+                let mut needs = Vec::new();
+                gather(expression, &self.names, &mut needs);
+                let open: Vec<CellId> = needs.into_iter().map(CellId).filter(|cell| self.status(*cell) != Status::Known).collect();
+                return Err(vec![self.waiting_problem(expression, &open)]);
+            }
+            Err(failure) => {
+                let anywhere = Place::new(0, expression.span);
+                return Err(vec![running_problem(&self.program, &failure, anywhere, |span| Place::new(0, span))]);
+            }
+        }
+        let slot = self.program.cells.get(cell as usize).map_or(0, |code| code.slot) as usize;
+        let value = if shape.column {
+            HeldValue::Column(self.values.columns.get(slot).cloned().unwrap_or_default())
+        } else {
+            HeldValue::Number(self.values.slots.get(slot).copied().unwrap_or(Number::ZERO))
+        };
+        let doubt = self.scratch_doubt(cell, expression, shape.kind);
+        Ok(Evaluated { shape, value, doubt })
+    }
+
+    /// The uncertainty of the scratch cell, which stands behind all others.
+    fn scratch_doubt(&mut self, cell: u32, expression: &Expression, kind: Kind) -> Option<Doubt> {
+        if !super::can_be_uncertain(kind) {
+            return None;
+        }
+        let mut needs = Vec::new();
+        gather(expression, &self.names, &mut needs);
+        needs.sort_unstable();
+        needs.dedup();
+        self.status.push(Status::Known);
+        self.order.push_scratch(cell, needs);
+        let mut appraisal = self.appraise([CellId(cell)]);
+        self.order.pop_scratch(cell);
+        self.status.pop();
+        appraisal.doubts.remove(&CellId(cell))
+    }
+}
+
+/// How far the program reached before scratch work.
+struct Marks {
+    steps: usize,
+    calls: usize,
+    loops: usize,
+    conversions: usize,
+    constants: usize,
+    cells: usize,
+    slots: u32,
+    columns: u32,
+}
+
+impl Marks {
+    fn of(sheet: &Sheet) -> Marks {
+        let program = &sheet.program;
+        Marks {
+            steps: program.steps.len(),
+            calls: program.calls.len(),
+            loops: program.loops.len(),
+            conversions: program.conversions.len(),
+            constants: program.constants.len(),
+            cells: program.cells.len(),
+            slots: program.slots,
+            columns: program.columns,
+        }
+    }
+
+    fn restore(&self, sheet: &mut Sheet) {
+        let program = &mut sheet.program;
+        program.steps.truncate(self.steps);
+        program.spans.truncate(self.steps);
+        program.calls.truncate(self.calls);
+        program.loops.truncate(self.loops);
+        program.conversions.truncate(self.conversions);
+        program.constants.truncate(self.constants);
+        program.cells.truncate(self.cells);
+        program.slots = self.slots;
+        program.columns = self.columns;
+        sheet.values.slots.truncate(self.slots as usize);
+        sheet.values.well.truncate(self.slots as usize);
+        sheet.values.columns.truncate(self.columns as usize);
+        sheet.values.columns_well.truncate(self.columns as usize);
+    }
+}
