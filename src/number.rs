@@ -65,6 +65,10 @@ pub enum Unreadable {
     OutOfRange,
 }
 
+#[expect(
+    clippy::should_implement_trait,
+    reason = "the operators can't fail, and these can"
+)]
 impl Number {
     /// Nothing at all.
     pub const ZERO: Number = Number(Decimal::ZERO);
