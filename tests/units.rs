@@ -217,6 +217,23 @@ fn volts_times_amperes_meet_power_and_apparent_power() {
     assert!(conversion(unit("V"), unit("VA")).is_none());
 }
 
+#[track_caller]
+fn check_settled(first: &str, other: &str, expected: &str) {
+    assert_eq!(unit(first).settled_by(unit(other)).to_string(), expected);
+    assert!(conversion(unit(first), unit(expected)).is_some());
+}
+
+#[test]
+fn a_sum_settles_volts_times_amperes() {
+    check_settled("V·A", "kW", "W");
+    check_settled("V·A", "kVA", "VA");
+    check_settled("V·A·h", "kWh", "Wh");
+    check_settled("kV·A", "W", "W");
+    check_settled("V·A", "V·A", "V·A");
+    check_settled("V·A", "BTU/h", "W");
+    check_settled("lb", "kg", "lb");
+}
+
 // ---- the unit of a result ----
 
 /// `left op right`, each as value and unit.

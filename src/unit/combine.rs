@@ -7,6 +7,7 @@
 
 use crate::number::Number;
 
+use super::convert::{conversion, neutral_pairs};
 use super::fraction::Fraction;
 use super::measure::{dimension_of, size_of};
 use super::naming;
@@ -59,6 +60,26 @@ pub fn quotient(left: Unit, right: Unit) -> Option<Combined> {
     }
     let turned = right.interval_terms().into_iter().map(Term::turned);
     combined(left.interval_terms(), turned.collect())
+}
+
+impl Unit {
+    /// The unit of a sum that begins with this one and goes on with `other`:
+    /// volts times amperes become W or VA, whichever they meet; all others stay.
+    /// There is a conversion to it.
+    pub fn settled_by(self, other: Unit) -> Unit {
+        let settles = neutral_pairs(self) != 0
+            && neutral_pairs(other) == 0
+            && conversion(self, other).is_some();
+        self.settled(other).filter(|_| settles).unwrap_or(self)
+    }
+
+    fn settled(self, other: Unit) -> Option<Unit> {
+        let same = self.dimension() == other.dimension();
+        let name = number(if same { "W" } else { "VA" })?;
+        let mut terms: Vec<Term> = self.terms().collect();
+        settle_volt_amperes(&mut terms, &[Term::new(name, 1)]);
+        Unit::of_terms(naming::named(terms))
+    }
 }
 
 fn combined(left: Vec<Term>, right: Vec<Term>) -> Option<Combined> {
