@@ -123,9 +123,8 @@ fn unescaped(text: &str) -> Box<str> {
 
 fn may_be_literal(text: &str) -> bool {
     let first = text.chars().next().unwrap_or(' ');
-    text.len() <= LONGEST_LITERAL
-        && (first.is_ascii_digit()
-            || matches!(first, '-' | '−' | '–' | '$' | '€' | '£' | 't' | 'f'))
+    let begins = first.is_ascii_digit() || matches!(first, '-' | '−' | '–' | '.' | '$' | '€' | '£');
+    text.len() <= LONGEST_LITERAL && (begins || matches!(text, "true" | "false"))
 }
 
 /// The literal a cell holds, if that is all it holds.
