@@ -16,7 +16,7 @@ use super::tree::{
     Call, Case, CaseLine, ColumnHeading, Expression, ExpressionNode, Name, Node, Row, Rows, Table,
     TableContent, Tolerance, UnitBox,
 };
-use super::words::{is_blank, opens_remark};
+use super::words::{self, first_word, is_blank, opens_remark};
 
 /// `loads "What must run" from "nameplates"` and its rows, or `log = csv("…")`
 pub(super) fn table(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
@@ -243,7 +243,8 @@ pub(super) fn is_rule_row(text: &str, line: Span) -> bool {
 fn is_rule(cell: &str) -> bool {
     let dashes = cell.strip_prefix(':').unwrap_or(cell);
     let dashes = dashes.strip_suffix(':').unwrap_or(dashes);
-    dashes.len() >= 2 && dashes.bytes().all(|b| b == b'-')
+    let least = if dashes.len() < cell.len() { 1 } else { 2 };
+    dashes.len() >= least && dashes.bytes().all(|b| b == b'-')
 }
 
 /// The headings of a table; `None` where the unit of one can't be read.
@@ -444,6 +445,10 @@ fn case_line(reader: &mut Reader<'_>, stretch: Span) -> Option<CaseLine> {
         reader.note(problem);
         return None;
     }
+    let word = first_word(written);
+    if words::opening(word).is_some() {
+        return not_an_entry(reader, word, span);
+    }
     let mut scan = scan_entry(text);
     scan.trouble = scan
         .trouble
@@ -467,6 +472,24 @@ fn case_line(reader: &mut Reader<'_>, stretch: Span) -> Option<CaseLine> {
         note: parts.note,
         span,
     })
+}
+
+/// `measured y = 3` inside a case.
+fn not_an_entry(reader: &mut Reader<'_>, word: &str, line: Span) -> Option<CaseLine> {
+    let start = line.start as usize;
+    let place = Span::new(start, start + word.len());
+    let problem = reader
+        .problem(
+            Code::StrayLine,
+            "a case line begins with the name of an input",
+            place,
+        )
+        .help(format!(
+            "remove `{word}`, or begin the line at the margin to end the case"
+        ));
+    reader.note(problem);
+    let stretch = Span::new(start + word.len(), line.end as usize);
+    head(reader, stretch).map(|head| broken_line(head.name, line))
 }
 
 fn broken_line(name: Name, span: Span) -> CaseLine {

@@ -4,7 +4,7 @@
 //! at [`read_cell`].
 
 use crate::number::Number;
-use crate::problem::{Place, Problem};
+use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 use crate::unit::Unit;
 
@@ -79,11 +79,24 @@ pub fn cell_problem(text: &str, place: Place) -> Option<Problem> {
         reader.tokens(Rule::cell, Span::new(0, trimmed.len()));
     }
     let mut problem = reader.problems.into_iter().next()?;
+    as_of_cell(&mut problem);
     problem.place.span = problem.place.span.shifted(shift);
     for label in &mut problem.labels {
         label.place.span = label.place.span.shifted(shift);
     }
     Some(problem)
+}
+
+/// In a cell nothing is calculated, and text may be meant.
+fn as_of_cell(problem: &mut Problem) {
+    let calculates = matches!(problem.code, Code::TwoReadings | Code::Unreadable);
+    let meant_as_text = problem.code == Code::UnknownUnit;
+    if calculates {
+        "a cell holds one value, or text".clone_into(&mut problem.message);
+    }
+    if calculates || meant_as_text {
+        problem.help = Some("put it in quotes if it is text".to_owned());
+    }
 }
 
 /// Digits with at most one point between them: the commonest cell by far.
@@ -123,9 +136,8 @@ fn unescaped(text: &str) -> Box<str> {
 
 fn may_be_literal(text: &str) -> bool {
     let first = text.chars().next().unwrap_or(' ');
-    text.len() <= LONGEST_LITERAL
-        && (first.is_ascii_digit()
-            || matches!(first, '-' | '−' | '–' | '$' | '€' | '£' | 't' | 'f'))
+    let begins = first.is_ascii_digit() || matches!(first, '-' | '−' | '–' | '.' | '$' | '€' | '£');
+    text.len() <= LONGEST_LITERAL && (begins || matches!(text, "true" | "false"))
 }
 
 /// The literal a cell holds, if that is all it holds.

@@ -180,7 +180,7 @@ pub(super) struct Head {
     pub(super) unit: Option<UnitBox>,
 }
 
-/// As much of a broken entry as its beginning tells; notes nothing but a name that can't be one.
+/// As much of a broken entry as its beginning tells. Notes nothing: why it is broken is noted.
 pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
     let text = stretch.of(reader.text);
     let end = (0..=text.len().min(1024))
@@ -189,10 +189,11 @@ pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
     let begin = text.get(..end)?;
     reader.base = stretch.start as usize;
     let mut inner = tokens(Rule::head, begin).ok()?;
-    let name = reader.own_name(&inner.next()?)?;
     let noted = reader.problems.len();
+    let name = reader.own_name(&inner.next()?);
     let parts = parts(reader, inner);
     reader.problems.truncate(noted);
+    let name = name?;
     Some(Head {
         name,
         label: parts.label,
@@ -406,7 +407,8 @@ fn parameter(
         let message = format!("the rule has two parameters `{}`", name.text);
         let problem = reader
             .problem(Code::RepeatedName, message, name.span)
-            .also(reader.place(first.name.span), "the first");
+            .also(reader.place(first.name.span), "the first")
+            .help("give one of them another name");
         reader.note(problem);
         return None;
     }

@@ -99,7 +99,7 @@ impl Stop<'_> {
     /// `±` where none can stand.
     fn tolerance(&self, rule: Rule) -> Option<Slip> {
         if !self.rest.starts_with('±') && !self.rest.starts_with("+/-") {
-            return None;
+            return self.signed_tolerance();
         }
         let mark = if self.rest.starts_with('±') {
             '±'.len_utf8()
@@ -133,6 +133,21 @@ impl Stop<'_> {
         })
     }
 
+    /// `± -0.2 lb`
+    fn signed_tolerance(&self) -> Option<Slip> {
+        let before = self.before.trim_end_matches(is_blank);
+        let signed = self.rest.starts_with(['-', '+', '−', '–']);
+        let follows = before.ends_with('±') || before.ends_with("+/-");
+        (signed && follows).then(|| {
+            Slip::new(
+                Code::ToleranceFormat,
+                "a tolerance has no sign of its own",
+                self.marked(),
+                "remove the sign: `±` means both",
+            )
+        })
+    }
+
     /// `a--b`
     fn double_dash(&self) -> Option<Slip> {
         let rest = self.rest;
@@ -142,16 +157,17 @@ impl Stop<'_> {
         }
         let tail = rest.trim_start_matches(dashed);
         let length = rest.len() - tail.len();
-        let left = last_word(self.before);
+        if length == 1 {
+            return None;
+        }
+        let left = last_value(self.before);
         let right = first_word(tail.trim_start_matches(is_blank));
-        let help = format!(
-            "write `{left}{}- -{right}`",
-            if left.is_empty() { "" } else { " " }
-        );
-        let help = if length == 1 {
-            "put a value on each side".to_owned()
+        let help = if !self.expects_operator() && !left.is_empty() {
+            format!("write `-- {right}` for a remark")
+        } else if left.is_empty() {
+            format!("write `- -{right}`")
         } else {
-            help
+            format!("write `{left} - -{right}`")
         };
         Some(Slip::new(
             Code::DoubleDash,
@@ -241,11 +257,11 @@ impl Stop<'_> {
                 (true, true) => return None,
                 (true, false) => format!("write `0.{digits}`"),
                 (false, true) => format!("write `{whole}.0`, or `{whole}`"),
-                (false, false) => "a number has one point".to_owned(),
+                (false, false) => "remove one point".to_owned(),
             };
             return Some(Slip::new(
                 Code::NumberFormat,
-                "a number has a digit on each side of its point",
+                "a number has one point, with a digit on each side",
                 Span::new(start, self.at + 1 + digits.len()),
                 help,
             ));
@@ -327,7 +343,8 @@ impl Stop<'_> {
         if self.expected.contains(&Rule::name) && self.expected.len() == 1 {
             return self.no_name();
         }
-        if !self.expected.contains(&Rule::assign) || self.expects_operator() {
+        let optional = self.expects_operator() || self.expected.contains(&Rule::EOI);
+        if !self.expected.contains(&Rule::assign) || optional {
             return None;
         }
         let word = first_word(self.rest);
@@ -392,7 +409,8 @@ impl Stop<'_> {
     }
 
     fn inner_if(&self) -> Option<String> {
-        (first_word(self.rest) == "if").then(|| "write `(if … then … else …)`".to_owned())
+        let met = first_word(self.rest) == "if" || last_word(self.before) == "if";
+        met.then(|| "write an `if` inside a formula as `(if … then … else …)`".to_owned())
     }
 
     fn expects_operator(&self) -> bool {
@@ -406,8 +424,12 @@ impl Stop<'_> {
             return Span::at(self.at - (self.before.len() - trimmed));
         };
         let skipped = self.rest.find(first).unwrap_or(0);
-        let word = first_word(self.rest.get(skipped..).unwrap_or(""));
-        let len = word.len().max(first.len_utf8());
+        let rest = self.rest.get(skipped..).unwrap_or("");
+        let closing = rest.get(1..).and_then(|inner| inner.find('"'));
+        let len = match closing.filter(|_| first == '"') {
+            Some(inner) => inner + 2,
+            None => first_word(rest).len().max(first.len_utf8()),
+        };
         Span::new(self.at + skipped, self.at + skipped + len)
     }
 }
@@ -416,6 +438,20 @@ impl Stop<'_> {
 fn last_word(text: &str) -> &str {
     let text = text.trim_end_matches(is_blank);
     let start = text.trim_end_matches(is_name_char).len();
+    text.get(start..).unwrap_or("")
+}
+
+/// The name, or the number with its unit, that `text` ends with.
+fn last_value(text: &str) -> &str {
+    let text = text.trim_end_matches(is_blank);
+    let start = text.len() - last_word(text).len();
+    let number = text.get(..start).unwrap_or("").trim_end_matches(is_blank);
+    let digits = last_digits(number).len();
+    let start = if digits > 0 {
+        number.len() - digits
+    } else {
+        start
+    };
     text.get(start..).unwrap_or("")
 }
 
@@ -443,8 +479,11 @@ fn phrases(expected: &[Rule]) -> Vec<&'static str> {
         expected.iter().filter_map(|rule| phrase(*rule)).collect();
     found.sort_unstable();
     found.dedup();
-    if found.iter().any(|(rank, _)| *rank == 0) {
+    if found.iter().any(|(rank, _)| *rank < 3) {
         found.retain(|(rank, _)| *rank < 3);
+    }
+    if found.iter().any(|(_, phrase)| *phrase == "a value") {
+        found.retain(|(_, phrase)| !matches!(*phrase, "a name" | "a text in quotes"));
     }
     found.truncate(3);
     found.into_iter().map(|(_, phrase)| phrase).collect()
@@ -476,6 +515,8 @@ fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
         | Rule::money
         | Rule::group
         | Rule::reference
+        | Rule::argument
+        | Rule::label
         | Rule::minus => (3, "a value"),
         _ => return None,
     })

@@ -85,6 +85,17 @@ pub(super) struct Failure {
     pub(super) expected: Vec<Rule>,
 }
 
+/// The innermost tokens of `rule` in their order; `None` where it doesn't fit the text.
+pub(super) fn leaves(rule: Rule, text: &str) -> Option<Vec<(Rule, Span)>> {
+    let all = tokens(rule, text).ok()?.flatten();
+    let innermost = all.filter(|token| token.clone().into_inner().next().is_none());
+    let placed = innermost.map(|token| {
+        let span = token.as_span();
+        (token.as_rule(), Span::new(span.start(), span.end()))
+    });
+    Some(placed.collect())
+}
+
 /// The tokens inside `rule`, which must fit the whole of `text`.
 pub(super) fn tokens(rule: Rule, text: &str) -> Result<Tokens<'_>, Failure> {
     use pest::Parser as _;

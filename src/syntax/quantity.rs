@@ -8,6 +8,7 @@ use std::cmp::Ordering;
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::text::Span;
+use crate::unit::symbol::nearest;
 use crate::unit::{Ratio, Unit, UnitTrouble, conversion};
 
 use super::literal::{self, Fault};
@@ -157,7 +158,7 @@ impl Reader<'_> {
         value: Number,
     ) -> Problem {
         let symbol = trouble.span.of(written).to_owned();
-        if !trouble.unknown || trouble.help.is_some() || symbol.is_empty() {
+        if !trouble.unknown || symbol.is_empty() || nearest(&symbol).is_some() {
             return self.unit_problem(trouble, start);
         }
         let place = trouble.span.shifted(start);
@@ -415,7 +416,7 @@ fn step(larger: &Part, smaller: &Part) -> Result<Ratio, (String, Option<String>)
     if !falls {
         let message =
             format!("a compound goes from the larger unit to the smaller, not {big} to {small}");
-        return Err((message, None));
+        return Err((message, Some("write the larger unit first".to_owned())));
     }
     if !larger.value.is_whole() {
         let message = "only the last number of a compound may have a fraction".to_owned();

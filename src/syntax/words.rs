@@ -3,6 +3,8 @@
 //! Also the small tests on characters that splitting, hints and tidying share.
 //! Start reading at [`Opening`].
 
+use crate::text;
+
 use super::tree::EntryKind;
 
 /// What the first word of a line opens.
@@ -43,12 +45,8 @@ pub(super) fn opening(word: &str) -> Option<Opening> {
 
 /// The opening word closest to `word`, if one is close.
 pub(super) fn nearest_opening(word: &str) -> Option<(&'static str, Opening)> {
-    let word = word.to_lowercase();
-    let measured = OPENINGS
-        .iter()
-        .map(|(known, opening)| (strsim::osa_distance(&word, known), *known, *opening));
-    let (distance, known, opening) = measured.min_by_key(|(distance, ..)| *distance)?;
-    (distance <= known.len() / 3).then_some((known, opening))
+    let near = text::nearest(word, OPENINGS.iter().map(|(known, _)| *known))?;
+    opening(near).map(|opening| (near, opening))
 }
 
 /// Whether `word` can't be a name of the writer's own.
