@@ -47,8 +47,8 @@ impl fmt::Display for Trouble {
 
 /// For every number of decimals.
 const POWERS_OF_TEN: [f64; 29] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
-    1e17, 1e18, 1e19, 1e20, 1e21, 1e22, 1e23, 1e24, 1e25, 1e26, 1e27, 1e28,
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
+    1e21, 1e22, 1e23, 1e24, 1e25, 1e26, 1e27, 1e28,
 ];
 
 /// The result of checked arithmetic.
@@ -65,10 +65,7 @@ pub enum Unreadable {
     OutOfRange,
 }
 
-#[expect(
-    clippy::should_implement_trait,
-    reason = "the operators can't fail, and these can"
-)]
+#[expect(clippy::should_implement_trait, reason = "the operators can't fail, and these can")]
 impl Number {
     /// Nothing at all.
     pub const ZERO: Number = Number(Decimal::ZERO);
@@ -90,8 +87,7 @@ impl Number {
             None => (clean.as_str(), 0),
         };
         let (whole, fraction) = mantissa.split_once('.').unwrap_or((mantissa, ""));
-        if whole.is_empty() || !(whole.bytes().chain(fraction.bytes())).all(|b| b.is_ascii_digit())
-        {
+        if whole.is_empty() || !(whole.bytes().chain(fraction.bytes())).all(|b| b.is_ascii_digit()) {
             return Err(Unreadable::NotANumber);
         }
         Self::from_digits(whole, fraction, exponent)
@@ -155,9 +151,7 @@ impl Number {
         if power <= 0 {
             return Self::from_parts(mantissa, size).ok_or(Unreadable::OutOfRange);
         }
-        let whole = 10i128
-            .checked_pow(size)
-            .and_then(|factor| mantissa.checked_mul(factor));
+        let whole = 10i128.checked_pow(size).and_then(|factor| mantissa.checked_mul(factor));
         whole
             .and_then(|whole| Self::from_parts(whole, 0))
             .ok_or(Unreadable::OutOfRange)
@@ -170,9 +164,7 @@ impl Number {
 
     /// `mantissa ÷ 10^decimals`; `None` beyond 96 bits or 28 decimals.
     pub fn from_parts(mantissa: i128, decimals: u32) -> Option<Number> {
-        Decimal::try_from_i128_with_scale(mantissa, decimals)
-            .ok()
-            .map(Number)
+        Decimal::try_from_i128_with_scale(mantissa, decimals).ok().map(Number)
     }
 
     /// The decimal nearest to `value`, rounded to 15 significant digits.
@@ -199,11 +191,7 @@ impl Number {
 
     /// The value as a whole number of type `i64`, if it is one.
     pub fn to_integer(self) -> Option<i64> {
-        if self.is_whole() {
-            self.0.to_i64()
-        } else {
-            None
-        }
+        if self.is_whole() { self.0.to_i64() } else { None }
     }
 
     /// Whether nothing stands behind the point.
@@ -224,19 +212,13 @@ impl Number {
     /// The sum.
     #[inline]
     pub fn add(self, other: Number) -> Checked<Number> {
-        self.0
-            .checked_add(other.0)
-            .map(Number)
-            .ok_or(Trouble::TooLarge)
+        self.0.checked_add(other.0).map(Number).ok_or(Trouble::TooLarge)
     }
 
     /// The difference.
     #[inline]
     pub fn sub(self, other: Number) -> Checked<Number> {
-        self.0
-            .checked_sub(other.0)
-            .map(Number)
-            .ok_or(Trouble::TooLarge)
+        self.0.checked_sub(other.0).map(Number).ok_or(Trouble::TooLarge)
     }
 
     /// The product; a product that would vanish is a trouble.
@@ -358,10 +340,7 @@ impl Number {
         if self.0 <= Decimal::ZERO {
             return Err(Trouble::LogarithmOfNonPositive);
         }
-        self.0
-            .checked_ln()
-            .map(Number)
-            .ok_or(Trouble::LogarithmOfNonPositive)
+        self.0.checked_ln().map(Number).ok_or(Trouble::LogarithmOfNonPositive)
     }
 
     /// The decimal logarithm.
@@ -399,11 +378,7 @@ impl Number {
             };
         }
         let shrinks = (self.0 < Decimal::ONE) != exponent.is_negative();
-        let beyond = if shrinks {
-            Trouble::TooSmall
-        } else {
-            Trouble::TooLarge
-        };
+        let beyond = if shrinks { Trouble::TooSmall } else { Trouble::TooLarge };
         let power = self.0.checked_powd(exponent.0).ok_or(beyond)?;
         guard(power, |_| false)
     }
@@ -443,8 +418,7 @@ impl Number {
         let larger = self.0.abs().max(other.0.abs());
         let gap = self.0.checked_sub(other.0);
         let allowed = larger.checked_mul(Decimal::new(5, 13));
-        gap.zip(allowed)
-            .is_some_and(|(gap, allowed)| gap.abs() <= allowed)
+        gap.zip(allowed).is_some_and(|(gap, allowed)| gap.abs() <= allowed)
     }
 
     /// Order by value.

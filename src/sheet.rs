@@ -14,8 +14,8 @@ use std::path::PathBuf;
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::edit::{Change, Touched};
-use crate::syntax::tree::{Entry, EntryKind, Name, Node, Tolerance, Value, Worksheet};
 use crate::syntax::parse;
+use crate::syntax::tree::{Entry, EntryKind, Name, Node, Tolerance, Value, Worksheet};
 use crate::text::Span;
 use crate::trade::Reason;
 use crate::unit::Kind;
@@ -164,7 +164,11 @@ impl Sheet {
     /// Loads a worksheet: parses, checks, lowers and runs it. Tables from files
     /// are read inside `folder` only.
     pub fn load(text: String, folder: Option<PathBuf>) -> Sheet {
-        let mut sheet = Sheet { tree: parse(text), folder, ..Sheet::default() };
+        let mut sheet = Sheet {
+            tree: parse(text),
+            folder,
+            ..Sheet::default()
+        };
         sheet.rebuild();
         sheet
     }
@@ -256,11 +260,20 @@ impl Sheet {
         if status != Status::Known {
             return Reading::None(status);
         }
-        let Some(code) = self.program.cells.get(cell.0 as usize) else { return Reading::None(status) };
+        let Some(code) = self.program.cells.get(cell.0 as usize) else {
+            return Reading::None(status);
+        };
         if code.column {
-            return self.values.columns.get(code.slot as usize).map_or(Reading::None(Status::Broken), |cells| Reading::Column(cells));
+            return self
+                .values
+                .columns
+                .get(code.slot as usize)
+                .map_or(Reading::None(Status::Broken), |cells| Reading::Column(cells));
         }
-        self.values.slots.get(code.slot as usize).map_or(Reading::None(Status::Broken), |value| Reading::Number(*value))
+        self.values
+            .slots
+            .get(code.slot as usize)
+            .map_or(Reading::None(Status::Broken), |value| Reading::Number(*value))
     }
 
     /// The entries a cell without value waits on, directly.
@@ -279,7 +292,10 @@ impl Sheet {
 
     /// The cells on trial, in file order.
     pub fn trials(&self) -> impl Iterator<Item = CellId> {
-        self.held.iter().filter(|(_, held)| held.by == Holder::Trial).map(|(cell, _)| CellId(*cell))
+        self.held
+            .iter()
+            .filter(|(_, held)| held.by == Holder::Trial)
+            .map(|(cell, _)| CellId(*cell))
     }
 
     /// The case in hand.
@@ -289,10 +305,19 @@ impl Sheet {
 
     /// Every problem, in the order of the file.
     pub fn problems(&self) -> Vec<Problem> {
-        let mut problems: Vec<Problem> = self.tree.items.iter().flat_map(|item| item.problems.iter().cloned()).collect();
+        let mut problems: Vec<Problem> = self
+            .tree
+            .items
+            .iter()
+            .flat_map(|item| item.problems.iter().cloned())
+            .collect();
         problems.extend(self.static_problems.iter().cloned());
         problems.extend(self.cell_problems.values().flatten().cloned());
-        problems.extend(self.failures.iter().map(|(cell, failure)| self.failure_problem(*cell, failure)));
+        problems.extend(
+            self.failures
+                .iter()
+                .map(|(cell, failure)| self.failure_problem(*cell, failure)),
+        );
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }
@@ -313,7 +338,12 @@ impl Sheet {
         self.failures.clear();
         self.tolerances.clear();
         self.tolerant.clear();
-        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), Tolerances::new());
+        let mut machine = Machine::new(
+            &self.program,
+            &self.texts,
+            std::mem::take(&mut self.values),
+            Tolerances::new(),
+        );
         for cell in &cells {
             let status = run_cell(&mut machine, *cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(*cell as usize) {
@@ -349,7 +379,10 @@ impl Sheet {
             if last.replace(cell) == Some(cell) {
                 continue;
             }
-            let before = (self.status.get(cell as usize).copied(), kept(&machine.values, &self.program, cell));
+            let before = (
+                self.status.get(cell as usize).copied(),
+                kept(&machine.values, &self.program, cell),
+            );
             self.failures.remove(&cell);
             let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(cell as usize) {
@@ -357,7 +390,12 @@ impl Sheet {
             }
             if before != (Some(status), kept(&machine.values, &self.program, cell)) {
                 changed.push(cell);
-                queue.extend(self.order.dependents(cell).iter().map(|next| Reverse((self.order.rank_of(*next), *next))));
+                queue.extend(
+                    self.order
+                        .dependents(cell)
+                        .iter()
+                        .map(|next| Reverse((self.order.rank_of(*next), *next))),
+                );
             }
         }
         (self.values, self.tolerances) = machine.into_parts();
@@ -368,7 +406,12 @@ impl Sheet {
     /// functions can't decide without them. Gives back the cells that changed.
     fn ask_tolerances(&mut self) -> Vec<u32> {
         let mut changed = Vec::new();
-        while let Some(cell) = self.failures.iter().find(|(cell, failure)| asks(failure) && !self.tolerant.contains(cell)).map(|(cell, _)| *cell) {
+        while let Some(cell) = self
+            .failures
+            .iter()
+            .find(|(cell, failure)| asks(failure) && !self.tolerant.contains(cell))
+            .map(|(cell, _)| *cell)
+        {
             self.tolerant.insert(cell);
             let found = self.argument_tolerances(cell);
             self.tolerances.extend(found);
@@ -396,7 +439,12 @@ impl Sheet {
                 None => return Err(self.names.nearest_case(name).map(str::to_owned)),
             },
         };
-        let mut touched: Vec<u32> = self.held.iter().filter(|(_, held)| held.by == Holder::Case).map(|(cell, _)| *cell).collect();
+        let mut touched: Vec<u32> = self
+            .held
+            .iter()
+            .filter(|(_, held)| held.by == Holder::Case)
+            .map(|(cell, _)| *cell)
+            .collect();
         self.held.retain(|_, held| held.by == Holder::Trial);
         self.case = case;
         touched.extend(self.hold_case());
@@ -405,7 +453,9 @@ impl Sheet {
 
     /// Puts the values of the case in hand in place, where no trial stands.
     fn hold_case(&mut self) -> Vec<u32> {
-        let Some(case) = self.case.and_then(|case| self.cases.get(case)) else { return Vec::new() };
+        let Some(case) = self.case.and_then(|case| self.cases.get(case)) else {
+            return Vec::new();
+        };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
             if !self.held.contains_key(&cell.0) {
@@ -459,7 +509,10 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self.cell(&name).filter(|cell| self.shape(*cell) == shape && shape.is_some()) {
+            if let Some(cell) = self
+                .cell(&name)
+                .filter(|cell| self.shape(*cell) == shape && shape.is_some())
+            {
                 self.held.insert(cell.0, held);
             }
         }
@@ -525,7 +578,11 @@ impl Machine<'_, Number> {
     /// Marks a cell as without value.
     fn leave(&mut self, cell: u32) {
         let Some(code) = self.code(cell) else { return };
-        let well = if code.column { &mut self.values.columns_well } else { &mut self.values.well };
+        let well = if code.column {
+            &mut self.values.columns_well
+        } else {
+            &mut self.values.well
+        };
         if let Some(well) = well.get_mut(code.slot as usize) {
             *well = false;
         }

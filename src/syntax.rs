@@ -7,10 +7,10 @@
 mod block;
 pub mod cell;
 pub mod edit;
-pub mod heading;
 mod entry;
 mod explain;
 mod expression;
+pub mod heading;
 mod lines;
 mod literal;
 pub mod parse;

@@ -52,8 +52,7 @@ impl Span {
 
     /// The piece of `text` it covers; empty where it doesn't fit.
     pub fn of(self, text: &str) -> &str {
-        text.get(self.start as usize..self.end as usize)
-            .unwrap_or("")
+        text.get(self.start as usize..self.end as usize).unwrap_or("")
     }
 }
 

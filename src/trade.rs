@@ -390,8 +390,7 @@ impl Complaint {
     }
 
     fn misdeclared() -> Complaint {
-        let message =
-            "this function was declared with other parameters than it reads; please report it";
+        let message = "this function was declared with other parameters than it reads; please report it";
         Complaint {
             argument: None,
             reason: Reason::Outside(message.to_owned()),

@@ -40,12 +40,7 @@ impl Evaluator<'_> {
         while let Some(sign @ ('+' | '-')) = self.peek() {
             self.left = &self.left[1..];
             let next = self.product();
-            value = if sign == '+' {
-                value.add(next)
-            } else {
-                value.sub(next)
-            }
-            .unwrap();
+            value = if sign == '+' { value.add(next) } else { value.sub(next) }.unwrap();
         }
         value
     }
@@ -55,12 +50,7 @@ impl Evaluator<'_> {
         while let Some(sign @ ('*' | '/')) = self.peek() {
             self.left = &self.left[1..];
             let next = self.factor();
-            value = if sign == '*' {
-                value.mul(next)
-            } else {
-                value.div(next)
-            }
-            .unwrap();
+            value = if sign == '*' { value.mul(next) } else { value.div(next) }.unwrap();
         }
         value
     }
@@ -103,11 +93,7 @@ fn every_row_of_the_decimal_data() {
 #[track_caller]
 fn check_literal(text: &str, plain: &str, decimals: u32) {
     let got = Number::parse(text).expect(text);
-    assert_eq!(
-        (got.to_plain().as_str(), got.decimals()),
-        (plain, decimals),
-        "{text}"
-    );
+    assert_eq!((got.to_plain().as_str(), got.decimals()), (plain, decimals), "{text}");
 }
 
 #[test]
@@ -124,16 +110,8 @@ fn literals_are_read_exactly() {
     check_literal("1e28", "10000000000000000000000000000", 0);
     check_literal("7.9e28", "79000000000000000000000000000", 0);
     check_literal("1e-28", "0.0000000000000000000000000001", 28);
-    check_literal(
-        "1234567890123456789012345678",
-        "1234567890123456789012345678",
-        0,
-    );
-    check_literal(
-        "0.1234567890123456789012345678",
-        "0.1234567890123456789012345678",
-        28,
-    );
+    check_literal("1234567890123456789012345678", "1234567890123456789012345678", 0);
+    check_literal("0.1234567890123456789012345678", "0.1234567890123456789012345678", 28);
     check_literal("000000000000000000000000000000001.5", "1.5", 1);
     check_literal("1.5000000000000000000000000000000000", "1.5", 1);
     check_literal("1230000000000000000000000000e-26", "12.3", 26);
@@ -157,8 +135,8 @@ fn what_cannot_be_held_is_not_rounded() {
     check_unreadable("1000e9223372036854775807", Unreadable::OutOfRange);
     check_unreadable("1000e-9223372036854775808", Unreadable::OutOfRange);
     for text in [
-        "", ".", ".5", "5.", "1_", "_1", "1__0", "1_.5", "1.2.3", "1e", "1e+", "e5", "1,5", "-1",
-        "+1", "NaN", "inf", "0x10", "1 000", "٣",
+        "", ".", ".5", "5.", "1_", "_1", "1__0", "1_.5", "1.2.3", "1e", "1e+", "e5", "1,5", "-1", "+1", "NaN", "inf",
+        "0x10", "1 000", "٣",
     ] {
         check_unreadable(text, Unreadable::NotANumber);
     }
@@ -177,10 +155,7 @@ fn nothing_vanishes_and_nothing_overflows_silently() {
     let n = number;
     check(n("1e-15").mul(n("1e-14")), Err(Trouble::TooSmall));
     check(n("1.5e-15").mul(n("3.3e-14")), Err(Trouble::TooSmall));
-    check(
-        n("1e-14").mul(n("1e-14")),
-        Ok("0.0000000000000000000000000001"),
-    );
+    check(n("1e-14").mul(n("1e-14")), Ok("0.0000000000000000000000000001"));
     check(n("1e-28").mul(n("1")), Ok("0.0000000000000000000000000001"));
     check(n("1.03e-14").mul(n("1e-13")), Err(Trouble::TooSmall));
     check(n("1e-20").div(n("3")), Err(Trouble::TooSmall));
@@ -252,10 +227,7 @@ fn powers_keep_to_their_domain() {
     check(n("0.001").pow(n("1000.5")), Err(Trouble::TooSmall));
     check(n("1000").pow(n("1000.5")), Err(Trouble::TooLarge));
     check(n("1000").pow(n("-1000.5")), Err(Trouble::TooSmall));
-    check(
-        n("100").pow(n("1.5")).map(|x| x.round_significant(15)),
-        Ok("1000"),
-    );
+    check(n("100").pow(n("1.5")).map(|x| x.round_significant(15)), Ok("1000"));
 }
 
 #[test]
@@ -349,11 +321,7 @@ fn trouble_reads_as_a_message() {
 fn in_kind<T: Real>(a: f64, b: f64) -> Checked<f64> {
     let (a, b) = (T::from_binary(a)?, T::from_binary(b)?);
     let value = a.times(b)?.plus(a.over(b)?)?.minus(T::one())?;
-    Ok(value
-        .round_up()
-        .minus(value.round_down())?
-        .plus(value)?
-        .to_binary())
+    Ok(value.round_up().minus(value.round_down())?.plus(value)?.to_binary())
 }
 
 #[test]

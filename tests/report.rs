@@ -13,8 +13,8 @@ use tarebook::report::change::{self, Change, Changes, Flip, Manner, Stand};
 use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Problem, Report,
-    Scalar, Section, Severity, Shown, Table, Uncertainty, Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Problem, Report, Scalar, Section,
+    Severity, Shown, Table, Uncertainty, Value, ValueType,
 };
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, moment, place, terminal};
@@ -49,10 +49,7 @@ fn check_shown(form: Form, value: &str, unit: &str, width: &str, digits: u32, ex
         expanded: expanded(width),
     };
     let shown = digits::calculated(&quantity, digits).display();
-    assert_eq!(
-        shown, expected,
-        "{form:?} {value} {unit} ± {width} to {digits}"
-    );
+    assert_eq!(shown, expected, "{form:?} {value} {unit} ± {width} to {digits}");
 }
 
 #[test]
@@ -92,12 +89,7 @@ fn whole_numbers_stay_whole() {
         (Form::Plain, "60000", "BTU/h", "60000 BTU/h"),
         (Form::Plain, "0", "lb", "0 lb"),
         (Form::Plain, "-7", "F°", "-7 F°"),
-        (
-            Form::Plain,
-            "12345678901234567890",
-            "",
-            "12345678901234567890",
-        ),
+        (Form::Plain, "12345678901234567890", "", "12345678901234567890"),
         (Form::Plain, "100000000000000000000", "", "1e20"),
         (Form::Count, "3", "each", "3 each"),
         (Form::Count, "2.9999999999999999999999", "each", "3 each"),
@@ -136,13 +128,7 @@ fn never_more_digits_than_the_uncertainty_supports() {
     // allows at most two)
     for (form, value, unit, width, expected) in [
         (Form::Plain, "8.61234", "h", "0.31234", "8.6 h ± 0.3 h k=2"),
-        (
-            Form::Plain,
-            "8.61234",
-            "h",
-            "0.12345",
-            "8.61 h ± 0.12 h k=2",
-        ),
+        (Form::Plain, "8.61234", "h", "0.12345", "8.61 h ± 0.12 h k=2"),
         (Form::Plain, "8.61234", "h", "0.0961", "8.61 h ± 0.10 h k=2"),
         (Form::Plain, "12345", "W", "212", "12350 W ± 210 W k=2"),
         (Form::Plain, "12345", "W", "3456", "12000 W ± 3000 W k=2"),
@@ -168,20 +154,8 @@ fn never_more_digits_than_the_uncertainty_supports() {
         (Form::Plain, "70", "lb", "300", "100 lb ± 300 lb k=2"),
         (Form::Plain, "-70", "lb", "300", "-100 lb ± 300 lb k=2"),
         // an uncertainty finer than the digits asked for never shows as nothing
-        (
-            Form::Plain,
-            "66798.8",
-            "BTU/h",
-            "3.1",
-            "66800 BTU/h ± 10 BTU/h k=2",
-        ),
-        (
-            Form::Plain,
-            "1.23456",
-            "lb",
-            "0.00004",
-            "1.235 lb ± 0.001 lb k=2",
-        ),
+        (Form::Plain, "66798.8", "BTU/h", "3.1", "66800 BTU/h ± 10 BTU/h k=2"),
+        (Form::Plain, "1.23456", "lb", "0.00004", "1.235 lb ± 0.001 lb k=2"),
         (Form::Plain, "8.6", "h", "0", "8.6 h"),
         (
             Form::Plain,
@@ -193,13 +167,7 @@ fn never_more_digits_than_the_uncertainty_supports() {
         (Form::Money, "8.4321", "$", "0.31", "$8.40 ± $0.30 k=2"),
         (Form::Money, "123.4", "$", "21", "$123 ± $21 k=2"),
         (Form::Money, "8.4321", "$", "0.0012", "$8.43 ± $0.01 k=2"),
-        (
-            Form::MoneyPerUnit,
-            "0.92345",
-            "$/h",
-            "0.031",
-            "$0.92/h ± $0.03/h k=2",
-        ),
+        (Form::MoneyPerUnit, "0.92345", "$/h", "0.031", "$0.92/h ± $0.03/h k=2"),
     ] {
         check_shown(form, value, unit, width, 4, expected);
     }
@@ -231,10 +199,7 @@ fn inputs_are_shown_as_written() {
         ("24.6 lb ± 0.2 lb", "24.6 lb ± 0.2 lb"),
         ("37.40 lb +/- 2 %", "37.40 lb ± 2 %"),
         ("2 h  40 min", "2 h 40 min"),
-        (
-            "(1 + 2) *\n      3.1 lb ± 0.1 lb",
-            "(1 + 2) * 3.1 lb ± 0.1 lb",
-        ),
+        ("(1 + 2) *\n      3.1 lb ± 0.1 lb", "(1 + 2) * 3.1 lb ± 0.1 lb"),
         ("\"two  spaces +/- -- x\"", "\"two  spaces +/- -- x\""),
         ("(2 lb -- the hose\n + 1 lb)", "(2 lb + 1 lb)"),
         ("$3.89/gal", "$3.89/gal"),
@@ -254,9 +219,7 @@ fn times_and_moments() {
     let day = number("86400");
     let time = |text: &str, width: &str| {
         let expanded = expanded(width);
-        moment::shown_time(number(text), expanded.as_ref())
-            .unwrap()
-            .display()
+        moment::shown_time(number(text), expanded.as_ref()).unwrap().display()
     };
     assert_eq!(time("78000", ""), "21:40");
     assert_eq!(time("78030", ""), "21:40:30");
@@ -266,24 +229,14 @@ fn times_and_moments() {
     assert_eq!(time("109000", ""), "06:16:40 (+1 d)");
     assert_eq!(time("-60", ""), "23:59 (-1 d)");
     assert_eq!(moment::machine_time(number("78000")).unwrap(), "21:40:00");
-    assert_eq!(
-        moment::machine_time(number("78000.25")).unwrap(),
-        "21:40:00.25"
-    );
+    assert_eq!(moment::machine_time(number("78000.25")).unwrap(), "21:40:00.25");
     // 2026-01-11 is 20464 days after 1970-01-01 (`date -d 2026-01-11 +%s` in UTC / 86400)
-    let seconds = number("20464")
-        .mul(day)
-        .unwrap()
-        .add(number("78000"))
-        .unwrap();
+    let seconds = number("20464").mul(day).unwrap().add(number("78000")).unwrap();
     assert_eq!(
         moment::shown_moment(seconds, None).unwrap().display(),
         "2026-01-11 21:40"
     );
-    assert_eq!(
-        moment::machine_moment(seconds).unwrap(),
-        "2026-01-11T21:40:00"
-    );
+    assert_eq!(moment::machine_moment(seconds).unwrap(), "2026-01-11T21:40:00");
     assert_eq!(moment::machine_moment(number("7.9e28")), None);
 }
 
@@ -386,23 +339,9 @@ fn answers() -> Vec<Entry> {
         },
         ..entry
     };
-    let runtime = entry(
-        Answer,
-        "runtime",
-        18,
-        "8.6041",
-        "h",
-        "8 h 36 min ± 18 min k=2",
-    );
+    let runtime = entry(Answer, "runtime", 18, "8.6041", "h", "8 h 36 min ± 18 min k=2");
     let margin = entry(Answer, "margin", 20, "38.25", "%", "38 % ± 12 % k=2");
-    let after = entry(
-        Answer,
-        "burned",
-        22,
-        "",
-        "lb",
-        "waits on gross_after (line 9)",
-    );
+    let after = entry(Answer, "burned", 22, "", "lb", "waits on gross_after (line 9)");
     vec![
         answer(runtime, "by weight", "(fuel - swap_at) / rate"),
         Entry {
@@ -446,12 +385,7 @@ fn readings() -> Table {
                 value_type: ValueType::Number,
                 unit: some("lb"),
                 values: machine_weights.iter().map(scalar).collect(),
-                uncertainty: Some(
-                    weights
-                        .iter()
-                        .map(|_| some("0.02886751345948129"))
-                        .collect(),
-                ),
+                uncertainty: Some(weights.iter().map(|_| some("0.02886751345948129")).collect()),
                 shown: cells(&weights),
             },
         ],
@@ -494,8 +428,7 @@ fn checks() -> Vec<Check> {
 fn outage() -> Report {
     let caution = Caution {
         code: "calm-air".to_owned(),
-        text: "the rule assumes wind of about 10 mph; in still air expect a third to a half"
-            .to_owned(),
+        text: "the rule assumes wind of about 10 mph; in still air expect a third to a half".to_owned(),
         source: "computed".to_owned(),
         names: vec!["margin".to_owned()],
     };
@@ -527,11 +460,7 @@ fn outage() -> Report {
         cautions: vec![caution],
         problems: vec![problem],
         sections: vec![
-            section(
-                1,
-                "Ridge house, January ice storm",
-                vec![Part::Prose(prose.to_owned())],
-            ),
+            section(1, "Ridge house, January ice storm", vec![Part::Prose(prose.to_owned())]),
             section(
                 2,
                 "Cylinder",
@@ -566,10 +495,7 @@ fn written(write: impl Fn(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn plain(width: usize) -> Style {
-    Style {
-        colour: false,
-        width,
-    }
+    Style { colour: false, width }
 }
 
 #[test]
@@ -585,11 +511,7 @@ fn terminal_at_60_columns() {
 #[test]
 fn terminal_section_with_its_answers() {
     let report = outage();
-    insta::assert_snapshot!(terminal::write_section(
-        &report,
-        &report.sections[3],
-        plain(80)
-    ));
+    insta::assert_snapshot!(terminal::write_section(&report, &report.sections[3], plain(80)));
 }
 
 #[test]
@@ -619,15 +541,8 @@ fn colour_only_wraps_the_text() {
         rest = after.split_once('m').unwrap().1;
     }
     bare.push_str(rest);
-    let trimmed = |text: &str| {
-        text.lines()
-            .map(|line| line.trim_end().to_owned())
-            .collect::<Vec<_>>()
-    };
-    assert_eq!(
-        trimmed(&bare),
-        trimmed(&terminal::write(&outage(), plain(80)))
-    );
+    let trimmed = |text: &str| text.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>();
+    assert_eq!(trimmed(&bare), trimmed(&terminal::write(&outage(), plain(80))));
 }
 
 #[test]
@@ -649,10 +564,7 @@ fn csv_rows() {
 fn json_keys_stand_in_the_order_of_the_schema() {
     // the machine format's own list, schema 1
     let keys = [
-        (
-            "",
-            "schema title case trials entries tables checks cautions problems",
-        ),
+        ("", "schema title case trials entries tables checks cautions problems"),
         (
             "entries",
             "name label kind line section held_by type value unit uncertainty display \
@@ -703,10 +615,7 @@ fn worksheet_text_can_do_no_harm() {
     assert!(!terminal.contains(['\u{1b}', '\u{202e}', '\u{9b}']));
     assert!(terminal.contains("␛[2J# gone\\u{202e}"));
     let markdown = markdown::write(&report);
-    assert!(
-        markdown.contains("# ␛\\[2J\\# gone\\\\u\\{202e\\}"),
-        "{markdown}"
-    );
+    assert!(markdown.contains("# ␛\\[2J\\# gone\\\\u\\{202e\\}"), "{markdown}");
     assert!(
         markdown.contains("&lt;b&gt; \\|\\[x\\](y) \\$a\\$ &#64;somebody \\`code\\`"),
         "{markdown}"
@@ -722,12 +631,7 @@ fn an_empty_report_writes_in_every_format() {
     assert_eq!(terminal::write(&report, plain(80)), "");
     assert_eq!(markdown::write(&report), "# Worksheet\n\n");
     assert!(written(|output| json::write(&report, output)).contains("\"title\": null"));
-    assert_eq!(
-        written(|output| csv::write(&report, output))
-            .lines()
-            .count(),
-        1
-    );
+    assert_eq!(written(|output| csv::write(&report, output)).lines().count(), 1);
 }
 
 #[test]
@@ -738,34 +642,18 @@ fn a_long_table_shows_its_first_rows_and_their_number() {
     }
     let text = terminal::write(&report, plain(80));
     assert!(text.contains("… the first 10 of 312 rows"), "{text}");
-    assert_eq!(
-        markdown::write(&report).matches("\n| 311 | 311 |").count(),
-        1
-    );
+    assert_eq!(markdown::write(&report).matches("\n| 311 | 311 |").count(), 1);
 }
 
 #[test]
 fn carbon_monoxide_is_spoken_of_once() {
     let mut report = outage();
     let closing = "Carbon monoxide kills";
-    assert_eq!(
-        terminal::write(&report, plain(120))
-            .matches(closing)
-            .count(),
-        1
-    );
+    assert_eq!(terminal::write(&report, plain(120)).matches(closing).count(), 1);
     report.cautions[0].code = "carbon-monoxide".to_owned();
-    assert_eq!(
-        terminal::write(&report, plain(120))
-            .matches(closing)
-            .count(),
-        0
-    );
+    assert_eq!(terminal::write(&report, plain(120)).matches(closing).count(), 0);
     let decide = "Local code and a licensed person decide";
-    assert_eq!(
-        terminal::write(&report, plain(120)).matches(decide).count(),
-        1
-    );
+    assert_eq!(terminal::write(&report, plain(120)).matches(decide).count(), 1);
 }
 
 // ---- problems drawn -------------------------------------------------------
@@ -801,9 +689,7 @@ fn label(line: u32, text: &str, piece: &str, says: &str) -> DrawnLabel {
 fn price(problem: &mut DrawnProblem) {
     let line = "assumed  price       = $3.89/gal             from \"supplier's board\"";
     let text = problem.text.clone();
-    problem
-        .labels
-        .push(label(29, &text, "price", "`price` is in $/gal"));
+    problem.labels.push(label(29, &text, "price", "`price` is in $/gal"));
     problem
         .labels
         .push(label(16, line, "$3.89/gal", "here it gets its unit"));
@@ -845,8 +731,7 @@ fn a_long_line_is_cut_around_its_piece() {
         code: "unknown-name".to_owned(),
         message: "there is no entry `gras`".to_owned(),
         mark: start..start + 4,
-        label: "no entry has this name; the nearest one that the worksheet knows is `gross`"
-            .to_owned(),
+        label: "no entry has this name; the nearest one that the worksheet knows is `gross`".to_owned(),
         labels: Vec::new(),
         help: some("write `gross`"),
         text,
@@ -940,14 +825,7 @@ fn a_place_in_the_tree_becomes_a_line() {
 
 // ---- what a trial changed -------------------------------------------------
 
-fn check_difference(
-    before: &str,
-    now: &str,
-    unit: &str,
-    form: Form,
-    manner: Manner,
-    expected: &str,
-) {
+fn check_difference(before: &str, now: &str, unit: &str, form: Form, manner: Manner, expected: &str) {
     let stand = |text: &str| {
         let quantity = Quantity {
             value: number(text),
@@ -961,24 +839,13 @@ fn check_difference(
         }
     };
     let found = change::difference(stand(before), stand(now), unit, form, manner);
-    assert_eq!(
-        found.unwrap_or_default(),
-        expected,
-        "{before} → {now} {unit}"
-    );
+    assert_eq!(found.unwrap_or_default(), expected, "{before} → {now} {unit}");
 }
 
 #[test]
 fn differences_in_words() {
     use Manner::{Amount, Level, Money, Time};
-    check_difference(
-        "8.6",
-        "5.1",
-        "h",
-        Form::Plain,
-        Time,
-        "shorter by 3.5 h (-41 %)",
-    );
+    check_difference("8.6", "5.1", "h", Form::Plain, Time, "shorter by 3.5 h (-41 %)");
     check_difference(
         "8.6",
         "5.1",
@@ -995,31 +862,10 @@ fn differences_in_words() {
         Money,
         "dearer by $0.75/h (+150 %)",
     );
-    check_difference(
-        "12.5",
-        "11.25",
-        "$",
-        Form::Money,
-        Money,
-        "cheaper by $1.25 (-10 %)",
-    );
-    check_difference(
-        "20",
-        "24",
-        "lb",
-        Form::Plain,
-        Amount,
-        "more by 4 lb (+20 %)",
-    );
+    check_difference("12.5", "11.25", "$", Form::Money, Money, "cheaper by $1.25 (-10 %)");
+    check_difference("20", "24", "lb", Form::Plain, Amount, "more by 4 lb (+20 %)");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
-    check_difference(
-        "138",
-        "38",
-        "%",
-        Form::Plain,
-        Level,
-        "lower by 100 percentage points",
-    );
+    check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
     check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");
     check_difference("20", "20", "lb", Form::Plain, Amount, "");
     check_difference("1.2340001", "1.2340002", "lb", Form::Plain, Amount, "");
@@ -1066,10 +912,7 @@ fn changes_at_60_columns() {
 
 #[test]
 fn nothing_changed() {
-    assert_eq!(
-        change::write(&Changes::default(), plain(80)),
-        "  No answer changes.\n"
-    );
+    assert_eq!(change::write(&Changes::default(), plain(80)), "  No answer changes.\n");
 }
 
 // ---- whatever the numbers ---------------------------------------------------

@@ -16,8 +16,8 @@ use tarebook::problem::Problem;
 use tarebook::syntax::cell::{Cell, cell_problem, read_cell};
 use tarebook::syntax::tidy::tidy;
 use tarebook::syntax::tree::{
-    BinaryOperator, ColumnHeading, ComparisonOperator, Expression, ExpressionNode, Quoted,
-    TableContent, Tolerance, ToleranceForm, ToleranceOf, Typed, UnaryOperator, UnitBox, Value,
+    BinaryOperator, ColumnHeading, ComparisonOperator, Expression, ExpressionNode, Quoted, TableContent, Tolerance,
+    ToleranceForm, ToleranceOf, Typed, UnaryOperator, UnitBox, Value,
 };
 use tarebook::syntax::{Node, Touched, Worksheet, parse, parse_item, parse_typed};
 use tarebook::text::Span;
@@ -28,10 +28,7 @@ fn value(v: &Option<Value>) -> String {
     match v {
         None => "none".to_owned(),
         Some(Value::Blank(_)) => "?".to_owned(),
-        Some(Value::Given {
-            expression,
-            tolerance,
-        }) => match tolerance {
+        Some(Value::Given { expression, tolerance }) => match tolerance {
             None => expr(expression),
             Some(t) => format!("{} {}", expr(expression), tol(t)),
         },
@@ -48,9 +45,7 @@ fn tol(t: &Tolerance) -> String {
         ToleranceForm::Standard => " sd".to_owned(),
         ToleranceForm::Expanded(k) => format!(" k={k}"),
     };
-    let df = t
-        .degrees_of_freedom
-        .map_or(String::new(), |d| format!(" df={d}"));
+    let df = t.degrees_of_freedom.map_or(String::new(), |d| format!(" df={d}"));
     let amount = format!("{} {of}", t.amount);
     format!("(± {}{form}{df})", amount.trim_end())
 }
@@ -58,11 +53,7 @@ fn tol(t: &Tolerance) -> String {
 fn expr(e: &Expression) -> String {
     match &e.node {
         ExpressionNode::Number(n) => n.to_string(),
-        ExpressionNode::Quantity {
-            value,
-            unit,
-            signed,
-        } => {
+        ExpressionNode::Quantity { value, unit, signed } => {
             let sign = if *signed { "signed " } else { "" };
             format!("[{sign}{value} {unit}]")
         }
@@ -114,19 +105,13 @@ fn expr(e: &Expression) -> String {
             said + ")"
         }
         ExpressionNode::If(parts) => {
-            format!(
-                "(if {} {} {})",
-                expr(&parts.0),
-                expr(&parts.1),
-                expr(&parts.2)
-            )
+            format!("(if {} {} {})", expr(&parts.0), expr(&parts.1), expr(&parts.2))
         }
     }
 }
 
 fn quoted(word: &str, q: &Option<Quoted>) -> String {
-    q.as_ref()
-        .map_or(String::new(), |q| format!(" {word}{:?}", q.text))
+    q.as_ref().map_or(String::new(), |q| format!(" {word}{:?}", q.text))
 }
 
 fn boxed(unit: &Option<UnitBox>) -> String {
@@ -139,10 +124,7 @@ fn boxed(unit: &Option<UnitBox>) -> String {
 
 fn heading(h: &ColumnHeading) -> String {
     let name = h.name.as_ref().map_or("-", |n| &n.text);
-    let tolerance = h
-        .tolerance
-        .as_ref()
-        .map_or(String::new(), |t| format!(" {}", tol(t)));
+    let tolerance = h.tolerance.as_ref().map_or(String::new(), |t| format!(" {}", tol(t)));
     format!("{name}{}{tolerance}", boxed(&h.unit))
 }
 
@@ -171,10 +153,7 @@ fn node(text: &str, node: &Node) -> String {
         Node::Rule(r) => {
             let mut said = format!("rule {}(", r.name.text);
             for p in &r.parameters {
-                let default = p
-                    .default
-                    .as_ref()
-                    .map_or(String::new(), |d| format!(" = {}", expr(d)));
+                let default = p.default.as_ref().map_or(String::new(), |d| format!(" = {}", expr(d)));
                 write!(said, "{}{}{default};", p.name.text, boxed(&p.unit)).unwrap();
             }
             let body = r.body.as_ref().map_or("none".to_owned(), expr);
@@ -232,12 +211,7 @@ fn node(text: &str, node: &Node) -> String {
 /// `! code «marked» message : help`
 fn problem(text: &str, p: &Problem) -> String {
     let help = p.help.as_ref().map_or(String::new(), |h| format!(" : {h}"));
-    format!(
-        "! {} «{}» {}{help}",
-        p.code,
-        p.place.span.of(text),
-        p.message
-    )
+    format!("! {} «{}» {}{help}", p.code, p.place.span.of(text), p.message)
 }
 
 fn dump(sheet: &Worksheet) -> String {
@@ -247,10 +221,7 @@ fn dump(sheet: &Worksheet) -> String {
         writeln!(said, "{}", node(text, &item.node)).unwrap();
         for p in &item.problems {
             assert_eq!(p.place.item as usize, index);
-            assert!(
-                p.place.span.end as usize <= text.len(),
-                "{p:?} outside {text:?}"
-            );
+            assert!(p.place.span.end as usize <= text.len(), "{p:?} outside {text:?}");
             writeln!(said, "{}", problem(text, p)).unwrap();
         }
     }
@@ -281,15 +252,9 @@ fn one_line(line: &str) -> String {
 fn cell(line: &str) -> String {
     let read = match read_cell(line) {
         Cell::Missing => "missing".to_owned(),
-        Cell::Quantity {
-            value,
-            unit,
-            tolerance,
-        } => {
+        Cell::Quantity { value, unit, tolerance } => {
             let unit = unit.map_or(String::new(), |u| format!(" {u}"));
-            let tolerance = tolerance
-                .as_ref()
-                .map_or(String::new(), |t| format!(" {}", tol(t)));
+            let tolerance = tolerance.as_ref().map_or(String::new(), |t| format!(" {}", tol(t)));
             format!("{value}{unit}{tolerance}")
         }
         Cell::TimeOfDay(n) => format!("(time {n})"),
@@ -381,11 +346,7 @@ fn check_tidy_keeps_meaning(input: &str) {
     let got = tidy(input);
     assert_eq!(tidy(&got), got, "tidying twice differs from tidying once");
     let (before, after) = (parse(input.to_owned()), parse(got.clone()));
-    assert_eq!(
-        meaning(&before),
-        meaning(&after),
-        "{input:?} became {got:?}"
-    );
+    assert_eq!(meaning(&before), meaning(&after), "{input:?} became {got:?}");
 }
 
 /// Every node but empty lines, as text.
@@ -584,17 +545,11 @@ fn an_edit_inside_one_item_touches_one() {
     assert_eq!(sheet.text, "measured a = 44 lb\nworked b = a\n");
     assert_eq!(sheet.items[1].start, 19);
     sheet.append("worked c = b");
-    assert_eq!(
-        sheet.text,
-        "measured a = 44 lb\nworked b = a\nworked c = b\n"
-    );
+    assert_eq!(sheet.text, "measured a = 44 lb\nworked b = a\nworked c = b\n");
     sheet.insert_item(1, "# here");
     sheet.remove_item(0);
     assert_eq!(sheet.text, "# here\nworked b = a\nworked c = b\n");
-    assert_eq!(
-        dump(&sheet),
-        "heading 1 \"here\"\nworked b = a\nworked c = b\n"
-    );
+    assert_eq!(dump(&sheet), "heading 1 \"here\"\nworked b = a\nworked c = b\n");
 }
 
 #[test]
@@ -627,16 +582,8 @@ fn hostile_texts_are_problems() {
     check_hostile(many("x", 5_000_000));
     check_hostile(many("\"", 1_000_001));
     check_hostile(format!("worked a = {}", many("\"x\" + (", 100_000)));
-    check_hostile(format!(
-        "worked a = {}1{}",
-        many("(", 10_000),
-        many(")", 10_000)
-    ));
-    check_hostile(format!(
-        "worked a = {}1{}",
-        many("f(", 10_000),
-        many(")", 10_000)
-    ));
+    check_hostile(format!("worked a = {}1{}", many("(", 10_000), many(")", 10_000)));
+    check_hostile(format!("worked a = {}1{}", many("f(", 10_000), many(")", 10_000)));
     check_hostile(format!("worked a = {}1", many("- ", 10_000)));
     check_hostile(format!("worked a = {}1", many("-", 10_000)));
     check_hostile(format!("worked a = {}true", many("not ", 10_000)));
@@ -649,11 +596,7 @@ fn hostile_texts_are_problems() {
         many(" else 1", 10_000)
     ));
     check_hostile(format!("worked a = {}1", many("if b then 1 else ", 10_000)));
-    check_hostile(format!(
-        "worked a = {}1{}",
-        many("(", 64),
-        many("+1)", 1000)
-    ));
+    check_hostile(format!("worked a = {}1{}", many("(", 64), many("+1)", 1000)));
     check_hostile(format!("worked a {}", many("[", 10_000)));
     check_hostile(many("worked a = (\n", 50_000));
     check_hostile(format!("worked a = (\n{}", many("b +\n", 50_000)));

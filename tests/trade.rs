@@ -19,8 +19,8 @@ use tarebook::trade::burn::{self, Line};
 use tarebook::trade::caution::CAUTIONS;
 use tarebook::trade::registry::{by_chapter, by_units, function, functions, nearest, search};
 use tarebook::trade::{
-    Argument, Arguments, Body, Chapter, Complaint, Function, Parameter, ParameterKind, Reason,
-    Remark, ResultKind, Shape, propane,
+    Argument, Arguments, Body, Chapter, Complaint, Function, Parameter, ParameterKind, Reason, Remark, ResultKind,
+    Shape, propane,
 };
 use tarebook::unit::{Unit, conversion};
 
@@ -59,11 +59,7 @@ fn read_argument(text: &str, parameter: &Parameter) -> Given {
         return Given::Text(word.trim_end_matches('"').to_owned());
     }
     if text == "true" || text == "false" {
-        return Given::Number(if text == "true" {
-            Number::ONE
-        } else {
-            Number::ZERO
-        });
+        return Given::Number(if text == "true" { Number::ONE } else { Number::ZERO });
     }
     let (value, unit) = read_number(text);
     match parameter.kind {
@@ -88,10 +84,7 @@ fn pieces(text: &str) -> Vec<String> {
         }
         found.last_mut().unwrap().push(c);
     }
-    found
-        .into_iter()
-        .map(|piece| piece.trim().to_owned())
-        .collect()
+    found.into_iter().map(|piece| piece.trim().to_owned()).collect()
 }
 
 /// The function and its arguments; `None` where it isn't one plain call of a known function.
@@ -102,9 +95,7 @@ fn read_call(text: &str) -> Option<(&'static Function, Vec<Given>)> {
     let mut given: Vec<Option<Given>> = vec![None; function.parameters.len()];
     let mut extra = Vec::new();
     for (index, piece) in pieces(inside).iter().enumerate() {
-        let label = piece
-            .split_once(": ")
-            .filter(|(label, _)| !label.contains('"'));
+        let label = piece.split_once(": ").filter(|(label, _)| !label.contains('"'));
         let (at, value) = match label {
             Some((label, value)) => {
                 let at = function.parameters.iter().position(|p| p.name == label);
@@ -120,17 +111,14 @@ fn read_call(text: &str) -> Option<(&'static Function, Vec<Given>)> {
             None => extra.push(value),
         }
     }
-    let filled = given
-        .into_iter()
-        .zip(function.parameters)
-        .map(|(given, parameter)| {
-            given.unwrap_or_else(|| {
-                let default = parameter
-                    .default
-                    .unwrap_or_else(|| panic!("{text}: `{}`", parameter.name));
-                read_argument(default, parameter)
-            })
-        });
+    let filled = given.into_iter().zip(function.parameters).map(|(given, parameter)| {
+        given.unwrap_or_else(|| {
+            let default = parameter
+                .default
+                .unwrap_or_else(|| panic!("{text}: `{}`", parameter.name));
+            read_argument(default, parameter)
+        })
+    });
     let filled: Vec<Given> = filled.collect();
     Some((function, filled.into_iter().chain(extra).collect()))
 }
@@ -154,11 +142,7 @@ fn run_exact(function: &Function, given: &[Given], expanded: &[f64]) -> Result<N
 }
 
 /// The same in binary: the value, and what the appraisal remarks.
-fn run_drawn(
-    function: &Function,
-    given: &[Given],
-    expanded: &[f64],
-) -> (Result<f64, Complaint>, Vec<Remark>) {
+fn run_drawn(function: &Function, given: &[Given], expanded: &[f64]) -> (Result<f64, Complaint>, Vec<Remark>) {
     let columns: Vec<Vec<Option<f64>>> = given
         .iter()
         .map(|given| match given {
@@ -182,9 +166,7 @@ fn run_drawn(
     let Body::Rule { drawn, .. } = function.body else {
         panic!("{} has no rule", function.name)
     };
-    let remarks = function
-        .appraise
-        .map_or(Vec::new(), |appraise| appraise(&arguments));
+    let remarks = function.appraise.map_or(Vec::new(), |appraise| appraise(&arguments));
     (drawn(&arguments), remarks)
 }
 
@@ -200,9 +182,7 @@ fn codes(text: &str) -> Vec<&'static str> {
 }
 
 fn check_value(text: &str, expected: f64, tolerance: f64) {
-    let value = call(text)
-        .unwrap_or_else(|why| panic!("{text}: {why:?}"))
-        .to_f64();
+    let value = call(text).unwrap_or_else(|why| panic!("{text}: {why:?}")).to_f64();
     let off = (value - expected).abs();
     assert!(
         off <= tolerance,
@@ -310,20 +290,10 @@ fn every_declaration_is_complete() {
         assert!(!function.summary.ends_with('.'), "{name}");
         assert!(!function.parameters.is_empty(), "{name}");
         assert!(!function.sources.is_empty(), "{name}");
-        assert!(
-            function
-                .sources
-                .iter()
-                .all(|source| !source.title.is_empty()),
-            "{name}"
-        );
+        assert!(function.sources.iter().all(|source| !source.title.is_empty()), "{name}");
         assert!(!function.examples.is_empty(), "{name}");
         for example in function.examples {
-            assert!(
-                example.call.contains(&format!("{name}(")),
-                "{name}: {}",
-                example.call
-            );
+            assert!(example.call.contains(&format!("{name}(")), "{name}: {}", example.call);
             assert!(!example.result.is_empty(), "{name}");
         }
         if let ResultKind::Quantity(unit) = function.result {
@@ -343,23 +313,14 @@ fn names_are_unique() {
     assert_eq!(unique.len(), names.len());
     for function in functions() {
         let parameters: BTreeSet<&str> = function.parameters.iter().map(|p| p.name).collect();
-        assert_eq!(
-            parameters.len(),
-            function.parameters.len(),
-            "{}",
-            function.name
-        );
+        assert_eq!(parameters.len(), function.parameters.len(), "{}", function.name);
     }
 }
 
 #[test]
 fn defaults_come_last() {
     for function in functions() {
-        let defaults: Vec<bool> = function
-            .parameters
-            .iter()
-            .map(|p| p.default.is_some())
-            .collect();
+        let defaults: Vec<bool> = function.parameters.iter().map(|p| p.default.is_some()).collect();
         assert!(defaults.is_sorted(), "{}", function.name);
     }
 }
@@ -390,12 +351,7 @@ fn every_caution_says_what_and_where_from() {
     }
     for function in functions() {
         for caution in function.cautions {
-            assert!(
-                unique.contains(caution.code),
-                "{}: {}",
-                function.name,
-                caution.code
-            );
+            assert!(unique.contains(caution.code), "{}: {}", function.name, caution.code);
         }
     }
 }
@@ -409,11 +365,7 @@ fn functions_are_found() {
     assert!(nearest("net_content").contains(&"net_contents"));
     assert!(nearest("zzzz").is_empty());
     assert_eq!(search("propane_pressure")[0].name, "propane_pressure");
-    assert!(
-        search("tare")
-            .iter()
-            .any(|found| found.name == "net_contents")
-    );
+    assert!(search("tare").iter().any(|found| found.name == "net_contents"));
     let chapters: usize = Chapter::ALL
         .into_iter()
         .map(|chapter| by_chapter(chapter).count())
@@ -440,9 +392,7 @@ fn functions_are_found_by_units() {
 
 /// An example's result as shown: 4 significant digits, or whole where it is.
 fn check_example(call: &str, result: &str) {
-    let Some((function, given)) =
-        read_call(call).filter(|_| !call.contains('.') || !call.contains("log."))
-    else {
+    let Some((function, given)) = read_call(call).filter(|_| !call.contains('.') || !call.contains("log.")) else {
         return;
     };
     if !matches!(function.body, Body::Rule { .. }) {
@@ -491,14 +441,8 @@ fn published_values_come_out() {
             ResultKind::Level => "dB",
             _ => panic!("{}", function.name),
         };
-        let value =
-            run_exact(function, &given, &[]).unwrap_or_else(|why| panic!("{}: {why:?}", &row[0]));
-        let value = in_unit(
-            value,
-            declared,
-            if row[2].is_empty() { declared } else { &row[2] },
-        )
-        .to_f64();
+        let value = run_exact(function, &given, &[]).unwrap_or_else(|why| panic!("{}: {why:?}", &row[0]));
+        let value = in_unit(value, declared, if row[2].is_empty() { declared } else { &row[2] }).to_f64();
         let expected = float(&row[1]);
         let tolerance = match row[3].split_once(' ') {
             Some((size, "abs")) => float(size),
@@ -506,11 +450,7 @@ fn published_values_come_out() {
             _ => 5e-13 * expected.abs(),
         };
         let off = (value - expected).abs();
-        assert!(
-            off <= tolerance,
-            "{} gives {value}, expected {expected}",
-            &row[0]
-        );
+        assert!(off <= tolerance, "{} gives {value}, expected {expected}", &row[0]);
     }
     assert!(checked > 80, "{checked} rows");
 }
@@ -549,13 +489,7 @@ fn propane_follows_the_equation_of_state() {
             float(&row[6]),
             0.00127,
         );
-        check_property(
-            "vapor",
-            kelvin,
-            propane::vapor_density(kelvin),
-            float(&row[8]),
-            0.00065,
-        );
+        check_property("vapor", kelvin, propane::vapor_density(kelvin), float(&row[8]), 0.00065);
         check_property(
             "heat",
             kelvin,
@@ -571,10 +505,7 @@ fn boiling_is_the_inverse_of_pressure() {
     for row in rows("propane_saturation.csv") {
         let kelvin = float(&row[0]);
         let back = propane::boiling_point(propane::saturation_pressure(kelvin));
-        assert!(
-            (back / kelvin - 1.0).abs() < 1e-12,
-            "{kelvin} K comes back as {back} K"
-        );
+        assert!((back / kelvin - 1.0).abs() < 1e-12, "{kelvin} K comes back as {back} K");
     }
 }
 
@@ -603,15 +534,8 @@ fn the_hundred_pound_table_comes_out() {
 
 #[test]
 fn the_electric_tables_come_out() {
-    for row in rows("locked_rotor.csv")
-        .iter()
-        .filter(|row| !row[2].is_empty())
-    {
-        check_value(
-            &format!("locked_rotor(\"{}\", 1 hp)", &row[0]),
-            float(&row[2]),
-            1e-12,
-        );
+    for row in rows("locked_rotor.csv").iter().filter(|row| !row[2].is_empty()) {
+        check_value(&format!("locked_rotor(\"{}\", 1 hp)", &row[0]), float(&row[2]), 1e-12);
     }
     for row in rows("plugs.csv") {
         check_value(&format!("plug_limit(\"{}\")", &row[0]), float(&row[3]), 0.0);
@@ -682,10 +606,7 @@ fn sound_follows_its_formulas() {
     for row in rows("sound.csv") {
         let inputs: Vec<&str> = row[2].split(';').collect();
         let text = match &row[1] {
-            "distance" => format!(
-                "sound_at({} dB, {} m, {} m)",
-                inputs[0], inputs[1], inputs[2]
-            ),
+            "distance" => format!("sound_at({} dB, {} m, {} m)", inputs[0], inputs[1], inputs[2]),
             "sum" => format!("sound_sum({} dB)", inputs.join(" dB, ")),
             _ => continue,
         };
@@ -697,10 +618,7 @@ fn sound_follows_its_formulas() {
 
 #[test]
 fn weighing_is_exact() {
-    assert_eq!(
-        call("net_contents(20.6 lb, 17 lb)").unwrap().to_plain(),
-        "3.6"
-    );
+    assert_eq!(call("net_contents(20.6 lb, 17 lb)").unwrap().to_plain(), "3.6");
     assert_eq!(
         call("net_contents(51.9 lb, 24.6 lb, attached: 2.1 lb)")
             .unwrap()
@@ -726,10 +644,7 @@ fn tolerances_decide_a_lighter_shell() {
     let (function, given) = read_call("net_contents(16.4 lb, 17 lb)").unwrap();
     let asked = run_exact(function, &given, &[]).unwrap_err();
     assert!(matches!(asked.reason, Reason::NeedsTolerances(_)));
-    assert_eq!(
-        run_exact(function, &given, &[0.1, 0.1, 0.0]).unwrap(),
-        Number::ZERO
-    );
+    assert_eq!(run_exact(function, &given, &[0.1, 0.1, 0.0]).unwrap(), Number::ZERO);
     let short = run_exact(function, &given, &[0.05, 0.05, 0.0]).unwrap_err();
     assert!(matches!(short.reason, Reason::Outside(_)));
 }
@@ -745,29 +660,12 @@ fn overfill_is_said_beyond_the_weighing() {
 
 #[test]
 fn levels_have_two_ends() {
-    assert_eq!(
-        call("liquid_level(0.3 lb, 47.6 lb, 60 °F)").unwrap(),
-        Number::ZERO
-    );
+    assert_eq!(call("liquid_level(0.3 lb, 47.6 lb, 60 °F)").unwrap(), Number::ZERO);
     assert_eq!(codes("liquid_level(0.3 lb, 47.6 lb, 60 °F)"), ["no-liquid"]);
-    check_refused(
-        "liquid_level(26 lb, 47.6 lb, 60 °F)",
-        Some(0),
-        "last corner",
-    );
-    check_refused(
-        "liquid_level(20 lb, 47.6 lb, 130 °F)",
-        Some(2),
-        "J. Chem. Eng. Data",
-    );
-    assert_eq!(
-        call("usable_contents(0.1 lb, 47.6 lb, 10 psig)").unwrap(),
-        Number::ZERO
-    );
-    assert_eq!(
-        codes("usable_contents(0.1 lb, 47.6 lb, 10 psig)"),
-        ["no-liquid"]
-    );
+    check_refused("liquid_level(26 lb, 47.6 lb, 60 °F)", Some(0), "last corner");
+    check_refused("liquid_level(20 lb, 47.6 lb, 130 °F)", Some(2), "J. Chem. Eng. Data");
+    assert_eq!(call("usable_contents(0.1 lb, 47.6 lb, 10 psig)").unwrap(), Number::ZERO);
+    assert_eq!(codes("usable_contents(0.1 lb, 47.6 lb, 10 psig)"), ["no-liquid"]);
 }
 
 #[test]
@@ -785,11 +683,7 @@ fn fuels_are_closed_lists() {
     check_refused("heat_per_gallon(\"gasoline\")", Some(0), "\"gasoline E10\"");
     check_refused("heat_per_gallon(\"gasoline\")", Some(0), "\"gasoline E0\"");
     check_refused("heat_per_gallon(\"coal\")", Some(0), "\"natural gas\"");
-    check_refused(
-        "heat_per_gallon(\"propane\", \"lower\")",
-        Some(1),
-        "\"net\"",
-    );
+    check_refused("heat_per_gallon(\"propane\", \"lower\")", Some(1), "\"net\"");
     check_refused("heat_per_pound(\"diesel\")", Some(0), "propane net");
     check_refused("heat_per_gallon(\"natural gas\")", Some(0), "diesel gross");
     assert_eq!(codes("heat_rate(3 lb/h, basis: \"net\")"), ["gross-net"]);
@@ -799,9 +693,7 @@ fn fuels_are_closed_lists() {
 #[test]
 fn the_capacity_rule_says_where_it_ends() {
     let at = |liquid: &str, air: &str| {
-        format!(
-            "vaporization_capacity(diameter: 12 in, length: 18 in, liquid: {liquid} %, air: {air} °F)"
-        )
+        format!("vaporization_capacity(diameter: 12 in, length: 18 in, liquid: {liquid} %, air: {air} °F)")
     };
     // D·L = 216; K 95 half-way between 50 and 60 %; M 1.
     assert_eq!(call(&at("55", "0")).unwrap().to_plain(), "20520");
@@ -814,12 +706,7 @@ fn the_capacity_rule_says_where_it_ends() {
     check_refused(&at("101", "0"), Some(2), "100 %");
     let declared = function("vaporization_capacity").unwrap();
     assert_eq!(declared.rule_error, Some("up to 2"));
-    assert!(
-        declared
-            .cautions
-            .iter()
-            .any(|caution| caution.code == "calm-air")
-    );
+    assert!(declared.cautions.iter().any(|caution| caution.code == "calm-air"));
 }
 
 #[test]
@@ -840,18 +727,13 @@ fn cold_air_boils_nothing() {
     assert_eq!(call(text).unwrap(), Number::ZERO);
     assert_eq!(codes(text), ["stalls-first"]);
     assert_eq!(codes("wetted_area(1 lb, 12 in, 24 °F)"), ["dished-bottom"]);
-    assert_eq!(
-        call("wetted_area(0 lb, 12 in, 24 °F)").unwrap(),
-        Number::ZERO
-    );
+    assert_eq!(call("wetted_area(0 lb, 12 in, 24 °F)").unwrap(), Number::ZERO);
 }
 
 #[test]
 fn rates_follow_the_fuel_line() {
     let at = |to: &str| {
-        format!(
-            "rescale_rate(3 lb/h, at_load: 1000 W, rated_load: 4000 W, to_load: {to} W, no_load_share: 0 %)"
-        )
+        format!("rescale_rate(3 lb/h, at_load: 1000 W, rated_load: 4000 W, to_load: {to} W, no_load_share: 0 %)")
     };
     assert_eq!(call(&at("500")).unwrap().to_plain(), "1.5");
     assert!(codes(&at("2000")).is_empty());
@@ -859,20 +741,12 @@ fn rates_follow_the_fuel_line() {
     assert_eq!(codes(&at("499")), ["fuel-line"]);
     check_refused(&at("4001"), Some(3), "rated_load");
     check_refused(&at("-1"), Some(3), "below zero");
-    check_refused(
-        "rescale_rate(3 lb/h, 0 W, 4000 W, 10 W, 0 %)",
-        Some(1),
-        "no load",
-    );
+    check_refused("rescale_rate(3 lb/h, 0 W, 4000 W, 10 W, 0 %)", Some(1), "no load");
 }
 
 #[test]
 fn derating_never_adds_power() {
-    for rule in [
-        "3.5 % per 1000 ft",
-        "3 % per 1000 ft",
-        "3 % per 500 m above 1000 m",
-    ] {
+    for rule in ["3.5 % per 1000 ft", "3 % per 1000 ft", "3 % per 500 m above 1000 m"] {
         check_value(
             &format!("derated(10 kW, -500 ft, 20 °F, rule: \"{rule}\")"),
             10_000.0,
@@ -899,10 +773,7 @@ fn exposure_has_two_ends() {
     check_value("allowed_exposure(79 dB, rule: \"OSHA\")", 24.0, 0.0);
     check_value("allowed_exposure(80 dB, rule: \"NIOSH\")", 24.0, 0.0);
     assert_eq!(codes("sound_at(97 dB, 10 ft, 20 ft)"), ["hearing"]);
-    assert_eq!(
-        codes("sound_at(74 dB, 23 ft, 3 ft)"),
-        ["hearing", "near-field"]
-    );
+    assert_eq!(codes("sound_at(74 dB, 23 ft, 3 ft)"), ["hearing", "near-field"]);
 }
 
 #[test]
@@ -916,25 +787,13 @@ fn odd_words_and_sizes_are_refused() {
     check_refused("dew_point(70 °F, 0 %)", Some(1), "moisture");
     check_refused("dew_point(70 °F, 101 %)", Some(1), "100 %");
     check_refused("air_pressure(12 km)", Some(0), "Standard Atmosphere");
-    check_refused(
-        "electrical_efficiency(1 kW, 0 BTU/h)",
-        Some(1),
-        "above zero",
-    );
-    assert_eq!(
-        codes("electrical_efficiency(100 W, 40000 BTU/h)"),
-        ["odd-efficiency"]
-    );
+    check_refused("electrical_efficiency(1 kW, 0 BTU/h)", Some(1), "above zero");
+    assert_eq!(codes("electrical_efficiency(100 W, 40000 BTU/h)"), ["odd-efficiency"]);
     assert_eq!(codes("frost_point(70 °F, 50 %)"), ["no-frost"]);
 }
 
 fn column(cells: &[Option<i64>]) -> Given {
-    Given::Column(
-        cells
-            .iter()
-            .map(|cell| cell.map(Number::from_integer))
-            .collect(),
-    )
+    Given::Column(cells.iter().map(|cell| cell.map(Number::from_integer)).collect())
 }
 
 #[test]
@@ -1014,8 +873,7 @@ fn check_intervals(line: &Line, row: &csv::StringRecord) {
     let x0 = float(&row[12]);
     check_near("value", line.value_at(x0), float(&row[13]), 1e-9);
     let mean = (float(&row[15]) - float(&row[14])) / (float(&row[17]) - float(&row[16]));
-    let ours = line.line_uncertainty(x0, line.residual_sd)
-        / line.reading_uncertainty(x0, line.residual_sd);
+    let ours = line.line_uncertainty(x0, line.residual_sd) / line.reading_uncertainty(x0, line.residual_sd);
     check_near("intervals", ours, mean, 1e-9);
 }
 
@@ -1036,10 +894,7 @@ fn lines_need_two_places() {
     let one = Number::ONE;
     assert!(burn::fit_exact(&[one, one], &[one, one]).is_err());
     let two = burn::fit(&[0.0, 2.0], &[10.0, 4.0]).unwrap();
-    assert_eq!(
-        (two.slope, two.residual_sd, two.degrees_of_freedom),
-        (-3.0, 0.0, 0)
-    );
+    assert_eq!((two.slope, two.residual_sd, two.degrees_of_freedom), (-3.0, 0.0, 0));
 }
 
 #[test]
@@ -1088,12 +943,7 @@ fn students_k_is_the_printed_one() {
         (std::f64::consts::FRAC_PI_2 * p).tan(),
         1e-9,
     );
-    check_near(
-        "k(2)",
-        burn::student_k(2.0),
-        p * (2.0 / (1.0 - p * p)).sqrt(),
-        1e-9,
-    );
+    check_near("k(2)", burn::student_k(2.0), p * (2.0 / (1.0 - p * p)).sqrt(), 1e-9);
 }
 
 #[test]
@@ -1109,20 +959,13 @@ fn check_run(y: &[f64], expected: &[&str], named: &str) {
     let remarks = burn::remarks_on_run(&x, y, burn::step_uncertainty(0.1), 0.1);
     let codes: Vec<&str> = remarks.iter().map(|remark| remark.caution.code).collect();
     assert_eq!(codes, expected, "{remarks:?}");
-    assert!(
-        remarks.iter().all(|remark| remark.text.contains(named)),
-        "{remarks:?}"
-    );
+    assert!(remarks.iter().all(|remark| remark.text.contains(named)), "{remarks:?}");
 }
 
 #[test]
 fn odd_readings_are_named() {
     check_run(&[51.9, 49.2, 46.4, 43.7, 40.9, 38.2], &[], "");
-    check_run(
-        &[51.9, 49.2, 46.4, 42.7, 40.9, 38.2],
-        &["off-the-line"],
-        "reading 4",
-    );
+    check_run(&[51.9, 49.2, 46.4, 42.7, 40.9, 38.2], &["off-the-line"], "reading 4");
     check_run(&[51.9, 49.2, 49.4], &["weight-rises"], "reading 3");
     check_run(&[51.9, 49.2, 49.3], &[], "");
     check_run(&[51.9, 49.2, 40.0, 43.7], &["weight-rises"], "reading 4");

@@ -17,8 +17,8 @@ use proptest::prelude::*;
 use tarebook::number::Number;
 use tarebook::unit::symbol::{self, symbols};
 use tarebook::unit::{
-    Conversion, Exponent, Mismatch, Unit, conversion, conversion_from_absolute,
-    conversion_to_absolute, mismatch, power, product, quotient,
+    Conversion, Exponent, Mismatch, Unit, conversion, conversion_from_absolute, conversion_to_absolute, mismatch,
+    power, product, quotient,
 };
 
 fn unit(text: &str) -> Unit {
@@ -84,11 +84,7 @@ fn every_row_of_the_conversion_data() {
         let found = any_conversion(unit(ours(&row[0])), unit(ours(&row[1])));
         let found = found.unwrap_or_else(|| panic!("{row:?}"));
         for value in ["1", "7.3", "-40", "1250"].map(number) {
-            let expected = value
-                .mul(number(&row[3]))
-                .unwrap()
-                .add(number(&row[4]))
-                .unwrap();
+            let expected = value.mul(number(&row[3])).unwrap().add(number(&row[4])).unwrap();
             let got = found.apply(value).unwrap();
             let holds = if &row[5] == "exact" {
                 got == expected
@@ -180,11 +176,7 @@ fn points_have_a_distance_from_absolute_zero() {
 fn check_apart(left: &str, right: &str, expected: Mismatch) {
     for (from, to) in [(left, right), (right, left)] {
         assert!(conversion(unit(from), unit(to)).is_none(), "{from} {to}");
-        assert_eq!(
-            mismatch(unit(from), unit(to)),
-            Some(expected),
-            "{from} {to}"
-        );
+        assert_eq!(mismatch(unit(from), unit(to)), Some(expected), "{from} {to}");
     }
 }
 
@@ -247,15 +239,8 @@ fn check_result(left: (&str, &str), sign: char, right: (&str, &str), expected: (
     };
     let combined = combined.expect("a unit");
     let value = combined.scale.apply(bare.unwrap()).unwrap();
-    let got = (
-        value.round_significant(15).to_plain(),
-        combined.unit.to_string(),
-    );
-    assert_eq!(
-        (got.0.as_str(), got.1.as_str()),
-        expected,
-        "{left:?} {sign} {right:?}"
-    );
+    let got = (value.round_significant(15).to_plain(), combined.unit.to_string());
+    assert_eq!((got.0.as_str(), got.1.as_str()), expected, "{left:?} {sign} {right:?}");
 }
 
 #[test]
@@ -271,23 +256,13 @@ fn examples_of_the_language() {
     check_result(("394", "kWh"), '*', ("0.11", "$/kWh"), ("43.34", "$"));
     check_result(("1500", "VA"), '*', ("0.8", "W/VA"), ("1200", "W"));
     check_result(("20", "lb"), '/', ("4", "lb/gal"), ("5", "gal"));
-    check_result(
-        ("100", "gal"),
-        '*',
-        ("91333", "BTU/gal"),
-        ("9133300", "BTU"),
-    );
+    check_result(("100", "gal"), '*', ("91333", "BTU/gal"), ("9133300", "BTU"));
 }
 
 #[test]
 fn money_per_heat_from_a_gas_bill() {
     check_result(("4.1", "$"), '/', ("1000", "ft3"), ("0.0041", "$/ft3"));
-    check_result(
-        ("0.0041", "$/ft3"),
-        '/',
-        ("1025", "BTU/ft3"),
-        ("0.000004", "$/BTU"),
-    );
+    check_result(("0.0041", "$/ft3"), '/', ("1025", "BTU/ft3"), ("0.000004", "$/BTU"));
     check_conversion("0.000004", "$/BTU", "4", "$/MMBTU");
 }
 
@@ -300,20 +275,10 @@ fn energy_over_many_days_costs_money() {
 
 #[test]
 fn a_manual_fuel_rate_becomes_money_per_energy() {
-    check_result(
-        ("274506", "BTU/h"),
-        '/',
-        ("91502", "BTU/gal"),
-        ("3", "gal/h"),
-    );
+    check_result(("274506", "BTU/h"), '/', ("91502", "BTU/gal"), ("3", "gal/h"));
     check_result(("3", "gal/h"), '*', ("3", "$/gal"), ("9", "$/h"));
     check_result(("9", "$/h"), '/', ("12.5", "kW"), ("0.72", "$/kWh"));
-    check_result(
-        ("430270", "BTU"),
-        '/',
-        ("40000", "BTU/h"),
-        ("10.75675", "h"),
-    );
+    check_result(("430270", "BTU"), '/', ("40000", "BTU/h"), ("10.75675", "h"));
     check_result(
         ("0.091", "MMBTU/gal"),
         '*',
@@ -364,12 +329,7 @@ fn equal_symbols_cancel_before_those_of_one_dimension() {
     check_result(("12", "h/d"), '*', ("3", "d"), ("36", "h"));
     check_result(("12", "h/d"), '*', ("48", "h"), ("24", "h"));
     check_result(("0.02", "lb/lb"), '*', ("50", "lb"), ("1", "lb"));
-    check_result(
-        ("14", "BTU/(h·ft2·F°)"),
-        '*',
-        ("10", "ft2"),
-        ("140", "BTU/(h·F°)"),
-    );
+    check_result(("14", "BTU/(h·ft2·F°)"), '*', ("10", "ft2"), ("140", "BTU/(h·F°)"));
     check_result(("140", "BTU/(h·F°)"), '*', ("5", "C°"), ("1260", "BTU/h"));
     check_result(("462", "in3"), '/', ("1", "gal"), ("2", ""));
     check_result(("2", "gal"), '/', ("231", "in3"), ("2", ""));
@@ -405,13 +365,7 @@ fn shares_and_counts_go_into_the_number() {
 #[track_caller]
 fn check_power(value: &str, base: &str, exponent: (i32, i32), expected: Option<(&str, &str)>) {
     let (numerator, denominator) = exponent;
-    let found = power(
-        unit(base),
-        Exponent {
-            numerator,
-            denominator,
-        },
-    );
+    let found = power(unit(base), Exponent { numerator, denominator });
     let got = found.map(|found| {
         let exponent = Number::from_integer(i64::from(numerator))
             .div(Number::from_integer(i64::from(denominator)))
@@ -480,9 +434,7 @@ fn too_much_is_no_unit() {
 
 #[track_caller]
 fn check_long(from: &str, to: &str, expected: &str) {
-    let ratio = conversion(unit(from), unit(to))
-        .expect("a conversion")
-        .ratio;
+    let ratio = conversion(unit(from), unit(to)).expect("a conversion").ratio;
     let got = ratio.apply(Number::ONE).unwrap();
     let gap = got.sub(number(expected)).unwrap().abs();
     assert!(gap.to_f64() < number(expected).to_f64() * 1e-25, "{got}");
@@ -498,10 +450,7 @@ fn ratios_too_long_to_be_exact_are_still_near() {
 #[test]
 fn ratios_too_large_to_be_held_are_none() {
     assert!(conversion(unit("GJ9"), unit("nJ9")).is_none());
-    assert_eq!(
-        mismatch(unit("GJ9"), unit("nJ9")),
-        Some(Mismatch::TooFarApart)
-    );
+    assert_eq!(mismatch(unit("GJ9"), unit("nJ9")), Some(Mismatch::TooFarApart));
 }
 
 // ---- reading and writing ----
@@ -601,11 +550,7 @@ fn what_is_no_unit_says_why() {
     check_trouble("", "a unit is missing here", None);
     check_trouble("lb/", "a symbol is missing in this unit", None);
     check_trouble("lb·", "a symbol is missing in this unit", None);
-    check_trouble(
-        "ft1",
-        "`ft1` has no power from 2 to 9",
-        Some("write `ft` or `ft2`"),
-    );
+    check_trouble("ft1", "`ft1` has no power from 2 to 9", Some("write `ft` or `ft2`"));
     check_trouble(
         "(lb·ft)/h",
         "parentheses in a unit stand around a product below the stroke",
@@ -698,13 +643,11 @@ fn any_unit() -> impl Strategy<Value = Unit> {
         let side = |wanted: bool| {
             let of_side = terms.iter().filter(|(_, _, above)| *above == wanted);
             let pieces: Vec<String> = of_side
-                .map(|(s, power, _)| {
-                    if *power > 1 {
-                        format!("{s}{power}")
-                    } else {
-                        s.clone()
-                    }
-                })
+                .map(
+                    |(s, power, _)| {
+                        if *power > 1 { format!("{s}{power}") } else { s.clone() }
+                    },
+                )
                 .collect();
             pieces.join("·")
         };

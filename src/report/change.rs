@@ -76,13 +76,7 @@ pub struct Stand {
 
 /// The difference in words: `shorter by 3.5 h (-41 %)`; `None` where the shown
 /// digits don't differ. `unit` is that of a difference (`F°` for points).
-pub fn difference(
-    before: Stand,
-    now: Stand,
-    unit: &str,
-    form: Form,
-    manner: Manner,
-) -> Option<String> {
+pub fn difference(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<String> {
     let gap = now.value.sub(before.value).ok()?;
     let amount = amount(gap.abs(), before.place.max(now.place), unit, form)?;
     let word = manner.word(gap.is_negative());
@@ -171,8 +165,7 @@ struct Widths {
 
 impl Widths {
     fn of(changes: &[Change]) -> Widths {
-        let widest =
-            |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
+        let widest = |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
         Widths {
             name: widest(&|change| columns(&visible(&change.name))),
             before: widest(&|change| columns(&visible(&change.before.display()))),
@@ -206,10 +199,7 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
         text.push_str(difference);
         text.truncate(text.trim_end().len());
     } else if !difference.is_empty() {
-        text.push_str(&format!(
-            "\n  {}{difference}",
-            " ".repeat(widths.name + GAP)
-        ));
+        text.push_str(&format!("\n  {}{difference}", " ".repeat(widths.name + GAP)));
     }
     text.push('\n');
 }
@@ -222,11 +212,7 @@ fn write_flip(text: &mut String, flip: &Flip, style: Style) {
         None => Tone::Care,
     };
     let told = format!("now {}", verdict(flip.now));
-    let verdict = format!(
-        "{} (before: {})",
-        style.paint(tone, &told),
-        verdict(flip.before)
-    );
+    let verdict = format!("{} (before: {})", style.paint(tone, &told), verdict(flip.before));
     for line in wrapped(&visible(&flip.text), width - INDENT) {
         text.push_str(&format!("  {line}\n"));
     }

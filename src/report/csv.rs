@@ -85,10 +85,7 @@ fn uncertainty(uncertainty: &Uncertainty) -> Cow<'_, str> {
         Uncertainty::Nothing => "".into(),
         Uncertainty::One(text) => text.into(),
         Uncertainty::Column(cells) => {
-            let texts: Vec<&str> = cells
-                .iter()
-                .map(|cell| cell.as_deref().unwrap_or(""))
-                .collect();
+            let texts: Vec<&str> = cells.iter().map(|cell| cell.as_deref().unwrap_or("")).collect();
             texts.join("; ").into()
         }
     }

@@ -124,9 +124,7 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
 pub fn column(count: usize, first: Option<&str>, last: Option<&str>) -> Shown {
     let values = if count == 1 { "value" } else { "values" };
     match (first, last) {
-        (Some(first), Some(last)) if count > 1 => {
-            Shown::text(format!("{count} {values}, {first} … {last}"))
-        }
+        (Some(first), Some(last)) if count > 1 => Shown::text(format!("{count} {values}, {first} … {last}")),
         (Some(first), _) => Shown::text(format!("{count} {values}, {first}")),
         _ => Shown::text(format!("{count} {values}")),
     }
@@ -175,9 +173,7 @@ fn without_uncertainty(quantity: &Quantity<'_>, own: i32) -> i32 {
     let value = quantity.value;
     match quantity.form {
         Form::Money => own,
-        Form::MoneyPerUnit if round_to(value, own) == value => {
-            exact_place(value).min(significant_place(value, 3))
-        }
+        Form::MoneyPerUnit if round_to(value, own) == value => exact_place(value).min(significant_place(value, 3)),
         Form::MoneyPerUnit => own,
         _ if is_whole(quantity) => 0,
         _ if round_to(value, own) == value => exact_place(value),
@@ -209,10 +205,7 @@ fn uncertainty_place(half_width: Number) -> i32 {
 
 fn leading_digit(value: Number) -> char {
     let plain = value.to_plain();
-    plain
-        .chars()
-        .find(|c| ('1'..='9').contains(c))
-        .unwrap_or('0')
+    plain.chars().find(|c| ('1'..='9').contains(c)).unwrap_or('0')
 }
 
 /// Rounded to the power of ten `place`, half away from zero.
@@ -238,11 +231,7 @@ fn step(place: i32) -> Number {
 }
 
 fn decimals_at(place: i32) -> usize {
-    if place < 0 {
-        place.unsigned_abs() as usize
-    } else {
-        0
-    }
+    if place < 0 { place.unsigned_abs() as usize } else { 0 }
 }
 
 /// A number already rounded to `place`; with an exponent where zeros would drown it.
@@ -259,9 +248,7 @@ fn number_text(value: Number, place: i32, decimals: usize) -> String {
 
 /// Zeros behind the point up to `decimals`.
 fn padded(plain: &str, decimals: usize) -> String {
-    let present = plain
-        .split_once('.')
-        .map_or(0, |(_, fraction)| fraction.len());
+    let present = plain.split_once('.').map_or(0, |(_, fraction)| fraction.len());
     let mut text = plain.to_owned();
     if present == 0 && decimals > 0 {
         text.push('.');
@@ -287,10 +274,7 @@ fn with_exponent(value: Number, magnitude: i32, place: i32) -> String {
         format!("{first}.{rest}")
     };
     let sign = if value.is_negative() { "-" } else { "" };
-    format!(
-        "{sign}{}e{magnitude}",
-        padded(&mantissa, wanted.saturating_sub(1))
-    )
+    format!("{sign}{}e{magnitude}", padded(&mantissa, wanted.saturating_sub(1)))
 }
 
 /// `0.3 h k=2`, `0.3 lb/h k=3.31 df=3`

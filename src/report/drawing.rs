@@ -10,9 +10,7 @@ use std::ops::Range;
 
 use super::model::Severity;
 use super::style::{Style, Tone};
-use super::visible::{
-    character_columns, closed, columns, is_hidden, sentence, visible, visible_character, wrapped,
-};
+use super::visible::{character_columns, closed, columns, is_hidden, sentence, visible, visible_character, wrapped};
 
 /// Where the worksheet's lines begin.
 const INDENT: usize = 4;
@@ -279,10 +277,7 @@ fn draw_mark(drawing: &mut String, mark: &Mark<'_>, span: &Range<usize>, style: 
 }
 
 fn label_lines(drawing: &mut String, label: &str, before: &str, start: usize, width: usize) {
-    for (index, line) in wrapped(label, width.saturating_sub(start))
-        .iter()
-        .enumerate()
-    {
+    for (index, line) in wrapped(label, width.saturating_sub(start)).iter().enumerate() {
         if index == 0 {
             drawing.push_str(before);
         } else {

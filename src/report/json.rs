@@ -40,9 +40,6 @@ pub fn write_all(reports: &[Report], output: &mut impl Write) -> io::Result<()> 
 
 impl Document<'_> {
     fn of(report: &Report) -> Document<'_> {
-        Document {
-            schema: SCHEMA,
-            report,
-        }
+        Document { schema: SCHEMA, report }
     }
 }

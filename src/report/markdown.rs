@@ -48,14 +48,8 @@ fn paragraph(text: &mut String, line: &str) {
 fn title(text: &mut String, report: &Report) {
     heading(text, 1, report.title.as_deref().unwrap_or("Worksheet"));
     if let Some(case) = &report.case {
-        let title = case
-            .title
-            .as_ref()
-            .map_or(String::new(), |title| format!(": {title}"));
-        paragraph(
-            text,
-            &format!("Case {}{}", code(&case.name), escaped(&title)),
-        );
+        let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
+        paragraph(text, &format!("Case {}{}", code(&case.name), escaped(&title)));
     }
     if !report.trials.is_empty() {
         let names: Vec<String> = report.trials.iter().map(|name| code(name)).collect();
@@ -119,10 +113,7 @@ fn cautions(text: &mut String, report: &Report) {
     for caution in &report.cautions {
         let said = escaped(&sentence(&caution.text));
         let source = escaped(&caution.source);
-        push(
-            text,
-            &format!("- **{}** {said} *{source}*", escaped(&caution.code)),
-        );
+        push(text, &format!("- **{}** {said} *{source}*", escaped(&caution.code)));
     }
     for closing in report.closing() {
         paragraph(text, &format!("**{closing}**"));
@@ -230,19 +221,14 @@ fn problems(text: &mut String, report: &Report) {
     }
     heading(text, 2, "Problems");
     for problem in &report.problems {
-        let file = problem
-            .file
-            .as_ref()
-            .map_or(String::new(), |file| format!("{file}, "));
+        let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
         let place = escaped(&format!("{file}line {}", problem.line));
         let said = escaped(&sentence(&problem.message));
-        let help = problem.help.as_ref().map_or(String::new(), |help| {
-            format!(" Try: {}", escaped(&closed(help)))
-        });
-        push(
-            text,
-            &format!("- {place} · {}: {said}{help}", escaped(&problem.code)),
-        );
+        let help = problem
+            .help
+            .as_ref()
+            .map_or(String::new(), |help| format!(" Try: {}", escaped(&closed(help))));
+        push(text, &format!("- {place} · {}: {said}{help}", escaped(&problem.code)));
     }
 }
 

@@ -405,8 +405,7 @@ pub struct Problem {
 }
 
 /// The line that closes the cautions.
-pub const LOCAL_CODE: &str =
-    "Local code and a licensed person decide; these figures only inform them.";
+pub const LOCAL_CODE: &str = "Local code and a licensed person decide; these figures only inform them.";
 
 /// The line that closes the cautions where they don't speak of carbon monoxide.
 pub const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run the set outdoors \
@@ -467,9 +466,7 @@ impl Report {
         match self.problem_count() {
             0 => None,
             1 => Some("One problem: what rests on it waits, the rest stands.".to_owned()),
-            many => Some(format!(
-                "{many} problems: what rests on them waits, the rest stands."
-            )),
+            many => Some(format!("{many} problems: what rests on them waits, the rest stands.")),
         }
     }
 }
@@ -500,9 +497,7 @@ impl Basis {
             (self.assumed, "assumed"),
         ];
         let some = counts.iter().filter(|(count, _)| *count > 0);
-        let words: Vec<String> = some
-            .map(|(count, word)| format!("{count} {word}"))
-            .collect();
+        let words: Vec<String> = some.map(|(count, word)| format!("{count} {word}")).collect();
         words.join(", ")
     }
 }

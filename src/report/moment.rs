@@ -45,11 +45,7 @@ pub fn shown_time(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown>
 /// A moment as shown: `2026-01-11 21:40`. The uncertainty is in seconds.
 pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
     let whole = shown_seconds(seconds, expanded)?;
-    let value = format!(
-        "{} {}",
-        date_text(whole)?,
-        shown_clock(whole.rem_euclid(DAY))
-    );
+    let value = format!("{} {}", date_text(whole)?, shown_clock(whole.rem_euclid(DAY)));
     Some(with_uncertainty(value, expanded))
 }
 
@@ -87,9 +83,7 @@ fn shown_clock(second: i64) -> String {
 
 fn date_text(seconds: i64) -> Option<String> {
     let origin: DateTime = date(1970, 1, 1).at(0, 0, 0, 0);
-    let moment = origin
-        .checked_add(SignedDuration::from_secs(seconds))
-        .ok()?;
+    let moment = origin.checked_add(SignedDuration::from_secs(seconds)).ok()?;
     Some(moment.date().to_string())
 }
 
@@ -102,10 +96,7 @@ fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
         } else {
             ("s", known.half_width)
         };
-        let expanded = Some(Expanded {
-            half_width,
-            ..*known
-        });
+        let expanded = Some(Expanded { half_width, ..*known });
         let quantity = Quantity {
             value: Number::ZERO,
             unit,

@@ -106,10 +106,7 @@ impl Page {
             self.line(0, Some(Tone::Strong), &visible(title));
         }
         if let Some(case) = &report.case {
-            let title = case
-                .title
-                .as_ref()
-                .map_or(String::new(), |title| format!(": {title}"));
+            let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
             self.line(0, None, &visible(&format!("Case {}{title}", case.name)));
         }
         if !report.trials.is_empty() {
@@ -172,8 +169,7 @@ impl Page {
                 " ".repeat(verdict.len())
             };
             let (indent, gap) = (" ".repeat(INDENT), " ".repeat(GAP));
-            self.text
-                .push_str(&format!("{indent}{opening}{gap}{line}\n"));
+            self.text.push_str(&format!("{indent}{opening}{gap}{line}\n"));
         }
         for text in told {
             self.line(start, Some(Tone::Faint), &sentence(&visible(text)));
@@ -199,11 +195,7 @@ impl Page {
             names if names.is_empty() => String::new(),
             names => format!(" ({names})"),
         };
-        self.line(
-            INDENT,
-            Some(Tone::Care),
-            &visible(&format!("{}{of}", caution.code)),
-        );
+        self.line(INDENT, Some(Tone::Care), &visible(&format!("{}{of}", caution.code)));
         self.line(INDENT + 2, None, &text);
         self.line(INDENT + 2, Some(Tone::Faint), &visible(&caution.source));
     }
@@ -228,12 +220,7 @@ impl Page {
         for part in parts {
             match part {
                 Part::Entry(index) => {
-                    run.extend(
-                        report
-                            .entries
-                            .get(*index)
-                            .filter(|entry| wanted(entry, answers)),
-                    );
+                    run.extend(report.entries.get(*index).filter(|entry| wanted(entry, answers)));
                 }
                 // With the whole report, checks stand together near the top.
                 Part::Check(_) if answers == Answers::Left => {}
@@ -277,14 +264,8 @@ impl Page {
 
     fn table(&mut self, table: &Table) {
         self.rest();
-        let label = table
-            .label
-            .as_ref()
-            .map_or(String::new(), |label| format!(": {label}"));
-        let source = table
-            .source
-            .as_ref()
-            .map_or(String::new(), |from| format!(" · {from}"));
+        let label = table.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
+        let source = table.source.as_ref().map_or(String::new(), |from| format!(" · {from}"));
         let heading = format!("{}{label}{source}", table.name);
         self.line(INDENT, None, &visible(&heading));
         self.text.push_str(&grid(table, self.width - INDENT));
@@ -316,10 +297,7 @@ impl Page {
     /// The last cell of each row on lines of its own, and the value too where
     /// even that is too wide.
     fn beneath(&mut self, mut rows: Vec<Vec<String>>, strong: Option<usize>) {
-        let details: Vec<String> = rows
-            .iter_mut()
-            .map(|row| row.pop().unwrap_or_default())
-            .collect();
+        let details: Vec<String> = rows.iter_mut().map(|row| row.pop().unwrap_or_default()).collect();
         let widths = widths(&rows);
         let taken = widths.iter().map(|width| width + GAP).sum::<usize>();
         for (row, detail) in rows.iter().zip(&details) {
@@ -389,12 +367,7 @@ fn widths(rows: &[Vec<String>]) -> Vec<usize> {
     widths
 }
 
-fn side_by_side(
-    mut rows: Vec<Vec<String>>,
-    left: usize,
-    strong: Option<usize>,
-    style: Style,
-) -> String {
+fn side_by_side(mut rows: Vec<Vec<String>>, left: usize, strong: Option<usize>, style: Style) -> String {
     for cell in rows.iter_mut().filter_map(|row| row.last_mut()) {
         if columns(cell) > left {
             *cell = wrapped(cell, left).join("\n");

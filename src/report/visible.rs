@@ -83,13 +83,7 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
-fn push_word(
-    lines: &mut Vec<String>,
-    line: &mut String,
-    mut used: usize,
-    word: &str,
-    width: usize,
-) -> usize {
+fn push_word(lines: &mut Vec<String>, line: &mut String, mut used: usize, word: &str, width: usize) -> usize {
     for c in word.chars() {
         let taken = character_columns(c);
         if used + taken > width && used > 0 {

@@ -19,7 +19,7 @@ use super::meet::unit_named;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation};
 use super::table::standard_uncertainty;
-use super::{tolerance_of, HeldValue, Sheet, Status};
+use super::{HeldValue, Sheet, Status, tolerance_of};
 
 /// The uncertainty of a cell.
 #[derive(Clone, PartialEq, Debug)]
@@ -63,7 +63,10 @@ impl Sheet {
     pub fn appraise(&self, cells: impl IntoIterator<Item = CellId>) -> Appraisal {
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
-        let mut appraisal = Appraisal { sources: self.sources(), ..Appraisal::default() };
+        let mut appraisal = Appraisal {
+            sources: self.sources(),
+            ..Appraisal::default()
+        };
         let values = self.dual_values(&mut appraisal.sources);
         let sources = std::mem::take(&mut appraisal.sources);
         let mut machine = Machine::new(&self.program, &self.texts, values, sources);
@@ -97,7 +100,9 @@ impl Sheet {
         let mut open: Vec<u32> = asked.iter().copied().collect();
         let mut needed = Vec::new();
         while let Some(cell) = open.pop() {
-            let Some(seen) = seen.get_mut(cell as usize) else { continue };
+            let Some(seen) = seen.get_mut(cell as usize) else {
+                continue;
+            };
             if std::mem::replace(seen, true) {
                 continue;
             }
@@ -114,7 +119,15 @@ impl Sheet {
         let mut sources = Sources::default();
         for site in &self.program.calls {
             if let (Body::Fit(_), Some(Operand::Column(slot))) = (site.function.body, site.arguments.get(1)) {
-                let readings: Vec<Number> = self.values.columns.get(*slot as usize).into_iter().flatten().flatten().copied().collect();
+                let readings: Vec<Number> = self
+                    .values
+                    .columns
+                    .get(*slot as usize)
+                    .into_iter()
+                    .flatten()
+                    .flatten()
+                    .copied()
+                    .collect();
                 sources.steps.insert(*slot, digit_step(&readings));
             }
         }
@@ -148,7 +161,9 @@ impl Sheet {
     }
 
     fn appraise_cell(&self, cell: u32, machine: &mut Machine<'_, Dual>, appraisal: &mut Appraisal) {
-        let Some(code) = self.program.cells.get(cell as usize).copied() else { return };
+        let Some(code) = self.program.cells.get(cell as usize).copied() else {
+            return;
+        };
         if self.status.get(cell as usize) != Some(&Status::Known) {
             return;
         }
@@ -205,8 +220,16 @@ impl Sheet {
         let exact = self.values.columns.get(slot).map_or(&[][..], |cells| cells);
         let duals = machine.values.columns.get(slot).cloned().unwrap_or_default();
         let cells = exact.iter().enumerate().map(|(row, cell)| {
-            let gradient = duals.get(row).cloned().flatten().map(|dual| dual.gradient).unwrap_or_default();
-            cell.map(|cell| Dual { value: cell.to_f64(), gradient })
+            let gradient = duals
+                .get(row)
+                .cloned()
+                .flatten()
+                .map(|dual| dual.gradient)
+                .unwrap_or_default();
+            cell.map(|cell| Dual {
+                value: cell.to_f64(),
+                gradient,
+            })
         });
         machine.values.set_column(code.slot, cells.collect());
     }
@@ -214,7 +237,9 @@ impl Sheet {
     fn add_tolerance(&self, cell: u32, code: CellCode, tolerance: Tolerance, machine: &mut Machine<'_, Dual>) {
         let Some(shape) = self.shape(CellId(cell)) else { return };
         let unit = uncertainty_unit(shape.kind);
-        let Some(value) = machine.values.slots.get(code.slot as usize).map(|dual| dual.value) else { return };
+        let Some(value) = machine.values.slots.get(code.slot as usize).map(|dual| dual.value) else {
+            return;
+        };
         let u = standard_uncertainty(tolerance, unit, value);
         if u > 0.0 {
             let freedom = tolerance.degrees_of_freedom.map_or(f64::INFINITY, Number::to_f64);
@@ -224,13 +249,20 @@ impl Sheet {
     }
 
     fn note_doubt(&self, cell: u32, machine: &Machine<'_, Dual>, appraisal: &mut Appraisal) {
-        let Some(code) = self.program.cells.get(cell as usize) else { return };
+        let Some(code) = self.program.cells.get(cell as usize) else {
+            return;
+        };
         if self.status.get(cell as usize) != Some(&Status::Known) {
             return;
         }
         let id = CellId(cell);
         if code.column {
-            let rows: Vec<Uncertainty> = machine.values.columns.get(code.slot as usize).into_iter().flatten()
+            let rows: Vec<Uncertainty> = machine
+                .values
+                .columns
+                .get(code.slot as usize)
+                .into_iter()
+                .flatten()
                 .map(|dual| dual.as_ref().map_or(NONE, |dual| machine.context.combined(dual)))
                 .collect();
             if rows.iter().any(|row| row.standard > 0.0) {
@@ -238,7 +270,9 @@ impl Sheet {
             }
             return;
         }
-        let Some(dual) = machine.values.slots.get(code.slot as usize) else { return };
+        let Some(dual) = machine.values.slots.get(code.slot as usize) else {
+            return;
+        };
         let combined = machine.context.combined(dual);
         if combined.standard > 0.0 {
             appraisal.doubts.insert(id, Doubt::One(combined));
@@ -249,14 +283,27 @@ impl Sheet {
     fn note_cautions(&self, cell: u32, code: CellCode, remarks: Vec<(u32, Remark)>, appraisal: &mut Appraisal) {
         let id = CellId(cell);
         let mut found: Vec<(&'static Function, Remark)> = Vec::new();
-        for step in self.program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]) {
+        for step in self
+            .program
+            .steps
+            .get(code.start as usize..code.end as usize)
+            .unwrap_or(&[])
+        {
             if !matches!(step.operation, Operation::Call | Operation::CallColumn) {
                 continue;
             }
-            let Some(site) = self.program.calls.get(step.a as usize) else { continue };
+            let Some(site) = self.program.calls.get(step.a as usize) else {
+                continue;
+            };
             appraisal.functions.push((id, site.function));
             for caution in site.function.cautions {
-                found.push((site.function, Remark { caution, text: String::new() }));
+                found.push((
+                    site.function,
+                    Remark {
+                        caution,
+                        text: String::new(),
+                    },
+                ));
             }
             found.extend(self.fit_remarks(site).into_iter().map(|remark| (site.function, remark)));
         }
@@ -266,7 +313,12 @@ impl Sheet {
             }
         }
         for (function, Remark { caution, text }) in found {
-            let cautioned = Cautioned { cell: id, function: function.name, caution, text };
+            let cautioned = Cautioned {
+                cell: id,
+                function: function.name,
+                caution,
+                text,
+            };
             if !appraisal.cautions.contains(&cautioned) {
                 appraisal.cautions.push(cautioned);
             }
@@ -274,16 +326,28 @@ impl Sheet {
     }
 
     fn fit_remarks(&self, site: &super::program::CallSite) -> Vec<Remark> {
-        let Body::Fit(fit) = site.function.body else { return Vec::new() };
+        let Body::Fit(fit) = site.function.body else {
+            return Vec::new();
+        };
         let column = |index: usize| match site.arguments.get(index) {
             Some(Operand::Column(slot)) => self.values.columns.get(*slot as usize).map(|cells| (*slot, cells)),
             _ => None,
         };
-        let (Some((_, x)), Some((slot, y))) = (column(0), column(1)) else { return Vec::new() };
-        let Ok((x, y)) = super::scalar::paired(x, y) else { return Vec::new() };
+        let (Some((_, x)), Some((slot, y))) = (column(0), column(1)) else {
+            return Vec::new();
+        };
+        let Ok((x, y)) = super::scalar::paired(x, y) else {
+            return Vec::new();
+        };
         let step = digit_step(&y);
-        let (x, y): (Vec<f64>, Vec<f64>) = (x.into_iter().map(Number::to_f64).collect(), y.into_iter().map(Number::to_f64).collect());
-        let declared = self.table_columns.get(slot as usize).and_then(|column| column.uncertainty.iter().copied().reduce(f64::max));
+        let (x, y): (Vec<f64>, Vec<f64>) = (
+            x.into_iter().map(Number::to_f64).collect(),
+            y.into_iter().map(Number::to_f64).collect(),
+        );
+        let declared = self
+            .table_columns
+            .get(slot as usize)
+            .and_then(|column| column.uncertainty.iter().copied().reduce(f64::max));
         let of_reading = declared.unwrap_or_else(|| step / libm::sqrt(12.0));
         match (fit, site.arguments.get(2)) {
             (Fit::BurnRate, _) => remarks_on_run(&x, &y, of_reading, step),
@@ -296,7 +360,10 @@ impl Sheet {
     }
 }
 
-const NONE: Uncertainty = Uncertainty { standard: 0.0, degrees_of_freedom: f64::INFINITY };
+const NONE: Uncertainty = Uncertainty {
+    standard: 0.0,
+    degrees_of_freedom: f64::INFINITY,
+};
 
 /// The unit an uncertainty of this kind is counted in.
 pub fn uncertainty_unit(kind: Kind) -> Unit {

@@ -28,7 +28,9 @@ pub fn reduce<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<Built
         Built::Mean => mean(&values(arguments))?,
         Built::Min => extreme(&values(arguments), Ordering::Less)?,
         Built::Max => extreme(&values(arguments), Ordering::Greater)?,
-        Built::Count => N::exact(Number::from_integer(i64::try_from(values(arguments).len()).unwrap_or(i64::MAX))),
+        Built::Count => N::exact(Number::from_integer(
+            i64::try_from(values(arguments).len()).unwrap_or(i64::MAX),
+        )),
         Built::First => values(arguments).first().cloned().ok_or_else(|| empty("first"))?,
         Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?,
         Built::Abs => magnitude(&number(arguments, 0)?),
@@ -74,7 +76,11 @@ fn values<N: Scalar>(arguments: &Given<'_, N>) -> Vec<N> {
 
 fn empty(name: &str) -> Complaint {
     let message = format!("`{name}` of nothing: no row is left");
-    Complaint { argument: Some(0), reason: Reason::Empty(message), help: None }
+    Complaint {
+        argument: Some(0),
+        reason: Reason::Empty(message),
+        help: None,
+    }
 }
 
 fn sum<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
@@ -143,13 +149,23 @@ fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Compla
 fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N, Complaint> {
     let (x, y) = super::scalar::paired(x, y)?;
     let steps = x.iter().zip(x.iter().skip(1));
-    if let Some(row) = steps.enumerate().find(|(_, (one, next))| one.order(next) != Ordering::Less).map(|(row, _)| row) {
+    if let Some(row) = steps
+        .enumerate()
+        .find(|(_, (one, next))| one.order(next) != Ordering::Less)
+        .map(|(row, _)| row)
+    {
         let message = format!("the column to interpolate along must rise, and row {} doesn't", row + 2);
-        return Err(Complaint { argument: Some(0), reason: Reason::Order(message), help: Some("sort the rows".to_owned()) });
+        return Err(Complaint {
+            argument: Some(0),
+            reason: Reason::Order(message),
+            help: Some("sort the rows".to_owned()),
+        });
     }
     let above = x.iter().position(|place| place.order(at) != Ordering::Less);
     match above {
-        Some(0) if x.first().is_some_and(|first| first.order(at) == Ordering::Equal) => y.first().cloned().ok_or_else(|| empty("interpolate")),
+        Some(0) if x.first().is_some_and(|first| first.order(at) == Ordering::Equal) => {
+            y.first().cloned().ok_or_else(|| empty("interpolate"))
+        }
         Some(0) | None => Err(outside_columns(&x)),
         Some(above) => between(&x, &y, above, at),
     }

@@ -8,14 +8,14 @@ use std::collections::BTreeMap;
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, ExpressionNode, Node, Rule, Tolerance, Value};
-use crate::text::{nearest, Span};
+use crate::text::{Span, nearest};
 
-use super::check::{describe, Checker, Known};
+use super::check::{Checker, Known, describe};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
 use super::names::{CellId, Named, Names};
-use super::program::{CellCode, Program, COLUMN_REGISTERS, REGISTERS};
+use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::typed::{Node as TypedNode, Typed};
 use super::{Case, Held, HeldValue, Holder, Sheet};
 
@@ -24,21 +24,35 @@ impl Sheet {
         let mut problems = Vec::new();
         let mut cases = Vec::new();
         for item in self.names.case_items.clone() {
-            let Some(Node::Case(case)) = self.tree.items.get(item as usize).map(|item| &item.node) else { continue };
-            let (name, title) = (case.name.text.to_string(), case.title.as_ref().map(|title| title.text.to_string()));
+            let Some(Node::Case(case)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+                continue;
+            };
+            let (name, title) = (
+                case.name.text.to_string(),
+                case.title.as_ref().map(|title| title.text.to_string()),
+            );
             let lines = case.lines.clone();
             let mut held: Vec<(CellId, Held)> = Vec::new();
             for line in &lines {
                 if let Some((cell, value)) = self.read_case_line(item, line, &mut problems) {
                     if held.iter().any(|(other, _)| *other == cell) {
                         let message = format!("this case replaces `{}` twice; the first counts", line.name.text);
-                        problems.push(Problem::new(Code::RepeatedName, message, Place::new(item, line.name.span)));
+                        problems.push(Problem::new(
+                            Code::RepeatedName,
+                            message,
+                            Place::new(item, line.name.span),
+                        ));
                     } else {
                         held.push((cell, value));
                     }
                 }
             }
-            cases.push(Case { name, title, item, held });
+            cases.push(Case {
+                name,
+                title,
+                item,
+                held,
+            });
         }
         self.cases = cases;
         self.static_problems.extend(problems);
@@ -114,7 +128,9 @@ impl Sheet {
         tolerance: Option<Tolerance>,
         item: u32,
     ) -> Result<Number, Vec<Problem>> {
-        let Some(shape) = self.shape(cell) else { return Err(Vec::new()) };
+        let Some(shape) = self.shape(cell) else {
+            return Err(Vec::new());
+        };
         let known = Known {
             sheet: &self.tree,
             names: &self.names,
@@ -141,10 +157,19 @@ impl Sheet {
         let mut program = Program {
             slots: REGISTERS + 1,
             columns: COLUMN_REGISTERS,
-            cells: vec![CellCode { slot: REGISTERS, ..CellCode::default() }],
+            cells: vec![CellCode {
+                slot: REGISTERS,
+                ..CellCode::default()
+            }],
             ..Program::default()
         };
-        let too_long = || vec![Problem::new(Code::TooLong, "this expression is too much for one line", Place::new(item, value.span))];
+        let too_long = || {
+            vec![Problem::new(
+                Code::TooLong,
+                "this expression is too much for one line",
+                Place::new(item, value.span),
+            )]
+        };
         Lowering::new(&mut program, 0).cell(0, value).map_err(|_| too_long())?;
         let mut values = Values {
             slots: vec![Number::ZERO; program.slots as usize],
@@ -173,9 +198,15 @@ impl Checker<'_> {
             Ok(value) => Some(value),
             Err(value) => {
                 let (code, help) = self.clash_code(value.kind, wanted);
-                let message = format!("the entry is {}, and this is {}", describe(wanted), describe(value.kind));
+                let message = format!(
+                    "the entry is {}, and this is {}",
+                    describe(wanted),
+                    describe(value.kind)
+                );
                 let help = match (code, wanted) {
-                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) => Some(format!("write `{} {unit}`", self.written(value.span))),
+                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) => {
+                        Some(format!("write `{} {unit}`", self.written(value.span)))
+                    }
                     _ => help,
                 };
                 self.problem(code, message, value.span, help)

@@ -11,7 +11,7 @@ use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
 };
 use crate::text::Span;
-use crate::unit::{power, product, quotient, Combined, Conversion, Exponent, Kind, Unit};
+use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, power, product, quotient};
 
 use super::names::{CellId, ColumnId, Named, Names};
 use super::text_pool::TextPool;
@@ -118,9 +118,11 @@ impl<'a> Checker<'a> {
             ExpressionNode::TimeOfDay(value) => Some(Typed::constant(*value, Kind::TimeOfDay, span)),
             ExpressionNode::Moment(value) => Some(Typed::constant(*value, Kind::Moment, span)),
             ExpressionNode::Text(text) => Some(Typed::constant(self.pool.intern(text), Kind::Text, span)),
-            ExpressionNode::Truth(truth) => {
-                Some(Typed::constant(Number::from_integer(i64::from(*truth)), Kind::Truth, span))
-            }
+            ExpressionNode::Truth(truth) => Some(Typed::constant(
+                Number::from_integer(i64::from(*truth)),
+                Kind::Truth,
+                span,
+            )),
             ExpressionNode::Name(name) => self.name(name, span),
             ExpressionNode::Column(names) => self.column(&names.0, &names.1, span),
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
@@ -134,7 +136,11 @@ impl<'a> Checker<'a> {
 
     /// Converts a checked value to the unit in brackets.
     pub fn shown_in(&mut self, value: Typed, wanted: &UnitBox) -> Option<Typed> {
-        let target = if is_decibel(wanted.unit) { self.decibels_for(&value) } else { Kind::Quantity(wanted.unit) };
+        let target = if is_decibel(wanted.unit) {
+            self.decibels_for(&value)
+        } else {
+            Kind::Quantity(wanted.unit)
+        };
         let value = self.settle(value);
         let found = value.kind;
         match self.fit(value, target) {
@@ -168,7 +174,11 @@ impl<'a> Checker<'a> {
 
     /// A dB literal that nothing asked to be a difference is a level.
     pub fn settle(&self, value: Typed) -> Typed {
-        if value.kind == Kind::Decibels { value.with_kind(Kind::Level) } else { value }
+        if value.kind == Kind::Decibels {
+            value.with_kind(Kind::Level)
+        } else {
+            value
+        }
     }
 
     fn name(&mut self, name: &str, span: Span) -> Option<Typed> {
@@ -201,7 +211,12 @@ impl<'a> Checker<'a> {
 
     fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
         match self.known.shapes.get(cell.0 as usize).copied().flatten() {
-            Some(shape) => Some(Typed { kind: shape.kind, column: shape.column, span, node: Node::Cell(cell) }),
+            Some(shape) => Some(Typed {
+                kind: shape.kind,
+                column: shape.column,
+                span,
+                node: Node::Cell(cell),
+            }),
             None => {
                 self.waits.push(cell);
                 self.blocked = true;
@@ -214,7 +229,12 @@ impl<'a> Checker<'a> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
         let line = self.line(item);
         let message = format!("an input takes a constant, and `{name}` (line {line}) is another entry");
-        self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()))
+        self.problem(
+            Code::NotConstant,
+            message,
+            span,
+            Some("begin this line with `worked`".to_owned()),
+        )
     }
 
     fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
@@ -234,7 +254,9 @@ impl<'a> Checker<'a> {
 
     fn some_column(&self, table: &str) -> String {
         let shape = self.table(table);
-        shape.and_then(|shape| shape.columns.first()).map_or_else(|| "column".to_owned(), |column| column.0.to_string())
+        shape
+            .and_then(|shape| shape.columns.first())
+            .map_or_else(|| "column".to_owned(), |column| column.0.to_string())
     }
 
     fn table(&self, name: &str) -> Option<&'a TableShape> {
@@ -246,16 +268,36 @@ impl<'a> Checker<'a> {
 
     fn column(&mut self, table: &Name, column: &Name, span: Span) -> Option<Typed> {
         if self.constant_only {
-            let message = format!("an input takes a constant, and `{}.{}` is a column", table.text, column.text);
-            return self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()));
+            let message = format!(
+                "an input takes a constant, and `{}.{}` is a column",
+                table.text, column.text
+            );
+            return self.problem(
+                Code::NotConstant,
+                message,
+                span,
+                Some("begin this line with `worked`".to_owned()),
+            );
         }
         if !self.frames.is_empty() {
             let message = "a rule sees only its parameters, not the columns of a table".to_owned();
-            return self.problem(Code::UnknownName, message, span, Some("make the column a parameter".to_owned()));
+            return self.problem(
+                Code::UnknownName,
+                message,
+                span,
+                Some("make the column a parameter".to_owned()),
+            );
         }
-        let Some(shape) = self.table(&table.text) else { return self.no_table(table) };
+        let Some(shape) = self.table(&table.text) else {
+            return self.no_table(table);
+        };
         if let Some((_, id, kind)) = shape.columns.iter().find(|known| known.0 == column.text) {
-            return Some(Typed { kind: *kind, column: true, span, node: Node::Column(*id) });
+            return Some(Typed {
+                kind: *kind,
+                column: true,
+                span,
+                node: Node::Column(*id),
+            });
         }
         if shape.unreadable || shape.broken.contains(&column.text) {
             self.blocked = true;
@@ -277,7 +319,12 @@ impl<'a> Checker<'a> {
         }
         let near = self.suggest(&table.text);
         let help = near.map(|near| format!("did you mean `{near}`?"));
-        self.problem(Code::UnknownName, format!("no table here is named `{}`", table.text), table.span, help)
+        self.problem(
+            Code::UnknownName,
+            format!("no table here is named `{}`", table.text),
+            table.span,
+            help,
+        )
     }
 
     fn negate(&mut self, inner: &'a Expression, span: Span) -> Option<Typed> {
@@ -287,7 +334,11 @@ impl<'a> Checker<'a> {
             Kind::Decibels => return Some(negated(value.with_kind(Kind::Quantity(decibel())), span)),
             kind => {
                 let message = format!("a minus sign can't turn {}", describe(kind));
-                let code = if is_pointlike(kind) { Code::PointArithmetic } else { Code::KindClash };
+                let code = if is_pointlike(kind) {
+                    Code::PointArithmetic
+                } else {
+                    Code::KindClash
+                };
                 return self.problem(code, message, span, None);
             }
         }
@@ -298,7 +349,12 @@ impl<'a> Checker<'a> {
         let value = self.expression(inner)?;
         let value = self.truth(value)?;
         let column = value.column;
-        Some(Typed { kind: Kind::Truth, column, span, node: Node::Not(Box::new(value)) })
+        Some(Typed {
+            kind: Kind::Truth,
+            column,
+            span,
+            node: Node::Not(Box::new(value)),
+        })
     }
 
     pub(super) fn truth(&mut self, value: Typed) -> Option<Typed> {
@@ -346,7 +402,12 @@ impl<'a> Checker<'a> {
         let right = self.truth(right);
         let (left, right) = (left?, right?);
         let column = left.column || right.column;
-        Some(Typed { kind: Kind::Truth, column, span, node: node(Box::new((left, right))) })
+        Some(Typed {
+            kind: Kind::Truth,
+            column,
+            span,
+            node: node(Box::new((left, right))),
+        })
     }
 
     fn filtered(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
@@ -364,11 +425,24 @@ impl<'a> Checker<'a> {
                 let (kept, first) = *inner;
                 let joined = first.span.to(right.span);
                 let node = Node::And(Box::new((first, right)));
-                (kept, Typed { kind: Kind::Truth, column: true, span: joined, node })
+                (
+                    kept,
+                    Typed {
+                        kind: Kind::Truth,
+                        column: true,
+                        span: joined,
+                        node,
+                    },
+                )
             }
             _ => (left, right),
         };
-        Some(Typed { kind, column: true, span, node: Node::Where(Box::new((kept, condition))) })
+        Some(Typed {
+            kind,
+            column: true,
+            span,
+            node: Node::Where(Box::new((kept, condition))),
+        })
     }
 
     fn choice(&mut self, parts: &'a (Expression, Expression, Expression), span: Span) -> Option<Typed> {
@@ -378,7 +452,12 @@ impl<'a> Checker<'a> {
         let (condition, first, second) = (condition?, first?, second?);
         let (first, second, kind) = self.alike(first, second, parts.2.span, "the branches of `if`")?;
         let column = condition.column || first.column || second.column;
-        Some(Typed { kind, column, span, node: Node::If(Box::new((condition, first, second))) })
+        Some(Typed {
+            kind,
+            column,
+            span,
+            node: Node::If(Box::new((condition, first, second))),
+        })
     }
 
     fn comparison(&mut self, comparison: &'a Comparison, span: Span) -> Option<Typed> {
@@ -407,7 +486,12 @@ impl<'a> Checker<'a> {
         let span = left.span.to(right.span);
         let (left, right, _) = self.alike(left, right, place, "the two sides")?;
         let column = left.column || right.column;
-        Some(Typed { kind: Kind::Truth, column, span, node: Node::Compare(operator, Box::new((left, right))) })
+        Some(Typed {
+            kind: Kind::Truth,
+            column,
+            span,
+            node: Node::Compare(operator, Box::new((left, right))),
+        })
     }
 
     fn multiply(
@@ -418,7 +502,10 @@ impl<'a> Checker<'a> {
         span: Span,
         arithmetic: Arithmetic,
     ) -> Option<Typed> {
-        let units = (self.factor_unit(&left, place, arithmetic), self.factor_unit(&right, place, arithmetic));
+        let units = (
+            self.factor_unit(&left, place, arithmetic),
+            self.factor_unit(&right, place, arithmetic),
+        );
         let (Some(one), Some(other)) = units else { return None };
         let combined = match arithmetic {
             Arithmetic::Divide => quotient(one, other),
@@ -431,18 +518,39 @@ impl<'a> Checker<'a> {
         let column = left.column || right.column;
         let node = Node::Arithmetic(arithmetic, place, Box::new((left, right)));
         let kind = Kind::Quantity(unit);
-        let value = Typed { kind, column, span, node };
-        Some(value.converted(Conversion { ratio: scale, offset: Number::ZERO }, kind))
+        let value = Typed {
+            kind,
+            column,
+            span,
+            node,
+        };
+        Some(value.converted(
+            Conversion {
+                ratio: scale,
+                offset: Number::ZERO,
+            },
+            kind,
+        ))
     }
 
     fn factor_unit(&mut self, value: &Typed, place: Span, arithmetic: Arithmetic) -> Option<Unit> {
-        let verb = if arithmetic == Arithmetic::Divide { "divided" } else { "multiplied" };
+        let verb = if arithmetic == Arithmetic::Divide {
+            "divided"
+        } else {
+            "multiplied"
+        };
         match value.kind {
             Kind::Quantity(unit) if !unit.is_point() => Some(unit),
             Kind::Quantity(unit) => {
                 let message = format!("a point on a scale, in `{unit}`, can't be {verb}");
-                let help = format!("subtract another point first (that gives `{}`), or use `absolute(…)`", unit.interval());
-                self.reported(self.two_sided(Code::PointArithmetic, message, place, &[value]).help(help))
+                let help = format!(
+                    "subtract another point first (that gives `{}`), or use `absolute(…)`",
+                    unit.interval()
+                );
+                self.reported(
+                    self.two_sided(Code::PointArithmetic, message, place, &[value])
+                        .help(help),
+                )
             }
             Kind::Decibels => Some(decibel()),
             Kind::Level => {
@@ -471,18 +579,35 @@ impl<'a> Checker<'a> {
         if unit.is_dimensionless() {
             let base = self.plain(base);
             let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-            return Some(Typed { kind: Kind::Quantity(Unit::ONE), column, span, node });
+            return Some(Typed {
+                kind: Kind::Quantity(Unit::ONE),
+                column,
+                span,
+                node,
+            });
         }
         let combined = written_exponent(&sides.1).and_then(|exponent| power(unit, exponent));
         let Some(combined) = combined else {
             let message = format!("`{unit}` to this power has no unit");
-            let help = "a power of a unit is a whole number that leaves whole powers; divide by the unit first".to_owned();
+            let help =
+                "a power of a unit is a whole number that leaves whole powers; divide by the unit first".to_owned();
             return self.problem(Code::PowerUnit, message, exponent.span, Some(help));
         };
         let kind = Kind::Quantity(combined.unit);
         let node = Node::Arithmetic(Arithmetic::Power, place, Box::new((base, exponent)));
-        let value = Typed { kind, column, span, node };
-        Some(value.converted(Conversion { ratio: combined.scale, offset: Number::ZERO }, kind))
+        let value = Typed {
+            kind,
+            column,
+            span,
+            node,
+        };
+        Some(value.converted(
+            Conversion {
+                ratio: combined.scale,
+                offset: Number::ZERO,
+            },
+            kind,
+        ))
     }
 
     /// A dimensionless value as a plain number.
@@ -514,7 +639,10 @@ impl<'a> Checker<'a> {
     pub(super) fn report(&mut self, mut problem: Problem) {
         if let Some(frame) = self.frames.last() {
             let inside = Place::new(frame.item, Span::at(0));
-            problem.labels.push(crate::problem::Label { place: inside, text: "in this rule".to_owned() });
+            problem.labels.push(crate::problem::Label {
+                place: inside,
+                text: "in this rule".to_owned(),
+            });
         }
         self.problems.push(problem);
     }
@@ -561,14 +689,24 @@ fn negated(value: Typed, span: Span) -> Typed {
         Node::Constant(number) => Node::Constant(number.neg()),
         _ => Node::Negate(Box::new(value)),
     };
-    Typed { kind, column, span, node }
+    Typed {
+        kind,
+        column,
+        span,
+        node,
+    }
 }
 
 fn join_links(whole: Option<Typed>, link: Option<Typed>, span: Span) -> Option<Typed> {
     match (whole, link) {
         (Some(whole), Some(link)) => {
             let column = whole.column || link.column;
-            Some(Typed { kind: Kind::Truth, column, span, node: Node::And(Box::new((whole, link))) })
+            Some(Typed {
+                kind: Kind::Truth,
+                column,
+                span,
+                node: Node::And(Box::new((whole, link))),
+            })
         }
         (None, link) => link,
         (whole, None) => whole,
@@ -576,7 +714,11 @@ fn join_links(whole: Option<Typed>, link: Option<Typed>, span: Span) -> Option<T
 }
 
 fn quantity(value: Number, unit: Unit, signed: bool, span: Span) -> Typed {
-    let kind = if is_decibel(unit) && !signed { Kind::Decibels } else { Kind::Quantity(unit) };
+    let kind = if is_decibel(unit) && !signed {
+        Kind::Decibels
+    } else {
+        Kind::Quantity(unit)
+    };
     Typed::constant(value, kind, span)
 }
 
@@ -586,7 +728,10 @@ fn written_exponent(expression: &Expression) -> Option<Exponent> {
         ExpressionNode::Number(value) => decimal_exponent(*value),
         ExpressionNode::Unary(UnaryOperator::Negate, inner) => {
             let inner = written_exponent(inner)?;
-            Some(Exponent { numerator: inner.numerator.checked_neg()?, ..inner })
+            Some(Exponent {
+                numerator: inner.numerator.checked_neg()?,
+                ..inner
+            })
         }
         ExpressionNode::Binary(BinaryOperator::Divide, _, sides) => {
             let (above, below) = (written_exponent(&sides.0)?, written_exponent(&sides.1)?);
@@ -595,7 +740,10 @@ fn written_exponent(expression: &Expression) -> Option<Exponent> {
             match denominator.signum() {
                 0 => None,
                 1 => Some(Exponent { numerator, denominator }),
-                _ => Some(Exponent { numerator: numerator.checked_neg()?, denominator: denominator.checked_neg()? }),
+                _ => Some(Exponent {
+                    numerator: numerator.checked_neg()?,
+                    denominator: denominator.checked_neg()?,
+                }),
             }
         }
         _ => None,
@@ -609,7 +757,10 @@ fn decimal_exponent(value: Number) -> Option<Exponent> {
         scaled = scaled.mul(Number::from_integer(10)).ok()?;
         denominator = denominator.checked_mul(10)?;
     }
-    Some(Exponent { numerator: i32::try_from(scaled.to_integer()?).ok()?, denominator })
+    Some(Exponent {
+        numerator: i32::try_from(scaled.to_integer()?).ok()?,
+        denominator,
+    })
 }
 
 /// The unit of a difference of sound levels.
@@ -651,5 +802,9 @@ fn shortened(written: &str) -> String {
 
 /// Names in backticks, with commas.
 pub(super) fn listed(names: &[&str]) -> String {
-    names.iter().map(|name| format!("`{name}`")).collect::<Vec<_>>().join(", ")
+    names
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect::<Vec<_>>()
+        .join(", ")
 }

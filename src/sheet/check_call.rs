@@ -7,12 +7,12 @@
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::syntax::tree::{Argument, Call, ExpressionNode, Name, Node as TreeNode, Rule};
-use crate::text::{nearest, Span};
+use crate::text::{Span, nearest};
 use crate::trade::registry::{function, functions};
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
-use crate::unit::{conversion_to_absolute, power, quotient, Conversion, Exponent, Kind, Ratio, Unit};
+use crate::unit::{Conversion, Exponent, Kind, Ratio, Unit, conversion_to_absolute, power, quotient};
 
-use super::check::{describe, is_decibel, is_pointlike, listed, Checker, Frame};
+use super::check::{Checker, Frame, describe, is_decibel, is_pointlike, listed};
 use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
@@ -33,7 +33,12 @@ impl<'a> Checker<'a> {
     pub(super) fn call(&mut self, call: &'a Call, span: Span) -> Option<Typed> {
         if self.constant_only {
             let message = format!("an input takes a constant, and `{}(…)` is worked out", call.name.text);
-            return self.problem(Code::NotConstant, message, span, Some("begin this line with `worked`".to_owned()));
+            return self.problem(
+                Code::NotConstant,
+                message,
+                span,
+                Some("begin this line with `worked`".to_owned()),
+            );
         }
         if let Some(function) = function(&call.name.text) {
             return self.function_call(function, call, span);
@@ -42,7 +47,12 @@ impl<'a> Checker<'a> {
             Some(Named::Rule(item)) => self.rule_call(item, call, span),
             Some(_) => {
                 let message = format!("`{}` is no function, so it takes no arguments", call.name.text);
-                self.problem(Code::UnknownFunction, message, call.name.span, Some("multiply with `*`".to_owned()))
+                self.problem(
+                    Code::UnknownFunction,
+                    message,
+                    call.name.span,
+                    Some("multiply with `*`".to_owned()),
+                )
             }
             None => self.unknown_function(&call.name),
         }
@@ -54,7 +64,12 @@ impl<'a> Checker<'a> {
             Some(near) => format!("did you mean `{near}(…)`?"),
             None => "`tarebook functions` lists them".to_owned(),
         };
-        self.problem(Code::UnknownFunction, format!("there is no function or rule `{}`", name.text), name.span, Some(help))
+        self.problem(
+            Code::UnknownFunction,
+            format!("there is no function or rule `{}`", name.text),
+            name.span,
+            Some(help),
+        )
     }
 
     fn function_call(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Typed> {
@@ -91,12 +106,23 @@ impl<'a> Checker<'a> {
         }
         let missing = |index: &usize| !bound.iter().any(|(other, _)| other == index);
         let absent = (0..parameters.len()).filter(missing);
-        let absent: Vec<&Parameter> = absent.filter_map(|index| parameters.get(index)).filter(|p| p.default.is_none()).collect();
-        if absent.is_empty() { Some(bound) } else { self.too_few(function, &absent, span) }
+        let absent: Vec<&Parameter> = absent
+            .filter_map(|index| parameters.get(index))
+            .filter(|p| p.default.is_none())
+            .collect();
+        if absent.is_empty() {
+            Some(bound)
+        } else {
+            self.too_few(function, &absent, span)
+        }
     }
 
     fn labelled(&mut self, function: &'static Function, label: &Name) -> Option<usize> {
-        if let Some(index) = function.parameters.iter().position(|parameter| parameter.name == &*label.text) {
+        if let Some(index) = function
+            .parameters
+            .iter()
+            .position(|parameter| parameter.name == &*label.text)
+        {
             return Some(index);
         }
         let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
@@ -109,10 +135,22 @@ impl<'a> Checker<'a> {
     }
 
     fn too_many<T>(&mut self, function: &'static Function, call: &Call) -> Option<T> {
-        let extra = call.arguments.get(function.parameters.len()).map_or(call.name.span, |argument| argument.value.span);
+        let extra = call
+            .arguments
+            .get(function.parameters.len())
+            .map_or(call.name.span, |argument| argument.value.span);
         let count = function.parameters.len();
-        let message = format!("`{}` takes {count} {}, and this is one more", function.name, plural(count, "argument"));
-        self.problem(Code::ArgumentCount, message, extra, Some(format!("it is `{}`", signature(function))))
+        let message = format!(
+            "`{}` takes {count} {}, and this is one more",
+            function.name,
+            plural(count, "argument")
+        );
+        self.problem(
+            Code::ArgumentCount,
+            message,
+            extra,
+            Some(format!("it is `{}`", signature(function))),
+        )
     }
 
     fn too_few<T>(&mut self, function: &'static Function, absent: &[&Parameter], span: Span) -> Option<T> {
@@ -125,12 +163,20 @@ impl<'a> Checker<'a> {
         self.problem(Code::ArgumentCount, message, span, Some(help))
     }
 
-    fn checked_arguments(&mut self, function: &'static Function, given: Vec<(usize, &'a Argument)>) -> Option<Vec<Bound>> {
+    fn checked_arguments(
+        &mut self,
+        function: &'static Function,
+        given: Vec<(usize, &'a Argument)>,
+    ) -> Option<Vec<Bound>> {
         let mut bound = Vec::with_capacity(function.parameters.len());
         let mut failed = false;
         for (parameter, argument) in given {
             match self.expression(&argument.value) {
-                Some(value) => bound.push(Bound { parameter, value, given: true }),
+                Some(value) => bound.push(Bound {
+                    parameter,
+                    value,
+                    given: true,
+                }),
                 None => failed = true,
             }
         }
@@ -145,10 +191,17 @@ impl<'a> Checker<'a> {
                 continue;
             }
             let value = match function.parameters.iter().position(|other| other.name == default) {
-                Some(other) => bound.iter().find(|bound| bound.parameter == other).map(|bound| bound.value.clone()),
+                Some(other) => bound
+                    .iter()
+                    .find(|bound| bound.parameter == other)
+                    .map(|bound| bound.value.clone()),
                 None => self.default_value(default, span),
             };
-            bound.push(Bound { parameter: index, value: value?, given: false });
+            bound.push(Bound {
+                parameter: index,
+                value: value?,
+                given: false,
+            });
         }
         bound.sort_by_key(|bound| bound.parameter);
         Some(())
@@ -160,24 +213,41 @@ impl<'a> Checker<'a> {
             return Some(Typed::constant(self.pool.intern(word), Kind::Text, span));
         }
         if let Ok(truth) = default.parse::<bool>() {
-            return Some(Typed::constant(Number::from_integer(i64::from(truth)), Kind::Truth, span));
+            return Some(Typed::constant(
+                Number::from_integer(i64::from(truth)),
+                Kind::Truth,
+                span,
+            ));
         }
         let (number, unit) = default.split_once(' ').unwrap_or((default, ""));
         let digits = number.trim_start_matches('-');
         let value = Number::parse(digits).ok()?;
-        let value = if digits.len() < number.len() { value.neg() } else { value };
-        let unit = if unit.is_empty() { Unit::ONE } else { Unit::parse(unit).ok()? };
+        let value = if digits.len() < number.len() {
+            value.neg()
+        } else {
+            value
+        };
+        let unit = if unit.is_empty() {
+            Unit::ONE
+        } else {
+            Unit::parse(unit).ok()?
+        };
         Some(Typed::constant(value, Kind::Quantity(unit), span))
     }
 
     fn fitted_arguments(&mut self, function: &'static Function, bound: Vec<Bound>) -> Option<Vec<Typed>> {
         let is_fit = matches!(function.body, Body::Fit(_));
-        let origin = bound.first().filter(|first| is_fit && is_time(first.value.kind)).map(|first| first.value.clone());
+        let origin = bound
+            .first()
+            .filter(|first| is_fit && is_time(first.value.kind))
+            .map(|first| first.value.clone());
         let first_kind = bound.first().map(|bound| bound.value.kind);
         let mut values = Vec::with_capacity(bound.len());
         let mut failed = false;
         for argument in bound {
-            let Some(parameter) = function.parameters.get(argument.parameter) else { continue };
+            let Some(parameter) = function.parameters.get(argument.parameter) else {
+                continue;
+            };
             match self.fitted(function, parameter, argument, origin.as_ref(), first_kind) {
                 Some(value) => values.push(value),
                 None => failed = true,
@@ -196,7 +266,10 @@ impl<'a> Checker<'a> {
     ) -> Option<Typed> {
         let Bound { value, given, .. } = argument;
         if parameter.shape == Shape::Column && !value.column {
-            let message = format!("`{}` of `{}` takes a column, and this is a single value", parameter.name, function.name);
+            let message = format!(
+                "`{}` of `{}` takes a column, and this is a single value",
+                parameter.name, function.name
+            );
             let help = "name a column, such as `log.time`".to_owned();
             return self.problem(Code::ColumnOrValue, message, value.span, Some(help));
         }
@@ -239,9 +312,13 @@ impl<'a> Checker<'a> {
             describe(wanted),
             describe(value.kind)
         );
-        let mut problem = self.two_sided(code, message, value.span, &[]).label(describe(value.kind));
+        let mut problem = self
+            .two_sided(code, message, value.span, &[])
+            .label(describe(value.kind));
         problem.help = match (code, wanted) {
-            (Code::BareNumber, Kind::Quantity(unit)) if given => Some(format!("write `{} {unit}`", self.written(value.span))),
+            (Code::BareNumber, Kind::Quantity(unit)) if given => {
+                Some(format!("write `{} {unit}`", self.written(value.span)))
+            }
             _ => help,
         };
         if let Node::Cell(cell) = value.node
@@ -263,18 +340,38 @@ impl<'a> Checker<'a> {
         let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
         let list = quoted.join(", ");
         if value.kind != Kind::Text {
-            let message = format!("`{}` of `{}` takes a word in quotes, and this is {}", parameter.name, function.name, describe(value.kind));
-            return self.problem(Code::ArgumentWord, message, value.span, Some(format!("write one of {list}")));
+            let message = format!(
+                "`{}` of `{}` takes a word in quotes, and this is {}",
+                parameter.name,
+                function.name,
+                describe(value.kind)
+            );
+            return self.problem(
+                Code::ArgumentWord,
+                message,
+                value.span,
+                Some(format!("write one of {list}")),
+            );
         }
         Some(value)
     }
 
-    fn any_quantity(&mut self, function: &'static Function, parameter: &'static Parameter, value: Typed) -> Option<Typed> {
+    fn any_quantity(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        value: Typed,
+    ) -> Option<Typed> {
         let value = self.settle(value);
         if matches!(value.kind, Kind::Quantity(_)) {
             return Some(value);
         }
-        let message = format!("`{}` of `{}` takes a quantity, and this is {}", parameter.name, function.name, describe(value.kind));
+        let message = format!(
+            "`{}` of `{}` takes a quantity, and this is {}",
+            parameter.name,
+            function.name,
+            describe(value.kind)
+        );
         self.problem(Code::KindClash, message, value.span, None)
     }
 
@@ -288,9 +385,16 @@ impl<'a> Checker<'a> {
     ) -> Option<Typed> {
         let hours = Kind::Quantity(unit_named("h"));
         if is_time(value.kind) {
-            let origin = origin.filter(|origin| origin.kind == value.kind && origin.column).cloned();
+            let origin = origin
+                .filter(|origin| origin.kind == value.kind && origin.column)
+                .cloned();
             let Some(origin) = origin.or_else(|| value.column.then(|| value.clone())) else {
-                let message = format!("`{}` of `{}` is {}, and the column isn't", parameter.name, function.name, describe(value.kind));
+                let message = format!(
+                    "`{}` of `{}` is {}, and the column isn't",
+                    parameter.name,
+                    function.name,
+                    describe(value.kind)
+                );
                 return self.problem(Code::KindClash, message, value.span, None);
             };
             return hours_from(value, origin);
@@ -298,7 +402,12 @@ impl<'a> Checker<'a> {
         match self.fit(value, hours) {
             Ok(value) => Some(value),
             Err(value) => {
-                let message = format!("`{}` of `{}` takes times, and this is {}", parameter.name, function.name, describe(value.kind));
+                let message = format!(
+                    "`{}` of `{}` takes times, and this is {}",
+                    parameter.name,
+                    function.name,
+                    describe(value.kind)
+                );
                 let help = "give times of day, dates with times, or durations".to_owned();
                 self.problem(Code::KindClash, message, value.span, Some(help))
             }
@@ -307,14 +416,28 @@ impl<'a> Checker<'a> {
 
     fn finish_call(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
         let kind = self.result_kind(function, &values, span)?;
-        let by_row = values.iter().zip(function.parameters).any(|(value, parameter)| parameter.shape == Shape::Single && value.column);
-        let whole = function.parameters.iter().any(|parameter| parameter.shape == Shape::Column);
+        let by_row = values
+            .iter()
+            .zip(function.parameters)
+            .any(|(value, parameter)| parameter.shape == Shape::Single && value.column);
+        let whole = function
+            .parameters
+            .iter()
+            .any(|parameter| parameter.shape == Shape::Column);
         if by_row && whole {
-            let message = format!("`{}` takes whole columns, so its other arguments are single values", function.name);
+            let message = format!(
+                "`{}` takes whole columns, so its other arguments are single values",
+                function.name
+            );
             return self.problem(Code::ColumnOrValue, message, span, None);
         }
         let several = several_by_row(function, &values);
-        Some(Typed { kind, column: by_row || several, span, node: Node::Call(function, values) })
+        Some(Typed {
+            kind,
+            column: by_row || several,
+            span,
+            node: Node::Call(function, values),
+        })
     }
 
     fn result_kind(&mut self, function: &'static Function, values: &[Typed], span: Span) -> Option<Kind> {
@@ -332,7 +455,14 @@ impl<'a> Checker<'a> {
                 let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());
                 match quotient(y, x) {
                     Some(combined) => Kind::Quantity(combined.unit),
-                    None => return self.problem(Code::PowerUnit, format!("`{y}` over `{x}` makes a unit that is too long"), span, None),
+                    None => {
+                        return self.problem(
+                            Code::PowerUnit,
+                            format!("`{y}` over `{x}` makes a unit that is too long"),
+                            span,
+                            None,
+                        );
+                    }
                 }
             }
         })
@@ -352,7 +482,9 @@ impl<'a> Checker<'a> {
             Built::Elapsed => {
                 let times = values.pop()?;
                 let parameter = function.parameters.first()?;
-                return self.times(function, parameter, times.clone(), Some(&times)).map(|value| Typed { span, ..value });
+                return self
+                    .times(function, parameter, times.clone(), Some(&times))
+                    .map(|value| Typed { span, ..value });
             }
             Built::Interpolate => return self.interpolate(function, values, span),
             _ => {}
@@ -371,7 +503,9 @@ impl<'a> Checker<'a> {
                 Built::Min | Built::Max | Built::Interpolate => orders,
                 Built::Sum | Built::RunningTotal | Built::Abs => adds,
                 Built::Mean => averages,
-                Built::Round | Built::RoundUp | Built::RoundDown => matches!(value.kind, Kind::Quantity(_) | Kind::Level),
+                Built::Round | Built::RoundUp | Built::RoundDown => {
+                    matches!(value.kind, Kind::Quantity(_) | Kind::Level)
+                }
                 _ => true,
             };
             if !fine {
@@ -384,8 +518,14 @@ impl<'a> Checker<'a> {
     fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
         let message = format!("`{}` can't be taken of {}", function.name, describe(value.kind));
         let (code, help) = match value.kind {
-            Kind::Level => (Code::LevelArithmetic, Some("levels are added by energy: `sound_sum(…)`".to_owned())),
-            kind if is_pointlike(kind) => (Code::PointArithmetic, Some("take `mean(…)` of points, or the difference of two".to_owned())),
+            Kind::Level => (
+                Code::LevelArithmetic,
+                Some("levels are added by energy: `sound_sum(…)`".to_owned()),
+            ),
+            kind if is_pointlike(kind) => (
+                Code::PointArithmetic,
+                Some("take `mean(…)` of points, or the difference of two".to_owned()),
+            ),
             _ => (Code::KindClash, None),
         };
         self.problem(code, message, value.span, help)
@@ -415,7 +555,13 @@ impl<'a> Checker<'a> {
         Some(fitted)
     }
 
-    fn finish_built(&mut self, function: &'static Function, built: Built, values: Vec<Typed>, span: Span) -> Option<Typed> {
+    fn finish_built(
+        &mut self,
+        function: &'static Function,
+        built: Built,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Typed> {
         let kind = match built {
             Built::Count => Kind::Quantity(Unit::ONE),
             _ => values.first()?.kind,
@@ -430,38 +576,86 @@ impl<'a> Checker<'a> {
         let whole = matches!(built, Built::RunningTotal | Built::Count | Built::First | Built::Last);
         if whole && !any_column {
             let message = format!("`{}` takes a column, and this is a single value", function.name);
-            return self.problem(Code::ColumnOrValue, message, span, Some("name a column, such as `log.gross`".to_owned()));
+            return self.problem(
+                Code::ColumnOrValue,
+                message,
+                span,
+                Some("name a column, such as `log.gross`".to_owned()),
+            );
         }
-        Some(Typed { kind, column, span, node: Node::Call(function, values) })
+        Some(Typed {
+            kind,
+            column,
+            span,
+            node: Node::Call(function, values),
+        })
     }
 
     fn square_root(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
-        let Kind::Quantity(unit) = value.kind else { return self.no_plain(function, &value) };
-        let half = Exponent { numerator: 1, denominator: 2 };
+        let Kind::Quantity(unit) = value.kind else {
+            return self.no_plain(function, &value);
+        };
+        let half = Exponent {
+            numerator: 1,
+            denominator: 2,
+        };
         let combined = if unit.is_point() { None } else { power(unit, half) };
         let Some(combined) = combined else {
             let message = format!("`{unit}` has no square root that is a unit");
-            return self.problem(Code::PowerUnit, message, value.span, Some("divide by the unit first".to_owned()));
+            return self.problem(
+                Code::PowerUnit,
+                message,
+                value.span,
+                Some("divide by the unit first".to_owned()),
+            );
         };
         let column = value.column;
-        let plain = if unit.is_dimensionless() { self.plain(value) } else { value };
-        let root = Typed { kind: Kind::Quantity(combined.unit), column, span, node: Node::Call(function, vec![plain]) };
-        let kind = if unit.is_dimensionless() { Kind::Quantity(Unit::ONE) } else { root.kind };
-        Some(root.converted(Conversion { ratio: combined.scale, offset: Number::ZERO }, kind))
+        let plain = if unit.is_dimensionless() {
+            self.plain(value)
+        } else {
+            value
+        };
+        let root = Typed {
+            kind: Kind::Quantity(combined.unit),
+            column,
+            span,
+            node: Node::Call(function, vec![plain]),
+        };
+        let kind = if unit.is_dimensionless() {
+            Kind::Quantity(Unit::ONE)
+        } else {
+            root.kind
+        };
+        Some(root.converted(
+            Conversion {
+                ratio: combined.scale,
+                offset: Number::ZERO,
+            },
+            kind,
+        ))
     }
 
     fn plain_function(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
         match self.fit(value, Kind::Quantity(Unit::ONE)) {
             Ok(value) => {
                 let column = value.column;
-                Some(Typed { kind: Kind::Quantity(Unit::ONE), column, span, node: Node::Call(function, vec![value]) })
+                Some(Typed {
+                    kind: Kind::Quantity(Unit::ONE),
+                    column,
+                    span,
+                    node: Node::Call(function, vec![value]),
+                })
             }
             Err(value) => self.no_plain(function, &value),
         }
     }
 
     fn no_plain(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
-        let message = format!("`{}` takes a plain number, and this is {}", function.name, describe(value.kind));
+        let message = format!(
+            "`{}` takes a plain number, and this is {}",
+            function.name,
+            describe(value.kind)
+        );
         let help = match value.kind {
             Kind::Quantity(unit) => Some(format!("divide by a quantity in `{unit}` first")),
             _ => None,
@@ -475,16 +669,24 @@ impl<'a> Checker<'a> {
             _ => return self.no_absolute(function, &value),
         };
         let absolute = unit.absolute();
-        match (absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)), absolute) {
-            (Some(conversion), Some(absolute)) => {
-                Some(Typed { span, ..value.converted(conversion, Kind::Quantity(absolute)) })
-            }
+        match (
+            absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)),
+            absolute,
+        ) {
+            (Some(conversion), Some(absolute)) => Some(Typed {
+                span,
+                ..value.converted(conversion, Kind::Quantity(absolute))
+            }),
             _ => self.no_absolute(function, &value),
         }
     }
 
     fn no_absolute(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
-        let message = format!("`{}` takes a point on a scale, such as `24 °F` or `10 psig`, and this is {}", function.name, describe(value.kind));
+        let message = format!(
+            "`{}` takes a point on a scale, such as `24 °F` or `10 psig`, and this is {}",
+            function.name,
+            describe(value.kind)
+        );
         self.problem(Code::PointArithmetic, message, value.span, None)
     }
 
@@ -500,7 +702,12 @@ impl<'a> Checker<'a> {
         match self.fit(at, kind) {
             Ok(at) => {
                 let (kind, column) = (y.kind, at.column);
-                Some(Typed { kind, column, span, node: Node::Call(function, vec![x, y, at]) })
+                Some(Typed {
+                    kind,
+                    column,
+                    span,
+                    node: Node::Call(function, vec![x, y, at]),
+                })
             }
             Err(at) => {
                 let problem = self.clash(&x, &at, at.span, "the column and the place don't go together");
@@ -522,8 +729,14 @@ impl<'a> Checker<'a> {
         }
         self.unfolded += 1;
         if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
-            let message = format!("rules unfold into too much here (more than {MOST_UNFOLDED}, or {DEEPEST_RULE} deep)");
-            return self.problem(Code::RuleSize, message, call.name.span, Some("name a step in an entry of its own".to_owned()));
+            let message =
+                format!("rules unfold into too much here (more than {MOST_UNFOLDED}, or {DEEPEST_RULE} deep)");
+            return self.problem(
+                Code::RuleSize,
+                message,
+                call.name.span,
+                Some("name a step in an entry of its own".to_owned()),
+            );
         }
         let Some(body) = &rule.body else {
             self.blocked = true;
@@ -533,7 +746,12 @@ impl<'a> Checker<'a> {
         let (shared, parameters) = self.share(rule, arguments);
         let text = self.known.sheet.text_of(item as usize);
         let call_span = self.frames.first().map_or(span, |frame| frame.call);
-        self.frames.push(Frame { item, text, parameters, call: call_span });
+        self.frames.push(Frame {
+            item,
+            text,
+            parameters,
+            call: call_span,
+        });
         let value = self.expression(body);
         let value = value.and_then(|value| match &rule.unit {
             Some(unit) => self.shown_in(value, unit),
@@ -542,7 +760,12 @@ impl<'a> Checker<'a> {
         self.frames.pop();
         let value = value?;
         let (kind, column) = (value.kind, value.column);
-        Some(Typed { kind, column, span, node: Node::Let(shared, Box::new(value)) })
+        Some(Typed {
+            kind,
+            column,
+            span,
+            node: Node::Let(shared, Box::new(value)),
+        })
     }
 
     fn rule_arguments(&mut self, rule: &'a Rule, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
@@ -554,7 +777,11 @@ impl<'a> Checker<'a> {
             };
             let Some(place) = given.get_mut(index) else {
                 let count = rule.parameters.len();
-                let message = format!("rule `{}` takes {count} {}, and this is one more", rule.name.text, plural(count, "argument"));
+                let message = format!(
+                    "rule `{}` takes {count} {}, and this is one more",
+                    rule.name.text,
+                    plural(count, "argument")
+                );
                 return self.problem(Code::ArgumentCount, message, argument.value.span, None);
             };
             if place.is_some() {
@@ -583,17 +810,32 @@ impl<'a> Checker<'a> {
     }
 
     fn rule_label(&mut self, rule: &Rule, label: &Name) -> Option<usize> {
-        if let Some(index) = rule.parameters.iter().position(|parameter| parameter.name.text == label.text) {
+        if let Some(index) = rule
+            .parameters
+            .iter()
+            .position(|parameter| parameter.name.text == label.text)
+        {
             return Some(index);
         }
         let names: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
         let message = format!("rule `{}` has no parameter `{}`", rule.name.text, label.text);
-        self.problem(Code::ArgumentName, message, label.span, Some(format!("its parameters are {}", listed(&names))))
+        self.problem(
+            Code::ArgumentName,
+            message,
+            label.span,
+            Some(format!("its parameters are {}", listed(&names))),
+        )
     }
 
     fn rule_fit(&mut self, rule: &Rule, parameter: &crate::syntax::tree::RuleParameter, value: Typed) -> Option<Typed> {
-        let Some(wanted) = &parameter.unit else { return Some(value) };
-        let kind = if is_decibel(wanted.unit) { Kind::Level } else { Kind::Quantity(wanted.unit) };
+        let Some(wanted) = &parameter.unit else {
+            return Some(value);
+        };
+        let kind = if is_decibel(wanted.unit) {
+            Kind::Level
+        } else {
+            Kind::Quantity(wanted.unit)
+        };
         match self.fit(value, kind) {
             Ok(value) => Some(value),
             Err(value) => {
@@ -605,7 +847,11 @@ impl<'a> Checker<'a> {
                     describe(kind),
                     describe(value.kind)
                 );
-                let help = if code == Code::BareNumber { Some(format!("write `{} {}`", self.written(value.span), wanted.unit)) } else { help };
+                let help = if code == Code::BareNumber {
+                    Some(format!("write `{} {}`", self.written(value.span), wanted.unit))
+                } else {
+                    help
+                };
                 self.problem(code, message, value.span, help)
             }
         }
@@ -621,7 +867,10 @@ impl<'a> Checker<'a> {
                 _ => {
                     let number = self.next_shared;
                     self.next_shared += 1;
-                    let stand_in = Typed { node: Node::Shared(number), ..value.clone() };
+                    let stand_in = Typed {
+                        node: Node::Shared(number),
+                        ..value.clone()
+                    };
                     shared.push((number, value));
                     stand_in
                 }
@@ -641,19 +890,48 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
     let first = function("first")?;
     let (span, column) = (value.span, value.column);
     let (second, hour) = (Kind::Quantity(unit_named("s")), Kind::Quantity(unit_named("h")));
-    let start = Typed { kind: value.kind, column: false, span, node: Node::Call(first, vec![origin]) };
+    let start = Typed {
+        kind: value.kind,
+        column: false,
+        span,
+        node: Node::Call(first, vec![origin]),
+    };
     let node = Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start)));
-    let ratio = Ratio { numerator: Number::ONE, denominator: Number::from_integer(3600) };
-    Some(Typed { kind: second, column, span, node }.converted(Conversion { ratio, offset: Number::ZERO }, hour))
+    let ratio = Ratio {
+        numerator: Number::ONE,
+        denominator: Number::from_integer(3600),
+    };
+    Some(
+        Typed {
+            kind: second,
+            column,
+            span,
+            node,
+        }
+        .converted(
+            Conversion {
+                ratio,
+                offset: Number::ZERO,
+            },
+            hour,
+        ),
+    )
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {
-    let several = function.parameters.last().is_some_and(|last| last.shape == Shape::Several);
+    let several = function
+        .parameters
+        .last()
+        .is_some_and(|last| last.shape == Shape::Several);
     several && values.len() > 1 && values.iter().any(|value| value.column)
 }
 
 fn plural(count: usize, word: &str) -> String {
-    if count == 1 { word.to_owned() } else { format!("{word}s") }
+    if count == 1 {
+        word.to_owned()
+    } else {
+        format!("{word}s")
+    }
 }
 
 fn example_argument(parameter: &Parameter) -> String {
@@ -674,7 +952,9 @@ pub fn signature(function: &Function) -> String {
         .parameters
         .iter()
         .map(|parameter| match (parameter.kind, parameter.default) {
-            (ParameterKind::Quantity(unit), Some(default)) if !unit.is_empty() => format!("{} [{unit}] = {default}", parameter.name),
+            (ParameterKind::Quantity(unit), Some(default)) if !unit.is_empty() => {
+                format!("{} [{unit}] = {default}", parameter.name)
+            }
             (ParameterKind::Quantity(unit), None) if !unit.is_empty() => format!("{} [{unit}]", parameter.name),
             (ParameterKind::Level, None) => format!("{} [dB]", parameter.name),
             (_, Some(default)) => format!("{} = {default}", parameter.name),

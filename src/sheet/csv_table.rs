@@ -14,7 +14,7 @@ use crate::syntax::cell::read_cell;
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
-use super::table::{read_column, CellPlace, CellRead, ColumnShape, ReadTable};
+use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column};
 use super::text_pool::TextPool;
 
 /// The largest file that is read, in bytes.
@@ -31,7 +31,10 @@ pub(super) fn read_csv(
     let place = Place::new(item, path.span);
     match load(folder, &path.text, place) {
         Ok(text) => read_text(&text, path, skip_unread, item, pool),
-        Err(problem) => ReadTable { problems: vec![*problem], ..ReadTable::default() },
+        Err(problem) => ReadTable {
+            problems: vec![*problem],
+            ..ReadTable::default()
+        },
     }
 }
 
@@ -39,8 +42,14 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
     let file = find(folder, path, place)?;
     let size = file.metadata().map_or(0, |about| about.len());
     if size > LARGEST_FILE {
-        let message = format!("`{path}` is {} MB long; a table reads at most {} MB", size >> 20, LARGEST_FILE >> 20);
-        return Err(Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute")));
+        let message = format!(
+            "`{path}` is {} MB long; a table reads at most {} MB",
+            size >> 20,
+            LARGEST_FILE >> 20
+        );
+        return Err(Box::new(
+            Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"),
+        ));
     }
     let mut bytes = Vec::new();
     let read = File::open(&file).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes));
@@ -72,7 +81,11 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
         return Err(Box::new(Problem::new(Code::FileMissing, message, place)));
     };
     let relative = Path::new(path);
-    if relative.is_absolute() || relative.components().any(|part| matches!(part, std::path::Component::ParentDir)) {
+    if relative.is_absolute()
+        || relative
+            .components()
+            .any(|part| matches!(part, std::path::Component::ParentDir))
+    {
         return Err(outside());
     }
     let missing = |trouble: &std::io::Error| {
@@ -80,12 +93,19 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
         Box::new(Problem::new(Code::FileMissing, message, place).help("the path counts from the worksheet's folder"))
     };
     let home = folder.canonicalize().map_err(|trouble| missing(&trouble))?;
-    let file = home.join(relative).canonicalize().map_err(|trouble| missing(&trouble))?;
+    let file = home
+        .join(relative)
+        .canonicalize()
+        .map_err(|trouble| missing(&trouble))?;
     if !file.starts_with(&home) {
         return Err(outside());
     }
     if !file.is_file() {
-        return Err(Box::new(Problem::new(Code::FileMissing, format!("`{path}` is no file"), place)));
+        return Err(Box::new(Problem::new(
+            Code::FileMissing,
+            format!("`{path}` is no file"),
+            place,
+        )));
     }
     Ok(file)
 }
@@ -104,18 +124,40 @@ fn read_text(text: &str, path: &Quoted, skip_unread: bool, item: u32, pool: &mut
         }
     };
     let rows = read_rows(&mut reader, &headings, path, place, &mut table);
-    let shapes: Vec<_> = headings.iter().map(|heading| shape(heading, path, place, &mut table)).collect();
+    let shapes: Vec<_> = headings
+        .iter()
+        .map(|heading| shape(heading, path, place, &mut table))
+        .collect();
     if table.problems.iter().any(|problem| problem.code == Code::FileMalformed) {
-        table.broken.extend(shapes.iter().flatten().filter_map(|shape| shape.name.as_ref()).map(|name| name.text.clone()));
+        table.broken.extend(
+            shapes
+                .iter()
+                .flatten()
+                .filter_map(|shape| shape.name.as_ref())
+                .map(|name| name.text.clone()),
+        );
         return table;
     }
-    let rows = if skip_unread { readable_rows(&rows, &shapes) } else { rows };
+    let rows = if skip_unread {
+        readable_rows(&rows, &shapes)
+    } else {
+        rows
+    };
     for (index, shape) in shapes.into_iter().enumerate() {
         let Some(shape) = shape else { continue };
         let cells = rows.iter().map(|(line, record)| {
             let written = record.get(index).unwrap_or("").trim();
-            let place = CellPlace::File { item, span: path.span, file: &path.text, row: *line };
-            CellRead { cell: read_cell(written), written, place }
+            let place = CellPlace::File {
+                item,
+                span: path.span,
+                file: &path.text,
+                row: *line,
+            };
+            CellRead {
+                cell: read_cell(written),
+                written,
+                place,
+            }
         });
         read_column(&mut table, shape, cells.collect(), pool);
     }
@@ -135,7 +177,9 @@ fn read_rows(
     for record in reader.records() {
         match record {
             Ok(record) => {
-                let line = record.position().map_or(0, |at| u32::try_from(at.line()).unwrap_or(u32::MAX));
+                let line = record
+                    .position()
+                    .map_or(0, |at| u32::try_from(at.line()).unwrap_or(u32::MAX));
                 if record.len() != headings.len() {
                     table.problems.push(ragged(&record, headings.len(), line, path, place));
                 }
@@ -152,24 +196,48 @@ fn read_rows(
 }
 
 fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {
-    let message = format!("line {line} of `{}` has {} cells where the heading has {wanted}", path.text, record.len());
-    let cell = FilePlace { file: path.text.to_string(), row: line, column: String::new() };
+    let message = format!(
+        "line {line} of `{}` has {} cells where the heading has {wanted}",
+        path.text,
+        record.len()
+    );
+    let cell = FilePlace {
+        file: path.text.to_string(),
+        row: line,
+        column: String::new(),
+    };
     Problem::new(Code::FileMalformed, message, place).in_file(cell)
 }
 
 fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {
     match read_heading(heading) {
-        Ok(read) if read.name.is_some() => {
-            Some(ColumnShape { name: read.name, unit: read.unit.map(|unit| unit.unit), tolerance: read.tolerance, place })
-        }
+        Ok(read) if read.name.is_some() => Some(ColumnShape {
+            name: read.name,
+            unit: read.unit.map(|unit| unit.unit),
+            tolerance: read.tolerance,
+            place,
+        }),
         Ok(_) => {
-            let message = format!("the heading `{}` of `{}` is no name; that column is left out", heading.trim(), path.text);
+            let message = format!(
+                "the heading `{}` of `{}` is no name; that column is left out",
+                heading.trim(),
+                path.text
+            );
             table.problems.push(Problem::new(Code::ColumnLeftOut, message, place));
             None
         }
         Err(problem) => {
-            let cell = FilePlace { file: path.text.to_string(), row: 1, column: heading.trim().to_owned() };
-            let problem = Problem { place, label: String::new(), labels: Vec::new(), ..*problem };
+            let cell = FilePlace {
+                file: path.text.to_string(),
+                row: 1,
+                column: heading.trim().to_owned(),
+            };
+            let problem = Problem {
+                place,
+                label: String::new(),
+                labels: Vec::new(),
+                ..*problem
+            };
             table.problems.push(problem.in_file(cell));
             None
         }
@@ -181,7 +249,11 @@ fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record>
         shapes.iter().enumerate().all(|(index, shape)| {
             let has_unit = shape.as_ref().is_some_and(|shape| shape.unit.is_some());
             let cell = read_cell(record.get(index).unwrap_or("").trim());
-            !has_unit || matches!(cell, crate::syntax::cell::Cell::Missing | crate::syntax::cell::Cell::Quantity { .. })
+            !has_unit
+                || matches!(
+                    cell,
+                    crate::syntax::cell::Cell::Missing | crate::syntax::cell::Cell::Quantity { .. }
+                )
         })
     };
     rows.iter().filter(|(_, record)| reads(record)).cloned().collect()

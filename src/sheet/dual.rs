@@ -14,7 +14,7 @@ use crate::trade::burn::fit as fit_line;
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
 use crate::unit::Conversion;
 
-use super::scalar::{paired, CallArgument, FitColumns, Rounding, Scalar};
+use super::scalar::{CallArgument, FitColumns, Rounding, Scalar, paired};
 
 /// A binary number with its sensitivity to each source, sorted by source.
 #[derive(Clone, Debug, Default)]
@@ -81,7 +81,11 @@ impl Sources {
             return *number;
         }
         let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
-        self.list.push(UncertaintySource { of, standard, degrees_of_freedom });
+        self.list.push(UncertaintySource {
+            of,
+            standard,
+            degrees_of_freedom,
+        });
         self.numbers.insert(of, number);
         number
     }
@@ -91,20 +95,35 @@ impl Sources {
         let mut variance = 0.0;
         let mut by_group: BTreeMap<SourceOf, (f64, f64)> = BTreeMap::new();
         for (number, sensitivity) in &dual.gradient {
-            let Some(source) = self.list.get(*number as usize) else { continue };
+            let Some(source) = self.list.get(*number as usize) else {
+                continue;
+            };
             let share = (sensitivity * source.standard).powi(2);
             variance += share;
             if source.degrees_of_freedom.is_finite() {
-                by_group.entry(group(source.of)).or_insert((0.0, source.degrees_of_freedom)).0 += share;
+                by_group
+                    .entry(group(source.of))
+                    .or_insert((0.0, source.degrees_of_freedom))
+                    .0 += share;
             }
         }
         let below: f64 = by_group.values().map(|(share, freedom)| share * share / freedom).sum();
-        let degrees_of_freedom = if below > 0.0 { variance * variance / below } else { f64::INFINITY };
-        Uncertainty { standard: libm::sqrt(variance), degrees_of_freedom }
+        let degrees_of_freedom = if below > 0.0 {
+            variance * variance / below
+        } else {
+            f64::INFINITY
+        };
+        Uncertainty {
+            standard: libm::sqrt(variance),
+            degrees_of_freedom,
+        }
     }
 
     fn is_reading(&self, number: u32) -> bool {
-        matches!(self.list.get(number as usize).map(|source| source.of), Some(SourceOf::Reading(..)))
+        matches!(
+            self.list.get(number as usize).map(|source| source.of),
+            Some(SourceOf::Reading(..))
+        )
     }
 
     /// The uncertainty of one reading that its own tolerance gives.
@@ -129,25 +148,43 @@ fn group(of: SourceOf) -> SourceOf {
 impl Dual {
     /// A value without uncertainty.
     pub fn constant(value: f64) -> Dual {
-        Dual { value, gradient: Vec::new() }
+        Dual {
+            value,
+            gradient: Vec::new(),
+        }
     }
 
     /// A value that is a source itself.
     pub fn source(value: f64, number: u32) -> Dual {
-        Dual { value, gradient: vec![(number, 1.0)] }
+        Dual {
+            value,
+            gradient: vec![(number, 1.0)],
+        }
     }
 
     fn scaled(&self, value: f64, slope: f64) -> Checked<Dual> {
-        let gradient = self.gradient.iter().map(|(number, part)| (*number, part * slope)).collect();
+        let gradient = self
+            .gradient
+            .iter()
+            .map(|(number, part)| (*number, part * slope))
+            .collect();
         Dual { value, gradient }.finite()
     }
 
     fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
-        Dual { value, gradient: merged(&self.gradient, &other.gradient, slopes) }.finite()
+        Dual {
+            value,
+            gradient: merged(&self.gradient, &other.gradient, slopes),
+        }
+        .finite()
     }
 
     fn finite(self) -> Checked<Dual> {
-        if self.value.is_finite() { Ok(self) } else { Err(Trouble::TooLarge) }
+        if self.value.is_finite() {
+            Ok(self)
+        } else {
+            Err(Trouble::TooLarge)
+        }
     }
 }
 
@@ -205,19 +242,30 @@ impl Scalar for Dual {
     fn power(&self, other: &Self) -> Checked<Self> {
         let value = libm::pow(self.value, other.value);
         let to_base = other.value * libm::pow(self.value, other.value - 1.0);
-        let to_exponent = if other.gradient.is_empty() { 0.0 } else { value * libm::log(self.value) };
+        let to_exponent = if other.gradient.is_empty() {
+            0.0
+        } else {
+            value * libm::log(self.value)
+        };
         self.joined(other, value, (to_base, to_exponent))
     }
     fn negate(&self) -> Self {
         let gradient = self.gradient.iter().map(|(number, part)| (*number, -part)).collect();
-        Dual { value: -self.value, gradient }
+        Dual {
+            value: -self.value,
+            gradient,
+        }
     }
     fn convert(&self, conversion: &Conversion) -> Checked<Self> {
         self.scaled(conversion.apply_f64(self.value), conversion.ratio.to_f64())
     }
     fn compare(&self, other: &Self) -> Ordering {
         let larger = self.value.abs().max(other.value.abs());
-        if (self.value - other.value).abs() <= larger * 5e-13 { Ordering::Equal } else { self.order(other) }
+        if (self.value - other.value).abs() <= larger * 5e-13 {
+            Ordering::Equal
+        } else {
+            self.order(other)
+        }
     }
     fn order(&self, other: &Self) -> Ordering {
         self.value.total_cmp(&other.value)
@@ -292,20 +340,31 @@ enum BinaryArgument<'a> {
 }
 
 impl<'a> BinaryCall<'a> {
-    fn new(function: &'static Function, arguments: &'a [CallArgument<'a, Dual>], sources: &Sources) -> Result<Self, Complaint> {
-        let Body::Rule { drawn, .. } = function.body else { return Err(Trouble::TooLarge.into()) };
+    fn new(
+        function: &'static Function,
+        arguments: &'a [CallArgument<'a, Dual>],
+        sources: &Sources,
+    ) -> Result<Self, Complaint> {
+        let Body::Rule { drawn, .. } = function.body else {
+            return Err(Trouble::TooLarge.into());
+        };
         let numbers = arguments.iter().map(|argument| match argument {
             CallArgument::Number(dual) => BinaryArgument::Number(dual),
             CallArgument::Text(text) => BinaryArgument::Text(text),
-            CallArgument::Column(cells) => {
-                BinaryArgument::Column(cells.iter().map(|cell| cell.as_ref().map(|dual| dual.value)).collect(), cells)
-            }
+            CallArgument::Column(cells) => BinaryArgument::Column(
+                cells.iter().map(|cell| cell.as_ref().map(|dual| dual.value)).collect(),
+                cells,
+            ),
         });
         let expanded = arguments.iter().map(|argument| match argument {
             CallArgument::Number(dual) => 2.0 * sources.combined(dual).standard,
             _ => 0.0,
         });
-        Ok(BinaryCall { drawn, numbers: numbers.collect(), expanded: expanded.collect() })
+        Ok(BinaryCall {
+            drawn,
+            numbers: numbers.collect(),
+            expanded: expanded.collect(),
+        })
     }
 
     fn values(&self) -> Vec<Argument<'_, f64>> {
@@ -318,7 +377,10 @@ impl<'a> BinaryCall<'a> {
     }
 
     fn with<T>(&self, look: impl Fn(&Arguments<'_, f64>) -> T) -> T {
-        look(&Arguments { values: &self.values(), expanded: &self.expanded })
+        look(&Arguments {
+            values: &self.values(),
+            expanded: &self.expanded,
+        })
     }
 
     fn value(&self) -> Result<Dual, Complaint> {
@@ -344,14 +406,26 @@ impl<'a> BinaryCall<'a> {
         if let Some(place) = values.get_mut(index) {
             *place = Argument::Number(x);
         }
-        (self.drawn)(&Arguments { values: &values, expanded: &self.expanded }).ok()
+        (self.drawn)(&Arguments {
+            values: &values,
+            expanded: &self.expanded,
+        })
+        .ok()
     }
 
-    fn column_parts(&self, index: usize, cells: &[Option<f64>], duals: &[Option<Dual>], result: Dual) -> Result<Dual, Complaint> {
+    fn column_parts(
+        &self,
+        index: usize,
+        cells: &[Option<f64>],
+        duals: &[Option<Dual>],
+        result: Dual,
+    ) -> Result<Dual, Complaint> {
         let mut result = result;
         let value = result.value;
         for (row, dual) in duals.iter().enumerate() {
-            let Some(dual) = dual.as_ref().filter(|dual| !dual.gradient.is_empty()) else { continue };
+            let Some(dual) = dual.as_ref().filter(|dual| !dual.gradient.is_empty()) else {
+                continue;
+            };
             let slope = slope(dual.value, value, |x| {
                 let mut cells = cells.to_vec();
                 if let Some(cell) = cells.get_mut(row) {
@@ -361,7 +435,11 @@ impl<'a> BinaryCall<'a> {
                 if let Some(place) = values.get_mut(index) {
                     *place = Argument::Column(&cells);
                 }
-                (self.drawn)(&Arguments { values: &values, expanded: &self.expanded }).ok()
+                (self.drawn)(&Arguments {
+                    values: &values,
+                    expanded: &self.expanded,
+                })
+                .ok()
             });
             result = result.joined(dual, value, (1.0, slope))?;
         }
@@ -390,8 +468,16 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
     let line = fit_line(&xs, &ys)?;
     let count = xs.len() as f64;
     let declared = y.iter().map(|cell| sources.own_reading(cell)).fold(0.0, f64::max);
-    let instrument = if declared > 0.0 { declared } else { sources.steps.get(&columns.slots.1).copied().unwrap_or(0.0) / libm::sqrt(12.0) };
-    let scatter = if xs.len() > 2 { line.residual_sd.max(instrument) } else { instrument };
+    let instrument = if declared > 0.0 {
+        declared
+    } else {
+        sources.steps.get(&columns.slots.1).copied().unwrap_or(0.0) / libm::sqrt(12.0)
+    };
+    let scatter = if xs.len() > 2 {
+        line.residual_sd.max(instrument)
+    } else {
+        instrument
+    };
     let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
     let (sx, sy) = columns.slots;
     let mean = sources.number(SourceOf::ScatterMean(sx, sy), scatter / libm::sqrt(count), freedom);
@@ -400,8 +486,20 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
     // systematic parts: what all readings share doesn't show in the scatter
     let mut slope = Dual::constant(line.slope);
     let mut middle = Dual::constant(line.mean_y);
-    for ((x, y), (dx, dy)) in x.iter().zip(&y).zip(xs.iter().map(|x| x - line.mean_x).zip(ys.iter().map(|y| y - line.mean_y))) {
-        let shared = Dual { value: y.value, gradient: y.gradient.iter().filter(|part| !sources.is_reading(part.0)).copied().collect() };
+    for ((x, y), (dx, dy)) in x.iter().zip(&y).zip(
+        xs.iter()
+            .map(|x| x - line.mean_x)
+            .zip(ys.iter().map(|y| y - line.mean_y)),
+    ) {
+        let shared = Dual {
+            value: y.value,
+            gradient: y
+                .gradient
+                .iter()
+                .filter(|part| !sources.is_reading(part.0))
+                .copied()
+                .collect(),
+        };
         slope = slope.joined(&shared, line.slope, (1.0, dx / line.sxx))?;
         middle = middle.joined(&shared, line.mean_y, (1.0, 1.0 / count))?;
         slope = slope.joined(x, line.slope, (1.0, (dy - 2.0 * line.slope * dx) / line.sxx))?;

@@ -5,10 +5,10 @@ use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 use crate::trade::{Complaint, Reason};
 
+use super::Sheet;
 use super::machine::Failure;
 use super::names::CellId;
 use super::program::{CallSite, Operation, Program};
-use super::Sheet;
 
 impl Sheet {
     pub(super) fn failure_problem(&self, cell: u32, failure: &Failure) -> Problem {
@@ -20,7 +20,12 @@ impl Sheet {
 }
 
 /// The problem of a failure; `anywhere` where no step is known.
-pub(super) fn running_problem(program: &Program, failure: &Failure, anywhere: Place, at: impl Fn(Span) -> Place) -> Problem {
+pub(super) fn running_problem(
+    program: &Program,
+    failure: &Failure,
+    anywhere: Place,
+    at: impl Fn(Span) -> Place,
+) -> Problem {
     let place = |step: u32| program.spans.get(step as usize).map_or(anywhere, |span| at(*span));
     match failure {
         Failure::Waits => Problem::new(Code::Unreadable, "this has no value", anywhere),
@@ -32,7 +37,12 @@ pub(super) fn running_problem(program: &Program, failure: &Failure, anywhere: Pl
         }
         Failure::Lengths(step, first, second) => {
             let message = format!("the columns have different lengths, {first} and {second} rows");
-            let problem = lengths_labels(program, *step, Problem::new(Code::ColumnLength, message, place(*step)), &at);
+            let problem = lengths_labels(
+                program,
+                *step,
+                Problem::new(Code::ColumnLength, message, place(*step)),
+                &at,
+            );
             problem.help("take both columns from one table, and filter after combining them")
         }
         Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), &at),
@@ -69,8 +79,13 @@ fn trouble_code(trouble: Trouble) -> Code {
 
 fn lengths_labels(program: &Program, step: u32, problem: Problem, at: &impl Fn(Span) -> Place) -> Problem {
     let number = program.steps.get(step as usize).map_or(0, |step| step.a);
-    let Some(row_loop) = program.loops.get(number as usize) else { return problem };
-    row_loop.columns.iter().fold(problem, |problem, (_, span)| problem.also(at(*span), "a column"))
+    let Some(row_loop) = program.loops.get(number as usize) else {
+        return problem;
+    };
+    row_loop
+        .columns
+        .iter()
+        .fold(problem, |problem, (_, span)| problem.also(at(*span), "a column"))
 }
 
 fn site(program: &Program, step: u32) -> Option<&CallSite> {
@@ -86,7 +101,9 @@ fn complaint_problem(
     at: &impl Fn(Span) -> Place,
 ) -> Problem {
     let site = site(program, step);
-    let argument = complaint.argument.and_then(|index| site.and_then(|site| site.spans.get(index)));
+    let argument = complaint
+        .argument
+        .and_then(|index| site.and_then(|site| site.spans.get(index)));
     let place = argument.map_or(call, |span| at(*span));
     let (code, message) = match &complaint.reason {
         Reason::Trouble(trouble) => (trouble_code(*trouble), trouble.to_string()),

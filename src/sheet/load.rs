@@ -5,16 +5,16 @@
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Entry, EntryKind, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
-use crate::unit::{conversion, Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
-use super::check::{describe, Checker, Known, Shape, TableShape};
+use super::check::{Checker, Known, Shape, TableShape, describe};
 use super::csv_table::read_csv;
 use super::lower::Lowering;
 use super::machine::Values;
 use super::names::{CellId, ColumnId, Named, Names};
-use super::order::{needs_of, Order};
-use super::program::{CellCode, Program, COLUMN_REGISTERS, REGISTERS};
-use super::table::{read_rows, ReadTable};
+use super::order::{Order, needs_of};
+use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
+use super::table::{ReadTable, read_rows};
 use super::typed::Typed;
 use super::{Sheet, Status, Table};
 
@@ -78,19 +78,28 @@ impl Sheet {
     }
 
     fn read_table(&mut self, item: u32) -> Option<ReadTable> {
-        let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else { return None };
+        let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+            return None;
+        };
         match table.content.as_ref()? {
             TableContent::Rows(rows) => {
                 let text = self.tree.text_of(item as usize);
                 Some(read_rows(rows, item, text, &mut self.texts))
             }
-            TableContent::Csv { path, skip_unread } => {
-                Some(read_csv(self.folder.as_deref(), path, *skip_unread, item, &mut self.texts))
-            }
+            TableContent::Csv { path, skip_unread } => Some(read_csv(
+                self.folder.as_deref(),
+                path,
+                *skip_unread,
+                item,
+                &mut self.texts,
+            )),
             TableContent::Function(expression) => {
                 let message = "no function here gives a table; write rows between bars, or `csv(\"path\")`";
                 let problem = Problem::new(Code::UnknownFunction, message, Place::new(item, expression.span));
-                Some(ReadTable { problems: vec![problem], ..ReadTable::default() })
+                Some(ReadTable {
+                    problems: vec![problem],
+                    ..ReadTable::default()
+                })
             }
         }
     }
@@ -98,7 +107,11 @@ impl Sheet {
     fn add_table(&mut self, item: u32, read: Option<ReadTable>) {
         let unreadable = read.as_ref().is_none_or(|read| read.columns.is_empty());
         let read = read.unwrap_or_default();
-        let mut shape = TableShape { broken: read.broken, unreadable, ..TableShape::default() };
+        let mut shape = TableShape {
+            broken: read.broken,
+            unreadable,
+            ..TableShape::default()
+        };
         let mut columns = Vec::new();
         for column in read.columns {
             let slot = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
@@ -146,15 +159,26 @@ impl Sheet {
         });
         let shown: Vec<String> = named.collect();
         let listed = if shown.len() > 12 {
-            format!("{} → … → {}", shown.get(..10).unwrap_or(&[]).join(" → "), shown.last().map_or("", |last| last))
+            format!(
+                "{} → … → {}",
+                shown.get(..10).unwrap_or(&[]).join(" → "),
+                shown.last().map_or("", |last| last)
+            )
         } else {
             shown.join(" → ")
         };
         let item = self.item_of(CellId(first));
-        let span = self.entry(CellId(first)).map(|entry| entry.name.span).unwrap_or_default();
-        Problem::new(Code::Loop, format!("these need each other: {listed}"), Place::new(item, span))
-            .label("the loop comes back here")
-            .help("make one of them an input, or work it out from something else")
+        let span = self
+            .entry(CellId(first))
+            .map(|entry| entry.name.span)
+            .unwrap_or_default();
+        Problem::new(
+            Code::Loop,
+            format!("these need each other: {listed}"),
+            Place::new(item, span),
+        )
+        .label("the loop comes back here")
+        .help("make one of them an input, or work it out from something else")
     }
 
     fn fix(&mut self, cell: u32, status: Status) {
@@ -200,11 +224,19 @@ impl Sheet {
 
     fn place_cell(&mut self, cell: u32, shape: Shape) {
         let program = &mut self.program;
-        let next = if shape.column { &mut program.columns } else { &mut program.slots };
+        let next = if shape.column {
+            &mut program.columns
+        } else {
+            &mut program.slots
+        };
         let slot = *next;
         *next += 1;
         if let Some(code) = program.cells.get_mut(cell as usize) {
-            *code = CellCode { slot, column: shape.column, ..CellCode::default() };
+            *code = CellCode {
+                slot,
+                column: shape.column,
+                ..CellCode::default()
+            };
         }
         if let Some(place) = self.shapes.get_mut(cell as usize) {
             *place = Some(shape);
@@ -212,12 +244,28 @@ impl Sheet {
     }
 
     fn lower_cell(&mut self, cell: u32, value: &Typed) {
-        self.place_cell(cell, Shape { kind: value.kind, column: value.column });
+        self.place_cell(
+            cell,
+            Shape {
+                kind: value.kind,
+                column: value.column,
+            },
+        );
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        if Lowering::new(&mut self.program, tables).cell(cell as usize, value).is_err() {
+        if Lowering::new(&mut self.program, tables)
+            .cell(cell as usize, value)
+            .is_err()
+        {
             let item = self.item_of(CellId(cell));
-            let problem = Problem::new(Code::TooLong, "this expression is too much for one entry", Place::new(item, value.span));
-            self.cell_problems.entry(cell).or_default().push(problem.help("name a part of it in an entry of its own"));
+            let problem = Problem::new(
+                Code::TooLong,
+                "this expression is too much for one entry",
+                Place::new(item, value.span),
+            );
+            self.cell_problems
+                .entry(cell)
+                .or_default()
+                .push(problem.help("name a part of it in an entry of its own"));
             self.fix(cell, Status::Broken);
         }
     }
@@ -225,7 +273,9 @@ impl Sheet {
     /// A rule is checked where it is called; one that is never called needs its names looked at.
     fn check_unused_rules(&mut self) {
         for index in 0..self.tree.items.len() {
-            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else { continue };
+            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else {
+                continue;
+            };
             let mut problems = Vec::new();
             if let Some(body) = &rule.body {
                 let item = u32::try_from(index).unwrap_or(u32::MAX);
@@ -238,7 +288,9 @@ impl Sheet {
     fn check_plots(&mut self) {
         let mut found = Vec::new();
         for index in 0..self.tree.items.len() {
-            let Some(Node::Plot(plot)) = self.tree.items.get(index).map(|item| &item.node) else { continue };
+            let Some(Node::Plot(plot)) = self.tree.items.get(index).map(|item| &item.node) else {
+                continue;
+            };
             let item = u32::try_from(index).unwrap_or(u32::MAX);
             for side in [&plot.vertical, &plot.horizontal] {
                 let known = Known {
@@ -282,9 +334,13 @@ impl Sheet {
     /// Takes up an edit inside one entry, if it leaves its name, kind and place in
     /// the order; gives back whether it could.
     pub(super) fn patch(&mut self, item: u32) -> bool {
-        let Ok(cell) = self.names.cell_items.binary_search(&item) else { return false };
+        let Ok(cell) = self.names.cell_items.binary_search(&item) else {
+            return false;
+        };
         let cell = u32::try_from(cell).unwrap_or(u32::MAX);
-        let Some(node) = self.tree.items.get(item as usize) else { return false };
+        let Some(node) = self.tree.items.get(item as usize) else {
+            return false;
+        };
         let Node::Entry(entry) = &node.node else { return false };
         let same_name = self.names.get(&entry.name.text) == Some(Named::Cell(CellId(cell)));
         let was_fine = self.fixed.get(cell as usize) == Some(&None) && !self.cell_problems.contains_key(&cell);
@@ -296,8 +352,13 @@ impl Sheet {
         needs_of(&node.node, &self.names, &mut needs);
         needs.sort_unstable();
         needs.dedup();
-        let Found::Value(value) = self.check_cell(cell) else { return false };
-        let shape = Shape { kind: value.kind, column: value.column };
+        let Found::Value(value) = self.check_cell(cell) else {
+            return false;
+        };
+        let shape = Shape {
+            kind: value.kind,
+            column: value.column,
+        };
         if self.cell_problems.contains_key(&cell) || self.shape(CellId(cell)) != Some(shape) {
             return false;
         }
@@ -318,9 +379,16 @@ impl Sheet {
         let constants = self.program.constants.len();
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         if let Some(code) = self.program.cells.get_mut(cell as usize) {
-            *code = CellCode { start: 0, end: 0, ..old };
+            *code = CellCode {
+                start: 0,
+                end: 0,
+                ..old
+            };
         }
-        if Lowering::new(&mut self.program, tables).cell(cell as usize, value).is_err() {
+        if Lowering::new(&mut self.program, tables)
+            .cell(cell as usize, value)
+            .is_err()
+        {
             self.rebuild_keeping_trials();
             return;
         }
@@ -363,20 +431,27 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
             None => (Found::Broken, Vec::new()),
         },
         Some(Value::Given { expression, tolerance }) => {
-            let mut checker = if entry.kind.is_input() { checker.constants_only() } else { checker };
+            let mut checker = if entry.kind.is_input() {
+                checker.constants_only()
+            } else {
+                checker
+            };
             let value = checker.expression(expression);
             let value = value.and_then(|value| match &entry.unit {
                 Some(unit) => checker.shown_in(value, unit),
                 None => Some(checker.settle(value)),
             });
-            let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+            let value =
+                value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
             finish(checker, value)
         }
     }
 }
 
 fn check_expect<'a>(mut checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
-    let Some(condition) = &expect.condition else { return (Found::Broken, Vec::new()) };
+    let Some(condition) = &expect.condition else {
+        return (Found::Broken, Vec::new());
+    };
     let value = checker.expression(condition).and_then(|value| checker.truth(value));
     finish(checker, value)
 }
@@ -401,21 +476,28 @@ impl Checker<'_> {
             Kind::TimeOfDay | Kind::Moment => super::meet::unit_named("s"),
             Kind::Text | Kind::Truth => {
                 let message = format!("{} can't have a tolerance", describe(value.kind));
-                return self.problem::<()>(Code::TolerancePlace, message, tolerance.span, None).is_some();
+                return self
+                    .problem::<()>(Code::TolerancePlace, message, tolerance.span, None)
+                    .is_some();
             }
         };
         match tolerance.of {
             ToleranceOf::Percent if unit.is_point() || !matches!(value.kind, Kind::Quantity(_)) => {
                 let message = format!("a percentage of {} means nothing", describe(value.kind));
                 let help = format!("give it in `{}`", unit.interval());
-                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help)).is_some()
+                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help))
+                    .is_some()
             }
             ToleranceOf::Percent => true,
             ToleranceOf::Unit(given) if conversion(given, unit.interval()).is_some() => true,
             ToleranceOf::Unit(given) => {
                 let (found, wanted) = (Kind::Quantity(given), Kind::Quantity(unit.interval()));
                 let (code, _) = self.clash_code(found, wanted);
-                let message = format!("the value is {}, and its tolerance is {}", describe(value.kind), describe(found));
+                let message = format!(
+                    "the value is {}, and its tolerance is {}",
+                    describe(value.kind),
+                    describe(found)
+                );
                 let help = (given == Unit::ONE).then(|| format!("write `± {} {}`", tolerance.amount, unit.interval()));
                 self.problem::<()>(code, message, tolerance.span, help).is_some()
             }

@@ -12,7 +12,7 @@ use crate::text::Span;
 use crate::trade::{Body, Built, Shape};
 use crate::unit::{Conversion, Kind};
 
-use super::program::{CallSite, CellCode, Operand, Operation, Program, RowLoop, Step, COLUMN_REGISTERS, REGISTERS};
+use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::typed::{Arithmetic, Node, Typed};
 
 /// The expression needs more registers or steps than there are.
@@ -28,7 +28,7 @@ pub struct Lowering<'a> {
     constants: HashMap<Number, u32>,
     shared: HashMap<u32, u32>,
     shared_columns: HashMap<u32, u32>,
-    ready: Vec<(Span, ReadyLeaf)>,
+    ready: Vec<(usize, ReadyLeaf)>,
     full: bool,
 }
 
@@ -63,7 +63,12 @@ impl<'a> Lowering<'a> {
         }
         let end = self.here();
         if let Some(code) = self.program.cells.get_mut(cell) {
-            *code = CellCode { start, end, slot, column: value.column };
+            *code = CellCode {
+                start,
+                end,
+                slot,
+                column: value.column,
+            };
         }
         if self.full { Err(TooMuch) } else { Ok(()) }
     }
@@ -193,11 +198,18 @@ impl<'a> Lowering<'a> {
     }
 
     fn leaf(&self, value: &Typed) -> Option<ReadyLeaf> {
-        let is_leaf = if value.column { !self.by_row(value) } else { is_reduction(value) };
+        let is_leaf = if value.column {
+            !self.by_row(value)
+        } else {
+            is_reduction(value)
+        };
         if !is_leaf {
             return None;
         }
-        self.ready.iter().find(|(span, _)| *span == value.span).map(|(_, leaf)| *leaf)
+        self.ready
+            .iter()
+            .find(|(node, _)| *node == address(value))
+            .map(|(_, leaf)| *leaf)
     }
 
     fn row(&mut self, column: u32, span: Span) -> u32 {
@@ -219,9 +231,13 @@ impl<'a> Lowering<'a> {
         let kept = self.next;
         let a = self.operand(inner);
         let (numerator, denominator) = (conversion.ratio.numerator, conversion.ratio.denominator);
-        let (operation, b) = if !conversion.offset.is_zero() || (numerator != Number::ONE && denominator != Number::ONE) {
+        let (operation, b) = if !conversion.offset.is_zero() || (numerator != Number::ONE && denominator != Number::ONE)
+        {
             self.program.conversions.push(*conversion);
-            (Operation::Convert, u32::try_from(self.program.conversions.len() - 1).unwrap_or(u32::MAX))
+            (
+                Operation::Convert,
+                u32::try_from(self.program.conversions.len() - 1).unwrap_or(u32::MAX),
+            )
         } else if denominator == Number::ONE {
             (Operation::Multiply, self.constant(numerator))
         } else {
@@ -300,7 +316,11 @@ impl<'a> Lowering<'a> {
             });
         }
         let spans = arguments.iter().map(|argument| argument.span).collect();
-        self.program.calls.push(CallSite { function, arguments: operands, spans });
+        self.program.calls.push(CallSite {
+            function,
+            arguments: operands,
+            spans,
+        });
         u32::try_from(self.program.calls.len() - 1).unwrap_or(u32::MAX)
     }
 
@@ -332,9 +352,15 @@ impl<'a> Lowering<'a> {
     /// Whether the node itself is worked row by row.
     fn by_row(&self, value: &Typed) -> bool {
         match &value.node {
-            Node::Column(_) | Node::Cell(_) | Node::Shared(_) | Node::Where(_) | Node::Let(..) | Node::Constant(_) => false,
+            Node::Column(_) | Node::Cell(_) | Node::Shared(_) | Node::Where(_) | Node::Let(..) | Node::Constant(_) => {
+                false
+            }
             Node::Call(function, arguments) => {
-                value.column && arguments.iter().enumerate().any(|(index, argument)| argument.column && !takes_column(function, index, arguments))
+                value.column
+                    && arguments
+                        .iter()
+                        .enumerate()
+                        .any(|(index, argument)| argument.column && !takes_column(function, index, arguments))
             }
             _ => value.column,
         }
@@ -342,7 +368,11 @@ impl<'a> Lowering<'a> {
 
     fn row_loop(&mut self, value: &Typed, condition: Option<&Typed>, span: Span) -> u32 {
         let kept = self.next;
-        let mut leaves = Leaves { lowering: self, columns: Vec::new(), ready: Vec::new() };
+        let mut leaves = Leaves {
+            lowering: self,
+            columns: Vec::new(),
+            ready: Vec::new(),
+        };
         leaves.gather(value, false);
         if let Some(condition) = condition {
             leaves.gather(condition, false);
@@ -350,7 +380,13 @@ impl<'a> Lowering<'a> {
         let Leaves { columns, ready, .. } = leaves;
         let to = self.column_register();
         let number = u32::try_from(self.program.loops.len()).unwrap_or(u32::MAX);
-        self.program.loops.push(RowLoop { columns, start: 0, end: 0, result: 0, filter: condition.is_some() });
+        self.program.loops.push(RowLoop {
+            columns,
+            start: 0,
+            end: 0,
+            result: 0,
+            filter: condition.is_some(),
+        });
         self.step(Operation::Loop, to, number, 0, span);
         let start = self.here();
         let outer = std::mem::replace(&mut self.ready, ready);
@@ -373,7 +409,7 @@ impl<'a> Lowering<'a> {
 struct Leaves<'b, 'a> {
     lowering: &'b mut Lowering<'a>,
     columns: Vec<(u32, Span)>,
-    ready: Vec<(Span, ReadyLeaf)>,
+    ready: Vec<(usize, ReadyLeaf)>,
 }
 
 #[derive(Clone, Copy)]
@@ -387,12 +423,12 @@ impl Leaves<'_, '_> {
         if value.column && !self.lowering.by_row(value) {
             let column = self.lowering.column(value);
             self.columns.push((column, value.span));
-            self.ready.push((value.span, ReadyLeaf::Column(column)));
+            self.ready.push((address(value), ReadyLeaf::Column(column)));
             return;
         }
         if !value.column && is_reduction(value) && !conditional {
             let slot = self.lowering.scalar(value);
-            self.ready.push((value.span, ReadyLeaf::Slot(slot)));
+            self.ready.push((address(value), ReadyLeaf::Slot(slot)));
             return;
         }
         match &value.node {
@@ -420,6 +456,11 @@ impl Leaves<'_, '_> {
     }
 }
 
+/// Which node it is: trees stay where they are while they are lowered.
+fn address(value: &Typed) -> usize {
+    std::ptr::from_ref(value).addr()
+}
+
 fn is_plain(operation: Operation) -> bool {
     !matches!(
         operation,
@@ -437,7 +478,9 @@ fn is_plain(operation: Operation) -> bool {
 /// A single value worked out of columns: worth computing once before a loop.
 fn is_reduction(value: &Typed) -> bool {
     match &value.node {
-        Node::Call(_, arguments) => arguments.iter().any(|argument| argument.column || is_reduction(argument)),
+        Node::Call(_, arguments) => arguments
+            .iter()
+            .any(|argument| argument.column || is_reduction(argument)),
         Node::Convert(inner, _) => is_reduction(inner),
         Node::Let(..) => true,
         _ => false,
@@ -445,7 +488,11 @@ fn is_reduction(value: &Typed) -> bool {
 }
 
 fn takes_column(function: &crate::trade::Function, index: usize, arguments: &[Typed]) -> bool {
-    let shape = function.parameters.get(index).or(function.parameters.last()).map(|parameter| parameter.shape);
+    let shape = function
+        .parameters
+        .get(index)
+        .or(function.parameters.last())
+        .map(|parameter| parameter.shape);
     match (shape, function.body) {
         (_, Body::Built(Built::Interpolate)) => index < 2,
         (_, Body::Built(Built::First | Built::Last | Built::Count | Built::RunningTotal)) => true,

@@ -9,7 +9,7 @@ use crate::number::{Number, Trouble};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::{Body, Complaint, Fit};
 
-use super::built::{reduce, BuiltResult};
+use super::built::{BuiltResult, reduce};
 use super::program::{CallSite, Operand, Operation, Program, RowLoop, Step};
 use super::scalar::{CallArgument, FitColumns, Scalar};
 use super::text_pool::TextPool;
@@ -119,7 +119,12 @@ impl<N: Scalar> Values<N> {
 impl<'a, N: Scalar> Machine<'a, N> {
     /// A machine over values kept from before.
     pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
-        Machine { program, texts, values, context }
+        Machine {
+            program,
+            texts,
+            values,
+            context,
+        }
     }
 
     /// The values and what went along, to be kept.
@@ -134,10 +139,16 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     /// Computes one cell; its slot is marked as having a value or not.
     pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
-        let Some(code) = self.program.cells.get(cell).copied() else { return Ok(()) };
+        let Some(code) = self.program.cells.get(cell).copied() else {
+            return Ok(());
+        };
         let result = self.stretch(code.start, code.end, 0);
         let values = &mut self.values;
-        let well = if code.column { &mut values.columns_well } else { &mut values.well };
+        let well = if code.column {
+            &mut values.columns_well
+        } else {
+            &mut values.well
+        };
         if let Some(well) = well.get_mut(code.slot as usize) {
             *well = result.is_ok();
         }
@@ -148,7 +159,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let program = self.program;
         let mut at = start;
         while at < end {
-            let Some(step) = program.steps.get(at as usize) else { break };
+            let Some(step) = program.steps.get(at as usize) else {
+                break;
+            };
             at = match step.operation {
                 Operation::Jump => step.a,
                 Operation::JumpIf => self.jump(step, at, true)?,
@@ -175,7 +188,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     fn jump(&self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
-        Ok(if self.get(step.a)?.is_true() == when { step.b } else { at + 1 })
+        Ok(if self.get(step.a)?.is_true() == when {
+            step.b
+        } else {
+            at + 1
+        })
     }
 
     #[inline]
@@ -213,8 +230,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     fn convert(&self, step: &Step, at: u32) -> Result<N, Failure> {
         let a = self.get(step.a)?;
-        let Some(conversion) = self.program.conversions.get(step.b as usize) else { return Ok(a.clone()) };
-        a.convert(conversion).map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
+        let Some(conversion) = self.program.conversions.get(step.b as usize) else {
+            return Ok(a.clone());
+        };
+        a.convert(conversion)
+            .map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
     }
 
     fn within_day(&self, step: &Step, at: u32) -> Result<N, Failure> {
@@ -222,7 +242,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let day = N::exact(Number::from_integer(86_400));
         let fail = |trouble| Failure::Trouble(trouble, at, sum.plain(), Number::ZERO);
         let days = sum.divide(&day).map_err(fail)?.plain().floor();
-        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?).map_err(fail)
+        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?)
+            .map_err(fail)
     }
 
     fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {
@@ -250,7 +271,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     fn row_loop(&mut self, step: &Step, at: u32) -> Result<u32, Failure> {
         let program = self.program;
-        let Some(row_loop) = program.loops.get(step.a as usize) else { return Ok(at + 1) };
+        let Some(row_loop) = program.loops.get(step.a as usize) else {
+            return Ok(at + 1);
+        };
         let rows = self.rows(row_loop, at)?;
         let mut cells = Vec::with_capacity(rows);
         for row in 0..rows {
@@ -294,8 +317,13 @@ impl<'a, N: Scalar> Machine<'a, N> {
     /// Whether a filtered row is kept; the step behind its condition.
     fn condition(&mut self, row_loop: &RowLoop, row: usize) -> Result<Option<u32>, Failure> {
         let program = self.program;
-        let stretch = program.steps.get(row_loop.start as usize..row_loop.end as usize).unwrap_or(&[]);
-        let Some(offset) = keep_of(stretch, program) else { return Ok(Some(row_loop.start)) };
+        let stretch = program
+            .steps
+            .get(row_loop.start as usize..row_loop.end as usize)
+            .unwrap_or(&[]);
+        let Some(offset) = keep_of(stretch, program) else {
+            return Ok(Some(row_loop.start));
+        };
         let keep = row_loop.start + offset;
         match self.stretch(row_loop.start, keep + 1, row)? {
             Flow::Through => Ok(Some(keep + 1)),
@@ -307,7 +335,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     fn call(&mut self, step: &Step, at: u32) -> Result<N, Failure> {
         let program = self.program;
-        let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
+        let Some(site) = program.calls.get(step.a as usize) else {
+            return Err(Failure::Waits);
+        };
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
             Body::Built(built) => match reduce(built, &self.values.arguments(self.texts, site)?).map_err(complaint)? {
@@ -339,8 +369,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
         let program = self.program;
-        let Some(site) = program.calls.get(step.a as usize) else { return Err(Failure::Waits) };
-        let Body::Built(built) = site.function.body else { return Err(Failure::Waits) };
+        let Some(site) = program.calls.get(step.a as usize) else {
+            return Err(Failure::Waits);
+        };
+        let Body::Built(built) = site.function.body else {
+            return Err(Failure::Waits);
+        };
         let result = reduce(built, &self.values.arguments(self.texts, site)?);
         match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
             BuiltResult::Column(cells) => {

@@ -8,10 +8,10 @@
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::text::Span;
-use crate::unit::measure::{mismatch, Mismatch};
-use crate::unit::{conversion, Conversion, Kind, Ratio, Unit};
+use crate::unit::measure::{Mismatch, mismatch};
+use crate::unit::{Conversion, Kind, Ratio, Unit, conversion};
 
-use super::check::{decibel, describe, is_decibel, Checker};
+use super::check::{Checker, decibel, describe, is_decibel};
 use super::typed::{Arithmetic, Node, Typed};
 
 impl Checker<'_> {
@@ -58,20 +58,33 @@ impl Checker<'_> {
         }
     }
 
-    fn add_quantities(&mut self, left: Typed, right: Typed, units: (Unit, Unit), place: Span, span: Span) -> Option<Typed> {
+    fn add_quantities(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        units: (Unit, Unit),
+        place: Span,
+        span: Span,
+    ) -> Option<Typed> {
         let (one, other) = units;
         match (one.is_point(), other.is_point()) {
             (true, true) => {
                 let message = format!("two points on a scale, in `{one}` and `{other}`, can't be added");
                 let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
-                let help = format!("add an interval, such as `10 {}`, or take `mean(a, b)` of two points", one.interval());
+                let help = format!(
+                    "add an interval, such as `10 {}`, or take `mean(a, b)` of two points",
+                    one.interval()
+                );
                 self.reported(problem.help(help))
             }
             (true, false) => self.shift_point(left, right, (one, other), place, span, Arithmetic::Add),
             (false, true) => {
                 let kept = left.span;
                 let moved = self.shift_point(right, left, (other, one), place, span, Arithmetic::Add)?;
-                Some(Typed { span: kept.to(span), ..moved })
+                Some(Typed {
+                    span: kept.to(span),
+                    ..moved
+                })
             }
             (false, false) => self.same_unit(left, right, place, span, Arithmetic::Add),
         }
@@ -88,12 +101,26 @@ impl Checker<'_> {
     ) -> Option<Typed> {
         let (scale, _) = units;
         match self.fit(step, Kind::Quantity(scale.interval())) {
-            Ok(step) => Some(arithmetic_on(arithmetic, place, point, step, Kind::Quantity(scale), span)),
+            Ok(step) => Some(arithmetic_on(
+                arithmetic,
+                place,
+                point,
+                step,
+                Kind::Quantity(scale),
+                span,
+            )),
             Err(step) => self.no_sum(&point, &step, place, verb(arithmetic)),
         }
     }
 
-    fn same_unit(&mut self, left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Option<Typed> {
+    fn same_unit(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        place: Span,
+        span: Span,
+        arithmetic: Arithmetic,
+    ) -> Option<Typed> {
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some(arithmetic_on(arithmetic, place, left, right, kind, span)),
@@ -113,7 +140,9 @@ impl Checker<'_> {
                 }
                 (false, false) => self.same_unit(left, right, place, span, Arithmetic::Subtract),
             },
-            (Kind::TimeOfDay, Kind::TimeOfDay) => Some(time_difference(left, right, place, span, Arithmetic::SubtractTime)),
+            (Kind::TimeOfDay, Kind::TimeOfDay) => {
+                Some(time_difference(left, right, place, span, Arithmetic::SubtractTime))
+            }
             (Kind::Moment, Kind::Moment) => Some(time_difference(left, right, place, span, Arithmetic::Subtract)),
             (Kind::TimeOfDay | Kind::Moment, Kind::Quantity(_)) => self.shift_time(left, right, place, span, true),
             (one, other) if is_sound(one) && is_sound(other) => Some(subtract_sound(left, right, place, span)),
@@ -137,7 +166,11 @@ impl Checker<'_> {
             Ok(step) => {
                 let step = if back { turned(step) } else { step };
                 let kind = time.kind;
-                let arithmetic = if kind == Kind::TimeOfDay { Arithmetic::AddTime } else { Arithmetic::Add };
+                let arithmetic = if kind == Kind::TimeOfDay {
+                    Arithmetic::AddTime
+                } else {
+                    Arithmetic::Add
+                };
                 Some(arithmetic_on(arithmetic, place, time, step, kind, span))
             }
             Err(step) => self.no_sum(&time, &step, place, if back { "subtract" } else { "add" }),
@@ -160,7 +193,12 @@ impl Checker<'_> {
     }
 
     fn no_sum(&mut self, left: &Typed, right: &Typed, place: Span, verb: &str) -> Option<Typed> {
-        let problem = self.clash(left, right, place, &format!("these two can't be {}ed", verb.trim_end_matches('e')));
+        let problem = self.clash(
+            left,
+            right,
+            place,
+            &format!("these two can't be {}ed", verb.trim_end_matches('e')),
+        );
         self.reported(problem)
     }
 
@@ -220,13 +258,19 @@ fn point_clash(from: Unit, to: Unit) -> Option<(Code, Option<String>)> {
         return None;
     }
     let (point, plain) = if from.is_point() { (from, to) } else { (to, from) };
-    let meets = conversion(plain, point.interval()).is_some() || point.absolute().is_some_and(|absolute| conversion(plain, absolute).is_some());
+    let meets = conversion(plain, point.interval()).is_some()
+        || point
+            .absolute()
+            .is_some_and(|absolute| conversion(plain, absolute).is_some());
     if !meets {
         return None;
     }
     let help = if from.is_point() {
         let absolute = point.absolute().unwrap_or(plain);
-        format!("`absolute(…)` gives the distance from absolute zero in `{absolute}`; a difference of two points is in `{}`", point.interval())
+        format!(
+            "`absolute(…)` gives the distance from absolute zero in `{absolute}`; a difference of two points is in `{}`",
+            point.interval()
+        )
     } else {
         format!("write `{point}` for a point on the scale")
     };
@@ -268,7 +312,10 @@ fn subtract_sound(left: Typed, right: Typed, place: Span, span: Span) -> Typed {
 fn time_difference(left: Typed, right: Typed, place: Span, span: Span, arithmetic: Arithmetic) -> Typed {
     let seconds = arithmetic_on(arithmetic, place, left, right, Kind::Quantity(unit_named("s")), span);
     let hours = Conversion {
-        ratio: Ratio { numerator: Number::ONE, denominator: Number::from_integer(3600) },
+        ratio: Ratio {
+            numerator: Number::ONE,
+            denominator: Number::from_integer(3600),
+        },
         offset: Number::ZERO,
     };
     seconds.converted(hours, Kind::Quantity(unit_named("h")))
@@ -276,11 +323,20 @@ fn time_difference(left: Typed, right: Typed, place: Span, span: Span, arithmeti
 
 fn turned(step: Typed) -> Typed {
     let (kind, column, span) = (step.kind, step.column, step.span);
-    Typed { kind, column, span, node: Node::Negate(Box::new(step)) }
+    Typed {
+        kind,
+        column,
+        span,
+        node: Node::Negate(Box::new(step)),
+    }
 }
 
 fn verb(arithmetic: Arithmetic) -> &'static str {
-    if arithmetic == Arithmetic::Subtract { "subtract" } else { "add" }
+    if arithmetic == Arithmetic::Subtract {
+        "subtract"
+    } else {
+        "add"
+    }
 }
 
 /// A unit of the list by its name.
@@ -290,5 +346,10 @@ pub(super) fn unit_named(name: &str) -> Unit {
 
 fn arithmetic_on(arithmetic: Arithmetic, place: Span, left: Typed, right: Typed, kind: Kind, span: Span) -> Typed {
     let column = left.column || right.column;
-    Typed { kind, column, span, node: Node::Arithmetic(arithmetic, place, Box::new((left, right))) }
+    Typed {
+        kind,
+        column,
+        span,
+        node: Node::Arithmetic(arithmetic, place, Box::new((left, right))),
+    }
 }

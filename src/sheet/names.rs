@@ -80,7 +80,8 @@ impl Names {
                 if function(&rule.name.text).is_some() {
                     let message = format!("`{}` is a function already", rule.name.text);
                     let place = Place::new(item, rule.name.span);
-                    self.problems.push(Problem::new(Code::RepeatedName, message, place).help("give the rule a name of its own"));
+                    self.problems
+                        .push(Problem::new(Code::RepeatedName, message, place).help("give the rule a name of its own"));
                 } else {
                     self.add_name(sheet, item, &rule.name, Named::Rule(item));
                 }
@@ -114,7 +115,8 @@ impl Names {
         }
         if &*name.text == "base" {
             let message = "`base` means no case, so a case can't have that name";
-            self.problems.push(Problem::new(Code::ReservedWord, message, Place::new(item, name.span)));
+            self.problems
+                .push(Problem::new(Code::ReservedWord, message, Place::new(item, name.span)));
             return;
         }
         self.cases.insert(name.text.clone(), item);
@@ -142,7 +144,10 @@ impl Names {
 
     /// The name of a cell; looks through all of them.
     pub fn name_of(&self, cell: CellId) -> Option<&str> {
-        self.by_name.iter().find(|(_, named)| **named == Named::Cell(cell)).map(|(name, _)| &**name)
+        self.by_name
+            .iter()
+            .find(|(_, named)| **named == Named::Cell(cell))
+            .map(|(name, _)| &**name)
     }
 
     /// Every name, in no order.
@@ -181,7 +186,10 @@ fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {
         _ => None,
     };
     match first_name {
-        Some(span) => problem.label("the second").also(Place::new(first, span), "the first").help("rename one of the two"),
+        Some(span) => problem
+            .label("the second")
+            .also(Place::new(first, span), "the first")
+            .help("rename one of the two"),
         None => problem,
     }
 }

@@ -55,7 +55,10 @@ impl Order {
                 needs_of(&item.node, names, &mut order.needs.cells);
             }
             tidy_tail(&mut order.needs.cells, from);
-            order.needs.starts.push(u32::try_from(order.needs.cells.len()).unwrap_or(u32::MAX));
+            order
+                .needs
+                .starts
+                .push(u32::try_from(order.needs.cells.len()).unwrap_or(u32::MAX));
         }
         order.dependents = turned(&order.needs, names.cell_items.len());
         order.sort(names.cell_items.len());
@@ -110,10 +113,16 @@ impl Order {
     }
 
     fn sort(&mut self, count: usize) {
-        let mut open: Vec<u32> = (0..count).map(|cell| u32::try_from(self.needs.of(cell as u32).len()).unwrap_or(u32::MAX)).collect();
+        let mut open: Vec<u32> = (0..count)
+            .map(|cell| u32::try_from(self.needs.of(cell as u32).len()).unwrap_or(u32::MAX))
+            .collect();
         let mut done = vec![false; count];
         self.cells.reserve(count);
-        let ready: Vec<u32> = (0u32..).zip(&open).filter(|(_, open)| **open == 0).map(|(cell, _)| cell).collect();
+        let ready: Vec<u32> = (0u32..)
+            .zip(&open)
+            .filter(|(_, open)| **open == 0)
+            .map(|(cell, _)| cell)
+            .collect();
         self.follow(ready, &mut open, &mut done);
         while self.cells.len() < count {
             let Some(path) = self.find_loop(&done) else { break };
@@ -154,7 +163,9 @@ impl Order {
         let mut freed = Vec::new();
         for cell in cells {
             for dependent in self.dependents.of(*cell) {
-                let Some(open) = open.get_mut(*dependent as usize) else { continue };
+                let Some(open) = open.get_mut(*dependent as usize) else {
+                    continue;
+                };
                 *open = open.saturating_sub(1);
                 if *open == 0 && !done.get(*dependent as usize).copied().unwrap_or(true) {
                     freed.push(*dependent);
@@ -207,14 +218,20 @@ fn turned(needs: &Lists, count: usize) -> Lists {
     let mut cells = vec![0u32; needs.cells.len()];
     for cell in 0..u32::try_from(count).unwrap_or(u32::MAX) {
         for need in needs.of(cell) {
-            let Some(place) = next.get_mut(*need as usize) else { continue };
+            let Some(place) = next.get_mut(*need as usize) else {
+                continue;
+            };
             if let Some(slot) = cells.get_mut(*place as usize) {
                 *slot = cell;
             }
             *place += 1;
         }
     }
-    Lists { starts, cells, changed: BTreeMap::new() }
+    Lists {
+        starts,
+        cells,
+        changed: BTreeMap::new(),
+    }
 }
 
 /// The cells that an item names.
@@ -225,7 +242,10 @@ pub fn needs_of(node: &Node, names: &Names, needs: &mut Vec<u32>) {
                 gather(expression, names, needs);
             }
         }
-        Node::Expect(expect) => expect.condition.iter().for_each(|condition| gather(condition, names, needs)),
+        Node::Expect(expect) => expect
+            .condition
+            .iter()
+            .for_each(|condition| gather(condition, names, needs)),
         Node::Table(table) => {
             if let Some(TableContent::Function(expression)) = &table.content {
                 gather(expression, names, needs);
@@ -250,9 +270,15 @@ pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
         }
         ExpressionNode::Comparison(comparison) => {
             gather(&comparison.first, names, needs);
-            comparison.links.iter().for_each(|(_, _, side)| gather(side, names, needs));
+            comparison
+                .links
+                .iter()
+                .for_each(|(_, _, side)| gather(side, names, needs));
         }
-        ExpressionNode::Call(call) => call.arguments.iter().for_each(|argument| gather(&argument.value, names, needs)),
+        ExpressionNode::Call(call) => call
+            .arguments
+            .iter()
+            .for_each(|argument| gather(&argument.value, names, needs)),
         ExpressionNode::If(parts) => {
             gather(&parts.0, names, needs);
             gather(&parts.1, names, needs);

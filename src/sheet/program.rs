@@ -109,7 +109,7 @@ pub struct RowLoop {
 }
 
 /// Where the steps and the value of a cell are.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub struct CellCode {
     /// Its first step.
     pub start: u32,
@@ -119,6 +119,18 @@ pub struct CellCode {
     pub slot: u32,
     /// Whether it holds a column.
     pub column: bool,
+}
+
+/// Without steps, and without a slot.
+impl Default for CellCode {
+    fn default() -> CellCode {
+        CellCode {
+            start: 0,
+            end: 0,
+            slot: u32::MAX,
+            column: false,
+        }
+    }
 }
 
 /// The program of a worksheet.

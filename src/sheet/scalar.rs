@@ -131,7 +131,11 @@ impl Scalar for Number {
         conversion.apply(*self)
     }
     fn compare(&self, other: &Self) -> Ordering {
-        if self.agrees_with(*other) { Ordering::Equal } else { Number::compare(*self, *other) }
+        if self.agrees_with(*other) {
+            Ordering::Equal
+        } else {
+            Number::compare(*self, *other)
+        }
     }
     fn order(&self, other: &Self) -> Ordering {
         Number::compare(*self, *other)
@@ -168,7 +172,9 @@ impl Scalar for Number {
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
     ) -> Result<Self, Complaint> {
-        let Body::Rule { exact, .. } = function.body else { return Err(Trouble::TooLarge.into()) };
+        let Body::Rule { exact, .. } = function.body else {
+            return Err(Trouble::TooLarge.into());
+        };
         let values: Vec<Argument<'_, Number>> = arguments
             .iter()
             .map(|argument| match argument {
@@ -178,7 +184,10 @@ impl Scalar for Number {
             })
             .collect();
         let expanded = context.get(&site).map_or(&[][..], |expanded| expanded);
-        exact(&Arguments { values: &values, expanded })
+        exact(&Arguments {
+            values: &values,
+            expanded,
+        })
     }
 
     fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {
@@ -197,7 +206,11 @@ impl Scalar for Number {
 pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
     if x.len() != y.len() {
         let message = format!("the columns have different lengths, {} and {} rows", x.len(), y.len());
-        return Err(Complaint { argument: Some(1), reason: Reason::Empty(message), help: None });
+        return Err(Complaint {
+            argument: Some(1),
+            reason: Reason::Empty(message),
+            help: None,
+        });
     }
     let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
     Ok(pairs.unzip())

@@ -34,7 +34,12 @@ impl Sheet {
     ///
     /// # Errors
     /// Its problems; places count from the start of `text`.
-    pub fn evaluate(&mut self, text: &str, expression: &Expression, unit: Option<&UnitBox>) -> Result<Evaluated, Vec<Problem>> {
+    pub fn evaluate(
+        &mut self,
+        text: &str,
+        expression: &Expression,
+        unit: Option<&UnitBox>,
+    ) -> Result<Evaluated, Vec<Problem>> {
         let value = self.check_typed(text, expression, |checker, value| match unit {
             Some(unit) => checker.shown_in(value, unit),
             None => Some(checker.settle(value)),
@@ -55,7 +60,11 @@ impl Sheet {
     ) -> Result<Evaluated, Vec<Problem>> {
         let Some(shape) = self.shape(cell) else {
             let message = "this entry has no kind yet, so no value can be tried for it; mend its line first";
-            return Err(vec![Problem::new(Code::KindClash, message, Place::new(0, expression.span))]);
+            return Err(vec![Problem::new(
+                Code::KindClash,
+                message,
+                Place::new(0, expression.span),
+            )]);
         };
         let value = self.check_typed(text, expression, |checker, value| {
             let value = checker.fit_cell(value, shape.kind)?;
@@ -63,8 +72,16 @@ impl Sheet {
             fits.then_some(value)
         })?;
         if value.column != shape.column {
-            let message = if shape.column { "this entry holds a column, and this is a single value" } else { "this entry holds a single value, and this is a column" };
-            return Err(vec![Problem::new(Code::ColumnOrValue, message, Place::new(0, expression.span))]);
+            let message = if shape.column {
+                "this entry holds a column, and this is a single value"
+            } else {
+                "this entry holds a single value, and this is a column"
+            };
+            return Err(vec![Problem::new(
+                Code::ColumnOrValue,
+                message,
+                Place::new(0, expression.span),
+            )]);
         }
         self.work_out(expression, &value)
     }
@@ -84,7 +101,9 @@ impl Sheet {
             lines: &self.lines,
         };
         let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, 0, text);
-        let value = checker.expression(expression).and_then(|value| finish(&mut checker, value));
+        let value = checker
+            .expression(expression)
+            .and_then(|value| finish(&mut checker, value));
         let waits = checker.waits.clone();
         let problems = checker.into_problems();
         match value {
@@ -97,26 +116,51 @@ impl Sheet {
     fn waiting_problem(&self, expression: &Expression, waits: &[CellId]) -> Problem {
         let names: Vec<String> = waits
             .iter()
-            .filter_map(|cell| Some(format!("`{}` (line {})", self.entry(*cell)?.name.text, self.line(self.item_of(*cell)))))
+            .filter_map(|cell| {
+                Some(format!(
+                    "`{}` (line {})",
+                    self.entry(*cell)?.name.text,
+                    self.line(self.item_of(*cell))
+                ))
+            })
             .collect();
-        let message = if names.is_empty() { "this waits on something that has no value".to_owned() } else { format!("this waits on {}", names.join(", ")) };
+        let message = if names.is_empty() {
+            "this waits on something that has no value".to_owned()
+        } else {
+            format!("this waits on {}", names.join(", "))
+        };
         Problem::new(Code::UnknownName, message, Place::new(0, expression.span))
     }
 
     fn work_out(&mut self, expression: &Expression, value: &Typed) -> Result<Evaluated, Vec<Problem>> {
         let marks = Marks::of(self);
         let cell = u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
-        let shape = Shape { kind: value.kind, column: value.column };
-        let next = if shape.column { &mut self.program.columns } else { &mut self.program.slots };
+        let shape = Shape {
+            kind: value.kind,
+            column: value.column,
+        };
+        let next = if shape.column {
+            &mut self.program.columns
+        } else {
+            &mut self.program.slots
+        };
         let slot = *next;
         *next += 1;
-        self.program.cells.push(CellCode { slot, column: shape.column, ..CellCode::default() });
+        self.program.cells.push(CellCode {
+            slot,
+            column: shape.column,
+            ..CellCode::default()
+        });
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
         self.grow_values(marks.constants);
         let result = match lowered {
             Ok(()) => self.run_scratch(cell, expression, shape),
-            Err(_) => Err(vec![Problem::new(Code::TooLong, "this expression is too much for one line", Place::new(0, expression.span))]),
+            Err(_) => Err(vec![Problem::new(
+                Code::TooLong,
+                "this expression is too much for one line",
+                Place::new(0, expression.span),
+            )]),
         };
         marks.restore(self);
         result
@@ -131,12 +175,18 @@ impl Sheet {
             Err(Failure::Waits) => {
                 let mut needs = Vec::new();
                 gather(expression, &self.names, &mut needs);
-                let open: Vec<CellId> = needs.into_iter().map(CellId).filter(|cell| self.status(*cell) != Status::Known).collect();
+                let open: Vec<CellId> = needs
+                    .into_iter()
+                    .map(CellId)
+                    .filter(|cell| self.status(*cell) != Status::Known)
+                    .collect();
                 return Err(vec![self.waiting_problem(expression, &open)]);
             }
             Err(failure) => {
                 let anywhere = Place::new(0, expression.span);
-                return Err(vec![running_problem(&self.program, &failure, anywhere, |span| Place::new(0, span))]);
+                return Err(vec![running_problem(&self.program, &failure, anywhere, |span| {
+                    Place::new(0, span)
+                })]);
             }
         }
         let slot = self.program.cells.get(cell as usize).map_or(0, |code| code.slot) as usize;

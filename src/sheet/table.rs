@@ -7,10 +7,10 @@
 
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
-use crate::syntax::cell::{read_cell, Cell};
+use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
-use crate::unit::{conversion, Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
 use super::text_pool::TextPool;
 
@@ -42,7 +42,12 @@ pub(super) struct ColumnShape {
 /// Where the cells of a table stand, for problems.
 pub(super) enum CellPlace<'a> {
     Span(u32, Span),
-    File { item: u32, span: Span, file: &'a str, row: u32 },
+    File {
+        item: u32,
+        span: Span,
+        file: &'a str,
+        row: u32,
+    },
 }
 
 /// One cell as read, as written, and where it stands.
@@ -74,7 +79,11 @@ pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, pool: &mut TextPool)
         let cells = rows.rows.iter().map(|row| {
             let span = row.cells.get(index).copied().unwrap_or_default();
             let written = span.of(text);
-            CellRead { cell: read_cell(written), written, place: CellPlace::Span(item, span) }
+            CellRead {
+                cell: read_cell(written),
+                written,
+                place: CellPlace::Span(item, span),
+            }
         });
         read_column(&mut table, shape, cells.collect(), pool);
     }
@@ -82,16 +91,13 @@ pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, pool: &mut TextPool)
 }
 
 /// Reads one column and adds it, or its problems, to the table.
-pub(super) fn read_column(
-    table: &mut ReadTable,
-    shape: ColumnShape,
-    cells: Vec<CellRead<'_>>,
-    pool: &mut TextPool,
-) {
+pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<CellRead<'_>>, pool: &mut TextPool) {
     let Some(name) = shape.name.clone() else { return };
     if table.columns.iter().any(|column| column.name == name.text) || table.broken.contains(&name.text) {
         let message = format!("this table has a column `{}` already", name.text);
-        table.problems.push(Problem::new(Code::RepeatedColumn, message, shape.place));
+        table
+            .problems
+            .push(Problem::new(Code::RepeatedColumn, message, shape.place));
         return;
     }
     let before = table.problems.len();
@@ -122,13 +128,28 @@ pub(super) fn read_column(
 
 fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>]) -> Kind {
     if let Some(unit) = shape.unit {
-        return if is_decibel(unit) { Kind::Level } else { Kind::Quantity(unit) };
+        return if is_decibel(unit) {
+            Kind::Level
+        } else {
+            Kind::Quantity(unit)
+        };
     }
-    let filled = || cells.iter().map(|read| &read.cell).filter(|cell| **cell != Cell::Missing);
-    let Some(first) = filled().next() else { return Kind::Text };
+    let filled = || {
+        cells
+            .iter()
+            .map(|read| &read.cell)
+            .filter(|cell| **cell != Cell::Missing)
+    };
+    let Some(first) = filled().next() else {
+        return Kind::Text;
+    };
     let first_kind = cell_kind(first);
     let Kind::Quantity(unit) = first_kind else {
-        return if filled().all(|cell| cell_kind(cell) == first_kind) { first_kind } else { Kind::Text };
+        return if filled().all(|cell| cell_kind(cell) == first_kind) {
+            first_kind
+        } else {
+            Kind::Text
+        };
     };
     let fits = |cell: &Cell| matches!(cell_kind(cell), Kind::Quantity(other) if conversion(other, unit).is_some());
     match filled().all(fits) {
@@ -156,10 +177,22 @@ fn read_as(read: &CellRead<'_>, kind: Kind, pool: &mut TextPool) -> Option<Numbe
     match (&read.cell, kind) {
         (Cell::Missing, _) => None,
         (Cell::Quantity { value, unit: None, .. }, Kind::Quantity(_) | Kind::Level) => Some(*value),
-        (Cell::Quantity { value, unit: Some(unit), .. }, Kind::Quantity(wanted)) => {
-            conversion(*unit, wanted)?.apply(*value).ok()
-        }
-        (Cell::Quantity { value, unit: Some(unit), .. }, Kind::Level) => is_decibel(*unit).then_some(*value),
+        (
+            Cell::Quantity {
+                value,
+                unit: Some(unit),
+                ..
+            },
+            Kind::Quantity(wanted),
+        ) => conversion(*unit, wanted)?.apply(*value).ok(),
+        (
+            Cell::Quantity {
+                value,
+                unit: Some(unit),
+                ..
+            },
+            Kind::Level,
+        ) => is_decibel(*unit).then_some(*value),
         (Cell::TimeOfDay(seconds), Kind::TimeOfDay) | (Cell::Moment(seconds), Kind::Moment) => Some(*seconds),
         (Cell::Truth(truth), Kind::Truth) => Some(Number::from_integer(i64::from(*truth))),
         (Cell::Text(text), Kind::Text) => Some(pool.intern(text)),
@@ -190,7 +223,11 @@ fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> 
     match place {
         CellPlace::Span(item, span) => Problem::new(code, message, Place::new(*item, *span)),
         CellPlace::File { item, span, file, row } => {
-            let cell = FilePlace { file: (*file).to_owned(), row: *row, column: column.to_owned() };
+            let cell = FilePlace {
+                file: (*file).to_owned(),
+                row: *row,
+                column: column.to_owned(),
+            };
             Problem::new(code, message, Place::new(*item, *span)).in_file(cell)
         }
     }
@@ -207,7 +244,9 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
     let u = standard_uncertainty(tolerance, unit, value);
     column.uncertainty.resize(row, 0.0);
     column.uncertainty.push(u);
-    column.degrees_of_freedom = column.degrees_of_freedom.or(tolerance.degrees_of_freedom.map(Number::to_f64));
+    column.degrees_of_freedom = column
+        .degrees_of_freedom
+        .or(tolerance.degrees_of_freedom.map(Number::to_f64));
 }
 
 /// The standard uncertainty that a tolerance states for a value in `unit`.

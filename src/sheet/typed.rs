@@ -87,7 +87,12 @@ impl std::fmt::Debug for Function {
 impl Typed {
     /// A constant.
     pub fn constant(value: Number, kind: Kind, span: Span) -> Typed {
-        Typed { kind, column: false, span, node: Node::Constant(value) }
+        Typed {
+            kind,
+            column: false,
+            span,
+            node: Node::Constant(value),
+        }
     }
 
     /// The same value as another kind, with nothing to compute.
@@ -104,9 +109,18 @@ impl Typed {
         if let Node::Constant(value) = self.node
             && let Ok(value) = conversion.apply(value)
         {
-            return Typed { node: Node::Constant(value), kind, ..self };
+            return Typed {
+                node: Node::Constant(value),
+                kind,
+                ..self
+            };
         }
         let (column, span) = (self.column, self.span);
-        Typed { kind, column, span, node: Node::Convert(Box::new(self), conversion) }
+        Typed {
+            kind,
+            column,
+            span,
+            node: Node::Convert(Box::new(self), conversion),
+        }
     }
 }

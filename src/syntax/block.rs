@@ -13,8 +13,8 @@ use super::parse::{Rule, Token, tokens};
 use super::quantity::Beside;
 use super::reader::Reader;
 use super::tree::{
-    Call, Case, CaseLine, ColumnHeading, Expression, ExpressionNode, Name, Node, Row, Rows, Table,
-    TableContent, Tolerance, UnitBox,
+    Call, Case, CaseLine, ColumnHeading, Expression, ExpressionNode, Name, Node, Row, Rows, Table, TableContent,
+    Tolerance, UnitBox,
 };
 use super::words::{self, first_word, is_blank, opens_remark};
 
@@ -36,9 +36,7 @@ pub(super) fn table(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node
     let content = match parts.value {
         Some(value) => {
             rows_not_wanted(reader, &below);
-            reader
-                .expression(value)
-                .and_then(|value| reader.computed_table(value))
+            reader.expression(value).and_then(|value| reader.computed_table(value))
         }
         None => rows(reader, &below, name.span).map(TableContent::Rows),
     };
@@ -273,11 +271,7 @@ fn repeated(reader: &mut Reader<'_>, before: &[ColumnHeading], heading: &mut Col
         return;
     };
     let same = |other: &&Name| other.text == name.text;
-    let Some(first) = before
-        .iter()
-        .filter_map(|other| other.name.as_ref())
-        .find(same)
-    else {
+    let Some(first) = before.iter().filter_map(|other| other.name.as_ref()).find(same) else {
         return;
     };
     let message = format!("the table has two columns `{}`", name.text);
@@ -355,10 +349,7 @@ impl Reader<'_> {
         let mut inner = token.into_inner();
         let unit = self.boxed_unit(&inner.next()?, span)?;
         let mut tolerance = None;
-        if let Some(token) = inner
-            .next()
-            .filter(|next| next.as_rule() == Rule::tolerance)
-        {
+        if let Some(token) = inner.next().filter(|next| next.as_rule() == Rule::tolerance) {
             tolerance = Some(self.tolerance(token, Beside::Heading(unit))?.0);
         }
         let unit = UnitBox {
@@ -434,10 +425,7 @@ fn case_lines(reader: &mut Reader<'_>, from: usize) -> Vec<CaseLine> {
 fn case_line(reader: &mut Reader<'_>, stretch: Span) -> Option<CaseLine> {
     let text = stretch.of(reader.text);
     let written = text.trim_end_matches('\n').trim_end_matches(is_blank);
-    let span = Span::new(
-        stretch.start as usize,
-        stretch.start as usize + written.len(),
-    );
+    let span = Span::new(stretch.start as usize, stretch.start as usize + written.len());
     if written.starts_with('|') {
         let problem = reader
             .problem(Code::StrayRow, "a case holds no rows", span)
@@ -479,11 +467,7 @@ fn not_an_entry(reader: &mut Reader<'_>, word: &str, line: Span) -> Option<CaseL
     let start = line.start as usize;
     let place = Span::new(start, start + word.len());
     let problem = reader
-        .problem(
-            Code::StrayLine,
-            "a case line begins with the name of an input",
-            place,
-        )
+        .problem(Code::StrayLine, "a case line begins with the name of an input", place)
         .help(format!(
             "remove `{word}`, or begin the line at the margin to end the case"
         ));

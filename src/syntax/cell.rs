@@ -173,17 +173,8 @@ fn literal(reader: &mut Reader<'_>) -> Option<Cell> {
     }
 }
 
-fn quantity(
-    reader: &mut Reader<'_>,
-    amount: Measured,
-    negative: bool,
-    next: Option<Token<'_>>,
-) -> Option<Cell> {
-    let value = if negative {
-        amount.value.neg()
-    } else {
-        amount.value
-    };
+fn quantity(reader: &mut Reader<'_>, amount: Measured, negative: bool, next: Option<Token<'_>>) -> Option<Cell> {
+    let value = if negative { amount.value.neg() } else { amount.value };
     let mut unit = amount.unit;
     let mut tolerance = None;
     if let Some(token) = next.filter(|next| next.as_rule() == Rule::tolerance) {
@@ -192,9 +183,5 @@ fn quantity(
         tolerance = Some(read);
         unit = unit.or(shared);
     }
-    Some(Cell::Quantity {
-        value,
-        unit,
-        tolerance,
-    })
+    Some(Cell::Quantity { value, unit, tolerance })
 }

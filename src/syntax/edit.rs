@@ -81,10 +81,7 @@ impl Worksheet {
 
     /// Takes an item away with its lines; nothing happens where there is none.
     pub fn remove_item(&mut self, index: usize) -> Change {
-        let span = self
-            .items
-            .get(index)
-            .map_or(Span::at(self.text.len()), item_span);
+        let span = self.items.get(index).map_or(Span::at(self.text.len()), item_span);
         self.replace(span, "")
     }
 
@@ -98,9 +95,7 @@ impl Worksheet {
 
     /// The item that holds the whole of a stretch.
     fn item_around(&self, start: usize, end: usize) -> Option<usize> {
-        let behind = self
-            .items
-            .partition_point(|item| item.start as usize <= start);
+        let behind = self.items.partition_point(|item| item.start as usize <= start);
         let index = behind.checked_sub(1)?;
         let item = self.items.get(index)?;
         (end <= item_span(item).end as usize).then_some(index)
@@ -135,11 +130,7 @@ impl Worksheet {
     fn same_items(&self, first: usize, index: usize, len: u32) -> Option<()> {
         let items = self.items.get(first..=index)?;
         for (offset, item) in items.iter().enumerate() {
-            let wanted = if first + offset == index {
-                len
-            } else {
-                item.len
-            };
+            let wanted = if first + offset == index { len } else { item.len };
             let rest = self.text.get(item.start as usize..)?;
             if rest.is_empty() || next_piece(rest).len != wanted as usize {
                 return None;

@@ -13,8 +13,8 @@ use super::parse::{Rule, Token, Tokens, tokens};
 use super::quantity::beside;
 use super::reader::Reader;
 use super::tree::{
-    Entry, EntryKind, Expect, Expression, ExpressionNode, Heading, Name, Node, Plot, Quoted,
-    Rule as UserRule, RuleParameter, Typed, UnitBox, Value,
+    Entry, EntryKind, Expect, Expression, ExpressionNode, Heading, Name, Node, Plot, Quoted, Rule as UserRule,
+    RuleParameter, Typed, UnitBox, Value,
 };
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
 use super::{block, explain};
@@ -73,11 +73,7 @@ fn stray_row(reader: &mut Reader<'_>, content: usize) -> Node {
 fn stray_line(reader: &mut Reader<'_>, content: usize) -> Node {
     let span = trimmed(reader.text, content);
     let problem = reader
-        .problem(
-            Code::StrayLine,
-            "this indented line belongs to no case",
-            span,
-        )
+        .problem(Code::StrayLine, "this indented line belongs to no case", span)
         .help("put it below a line such as `case cold`, or begin it with a word such as `assumed`");
     reader.note(problem);
     Node::Broken
@@ -104,18 +100,10 @@ pub(super) fn notes_nothing(reader: &mut Reader<'_>, scan: Scan) -> bool {
     };
     let problem = match what {
         ScanTrouble::OpenParenthesis => reader
-            .problem(
-                Code::OpenParenthesis,
-                "this parenthesis is never closed",
-                span,
-            )
+            .problem(Code::OpenParenthesis, "this parenthesis is never closed", span)
             .help("close it with `)`"),
         ScanTrouble::OpenText => reader
-            .problem(
-                Code::OpenText,
-                "this text has no closing quote on its line",
-                span,
-            )
+            .problem(Code::OpenText, "this text has no closing quote on its line", span)
             .help("close it with `\"`; a quote inside a text is written `\\\"`"),
         ScanTrouble::TooDeep => reader
             .problem(
@@ -183,9 +171,7 @@ pub(super) struct Head {
 /// As much of a broken entry as its beginning tells. Notes nothing: why it is broken is noted.
 pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
     let text = stretch.of(reader.text);
-    let end = (0..=text.len().min(1024))
-        .rev()
-        .find(|at| text.is_char_boundary(*at))?;
+    let end = (0..=text.len().min(1024)).rev().find(|at| text.is_char_boundary(*at))?;
     let begin = text.get(..end)?;
     reader.base = stretch.start as usize;
     let mut inner = tokens(Rule::head, begin).ok()?;
@@ -215,9 +201,7 @@ fn entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span, sound: bool) -
     let Some(name) = parts.names.first().and_then(|name| reader.own_name(name)) else {
         return Node::Broken;
     };
-    let value = parts
-        .value
-        .and_then(|value| reader.value(value, kind.is_input()));
+    let value = parts.value.and_then(|value| reader.value(value, kind.is_input()));
     let value = value.and_then(|value| reader.blank_fits(value, kind, parts.unit.as_ref()));
     Node::Entry(Box::new(Entry {
         kind,
@@ -283,12 +267,7 @@ impl Reader<'_> {
     }
 
     /// `?` stands for an input's value, with its unit in brackets.
-    fn blank_fits(
-        &mut self,
-        value: Value,
-        kind: EntryKind,
-        unit: Option<&UnitBox>,
-    ) -> Option<Value> {
+    fn blank_fits(&mut self, value: Value, kind: EntryKind, unit: Option<&UnitBox>) -> Option<Value> {
         let Value::Blank(span) = value else {
             return Some(value);
         };
@@ -304,11 +283,7 @@ impl Reader<'_> {
             return Some(Value::Blank(span));
         }
         let problem = self
-            .problem(
-                Code::BlankNeedsUnit,
-                "a value not yet known needs its unit",
-                span,
-            )
+            .problem(Code::BlankNeedsUnit, "a value not yet known needs its unit", span)
             .help("put the unit in brackets after the name, such as `[lb] = ?`");
         self.note(problem);
         None
@@ -325,11 +300,7 @@ fn give_unit(expression: &mut Expression, unit: crate::unit::Unit) {
         },
         _ => return,
     };
-    expression.node = ExpressionNode::Quantity {
-        value,
-        unit,
-        signed,
-    };
+    expression.node = ExpressionNode::Quantity { value, unit, signed };
 }
 
 /// `margin >= 100 % else "run less"`
@@ -339,9 +310,7 @@ fn expect(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
     } else {
         None
     };
-    let parts = tokens
-        .map(|tokens| parts(reader, tokens))
-        .unwrap_or_default();
+    let parts = tokens.map(|tokens| parts(reader, tokens)).unwrap_or_default();
     let condition = parts.value.and_then(|value| reader.expression(value));
     Node::Expect(Box::new(Expect {
         condition,
@@ -396,11 +365,7 @@ fn broken_rule(reader: &mut Reader<'_>, stretch: Span) -> Node {
 }
 
 /// `current [A] = 12 A`
-fn parameter(
-    reader: &mut Reader<'_>,
-    token: Token<'_>,
-    before: &[RuleParameter],
-) -> Option<RuleParameter> {
+fn parameter(reader: &mut Reader<'_>, token: Token<'_>, before: &[RuleParameter]) -> Option<RuleParameter> {
     let parts = parts(reader, token.into_inner());
     let name = reader.own_name(parts.names.first()?)?;
     if let Some(first) = before.iter().find(|other| other.name.text == name.text) {
@@ -450,10 +415,7 @@ impl Reader<'_> {
     /// A column or an entry that holds one.
     fn plotted(&mut self, token: Token<'_>) -> Option<Expression> {
         let column = self.reference(token)?;
-        if matches!(
-            column.node,
-            ExpressionNode::Name(_) | ExpressionNode::Column(_)
-        ) {
+        if matches!(column.node, ExpressionNode::Name(_) | ExpressionNode::Column(_)) {
             return Some(column);
         }
         let problem = self

@@ -43,12 +43,7 @@ impl Slip {
 }
 
 /// Why `rule` does not fit a stretch of the item.
-pub(super) fn failure(
-    reader: &Reader<'_>,
-    rule: Rule,
-    stretch: Span,
-    failure: &Failure,
-) -> Problem {
+pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) -> Problem {
     let text = stretch.of(reader.text);
     let (before, rest) = text.split_at_checked(failure.at).unwrap_or((text, ""));
     let stop = Stop {
@@ -76,11 +71,7 @@ pub(super) fn failure(
 /// A tolerance in a formula.
 pub(super) fn tolerance_in_formula(reader: &Reader<'_>, place: Span) -> Problem {
     reader
-        .problem(
-            Code::TolerancePlace,
-            "a tolerance can't stand in a formula",
-            place,
-        )
+        .problem(Code::TolerancePlace, "a tolerance can't stand in a formula", place)
         .help("name the input: give this value an `assumed` line of its own with its tolerance")
 }
 
@@ -227,13 +218,9 @@ impl Stop<'_> {
         if !(1..=3).contains(&whole.len()) || !group.get(..3)?.bytes().all(|b| b.is_ascii_digit()) {
             return None;
         }
-        let numeric =
-            |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '_' | '\u{A0}' | '\u{202F}');
+        let numeric = |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '_' | '\u{A0}' | '\u{202F}');
         let tail = self.rest.find(|c| !numeric(c)).unwrap_or(self.rest.len());
-        let written = self
-            .rest
-            .get(..tail)?
-            .trim_end_matches(|c: char| !c.is_ascii_digit());
+        let written = self.rest.get(..tail)?.trim_end_matches(|c: char| !c.is_ascii_digit());
         let groups: Vec<&str> = written
             .split(|c: char| !(c.is_ascii_digit() || c == '.'))
             .filter(|part| !part.is_empty())
@@ -280,8 +267,7 @@ impl Stop<'_> {
     /// `2 h 40`
     fn compound(&self) -> Option<Slip> {
         let before = self.before.trim_end();
-        let digits =
-            before.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
+        let digits = before.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
         let number = before.get(digits.len()..).unwrap_or("");
         let only_unit = self.expected.iter().all(|rule| *rule == Rule::unit);
         if number.is_empty() || !only_unit {
@@ -310,9 +296,7 @@ impl Stop<'_> {
                 "close it with `]`",
             ));
         }
-        let stray = self.rest.starts_with(')')
-            && self.expects_operator()
-            && !self.expected.contains(&Rule::close);
+        let stray = self.rest.starts_with(')') && self.expects_operator() && !self.expected.contains(&Rule::close);
         stray.then(|| {
             Slip::new(
                 Code::Unreadable,
@@ -356,22 +340,14 @@ impl Stop<'_> {
         } else {
             "put `=` before the value".to_owned()
         };
-        Some(Slip::new(
-            Code::Unreadable,
-            "expected `=`",
-            self.marked(),
-            help,
-        ))
+        Some(Slip::new(Code::Unreadable, "expected `=`", self.marked(), help))
     }
 
     fn no_name(&self) -> Option<Slip> {
         let (message, help) = if self.rest.starts_with(|c: char| c.is_ascii_digit()) {
             ("a name can't begin with a digit", "begin it with a letter")
         } else {
-            (
-                "expected a name",
-                "a name is a word of letters, digits and `_`",
-            )
+            ("expected a name", "a name is a word of letters, digits and `_`")
         };
         Some(Slip::new(Code::Unreadable, message, self.marked(), help))
     }
@@ -447,18 +423,12 @@ fn last_value(text: &str) -> &str {
     let start = text.len() - last_word(text).len();
     let number = text.get(..start).unwrap_or("").trim_end_matches(is_blank);
     let digits = last_digits(number).len();
-    let start = if digits > 0 {
-        number.len() - digits
-    } else {
-        start
-    };
+    let start = if digits > 0 { number.len() - digits } else { start };
     text.get(start..).unwrap_or("")
 }
 
 fn last_digits(text: &str) -> &str {
-    let start = text
-        .trim_end_matches(|c: char| c.is_ascii_digit() || c == '_')
-        .len();
+    let start = text.trim_end_matches(|c: char| c.is_ascii_digit() || c == '_').len();
     let before = text.get(..start).unwrap_or("");
     if before.ends_with(is_name_char) {
         return "";
@@ -467,16 +437,13 @@ fn last_digits(text: &str) -> &str {
 }
 
 fn leading_digits(text: &str) -> &str {
-    let end = text
-        .find(|c: char| !c.is_ascii_digit())
-        .unwrap_or(text.len());
+    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
     text.get(..end).unwrap_or("")
 }
 
 /// What could have stood there, at most three, the likeliest first.
 fn phrases(expected: &[Rule]) -> Vec<&'static str> {
-    let mut found: Vec<(u8, &'static str)> =
-        expected.iter().filter_map(|rule| phrase(*rule)).collect();
+    let mut found: Vec<(u8, &'static str)> = expected.iter().filter_map(|rule| phrase(*rule)).collect();
     found.sort_unstable();
     found.dedup();
     if found.iter().any(|(rank, _)| *rank < 3) {
@@ -534,11 +501,7 @@ pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
     if let Some((known, opening)) = words::nearest_opening(word).filter(|_| !word.is_empty()) {
         let place = Span::new(content, content + word.len());
         let problem = reader
-            .problem(
-                Code::UnknownOpening,
-                format!("no line begins with `{word}`"),
-                place,
-            )
+            .problem(Code::UnknownOpening, format!("no line begins with `{word}`"), place)
             .help(format!("write `{known}`"));
         reader.note(problem);
         let stretch = Span::new(content + word.len(), whole.end as usize);
@@ -553,11 +516,7 @@ pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
 fn dashes(reader: &mut Reader<'_>, whole: Span) -> Node {
     let text = whole.of(reader.text).trim_start_matches('-');
     let problem = reader
-        .problem(
-            Code::DoubleDash,
-            "a remark needs a space after its two dashes",
-            whole,
-        )
+        .problem(Code::DoubleDash, "a remark needs a space after its two dashes", whole)
         .help(format!("write `-- {text}`"));
     reader.note(problem);
     Node::Broken
@@ -585,10 +544,7 @@ fn nothing_known(reader: &mut Reader<'_>, word: &str, whole: Span) -> Node {
     let (message, place) = match line.chars().next() {
         Some(first) if word.is_empty() => (
             format!("no line begins with `{}`", first.escape_debug()),
-            Span::new(
-                whole.start as usize,
-                whole.start as usize + first.len_utf8(),
-            ),
+            Span::new(whole.start as usize, whole.start as usize + first.len_utf8()),
         ),
         _ => {
             let place = Span::new(whole.start as usize, whole.start as usize + word.len());

@@ -14,8 +14,7 @@ use super::parse::{Rule, Token, Tokens};
 use super::quantity::Measured;
 use super::reader::Reader;
 use super::tree::{
-    Argument, BinaryOperator, Call, Comparison, ComparisonOperator, Expression, ExpressionNode,
-    Name, UnaryOperator,
+    Argument, BinaryOperator, Call, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator,
 };
 use super::words::is_reserved;
 
@@ -95,9 +94,7 @@ impl Reader<'_> {
     /// `if a then b else c`
     fn conditional(&mut self, token: Token<'_>) -> Option<Expression> {
         let span = self.span(&token);
-        let mut parts = token
-            .into_inner()
-            .filter(|part| part.as_rule() == Rule::expression);
+        let mut parts = token.into_inner().filter(|part| part.as_rule() == Rule::expression);
         let condition = self.expression(parts.next()?)?;
         let then = self.expression(parts.next()?)?;
         let otherwise = self.expression(parts.next()?)?;
@@ -153,8 +150,7 @@ impl Reader<'_> {
 
     /// Whether an expression is a quantity literal with no parenthesis around it.
     fn is_bare_quantity(&self, value: &Expression) -> bool {
-        matches!(value.node, ExpressionNode::Quantity { .. })
-            && !value.span.of(self.text).starts_with('(')
+        matches!(value.node, ExpressionNode::Quantity { .. }) && !value.span.of(self.text).starts_with('(')
     }
 
     /// `1/2 h` and `a/2 h` are read in two ways.
@@ -198,19 +194,10 @@ impl Reader<'_> {
     }
 
     /// `a^b^c`
-    fn power_chain<T>(
-        &mut self,
-        base: &Expression,
-        exponent: &Expression,
-        again: Span,
-    ) -> Option<T> {
+    fn power_chain<T>(&mut self, base: &Expression, exponent: &Expression, again: Span) -> Option<T> {
         let (a, b) = (base.span.of(self.text), exponent.span.of(self.text));
         let problem = self
-            .problem(
-                Code::PowerChain,
-                "a power of a power can be read in two ways",
-                again,
-            )
+            .problem(Code::PowerChain, "a power of a power can be read in two ways", again)
             .help(format!("write parentheses: `({a}^{b})^…` or `{a}^({b}^…)`"));
         self.note(problem);
         None
@@ -253,11 +240,7 @@ impl Reader<'_> {
 
     fn misplaced_not<T>(&mut self, token: &Token<'_>) -> Option<T> {
         let span = self.span(token);
-        let problem = self.problem(
-            Code::Unreadable,
-            "an exponent is a number, not a condition",
-            span,
-        );
+        let problem = self.problem(Code::Unreadable, "an exponent is a number, not a condition", span);
         self.note(problem);
         None
     }
@@ -459,14 +442,10 @@ fn is_grouped(written: &str) -> bool {
     let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
     written.split_once(',').is_some_and(|(whole, rest)| {
         let three = rest.get(..3).unwrap_or("");
-        let goes_on = rest.get(3..).is_some_and(|after| {
-            after.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '_' | ':'))
-        });
-        (1..=3).contains(&whole.len())
-            && digits(whole)
-            && three.len() == 3
-            && digits(three)
-            && !goes_on
+        let goes_on = rest
+            .get(3..)
+            .is_some_and(|after| after.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '_' | ':')));
+        (1..=3).contains(&whole.len()) && digits(whole) && three.len() == 3 && digits(three) && !goes_on
     })
 }
 
@@ -508,10 +487,7 @@ fn negated(sign: Span, inner: Expression, text: &str) -> Expression {
             },
             span,
         ),
-        _ => expression(
-            ExpressionNode::Unary(UnaryOperator::Negate, Box::new(inner)),
-            span,
-        ),
+        _ => expression(ExpressionNode::Unary(UnaryOperator::Negate, Box::new(inner)), span),
     }
 }
 

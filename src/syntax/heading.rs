@@ -20,6 +20,11 @@ pub fn read_heading(text: &str) -> Result<ColumnHeading, Box<Problem>> {
     match (heading, reader.problems.into_iter().next()) {
         (Some(heading), None) => Ok(heading),
         (_, Some(problem)) if problem.code != crate::problem::Code::HeadingName => Err(Box::new(problem)),
-        _ => Ok(ColumnHeading { name: None, unit: None, tolerance: None, span }),
+        _ => Ok(ColumnHeading {
+            name: None,
+            unit: None,
+            tolerance: None,
+            span,
+        }),
     }
 }

@@ -82,11 +82,7 @@ pub(super) fn next_piece(rest: &str) -> Piece {
         Shape::Opened(_, scan) => scan.len,
         _ => line.len(),
     };
-    Piece {
-        shape,
-        content,
-        len,
-    }
+    Piece { shape, content, len }
 }
 
 fn shape_of(rest: &str, content: usize, indented: bool) -> Shape {
@@ -203,10 +199,8 @@ impl Default for Nesting {
 
 impl Nesting {
     fn open(&mut self, at: usize) {
-        if let (Some(opened), Some(conditions)) = (
-            self.opened.get_mut(self.depth),
-            self.conditions.get_mut(self.depth),
-        ) {
+        if let (Some(opened), Some(conditions)) = (self.opened.get_mut(self.depth), self.conditions.get_mut(self.depth))
+        {
             *opened = Span::at(at).start;
             *conditions = self.ifs;
         }

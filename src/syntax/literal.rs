@@ -68,10 +68,7 @@ fn clock_seconds(text: &str) -> Result<i64, Fault> {
         return Err(Fault::new(
             Code::TimeFormat,
             format!("there is no time of day `{text}`"),
-            Some(
-                "times run from `00:00` to `23:59:59`; a duration is written `24 h 10 min`"
-                    .to_owned(),
-            ),
+            Some("times run from `00:00` to `23:59:59`; a duration is written `24 h 10 min`".to_owned()),
         ));
     }
     Ok(hours * 3600 + minutes * 60 + seconds)
@@ -97,11 +94,7 @@ pub(super) fn moment(text: &str) -> Result<Number, Fault> {
         )
     })?;
     let clock = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
-    let seconds = if clock.is_empty() {
-        0
-    } else {
-        clock_seconds(clock)?
-    };
+    let seconds = if clock.is_empty() { 0 } else { clock_seconds(clock)? };
     Ok(Number::from_integer(days * 86_400 + seconds))
 }
 

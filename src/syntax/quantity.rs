@@ -14,9 +14,7 @@ use crate::unit::{Ratio, Unit, UnitTrouble, conversion};
 use super::literal::{self, Fault};
 use super::parse::{Rule, Token};
 use super::reader::{Reader, parse_unit};
-use super::tree::{
-    Expression, ExpressionNode, Tolerance, ToleranceForm, ToleranceOf, UnaryOperator,
-};
+use super::tree::{Expression, ExpressionNode, Tolerance, ToleranceForm, ToleranceOf, UnaryOperator};
 
 /// A number and the unit written after it.
 #[derive(Clone, Copy, Debug)]
@@ -150,13 +148,7 @@ impl Reader<'_> {
     }
 
     /// A unit that isn't one: perhaps a name was meant, and `*` or `/` before it.
-    fn two_readings_of_unit(
-        &self,
-        trouble: UnitTrouble,
-        written: &str,
-        start: usize,
-        value: Number,
-    ) -> Problem {
+    fn two_readings_of_unit(&self, trouble: UnitTrouble, written: &str, start: usize, value: Number) -> Problem {
         let symbol = trouble.span.of(written).to_owned();
         if !trouble.unknown || symbol.is_empty() || nearest(&symbol).is_some() {
             return self.unit_problem(trouble, start);
@@ -174,12 +166,8 @@ impl Reader<'_> {
         } else {
             ('/', "/")
         };
-        let message =
-            format!("`{symbol}` is no unit, and a `{sign}` without spaces belongs to the unit");
-        let opened = before
-            .get(known.len()..)
-            .unwrap_or("")
-            .trim_start_matches(['/', '·']);
+        let message = format!("`{symbol}` is no unit, and a `{sign}` without spaces belongs to the unit");
+        let opened = before.get(known.len()..).unwrap_or("").trim_start_matches(['/', '·']);
         let shown = if known.starts_with(['$', '€', '£']) {
             let rest = known.split_at_checked(known.chars().next().map_or(0, char::len_utf8));
             let (currency, rest) = rest.unwrap_or((known, ""));
@@ -189,9 +177,7 @@ impl Reader<'_> {
         };
         self.problem(Code::TwoReadings, message, place)
             .label("no unit")
-            .help(format!(
-                "to calculate with it, write `{shown} {word} {opened}{after}`"
-            ))
+            .help(format!("to calculate with it, write `{shown} {word} {opened}{after}`"))
     }
 
     /// `2 h 40 min`: one kind, falling size, all but the last whole.
@@ -202,16 +188,13 @@ impl Reader<'_> {
             let ratio = match step(before, part) {
                 Ok(ratio) => ratio,
                 Err((message, help)) => {
-                    let mut problem =
-                        self.problem(Code::CompoundFormat, message, before.span.to(part.span));
+                    let mut problem = self.problem(Code::CompoundFormat, message, before.span.to(part.span));
                     problem.help = help;
                     self.note(problem);
                     return None;
                 }
             };
-            let sum = ratio
-                .apply(total)
-                .and_then(|smaller| smaller.add(part.value));
+            let sum = ratio.apply(total).and_then(|smaller| smaller.add(part.value));
             match sum {
                 Ok(sum) => total = sum,
                 Err(trouble) => {
@@ -230,11 +213,7 @@ impl Reader<'_> {
     }
 
     /// `± 0.2 lb sd df=18`. Gives with it the unit that a plain number beside it takes.
-    pub(super) fn tolerance(
-        &mut self,
-        token: Token<'_>,
-        beside: Beside,
-    ) -> Option<(Tolerance, Option<Unit>)> {
+    pub(super) fn tolerance(&mut self, token: Token<'_>, beside: Beside) -> Option<(Tolerance, Option<Unit>)> {
         let span = self.span(&token);
         let mut amount = None;
         let mut form = ToleranceForm::Limits;
@@ -270,20 +249,12 @@ impl Reader<'_> {
             return Some(number);
         }
         let written = span.of(self.text);
-        let problem = self.problem(
-            Code::ToleranceFormat,
-            format!("`{written}` has to be above zero"),
-            span,
-        );
+        let problem = self.problem(Code::ToleranceFormat, format!("`{written}` has to be above zero"), span);
         self.note(problem);
         None
     }
 
-    fn tolerance_of(
-        &mut self,
-        amount: Measured,
-        beside: Beside,
-    ) -> Option<(ToleranceOf, Option<Unit>)> {
+    fn tolerance_of(&mut self, amount: Measured, beside: Beside) -> Option<(ToleranceOf, Option<Unit>)> {
         let Some(unit) = amount.unit else {
             return self.bare_tolerance(amount, beside).map(|of| (of, None));
         };
@@ -295,9 +266,7 @@ impl Reader<'_> {
             Beside::Quantity(of) | Beside::Heading(of) if is_percent && of == unit => {
                 Some((ToleranceOf::Unit(unit), None))
             }
-            Beside::Quantity(of) | Beside::Heading(of) if is_percent => {
-                self.percent_of_quantity(amount, of)
-            }
+            Beside::Quantity(of) | Beside::Heading(of) if is_percent => self.percent_of_quantity(amount, of),
             Beside::Other if is_percent => Some((ToleranceOf::Percent, None)),
             _ => Some((ToleranceOf::Unit(unit.interval()), None)),
         }
@@ -377,11 +346,7 @@ impl Reader<'_> {
     }
 
     /// `24 °F ± 5 %` has no meaning; `37.4 lb ± 2 %` has.
-    fn percent_of_quantity<T>(
-        &mut self,
-        amount: Measured,
-        of: Unit,
-    ) -> Option<(ToleranceOf, Option<T>)> {
+    fn percent_of_quantity<T>(&mut self, amount: Measured, of: Unit) -> Option<(ToleranceOf, Option<T>)> {
         let is_level = Unit::parse("dB") == Ok(of) && of != Unit::ONE;
         if !of.is_point() && !is_level {
             return Some((ToleranceOf::Percent, None));
@@ -414,16 +379,12 @@ fn step(larger: &Part, smaller: &Part) -> Result<Ratio, (String, Option<String>)
     };
     let falls = turn.ratio.numerator.compare(turn.ratio.denominator) == Ordering::Greater;
     if !falls {
-        let message =
-            format!("a compound goes from the larger unit to the smaller, not {big} to {small}");
+        let message = format!("a compound goes from the larger unit to the smaller, not {big} to {small}");
         return Err((message, Some("write the larger unit first".to_owned())));
     }
     if !larger.value.is_whole() {
         let message = "only the last number of a compound may have a fraction".to_owned();
-        return Err((
-            message,
-            Some(format!("write it in one unit, {big} or {small}")),
-        ));
+        return Err((message, Some(format!("write it in one unit, {big} or {small}"))));
     }
     let fits = turn
         .ratio

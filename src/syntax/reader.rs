@@ -84,10 +84,7 @@ impl<'a> Reader<'a> {
         if !is_reserved(&name.text) {
             return Some(name);
         }
-        let message = format!(
-            "`{}` is a word of the language, so it can't be a name",
-            name.text
-        );
+        let message = format!("`{}` is a word of the language, so it can't be a name", name.text);
         let problem = self
             .problem(Code::ReservedWord, message, name.span)
             .help(format!("pick another name, such as `{}_1`", name.text));

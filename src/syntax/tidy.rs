@@ -22,10 +22,7 @@ pub fn tidy(text: &str) -> String {
     let mut tidied = String::with_capacity(text.len());
     for (index, item) in sheet.items.iter().enumerate() {
         let written = sheet.text_of(index);
-        let sound = item
-            .problems
-            .iter()
-            .all(|problem| problem.severity == Severity::Lint);
+        let sound = item.problems.iter().all(|problem| problem.severity == Severity::Lint);
         match tidy_item(written).filter(|_| sound) {
             Some(better) => tidied.push_str(&better),
             None => tidied.push_str(written),
@@ -271,9 +268,7 @@ fn operator(text: &str) -> &str {
 
 /// The usual spelling of a unit's signs.
 fn unit(text: &str) -> String {
-    text.trim_matches(is_blank)
-        .replace('º', "°")
-        .replace('*', "·")
+    text.trim_matches(is_blank).replace('º', "°").replace('*', "·")
 }
 
 // ---------------------------------------------------------------- blocks

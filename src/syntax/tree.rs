@@ -114,10 +114,7 @@ impl EntryKind {
 
     /// Whether it takes a constant: measured, quoted or assumed.
     pub fn is_input(self) -> bool {
-        matches!(
-            self,
-            EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed
-        )
+        matches!(self, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed)
     }
 }
 

@@ -56,10 +56,7 @@ pub fn is_reserved(word: &str) -> bool {
 
 /// A space that may stand between two words of a line.
 pub(super) fn is_blank(c: char) -> bool {
-    matches!(
-        c,
-        ' ' | '\t' | '\r' | '\u{A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}'
-    )
+    matches!(c, ' ' | '\t' | '\r' | '\u{A0}' | '\u{202F}' | '\u{2009}' | '\u{2007}')
 }
 
 /// A character that a name may hold.

@@ -9,10 +9,7 @@ use crate::number::Real;
 use super::caution::NO_FROST;
 use super::declare::{PLAIN, binary, computed, published, rule, shown};
 use super::propane::{ATMOSPHERE, PSI, fahrenheit};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind,
-    Source,
-};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind, Source};
 
 /// The air pressure in Pa of the U.S. Standard Atmosphere 1976 at a geometric
 /// altitude in m, below 11 km.
@@ -84,10 +81,7 @@ fn moist<R: Real>(a: &Arguments<'_, R>) -> Outcome<f64> {
     if vapor > 0.0 {
         return Ok(vapor);
     }
-    Err(Complaint::outside(
-        1,
-        "air without any moisture has no dew point",
-    ))
+    Err(Complaint::outside(1, "air without any moisture has no dew point"))
 }
 
 fn dew_point<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -115,15 +109,12 @@ fn appraise_frost(a: &Arguments<'_, f64>) -> Vec<Remark> {
 
 const ATMOSPHERE_1976: Source = published("U.S. Standard Atmosphere 1976");
 const ANNEX: Source = published("WMO-No. 8, Annex 4.B");
-const ALTITUDE: Parameter =
-    Parameter::quantity("altitude", "ft", "the height above the sea").usually(0.0, 10_000.0);
+const ALTITUDE: Parameter = Parameter::quantity("altitude", "ft", "the height above the sea").usually(0.0, 10_000.0);
 const MOISTURE: [Parameter; 2] = [
     Parameter::quantity("air", "°F", "the temperature of the air").usually(-40.0, 110.0),
-    Parameter::quantity("humidity", "%", "the relative humidity, over liquid water")
-        .usually(10.0, 100.0),
+    Parameter::quantity("humidity", "%", "the relative humidity, over liquid water").usually(10.0, 100.0),
 ];
-const MOIST_RANGE: &str =
-    "air of −45 … 60 °C (−49 … 140 °F), humidity up to 100 %; outside is a problem";
+const MOIST_RANGE: &str = "air of −45 … 60 °C (−49 … 140 °F), humidity up to 100 %; outside is a problem";
 
 /// The functions of this file.
 pub(super) static FUNCTIONS: [Function; 5] = [
@@ -132,12 +123,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         chapter: Chapter::Propane,
         summary: "what a gauge shows at an altitude, where psig counts from one standard atmosphere",
         parameters: &[
-            Parameter::quantity(
-                "pressure",
-                "psig",
-                "the pressure above one standard atmosphere",
-            )
-            .usually(0.0, 200.0),
+            Parameter::quantity("pressure", "psig", "the pressure above one standard atmosphere").usually(0.0, 200.0),
             ALTITUDE,
         ],
         result: ResultKind::Quantity("psi"),

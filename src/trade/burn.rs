@@ -11,12 +11,10 @@ use statrs::distribution::{ContinuousCDF, StudentsT};
 use crate::number::{Checked, Number, Real, Trouble};
 
 use super::caution::{BEYOND_READINGS, CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
-use super::declare::{
-    PLAIN, binary, computed, practice, published, remembered, rule, shown, whole,
-};
+use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind,
-    Reason, Remark, ResultKind, Shape, Source,
+    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Reason, Remark,
+    ResultKind, Shape, Source,
 };
 
 /// A straight line fitted by least squares.
@@ -88,10 +86,7 @@ pub fn fit(x: &[f64], y: &[f64]) -> Result<Line, Complaint> {
     }
     let sxy: f64 = off_x.iter().zip(y).map(|(off, y)| off * (y - mean_y)).sum();
     let slope = sxy / sxx;
-    let residuals = off_x
-        .iter()
-        .zip(y)
-        .map(|(off, y)| (y - mean_y) - slope * off);
+    let residuals = off_x.iter().zip(y).map(|(off, y)| (y - mean_y) - slope * off);
     let degrees_of_freedom = x.len() - 2;
     Ok(Line {
         slope,
@@ -262,8 +257,7 @@ fn off_the_line(x: &[f64], y: &[f64], of_reading: f64) -> Option<Remark> {
     let found: Vec<String> = pairs
         .filter_map(|(index, (x, y))| {
             let (off, spread) = without(&line, *x, *y);
-            (off.abs() > 3.0 * spread.max(of_reading))
-                .then(|| format!("reading {} by {}", index + 1, shown(off.abs())))
+            (off.abs() > 3.0 * spread.max(of_reading)).then(|| format!("reading {} by {}", index + 1, shown(off.abs())))
         })
         .collect();
     if found.is_empty() {
@@ -295,9 +289,7 @@ fn rising(y: &[f64], step: f64) -> Option<Remark> {
     let pairs = y.iter().zip(y.iter().skip(1)).enumerate();
     let found: Vec<String> = pairs
         .filter(|(_, (before, after))| *after - *before > step * (1.0 + 1e-9))
-        .map(|(index, (before, after))| {
-            format!("reading {} by {}", index + 2, shown(after - before))
-        })
+        .map(|(index, (before, after))| format!("reading {} by {}", index + 2, shown(after - before)))
         .collect();
     if found.is_empty() {
         return None;
@@ -328,8 +320,7 @@ fn rescale_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let slope = whole::<R>(100).minus(share)?;
     let below = idle.plus(slope.times(at)?)?;
     if below <= R::zero() {
-        let message =
-            "a rate weighed at no load says nothing of other loads while `no_load_share` is 0 %";
+        let message = "a rate weighed at no load says nothing of other loads while `no_load_share` is 0 %";
         return Err(Complaint::outside(1, message).help("weigh a run under load"));
     }
     let above = idle.plus(slope.times(to)?)?;
@@ -384,11 +375,10 @@ fn agreement<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     }
     let doubt = libm::hypot(a.expanded(0), a.expanded(1));
     if doubt <= 0.0 {
-        return Err(Complaint::outside(
-            0,
-            "neither value has a tolerance to judge the difference by",
-        )
-        .help("give `a` or `b` a tolerance, such as ± 0.2 lb"));
+        return Err(
+            Complaint::outside(0, "neither value has a tolerance to judge the difference by")
+                .help("give `a` or `b` a tolerance, such as ± 0.2 lb"),
+        );
     }
     binary(gap / doubt)
 }
@@ -401,13 +391,15 @@ const AT: Parameter = Parameter::new(
     Shape::Single,
     "where on the x scale the line is read",
 );
-const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out.";
+const LINE_NOTES: &str =
+    "Times count from the first row; on a temperature scale x is as written. Missing cells are left out.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
     computed("ordinary least squares; uncertainty after JCGM 100"),
 ];
 const RUN: &str = "table run\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:00 | 49.2 |\n  | 20:00 | 46.4 |\n  | 21:00 | 43.7 |\n";
-const POINTS: &str = "table points\n  | load [kW] | rate [lb/h] |\n  | 0 | 1.2 |\n  | 1 | 2.0 |\n  | 2 | 2.9 |\n  | 3 | 3.7 |\n";
+const POINTS: &str =
+    "table points\n  | load [kW] | rate [lb/h] |\n  | 0 | 1.2 |\n  | 1 | 2.0 |\n  | 2 | 2.9 |\n  | 3 | 3.7 |\n";
 
 /// A function over two columns, worked as a straight line.
 const fn line(name: &'static str, summary: &'static str, what: Fit) -> Function {
@@ -432,12 +424,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         summary: "fuel burned an hour, from weighings of the cylinder through a run",
         parameters: &[
             Parameter::column("time", ParameterKind::Times, "when each weight was read"),
-            Parameter::column(
-                "weight",
-                ParameterKind::Quantity("lb"),
-                "what the scale showed",
-            )
-            .usually(5.0, 180.0),
+            Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0),
         ],
         result: ResultKind::Quantity("lb/h"),
         formula: "minus the least-squares slope of weight over time",
@@ -466,11 +453,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
             call: "slope(points.load, points.rate)",
             result: "0.84 lb/(h·kW)",
         }],
-        ..line(
-            "slope",
-            "slope of the straight line through two columns",
-            Fit::Slope,
-        )
+        ..line("slope", "slope of the straight line through two columns", Fit::Slope)
     },
     Function {
         parameters: &[X, Y],
@@ -495,11 +478,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
             call: "line_at(points.load, points.rate, 1.5 kW)",
             result: "2.45 lb/h",
         }],
-        ..line(
-            "line_at",
-            "value on the straight line through two columns",
-            Fit::LineAt,
-        )
+        ..line("line_at", "value on the straight line through two columns", Fit::LineAt)
     },
     Function {
         parameters: &[X, Y, AT],
@@ -522,29 +501,21 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         summary: "fuel rate at another load, on a straight fuel line through the one weighed",
         parameters: &[
             Parameter::quantity("rate", "lb/h", "the rate weighed").usually(0.3, 15.0),
-            Parameter::quantity("at_load", "W", "the load it was weighed at")
-                .usually(100.0, 15_000.0),
-            Parameter::quantity("rated_load", "W", "the set's rated load on this fuel")
-                .usually(1_000.0, 25_000.0),
+            Parameter::quantity("at_load", "W", "the load it was weighed at").usually(100.0, 15_000.0),
+            Parameter::quantity("rated_load", "W", "the set's rated load on this fuel").usually(1_000.0, 25_000.0),
             Parameter::quantity("to_load", "W", "the load wanted").usually(100.0, 15_000.0),
             Parameter::quantity(
                 "no_load_share",
                 "%",
                 "burn at no load as a share of the burn at rated load",
             )
-            .usually_by(
-                30.0,
-                60.0,
-                published("30–60 % for small sets, 35.7 % for a 25 kW set"),
-            ),
+            .usually_by(30.0, 60.0, published("30–60 % for small sets, 35.7 % for a 25 kW set")),
         ],
         result: ResultKind::Quantity("lb/h"),
         formula: "rate × (s + (1 − s)·to/rated)/(s + (1 − s)·at/rated)",
         sources: &[
             practice("straight fuel line (Willans)"),
-            published(
-                "operators' manuals: shares 30–60 % for small sets, 35.7 % for the 25 kW set",
-            ),
+            published("operators' manuals: shares 30–60 % for small sets, 35.7 % for the 25 kW set"),
         ],
         range: "loads from zero to rated; to/at outside ½ … 2 a caution",
         notes: "Plain proportion is a no-load share of 0 %, which no engine has. Inverter sets that change speed don't follow a straight line.",
@@ -564,8 +535,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         parameters: &[
             Parameter::quantity("rate", "lb/h", "the rate expected").usually(0.3, 15.0),
             Parameter::quantity("step", "lb", "the step of the scale's display").usually(0.02, 1.0),
-            Parameter::quantity("wanted", "%", "the standard uncertainty wanted of the rate")
-                .usually(0.5, 10.0),
+            Parameter::quantity("wanted", "%", "the standard uncertainty wanted of the rate").usually(0.5, 10.0),
         ],
         result: ResultKind::Quantity("h"),
         formula: "step/√6 ÷ (rate × wanted)",

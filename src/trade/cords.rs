@@ -8,8 +8,7 @@ use crate::number::Real;
 use super::caution::CORD_HEAT;
 use super::declare::{PLAIN, binary, decimal, published, remembered, rule, shown, whole};
 use super::{
-    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind,
-    ResultKind, Shape,
+    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape,
 };
 
 /// Stranded uncoated copper at 75 °C, in micro-ohms a foot: NEC Chapter 9 Table 8.
@@ -43,8 +42,9 @@ fn gauge<R: Real>(a: &Arguments<'_, R>, index: usize) -> Outcome<i64> {
     match a.values.get(index) {
         Some(Argument::Text("1/0")) => Ok(0),
         Some(Argument::Text("2/0")) => Ok(-1),
-        Some(Argument::Text(word)) => Err(Complaint::unlisted(index, "awg", word, &LARGE)
-            .help("write a gauge such as 12, or \"1/0\" or \"2/0\"")),
+        Some(Argument::Text(word)) => {
+            Err(Complaint::unlisted(index, "awg", word, &LARGE).help("write a gauge such as 12, or \"1/0\" or \"2/0\""))
+        }
         _ => whole_gauge(a.number(index)?.to_binary(), index),
     }
 }
@@ -54,8 +54,7 @@ fn whole_gauge(number: f64, index: usize) -> Outcome<i64> {
         return Ok(number as i64);
     }
     let message = format!("{} is no wire gauge", shown(number));
-    Err(Complaint::outside(index, message)
-        .help("write a whole gauge from 0 to 40, or \"1/0\" or \"2/0\""))
+    Err(Complaint::outside(index, message).help("write a whole gauge from 0 to 40, or \"1/0\" or \"2/0\""))
 }
 
 fn wire_resistance<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -64,10 +63,7 @@ fn wire_resistance<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let conductor = a.number(2)?.to_binary();
     let warmth = 1.0 + 0.00393 * (conductor - 20.0);
     if warmth <= 0.0 || conductor > 250.0 {
-        let message = format!(
-            "a copper conductor at {} °C is outside −200 … 250 °C",
-            shown(conductor)
-        );
+        let message = format!("a copper conductor at {} °C is outside −200 … 250 °C", shown(conductor));
         return Err(Complaint::outside(2, message));
     }
     let millimetres = 0.127 * libm::pow(92.0, (36.0 - gauge) / 39.0);
@@ -137,8 +133,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         summary: "resistance of one solid copper conductor",
         parameters: &[
             AWG,
-            Parameter::quantity("length", "ft", "the length of the conductor")
-                .usually(5.0, 1_000.0),
+            Parameter::quantity("length", "ft", "the length of the conductor").usually(5.0, 1_000.0),
             Parameter::quantity("conductor", "°C", "the temperature of the copper")
                 .or("20 °C")
                 .usually(-30.0, 90.0),
@@ -163,8 +158,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         parameters: &[
             Parameter::quantity("current", "A", "the current").usually(0.5, 50.0),
             AWG,
-            Parameter::quantity("one_way", "ft", "the length of the cord, one way")
-                .usually(5.0, 300.0),
+            Parameter::quantity("one_way", "ft", "the length of the cord, one way").usually(5.0, 300.0),
         ],
         result: ResultKind::Quantity("V"),
         formula: "2 × one_way × current × resistance, stranded copper at 75 °C",
@@ -222,18 +216,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         chapter: Chapter::Load,
         summary: "propane heat a rigid low-pressure pipe passes",
         parameters: &[
-            Parameter::quantity(
-                "inside_diameter",
-                "in",
-                "the inside diameter, not the nominal size",
-            )
-            .usually(0.3, 2.1),
-            Parameter::quantity(
-                "length",
-                "ft",
-                "the length, with fittings as their equivalent",
-            )
-            .usually(5.0, 300.0),
+            Parameter::quantity("inside_diameter", "in", "the inside diameter, not the nominal size").usually(0.3, 2.1),
+            Parameter::quantity("length", "ft", "the length, with fittings as their equivalent").usually(5.0, 300.0),
             Parameter::quantity("drop", "inH2O", "the pressure drop allowed").usually(0.1, 1.0),
         ],
         result: ResultKind::Quantity("BTU/h"),

@@ -6,17 +6,10 @@
 
 use crate::number::Real;
 
-use super::caution::{
-    CYLINDER_PLACE, GAUGE_SHOWS_TEMPERATURE, NO_LIQUID, OVERFILL, STAMP_OR_SCALE,
-};
+use super::caution::{CYLINDER_PLACE, GAUGE_SHOWS_TEMPERATURE, NO_LIQUID, OVERFILL, STAMP_OR_SCALE};
 use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, published, rule, shown, whole};
-use super::propane::{
-    EQUATION_OF_STATE, POUND, boiling_in_range, kelvin_in_range, liquid_density, vapor_density,
-};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark,
-    ResultKind,
-};
+use super::propane::{EQUATION_OF_STATE, POUND, boiling_in_range, kelvin_in_range, liquid_density, vapor_density};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// The density of water at 60 °F, in kg/m³, by which capacities are stamped.
 pub const WATER_DENSITY: f64 = 999.02;
@@ -81,10 +74,7 @@ fn fill_limit<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let capacity = a.positive(0, "water_capacity")?;
     let density = a.percentage(1, "filling_density")?;
     if density.to_binary() <= 0.0 {
-        return Err(Complaint::outside(
-            1,
-            "`filling_density` must be above zero",
-        ));
+        return Err(Complaint::outside(1, "`filling_density` must be above zero"));
     }
     Ok(capacity.times(density)?.over(whole(100))?)
 }
@@ -161,12 +151,8 @@ fn appraise_usable(a: &Arguments<'_, f64>) -> Vec<Remark> {
     remarks
 }
 
-const CONTENTS: Parameter = Parameter::quantity(
-    "contents",
-    "lb",
-    "propane in the cylinder, liquid and vapor",
-)
-.usually(0.0, 100.0);
+const CONTENTS: Parameter =
+    Parameter::quantity("contents", "lb", "propane in the cylinder, liquid and vapor").usually(0.0, 100.0);
 
 const WATER_CAPACITY: Parameter = Parameter::quantity(
     "water_capacity",
@@ -183,19 +169,11 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         summary: "propane in a cylinder: what the scale shows less the shell and what hangs on it",
         parameters: &[
             Parameter::quantity("gross", "lb", "what the scale shows").usually(5.0, 180.0),
-            Parameter::quantity(
-                "tare",
-                "lb",
-                "the empty shell with its valve, stamped TW on the collar",
-            )
-            .usually(4.0, 80.0),
-            Parameter::quantity(
-                "attached",
-                "lb",
-                "hose, regulator or hook left on the scale",
-            )
-            .or("0 lb")
-            .usually_by(0.0, 3.0, practice("hose and regulator weigh 1–3 lb")),
+            Parameter::quantity("tare", "lb", "the empty shell with its valve, stamped TW on the collar")
+                .usually(4.0, 80.0),
+            Parameter::quantity("attached", "lb", "hose, regulator or hook left on the scale")
+                .or("0 lb")
+                .usually_by(0.0, 3.0, practice("hose and regulator weigh 1–3 lb")),
         ],
         result: ResultKind::Quantity("lb"),
         formula: "gross − tare − attached",
@@ -262,8 +240,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         parameters: &[
             CONTENTS,
             WATER_CAPACITY,
-            Parameter::quantity("temperature", "°F", "the temperature of the liquid")
-                .usually(-40.0, 120.0),
+            Parameter::quantity("temperature", "°F", "the temperature of the liquid").usually(-40.0, 120.0),
         ],
         result: ResultKind::Quantity("%"),
         formula: "(m − ρv·V)/((ρl − ρv)·V), V = water capacity/(0.99902 kg/L)",
@@ -292,12 +269,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         parameters: &[
             CONTENTS,
             WATER_CAPACITY,
-            Parameter::quantity(
-                "least_pressure",
-                "psig",
-                "the least pressure the regulator needs",
-            )
-            .usually(0.0, 30.0),
+            Parameter::quantity("least_pressure", "psig", "the least pressure the regulator needs").usually(0.0, 30.0),
         ],
         result: ResultKind::Quantity("lb"),
         formula: "contents − ρv·V at the boiling point of least_pressure, not below 0",

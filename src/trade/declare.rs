@@ -7,8 +7,8 @@
 use crate::number::{Number, Real};
 
 use super::{
-    Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Function, Outcome, Parameter,
-    ParameterKind, Reason, Remark, ResultKind, Shape, Source, Standing, UsualRange,
+    Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Reason,
+    Remark, ResultKind, Shape, Source, Standing, UsualRange,
 };
 
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
@@ -87,12 +87,7 @@ pub(super) const fn remembered(title: &'static str) -> Source {
 
 impl Parameter {
     /// A parameter of any kind and shape.
-    pub(super) const fn new(
-        name: &'static str,
-        kind: ParameterKind,
-        shape: Shape,
-        meaning: &'static str,
-    ) -> Parameter {
+    pub(super) const fn new(name: &'static str, kind: ParameterKind, shape: Shape, meaning: &'static str) -> Parameter {
         Parameter {
             name,
             kind,
@@ -104,29 +99,17 @@ impl Parameter {
     }
 
     /// One quantity in `unit`.
-    pub(super) const fn quantity(
-        name: &'static str,
-        unit: &'static str,
-        meaning: &'static str,
-    ) -> Parameter {
+    pub(super) const fn quantity(name: &'static str, unit: &'static str, meaning: &'static str) -> Parameter {
         Parameter::new(name, ParameterKind::Quantity(unit), Shape::Single, meaning)
     }
 
     /// One word of a list.
-    pub(super) const fn word(
-        name: &'static str,
-        words: &'static [&'static str],
-        meaning: &'static str,
-    ) -> Parameter {
+    pub(super) const fn word(name: &'static str, words: &'static [&'static str], meaning: &'static str) -> Parameter {
         Parameter::new(name, ParameterKind::Word(words), Shape::Single, meaning)
     }
 
     /// A column as a whole.
-    pub(super) const fn column(
-        name: &'static str,
-        kind: ParameterKind,
-        meaning: &'static str,
-    ) -> Parameter {
+    pub(super) const fn column(name: &'static str, kind: ParameterKind, meaning: &'static str) -> Parameter {
         Parameter::new(name, kind, Shape::Column, meaning)
     }
 

@@ -7,12 +7,8 @@
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, CORRECTION_RANGE, ODD_EFFICIENCY};
-use super::declare::{
-    ARITHMETIC, PLAIN, binary, decimal, practice, published, remembered, rule, shown, whole,
-};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind,
-};
+use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, published, remembered, rule, shown, whole};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// Electric output over the heat of the fuel.
 fn electrical_efficiency<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -35,18 +31,11 @@ fn appraise_efficiency(a: &Arguments<'_, f64>) -> Vec<Remark> {
     } else {
         return Vec::new();
     };
-    let text = format!(
-        "An electrical efficiency of {} %: {reading}.",
-        shown(per_cent)
-    );
+    let text = format!("An electrical efficiency of {} %: {reading}.", shown(per_cent));
     vec![Remark::new(&ODD_EFFICIENCY, text)]
 }
 
-const RULES: [&str; 3] = [
-    "3.5 % per 1000 ft",
-    "3 % per 1000 ft",
-    "3 % per 500 m above 1000 m",
-];
+const RULES: [&str; 3] = ["3.5 % per 1000 ft", "3 % per 1000 ft", "3 % per 500 m above 1000 m"];
 
 /// Rated power less what height and heat take.
 fn derated<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -130,12 +119,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         summary: "share of the fuel's heat that comes out as electricity",
         parameters: &[
             Parameter::quantity("load", "W", "the electric load").usually(100.0, 25_000.0),
-            Parameter::quantity(
-                "heat_rate",
-                "BTU/h",
-                "the heat burned, gross unless you say otherwise",
-            )
-            .usually(10_000.0, 400_000.0),
+            Parameter::quantity("heat_rate", "BTU/h", "the heat burned, gross unless you say otherwise")
+                .usually(10_000.0, 400_000.0),
         ],
         result: ResultKind::Quantity("%"),
         formula: "load/heat_rate",
@@ -165,18 +150,14 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         chapter: Chapter::Burn,
         summary: "power a set has left at a height and an air temperature, by its manual's rule",
         parameters: &[
-            Parameter::quantity("rated", "W", "the rated power on propane")
-                .usually(1_000.0, 25_000.0),
-            Parameter::quantity("altitude", "ft", "the height above the sea")
-                .usually(0.0, 10_000.0),
+            Parameter::quantity("rated", "W", "the rated power on propane").usually(1_000.0, 25_000.0),
+            Parameter::quantity("altitude", "ft", "the height above the sea").usually(0.0, 10_000.0),
             Parameter::quantity("air", "°F", "the temperature of the air").usually(-40.0, 110.0),
             Parameter::word("rule", &RULES, "the rule your operator's manual prints"),
         ],
         result: ResultKind::Quantity("W"),
         formula: "rated × (1 − height lost) × (1 − heat lost); 1 % per 10 °F above 77 °F, or 3 % per 5 °C above 40 °C with the metric rule",
-        sources: &[published(
-            "operators' manuals; they disagree, so there is no default",
-        )],
+        sources: &[published("operators' manuals; they disagree, so there is no default")],
         range: "linear between steps, none raises power; where nothing is left, a problem",
         notes: "The rated figure is the one for propane, not gasoline. Not together with sae_j1349.",
         cautions: &[&CARBON_MONOXIDE],

@@ -8,18 +8,10 @@ use crate::number::Real;
 
 use super::caution::GROSS_NET;
 use super::declare::{PLAIN, computed, decimal, published, remembered, rule, whole};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind,
-};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// The fuels that have values.
-pub const FUELS: [&str; 5] = [
-    "propane",
-    "gasoline E10",
-    "gasoline E0",
-    "diesel",
-    "natural gas",
-];
+pub const FUELS: [&str; 5] = ["propane", "gasoline E10", "gasoline E0", "diesel", "natural gas"];
 /// The bases of heat.
 pub const BASES: [&str; 2] = ["gross", "net"];
 
@@ -63,9 +55,8 @@ fn fuel<'a, R: Real>(a: &Arguments<'a, R>, index: usize) -> Result<&'a str, Comp
     }
     if word == "gasoline" {
         let message = "\"gasoline\" alone is two fuels with two heat values";
-        return Err(Complaint::word(index, message).help(
-            "write \"gasoline E10\" (with ethanol, most pumps) or \"gasoline E0\" (without)",
-        ));
+        return Err(Complaint::word(index, message)
+            .help("write \"gasoline E10\" (with ethanol, most pumps) or \"gasoline E0\" (without)"));
     }
     Err(Complaint::unlisted(index, "fuel", word, &FUELS))
 }
@@ -84,10 +75,7 @@ fn heat<R: Real>(table: &[Heat], per: &str, a: &Arguments<'_, R>, at: usize) -> 
 }
 
 fn no_value(table: &[Heat], per: &str, pair: (&str, &str), at: usize) -> Complaint {
-    let there: Vec<String> = table
-        .iter()
-        .map(|row| format!("{} {}", row.0, row.1))
-        .collect();
+    let there: Vec<String> = table.iter().map(|row| format!("{} {}", row.0, row.1)).collect();
     let message = format!("there is no {} heat per {per} for {}", pair.1, pair.0);
     Complaint::word(at, message).help(format!("per {per} there are {}", there.join(", ")))
 }
@@ -139,11 +127,9 @@ fn appraise_rate(a: &Arguments<'_, f64>) -> Vec<Remark> {
 }
 
 const FUEL: Parameter = Parameter::word("fuel", &FUELS, "the fuel");
-const BASIS: Parameter =
-    Parameter::word("basis", &BASES, "gross, or net of the steam in the exhaust").or("\"gross\"");
+const BASIS: Parameter = Parameter::word("basis", &BASES, "gross, or net of the steam in the exhaust").or("\"gross\"");
 
-const RANGE: &str =
-    "the fuels and bases listed; a pair without a value is a problem that names what there is";
+const RANGE: &str = "the fuels and bases listed; a pair without a value is a problem that names what there is";
 
 /// The functions of this chapter.
 pub(super) static FUNCTIONS: [Function; 5] = [

@@ -23,18 +23,9 @@ const SEVERAL: [Parameter; 1] = [Parameter::new(
     Shape::Several,
     "a column, or several values of one kind",
 )];
-const COLUMN: [Parameter; 1] = [Parameter::column(
-    "values",
-    ParameterKind::Anything,
-    "the column",
-)];
+const COLUMN: [Parameter; 1] = [Parameter::column("values", ParameterKind::Anything, "the column")];
 const ROUNDED: [Parameter; 2] = [
-    Parameter::new(
-        "value",
-        ParameterKind::AnyQuantity,
-        Shape::Single,
-        "the value to round",
-    ),
+    Parameter::new("value", ParameterKind::AnyQuantity, Shape::Single, "the value to round"),
     Parameter::new(
         "to",
         ParameterKind::LikeFirst,
@@ -44,12 +35,7 @@ const ROUNDED: [Parameter; 2] = [
 ];
 
 /// A function that the evaluator works.
-const fn built(
-    name: &'static str,
-    summary: &'static str,
-    parameters: &'static [Parameter],
-    what: Built,
-) -> Function {
+const fn built(name: &'static str, summary: &'static str, parameters: &'static [Parameter], what: Built) -> Function {
     Function {
         name,
         chapter: Chapter::General,
@@ -112,12 +98,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             result: "143.1 lb",
         }],
         example_table: LOG,
-        ..built(
-            "sum",
-            "the sum of a column or of several values",
-            &SEVERAL,
-            Built::Sum,
-        )
+        ..built("sum", "the sum of a column or of several values", &SEVERAL, Built::Sum)
     },
     Function {
         formula: "Σ values/count",
@@ -150,12 +131,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             result: "3",
         }],
         example_table: LOG,
-        ..built(
-            "count",
-            "how many values a column has",
-            &SEVERAL,
-            Built::Count,
-        )
+        ..built("count", "how many values a column has", &SEVERAL, Built::Count)
     },
     Function {
         formula: "the first filled cell",
@@ -166,12 +142,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             result: "51.9 lb",
         }],
         example_table: LOG,
-        ..built(
-            "first",
-            "the first value of a column",
-            &COLUMN,
-            Built::First,
-        )
+        ..built("first", "the first value of a column", &COLUMN, Built::First)
     },
     Function {
         formula: "the last filled cell",
@@ -195,11 +166,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
         ..built(
             "running_total",
             "sums down a column, row by row",
-            &[Parameter::column(
-                "values",
-                ParameterKind::AnyQuantity,
-                "the column",
-            )],
+            &[Parameter::column("values", ParameterKind::AnyQuantity, "the column")],
             Built::RunningTotal,
         )
     },
@@ -210,12 +177,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             call: "round(17.26 lb, 0.5 lb)",
             result: "17.5 lb",
         }],
-        ..built(
-            "round",
-            "rounded to the nearest step",
-            &ROUNDED,
-            Built::Round,
-        )
+        ..built("round", "rounded to the nearest step", &ROUNDED, Built::Round)
     },
     Function {
         formula: "the least multiple of `to` not below `value`",
@@ -233,12 +195,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             call: "round_down(100 min, 30 min)",
             result: "90 min",
         }],
-        ..built(
-            "round_down",
-            "rounded down to a step",
-            &ROUNDED,
-            Built::RoundDown,
-        )
+        ..built("round_down", "rounded down to a step", &ROUNDED, Built::RoundDown)
     },
     Function {
         formula: "√value",
@@ -274,12 +231,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             call: "ln(10)",
             result: "2.303",
         }],
-        ..built(
-            "ln",
-            "the natural logarithm",
-            &PLAIN_NUMBER,
-            Built::NaturalLogarithm,
-        )
+        ..built("ln", "the natural logarithm", &PLAIN_NUMBER, Built::NaturalLogarithm)
     },
     Function {
         formula: "the power of ten that gives value",
@@ -289,12 +241,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             call: "log10(1000)",
             result: "3",
         }],
-        ..built(
-            "log10",
-            "the decimal logarithm",
-            &PLAIN_NUMBER,
-            Built::DecimalLogarithm,
-        )
+        ..built("log10", "the decimal logarithm", &PLAIN_NUMBER, Built::DecimalLogarithm)
     },
     Function {
         formula: "on the straight line between the two rows around `at`",
@@ -309,18 +256,9 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             "interpolate",
             "value between the rows of a table",
             &[
-                Parameter::column(
-                    "x",
-                    ParameterKind::AnyQuantity,
-                    "where the rows stand, in order",
-                ),
+                Parameter::column("x", ParameterKind::AnyQuantity, "where the rows stand, in order"),
                 Parameter::column("y", ParameterKind::AnyQuantity, "the values there"),
-                Parameter::new(
-                    "at",
-                    ParameterKind::LikeFirst,
-                    Shape::Single,
-                    "where to read",
-                ),
+                Parameter::new("at", ParameterKind::LikeFirst, Shape::Single, "where to read"),
             ],
             Built::Interpolate,
         )
@@ -352,11 +290,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
         ..built(
             "elapsed",
             "hours since the first row of a column of times",
-            &[Parameter::column(
-                "times",
-                ParameterKind::Times,
-                "the column of times",
-            )],
+            &[Parameter::column("times", ParameterKind::Times, "the column of times")],
             Built::Elapsed,
         )
     },

@@ -6,12 +6,9 @@
 use crate::number::Real;
 
 use super::caution::{ALL_AT_ONCE, BACKFEED, CARBON_MONOXIDE, CORD_HEAT};
-use super::declare::{
-    ARITHMETIC, PLAIN, decimal, practice, published, remembered, rule, shown, whole,
-};
+use super::declare::{ARITHMETIC, PLAIN, decimal, practice, published, remembered, rule, shown, whole};
 use super::{
-    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind,
-    Remark, ResultKind,
+    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
 };
 
 /// Everything runs, and the hardest motor starts.
@@ -37,11 +34,7 @@ struct Load<R> {
 fn loads<R: Real>(a: &Arguments<'_, R>) -> Result<Vec<Load<R>>, Complaint> {
     let (running, starting) = (cells(a, 0)?, cells(a, 1)?);
     if running.len() != starting.len() {
-        let message = format!(
-            "`running` has {} rows and `starting` {}",
-            running.len(),
-            starting.len()
-        );
+        let message = format!("`running` has {} rows and `starting` {}", running.len(), starting.len());
         return Err(Complaint::outside(1, message));
     }
     let mut found = Vec::new();
@@ -82,8 +75,7 @@ fn load<R: Real>(row: usize, pair: (Option<R>, Option<R>)) -> Outcome<Option<Loa
             shown(starting.to_binary()),
             shown(running.to_binary())
         );
-        return Err(Complaint::outside(1, message)
-            .help("`starting` is the total at start, not the extra: add the two"));
+        return Err(Complaint::outside(1, message).help("`starting` is the total at start, not the extra: add the two"));
     }
     Ok(Some(Load { running, starting }))
 }
@@ -131,10 +123,8 @@ fn locked_rotor<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let letter = a.word(0)?;
     let power = a.positive(1, "power")?;
     if letter == "V" {
-        let message =
-            "code letter V has no upper end: 22.4 kVA per horsepower and up (NEC Table 430.7(B))";
-        return Err(Complaint::word(0, message)
-            .help("take the locked-rotor amps from the motor's own plate"));
+        let message = "code letter V has no upper end: 22.4 kVA per horsepower and up (NEC Table 430.7(B))";
+        return Err(Complaint::word(0, message).help("take the locked-rotor amps from the motor's own plate"));
     }
     match CODE_LETTERS.iter().find(|row| row.0 == letter) {
         Some(row) => Ok(power.times(decimal(row.1, 100)?)?),
@@ -154,9 +144,7 @@ const PLUGS: [(&str, i64, i64); 8] = [
     ("14-50", 240, 50),
 ];
 
-const PLUG_WORDS: [&str; 8] = [
-    "5-15", "5-20", "TT-30", "L5-30", "L14-20", "L14-30", "L6-30", "14-50",
-];
+const PLUG_WORDS: [&str; 8] = ["5-15", "5-20", "TT-30", "L5-30", "L14-20", "L14-30", "L6-30", "14-50"];
 
 fn plug_limit<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let word = a.word(0)?;
@@ -243,11 +231,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         chapter: Chapter::Load,
         summary: "watts a plug carries",
         parameters: &[
-            Parameter::word(
-                "plug",
-                &PLUG_WORDS,
-                "the configuration printed beside the outlet",
-            ),
+            Parameter::word("plug", &PLUG_WORDS, "the configuration printed beside the outlet"),
             Parameter::new(
                 "continuous",
                 ParameterKind::Truth,
@@ -282,15 +266,11 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         parameters: &[
             Parameter::quantity("run", "h", "the hours to come").usually(1.0, 2_000.0),
             Parameter::quantity("every", "h", "the hours between services").usually(20.0, 500.0),
-            Parameter::quantity("since_last", "h", "the hours run since the last service")
-                .usually(0.0, 500.0),
+            Parameter::quantity("since_last", "h", "the hours run since the last service").usually(0.0, 500.0),
         ],
         result: ResultKind::Quantity("each"),
         formula: "⌊(since_last + run)/every⌋",
-        sources: &[
-            published("operators' manuals: intervals in hours run"),
-            ARITHMETIC,
-        ],
+        sources: &[published("operators' manuals: intervals in hours run"), ARITHMETIC],
         range: "an interval above zero",
         notes: "By hours alone; manuals also give months.",
         cautions: &[&CARBON_MONOXIDE],

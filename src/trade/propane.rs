@@ -11,9 +11,7 @@ use crate::number::Real;
 
 use super::caution::{GAUGE_SHOWS_TEMPERATURE, PURE_PROPANE};
 use super::declare::{PLAIN, binary, computed, published, rule, shown};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ResultKind, Source,
-};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ResultKind, Source};
 
 /// The lowest temperature of the fits, in K (−45 °C).
 pub const COLDEST: f64 = 228.15;
@@ -39,9 +37,8 @@ const CRITICAL_PRESSURE: f64 = 4_251_200.0;
 const CRITICAL_DENSITY: f64 = 220.4781;
 
 /// Where the fits come from.
-pub(super) const EQUATION_OF_STATE: Source = computed(
-    "compact fits to the propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141",
-);
+pub(super) const EQUATION_OF_STATE: Source =
+    computed("compact fits to the propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141");
 
 /// The saturation pressure in Pa at a temperature in K; within 0.001 % of the
 /// equation of state.
@@ -107,10 +104,7 @@ pub fn vapor_density(kelvin: f64) -> f64 {
     let [a, b, c, d] = [-1.9928655, -2.898878044, -2.02811818, -2.067235958];
     let t = 1.0 - kelvin / CRITICAL_TEMPERATURE;
     let cube = t * t * t;
-    let sum = a * libm::pow(t, 0.35)
-        + b * libm::pow(t, 0.8)
-        + c * cube * libm::sqrt(t)
-        + d * cube * t * t;
+    let sum = a * libm::pow(t, 0.35) + b * libm::pow(t, 0.8) + c * cube * libm::sqrt(t) + d * cube * t * t;
     CRITICAL_DENSITY * libm::exp(CRITICAL_TEMPERATURE / kelvin * sum)
 }
 
@@ -162,10 +156,7 @@ pub fn kelvin_in_range(fahrenheit: f64, argument: usize) -> Result<f64, Complain
 /// # Errors
 /// A complaint about `argument` that names the range and the source.
 pub fn boiling_in_range(psig: f64, argument: usize) -> Result<f64, Complaint> {
-    let (low, high) = (
-        gauge(saturation_pressure(COLDEST)),
-        gauge(saturation_pressure(HOTTEST)),
-    );
+    let (low, high) = (gauge(saturation_pressure(COLDEST)), gauge(saturation_pressure(HOTTEST)));
     if (low - 1e-9..=high + 1e-9).contains(&psig) {
         return Ok(boiling_point(pascals(psig)));
     }
@@ -250,12 +241,9 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         name: "propane_boiling",
         chapter: Chapter::Propane,
         summary: "temperature at which pure propane boils under a pressure",
-        parameters: &[Parameter::quantity(
-            "pressure",
-            "psig",
-            "the pressure above one standard atmosphere",
-        )
-        .usually(0.0, 200.0)],
+        parameters: &[
+            Parameter::quantity("pressure", "psig", "the pressure above one standard atmosphere").usually(0.0, 200.0),
+        ],
         result: ResultKind::Quantity("°F"),
         formula: "the temperature at which propane_pressure gives this pressure",
         sources: &[EQUATION_OF_STATE],

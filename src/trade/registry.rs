@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use crate::unit::{Unit, conversion};
 
 use super::{
-    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, engine, fuels,
-    general, load, propane, sound, vaporizing,
+    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, engine, fuels, general, load, propane,
+    sound, vaporizing,
 };
 
 /// Every function, chapter by chapter.
@@ -43,9 +43,7 @@ fn all() -> impl Iterator<Item = &'static Function> {
 /// The function of that name.
 pub fn function(name: &str) -> Option<&'static Function> {
     let index = index();
-    let at = index
-        .binary_search_by(|function| function.name.cmp(name))
-        .ok()?;
+    let at = index.binary_search_by(|function| function.name.cmp(name)).ok()?;
     index.get(at).copied()
 }
 
@@ -62,9 +60,7 @@ fn index() -> &'static [&'static Function] {
 /// The functions whose declaration has a word in it, those named so first.
 pub fn search(word: &str) -> Vec<&'static Function> {
     let word = word.to_lowercase();
-    let mut found: Vec<&'static Function> = functions()
-        .filter(|function| mentions(function, &word))
-        .collect();
+    let mut found: Vec<&'static Function> = functions().filter(|function| mentions(function, &word)).collect();
     found.sort_by_key(|function| !function.name.contains(&word));
     found
 }
@@ -81,8 +77,7 @@ fn mentions(function: &Function, word: &str) -> bool {
     let sources = function.sources.iter().map(|source| source.title);
     let parameters = function.parameters.iter();
     let parameters = parameters.flat_map(|parameter| [parameter.name, parameter.meaning]);
-    (texts.into_iter().chain(sources).chain(parameters))
-        .any(|text| text.to_lowercase().contains(word))
+    (texts.into_iter().chain(sources).chain(parameters)).any(|text| text.to_lowercase().contains(word))
 }
 
 /// The functions that take the one kind of quantity and give the other.
@@ -93,15 +88,12 @@ pub fn by_units(from: Unit, to: Unit) -> Vec<&'static Function> {
 }
 
 fn takes(function: &Function, unit: Unit) -> bool {
-    function
-        .parameters
-        .iter()
-        .any(|parameter| match parameter.kind {
-            ParameterKind::Quantity(declared) => meets(unit, declared),
-            ParameterKind::Level => meets(unit, "dB"),
-            ParameterKind::Times => meets(unit, "h"),
-            _ => false,
-        })
+    function.parameters.iter().any(|parameter| match parameter.kind {
+        ParameterKind::Quantity(declared) => meets(unit, declared),
+        ParameterKind::Level => meets(unit, "dB"),
+        ParameterKind::Times => meets(unit, "h"),
+        _ => false,
+    })
 }
 
 fn gives(function: &Function, unit: Unit) -> bool {

@@ -7,8 +7,7 @@ use crate::number::Real;
 use super::caution::{HEARING, NEAR_FIELD};
 use super::declare::{PLAIN, binary, practice, published, rule, shown};
 use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark,
-    ResultKind, Shape,
+    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind, Shape,
 };
 
 /// A level at another distance over open ground.
@@ -56,10 +55,7 @@ fn sound_sum<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let Some(top) = levels.iter().copied().reduce(f64::max) else {
         return Err(Complaint::empty(0, "there is no level to add"));
     };
-    let energy: f64 = levels
-        .iter()
-        .map(|level| libm::pow(10.0, (level - top) / 10.0))
-        .sum();
+    let energy: f64 = levels.iter().map(|level| libm::pow(10.0, (level - top) / 10.0)).sum();
     binary(top + 10.0 * libm::log10(energy))
 }
 
@@ -126,8 +122,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
                 "the distance the level was measured at, often 23 ft (7 m)",
             )
             .usually(8.0, 50.0),
-            Parameter::quantity("heard_at", "ft", "the distance it is heard at")
-                .usually(8.0, 1_000.0),
+            Parameter::quantity("heard_at", "ft", "the distance it is heard at").usually(8.0, 1_000.0),
         ],
         result: ResultKind::Level,
         formula: "level − 20·lg(heard_at/measured_at)",

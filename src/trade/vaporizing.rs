@@ -9,21 +9,17 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE,
-    STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
+    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
+    UPRIGHT_EXTRAPOLATION,
 };
 use super::declare::{
-    ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown,
-    whole,
+    ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown, whole,
 };
 use super::propane::{
-    EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range,
-    latent_heat, liquid_density,
+    EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat, liquid_density,
 };
 use super::table::{between, on_line};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind,
-};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// K by per cent of liquid: handbook rule of thumb, from memory.
 const BY_LIQUID: [(i64, i64); 6] = [(10, 45), (20, 60), (30, 70), (40, 80), (50, 90), (60, 100)];
@@ -59,7 +55,8 @@ fn appraise_capacity(a: &Arguments<'_, f64>) -> Vec<Remark> {
     };
     let mut remarks = Vec::new();
     if air <= -20.0 {
-        let text = "At −20 °F or below the rule gives nothing: it lets the liquid down to −20 °F, and no heat flows into it.";
+        let text =
+            "At −20 °F or below the rule gives nothing: it lets the liquid down to −20 °F, and no heat flows into it.";
         remarks.push(Remark::new(&OUTSIDE_TABLE, text));
     } else if !(-15.0 - 1e-9..=20.0 + 1e-9).contains(&air) {
         let text = format!(
@@ -132,10 +129,7 @@ fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
 fn icing_margin<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let capacity = a.not_negative(0, "capacity")?;
     let demand = a.positive(1, "demand")?;
-    Ok(capacity
-        .times(whole(100))?
-        .over(demand)?
-        .minus(whole(100))?)
+    Ok(capacity.times(whole(100))?.over(demand)?.minus(whole(100))?)
 }
 
 fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
@@ -150,10 +144,7 @@ fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
         shown(-margin)
     );
     let ways = "Ways on, the first the best: run less; gasoline in the coldest hours on a dual-fuel set; more cylinders side by side; a bigger one. Never a flame, torch, heater blast or engine exhaust on a cylinder; keep it under 120 °F, and don't wrap, box or bury it: moving air feeds it.";
-    vec![
-        Remark::new(&STALLS_FIRST, stalls),
-        Remark::new(&CYLINDER_HEAT, ways),
-    ]
+    vec![Remark::new(&STALLS_FIRST, stalls), Remark::new(&CYLINDER_HEAT, ways)]
 }
 
 fn cylinders_together<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -255,29 +246,19 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
     remarks
 }
 
-const CONTENTS: Parameter =
-    Parameter::quantity("contents", "lb", "propane in the cylinder").usually(1.0, 100.0);
-const DIAMETER: Parameter =
-    Parameter::quantity("diameter", "in", "the diameter of the cylinder").usually(8.0, 15.0);
-const AIR_TEMPERATURE: Parameter =
-    Parameter::quantity("air", "°F", "the temperature of the air").usually(-40.0, 110.0);
+const CONTENTS: Parameter = Parameter::quantity("contents", "lb", "propane in the cylinder").usually(1.0, 100.0);
+const DIAMETER: Parameter = Parameter::quantity("diameter", "in", "the diameter of the cylinder").usually(8.0, 15.0);
+const AIR_TEMPERATURE: Parameter = Parameter::quantity("air", "°F", "the temperature of the air").usually(-40.0, 110.0);
 const FILM: Parameter = Parameter::quantity(
     "film",
     "W/(m2·C°)",
     "how well the air gives heat to the wall: calm 6–9, 2 mph 10, 5 mph 14, 10 mph 20, 15 mph 26 (computed)",
 )
-.usually_by(
-    6.0,
-    26.0,
-    computed("natural convection or cross-flow, plus radiation"),
-);
-const WALL_REACH: Parameter = Parameter::quantity(
-    "wall_reach",
-    "in",
-    "how far up the dry wall conducts; see `wall_reach`",
-)
-.or("0 in")
-.usually(0.0, 8.0);
+.usually_by(6.0, 26.0, computed("natural convection or cross-flow, plus radiation"));
+const WALL_REACH: Parameter =
+    Parameter::quantity("wall_reach", "in", "how far up the dry wall conducts; see `wall_reach`")
+        .or("0 in")
+        .usually(0.0, 8.0);
 
 /// The functions of this chapter.
 pub(super) static FUNCTIONS: [Function; 8] = [
@@ -286,8 +267,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         chapter: Chapter::Vaporizing,
         summary: "gas a cylinder or tank gives for good, by the D × L × K × M rule",
         parameters: &[
-            Parameter::quantity("diameter", "in", "the outside diameter of the shell")
-                .usually(8.0, 41.0),
+            Parameter::quantity("diameter", "in", "the outside diameter of the shell").usually(8.0, 41.0),
             Parameter::quantity(
                 "length",
                 "in",
@@ -335,9 +315,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         ],
         result: ResultKind::Quantity("BTU/h"),
         formula: "the printed table, linear between its rows and columns",
-        sources: &[published(
-            "published 100-lb cylinder table, maximum continuous draw",
-        )],
+        sources: &[published("published 100-lb cylinder table, maximum continuous draw")],
         range: "10–100 lb and 0 … 70 °F; outside is a problem",
         rule_error: Some("up to 2"),
         notes: "The nominal 100-lb shell only. The table's footnote speaks of the liquid's temperature.",
@@ -366,8 +344,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
                 "gas the cylinder gives, gross, by the rule you name",
             )
             .usually(5_000.0, 600_000.0),
-            Parameter::quantity("demand", "BTU/h", "gas the set burns, gross")
-                .usually(10_000.0, 400_000.0),
+            Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
         ],
         result: ResultKind::Quantity("%"),
         formula: "capacity/demand − 1",
@@ -393,16 +370,9 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         chapter: Chapter::Vaporizing,
         summary: "cylinders to join so that together they give the gas with a margin",
         parameters: &[
-            Parameter::quantity("demand", "BTU/h", "gas the set burns, gross")
-                .usually(10_000.0, 400_000.0),
-            Parameter::quantity("capacity_each", "BTU/h", "gas one cylinder gives, gross")
-                .usually(5_000.0, 300_000.0),
-            Parameter::quantity(
-                "margin",
-                "%",
-                "how much more than the demand they shall give",
-            )
-            .usually(0.0, 200.0),
+            Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
+            Parameter::quantity("capacity_each", "BTU/h", "gas one cylinder gives, gross").usually(5_000.0, 300_000.0),
+            Parameter::quantity("margin", "%", "how much more than the demand they shall give").usually(0.0, 200.0),
         ],
         result: ResultKind::Quantity("each"),
         formula: "demand × (1 + margin)/capacity_each, rounded up",
@@ -423,8 +393,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         summary: "heat the liquid takes in to give gas at a rate",
         parameters: &[
             Parameter::quantity("rate", "lb/h", "gas drawn").usually(0.3, 15.0),
-            Parameter::quantity("liquid", "°F", "the temperature of the liquid")
-                .usually(-40.0, 110.0),
+            Parameter::quantity("liquid", "°F", "the temperature of the liquid").usually(-40.0, 110.0),
         ],
         result: ResultKind::Quantity("W"),
         formula: "rate × propane_latent_heat(liquid)",
@@ -451,8 +420,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         parameters: &[
             CONTENTS,
             DIAMETER,
-            Parameter::quantity("temperature", "°F", "the temperature of the liquid")
-                .usually(-40.0, 110.0),
+            Parameter::quantity("temperature", "°F", "the temperature of the liquid").usually(-40.0, 110.0),
             WALL_REACH,
         ],
         result: ResultKind::Quantity("ft2"),
@@ -504,12 +472,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
             DIAMETER,
             AIR_TEMPERATURE,
             FILM,
-            Parameter::quantity(
-                "least_pressure",
-                "psig",
-                "the least pressure the regulator needs",
-            )
-            .usually(0.0, 30.0),
+            Parameter::quantity("least_pressure", "psig", "the least pressure the regulator needs").usually(0.0, 30.0),
             WALL_REACH,
         ],
         result: ResultKind::Quantity("lb/h"),

@@ -67,9 +67,7 @@ impl Unit {
     /// volts times amperes become W or VA, whichever they meet; all others stay.
     /// There is a conversion to it.
     pub fn settled_by(self, other: Unit) -> Unit {
-        let settles = neutral_pairs(self) != 0
-            && neutral_pairs(other) == 0
-            && conversion(self, other).is_some();
+        let settles = neutral_pairs(self) != 0 && neutral_pairs(other) == 0 && conversion(self, other).is_some();
         self.settled(other).filter(|_| settles).unwrap_or(self)
     }
 
@@ -119,8 +117,7 @@ fn expanded(terms: Vec<Term>) -> Vec<Term> {
 
 /// Raises the power of the symbol on that side of the stroke, or adds it.
 fn add(terms: &mut Vec<Term>, term: Term) {
-    let same =
-        |known: &&mut Term| known.symbol == term.symbol && known.is_above() == term.is_above();
+    let same = |known: &&mut Term| known.symbol == term.symbol && known.is_above() == term.is_above();
     match terms.iter_mut().find(same) {
         Some(known) => known.power += term.power,
         None => terms.push(term),
@@ -233,10 +230,7 @@ fn join(left: &mut Vec<Term>, right: &[Term]) {
 /// The power by which `theirs` raises `mine`, where it can be converted to it.
 fn joined_power(mine: Term, theirs: Term) -> Option<i32> {
     let (i, j) = parallel(mine, theirs)?;
-    let fits = j > 0
-        && mine.is_above() == theirs.is_above()
-        && mine.power.abs() >= i
-        && theirs.power % j == 0;
+    let fits = j > 0 && mine.is_above() == theirs.is_above() && mine.power.abs() >= i && theirs.power % j == 0;
     fits.then(|| theirs.power / j * i)
 }
 
@@ -259,9 +253,7 @@ pub fn power(base: Unit, exponent: Exponent) -> Option<Combined> {
         return Some(Combined::unscaled(base.interval()));
     }
     let terms = base.interval_terms();
-    let (counts, units): (Vec<Term>, Vec<Term>) = terms
-        .into_iter()
-        .partition(|term| term.role() == Role::Count);
+    let (counts, units): (Vec<Term>, Vec<Term>) = terms.into_iter().partition(|term| term.role() == Role::Count);
     let scale = counts_scale(&counts, exponent)?;
     let raised = raised(&units, exponent).or_else(|| rooted(&units, exponent))?;
     let unit = Unit::of_terms(without_counts(raised))?;
@@ -281,9 +273,7 @@ fn raised(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
 
 /// The root of a unit that is the power of a listed one: `W·ohm` of V.
 fn rooted(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
-    let root = i16::try_from(exponent.denominator)
-        .ok()
-        .filter(|root| *root <= 4)?;
+    let root = i16::try_from(exponent.denominator).ok().filter(|root| *root <= 4)?;
     let dimension = dimension_of(units.iter().copied());
     let found = naming::root_named(dimension, size_of(units.iter().copied())?, root)?;
     Some(vec![Term::new(found.symbol, exponent.numerator)])
@@ -296,14 +286,9 @@ fn counts_scale(counts: &[Term], exponent: Exponent) -> Option<Ratio> {
         return Some(Ratio::ONE);
     }
     let ratio = size.ratio();
-    let power = Number::from_integer(i64::from(exponent.numerator))
-        .div(Number::from_integer(i64::from(exponent.denominator)));
-    let value = ratio
-        .numerator
-        .div(ratio.denominator)
-        .ok()?
-        .pow(power.ok()?)
-        .ok()?;
+    let power =
+        Number::from_integer(i64::from(exponent.numerator)).div(Number::from_integer(i64::from(exponent.denominator)));
+    let value = ratio.numerator.div(ratio.denominator).ok()?.pow(power.ok()?).ok()?;
     Some(Ratio {
         numerator: value,
         denominator: Number::ONE,

@@ -42,12 +42,9 @@ pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
             ratio: between(from, to)?.ratio(),
             offset: Number::ZERO,
         }),
-        (Some(start), Some(end)) if from.dimension() == to.dimension() => shifted(
-            between(from, to)?,
-            size_of(to.terms())?,
-            start.zero,
-            Some(end.zero),
-        ),
+        (Some(start), Some(end)) if from.dimension() == to.dimension() => {
+            shifted(between(from, to)?, size_of(to.terms())?, start.zero, Some(end.zero))
+        }
         _ => None,
     }
 }
@@ -85,12 +82,7 @@ fn between(from: Unit, to: Unit) -> Option<Fraction> {
 
 /// `(value × n + (start − end) × …) ÷ d`, all over one denominator; `end` is
 /// none where absolute zero is the zero of the other unit.
-fn shifted(
-    ratio: Fraction,
-    to: Fraction,
-    start: Fraction,
-    end: Option<Fraction>,
-) -> Option<Conversion> {
+fn shifted(ratio: Fraction, to: Fraction, start: Fraction, end: Option<Fraction>) -> Option<Conversion> {
     let (gap, below_zero) = difference(start, end)?;
     let gap = match gap {
         Some(gap) => Some(gap.times(to.inverted())?),
@@ -218,7 +210,6 @@ impl Conversion {
 
     /// The same in binary.
     pub fn apply_f64(self, value: f64) -> f64 {
-        (value * self.ratio.numerator.to_f64() + self.offset.to_f64())
-            / self.ratio.denominator.to_f64()
+        (value * self.ratio.numerator.to_f64() + self.offset.to_f64()) / self.ratio.denominator.to_f64()
     }
 }

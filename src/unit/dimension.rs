@@ -25,10 +25,7 @@ impl Dimension {
     /// Of a plain number.
     pub const NONE: Dimension = Dimension {
         base: [0; BASES],
-        money: [Money {
-            currency: 0,
-            power: 0,
-        }; 8],
+        money: [Money { currency: 0, power: 0 }; 8],
     };
 
     pub(super) fn of_bases(base: [i16; BASES]) -> Dimension {

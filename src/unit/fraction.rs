@@ -77,9 +77,8 @@ impl Fraction {
 
     /// The product of all, in such an order that it stays near one on the way.
     pub(super) fn product(factors: Vec<Fraction>) -> Option<Fraction> {
-        let (mut large, mut small): (Vec<Fraction>, Vec<Fraction>) = factors
-            .into_iter()
-            .partition(|factor| factor.above > factor.below);
+        let (mut large, mut small): (Vec<Fraction>, Vec<Fraction>) =
+            factors.into_iter().partition(|factor| factor.above > factor.below);
         let mut product = Fraction::ONE;
         loop {
             let (first, second) = if product.above > product.below {

@@ -74,9 +74,7 @@ impl Unit {
     pub fn on_scale(self) -> Option<Unit> {
         let number = self.only()?;
         let mut all = symbol::numbered();
-        let of = |(_, known): &(u16, &symbol::Symbol)| {
-            known.point.is_some_and(|point| point.interval == number)
-        };
+        let of = |(_, known): &(u16, &symbol::Symbol)| known.point.is_some_and(|point| point.interval == number);
         all.find(of).map(|(point, _)| alone(point))
     }
 
@@ -115,9 +113,7 @@ impl Unit {
             return Some("a voltage times a current".to_owned());
         }
         let dimension = self.dimension();
-        let same = |(unit, _): &&(&str, &str)| {
-            Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension)
-        };
+        let same = |(unit, _): &&(&str, &str)| Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension);
         let found = WORDS.iter().find(same).map(|(_, word)| *word);
         found.or_else(|| single_word(dimension)).map(str::to_owned)
     }
@@ -199,11 +195,7 @@ pub(super) fn size_of(terms: impl IntoIterator<Item = Term>) -> Option<Fraction>
     let mut factors = Vec::new();
     for term in net {
         let size = term.known().map_or(Fraction::ONE, |known| known.size);
-        let size = if term.is_above() {
-            size
-        } else {
-            size.inverted()
-        };
+        let size = if term.is_above() { size } else { size.inverted() };
         let times = term.power.unsigned_abs().min(MOST_POWERS);
         factors.extend((0..times).map(|_| size));
     }

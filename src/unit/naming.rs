@@ -73,10 +73,7 @@ fn whole_name(terms: &[Term]) -> Option<Vec<Term>> {
     if terms.len() < 2 {
         return None;
     }
-    let (dimension, size) = (
-        dimension_of(terms.iter().copied()),
-        size_of(terms.iter().copied())?,
-    );
+    let (dimension, size) = (dimension_of(terms.iter().copied()), size_of(terms.iter().copied())?);
     if dimension.is_none() && size == Fraction::ONE {
         return Some(Vec::new());
     }
@@ -128,9 +125,7 @@ fn length_power(dimension: Dimension, size: Fraction) -> Option<Term> {
         .into_iter()
         .find(|power| Dimension::NONE.times(metre, *power) == dimension)?;
     let length = |symbol: &Symbol| {
-        symbol.dimension == metre
-            && symbol.is_listed()
-            && symbol.size.power(i32::from(power)) == Some(size)
+        symbol.dimension == metre && symbol.is_listed() && symbol.size.power(i32::from(power)) == Some(size)
     };
     let found = naming().find(|(_, symbol)| length(symbol));
     found.map(|(number, _)| Term::new(number, i32::from(power)))
@@ -139,11 +134,7 @@ fn length_power(dimension: Dimension, size: Fraction) -> Option<Term> {
 /// Volts times amperes are neither W nor VA until they meet one of them.
 fn is_neutral(terms: &[Term]) -> bool {
     [true, false].iter().any(|side| {
-        let has = |role| {
-            terms
-                .iter()
-                .any(|t| t.role() == role && t.is_above() == *side)
-        };
+        let has = |role| terms.iter().any(|t| t.role() == role && t.is_above() == *side);
         has(Role::Volt) && has(Role::Ampere)
     })
 }
@@ -153,9 +144,6 @@ fn is_apparent_quotient(terms: &[Term]) -> bool {
     let apparent = |term: &Term| term.known().is_some_and(|s| s.dimension.apparent() != 0);
     terms.iter().filter(|term| apparent(term)).any(|whole| {
         let part = |term: &&Term| matches!(term.role(), Role::Volt | Role::Ampere);
-        terms
-            .iter()
-            .filter(part)
-            .any(|t| t.is_above() != whole.is_above())
+        terms.iter().filter(part).any(|t| t.is_above() != whole.is_above())
     })
 }

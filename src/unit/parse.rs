@@ -85,9 +85,7 @@ pub(super) fn as_interval(number: u16) -> u16 {
 
 /// `each` alone above the stroke says only that nothing else is there.
 fn without_each(unit: Unit) -> Unit {
-    let is_each = unit
-        .only()
-        .is_some_and(|only| symbol::number("each") == Some(only));
+    let is_each = unit.only().is_some_and(|only| symbol::number("each") == Some(only));
     if is_each { Unit::ONE } else { unit }
 }
 
@@ -119,17 +117,13 @@ fn whole(text: &str) -> Span {
 
 fn empty(text: &str) -> Option<UnitTrouble> {
     let message = || "a unit is missing here".to_owned();
-    text.trim()
-        .is_empty()
-        .then(|| malformed(whole(text), message(), None))
+    text.trim().is_empty().then(|| malformed(whole(text), message(), None))
 }
 
 fn spaced(text: &str) -> Option<UnitTrouble> {
     let at = text.find(char::is_whitespace)?;
     let closed: String = text.split_whitespace().collect();
-    let help = Unit::parse(&closed)
-        .ok()
-        .map(|_| format!("write `{closed}`"));
+    let help = Unit::parse(&closed).ok().map(|_| format!("write `{closed}`"));
     let message = "a unit has no spaces in it".to_owned();
     Some(malformed(Span::new(at, text.len()), message, help))
 }
@@ -167,18 +161,12 @@ fn pieces(text: &str) -> impl Iterator<Item = (usize, &str)> {
 
 fn unknown(text: &str) -> Option<UnitTrouble> {
     let named = pieces(text).filter(|(_, piece)| !piece.is_empty());
-    let (start, piece) = named
-        .into_iter()
-        .find(|(_, piece)| factor(piece).is_none())?;
+    let (start, piece) = named.into_iter().find(|(_, piece)| factor(piece).is_none())?;
     let span = Span::new(start, start + piece.len());
     let name = piece.trim_end_matches(|c: char| c.is_ascii_digit());
     if symbol::number(name).is_some() {
         let message = format!("`{piece}` has no power from 2 to 9");
-        return Some(malformed(
-            span,
-            message,
-            Some(format!("write `{name}` or `{name}2`")),
-        ));
+        return Some(malformed(span, message, Some(format!("write `{name}` or `{name}2`"))));
     }
     Some(UnitTrouble {
         span,
@@ -201,30 +189,20 @@ fn parentheses(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let message = "parentheses in a unit stand around a product below the stroke".to_owned();
-    Some(malformed(
-        Span::new(at, text.len()),
-        message,
-        rewritten(text),
-    ))
+    Some(malformed(Span::new(at, text.len()), message, rewritten(text)))
 }
 
 fn two_strokes(text: &str) -> Option<UnitTrouble> {
     let at = text.match_indices('/').nth(1)?.0;
     let message = "a unit has one stroke at most".to_owned();
-    Some(malformed(
-        Span::new(at, text.len()),
-        message,
-        rewritten(text),
-    ))
+    Some(malformed(Span::new(at, text.len()), message, rewritten(text)))
 }
 
 /// With everything behind the first stroke below it: `BTU/(h·ft2)`.
 fn rewritten(text: &str) -> Option<String> {
     let (above, below) = text.split_once('/').unwrap_or((text, ""));
     let named = |side| {
-        let named = pieces(side)
-            .map(|(_, piece)| piece)
-            .filter(|p| !p.is_empty());
+        let named = pieces(side).map(|(_, piece)| piece).filter(|p| !p.is_empty());
         named.collect::<Vec<_>>().join("·")
     };
     let (above, below) = (named(above), named(below));

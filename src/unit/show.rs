@@ -60,9 +60,5 @@ fn write_side(f: &mut fmt::Formatter<'_>, terms: impl Iterator<Item = Term>) -> 
 
 fn write_power(f: &mut fmt::Formatter<'_>, term: Term, power: u32) -> fmt::Result {
     f.write_str(term.known().map_or("", |symbol| symbol.shown()))?;
-    if power > 1 {
-        write!(f, "{power}")
-    } else {
-        Ok(())
-    }
+    if power > 1 { write!(f, "{power}") } else { Ok(()) }
 }

@@ -336,9 +336,7 @@ pub fn nearest(spelling: &str) -> Option<&'static str> {
 fn by_word(spelling: &str) -> Option<&'static str> {
     let lower = spelling.to_lowercase();
     let singular = lower.strip_suffix('s').unwrap_or(&lower);
-    let found = WORDS
-        .iter()
-        .find(|(word, _)| *word == lower || *word == singular);
+    let found = WORDS.iter().find(|(word, _)| *word == lower || *word == singular);
     found.map(|(_, symbol)| *symbol)
 }
 
@@ -437,9 +435,7 @@ fn spellings(symbols: &[Symbol]) -> HashMap<String, u16> {
 
 impl Symbol {
     fn defined(definition: &Definition) -> Symbol {
-        let spellings = [definition.shown]
-            .into_iter()
-            .chain(definition.also.iter().copied());
+        let spellings = [definition.shown].into_iter().chain(definition.also.iter().copied());
         let (above, below) = definition.size;
         Symbol {
             shown: definition.shown.to_owned(),
@@ -464,11 +460,7 @@ impl Symbol {
     fn prefixed(base: &Definition, prefix: &(&str, &str, (u128, u128))) -> Symbol {
         let (letter, word, (above, below)) = *prefix;
         let plain = Symbol::defined(base);
-        let letters = if letter == "µ" {
-            vec!["µ", "μ"]
-        } else {
-            vec![letter]
-        };
+        let letters = if letter == "µ" { vec!["µ", "μ"] } else { vec![letter] };
         let spellings = letters
             .iter()
             .flat_map(|letter| plain.spellings.iter().map(move |s| format!("{letter}{s}")));
@@ -478,10 +470,7 @@ impl Symbol {
             words: format!("{word}{}", base.words),
             takes_prefixes: false,
             listed: USUAL.contains(&shown.as_str()),
-            size: plain
-                .size
-                .times(Fraction::new(above, below))
-                .unwrap_or(Fraction::ONE),
+            size: plain.size.times(Fraction::new(above, below)).unwrap_or(Fraction::ONE),
             shown,
             ..plain
         }
