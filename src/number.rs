@@ -45,6 +45,12 @@ impl fmt::Display for Trouble {
     }
 }
 
+/// For every number of decimals.
+const POWERS_OF_TEN: [f64; 29] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+    1e17, 1e18, 1e19, 1e20, 1e21, 1e22, 1e23, 1e24, 1e25, 1e26, 1e27, 1e28,
+];
+
 /// The result of checked arithmetic.
 pub type Checked<T> = Result<T, Trouble>;
 
@@ -59,6 +65,10 @@ pub enum Unreadable {
     OutOfRange,
 }
 
+#[expect(
+    clippy::should_implement_trait,
+    reason = "the operators can't fail, and these can"
+)]
 impl Number {
     /// Nothing at all.
     pub const ZERO: Number = Number(Decimal::ZERO);
@@ -68,9 +78,15 @@ impl Number {
     /// Reads a plain decimal literal: digits, an optional point with a digit on
     /// each side, underscores between digits, an optional exponent. No sign.
     pub fn parse(text: &str) -> Result<Number, Unreadable> {
+        if let Some(number) = Self::short(text) {
+            return Ok(number);
+        }
+        if !has_digits_around(text, '_') || !has_digits_around(text, '.') {
+            return Err(Unreadable::NotANumber);
+        }
         let clean: String = text.chars().filter(|c| *c != '_').collect();
         let (mantissa, exponent) = match clean.split_once(['e', 'E']) {
-            Some((m, e)) => (m, e.parse::<i64>().map_err(|_| Unreadable::OutOfRange)?),
+            Some((mantissa, exponent)) => (mantissa, read_exponent(exponent)?),
             None => (clean.as_str(), 0),
         };
         let (whole, fraction) = mantissa.split_once('.').unwrap_or((mantissa, ""));
@@ -81,37 +97,69 @@ impl Number {
         Self::from_digits(whole, fraction, exponent)
     }
 
+    /// Up to 18 digits with one point inside at most: what most literals are.
+    fn short(text: &str) -> Option<Number> {
+        let (mut mantissa, mut point) = (0i64, None);
+        if text.is_empty() || text.len() > 18 || text.starts_with('.') || text.ends_with('.') {
+            return None;
+        }
+        for (at, byte) in text.bytes().enumerate() {
+            match byte {
+                b'0'..=b'9' => mantissa = mantissa * 10 + i64::from(byte - b'0'),
+                b'.' if point.is_none() => point = Some(at),
+                _ => return None,
+            }
+        }
+        let decimals = point.map_or(0, |at| text.len() - at - 1);
+        Self::from_parts(i128::from(mantissa), u32::try_from(decimals).ok()?)
+    }
+
     fn from_digits(whole: &str, fraction: &str, exponent: i64) -> Result<Number, Unreadable> {
         let digits = format!("{whole}{fraction}");
         let significant = digits.trim_start_matches('0').trim_end_matches('0');
         if significant.is_empty() {
             return Ok(Number::ZERO);
         }
+        let trailing = digits.len() - digits.trim_end_matches('0').len();
+        let decimals = i64::try_from(fraction.len()).unwrap_or(i64::MAX);
+        let trailing = i64::try_from(trailing).unwrap_or(i64::MAX);
+        let power = exponent.saturating_sub(decimals);
         if significant.len() > 28 {
             return Err(Unreadable::TooManyDigits);
         }
-        let trailing = digits.len() - digits.trim_end_matches('0').len();
-        let power = exponent - fraction.len() as i64 + trailing as i64;
         let mantissa: i128 = significant.parse().map_err(|_| Unreadable::NotANumber)?;
-        Self::scaled(mantissa, power)
+        let exact = Self::scaled(mantissa, power.saturating_add(trailing))?;
+        Ok(exact.with_decimals(power))
+    }
+
+    /// The same with the trailing zeros it was written with, where they fit.
+    fn with_decimals(self, power: i64) -> Number {
+        let mut padded = self.0;
+        match u32::try_from(power.saturating_neg()) {
+            Ok(decimals) if (1..=28).contains(&decimals) => padded.rescale(decimals),
+            _ => return self,
+        }
+        Number(padded)
     }
 
     /// `mantissa × 10^power`, if that can be held exactly.
     fn scaled(mantissa: i128, power: i64) -> Result<Number, Unreadable> {
-        if power < -28 || power > 28 {
+        let first_digit = power.saturating_add(i64::from(mantissa.checked_ilog10().unwrap_or(0)));
+        if !(-28..=28).contains(&first_digit) {
             return Err(Unreadable::OutOfRange);
         }
-        if power <= 0 {
-            let scale = u32::try_from(-power).map_err(|_| Unreadable::OutOfRange)?;
-            return Decimal::try_from_i128_with_scale(mantissa, scale)
-                .map(Number)
-                .map_err(|_| Unreadable::OutOfRange);
+        if power < -28 {
+            return Err(Unreadable::TooManyDigits);
         }
-        let factor = 10i128.checked_pow(u32::try_from(power).map_err(|_| Unreadable::OutOfRange)?);
-        factor
-            .and_then(|f| mantissa.checked_mul(f))
-            .and_then(|m| Decimal::try_from_i128_with_scale(m, 0).ok())
-            .map(Number)
+        let size = u32::try_from(power.abs()).map_err(|_| Unreadable::OutOfRange)?;
+        if power <= 0 {
+            return Self::from_parts(mantissa, size).ok_or(Unreadable::OutOfRange);
+        }
+        let whole = 10i128
+            .checked_pow(size)
+            .and_then(|factor| mantissa.checked_mul(factor));
+        whole
+            .and_then(|whole| Self::from_parts(whole, 0))
             .ok_or(Unreadable::OutOfRange)
     }
 
@@ -135,18 +183,18 @@ impl Number {
         if !value.is_finite() || value.abs() > 7.9e28 {
             return Err(Trouble::TooLarge);
         }
-        let number =
-            Number(Decimal::from_f64(value).ok_or(Trouble::TooLarge)?).round_significant(15);
-        if number.is_zero() {
-            Err(Trouble::TooSmall)
-        } else {
-            Ok(number)
-        }
+        let nearest = Number(Decimal::from_f64(value).ok_or(Trouble::TooLarge)?);
+        guard(nearest.round_significant(15).0, |number| {
+            (Number(number).to_f64() - value).abs() <= 1e-12 * value.abs()
+        })
     }
 
-    /// The nearest binary number.
+    /// The binary number of this value, to the last digit or the one before;
+    /// the same on every machine.
     pub fn to_f64(self) -> f64 {
-        self.0.to_f64().unwrap_or(f64::NAN)
+        let whole = self.0.mantissa() as f64;
+        let scale = usize::try_from(self.0.scale()).unwrap_or(0);
+        whole / POWERS_OF_TEN.get(scale).copied().unwrap_or(1e28)
     }
 
     /// The value as a whole number of type `i64`, if it is one.
@@ -195,7 +243,7 @@ impl Number {
     #[inline]
     pub fn mul(self, other: Number) -> Checked<Number> {
         let product = self.0.checked_mul(other.0).ok_or(Trouble::TooLarge)?;
-        guard(product, || self.0.is_zero() || other.0.is_zero())
+        guard(product, |_| is_exact_product(self.0, other.0))
     }
 
     /// The quotient.
@@ -205,12 +253,17 @@ impl Number {
             return Err(Trouble::DivisionByZero);
         }
         let quotient = self.0.checked_div(other.0).ok_or(Trouble::TooLarge)?;
-        guard(quotient, || self.0.is_zero())
+        guard(quotient, |quotient| {
+            is_exact_product(quotient, other.0) && quotient.checked_mul(other.0) == Some(self.0)
+        })
     }
 
     /// The value with its sign turned.
     #[inline]
     pub fn neg(self) -> Number {
+        if self.is_zero() {
+            return Number::ZERO;
+        }
         Number(-self.0)
     }
 
@@ -244,6 +297,21 @@ impl Number {
 
     /// Rounded to `digits` significant digits, halves away from zero.
     pub fn round_significant(self, digits: u32) -> Number {
+        if digits == 0 {
+            return Number::ZERO;
+        }
+        let decimals = i64::from(digits) - 1 - i64::from(self.magnitude());
+        if decimals >= i64::from(self.0.scale()) {
+            return self; // the package would add decimals beyond 28
+        }
+        match u32::try_from(decimals) {
+            Ok(decimals) => self.round_places(decimals),
+            Err(_) => self.round_whole_digits(digits),
+        }
+    }
+
+    /// Rounded before the point.
+    fn round_whole_digits(self, digits: u32) -> Number {
         let rounded = self
             .0
             .round_sf_with_strategy(digits, RoundingStrategy::MidpointAwayFromZero);
@@ -270,6 +338,9 @@ impl Number {
     pub fn sqrt(self) -> Checked<Number> {
         if self.is_negative() {
             return Err(Trouble::RootOfNegative);
+        }
+        if self.is_zero() {
+            return Ok(Number::ZERO);
         }
         self.0.sqrt().map(Number).ok_or(Trouble::RootOfNegative)
     }
@@ -319,17 +390,39 @@ impl Number {
                 Ok(Number::ZERO)
             };
         }
-        if exponent.0 == Decimal::new(5, 1) {
-            return self.sqrt();
+        if exponent.abs().0 == Decimal::new(5, 1) {
+            let root = self.sqrt()?;
+            return if exponent.is_negative() {
+                Number::ONE.div(root)
+            } else {
+                Ok(root)
+            };
         }
-        let power = self.0.checked_powd(exponent.0).ok_or(Trouble::TooLarge)?;
-        guard(power, || false)
+        let shrinks = (self.0 < Decimal::ONE) != exponent.is_negative();
+        let beyond = if shrinks {
+            Trouble::TooSmall
+        } else {
+            Trouble::TooLarge
+        };
+        let power = self.0.checked_powd(exponent.0).ok_or(beyond)?;
+        guard(power, |_| false)
     }
 
     fn powi(self, exponent: i64) -> Checked<Number> {
+        let power = self.raised(exponent.unsigned_abs());
+        if exponent >= 0 {
+            return power;
+        }
+        match power {
+            Ok(power) => Number::ONE.div(power),
+            Err(_) => Number::ONE.div(self)?.raised(exponent.unsigned_abs()),
+        }
+    }
+
+    fn raised(self, times: u64) -> Checked<Number> {
         let mut result = Number::ONE;
         let mut square = self;
-        let mut left = exponent.unsigned_abs();
+        let mut left = times;
         while left > 0 {
             if left & 1 == 1 {
                 result = result.mul(square)?;
@@ -339,11 +432,7 @@ impl Number {
                 square = square.mul(square)?;
             }
         }
-        if exponent < 0 {
-            Number::ONE.div(result)
-        } else {
-            Ok(result)
-        }
+        Ok(result)
     }
 
     /// Equal at 12 significant digits, which is what `=` means in a worksheet.
@@ -352,10 +441,10 @@ impl Number {
             return true;
         }
         let larger = self.0.abs().max(other.0.abs());
-        match self.0.checked_sub(other.0) {
-            Some(gap) => gap.abs() <= larger * Decimal::new(5, 13),
-            None => false,
-        }
+        let gap = self.0.checked_sub(other.0);
+        let allowed = larger.checked_mul(Decimal::new(5, 13));
+        gap.zip(allowed)
+            .is_some_and(|(gap, allowed)| gap.abs() <= allowed)
     }
 
     /// Order by value.
@@ -375,31 +464,51 @@ impl Number {
     }
 }
 
-/// A nonzero result must not have become zero, nor have lost all but a few digits.
+/// A nonzero result must not have become zero, nor have lost all but a few
+/// digits: below 1e-16 fewer than 12 are left of what isn't exact. (A quotient
+/// drops its trailing zeros, so its scale alone tells nothing.)
 #[inline]
-fn guard(result: Decimal, may_be_zero: impl Fn() -> bool) -> Checked<Number> {
-    if result.is_zero() {
-        return if may_be_zero() {
-            Ok(Number(result))
-        } else {
-            Err(Trouble::TooSmall)
-        };
-    }
-    if result.scale() == 28 && result.mantissa().unsigned_abs() < 1_000_000_000_000 {
-        return exact_or_too_small(result);
+fn guard(result: Decimal, is_exact: impl Fn(Decimal) -> bool) -> Checked<Number> {
+    let short = result.scale() > 16 && result.mantissa().unsigned_abs() < 1_000_000_000_000;
+    if result.is_zero() || short {
+        return exact_or_too_small(result, is_exact);
     }
     Ok(Number(result))
 }
 
-/// A result at the last decimal is kept if trailing zeros show it to be exact.
 #[cold]
-fn exact_or_too_small(result: Decimal) -> Checked<Number> {
-    let plain = result.normalize();
-    if plain.scale() < 28 {
-        Ok(Number(plain))
+fn exact_or_too_small(result: Decimal, is_exact: impl Fn(Decimal) -> bool) -> Checked<Number> {
+    if result.abs() >= Decimal::new(1, 16) || is_exact(result) {
+        Ok(Number(result))
     } else {
         Err(Trouble::TooSmall)
     }
+}
+
+/// Whether all decimals of a product can be held.
+fn is_exact_product(a: Decimal, b: Decimal) -> bool {
+    a.is_zero() || b.is_zero() || a.normalize().scale() + b.normalize().scale() <= 28
+}
+
+/// Whether there is a digit on each side of every such mark.
+fn has_digits_around(text: &str, mark: char) -> bool {
+    text.match_indices(mark).all(|(at, mark)| {
+        let before = text.get(..at).and_then(|before| before.chars().last());
+        let behind = text.get(at + mark.len()..);
+        let behind = behind.and_then(|behind| behind.chars().next());
+        [before, behind]
+            .iter()
+            .all(|side| side.is_some_and(|c| c.is_ascii_digit()))
+    })
+}
+
+/// A sign and digits; too many of them are a size out of range.
+fn read_exponent(text: &str) -> Result<i64, Unreadable> {
+    let digits = text.strip_prefix(['+', '-']).unwrap_or(text);
+    if digits.is_empty() || !digits.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(Unreadable::NotANumber);
+    }
+    text.parse().map_err(|_| Unreadable::OutOfRange)
 }
 
 /// Shows every digit it was given, trailing zeros too.

@@ -58,7 +58,7 @@ impl Term {
     }
 
     fn packed(self) -> Option<u16> {
-        if self.power == 0 || self.power.abs() > 31 || self.symbol > 1023 {
+        if self.power == 0 || self.power.unsigned_abs() > 31 || self.symbol > 1023 {
             return None;
         }
         let power = u16::try_from(self.power & 63).ok()?;
@@ -71,7 +71,7 @@ impl Term {
     }
 
     /// What it does in a product.
-    pub(crate) fn role(self) -> Role {
+    fn role(self) -> Role {
         self.known().map_or(Role::Plain, |symbol| symbol.role)
     }
 
@@ -102,7 +102,7 @@ impl Unit {
             *packed == 0 || (mine.symbol == term.symbol && mine.is_above() == term.is_above())
         };
         let slot = self.terms.iter_mut().find(|packed| same(packed))?;
-        let power = Term::unpacked(*slot).power + term.power;
+        let power = Term::unpacked(*slot).power.checked_add(term.power)?;
         *slot = Term::new(term.symbol, power).packed()?;
         Some(self)
     }

@@ -7,6 +7,7 @@
 
 use crate::number::Number;
 
+use super::convert::{conversion, neutral_pairs};
 use super::fraction::Fraction;
 use super::measure::{dimension_of, size_of};
 use super::naming;
@@ -61,6 +62,26 @@ pub fn quotient(left: Unit, right: Unit) -> Option<Combined> {
     combined(left.interval_terms(), turned.collect())
 }
 
+impl Unit {
+    /// The unit of a sum that begins with this one and goes on with `other`:
+    /// volts times amperes become W or VA, whichever they meet; all others stay.
+    /// There is a conversion to it.
+    pub fn settled_by(self, other: Unit) -> Unit {
+        let settles = neutral_pairs(self) != 0
+            && neutral_pairs(other) == 0
+            && conversion(self, other).is_some();
+        self.settled(other).filter(|_| settles).unwrap_or(self)
+    }
+
+    fn settled(self, other: Unit) -> Option<Unit> {
+        let same = self.dimension() == other.dimension();
+        let name = number(if same { "W" } else { "VA" })?;
+        let mut terms: Vec<Term> = self.terms().collect();
+        settle_volt_amperes(&mut terms, &[Term::new(name, 1)]);
+        Unit::of_terms(naming::named(terms))
+    }
+}
+
 fn combined(left: Vec<Term>, right: Vec<Term>) -> Option<Combined> {
     let before: Vec<Term> = left.iter().chain(&right).copied().collect();
     let mut left = expanded(left);
@@ -77,7 +98,7 @@ fn combined(left: Vec<Term>, right: Vec<Term>) -> Option<Combined> {
 fn kept(before: Vec<Term>, after: Vec<Term>) -> Option<Combined> {
     let unit = Unit::of_terms(after)?;
     let turned = unit.terms().map(Term::turned);
-    let scale = size_of(before.into_iter().chain(turned)).ratio();
+    let scale = size_of(before.into_iter().chain(turned))?.ratio();
     Some(Combined { unit, scale })
 }
 
@@ -264,13 +285,13 @@ fn rooted(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
         .ok()
         .filter(|root| *root <= 4)?;
     let dimension = dimension_of(units.iter().copied());
-    let found = naming::root_named(dimension, size_of(units.iter().copied()), root)?;
+    let found = naming::root_named(dimension, size_of(units.iter().copied())?, root)?;
     Some(vec![Term::new(found.symbol, exponent.numerator)])
 }
 
 /// What `%` gives the number, raised with it.
 fn counts_scale(counts: &[Term], exponent: Exponent) -> Option<Ratio> {
-    let size = size_of(counts.iter().copied());
+    let size = size_of(counts.iter().copied())?;
     if size == Fraction::ONE {
         return Some(Ratio::ONE);
     }

@@ -39,12 +39,12 @@ pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
     }
     match (from.point(), to.point()) {
         (None, None) if meets(from, to) => Some(Conversion {
-            ratio: between(from, to).ratio(),
+            ratio: between(from, to)?.ratio(),
             offset: Number::ZERO,
         }),
         (Some(start), Some(end)) if from.dimension() == to.dimension() => shifted(
-            between(from, to),
-            size_of(to.terms()),
+            between(from, to)?,
+            size_of(to.terms())?,
             start.zero,
             Some(end.zero),
         ),
@@ -56,13 +56,13 @@ pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
 /// psig to psi or kPa; `None` where `from` is no point, or `to` no such unit.
 pub fn conversion_to_absolute(from: Unit, to: Unit) -> Option<Conversion> {
     let point = absolute_pair(from, to)?;
-    shifted(between(from, to), size_of(to.terms()), point.zero, None)
+    shifted(between(from, to)?, size_of(to.terms())?, point.zero, None)
 }
 
 /// The reverse: K to °F, kPa to psig.
 pub fn conversion_from_absolute(from: Unit, to: Unit) -> Option<Conversion> {
     let point = absolute_pair(to, from)?;
-    let back = shifted(between(to, from), size_of(from.terms()), point.zero, None)?;
+    let back = shifted(between(to, from)?, size_of(from.terms())?, point.zero, None)?;
     Some(Conversion {
         ratio: Ratio {
             numerator: back.ratio.denominator,
@@ -78,7 +78,7 @@ fn absolute_pair(point: Unit, absolute: Unit) -> Option<Point> {
 }
 
 /// How many of `to` one `from` is.
-fn between(from: Unit, to: Unit) -> Fraction {
+fn between(from: Unit, to: Unit) -> Option<Fraction> {
     let turned = to.terms().map(Term::turned);
     size_of(from.terms().chain(turned))
 }
@@ -92,7 +92,10 @@ fn shifted(
     end: Option<Fraction>,
 ) -> Option<Conversion> {
     let (gap, below_zero) = difference(start, end)?;
-    let gap = gap.map(|gap| gap.times(to.inverted()));
+    let gap = match gap {
+        Some(gap) => Some(gap.times(to.inverted())?),
+        None => None,
+    };
     let gap_below = gap.map_or(1, Fraction::below);
     let shared = fraction::common(ratio.below(), gap_below);
     let (for_ratio, for_gap) = (gap_below / shared, ratio.below() / shared);
@@ -147,7 +150,7 @@ fn apparent_range(unit: Unit, dimension: Dimension) -> (i16, i16) {
 }
 
 /// How often volts times amperes stand in a unit: below zero below the stroke.
-fn neutral_pairs(unit: Unit) -> i16 {
+pub(super) fn neutral_pairs(unit: Unit) -> i16 {
     let powers = |role: Role| -> i32 {
         let same = unit.terms().filter(|term| term.role() == role);
         same.map(|term| term.power).sum()

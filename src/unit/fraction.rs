@@ -2,8 +2,8 @@
 //!
 //! A product is reduced crosswise before it is multiplied, so that it stays
 //! exact as long as the result can be. What outgrows 128 bits loses its last
-//! binary digits above and below the stroke alike, and keeps 27 decimal digits
-//! unless the fraction itself is beyond 1e11. Start reading at [`Fraction`].
+//! binary digits above and below the stroke alike, and is no fraction any more if
+//! fewer than [`KEPT_BITS`] would be left. Start reading at [`Fraction`].
 
 use crate::number::Number;
 
@@ -12,6 +12,9 @@ use super::Ratio;
 /// The largest part of a ratio is scaled to this many digits before the point,
 /// so that a value can be multiplied by it and still be held.
 const WHOLE_DIGITS: u32 = 15;
+
+/// Fewer would be a ratio with less than 18 digits.
+const KEPT_BITS: u32 = 60;
 
 /// The largest whole number a decimal holds.
 const LARGEST: u128 = (1 << 96) - 1;
@@ -44,8 +47,8 @@ impl Fraction {
         self.below
     }
 
-    /// The product.
-    pub(super) fn times(self, other: Fraction) -> Fraction {
+    /// The product; `None` where it is too large or small to be told exactly enough.
+    pub(super) fn times(self, other: Fraction) -> Option<Fraction> {
         let left = Fraction::new(self.above, other.below);
         let right = Fraction::new(other.above, self.below);
         let exact = left
@@ -53,7 +56,7 @@ impl Fraction {
             .checked_mul(right.above)
             .zip(left.below.checked_mul(right.below));
         match exact {
-            Some((above, below)) => Fraction { above, below },
+            Some((above, below)) => Some(Fraction { above, below }),
             None => rounded(wide(left.above, right.above), wide(left.below, right.below)),
         }
     }
@@ -67,9 +70,28 @@ impl Fraction {
     }
 
     /// A whole power.
-    pub(super) fn power(self, power: i32) -> Fraction {
+    pub(super) fn power(self, power: i32) -> Option<Fraction> {
         let base = if power < 0 { self.inverted() } else { self };
-        (0..power.unsigned_abs()).fold(Fraction::ONE, |product, _| product.times(base))
+        (0..power.unsigned_abs()).try_fold(Fraction::ONE, |product, _| product.times(base))
+    }
+
+    /// The product of all, in such an order that it stays near one on the way.
+    pub(super) fn product(factors: Vec<Fraction>) -> Option<Fraction> {
+        let (mut large, mut small): (Vec<Fraction>, Vec<Fraction>) = factors
+            .into_iter()
+            .partition(|factor| factor.above > factor.below);
+        let mut product = Fraction::ONE;
+        loop {
+            let (first, second) = if product.above > product.below {
+                (&mut small, &mut large)
+            } else {
+                (&mut large, &mut small)
+            };
+            let Some(factor) = first.pop().or_else(|| second.pop()) else {
+                return Some(product);
+            };
+            product = product.times(factor)?;
+        }
     }
 
     /// As two decimals, neither of them large.
@@ -120,9 +142,11 @@ fn wide(a: u128, b: u128) -> (u128, u128) {
 }
 
 /// The fraction of two wide numbers, both cut to the bits that fit.
-fn rounded(above: (u128, u128), below: (u128, u128)) -> Fraction {
+fn rounded(above: (u128, u128), below: (u128, u128)) -> Option<Fraction> {
     let bits = 128 - above.0.max(below.0).leading_zeros();
-    Fraction::new(shifted(above, bits).max(1), shifted(below, bits).max(1))
+    let (above, below) = (shifted(above, bits), shifted(below, bits));
+    let kept = 128 - above.min(below).leading_zeros();
+    (kept >= KEPT_BITS).then(|| Fraction::new(above, below))
 }
 
 fn shifted((upper, lower): (u128, u128), bits: u32) -> u128 {

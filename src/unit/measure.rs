@@ -3,6 +3,7 @@
 //! Everything here answers a question about one or two units; what follows from
 //! it is the checker's business. Start reading at [`Unit::dimension`].
 
+use super::convert;
 use super::fraction::Fraction;
 use super::parse::as_interval;
 use super::symbol::{self, Point};
@@ -11,6 +12,8 @@ use super::{Dimension, Term, Unit, conversion};
 /// In which way two units don't meet.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Mismatch {
+    /// They measure the same, but the ratio is beyond what a number holds.
+    TooFarApart,
     /// A point on a scale and an interval or absolute value of the same kind.
     PointAndInterval,
     /// W and VA.
@@ -29,7 +32,9 @@ pub fn mismatch(left: Unit, right: Unit) -> Option<Mismatch> {
         return None;
     }
     let (one, other) = (left.dimension(), right.dimension());
-    Some(if one == other {
+    Some(if one == other && left.is_point() == right.is_point() {
+        Mismatch::TooFarApart
+    } else if one == other {
         Mismatch::PointAndInterval
     } else if one.without_apparent() == other.without_apparent() {
         Mismatch::PowerAndApparent
@@ -106,6 +111,9 @@ impl Unit {
         if let Some(known) = self.only().and_then(symbol::by_number) {
             return Some(known.measures().to_owned());
         }
+        if convert::neutral_pairs(self) == 1 && self.terms().count() == 2 {
+            return Some("a voltage times a current".to_owned());
+        }
         let dimension = self.dimension();
         let same = |(unit, _): &&(&str, &str)| {
             Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension)
@@ -152,7 +160,6 @@ const WORDS: &[(&str, &str)] = &[
     ("lb/gal", "a density"),
     ("ft/s", "a speed"),
     ("W/VA", "a power factor"),
-    ("V·A", "a voltage times a current"),
 ];
 
 fn single_word(dimension: Dimension) -> Option<&'static str> {
@@ -180,7 +187,8 @@ pub(super) fn dimension_of(terms: impl IntoIterator<Item = Term>) -> Dimension {
 }
 
 /// The size in base units; equal symbols cancel before anything is multiplied.
-pub(super) fn size_of(terms: impl IntoIterator<Item = Term>) -> Fraction {
+/// `None` where it is too large or small to be told.
+pub(super) fn size_of(terms: impl IntoIterator<Item = Term>) -> Option<Fraction> {
     let mut net: Vec<Term> = Vec::new();
     for term in terms {
         match net.iter_mut().find(|known| known.symbol == term.symbol) {
@@ -188,8 +196,19 @@ pub(super) fn size_of(terms: impl IntoIterator<Item = Term>) -> Fraction {
             None => net.push(term),
         }
     }
-    net.iter().fold(Fraction::ONE, |size, term| {
-        term.known()
-            .map_or(size, |known| size.times(known.size.power(term.power)))
-    })
+    let mut factors = Vec::new();
+    for term in net {
+        let size = term.known().map_or(Fraction::ONE, |known| known.size);
+        let size = if term.is_above() {
+            size
+        } else {
+            size.inverted()
+        };
+        let times = term.power.unsigned_abs().min(MOST_POWERS);
+        factors.extend((0..times).map(|_| size));
+    }
+    Fraction::product(factors)
 }
+
+/// Two units of eight terms each raise no symbol further.
+const MOST_POWERS: u32 = 31 * 16;

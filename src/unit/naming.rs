@@ -8,7 +8,7 @@ use super::Dimension;
 use super::Term;
 use super::fraction::Fraction;
 use super::measure::{dimension_of, size_of};
-use super::symbol::{Role, Symbol, by_number, number, numbered};
+use super::symbol::{Role, Symbol, by_number, naming, number};
 
 /// The terms, with names for what has one.
 pub(super) fn named(terms: Vec<Term>) -> Vec<Term> {
@@ -44,6 +44,9 @@ fn joined(mut terms: Vec<Term>) -> Vec<Term> {
 
 /// Watts and hours on one side of the stroke, and the symbol of their product.
 fn pair_to_join(terms: &[Term]) -> Option<(Term, Term, u16)> {
+    if terms.len() < 2 {
+        return None;
+    }
     let h = number("h")?;
     let hours = terms.iter().filter(|term| term.symbol == h);
     hours.into_iter().find_map(|hour| {
@@ -57,7 +60,7 @@ fn pair_to_join(terms: &[Term]) -> Option<(Term, Term, u16)> {
 fn watt_hour(watt: u16) -> Option<u16> {
     let dimension = by_number(number("W")?)?.dimension;
     by_number(watt).filter(|symbol| symbol.dimension == dimension)?;
-    let mut all = numbered();
+    let mut all = naming();
     let of = |symbol: &Symbol| matches!(symbol.role, Role::Joined { power, .. } if power == watt);
     all.find(|(_, symbol)| of(symbol)).map(|(name, _)| name)
 }
@@ -72,7 +75,7 @@ fn whole_name(terms: &[Term]) -> Option<Vec<Term>> {
     }
     let (dimension, size) = (
         dimension_of(terms.iter().copied()),
-        size_of(terms.iter().copied()),
+        size_of(terms.iter().copied())?,
     );
     if dimension.is_none() && size == Fraction::ONE {
         return Some(Vec::new());
@@ -97,17 +100,20 @@ fn name(terms: &[Term]) -> Option<Term> {
     if dimension.is_none() || dimension.has_money() {
         return None;
     }
-    let size = size_of(terms.iter().copied());
+    let size = size_of(terms.iter().copied())?;
     root_named(dimension, size, 1).or_else(|| length_power(dimension, size))
 }
 
 /// The listed unit whose power this is.
 pub(super) fn root_named(dimension: Dimension, size: Fraction, power: i16) -> Option<Term> {
-    let found = numbered().find(|(_, symbol)| {
-        symbol.names_products()
-            && Dimension::NONE.times(symbol.dimension, power) == dimension
-            && symbol.size.power(i32::from(power)) == size
-    });
+    let raised = |symbol: &Symbol| match power {
+        1 => symbol.dimension == dimension && symbol.size == size,
+        _ => {
+            Dimension::NONE.times(symbol.dimension, power) == dimension
+                && symbol.size.power(i32::from(power)) == Some(size)
+        }
+    };
+    let found = naming().find(|(_, symbol)| raised(symbol));
     found.map(|(number, _)| Term::new(number, 1))
 }
 
@@ -124,9 +130,9 @@ fn length_power(dimension: Dimension, size: Fraction) -> Option<Term> {
     let length = |symbol: &Symbol| {
         symbol.dimension == metre
             && symbol.is_listed()
-            && symbol.size.power(i32::from(power)) == size
+            && symbol.size.power(i32::from(power)) == Some(size)
     };
-    let found = numbered().find(|(_, symbol)| length(symbol));
+    let found = naming().find(|(_, symbol)| length(symbol));
     found.map(|(number, _)| Term::new(number, i32::from(power)))
 }
 

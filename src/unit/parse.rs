@@ -30,7 +30,8 @@ impl Unit {
     ///
     /// A point unit alone is a point; inside a compound it counts as its interval.
     pub fn parse(text: &str) -> Result<Unit, UnitTrouble> {
-        if let Some(number) = symbol::number(text) {
+        let alone = (!text.contains('/')).then(|| symbol::number(text));
+        if let Some(number) = alone.flatten() {
             let alone = Unit::ONE.with(Term::new(number, 1));
             return alone.ok_or_else(|| too_much(text));
         }
@@ -68,8 +69,8 @@ fn side(unit: Unit, text: &str, sign: i32) -> Option<Unit> {
 
 /// A symbol and its power, a digit from 2 to 9; points count as intervals.
 fn factor(piece: &str) -> Option<(u16, i32)> {
-    if let Some(number) = symbol::number(piece) {
-        return Some((as_interval(number), 1));
+    if !piece.ends_with(|c: char| c.is_ascii_digit()) {
+        return Some((as_interval(symbol::number(piece)?), 1));
     }
     let (name, digit) = piece.split_at_checked(piece.len().checked_sub(1)?)?;
     let power = i32::try_from(digit.chars().next()?.to_digit(10)?).ok()?;

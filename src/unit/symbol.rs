@@ -5,6 +5,7 @@
 //! NIST SP 811 (2008), appendix B. Whoever wants to list units starts at
 //! [`symbols`]; whoever has a spelling starts at [`symbol`].
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use crate::text;
@@ -304,10 +305,12 @@ const WORDS: &[(&str, &str)] = &[
     ("ft³", "ft3"),
 ];
 
-/// The symbols by number (from 1), and the spellings in order.
+/// The symbols by number (from 1), the number of each spelling, and the numbers
+/// of those that may name a product, in order.
 struct Table {
     symbols: Vec<Symbol>,
-    spellings: Vec<(String, u16)>,
+    spellings: HashMap<String, u16>,
+    naming: Vec<u16>,
 }
 
 static TABLE: LazyLock<Table> = LazyLock::new(Table::build);
@@ -341,16 +344,18 @@ fn by_word(spelling: &str) -> Option<&'static str> {
 
 /// The number of a spelling.
 pub(super) fn number(spelling: &str) -> Option<u16> {
-    let spellings = &TABLE.spellings;
-    let place = spellings
-        .binary_search_by(|(known, _)| known.as_str().cmp(spelling))
-        .ok()?;
-    spellings.get(place).map(|(_, number)| *number)
+    TABLE.number(spelling)
 }
 
 /// The symbol of a number; there is none for 0.
 pub(super) fn by_number(number: u16) -> Option<&'static Symbol> {
     TABLE.symbols.get(usize::from(number).checked_sub(1)?)
+}
+
+/// Those that may name a product of others, with their numbers.
+pub(super) fn naming() -> impl Iterator<Item = (u16, &'static Symbol)> {
+    let numbers = TABLE.naming.iter();
+    numbers.filter_map(|number| Some((*number, by_number(*number)?)))
 }
 
 /// Every symbol with its number.
@@ -373,15 +378,18 @@ impl Table {
         let mut table = Table {
             spellings: spellings(&symbols),
             symbols,
+            naming: Vec::new(),
         };
         table.link_points();
         table.link_joined();
+        let numbered = (1u16..).zip(&table.symbols);
+        let naming = numbered.filter(|(_, symbol)| symbol.names_products());
+        table.naming = naming.map(|(number, _)| number).collect();
         table
     }
 
     fn number(&self, spelling: &str) -> Option<u16> {
-        let found = self.spellings.iter().find(|(known, _)| known == spelling);
-        found.map(|(_, number)| *number)
+        self.spellings.get(spelling).copied()
     }
 
     fn symbol_mut(&mut self, spelling: &str) -> Option<&mut Symbol> {
@@ -416,15 +424,14 @@ impl Table {
     }
 }
 
-/// Every spelling with its symbol's number, in order; the first of two stays.
-fn spellings(symbols: &[Symbol]) -> Vec<(String, u16)> {
-    let all = (1u16..).zip(symbols).flat_map(|(number, symbol)| {
-        let spellings = symbol.spellings.iter().cloned();
-        spellings.map(move |spelling| (spelling, number))
-    });
-    let mut all: Vec<(String, u16)> = all.collect();
-    all.sort();
-    all.dedup_by(|later, earlier| later.0 == earlier.0);
+/// Every spelling with its symbol's number; the first of two stays.
+fn spellings(symbols: &[Symbol]) -> HashMap<String, u16> {
+    let mut all = HashMap::new();
+    for (number, symbol) in (1u16..).zip(symbols) {
+        for spelling in &symbol.spellings {
+            all.entry(spelling.clone()).or_insert(number);
+        }
+    }
     all
 }
 
@@ -471,7 +478,10 @@ impl Symbol {
             words: format!("{word}{}", base.words),
             takes_prefixes: false,
             listed: USUAL.contains(&shown.as_str()),
-            size: plain.size.times(Fraction::new(above, below)),
+            size: plain
+                .size
+                .times(Fraction::new(above, below))
+                .unwrap_or(Fraction::ONE),
             shown,
             ..plain
         }
