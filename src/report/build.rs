@@ -20,8 +20,8 @@ use crate::unit::{Kind, Unit};
 
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table,
-    Uncertainty, Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown,
+    Table, Uncertainty, Value, ValueType,
 };
 use super::moment;
 use super::place;
@@ -43,15 +43,33 @@ impl Default for Options {
 pub fn report(sheet: &Sheet, options: Options) -> Report {
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = sheet.appraise(cells.iter().copied());
-    let mut builder = Builder { sheet, options, appraisal: &appraisal, report: Report::default(), sections: Sections::default() };
+    let mut builder = Builder {
+        sheet,
+        options,
+        appraisal: &appraisal,
+        report: Report::default(),
+        sections: Sections::default(),
+    };
     builder.items();
-    let Builder { mut report, sections, .. } = builder;
+    let Builder {
+        mut report, sections, ..
+    } = builder;
     report.title = sections.title.clone();
     report.sections = sections.into_list();
-    report.case = sheet.case().map(|case| Case { name: case.name.clone(), title: case.title.clone() });
-    report.trials = sheet.trials().filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string())).collect();
+    report.case = sheet.case().map(|case| Case {
+        name: case.name.clone(),
+        title: case.title.clone(),
+    });
+    report.trials = sheet
+        .trials()
+        .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
+        .collect();
     report.cautions = cautions(sheet, &appraisal.cautions);
-    report.problems = sheet.problems().iter().map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item))).collect();
+    report.problems = sheet
+        .problems()
+        .iter()
+        .map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
+        .collect();
     report
 }
 
@@ -60,7 +78,10 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     let appraisal = sheet.appraise(cells.iter().copied());
     let _ = options;
-    cells.iter().filter_map(|cell| check(sheet, *cell, &appraisal)).collect()
+    cells
+        .iter()
+        .filter_map(|cell| check(sheet, *cell, &appraisal))
+        .collect()
 }
 
 /// The entry of a cell as the report has it.
@@ -78,7 +99,9 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 /// The values of these cells as shown, looked at together.
 pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    let told = cells.iter().filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
+    let told = cells
+        .iter()
+        .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
     told.map(|entry| entry.shown).collect()
 }
 
@@ -86,7 +109,9 @@ pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Sh
 pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: Options) -> Shown {
     let kind = evaluated.shape.kind;
     match (&evaluated.value, &evaluated.doubt) {
-        (HeldValue::Number(number), Some(Doubt::One(doubt))) => number_shown(sheet, *number, kind, clock, Some(*doubt), options),
+        (HeldValue::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, *number, kind, clock, Some(*doubt), options)
+        }
         (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
         (HeldValue::Column(cells), _) => column_shown(sheet, cells, kind, options),
     }
@@ -130,7 +155,14 @@ impl Sections {
             self.title = Some(title);
             return;
         }
-        let open = std::mem::replace(&mut self.open, Section { level, title, parts: Vec::new() });
+        let open = std::mem::replace(
+            &mut self.open,
+            Section {
+                level,
+                title,
+                parts: Vec::new(),
+            },
+        );
         self.close(open);
     }
 
@@ -204,7 +236,13 @@ impl Builder<'_> {
     }
 }
 
-fn one_entry(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal, section: Option<String>) -> Option<Entry> {
+fn one_entry(
+    sheet: &Sheet,
+    cell: CellId,
+    options: Options,
+    appraisal: &Appraisal,
+    section: Option<String>,
+) -> Option<Entry> {
     let tree = sheet.entry(cell)?;
     let held = sheet.held(cell);
     let shape = sheet.shape(cell);
@@ -230,8 +268,16 @@ fn one_entry(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisa
         note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
         waits_on: awaited(sheet, cell),
         formula: calculated.then(|| formula(sheet, cell, tree)).flatten(),
-        basis: if calculated { basis(sheet, cell, tree.kind) } else { Basis::default() },
-        rule_errors: if tree.kind == TreeKind::Answer { rule_errors(sheet, cell, appraisal) } else { Vec::new() },
+        basis: if calculated {
+            basis(sheet, cell, tree.kind)
+        } else {
+            Basis::default()
+        },
+        rule_errors: if tree.kind == TreeKind::Answer {
+            rule_errors(sheet, cell, appraisal)
+        } else {
+            Vec::new()
+        },
     })
 }
 
@@ -256,18 +302,26 @@ fn value_type(kind: Kind) -> ValueType {
 }
 
 fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
-    let Some(TreeValue::Given { expression, .. }) = &tree.value else { return None };
+    let Some(TreeValue::Given { expression, .. }) = &tree.value else {
+        return None;
+    };
     let text = expression.span.of(sheet.tree().text_of(sheet.item_of(cell) as usize));
     Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
 }
 
+fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
+    match awaited(sheet, cell) {
+        waits if waits.is_empty() => Shown::text("waits on something with a problem"),
+        waits => digits::waiting(&waits),
+    }
+}
+
 fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
-    let waits = sheet.waits_on(cell);
-    let told = waits.iter().filter_map(|other| {
-        let name = sheet.entry(*other)?.name.text.to_string();
-        Some(Awaited { name, line: sheet.line(sheet.item_of(*other)) })
-    });
-    told.collect()
+    sheet
+        .waits_on(cell)
+        .into_iter()
+        .map(|(name, line)| Awaited { name, line })
+        .collect()
 }
 
 /// How many inputs of each kind an answer rests on.
@@ -291,7 +345,9 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
     let mut errors: Vec<String> = Vec::new();
     for (user, function) in &appraisal.functions {
-        let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else { continue };
+        let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
+            continue;
+        };
         let told = format!("{}: {error}", function.name);
         if !errors.contains(&told) {
             errors.push(told);
@@ -315,13 +371,23 @@ fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
 fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
     match sheet.reading(cell) {
         Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
-        Reading::Column(cells) => Value::Column(cells.iter().map(|cell| cell.map(|cell| scalar(sheet, cell, kind))).collect()),
+        Reading::Column(cells) => Value::Column(
+            cells
+                .iter()
+                .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
+                .collect(),
+        ),
         Reading::None(_) => Value::Nothing,
     }
 }
 
 fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
-    let told = |standard: f64| Number::from_f64(standard).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
+    let told = |standard: f64| {
+        Number::from_f64(standard)
+            .ok()
+            .filter(|u| !u.is_zero())
+            .map(Number::to_plain)
+    };
     match appraisal.doubts.get(&cell) {
         Some(Doubt::One(doubt)) => told(doubt.standard).map_or(Uncertainty::Nothing, Uncertainty::One),
         Some(Doubt::Rows(rows)) => Uncertainty::Column(rows.iter().map(|row| told(row.standard)).collect()),
@@ -342,7 +408,7 @@ fn shown_entry(
     match sheet.status(cell) {
         Status::Known => {}
         Status::Blank => return Shown::text("not yet known"),
-        Status::Waits => return digits::waiting(&awaited(sheet, cell)),
+        Status::Waits => return waiting(sheet, cell),
         Status::Broken => return Shown::text("has a problem"),
     }
     if let Some(shown) = written(sheet, cell, tree, shape) {
@@ -351,7 +417,9 @@ fn shown_entry(
     let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let clock = tree.unit.is_some_and(|unit| unit.clock);
     match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
-        (Reading::Number(number), Some(Doubt::One(doubt))) => number_shown(sheet, number, kind, clock, Some(*doubt), options),
+        (Reading::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+        }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
         (Reading::Column(cells), _) => column_shown(sheet, cells, kind, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
@@ -366,7 +434,9 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     if !tree.kind.is_input() {
         return None;
     }
-    let TreeValue::Given { expression, tolerance } = tree.value.as_ref()? else { return None };
+    let TreeValue::Given { expression, tolerance } = tree.value.as_ref()? else {
+        return None;
+    };
     let unit = match &expression.node {
         ExpressionNode::Quantity { unit, .. } => *unit,
         ExpressionNode::Number(_) => Unit::ONE,
@@ -377,7 +447,9 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
         return None;
     }
     let span: Span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
-    Some(digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize))))
+    Some(digits::as_written(
+        span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)),
+    ))
 }
 
 fn expanded(doubt: Combined) -> Option<Expanded> {
@@ -386,27 +458,57 @@ fn expanded(doubt: Combined) -> Option<Expanded> {
     }
     let k = student_k(doubt.degrees_of_freedom);
     let decided = k > 2.005;
-    let factor = if decided { Number::from_f64(k).ok()?.round_places(2) } else { Number::from_integer(2) };
-    let freedom = decided.then(|| Number::from_f64(doubt.degrees_of_freedom.floor()).ok()).flatten();
+    let factor = if decided {
+        Number::from_f64(k).ok()?.round_places(2)
+    } else {
+        Number::from_integer(2)
+    };
+    let freedom = decided
+        .then(|| Number::from_f64(doubt.degrees_of_freedom.floor()).ok())
+        .flatten();
     let half_width = Number::from_f64(k * doubt.standard).ok()?;
-    Some(Expanded { half_width, factor, degrees_of_freedom: freedom })
+    Some(Expanded {
+        half_width,
+        factor,
+        degrees_of_freedom: freedom,
+    })
 }
 
-fn number_shown(sheet: &Sheet, number: Number, kind: Kind, clock: bool, doubt: Option<Combined>, options: Options) -> Shown {
+fn number_shown(
+    sheet: &Sheet,
+    number: Number,
+    kind: Kind,
+    clock: bool,
+    doubt: Option<Combined>,
+    options: Options,
+) -> Shown {
     let expanded = doubt.and_then(expanded);
     match kind {
         Kind::Text => return Shown::text(sheet.texts().text(number)),
         Kind::Truth => return Shown::text(if number.is_zero() { "false" } else { "true" }),
-        Kind::TimeOfDay => return moment::shown_time(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain())),
-        Kind::Moment => return moment::shown_moment(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain())),
+        Kind::TimeOfDay => {
+            return moment::shown_time(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
+        Kind::Moment => {
+            return moment::shown_moment(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
         _ => {}
     }
     let unit = unit_text(kind);
-    digits::calculated(&Quantity { value: number, unit: &unit, form: form(kind, clock), expanded }, options.digits)
+    digits::calculated(
+        &Quantity {
+            value: number,
+            unit: &unit,
+            form: form(kind, clock),
+            expanded,
+        },
+        options.digits,
+    )
 }
 
 fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
-    let shown = |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
+    let shown =
+        |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
     let mut filled = cells.iter().filter(|cell| cell.is_some());
     let first = filled.next().and_then(shown);
     let last = filled.next_back().and_then(shown);
@@ -417,7 +519,9 @@ fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Op
 
 fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
     let held = sheet.tables().get(index)?;
-    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else { return None };
+    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
+        return None;
+    };
     let columns = held.columns.iter().filter_map(|slot| column(sheet, *slot, options));
     Some(Table {
         name: tree.name.text.to_string(),
@@ -443,7 +547,11 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
         name: column.name.to_string(),
         value_type: value_type(kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
-        values: column.cells.iter().map(|cell| cell.map(|cell| scalar(sheet, cell, kind))).collect(),
+        values: column
+            .cells
+            .iter()
+            .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
+            .collect(),
         uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
         shown: column.cells.iter().map(shown).collect(),
     })
@@ -454,9 +562,14 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
 /// A check as the report has it.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
     let item = sheet.item_of(cell);
-    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else { return None };
+    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else {
+        return None;
+    };
     let text = sheet.tree().text_of(item as usize);
-    let condition = expect.condition.as_ref().map_or(text.trim(), |condition| condition.span.of(text));
+    let condition = expect
+        .condition
+        .as_ref()
+        .map_or(text.trim(), |condition| condition.span.of(text));
     let (holds, found) = verdict(sheet, cell);
     let otherwise = expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string());
     let message = match holds {
@@ -467,9 +580,18 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         },
         None => found,
     };
-    let remark = appraisal.close.contains(&cell).then(|| "the limit lies within the uncertainty: it could go either way".to_owned());
+    let remark = appraisal
+        .close
+        .contains(&cell)
+        .then(|| "the limit lies within the uncertainty: it could go either way".to_owned());
     let text = condition.split_whitespace().collect::<Vec<_>>().join(" ");
-    Some(Check { line: sheet.line(item), text, holds, message, remark })
+    Some(Check {
+        line: sheet.line(item),
+        text,
+        holds,
+        message,
+        remark,
+    })
 }
 
 /// Whether a check holds; the row where it first doesn't, or why it can't be told.
@@ -483,10 +605,7 @@ pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
                 None => (Some(true), None),
             }
         }
-        Reading::None(Status::Waits) => {
-            let shown = digits::waiting(&awaited(sheet, cell)).value;
-            (None, Some(shown))
-        }
+        Reading::None(Status::Waits) => (None, Some(waiting(sheet, cell).value)),
         Reading::None(_) => (None, Some("it has a problem".to_owned())),
     }
 }
@@ -496,14 +615,27 @@ pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
 fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
     let mut grouped: BTreeMap<(usize, &str), (&Cautioned, BTreeSet<CellId>)> = BTreeMap::new();
     for cautioned in found {
-        let place = CAUTIONS.iter().position(|caution| caution.code == cautioned.caution.code).unwrap_or(CAUTIONS.len());
+        let place = CAUTIONS
+            .iter()
+            .position(|caution| caution.code == cautioned.caution.code)
+            .unwrap_or(CAUTIONS.len());
         let key = (place, cautioned.text.as_str());
-        grouped.entry(key).or_insert_with(|| (cautioned, BTreeSet::new())).1.insert(cautioned.cell);
+        grouped
+            .entry(key)
+            .or_insert_with(|| (cautioned, BTreeSet::new()))
+            .1
+            .insert(cautioned.cell);
     }
     let told = grouped.into_values().map(|(cautioned, cells)| {
-        let text = if cautioned.text.is_empty() { cautioned.caution.text } else { &cautioned.text };
+        let text = if cautioned.text.is_empty() {
+            cautioned.caution.text
+        } else {
+            &cautioned.text
+        };
         let source = cautioned.caution.source;
-        let names = cells.iter().filter_map(|cell| Some(sheet.entry(*cell)?.name.text.to_string()));
+        let names = cells
+            .iter()
+            .filter_map(|cell| Some(sheet.entry(*cell)?.name.text.to_string()));
         Caution {
             code: cautioned.caution.code.to_owned(),
             text: text.to_owned(),

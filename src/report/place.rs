@@ -41,7 +41,10 @@ pub fn drawn(problem: &Problem, worksheet: &Worksheet, file: &str) -> DrawnProbl
 pub fn machine(problem: &Problem, worksheet: &Worksheet, item_line: u32) -> model::Problem {
     let place = problem.place;
     let inside = position(worksheet.text_of(place.item as usize), place.span.start as usize);
-    let at = Position { line: item_line + inside.line - 1, column: inside.column };
+    let at = Position {
+        line: item_line + inside.line - 1,
+        column: inside.column,
+    };
     let (line, column) = match &problem.file {
         Some(file) => (file.row, file.column.parse().unwrap_or(1)),
         None => (at.line, at.column),

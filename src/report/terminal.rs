@@ -197,7 +197,11 @@ impl Page {
         }
         if !codes.is_empty() {
             self.rest();
-            self.line(0, Some(Tone::Care), &visible(&format!("Cautions, in full at the end: {}", codes.join(", "))));
+            self.line(
+                0,
+                Some(Tone::Care),
+                &visible(&format!("Cautions, in full at the end: {}", codes.join(", "))),
+            );
         }
     }
 

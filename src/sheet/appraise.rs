@@ -296,15 +296,23 @@ impl Sheet {
 
     /// Whether a comparison in the cell could go either way within its uncertainty.
     fn is_close(&self, code: CellCode, machine: &Machine<'_, Dual>) -> bool {
-        let steps = self.program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]);
-        let compares = steps.iter().filter(|step| matches!(step.operation, Operation::Compare(_)));
+        let steps = self
+            .program
+            .steps
+            .get(code.start as usize..code.end as usize)
+            .unwrap_or(&[]);
+        let compares = steps
+            .iter()
+            .filter(|step| matches!(step.operation, Operation::Compare(_)));
         let only = compares.clone().count() == 1;
         compares.into_iter().any(|step| {
             // registers may have been used again since, but for a single comparison
             if !only && step.a.min(step.b) < REGISTERS {
                 return false;
             }
-            let (Ok(a), Ok(b)) = (machine.values.get(step.a), machine.values.get(step.b)) else { return false };
+            let (Ok(a), Ok(b)) = (machine.values.get(step.a), machine.values.get(step.b)) else {
+                return false;
+            };
             let Ok(gap) = a.subtract(b) else { return false };
             let combined = machine.context.combined(&gap);
             combined.standard > 0.0 && gap.value.abs() <= student_k(combined.degrees_of_freedom) * combined.standard
