@@ -79,7 +79,7 @@ pub struct Held {
     pub value: HeldValue,
     /// Its tolerance; without one it is exact.
     pub tolerance: Option<Tolerance>,
-    /// Its standard uncertainty and degrees of freedom where a trial was worked out from uncertain values.
+    /// Who holds it.
     pub by: Holder,
     /// As written, for display; empty where it was worked out.
     pub written: String,
@@ -498,8 +498,8 @@ impl Sheet {
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if !self.held.contains_key(&cell.0) {
-                self.held.insert(cell.0, held.clone());
+            if let std::collections::btree_map::Entry::Vacant(e) = self.held.entry(cell.0) {
+                e.insert(held.clone());
                 touched.push(cell.0);
             }
         }
