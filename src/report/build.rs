@@ -191,11 +191,12 @@ impl Builder<'_> {
     fn items(&mut self) {
         let mut cells = all_cells(self.sheet);
         let mut tables = 0usize;
+        let mut in_prose = false;
         for (index, item) in self.sheet.tree().items.iter().enumerate() {
             let text = self.sheet.tree().text_of(index);
             match &item.node {
                 Node::Heading(heading) => self.sections.heading(heading.level, heading.title.of(text).to_owned()),
-                Node::Prose(span) => self.prose(span.of(text)),
+                Node::Prose(span) => self.prose(span.of(text), in_prose),
                 Node::Entry(_) => self.add_entry(cells.next()),
                 Node::Expect(_) => self.add_check(cells.next()),
                 Node::Table(_) => {
@@ -204,11 +205,21 @@ impl Builder<'_> {
                 }
                 _ => {}
             }
+            in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
         }
     }
 
-    fn prose(&mut self, text: &str) {
-        self.sections.open.parts.push(Part::Prose(text.trim().to_owned()));
+    /// Lines of prose that follow each other are one paragraph.
+    fn prose(&mut self, text: &str, goes_on: bool) {
+        let text = text.trim();
+        match self.sections.open.parts.last_mut() {
+            Some(Part::Prose(paragraph)) if goes_on && !text.is_empty() && !paragraph.is_empty() => {
+                paragraph.push(' ');
+                paragraph.push_str(text);
+            }
+            _ if text.is_empty() => {}
+            _ => self.sections.open.parts.push(Part::Prose(text.to_owned())),
+        }
     }
 
     fn add_entry(&mut self, cell: Option<CellId>) {
