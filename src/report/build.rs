@@ -338,6 +338,7 @@ fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
 /// How many inputs of each kind an answer rests on.
 fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
     let mut basis = Basis::default();
+    let mut tables = BTreeSet::new();
     if kind != TreeKind::Answer {
         return basis;
     }
@@ -346,9 +347,10 @@ fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
             Some(TreeKind::Measured) => basis.measured += 1,
             Some(TreeKind::Quoted) => basis.quoted += 1,
             Some(TreeKind::Assumed) => basis.assumed += 1,
-            _ => {}
+            _ => tables.extend(sheet.tables_of(need)),
         }
     }
+    basis.tables = tables.len();
     basis
 }
 
