@@ -296,6 +296,21 @@ impl Sheet {
         found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
     }
 
+    /// The tables that a cell names, by their index.
+    pub fn tables_of(&self, cell: CellId) -> Vec<u32> {
+        let mut found = Vec::new();
+        if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
+            order::expressions_of(&item.node, &mut |part| {
+                if let ExpressionNode::Column(names) = &part.node
+                    && let Some(Named::Table(table)) = self.names.get(&names.0.text)
+                {
+                    found.push(table);
+                }
+            });
+        }
+        found
+    }
+
     /// Tables and rules that an expression uses and that have a problem.
     fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
         match &expression.node {
