@@ -58,6 +58,7 @@ impl Sheet {
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
+        self.straight = true;
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         self.program = Program {
             slots: REGISTERS,
@@ -372,6 +373,7 @@ impl Sheet {
     fn relower(&mut self, cell: u32, value: &Typed) {
         let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         self.garbage += (old.end - old.start) as usize;
+        self.straight = false;
         if self.garbage > 10_000 && self.garbage > self.program.steps.len() / 2 {
             self.rebuild_keeping_trials();
             return;
@@ -393,21 +395,7 @@ impl Sheet {
             return;
         }
         self.grow_values(constants);
-        self.forget_value(old);
         self.run_from([cell]);
-    }
-
-    /// Takes a cell's value away, so that whatever it gets next counts as a change:
-    /// a constant is in its slot before anything runs.
-    fn forget_value(&mut self, code: CellCode) {
-        let well = if code.column {
-            &mut self.values.columns_well
-        } else {
-            &mut self.values.well
-        };
-        if let Some(well) = well.get_mut(code.slot as usize) {
-            *well = false;
-        }
     }
 
     /// Makes room for slots and constants that came after the first run.

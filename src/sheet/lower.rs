@@ -56,9 +56,8 @@ impl<'a> Lowering<'a> {
         if value.column {
             let from = self.column(value);
             self.retarget_column(from, slot, value.span);
-        } else if let Node::Constant(number) = value.node {
-            self.program.constants.push((slot, number));
         } else {
+            // a constant is copied too: a trial may take the place of the value, and be let go
             let from = self.scalar(value);
             self.retarget(start, from, slot, value.span);
         }
