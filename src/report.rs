@@ -6,6 +6,7 @@
 //! out. Problems are drawn against the worksheet's text in [`drawing`]; what a
 //! trial changed is told by [`change`]. Start reading at [`model::Report`].
 
+pub mod build;
 pub mod change;
 pub mod csv;
 pub mod digits;

@@ -15,7 +15,7 @@ use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::edit::{Change, Touched};
 use crate::syntax::parse;
-use crate::syntax::tree::{Entry, EntryKind, Name, Node, Tolerance, Value, Worksheet};
+use crate::syntax::tree::{Entry, EntryKind, Expression, ExpressionNode, Name, Node, Tolerance, Value, Worksheet};
 use crate::text::Span;
 use crate::trade::Reason;
 use crate::unit::Kind;
@@ -276,13 +276,53 @@ impl Sheet {
             .map_or(Reading::None(Status::Broken), |value| Reading::Number(*value))
     }
 
-    /// The entries a cell without value waits on, directly.
-    pub fn waits_on(&self, cell: CellId) -> Vec<CellId> {
+    /// What a cell without value waits on, directly: names with their lines, in
+    /// file order. Entries without value, and tables and rules with a problem.
+    pub fn waits_on(&self, cell: CellId) -> Vec<(String, u32)> {
         if self.status(cell) != Status::Waits {
             return Vec::new();
         }
         let needs = self.order.needs(cell.0).iter().map(|need| CellId(*need));
-        needs.filter(|need| self.status(*need) != Status::Known).collect()
+        let open = needs.filter(|need| self.status(*need) != Status::Known);
+        let mut found: Vec<(u32, String)> = open
+            .filter_map(|need| Some((self.item_of(need), self.entry(need)?.name.text.to_string())))
+            .collect();
+        let item = self.item_of(cell) as usize;
+        if let Some(node) = self.tree.items.get(item).map(|item| &item.node) {
+            order::expressions_of(node, &mut |expression| self.broken_names(expression, &mut found));
+        }
+        found.sort();
+        found.dedup();
+        found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
+    }
+
+    /// Tables and rules that an expression uses and that have a problem.
+    fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
+        match &expression.node {
+            ExpressionNode::Column(names) => {
+                let Some(Named::Table(table)) = self.names.get(&names.0.text) else {
+                    return;
+                };
+                let shape = self.table_shapes.get(table as usize);
+                let broken = shape.is_some_and(|shape| shape.unreadable || shape.broken.contains(&names.1.text));
+                if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
+                    found.push((table.item, names.0.text.to_string()));
+                }
+            }
+            ExpressionNode::Call(call) => {
+                let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
+                    return;
+                };
+                let broken = match self.tree.items.get(item as usize).map(|item| &item.node) {
+                    Some(Node::Rule(rule)) => rule.body.is_none(),
+                    _ => false,
+                };
+                if broken {
+                    found.push((item, call.name.text.to_string()));
+                }
+            }
+            _ => {}
+        }
     }
 
     /// What is held over a cell.

@@ -817,7 +817,7 @@ fn a_place_in_the_tree_becomes_a_line() {
     let label = &drawn.labels[0];
     assert_eq!((label.line, &label.text[label.mark.clone()]), (1, "tare"));
     assert_eq!(label.text, "quoted tare = 24.6 lb");
-    let machine = place::machine(&problem, &worksheet);
+    let machine = place::machine(&problem, &worksheet, 2);
     assert_eq!((machine.line, machine.column, machine.file), (3, 8, None));
     let beyond = problem::Problem::new(Code::Loop, "gone", Place::new(9, Span::new(7_000, 8_000)));
     assert!(draw(&place::drawn(&beyond, &worksheet, "ridge.tare"), plain(80)).contains("loop"));

@@ -628,3 +628,24 @@ fn the_deepest_nesting_is_read() {
     let long = format!("worked a = 1{}", " + 1".repeat(500));
     assert!(!one_line(&long).contains('!'));
 }
+
+// ---------------------------------------------------------------- the reference
+
+/// Every block marked `tare` reads without a problem, every `tare-problem CODE` has that one.
+#[test]
+fn the_reference_is_right() {
+    let text = std::fs::read_to_string("grammar/reference.md").unwrap();
+    let mut checked = 0;
+    for fence in text.split("\n```tare").skip(1) {
+        let (mark, rest) = fence.split_once('\n').unwrap();
+        let (source, _) = rest.split_once("```").unwrap();
+        let sheet = parse(source.to_owned());
+        let problems = sheet.items.iter().flat_map(|item| &item.problems);
+        let codes: Vec<&str> = problems.map(|problem| problem.code.word()).collect();
+        let wanted: Vec<&str> = mark.strip_prefix("-problem ").into_iter().collect();
+        assert_eq!(codes, wanted, "{source}");
+        check_tidy_keeps_meaning(source);
+        checked += 1;
+    }
+    assert!(checked > 50);
+}

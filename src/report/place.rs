@@ -7,7 +7,7 @@ use std::ops::Range;
 
 use crate::problem::{Place, Problem, Severity};
 use crate::syntax::Worksheet;
-use crate::text::position;
+use crate::text::{Position, position};
 
 use super::drawing::{DrawnCell, DrawnLabel, DrawnProblem};
 use super::model;
@@ -37,9 +37,14 @@ pub fn drawn(problem: &Problem, worksheet: &Worksheet, file: &str) -> DrawnProbl
 
 /// The problem as machines read it. In another file, line and column are those
 /// of the file; a column known by its heading alone counts as 1.
-pub fn machine(problem: &Problem, worksheet: &Worksheet) -> model::Problem {
+/// `item_line` is the line on which the problem's item begins.
+pub fn machine(problem: &Problem, worksheet: &Worksheet, item_line: u32) -> model::Problem {
     let place = problem.place;
-    let at = position(&worksheet.text, offset(place, worksheet));
+    let inside = position(worksheet.text_of(place.item as usize), place.span.start as usize);
+    let at = Position {
+        line: item_line + inside.line - 1,
+        column: inside.column,
+    };
     let (line, column) = match &problem.file {
         Some(file) => (file.row, file.column.parse().unwrap_or(1)),
         None => (at.line, at.column),

@@ -1,7 +1,7 @@
 //! The report as read on a terminal: answers first, then what they rest on.
 //!
-//! Answers, checks and cautions come first, then the worksheet's sections with
-//! their prose, inputs, worked values and tables. Everything keeps to the width
+//! Answers and checks come first, then the worksheet's sections with their
+//! prose, inputs, worked values and tables, and the cautions in full. Everything keeps to the width
 //! it is given; a narrow terminal gets the same with less beside each other.
 //! Start reading at [`write`].
 
@@ -30,10 +30,21 @@ pub fn write(report: &Report, style: Style) -> String {
     page.title(report);
     page.answers(report);
     page.checks(report);
-    page.cautions(report);
+    page.caution_codes(report);
     for section in &report.sections {
         page.section(report, section, Answers::Left);
     }
+    page.cautions(report);
+    page.text
+}
+
+/// The head of the report alone: title, answers, checks, and which cautions there are.
+pub fn write_head(report: &Report, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.title(report);
+    page.answers(report);
+    page.checks(report);
+    page.caution_codes(report);
     page.text
 }
 
@@ -173,6 +184,24 @@ impl Page {
         }
         for text in told {
             self.line(start, Some(Tone::Faint), &sentence(&visible(text)));
+        }
+    }
+
+    /// Which cautions stand in full at the end.
+    fn caution_codes(&mut self, report: &Report) {
+        let mut codes: Vec<&str> = Vec::new();
+        for caution in &report.cautions {
+            if !codes.contains(&caution.code.as_str()) {
+                codes.push(&caution.code);
+            }
+        }
+        if !codes.is_empty() {
+            self.rest();
+            self.line(
+                0,
+                Some(Tone::Care),
+                &visible(&format!("Cautions, in full at the end: {}", codes.join(", "))),
+            );
         }
     }
 

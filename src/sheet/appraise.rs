@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
-use crate::trade::burn::{digit_step, remark_on_reading, remarks_on_run};
+use crate::trade::burn::{digit_step, remark_on_reading, remarks_on_run, student_k};
 use crate::trade::{Body, Caution, Fit, Function, Remark};
 use crate::unit::{Kind, Unit};
 
@@ -17,7 +17,8 @@ use super::dual::{Dual, SourceOf, Sources, Uncertainty};
 use super::machine::{Machine, Values};
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{CellCode, Operand, Operation};
+use super::program::{CellCode, Operand, Operation, REGISTERS};
+use super::scalar::Scalar;
 use super::table::standard_uncertainty;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
@@ -54,6 +55,8 @@ pub struct Appraisal {
     pub functions: Vec<(CellId, &'static Function)>,
     /// The sources of uncertainty met.
     pub sources: Sources,
+    /// Checks whose limit lies within the expanded uncertainty of what is compared.
+    pub close: BTreeSet<CellId>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
 }
@@ -92,6 +95,11 @@ impl Sheet {
         machine.context.expanded = Some(BTreeMap::new());
         let _ = machine.cell(cell as usize);
         machine.context.expanded.take().unwrap_or_default()
+    }
+
+    /// A cell and all it needs, in the order they are computed.
+    pub fn needed_by(&self, cell: CellId) -> Vec<CellId> {
+        self.needed(&BTreeSet::from([cell.0])).into_iter().map(CellId).collect()
     }
 
     /// These cells and all they need, in order.
@@ -256,6 +264,12 @@ impl Sheet {
             return;
         }
         let id = CellId(cell);
+        if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
+            if self.is_close(*code, machine) {
+                appraisal.close.insert(id);
+            }
+            return;
+        }
         if code.column {
             let rows: Vec<Uncertainty> = machine
                 .values
@@ -278,6 +292,31 @@ impl Sheet {
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
         }
+    }
+
+    /// Whether a comparison in the cell could go either way within its uncertainty.
+    fn is_close(&self, code: CellCode, machine: &Machine<'_, Dual>) -> bool {
+        let steps = self
+            .program
+            .steps
+            .get(code.start as usize..code.end as usize)
+            .unwrap_or(&[]);
+        let compares = steps
+            .iter()
+            .filter(|step| matches!(step.operation, Operation::Compare(_)));
+        let only = compares.clone().count() == 1;
+        compares.into_iter().any(|step| {
+            // registers may have been used again since, but for a single comparison
+            if !only && step.a.min(step.b) < REGISTERS {
+                return false;
+            }
+            let (Ok(a), Ok(b)) = (machine.values.get(step.a), machine.values.get(step.b)) else {
+                return false;
+            };
+            let Ok(gap) = a.subtract(b) else { return false };
+            let combined = machine.context.combined(&gap);
+            combined.standard > 0.0 && gap.value.abs() <= student_k(combined.degrees_of_freedom) * combined.standard
+        })
     }
 
     fn note_cautions(&self, cell: u32, code: CellCode, remarks: Vec<(u32, Remark)>, appraisal: &mut Appraisal) {

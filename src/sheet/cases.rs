@@ -15,6 +15,7 @@ use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
 use super::names::{CellId, Named, Names};
+use super::order::each_part;
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::typed::{Node as TypedNode, Typed};
 use super::{Case, Held, HeldValue, Holder, Sheet};
@@ -217,45 +218,21 @@ impl Checker<'_> {
 
 /// What a rule's body names must be its own parameters.
 pub(super) fn rule_names(rule: &Rule, body: &Expression, item: u32, names: &Names, problems: &mut Vec<Problem>) {
-    match &body.node {
-        ExpressionNode::Name(name) => {
-            let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
-            if parameters.contains(&&**name) {
-                return;
-            }
-            let known = names.get(name).is_some();
-            let message = if known {
-                format!("a rule sees only its parameters, and `{name}` is none of them")
-            } else {
-                format!("rule `{}` has no parameter `{name}`", rule.name.text)
-            };
-            let help = match nearest(name, parameters) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None => format!("add `{name}` to its parameters"),
-            };
-            problems.push(Problem::new(Code::UnknownName, message, Place::new(item, body.span)).help(help));
+    let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
+    each_part(body, &mut |part| {
+        let ExpressionNode::Name(name) = &part.node else { return };
+        if parameters.contains(&&**name) {
+            return;
         }
-        ExpressionNode::Unary(_, inner) => rule_names(rule, inner, item, names, problems),
-        ExpressionNode::Binary(_, _, sides) => {
-            rule_names(rule, &sides.0, item, names, problems);
-            rule_names(rule, &sides.1, item, names, problems);
-        }
-        ExpressionNode::Comparison(comparison) => {
-            rule_names(rule, &comparison.first, item, names, problems);
-            for (_, _, side) in &comparison.links {
-                rule_names(rule, side, item, names, problems);
-            }
-        }
-        ExpressionNode::Call(call) => {
-            for argument in &call.arguments {
-                rule_names(rule, &argument.value, item, names, problems);
-            }
-        }
-        ExpressionNode::If(parts) => {
-            for part in [&parts.0, &parts.1, &parts.2] {
-                rule_names(rule, part, item, names, problems);
-            }
-        }
-        _ => {}
-    }
+        let message = if names.get(name).is_some() {
+            format!("a rule sees only its parameters, and `{name}` is none of them")
+        } else {
+            format!("rule `{}` has no parameter `{name}`", rule.name.text)
+        };
+        let help = match nearest(name, parameters.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("add `{name}` to its parameters"),
+        };
+        problems.push(Problem::new(Code::UnknownName, message, Place::new(item, part.span)).help(help));
+    });
 }

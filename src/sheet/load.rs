@@ -4,7 +4,7 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Entry, EntryKind, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
+use crate::syntax::tree::{Entry, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::check::{Checker, Known, Shape, TableShape, describe};
@@ -503,9 +503,4 @@ impl Checker<'_> {
             }
         }
     }
-}
-
-/// Whether an entry of this kind may be replaced by a case.
-pub(super) fn is_replaceable(kind: EntryKind) -> bool {
-    kind.is_input()
 }

@@ -236,53 +236,61 @@ fn turned(needs: &Lists, count: usize) -> Lists {
 
 /// The cells that an item names.
 pub fn needs_of(node: &Node, names: &Names, needs: &mut Vec<u32>) {
+    expressions_of(node, &mut |expression| need_of(expression, names, needs));
+}
+
+/// The cells that an expression names.
+pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
+    each_part(expression, &mut |part| need_of(part, names, needs));
+}
+
+fn need_of(part: &Expression, names: &Names, needs: &mut Vec<u32>) {
+    if let ExpressionNode::Name(name) = &part.node
+        && let Some(Named::Cell(CellId(cell))) = names.get(name)
+    {
+        needs.push(cell);
+    }
+}
+
+/// Looks at every part of every expression of an item, but not into rules.
+pub fn expressions_of(node: &Node, look: &mut impl FnMut(&Expression)) {
     match node {
         Node::Entry(entry) => {
             if let Some(Value::Given { expression, .. }) = &entry.value {
-                gather(expression, names, needs);
+                each_part(expression, look);
             }
         }
-        Node::Expect(expect) => expect
-            .condition
-            .iter()
-            .for_each(|condition| gather(condition, names, needs)),
+        Node::Expect(expect) => expect.condition.iter().for_each(|condition| each_part(condition, look)),
         Node::Table(table) => {
             if let Some(TableContent::Function(expression)) = &table.content {
-                gather(expression, names, needs);
+                each_part(expression, look);
             }
         }
         _ => {}
     }
 }
 
-/// The cells that an expression names.
-pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
+/// Looks at an expression and everything in it, from left to right.
+pub fn each_part(expression: &Expression, look: &mut impl FnMut(&Expression)) {
+    look(expression);
     match &expression.node {
-        ExpressionNode::Name(name) => {
-            if let Some(Named::Cell(CellId(cell))) = names.get(name) {
-                needs.push(cell);
-            }
-        }
-        ExpressionNode::Unary(_, inner) => gather(inner, names, needs),
+        ExpressionNode::Unary(_, inner) => each_part(inner, look),
         ExpressionNode::Binary(_, _, sides) => {
-            gather(&sides.0, names, needs);
-            gather(&sides.1, names, needs);
+            each_part(&sides.0, look);
+            each_part(&sides.1, look);
         }
         ExpressionNode::Comparison(comparison) => {
-            gather(&comparison.first, names, needs);
-            comparison
-                .links
-                .iter()
-                .for_each(|(_, _, side)| gather(side, names, needs));
+            each_part(&comparison.first, look);
+            comparison.links.iter().for_each(|(_, _, side)| each_part(side, look));
         }
         ExpressionNode::Call(call) => call
             .arguments
             .iter()
-            .for_each(|argument| gather(&argument.value, names, needs)),
+            .for_each(|argument| each_part(&argument.value, look)),
         ExpressionNode::If(parts) => {
-            gather(&parts.0, names, needs);
-            gather(&parts.1, names, needs);
-            gather(&parts.2, names, needs);
+            each_part(&parts.0, look);
+            each_part(&parts.1, look);
+            each_part(&parts.2, look);
         }
         _ => {}
     }

@@ -255,6 +255,7 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
 pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64 {
     let amount = tolerance.amount.to_f64();
     let half_width = match tolerance.of {
+        ToleranceOf::Percent if is_percent(unit) => amount,
         ToleranceOf::Percent => amount / 100.0 * value.abs(),
         ToleranceOf::Unit(given) => match conversion(given, unit.interval()) {
             Some(step) => step.apply_f64(amount),
@@ -266,6 +267,11 @@ pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64
         ToleranceForm::Standard => half_width,
         ToleranceForm::Expanded(k) => half_width / k.to_f64(),
     }
+}
+
+/// On a value in `%` a tolerance in `%` is in percentage points.
+fn is_percent(unit: Unit) -> bool {
+    Unit::parse("%").is_ok_and(|percent| percent == unit)
 }
 
 /// In a column of times of day a step back of more than 12 h is midnight, and

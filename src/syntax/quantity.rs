@@ -52,41 +52,29 @@ impl Reader<'_> {
     pub(super) fn measure(&mut self, token: Token<'_>) -> Option<Measured> {
         let span = self.span(&token);
         let mut inner = token.into_inner();
-        let value = self.number(&inner.next()?)?;
+        let number = inner.next()?;
         let Some(unit) = inner.next() else {
             return Some(Measured {
-                value,
+                value: self.number(&number)?,
                 unit: None,
                 span,
             });
         };
-        let start = self.span(&unit).end as usize;
-        let unit = self.unit(&unit, value)?;
-        let mut parts: Vec<Part> = Vec::new();
-        while let Some(number) = inner.next() {
-            let value = self.number(&number)?;
-            let written = inner.next()?;
-            let place = self.span(&number).to(self.span(&written));
-            let unit = self.unit(&written, value)?;
-            parts.push(Part {
-                value,
-                unit,
-                span: place,
-            });
+        let first = self.part(&number, &unit)?;
+        let mut rest: Vec<Part> = Vec::new();
+        while let (Some(number), Some(unit)) = (inner.next(), inner.next()) {
+            rest.push(self.part(&number, &unit)?);
         }
-        if parts.is_empty() {
-            return Some(Measured {
-                value,
-                unit: Some(unit),
-                span,
-            });
-        }
-        let first = Part {
+        self.compound(&first, &rest, span)
+    }
+
+    fn part(&mut self, number: &Token<'_>, unit: &Token<'_>) -> Option<Part> {
+        let value = self.number(number)?;
+        Some(Part {
             value,
-            unit,
-            span: Span::new(span.start as usize, start),
-        };
-        self.compound(&first, &parts, span)
+            unit: self.unit(unit, value)?,
+            span: self.span(number).to(self.span(unit)),
+        })
     }
 
     /// `$3.89/gal`
@@ -160,27 +148,20 @@ impl Reader<'_> {
             let help = format!("to multiply, write `{value} * {written}`");
             return self.unit_problem(trouble, start).help(help);
         }
+        let product = before.trim_end_matches('(').ends_with('·');
+        let (sign, word) = if product { ('·', '*') } else { ('/', '/') };
         let known = before.trim_end_matches(['/', '·', '(']);
-        let (sign, word) = if before.trim_end_matches('(').ends_with('·') {
-            ('·', "*")
-        } else {
-            ('/', "/")
-        };
+        let opened = before.get(known.len()..).unwrap_or("");
+        let opened = opened.trim_start_matches(['/', '·']);
+        let shown = with_unit(value, known);
         let message = format!("`{symbol}` is no unit, and a `{sign}` without spaces belongs to the unit");
-        let opened = before.get(known.len()..).unwrap_or("").trim_start_matches(['/', '·']);
-        let shown = if known.starts_with(['$', '€', '£']) {
-            let rest = known.split_at_checked(known.chars().next().map_or(0, char::len_utf8));
-            let (currency, rest) = rest.unwrap_or((known, ""));
-            format!("{currency}{value}{rest}")
-        } else {
-            format!("{value} {known}")
-        };
         self.problem(Code::TwoReadings, message, place)
             .label("no unit")
             .help(format!("to calculate with it, write `{shown} {word} {opened}{after}`"))
     }
 
-    /// `2 h 40 min`: one kind, falling size, all but the last whole.
+    /// `2 h 40 min`: one kind, falling size, all but the last whole. A quantity
+    /// with one unit is one without a rest.
     fn compound(&mut self, first: &Part, rest: &[Part], span: Span) -> Option<Measured> {
         let mut total = first.value;
         let mut before = first;
@@ -395,6 +376,15 @@ fn step(larger: &Part, smaller: &Part) -> Result<Ratio, (String, Option<String>)
         return Err((message, Some(format!("carry it over into the {big}"))));
     }
     Ok(turn.ratio)
+}
+
+/// `20 lb`, `$3`: a quantity as it is typed.
+fn with_unit(value: Number, unit: &str) -> String {
+    let sign = unit.chars().next().unwrap_or(' ');
+    match unit.strip_prefix(['$', '€', '£']) {
+        Some(rest) => format!("{sign}{value}{rest}"),
+        None => format!("{value} {unit}"),
+    }
 }
 
 /// `percent` per cent of `value`, as it can be typed.

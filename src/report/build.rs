@@ -1,0 +1,647 @@
+//! From the sheet to the report: numbers, units, digits and order are settled here.
+//!
+//! The only part of the report layer that looks at the sheet. Start reading at
+//! [`report`]; [`shown_value`] serves single values.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::sheet::appraise::{Appraisal, Cautioned, Doubt};
+use crate::sheet::check::Shape;
+use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::names::CellId;
+use crate::sheet::scratch::Evaluated;
+use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
+use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
+use crate::text::Span;
+use crate::trade::burn::student_k;
+use crate::trade::caution::CAUTIONS;
+use crate::unit::{Kind, Unit};
+
+use super::digits::{self, Expanded, Form, Quantity};
+use super::model::{
+    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown,
+    Table, Uncertainty, Value, ValueType,
+};
+use super::moment;
+use super::place;
+
+/// How numbers are shown.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Options {
+    /// Significant digits of calculated numbers.
+    pub digits: u32,
+}
+
+impl Default for Options {
+    fn default() -> Options {
+        Options { digits: 4 }
+    }
+}
+
+/// Everything a report of the sheet, as it stands, says.
+pub fn report(sheet: &Sheet, options: Options) -> Report {
+    let cells: Vec<CellId> = all_cells(sheet).collect();
+    let appraisal = sheet.appraise(cells.iter().copied());
+    let mut builder = Builder {
+        sheet,
+        options,
+        appraisal: &appraisal,
+        report: Report::default(),
+        sections: Sections::default(),
+    };
+    builder.items();
+    let Builder {
+        mut report, sections, ..
+    } = builder;
+    report.title = sections.title.clone();
+    report.sections = sections.into_list();
+    report.case = sheet.case().map(|case| Case {
+        name: case.name.clone(),
+        title: case.title.clone(),
+    });
+    report.trials = sheet
+        .trials()
+        .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
+        .collect();
+    report.cautions = cautions(sheet, &appraisal.cautions);
+    report.problems = sheet
+        .problems()
+        .iter()
+        .map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
+        .collect();
+    report
+}
+
+/// The checks alone, without looking at uncertainties of entries.
+pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
+    let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
+    let appraisal = sheet.appraise(cells.iter().copied());
+    let _ = options;
+    cells
+        .iter()
+        .filter_map(|cell| check(sheet, *cell, &appraisal))
+        .collect()
+}
+
+/// The entry of a cell as the report has it.
+pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
+    let appraisal = sheet.appraise([cell]);
+    one_entry(sheet, cell, options, &appraisal, None)
+}
+
+/// The answers in file order.
+pub fn answers(sheet: &Sheet) -> Vec<CellId> {
+    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == TreeKind::Answer);
+    all_cells(sheet).filter(is_answer).collect()
+}
+
+/// The values of these cells as shown, looked at together.
+pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
+    let appraisal = sheet.appraise(cells.iter().copied());
+    let told = cells
+        .iter()
+        .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
+    told.map(|entry| entry.shown).collect()
+}
+
+/// A value that was typed and worked out, as shown.
+pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: Options) -> Shown {
+    let kind = evaluated.shape.kind;
+    match (&evaluated.value, &evaluated.doubt) {
+        (HeldValue::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, *number, kind, clock, Some(*doubt), options)
+        }
+        (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
+        (HeldValue::Column(cells), _) => column_shown(sheet, cells, kind, options),
+    }
+}
+
+/// The form in which a value of this kind is shown.
+pub fn form(kind: Kind, clock: bool) -> Form {
+    match kind {
+        _ if clock => Form::HoursAndMinutes,
+        Kind::Quantity(unit) if unit.is_money_alone() => Form::Money,
+        Kind::Quantity(unit) if unit.is_money() => Form::MoneyPerUnit,
+        Kind::Quantity(unit) if unit.to_string() == "each" => Form::Count,
+        _ => Form::Plain,
+    }
+}
+
+/// The unit of a kind as shown; empty where there is none.
+pub fn unit_text(kind: Kind) -> String {
+    match kind {
+        Kind::Quantity(unit) => unit.to_string(),
+        Kind::Level | Kind::Decibels => "dB".to_owned(),
+        _ => String::new(),
+    }
+}
+
+fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
+    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+}
+
+/// Gathers headings and what stands under each.
+#[derive(Default)]
+struct Sections {
+    title: Option<String>,
+    done: Vec<Section>,
+    open: Section,
+}
+
+impl Sections {
+    fn heading(&mut self, level: u8, title: String) {
+        if level == 1 && self.title.is_none() {
+            self.title = Some(title);
+            return;
+        }
+        let open = std::mem::replace(
+            &mut self.open,
+            Section {
+                level,
+                title,
+                parts: Vec::new(),
+            },
+        );
+        self.close(open);
+    }
+
+    fn close(&mut self, section: Section) {
+        if section.level > 0 || !section.parts.is_empty() {
+            self.done.push(section);
+        }
+    }
+
+    fn into_list(mut self) -> Vec<Section> {
+        let open = std::mem::take(&mut self.open);
+        self.close(open);
+        self.done
+    }
+}
+
+struct Builder<'a> {
+    sheet: &'a Sheet,
+    options: Options,
+    appraisal: &'a Appraisal,
+    report: Report,
+    sections: Sections,
+}
+
+impl Builder<'_> {
+    fn items(&mut self) {
+        let mut cells = all_cells(self.sheet);
+        let mut tables = 0usize;
+        for (index, item) in self.sheet.tree().items.iter().enumerate() {
+            let text = self.sheet.tree().text_of(index);
+            match &item.node {
+                Node::Heading(heading) => self.sections.heading(heading.level, heading.title.of(text).to_owned()),
+                Node::Prose(span) => self.prose(span.of(text)),
+                Node::Entry(_) => self.add_entry(cells.next()),
+                Node::Expect(_) => self.add_check(cells.next()),
+                Node::Table(_) => {
+                    self.add_table(tables);
+                    tables += 1;
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn prose(&mut self, text: &str) {
+        self.sections.open.parts.push(Part::Prose(text.trim().to_owned()));
+    }
+
+    fn add_entry(&mut self, cell: Option<CellId>) {
+        let open = &self.sections.open;
+        let section = (open.level > 0).then(|| open.title.clone());
+        let told = cell.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
+        if let Some(entry) = told {
+            self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
+            self.report.entries.push(entry);
+        }
+    }
+
+    fn add_check(&mut self, cell: Option<CellId>) {
+        if let Some(check) = cell.and_then(|cell| check(self.sheet, cell, self.appraisal)) {
+            self.sections.open.parts.push(Part::Check(self.report.checks.len()));
+            self.report.checks.push(check);
+        }
+    }
+
+    fn add_table(&mut self, index: usize) {
+        if let Some(table) = table(self.sheet, index, self.options) {
+            self.sections.open.parts.push(Part::Table(self.report.tables.len()));
+            self.report.tables.push(table);
+        }
+    }
+}
+
+fn one_entry(
+    sheet: &Sheet,
+    cell: CellId,
+    options: Options,
+    appraisal: &Appraisal,
+    section: Option<String>,
+) -> Option<Entry> {
+    let tree = sheet.entry(cell)?;
+    let held = sheet.held(cell);
+    let shape = sheet.shape(cell);
+    let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
+    let calculated = !tree.kind.is_input();
+    let own = |quoted: &Option<crate::syntax::tree::Quoted>| quoted.as_ref().map(|text| text.text.to_string());
+    Some(Entry {
+        name: tree.name.text.to_string(),
+        label: own(&tree.label),
+        kind: entry_kind(tree.kind),
+        line: sheet.line(sheet.item_of(cell)),
+        section,
+        held_by: held.map(|held| match held.by {
+            SheetHolder::Case => Holder::Case,
+            SheetHolder::Trial => Holder::Trial,
+        }),
+        value_type: value_type(kind),
+        value: machine_value(sheet, cell, kind),
+        unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
+        uncertainty: machine_uncertainty(cell, appraisal),
+        shown: shown_entry(sheet, cell, tree, shape, options, appraisal),
+        source: held.map_or_else(|| own(&tree.source), |held| held.source.clone()),
+        note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
+        waits_on: awaited(sheet, cell),
+        formula: calculated.then(|| formula(sheet, cell, tree)).flatten(),
+        basis: if calculated {
+            basis(sheet, cell, tree.kind)
+        } else {
+            Basis::default()
+        },
+        rule_errors: if tree.kind == TreeKind::Answer {
+            rule_errors(sheet, cell, appraisal)
+        } else {
+            Vec::new()
+        },
+    })
+}
+
+fn entry_kind(kind: TreeKind) -> EntryKind {
+    match kind {
+        TreeKind::Measured => EntryKind::Measured,
+        TreeKind::Quoted => EntryKind::Quoted,
+        TreeKind::Assumed => EntryKind::Assumed,
+        TreeKind::Worked => EntryKind::Worked,
+        TreeKind::Answer => EntryKind::Answer,
+    }
+}
+
+fn value_type(kind: Kind) -> ValueType {
+    match kind {
+        Kind::Quantity(_) | Kind::Level | Kind::Decibels => ValueType::Number,
+        Kind::TimeOfDay => ValueType::Time,
+        Kind::Moment => ValueType::Moment,
+        Kind::Text => ValueType::Text,
+        Kind::Truth => ValueType::Truth,
+    }
+}
+
+fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
+    let Some(TreeValue::Given { expression, .. }) = &tree.value else {
+        return None;
+    };
+    let text = expression.span.of(sheet.tree().text_of(sheet.item_of(cell) as usize));
+    Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
+}
+
+fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
+    match awaited(sheet, cell) {
+        waits if waits.is_empty() => Shown::text("waits on something with a problem"),
+        waits => digits::waiting(&waits),
+    }
+}
+
+fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
+    sheet
+        .waits_on(cell)
+        .into_iter()
+        .map(|(name, line)| Awaited { name, line })
+        .collect()
+}
+
+/// How many inputs of each kind an answer rests on.
+fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
+    let mut basis = Basis::default();
+    if kind != TreeKind::Answer {
+        return basis;
+    }
+    for need in sheet.needed_by(cell) {
+        match sheet.entry(need).map(|entry| entry.kind) {
+            Some(TreeKind::Measured) => basis.measured += 1,
+            Some(TreeKind::Quoted) => basis.quoted += 1,
+            Some(TreeKind::Assumed) => basis.assumed += 1,
+            _ => {}
+        }
+    }
+    basis
+}
+
+fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
+    let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
+    let mut errors: Vec<String> = Vec::new();
+    for (user, function) in &appraisal.functions {
+        let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
+            continue;
+        };
+        let told = format!("{}: {error}", function.name);
+        if !errors.contains(&told) {
+            errors.push(told);
+        }
+    }
+    errors
+}
+
+// ---- values for machines ----
+
+fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
+    match kind {
+        Kind::Text => Scalar::Text(sheet.texts().text(number).to_owned()),
+        Kind::Truth => Scalar::Truth(!number.is_zero()),
+        Kind::TimeOfDay => Scalar::Text(moment::machine_time(number).unwrap_or_else(|| number.to_plain())),
+        Kind::Moment => Scalar::Text(moment::machine_moment(number).unwrap_or_else(|| number.to_plain())),
+        _ => Scalar::Text(number.to_plain()),
+    }
+}
+
+fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
+    match sheet.reading(cell) {
+        Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
+        Reading::Column(cells) => Value::Column(
+            cells
+                .iter()
+                .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
+                .collect(),
+        ),
+        Reading::None(_) => Value::Nothing,
+    }
+}
+
+fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
+    let told = |standard: f64| {
+        Number::from_f64(standard)
+            .ok()
+            .filter(|u| !u.is_zero())
+            .map(Number::to_plain)
+    };
+    match appraisal.doubts.get(&cell) {
+        Some(Doubt::One(doubt)) => told(doubt.standard).map_or(Uncertainty::Nothing, Uncertainty::One),
+        Some(Doubt::Rows(rows)) => Uncertainty::Column(rows.iter().map(|row| told(row.standard)).collect()),
+        None => Uncertainty::Nothing,
+    }
+}
+
+// ---- values for readers ----
+
+fn shown_entry(
+    sheet: &Sheet,
+    cell: CellId,
+    tree: &TreeEntry,
+    shape: Option<Shape>,
+    options: Options,
+    appraisal: &Appraisal,
+) -> Shown {
+    match sheet.status(cell) {
+        Status::Known => {}
+        Status::Blank => return Shown::text("not yet known"),
+        Status::Waits => return waiting(sheet, cell),
+        Status::Broken => return Shown::text("has a problem"),
+    }
+    if let Some(shown) = written(sheet, cell, tree, shape) {
+        return shown;
+    }
+    let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
+    let clock = tree.unit.is_some_and(|unit| unit.clock);
+    match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
+        (Reading::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+        }
+        (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
+        (Reading::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (Reading::None(_), _) => Shown::text("has a problem"),
+    }
+}
+
+/// An input as written, where it is a literal in the unit it is kept in.
+fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) -> Option<Shown> {
+    if let Some(held) = sheet.held(cell) {
+        return (!held.written.is_empty()).then(|| digits::as_written(&held.written));
+    }
+    if !tree.kind.is_input() {
+        return None;
+    }
+    let TreeValue::Given { expression, tolerance } = tree.value.as_ref()? else {
+        return None;
+    };
+    let unit = match &expression.node {
+        ExpressionNode::Quantity { unit, .. } => *unit,
+        ExpressionNode::Number(_) => Unit::ONE,
+        ExpressionNode::TimeOfDay(_) | ExpressionNode::Moment(_) => Unit::ONE,
+        _ => return None,
+    };
+    if tree.unit.is_some_and(|wanted| wanted.unit != unit || wanted.clock) || shape.is_none() {
+        return None;
+    }
+    let span: Span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+    Some(digits::as_written(
+        span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)),
+    ))
+}
+
+fn expanded(doubt: Combined) -> Option<Expanded> {
+    if doubt.standard <= 0.0 {
+        return None;
+    }
+    let k = student_k(doubt.degrees_of_freedom);
+    let decided = k > 2.005;
+    let factor = if decided {
+        Number::from_f64(k).ok()?.round_places(2)
+    } else {
+        Number::from_integer(2)
+    };
+    let freedom = decided
+        .then(|| Number::from_f64(doubt.degrees_of_freedom.floor()).ok())
+        .flatten();
+    let half_width = Number::from_f64(k * doubt.standard).ok()?;
+    Some(Expanded {
+        half_width,
+        factor,
+        degrees_of_freedom: freedom,
+    })
+}
+
+fn number_shown(
+    sheet: &Sheet,
+    number: Number,
+    kind: Kind,
+    clock: bool,
+    doubt: Option<Combined>,
+    options: Options,
+) -> Shown {
+    let expanded = doubt.and_then(expanded);
+    match kind {
+        Kind::Text => return Shown::text(sheet.texts().text(number)),
+        Kind::Truth => return Shown::text(if number.is_zero() { "false" } else { "true" }),
+        Kind::TimeOfDay => {
+            return moment::shown_time(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
+        Kind::Moment => {
+            return moment::shown_moment(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
+        _ => {}
+    }
+    let unit = unit_text(kind);
+    digits::calculated(
+        &Quantity {
+            value: number,
+            unit: &unit,
+            form: form(kind, clock),
+            expanded,
+        },
+        options.digits,
+    )
+}
+
+fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
+    let shown =
+        |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
+    let mut filled = cells.iter().filter(|cell| cell.is_some());
+    let first = filled.next().and_then(shown);
+    let last = filled.next_back().and_then(shown);
+    digits::column(cells.len(), first.as_deref(), last.as_deref())
+}
+
+// ---- tables ----
+
+fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
+    let held = sheet.tables().get(index)?;
+    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
+        return None;
+    };
+    let columns = held.columns.iter().filter_map(|slot| column(sheet, *slot, options));
+    Some(Table {
+        name: tree.name.text.to_string(),
+        label: tree.label.as_ref().map(|label| label.text.to_string()),
+        line: sheet.line(held.item),
+        source: tree.source.as_ref().map(|source| source.text.to_string()),
+        columns: columns.collect(),
+    })
+}
+
+fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
+    let column = sheet.table_column(slot)?;
+    let kind = column.kind;
+    let told = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
+    let mut uncertainty: Vec<Option<String>> = column.uncertainty.iter().map(told).collect();
+    uncertainty.resize(column.cells.len(), None);
+    let shown = |cell: &Option<Number>| match (cell, kind) {
+        (None, _) => String::new(),
+        (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),
+        (Some(number), _) => number_shown(sheet, *number, kind, false, None, options).value,
+    };
+    Some(Column {
+        name: column.name.to_string(),
+        value_type: value_type(kind),
+        unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
+        values: column
+            .cells
+            .iter()
+            .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
+            .collect(),
+        uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
+        shown: column.cells.iter().map(shown).collect(),
+    })
+}
+
+// ---- checks ----
+
+/// A check as the report has it.
+pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
+    let item = sheet.item_of(cell);
+    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else {
+        return None;
+    };
+    let text = sheet.tree().text_of(item as usize);
+    let condition = expect
+        .condition
+        .as_ref()
+        .map_or(text.trim(), |condition| condition.span.of(text));
+    let (holds, found) = verdict(sheet, cell);
+    let otherwise = expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string());
+    let message = match holds {
+        Some(true) => None,
+        Some(false) => match (otherwise, found) {
+            (Some(otherwise), Some(row)) => Some(format!("{otherwise} ({row})")),
+            (otherwise, row) => otherwise.or(row),
+        },
+        None => found,
+    };
+    let remark = appraisal
+        .close
+        .contains(&cell)
+        .then(|| "the limit lies within the uncertainty: it could go either way".to_owned());
+    let text = condition.split_whitespace().collect::<Vec<_>>().join(" ");
+    Some(Check {
+        line: sheet.line(item),
+        text,
+        holds,
+        message,
+        remark,
+    })
+}
+
+/// Whether a check holds; the row where it first doesn't, or why it can't be told.
+pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
+    match sheet.reading(cell) {
+        Reading::Number(truth) => (Some(!truth.is_zero()), None),
+        Reading::Column(rows) => {
+            let fails = |row: &Option<Number>| row.is_some_and(Number::is_zero);
+            match rows.iter().position(fails) {
+                Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
+                None => (Some(true), None),
+            }
+        }
+        Reading::None(Status::Waits) => (None, Some(waiting(sheet, cell).value)),
+        Reading::None(_) => (None, Some("it has a problem".to_owned())),
+    }
+}
+
+// ---- cautions ----
+
+fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
+    let mut grouped: BTreeMap<(usize, &str), (&Cautioned, BTreeSet<CellId>)> = BTreeMap::new();
+    for cautioned in found {
+        let place = CAUTIONS
+            .iter()
+            .position(|caution| caution.code == cautioned.caution.code)
+            .unwrap_or(CAUTIONS.len());
+        let key = (place, cautioned.text.as_str());
+        grouped
+            .entry(key)
+            .or_insert_with(|| (cautioned, BTreeSet::new()))
+            .1
+            .insert(cautioned.cell);
+    }
+    let told = grouped.into_values().map(|(cautioned, cells)| {
+        let text = if cautioned.text.is_empty() {
+            cautioned.caution.text
+        } else {
+            &cautioned.text
+        };
+        let source = cautioned.caution.source;
+        let names = cells
+            .iter()
+            .filter_map(|cell| Some(sheet.entry(*cell)?.name.text.to_string()));
+        Caution {
+            code: cautioned.caution.code.to_owned(),
+            text: text.to_owned(),
+            source: format!("{} ({})", source.title, source.standing.word()),
+            names: names.collect(),
+        }
+    });
+    told.collect()
+}
