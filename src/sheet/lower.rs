@@ -509,7 +509,6 @@ fn operation(arithmetic: Arithmetic) -> Operation {
         Arithmetic::Multiply => Operation::Multiply,
         Arithmetic::Divide => Operation::Divide,
         Arithmetic::Power => Operation::Power,
-        Arithmetic::AddTime => Operation::AddTime,
         Arithmetic::SubtractTime => Operation::SubtractTime,
     }
 }
