@@ -35,6 +35,7 @@ pub mod meet;
 pub mod names;
 pub mod order;
 pub mod program;
+mod rules;
 pub mod scalar;
 pub mod scratch;
 pub mod table;
@@ -144,6 +145,8 @@ pub struct Sheet {
     cases: Vec<Case>,
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
+    /// What constant cells hold in the record while something else is held over them.
+    record: BTreeMap<u32, Number>,
     suggestions: usize,
     tolerances: Tolerances,
     tolerant: BTreeSet<u32>,
@@ -313,11 +316,7 @@ impl Sheet {
                 let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
                     return;
                 };
-                let broken = match self.tree.items.get(item as usize).map(|item| &item.node) {
-                    Some(Node::Rule(rule)) => rule.body.is_none(),
-                    _ => false,
-                };
-                if broken {
+                if self.rule_is_broken(item) {
                     found.push((item, call.name.text.to_string()));
                 }
             }
@@ -385,7 +384,14 @@ impl Sheet {
             Tolerances::new(),
         );
         for cell in &cells {
-            let status = run_cell(&mut machine, *cell, &self.fixed, &self.held, &mut self.failures);
+            let status = run_cell(
+                &mut machine,
+                *cell,
+                &self.fixed,
+                &self.held,
+                &mut self.record,
+                &mut self.failures,
+            );
             if let Some(place) = self.status.get_mut(*cell as usize) {
                 *place = status;
             }
@@ -424,7 +430,14 @@ impl Sheet {
                 kept(&machine.values, &self.program, cell),
             );
             self.failures.remove(&cell);
-            let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
+            let status = run_cell(
+                &mut machine,
+                cell,
+                &self.fixed,
+                &self.held,
+                &mut self.record,
+                &mut self.failures,
+            );
             if let Some(place) = self.status.get_mut(cell as usize) {
                 *place = status;
             }
@@ -499,16 +512,36 @@ impl Sheet {
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
             if !self.held.contains_key(&cell.0) {
-                self.held.insert(cell.0, held.clone());
-                touched.push(cell.0);
+                touched.push((cell.0, held.clone()));
             }
         }
-        touched
+        let cells = touched.iter().map(|(cell, _)| *cell).collect();
+        for (cell, held) in touched {
+            self.put_held(cell, held);
+        }
+        cells
+    }
+
+    fn put_held(&mut self, cell: u32, held: Held) {
+        if let Some(value) = self.constant_of(cell) {
+            self.record.entry(cell).or_insert(value);
+        }
+        self.held.insert(cell, held);
+    }
+
+    /// The value of a cell that no step computes.
+    fn constant_of(&self, cell: u32) -> Option<Number> {
+        let code = self.program.cells.get(cell as usize)?;
+        let computed = code.start < code.end || code.column;
+        match self.fixed.get(cell as usize) {
+            Some(None) if !computed => self.values.slots.get(code.slot as usize).copied(),
+            _ => None,
+        }
     }
 
     /// Holds a value over an entry as a trial. Gives back the cells that changed.
     pub fn hold(&mut self, cell: CellId, held: Held) -> Vec<CellId> {
-        self.held.insert(cell.0, held);
+        self.put_held(cell.0, held);
         self.run_from([cell.0]).into_iter().map(CellId).collect()
     }
 
@@ -553,7 +586,7 @@ impl Sheet {
                 .cell(&name)
                 .filter(|cell| self.shape(*cell) == shape && shape.is_some())
             {
-                self.held.insert(cell.0, held);
+                self.put_held(cell.0, held);
             }
         }
         self.hold_case();
@@ -585,11 +618,15 @@ fn run_cell(
     cell: u32,
     fixed: &[Option<Status>],
     held: &BTreeMap<u32, Held>,
+    record: &mut BTreeMap<u32, Number>,
     failures: &mut BTreeMap<u32, Failure>,
 ) -> Status {
     if let Some(held) = held.get(&cell) {
         machine.hold(cell, &held.value);
         return Status::Known;
+    }
+    if let Some(value) = record.remove(&cell) {
+        machine.hold(cell, &HeldValue::Number(value));
     }
     if let Some(status) = fixed.get(cell as usize).copied().flatten() {
         machine.leave(cell);

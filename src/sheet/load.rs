@@ -40,7 +40,7 @@ impl Sheet {
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
         self.check_all();
-        self.check_unused_rules();
+        self.check_rules();
         self.read_cases();
         self.check_plots();
         self.start_values();
@@ -55,6 +55,7 @@ impl Sheet {
         self.cell_problems.clear();
         self.failures.clear();
         self.held.clear();
+        self.record.clear();
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
@@ -270,21 +271,6 @@ impl Sheet {
         }
     }
 
-    /// A rule is checked where it is called; one that is never called needs its names looked at.
-    fn check_unused_rules(&mut self) {
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let mut problems = Vec::new();
-            if let Some(body) = &rule.body {
-                let item = u32::try_from(index).unwrap_or(u32::MAX);
-                super::cases::rule_names(rule, body, item, &self.names, &mut problems);
-            }
-            self.static_problems.extend(problems);
-        }
-    }
-
     fn check_plots(&mut self) {
         let mut found = Vec::new();
         for index in 0..self.tree.items.len() {
@@ -393,6 +379,10 @@ impl Sheet {
             return;
         }
         self.grow_values(constants);
+        self.record.remove(&cell);
+        if let Some(value) = self.constant_of(cell).filter(|_| self.held.contains_key(&cell)) {
+            self.record.insert(cell, value);
+        }
         self.run_from([cell]);
     }
 
