@@ -4,7 +4,8 @@
 //! are settled; the writers only lay it out and see nothing else. How numbers
 //! are shown is decided in [`digits`] and [`moment`], before anything is laid
 //! out. Problems are drawn against the worksheet's text in [`drawing`]; what a
-//! trial changed is told by [`change`]. Start reading at [`model::Report`].
+//! trial changed is told by [`change`]. Reference pages, which know no worksheet,
+//! are in [`pages`]. Start reading at [`model::Report`].
 
 pub mod build;
 pub mod change;
@@ -12,9 +13,12 @@ pub mod csv;
 pub mod digits;
 pub mod drawing;
 pub mod json;
+pub mod language;
+mod layout;
 pub mod markdown;
 pub mod model;
 pub mod moment;
+pub mod pages;
 pub mod place;
 pub mod style;
 pub mod terminal;

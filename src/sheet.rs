@@ -80,7 +80,7 @@ pub struct Held {
     pub value: HeldValue,
     /// Its tolerance; without one it is exact.
     pub tolerance: Option<Tolerance>,
-    /// Its standard uncertainty and degrees of freedom where a trial was worked out from uncertain values.
+    /// Who holds it.
     pub by: Holder,
     /// As written, for display; empty where it was worked out.
     pub written: String,
@@ -297,6 +297,21 @@ impl Sheet {
         found.sort();
         found.dedup();
         found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
+    }
+
+    /// The tables that a cell names, by their index.
+    pub fn tables_of(&self, cell: CellId) -> Vec<u32> {
+        let mut found = Vec::new();
+        if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
+            order::expressions_of(&item.node, &mut |part| {
+                if let ExpressionNode::Column(names) = &part.node
+                    && let Some(Named::Table(table)) = self.names.get(&names.0.text)
+                {
+                    found.push(table);
+                }
+            });
+        }
+        found
     }
 
     /// Tables and rules that an expression uses and that have a problem.

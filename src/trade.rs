@@ -18,6 +18,7 @@ pub mod general;
 pub mod load;
 pub mod propane;
 pub mod registry;
+pub mod rivals;
 pub mod sound;
 mod table;
 pub mod vaporizing;

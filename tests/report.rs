@@ -336,6 +336,7 @@ fn answers() -> Vec<Entry> {
             measured: 2,
             quoted: 1,
             assumed: 1,
+            tables: 0,
         },
         ..entry
     };

@@ -191,11 +191,12 @@ impl Builder<'_> {
     fn items(&mut self) {
         let mut cells = all_cells(self.sheet);
         let mut tables = 0usize;
+        let mut in_prose = false;
         for (index, item) in self.sheet.tree().items.iter().enumerate() {
             let text = self.sheet.tree().text_of(index);
             match &item.node {
                 Node::Heading(heading) => self.sections.heading(heading.level, heading.title.of(text).to_owned()),
-                Node::Prose(span) => self.prose(span.of(text)),
+                Node::Prose(span) => self.prose(span.of(text), in_prose),
                 Node::Entry(_) => self.add_entry(cells.next()),
                 Node::Expect(_) => self.add_check(cells.next()),
                 Node::Table(_) => {
@@ -204,11 +205,21 @@ impl Builder<'_> {
                 }
                 _ => {}
             }
+            in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
         }
     }
 
-    fn prose(&mut self, text: &str) {
-        self.sections.open.parts.push(Part::Prose(text.trim().to_owned()));
+    /// Lines of prose that follow each other are one paragraph.
+    fn prose(&mut self, text: &str, goes_on: bool) {
+        let text = text.trim();
+        match self.sections.open.parts.last_mut() {
+            Some(Part::Prose(paragraph)) if goes_on && !text.is_empty() && !paragraph.is_empty() => {
+                paragraph.push(' ');
+                paragraph.push_str(text);
+            }
+            _ if text.is_empty() => {}
+            _ => self.sections.open.parts.push(Part::Prose(text.to_owned())),
+        }
     }
 
     fn add_entry(&mut self, cell: Option<CellId>) {
@@ -327,6 +338,7 @@ fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
 /// How many inputs of each kind an answer rests on.
 fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
     let mut basis = Basis::default();
+    let mut tables = BTreeSet::new();
     if kind != TreeKind::Answer {
         return basis;
     }
@@ -335,9 +347,10 @@ fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
             Some(TreeKind::Measured) => basis.measured += 1,
             Some(TreeKind::Quoted) => basis.quoted += 1,
             Some(TreeKind::Assumed) => basis.assumed += 1,
-            _ => {}
+            _ => tables.extend(sheet.tables_of(need)),
         }
     }
+    basis.tables = tables.len();
     basis
 }
 
@@ -349,6 +362,12 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
             continue;
         };
         let told = format!("{}: {error}", function.name);
+        if !errors.contains(&told) {
+            errors.push(told);
+        }
+    }
+    for heat in appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell)) {
+        let told = format!("{} heat of {}", heat.basis, heat.fuel);
         if !errors.contains(&told) {
             errors.push(told);
         }

@@ -240,6 +240,8 @@ pub struct Basis {
     pub quoted: usize,
     /// Guessed.
     pub assumed: usize,
+    /// Tables.
+    pub tables: usize,
 }
 
 /// One entry of the worksheet.
@@ -497,7 +499,12 @@ impl Basis {
             (self.assumed, "assumed"),
         ];
         let some = counts.iter().filter(|(count, _)| *count > 0);
-        let words: Vec<String> = some.map(|(count, word)| format!("{count} {word}")).collect();
+        let mut words: Vec<String> = some.map(|(count, word)| format!("{count} {word}")).collect();
+        match self.tables {
+            0 => {}
+            1 => words.push("1 table".to_owned()),
+            tables => words.push(format!("{tables} tables")),
+        }
         words.join(", ")
     }
 }

@@ -17,6 +17,9 @@ use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
 
+/// Arguments that are computed once, by number, and what each parameter stands for.
+type Shared<'a> = (Vec<(u32, Typed)>, Vec<(&'a str, Option<Typed>)>);
+
 /// How deep rules may call rules.
 const DEEPEST_RULE: usize = 32;
 /// How many rules one entry may unfold into.
@@ -889,7 +892,7 @@ impl<'a> Checker<'a> {
     }
 
     /// Constants are put in as they are; anything else is computed once.
-    fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> (Vec<(u32, Typed)>, Vec<(&'a str, Option<Typed>)>) {
+    fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> Shared<'a> {
         let mut shared = Vec::new();
         let mut parameters = Vec::with_capacity(arguments.len());
         for (parameter, value) in rule.parameters.iter().zip(arguments) {

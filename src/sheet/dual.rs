@@ -315,7 +315,7 @@ impl Scalar for Dual {
             expanded.insert(site, call.expanded.clone());
         }
         if let Some(appraise) = function.appraise {
-            let remarks = call.with(|arguments| appraise(arguments));
+            let remarks = call.with(appraise);
             context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));
         }
         call.value()

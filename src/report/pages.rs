@@ -1,0 +1,180 @@
+//! Reference pages: what a verb, a problem, a function, a unit or a word of the
+//! language is.
+//!
+//! Plain text to the width of the terminal, from the one place where each thing
+//! is declared: verbs from the shell, functions and cautions from the trade,
+//! units from their table. Nothing here knows a worksheet.
+//! Start reading at [`help_page`].
+
+use crate::problem::explanations::{Explanation, explanation};
+use crate::problem::{Code, Severity};
+use crate::text;
+use crate::trade::registry;
+use crate::unit::Unit;
+use crate::unit::symbol;
+
+use super::language::{TERMS, Term, term};
+use super::layout::Layout;
+use super::style::Style;
+use super::visible::{sentence, visible};
+
+mod functions;
+mod units;
+
+pub use functions::{function_page, functions_between, functions_matching, functions_page};
+pub use units::units_page;
+
+/// What a verb's page tells; the shell lists its verbs so.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct VerbHelp {
+    /// The word.
+    pub name: &'static str,
+    /// How it is typed.
+    pub usage: &'static str,
+    /// What it does, in one line.
+    pub summary: &'static str,
+    /// The whole story, in sentences; an empty line parts paragraphs, and what
+    /// is set in by four spaces is a sample.
+    pub detail: &'static str,
+}
+
+/// The way into all pages: the verbs, the words of the language, the lists.
+pub fn help_overview(verbs: &[VerbHelp], style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading("Verbs");
+    let rows: Vec<(String, String)> = verbs.iter().map(verb_row).collect();
+    page.list(&rows);
+    page.heading("Words of a worksheet");
+    let rows: Vec<(String, String)> = TERMS.iter().map(term_row).collect();
+    page.list(&rows);
+    page.heading("More");
+    page.list(&[
+        row(
+            "help WORD",
+            "a verb, a word above, a function, a unit, or a problem's code",
+        ),
+        row("functions", "what the trade calculates, by chapter"),
+        row("units", "the units, by what they measure"),
+    ]);
+    page.into_text()
+}
+
+/// Everything there is about a word: a verb, a problem's code, a function, a
+/// word of the language, a unit; or the functions that speak of it.
+///
+/// # Errors
+/// One line that says that nothing is known, with the nearest words.
+pub fn help_page(word: &str, verbs: &[VerbHelp], style: Style) -> Result<String, String> {
+    let word = word.trim();
+    if word.is_empty() {
+        return Ok(help_overview(verbs, style));
+    }
+    let mut pages = exact_pages(word, verbs, style);
+    if pages.is_empty() {
+        pages = exact_pages(&word.to_lowercase(), verbs, style);
+    }
+    if pages.is_empty() {
+        pages.extend(units_page(Some(word), style).ok());
+        pages.extend(functions_matching(word, style).ok());
+    }
+    match pages.is_empty() {
+        true => Err(unknown(word, verbs)),
+        false => Ok(pages.join("\n")),
+    }
+}
+
+fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
+    let verb = verbs.iter().find(|verb| verb.name == word);
+    let explained = Code::named(word).and_then(explanation);
+    let function = registry::function(word.trim_end_matches("()"));
+    let is_unit = !word.is_empty() && Unit::parse(word).is_ok();
+    let pages = [
+        verb.map(|verb| verb_page(verb, style)),
+        term(word).map(|term| term_page(term, style)),
+        function.map(|function| function_page(function, style)),
+        explained.map(|explained| problem_page(explained, style)),
+        is_unit.then(|| units_page(Some(word), style).ok()).flatten(),
+    ];
+    pages.into_iter().flatten().collect()
+}
+
+/// A verb: how it is typed, and all it does.
+pub fn verb_page(verb: &VerbHelp, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading(verb.usage);
+    page.prose(&sentence(verb.summary));
+    if !verb.detail.is_empty() {
+        page.gap();
+        page.prose(verb.detail);
+    }
+    page.into_text()
+}
+
+/// A problem's code: why it is one, what to do, and an example of both.
+pub fn problem_page(explained: &Explanation, style: Style) -> String {
+    let mut page = Layout::new(style);
+    let kind = match explained.code.severity() {
+        Severity::Problem => "a problem",
+        Severity::Lint => "a remark; everything is worked out all the same",
+    };
+    page.heading(&format!("{}: {kind}", explained.code));
+    page.prose(explained.text);
+    if !explained.wrong.is_empty() {
+        page.heading("Wrong");
+        page.sample(explained.wrong);
+        page.heading("Mended");
+        page.sample(explained.mended);
+    }
+    page.into_text()
+}
+
+/// A word of the language with an example.
+pub fn term_page(term: &Term, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading(&format!("{}: {}", heads(term), term.summary));
+    page.prose(term.text);
+    if !term.example.is_empty() {
+        page.heading("Example");
+        page.sample(term.example);
+    }
+    page.into_text()
+}
+
+fn heads(term: &Term) -> &'static str {
+    term.words.first().copied().unwrap_or("")
+}
+
+fn verb_row(verb: &VerbHelp) -> (String, String) {
+    row(verb.name, verb.summary)
+}
+
+fn term_row(term: &Term) -> (String, String) {
+    row(heads(term), term.summary)
+}
+
+fn row(name: &str, said: &str) -> (String, String) {
+    (name.to_owned(), said.to_owned())
+}
+
+/// That nothing is known of a word, with what was probably meant.
+fn unknown(word: &str, verbs: &[VerbHelp]) -> String {
+    let said = format!("nothing is known of `{}`", visible(word));
+    let near = near(word, verbs);
+    match near.as_slice() {
+        [] => format!("{said}; `help` alone lists what there is"),
+        _ => format!("{said}; did you mean {}?", near.join(" or ")),
+    }
+}
+
+fn near(word: &str, verbs: &[VerbHelp]) -> Vec<String> {
+    let verbs = verbs.iter().map(|verb| verb.name);
+    let terms = TERMS.iter().flat_map(|term| term.words.iter().copied());
+    let codes = Code::ALL.iter().map(|code| code.word());
+    let mut near: Vec<&str> = text::nearest(word, verbs.chain(terms)).into_iter().collect();
+    near.extend(text::nearest(word, codes));
+    near.extend(registry::nearest(word).first());
+    near.extend(symbol::nearest(word));
+    near.sort_unstable();
+    near.dedup();
+    near.into_iter().map(|word| format!("`{word}`")).collect()
+}

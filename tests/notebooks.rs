@@ -1,0 +1,75 @@
+//! The worksheets that ship: each runs without a problem, and each one's report,
+//! in the base and in every case, is what its snapshot shows.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::path::{Path, PathBuf};
+
+use tarebook::problem::Severity;
+use tarebook::report::build::{Options, report};
+use tarebook::report::{Style, terminal};
+use tarebook::sheet::Sheet;
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")
+}
+
+fn load(name: &str) -> Sheet {
+    let text = std::fs::read_to_string(folder().join(name)).unwrap();
+    Sheet::load(text, Some(folder()))
+}
+
+fn check(name: &str) {
+    let mut sheet = load(name);
+    let problems = sheet.problems();
+    let serious: Vec<_> = problems
+        .iter()
+        .filter(|problem| problem.severity == Severity::Problem)
+        .collect();
+    assert!(serious.is_empty(), "{name}: {serious:#?}");
+    let style = Style {
+        colour: false,
+        width: 80,
+    };
+    let mut shown = terminal::write(&report(&sheet, Options::default()), style);
+    let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();
+    for case in cases {
+        sheet.set_case(Some(&case)).unwrap();
+        shown.push_str(&format!("\n════ case {case}\n\n"));
+        shown.push_str(&terminal::write_head(&report(&sheet, Options::default()), style));
+    }
+    insta::with_settings!({ omit_expression => true, prepend_module_to_snapshot => false }, {
+        insta::assert_snapshot!(name.replace(".tare", ""), shown);
+    });
+}
+
+#[test]
+fn winter_outage() {
+    check("winter-outage.tare");
+}
+
+#[test]
+fn weighed_run() {
+    check("weighed-run.tare");
+}
+
+#[test]
+fn first_lesson() {
+    check("first-lesson.tare");
+}
+
+#[test]
+fn every_worksheet_has_a_test() {
+    let own = include_str!("notebooks.rs");
+    for entry in std::fs::read_dir(folder()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        if name.ends_with(".tare") {
+            assert!(own.contains(&format!("check(\"{name}\")")), "{name} has no test");
+        }
+    }
+}
