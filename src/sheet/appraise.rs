@@ -8,9 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
-use crate::trade::burn::{digit_step, remark_on_reading, remarks_on_run, student_k};
+use crate::trade::burn::{digit_step, student_k};
 use crate::trade::caution::{GROSS_NET, MISSING_CELLS};
-use crate::trade::{Body, Built, Caution, Fit, Function, Remark};
+use crate::trade::{Body, Built, Caution, Function, Remark};
 use crate::unit::{Kind, Unit};
 
 use super::check::decibel;
@@ -18,7 +18,7 @@ use super::dual::{Dual, SourceOf, Sources, Uncertainty};
 use super::machine::{Machine, Values};
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{CallSite, CellCode, Operand, Operation, REGISTERS};
+use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, REGISTERS};
 use super::scalar::Scalar;
 use super::table::standard_uncertainty;
 use super::{HeldValue, Sheet, Status, tolerance_of};
@@ -140,21 +140,26 @@ impl Sheet {
 
     fn sources(&self) -> Sources {
         let mut sources = Sources::default();
-        for site in &self.program.calls {
-            if let (Body::Fit(_), Some(Operand::Column(slot))) = (site.function.body, site.arguments.get(1)) {
-                let readings: Vec<Number> = self
-                    .values
-                    .columns
-                    .get(*slot as usize)
-                    .into_iter()
-                    .flatten()
-                    .flatten()
-                    .copied()
-                    .collect();
-                sources.steps.insert(*slot, digit_step(&readings));
+        for (number, site) in (0u32..).zip(&self.program.calls) {
+            if matches!(site.function.body, Body::Fit(_)) {
+                sources.steps.insert(number, self.reading_step(site));
             }
         }
         sources
+    }
+
+    /// The step of the instrument behind the readings of a line, told by their written digits.
+    fn reading_step(&self, site: &CallSite) -> f64 {
+        let registers = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let (slot, scale) = match (site.readings, site.arguments.get(1)) {
+            (Some(written), _) => written,
+            // a register holds whatever was computed last
+            (None, Some(Operand::Column(slot))) if slot.wrapping_sub(registers) >= COLUMN_REGISTERS => (*slot, 1.0),
+            _ => return 0.0,
+        };
+        let cells = self.values.columns.get(slot as usize).into_iter().flatten();
+        let readings: Vec<Number> = cells.flatten().copied().collect();
+        scale * digit_step(&readings)
     }
 
     fn dual_values(&self, sources: &mut Sources) -> Values<Dual> {
@@ -368,7 +373,6 @@ impl Sheet {
                     },
                 ));
             }
-            found.extend(self.fit_remarks(site).into_iter().map(|remark| (site.function, remark)));
         }
         for (site, remark) in remarks {
             if let Some(site) = self.program.calls.get(site as usize) {
@@ -407,40 +411,6 @@ impl Sheet {
             fuel: word("fuel")?,
             basis: word("basis")?,
         })
-    }
-
-    fn fit_remarks(&self, site: &CallSite) -> Vec<Remark> {
-        let Body::Fit(fit) = site.function.body else {
-            return Vec::new();
-        };
-        let column = |index: usize| match site.arguments.get(index) {
-            Some(Operand::Column(slot)) => self.values.columns.get(*slot as usize).map(|cells| (*slot, cells)),
-            _ => None,
-        };
-        let (Some((_, x)), Some((slot, y))) = (column(0), column(1)) else {
-            return Vec::new();
-        };
-        let Ok((x, y)) = super::scalar::paired(x, y) else {
-            return Vec::new();
-        };
-        let step = digit_step(&y);
-        let (x, y): (Vec<f64>, Vec<f64>) = (
-            x.into_iter().map(Number::to_f64).collect(),
-            y.into_iter().map(Number::to_f64).collect(),
-        );
-        let declared = self
-            .table_columns
-            .get(slot as usize)
-            .and_then(|column| column.uncertainty.iter().copied().reduce(f64::max));
-        let of_reading = declared.unwrap_or_else(|| step / libm::sqrt(12.0));
-        match (fit, site.arguments.get(2)) {
-            (Fit::BurnRate, _) => remarks_on_run(&x, &y, of_reading, step),
-            (_, Some(Operand::Slot(at))) => {
-                let at = self.values.slots.get(*at as usize).map(|at| at.to_f64());
-                at.and_then(|at| remark_on_reading(&x, at)).into_iter().collect()
-            }
-            _ => Vec::new(),
-        }
     }
 }
 

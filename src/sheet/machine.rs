@@ -334,7 +334,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 BuiltResult::Value(value) => Ok(value),
                 BuiltResult::Column(_) => Err(Failure::Waits),
             },
-            Body::Fit(fit) => self.fit(site, fit, at),
+            Body::Fit(fit) => self.fit(step.a, fit, at),
             Body::Rule { .. } => {
                 let arguments = self.values.arguments(self.texts, site)?;
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
@@ -342,7 +342,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
         }
     }
 
-    fn fit(&mut self, site: &CallSite, fit: Fit, step: u32) -> Result<N, Failure> {
+    fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {
+        let program = self.program;
+        let Some(site) = program.calls.get(number as usize) else {
+            return Err(Failure::Waits);
+        };
         let column = |index: usize| match site.arguments.get(index) {
             Some(Operand::Column(slot)) => Ok(*slot),
             _ => Err(Failure::Waits),
@@ -353,7 +357,14 @@ impl<'a, N: Scalar> Machine<'a, N> {
             _ => None,
         };
         let (x, y) = (self.values.column(slots.0)?, self.values.column(slots.1)?);
-        let columns = FitColumns { fit, x, y, at, slots };
+        let columns = FitColumns {
+            fit,
+            x,
+            y,
+            at,
+            slots,
+            site: number,
+        };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }
 

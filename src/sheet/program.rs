@@ -89,6 +89,9 @@ pub struct CallSite {
     pub arguments: Vec<Operand>,
     /// Where each argument stands in the text.
     pub spans: Vec<Span>,
+    /// For a line through readings: the table's column that they were written in,
+    /// and what they were multiplied by since.
+    pub readings: Option<(u32, f64)>,
 }
 
 /// A loop over the rows of columns.
