@@ -35,6 +35,7 @@ pub mod meet;
 pub mod names;
 pub mod order;
 pub mod program;
+mod rules;
 pub mod scalar;
 pub mod scratch;
 pub mod table;
@@ -328,11 +329,7 @@ impl Sheet {
                 let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
                     return;
                 };
-                let broken = match self.tree.items.get(item as usize).map(|item| &item.node) {
-                    Some(Node::Rule(rule)) => rule.body.is_none(),
-                    _ => false,
-                };
-                if broken {
+                if self.rule_is_broken(item) {
                     found.push((item, call.name.text.to_string()));
                 }
             }
@@ -513,8 +510,8 @@ impl Sheet {
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if let std::collections::btree_map::Entry::Vacant(e) = self.held.entry(cell.0) {
-                e.insert(held.clone());
+            if !self.held.contains_key(&cell.0) {
+                self.held.insert(cell.0, held.clone());
                 touched.push(cell.0);
             }
         }

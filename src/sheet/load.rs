@@ -40,7 +40,7 @@ impl Sheet {
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
         self.check_all();
-        self.check_unused_rules();
+        self.check_rules();
         self.read_cases();
         self.check_plots();
         self.start_values();
@@ -267,21 +267,6 @@ impl Sheet {
                 .or_default()
                 .push(problem.help("name a part of it in an entry of its own"));
             self.fix(cell, Status::Broken);
-        }
-    }
-
-    /// A rule is checked where it is called; one that is never called needs its names looked at.
-    fn check_unused_rules(&mut self) {
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let mut problems = Vec::new();
-            if let Some(body) = &rule.body {
-                let item = u32::try_from(index).unwrap_or(u32::MAX);
-                super::cases::rule_names(rule, body, item, &self.names, &mut problems);
-            }
-            self.static_problems.extend(problems);
         }
     }
 

@@ -211,7 +211,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 truth(holds(operator, order))
             }
             Operation::Not => truth(!self.get(step.a)?.is_true()),
-            Operation::AddTime => self.within_day(step, at)?,
             Operation::SubtractTime => self.time_since(step, at)?,
             Operation::Call => self.call(step, at)?,
             Operation::CallColumn => return self.call_column(step, at),
@@ -235,15 +234,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         a.convert(conversion)
             .map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
-    }
-
-    fn within_day(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let sum = self.arithmetic(step, at, N::add)?;
-        let day = N::exact(Number::from_integer(86_400));
-        let fail = |trouble| Failure::Trouble(trouble, at, sum.plain(), Number::ZERO);
-        let days = sum.divide(&day).map_err(fail)?.plain().floor();
-        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?)
-            .map_err(fail)
     }
 
     fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {
