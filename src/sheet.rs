@@ -385,6 +385,12 @@ impl Sheet {
 
     // ---- running ----
 
+    /// Computes every cell again from the program as it stands. Values come out as
+    /// they were; it is there to be timed, and to be sure of.
+    pub fn recompute(&mut self) {
+        self.run_all();
+    }
+
     fn run_all(&mut self) {
         let cells = std::mem::take(&mut self.order.cells);
         self.failures.clear();
