@@ -378,21 +378,7 @@ impl Sheet {
             return;
         }
         self.grow_values(constants);
-        self.forget_value(old);
         self.run_from([cell]);
-    }
-
-    /// Takes a cell's value away, so that whatever it gets next counts as a change:
-    /// a constant is in its slot before anything runs.
-    fn forget_value(&mut self, code: CellCode) {
-        let well = if code.column {
-            &mut self.values.columns_well
-        } else {
-            &mut self.values.well
-        };
-        if let Some(well) = well.get_mut(code.slot as usize) {
-            *well = false;
-        }
     }
 
     /// Makes room for slots and constants that came after the first run.
