@@ -1,6 +1,12 @@
 //! The worksheets that ship: each runs without a problem, and each one's report,
 //! in the base and in every case, is what its snapshot shows.
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
 
 use std::path::{Path, PathBuf};
 
@@ -21,9 +27,15 @@ fn load(name: &str) -> Sheet {
 fn check(name: &str) {
     let mut sheet = load(name);
     let problems = sheet.problems();
-    let serious: Vec<_> = problems.iter().filter(|problem| problem.severity == Severity::Problem).collect();
+    let serious: Vec<_> = problems
+        .iter()
+        .filter(|problem| problem.severity == Severity::Problem)
+        .collect();
     assert!(serious.is_empty(), "{name}: {serious:#?}");
-    let style = Style { colour: false, width: 80 };
+    let style = Style {
+        colour: false,
+        width: 80,
+    };
     let mut shown = terminal::write(&report(&sheet, Options::default()), style);
     let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();
     for case in cases {
