@@ -366,6 +366,12 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
             errors.push(told);
         }
     }
+    for heat in appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell)) {
+        let told = format!("{} heat of {}", heat.basis, heat.fuel);
+        if !errors.contains(&told) {
+            errors.push(told);
+        }
+    }
     errors
 }
 
