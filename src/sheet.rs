@@ -35,6 +35,7 @@ pub mod meet;
 pub mod names;
 pub mod order;
 pub mod program;
+mod rules;
 pub mod scalar;
 pub mod scratch;
 pub mod table;
@@ -328,11 +329,7 @@ impl Sheet {
                 let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
                     return;
                 };
-                let broken = match self.tree.items.get(item as usize).map(|item| &item.node) {
-                    Some(Node::Rule(rule)) => rule.body.is_none(),
-                    _ => false,
-                };
-                if broken {
+                if self.rule_is_broken(item) {
                     found.push((item, call.name.text.to_string()));
                 }
             }
@@ -388,6 +385,12 @@ impl Sheet {
 
     // ---- running ----
 
+    /// Computes every cell again from the program as it stands. Values come out as
+    /// they were; it is there to be timed, and to be sure of.
+    pub fn recompute(&mut self) {
+        self.run_all();
+    }
+
     fn run_all(&mut self) {
         let cells = std::mem::take(&mut self.order.cells);
         self.failures.clear();
@@ -439,7 +442,6 @@ impl Sheet {
                 kept(&machine.values, &self.program, cell),
             );
             self.failures.remove(&cell);
-            machine.restore(cell);
             let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(cell as usize) {
                 *place = status;
@@ -514,8 +516,8 @@ impl Sheet {
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if let std::collections::btree_map::Entry::Vacant(e) = self.held.entry(cell.0) {
-                e.insert(held.clone());
+            if !self.held.contains_key(&cell.0) {
+                self.held.insert(cell.0, held.clone());
                 touched.push(cell.0);
             }
         }
@@ -628,17 +630,6 @@ impl Machine<'_, Number> {
         match value {
             HeldValue::Number(number) => self.values.set_known(code.slot, *number),
             HeldValue::Column(cells) => self.values.set_column(code.slot, cells.clone()),
-        }
-    }
-
-    /// Puts the constant of an input back where another value was held.
-    fn restore(&mut self, cell: u32) {
-        let input = self.code(cell).filter(|code| code.start == code.end && !code.column);
-        let Some(slot) = input.map(|code| code.slot) else {
-            return;
-        };
-        if let Some(value) = self.constant(slot) {
-            self.values.set_known(slot, value);
         }
     }
 

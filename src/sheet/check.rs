@@ -182,8 +182,8 @@ impl<'a> Checker<'a> {
     }
 
     fn name(&mut self, name: &str, span: Span) -> Option<Typed> {
-        if let Some(frame) = self.frames.last() {
-            return self.parameter(name, span, frame);
+        if !self.frames.is_empty() {
+            return self.parameter(name, span);
         }
         match self.known.names.get(name) {
             Some(Named::Cell(cell)) if self.constant_only => self.not_constant(name, span, cell),
@@ -201,12 +201,13 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn parameter(&self, name: &str, span: Span, frame: &Frame<'a>) -> Option<Typed> {
+    /// A name that is no parameter is a problem of the rule, and the call waits on it.
+    fn parameter(&mut self, name: &str, span: Span) -> Option<Typed> {
+        let frame = self.frames.last()?;
         let found = frame.parameters.iter().find(|(parameter, _)| *parameter == name);
-        if let Some((_, value)) = found {
-            return value.clone().map(|value| Typed { span, ..value });
-        }
-        None
+        let value = found.and_then(|(_, value)| value.clone());
+        self.blocked |= value.is_none();
+        value.map(|value| Typed { span, ..value })
     }
 
     fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
@@ -280,13 +281,8 @@ impl<'a> Checker<'a> {
             );
         }
         if !self.frames.is_empty() {
-            let message = "a rule sees only its parameters, not the columns of a table".to_owned();
-            return self.problem(
-                Code::UnknownName,
-                message,
-                span,
-                Some("make the column a parameter".to_owned()),
-            );
+            self.blocked = true;
+            return None;
         }
         let Some(shape) = self.table(&table.text) else {
             return self.no_table(table);
@@ -502,11 +498,8 @@ impl<'a> Checker<'a> {
         span: Span,
         arithmetic: Arithmetic,
     ) -> Option<Typed> {
-        let units = (
-            self.factor_unit(&left, place, arithmetic),
-            self.factor_unit(&right, place, arithmetic),
-        );
-        let (Some(one), Some(other)) = units else { return None };
+        let one = self.factor_unit(&left, place, arithmetic)?;
+        let other = self.factor_unit(&right, place, arithmetic)?;
         let combined = match arithmetic {
             Arithmetic::Divide => quotient(one, other),
             _ => product(one, other),

@@ -6,7 +6,7 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
-use crate::syntax::tree::{Argument, Call, ExpressionNode, Name, Node as TreeNode, Rule};
+use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node as TreeNode, Rule};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, functions};
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
@@ -62,6 +62,10 @@ impl<'a> Checker<'a> {
     }
 
     fn unknown_function(&mut self, name: &Name) -> Option<Typed> {
+        if !self.frames.is_empty() {
+            self.blocked = true;
+            return None;
+        }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
             Some(near) => format!("did you mean `{near}(…)`?"),
@@ -537,6 +541,10 @@ impl<'a> Checker<'a> {
     fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
         let mut values = values.into_iter();
         let first = values.next()?;
+        let met: Vec<Kind> = values.as_slice().iter().map(|value| value.kind).collect();
+        let first = met
+            .into_iter()
+            .fold(first, |first, kind| self.settled_watts(first, kind));
         let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
         let wanted = match first.kind {
             Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
@@ -690,7 +698,16 @@ impl<'a> Checker<'a> {
             function.name,
             describe(value.kind)
         );
-        self.problem(Code::PointArithmetic, message, value.span, None)
+        self.problem(self.clash_code_of(value.kind), message, value.span, None)
+    }
+
+    fn clash_code_of(&self, found: Kind) -> Code {
+        match found {
+            Kind::Quantity(unit) if unit == Unit::ONE => Code::BareNumber,
+            Kind::Quantity(_) => Code::UnitClash,
+            Kind::Level | Kind::Decibels => Code::LevelArithmetic,
+            _ => Code::KindClash,
+        }
     }
 
     fn interpolate(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
@@ -727,8 +744,8 @@ impl<'a> Checker<'a> {
             _ => return None,
         };
         if self.frames.iter().any(|frame| frame.item == item) {
-            let message = format!("rule `{}` calls itself", rule.name.text);
-            return self.problem(Code::RuleLoop, message, call.name.span, None);
+            self.blocked = true;
+            return None;
         }
         self.unfolded += 1;
         if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
@@ -745,7 +762,7 @@ impl<'a> Checker<'a> {
             self.blocked = true;
             return None;
         };
-        let arguments = self.rule_arguments(rule, call, span)?;
+        let arguments = self.rule_arguments(rule, item, call, span)?;
         let (shared, parameters) = self.share(rule, arguments);
         let text = self.known.sheet.text_of(item as usize);
         let call_span = self.frames.first().map_or(span, |frame| frame.call);
@@ -771,7 +788,21 @@ impl<'a> Checker<'a> {
         })
     }
 
-    fn rule_arguments(&mut self, rule: &'a Rule, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
+    /// A default sees neither entries nor parameters.
+    fn rule_default(&mut self, item: u32, default: &'a Expression, span: Span) -> Option<Typed> {
+        let frame = Frame {
+            item,
+            text: self.known.sheet.text_of(item as usize),
+            parameters: Vec::new(),
+            call: self.frames.first().map_or(span, |frame| frame.call),
+        };
+        self.frames.push(frame);
+        let value = self.expression(default);
+        self.frames.pop();
+        value.map(|value| Typed { span, ..value })
+    }
+
+    fn rule_arguments(&mut self, rule: &'a Rule, item: u32, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
         let mut given: Vec<Option<&'a Argument>> = vec![None; rule.parameters.len()];
         for (position, argument) in call.arguments.iter().enumerate() {
             let index = match &argument.label {
@@ -798,7 +829,7 @@ impl<'a> Checker<'a> {
         for (parameter, argument) in rule.parameters.iter().zip(given) {
             let value = match (argument, &parameter.default) {
                 (Some(argument), _) => self.expression(&argument.value),
-                (None, Some(default)) => self.expression(default),
+                (None, Some(default)) => self.rule_default(item, default, span),
                 (None, None) => {
                     let message = format!("rule `{}` also needs `{}`", rule.name.text, parameter.name.text);
                     self.problem(Code::ArgumentCount, message, span, None)

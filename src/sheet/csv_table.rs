@@ -14,7 +14,7 @@ use crate::syntax::cell::read_cell;
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
-use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column};
+use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in};
 use super::text_pool::TextPool;
 
 /// The largest file that is read, in bytes.
@@ -247,13 +247,8 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
 fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record> {
     let reads = |record: &csv::StringRecord| {
         shapes.iter().enumerate().all(|(index, shape)| {
-            let has_unit = shape.as_ref().is_some_and(|shape| shape.unit.is_some());
-            let cell = read_cell(record.get(index).unwrap_or("").trim());
-            !has_unit
-                || matches!(
-                    cell,
-                    crate::syntax::cell::Cell::Missing | crate::syntax::cell::Cell::Quantity { .. }
-                )
+            let unit = shape.as_ref().and_then(|shape| shape.unit);
+            unit.is_none_or(|unit| reads_in(&read_cell(record.get(index).unwrap_or("").trim()), unit))
         })
     };
     rows.iter().filter(|(_, record)| reads(record)).cloned().collect()

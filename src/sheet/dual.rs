@@ -261,7 +261,7 @@ impl Scalar for Dual {
     }
     fn compare(&self, other: &Self) -> Ordering {
         let larger = self.value.abs().max(other.value.abs());
-        if (self.value - other.value).abs() <= larger * 5e-13 {
+        if agree(self.value - other.value, larger) {
             Ordering::Equal
         } else {
             self.order(other)
@@ -521,4 +521,10 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
             on_line(&columns.at.clone().unwrap_or_default())?.add(&Dual::source(0.0, next))?
         }
     })
+}
+
+/// Equal at 12 significant digits: half a unit in the 12th.
+fn agree(gap: f64, larger: f64) -> bool {
+    let gap = gap.abs();
+    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

@@ -40,7 +40,7 @@ impl Sheet {
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
         self.check_all();
-        self.check_unused_rules();
+        self.check_rules();
         self.read_cases();
         self.check_plots();
         self.start_values();
@@ -270,21 +270,6 @@ impl Sheet {
         }
     }
 
-    /// A rule is checked where it is called; one that is never called needs its names looked at.
-    fn check_unused_rules(&mut self) {
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let mut problems = Vec::new();
-            if let Some(body) = &rule.body {
-                let item = u32::try_from(index).unwrap_or(u32::MAX);
-                super::cases::rule_names(rule, body, item, &self.names, &mut problems);
-            }
-            self.static_problems.extend(problems);
-        }
-    }
-
     fn check_plots(&mut self) {
         let mut found = Vec::new();
         for index in 0..self.tree.items.len() {
@@ -392,22 +377,19 @@ impl Sheet {
             self.rebuild_keeping_trials();
             return;
         }
-        self.grow_values(constants, Some(old.slot));
+        self.grow_values(constants);
         self.run_from([cell]);
     }
 
-    /// Makes room for slots and constants that came after the first run. The slot
-    /// of a cell about to run keeps its value, so that the change is seen.
-    pub(super) fn grow_values(&mut self, constants: usize, running: Option<u32>) {
+    /// Makes room for slots and constants that came after the first run.
+    pub(super) fn grow_values(&mut self, constants: usize) {
         let slots = self.program.slots as usize;
         self.values.slots.resize(slots, Number::ZERO);
         self.values.well.resize(slots, true);
         self.values.columns.resize(self.program.columns as usize, Vec::new());
         self.values.columns_well.resize(self.program.columns as usize, false);
         for (slot, value) in self.program.constants.get(constants..).unwrap_or(&[]) {
-            if running != Some(*slot) {
-                self.values.set_known(*slot, *value);
-            }
+            self.values.set_known(*slot, *value);
         }
     }
 }

@@ -137,12 +137,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
         self.program.cells.get(cell as usize).copied()
     }
 
-    /// The constant that stands in a slot from the start; of two, the later.
-    pub fn constant(&self, slot: u32) -> Option<Number> {
-        let mut constants = self.program.constants.iter().rev();
-        constants.find(|(of, _)| *of == slot).map(|(_, value)| *value)
-    }
-
     /// Computes one cell; its slot is marked as having a value or not.
     pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
         let Some(code) = self.program.cells.get(cell).copied() else {
@@ -217,7 +211,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 truth(holds(operator, order))
             }
             Operation::Not => truth(!self.get(step.a)?.is_true()),
-            Operation::AddTime => self.within_day(step, at)?,
             Operation::SubtractTime => self.time_since(step, at)?,
             Operation::Call => self.call(step, at)?,
             Operation::CallColumn => return self.call_column(step, at),
@@ -241,15 +234,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         a.convert(conversion)
             .map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
-    }
-
-    fn within_day(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let sum = self.arithmetic(step, at, N::add)?;
-        let day = N::exact(Number::from_integer(86_400));
-        let fail = |trouble| Failure::Trouble(trouble, at, sum.plain(), Number::ZERO);
-        let days = sum.divide(&day).map_err(fail)?.plain().floor();
-        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?)
-            .map_err(fail)
     }
 
     fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {

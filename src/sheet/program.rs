@@ -26,8 +26,6 @@ pub enum Operation {
     Divide,
     /// to ← a ^ b
     Power,
-    /// to ← a + b within the day (seconds)
-    AddTime,
     /// to ← a − b, where a must not be earlier (seconds)
     SubtractTime,
     /// to ← −a

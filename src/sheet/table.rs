@@ -163,6 +163,19 @@ fn is_decibel(unit: Unit) -> bool {
     Unit::parse("dB").is_ok_and(|decibel| decibel == unit)
 }
 
+/// Whether a cell can be read in a column of that unit.
+pub(super) fn reads_in(cell: &Cell, wanted: Unit) -> bool {
+    match cell {
+        Cell::Missing | Cell::Quantity { unit: None, .. } => true,
+        Cell::Quantity {
+            unit: Some(unit),
+            value,
+            ..
+        } => conversion(*unit, wanted).is_some_and(|step| step.apply(*value).is_ok()),
+        _ => false,
+    }
+}
+
 fn cell_kind(cell: &Cell) -> Kind {
     match cell {
         Cell::Quantity { unit, .. } => Kind::Quantity(unit.unwrap_or(Unit::ONE)),

@@ -458,7 +458,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         notes: "Only as much as there is dry wall above the liquid counts.",
         examples: &[Example {
             call: "wall_reach(0.1 in, 14 W/(m2·C°), \"steel\")",
-            result: "3.75 in",
+            result: "3.750 in",
         }],
         body: rule!(wall_reach),
         ..PLAIN
@@ -486,7 +486,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         cautions: &[&GAUGE_SHOWS_TEMPERATURE],
         examples: &[Example {
             call: "steady_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
-            result: "2.21 lb/h",
+            result: "2.210 lb/h",
         }],
         body: rule!(steady_rate),
         appraise: Some(appraise_steady),
