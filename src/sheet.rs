@@ -145,8 +145,6 @@ pub struct Sheet {
     cases: Vec<Case>,
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
-    /// What constant cells hold in the record while something else is held over them.
-    record: BTreeMap<u32, Number>,
     suggestions: usize,
     tolerances: Tolerances,
     tolerant: BTreeSet<u32>,
@@ -387,6 +385,12 @@ impl Sheet {
 
     // ---- running ----
 
+    /// Computes every cell again from the program as it stands. Values come out as
+    /// they were; it is there to be timed, and to be sure of.
+    pub fn recompute(&mut self) {
+        self.run_all();
+    }
+
     fn run_all(&mut self) {
         let cells = std::mem::take(&mut self.order.cells);
         self.failures.clear();
@@ -399,14 +403,7 @@ impl Sheet {
             Tolerances::new(),
         );
         for cell in &cells {
-            let status = run_cell(
-                &mut machine,
-                *cell,
-                &self.fixed,
-                &self.held,
-                &mut self.record,
-                &mut self.failures,
-            );
+            let status = run_cell(&mut machine, *cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(*cell as usize) {
                 *place = status;
             }
@@ -445,14 +442,7 @@ impl Sheet {
                 kept(&machine.values, &self.program, cell),
             );
             self.failures.remove(&cell);
-            let status = run_cell(
-                &mut machine,
-                cell,
-                &self.fixed,
-                &self.held,
-                &mut self.record,
-                &mut self.failures,
-            );
+            let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(cell as usize) {
                 *place = status;
             }
@@ -527,36 +517,16 @@ impl Sheet {
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
             if !self.held.contains_key(&cell.0) {
-                touched.push((cell.0, held.clone()));
+                self.held.insert(cell.0, held.clone());
+                touched.push(cell.0);
             }
         }
-        let cells = touched.iter().map(|(cell, _)| *cell).collect();
-        for (cell, held) in touched {
-            self.put_held(cell, held);
-        }
-        cells
-    }
-
-    fn put_held(&mut self, cell: u32, held: Held) {
-        if let Some(value) = self.constant_of(cell) {
-            self.record.entry(cell).or_insert(value);
-        }
-        self.held.insert(cell, held);
-    }
-
-    /// The value of a cell that no step computes.
-    fn constant_of(&self, cell: u32) -> Option<Number> {
-        let code = self.program.cells.get(cell as usize)?;
-        let computed = code.start < code.end || code.column;
-        match self.fixed.get(cell as usize) {
-            Some(None) if !computed => self.values.slots.get(code.slot as usize).copied(),
-            _ => None,
-        }
+        touched
     }
 
     /// Holds a value over an entry as a trial. Gives back the cells that changed.
     pub fn hold(&mut self, cell: CellId, held: Held) -> Vec<CellId> {
-        self.put_held(cell.0, held);
+        self.held.insert(cell.0, held);
         self.run_from([cell.0]).into_iter().map(CellId).collect()
     }
 
@@ -601,7 +571,7 @@ impl Sheet {
                 .cell(&name)
                 .filter(|cell| self.shape(*cell) == shape && shape.is_some())
             {
-                self.put_held(cell.0, held);
+                self.held.insert(cell.0, held);
             }
         }
         self.hold_case();
@@ -633,15 +603,11 @@ fn run_cell(
     cell: u32,
     fixed: &[Option<Status>],
     held: &BTreeMap<u32, Held>,
-    record: &mut BTreeMap<u32, Number>,
     failures: &mut BTreeMap<u32, Failure>,
 ) -> Status {
     if let Some(held) = held.get(&cell) {
         machine.hold(cell, &held.value);
         return Status::Known;
-    }
-    if let Some(value) = record.remove(&cell) {
-        machine.hold(cell, &HeldValue::Number(value));
     }
     if let Some(status) = fixed.get(cell as usize).copied().flatten() {
         machine.leave(cell);

@@ -471,12 +471,15 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     ))
 }
 
+/// From so many degrees of freedom on, k is 2 within two digits.
+const MANY_DEGREES: f64 = 100.0;
+
 fn expanded(doubt: Combined) -> Option<Expanded> {
     if doubt.standard <= 0.0 {
         return None;
     }
-    let k = student_k(doubt.degrees_of_freedom);
-    let decided = k > 2.005;
+    let decided = doubt.degrees_of_freedom < MANY_DEGREES;
+    let k = if decided { student_k(doubt.degrees_of_freedom) } else { 2.0 };
     let factor = if decided {
         Number::from_f64(k).ok()?.round_places(2)
     } else {

@@ -55,7 +55,6 @@ impl Sheet {
         self.cell_problems.clear();
         self.failures.clear();
         self.held.clear();
-        self.record.clear();
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
@@ -378,14 +377,7 @@ impl Sheet {
             self.rebuild_keeping_trials();
             return;
         }
-        let before = self.values.slots.get(old.slot as usize).copied();
         self.grow_values(constants);
-        self.record.remove(&cell);
-        if let (Some(value), Some(before)) = (self.constant_of(cell), before) {
-            // the run takes it from the record, and so sees that it changed
-            self.record.insert(cell, value);
-            self.values.set(old.slot, before);
-        }
         self.run_from([cell]);
     }
 

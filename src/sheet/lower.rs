@@ -55,8 +55,6 @@ impl<'a> Lowering<'a> {
         if value.column {
             let from = self.column(value);
             self.retarget_column(from, slot, value.span);
-        } else if let Node::Constant(number) = value.node {
-            self.program.constants.push((slot, number));
         } else {
             let from = self.scalar(value);
             self.retarget(start, from, slot, value.span);

@@ -1,0 +1,70 @@
+//! Timing: medians of repeats, and the bounds they are held against.
+
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use crate::Extent;
+
+/// The median time of `repeats` runs of `work`; what it gives is dropped outside the clock.
+pub fn median<T>(repeats: usize, mut work: impl FnMut() -> T) -> Duration {
+    let mut times: Vec<Duration> = (0..repeats.max(1))
+        .map(|_| {
+            let start = Instant::now();
+            let kept = std::hint::black_box(work());
+            let taken = start.elapsed();
+            drop(kept);
+            taken
+        })
+        .collect();
+    times.sort_unstable();
+    times[times.len() / 2]
+}
+
+/// The median times of two pieces of work, taken in turn.
+pub fn medians_in_turn(repeats: usize, first: &mut impl FnMut(), second: &mut impl FnMut()) -> (Duration, Duration) {
+    let (mut ones, mut others) = (Vec::new(), Vec::new());
+    for _ in 0..repeats.max(1) {
+        ones.push(median(1, &mut *first));
+        others.push(median(1, &mut *second));
+    }
+    ones.sort_unstable();
+    others.sort_unstable();
+    (ones[ones.len() / 2], others[others.len() / 2])
+}
+
+/// What was measured against bounds so far.
+#[derive(Default)]
+pub struct Bounds {
+    missed: Vec<String>,
+}
+
+impl Bounds {
+    /// Prints a figure with its bound and remembers whether it keeps it.
+    pub fn hold(&mut self, what: &str, figure: f64, unit: &str, bound: f64) {
+        let kept = figure <= bound;
+        let mark = if kept { "" } else { "   MISSED" };
+        println!("  {what:<62} {figure:>10.3} {unit:<6} (at most {bound}){mark}");
+        if !kept {
+            self.missed.push(what.to_owned());
+        }
+    }
+
+    /// A time against a bound in milliseconds.
+    pub fn hold_millis(&mut self, what: &str, time: Duration, bound: f64) {
+        self.hold(what, time.as_secs_f64() * 1e3, "ms", bound);
+    }
+
+    /// Prints a figure without a bound.
+    pub fn tell(&mut self, what: &str, figure: f64, unit: &str) {
+        println!("  {what:<62} {figure:>10.3} {unit}");
+    }
+
+    /// Exit code 1 where a bound was missed; a glance judges nothing.
+    pub fn verdict(self, extent: Extent) -> ExitCode {
+        if self.missed.is_empty() || extent == Extent::Glance {
+            return ExitCode::SUCCESS;
+        }
+        println!("\nmissed: {}", self.missed.join("; "));
+        ExitCode::FAILURE
+    }
+}

@@ -1,0 +1,249 @@
+//! Worksheets that are wrong, huge or odd: bad input may not be slow input.
+
+use std::fmt::Write as _;
+
+use tarebook::sheet::Sheet;
+use tarebook::sheet::names::CellId;
+
+use crate::Extent;
+use crate::clock::{Bounds, median};
+
+pub fn run(extent: Extent, bounds: &mut Bounds) {
+    let size = if extent == Extent::Full { 1 } else { 100 };
+    let many = 100_000 / size;
+    loads(
+        bounds,
+        "unknown names",
+        many,
+        lines(many, |line| format!("worked a{line} = nothing{line} + 1")),
+    );
+    loads(
+        bounds,
+        "unit clashes",
+        many,
+        lines(many, |line| format!("worked a{line} = 1 lb + {line} h")),
+    );
+    loads(
+        bounds,
+        "repeated names",
+        many,
+        lines(many, |line| format!("worked again = {line} lb")),
+    );
+    loads(
+        bounds,
+        "lines that open nothing",
+        many,
+        lines(many, |line| format!("mesured a{line} = 1 lb")),
+    );
+    loads(
+        bounds,
+        "unknown units",
+        many,
+        lines(many, |line| format!("assumed a{line} = 1 lbq{line}")),
+    );
+    loads(
+        bounds,
+        "unclosed parentheses",
+        many,
+        lines(many, |line| format!("worked a{line} = (1 lb + 2 lb\n")),
+    );
+    loads(
+        bounds,
+        "broken formulas",
+        many,
+        lines(many, |line| format!("worked a{line} = 1 lb + * 2 lb")),
+    );
+    loads(
+        bounds,
+        "divisions by zero",
+        many,
+        lines(many, |line| format!("worked a{line} = {line} / 0")),
+    );
+    loads(
+        bounds,
+        "unknown functions",
+        many,
+        lines(many, |line| format!("worked a{line} = burn_rat({line} lb)")),
+    );
+    loads(bounds, "cells in a row that wait", many, waiting(many));
+    let ring = 10_000 / size;
+    loads(
+        bounds,
+        "cells in a loop",
+        ring,
+        lines(ring, |line| format!("worked a{line} = a{} + 1", (line + 1) % ring)),
+    );
+    loads(
+        bounds,
+        "cells in loops of two",
+        ring,
+        lines(ring, |line| format!("worked a{line} = a{} + 1", line ^ 1)),
+    );
+    loads(
+        bounds,
+        "entries of 64 KiB",
+        100 / size.min(50),
+        lines(100 / size.min(50), long_entry),
+    );
+    loads(bounds, "rules in rules", 60, rules());
+    loads(
+        bounds,
+        "calls of a rule of 200 operators",
+        1000 / size,
+        rule_calls(1000 / size),
+    );
+    loads(
+        bounds,
+        "cells over one cell",
+        many,
+        lines(many, |line| match line {
+            0 => "assumed a0 = 1 lb".to_owned(),
+            _ => format!("worked a{line} = a0 * {line}"),
+        }),
+    );
+    running_totals(4_000 / size, bounds);
+    appraise_all(2_000 / size, bounds);
+    csv_table(1_000_000 / size, bounds);
+}
+
+fn lines(count: usize, line: impl Fn(usize) -> String) -> String {
+    (0..count).fold(String::new(), |mut text, place| {
+        let _ = writeln!(text, "{}", line(place));
+        text
+    })
+}
+
+/// A worksheet must load, and have its problems told, within 20 µs a line and 300 ms.
+fn loads(bounds: &mut Bounds, what: &str, count: usize, text: String) {
+    let repeats = if count < 20_000 { 5 } else { 3 };
+    let mut found = 0;
+    let time = median(repeats, || {
+        let sheet = Sheet::load(text.clone(), None);
+        found = sheet.problems().len();
+        sheet
+    });
+    let allowed = (text.len() as f64 / 50.0 * 0.01).max(20.0);
+    bounds.hold_millis(&format!("{count} {what} ({found} problems)"), time, allowed);
+}
+
+fn waiting(count: usize) -> String {
+    lines(count, |line| match line {
+        0 => "worked a0 = nothing + 1".to_owned(),
+        _ => format!("worked a{line} = a{} + 1", line - 1),
+    })
+}
+
+fn long_entry(place: usize) -> String {
+    let mut entry = format!("worked a{place} = sum(1");
+    for term in 0..12_000 {
+        let _ = write!(entry, ", {}", term % 97);
+    }
+    entry.push(')');
+    entry
+}
+
+/// Rules that call each other twice: put in place, they would double with each.
+fn rules() -> String {
+    let mut text = String::from("rule r0(x) = x + 1\n");
+    for rule in 1..60 {
+        let _ = writeln!(text, "rule r{rule}(x) = r{}(x) + r{}(x + 1)", rule - 1, rule - 1);
+    }
+    text.push_str("worked a = r59(1)\n");
+    text
+}
+
+fn rule_calls(count: usize) -> String {
+    let terms: Vec<String> = (0..200).map(|term| format!("x * {term}")).collect();
+    let mut text = format!("rule r(x) = {}\n", terms.join(" + "));
+    text.push_str(&lines(count, |line| format!("worked a{line} = r({line})")));
+    text
+}
+
+/// A table whose every reading has a tolerance of its own, totalled row by row.
+fn running_totals(rows: usize, bounds: &mut Bounds) {
+    let mut text = String::from("table log\n| gross [lb ± 0.05] | hours [h] |\n");
+    for row in 0..rows {
+        let _ = writeln!(text, "| {}.{} | {row} |", 30 + row % 20, row % 10);
+    }
+    text.push_str("worked total = running_total(log.gross)\nworked all = sum(log.gross)\n");
+    text.push_str("worked average = mean(log.gross)\nworked twice = running_total(total)\n");
+    text.push_str("worked rate = burn_rate(log.hours, log.gross)\n");
+    let sheet = Sheet::load(text, None);
+    assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
+    for name in ["total", "twice", "all", "average", "rate"] {
+        let cell = sheet.cell(name).unwrap();
+        let time = median(3, || sheet.appraise([cell]));
+        bounds.hold_millis(
+            &format!("uncertainty of `{name}` over {rows} toleranced readings"),
+            time,
+            300.0,
+        );
+    }
+}
+
+fn appraise_all(entries: usize, bounds: &mut Bounds) {
+    let sheet = Sheet::load(crate::sheets::household(entries), None);
+    let cells = || (0..sheet.cell_count()).map(|cell| CellId(cell as u32));
+    let time = median(5, || sheet.appraise(cells()));
+    bounds.hold_millis(
+        &format!("all uncertainties of a household of {entries} lines"),
+        time,
+        20.0,
+    );
+    let chain = Sheet::load(
+        crate::sheets::Chain::new(crate::sheets::Digits::Short, entries).text(),
+        None,
+    );
+    let cells = || (0..chain.cell_count()).map(|cell| CellId(cell as u32));
+    let time = median(5, || chain.appraise(cells()));
+    bounds.hold_millis(&format!("all uncertainties of a chain of {entries} lines"), time, 20.0);
+    let text = toleranced_chain(entries);
+    let sheet = Sheet::load(text, None);
+    let cells = || (0..sheet.cell_count()).map(|cell| CellId(cell as u32));
+    let time = median(3, || sheet.appraise(cells()));
+    bounds.hold_millis(
+        &format!("all uncertainties where each of {entries} lines adds one"),
+        time,
+        300.0,
+    );
+}
+
+/// Every other entry is an input with a tolerance, added to the sum of all before.
+fn toleranced_chain(entries: usize) -> String {
+    let mut text = String::from("assumed x0 = 1 lb ± 0.1 lb\nworked s0 = x0\n");
+    for place in 1..entries / 2 {
+        let _ = writeln!(
+            text,
+            "assumed x{place} = 1 lb ± 0.1 lb\nworked s{place} = s{} + x{place}",
+            place - 1
+        );
+    }
+    text
+}
+
+/// A file just under the limit of 32 MB.
+fn csv_table(rows: usize, bounds: &mut Bounds) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut csv = String::from("time,gross [lb],fuel\n");
+    for row in 0..rows {
+        let _ = writeln!(
+            csv,
+            "{:02}:{:02},{}.{},{}",
+            row / 60 % 24,
+            row % 60,
+            30 + row % 20,
+            row % 10,
+            row % 7
+        );
+    }
+    std::fs::write(folder.path().join("run.csv"), &csv).unwrap();
+    let text = "table log = csv(\"run.csv\")\nworked heavy = max(log.gross)\nworked net = log.gross - 10 lb\n";
+    let mut found = 0;
+    let time = median(1, || {
+        let sheet = Sheet::load(text.to_owned(), Some(folder.path().to_owned()));
+        found = sheet.problems().len();
+        sheet
+    });
+    let what = format!("a csv file of {rows} rows, {} bytes ({found} problems)", csv.len());
+    bounds.hold_millis(&what, time, 1500.0);
+}
