@@ -406,7 +406,7 @@ fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
 }
 
 fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: u32) -> (Found, Vec<Problem>) {
-    if names.get(&entry.name.text) != Some(Named::Cell(CellId(cell))) {
+    if !names.counts(CellId(cell)) {
         return (Found::Broken, Vec::new());
     }
     match &entry.value {
