@@ -7,7 +7,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Entry, Expect, Node, Plot, TableContent, Tolerance, ToleranceOf, Value};
 use crate::unit::{Kind, Unit, conversion};
 
-use super::check::{Checker, Known, Shape, TableShape, describe};
+use super::check::{Checker, Known, Shape, TableShape, describe, is_decibel};
 use super::csv_table::read_csv;
 use super::lower::Lowering;
 use super::machine::Values;
@@ -415,6 +415,7 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
     match &entry.value {
         None => (Found::Broken, Vec::new()),
         Some(Value::Blank(_)) => match &entry.unit {
+            Some(unit) if is_decibel(unit.unit) => (Found::Blank(Kind::Level), Vec::new()),
             Some(unit) => (Found::Blank(Kind::Quantity(unit.unit)), Vec::new()),
             None => (Found::Broken, Vec::new()),
         },
