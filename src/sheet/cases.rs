@@ -10,7 +10,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
 use crate::text::Span;
 
-use super::check::{Checker, Known, describe};
+use super::check::{Checker, describe};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
@@ -131,15 +131,7 @@ impl Sheet {
         let Some(shape) = self.shape(cell) else {
             return Err(Vec::new());
         };
-        let known = Known {
-            sheet: &self.tree,
-            names: &self.names,
-            shapes: &self.shapes,
-            tables: &self.table_shapes,
-            lines: &self.lines,
-        };
-        let text = self.tree.text_of(item as usize);
-        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text).constants_only();
+        let mut checker = self.checker(item).constants_only();
         let value = checker.expression(expression);
         let value = value.and_then(|value| checker.fit_cell(value, shape.kind));
         let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));

@@ -98,6 +98,12 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// For a text that is typed, not in the worksheet.
+    pub fn of_text(mut self, text: &'a str) -> Self {
+        self.text = text;
+        self
+    }
+
     /// For an input, which may not name entries.
     pub fn constants_only(mut self) -> Self {
         self.constant_only = true;

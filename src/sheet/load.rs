@@ -4,10 +4,10 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Entry, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
+use crate::syntax::tree::{Entry, Expect, Node, Plot, TableContent, Tolerance, ToleranceOf, Value};
 use crate::unit::{Kind, Unit, conversion};
 
-use super::check::{Checker, Known, Shape, TableShape, describe};
+use super::check::{Checker, Known, Shape, TableShape, describe, is_decibel};
 use super::csv_table::read_csv;
 use super::lower::Lowering;
 use super::machine::Values;
@@ -187,9 +187,8 @@ impl Sheet {
         }
     }
 
-    /// Checks one cell against what is known so far.
-    fn check_cell(&mut self, cell: u32) -> Found {
-        let item = self.item_of(CellId(cell));
+    /// A checker for an item, which sees what is known so far.
+    pub(super) fn checker(&mut self, item: u32) -> Checker<'_> {
         let text = self.tree.text_of(item as usize);
         let known = Known {
             sheet: &self.tree,
@@ -198,9 +197,16 @@ impl Sheet {
             tables: &self.table_shapes,
             lines: &self.lines,
         };
-        let checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
-        let (found, problems) = match self.tree.items.get(item as usize).map(|item| &item.node) {
-            Some(Node::Entry(entry)) => check_entry(checker, entry, &self.names, cell),
+        Checker::new(known, &mut self.texts, &mut self.suggestions, item, text)
+    }
+
+    /// Checks one cell against what is known so far.
+    fn check_cell(&mut self, cell: u32) -> Found {
+        let item = self.item_of(CellId(cell));
+        let checker = self.checker(item);
+        let known = checker.known;
+        let (found, problems) = match known.sheet.items.get(item as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
             Some(Node::Expect(expect)) => check_expect(checker, expect),
             _ => (Found::Broken, Vec::new()),
         };
@@ -271,29 +277,15 @@ impl Sheet {
     }
 
     fn check_plots(&mut self) {
+        let plots = (0u32..)
+            .zip(&self.tree.items)
+            .filter(|(_, item)| matches!(item.node, Node::Plot(_)));
+        let plots: Vec<u32> = plots.map(|(index, _)| index).collect();
         let mut found = Vec::new();
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Plot(plot)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let item = u32::try_from(index).unwrap_or(u32::MAX);
-            for side in [&plot.vertical, &plot.horizontal] {
-                let known = Known {
-                    sheet: &self.tree,
-                    names: &self.names,
-                    shapes: &self.shapes,
-                    tables: &self.table_shapes,
-                    lines: &self.lines,
-                };
-                let text = self.tree.text_of(index);
-                let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
-                let value = checker.expression(side);
-                found.extend(checker.into_problems());
-                if let Some(value) = value.filter(|value| !value.column) {
-                    let message = format!("a plot draws columns, and this is {}", describe(value.kind));
-                    let problem = Problem::new(Code::ColumnOrValue, message, Place::new(item, side.span));
-                    found.push(problem.help("name a column, such as `log.gross`"));
-                }
+        for item in plots {
+            let checker = self.checker(item);
+            if let Some(Node::Plot(plot)) = checker.known.sheet.items.get(item as usize).map(|item| &item.node) {
+                found.extend(plot_problems(checker, plot));
             }
         }
         self.static_problems.extend(found);
@@ -405,13 +397,25 @@ fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
     lines
 }
 
+fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
+    for side in [&plot.vertical, &plot.horizontal] {
+        if let Some(value) = checker.expression(side).filter(|value| !value.column) {
+            let message = format!("a plot draws columns, and this is {}", describe(value.kind));
+            let help = "name a column, such as `log.gross`".to_owned();
+            checker.problem::<()>(Code::ColumnOrValue, message, side.span, Some(help));
+        }
+    }
+    checker.into_problems()
+}
+
 fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: u32) -> (Found, Vec<Problem>) {
-    if names.get(&entry.name.text) != Some(Named::Cell(CellId(cell))) {
+    if !names.counts(CellId(cell)) {
         return (Found::Broken, Vec::new());
     }
     match &entry.value {
         None => (Found::Broken, Vec::new()),
         Some(Value::Blank(_)) => match &entry.unit {
+            Some(unit) if is_decibel(unit.unit) => (Found::Blank(Kind::Level), Vec::new()),
             Some(unit) => (Found::Blank(Kind::Quantity(unit.unit)), Vec::new()),
             None => (Found::Broken, Vec::new()),
         },

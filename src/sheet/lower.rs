@@ -5,8 +5,6 @@
 //! reduction, a filtered column) is computed before the loop, or inside it where
 //! only some rows may need it. Start reading at [`Lowering::cell`].
 
-use std::collections::HashMap;
-
 use crate::number::Number;
 use crate::text::Span;
 use crate::trade::{Body, Built, Shape};
@@ -19,15 +17,19 @@ use super::typed::{Arithmetic, Node, Typed};
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct TooMuch;
 
+/// How many constants are looked through for one of the same value.
+const RECENT_CONSTANTS: usize = 16;
+
 /// Puts the steps of one cell at the end of a program.
 pub struct Lowering<'a> {
     program: &'a mut Program,
     next: u32,
     next_column: u32,
     column_base: u32,
-    constants: HashMap<Number, u32>,
-    shared: HashMap<u32, u32>,
-    shared_columns: HashMap<u32, u32>,
+    /// The first constant of this cell among the program's.
+    own_constants: usize,
+    /// The shared values so far, by their numbers, and the slots or columns they are in.
+    shared: Vec<(u32, u32)>,
     ready: Vec<(usize, ReadyLeaf)>,
     full: bool,
 }
@@ -36,13 +38,12 @@ impl<'a> Lowering<'a> {
     /// For a program whose tables have `table_columns` columns.
     pub fn new(program: &'a mut Program, table_columns: u32) -> Self {
         Lowering {
+            own_constants: program.constants.len(),
             program,
             next: 0,
             next_column: table_columns,
             column_base: table_columns,
-            constants: HashMap::new(),
-            shared: HashMap::new(),
-            shared_columns: HashMap::new(),
+            shared: Vec::new(),
             ready: Vec::new(),
             full: false,
         }
@@ -119,14 +120,33 @@ impl<'a> Lowering<'a> {
     }
 
     fn constant(&mut self, value: Number) -> u32 {
-        if let Some(slot) = self.constants.get(&value) {
+        let own = self.program.constants.get(self.own_constants..).unwrap_or(&[]);
+        let recent = own.iter().rev().take(RECENT_CONSTANTS);
+        if let Some((slot, _)) = recent.into_iter().find(|(_, known)| *known == value) {
             return *slot;
         }
         let slot = self.program.slots;
         self.program.slots += 1;
         self.program.constants.push((slot, value));
-        self.constants.insert(value, slot);
         slot
+    }
+
+    fn shared(&self, number: u32) -> u32 {
+        match self.shared.binary_search_by_key(&number, |(known, _)| *known) {
+            Ok(place) => self.shared.get(place).map_or(0, |(_, slot)| *slot),
+            Err(_) => 0,
+        }
+    }
+
+    fn share(&mut self, number: u32, slot: u32) {
+        match self.shared.binary_search_by_key(&number, |(known, _)| *known) {
+            Ok(place) => {
+                if let Some(known) = self.shared.get_mut(place) {
+                    known.1 = slot;
+                }
+            }
+            Err(place) => self.shared.insert(place, (number, slot)),
+        }
     }
 
     fn cell_slot(&self, cell: u32) -> u32 {
@@ -139,41 +159,22 @@ impl<'a> Lowering<'a> {
         match &value.node {
             Node::Constant(number) => self.constant(*number),
             Node::Cell(cell) => self.cell_slot(cell.0),
-            Node::Shared(number) => self.shared.get(number).copied().unwrap_or(0),
+            Node::Shared(number) => self.shared(*number),
             Node::Column(_) => 0,
             Node::Convert(inner, conversion) => self.convert(inner, conversion, span),
-            Node::Arithmetic(arithmetic, place, sides) => {
-                let kept = self.next;
-                let a = self.operand(&sides.0);
-                let b = self.operand(&sides.1);
-                self.next = kept;
-                let to = self.register();
-                self.step(operation(*arithmetic), to, a, b, *place);
-                to
-            }
+            Node::Arithmetic(arithmetic, place, sides) => self.two(operation(*arithmetic), &sides.0, &sides.1, *place),
             Node::Negate(inner) => self.one(Operation::Negate, inner, span),
             Node::Not(inner) => self.one(Operation::Not, inner, span),
-            Node::Compare(operator, sides) => {
-                let kept = self.next;
-                let a = self.operand(&sides.0);
-                let b = self.operand(&sides.1);
-                self.next = kept;
-                let to = self.register();
-                self.step(Operation::Compare(*operator), to, a, b, span);
-                to
-            }
+            Node::Compare(operator, sides) => self.two(Operation::Compare(*operator), &sides.0, &sides.1, span),
             Node::And(sides) => self.lazy(sides, Operation::JumpUnless, span),
             Node::Or(sides) => self.lazy(sides, Operation::JumpIf, span),
             Node::If(parts) => self.choice(parts, span),
             Node::Where(_) => 0,
-            Node::Call(function, arguments) => {
-                let kept = self.next;
-                let site = self.call_site(function, arguments);
-                self.next = kept;
-                let to = self.register();
-                self.step(Operation::Call, to, site, 0, span);
-                to
-            }
+            Node::Call(function, arguments) => match (function.body, arguments.as_slice()) {
+                (Body::Built(Built::Min), [a, b]) => self.two(Operation::Least, a, b, span),
+                (Body::Built(Built::Max), [a, b]) => self.two(Operation::Greatest, a, b, span),
+                _ => self.scalar_call(function, arguments, span),
+            },
             Node::Let(shared, body) => {
                 self.bind(shared);
                 self.operand(body)
@@ -213,6 +214,25 @@ impl<'a> Lowering<'a> {
     fn row(&mut self, column: u32, span: Span) -> u32 {
         let to = self.register();
         self.step(Operation::Row, to, column, 0, span);
+        to
+    }
+
+    fn two(&mut self, operation: Operation, a: &Typed, b: &Typed, span: Span) -> u32 {
+        let kept = self.next;
+        let a = self.operand(a);
+        let b = self.operand(b);
+        self.next = kept;
+        let to = self.register();
+        self.step(operation, to, a, b, span);
+        to
+    }
+
+    fn scalar_call(&mut self, function: &'static crate::trade::Function, arguments: &[Typed], span: Span) -> u32 {
+        let kept = self.next;
+        let site = self.call_site(function, arguments);
+        self.next = kept;
+        let to = self.register();
+        self.step(Operation::Call, to, site, 0, span);
         to
     }
 
@@ -295,10 +315,10 @@ impl<'a> Lowering<'a> {
         for (number, value) in shared {
             if value.column {
                 let column = self.column(value);
-                self.shared_columns.insert(*number, column);
+                self.share(*number, column);
             } else {
                 let slot = self.operand(value);
-                self.shared.insert(*number, slot);
+                self.share(*number, slot);
             }
         }
     }
@@ -333,7 +353,7 @@ impl<'a> Lowering<'a> {
         match &value.node {
             Node::Column(column) => column.0,
             Node::Cell(cell) => self.cell_slot(cell.0),
-            Node::Shared(number) => self.shared_columns.get(number).copied().unwrap_or(0),
+            Node::Shared(number) => self.shared(*number),
             Node::Let(shared, body) => {
                 self.bind(shared);
                 self.column(body)

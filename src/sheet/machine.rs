@@ -163,6 +163,22 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 break;
             };
             at = match step.operation {
+                Operation::Add => {
+                    self.arithmetic(step, at, N::add)?;
+                    at + 1
+                }
+                Operation::Subtract => {
+                    self.arithmetic(step, at, N::subtract)?;
+                    at + 1
+                }
+                Operation::Multiply => {
+                    self.arithmetic(step, at, N::multiply)?;
+                    at + 1
+                }
+                Operation::Divide => {
+                    self.arithmetic(step, at, N::divide)?;
+                    at + 1
+                }
                 Operation::Jump => step.a,
                 Operation::JumpIf => self.jump(step, at, true)?,
                 Operation::JumpUnless => self.jump(step, at, false)?,
@@ -195,15 +211,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
         })
     }
 
-    #[inline]
     fn step(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
         let value = match step.operation {
-            Operation::Add => self.arithmetic(step, at, N::add)?,
-            Operation::Subtract => self.arithmetic(step, at, N::subtract)?,
-            Operation::Multiply => self.arithmetic(step, at, N::multiply)?,
-            Operation::Divide => self.arithmetic(step, at, N::divide)?,
-            Operation::Power => self.arithmetic(step, at, N::power)?,
+            Operation::Power => return self.arithmetic(step, at, N::power),
             Operation::Copy => self.get(step.a)?.clone(),
+            Operation::Least => self.extreme(step, Ordering::Less)?,
+            Operation::Greatest => self.extreme(step, Ordering::Greater)?,
             Operation::Negate => self.get(step.a)?.negate(),
             Operation::Convert => self.convert(step, at)?,
             Operation::Compare(operator) => {
@@ -221,10 +234,21 @@ impl<'a, N: Scalar> Machine<'a, N> {
         Ok(())
     }
 
-    #[inline]
-    fn arithmetic(&self, step: &Step, at: u32, how: fn(&N, &N) -> Result<N, Trouble>) -> Result<N, Failure> {
+    /// Arithmetic on two numbers, straight into its slot.
+    #[inline(always)]
+    fn arithmetic(&mut self, step: &Step, at: u32, how: impl Fn(&N, &N) -> Result<N, Trouble>) -> Result<(), Failure> {
         let (a, b) = (self.get(step.a)?, self.get(step.b)?);
-        how(a, b).map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), b.plain()))
+        match how(a, b) {
+            Ok(value) => self.values.set(step.to, value),
+            Err(trouble) => return Err(trouble_at(trouble, at, a, b)),
+        }
+        Ok(())
+    }
+
+    #[inline]
+    fn extreme(&self, step: &Step, wanted: Ordering) -> Result<N, Failure> {
+        let (a, b) = (self.get(step.a)?, self.get(step.b)?);
+        Ok(if b.order(a) == wanted { b.clone() } else { a.clone() })
     }
 
     fn convert(&self, step: &Step, at: u32) -> Result<N, Failure> {
@@ -241,7 +265,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         if later.order(earlier) == Ordering::Less {
             return Err(Failure::TimeOrder(at));
         }
-        self.arithmetic(step, at, N::subtract)
+        later
+            .subtract(earlier)
+            .map_err(|trouble| trouble_at(trouble, at, later, earlier))
     }
 
     // ---- rows ----
@@ -401,6 +427,11 @@ fn keep_of(stretch: &[Step], program: &Program) -> Option<u32> {
         }
     }
     None
+}
+
+#[cold]
+fn trouble_at<N: Scalar>(trouble: Trouble, at: u32, a: &N, b: &N) -> Failure {
+    Failure::Trouble(trouble, at, a.plain(), b.plain())
 }
 
 fn truth<N: Scalar>(holds: bool) -> N {

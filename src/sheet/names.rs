@@ -4,7 +4,10 @@
 //! two with one name the first counts and the second is the problem.
 //! Start reading at [`Names::collect`].
 
+use std::borrow::Borrow;
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+use std::hash::{Hash, Hasher};
 
 use foldhash::fast::RandomState;
 
@@ -33,15 +36,73 @@ pub enum Named {
     Rule(u32),
 }
 
+/// The bytes that a short name may have.
+const SHORT: usize = 22;
+
+/// A name to look up. A short one stands in the map itself, so that looking it up
+/// touches no other memory.
+#[derive(Clone, Debug)]
+enum Key {
+    Short(u8, [u8; SHORT]),
+    Long(Box<str>),
+}
+
+impl Key {
+    fn new(name: &str) -> Key {
+        let mut bytes = [0; SHORT];
+        match (bytes.get_mut(..name.len()), u8::try_from(name.len())) {
+            (Some(place), Ok(len)) => {
+                place.copy_from_slice(name.as_bytes());
+                Key::Short(len, bytes)
+            }
+            _ => Key::Long(name.into()),
+        }
+    }
+
+    fn bytes(&self) -> &[u8] {
+        match self {
+            Key::Short(len, bytes) => bytes.get(..usize::from(*len)).unwrap_or(&[]),
+            Key::Long(name) => name.as_bytes(),
+        }
+    }
+
+    fn text(&self) -> &str {
+        std::str::from_utf8(self.bytes()).unwrap_or("")
+    }
+}
+
+impl Borrow<[u8]> for Key {
+    fn borrow(&self) -> &[u8] {
+        self.bytes()
+    }
+}
+
+impl PartialEq for Key {
+    fn eq(&self, other: &Key) -> bool {
+        self.bytes() == other.bytes()
+    }
+}
+
+impl Eq for Key {}
+
+/// As its bytes are hashed, which is what looking up by them asks for.
+impl Hash for Key {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.bytes().hash(state);
+    }
+}
+
 /// Every name, and the cells in the order of the file.
 #[derive(Clone, Debug, Default)]
 pub struct Names {
-    by_name: HashMap<Box<str>, Named, RandomState>,
+    by_name: HashMap<Key, Named, RandomState>,
     cases: HashMap<Box<str>, u32, RandomState>,
     /// The item of each cell.
     pub cell_items: Vec<u32>,
     /// Whether each cell is an input.
     pub inputs: Vec<bool>,
+    /// Whether the name of each cell counts, and isn't the second of two.
+    counts: Vec<bool>,
     /// The item of each table.
     pub table_items: Vec<u32>,
     /// The items of cases whose name counts, in file order.
@@ -56,6 +117,8 @@ impl Names {
         let mut names = Names::default();
         names.by_name.reserve(sheet.items.len());
         names.cell_items.reserve(sheet.items.len());
+        names.inputs.reserve(sheet.items.len());
+        names.counts.reserve(sheet.items.len());
         for (index, item) in sheet.items.iter().enumerate() {
             let index = u32::try_from(index).unwrap_or(u32::MAX);
             names.add(sheet, index, &item.node);
@@ -67,7 +130,10 @@ impl Names {
         match node {
             Node::Entry(entry) => {
                 let cell = self.add_cell(item, entry.kind.is_input());
-                self.add_name(sheet, item, &entry.name, Named::Cell(cell));
+                let counts = self.add_name(sheet, item, &entry.name, Named::Cell(cell));
+                if let Some(place) = self.counts.last_mut() {
+                    *place = counts;
+                }
             }
             Node::Expect(_) => {
                 self.add_cell(item, false);
@@ -96,18 +162,23 @@ impl Names {
         let cell = CellId(u32::try_from(self.cell_items.len()).unwrap_or(u32::MAX));
         self.cell_items.push(item);
         self.inputs.push(input);
+        self.counts.push(false);
         cell
     }
 
-    fn add_name(&mut self, sheet: &Worksheet, item: u32, name: &Name, named: Named) {
-        if let Some(first) = self.by_name.get(&name.text) {
-            let first_item = self.item_of(*first);
-            let problem = repeated(sheet, item, name, first_item);
-            self.problems.push(problem);
-        } else {
-            self.by_name.insert(name.text.clone(), named);
-            self.problems.extend(lint(item, name));
-        }
+    /// Whether the name is new, and so counts.
+    fn add_name(&mut self, sheet: &Worksheet, item: u32, name: &Name, named: Named) -> bool {
+        let first = match self.by_name.entry(Key::new(&name.text)) {
+            Entry::Vacant(place) => {
+                place.insert(named);
+                self.problems.extend(lint(item, name));
+                return true;
+            }
+            Entry::Occupied(first) => *first.get(),
+        };
+        let problem = repeated(sheet, item, name, self.item_of(first));
+        self.problems.push(problem);
+        false
     }
 
     fn add_case(&mut self, sheet: &Worksheet, item: u32, name: &Name) {
@@ -136,7 +207,12 @@ impl Names {
 
     /// What a name stands for.
     pub fn get(&self, name: &str) -> Option<Named> {
-        self.by_name.get(name).copied()
+        self.by_name.get(name.as_bytes()).copied()
+    }
+
+    /// Whether the name of that cell is its own, and not that of an earlier one.
+    pub fn counts(&self, cell: CellId) -> bool {
+        self.counts.get(cell.0 as usize).copied().unwrap_or(false)
     }
 
     /// Whether a cell is an input.
@@ -149,12 +225,12 @@ impl Names {
         self.by_name
             .iter()
             .find(|(_, named)| **named == Named::Cell(cell))
-            .map(|(name, _)| &**name)
+            .map(|(name, _)| name.text())
     }
 
     /// Every name, in no order.
     pub fn all(&self) -> impl Iterator<Item = (&str, Named)> {
-        self.by_name.iter().map(|(name, named)| (&**name, *named))
+        self.by_name.iter().map(|(name, named)| (name.text(), *named))
     }
 
     /// The item of the case of that name.
@@ -164,7 +240,7 @@ impl Names {
 
     /// The known name nearest to one that isn't known.
     pub fn nearest(&self, name: &str) -> Option<&str> {
-        let mut known: Vec<&str> = self.by_name.keys().map(|name| &**name).collect();
+        let mut known: Vec<&str> = self.by_name.keys().map(Key::text).collect();
         known.sort_unstable();
         nearest(name, known)
     }

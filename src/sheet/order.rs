@@ -113,25 +113,31 @@ impl Order {
     }
 
     fn sort(&mut self, count: usize) {
-        let mut open: Vec<u32> = (0..count)
-            .map(|cell| u32::try_from(self.needs.of(cell as u32).len()).unwrap_or(u32::MAX))
-            .collect();
+        let starts = self.needs.starts.iter().zip(self.needs.starts.iter().skip(1));
+        let mut open: Vec<u32> = starts.map(|(start, end)| end - start).collect();
         let mut done = vec![false; count];
         self.cells.reserve(count);
-        let ready: Vec<u32> = (0u32..)
-            .zip(&open)
-            .filter(|(_, open)| **open == 0)
-            .map(|(cell, _)| cell)
-            .collect();
-        self.follow(ready, &mut open, &mut done);
-        while self.cells.len() < count {
-            let Some(path) = self.find_loop(&done) else { break };
-            for cell in &path {
-                self.mark(*cell, &mut done);
+        for (cell, open) in (0u32..).zip(&open) {
+            if *open == 0 {
+                mark(cell, &mut self.cells, &mut done);
             }
-            let freed = self.release(&path, &mut open, &done);
+        }
+        self.follow(0, &mut open, &mut done);
+        let mut way = Way {
+            start: 0,
+            path: Vec::new(),
+            places: vec![0; if self.cells.len() < count { count } else { 0 }],
+        };
+        while self.cells.len() < count {
+            let Some(path) = self.find_loop(&done, &mut way) else {
+                break;
+            };
+            let from = self.cells.len();
+            for cell in &path {
+                mark(*cell, &mut self.cells, &mut done);
+            }
             self.loops.push(path);
-            self.follow(freed, &mut open, &mut done);
+            self.follow(from, &mut open, &mut done);
         }
         self.rank = vec![0; count];
         for (place, cell) in (0u32..).zip(&self.cells) {
@@ -141,64 +147,85 @@ impl Order {
         }
     }
 
-    fn mark(&mut self, cell: u32, done: &mut [bool]) {
-        if let Some(done) = done.get_mut(cell as usize) {
-            *done = true;
-        }
-        self.cells.push(cell);
-    }
-
-    fn follow(&mut self, ready: Vec<u32>, open: &mut [u32], done: &mut [bool]) {
-        let mut wave = ready;
-        while !wave.is_empty() {
-            for cell in &wave {
-                self.mark(*cell, done);
-            }
-            wave = self.release(&wave, open, done);
-        }
-    }
-
-    /// The cells that need nothing more once these are done.
-    fn release(&self, cells: &[u32], open: &mut [u32], done: &[bool]) -> Vec<u32> {
-        let mut freed = Vec::new();
-        for cell in cells {
-            for dependent in self.dependents.of(*cell) {
+    /// Puts behind the cells in order those that need nothing more than them.
+    fn follow(&mut self, from: usize, open: &mut [u32], done: &mut [bool]) {
+        let mut at = from;
+        while let Some(cell) = self.cells.get(at).copied() {
+            at += 1;
+            for dependent in self.dependents.of(cell) {
                 let Some(open) = open.get_mut(*dependent as usize) else {
                     continue;
                 };
                 *open = open.saturating_sub(1);
                 if *open == 0 && !done.get(*dependent as usize).copied().unwrap_or(true) {
-                    freed.push(*dependent);
+                    mark(*dependent, &mut self.cells, done);
                 }
             }
         }
-        freed
     }
 
-    /// Follows needs among what is left until a cell comes up again.
-    fn find_loop(&self, done: &[bool]) -> Option<Vec<u32>> {
+    /// Follows needs among what is left until a cell comes up again. The way there
+    /// is kept, since the next search would take it again.
+    fn find_loop(&self, done: &[bool], way: &mut Way) -> Option<Vec<u32>> {
         let left = |cell: u32| !done.get(cell as usize).copied().unwrap_or(true);
-        let mut at = (0u32..).zip(done).find(|(_, done)| !**done).map(|(cell, _)| cell)?;
-        let mut seen: BTreeMap<u32, usize> = BTreeMap::new();
-        let mut path = Vec::new();
-        loop {
-            if let Some(start) = seen.get(&at) {
-                return path.get(*start..).map(<[u32]>::to_vec);
+        while way.path.last().is_some_and(|last| !left(*last)) {
+            way.path.pop();
+        }
+        let mut at = match way.path.pop() {
+            Some(last) => last,
+            None => {
+                way.start += done.get(way.start..)?.iter().position(|done| !*done)?;
+                u32::try_from(way.start).ok()?
             }
-            seen.insert(at, path.len());
-            path.push(at);
+        };
+        loop {
+            let place = way.places.get_mut(at as usize)?;
+            if way.path.get(*place as usize) == Some(&at) {
+                return Some(way.path.split_off(*place as usize));
+            }
+            *place = u32::try_from(way.path.len()).ok()?;
+            way.path.push(at);
             at = self.needs.of(at).iter().copied().find(|need| left(*need))?;
         }
     }
 }
 
-fn tidy_tail(cells: &mut Vec<u32>, from: usize) {
-    let mut tail = cells.split_off(from);
-    if tail.len() > 1 {
-        tail.sort_unstable();
-        tail.dedup();
+/// How far the search for loops has come.
+struct Way {
+    /// All cells before this one are done.
+    start: usize,
+    /// Each needs the next.
+    path: Vec<u32>,
+    /// Where each cell stands in the path, if it does.
+    places: Vec<u32>,
+}
+
+fn mark(cell: u32, cells: &mut Vec<u32>, done: &mut [bool]) {
+    if let Some(done) = done.get_mut(cell as usize) {
+        *done = true;
     }
-    cells.append(&mut tail);
+    cells.push(cell);
+}
+
+/// Sorts what stands from `from` on, and leaves each once.
+fn tidy_tail(cells: &mut Vec<u32>, from: usize) {
+    let Some(tail) = cells.get_mut(from..).filter(|tail| tail.len() > 1) else {
+        return;
+    };
+    tail.sort_unstable();
+    let mut kept = from + 1;
+    for at in from + 1..cells.len() {
+        let (Some(cell), Some(before)) = (cells.get(at).copied(), cells.get(kept - 1).copied()) else {
+            break;
+        };
+        if cell != before {
+            if let Some(place) = cells.get_mut(kept) {
+                *place = cell;
+            }
+            kept += 1;
+        }
+    }
+    cells.truncate(kept);
 }
 
 fn turned(needs: &Lists, count: usize) -> Lists {

@@ -28,6 +28,10 @@ pub enum Operation {
     Power,
     /// to ← a − b, where a must not be earlier (seconds)
     SubtractTime,
+    /// to ← the smaller of a and b; a where they are equal
+    Least,
+    /// to ← the larger of a and b; a where they are equal
+    Greatest,
     /// to ← −a
     Negate,
     /// to ← a through the conversion numbered b

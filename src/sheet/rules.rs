@@ -28,7 +28,7 @@ impl Sheet {
                 item: index,
                 names: &self.names,
             };
-            for body in &rule.body {
+            if let Some(body) = &rule.body {
                 of_rule.check(body, &parameters, &mut problems);
             }
             for default in rule

@@ -8,7 +8,7 @@ use crate::syntax::tree::{Expression, Tolerance, UnitBox};
 use crate::unit::Kind;
 
 use super::appraise::Doubt;
-use super::check::{Checker, Known, Shape};
+use super::check::{Checker, Shape};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::Failure;
@@ -93,14 +93,7 @@ impl Sheet {
         finish: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
     ) -> Result<Typed, Vec<Problem>> {
         self.suggestions = self.suggestions.max(8);
-        let known = Known {
-            sheet: &self.tree,
-            names: &self.names,
-            shapes: &self.shapes,
-            tables: &self.table_shapes,
-            lines: &self.lines,
-        };
-        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, 0, text);
+        let mut checker = self.checker(0).of_text(text);
         let value = checker
             .expression(expression)
             .and_then(|value| finish(&mut checker, value));
