@@ -242,6 +242,8 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
                 ..*problem
             };
             table.problems.push(problem.in_file(cell));
+            let name = heading.split('[').next().unwrap_or("").trim();
+            table.broken.push(name.into());
             None
         }
     }
