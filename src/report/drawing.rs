@@ -115,7 +115,12 @@ fn heading(problem: &DrawnProblem, style: Style) -> String {
     let mut text = format!("{} · {code}{weight}\n", style.paint(Tone::Strong, &place));
     if let Some(cell) = &problem.cell {
         let (file, column) = (visible(&cell.file), visible(&cell.column));
-        text.push_str(&format!("in {file}, row {}, column {column}\n", cell.row));
+        let column = if column.is_empty() {
+            String::new()
+        } else {
+            format!(", column {column}")
+        };
+        text.push_str(&format!("in {file}, row {}{column}\n", cell.row));
     }
     text.push('\n');
     text

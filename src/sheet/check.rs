@@ -11,7 +11,7 @@ use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
 };
 use crate::text::Span;
-use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, power, product, quotient};
+use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, conversion, power, product, quotient};
 
 use super::names::{CellId, ColumnId, Named, Names};
 use super::text_pool::TextPool;
@@ -169,6 +169,7 @@ impl<'a> Checker<'a> {
     fn box_clash(&mut self, value: &Typed, found: Kind, wanted: &UnitBox) -> Problem {
         let target = Kind::Quantity(wanted.unit);
         let (code, help) = self.clash_code(found, target);
+        let help = box_help(value, found, wanted.unit).or(help);
         let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
         let place = self.place(wanted.span);
         let mut problem = Problem::new(code, message, place)
@@ -642,6 +643,11 @@ impl<'a> Checker<'a> {
                 place: inside,
                 text: "in this rule".to_owned(),
             });
+            // a rule that is put in place twice is wrong once
+            let told = |known: &Problem| known.message == problem.message && known.place == problem.place;
+            if self.problems.iter().any(told) {
+                return;
+            }
         }
         self.problems.push(problem);
     }
@@ -679,6 +685,23 @@ impl<'a> Checker<'a> {
             }
             _ => format!("`{written}` is {kind}"),
         }
+    }
+}
+
+/// What would go into brackets, or before them.
+fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
+    match (found, &value.node) {
+        (Kind::Quantity(unit), Node::Constant(number)) if unit == Unit::ONE => {
+            Some(format!("write `{} {wanted}`", number.to_plain()))
+        }
+        (Kind::Quantity(unit), _) if unit == Unit::ONE => {
+            Some(format!("multiply by `1 {wanted}`, or give its parts their units"))
+        }
+        // a difference where the point was asked for
+        (Kind::Quantity(unit), _) if wanted.is_point() && conversion(unit, wanted.interval()).is_some() => {
+            Some(format!("show it in `{}`", wanted.interval()))
+        }
+        _ => None,
     }
 }
 

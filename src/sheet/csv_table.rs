@@ -197,16 +197,19 @@ fn read_rows(
 
 fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {
     let message = format!(
-        "line {line} of `{}` has {} cells where the heading has {wanted}",
+        "line {line} of `{}` has {} {} where the heading has {wanted}",
         path.text,
-        record.len()
+        record.len(),
+        if record.len() == 1 { "cell" } else { "cells" }
     );
     let cell = FilePlace {
         file: path.text.to_string(),
         row: line,
         column: String::new(),
     };
-    Problem::new(Code::FileMalformed, message, place).in_file(cell)
+    Problem::new(Code::FileMalformed, message, place)
+        .in_file(cell)
+        .help("give every row a cell for each heading, empty where there is nothing")
 }
 
 fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {
@@ -239,6 +242,8 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
                 ..*problem
             };
             table.problems.push(problem.in_file(cell));
+            let name = heading.split('[').next().unwrap_or("").trim();
+            table.broken.push(name.into());
             None
         }
     }
