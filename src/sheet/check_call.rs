@@ -6,7 +6,9 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
-use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node as TreeNode, Rule};
+use crate::syntax::tree::{
+    Argument, Call, ComparisonOperator, Expression, ExpressionNode, Name, Node as TreeNode, Rule,
+};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, functions};
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
@@ -930,37 +932,45 @@ fn is_time(kind: Kind) -> bool {
     matches!(kind, Kind::TimeOfDay | Kind::Moment)
 }
 
-/// A time minus the first of the column, in hours.
+/// A time minus the first of the column, in hours. A single time of day that is
+/// earlier than the first row is of the next day, as it would be in the column.
 fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
     let first = function("first")?;
-    let (span, column) = (value.span, value.column);
+    let (span, column, time) = (value.span, value.column, value.kind);
     let (second, hour) = (Kind::Quantity(unit_named("s")), Kind::Quantity(unit_named("h")));
-    let start = Typed {
-        kind: value.kind,
-        column: false,
+    let typed = |kind: Kind, column: bool, node: Node| Typed {
+        kind,
+        column,
         span,
-        node: Node::Call(first, vec![origin]),
+        node,
     };
-    let node = Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start)));
+    let start = typed(time, false, Node::Call(first, vec![origin]));
+    let value = if time == Kind::TimeOfDay && !column {
+        let day = Typed::constant(Number::from_integer(86_400), second, span);
+        let sides = Box::new((value.clone(), start.clone()));
+        let earlier = typed(Kind::Truth, false, Node::Compare(ComparisonOperator::Less, sides));
+        let sides = Box::new((value.clone(), day));
+        let next_day = typed(time, false, Node::Arithmetic(Arithmetic::Add, span, sides));
+        typed(time, false, Node::If(Box::new((earlier, next_day, value))))
+    } else {
+        value
+    };
+    let since = typed(
+        second,
+        column,
+        Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start))),
+    );
     let ratio = Ratio {
         numerator: Number::ONE,
         denominator: Number::from_integer(3600),
     };
-    Some(
-        Typed {
-            kind: second,
-            column,
-            span,
-            node,
-        }
-        .converted(
-            Conversion {
-                ratio,
-                offset: Number::ZERO,
-            },
-            hour,
-        ),
-    )
+    Some(since.converted(
+        Conversion {
+            ratio,
+            offset: Number::ZERO,
+        },
+        hour,
+    ))
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {
