@@ -16,7 +16,9 @@ use tarebook::number::Number;
 use tarebook::report::build::{self, Options};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::names::CellId;
-use tarebook::sheet::{Held, HeldValue, Holder, Sheet};
+use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use tarebook::syntax::parse_typed;
+use tarebook::syntax::tree::Typed;
 use tarebook::text::Span;
 
 /// Names of entries; expressions use any of them, defined earlier, later or not at all.
@@ -326,6 +328,49 @@ fn what_changed_is_said() {
     result.unwrap_or_else(|trouble| panic!("{trouble}"));
 }
 
+/// Works out an expression beside a sheet, as the session does; `None` where it has a problem.
+fn beside(sheet: &mut Sheet, text: &str) -> Option<(HeldValue, String)> {
+    let Ok(Typed::Expression { expression, unit }) = parse_typed(text) else {
+        return None;
+    };
+    let found = sheet.evaluate(text, &expression, unit.as_ref()).ok()?;
+    Some((found.value, doubt(found.doubt.as_ref())))
+}
+
+#[test]
+fn an_expression_typed_is_the_entry_and_leaves_no_trace() {
+    let result = runner(300).run(&(worksheet(), expression()), |(text, other)| {
+        let mut sheet = Sheet::load(format!("{text}worked extra = {other}\n"), None);
+        let before = told(&sheet);
+        let found = beside(&mut sheet, &other);
+        prop_assert_eq!(told(&sheet), before, "beside {}", other);
+        let cell = sheet.cell("extra").unwrap();
+        let entry = match sheet.reading(cell) {
+            Reading::Number(number) => Some(HeldValue::Number(number)),
+            Reading::Column(cells) => Some(HeldValue::Column(cells.to_vec())),
+            Reading::None(_) => None,
+        };
+        let known = doubt(sheet.appraise([cell]).doubts.get(&cell));
+        prop_assert_eq!(found, entry.map(|value| (value, known)), "beside {}", other);
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
+}
+
+#[test]
+fn tolerances_decide_beside_the_sheet_too() {
+    // 0.3 lb lighter than its tare, within the stamp's and the scale's tolerances
+    let text =
+        "measured gross = 16.8 lb ± 0.2 lb\nquoted tare = 17.1 lb ± 0.3 lb\nworked fuel = net_contents(gross, tare)\n";
+    let mut sheet = Sheet::load(text.to_owned(), None);
+    let fuel = sheet.reading(sheet.cell("fuel").unwrap());
+    let Reading::Number(fuel) = fuel else {
+        panic!("{:?}", sheet.problems())
+    };
+    let found = beside(&mut sheet, "net_contents(gross, tare)");
+    assert_eq!(found.map(|found| found.0), Some(HeldValue::Number(fuel)));
+}
+
 // ---- hostile texts ----
 
 /// Loads, tells and edits without a panic.
@@ -431,10 +476,7 @@ fn a_long_chain_computes() {
     for text in [text.clone(), reversed.join("\n")] {
         let sheet = Sheet::load(text, None);
         let last = sheet.cell("n19999").unwrap();
-        assert_eq!(
-            sheet.reading(last),
-            tarebook::sheet::Reading::Number(Number::from_integer(20_000))
-        );
+        assert_eq!(sheet.reading(last), Reading::Number(Number::from_integer(20_000)));
         assert!(sheet.problems().is_empty());
         sheet.appraise([last]);
     }
