@@ -359,16 +359,20 @@ fn an_expression_typed_is_the_entry_and_leaves_no_trace() {
 
 #[test]
 fn tolerances_decide_beside_the_sheet_too() {
-    // 0.3 lb lighter than its tare, within the stamp's and the scale's tolerances
-    let text =
-        "measured gross = 16.8 lb ± 0.2 lb\nquoted tare = 17.1 lb ± 0.3 lb\nworked fuel = net_contents(gross, tare)\n";
-    let mut sheet = Sheet::load(text.to_owned(), None);
-    let fuel = sheet.reading(sheet.cell("fuel").unwrap());
-    let Reading::Number(fuel) = fuel else {
-        panic!("{:?}", sheet.problems())
-    };
-    let found = beside(&mut sheet, "net_contents(gross, tare)");
-    assert_eq!(found.map(|found| found.0), Some(HeldValue::Number(fuel)));
+    for call in [
+        "net_contents(gross, tare)",
+        "agreement(gross, tare)",
+        "2 * agreement(gross, tare) + 1",
+    ] {
+        // a shell lighter than its stamp by more than 3 %, within the tolerances
+        let text = format!("measured gross = 16.4 lb ± 0.4 lb\nquoted tare = 17.1 lb ± 0.5 lb\nworked x = {call}\n");
+        let mut sheet = Sheet::load(text, None);
+        let Reading::Number(known) = sheet.reading(sheet.cell("x").unwrap()) else {
+            panic!("{:?}", sheet.problems())
+        };
+        let found = beside(&mut sheet, call);
+        assert_eq!(found.map(|found| found.0), Some(HeldValue::Number(known)), "{call}");
+    }
 }
 
 // ---- hostile texts ----
