@@ -10,7 +10,7 @@
 
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::{Config, TestRunner};
-use proptest::{collection, prop_assert_eq, sample};
+use proptest::{collection, prop_assert, prop_assert_eq, sample};
 
 use tarebook::number::Number;
 use tarebook::report::build::{self, Options};
@@ -20,6 +20,7 @@ use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 use tarebook::syntax::parse_typed;
 use tarebook::syntax::tree::Typed;
 use tarebook::text::Span;
+use tarebook::unit::Kind;
 
 /// Names of entries; expressions use any of them, defined earlier, later or not at all.
 const NAMES: usize = 12;
@@ -373,6 +374,27 @@ fn tolerances_decide_beside_the_sheet_too() {
         let found = beside(&mut sheet, call);
         assert_eq!(found.map(|found| found.0), Some(HeldValue::Number(known)), "{call}");
     }
+}
+
+/// Every calculated number can be typed back as an input and is the same to 12 digits.
+#[test]
+fn what_is_calculated_can_be_typed_back() {
+    let result = runner(300).run(&worksheet(), |text| {
+        let sheet = Sheet::load(text, None);
+        for cell in (0..sheet.cell_count() as u32).map(CellId) {
+            let (Reading::Number(number), Some(shape)) = (sheet.reading(cell), sheet.shape(cell)) else {
+                continue;
+            };
+            let Kind::Quantity(unit) = shape.kind else { continue };
+            let typed = Sheet::load(format!("assumed x = {} {unit}\n", number.to_plain()), None);
+            prop_assert_eq!(typed.problems().len(), 0, "{} {}", number.to_plain(), unit);
+            let back = typed.reading(typed.cell("x").unwrap());
+            let same = matches!(back, Reading::Number(back) if back.agrees_with(number));
+            prop_assert!(same, "{} {} became {:?}", number.to_plain(), unit, back);
+        }
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
 }
 
 // ---- hostile texts ----
