@@ -442,6 +442,7 @@ impl Sheet {
                 kept(&machine.values, &self.program, cell),
             );
             self.failures.remove(&cell);
+            machine.restore(cell);
             let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(cell as usize) {
                 *place = status;
@@ -630,6 +631,17 @@ impl Machine<'_, Number> {
         match value {
             HeldValue::Number(number) => self.values.set_known(code.slot, *number),
             HeldValue::Column(cells) => self.values.set_column(code.slot, cells.clone()),
+        }
+    }
+
+    /// Puts the constant of an input back where another value was held.
+    fn restore(&mut self, cell: u32) {
+        let input = self.code(cell).filter(|code| code.start == code.end && !code.column);
+        let Some(slot) = input.map(|code| code.slot) else {
+            return;
+        };
+        if let Some(value) = self.constant(slot) {
+            self.values.set_known(slot, value);
         }
     }
 

@@ -1,4 +1,4 @@
-//! Every example in the language reference runs: those marked `tare` compute
+//! Every example in the language reference and the README runs: those marked `tare` compute
 //! without a problem, those marked `tare-problem CODE` have that problem.
 #![allow(
     clippy::unwrap_used,
@@ -64,14 +64,21 @@ fn fault(fence: &Fence) -> Option<String> {
     (!fine).then(report)
 }
 
-#[test]
-fn reference_examples_run() {
-    let document = include_str!("../grammar/reference.md");
-    let fences: Vec<Fence> = fences(document)
-        .into_iter()
-        .filter(|fence| fence.tag.starts_with("tare"))
-        .collect();
-    assert!(fences.len() > 20, "the reference has lost its examples");
-    let faults: Vec<String> = fences.iter().filter_map(fault).collect();
+/// Every worksheet shown in a document does what its tag says.
+fn check(document: &str, least: usize) {
+    let shown = fences(document).into_iter().filter(|fence| fence.tag.starts_with("tare"));
+    let shown: Vec<Fence> = shown.collect();
+    assert!(shown.len() >= least, "the document has lost its examples");
+    let faults: Vec<String> = shown.iter().filter_map(fault).collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn examples_of_the_reference_run() {
+    check(include_str!("../grammar/reference.md"), 20);
+}
+
+#[test]
+fn examples_of_the_readme_run() {
+    check(include_str!("../README.md"), 1);
 }

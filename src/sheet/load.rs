@@ -377,19 +377,22 @@ impl Sheet {
             self.rebuild_keeping_trials();
             return;
         }
-        self.grow_values(constants);
+        self.grow_values(constants, Some(old.slot));
         self.run_from([cell]);
     }
 
-    /// Makes room for slots and constants that came after the first run.
-    pub(super) fn grow_values(&mut self, constants: usize) {
+    /// Makes room for slots and constants that came after the first run. The slot
+    /// of a cell about to run keeps its value, so that the change is seen.
+    pub(super) fn grow_values(&mut self, constants: usize, running: Option<u32>) {
         let slots = self.program.slots as usize;
         self.values.slots.resize(slots, Number::ZERO);
         self.values.well.resize(slots, true);
         self.values.columns.resize(self.program.columns as usize, Vec::new());
         self.values.columns_well.resize(self.program.columns as usize, false);
         for (slot, value) in self.program.constants.get(constants..).unwrap_or(&[]) {
-            self.values.set_known(*slot, *value);
+            if running != Some(*slot) {
+                self.values.set_known(*slot, *value);
+            }
         }
     }
 }

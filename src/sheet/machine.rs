@@ -137,6 +137,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
         self.program.cells.get(cell as usize).copied()
     }
 
+    /// The constant that stands in a slot from the start; of two, the later.
+    pub fn constant(&self, slot: u32) -> Option<Number> {
+        let mut constants = self.program.constants.iter().rev();
+        constants.find(|(of, _)| *of == slot).map(|(_, value)| *value)
+    }
+
     /// Computes one cell; its slot is marked as having a value or not.
     pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
         let Some(code) = self.program.cells.get(cell).copied() else {

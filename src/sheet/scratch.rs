@@ -153,7 +153,7 @@ impl Sheet {
         });
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
-        self.grow_values(marks.constants);
+        self.grow_values(marks.constants, None);
         let result = match lowered {
             Ok(()) => self.run_scratch(cell, expression, shape),
             Err(_) => Err(vec![Problem::new(
