@@ -9,6 +9,7 @@
 pub mod number;
 pub mod problem;
 pub mod report;
+pub mod session;
 pub mod sheet;
 pub mod syntax;
 pub mod text;

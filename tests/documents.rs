@@ -66,7 +66,9 @@ fn fault(fence: &Fence) -> Option<String> {
 
 /// Every worksheet shown in a document does what its tag says.
 fn check(document: &str, least: usize) {
-    let shown = fences(document).into_iter().filter(|fence| fence.tag.starts_with("tare"));
+    let shown = fences(document)
+        .into_iter()
+        .filter(|fence| fence.tag.starts_with("tare"));
     let shown: Vec<Fence> = shown.collect();
     assert!(shown.len() >= least, "the document has lost its examples");
     let faults: Vec<String> = shown.iter().filter_map(fault).collect();

@@ -479,7 +479,11 @@ fn expanded(doubt: Combined) -> Option<Expanded> {
         return None;
     }
     let decided = doubt.degrees_of_freedom < MANY_DEGREES;
-    let k = if decided { student_k(doubt.degrees_of_freedom) } else { 2.0 };
+    let k = if decided {
+        student_k(doubt.degrees_of_freedom)
+    } else {
+        2.0
+    };
     let factor = if decided {
         Number::from_f64(k).ok()?.round_places(2)
     } else {

@@ -142,7 +142,10 @@ impl Page {
         let labelled = answers.iter().any(|answer| answer.label.is_some()) && self.has_room(&answers);
         let rows = answers.iter().map(|answer| {
             let label = visible(answer.label.as_deref().unwrap_or("")).into_owned();
-            let (name, value) = (visible(&answer.name).into_owned(), visible(&answer.shown.display()).into_owned());
+            let (name, value) = (
+                visible(&answer.name).into_owned(),
+                visible(&answer.shown.display()).into_owned(),
+            );
             match (labelled, how_known(answer)) {
                 (true, known) => vec![name, label, value, known],
                 (false, known) if label.is_empty() => vec![name, value, known],
