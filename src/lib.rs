@@ -11,6 +11,7 @@ pub mod problem;
 pub mod report;
 pub mod session;
 pub mod sheet;
+pub mod shell;
 pub mod syntax;
 pub mod text;
 pub mod trade;

@@ -26,7 +26,7 @@ pub mod edit;
 pub mod file;
 mod lints;
 mod rename;
-mod trial;
+pub mod trial;
 pub mod verbs;
 
 use file::Source;
