@@ -43,6 +43,7 @@ pub struct Session {
     undone: Vec<Step>,
     working: Vec<Replacement>,
     picture: Picture,
+    cautioned: Vec<String>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -75,14 +76,16 @@ pub struct Outcome {
     pub told: Vec<String>,
     /// Entries to show as they stand now.
     pub entries: Vec<Entry>,
-    /// What changed in answers and checks; `None` where nothing could.
+    /// What changed in answers and checks; `None` where nothing should.
     pub changes: Option<Changes>,
     /// Problems that were not there before.
     pub problems: Vec<DrawnProblem>,
-    /// Cautions that were not there before, in words.
+    /// Cautions that were not told before in this session, in words.
     pub cautions: Vec<String>,
     /// How many problems have gone.
     pub mended: usize,
+    /// Whether it goes without saying that no answer changes.
+    quiet: bool,
 }
 
 /// Why nothing was done.
@@ -98,7 +101,7 @@ struct Picture {
     answers: Vec<Seen>,
     checks: Vec<Check>,
     problems: Vec<Problem>,
-    cautions: Vec<String>,
+    cautions: Vec<(&'static str, String)>,
 }
 
 /// An answer as it stood.
@@ -160,12 +163,18 @@ fn placeless(file: &str, code: &str, message: String, help: Option<String>) -> D
 }
 
 impl Outcome {
-    /// An outcome that only says something.
-    pub fn said(text: impl Into<String>) -> Outcome {
+    /// An outcome that says something, and what changed.
+    fn said(text: impl Into<String>) -> Outcome {
         Outcome {
             told: vec![text.into()],
             ..Outcome::default()
         }
+    }
+
+    /// Without a word where no answer changes.
+    fn quietly(mut self) -> Outcome {
+        self.quiet = true;
+        self
     }
 }
 
@@ -195,8 +204,11 @@ impl Session {
             undone: Vec::new(),
             working: Vec::new(),
             picture: Picture::default(),
+            cautioned: Vec::new(),
         };
         session.picture = session.take_picture();
+        let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
+        session.cautioned = told.collect();
         session
     }
 
@@ -330,7 +342,7 @@ impl Session {
             .ok_or_else(|| Refusal::new("there is nothing to undo"))?;
         self.take_back(&step.texts);
         self.stand(&step.before);
-        let mut outcome = Outcome::said(format!("Undone: {}", step.title));
+        let mut outcome = Outcome::said(format!("Undone: `{}`", step.title));
         self.undone.push(step);
         self.tell_changes(&mut outcome);
         Ok(outcome)
@@ -350,7 +362,7 @@ impl Session {
             self.sheet.replace(span, &text.inserted);
         }
         self.stand(&step.after);
-        let mut outcome = Outcome::said(format!("Done again: {}", step.title));
+        let mut outcome = Outcome::said(format!("Done again: `{}`", step.title));
         self.done.push(step);
         self.tell_changes(&mut outcome);
         Ok(outcome)
@@ -422,8 +434,8 @@ impl Session {
             switched.map_err(|near| session.no_case(name, near.as_deref()))?;
             let told = match session.sheet.case() {
                 Some(case) => match &case.title {
-                    Some(title) => format!("Case {name}: {title}"),
-                    None => format!("Case {name}"),
+                    Some(title) => format!("Case `{name}`: {title}"),
+                    None => format!("Case `{name}`"),
                 },
                 None => "The base, without a case".to_owned(),
             };
@@ -465,17 +477,17 @@ impl Session {
         }
     }
 
-    fn cautions(&self, cells: &[CellId]) -> Vec<String> {
-        let mut told: Vec<String> = Vec::new();
+    /// Each caution's code and words, once.
+    fn cautions(&self, cells: &[CellId]) -> Vec<(&'static str, String)> {
+        let mut told: Vec<(&'static str, String)> = Vec::new();
         for found in self.sheet.appraise(cells.iter().copied()).cautions {
             let text = if found.text.is_empty() {
                 found.caution.text
             } else {
                 &found.text
             };
-            let text = format!("{}: {text}", found.caution.code);
-            if !told.contains(&text) {
-                told.push(text);
+            if !told.iter().any(|(code, _)| *code == found.caution.code) {
+                told.push((found.caution.code, text.to_owned()));
             }
         }
         told
@@ -500,14 +512,20 @@ impl Session {
         let now = self.take_picture();
         let before = std::mem::replace(&mut self.picture, now);
         let now = &self.picture;
-        outcome.changes = Some(Changes {
+        let changes = Changes {
             answers: now.answers.iter().filter_map(|seen| changed(&before, seen)).collect(),
             checks: flips(&before.checks, &now.checks),
-        });
+        };
+        let nothing = changes.answers.is_empty() && changes.checks.is_empty();
+        outcome.changes = Some(changes).filter(|_| !nothing || !outcome.quiet);
         let new = missing_from(&before.problems, &now.problems);
         outcome.mended = missing_from(&now.problems, &before.problems).len();
-        let is_new = |caution: &&String| !before.cautions.contains(caution);
-        outcome.cautions.extend(now.cautions.iter().filter(is_new).cloned());
+        for (code, text) in &now.cautions {
+            if !self.cautioned.iter().any(|told| told == code) {
+                self.cautioned.push((*code).to_owned());
+                outcome.cautions.push(format!("{code}: {text}"));
+            }
+        }
         outcome.problems.extend(self.draw(&new));
     }
 }

@@ -120,7 +120,7 @@ impl Session {
         if let Opened::Named(name) = opened
             && self.trial_names().contains(name)
         {
-            outcome.told.push(format!("The trial of {name} is dropped"));
+            outcome.told.push(format!("The trial of `{name}` is dropped"));
             if let Some(cell) = self.sheet.cell(name) {
                 self.sheet.release(cell);
             }
@@ -149,10 +149,11 @@ impl Session {
         let line = before.matches('\n').count() + gap + 1;
         let under = heading_above(self, end);
         self.replace(Span::at(end), &lines);
-        Outcome::said(match under {
-            Some(heading) => format!("Added as line {line}, under {heading}"),
+        let told = match under {
+            Some(heading) => format!("Added as line {line}, under “{heading}”"),
             None => format!("Added as line {line}"),
-        })
+        };
+        Outcome::said(told).quietly()
     }
 
     /// The item a new one goes behind: the last of its kind, or the last entry.
@@ -184,7 +185,7 @@ impl Session {
         let Some(cell) = self.sheet.cell(name) else { return };
         outcome.entries.extend(build::entry(&self.sheet, cell, self.options));
         if let (Some(case), Some(_)) = (self.sheet.case(), self.sheet.held(cell)) {
-            let told = format!("Case {} holds a value of its own over it", case.name);
+            let told = format!("Case `{}` holds a value of its own over it", case.name);
             outcome.told.push(told);
         }
     }
@@ -226,7 +227,7 @@ impl Session {
             let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
             let len = tree.text_of(item as usize).len();
             session.replace(Span::new(start, start + len), "");
-            let mut outcome = Outcome::said(format!("Removed {name}, which stood on line {line}"));
+            let mut outcome = Outcome::said(format!("Removed `{name}`, which stood on line {line}"));
             if !users.is_empty() {
                 outcome.told.push(format!("It was used by {}", users.join(", ")));
             }

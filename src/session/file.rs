@@ -13,6 +13,7 @@ use tempfile::Builder;
 
 use crate::problem::Code;
 use crate::sheet::Enclosed;
+use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
 
 use super::{Outcome, Refusal, Session};
@@ -187,17 +188,31 @@ impl Session {
             return Err(Refusal::new(message).help(format!("`save over {}` replaces it", path.display())));
         }
         write_whole(path, self.sheet.text(), "save as FILE")?;
-        let mut outcome = Outcome::said(format!("Saved {}", path.display()));
+        let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
         outcome.told.extend(self.save_enclosed(&folder_of(path))?);
+        let folder = folder_of(path);
+        if self.source.path.is_some() && self.source.folder() != Some(folder.clone()) && self.reads_files() {
+            let told = format!(
+                "The tables it reads from files are looked for in {} now",
+                folder.display()
+            );
+            outcome.told.push(told);
+        }
         self.source.path = Some(path.to_owned());
         self.source.name = shown_name(path);
         self.source.text = self.sheet.text().to_owned();
         self.source.enclosed = &[];
         self.sheet.move_to(self.source.folder());
         self.tell_changes(&mut outcome);
-        let quiet = outcome.changes.take();
-        outcome.changes = quiet.filter(|changes| !changes.answers.is_empty() || !changes.checks.is_empty());
         Ok(outcome)
+    }
+
+    fn reads_files(&self) -> bool {
+        let reads = |node: &Node| match node {
+            Node::Table(table) => matches!(table.content, Some(TableContent::Csv { .. })),
+            _ => false,
+        };
+        self.sheet.tree().items.iter().any(|item| reads(&item.node))
     }
 
     /// Puts the enclosed files beside the worksheet, where there are none of their names.
@@ -207,7 +222,7 @@ impl Session {
             let path = folder.join(name);
             if fs::symlink_metadata(&path).is_err() {
                 write_whole(&path, text, "save as FILE")?;
-                told.push(format!("Put {} beside it, which it reads", name));
+                told.push(format!("Put {name} beside it, which it reads"));
             }
         }
         Ok(told)

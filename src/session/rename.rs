@@ -36,14 +36,17 @@ impl Session {
             session.replace_all(item, new, &uses);
             session.follow(standing, old, new, renamed);
             let told = match uses.len() {
-                0 => format!("{old} is now {new}; nothing used it"),
-                1 => format!("{old} is now {new}, and so is its one use"),
-                many => format!("{old} is now {new}, and so are its {many} uses"),
+                0 => format!("`{old}` is now `{new}`; nothing used it"),
+                1 => format!("`{old}` is now `{new}`, and so is its one use"),
+                many => format!("`{old}` is now `{new}`, and so are its {many} uses"),
             };
-            let mut outcome = Outcome::said(told);
+            let mut outcome = Outcome::said(told).quietly();
             let left = session.unread_lines(old);
             if !left.is_empty() {
-                let told = format!("These lines can't be read and may still say {old}: {}", left.join(", "));
+                let told = format!(
+                    "These lines can't be read and may still say `{old}`: {}",
+                    left.join(", ")
+                );
                 outcome.told.push(told);
             }
             Ok(outcome)

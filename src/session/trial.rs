@@ -122,7 +122,7 @@ impl Session {
                 },
             );
             Ok(Outcome::said(format!(
-                "Trying {} = {}; before: {before}",
+                "Trying `{} = {}`; before: {before}",
                 name.text,
                 session.shown(cell)
             )))
@@ -190,7 +190,7 @@ impl Session {
             for name in &chosen {
                 session.release(name);
             }
-            Ok(Outcome::said(format!("Dropped {}", chosen.join(", "))))
+            Ok(Outcome::said(format!("Dropped {}", listed(&chosen))))
         })
     }
 
@@ -221,7 +221,7 @@ impl Session {
         }
         let title = format!("keep {}", names.join(", "));
         self.act(title, |session| {
-            let mut outcome = Outcome::default();
+            let mut outcome = Outcome::default().quietly();
             for name in &names {
                 let told = match &case {
                     None => session.keep_in_record(name)?,
@@ -271,9 +271,9 @@ impl Session {
         self.replace(Span::new(start, start + text.len()), &lines);
         self.release(name);
         self.check_entry(name)?;
-        let mut told = format!("Kept {name} = {written} as assumed; the old line stays above it as a remark");
+        let mut told = format!("Kept `{name} = {written}` as assumed; the old line stays above it as a remark");
         if !was.is_input() {
-            told.push_str(&format!("; {name} is no longer worked out"));
+            told.push_str(&format!("; `{name}` is no longer worked out"));
         }
         Ok(told)
     }
@@ -311,7 +311,7 @@ impl Session {
             }
         }
         self.release(name);
-        Ok(format!("Kept {name} = {written} in case {case}"))
+        Ok(format!("Kept `{name} = {written}` in case `{case}`"))
     }
 
     /// The item of a case, and its line for a name.
@@ -348,15 +348,15 @@ impl Session {
                 let cell = session.sheet.cell(name).ok_or_else(|| lost(name))?;
                 block.push(format!("  {name} = {}", session.kept_text(cell, name)?));
             }
-            let mut outcome = session.put_entry(&block.join("\n"))?;
+            let mut outcome = session.put_entry(&block.join("\n"))?.quietly();
             session.release_all();
             session
                 .sheet
                 .set_case(Some(&name))
                 .map_err(|near| session.no_case(&name, near.as_deref()))?;
             outcome.told = vec![format!(
-                "Kept {} as case {name}, which is now in hand",
-                names.join(", ")
+                "Kept {} as case `{name}`, which is now in hand",
+                listed(&names)
             )];
             Ok(outcome)
         })
@@ -441,6 +441,12 @@ impl Session {
     }
 }
 
+/// Names in backticks, parted by commas.
+fn listed(names: &[String]) -> String {
+    let names: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    names.join(", ")
+}
+
 fn lost(name: &str) -> Refusal {
     Refusal::new(format!("`{name}` is no longer there"))
 }
@@ -483,7 +489,9 @@ fn head(text: &str, entry: &TreeEntry, boxed: Option<&str>) -> String {
             let label = entry.label.as_ref().map_or("", |label| label.span.of(text));
             let gap = if label.is_empty() { "" } else { " " };
             let unit = boxed.map_or(String::new(), |unit| format!(" [{unit}]"));
-            format!("{}{gap}{label}{unit} = ", entry.name.text)
+            let head = format!("{}{gap}{label}{unit}", entry.name.text);
+            let width = as_it_was.map_or(0, |old| old.trim_end().chars().count().saturating_sub(2));
+            format!("{head:<width$} = ")
         }
     }
 }

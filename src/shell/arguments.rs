@@ -13,7 +13,7 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use crate::report::build::Options;
-use crate::report::pages::verb_page;
+use crate::report::pages::{help_overview, verb_page};
 use crate::report::style::Style;
 use crate::session::verbs::{VERBS, command_help};
 
@@ -88,9 +88,10 @@ pub enum Stop {
 /// # Errors
 /// What to print in place of running.
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Stop> {
-    let matches = program()
-        .try_get_matches_from(arguments)
-        .map_err(|trouble| stopped(&trouble))?;
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
+    let matches = program().try_get_matches_from(arguments);
+    let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
     Ok(request(&matches).unwrap_or(Request::BuiltIn))
 }
 
@@ -115,21 +116,12 @@ fn program() -> Command {
     let mut program = Command::new("tarebook")
         .version(env!("CARGO_PKG_VERSION"))
         .disable_help_subcommand(true)
-        .override_help(overview());
+        .override_help(help_overview(&command_help(), Style::default()));
     for help in command_help() {
         let page = verb_page(&help, Style::default());
         program = program.subcommand(verb(help.name).override_help(page));
     }
     program
-}
-
-fn overview() -> String {
-    let mut text = String::from("tarebook                 the built-in worksheet, to look around in\n");
-    for verb in VERBS.iter().filter(|verb| verb.command.is_some()) {
-        text.push_str(&format!("tarebook {:<15} {}\n", verb.name, verb.summary));
-    }
-    text.push_str("\n`tarebook help VERB` tells more; `-` in place of a file reads standard input.\n");
-    text
 }
 
 fn verb(name: &'static str) -> Command {
@@ -247,7 +239,8 @@ fn chosen_format(matches: &ArgMatches) -> Format {
 
 // ---- what is wrong with a call ----
 
-fn stopped(trouble: &clap::Error) -> Stop {
+/// `named` is the verb that was typed.
+fn stopped(trouble: &clap::Error, named: &str) -> Stop {
     let text = |kind| match trouble.get(kind) {
         Some(ContextValue::String(text)) => Some(text.clone()),
         Some(ContextValue::Strings(texts)) => Some(texts.join(", ")),
@@ -278,8 +271,9 @@ fn stopped(trouble: &clap::Error) -> Stop {
         }
         ErrorKind::MissingRequiredArgument => {
             let missing = bare(ContextKind::InvalidArg).unwrap_or_default();
-            let help = "`tarebook help` lists the verbs and what they take";
-            Stop::Wrong(format!("{missing} is missing"), Some(help.to_owned()))
+            let verb = VERBS.iter().find(|verb| verb.name == named);
+            let usage = verb.and_then(|verb| verb.command).unwrap_or("tarebook help");
+            Stop::Wrong(format!("`{named}` needs {missing}"), Some(format!("`{usage}`")))
         }
         ErrorKind::ArgumentConflict => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();

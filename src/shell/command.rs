@@ -7,7 +7,8 @@ use std::path::Path;
 
 use crate::report::build::Options;
 use crate::report::model::{Report, Severity};
-use crate::report::style::Style;
+use crate::report::style::{Style, Tone};
+use crate::report::visible::visible;
 use crate::report::{csv, json, markdown, pages, terminal};
 use crate::session::file::{decoded, read_text, write_whole};
 use crate::session::verbs::command_help;
@@ -135,9 +136,17 @@ fn prepared(session: &mut Session, case: Option<&str>, set: &[String]) -> Result
             let message = format!("`--set` takes NAME=VALUE, and this is `{one}`");
             return Err(Refusal::new(message).help("for example `--set \"air=-5 °F\"`"));
         }
-        session.try_value(one)?;
+        session.try_value(one).map_err(|refusal| of_option(refusal, one))?;
     }
     Ok(())
+}
+
+/// A refusal of a value that `--set` gave.
+fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
+    for problem in &mut refusal.problems {
+        problem.file = format!("--set \"{one}\"");
+    }
+    refusal
 }
 
 fn show(session: &Session, format: Format, output: &mut Output) -> io::Result<u8> {
@@ -167,7 +176,7 @@ fn has_problems(report: &Report) -> bool {
 fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> io::Result<u8> {
     let mut reports = Vec::new();
     let mut worst = WELL;
-    for file in files {
+    for (index, file) in files.iter().enumerate() {
         let session = match opened(file, Options::default()) {
             Ok(session) => session,
             Err(refusal) => {
@@ -178,8 +187,9 @@ fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> i
         let report = session.report();
         worst = worse(worst, checked(&report));
         if format == Format::Text {
+            let gap = if index > 0 { "\n" } else { "" };
             let text = checks_text(session.name(), &report, output.style());
-            output.print(&text)?;
+            output.print(&format!("{gap}{text}"))?;
         }
         output.draw(&session.problems())?;
         reports.push(report);
@@ -211,21 +221,31 @@ fn worse(one: u8, other: u8) -> u8 {
     if weight(other) > weight(one) { other } else { one }
 }
 
-/// The checks under the name of the file, closed by a count.
+/// The name of the file with how it stands, and its checks.
 pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
-    let alone = Report {
-        title: Some(name.to_owned()),
-        case: report.case.clone(),
-        trials: report.trials.clone(),
-        checks: report.checks.clone(),
-        problems: report.problems.clone(),
-        ..Report::default()
+    let count = report.checks.len();
+    let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
+    let checks = match count {
+        0 => "nothing is expected".to_owned(),
+        1 if holding == 1 => "its one check holds".to_owned(),
+        _ if holding == count => format!("all {count} checks hold"),
+        1 => "its one check does not hold or can't be told".to_owned(),
+        _ => format!("{holding} of {count} checks hold"),
     };
-    let mut text = terminal::write_head(&alone, style);
-    if report.checks.is_empty() && report.problem_count() == 0 {
-        text.push_str("  No problems, and nothing is expected.\n");
+    let problems = match report.problem_count() {
+        0 => "no problems".to_owned(),
+        1 => "1 problem".to_owned(),
+        many => format!("{many} problems"),
+    };
+    let name = style.paint(Tone::Strong, &visible(name));
+    let checks = format!(
+        "{name}: {problems}, {checks}\n{}",
+        terminal::write_checks(&report.checks, style)
+    );
+    match &report.case {
+        Some(case) => format!("Case {}\n{checks}", visible(&case.name)),
+        None => checks,
     }
-    text
 }
 
 // ---- tidy ----

@@ -9,7 +9,7 @@ use std::path::PathBuf;
 
 use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Part, Report, Section};
+use crate::report::model::{Basis, Entry, EntryKind, Part, Report, Section};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{pages, terminal};
@@ -190,8 +190,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         match problems.len().saturating_sub(MOST_DRAWN) {
             0 => Ok(()),
-            1 => self.aside("\nOne more problem: `check` draws them all"),
-            more => self.aside(&format!("{more} more problems: `check` draws them all")),
+            1 => self.aside("One problem more; `check` draws them all"),
+            more => self.aside(&format!("{more} problems more; `check` draws them all")),
         }
     }
 
@@ -251,8 +251,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.print(&text)?;
         let codes = caution_codes(&report);
         if !codes.is_empty() {
-            let told = format!("\nCautions: {}; `show cautions` tells them", codes.join(", "));
-            self.aside(&told)?;
+            self.print("\n")?;
+            self.aside(&format!("Cautions: {}; `show cautions` tells them", codes.join(", ")))?;
         }
         let problems = self.session.problems();
         self.draw(&problems)?;
@@ -264,8 +264,15 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.aside(&told)
     }
 
-    /// A trial that would make sense here: the first assumed value as it stands.
+    /// A trial that would make sense here: a value that a case puts in place, or else
+    /// the first assumed one as it stands.
     fn sample_trial(&self) -> Option<String> {
+        let sheet = self.session.sheet();
+        let in_case = sheet.cases().first().and_then(|case| case.held.first());
+        if let Some((cell, held)) = in_case.filter(|(_, held)| !held.written.is_empty()) {
+            let value = held.written.split('±').next().unwrap_or("").trim();
+            return Some(visible(&format!("{} = {value}", sheet.entry(*cell)?.name.text)).into_owned());
+        }
         let report = self.session.report();
         let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
         let entry = report.entries.iter().find(assumed)?;
@@ -437,8 +444,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         let text = match wanted.as_str() {
             "" => Some(terminal::write(&report, self.style)),
             "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
-            "checks" => Some(terminal::write_head(&only_checks(&report), self.style)),
-            "cautions" => Some(cautions(&report, self.style)),
+            "checks" => Some(terminal::write_checks(&report.checks, self.style)),
+            "cautions" => Some(terminal::write_cautions(&report, self.style)),
             _ => find_section(&report, &wanted).map(|section| terminal::write_section(&report, section, self.style)),
         };
         match text {
@@ -661,32 +668,17 @@ fn head(report: &Report) -> Report {
     }
 }
 
+/// The answers alone, without what they rest on.
 fn only_answers(report: &Report) -> Report {
-    Report {
-        entries: report.answers().cloned().collect(),
-        ..Report::default()
-    }
-}
-
-fn only_checks(report: &Report) -> Report {
-    Report {
-        checks: report.checks.clone(),
-        ..Report::default()
-    }
-}
-
-fn cautions(report: &Report, style: Style) -> String {
-    let alone = Report {
-        cautions: report.cautions.clone(),
-        ..Report::default()
+    let bare = |answer: &Entry| Entry {
+        basis: Basis::default(),
+        rule_errors: Vec::new(),
+        ..answer.clone()
     };
-    let text = terminal::write(&alone, style);
-    let start = text.find("\nCautions\n").or_else(|| text.find("Cautions\u{1b}"));
-    start
-        .and_then(|start| text.get(start..))
-        .unwrap_or(&text)
-        .trim_start_matches('\n')
-        .to_owned()
+    Report {
+        entries: report.answers().map(bare).collect(),
+        ..Report::default()
+    }
 }
 
 fn caution_codes(report: &Report) -> Vec<&str> {
