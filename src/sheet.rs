@@ -121,11 +121,15 @@ pub struct Case {
     pub held: Vec<(CellId, Held)>,
 }
 
+/// Files that come with a worksheet and stand in no folder: each by its path and text.
+pub type Enclosed = &'static [(&'static str, &'static str)];
+
 /// A worksheet that computes.
 #[derive(Debug, Default)]
 pub struct Sheet {
     tree: Worksheet,
     folder: Option<PathBuf>,
+    enclosed: Enclosed,
     lines: Vec<u32>,
     names: Names,
     texts: TextPool,
@@ -165,13 +169,26 @@ impl Sheet {
     /// Loads a worksheet: parses, checks, lowers and runs it. Tables from files
     /// are read inside `folder` only.
     pub fn load(text: String, folder: Option<PathBuf>) -> Sheet {
+        Sheet::load_with(text, folder, &[])
+    }
+
+    /// Loads a worksheet with files enclosed, which are looked at before the folder.
+    pub fn load_with(text: String, folder: Option<PathBuf>, enclosed: Enclosed) -> Sheet {
         let mut sheet = Sheet {
             tree: parse(text),
             folder,
+            enclosed,
             ..Sheet::default()
         };
         sheet.rebuild();
         sheet
+    }
+
+    /// Moves the worksheet to another folder and reads its tables there; trials stay.
+    pub fn move_to(&mut self, folder: Option<PathBuf>) {
+        self.folder = folder;
+        self.enclosed = &[];
+        self.refresh();
     }
 
     /// The tree and text.

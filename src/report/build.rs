@@ -361,7 +361,7 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
         let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
             continue;
         };
-        let told = format!("{}: {error}", function.name);
+        let told = format!("the rule of {} may be out by {error}", function.name);
         if !errors.contains(&told) {
             errors.push(told);
         }

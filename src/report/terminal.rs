@@ -55,6 +55,20 @@ pub fn write_section(report: &Report, section: &Section, style: Style) -> String
     page.text
 }
 
+/// The checks alone, without their heading.
+pub fn write_checks(checks: &[Check], style: Style) -> String {
+    let mut page = Page::new(style);
+    checks.iter().for_each(|check| page.check(check));
+    page.text
+}
+
+/// The cautions alone.
+pub fn write_cautions(report: &Report, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.cautions(report);
+    page.text
+}
+
 /// Entries one under another: name, value, how known, source or formula.
 pub fn write_entries(entries: &[&Entry], style: Style) -> String {
     let mut page = Page::new(style);

@@ -14,22 +14,35 @@ use crate::syntax::cell::read_cell;
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
+use super::Enclosed;
 use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in};
 use super::text_pool::TextPool;
 
 /// The largest file that is read, in bytes.
 pub const LARGEST_FILE: u64 = 32 * 1024 * 1024;
 
+/// Where files are looked for: among those enclosed, then in the worksheet's folder.
+#[derive(Clone, Copy)]
+pub(super) struct Files<'a> {
+    /// The worksheet's folder.
+    pub(super) folder: Option<&'a Path>,
+    /// Files that stand in no folder.
+    pub(super) enclosed: Enclosed,
+}
+
 /// Reads the table that `csv(path)` names, for the table at `item`.
 pub(super) fn read_csv(
-    folder: Option<&Path>,
+    files: Files<'_>,
     path: &Quoted,
     skip_unread: bool,
     item: u32,
     pool: &mut TextPool,
 ) -> ReadTable {
     let place = Place::new(item, path.span);
-    match load(folder, &path.text, place) {
+    if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == &*path.text) {
+        return read_text(text, path, skip_unread, item, pool);
+    }
+    match load(files.folder, &path.text, place) {
         Ok(text) => read_text(&text, path, skip_unread, item, pool),
         Err(problem) => ReadTable {
             problems: vec![*problem],

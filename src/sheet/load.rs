@@ -8,7 +8,7 @@ use crate::syntax::tree::{Entry, Expect, Node, Plot, TableContent, Tolerance, To
 use crate::unit::{Kind, Unit, conversion};
 
 use super::check::{Checker, Known, Shape, TableShape, describe, is_decibel};
-use super::csv_table::read_csv;
+use super::csv_table::{Files, read_csv};
 use super::lower::Lowering;
 use super::machine::Values;
 use super::names::{CellId, ColumnId, Named, Names};
@@ -87,7 +87,10 @@ impl Sheet {
                 Some(read_rows(rows, item, text, &mut self.texts))
             }
             TableContent::Csv { path, skip_unread } => Some(read_csv(
-                self.folder.as_deref(),
+                Files {
+                    folder: self.folder.as_deref(),
+                    enclosed: self.enclosed,
+                },
                 path,
                 *skip_unread,
                 item,

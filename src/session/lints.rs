@@ -1,0 +1,45 @@
+//! Remarks on names that a reader may trip over: units, functions, verbs.
+//!
+//! They need words that the sheet doesn't know, so the session adds them.
+//! Start reading at [`lints`].
+
+use crate::problem::{Code, Place, Problem};
+use crate::syntax::Worksheet;
+use crate::syntax::tree::{Name, Node};
+use crate::trade::registry::function;
+use crate::unit::symbol::symbol;
+
+use super::verbs::typed_verb;
+
+/// The remarks on every name of the worksheet, in its order.
+pub(super) fn lints(worksheet: &Worksheet) -> Vec<Problem> {
+    let mut found = Vec::new();
+    for (index, item) in worksheet.items.iter().enumerate() {
+        let name = match &item.node {
+            Node::Entry(entry) => &entry.name,
+            Node::Table(table) => &table.name,
+            Node::Rule(rule) => &rule.name,
+            _ => continue,
+        };
+        let item = u32::try_from(index).unwrap_or(u32::MAX);
+        found.extend(lint(name, Place::new(item, name.span)));
+    }
+    found
+}
+
+fn lint(name: &Name, place: Place) -> Option<Problem> {
+    let word = &*name.text;
+    if typed_verb(word).is_some() {
+        let message = format!("`{word}` is also a word of the interactive session");
+        return Some(
+            Problem::new(Code::NameIsVerb, message, place).help(format!("type `({word})` there to see its value")),
+        );
+    }
+    if function(word).is_some() {
+        let message = format!("`{word}` is also the name of a function");
+        return Some(Problem::new(Code::NameIsFunction, message, place));
+    }
+    let unit = symbol(word).filter(|unit| unit.spellings().any(|spelling| spelling == word))?;
+    let message = format!("`{word}` is also a unit ({})", unit.words());
+    Some(Problem::new(Code::NameIsUnit, message, place))
+}
