@@ -430,9 +430,13 @@ impl Number {
         self.0.cmp(&other.0)
     }
 
-    /// All digits, no exponent, no trailing zeros.
+    /// All digits that can be typed back (28), no exponent, no trailing zeros.
     pub fn to_plain(self) -> String {
-        let plain = self.0.normalize();
+        let typed = match self.0.scale() > 0 && self.0.mantissa().unsigned_abs() >= SHORTEST_BEYOND {
+            true => self.round_significant(28).0,
+            false => self.0,
+        };
+        let plain = typed.normalize();
         if plain.is_zero() {
             "0".to_owned()
         } else {
@@ -463,6 +467,9 @@ fn exact_or_too_small(result: Decimal, is_exact: impl Fn(Decimal) -> bool) -> Ch
 }
 
 /// Whether all decimals of a product can be held.
+/// The least number of 29 digits, which a quotient may have.
+const SHORTEST_BEYOND: u128 = 10_000_000_000_000_000_000_000_000_000;
+
 /// Half a unit in the 12th significant digit.
 fn half_of_twelfth(value: Decimal) -> Decimal {
     let place = Number(value).magnitude() - 12;

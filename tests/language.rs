@@ -375,12 +375,10 @@ fn word_agrees(found: &str, expected: &str) -> bool {
     }
 }
 
-/// A quotient may carry a digit more than can be typed.
 fn signed(text: &str) -> Option<Number> {
-    let text: String = text.chars().take(29).collect();
     match text.strip_prefix('-') {
         Some(amount) => Number::parse(amount).ok().map(Number::neg),
-        None => Number::parse(&text).ok(),
+        None => Number::parse(text).ok(),
     }
 }
 

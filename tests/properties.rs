@@ -10,14 +10,17 @@
 
 use proptest::prelude::{Just, Strategy, any, prop_oneof};
 use proptest::test_runner::{Config, TestRunner};
-use proptest::{collection, prop_assert_eq, sample};
+use proptest::{collection, prop_assert, prop_assert_eq, sample};
 
 use tarebook::number::Number;
 use tarebook::report::build::{self, Options};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::names::CellId;
-use tarebook::sheet::{Held, HeldValue, Holder, Sheet};
+use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use tarebook::syntax::parse_typed;
+use tarebook::syntax::tree::Typed;
 use tarebook::text::Span;
+use tarebook::unit::Kind;
 
 /// Names of entries; expressions use any of them, defined earlier, later or not at all.
 const NAMES: usize = 12;
@@ -326,6 +329,74 @@ fn what_changed_is_said() {
     result.unwrap_or_else(|trouble| panic!("{trouble}"));
 }
 
+/// Works out an expression beside a sheet, as the session does; `None` where it has a problem.
+fn beside(sheet: &mut Sheet, text: &str) -> Option<(HeldValue, String)> {
+    let Ok(Typed::Expression { expression, unit }) = parse_typed(text) else {
+        return None;
+    };
+    let found = sheet.evaluate(text, &expression, unit.as_ref()).ok()?;
+    Some((found.value, doubt(found.doubt.as_ref())))
+}
+
+#[test]
+fn an_expression_typed_is_the_entry_and_leaves_no_trace() {
+    let result = runner(300).run(&(worksheet(), expression()), |(text, other)| {
+        let mut sheet = Sheet::load(format!("{text}worked extra = {other}\n"), None);
+        let before = told(&sheet);
+        let found = beside(&mut sheet, &other);
+        prop_assert_eq!(told(&sheet), before, "beside {}", other);
+        let cell = sheet.cell("extra").unwrap();
+        let entry = match sheet.reading(cell) {
+            Reading::Number(number) => Some(HeldValue::Number(number)),
+            Reading::Column(cells) => Some(HeldValue::Column(cells.to_vec())),
+            Reading::None(_) => None,
+        };
+        let known = doubt(sheet.appraise([cell]).doubts.get(&cell));
+        prop_assert_eq!(found, entry.map(|value| (value, known)), "beside {}", other);
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
+}
+
+#[test]
+fn tolerances_decide_beside_the_sheet_too() {
+    for call in [
+        "net_contents(gross, tare)",
+        "agreement(gross, tare)",
+        "2 * agreement(gross, tare) + 1",
+    ] {
+        // a shell lighter than its stamp by more than 3 %, within the tolerances
+        let text = format!("measured gross = 16.4 lb ± 0.4 lb\nquoted tare = 17.1 lb ± 0.5 lb\nworked x = {call}\n");
+        let mut sheet = Sheet::load(text, None);
+        let Reading::Number(known) = sheet.reading(sheet.cell("x").unwrap()) else {
+            panic!("{:?}", sheet.problems())
+        };
+        let found = beside(&mut sheet, call);
+        assert_eq!(found.map(|found| found.0), Some(HeldValue::Number(known)), "{call}");
+    }
+}
+
+/// Every calculated number can be typed back as an input and is the same to 12 digits.
+#[test]
+fn what_is_calculated_can_be_typed_back() {
+    let result = runner(300).run(&worksheet(), |text| {
+        let sheet = Sheet::load(text, None);
+        for cell in (0..sheet.cell_count() as u32).map(CellId) {
+            let (Reading::Number(number), Some(shape)) = (sheet.reading(cell), sheet.shape(cell)) else {
+                continue;
+            };
+            let Kind::Quantity(unit) = shape.kind else { continue };
+            let typed = Sheet::load(format!("assumed x = {} {unit}\n", number.to_plain()), None);
+            prop_assert_eq!(typed.problems().len(), 0, "{} {}", number.to_plain(), unit);
+            let back = typed.reading(typed.cell("x").unwrap());
+            let same = matches!(back, Reading::Number(back) if back.agrees_with(number));
+            prop_assert!(same, "{} {} became {:?}", number.to_plain(), unit, back);
+        }
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
+}
+
 // ---- hostile texts ----
 
 /// Loads, tells and edits without a panic.
@@ -431,10 +502,7 @@ fn a_long_chain_computes() {
     for text in [text.clone(), reversed.join("\n")] {
         let sheet = Sheet::load(text, None);
         let last = sheet.cell("n19999").unwrap();
-        assert_eq!(
-            sheet.reading(last),
-            tarebook::sheet::Reading::Number(Number::from_integer(20_000))
-        );
+        assert_eq!(sheet.reading(last), Reading::Number(Number::from_integer(20_000)));
         assert!(sheet.problems().is_empty());
         sheet.appraise([last]);
     }

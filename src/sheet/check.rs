@@ -74,7 +74,6 @@ pub struct Checker<'a> {
 /// A rule being put in place: its item, and what its parameters stand for.
 pub(super) struct Frame<'a> {
     pub item: u32,
-    pub text: &'a str,
     pub parameters: Vec<(&'a str, Option<Typed>)>,
     pub call: Span,
 }
@@ -117,7 +116,7 @@ impl<'a> Checker<'a> {
 
     /// Checks an expression; `None` where it has a problem or waits.
     pub fn expression(&mut self, expression: &'a Expression) -> Option<Typed> {
-        let span = expression.span;
+        let span = self.here(expression.span);
         match &expression.node {
             ExpressionNode::Number(value) => Some(Typed::constant(*value, Kind::Quantity(Unit::ONE), span)),
             ExpressionNode::Quantity { value, unit, signed } => Some(quantity(*value, *unit, *signed, span)),
@@ -133,7 +132,7 @@ impl<'a> Checker<'a> {
             ExpressionNode::Column(names) => self.column(&names.0, &names.1, span),
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
             ExpressionNode::Unary(UnaryOperator::Not, inner) => self.not(inner, span),
-            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, *place, sides, span),
+            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, self.here(*place), sides, span),
             ExpressionNode::Comparison(comparison) => self.comparison(comparison, span),
             ExpressionNode::Call(call) => self.call(call, span),
             ExpressionNode::If(parts) => self.choice(parts, span),
@@ -190,7 +189,7 @@ impl<'a> Checker<'a> {
 
     fn name(&mut self, name: &str, span: Span) -> Option<Typed> {
         if !self.frames.is_empty() {
-            return self.parameter(name, span);
+            return self.parameter(name);
         }
         match self.known.names.get(name) {
             Some(Named::Cell(cell)) if self.constant_only => self.not_constant(name, span, cell),
@@ -209,12 +208,12 @@ impl<'a> Checker<'a> {
     }
 
     /// A name that is no parameter is a problem of the rule, and the call waits on it.
-    fn parameter(&mut self, name: &str, span: Span) -> Option<Typed> {
+    fn parameter(&mut self, name: &str) -> Option<Typed> {
         let frame = self.frames.last()?;
         let found = frame.parameters.iter().find(|(parameter, _)| *parameter == name);
         let value = found.and_then(|(_, value)| value.clone());
         self.blocked |= value.is_none();
-        value.map(|value| Typed { span, ..value })
+        value
     }
 
     fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
@@ -470,7 +469,7 @@ impl<'a> Checker<'a> {
         for (operator, place, right) in &comparison.links {
             let right = self.expression(right);
             let link = match (&left, &right) {
-                (Some(left), Some(right)) => self.compared(*operator, left.clone(), right.clone(), *place),
+                (Some(left), Some(right)) => self.compared(*operator, left.clone(), right.clone(), self.here(*place)),
                 _ => None,
             };
             failed |= link.is_none();
@@ -619,6 +618,11 @@ impl<'a> Checker<'a> {
 
     // ---- problems ----
 
+    /// A span as the item has it: inside a rule, the call that put it in place.
+    fn here(&self, span: Span) -> Span {
+        self.frames.first().map_or(span, |frame| frame.call)
+    }
+
     /// The place of a span: inside a rule, the call that put it in place.
     pub(super) fn place(&self, span: Span) -> Place {
         match self.frames.first() {
@@ -627,9 +631,13 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// The text a span covers, in the item or the rule it stands in.
+    /// The text a span covers; inside a rule it has none of its own.
     pub(super) fn written(&self, span: Span) -> &'a str {
-        span.of(self.frames.last().map_or(self.text, |frame| frame.text))
+        if self.frames.is_empty() {
+            span.of(self.text)
+        } else {
+            "…"
+        }
     }
 
     pub(super) fn line(&self, item: u32) -> u32 {

@@ -17,6 +17,7 @@ use crate::unit::{Conversion, Exponent, Kind, Ratio, Unit, conversion_to_absolut
 use super::check::{Checker, Frame, describe, is_decibel, is_pointlike, listed};
 use super::meet::unit_named;
 use super::names::Named;
+use super::order::each_part;
 use super::typed::{Arithmetic, Node, Typed};
 
 /// Arguments that are computed once, by number, and what each parameter stands for.
@@ -766,11 +767,9 @@ impl<'a> Checker<'a> {
         };
         let arguments = self.rule_arguments(rule, item, call, span)?;
         let (shared, parameters) = self.share(rule, arguments);
-        let text = self.known.sheet.text_of(item as usize);
         let call_span = self.frames.first().map_or(span, |frame| frame.call);
         self.frames.push(Frame {
             item,
-            text,
             parameters,
             call: call_span,
         });
@@ -794,7 +793,6 @@ impl<'a> Checker<'a> {
     fn rule_default(&mut self, item: u32, default: &'a Expression, span: Span) -> Option<Typed> {
         let frame = Frame {
             item,
-            text: self.known.sheet.text_of(item as usize),
             parameters: Vec::new(),
             call: self.frames.first().map_or(span, |frame| frame.call),
         };
@@ -893,12 +891,14 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// Constants are put in as they are; anything else is computed once.
+    /// What is used once is put in as it is, and so computed only where it is
+    /// needed; what is used more often is computed once.
     fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> Shared<'a> {
         let mut shared = Vec::new();
         let mut parameters = Vec::with_capacity(arguments.len());
         for (parameter, value) in rule.parameters.iter().zip(arguments) {
             let stands_for = match value.node {
+                _ if uses(rule, &parameter.name.text) <= 1 => value,
                 Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_) => value,
                 _ => {
                     let number = self.next_shared;
@@ -915,6 +915,17 @@ impl<'a> Checker<'a> {
         }
         (shared, parameters)
     }
+}
+
+/// How often a rule's body names a parameter.
+fn uses(rule: &Rule, parameter: &str) -> usize {
+    let mut uses = 0;
+    if let Some(body) = &rule.body {
+        each_part(body, &mut |part| {
+            uses += usize::from(matches!(&part.node, ExpressionNode::Name(name) if **name == *parameter));
+        });
+    }
+    uses
 }
 
 fn is_time(kind: Kind) -> bool {

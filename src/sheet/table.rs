@@ -280,7 +280,8 @@ fn misfit(tolerance: Tolerance, kind: Kind) -> Option<(Code, String)> {
             let message = format!("a percentage of it has no meaning; its tolerance is in `{unit}`");
             Some((Code::PercentOfPoint, message))
         }
-        ToleranceOf::Unit(given) if conversion(given, unit).is_none() => {
+        // beside a bare number it is bare too, and takes the heading's unit
+        ToleranceOf::Unit(given) if given != Unit::ONE && conversion(given, unit).is_none() => {
             let message = format!("the readings are in `{unit}`, and the tolerance is in `{given}`");
             Some((Code::UnitClash, message))
         }
