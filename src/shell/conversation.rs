@@ -337,7 +337,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                     parts: vec![Part::Table(place)],
                     ..Section::default()
                 };
-                terminal::write_section(&report, &section, self.style)
+                let text = terminal::write_section(&report, &section, self.style);
+                format!("{}\n", text.trim_end())
             }
             Answered::Line(line) => format!("  {}\n", visible(&line)),
         };
@@ -467,7 +468,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         };
         match text {
             Some(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
-            Some(text) => self.print(&text)?,
+            Some(text) => self.print(&format!("{}\n", text.trim_end()))?,
             None if self.session.sheet().names().get(section).is_some() => return self.expression(section),
             None => {
                 let titles = report.sections.iter().map(|section| section.title.as_str());
