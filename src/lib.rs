@@ -9,7 +9,9 @@
 pub mod number;
 pub mod problem;
 pub mod report;
+pub mod session;
 pub mod sheet;
+pub mod shell;
 pub mod syntax;
 pub mod text;
 pub mod trade;

@@ -416,9 +416,12 @@ impl Number {
             return true;
         }
         let larger = self.0.abs().max(other.0.abs());
-        let gap = self.0.checked_sub(other.0);
-        let allowed = larger.checked_mul(Decimal::new(5, 13));
-        gap.zip(allowed).is_some_and(|(gap, allowed)| gap.abs() <= allowed)
+        let Some(gap) = self.0.checked_sub(other.0) else {
+            return false;
+        };
+        // half a unit in the 12th digit is 5e-13 of 9.99… and 5e-12 of 1.00…
+        let within = |width| larger.checked_mul(width).is_some_and(|allowed| gap.abs() <= allowed);
+        within(Decimal::new(5, 13)) || within(Decimal::new(5, 12)) && gap.abs() <= half_of_twelfth(larger)
     }
 
     /// Order by value.
@@ -427,9 +430,13 @@ impl Number {
         self.0.cmp(&other.0)
     }
 
-    /// All digits, no exponent, no trailing zeros.
+    /// All digits that can be typed back (28), no exponent, no trailing zeros.
     pub fn to_plain(self) -> String {
-        let plain = self.0.normalize();
+        let typed = match self.0.scale() > 0 && self.0.mantissa().unsigned_abs() >= SHORTEST_BEYOND {
+            true => self.round_significant(28).0,
+            false => self.0,
+        };
+        let plain = typed.normalize();
         if plain.is_zero() {
             "0".to_owned()
         } else {
@@ -460,6 +467,19 @@ fn exact_or_too_small(result: Decimal, is_exact: impl Fn(Decimal) -> bool) -> Ch
 }
 
 /// Whether all decimals of a product can be held.
+/// The least number of 29 digits, which a quotient may have.
+const SHORTEST_BEYOND: u128 = 10_000_000_000_000_000_000_000_000_000;
+
+/// Half a unit in the 12th significant digit.
+fn half_of_twelfth(value: Decimal) -> Decimal {
+    let place = Number(value).magnitude() - 12;
+    match u32::try_from(-place) {
+        Ok(scale) if scale <= Decimal::MAX_SCALE => Decimal::new(5, scale),
+        Ok(_) => Decimal::ZERO,
+        Err(_) => Decimal::from(5 * 10i64.pow(place.unsigned_abs())),
+    }
+}
+
 fn is_exact_product(a: Decimal, b: Decimal) -> bool {
     a.is_zero() || b.is_zero() || a.normalize().scale() + b.normalize().scale() <= 28
 }

@@ -8,6 +8,7 @@
 //! Start reading at [`Sheet::load`]; then [`check`], [`lower`], [`machine`].
 
 use std::cmp::Reverse;
+use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 use std::path::PathBuf;
 
@@ -35,6 +36,7 @@ pub mod meet;
 pub mod names;
 pub mod order;
 pub mod program;
+mod rules;
 pub mod scalar;
 pub mod scratch;
 pub mod table;
@@ -120,11 +122,15 @@ pub struct Case {
     pub held: Vec<(CellId, Held)>,
 }
 
+/// Files that come with a worksheet and stand in no folder: each by its path and text.
+pub type Enclosed = &'static [(&'static str, &'static str)];
+
 /// A worksheet that computes.
 #[derive(Debug, Default)]
 pub struct Sheet {
     tree: Worksheet,
     folder: Option<PathBuf>,
+    enclosed: Enclosed,
     lines: Vec<u32>,
     names: Names,
     texts: TextPool,
@@ -166,13 +172,26 @@ impl Sheet {
     /// Loads a worksheet: parses, checks, lowers and runs it. Tables from files
     /// are read inside `folder` only.
     pub fn load(text: String, folder: Option<PathBuf>) -> Sheet {
+        Sheet::load_with(text, folder, &[])
+    }
+
+    /// Loads a worksheet with files enclosed, which are looked at before the folder.
+    pub fn load_with(text: String, folder: Option<PathBuf>, enclosed: Enclosed) -> Sheet {
         let mut sheet = Sheet {
             tree: parse(text),
             folder,
+            enclosed,
             ..Sheet::default()
         };
         sheet.rebuild();
         sheet
+    }
+
+    /// Moves the worksheet to another folder and reads its tables there; trials stay.
+    pub fn move_to(&mut self, folder: Option<PathBuf>) {
+        self.folder = folder;
+        self.enclosed = &[];
+        self.refresh();
     }
 
     /// The tree and text.
@@ -330,11 +349,7 @@ impl Sheet {
                 let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
                     return;
                 };
-                let broken = match self.tree.items.get(item as usize).map(|item| &item.node) {
-                    Some(Node::Rule(rule)) => rule.body.is_none(),
-                    _ => false,
-                };
-                if broken {
+                if self.rule_is_broken(item) {
                     found.push((item, call.name.text.to_string()));
                 }
             }
@@ -534,8 +549,8 @@ impl Sheet {
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if let std::collections::btree_map::Entry::Vacant(e) = self.held.entry(cell.0) {
-                e.insert(held.clone());
+            if let HeldPlace::Vacant(free) = self.held.entry(cell.0) {
+                free.insert(held.clone());
                 touched.push(cell.0);
             }
         }

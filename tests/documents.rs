@@ -1,4 +1,4 @@
-//! Every example in the language reference runs: those marked `tare` compute
+//! Every example in the language reference and the README runs: those marked `tare` compute
 //! without a problem, those marked `tare-problem CODE` have that problem.
 #![allow(
     clippy::unwrap_used,
@@ -9,6 +9,8 @@
 )]
 
 use tarebook::problem::Severity;
+use tarebook::report::build::{Options, report};
+use tarebook::report::{Style, terminal};
 use tarebook::sheet::Sheet;
 
 struct Fence {
@@ -64,14 +66,42 @@ fn fault(fence: &Fence) -> Option<String> {
     (!fine).then(report)
 }
 
-#[test]
-fn reference_examples_run() {
-    let document = include_str!("../grammar/reference.md");
-    let fences: Vec<Fence> = fences(document)
+/// Every worksheet shown in a document does what its tag says.
+fn check(document: &str, least: usize) {
+    let shown = fences(document)
         .into_iter()
-        .filter(|fence| fence.tag.starts_with("tare"))
-        .collect();
-    assert!(fences.len() > 20, "the reference has lost its examples");
-    let faults: Vec<String> = fences.iter().filter_map(fault).collect();
+        .filter(|fence| fence.tag.starts_with("tare"));
+    let shown: Vec<Fence> = shown.collect();
+    assert!(shown.len() >= least, "the document has lost its examples");
+    let faults: Vec<String> = shown.iter().filter_map(fault).collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn examples_of_the_reference_run() {
+    check(include_str!("../grammar/reference.md"), 20);
+}
+
+#[test]
+fn examples_of_the_readme_run() {
+    check(include_str!("../README.md"), 1);
+}
+
+/// The README shows how the built-in worksheet's report begins.
+#[test]
+fn the_readme_shows_what_is_printed() {
+    let readme = include_str!("../README.md");
+    let shown = fences(readme).into_iter().find(|fence| fence.tag == "text");
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    let sheet = Sheet::load(include_str!("../notebooks/winter-outage.tare").to_owned(), Some(folder));
+    let style = Style {
+        colour: false,
+        width: 80,
+    };
+    let printed = terminal::write(&report(&sheet, Options::default()), style);
+    let shown = shown.expect("the README has lost its output").text;
+    assert!(
+        printed.starts_with(&shown),
+        "the README shows\n{shown}\nbut what is printed is\n{printed}"
+    );
 }

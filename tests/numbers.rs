@@ -346,7 +346,8 @@ proptest! {
     fn what_is_shown_is_read_again(value in any_number()) {
         let plain = value.abs().to_plain();
         match Number::parse(&plain) {
-            Ok(back) => prop_assert_eq!(back, value.abs()),
+            // 28 digits can be typed; a quotient may hold one more
+            Ok(back) => prop_assert_eq!(back, value.abs().round_significant(28)),
             // 2^96 has 29 digits
             Err(trouble) => prop_assert_eq!(trouble, Unreadable::TooManyDigits),
         }

@@ -705,7 +705,7 @@ fn the_capacity_rule_says_where_it_ends() {
     assert_eq!(codes(&at("5", "-16")), ["outside-table", "outside-table"]);
     check_refused(&at("101", "0"), Some(2), "100 %");
     let declared = function("vaporization_capacity").unwrap();
-    assert_eq!(declared.rule_error, Some("up to 2"));
+    assert_eq!(declared.rule_error, Some("a factor of 2"));
     assert!(declared.cautions.iter().any(|caution| caution.code == "calm-air"));
 }
 

@@ -361,7 +361,13 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
         let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
             continue;
         };
-        let told = format!("{}: {error}", function.name);
+        let told = format!("the rule of {} may be out by {error}", function.name);
+        if !errors.contains(&told) {
+            errors.push(told);
+        }
+    }
+    for heat in appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell)) {
+        let told = format!("{} heat of {}", heat.basis, heat.fuel);
         if !errors.contains(&told) {
             errors.push(told);
         }
@@ -465,12 +471,19 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     ))
 }
 
+/// From so many degrees of freedom on, k is 2 within two digits.
+const MANY_DEGREES: f64 = 100.0;
+
 fn expanded(doubt: Combined) -> Option<Expanded> {
     if doubt.standard <= 0.0 {
         return None;
     }
-    let k = student_k(doubt.degrees_of_freedom);
-    let decided = k > 2.005;
+    let decided = doubt.degrees_of_freedom < MANY_DEGREES;
+    let k = if decided {
+        student_k(doubt.degrees_of_freedom)
+    } else {
+        2.0
+    };
     let factor = if decided {
         Number::from_f64(k).ok()?.round_places(2)
     } else {

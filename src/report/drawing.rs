@@ -22,15 +22,15 @@ const LABEL_ROOM: usize = 24;
 /// A problem with the text it is drawn against.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct DrawnProblem {
-    /// The worksheet's file name.
+    /// The worksheet's file name; may be empty where there is no line either.
     pub file: String,
-    /// The code word.
+    /// The code word; empty where it has none.
     pub code: String,
     /// Problem or lint.
     pub severity: Severity,
     /// What is wrong, in one line.
     pub message: String,
-    /// The line, from 1.
+    /// The line, from 1; 0 for what stands in no file. Without a text too, no line is drawn.
     pub line: u32,
     /// The column in characters, from 1.
     pub column: u32,
@@ -76,14 +76,9 @@ pub struct DrawnCell {
 pub fn draw(problem: &DrawnProblem, style: Style) -> String {
     let width = style.columns();
     let mut drawing = heading(problem, style);
-    for (line, text, marks) in lines(problem) {
-        if line != problem.line {
-            let place = style.paint(Tone::Faint, &format!("line {line}"));
-            drawing.push_str(&format!("  {place}\n"));
-        }
-        draw_line(&mut drawing, text, &marks, style);
+    if problem.line > 0 || !problem.text.is_empty() {
+        draw_lines(&mut drawing, problem, style);
     }
-    drawing.push('\n');
     for line in wrapped(&sentence(&visible(&problem.message)), width) {
         drawing.push_str(&line);
         drawing.push('\n');
@@ -94,6 +89,17 @@ pub fn draw(problem: &DrawnProblem, style: Style) -> String {
     drawing
 }
 
+fn draw_lines(drawing: &mut String, problem: &DrawnProblem, style: Style) {
+    for (line, text, marks) in lines(problem) {
+        if line != problem.line {
+            let place = style.paint(Tone::Faint, &format!("line {line}"));
+            drawing.push_str(&format!("  {place}\n"));
+        }
+        draw_line(drawing, text, &marks, style);
+    }
+    drawing.push('\n');
+}
+
 /// A piece of a line.
 struct Mark<'a> {
     bytes: Range<usize>,
@@ -102,7 +108,10 @@ struct Mark<'a> {
 }
 
 fn heading(problem: &DrawnProblem, style: Style) -> String {
-    let place = format!("{}, line {}", visible(&problem.file), problem.line);
+    let place = match problem.line {
+        0 => visible(&problem.file).into_owned(),
+        line => format!("{}, line {line}", visible(&problem.file)),
+    };
     let tone = match problem.severity {
         Severity::Problem => Tone::Bad,
         Severity::Lint => Tone::Care,
@@ -112,10 +121,23 @@ fn heading(problem: &DrawnProblem, style: Style) -> String {
         Severity::Problem => "",
         Severity::Lint => " · lint",
     };
-    let mut text = format!("{} · {code}{weight}\n", style.paint(Tone::Strong, &place));
+    if place.is_empty() && code.is_empty() {
+        return String::new();
+    }
+    let gap = if place.is_empty() || code.is_empty() {
+        ""
+    } else {
+        " · "
+    };
+    let mut text = format!("{}{gap}{code}{weight}\n", style.paint(Tone::Strong, &place));
     if let Some(cell) = &problem.cell {
         let (file, column) = (visible(&cell.file), visible(&cell.column));
-        text.push_str(&format!("in {file}, row {}, column {column}\n", cell.row));
+        let column = if column.is_empty() {
+            String::new()
+        } else {
+            format!(", column {column}")
+        };
+        text.push_str(&format!("in {file}, row {}{column}\n", cell.row));
     }
     text.push('\n');
     text

@@ -21,7 +21,7 @@ use super::visible::{sentence, visible};
 mod functions;
 mod units;
 
-pub use functions::{function_page, functions_between, functions_matching, functions_page};
+pub use functions::{function_page, functions_between, functions_matching, functions_page, signature};
 pub use units::units_page;
 
 /// What a verb's page tells; the shell lists its verbs so.

@@ -55,6 +55,20 @@ pub fn write_section(report: &Report, section: &Section, style: Style) -> String
     page.text
 }
 
+/// The checks alone, without their heading.
+pub fn write_checks(checks: &[Check], style: Style) -> String {
+    let mut page = Page::new(style);
+    checks.iter().for_each(|check| page.check(check));
+    page.text
+}
+
+/// The cautions alone.
+pub fn write_cautions(report: &Report, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.cautions(report);
+    page.text
+}
+
 /// Entries one under another: name, value, how known, source or formula.
 pub fn write_entries(entries: &[&Entry], style: Style) -> String {
     let mut page = Page::new(style);
@@ -139,18 +153,31 @@ impl Page {
             return;
         }
         self.heading("Answers");
-        let labelled = answers.iter().any(|answer| answer.label.is_some());
+        let labelled = answers.iter().any(|answer| answer.label.is_some()) && self.has_room(&answers);
         let rows = answers.iter().map(|answer| {
-            let mut row = vec![visible(&answer.name).into_owned()];
-            if labelled {
-                row.push(visible(answer.label.as_deref().unwrap_or("")).into_owned());
+            let label = visible(answer.label.as_deref().unwrap_or("")).into_owned();
+            let (name, value) = (
+                visible(&answer.name).into_owned(),
+                visible(&answer.shown.display()).into_owned(),
+            );
+            match (labelled, how_known(answer)) {
+                (true, known) => vec![name, label, value, known],
+                (false, known) if label.is_empty() => vec![name, value, known],
+                (false, known) if known.is_empty() => vec![name, value, label],
+                (false, known) => vec![name, value, format!("{label}; {known}")],
             }
-            row.push(visible(&answer.shown.display()).into_owned());
-            row.push(how_known(answer));
-            row
         });
         let strong = if labelled { 2 } else { 1 };
         self.laid_out(rows.collect(), Some(strong));
+    }
+
+    /// Whether names, labels and values stand beside each other in the width.
+    fn has_room(&self, answers: &[&Entry]) -> bool {
+        let widest = |text: &dyn Fn(&Entry) -> usize| answers.iter().map(|answer| text(answer)).max().unwrap_or(0);
+        let name = widest(&|answer| columns(&visible(&answer.name)));
+        let label = widest(&|answer| columns(&visible(answer.label.as_deref().unwrap_or(""))));
+        let value = widest(&|answer| columns(&visible(&answer.shown.display())));
+        INDENT + name + GAP + label + GAP + value <= self.width
     }
 
     fn checks(&mut self, report: &Report) {

@@ -8,8 +8,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
-use crate::trade::burn::{digit_step, remark_on_reading, remarks_on_run, student_k};
-use crate::trade::{Body, Caution, Fit, Function, Remark};
+use crate::trade::burn::{digit_step, student_k};
+use crate::trade::caution::{GROSS_NET, MISSING_CELLS};
+use crate::trade::{Body, Built, Caution, Function, Remark};
 use crate::unit::{Kind, Unit};
 
 use super::check::decibel;
@@ -17,7 +18,7 @@ use super::dual::{Dual, SourceOf, Sources, Uncertainty};
 use super::machine::{Machine, Values};
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{CellCode, Operand, Operation, REGISTERS};
+use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, REGISTERS};
 use super::scalar::Scalar;
 use super::table::standard_uncertainty;
 use super::{HeldValue, Sheet, Status, tolerance_of};
@@ -44,6 +45,17 @@ pub struct Cautioned {
     pub text: String,
 }
 
+/// Where a cell takes the heat of a fuel on a basis.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HeatBasis {
+    /// The cell.
+    pub cell: CellId,
+    /// The fuel.
+    pub fuel: String,
+    /// "gross" or "net".
+    pub basis: String,
+}
+
 /// What an appraisal found.
 #[derive(Default)]
 pub struct Appraisal {
@@ -51,6 +63,8 @@ pub struct Appraisal {
     pub doubts: BTreeMap<CellId, Doubt>,
     /// Cautions, in the order of the cells.
     pub cautions: Vec<Cautioned>,
+    /// The basis of heat that each cell names, fuel by fuel: "gross" or "net".
+    pub bases: Vec<HeatBasis>,
     /// Functions used by each cell looked at, for their declared rule errors.
     pub functions: Vec<(CellId, &'static Function)>,
     /// The sources of uncertainty met.
@@ -80,6 +94,7 @@ impl Sheet {
             }
         }
         (_, appraisal.sources) = machine.into_parts();
+        appraisal.note_mixed_bases();
         appraisal
     }
 
@@ -125,21 +140,26 @@ impl Sheet {
 
     fn sources(&self) -> Sources {
         let mut sources = Sources::default();
-        for site in &self.program.calls {
-            if let (Body::Fit(_), Some(Operand::Column(slot))) = (site.function.body, site.arguments.get(1)) {
-                let readings: Vec<Number> = self
-                    .values
-                    .columns
-                    .get(*slot as usize)
-                    .into_iter()
-                    .flatten()
-                    .flatten()
-                    .copied()
-                    .collect();
-                sources.steps.insert(*slot, digit_step(&readings));
+        for (number, site) in (0u32..).zip(&self.program.calls) {
+            if matches!(site.function.body, Body::Fit(_)) {
+                sources.steps.insert(number, self.reading_step(site));
             }
         }
         sources
+    }
+
+    /// The step of the instrument behind the readings of a line, told by their written digits.
+    fn reading_step(&self, site: &CallSite) -> f64 {
+        let registers = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let (slot, scale) = match (site.readings, site.arguments.get(1)) {
+            (Some(written), _) => written,
+            // a register holds whatever was computed last
+            (None, Some(Operand::Column(slot))) if slot.wrapping_sub(registers) >= COLUMN_REGISTERS => (*slot, 1.0),
+            _ => return 0.0,
+        };
+        let cells = self.values.columns.get(slot as usize).into_iter().flatten();
+        let readings: Vec<Number> = cells.flatten().copied().collect();
+        scale * digit_step(&readings)
     }
 
     fn dual_values(&self, sources: &mut Sources) -> Values<Dual> {
@@ -188,7 +208,7 @@ impl Sheet {
             self.add_tolerance(cell, code, tolerance, machine);
         }
         let remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
-        self.note_cautions(cell, code, remarks, appraisal);
+        self.note_cautions(cell, code, remarks, &machine.values, appraisal);
     }
 
     fn set_held(
@@ -319,7 +339,14 @@ impl Sheet {
         })
     }
 
-    fn note_cautions(&self, cell: u32, code: CellCode, remarks: Vec<(u32, Remark)>, appraisal: &mut Appraisal) {
+    fn note_cautions(
+        &self,
+        cell: u32,
+        code: CellCode,
+        remarks: Vec<(u32, Remark)>,
+        values: &Values<Dual>,
+        appraisal: &mut Appraisal,
+    ) {
         let id = CellId(cell);
         let mut found: Vec<(&'static Function, Remark)> = Vec::new();
         for step in self
@@ -335,6 +362,8 @@ impl Sheet {
                 continue;
             };
             appraisal.functions.push((id, site.function));
+            appraisal.bases.extend(self.heat_basis(id, site));
+            found.extend(missing_cells(site, values).map(|remark| (site.function, remark)));
             for caution in site.function.cautions {
                 found.push((
                     site.function,
@@ -344,7 +373,6 @@ impl Sheet {
                     },
                 ));
             }
-            found.extend(self.fit_remarks(site).into_iter().map(|remark| (site.function, remark)));
         }
         for (site, remark) in remarks {
             if let Some(site) = self.program.calls.get(site as usize) {
@@ -364,39 +392,78 @@ impl Sheet {
         }
     }
 
-    fn fit_remarks(&self, site: &super::program::CallSite) -> Vec<Remark> {
-        let Body::Fit(fit) = site.function.body else {
-            return Vec::new();
+    /// The fuel and basis of a call, where the function has such parameters.
+    fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
+        let word = |name: &str| {
+            let index = site
+                .function
+                .parameters
+                .iter()
+                .position(|parameter| parameter.name == name)?;
+            let Some(Operand::Text(slot)) = site.arguments.get(index) else {
+                return None;
+            };
+            let number = self.values.slots.get(*slot as usize)?;
+            Some(self.texts.text(*number).to_owned())
         };
-        let column = |index: usize| match site.arguments.get(index) {
-            Some(Operand::Column(slot)) => self.values.columns.get(*slot as usize).map(|cells| (*slot, cells)),
-            _ => None,
-        };
-        let (Some((_, x)), Some((slot, y))) = (column(0), column(1)) else {
-            return Vec::new();
-        };
-        let Ok((x, y)) = super::scalar::paired(x, y) else {
-            return Vec::new();
-        };
-        let step = digit_step(&y);
-        let (x, y): (Vec<f64>, Vec<f64>) = (
-            x.into_iter().map(Number::to_f64).collect(),
-            y.into_iter().map(Number::to_f64).collect(),
-        );
-        let declared = self
-            .table_columns
-            .get(slot as usize)
-            .and_then(|column| column.uncertainty.iter().copied().reduce(f64::max));
-        let of_reading = declared.unwrap_or_else(|| step / libm::sqrt(12.0));
-        match (fit, site.arguments.get(2)) {
-            (Fit::BurnRate, _) => remarks_on_run(&x, &y, of_reading, step),
-            (_, Some(Operand::Slot(at))) => {
-                let at = self.values.slots.get(*at as usize).map(|at| at.to_f64());
-                at.and_then(|at| remark_on_reading(&x, at)).into_iter().collect()
-            }
-            _ => Vec::new(),
-        }
+        Some(HeatBasis {
+            cell,
+            fuel: word("fuel")?,
+            basis: word("basis")?,
+        })
     }
+}
+
+impl Appraisal {
+    /// One fuel's heat taken gross here and net there.
+    fn note_mixed_bases(&mut self) {
+        let mut mixed: Vec<Cautioned> = Vec::new();
+        for one in &self.bases {
+            let other = self
+                .bases
+                .iter()
+                .find(|other| other.fuel == one.fuel && other.basis != one.basis);
+            if let Some(other) = other {
+                let text = format!(
+                    "The heat of {} is gross in one place and net in another. {}",
+                    other.fuel, GROSS_NET.text
+                );
+                let cautioned = Cautioned {
+                    cell: one.cell,
+                    function: "",
+                    caution: &GROSS_NET,
+                    text,
+                };
+                if !mixed.contains(&cautioned) {
+                    mixed.push(cautioned);
+                }
+            }
+        }
+        self.cautions.extend(mixed);
+    }
+}
+
+/// How many cells a reduction had to leave out.
+fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
+    let Body::Built(Built::Sum | Built::Mean | Built::Min | Built::Max | Built::Count | Built::First | Built::Last) =
+        site.function.body
+    else {
+        return None;
+    };
+    let Some(Operand::Column(slot)) = site.arguments.first() else {
+        return None;
+    };
+    let cells = values.columns.get(*slot as usize)?;
+    let missing = cells.iter().filter(|cell| cell.is_none()).count();
+    let rows = cells.len();
+    let text = format!(
+        "`{}` leaves out {missing} of {rows} cells, which are missing.",
+        site.function.name
+    );
+    (missing > 0).then_some(Remark {
+        caution: &MISSING_CELLS,
+        text,
+    })
 }
 
 const NONE: Uncertainty = Uncertainty {

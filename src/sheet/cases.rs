@@ -7,15 +7,14 @@ use std::collections::BTreeMap;
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{CaseLine, Expression, ExpressionNode, Node, Rule, Tolerance, Value};
-use crate::text::{Span, nearest};
+use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
+use crate::text::Span;
 
-use super::check::{Checker, Known, describe};
+use super::check::{Checker, describe};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
-use super::names::{CellId, Named, Names};
-use super::order::each_part;
+use super::names::{CellId, Named};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::typed::{Node as TypedNode, Typed};
 use super::{Case, Held, HeldValue, Holder, Sheet};
@@ -132,15 +131,7 @@ impl Sheet {
         let Some(shape) = self.shape(cell) else {
             return Err(Vec::new());
         };
-        let known = Known {
-            sheet: &self.tree,
-            names: &self.names,
-            shapes: &self.shapes,
-            tables: &self.table_shapes,
-            lines: &self.lines,
-        };
-        let text = self.tree.text_of(item as usize);
-        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text).constants_only();
+        let mut checker = self.checker(item).constants_only();
         let value = checker.expression(expression);
         let value = value.and_then(|value| checker.fit_cell(value, shape.kind));
         let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
@@ -214,25 +205,4 @@ impl Checker<'_> {
             }
         }
     }
-}
-
-/// What a rule's body names must be its own parameters.
-pub(super) fn rule_names(rule: &Rule, body: &Expression, item: u32, names: &Names, problems: &mut Vec<Problem>) {
-    let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
-    each_part(body, &mut |part| {
-        let ExpressionNode::Name(name) = &part.node else { return };
-        if parameters.contains(&&**name) {
-            return;
-        }
-        let message = if names.get(name).is_some() {
-            format!("a rule sees only its parameters, and `{name}` is none of them")
-        } else {
-            format!("rule `{}` has no parameter `{name}`", rule.name.text)
-        };
-        let help = match nearest(name, parameters.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("add `{name}` to its parameters"),
-        };
-        problems.push(Problem::new(Code::UnknownName, message, Place::new(item, part.span)).help(help));
-    });
 }

@@ -11,7 +11,7 @@ use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
 };
 use crate::text::Span;
-use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, power, product, quotient};
+use crate::unit::{Combined, Conversion, Exponent, Kind, Unit, conversion, power, product, quotient};
 
 use super::names::{CellId, ColumnId, Named, Names};
 use super::text_pool::TextPool;
@@ -74,7 +74,6 @@ pub struct Checker<'a> {
 /// A rule being put in place: its item, and what its parameters stand for.
 pub(super) struct Frame<'a> {
     pub item: u32,
-    pub text: &'a str,
     pub parameters: Vec<(&'a str, Option<Typed>)>,
     pub call: Span,
 }
@@ -98,6 +97,12 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// For a text that is typed, not in the worksheet.
+    pub fn of_text(mut self, text: &'a str) -> Self {
+        self.text = text;
+        self
+    }
+
     /// For an input, which may not name entries.
     pub fn constants_only(mut self) -> Self {
         self.constant_only = true;
@@ -111,7 +116,7 @@ impl<'a> Checker<'a> {
 
     /// Checks an expression; `None` where it has a problem or waits.
     pub fn expression(&mut self, expression: &'a Expression) -> Option<Typed> {
-        let span = expression.span;
+        let span = self.here(expression.span);
         match &expression.node {
             ExpressionNode::Number(value) => Some(Typed::constant(*value, Kind::Quantity(Unit::ONE), span)),
             ExpressionNode::Quantity { value, unit, signed } => Some(quantity(*value, *unit, *signed, span)),
@@ -127,7 +132,7 @@ impl<'a> Checker<'a> {
             ExpressionNode::Column(names) => self.column(&names.0, &names.1, span),
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
             ExpressionNode::Unary(UnaryOperator::Not, inner) => self.not(inner, span),
-            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, *place, sides, span),
+            ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, self.here(*place), sides, span),
             ExpressionNode::Comparison(comparison) => self.comparison(comparison, span),
             ExpressionNode::Call(call) => self.call(call, span),
             ExpressionNode::If(parts) => self.choice(parts, span),
@@ -163,6 +168,7 @@ impl<'a> Checker<'a> {
     fn box_clash(&mut self, value: &Typed, found: Kind, wanted: &UnitBox) -> Problem {
         let target = Kind::Quantity(wanted.unit);
         let (code, help) = self.clash_code(found, target);
+        let help = box_help(value, found, wanted.unit).or(help);
         let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
         let place = self.place(wanted.span);
         let mut problem = Problem::new(code, message, place)
@@ -182,8 +188,8 @@ impl<'a> Checker<'a> {
     }
 
     fn name(&mut self, name: &str, span: Span) -> Option<Typed> {
-        if let Some(frame) = self.frames.last() {
-            return self.parameter(name, span, frame);
+        if !self.frames.is_empty() {
+            return self.parameter(name);
         }
         match self.known.names.get(name) {
             Some(Named::Cell(cell)) if self.constant_only => self.not_constant(name, span, cell),
@@ -201,12 +207,13 @@ impl<'a> Checker<'a> {
         }
     }
 
-    fn parameter(&self, name: &str, span: Span, frame: &Frame<'a>) -> Option<Typed> {
+    /// A name that is no parameter is a problem of the rule, and the call waits on it.
+    fn parameter(&mut self, name: &str) -> Option<Typed> {
+        let frame = self.frames.last()?;
         let found = frame.parameters.iter().find(|(parameter, _)| *parameter == name);
-        if let Some((_, value)) = found {
-            return value.clone().map(|value| Typed { span, ..value });
-        }
-        None
+        let value = found.and_then(|(_, value)| value.clone());
+        self.blocked |= value.is_none();
+        value
     }
 
     fn cell(&mut self, cell: CellId, span: Span) -> Option<Typed> {
@@ -280,13 +287,8 @@ impl<'a> Checker<'a> {
             );
         }
         if !self.frames.is_empty() {
-            let message = "a rule sees only its parameters, not the columns of a table".to_owned();
-            return self.problem(
-                Code::UnknownName,
-                message,
-                span,
-                Some("make the column a parameter".to_owned()),
-            );
+            self.blocked = true;
+            return None;
         }
         let Some(shape) = self.table(&table.text) else {
             return self.no_table(table);
@@ -467,7 +469,7 @@ impl<'a> Checker<'a> {
         for (operator, place, right) in &comparison.links {
             let right = self.expression(right);
             let link = match (&left, &right) {
-                (Some(left), Some(right)) => self.compared(*operator, left.clone(), right.clone(), *place),
+                (Some(left), Some(right)) => self.compared(*operator, left.clone(), right.clone(), self.here(*place)),
                 _ => None,
             };
             failed |= link.is_none();
@@ -502,11 +504,8 @@ impl<'a> Checker<'a> {
         span: Span,
         arithmetic: Arithmetic,
     ) -> Option<Typed> {
-        let units = (
-            self.factor_unit(&left, place, arithmetic),
-            self.factor_unit(&right, place, arithmetic),
-        );
-        let (Some(one), Some(other)) = units else { return None };
+        let one = self.factor_unit(&left, place, arithmetic)?;
+        let other = self.factor_unit(&right, place, arithmetic)?;
         let combined = match arithmetic {
             Arithmetic::Divide => quotient(one, other),
             _ => product(one, other),
@@ -619,6 +618,11 @@ impl<'a> Checker<'a> {
 
     // ---- problems ----
 
+    /// A span as the item has it: inside a rule, the call that put it in place.
+    fn here(&self, span: Span) -> Span {
+        self.frames.first().map_or(span, |frame| frame.call)
+    }
+
     /// The place of a span: inside a rule, the call that put it in place.
     pub(super) fn place(&self, span: Span) -> Place {
         match self.frames.first() {
@@ -627,9 +631,13 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// The text a span covers, in the item or the rule it stands in.
+    /// The text a span covers; inside a rule it has none of its own.
     pub(super) fn written(&self, span: Span) -> &'a str {
-        span.of(self.frames.last().map_or(self.text, |frame| frame.text))
+        if self.frames.is_empty() {
+            span.of(self.text)
+        } else {
+            "…"
+        }
     }
 
     pub(super) fn line(&self, item: u32) -> u32 {
@@ -643,6 +651,11 @@ impl<'a> Checker<'a> {
                 place: inside,
                 text: "in this rule".to_owned(),
             });
+            // a rule that is put in place twice is wrong once
+            let told = |known: &Problem| known.message == problem.message && known.place == problem.place;
+            if self.problems.iter().any(told) {
+                return;
+            }
         }
         self.problems.push(problem);
     }
@@ -680,6 +693,23 @@ impl<'a> Checker<'a> {
             }
             _ => format!("`{written}` is {kind}"),
         }
+    }
+}
+
+/// What would go into brackets, or before them.
+fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
+    match (found, &value.node) {
+        (Kind::Quantity(unit), Node::Constant(number)) if unit == Unit::ONE => {
+            Some(format!("write `{} {wanted}`", number.to_plain()))
+        }
+        (Kind::Quantity(unit), _) if unit == Unit::ONE => {
+            Some(format!("multiply by `1 {wanted}`, or give its parts their units"))
+        }
+        // a difference where the point was asked for
+        (Kind::Quantity(unit), _) if wanted.is_point() && conversion(unit, wanted.interval()).is_some() => {
+            Some(format!("show it in `{}`", wanted.interval()))
+        }
+        _ => None,
     }
 }
 

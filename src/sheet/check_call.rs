@@ -6,7 +6,9 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
-use crate::syntax::tree::{Argument, Call, ExpressionNode, Name, Node as TreeNode, Rule};
+use crate::syntax::tree::{
+    Argument, Call, ComparisonOperator, Expression, ExpressionNode, Name, Node as TreeNode, Rule,
+};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, functions};
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
@@ -15,6 +17,7 @@ use crate::unit::{Conversion, Exponent, Kind, Ratio, Unit, conversion_to_absolut
 use super::check::{Checker, Frame, describe, is_decibel, is_pointlike, listed};
 use super::meet::unit_named;
 use super::names::Named;
+use super::order::each_part;
 use super::typed::{Arithmetic, Node, Typed};
 
 /// Arguments that are computed once, by number, and what each parameter stands for.
@@ -62,6 +65,10 @@ impl<'a> Checker<'a> {
     }
 
     fn unknown_function(&mut self, name: &Name) -> Option<Typed> {
+        if !self.frames.is_empty() {
+            self.blocked = true;
+            return None;
+        }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
             Some(near) => format!("did you mean `{near}(…)`?"),
@@ -537,6 +544,10 @@ impl<'a> Checker<'a> {
     fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
         let mut values = values.into_iter();
         let first = values.next()?;
+        let met: Vec<Kind> = values.as_slice().iter().map(|value| value.kind).collect();
+        let first = met
+            .into_iter()
+            .fold(first, |first, kind| self.settled_watts(first, kind));
         let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
         let wanted = match first.kind {
             Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
@@ -690,7 +701,16 @@ impl<'a> Checker<'a> {
             function.name,
             describe(value.kind)
         );
-        self.problem(Code::PointArithmetic, message, value.span, None)
+        self.problem(self.clash_code_of(value.kind), message, value.span, None)
+    }
+
+    fn clash_code_of(&self, found: Kind) -> Code {
+        match found {
+            Kind::Quantity(unit) if unit == Unit::ONE => Code::BareNumber,
+            Kind::Quantity(_) => Code::UnitClash,
+            Kind::Level | Kind::Decibels => Code::LevelArithmetic,
+            _ => Code::KindClash,
+        }
     }
 
     fn interpolate(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
@@ -727,8 +747,8 @@ impl<'a> Checker<'a> {
             _ => return None,
         };
         if self.frames.iter().any(|frame| frame.item == item) {
-            let message = format!("rule `{}` calls itself", rule.name.text);
-            return self.problem(Code::RuleLoop, message, call.name.span, None);
+            self.blocked = true;
+            return None;
         }
         self.unfolded += 1;
         if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
@@ -745,13 +765,11 @@ impl<'a> Checker<'a> {
             self.blocked = true;
             return None;
         };
-        let arguments = self.rule_arguments(rule, call, span)?;
+        let arguments = self.rule_arguments(rule, item, call, span)?;
         let (shared, parameters) = self.share(rule, arguments);
-        let text = self.known.sheet.text_of(item as usize);
         let call_span = self.frames.first().map_or(span, |frame| frame.call);
         self.frames.push(Frame {
             item,
-            text,
             parameters,
             call: call_span,
         });
@@ -771,7 +789,20 @@ impl<'a> Checker<'a> {
         })
     }
 
-    fn rule_arguments(&mut self, rule: &'a Rule, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
+    /// A default sees neither entries nor parameters.
+    fn rule_default(&mut self, item: u32, default: &'a Expression, span: Span) -> Option<Typed> {
+        let frame = Frame {
+            item,
+            parameters: Vec::new(),
+            call: self.frames.first().map_or(span, |frame| frame.call),
+        };
+        self.frames.push(frame);
+        let value = self.expression(default);
+        self.frames.pop();
+        value.map(|value| Typed { span, ..value })
+    }
+
+    fn rule_arguments(&mut self, rule: &'a Rule, item: u32, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
         let mut given: Vec<Option<&'a Argument>> = vec![None; rule.parameters.len()];
         for (position, argument) in call.arguments.iter().enumerate() {
             let index = match &argument.label {
@@ -798,7 +829,7 @@ impl<'a> Checker<'a> {
         for (parameter, argument) in rule.parameters.iter().zip(given) {
             let value = match (argument, &parameter.default) {
                 (Some(argument), _) => self.expression(&argument.value),
-                (None, Some(default)) => self.expression(default),
+                (None, Some(default)) => self.rule_default(item, default, span),
                 (None, None) => {
                     let message = format!("rule `{}` also needs `{}`", rule.name.text, parameter.name.text);
                     self.problem(Code::ArgumentCount, message, span, None)
@@ -860,12 +891,14 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// Constants are put in as they are; anything else is computed once.
+    /// What is used once is put in as it is, and so computed only where it is
+    /// needed; what is used more often is computed once.
     fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> Shared<'a> {
         let mut shared = Vec::new();
         let mut parameters = Vec::with_capacity(arguments.len());
         for (parameter, value) in rule.parameters.iter().zip(arguments) {
             let stands_for = match value.node {
+                _ if uses(rule, &parameter.name.text) <= 1 => value,
                 Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_) => value,
                 _ => {
                     let number = self.next_shared;
@@ -884,41 +917,60 @@ impl<'a> Checker<'a> {
     }
 }
 
+/// How often a rule's body names a parameter.
+fn uses(rule: &Rule, parameter: &str) -> usize {
+    let mut uses = 0;
+    if let Some(body) = &rule.body {
+        each_part(body, &mut |part| {
+            uses += usize::from(matches!(&part.node, ExpressionNode::Name(name) if **name == *parameter));
+        });
+    }
+    uses
+}
+
 fn is_time(kind: Kind) -> bool {
     matches!(kind, Kind::TimeOfDay | Kind::Moment)
 }
 
-/// A time minus the first of the column, in hours.
+/// A time minus the first of the column, in hours. A single time of day that is
+/// earlier than the first row is of the next day, as it would be in the column.
 fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
     let first = function("first")?;
-    let (span, column) = (value.span, value.column);
+    let (span, column, time) = (value.span, value.column, value.kind);
     let (second, hour) = (Kind::Quantity(unit_named("s")), Kind::Quantity(unit_named("h")));
-    let start = Typed {
-        kind: value.kind,
-        column: false,
+    let typed = |kind: Kind, column: bool, node: Node| Typed {
+        kind,
+        column,
         span,
-        node: Node::Call(first, vec![origin]),
+        node,
     };
-    let node = Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start)));
+    let start = typed(time, false, Node::Call(first, vec![origin]));
+    let value = if time == Kind::TimeOfDay && !column {
+        let day = Typed::constant(Number::from_integer(86_400), second, span);
+        let sides = Box::new((value.clone(), start.clone()));
+        let earlier = typed(Kind::Truth, false, Node::Compare(ComparisonOperator::Less, sides));
+        let sides = Box::new((value.clone(), day));
+        let next_day = typed(time, false, Node::Arithmetic(Arithmetic::Add, span, sides));
+        typed(time, false, Node::If(Box::new((earlier, next_day, value))))
+    } else {
+        value
+    };
+    let since = typed(
+        second,
+        column,
+        Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start))),
+    );
     let ratio = Ratio {
         numerator: Number::ONE,
         denominator: Number::from_integer(3600),
     };
-    Some(
-        Typed {
-            kind: second,
-            column,
-            span,
-            node,
-        }
-        .converted(
-            Conversion {
-                ratio,
-                offset: Number::ZERO,
-            },
-            hour,
-        ),
-    )
+    Some(since.converted(
+        Conversion {
+            ratio,
+            offset: Number::ZERO,
+        },
+        hour,
+    ))
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {

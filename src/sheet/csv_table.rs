@@ -14,22 +14,35 @@ use crate::syntax::cell::read_cell;
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
-use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column};
+use super::Enclosed;
+use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in};
 use super::text_pool::TextPool;
 
 /// The largest file that is read, in bytes.
 pub const LARGEST_FILE: u64 = 32 * 1024 * 1024;
 
+/// Where files are looked for: among those enclosed, then in the worksheet's folder.
+#[derive(Clone, Copy)]
+pub(super) struct Files<'a> {
+    /// The worksheet's folder.
+    pub(super) folder: Option<&'a Path>,
+    /// Files that stand in no folder.
+    pub(super) enclosed: Enclosed,
+}
+
 /// Reads the table that `csv(path)` names, for the table at `item`.
 pub(super) fn read_csv(
-    folder: Option<&Path>,
+    files: Files<'_>,
     path: &Quoted,
     skip_unread: bool,
     item: u32,
     pool: &mut TextPool,
 ) -> ReadTable {
     let place = Place::new(item, path.span);
-    match load(folder, &path.text, place) {
+    if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == &*path.text) {
+        return read_text(text, path, skip_unread, item, pool);
+    }
+    match load(files.folder, &path.text, place) {
         Ok(text) => read_text(&text, path, skip_unread, item, pool),
         Err(problem) => ReadTable {
             problems: vec![*problem],
@@ -197,16 +210,19 @@ fn read_rows(
 
 fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {
     let message = format!(
-        "line {line} of `{}` has {} cells where the heading has {wanted}",
+        "line {line} of `{}` has {} {} where the heading has {wanted}",
         path.text,
-        record.len()
+        record.len(),
+        if record.len() == 1 { "cell" } else { "cells" }
     );
     let cell = FilePlace {
         file: path.text.to_string(),
         row: line,
         column: String::new(),
     };
-    Problem::new(Code::FileMalformed, message, place).in_file(cell)
+    Problem::new(Code::FileMalformed, message, place)
+        .in_file(cell)
+        .help("give every row a cell for each heading, empty where there is nothing")
 }
 
 fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {
@@ -239,6 +255,8 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
                 ..*problem
             };
             table.problems.push(problem.in_file(cell));
+            let name = heading.split('[').next().unwrap_or("").trim();
+            table.broken.push(name.into());
             None
         }
     }
@@ -247,13 +265,8 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
 fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record> {
     let reads = |record: &csv::StringRecord| {
         shapes.iter().enumerate().all(|(index, shape)| {
-            let has_unit = shape.as_ref().is_some_and(|shape| shape.unit.is_some());
-            let cell = read_cell(record.get(index).unwrap_or("").trim());
-            !has_unit
-                || matches!(
-                    cell,
-                    crate::syntax::cell::Cell::Missing | crate::syntax::cell::Cell::Quantity { .. }
-                )
+            let unit = shape.as_ref().and_then(|shape| shape.unit);
+            unit.is_none_or(|unit| reads_in(&read_cell(record.get(index).unwrap_or("").trim()), unit))
         })
     };
     rows.iter().filter(|(_, record)| reads(record)).cloned().collect()

@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::fit as fit_line;
+use crate::trade::burn::{fit as fit_line, remark_on_reading, remarks_on_run};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
 use crate::unit::Conversion;
 
@@ -32,11 +32,11 @@ pub enum SourceOf {
     Cell(u32),
     /// The tolerance of a reading: column slot and row.
     Reading(u32, u32),
-    /// The mean of the readings about a line: slots of x and y.
+    /// The mean of the readings about a line: the line's number, and the slot of its readings.
     ScatterMean(u32, u32),
-    /// The slope of a line: slots of x and y.
+    /// The slope of a line, likewise.
     ScatterSlope(u32, u32),
-    /// One more reading about a line, at that call.
+    /// One more reading about a line, likewise.
     NextReading(u32, u32),
 }
 
@@ -57,12 +57,52 @@ pub struct Sources {
     /// Every source, by number.
     pub list: Vec<UncertaintySource>,
     numbers: BTreeMap<SourceOf, u32>,
-    /// The step of the instrument behind a column slot, told by its written digits.
+    /// The step of the instrument behind the readings of a call, told by their written digits.
     pub steps: BTreeMap<u32, f64>,
+    lines: Vec<LineShape>,
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
+}
+
+/// The shape of the readings about a line, free of unit and zero: two lines
+/// through the same readings share their scatter, whatever unit they are in.
+struct LineShape {
+    x: Vec<f64>,
+    y: Vec<f64>,
+    slots: (u32, u32),
+}
+
+impl LineShape {
+    fn of(x: &[f64], y: &[f64], slots: (u32, u32)) -> LineShape {
+        LineShape {
+            x: without_scale(x),
+            y: without_scale(y),
+            slots,
+        }
+    }
+
+    fn is(&self, other: &LineShape) -> bool {
+        let level = self.y.iter().all(|y| *y == 0.0);
+        same_shape(&self.x, &other.x) && same_shape(&self.y, &other.y) && (!level || self.slots == other.slots)
+    }
+}
+
+fn without_scale(values: &[f64]) -> Vec<f64> {
+    let mean = values.iter().sum::<f64>() / values.len().max(1) as f64;
+    let widest = values.iter().map(|value| (value - mean).abs()).fold(0.0, f64::max);
+    let largest = values.iter().map(|value| value.abs()).fold(0.0, f64::max);
+    let scale = if widest > largest * 1e-12 {
+        widest
+    } else {
+        f64::INFINITY
+    };
+    values.iter().map(|value| (value - mean) / scale).collect()
+}
+
+fn same_shape(one: &[f64], other: &[f64]) -> bool {
+    one.len() == other.len() && one.iter().zip(other).all(|(one, other)| (one - other).abs() < 1e-9)
 }
 
 /// A result's uncertainty.
@@ -88,6 +128,31 @@ impl Sources {
         });
         self.numbers.insert(of, number);
         number
+    }
+
+    /// The line through these readings, by number and the slot it was first met with.
+    fn line(&mut self, shape: LineShape) -> (u32, u32) {
+        let known = self.lines.iter().position(|line| line.is(&shape));
+        let number = known.unwrap_or(self.lines.len());
+        let slot = self.lines.get(number).unwrap_or(&shape).slots.1;
+        if known.is_none() {
+            self.lines.push(shape);
+        }
+        (u32::try_from(number).unwrap_or(u32::MAX), slot)
+    }
+
+    /// A part of a line's scatter, which may be known already in another unit.
+    fn scatter(&mut self, of: SourceOf, standard: f64, freedom: f64) -> Dual {
+        let number = self.number(of, standard, freedom);
+        let known = self
+            .list
+            .get(number as usize)
+            .map_or(standard, |source| source.standard);
+        let sensitivity = if known > 0.0 { standard / known } else { 1.0 };
+        Dual {
+            value: 0.0,
+            gradient: vec![(number, sensitivity)],
+        }
     }
 
     /// The combined uncertainty of a value (JCGM 100:2008, 5.1.2 and G.4.1).
@@ -261,7 +326,7 @@ impl Scalar for Dual {
     }
     fn compare(&self, other: &Self) -> Ordering {
         let larger = self.value.abs().max(other.value.abs());
-        if (self.value - other.value).abs() <= larger * 5e-13 {
+        if agree(self.value - other.value, larger) {
             Ordering::Equal
         } else {
             self.order(other)
@@ -467,11 +532,12 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
     let (xs, ys): (Vec<f64>, Vec<f64>) = x.iter().zip(&y).map(|(x, y)| (x.value, y.value)).unzip();
     let line = fit_line(&xs, &ys)?;
     let count = xs.len() as f64;
+    let step = sources.steps.get(&columns.site).copied().unwrap_or(0.0);
     let declared = y.iter().map(|cell| sources.own_reading(cell)).fold(0.0, f64::max);
     let instrument = if declared > 0.0 {
         declared
     } else {
-        sources.steps.get(&columns.slots.1).copied().unwrap_or(0.0) / libm::sqrt(12.0)
+        step / libm::sqrt(12.0)
     };
     let scatter = if xs.len() > 2 {
         line.residual_sd.max(instrument)
@@ -479,9 +545,14 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
         instrument
     };
     let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
-    let (sx, sy) = columns.slots;
-    let mean = sources.number(SourceOf::ScatterMean(sx, sy), scatter / libm::sqrt(count), freedom);
-    let tilt = sources.number(SourceOf::ScatterSlope(sx, sy), scatter / libm::sqrt(line.sxx), freedom);
+    remark(columns, &xs, &ys, (instrument, step), sources);
+    let (id, slot) = sources.line(LineShape::of(&xs, &ys, columns.slots));
+    let mean = sources.scatter(SourceOf::ScatterMean(id, slot), scatter / libm::sqrt(count), freedom);
+    let tilt = sources.scatter(
+        SourceOf::ScatterSlope(id, slot),
+        scatter / libm::sqrt(line.sxx),
+        freedom,
+    );
 
     // systematic parts: what all readings share doesn't show in the scatter
     let mut slope = Dual::constant(line.slope);
@@ -503,9 +574,11 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
         slope = slope.joined(&shared, line.slope, (1.0, dx / line.sxx))?;
         middle = middle.joined(&shared, line.mean_y, (1.0, 1.0 / count))?;
         slope = slope.joined(x, line.slope, (1.0, (dy - 2.0 * line.slope * dx) / line.sxx))?;
+        // the middle is where mean_x was: a shift along moves the line under it
+        middle = middle.joined(x, line.mean_y, (1.0, -line.slope / count))?;
     }
-    slope = slope.joined(&Dual::source(0.0, tilt), line.slope, (1.0, 1.0))?;
-    middle = middle.joined(&Dual::source(0.0, mean), line.mean_y, (1.0, 1.0))?;
+    slope = slope.joined(&tilt, line.slope, (1.0, 1.0))?;
+    middle = middle.joined(&mean, line.mean_y, (1.0, 1.0))?;
 
     let on_line = |at: &Dual| -> Checked<Dual> {
         let reach = at.subtract(&Dual::constant(line.mean_x))?;
@@ -517,8 +590,31 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
         Fit::Intercept => on_line(&Dual::constant(0.0))?,
         Fit::LineAt => on_line(&columns.at.clone().unwrap_or_default())?,
         Fit::ReadingAt => {
-            let next = sources.number(SourceOf::NextReading(sx, sy), scatter, freedom);
-            on_line(&columns.at.clone().unwrap_or_default())?.add(&Dual::source(0.0, next))?
+            let next = sources.scatter(SourceOf::NextReading(id, slot), scatter, freedom);
+            on_line(&columns.at.clone().unwrap_or_default())?.add(&next)?
         }
     })
+}
+
+/// What to be careful of in these readings.
+fn remark(
+    columns: &FitColumns<'_, Dual>,
+    xs: &[f64],
+    ys: &[f64],
+    (of_reading, step): (f64, f64),
+    sources: &mut Sources,
+) {
+    let found = match (columns.fit, &columns.at) {
+        (Fit::BurnRate, _) => remarks_on_run(xs, ys, of_reading, step),
+        (_, Some(at)) => remark_on_reading(xs, at.value).into_iter().collect(),
+        _ => Vec::new(),
+    };
+    let found = found.into_iter().map(|remark| (columns.site, remark));
+    sources.remarks.extend(found);
+}
+
+/// Equal at 12 significant digits: half a unit in the 12th.
+fn agree(gap: f64, larger: f64) -> bool {
+    let gap = gap.abs();
+    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

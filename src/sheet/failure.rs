@@ -50,7 +50,8 @@ pub(super) fn running_problem(
 }
 
 fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Number, Number), place: Place) -> Problem {
-    let (a, b) = (met.0.to_plain(), met.1.to_plain());
+    let shown = |value: Number| value.round_significant(12).to_plain();
+    let (a, b) = (shown(met.0), shown(met.1));
     let message = match (trouble, program.steps.get(step as usize).map(|step| step.operation)) {
         (Trouble::DivisionByZero, _) => format!("this divides {a} by zero"),
         (_, Some(Operation::Multiply)) => format!("{trouble}: {a} times {b}"),
@@ -62,7 +63,7 @@ fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Numb
     };
     let problem = Problem::new(trouble_code(trouble), message, place);
     match trouble {
-        Trouble::DivisionByZero => problem.help("divide only where it isn't zero: `if x > 0 lb then a / x else …`"),
+        Trouble::DivisionByZero => problem.help("divide only where it isn't zero, with `if … then … else …`"),
         _ => problem,
     }
 }

@@ -4,11 +4,11 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Entry, Expect, Node, TableContent, Tolerance, ToleranceOf, Value};
+use crate::syntax::tree::{Entry, Expect, Node, Plot, TableContent, Tolerance, ToleranceOf, Value};
 use crate::unit::{Kind, Unit, conversion};
 
-use super::check::{Checker, Known, Shape, TableShape, describe};
-use super::csv_table::read_csv;
+use super::check::{Checker, Known, Shape, TableShape, describe, is_decibel};
+use super::csv_table::{Files, read_csv};
 use super::lower::Lowering;
 use super::machine::Values;
 use super::names::{CellId, ColumnId, Named, Names};
@@ -40,7 +40,7 @@ impl Sheet {
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
         self.check_all();
-        self.check_unused_rules();
+        self.check_rules();
         self.read_cases();
         self.check_plots();
         self.start_values();
@@ -88,7 +88,10 @@ impl Sheet {
                 Some(read_rows(rows, item, text, &mut self.texts))
             }
             TableContent::Csv { path, skip_unread } => Some(read_csv(
-                self.folder.as_deref(),
+                Files {
+                    folder: self.folder.as_deref(),
+                    enclosed: self.enclosed,
+                },
                 path,
                 *skip_unread,
                 item,
@@ -188,9 +191,8 @@ impl Sheet {
         }
     }
 
-    /// Checks one cell against what is known so far.
-    fn check_cell(&mut self, cell: u32) -> Found {
-        let item = self.item_of(CellId(cell));
+    /// A checker for an item, which sees what is known so far.
+    pub(super) fn checker(&mut self, item: u32) -> Checker<'_> {
         let text = self.tree.text_of(item as usize);
         let known = Known {
             sheet: &self.tree,
@@ -199,9 +201,16 @@ impl Sheet {
             tables: &self.table_shapes,
             lines: &self.lines,
         };
-        let checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
-        let (found, problems) = match self.tree.items.get(item as usize).map(|item| &item.node) {
-            Some(Node::Entry(entry)) => check_entry(checker, entry, &self.names, cell),
+        Checker::new(known, &mut self.texts, &mut self.suggestions, item, text)
+    }
+
+    /// Checks one cell against what is known so far.
+    fn check_cell(&mut self, cell: u32) -> Found {
+        let item = self.item_of(CellId(cell));
+        let checker = self.checker(item);
+        let known = checker.known;
+        let (found, problems) = match known.sheet.items.get(item as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
             Some(Node::Expect(expect)) => check_expect(checker, expect),
             _ => (Found::Broken, Vec::new()),
         };
@@ -271,45 +280,16 @@ impl Sheet {
         }
     }
 
-    /// A rule is checked where it is called; one that is never called needs its names looked at.
-    fn check_unused_rules(&mut self) {
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Rule(rule)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let mut problems = Vec::new();
-            if let Some(body) = &rule.body {
-                let item = u32::try_from(index).unwrap_or(u32::MAX);
-                super::cases::rule_names(rule, body, item, &self.names, &mut problems);
-            }
-            self.static_problems.extend(problems);
-        }
-    }
-
     fn check_plots(&mut self) {
+        let plots = (0u32..)
+            .zip(&self.tree.items)
+            .filter(|(_, item)| matches!(item.node, Node::Plot(_)));
+        let plots: Vec<u32> = plots.map(|(index, _)| index).collect();
         let mut found = Vec::new();
-        for index in 0..self.tree.items.len() {
-            let Some(Node::Plot(plot)) = self.tree.items.get(index).map(|item| &item.node) else {
-                continue;
-            };
-            let item = u32::try_from(index).unwrap_or(u32::MAX);
-            for side in [&plot.vertical, &plot.horizontal] {
-                let known = Known {
-                    sheet: &self.tree,
-                    names: &self.names,
-                    shapes: &self.shapes,
-                    tables: &self.table_shapes,
-                    lines: &self.lines,
-                };
-                let text = self.tree.text_of(index);
-                let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, item, text);
-                let value = checker.expression(side);
-                found.extend(checker.into_problems());
-                if let Some(value) = value.filter(|value| !value.column) {
-                    let message = format!("a plot draws columns, and this is {}", describe(value.kind));
-                    let problem = Problem::new(Code::ColumnOrValue, message, Place::new(item, side.span));
-                    found.push(problem.help("name a column, such as `log.gross`"));
-                }
+        for item in plots {
+            let checker = self.checker(item);
+            if let Some(Node::Plot(plot)) = checker.known.sheet.items.get(item as usize).map(|item| &item.node) {
+                found.extend(plot_problems(checker, plot));
             }
         }
         self.static_problems.extend(found);
@@ -422,6 +402,17 @@ fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
     lines
 }
 
+fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
+    for side in [&plot.vertical, &plot.horizontal] {
+        if let Some(value) = checker.expression(side).filter(|value| !value.column) {
+            let message = format!("a plot draws columns, and this is {}", describe(value.kind));
+            let help = "name a column, such as `log.gross`".to_owned();
+            checker.problem::<()>(Code::ColumnOrValue, message, side.span, Some(help));
+        }
+    }
+    checker.into_problems()
+}
+
 fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: u32) -> (Found, Vec<Problem>) {
     if !names.counts(CellId(cell)) {
         return (Found::Broken, Vec::new());
@@ -429,6 +420,7 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
     match &entry.value {
         None => (Found::Broken, Vec::new()),
         Some(Value::Blank(_)) => match &entry.unit {
+            Some(unit) if is_decibel(unit.unit) => (Found::Blank(Kind::Level), Vec::new()),
             Some(unit) => (Found::Blank(Kind::Quantity(unit.unit)), Vec::new()),
             None => (Found::Broken, Vec::new()),
         },

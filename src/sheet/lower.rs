@@ -339,6 +339,10 @@ impl<'a> Lowering<'a> {
             function,
             arguments: operands,
             spans,
+            readings: match function.body {
+                Body::Fit(_) => arguments.get(1).and_then(written_readings),
+                _ => None,
+            },
         });
         u32::try_from(self.program.calls.len() - 1).unwrap_or(u32::MAX)
     }
@@ -528,7 +532,26 @@ fn operation(arithmetic: Arithmetic) -> Operation {
         Arithmetic::Multiply => Operation::Multiply,
         Arithmetic::Divide => Operation::Divide,
         Arithmetic::Power => Operation::Power,
-        Arithmetic::AddTime => Operation::AddTime,
         Arithmetic::SubtractTime => Operation::SubtractTime,
+    }
+}
+
+/// The table's column that readings were written in, through conversions,
+/// constants added and rows left out.
+fn written_readings(value: &Typed) -> Option<(u32, f64)> {
+    match &value.node {
+        Node::Column(column) => Some((column.0, 1.0)),
+        Node::Convert(inner, conversion) => {
+            let (column, scale) = written_readings(inner)?;
+            Some((column, scale * conversion.ratio.to_f64().abs()))
+        }
+        Node::Arithmetic(Arithmetic::Add | Arithmetic::Subtract, _, sides) => match (sides.0.column, sides.1.column) {
+            (true, false) => written_readings(&sides.0),
+            (false, true) => written_readings(&sides.1),
+            _ => None,
+        },
+        Node::Where(parts) => written_readings(&parts.0),
+        Node::Negate(inner) => written_readings(inner),
+        _ => None,
     }
 }

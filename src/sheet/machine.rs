@@ -266,7 +266,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 truth(holds(operator, order))
             }
             Operation::Not => truth(!self.get(step.a)?.is_true()),
-            Operation::AddTime => self.within_day(step, at)?,
             Operation::SubtractTime => self.time_since(step, at)?,
             Operation::Call => self.call(step, at)?,
             Operation::CallColumn => return self.call_column(step, at),
@@ -301,16 +300,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         a.convert(conversion)
             .map_err(|trouble| Failure::Trouble(trouble, at, a.plain(), Number::ZERO))
-    }
-
-    fn within_day(&self, step: &Step, at: u32) -> Result<N, Failure> {
-        let (a, b) = (self.get(step.a)?, self.get(step.b)?);
-        let sum = a.add(b).map_err(|trouble| trouble_at(trouble, at, a, b))?;
-        let day = N::exact(Number::from_integer(86_400));
-        let fail = |trouble| Failure::Trouble(trouble, at, sum.plain(), Number::ZERO);
-        let days = sum.divide(&day).map_err(fail)?.plain().floor();
-        sum.subtract(&day.multiply(&N::exact(days)).map_err(fail)?)
-            .map_err(fail)
     }
 
     fn time_since(&self, step: &Step, at: u32) -> Result<N, Failure> {
@@ -413,7 +402,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 BuiltResult::Value(value) => Ok(value),
                 BuiltResult::Column(_) => Err(Failure::Waits),
             },
-            Body::Fit(fit) => self.fit(site, fit, at),
+            Body::Fit(fit) => self.fit(step.a, fit, at),
             Body::Rule { .. } => {
                 let arguments = self.values.arguments(self.texts, site)?;
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
@@ -421,7 +410,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
         }
     }
 
-    fn fit(&mut self, site: &CallSite, fit: Fit, step: u32) -> Result<N, Failure> {
+    fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {
+        let program = self.program;
+        let Some(site) = program.calls.get(number as usize) else {
+            return Err(Failure::Waits);
+        };
         let column = |index: usize| match site.arguments.get(index) {
             Some(Operand::Column(slot)) => Ok(*slot),
             _ => Err(Failure::Waits),
@@ -432,7 +425,14 @@ impl<'a, N: Scalar> Machine<'a, N> {
             _ => None,
         };
         let (x, y) = (self.values.column(slots.0)?, self.values.column(slots.1)?);
-        let columns = FitColumns { fit, x, y, at, slots };
+        let columns = FitColumns {
+            fit,
+            x,
+            y,
+            at,
+            slots,
+            site: number,
+        };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }
 

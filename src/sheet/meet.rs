@@ -33,6 +33,7 @@ impl Checker<'_> {
     /// Two values as one kind, the second in the unit of the first.
     pub(super) fn alike(&mut self, left: Typed, right: Typed, place: Span, what: &str) -> Option<(Typed, Typed, Kind)> {
         let (left, right) = settled_decibels(left, right);
+        let left = self.settled_watts(left, right.kind);
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some((left, right, kind)),
@@ -121,10 +122,25 @@ impl Checker<'_> {
         span: Span,
         arithmetic: Arithmetic,
     ) -> Option<Typed> {
+        let left = self.settled_watts(left, right.kind);
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some(arithmetic_on(arithmetic, place, left, right, kind, span)),
             Err(right) => self.no_sum(&left, &right, place, verb(arithmetic)),
+        }
+    }
+
+    /// Volts times amperes become W or VA where they meet one of them.
+    pub(super) fn settled_watts(&self, left: Typed, met: Kind) -> Typed {
+        let (Kind::Quantity(unit), Kind::Quantity(other)) = (left.kind, met) else {
+            return left;
+        };
+        let settled = unit.settled_by(other);
+        if settled == unit {
+            return left;
+        }
+        match self.fit(left, Kind::Quantity(settled)) {
+            Ok(left) | Err(left) => left,
         }
     }
 
@@ -166,12 +182,7 @@ impl Checker<'_> {
             Ok(step) => {
                 let step = if back { turned(step) } else { step };
                 let kind = time.kind;
-                let arithmetic = if kind == Kind::TimeOfDay {
-                    Arithmetic::AddTime
-                } else {
-                    Arithmetic::Add
-                };
-                Some(arithmetic_on(arithmetic, place, time, step, kind, span))
+                Some(arithmetic_on(Arithmetic::Add, place, time, step, kind, span))
             }
             Err(step) => self.no_sum(&time, &step, place, if back { "subtract" } else { "add" }),
         }

@@ -15,6 +15,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Name, Node, Worksheet};
 use crate::text::nearest;
 use crate::trade::registry::function;
+use crate::unit::symbol::symbol;
 
 /// An entry, a check, a plot's column or a table made by a function: one thing that is computed.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -170,6 +171,7 @@ impl Names {
         let first = match self.by_name.entry(Key::new(&name.text)) {
             Entry::Vacant(place) => {
                 place.insert(named);
+                self.problems.extend(lint(item, name));
                 return true;
             }
             Entry::Occupied(first) => *first.get(),
@@ -249,6 +251,26 @@ impl Names {
         known.sort_unstable();
         nearest(name, known)
     }
+}
+
+/// Names longer than any unit and function aren't looked up.
+const LONGEST_LOOKED_UP: usize = 32;
+
+/// A name that is a unit or a function too: it works, but reads badly.
+fn lint(item: u32, name: &Name) -> Option<Problem> {
+    let text = &*name.text;
+    if text.len() > LONGEST_LOOKED_UP {
+        return None;
+    }
+    let (code, what, wherever) = if symbol(text).is_some() {
+        (Code::NameIsUnit, "unit", "right after a number")
+    } else if function(text).is_some() {
+        (Code::NameIsFunction, "function", "before a parenthesis")
+    } else {
+        return None;
+    };
+    let message = format!("`{text}` is a {what} too; it is taken for the {what} only {wherever}");
+    Some(Problem::new(code, message, Place::new(item, name.span)).help("rename it if a reader could mistake it"))
 }
 
 fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {

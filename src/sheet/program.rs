@@ -26,8 +26,6 @@ pub enum Operation {
     Divide,
     /// to ← a ^ b
     Power,
-    /// to ← a + b within the day (seconds)
-    AddTime,
     /// to ← a − b, where a must not be earlier (seconds)
     SubtractTime,
     /// to ← the smaller of a and b; a where they are equal
@@ -95,6 +93,9 @@ pub struct CallSite {
     pub arguments: Vec<Operand>,
     /// Where each argument stands in the text.
     pub spans: Vec<Span>,
+    /// For a line through readings: the table's column that they were written in,
+    /// and what they were multiplied by since.
+    pub readings: Option<(u32, f64)>,
 }
 
 /// A loop over the rows of columns.

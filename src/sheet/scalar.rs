@@ -21,8 +21,10 @@ pub struct FitColumns<'a, N> {
     pub y: &'a [Option<N>],
     /// Where the line is asked for.
     pub at: Option<N>,
-    /// The column slots, which tell two fits of the same columns.
+    /// The column slots.
     pub slots: (u32, u32),
+    /// The call.
+    pub site: u32,
 }
 
 /// A number kind that programs run in.

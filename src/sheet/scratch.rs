@@ -8,7 +8,7 @@ use crate::syntax::tree::{Expression, Tolerance, UnitBox};
 use crate::unit::Kind;
 
 use super::appraise::Doubt;
-use super::check::{Checker, Known, Shape};
+use super::check::{Checker, Shape};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::Failure;
@@ -16,7 +16,7 @@ use super::names::CellId;
 use super::order::gather;
 use super::program::CellCode;
 use super::typed::Typed;
-use super::{HeldValue, Sheet, Status};
+use super::{HeldValue, Sheet, Status, asks};
 
 /// A value worked out beside the worksheet.
 #[derive(Clone, PartialEq, Debug)]
@@ -93,14 +93,7 @@ impl Sheet {
         finish: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
     ) -> Result<Typed, Vec<Problem>> {
         self.suggestions = self.suggestions.max(8);
-        let known = Known {
-            sheet: &self.tree,
-            names: &self.names,
-            shapes: &self.shapes,
-            tables: &self.table_shapes,
-            lines: &self.lines,
-        };
-        let mut checker = Checker::new(known, &mut self.texts, &mut self.suggestions, 0, text);
+        let mut checker = self.checker(0).of_text(text);
         let value = checker
             .expression(expression)
             .and_then(|value| finish(&mut checker, value));
@@ -167,9 +160,10 @@ impl Sheet {
     }
 
     fn run_scratch(&mut self, cell: u32, expression: &Expression, shape: Shape) -> Result<Evaluated, Vec<Problem>> {
-        let mut machine = self.machine();
-        let result = machine.cell(cell as usize);
-        (self.values, self.tolerances) = machine.into_parts();
+        let mut result = self.run_once(cell);
+        if matches!(&result, Err(failure) if asks(failure)) {
+            result = self.run_with_tolerances(cell, expression);
+        }
         match result {
             Ok(()) => {}
             Err(Failure::Waits) => {
@@ -199,20 +193,45 @@ impl Sheet {
         Ok(Evaluated { shape, value, doubt })
     }
 
-    /// The uncertainty of the scratch cell, which stands behind all others.
-    fn scratch_doubt(&mut self, cell: u32, expression: &Expression, kind: Kind) -> Option<Doubt> {
-        if !super::can_be_uncertain(kind) {
-            return None;
+    fn run_once(&mut self, cell: u32) -> Result<(), Failure> {
+        let mut machine = self.machine();
+        let result = machine.cell(cell as usize);
+        (self.values, self.tolerances) = machine.into_parts();
+        result
+    }
+
+    /// Once more with the tolerances of the arguments, which a function asks for.
+    fn run_with_tolerances(&mut self, cell: u32, expression: &Expression) -> Result<(), Failure> {
+        let found = self.as_cell(cell, expression, |sheet| sheet.argument_tolerances(cell));
+        let calls: Vec<u32> = found.keys().copied().collect();
+        self.tolerances.extend(found);
+        let result = self.run_once(cell);
+        for call in calls {
+            self.tolerances.remove(&call);
         }
+        result
+    }
+
+    /// Looks at the scratch cell as at any other, behind all of them.
+    fn as_cell<T>(&mut self, cell: u32, expression: &Expression, look: impl FnOnce(&mut Sheet) -> T) -> T {
         let mut needs = Vec::new();
         gather(expression, &self.names, &mut needs);
         needs.sort_unstable();
         needs.dedup();
         self.status.push(Status::Known);
         self.order.push_scratch(cell, needs);
-        let mut appraisal = self.appraise([CellId(cell)]);
+        let seen = look(self);
         self.order.pop_scratch(cell);
         self.status.pop();
+        seen
+    }
+
+    /// The uncertainty of the scratch cell, which stands behind all others.
+    fn scratch_doubt(&mut self, cell: u32, expression: &Expression, kind: Kind) -> Option<Doubt> {
+        if !super::can_be_uncertain(kind) {
+            return None;
+        }
+        let mut appraisal = self.as_cell(cell, expression, |sheet| sheet.appraise([CellId(cell)]));
         appraisal.doubts.remove(&CellId(cell))
     }
 }

@@ -116,7 +116,21 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
             table.problems.push(unreadable(read, kind, &name.text));
         }
         column.cells.push(reading);
+        table
+            .problems
+            .extend(strange_tolerance(&read.cell, kind).map(|(code, message)| {
+                at_cell(
+                    code,
+                    format!("this cell of column `{}`: {message}", name.text),
+                    &read.place,
+                    &name.text,
+                )
+            }));
         note_uncertainty(&mut column, row, &read.cell, shape.tolerance);
+    }
+    if let Some((code, message)) = shape.tolerance.and_then(|tolerance| misfit(tolerance, kind)) {
+        let message = format!("column `{}`: {message}", name.text);
+        table.problems.push(Problem::new(code, message, shape.place));
     }
     settle_midnights(&mut column, &cells, &mut table.problems);
     if table.problems.len() > before {
@@ -161,6 +175,19 @@ fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>]) -> Kind {
 
 fn is_decibel(unit: Unit) -> bool {
     Unit::parse("dB").is_ok_and(|decibel| decibel == unit)
+}
+
+/// Whether a cell can be read in a column of that unit.
+pub(super) fn reads_in(cell: &Cell, wanted: Unit) -> bool {
+    match cell {
+        Cell::Missing | Cell::Quantity { unit: None, .. } => true,
+        Cell::Quantity {
+            unit: Some(unit),
+            value,
+            ..
+        } => conversion(*unit, wanted).is_some_and(|step| step.apply(*value).is_ok()),
+        _ => false,
+    }
 }
 
 fn cell_kind(cell: &Cell) -> Kind {
@@ -233,13 +260,51 @@ fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> 
     }
 }
 
+/// Why the tolerance of a cell doesn't go with its column.
+fn strange_tolerance(cell: &Cell, kind: Kind) -> Option<(Code, String)> {
+    match cell {
+        Cell::Quantity {
+            tolerance: Some(tolerance),
+            ..
+        } => misfit(*tolerance, kind),
+        _ => None,
+    }
+}
+
+/// Why a tolerance doesn't go with values of this kind.
+fn misfit(tolerance: Tolerance, kind: Kind) -> Option<(Code, String)> {
+    let unit = interval_of(kind)?;
+    let point = !matches!(kind, Kind::Quantity(unit) if !unit.is_point());
+    match tolerance.of {
+        ToleranceOf::Percent if point => {
+            let message = format!("a percentage of it has no meaning; its tolerance is in `{unit}`");
+            Some((Code::PercentOfPoint, message))
+        }
+        // beside a bare number it is bare too, and takes the heading's unit
+        ToleranceOf::Unit(given) if given != Unit::ONE && conversion(given, unit).is_none() => {
+            let message = format!("the readings are in `{unit}`, and the tolerance is in `{given}`");
+            Some((Code::UnitClash, message))
+        }
+        _ => None,
+    }
+}
+
+/// The unit in which values of this kind differ.
+fn interval_of(kind: Kind) -> Option<Unit> {
+    match kind {
+        Kind::Quantity(unit) => Some(unit.interval()),
+        Kind::Level => Unit::parse("dB").ok(),
+        _ => None,
+    }
+}
+
 fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: Option<Tolerance>) {
     let own = match cell {
         Cell::Quantity { tolerance, .. } => *tolerance,
         _ => None,
     };
     let Some(tolerance) = own.or(heading) else { return };
-    let Kind::Quantity(unit) = column.kind else { return };
+    let Some(unit) = interval_of(column.kind) else { return };
     let value = column.cells.last().copied().flatten().map_or(0.0, Number::to_f64);
     let u = standard_uncertainty(tolerance, unit, value);
     column.uncertainty.resize(row, 0.0);

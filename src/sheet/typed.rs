@@ -37,8 +37,6 @@ pub enum Arithmetic {
     Divide,
     /// `a ^ b`
     Power,
-    /// a time of day moved by seconds, within the day
-    AddTime,
     /// one time of day minus another, not later one
     SubtractTime,
 }

@@ -428,7 +428,9 @@ fn last_value(text: &str) -> &str {
 }
 
 fn last_digits(text: &str) -> &str {
-    let start = text.trim_end_matches(|c: char| c.is_ascii_digit() || c == '_').len();
+    let start = text
+        .trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '_' | '.'))
+        .len();
     let before = text.get(..start).unwrap_or("");
     if before.ends_with(is_name_char) {
         return "";

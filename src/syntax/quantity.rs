@@ -344,7 +344,7 @@ impl Reader<'_> {
                 format!("a percentage of {what} has no meaning"),
                 amount.span,
             )
-            .help(format!("write the tolerance in {interval}"));
+            .help(format!("write the tolerance in `{interval}`"));
         self.note(problem);
         None
     }
@@ -355,25 +355,25 @@ fn step(larger: &Part, smaller: &Part) -> Result<Ratio, (String, Option<String>)
     let (big, small) = (larger.unit, smaller.unit);
     let turn = conversion(big, small).filter(|_| !big.is_point() && !small.is_point());
     let Some(turn) = turn else {
-        let message = format!("{big} and {small} don't make one quantity");
+        let message = format!("`{big}` and `{small}` don't make one quantity");
         return Err((message, Some("put an operator between them".to_owned())));
     };
     let falls = turn.ratio.numerator.compare(turn.ratio.denominator) == Ordering::Greater;
     if !falls {
-        let message = format!("a compound goes from the larger unit to the smaller, not {big} to {small}");
+        let message = format!("a compound goes from the larger unit to the smaller, not `{big}` to `{small}`");
         return Err((message, Some("write the larger unit first".to_owned())));
     }
     if !larger.value.is_whole() {
         let message = "only the last number of a compound may have a fraction".to_owned();
-        return Err((message, Some(format!("write it in one unit, {big} or {small}"))));
+        return Err((message, Some(format!("write it in one unit, `{big}` or `{small}`"))));
     }
     let fits = turn
         .ratio
         .apply(Number::ONE)
         .is_ok_and(|one| smaller.value.compare(one) == Ordering::Less);
     if !fits {
-        let message = format!("the {small} of a compound must be less than 1 {big}");
-        return Err((message, Some(format!("carry it over into the {big}"))));
+        let message = format!("the `{small}` of a compound must be less than 1 `{big}`");
+        return Err((message, Some(format!("carry it over into the `{big}`"))));
     }
     Ok(turn.ratio)
 }

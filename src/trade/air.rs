@@ -174,7 +174,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         notes: "Below freezing frost forms first: see frost_point.",
         examples: &[Example {
             call: "dew_point(70 °F, 50 %)",
-            result: "50.5 °F",
+            result: "50.50 °F",
         }],
         body: rule!(dew_point),
         ..PLAIN

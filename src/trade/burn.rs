@@ -451,7 +451,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         formula: "Σ(x − x̄)(y − ȳ)/Σ(x − x̄)²",
         examples: &[Example {
             call: "slope(points.load, points.rate)",
-            result: "0.84 lb/(h·kW)",
+            result: "0.84 lb/kWh",
         }],
         ..line("slope", "slope of the straight line through two columns", Fit::Slope)
     },

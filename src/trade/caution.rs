@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 27] = [
+pub static CAUTIONS: [&Caution; 28] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -50,6 +50,7 @@ pub static CAUTIONS: [&Caution; 27] = [
     &CORRECTION_RANGE,
     &NEAR_FIELD,
     &NO_FROST,
+    &MISSING_CELLS,
 ];
 
 /// The caution of that code.
@@ -253,4 +254,11 @@ pub static NO_FROST: Caution = Caution {
     code: "no-frost",
     text: "The frost point comes out above freezing: it is dew that forms; see dew_point.",
     source: published("WMO-No. 8, Annex 4.B"),
+};
+
+/// Cells without a reading, left out of a reduction.
+pub static MISSING_CELLS: Caution = Caution {
+    code: "missing-cells",
+    text: "Missing cells are left out.",
+    source: practice("what is not in a table can't be counted"),
 };

@@ -269,7 +269,7 @@ pub(super) static FUNCTIONS: [Function; 19] = [
         result: ResultKind::Special,
         examples: &[Example {
             call: "absolute(0 psig)",
-            result: "14.7 psi",
+            result: "14.70 psi",
         }],
         ..built(
             "absolute",

@@ -257,7 +257,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
             },
             Example {
                 call: "propane_boiling(0 psig)",
-                result: "-43.8 °F",
+                result: "-43.80 °F",
             },
         ],
         body: rule!(propane_boiling),

@@ -288,7 +288,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
             "handbook rule of thumb for above-ground stationary tanks, liquid let down to −20 °F",
         )],
         range: "printed for 10–60 % liquid and −15 … 20 °F; outside a caution, below 10 % K = 4.5 × per cent, at or below −20 °F nothing",
-        rule_error: Some("up to 2"),
+        rule_error: Some("a factor of 2"),
         notes: "Gross heat. The height with collar and foot ring overstates it by 9 to 30 %. The 100-lb table differs from it by 1.6 at 0 °F for the same cylinder: a margin must name its rule.",
         cautions: &[&CALM_AIR, &UPRIGHT_EXTRAPOLATION],
         examples: &[
@@ -317,7 +317,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         formula: "the printed table, linear between its rows and columns",
         sources: &[published("published 100-lb cylinder table, maximum continuous draw")],
         range: "10–100 lb and 0 … 70 °F; outside is a problem",
-        rule_error: Some("up to 2"),
+        rule_error: Some("a factor of 2"),
         notes: "The nominal 100-lb shell only. The table's footnote speaks of the liquid's temperature.",
         cautions: &[&CALM_AIR],
         examples: &[
@@ -458,7 +458,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         notes: "Only as much as there is dry wall above the liquid counts.",
         examples: &[Example {
             call: "wall_reach(0.1 in, 14 W/(m2·C°), \"steel\")",
-            result: "3.75 in",
+            result: "3.750 in",
         }],
         body: rule!(wall_reach),
         ..PLAIN
@@ -486,7 +486,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         cautions: &[&GAUGE_SHOWS_TEMPERATURE],
         examples: &[Example {
             call: "steady_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
-            result: "2.21 lb/h",
+            result: "2.210 lb/h",
         }],
         body: rule!(steady_rate),
         appraise: Some(appraise_steady),

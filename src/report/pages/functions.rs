@@ -221,7 +221,7 @@ fn rule(page: &mut Layout, function: &Function) {
     page.prose(function.formula);
     if let Some(error) = function.rule_error {
         page.care(&format!(
-            "The rule itself may be out by a factor of {error}, beside what its inputs may be out."
+            "The rule itself may be out by {error}, beside what its inputs may be out."
         ));
     }
     if !function.range.is_empty() {

@@ -1,0 +1,631 @@
+//! The session: the one object a shell holds.
+//!
+//! It opens a worksheet, tries values, edits the record, keeps, undoes, shows
+//! and saves. Each act gives back an [`Outcome`]: what a person should be told,
+//! as plain data; or a [`Refusal`], and then nothing has changed. Every act is
+//! one step that can be undone. Files are read and replaced in [`file`], the
+//! record is edited in [`edit`]. Start reading at [`Session`].
+
+use std::path::Path;
+
+use crate::problem::{Code, Place, Problem};
+use crate::report::build::{self, Options};
+use crate::report::change::{Change, Changes, Flip, Manner, Stand, difference};
+use crate::report::drawing::DrawnProblem;
+use crate::report::model::{Check, Entry, Report, Severity, Shown};
+use crate::report::place;
+use crate::sheet::check::Shape;
+use crate::sheet::names::CellId;
+use crate::sheet::{Enclosed, Held, Reading, Sheet};
+use crate::syntax::Worksheet;
+use crate::syntax::tree::{Item, Node};
+use crate::text::Span;
+use crate::unit::{Kind, Unit, conversion};
+
+pub mod edit;
+pub mod file;
+mod lints;
+mod rename;
+pub mod trial;
+pub mod verbs;
+
+use file::Source;
+
+/// So many steps can be undone.
+const MOST_STEPS: usize = 1000;
+
+/// A worksheet in hand: its sheet, its file, and the steps that led here.
+pub struct Session {
+    sheet: Sheet,
+    source: Source,
+    options: Options,
+    done: Vec<Step>,
+    undone: Vec<Step>,
+    working: Vec<Replacement>,
+    picture: Picture,
+    cautioned: Vec<String>,
+}
+
+/// One step: what it is called, which text it replaced, and what stood before and after.
+struct Step {
+    title: String,
+    texts: Vec<Replacement>,
+    before: Standing,
+    after: Standing,
+}
+
+/// A stretch of text and what took its place.
+#[derive(Clone)]
+struct Replacement {
+    start: usize,
+    removed: String,
+    inserted: String,
+}
+
+/// The case and the trials in hand, by name.
+#[derive(Clone, PartialEq, Default)]
+struct Standing {
+    case: Option<String>,
+    trials: Vec<(String, Option<Shape>, Held)>,
+}
+
+/// What an act came to, for a person to be told.
+#[derive(Clone, Debug, Default)]
+pub struct Outcome {
+    /// What was done, a line each.
+    pub told: Vec<String>,
+    /// Entries to show as they stand now.
+    pub entries: Vec<Entry>,
+    /// What changed in answers and checks; `None` where nothing should.
+    pub changes: Option<Changes>,
+    /// Problems that were not there before.
+    pub problems: Vec<DrawnProblem>,
+    /// Cautions that were not told before in this session, in words.
+    pub cautions: Vec<String>,
+    /// How many problems have gone.
+    pub mended: usize,
+    /// How many problems have come back with a step undone or done again.
+    pub back: usize,
+    /// Whether it goes without saying that no answer changes.
+    quiet: bool,
+}
+
+/// Why nothing was done.
+#[derive(Clone, Debug)]
+pub struct Refusal {
+    /// The problems, drawn where there is a line to mark.
+    pub problems: Vec<DrawnProblem>,
+}
+
+/// How answers, checks and problems stood, to tell what an act changed.
+#[derive(Default)]
+struct Picture {
+    answers: Vec<Seen>,
+    checks: Vec<Check>,
+    problems: Vec<Problem>,
+    cautions: Vec<(&'static str, String)>,
+}
+
+/// An answer as it stood.
+struct Seen {
+    name: String,
+    shown: Shown,
+    reading: Option<crate::number::Number>,
+    kind: Option<Kind>,
+    clock: bool,
+}
+
+impl Refusal {
+    /// A refusal in words, with no line to mark.
+    pub fn new(message: impl Into<String>) -> Refusal {
+        Refusal {
+            problems: vec![placeless("", "", message.into(), None)],
+        }
+    }
+
+    /// With the one thing to do.
+    pub fn help(mut self, help: impl Into<String>) -> Refusal {
+        if let Some(problem) = self.problems.last_mut() {
+            problem.help = Some(help.into());
+        }
+        self
+    }
+
+    /// A problem with a file, which has a code but no line.
+    pub fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
+        Refusal {
+            problems: vec![placeless(file, code.word(), message.into(), None)],
+        }
+    }
+
+    /// With the nearest of what there is, where something is near.
+    fn near(self, near: Option<&str>) -> Refusal {
+        match near {
+            Some(near) => self.help(format!("did you mean `{near}`?")),
+            None => self,
+        }
+    }
+}
+
+fn placeless(file: &str, code: &str, message: String, help: Option<String>) -> DrawnProblem {
+    DrawnProblem {
+        file: file.to_owned(),
+        code: code.to_owned(),
+        severity: Severity::Problem,
+        message,
+        line: 0,
+        column: 0,
+        text: String::new(),
+        mark: 0..0,
+        label: String::new(),
+        labels: Vec::new(),
+        help,
+        cell: None,
+    }
+}
+
+impl Outcome {
+    /// An outcome that says something, and what changed.
+    fn said(text: impl Into<String>) -> Outcome {
+        Outcome {
+            told: vec![text.into()],
+            ..Outcome::default()
+        }
+    }
+
+    /// Without a word where no answer changes.
+    fn quietly(mut self) -> Outcome {
+        self.quiet = true;
+        self
+    }
+}
+
+impl Session {
+    /// Opens a worksheet from a file.
+    ///
+    /// # Errors
+    /// Why the file can't be read.
+    pub fn open(path: &Path, options: Options) -> Result<Session, Refusal> {
+        let (source, text) = Source::read(path)?;
+        Ok(Session::with(source, text, &[], options))
+    }
+
+    /// Holds a worksheet that stands in no file yet. Its tables are looked for in the
+    /// files enclosed with it, then in the current folder.
+    pub fn of_text(name: &str, text: String, enclosed: Enclosed, options: Options) -> Session {
+        Session::with(Source::nowhere(name, &text, enclosed), text, enclosed, options)
+    }
+
+    fn with(source: Source, text: String, enclosed: Enclosed, options: Options) -> Session {
+        let sheet = Sheet::load_with(text, source.folder(), enclosed);
+        let mut session = Session {
+            sheet,
+            source,
+            options,
+            done: Vec::new(),
+            undone: Vec::new(),
+            working: Vec::new(),
+            picture: Picture::default(),
+            cautioned: Vec::new(),
+        };
+        session.picture = session.take_picture();
+        let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
+        session.cautioned = told.collect();
+        session
+    }
+
+    /// The sheet.
+    pub fn sheet(&self) -> &Sheet {
+        &self.sheet
+    }
+
+    /// The worksheet's name as people are told it.
+    pub fn name(&self) -> &str {
+        self.source.name()
+    }
+
+    /// How numbers are shown.
+    pub fn options(&self) -> Options {
+        self.options
+    }
+
+    /// Whether the text is another than that in the file.
+    pub fn unsaved(&self) -> bool {
+        self.source.text() != self.sheet.text()
+    }
+
+    /// Everything a report says, remarks on names among its problems.
+    pub fn report(&self) -> Report {
+        let mut report = build::report(&self.sheet, self.options);
+        let tree = self.sheet.tree();
+        let lints = lints::lints(tree);
+        let told = lints
+            .iter()
+            .map(|lint| place::machine(lint, tree, self.sheet.line(lint.place.item)));
+        report.problems.extend(told);
+        report.problems.sort_by_key(|problem| (problem.line, problem.column));
+        report
+    }
+
+    /// Every problem and remark, drawn against the text.
+    pub fn problems(&self) -> Vec<DrawnProblem> {
+        let mut problems = self.sheet.problems();
+        problems.extend(lints::lints(self.sheet.tree()));
+        problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+        self.draw(&problems)
+    }
+
+    fn draw(&self, problems: &[Problem]) -> Vec<DrawnProblem> {
+        let drawn = problems
+            .iter()
+            .map(|problem| place::drawn(problem, self.sheet.tree(), self.source.name()));
+        drawn.collect()
+    }
+
+    /// The problems of a line that was typed, drawn against it.
+    fn refused(&self, line: &str, problems: &[Problem]) -> Refusal {
+        let drawn = problems.iter().map(|problem| self.drawn_typed(line, problem));
+        Refusal {
+            problems: drawn.collect(),
+        }
+    }
+
+    fn drawn_typed(&self, line: &str, problem: &Problem) -> DrawnProblem {
+        let typed = typed_tree(line);
+        let is_typed = |place: &Place| place.item == 0;
+        let mut own = problem.clone();
+        let (mine, others) = own.labels.into_iter().partition(|label| is_typed(&label.place));
+        own.labels = mine;
+        let mut drawn = place::drawn(&own, &typed, "your line");
+        let main = drawn.line;
+        for label in drawn.labels.iter_mut().filter(|label| label.line == main) {
+            label.line = 0;
+        }
+        drawn.line = 0;
+        let elsewhere = Problem {
+            labels: others,
+            ..problem.clone()
+        };
+        let other = place::drawn(&elsewhere, self.sheet.tree(), "");
+        drawn.labels.extend(other.labels);
+        drawn
+    }
+
+    // ---- steps ----
+
+    /// Does something as one step: all of it, or, where it is refused, nothing.
+    fn act(
+        &mut self,
+        title: impl Into<String>,
+        act: impl FnOnce(&mut Session) -> Result<Outcome, Refusal>,
+    ) -> Result<Outcome, Refusal> {
+        let before = self.standing();
+        self.working.clear();
+        let result = act(self);
+        let texts = std::mem::take(&mut self.working);
+        match result {
+            Ok(mut outcome) => {
+                let after = self.standing();
+                if !texts.is_empty() || before != after {
+                    self.remember(Step {
+                        title: title.into(),
+                        texts,
+                        before,
+                        after,
+                    });
+                    self.tell_changes(&mut outcome);
+                }
+                Ok(outcome)
+            }
+            Err(refusal) => {
+                self.take_back(&texts);
+                self.stand(&before);
+                Err(refusal)
+            }
+        }
+    }
+
+    fn remember(&mut self, step: Step) {
+        self.undone.clear();
+        self.done.push(step);
+        if self.done.len() > MOST_STEPS {
+            self.done.remove(0);
+        }
+    }
+
+    /// Takes the last step back.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn undo(&mut self) -> Result<Outcome, Refusal> {
+        let step = self
+            .done
+            .pop()
+            .ok_or_else(|| Refusal::new("there is nothing to undo"))?;
+        self.take_back(&step.texts);
+        self.stand(&step.before);
+        let outcome = Outcome::said(format!("Undone: `{}`", step.title));
+        self.undone.push(step);
+        Ok(self.stepped(outcome))
+    }
+
+    /// Does again what was undone last.
+    ///
+    /// # Errors
+    /// Where there is nothing.
+    pub fn redo(&mut self) -> Result<Outcome, Refusal> {
+        let step = self
+            .undone
+            .pop()
+            .ok_or_else(|| Refusal::new("there is nothing to redo"))?;
+        for text in &step.texts {
+            let span = Span::new(text.start, text.start + text.removed.len());
+            self.sheet.replace(span, &text.inserted);
+        }
+        self.stand(&step.after);
+        let outcome = Outcome::said(format!("Done again: `{}`", step.title));
+        self.done.push(step);
+        Ok(self.stepped(outcome))
+    }
+
+    /// What a step back or forth changed; problems that were drawn before are counted.
+    fn stepped(&mut self, mut outcome: Outcome) -> Outcome {
+        self.tell_changes(&mut outcome);
+        outcome.back = std::mem::take(&mut outcome.problems).len();
+        outcome
+    }
+
+    fn take_back(&mut self, texts: &[Replacement]) {
+        for text in texts.iter().rev() {
+            let span = Span::new(text.start, text.start + text.inserted.len());
+            self.sheet.replace(span, &text.removed);
+        }
+    }
+
+    /// Replaces a stretch of the text as part of the step at work.
+    fn replace(&mut self, span: Span, with: &str) {
+        let change = self.sheet.replace(span, with);
+        self.working.push(Replacement {
+            start: span.start as usize,
+            removed: change.removed,
+            inserted: with.to_owned(),
+        });
+    }
+
+    fn standing(&self) -> Standing {
+        let name = |cell: CellId| self.sheet.entry(cell).map(|entry| entry.name.text.to_string());
+        let trials = self
+            .sheet
+            .trials()
+            .filter_map(|cell| Some((name(cell)?, self.sheet.shape(cell), self.sheet.held(cell)?.clone())));
+        Standing {
+            case: self.sheet.case().map(|case| case.name.clone()),
+            trials: trials.collect(),
+        }
+    }
+
+    /// Puts case and trials back as they stood.
+    fn stand(&mut self, standing: &Standing) {
+        if *standing == self.standing() {
+            return;
+        }
+        self.release_all();
+        if self.sheet.set_case(standing.case.as_deref()).is_err() {
+            let _ = self.sheet.set_case(None);
+        }
+        for (name, shape, held) in &standing.trials {
+            let cell = self.sheet.cell(name);
+            if let Some(cell) = cell.filter(|cell| self.sheet.shape(*cell) == *shape) {
+                self.sheet.hold(cell, held.clone());
+            }
+        }
+    }
+
+    fn release_all(&mut self) {
+        let trials: Vec<CellId> = self.sheet.trials().collect();
+        for cell in trials {
+            self.sheet.release(cell);
+        }
+    }
+
+    // ---- cases ----
+
+    /// Switches to a case, or with `base` to none.
+    ///
+    /// # Errors
+    /// Where there is no such case.
+    pub fn set_case(&mut self, name: &str) -> Result<Outcome, Refusal> {
+        let title = format!("case {name}");
+        self.act(title, |session| {
+            let switched = session.sheet.set_case(Some(name));
+            switched.map_err(|near| session.no_case(name, near.as_deref()))?;
+            let told = match session.sheet.case() {
+                Some(case) => match &case.title {
+                    Some(title) => format!("Case `{name}`: {title}"),
+                    None => format!("Case `{name}`"),
+                },
+                None => "The base, without a case".to_owned(),
+            };
+            Ok(Outcome::said(told))
+        })
+    }
+
+    fn no_case(&self, name: &str, near: Option<&str>) -> Refusal {
+        let refusal = Refusal::new(format!("there is no case `{name}`"));
+        if near.is_some() {
+            return refusal.near(near);
+        }
+        let names: Vec<String> = self
+            .sheet
+            .cases()
+            .iter()
+            .map(|case| format!("`{}`", case.name))
+            .collect();
+        match names.is_empty() {
+            true => refusal.help("this worksheet has no cases; `case NAME \"title\"` opens one"),
+            false => refusal.help(format!("its cases are {}", names.join(", "))),
+        }
+    }
+
+    // ---- what changed ----
+
+    fn take_picture(&self) -> Picture {
+        let cells = build::answers(&self.sheet);
+        let shown = build::shown_values(&self.sheet, &cells, self.options);
+        let answers = cells
+            .iter()
+            .zip(shown)
+            .filter_map(|(cell, shown)| self.seen(*cell, shown));
+        Picture {
+            answers: answers.collect(),
+            checks: build::checks(&self.sheet, self.options),
+            problems: self.sheet.problems(),
+            cautions: self.cautions(&cells),
+        }
+    }
+
+    /// Each caution's code and words, once.
+    fn cautions(&self, cells: &[CellId]) -> Vec<(&'static str, String)> {
+        let mut told: Vec<(&'static str, String)> = Vec::new();
+        for found in self.sheet.appraise(cells.iter().copied()).cautions {
+            let text = if found.text.is_empty() {
+                found.caution.text
+            } else {
+                &found.text
+            };
+            if !told.iter().any(|(code, _)| *code == found.caution.code) {
+                told.push((found.caution.code, text.to_owned()));
+            }
+        }
+        told
+    }
+
+    fn seen(&self, cell: CellId, shown: Shown) -> Option<Seen> {
+        let entry = self.sheet.entry(cell)?;
+        Some(Seen {
+            name: entry.name.text.to_string(),
+            shown,
+            reading: match self.sheet.reading(cell) {
+                Reading::Number(number) => Some(number),
+                _ => None,
+            },
+            kind: self.sheet.shape(cell).map(|shape| shape.kind),
+            clock: entry.unit.is_some_and(|unit| unit.clock),
+        })
+    }
+
+    /// Adds what answers, checks and problems show now that they didn't before.
+    fn tell_changes(&mut self, outcome: &mut Outcome) {
+        let now = self.take_picture();
+        let before = std::mem::replace(&mut self.picture, now);
+        let now = &self.picture;
+        let changes = Changes {
+            answers: now.answers.iter().filter_map(|seen| changed(&before, seen)).collect(),
+            checks: flips(&before.checks, &now.checks),
+        };
+        let nothing = changes.answers.is_empty() && changes.checks.is_empty();
+        outcome.changes = Some(changes).filter(|_| !nothing || !outcome.quiet);
+        let new = missing_from(&before.problems, &now.problems);
+        outcome.mended = missing_from(&now.problems, &before.problems).len();
+        for (code, text) in &now.cautions {
+            if !self.cautioned.iter().any(|told| told == code) {
+                self.cautioned.push((*code).to_owned());
+                outcome.cautions.push(format!("{code}: {text}"));
+            }
+        }
+        outcome.problems.extend(self.draw(&new));
+    }
+}
+
+/// The tree of a typed line: one item, so that places count from its start.
+fn typed_tree(line: &str) -> Worksheet {
+    Worksheet {
+        text: line.to_owned(),
+        items: vec![Item {
+            start: 0,
+            len: Span::at(line.len()).start,
+            node: Node::Blank,
+            problems: Vec::new(),
+        }],
+    }
+}
+
+fn changed(before: &Picture, now: &Seen) -> Option<Change> {
+    let before = before.answers.iter().find(|seen| seen.name == now.name)?;
+    if before.shown == now.shown && before.reading == now.reading {
+        return None;
+    }
+    Some(Change {
+        name: now.name.clone(),
+        before: before.shown.clone(),
+        now: now.shown.clone(),
+        difference: told_difference(before, now),
+    })
+}
+
+fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
+    let kind = now.kind.filter(|kind| before.kind == Some(*kind))?;
+    let (unit, manner) = match kind {
+        Kind::Quantity(unit) => (unit.interval().to_string(), manner(unit)),
+        Kind::Level | Kind::Decibels => ("dB".to_owned(), Manner::Level),
+        _ => return None,
+    };
+    let stand = |seen: &Seen| {
+        Some(Stand {
+            value: seen.reading?,
+            place: seen.shown.place,
+        })
+    };
+    difference(stand(before)?, stand(now)?, &unit, build::form(kind, now.clock), manner)
+}
+
+fn manner(unit: Unit) -> Manner {
+    let is_like = |name: &str| Unit::parse(name).is_ok_and(|like| conversion(unit, like).is_some());
+    if unit.is_money() {
+        Manner::Money
+    } else if unit.is_point() || is_like("%") && unit != Unit::ONE {
+        Manner::Level
+    } else if is_like("h") {
+        Manner::Time
+    } else {
+        Manner::Amount
+    }
+}
+
+/// The checks whose verdict is another; the same condition is the same check.
+fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
+    let mut left: Vec<&Check> = before.iter().collect();
+    let mut flips = Vec::new();
+    for check in now {
+        let Some(place) = left.iter().position(|old| old.text == check.text) else {
+            continue;
+        };
+        let old = left.remove(place);
+        if old.holds != check.holds {
+            flips.push(Flip {
+                line: check.line,
+                text: check.text.clone(),
+                before: old.holds,
+                now: check.holds,
+                message: check.message.clone(),
+            });
+        }
+    }
+    flips
+}
+
+/// The problems of `now` that `before` doesn't have, wherever their lines stand.
+fn missing_from(before: &[Problem], now: &[Problem]) -> Vec<Problem> {
+    let mut left: Vec<&Problem> = before.iter().collect();
+    let mut new = Vec::new();
+    for problem in now {
+        let same = |old: &&Problem| old.code == problem.code && old.message == problem.message;
+        match left.iter().position(same) {
+            Some(place) => {
+                left.remove(place);
+            }
+            None => new.push(problem.clone()),
+        }
+    }
+    new
+}

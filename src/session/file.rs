@@ -1,0 +1,332 @@
+//! The worksheet's file: read as it is, replaced whole or not at all.
+//!
+//! What was read is kept, so that a file somebody else changed meanwhile is
+//! noticed before it is replaced. Saving writes a file beside the old one,
+//! settles it on the disk and puts it in the old one's place; permissions stay,
+//! and a link is followed. Start reading at [`Source`].
+
+use std::fs::{self, File, Permissions};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::Builder;
+
+use crate::problem::Code;
+use crate::sheet::Enclosed;
+use crate::syntax::tree::{Node, TableContent};
+use crate::text::Span;
+
+use super::{Outcome, Refusal, Session};
+
+/// The longest worksheet that is opened, in bytes.
+pub const LONGEST_WORKSHEET: u64 = 64 * 1024 * 1024;
+
+/// Where the worksheet came from, and what stood there.
+pub(super) struct Source {
+    path: Option<PathBuf>,
+    name: String,
+    text: String,
+    enclosed: Enclosed,
+}
+
+/// Whether saving may replace what it didn't read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Replacing {
+    /// Only the file as it was read.
+    Known,
+    /// Whatever is there.
+    Anything,
+}
+
+impl Source {
+    /// Reads a worksheet's file.
+    pub(super) fn read(path: &Path) -> Result<(Source, String), Refusal> {
+        let text = read_text(path)?;
+        let source = Source {
+            path: Some(path.to_owned()),
+            name: shown_name(path),
+            text: text.clone(),
+            enclosed: &[],
+        };
+        Ok((source, text))
+    }
+
+    /// A worksheet that stands in no file.
+    pub(super) fn nowhere(name: &str, text: &str, enclosed: Enclosed) -> Source {
+        Source {
+            path: None,
+            name: name.to_owned(),
+            text: text.to_owned(),
+            enclosed,
+        }
+    }
+
+    /// The folder that its tables are read from.
+    pub(super) fn folder(&self) -> Option<PathBuf> {
+        match &self.path {
+            Some(path) => Some(folder_of(path)),
+            None => Some(PathBuf::from(".")),
+        }
+    }
+
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The text in the file, as it was read or saved last.
+    pub(super) fn text(&self) -> &str {
+        &self.text
+    }
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
+        _ => PathBuf::from("."),
+    }
+}
+
+fn shown_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
+
+/// Reads a text file whole.
+///
+/// # Errors
+/// That it isn't there, can't be read, is too long, or where it isn't UTF-8.
+pub fn read_text(path: &Path) -> Result<String, Refusal> {
+    let shown = path.to_string_lossy();
+    let unread = |trouble: &io::Error| {
+        let message = format!("`{shown}` can't be read: {}", plain(trouble));
+        Refusal::of_file(&shown_name(path), Code::FileMissing, message)
+    };
+    let about = fs::metadata(path).map_err(|trouble| unread(&trouble))?;
+    if about.len() > LONGEST_WORKSHEET {
+        let message = format!(
+            "`{shown}` is {} MB long, and a worksheet has at most 64 MB",
+            about.len() >> 20
+        );
+        let refusal = Refusal::of_file(&shown_name(path), Code::FileTooLong, message);
+        return Err(refusal.help("put long tables into files of their own, read with `csv(\"…\")`"));
+    }
+    let bytes = fs::read(path).map_err(|trouble| unread(&trouble))?;
+    decoded(bytes, &shown_name(path))
+}
+
+/// The text of bytes that came from `name`.
+///
+/// # Errors
+/// The first byte that can't be read.
+pub fn decoded(bytes: Vec<u8>, name: &str) -> Result<String, Refusal> {
+    String::from_utf8(bytes).map_err(|trouble| {
+        let good = trouble.utf8_error().valid_up_to();
+        let before = trouble.as_bytes().get(..good).unwrap_or_default();
+        let line = before.iter().filter(|byte| **byte == b'\n').count() + 1;
+        let message = format!("`{name}` isn't UTF-8 text: byte {good} (line {line}) can't be read");
+        Refusal::of_file(name, Code::NotUtf8, message).help("save it as UTF-8 in your editor")
+    })
+}
+
+/// The system's words without its error number.
+pub(super) fn plain(trouble: &io::Error) -> String {
+    let words = trouble.to_string();
+    words.split(" (os error").next().unwrap_or(&words).to_lowercase()
+}
+
+impl Session {
+    /// Saves to the file it came from.
+    ///
+    /// # Errors
+    /// Why nothing was written; the text in hand stays as it is.
+    pub fn save(&mut self, replacing: Replacing) -> Result<Outcome, Refusal> {
+        let Some(path) = self.source.path.clone() else {
+            let message = format!("{} stands in no file yet", self.source.name);
+            return Err(Refusal::new(message).help("`save as FILE` gives it one"));
+        };
+        if replacing == Replacing::Known {
+            if !self.unsaved() && path.exists() {
+                return Ok(Outcome::said(format!(
+                    "Nothing to save: {} is up to date",
+                    self.source.name
+                )));
+            }
+            self.check_unchanged(&path)?;
+        }
+        write_whole(&path, self.sheet.text(), "save as FILE")?;
+        self.source.text = self.sheet.text().to_owned();
+        Ok(Outcome::said(format!("Saved {}", path.display())))
+    }
+
+    fn check_unchanged(&self, path: &Path) -> Result<(), Refusal> {
+        match fs::read(path) {
+            Ok(bytes) if bytes == self.source.text.as_bytes() => Ok(()),
+            Err(trouble) if trouble.kind() == io::ErrorKind::NotFound => Ok(()),
+            _ => {
+                let message = "somebody changed this file on disk since it was read; nothing was saved";
+                let refusal = Refusal::of_file(&self.source.name, Code::ChangedOnDisk, message);
+                Err(refusal.help(
+                    "`save as FILE` to keep both, `reload` to take the file as it is, or `save over` to replace it",
+                ))
+            }
+        }
+    }
+
+    /// Saves to another file, and goes on with that one.
+    ///
+    /// # Errors
+    /// Why nothing was written; the text in hand stays as it is.
+    pub fn save_as(&mut self, path: &Path, replacing: Replacing) -> Result<Outcome, Refusal> {
+        let same = self.source.path.as_deref() == Some(path);
+        if same {
+            return self.save(replacing);
+        }
+        if replacing == Replacing::Known && fs::symlink_metadata(path).is_ok() {
+            let message = format!("`{}` is there already; nothing was saved", path.display());
+            return Err(Refusal::new(message).help(format!("`save over {}` replaces it", path.display())));
+        }
+        write_whole(path, self.sheet.text(), "save as FILE")?;
+        let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
+        outcome.told.extend(self.save_enclosed(&folder_of(path))?);
+        let folder = folder_of(path);
+        if self.source.path.is_some() && self.source.folder() != Some(folder.clone()) && self.reads_files() {
+            let told = format!(
+                "The tables it reads from files are looked for in {} now",
+                folder.display()
+            );
+            outcome.told.push(told);
+        }
+        self.source.path = Some(path.to_owned());
+        self.source.name = shown_name(path);
+        self.source.text = self.sheet.text().to_owned();
+        self.source.enclosed = &[];
+        self.sheet.move_to(self.source.folder());
+        self.tell_changes(&mut outcome);
+        Ok(outcome)
+    }
+
+    fn reads_files(&self) -> bool {
+        let reads = |node: &Node| match node {
+            Node::Table(table) => matches!(table.content, Some(TableContent::Csv { .. })),
+            _ => false,
+        };
+        self.sheet.tree().items.iter().any(|item| reads(&item.node))
+    }
+
+    /// Puts the enclosed files beside the worksheet, where there are none of their names.
+    fn save_enclosed(&self, folder: &Path) -> Result<Vec<String>, Refusal> {
+        let mut told = Vec::new();
+        for (name, text) in self.source.enclosed {
+            let path = folder.join(name);
+            if fs::symlink_metadata(&path).is_err() {
+                write_whole(&path, text, "save as FILE")?;
+                told.push(format!("Put {name} beside it, which it reads"));
+            }
+        }
+        Ok(told)
+    }
+
+    /// Reads the file again, with the tables it names.
+    ///
+    /// # Errors
+    /// Why it can't be read; the text in hand stays as it is.
+    pub fn reload(&mut self) -> Result<Outcome, Refusal> {
+        let Some(path) = self.source.path.clone() else {
+            let message = format!(
+                "{} stands in no file, so there is nothing to read again",
+                self.source.name
+            );
+            return Err(Refusal::new(message));
+        };
+        let text = read_text(&path)?;
+        let unsaved = self.unsaved();
+        let name = self.source.name.clone();
+        self.source.text.clone_from(&text);
+        let mut outcome = self.act(format!("reload {name}"), |session| {
+            let mut told = format!("Read {name} again");
+            if session.sheet.text() != text {
+                let whole = Span::new(0, session.sheet.text().len());
+                session.replace(whole, &text);
+                if unsaved {
+                    told.push_str("; `undo` brings your own text back");
+                }
+            }
+            Ok(Outcome::said(told))
+        })?;
+        if outcome.changes.is_none() {
+            self.sheet.refresh();
+            self.tell_changes(&mut outcome);
+        }
+        Ok(outcome)
+    }
+}
+
+/// Replaces a file whole or not at all; a link is followed and permissions stay.
+/// `elsewhere` is what to do where the folder or the file can't be written.
+///
+/// # Errors
+/// Why it can't be written; the file is as it was.
+pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
+    let refuse = |trouble: io::Error| {
+        let message = format!(
+            "`{}` can't be written: {}; nothing was saved",
+            path.display(),
+            plain(&trouble)
+        );
+        Refusal::new(message).help(format!("`{elsewhere}` puts it somewhere else"))
+    };
+    let target = followed(path);
+    let kept = fs::metadata(&target).ok().map(|about| about.permissions());
+    if kept.as_ref().is_some_and(Permissions::readonly) {
+        return Err(refuse(io::Error::new(
+            io::ErrorKind::PermissionDenied,
+            "it is read-only",
+        )));
+    }
+    put_in_place(&target, text, kept).map_err(refuse)
+}
+
+fn put_in_place(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<()> {
+    let folder = folder_of(target);
+    let mut builder = Builder::new();
+    builder.prefix(".tarebook-").suffix(".part");
+    let fresh = fresh_permissions();
+    if let Some(fresh) = fresh.filter(|_| kept.is_none()) {
+        builder.permissions(fresh);
+    }
+    let mut file = builder.tempfile_in(&folder)?;
+    file.write_all(text.as_bytes())?;
+    if let Some(kept) = kept {
+        file.as_file().set_permissions(kept)?;
+    }
+    file.as_file().sync_all()?;
+    file.persist(target).map_err(|trouble| trouble.error)?;
+    // The name itself is settled where the system lets a folder be synced.
+    let _ = File::open(&folder).and_then(|folder| folder.sync_all());
+    Ok(())
+}
+
+/// What a new file gets, before the system's mask.
+fn fresh_permissions() -> Option<Permissions> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        Some(Permissions::from_mode(0o666))
+    }
+    #[cfg(not(unix))]
+    None
+}
+
+/// The file behind links; a link to nothing yet leads to where the file will be.
+fn followed(path: &Path) -> PathBuf {
+    let mut at = path.to_owned();
+    for _ in 0..16 {
+        match fs::read_link(&at) {
+            Ok(next) => at = folder_of(&at).join(next),
+            Err(_) => break,
+        }
+    }
+    at
+}

@@ -1,0 +1,324 @@
+//! Renaming: a name and every use of it, in one step.
+//!
+//! Uses are found in the tree, so that texts and remarks stay as they are. What
+//! can't be read can't be renamed; those lines are told. Start reading at
+//! [`Session::rename`].
+
+use crate::problem::Severity;
+use crate::sheet::names::Named;
+use crate::syntax::tree::{Expression, ExpressionNode, Item, Node, TableContent, Value};
+use crate::syntax::{is_reserved, parse};
+use crate::text::Span;
+use crate::trade::registry::function;
+
+use super::{Outcome, Refusal, Session};
+
+/// What is renamed, which decides where it may stand.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Renamed {
+    Entry,
+    Table,
+    Rule,
+    Case,
+}
+
+impl Session {
+    /// Renames an entry, a table, a rule or a case with every use of it.
+    ///
+    /// # Errors
+    /// Where there is no such name, or the new one can't be taken.
+    pub fn rename(&mut self, old: &str, new: &str) -> Result<Outcome, Refusal> {
+        let (renamed, item) = self.renamed(old)?;
+        self.check_new_name(new, renamed)?;
+        self.act(format!("rename {old} {new}"), |session| {
+            let uses = session.uses(old, renamed);
+            let standing = session.standing();
+            session.replace_all(item, new, &uses);
+            session.follow(standing, old, new, renamed);
+            let told = match uses.len() {
+                0 => format!("`{old}` is now `{new}`; nothing used it"),
+                1 => format!("`{old}` is now `{new}`, and so is its one use"),
+                many => format!("`{old}` is now `{new}`, and so are its {many} uses"),
+            };
+            let mut outcome = Outcome::said(told).quietly();
+            let left = session.unread_lines(old);
+            if !left.is_empty() {
+                let told = format!(
+                    "These lines can't be read and may still say `{old}`: {}",
+                    left.join(", ")
+                );
+                outcome.told.push(told);
+            }
+            Ok(outcome)
+        })
+    }
+
+    fn renamed(&self, old: &str) -> Result<(Renamed, u32), Refusal> {
+        let case = self.sheet.names().case(old).map(|item| (Renamed::Case, item));
+        let named = self.sheet.names().get(old).map(|named| match named {
+            Named::Cell(_) => Renamed::Entry,
+            Named::Table(_) => Renamed::Table,
+            Named::Rule(_) => Renamed::Rule,
+        });
+        let found = named.zip(self.item_named(old));
+        found.or(case).ok_or_else(|| self.no_name(old))
+    }
+
+    fn check_new_name(&self, new: &str, renamed: Renamed) -> Result<(), Refusal> {
+        if is_reserved(new) || !is_name(new) {
+            let message = format!("`{new}` can't be a name; nothing was renamed");
+            let help =
+                "a name has letters, digits and underscores, begins with no digit, and is no word of the language";
+            return Err(Refusal::new(message).help(help));
+        }
+        let taken = match renamed {
+            Renamed::Case => self.sheet.names().case(new).is_some() || new == "base",
+            Renamed::Rule => self.sheet.names().get(new).is_some() || function(new).is_some(),
+            _ => self.sheet.names().get(new).is_some(),
+        };
+        match taken {
+            true => Err(Refusal::new(format!("there is a `{new}` already; nothing was renamed"))),
+            false => Ok(()),
+        }
+    }
+
+    /// One replacement from the first place to the last.
+    fn replace_all(&mut self, item: u32, new: &str, uses: &[Span]) {
+        let mut places = uses.to_vec();
+        places.extend(self.own_place(item));
+        places.sort_unstable();
+        places.dedup();
+        let (Some(first), Some(last)) = (places.first(), places.last()) else {
+            return;
+        };
+        let whole = Span::new(first.start as usize, last.end as usize);
+        let text = self.sheet.text();
+        let mut with = String::new();
+        let mut at = whole.start;
+        for place in &places {
+            with.push_str(
+                Span {
+                    start: at,
+                    end: place.start,
+                }
+                .of(text),
+            );
+            with.push_str(new);
+            at = place.end;
+        }
+        self.replace(whole, &with);
+    }
+
+    /// Where the name itself stands.
+    fn own_place(&self, item: u32) -> Option<Span> {
+        let item = self.sheet.tree().items.get(item as usize)?;
+        let name = match &item.node {
+            Node::Entry(entry) => &entry.name,
+            Node::Table(table) => &table.name,
+            Node::Rule(rule) => &rule.name,
+            Node::Case(case) => &case.name,
+            _ => return None,
+        };
+        Some(name.span.shifted(item.start as usize))
+    }
+
+    /// Trials and the case in hand go along with the new name.
+    fn follow(&mut self, mut standing: super::Standing, old: &str, new: &str, renamed: Renamed) {
+        if renamed == Renamed::Case && standing.case.as_deref() == Some(old) {
+            standing.case = Some(new.to_owned());
+        }
+        for (name, _, _) in &mut standing.trials {
+            if renamed == Renamed::Entry && name == old {
+                *name = new.to_owned();
+            }
+        }
+        self.stand(&standing);
+    }
+
+    /// Every use of a name, as places in the text.
+    fn uses(&self, name: &str, renamed: Renamed) -> Vec<Span> {
+        let tree = self.sheet.tree();
+        let mut finder = Finder {
+            name,
+            renamed,
+            text: "",
+            start: 0,
+            found: Vec::new(),
+        };
+        if renamed == Renamed::Case {
+            return Vec::new();
+        }
+        for (index, item) in tree.items.iter().enumerate() {
+            finder.text = tree.text_of(index);
+            finder.start = item.start as usize;
+            finder.item(item);
+        }
+        finder.found
+    }
+
+    /// What uses a name: names with their lines, checks by their lines.
+    pub(super) fn users(&self, name: &str) -> Vec<String> {
+        let renamed = match self.renamed(name) {
+            Ok((renamed, _)) => renamed,
+            Err(_) => return Vec::new(),
+        };
+        let places = self.uses(name, renamed);
+        let mut users: Vec<String> = Vec::new();
+        for place in places {
+            let items = &self.sheet.tree().items;
+            let index = items
+                .partition_point(|item| item.start <= place.start)
+                .saturating_sub(1);
+            let line = self.sheet.line(u32::try_from(index).unwrap_or(u32::MAX));
+            let user = match items.get(index).map(|item| &item.node) {
+                Some(Node::Entry(entry)) => format!("{} (line {line})", entry.name.text),
+                Some(Node::Case(case)) => format!("case {} (line {line})", case.name.text),
+                Some(Node::Expect(_)) => format!("a check (line {line})"),
+                Some(Node::Plot(_)) => format!("a plot (line {line})"),
+                _ => format!("line {line}"),
+            };
+            if !users.contains(&user) {
+                users.push(user);
+            }
+        }
+        users
+    }
+
+    /// Lines with problems in which the old name still stands.
+    fn unread_lines(&self, old: &str) -> Vec<String> {
+        let tree = self.sheet.tree();
+        let mut lines = Vec::new();
+        for (index, item) in tree.items.iter().enumerate() {
+            let broken = item
+                .problems
+                .iter()
+                .any(|problem| problem.severity == Severity::Problem);
+            if broken && mentions(tree.text_of(index), old) {
+                lines.push(format!(
+                    "line {}",
+                    self.sheet.line(u32::try_from(index).unwrap_or(u32::MAX))
+                ));
+            }
+        }
+        lines
+    }
+}
+
+/// Whether a word is a name by its characters.
+fn is_name(word: &str) -> bool {
+    let parsed = parse(format!("assumed {word} = 1"));
+    let sound = parsed.items.len() == 1 && parsed.items.iter().all(|item| item.problems.is_empty());
+    sound && word.chars().all(|c| c.is_alphanumeric() || c == '_')
+}
+
+fn mentions(text: &str, name: &str) -> bool {
+    let mut words = text.split(|c: char| !c.is_alphanumeric() && c != '_');
+    words.any(|word| word == name)
+}
+
+/// Finds the uses of one name in one item after another.
+struct Finder<'a> {
+    name: &'a str,
+    renamed: Renamed,
+    text: &'a str,
+    start: usize,
+    found: Vec<Span>,
+}
+
+impl Finder<'_> {
+    fn item(&mut self, item: &Item) {
+        match &item.node {
+            Node::Entry(entry) => self.value(entry.value.as_ref()),
+            Node::Expect(expect) => expect.condition.iter().for_each(|condition| self.expression(condition)),
+            Node::Table(table) => {
+                if let Some(TableContent::Function(call)) = &table.content {
+                    self.expression(call);
+                }
+            }
+            Node::Case(case) => {
+                for line in &case.lines {
+                    if self.renamed == Renamed::Entry && &*line.name.text == self.name {
+                        self.note(line.name.span);
+                    }
+                    self.value(line.value.as_ref());
+                }
+            }
+            Node::Plot(plot) => {
+                self.expression(&plot.vertical);
+                self.expression(&plot.horizontal);
+            }
+            Node::Rule(rule) if self.renamed == Renamed::Rule => {
+                rule.body.iter().for_each(|body| self.expression(body));
+                let defaults = rule
+                    .parameters
+                    .iter()
+                    .filter_map(|parameter| parameter.default.as_ref());
+                defaults.for_each(|default| self.expression(default));
+            }
+            _ => {}
+        }
+    }
+
+    fn value(&mut self, value: Option<&Value>) {
+        if let Some(Value::Given { expression, .. }) = value {
+            self.expression(expression);
+        }
+    }
+
+    fn expression(&mut self, expression: &Expression) {
+        match &expression.node {
+            ExpressionNode::Name(name) => {
+                if self.renamed == Renamed::Entry && **name == *self.name {
+                    self.note(expression.span);
+                }
+            }
+            ExpressionNode::Column(names) => {
+                if self.renamed == Renamed::Table && &*names.0.text == self.name {
+                    self.note(names.0.span);
+                }
+            }
+            ExpressionNode::Unary(_, inner) => self.expression(inner),
+            ExpressionNode::Binary(_, _, sides) => {
+                self.expression(&sides.0);
+                self.expression(&sides.1);
+            }
+            ExpressionNode::Comparison(comparison) => {
+                self.expression(&comparison.first);
+                comparison.links.iter().for_each(|(_, _, side)| self.expression(side));
+            }
+            ExpressionNode::Call(call) => {
+                if self.renamed == Renamed::Rule && &*call.name.text == self.name {
+                    self.note(call.name.span);
+                }
+                call.arguments
+                    .iter()
+                    .for_each(|argument| self.expression(&argument.value));
+            }
+            ExpressionNode::If(parts) => {
+                for part in [&parts.0, &parts.1, &parts.2] {
+                    self.expression(part);
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Takes the name out of a span that parentheses may have widened.
+    fn note(&mut self, span: Span) {
+        let text = span.of(self.text);
+        let around = |c: char| c.is_whitespace() || matches!(c, '(' | ')');
+        let start = text.len() - text.trim_start_matches(around).len();
+        let word = text.trim_matches(around);
+        if word == self.name || same_name(word, self.name) {
+            let start = span.start as usize + start;
+            self.found
+                .push(Span::new(start, start + word.len()).shifted(self.start));
+        }
+    }
+}
+
+/// Whether a word written in another Unicode form is the name.
+fn same_name(word: &str, name: &str) -> bool {
+    let parsed = parse(format!("assumed {word} = 1"));
+    matches!(parsed.items.first().map(|item| &item.node), Some(Node::Entry(entry)) if &*entry.name.text == name)
+}

@@ -1,0 +1,210 @@
+//! The verbs, declared once for the command line and the interactive session.
+//!
+//! Help, completion, the list of arguments and the remark on names that are also
+//! verbs read this one list. Start reading at [`VERBS`].
+
+use crate::report::pages::VerbHelp;
+
+/// A verb: what it is called, how it is typed in each shell, what it does.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Verb {
+    /// The word.
+    pub name: &'static str,
+    /// How it is typed on the command line, where it is one there.
+    pub command: Option<&'static str>,
+    /// How it is typed in the interactive session, where it is one there.
+    pub typed: Option<&'static str>,
+    /// What it does, in one line.
+    pub summary: &'static str,
+    /// The whole story, in sentences; an empty line parts paragraphs, and what
+    /// is set in by four spaces is a sample.
+    pub detail: &'static str,
+}
+
+/// Every verb, in the order of help.
+pub const VERBS: &[Verb] = &[
+    Verb {
+        name: "open",
+        command: Some("tarebook open FILE"),
+        typed: None,
+        summary: "opens a worksheet in the interactive session",
+        detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
+a whole entry changes the record. `help` there lists the verbs.\n\n\
+With something else than a terminal as its input, the session reads its lines from there and prints no prompt; \
+`-` in place of FILE reads the worksheet itself from standard input. `tarebook` alone opens the built-in worksheet.",
+    },
+    Verb {
+        name: "show",
+        command: Some("tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        typed: Some("show [SECTION]"),
+        summary: "the worksheet worked out: answers, checks, then section by section",
+        detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
+sections too, and a name shows that entry.\n\n\
+On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
+FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4). \
+Problems go to standard error. It ends with 0 where all is well, with 1 where the worksheet has problems, and with 2 \
+where the file can't be read.\n\n    \
+tarebook show ridge.tare --case deep_cold --set \"air=-5 °F\"",
+    },
+    Verb {
+        name: "check",
+        command: Some("tarebook check FILE... [--format FORMAT]"),
+        typed: Some("check"),
+        summary: "problems and expectations only",
+        detail: "Every `expect` line with whether it holds, and every problem drawn at its line.\n\n\
+On the command line it takes several files, and ends with 0 where all is well, with 1 where a worksheet has problems, \
+with 2 where a file can't be read, and with 3 where there is no problem but an expectation doesn't hold or can't be \
+told. FORMAT is `text` or `json`; `json` gives an array with one object a file.",
+    },
+    Verb {
+        name: "case",
+        command: None,
+        typed: Some("case [NAME | base | NAME \"title\"]"),
+        summary: "switches to a scenario, or opens a new one",
+        detail: "`case deep_cold` works everything out with that case's values in place; `case base` goes back. \
+`case` alone lists them. `case NAME \"title\"` opens a new case; its lines, `NAME = value`, are asked for up to an \
+empty one.",
+    },
+    Verb {
+        name: "trials",
+        command: None,
+        typed: Some("trials"),
+        summary: "the values on trial, with what they were before",
+        detail: "A trial is typed `NAME = value`. The right side is worked out once from what stands now, so \
+`air = air - 10 F°` works. The entry holds that value, even where it is calculated, and the record stays as it is. \
+A comparison goes in parentheses: `(fuel = 20 lb)`.",
+    },
+    Verb {
+        name: "keep",
+        command: None,
+        typed: Some("keep | keep as case NAME \"title\""),
+        summary: "puts the trials into the record, or into a new case",
+        detail: "In the base `keep` writes an `assumed` line and leaves the old line above it as a remark. In a case it \
+writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
+to it. A case replaces inputs only, so a trial on a calculated entry can't go into one.",
+    },
+    Verb {
+        name: "drop",
+        command: None,
+        typed: Some("drop [NAME]"),
+        summary: "lets go of one trial, or of all",
+        detail: "",
+    },
+    Verb {
+        name: "undo",
+        command: None,
+        typed: Some("undo"),
+        summary: "takes back the last step, whatever it was",
+        detail: "Trials, edits, switches of the case, even `reload`: each is one step. Saving is none.",
+    },
+    Verb {
+        name: "redo",
+        command: None,
+        typed: Some("redo"),
+        summary: "does again what was undone",
+        detail: "",
+    },
+    Verb {
+        name: "edit",
+        command: None,
+        typed: Some("edit NAME"),
+        summary: "brings an entry's line up to be changed",
+        detail: "The line comes up in the input line; Enter puts it into the record, an empty line leaves it as it was. \
+A whole entry typed at once, such as `measured gross = 44.1 lb ± 0.05 lb`, changes or adds that line too.",
+    },
+    Verb {
+        name: "remove",
+        command: None,
+        typed: Some("remove NAME"),
+        summary: "takes an entry, a table, a rule or a case out",
+        detail: "What used it is listed; `undo` brings it back.",
+    },
+    Verb {
+        name: "rename",
+        command: None,
+        typed: Some("rename OLD NEW"),
+        summary: "renames an entry, a table, a rule or a case with every use of it",
+        detail: "Texts and remarks stay as they are. Lines that can't be read are listed where they may still say the \
+old name.",
+    },
+    Verb {
+        name: "save",
+        command: None,
+        typed: Some("save | save as FILE | save over [FILE]"),
+        summary: "writes the record to its file",
+        detail: "The file is replaced whole or not at all. Where somebody changed it on disk meanwhile, `save` refuses: \
+`save as FILE` keeps both, `reload` takes the file as it is, and `save over` replaces it. Trials are no part of the \
+record; `keep` them first.",
+    },
+    Verb {
+        name: "reload",
+        command: None,
+        typed: Some("reload"),
+        summary: "reads the file again, with the tables it names",
+        detail: "What was not saved is put aside; `undo` brings it back.",
+    },
+    Verb {
+        name: "tidy",
+        command: Some("tarebook tidy FILE [--check]"),
+        typed: None,
+        summary: "canonical spacing",
+        detail: "The file is written again with one space where words meet and the bars of each table under one another; \
+its meaning stays. Lines with problems are left as they are. With `--check` nothing is written, and it ends with 1 \
+where something would change. `-` tidies standard input to standard output.",
+    },
+    Verb {
+        name: "functions",
+        command: Some("tarebook functions [WORD | UNIT UNIT]"),
+        typed: Some("functions [WORD | UNIT UNIT]"),
+        summary: "what the trade calculates",
+        detail: "Alone it lists every function by chapter; with a word those that speak of it; with two units those that \
+take the one and give the other.\n\n    functions ice\n    functions lb h",
+    },
+    Verb {
+        name: "units",
+        command: Some("tarebook units [WORD]"),
+        typed: Some("units [WORD]"),
+        summary: "the units, by what they measure",
+        detail: "",
+    },
+    Verb {
+        name: "help",
+        command: Some("tarebook help [WORD]"),
+        typed: Some("help [WORD]"),
+        summary: "what a verb, a word of the language, a function, a unit or a problem's code is",
+        detail: "",
+    },
+    Verb {
+        name: "quit",
+        command: None,
+        typed: Some("quit"),
+        summary: "leaves the session; asks when something is unsaved",
+        detail: "",
+    },
+];
+
+/// The verb of the interactive session of that name.
+pub fn typed_verb(word: &str) -> Option<&'static Verb> {
+    VERBS.iter().find(|verb| verb.name == word && verb.typed.is_some())
+}
+
+/// The verbs of the interactive session, for help.
+pub fn typed_help() -> Vec<VerbHelp> {
+    VERBS.iter().filter_map(|verb| Some(verb.help(verb.typed?))).collect()
+}
+
+/// The verbs of the command line, for help.
+pub fn command_help() -> Vec<VerbHelp> {
+    VERBS.iter().filter_map(|verb| Some(verb.help(verb.command?))).collect()
+}
+
+impl Verb {
+    fn help(&self, usage: &'static str) -> VerbHelp {
+        VerbHelp {
+            name: self.name,
+            usage,
+            summary: self.summary,
+            detail: self.detail,
+        }
+    }
+}

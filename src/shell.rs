@@ -1,0 +1,47 @@
+//! The shells: words turned into calls on the session, and what comes back printed.
+//!
+//! The command line reads arguments in [`arguments`] and runs them in
+//! [`command`]; the interactive session talks in [`conversation`], on a terminal
+//! through [`interactive`]. Nothing here decides anything about worksheets, and
+//! nothing outside prints. Start reading at [`run`].
+
+use std::ffi::OsString;
+use std::io::{self, ErrorKind};
+
+pub mod arguments;
+pub mod command;
+pub mod conversation;
+mod interactive;
+pub mod output;
+
+use output::Output;
+
+/// All is well.
+pub const WELL: u8 = 0;
+/// The worksheet has problems.
+pub const PROBLEMS: u8 = 1;
+/// Wrong usage, or a file can't be read.
+pub const USAGE: u8 = 2;
+/// An expectation doesn't hold or can't be told.
+pub const EXPECTATION: u8 = 3;
+
+/// Runs the program with its arguments, the first being its own name; gives back
+/// the exit code. A closed pipe is a quiet end.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    let mut output = Output::standard();
+    let ended = match arguments::read(arguments) {
+        Ok(request) => command::run(&request, &mut output),
+        Err(stop) => arguments::stop(&stop, &mut output),
+    };
+    let code = ended.and_then(|code| output.flush().map(|()| code));
+    code.unwrap_or_else(|trouble| failed(&trouble, &mut output))
+}
+
+fn failed(trouble: &io::Error, output: &mut Output) -> u8 {
+    if trouble.kind() == ErrorKind::BrokenPipe {
+        return WELL;
+    }
+    // Where even this can't be told, the code still says it.
+    let _ = output.complain(&format!("the output can't be written: {trouble}"), None);
+    USAGE
+}

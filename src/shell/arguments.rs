@@ -1,0 +1,333 @@
+//! The command line's arguments, read into a [`Request`].
+//!
+//! The only file that names `clap`. Verbs, usage and help come from the list of
+//! verbs; what is wrong with a call is said in our own words. Start reading at
+//! [`read`].
+
+use std::ffi::OsString;
+use std::io;
+use std::path::PathBuf;
+
+use clap::builder::PossibleValuesParser;
+use clap::error::{ContextKind, ContextValue, ErrorKind};
+use clap::{Arg, ArgAction, ArgMatches, Command};
+
+use crate::report::build::Options;
+use crate::report::pages::{help_overview, verb_page};
+use crate::report::style::Style;
+use crate::session::verbs::{VERBS, command_help};
+
+use super::output::Output;
+use super::{USAGE, WELL};
+
+/// How a report is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
+    /// For a terminal.
+    Text,
+    /// For a code host or a notebook.
+    Markdown,
+    /// For machines.
+    Json,
+    /// One row an entry.
+    Csv,
+}
+
+/// What the program is asked to do.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Request {
+    /// `tarebook`
+    BuiltIn,
+    /// `tarebook open FILE`
+    Open(PathBuf),
+    /// `tarebook show FILE`
+    Show {
+        /// The worksheet.
+        file: PathBuf,
+        /// `--case`
+        case: Option<String>,
+        /// `--set`, in order.
+        set: Vec<String>,
+        /// `--format`
+        format: Format,
+        /// `--digits`
+        options: Options,
+    },
+    /// `tarebook check FILE...`
+    Check {
+        /// The worksheets.
+        files: Vec<PathBuf>,
+        /// `--format`
+        format: Format,
+    },
+    /// `tarebook tidy FILE`
+    Tidy {
+        /// The worksheet.
+        file: PathBuf,
+        /// `--check`
+        check: bool,
+    },
+    /// `tarebook functions [WORD | UNIT UNIT]`
+    Functions(Vec<String>),
+    /// `tarebook units [WORD]`
+    Units(Option<String>),
+    /// `tarebook help [WORD]`
+    Help(Option<String>),
+}
+
+/// Why there is no request.
+pub enum Stop {
+    /// Help or the version was asked for; this is it.
+    Told(String),
+    /// The call is wrong, and what to try.
+    Wrong(String, Option<String>),
+}
+
+/// Reads the arguments, the first being the program's own name.
+///
+/// # Errors
+/// What to print in place of running.
+pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Stop> {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
+    let matches = program().try_get_matches_from(arguments);
+    let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
+    Ok(request(&matches).unwrap_or(Request::BuiltIn))
+}
+
+/// Prints why there is no request; gives back the exit code.
+///
+/// # Errors
+/// Those of standard output.
+pub fn stop(stop: &Stop, output: &mut Output) -> io::Result<u8> {
+    match stop {
+        Stop::Told(text) => {
+            output.print(text)?;
+            Ok(WELL)
+        }
+        Stop::Wrong(message, help) => {
+            output.complain(message, help.as_deref())?;
+            Ok(USAGE)
+        }
+    }
+}
+
+fn program() -> Command {
+    let mut program = Command::new("tarebook")
+        .version(env!("CARGO_PKG_VERSION"))
+        .disable_help_subcommand(true)
+        .override_help(help_overview(&command_help(), Style::default()));
+    for help in command_help() {
+        let page = verb_page(&help, Style::default());
+        program = program.subcommand(verb(help.name).override_help(page));
+    }
+    program
+}
+
+fn verb(name: &'static str) -> Command {
+    let command = Command::new(name);
+    match name {
+        "open" => command.arg(file()),
+        "show" => command.args([
+            file(),
+            case(),
+            set(),
+            format(&["text", "markdown", "json", "csv"]),
+            digits(),
+        ]),
+        "check" => command.args([
+            file().action(ArgAction::Append).num_args(1..),
+            format(&["text", "json"]),
+        ]),
+        "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
+        "functions" => command.arg(words(0..=2)),
+        _ => command.arg(words(0..=1)),
+    }
+}
+
+fn file() -> Arg {
+    Arg::new("FILE")
+        .required(true)
+        .value_parser(clap::value_parser!(PathBuf))
+}
+
+fn case() -> Arg {
+    Arg::new("case")
+        .long("case")
+        .value_name("NAME")
+        .allow_hyphen_values(true)
+}
+
+fn set() -> Arg {
+    let set = Arg::new("set").long("set").value_name("NAME=VALUE");
+    set.action(ArgAction::Append).allow_hyphen_values(true)
+}
+
+fn format(known: &'static [&'static str]) -> Arg {
+    let format = Arg::new("format")
+        .long("format")
+        .value_name("FORMAT")
+        .default_value("text");
+    format.value_parser(PossibleValuesParser::new(known))
+}
+
+fn digits() -> Arg {
+    let digits = Arg::new("digits").long("digits").value_name("N").default_value("4");
+    digits.allow_hyphen_values(true).value_parser(significant)
+}
+
+fn words(count: std::ops::RangeInclusive<usize>) -> Arg {
+    Arg::new("WORD").num_args(count).allow_hyphen_values(true)
+}
+
+/// Significant digits, from 1 to 28.
+fn significant(text: &str) -> Result<u32, String> {
+    let digits = text.parse().ok().filter(|digits| (1..=28).contains(digits));
+    digits.ok_or_else(|| "it takes a whole number from 1 to 28".to_owned())
+}
+
+fn request(matches: &ArgMatches) -> Option<Request> {
+    let (name, matches) = matches.subcommand()?;
+    let path = || matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default();
+    Some(match name {
+        "open" => Request::Open(path()),
+        "show" => Request::Show {
+            file: path(),
+            case: matches.get_one::<String>("case").cloned(),
+            set: texts(matches, "set"),
+            format: chosen_format(matches),
+            options: Options {
+                digits: matches.get_one::<u32>("digits").copied().unwrap_or(4),
+            },
+        },
+        "check" => Request::Check {
+            files: matches
+                .get_many::<PathBuf>("FILE")
+                .into_iter()
+                .flatten()
+                .cloned()
+                .collect(),
+            format: chosen_format(matches),
+        },
+        "tidy" => Request::Tidy {
+            file: path(),
+            check: matches.get_flag("check"),
+        },
+        "functions" => Request::Functions(texts(matches, "WORD")),
+        "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
+        _ => Request::Help(texts(matches, "WORD").into_iter().next()),
+    })
+}
+
+fn texts(matches: &ArgMatches, name: &str) -> Vec<String> {
+    matches
+        .get_many::<String>(name)
+        .into_iter()
+        .flatten()
+        .cloned()
+        .collect()
+}
+
+fn chosen_format(matches: &ArgMatches) -> Format {
+    match matches.get_one::<String>("format").map(String::as_str) {
+        Some("markdown") => Format::Markdown,
+        Some("json") => Format::Json,
+        Some("csv") => Format::Csv,
+        _ => Format::Text,
+    }
+}
+
+// ---- what is wrong with a call ----
+
+/// `named` is the verb that was typed.
+fn stopped(trouble: &clap::Error, named: &str) -> Stop {
+    let text = |kind| match trouble.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.clone()),
+        Some(ContextValue::Strings(texts)) => Some(texts.join(", ")),
+        _ => None,
+    };
+    let bare = |kind| text(kind).map(|text| bare_name(&text));
+    match trouble.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => Stop::Told(trouble.render().to_string()),
+        ErrorKind::InvalidSubcommand => {
+            let word = bare(ContextKind::InvalidSubcommand).unwrap_or_default();
+            unknown_verb(&word)
+        }
+        ErrorKind::UnknownArgument => {
+            let word = bare(ContextKind::InvalidArg).unwrap_or_default();
+            unknown_argument(&word, text(ContextKind::SuggestedArg))
+        }
+        ErrorKind::InvalidValue => {
+            let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
+            let value = text(ContextKind::InvalidValue).unwrap_or_default();
+            let known = text(ContextKind::ValidValue).filter(|known| !known.is_empty());
+            invalid_value(&argument, &value, known)
+        }
+        ErrorKind::ValueValidation => {
+            let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
+            let value = text(ContextKind::InvalidValue).unwrap_or_default();
+            let reason = std::error::Error::source(trouble).map(ToString::to_string);
+            Stop::Wrong(format!("`{argument}` can't be `{value}`"), reason)
+        }
+        ErrorKind::MissingRequiredArgument => {
+            let missing = bare(ContextKind::InvalidArg).unwrap_or_default();
+            let verb = VERBS.iter().find(|verb| verb.name == named);
+            let usage = verb.and_then(|verb| verb.command).unwrap_or("tarebook help");
+            Stop::Wrong(format!("`{named}` needs {missing}"), Some(format!("`{usage}`")))
+        }
+        ErrorKind::ArgumentConflict => {
+            let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
+            Stop::Wrong(format!("`{argument}` may stand only once"), None)
+        }
+        ErrorKind::TooManyValues | ErrorKind::WrongNumberOfValues => {
+            let value = text(ContextKind::InvalidValue).unwrap_or_default();
+            Stop::Wrong(format!("`{value}` is one word too many"), None)
+        }
+        ErrorKind::InvalidUtf8 => Stop::Wrong("an argument isn't UTF-8 text".to_owned(), None),
+        _ => Stop::Wrong(first_line(trouble), None),
+    }
+}
+
+/// `--digits` of `--digits <N>`, `FILE` of `<FILE>...`.
+fn bare_name(argument: &str) -> String {
+    let first = argument.split(' ').next().unwrap_or(argument);
+    first
+        .trim_matches(|c| matches!(c, '<' | '>' | '[' | ']' | '.'))
+        .to_owned()
+}
+
+fn unknown_verb(word: &str) -> Stop {
+    let message = format!("`{word}` is no verb of tarebook");
+    let verbs = VERBS.iter().filter(|verb| verb.command.is_some());
+    if let Some(near) = crate::text::nearest(word, verbs.map(|verb| verb.name)) {
+        return Stop::Wrong(message, Some(format!("did you mean `{near}`?")));
+    }
+    let help = match std::path::Path::new(word).exists() || word.ends_with(".tare") {
+        true => format!("`tarebook open {word}` opens it, `tarebook show {word}` prints it"),
+        false => "`tarebook help` lists the verbs".to_owned(),
+    };
+    Stop::Wrong(message, Some(help))
+}
+
+fn unknown_argument(word: &str, near: Option<String>) -> Stop {
+    let message = match word.starts_with('-') {
+        true => format!("there is no option `{word}` here"),
+        false => format!("`{word}` is one word too many"),
+    };
+    let help = near.map(|near| format!("did you mean `{}`?", bare_name(&near)));
+    Stop::Wrong(message, help)
+}
+
+fn invalid_value(argument: &str, value: &str, known: Option<String>) -> Stop {
+    if value.is_empty() {
+        return Stop::Wrong(format!("`{argument}` needs a value behind it"), None);
+    }
+    let help = known.map(|known| format!("it takes one of: {known}"));
+    Stop::Wrong(format!("`{argument}` can't be `{value}`"), help)
+}
+
+fn first_line(trouble: &clap::Error) -> String {
+    let text = trouble.render().to_string();
+    let line = text.lines().next().unwrap_or("");
+    line.trim_start_matches("error: ").to_owned()
+}

@@ -1,0 +1,327 @@
+//! What the command line does: one request, printed, with its exit code.
+//!
+//! Start reading at [`run`].
+
+use std::io::{self, IsTerminal, Read};
+use std::path::Path;
+
+use crate::report::build::Options;
+use crate::report::model::{Report, Severity};
+use crate::report::style::{Style, Tone};
+use crate::report::visible::visible;
+use crate::report::{csv, json, markdown, pages, terminal};
+use crate::session::file::{decoded, read_text, write_whole};
+use crate::session::verbs::command_help;
+use crate::session::{Refusal, Session};
+use crate::sheet::Enclosed;
+use crate::syntax::tidy::tidy;
+use crate::unit::Unit;
+
+use super::arguments::{Format, Request};
+use super::conversation::{self, Conversation};
+use super::interactive::Terminal;
+use super::output::Output;
+use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
+
+/// The worksheet that is built in, and the file it reads.
+const BUILT_IN: &str = include_str!("../../notebooks/winter-outage.tare");
+const BUILT_IN_FILES: Enclosed = &[("winter-outage.csv", include_str!("../../notebooks/winter-outage.csv"))];
+
+/// Does what is asked; gives back the exit code.
+///
+/// # Errors
+/// Those of standard output.
+pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
+    match request {
+        Request::BuiltIn => built_in(output),
+        Request::Open(file) => with_session(file, Options::default(), output, |session, output| {
+            talk(session, output)
+        }),
+        Request::Show {
+            file,
+            case,
+            set,
+            format,
+            options,
+        } => with_session(file, *options, output, |mut session, output| {
+            match prepared(&mut session, case.as_deref(), set) {
+                Ok(()) => show(&session, *format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Check { files, format } => check(files, *format, output),
+        Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Functions(words) => page(functions(words, output.style()), output),
+        Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
+        Request::Help(word) => {
+            let word = word.as_deref().unwrap_or("");
+            page(pages::help_page(word, &command_help(), output.style()), output)
+        }
+    }
+}
+
+fn refused(refusal: &Refusal, output: &mut Output) -> io::Result<u8> {
+    output.refuse(refusal)?;
+    Ok(USAGE)
+}
+
+// ---- opening ----
+
+fn is_standard_input(file: &Path) -> bool {
+    file.as_os_str() == "-"
+}
+
+fn opened(file: &Path, options: Options) -> Result<Session, Refusal> {
+    if !is_standard_input(file) {
+        return Session::open(file, options);
+    }
+    let text = read_standard_input()?;
+    Ok(Session::of_text(STANDARD_INPUT, text, &[], options))
+}
+
+const STANDARD_INPUT: &str = "standard input";
+
+fn read_standard_input() -> Result<String, Refusal> {
+    let mut bytes = Vec::new();
+    let read = io::stdin().lock().read_to_end(&mut bytes);
+    read.map_err(|trouble| Refusal::new(format!("standard input can't be read: {trouble}")))?;
+    decoded(bytes, STANDARD_INPUT)
+}
+
+fn with_session(
+    file: &Path,
+    options: Options,
+    output: &mut Output,
+    act: impl FnOnce(Session, &mut Output) -> io::Result<u8>,
+) -> io::Result<u8> {
+    match opened(file, options) {
+        Ok(session) => act(session, output),
+        Err(refusal) => refused(&refusal, output),
+    }
+}
+
+fn built_in(output: &mut Output) -> io::Result<u8> {
+    let session = Session::of_text(
+        "the built-in worksheet",
+        BUILT_IN.to_owned(),
+        BUILT_IN_FILES,
+        Options::default(),
+    );
+    if io::stdin().is_terminal() && io::stdout().is_terminal() {
+        return talk(session, output);
+    }
+    show(&session, Format::Text, output)
+}
+
+fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
+    let style = output.style();
+    if io::stdin().is_terminal() {
+        let mut lines = Terminal::new(&session)?;
+        Conversation::new(session, &mut lines, output.results(), style).run()?;
+    } else {
+        let mut lines = conversation::Piped::new(io::stdin().lock());
+        Conversation::new(session, &mut lines, output.results(), style).run()?;
+    }
+    Ok(WELL)
+}
+
+// ---- show ----
+
+fn prepared(session: &mut Session, case: Option<&str>, set: &[String]) -> Result<(), Refusal> {
+    if let Some(case) = case {
+        session.set_case(case)?;
+    }
+    for one in set {
+        if !Session::is_trial(one) {
+            let message = format!("`--set` takes NAME=VALUE, and this is `{one}`");
+            return Err(Refusal::new(message).help("for example `--set \"air=-5 °F\"`"));
+        }
+        session.try_value(one).map_err(|refusal| of_option(refusal, one))?;
+    }
+    Ok(())
+}
+
+/// A refusal of a value that `--set` gave.
+fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
+    for problem in &mut refusal.problems {
+        problem.file = format!("--set \"{one}\"");
+    }
+    refusal
+}
+
+fn show(session: &Session, format: Format, output: &mut Output) -> io::Result<u8> {
+    let report = session.report();
+    match format {
+        Format::Text => {
+            let text = terminal::write(&report, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&markdown::write(&report))?,
+        Format::Json => json::write(&report, output.results())?,
+        Format::Csv => csv::write(&report, output.results())?,
+    }
+    output.draw(&session.problems())?;
+    Ok(if has_problems(&report) { PROBLEMS } else { WELL })
+}
+
+fn has_problems(report: &Report) -> bool {
+    report
+        .problems
+        .iter()
+        .any(|problem| problem.severity == Severity::Problem)
+}
+
+// ---- check ----
+
+fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> io::Result<u8> {
+    let mut reports = Vec::new();
+    let mut worst = WELL;
+    for (index, file) in files.iter().enumerate() {
+        let session = match opened(file, Options::default()) {
+            Ok(session) => session,
+            Err(refusal) => {
+                worst = worse(worst, refused(&refusal, output)?);
+                continue;
+            }
+        };
+        let report = session.report();
+        worst = worse(worst, checked(&report));
+        if format == Format::Text {
+            let gap = if index > 0 { "\n" } else { "" };
+            let text = checks_text(session.name(), &report, output.style());
+            output.print(&format!("{gap}{text}"))?;
+        }
+        output.draw(&session.problems())?;
+        reports.push(report);
+    }
+    if format == Format::Json {
+        json::write_all(&reports, output.results())?;
+    }
+    Ok(worst)
+}
+
+/// The exit code of one worksheet.
+fn checked(report: &Report) -> u8 {
+    if has_problems(report) {
+        return PROBLEMS;
+    }
+    match report.checks.iter().all(|check| check.holds == Some(true)) {
+        true => WELL,
+        false => EXPECTATION,
+    }
+}
+
+/// The heavier of two codes: 2, then 1, then 3, then 0.
+fn worse(one: u8, other: u8) -> u8 {
+    let weight = |code: u8| {
+        [WELL, EXPECTATION, PROBLEMS, USAGE]
+            .iter()
+            .position(|known| *known == code)
+    };
+    if weight(other) > weight(one) { other } else { one }
+}
+
+/// The name of the file with how it stands, and its checks.
+pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
+    let count = report.checks.len();
+    let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
+    let checks = match count {
+        0 => "nothing is expected".to_owned(),
+        1 => report
+            .checks
+            .iter()
+            .map(|check| format!("its one check {}", check.verdict()))
+            .collect(),
+        _ if holding == count => format!("all {count} checks hold"),
+        _ => format!("{holding} of {count} checks hold"),
+    };
+    let problems = match report.problem_count() {
+        0 => "no problems".to_owned(),
+        1 => "1 problem".to_owned(),
+        many => format!("{many} problems"),
+    };
+    let name = style.paint(Tone::Strong, &visible(name));
+    let checks = format!(
+        "{name}: {problems}, {checks}\n{}",
+        terminal::write_checks(&report.checks, style)
+    );
+    match &report.case {
+        Some(case) => format!("Case {}\n{checks}", visible(&case.name)),
+        None => checks,
+    }
+}
+
+// ---- tidy ----
+
+fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
+    let text = match is_standard_input(file) {
+        true => read_standard_input(),
+        false => read_text(file),
+    };
+    let text = match text {
+        Ok(text) => text,
+        Err(refusal) => return refused(&refusal, output),
+    };
+    let better = tidy(&text);
+    let same = better == text;
+    let shown = file.display();
+    if check {
+        if !same {
+            output.print(&format!("{shown} is not tidy.\n"))?;
+        }
+        return Ok(if same { WELL } else { PROBLEMS });
+    }
+    if is_standard_input(file) {
+        output.print(&better)?;
+        return Ok(WELL);
+    }
+    if same {
+        output.print(&format!("{shown} is tidy already.\n"))?;
+        return Ok(WELL);
+    }
+    match write_whole(file, &better, "tarebook tidy - < FILE > OTHER") {
+        Ok(()) => {
+            output.print(&format!("Tidied {shown}.\n"))?;
+            Ok(WELL)
+        }
+        Err(refusal) => refused(&refusal, output),
+    }
+}
+
+// ---- pages ----
+
+fn page(page: Result<String, String>, output: &mut Output) -> io::Result<u8> {
+    match page {
+        Ok(text) => {
+            output.print(&text)?;
+            Ok(WELL)
+        }
+        Err(message) => {
+            output.complain(&message, None)?;
+            Ok(USAGE)
+        }
+    }
+}
+
+/// The list of functions, those of a word, or those between two units.
+///
+/// # Errors
+/// One line that says that there are none, or that a unit can't be read.
+pub(super) fn functions(words: &[String], style: Style) -> Result<String, String> {
+    match words {
+        [] => Ok(pages::functions_page(style)),
+        [from, to] => {
+            if let (Ok(from), Ok(to)) = (Unit::parse(from), Unit::parse(to)) {
+                return Ok(pages::functions_between(from, to, style));
+            }
+            let is_unit = |word: &&String| Unit::parse(word).is_ok();
+            match [from, to].into_iter().find(|word| !is_unit(word)) {
+                Some(word) => Err(format!(
+                    "`{word}` is no unit; two words after `functions` are two units"
+                )),
+                None => Ok(pages::functions_page(style)),
+            }
+        }
+        words => pages::functions_matching(&words.join(" "), style),
+    }
+}

@@ -1,0 +1,139 @@
+//! What is printed: results to standard output, problems to standard error.
+//!
+//! One locked writer each, so that a closed pipe comes back as an error instead
+//! of a panic. Width and colour are found out once. Start reading at [`Output`].
+
+use std::io::{self, BufWriter, IsTerminal, StderrLock, StdoutLock, Write};
+
+use crate::report::drawing::{DrawnProblem, draw};
+use crate::report::style::{Style, Tone};
+use crate::report::visible::{closed, sentence, visible, wrapped};
+use crate::session::Refusal;
+
+/// Standard output and standard error, with how each is written to.
+pub struct Output {
+    results: BufWriter<StdoutLock<'static>>,
+    problems: StderrLock<'static>,
+    style: Style,
+    problem_style: Style,
+    drawn: bool,
+}
+
+impl Output {
+    /// The process's own.
+    pub fn standard() -> Output {
+        let width = width();
+        let style = |terminal: bool| Style {
+            colour: terminal && colour_wanted(),
+            width: if terminal { width } else { 80 },
+        };
+        Output {
+            results: BufWriter::new(io::stdout().lock()),
+            problems: io::stderr().lock(),
+            style: style(io::stdout().is_terminal()),
+            problem_style: style(io::stderr().is_terminal()),
+            drawn: false,
+        }
+    }
+
+    /// How results are written.
+    pub fn style(&self) -> Style {
+        self.style
+    }
+
+    /// Where results go.
+    pub fn results(&mut self) -> &mut impl Write {
+        &mut self.results
+    }
+
+    /// Prints a result.
+    ///
+    /// # Errors
+    /// Those of standard output.
+    pub fn print(&mut self, text: &str) -> io::Result<()> {
+        self.results.write_all(text.as_bytes())
+    }
+
+    /// Sends on what was printed.
+    ///
+    /// # Errors
+    /// Those of standard output.
+    pub fn flush(&mut self) -> io::Result<()> {
+        self.results.flush()
+    }
+
+    /// Draws problems, an empty line between them.
+    ///
+    /// # Errors
+    /// Those of standard output; what standard error refuses is lost.
+    pub fn draw(&mut self, problems: &[DrawnProblem]) -> io::Result<()> {
+        self.results.flush()?;
+        for problem in problems {
+            let gap = if self.drawn || self.problem_style.colour {
+                "\n"
+            } else {
+                ""
+            };
+            let drawing = draw(problem, self.problem_style);
+            let _ = write!(self.problems, "{gap}{drawing}");
+            self.drawn = true;
+        }
+        Ok(())
+    }
+
+    /// Draws why something was refused.
+    ///
+    /// # Errors
+    /// Those of standard output.
+    pub fn refuse(&mut self, refusal: &Refusal) -> io::Result<()> {
+        self.draw(&refusal.problems)
+    }
+
+    /// Says what is wrong with how the program was called, and what to try.
+    ///
+    /// # Errors
+    /// Those of standard output.
+    pub fn complain(&mut self, message: &str, help: Option<&str>) -> io::Result<()> {
+        let refusal = Refusal::new(message);
+        let refusal = match help {
+            Some(help) => refusal.help(help),
+            None => refusal,
+        };
+        self.refuse(&refusal)
+    }
+}
+
+/// Whether somebody asked for no colour, or the terminal has none.
+fn colour_wanted() -> bool {
+    let refused = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let plain = std::env::var_os("TERM").is_some_and(|terminal| terminal == "dumb");
+    !refused && !plain
+}
+
+/// The columns of the terminal.
+fn width() -> usize {
+    let asked = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let found = || terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
+    asked.filter(|columns| *columns > 0).or_else(found).unwrap_or(80)
+}
+
+/// A line of speech: a whole sentence, broken to the width.
+pub(super) fn spoken(text: &str, tone: Option<Tone>, style: Style) -> String {
+    let mut lines = String::new();
+    for line in wrapped(&sentence_of(text), style.columns()) {
+        match tone {
+            Some(tone) => lines.push_str(&style.paint(tone, &line)),
+            None => lines.push_str(&line),
+        }
+        lines.push('\n');
+    }
+    lines
+}
+
+/// A sentence, unless it opens with a name in backticks or a number, which stay as they are.
+fn sentence_of(text: &str) -> String {
+    match text.starts_with('`') {
+        true => closed(&visible(text)),
+        false => sentence(&visible(text)),
+    }
+}

@@ -1,0 +1,293 @@
+//! Who may use whom, told by the `use` lines and paths of `src/`.
+//!
+//! shell → session → report → study → sheet → trade, syntax → unit → number,
+//! problem, text. Never upward; trade and syntax don't know each other, and the
+//! writers of a report see the report alone. An outside package that serves one
+//! purpose is named in one file.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// What each part may use besides itself.
+const MAY_USE: &[(&str, &[&str])] = &[
+    ("text", &[]),
+    ("number", &[]),
+    ("problem", &["text"]),
+    ("unit", &["number", "text", "problem"]),
+    ("syntax", &["unit", "number", "problem", "text"]),
+    ("trade", &["unit", "number", "problem", "text"]),
+    ("sheet", &["syntax", "trade", "unit", "number", "problem", "text"]),
+    (
+        "study",
+        &["sheet", "syntax", "trade", "unit", "number", "problem", "text"],
+    ),
+    (
+        "report",
+        &["study", "sheet", "syntax", "trade", "unit", "number", "problem", "text"],
+    ),
+    (
+        "session",
+        &[
+            "report", "study", "sheet", "syntax", "trade", "unit", "number", "problem", "text",
+        ],
+    ),
+    (
+        "shell",
+        &[
+            "session", "report", "study", "sheet", "syntax", "trade", "unit", "number", "problem", "text",
+        ],
+    ),
+];
+
+/// Files of the report that look further to build it: the sheet, or what the
+/// language knows. The others are writers.
+const BUILDERS: &[&str] = &["report/build", "report/place", "report/drawing", "report/pages"];
+
+/// Packages that only these files, or files under these folders, may name.
+const ONE_PLACE: &[(&str, &[&str])] = &[
+    ("pest", &["syntax/parse.rs"]),
+    ("pest_derive", &["syntax/parse.rs"]),
+    ("rust_decimal", &["number.rs"]),
+    ("rustyline", &["shell/interactive.rs"]),
+    ("clap", &["shell/"]),
+    ("tempfile", &["session.rs", "session/", "shell/"]),
+    ("strsim", &["text.rs", "trade/registry.rs"]),
+];
+
+struct Source {
+    /// Below `src/`, with strokes.
+    path: String,
+    text: String,
+}
+
+fn sources() -> Vec<Source> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut open: Vec<PathBuf> = vec![root.clone()];
+    let mut found = Vec::new();
+    while let Some(folder) = open.pop() {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else if path.extension().is_some_and(|extension| extension == "rs") {
+                let below = path.strip_prefix(&root).unwrap();
+                let parts: Vec<_> = below
+                    .components()
+                    .map(|part| part.as_os_str().to_string_lossy())
+                    .collect();
+                found.push(Source {
+                    path: parts.join("/"),
+                    text: fs::read_to_string(&path).unwrap(),
+                });
+            }
+        }
+    }
+    found.sort_by(|one, other| one.path.cmp(&other.path));
+    assert!(found.len() > 40);
+    found
+}
+
+impl Source {
+    /// The part it belongs to; `None` for `lib.rs` and `main.rs`.
+    fn part(&self) -> Option<&str> {
+        let first = self.path.split('/').next().unwrap().trim_end_matches(".rs");
+        MAY_USE.iter().map(|(part, _)| *part).find(|part| *part == first)
+    }
+
+    /// Its code without remarks and texts, and without tests at its end.
+    fn code(&self) -> String {
+        let text = self.text.split("#[cfg(test)]").next().unwrap();
+        let lines = text.lines().map(|line| line.split("//").next().unwrap());
+        lines.map(|line| format!("{line}\n")).collect()
+    }
+
+    /// Every path written: `crate::unit::Kind`, `std::fmt`, the parts of braces one by one.
+    fn paths(&self) -> BTreeSet<String> {
+        let code = self.code();
+        let mut found = BTreeSet::new();
+        for statement in uses(&code) {
+            expand("", &statement, &mut found);
+        }
+        let plain = code.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':'));
+        found.extend(plain.filter(|word| word.contains("::")).map(str::to_owned));
+        found
+    }
+
+    /// The parts of this program that it names.
+    fn parts_named(&self) -> BTreeSet<String> {
+        let own = self.part().unwrap_or("").to_owned();
+        let paths = self.paths();
+        let from_root = paths.iter().filter_map(|path| path.strip_prefix("crate::"));
+        let named = from_root.map(|path| path.split("::").next().unwrap().to_owned());
+        let mut named: BTreeSet<String> = named
+            .filter(|part| MAY_USE.iter().any(|(known, _)| known == part))
+            .collect();
+        // `super::` from the first level is the root
+        if !self.path.contains('/') {
+            let above = paths.iter().filter_map(|path| path.strip_prefix("super::"));
+            named.extend(above.map(|path| path.split("::").next().unwrap().to_owned()));
+        }
+        named.remove(&own);
+        named
+    }
+}
+
+/// The `use` statements, each as one line without `use` and `;`.
+fn uses(code: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    let mut rest = code;
+    while let Some(at) = rest.find("use ") {
+        let begins = rest[..at].chars().next_back().is_none_or(char::is_whitespace);
+        rest = &rest[at + 4..];
+        if let (true, Some(end)) = (begins, rest.find(';')) {
+            found.push(rest[..end].split_whitespace().collect::<Vec<_>>().join(" "));
+        }
+    }
+    found
+}
+
+/// `a::{b, c::{d, e}}` as `a::b`, `a::c::d`, `a::c::e`.
+fn expand(before: &str, tree: &str, found: &mut BTreeSet<String>) {
+    let Some(open) = tree.find('{') else {
+        let path = tree.split(" as ").next().unwrap().trim();
+        found.insert(format!("{before}{path}"));
+        return;
+    };
+    let before = format!("{before}{}", tree[..open].trim());
+    let inside = tree[open + 1..].trim_end().trim_end_matches('}');
+    let mut depth = 0;
+    let mut start = 0;
+    for (at, letter) in inside.char_indices().chain([(inside.len(), ',')]) {
+        match letter {
+            '{' => depth += 1,
+            '}' => depth -= 1,
+            ',' if depth == 0 => {
+                let part = inside[start..at].trim();
+                if !part.is_empty() {
+                    let closed = if part.contains('{') && !part.ends_with('}') {
+                        format!("{part}}}")
+                    } else {
+                        part.to_owned()
+                    };
+                    expand(&before, &closed, found);
+                }
+                start = at + 1;
+            }
+            _ => {}
+        }
+    }
+}
+
+fn check(rule: &str, breaches: Vec<String>) {
+    assert!(breaches.is_empty(), "{rule}:\n{}", breaches.join("\n"));
+}
+
+#[test]
+fn nothing_uses_what_is_above_it() {
+    let mut breaches = Vec::new();
+    for source in sources() {
+        let Some(part) = source.part() else { continue };
+        let allowed = MAY_USE.iter().find(|(known, _)| *known == part).unwrap().1;
+        let named = source.parts_named();
+        let above = named.iter().filter(|named| !allowed.contains(&named.as_str()));
+        breaches.extend(above.map(|named| format!("{} uses {named}", source.path)));
+    }
+    check("a part uses only what is below it", breaches);
+}
+
+#[test]
+fn writers_see_the_report_alone() {
+    let writers = |source: &Source| {
+        source.path.starts_with("report/") && !BUILDERS.iter().any(|builder| source.path.starts_with(builder))
+    };
+    let mut breaches = Vec::new();
+    for source in sources().into_iter().filter(writers) {
+        let named = source.parts_named();
+        let beyond = named
+            .iter()
+            .filter(|named| !["number", "text"].contains(&named.as_str()));
+        breaches.extend(beyond.map(|named| format!("{} uses {named}", source.path)));
+    }
+    check("a writer sees the report, numbers and texts alone", breaches);
+}
+
+#[test]
+fn a_package_of_one_purpose_has_one_place() {
+    let mut breaches = Vec::new();
+    for source in sources() {
+        for (package, places) in ONE_PLACE {
+            let named = source
+                .paths()
+                .iter()
+                .any(|path| path.split("::").next() == Some(package));
+            if named && !places.iter().any(|place| source.path.starts_with(place)) {
+                breaches.push(format!("{} names {package}", source.path));
+            }
+        }
+    }
+    check("a package that serves one purpose is named in one place", breaches);
+}
+
+#[test]
+fn imports_are_by_name() {
+    let mut breaches = Vec::new();
+    for source in sources() {
+        let globs = source.paths().into_iter().filter(|path| path.ends_with("::*"));
+        breaches.extend(globs.map(|path| format!("{} imports {path}", source.path)));
+    }
+    check("imports are by name", breaches);
+}
+
+#[test]
+fn every_file_says_what_it_is_for() {
+    let mut breaches = Vec::new();
+    let longer = |source: &Source| source.text.lines().count() > 3;
+    for source in sources().into_iter().filter(longer) {
+        let header = source.text.lines().take_while(|line| line.starts_with("//!")).count();
+        if !(1..=15).contains(&header) {
+            breaches.push(format!("{} has a header of {header} lines", source.path));
+        }
+    }
+    check("every file begins with what it is for", breaches);
+}
+
+#[test]
+fn only_the_shell_prints() {
+    let mut breaches = Vec::new();
+    for source in sources().iter().filter(|source| source.part() != Some("shell")) {
+        let code = source.code();
+        for word in [
+            "println!",
+            "print!(",
+            "eprint",
+            "dbg!",
+            "std::io::stdout",
+            "std::io::stderr",
+        ] {
+            if code.contains(word) {
+                breaches.push(format!("{} has {word}", source.path));
+            }
+        }
+    }
+    check("only the shell prints", breaches);
+}
+
+#[test]
+fn no_file_is_a_drawer_for_odds_and_ends() {
+    let drawers = ["utils", "util", "helpers", "common", "misc"];
+    let named = |source: &Source| {
+        drawers
+            .iter()
+            .any(|drawer| source.path.split(['/', '.']).any(|part| part == *drawer))
+    };
+    let breaches = sources().into_iter().filter(named).map(|source| source.path).collect();
+    check("a file is named for what lives in it", breaches);
+}

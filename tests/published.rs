@@ -1,0 +1,175 @@
+//! Published worked examples and table values, each run through the language
+//! as `worked x [unit] = expression`, and every function's own examples.
+//! Sources stand in tests/data/published_checks.csv, beside each row.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::collections::BTreeSet;
+
+use tarebook::number::Number;
+use tarebook::problem::Severity;
+use tarebook::report::build;
+use tarebook::report::digits::{self, Quantity};
+use tarebook::sheet::{Reading, Sheet};
+use tarebook::trade::registry::{function, functions};
+use tarebook::unit::Kind;
+
+const CHECKS: &str = include_str!("data/published_checks.csv");
+
+/// Functions that the published checks use and that the program doesn't have.
+const NOT_THERE: &[&str] = &["draw_down_time", "settled_temperature"];
+
+struct Row {
+    line: usize,
+    expression: String,
+    expected: Number,
+    unit: String,
+    tolerance: String,
+    source: String,
+}
+
+fn rows() -> Vec<Row> {
+    let mut reader = csv::Reader::from_reader(CHECKS.as_bytes());
+    let rows = reader.records().zip(2..).map(|(record, line)| {
+        let record = record.unwrap();
+        Row {
+            line,
+            expression: record[0].to_owned(),
+            expected: signed(&record[1]),
+            unit: record[2].to_owned(),
+            tolerance: record[3].to_owned(),
+            source: format!("{}: {}", &record[4], &record[5]),
+        }
+    });
+    rows.collect()
+}
+
+fn signed(text: &str) -> Number {
+    match text.strip_prefix('-') {
+        Some(amount) => Number::parse(amount).unwrap().neg(),
+        None => Number::parse(text).unwrap(),
+    }
+}
+
+/// The names before parentheses.
+fn called(expression: &str) -> BTreeSet<String> {
+    let mut found = BTreeSet::new();
+    for (at, _) in expression.match_indices('(') {
+        let before = &expression[..at];
+        let start = before
+            .rfind(|c: char| !(c.is_alphanumeric() || c == '_'))
+            .map_or(0, |at| at + 1);
+        let name = &before[start..];
+        if name.starts_with(|c: char| c.is_ascii_lowercase()) && name.len() > 2 {
+            found.insert(name.to_owned());
+        }
+    }
+    found
+}
+
+fn agrees(found: Number, expected: Number, tolerance: &str) -> bool {
+    let gap = (found.to_f64() - expected.to_f64()).abs();
+    match tolerance.split_once(' ') {
+        None => found.agrees_with(expected),
+        Some((amount, "abs")) => gap <= amount.parse::<f64>().unwrap() * (1.0 + 1e-9),
+        Some((amount, _)) => gap <= amount.parse::<f64>().unwrap() / 100.0 * expected.to_f64().abs() * (1.0 + 1e-9),
+    }
+}
+
+fn problems(sheet: &Sheet) -> Vec<String> {
+    let problems = sheet.problems();
+    let weighs = problems.iter().filter(|problem| problem.severity == Severity::Problem);
+    weighs.map(|problem| problem.message.clone()).collect()
+}
+
+/// The value of `worked x [unit] = expression`, or what is wrong.
+fn worked(expression: &str, unit: &str) -> Result<Number, String> {
+    let bracket = if unit.is_empty() {
+        String::new()
+    } else {
+        format!(" [{unit}]")
+    };
+    let sheet = Sheet::load(format!("worked x{bracket} = {expression}\n"), None);
+    let wrong = problems(&sheet);
+    match sheet.reading(sheet.cell("x").unwrap()) {
+        Reading::Number(number) if wrong.is_empty() => Ok(number),
+        _ => Err(wrong.join("; ")),
+    }
+}
+
+fn check(row: &Row) -> Option<String> {
+    let found = match worked(&row.expression, &row.unit) {
+        Ok(found) if agrees(found, row.expected, &row.tolerance) => return None,
+        Ok(found) => found.to_plain(),
+        Err(wrong) => wrong,
+    };
+    Some(format!(
+        "line {}: {} = {} {} ({}) expected, found {found} [{}]",
+        row.line,
+        row.expression,
+        row.expected.to_plain(),
+        row.unit,
+        row.tolerance,
+        row.source
+    ))
+}
+
+#[test]
+fn published_values_come_out_of_the_language() {
+    let rows = rows();
+    assert!(rows.len() > 100, "only {} rows", rows.len());
+    let known = |row: &&Row| called(&row.expression).iter().all(|name| function(name).is_some());
+    let wrong: Vec<String> = rows.iter().filter(known).filter_map(check).collect();
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn only_these_functions_are_not_there() {
+    let missing: BTreeSet<String> = rows()
+        .iter()
+        .flat_map(|row| called(&row.expression))
+        .filter(|name| function(name).is_none())
+        .collect();
+    let missing: Vec<&str> = missing.iter().map(String::as_str).collect();
+    assert_eq!(missing, NOT_THERE);
+}
+
+/// What is wrong with an example of a function, shown at four digits without its uncertainty.
+fn check_example(table: &str, call: &str, expected: &str) -> Option<String> {
+    let sheet = Sheet::load(format!("{table}worked x = {call}\n"), None);
+    let cell = sheet.cell("x").unwrap();
+    let wrong = problems(&sheet);
+    let found = match (sheet.reading(cell), sheet.shape(cell)) {
+        (Reading::Number(number), Some(shape)) if wrong.is_empty() => match shape.kind {
+            Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
+            kind => {
+                let quantity = Quantity {
+                    value: number,
+                    unit: &build::unit_text(kind),
+                    form: build::form(kind, false),
+                    expanded: None,
+                };
+                digits::calculated(&quantity, 4).display()
+            }
+        },
+        (reading, _) => format!("{reading:?} {}", wrong.join("; ")),
+    };
+    (found != expected).then(|| format!("{call} gives {expected}, found {found}"))
+}
+
+#[test]
+fn every_example_of_every_function_shows_its_result() {
+    let examples = functions().flat_map(|function| {
+        let table = function.example_table;
+        function.examples.iter().map(move |example| (table, example))
+    });
+    let wrong: Vec<String> = examples
+        .filter_map(|(table, example)| check_example(table, example.call, example.result))
+        .collect();
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
