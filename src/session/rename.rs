@@ -267,15 +267,11 @@ impl Finder<'_> {
 
     fn expression(&mut self, expression: &Expression) {
         match &expression.node {
-            ExpressionNode::Name(name) => {
-                if self.renamed == Renamed::Entry && **name == *self.name {
-                    self.note(expression.span);
-                }
+            ExpressionNode::Name(name) if self.renamed == Renamed::Entry && **name == *self.name => {
+                self.note(expression.span);
             }
-            ExpressionNode::Column(names) => {
-                if self.renamed == Renamed::Table && &*names.0.text == self.name {
-                    self.note(names.0.span);
-                }
+            ExpressionNode::Column(names) if self.renamed == Renamed::Table && &*names.0.text == self.name => {
+                self.note(names.0.span);
             }
             ExpressionNode::Unary(_, inner) => self.expression(inner),
             ExpressionNode::Binary(_, _, sides) => {
