@@ -153,6 +153,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A line with those below it, while a parenthesis is open.
     fn whole(&mut self, mut line: String) -> io::Result<String> {
+        if typed_verb(first_word(line.trim()).0).is_some() {
+            return Ok(line);
+        }
         while goes_on(&line) {
             match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
@@ -253,7 +256,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let name = self.style.paint(Tone::Strong, &visible(self.session.name()));
             text = format!("{name}\n{text}");
         }
-        self.print(&text)?;
+        self.print(&format!("{}\n", text.trim_end()))?;
         let codes = caution_codes(&report);
         if !codes.is_empty() {
             self.print("\n")?;
