@@ -1,13 +1,11 @@
-//! Remarks on names that a reader may trip over: units, functions, verbs.
+//! Remarks on names that are also verbs of the session.
 //!
-//! They need words that the sheet doesn't know, so the session adds them.
+//! The sheet doesn't know the verbs, so the session adds these to its problems.
 //! Start reading at [`lints`].
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Name, Node};
-use crate::trade::registry::function;
-use crate::unit::symbol::symbol;
 
 use super::verbs::typed_verb;
 
@@ -28,18 +26,8 @@ pub(super) fn lints(worksheet: &Worksheet) -> Vec<Problem> {
 }
 
 fn lint(name: &Name, place: Place) -> Option<Problem> {
-    let word = &*name.text;
-    if typed_verb(word).is_some() {
-        let message = format!("`{word}` is also a word of the interactive session");
-        return Some(
-            Problem::new(Code::NameIsVerb, message, place).help(format!("type `({word})` there to see its value")),
-        );
-    }
-    if function(word).is_some() {
-        let message = format!("`{word}` is also the name of a function");
-        return Some(Problem::new(Code::NameIsFunction, message, place));
-    }
-    let unit = symbol(word).filter(|unit| unit.spellings().any(|spelling| spelling == word))?;
-    let message = format!("`{word}` is also a unit ({})", unit.words());
-    Some(Problem::new(Code::NameIsUnit, message, place))
+    let word = typed_verb(&name.text)?.name;
+    let message = format!("`{word}` is also a word of the interactive session");
+    let help = format!("type `({word})` there to see its value");
+    Some(Problem::new(Code::NameIsVerb, message, place).help(help))
 }

@@ -227,9 +227,12 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
     let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
     let checks = match count {
         0 => "nothing is expected".to_owned(),
-        1 if holding == 1 => "its one check holds".to_owned(),
+        1 => report
+            .checks
+            .iter()
+            .map(|check| format!("its one check {}", check.verdict()))
+            .collect(),
         _ if holding == count => format!("all {count} checks hold"),
-        1 => "its one check does not hold or can't be told".to_owned(),
         _ => format!("{holding} of {count} checks hold"),
     };
     let problems = match report.problem_count() {

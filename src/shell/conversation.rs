@@ -224,6 +224,11 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             1 => self.say("One problem is mended")?,
             many => self.say(&format!("{many} problems are mended"))?,
         }
+        match outcome.back {
+            0 => {}
+            1 => self.say("One problem is back; `check` draws it")?,
+            many => self.say(&format!("{many} problems are back; `check` draws them"))?,
+        }
         self.draw(&outcome.problems)?;
         Ok(true)
     }
@@ -332,7 +337,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                     parts: vec![Part::Table(place)],
                     ..Section::default()
                 };
-                terminal::write_section(&report, &section, self.style)
+                let text = terminal::write_section(&report, &section, self.style);
+                format!("{}\n", text.trim_end())
             }
             Answered::Line(line) => format!("  {}\n", visible(&line)),
         };
@@ -344,9 +350,14 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         let (word, rest) = first_word(line);
         let mut text = line.to_owned();
         let is_block = word == "case" || word == "table" && !rest.contains('=');
-        let prompt = if word == "case" { "  " } else { "  | " };
+        if is_block {
+            self.aside(match word {
+                "case" => "Now its lines, `NAME = value`, up to an empty one",
+                _ => "Now its headings and rows, such as `gross [lb] | hours [h]`, up to an empty line",
+            })?;
+        }
         while is_block {
-            match self.read(prompt, "")? {
+            match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
                     let bar = if word == "table" && !more.starts_with('|') {
@@ -446,11 +457,18 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
             "checks" => Some(terminal::write_checks(&report.checks, self.style)),
             "cautions" => Some(terminal::write_cautions(&report, self.style)),
-            _ => find_section(&report, &wanted).map(|section| terminal::write_section(&report, section, self.style)),
+            _ => match find_sections(&report, &wanted).as_slice() {
+                [] => None,
+                [section] => Some(terminal::write_section(&report, section, self.style)),
+                several => {
+                    let refusal = Refusal::new(format!("several sections fit `{section}`"));
+                    return self.refuse(refusal.help(listed_titles(several.iter().copied())));
+                }
+            },
         };
         match text {
             Some(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
-            Some(text) => self.print(&text)?,
+            Some(text) => self.print(&format!("{}\n", text.trim_end()))?,
             None if self.session.sheet().names().get(section).is_some() => return self.expression(section),
             None => {
                 let titles = report.sections.iter().map(|section| section.title.as_str());
@@ -461,7 +479,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 let refusal = Refusal::new(format!("there is no section `{section}`"));
                 return self.refuse(match near {
                     Some(near) => refusal.help(format!("did you mean `{near}`?")),
-                    None => refusal.help(format!("its sections are {}", titles_of(&report))),
+                    None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
                 });
             }
         }
@@ -691,22 +709,24 @@ fn caution_codes(report: &Report) -> Vec<&str> {
     codes
 }
 
-/// The section of that title, or the first that begins with it or has it inside.
-fn find_section<'a>(report: &'a Report, wanted: &str) -> Option<&'a Section> {
+/// The sections of that title, or those that begin with it or have it inside.
+fn find_sections<'a>(report: &'a Report, wanted: &str) -> Vec<&'a Section> {
     let tests: [fn(&str, &str) -> bool; 3] = [
         |title, wanted| title == wanted,
         |title, wanted| title.starts_with(wanted),
         |title, wanted| title.split_whitespace().any(|word| word.starts_with(wanted)),
     ];
-    tests.iter().find_map(|test| {
-        let mut sections = report.sections.iter();
-        sections.find(|section| test(&section.title.to_lowercase(), wanted))
-    })
+    let found = tests.iter().map(|test| {
+        let sections = report.sections.iter();
+        let fits = |section: &&Section| test(&section.title.to_lowercase(), wanted);
+        sections.filter(fits).collect::<Vec<_>>()
+    });
+    found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
 }
 
-fn titles_of(report: &Report) -> String {
-    let titles = report.sections.iter().filter(|section| !section.title.is_empty());
-    let titles: Vec<String> = titles.map(|section| format!("`{}`", section.title)).collect();
+fn listed_titles<'a>(sections: impl Iterator<Item = &'a Section>) -> String {
+    let titled = sections.filter(|section| !section.title.is_empty());
+    let titles: Vec<String> = titled.map(|section| format!("`{}`", section.title)).collect();
     titles.join(", ")
 }
 
