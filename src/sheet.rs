@@ -148,6 +148,7 @@ pub struct Sheet {
     fixed: Vec<Option<Status>>,
     failures: BTreeMap<u32, Failure>,
     static_problems: Vec<Problem>,
+    broken_rules: BTreeSet<u32>,
     cell_problems: BTreeMap<u32, Vec<Problem>>,
     cases: Vec<Case>,
     case: Option<usize>,
