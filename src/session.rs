@@ -84,6 +84,8 @@ pub struct Outcome {
     pub cautions: Vec<String>,
     /// How many problems have gone.
     pub mended: usize,
+    /// How many problems have come back with a step undone or done again.
+    pub back: usize,
     /// Whether it goes without saying that no answer changes.
     quiet: bool,
 }
@@ -342,10 +344,9 @@ impl Session {
             .ok_or_else(|| Refusal::new("there is nothing to undo"))?;
         self.take_back(&step.texts);
         self.stand(&step.before);
-        let mut outcome = Outcome::said(format!("Undone: `{}`", step.title));
+        let outcome = Outcome::said(format!("Undone: `{}`", step.title));
         self.undone.push(step);
-        self.tell_changes(&mut outcome);
-        Ok(outcome)
+        Ok(self.stepped(outcome))
     }
 
     /// Does again what was undone last.
@@ -362,10 +363,16 @@ impl Session {
             self.sheet.replace(span, &text.inserted);
         }
         self.stand(&step.after);
-        let mut outcome = Outcome::said(format!("Done again: `{}`", step.title));
+        let outcome = Outcome::said(format!("Done again: `{}`", step.title));
         self.done.push(step);
+        Ok(self.stepped(outcome))
+    }
+
+    /// What a step back or forth changed; problems that were drawn before are counted.
+    fn stepped(&mut self, mut outcome: Outcome) -> Outcome {
         self.tell_changes(&mut outcome);
-        Ok(outcome)
+        outcome.back = std::mem::take(&mut outcome.problems).len();
+        outcome
     }
 
     fn take_back(&mut self, texts: &[Replacement]) {

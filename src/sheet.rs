@@ -8,6 +8,7 @@
 //! Start reading at [`Sheet::load`]; then [`check`], [`lower`], [`machine`].
 
 use std::cmp::Reverse;
+use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
 use std::path::PathBuf;
 
@@ -537,8 +538,8 @@ impl Sheet {
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if !self.held.contains_key(&cell.0) {
-                self.held.insert(cell.0, held.clone());
+            if let HeldPlace::Vacant(free) = self.held.entry(cell.0) {
+                free.insert(held.clone());
                 touched.push(cell.0);
             }
         }

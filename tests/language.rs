@@ -435,3 +435,8 @@ fn rules_and_cases() {
 fn problems_and_waiting() {
     check("waiting.txt");
 }
+
+#[test]
+fn whole_worksheets() {
+    check("whole.txt");
+}

@@ -14,6 +14,7 @@ use tarebook::problem::Severity;
 use tarebook::report::build::{Options, report};
 use tarebook::report::{Style, terminal};
 use tarebook::sheet::Sheet;
+use tarebook::syntax::tidy::tidy;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")
@@ -71,5 +72,17 @@ fn every_worksheet_has_a_test() {
         if name.ends_with(".tare") {
             assert!(own.contains(&format!("check(\"{name}\")")), "{name} has no test");
         }
+    }
+}
+
+#[test]
+fn what_ships_is_tidy() {
+    for file in std::fs::read_dir(folder()).unwrap() {
+        let path = file.unwrap().path();
+        if path.extension().is_none_or(|extension| extension != "tare") {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert_eq!(tidy(&text), text, "{} is not tidy", path.display());
     }
 }

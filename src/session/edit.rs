@@ -15,7 +15,11 @@ use super::{Outcome, Refusal, Session};
 /// What a typed entry is, as far as finding its place goes.
 enum Opened {
     Named(String),
-    Case { name: String, empty: bool },
+    /// A case; one without lines only changes the title of the old one.
+    Case {
+        name: String,
+        empty: bool,
+    },
     Check(String),
     Other,
 }
@@ -48,7 +52,10 @@ impl Session {
     fn put_entry_at(&mut self, text: &str, place: Option<u32>) -> Result<Outcome, Refusal> {
         let text = text.trim_end();
         let item = self.read_entry(text)?;
-        let opened = opened(&item, text);
+        let mut opened = opened(&item, text);
+        if let (Opened::Case { empty, .. }, Some(_)) = (&mut opened, place) {
+            *empty = false;
+        }
         let place = place.or_else(|| self.place_of(&opened));
         let mut outcome = match place {
             Some(old) => self.change_item(old, text, &opened),
@@ -147,7 +154,7 @@ impl Session {
         lines.push_str(&self.line_ended(text));
         lines.push_str(line_end);
         let line = before.matches('\n').count() + gap + 1;
-        let under = heading_above(self, end);
+        let under = heading_above(self, end).filter(|_| !matches!(node, Node::Case(_)));
         self.replace(Span::at(end), &lines);
         let told = match under {
             Some(heading) => format!("Added as line {line}, under “{heading}”"),
@@ -161,14 +168,13 @@ impl Session {
         let items = &self.sheet.tree().items;
         let last = |test: &dyn Fn(&Node) -> bool| items.iter().rposition(|item| test(&item.node));
         match node {
-            Node::Entry(new) => last(&|node| matches!(node, Node::Entry(old) if old.kind == new.kind))
-                .or_else(|| last(&|node| matches!(node, Node::Entry(_)))),
-            Node::Expect(_) => {
-                last(&|node| matches!(node, Node::Expect(_))).or_else(|| last(&|node| matches!(node, Node::Entry(_))))
+            Node::Entry(new) => {
+                last(&|node| matches!(node, Node::Entry(old) if old.kind == new.kind)).or_else(|| last(&is_entry))
             }
+            Node::Expect(_) => last(&|node| matches!(node, Node::Expect(_))).or_else(|| last(&is_entry)),
             Node::Case(_) => last(&|node| matches!(node, Node::Case(_))),
-            Node::Table(_) => last(&|node| matches!(node, Node::Table(_))),
-            Node::Rule(_) => last(&|node| matches!(node, Node::Rule(_))),
+            Node::Table(_) => last(&|node| matches!(node, Node::Table(_))).or_else(|| last(&is_entry)),
+            Node::Rule(_) => last(&|node| matches!(node, Node::Rule(_))).or_else(|| last(&is_entry)),
             _ => last(&|node| matches!(node, Node::Plot(_))),
         }
     }
@@ -203,7 +209,8 @@ impl Session {
 
     /// That there is nothing of a name, with the nearest.
     pub(super) fn no_name(&self, name: &str) -> Refusal {
-        let near = self.sheet.names().nearest(name);
+        let names = self.sheet.names();
+        let near = names.nearest(name).or_else(|| names.nearest_case(name));
         Refusal::new(format!("nothing here is named `{name}`")).near(near)
     }
 
@@ -227,13 +234,17 @@ impl Session {
             let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
             let len = tree.text_of(item as usize).len();
             session.replace(Span::new(start, start + len), "");
-            let mut outcome = Outcome::said(format!("Removed `{name}`, which stood on line {line}"));
+            let mut outcome = Outcome::said(format!("Removed `{name}`, which stood on line {line}")).quietly();
             if !users.is_empty() {
                 outcome.told.push(format!("It was used by {}", users.join(", ")));
             }
             Ok(outcome)
         })
     }
+}
+
+fn is_entry(node: &Node) -> bool {
+    matches!(node, Node::Entry(_))
 }
 
 fn opened(item: &Item, text: &str) -> Opened {

@@ -1,7 +1,6 @@
-//! Remarks on names that are verbs of the interactive session too.
+//! Remarks on names that are also verbs of the session.
 //!
-//! They need words that the sheet doesn't know, so the session adds them; names
-//! that are units or functions are the sheet's to remark on.
+//! The sheet doesn't know the verbs, so the session adds these to its problems.
 //! Start reading at [`lints`].
 
 use crate::problem::{Code, Place, Problem};
@@ -27,8 +26,8 @@ pub(super) fn lints(worksheet: &Worksheet) -> Vec<Problem> {
 }
 
 fn lint(name: &Name, place: Place) -> Option<Problem> {
-    let word = &*name.text;
-    typed_verb(word)?;
+    let word = typed_verb(&name.text)?.name;
     let message = format!("`{word}` is also a word of the interactive session");
-    Some(Problem::new(Code::NameIsVerb, message, place).help(format!("type `({word})` there to see its value")))
+    let help = format!("type `({word})` there to see its value");
+    Some(Problem::new(Code::NameIsVerb, message, place).help(help))
 }

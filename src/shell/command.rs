@@ -34,6 +34,13 @@ const BUILT_IN_FILES: Enclosed = &[("winter-outage.csv", include_str!("../../not
 pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
     match request {
         Request::BuiltIn => built_in(output),
+        Request::Open(file) if is_standard_input(file) => {
+            output.complain(
+                "a worksheet from standard input leaves no lines for the session",
+                Some("`tarebook show -` prints it"),
+            )?;
+            Ok(USAGE)
+        }
         Request::Open(file) => with_session(file, Options::default(), output, |session, output| {
             talk(session, output)
         }),
@@ -115,7 +122,7 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
 
 fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
     let style = output.style();
-    if io::stdin().is_terminal() {
+    if io::stdin().is_terminal() && io::stdout().is_terminal() {
         let mut lines = Terminal::new(&session)?;
         Conversation::new(session, &mut lines, output.results(), style).run()?;
     } else {
@@ -227,9 +234,12 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
     let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
     let checks = match count {
         0 => "nothing is expected".to_owned(),
-        1 if holding == 1 => "its one check holds".to_owned(),
+        1 => report
+            .checks
+            .iter()
+            .map(|check| format!("its one check {}", check.verdict()))
+            .collect(),
         _ if holding == count => format!("all {count} checks hold"),
-        1 => "its one check does not hold or can't be told".to_owned(),
         _ => format!("{holding} of {count} checks hold"),
     };
     let problems = match report.problem_count() {

@@ -153,6 +153,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A line with those below it, while a parenthesis is open.
     fn whole(&mut self, mut line: String) -> io::Result<String> {
+        if typed_verb(first_word(line.trim()).0).is_some() {
+            return Ok(line);
+        }
         while goes_on(&line) {
             match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
@@ -224,6 +227,11 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             1 => self.say("One problem is mended")?,
             many => self.say(&format!("{many} problems are mended"))?,
         }
+        match outcome.back {
+            0 => {}
+            1 => self.say("One problem is back; `check` draws it")?,
+            many => self.say(&format!("{many} problems are back; `check` draws them"))?,
+        }
         self.draw(&outcome.problems)?;
         Ok(true)
     }
@@ -248,7 +256,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let name = self.style.paint(Tone::Strong, &visible(self.session.name()));
             text = format!("{name}\n{text}");
         }
-        self.print(&text)?;
+        self.print(&format!("{}\n", text.trim_end()))?;
         let codes = caution_codes(&report);
         if !codes.is_empty() {
             self.print("\n")?;
@@ -332,7 +340,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                     parts: vec![Part::Table(place)],
                     ..Section::default()
                 };
-                terminal::write_section(&report, &section, self.style)
+                let text = terminal::write_section(&report, &section, self.style);
+                format!("{}\n", text.trim_end())
             }
             Answered::Line(line) => format!("  {}\n", visible(&line)),
         };
@@ -342,26 +351,39 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// A whole entry; the lines of a case and the rows of a table are asked for.
     fn entry(&mut self, line: &str) -> io::Result<Next> {
         let (word, rest) = first_word(line);
-        let mut text = line.to_owned();
-        let is_block = word == "case" || word == "table" && !rest.contains('=');
-        let prompt = if word == "case" { "  " } else { "  | " };
-        while is_block {
-            match self.read(prompt, "")? {
+        let text = match word {
+            "case" => self.block(line, "", "Now its lines, `NAME = value`, up to an empty one")?,
+            "table" if !rest.contains('=') => {
+                let asked = "Now its headings and rows, such as `gross [lb] | hours [h]`, up to an empty line";
+                self.block(line, "| ", asked)?
+            }
+            _ => Some(line.to_owned()),
+        };
+        match text {
+            Some(text) => {
+                let result = self.session.enter(&text);
+                self.done(result)
+            }
+            None => Ok(Next::GoOn),
+        }
+    }
+
+    /// The head of a block with the lines below it, each beginning with `mark`;
+    /// `None` where it was broken off.
+    fn block(&mut self, head: &str, mark: &str, asked: &str) -> io::Result<Option<String>> {
+        self.aside(asked)?;
+        let mut text = head.to_owned();
+        loop {
+            match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
-                    let bar = if word == "table" && !more.starts_with('|') {
-                        "| "
-                    } else {
-                        ""
-                    };
-                    text.push_str(&format!("\n  {bar}{more}"));
+                    let mark = if more.starts_with(mark.trim()) { "" } else { mark };
+                    text.push_str(&format!("\n  {mark}{more}"));
                 }
-                Reply::BrokenOff => return Ok(Next::GoOn),
-                _ => break,
+                Reply::BrokenOff => return Ok(None),
+                _ => return Ok(Some(text)),
             }
         }
-        let result = self.session.enter(&text);
-        self.done(result)
     }
 
     fn verb(&mut self, word: &str, rest: &str) -> io::Result<Next> {
@@ -446,11 +468,18 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
             "checks" => Some(terminal::write_checks(&report.checks, self.style)),
             "cautions" => Some(terminal::write_cautions(&report, self.style)),
-            _ => find_section(&report, &wanted).map(|section| terminal::write_section(&report, section, self.style)),
+            _ => match find_sections(&report, &wanted).as_slice() {
+                [] => None,
+                [section] => Some(terminal::write_section(&report, section, self.style)),
+                several => {
+                    let refusal = Refusal::new(format!("several sections fit `{section}`"));
+                    return self.refuse(refusal.help(listed_titles(several.iter().copied())));
+                }
+            },
         };
         match text {
             Some(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
-            Some(text) => self.print(&text)?,
+            Some(text) => self.print(&format!("{}\n", text.trim_end()))?,
             None if self.session.sheet().names().get(section).is_some() => return self.expression(section),
             None => {
                 let titles = report.sections.iter().map(|section| section.title.as_str());
@@ -464,7 +493,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                     None if report.sections.iter().all(|section| section.title.is_empty()) => {
                         refusal.help("it has no headings; `show` alone shows all of it")
                     }
-                    None => refusal.help(format!("its sections are {}", titles_of(&report))),
+                    None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
                 });
             }
         }
@@ -694,22 +723,24 @@ fn caution_codes(report: &Report) -> Vec<&str> {
     codes
 }
 
-/// The section of that title, or the first that begins with it or has it inside.
-fn find_section<'a>(report: &'a Report, wanted: &str) -> Option<&'a Section> {
+/// The sections of that title, or those that begin with it or have it inside.
+fn find_sections<'a>(report: &'a Report, wanted: &str) -> Vec<&'a Section> {
     let tests: [fn(&str, &str) -> bool; 3] = [
         |title, wanted| title == wanted,
         |title, wanted| title.starts_with(wanted),
         |title, wanted| title.split_whitespace().any(|word| word.starts_with(wanted)),
     ];
-    tests.iter().find_map(|test| {
-        let mut sections = report.sections.iter();
-        sections.find(|section| test(&section.title.to_lowercase(), wanted))
-    })
+    let found = tests.iter().map(|test| {
+        let sections = report.sections.iter();
+        let fits = |section: &&Section| test(&section.title.to_lowercase(), wanted);
+        sections.filter(fits).collect::<Vec<_>>()
+    });
+    found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
 }
 
-fn titles_of(report: &Report) -> String {
-    let titles = report.sections.iter().filter(|section| !section.title.is_empty());
-    let titles: Vec<String> = titles.map(|section| format!("`{}`", section.title)).collect();
+fn listed_titles<'a>(sections: impl Iterator<Item = &'a Section>) -> String {
+    let titled = sections.filter(|section| !section.title.is_empty());
+    let titles: Vec<String> = titled.map(|section| format!("`{}`", section.title)).collect();
     titles.join(", ")
 }
 

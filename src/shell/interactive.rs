@@ -24,7 +24,7 @@ use crate::session::verbs::VERBS;
 use crate::sheet::names::Named;
 use crate::syntax::tree::Node;
 use crate::trade::registry::{function, functions};
-use crate::unit::symbol::symbols;
+use crate::unit::symbol::{Symbol, symbols};
 
 use super::conversation::{Lines, Reply, openings};
 
@@ -81,7 +81,10 @@ impl Lines for Terminal {
         }
         match self.editor.readline_with_initial(prompt, (initial, "")) {
             Ok(line) => {
-                self.remember(&line);
+                // Answers to a question and lines of a block mean nothing by themselves.
+                if prompt.ends_with("> ") {
+                    self.remember(&line);
+                }
                 Ok(Reply::Line(line))
             }
             Err(ReadlineError::Interrupted) => Ok(Reply::BrokenOff),
@@ -166,7 +169,16 @@ impl Assistant {
             }
         };
         if in_brackets(before) || behind_number(before) {
-            symbols().for_each(|unit| offer(unit.shown(), unit.shown().to_owned()));
+            let units: Vec<&str> = symbols()
+                .filter(|unit| offered(unit, word))
+                .map(Symbol::shown)
+                .collect();
+            let exact = units.iter().any(|unit| unit.starts_with(word));
+            let fits = |unit: &&&str| !exact || unit.starts_with(word);
+            units
+                .iter()
+                .filter(fits)
+                .for_each(|unit| offer(unit, (*unit).to_owned()));
             return pairs;
         }
         let verb = before.split_whitespace().next().unwrap_or("");
@@ -201,6 +213,11 @@ impl Assistant {
         pairs.dedup_by(|one, other| one.replacement == other.replacement);
         pairs
     }
+}
+
+/// Whether a unit is worth offering: there are many currencies, and few are meant.
+fn offered(unit: &Symbol, word: &str) -> bool {
+    !unit.is_currency() || word.chars().count() > 1
 }
 
 /// A rule's name with its parameters as they are written.
@@ -278,7 +295,10 @@ impl Completer for Assistant {
 
     fn complete(&self, line: &str, pos: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<Pair>)> {
         let typed = line.get(..pos).unwrap_or(line);
-        let start = word_start(typed);
+        let start = match typed.strip_prefix("show ") {
+            Some(_) => "show ".len(),
+            None => word_start(typed),
+        };
         let (before, word) = typed.split_at_checked(start).unwrap_or((typed, ""));
         Ok((start, self.candidates(before, word)))
     }

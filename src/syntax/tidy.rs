@@ -2,14 +2,18 @@
 //!
 //! Each item is written again from the grammar's tokens with one space where
 //! words meet, none where they cling, and the bars of a table under each other.
-//! Line ends, remarks and the breaks inside an entry stay. An item with a problem
-//! is left exactly as it is. Start reading at [`tidy`].
+//! One-line entries that follow each other are then written under each other, by
+//! [`align`]. Line ends, remarks and the breaks inside an entry stay. An item with
+//! a problem is left exactly as it is. Start reading at [`tidy`].
+
+mod align;
 
 use unicode_width::UnicodeWidthStr;
 
 use crate::problem::Severity;
 use crate::text::Span;
 
+use self::align::{Line, Stops, aligned};
 use super::block::{cells, is_rule_row};
 use super::lines::{Piece, Shape, case_line_len, first_line, next_piece};
 use super::parse::{Rule, leaves, parse};
@@ -20,32 +24,59 @@ use super::words::{Opening, first_word, is_blank, opens_remark};
 pub fn tidy(text: &str) -> String {
     let sheet = parse(text.to_owned());
     let mut tidied = String::with_capacity(text.len());
+    let mut block = Vec::new();
     for (index, item) in sheet.items.iter().enumerate() {
         let written = sheet.text_of(index);
         let sound = item.problems.iter().all(|problem| problem.severity == Severity::Lint);
         match tidy_item(written).filter(|_| sound) {
-            Some(better) => tidied.push_str(&better),
-            None => tidied.push_str(written),
+            Some(item) if item.goes_on => block.push(item.line),
+            other => {
+                tidied.push_str(&aligned(&std::mem::take(&mut block)));
+                tidied.push_str(other.as_ref().map_or(written, |item| &item.line.text));
+            }
         }
     }
+    tidied.push_str(&aligned(&block));
     tidied
 }
 
-fn tidy_item(text: &str) -> Option<String> {
+/// An item with canonical spacing.
+struct Tidied {
+    line: Line,
+    /// Whether it belongs to a block of one-line entries.
+    goes_on: bool,
+}
+
+fn tidy_item(text: &str) -> Option<Tidied> {
     let piece = next_piece(text);
     let mut out = String::with_capacity(text.len() + 8);
     if text.starts_with('\u{FEFF}') {
         out.push('\u{FEFF}');
     }
+    let mut stops = None;
     match piece.shape {
         Shape::Blank => out.push_str(line_end(text)),
         Shape::Heading => marked(&mut out, text, piece.content, '#'),
         Shape::Prose => marked(&mut out, text, piece.content, '>'),
         Shape::Remark => remark_line(&mut out, text.trim_start_matches('\u{FEFF}')),
-        Shape::Opened(opening, scan) => entry(&mut out, text, opening, &piece, scan.len)?,
+        Shape::Opened(opening, scan) => {
+            let found = entry(&mut out, text, opening, &piece, scan.len)?;
+            stops = Some(found).filter(|_| is_aligned(opening) && is_one_line(&out));
+        }
         Shape::Row | Shape::Indented | Shape::Other => return None,
     }
-    Some(out)
+    let goes_on = stops.is_some() || matches!(piece.shape, Shape::Remark);
+    let line = Line { text: out, stops };
+    Some(Tidied { line, goes_on })
+}
+
+/// Whether such entries are written under each other.
+fn is_aligned(opening: Opening) -> bool {
+    matches!(opening, Opening::Entry(_) | Opening::Expect | Opening::Table)
+}
+
+fn is_one_line(text: &str) -> bool {
+    !without_end(text).contains('\n')
 }
 
 /// The line end that `line` closes with; none at the end of a file.
@@ -88,7 +119,7 @@ fn remark_line(out: &mut String, line: &str) {
     out.push_str(line_end(line));
 }
 
-fn entry(out: &mut String, text: &str, opening: Opening, piece: &Piece, head: usize) -> Option<()> {
+fn entry(out: &mut String, text: &str, opening: Opening, piece: &Piece, head: usize) -> Option<Stops> {
     let rest = text.get(piece.content..)?;
     let word = first_word(rest);
     out.push_str(word);
@@ -101,14 +132,14 @@ fn entry(out: &mut String, text: &str, opening: Opening, piece: &Piece, head: us
         Opening::Case => Rule::case,
         Opening::Plot => Rule::plot,
     };
-    respaced(out, rule, stretch, Glue::Plain)?;
+    let stops = respaced(out, rule, stretch, Glue::Plain)?;
     let below = text.get(head..)?;
     match opening {
         Opening::Table => rows(out, below),
         Opening::Case => case_lines(out, below)?,
         _ => {}
     }
-    Some(())
+    Some(stops)
 }
 
 // ---------------------------------------------------------------- one entry
@@ -148,12 +179,17 @@ fn wants_space(before: Glue, next: Glue) -> bool {
 struct Writer<'a> {
     out: &'a mut String,
     before: Glue,
+    stops: Stops,
 }
 
 /// Writes the tokens of `rule` over `stretch` again; `None` if it doesn't fit.
-fn respaced(out: &mut String, rule: Rule, stretch: &str, before: Glue) -> Option<()> {
+fn respaced(out: &mut String, rule: Rule, stretch: &str, before: Glue) -> Option<Stops> {
     let leaves = leaves(rule, stretch)?;
-    let mut writer = Writer { out, before };
+    let stops = Stops {
+        word: out.len(),
+        ..Stops::default()
+    };
+    let mut writer = Writer { out, before, stops };
     let mut at = 0;
     for (rule, span) in leaves {
         writer.between(stretch.get(at..span.start as usize)?);
@@ -161,7 +197,7 @@ fn respaced(out: &mut String, rule: Rule, stretch: &str, before: Glue) -> Option
         at = span.end as usize;
     }
     writer.between(stretch.get(at..)?);
-    Some(())
+    Some(writer.stops)
 }
 
 impl Writer<'_> {
@@ -207,9 +243,20 @@ impl Writer<'_> {
         content
     }
 
+    /// A token at which lines are written under each other; the first counts.
+    fn stop(&mut self, rule: Rule, text: &str) {
+        self.put(text, Glue::Plain);
+        let at = Some(self.out.len() - text.len());
+        match rule {
+            Rule::assign => self.stops.equals = self.stops.equals.or(at),
+            _ => self.stops.tail = self.stops.tail.or(at),
+        }
+    }
+
     fn leaf(&mut self, rule: Rule, text: &str) {
         match rule {
             Rule::EOI => {}
+            Rule::assign | Rule::from | Rule::note | Rule::otherwise => self.stop(rule, text),
             Rule::name => self.put(text, Glue::Name),
             Rule::open => self.put(text, Glue::Open),
             Rule::close | Rule::close_box | Rule::comma => self.put(text, Glue::Close),
@@ -275,21 +322,36 @@ fn unit(text: &str) -> String {
 
 fn case_lines(out: &mut String, below: &str) -> Option<()> {
     let mut rest = below;
+    let mut block = Vec::new();
     while !rest.is_empty() {
         let content = rest.trim_start_matches(is_blank);
-        if content.is_empty() || content.starts_with('\n') || opens_remark(content) {
+        let line = if content.is_empty() || content.starts_with('\n') || opens_remark(content) {
             let line = first_line(rest);
-            remark_line(out, line);
+            let mut text = String::new();
+            remark_line(&mut text, line);
             rest = rest.get(line.len()..)?;
-            continue;
+            Line { text, stops: None }
+        } else {
+            let len = case_line_len(rest);
+            let line = case_line(rest.get(rest.len() - content.len()..len)?)?;
+            rest = rest.get(len..)?;
+            line
+        };
+        let ends = line.stops.is_none() && !opens_remark(line.text.trim_start_matches(is_blank));
+        block.push(line);
+        if ends {
+            out.push_str(&aligned(&std::mem::take(&mut block)));
         }
-        let len = case_line_len(rest);
-        let indent = rest.len() - content.len();
-        out.push_str("  ");
-        respaced(out, Rule::case_line, rest.get(indent..len)?, Glue::Start)?;
-        rest = rest.get(len..)?;
     }
+    out.push_str(&aligned(&block));
     Some(())
+}
+
+fn case_line(content: &str) -> Option<Line> {
+    let mut text = "  ".to_owned();
+    let stops = respaced(&mut text, Rule::case_line, content, Glue::Start)?;
+    let stops = Some(stops).filter(|_| is_one_line(&text));
+    Some(Line { text, stops })
 }
 
 /// Rows with their bars under each other.

@@ -1,0 +1,334 @@
+//! The program as a command: exit codes, standard input, formats, and what is
+//! said where something is wrong.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::fs;
+use std::io::{Read, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+
+const SOUND: &str = "# Ridge\nassumed air = 32 °F\nassumed rate = 1.3 lb/h\n\
+    answer day [lb] = rate * 24 h\nexpect day <= 40 lb else \"too much\"\ncase cold \"Cold\"\n  air = -5 °F\n";
+const BROKEN: &str = "# Ridge\nassumed rate = 1.3 lb/h\nanswer day = rate + 24 h\n";
+const FAILING: &str = "# Ridge\nassumed rate = 1.3 lb/h\nexpect rate <= 1 lb/h else \"too much\"\n";
+const WAITING: &str = "measured rate [lb/h] = ?\nexpect rate <= 1 lb/h\n";
+
+/// What a run came to.
+struct Ran {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn run_in(folder: &Path, arguments: &[&str], input: &[u8]) -> Ran {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(arguments)
+        .current_dir(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // A program that refuses its arguments reads no input.
+    let _ = child.stdin.take().unwrap().write_all(input);
+    let output = child.wait_with_output().unwrap();
+    Ran {
+        code: output.status.code().unwrap(),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+/// A folder with a worksheet of each sort.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let files = [
+        ("sound.tare", SOUND),
+        ("broken.tare", BROKEN),
+        ("failing.tare", FAILING),
+        ("waiting.tare", WAITING),
+    ];
+    for (name, text) in files {
+        fs::write(folder.path().join(name), text).unwrap();
+    }
+    fs::write(folder.path().join("latin.tare"), b"# Ridge\nassumed air = 3 \xb0F\n").unwrap();
+    folder
+}
+
+fn run(arguments: &[&str]) -> Ran {
+    run_in(folder().path(), arguments, b"")
+}
+
+/// Runs the arguments and checks the code, and pieces of what is printed.
+fn check(arguments: &[&str], code: i32, out: &str, err: &str) {
+    let ran = run(arguments);
+    assert_eq!(ran.code, code, "{arguments:?}\n{}\n{}", ran.out, ran.err);
+    assert!(ran.out.contains(out), "{arguments:?} prints\n{}", ran.out);
+    assert!(ran.err.contains(err), "{arguments:?} says\n{}", ran.err);
+    assert!(!err.is_empty() || ran.err.is_empty(), "{arguments:?} says\n{}", ran.err);
+}
+
+#[test]
+fn show_ends_with_the_code_of_the_worksheet() {
+    check(&["show", "sound.tare"], 0, "31.2 lb", "");
+    check(
+        &["show", "broken.tare"],
+        1,
+        "has a problem",
+        "broken.tare, line 3 · unit-clash",
+    );
+    check(&["show", "failing.tare"], 0, "does not hold", "");
+    check(
+        &["show", "missing.tare"],
+        2,
+        "",
+        "`missing.tare` can't be read: no such file or directory",
+    );
+    check(&["show", "."], 2, "", "can't be read: is a directory");
+    check(&["show", "latin.tare"], 2, "", "byte 24 (line 2) can't be read");
+}
+
+#[test]
+fn check_ends_with_the_heaviest_code() {
+    check(
+        &["check", "sound.tare"],
+        0,
+        "sound.tare: no problems, its one check holds",
+        "",
+    );
+    check(&["check", "failing.tare"], 3, "does not hold", "");
+    check(&["check", "waiting.tare"], 3, "can't be told", "");
+    check(&["check", "broken.tare"], 1, "1 problem", "unit-clash");
+    check(&["check", "failing.tare", "sound.tare"], 3, "sound.tare", "");
+    check(
+        &["check", "failing.tare", "broken.tare", "sound.tare"],
+        1,
+        "sound.tare",
+        "unit-clash",
+    );
+    check(
+        &["check", "missing.tare", "broken.tare"],
+        2,
+        "broken.tare",
+        "missing.tare",
+    );
+}
+
+#[test]
+fn lints_leave_the_code_at_zero() {
+    let folder = folder();
+    fs::write(folder.path().join("named.tare"), "assumed keep = 3 lb\n").unwrap();
+    let ran = run_in(folder.path(), &["check", "named.tare"], b"");
+    assert_eq!(ran.code, 0);
+    assert!(
+        ran.err.contains("named.tare, line 1 · name-is-verb · lint"),
+        "{}",
+        ran.err
+    );
+}
+
+#[test]
+fn a_case_and_trials_are_worked_out() {
+    check(&["show", "sound.tare", "--case", "cold"], 0, "-5 °F", "");
+    check(&["show", "sound.tare", "--case=base"], 0, "32 °F", "");
+    check(&["show", "sound.tare", "--set", "rate=2 lb/h"], 0, "48 lb", "");
+    check(
+        &[
+            "show",
+            "sound.tare",
+            "--case",
+            "cold",
+            "--set",
+            "air=-9 °F",
+            "--set",
+            "rate = rate * 2",
+        ],
+        0,
+        "On trial: air, rate",
+        "",
+    );
+    check(
+        &["show", "sound.tare", "--case", "cald"],
+        2,
+        "",
+        "Try: did you mean `cold`?",
+    );
+    check(
+        &["show", "sound.tare", "--set", "ari=5 °F"],
+        2,
+        "",
+        "Try: did you mean `air`?",
+    );
+    check(
+        &["show", "sound.tare", "--set", "air=5 lb"],
+        2,
+        "",
+        "--set \"air=5 lb\" · unit-clash",
+    );
+    check(
+        &["show", "sound.tare", "--set", "air"],
+        2,
+        "",
+        "`--set` takes NAME=VALUE",
+    );
+    check(
+        &["show", "sound.tare", "--set", "-5"],
+        2,
+        "",
+        "`--set` takes NAME=VALUE, and this is `-5`",
+    );
+}
+
+#[test]
+fn wrong_usage_says_what_to_try() {
+    check(&["shwo"], 2, "", "Try: did you mean `show`?");
+    check(&["sound.tare"], 2, "", "`tarebook open sound.tare` opens it");
+    check(&["show"], 2, "", "`show` needs FILE");
+    check(&["show", "a", "b"], 2, "", "`b` is one word too many");
+    check(
+        &["show", "sound.tare", "--formt", "json"],
+        2,
+        "",
+        "did you mean `--format`?",
+    );
+    check(
+        &["show", "sound.tare", "--format", "pdf"],
+        2,
+        "",
+        "it takes one of: text, markdown, json, csv",
+    );
+    check(&["show", "sound.tare", "--format"], 2, "", "needs a value");
+    check(
+        &["show", "sound.tare", "--digits", "-3"],
+        2,
+        "",
+        "it takes a whole number from 1 to 28",
+    );
+    check(&["show", "sound.tare", "--digits", "2"], 0, "31 lb", "");
+    check(&["open", "-"], 2, "", "leaves no lines for the session");
+    check(&["why", "sound.tare", "day"], 2, "", "`why` is no verb of tarebook");
+    check(&["help", "nothing_such"], 2, "", "Nothing is known of `nothing_such`");
+    check(&["functions", "lb", "nothing_such"], 2, "", "`nothing_such` is no unit");
+}
+
+#[test]
+fn help_goes_to_standard_output() {
+    check(&["--help"], 0, "opens a worksheet in the interactive session", "");
+    check(&["show", "--help"], 0, "tarebook show FILE", "");
+    check(&["help"], 0, "Verbs", "");
+    check(&["help", "show"], 0, "--digits", "");
+    check(&["help", "unit-clash"], 0, "Mended", "");
+    check(&["functions"], 0, "net_contents", "");
+    check(&["functions", "BTU/h", "lb/h"], 0, "BTU/h", "");
+    check(&["units", "weight"], 0, "pound", "");
+    check(&["--version"], 0, env!("CARGO_PKG_VERSION"), "");
+}
+
+#[test]
+fn standard_input_is_read() {
+    let folder = folder();
+    let ran = run_in(folder.path(), &["show", "-"], SOUND.as_bytes());
+    assert_eq!((ran.code, ran.out.contains("31.2 lb")), (0, true), "{}", ran.out);
+    let ran = run_in(folder.path(), &["check", "-", "sound.tare"], BROKEN.as_bytes());
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("standard input, line 3 · unit-clash"), "{}", ran.err);
+    let ran = run_in(folder.path(), &["show", "-"], b"assumed air = 3 \xb0F\n");
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("`standard input` isn't UTF-8 text"), "{}", ran.err);
+}
+
+#[test]
+fn formats_are_what_they_say() {
+    let json: serde_json::Value = serde_json::from_str(&run(&["show", "sound.tare", "--format", "json"]).out).unwrap();
+    assert_eq!(
+        (&json["schema"], &json["entries"][2]["value"]),
+        (&1.into(), &"31.2".into())
+    );
+    let ran = run(&["show", "broken.tare", "--format", "json"]);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!((ran.code, &json["problems"][0]["code"]), (1, &"unit-clash".into()));
+    let json: serde_json::Value =
+        serde_json::from_str(&run(&["check", "sound.tare", "failing.tare", "--format", "json"]).out).unwrap();
+    assert_eq!(json[1]["checks"][0]["holds"], false);
+    check(&["show", "sound.tare", "--format", "csv"], 0, "name,label,kind", "");
+    check(&["show", "sound.tare", "--format", "markdown"], 0, "# Ridge", "");
+}
+
+#[test]
+fn pipes_get_no_colour() {
+    let ran = run(&["show", "broken.tare"]);
+    assert!(!ran.out.contains('\u{1b}') && !ran.err.contains('\u{1b}'));
+}
+
+#[test]
+fn the_built_in_worksheet_is_printed_into_a_pipe() {
+    let folder = tempfile::tempdir().unwrap();
+    let ran = run_in(folder.path(), &[], b"");
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(ran.out.contains("Answers"));
+}
+
+#[test]
+fn a_closed_pipe_is_a_quiet_end() {
+    let folder = folder();
+    // More than a pipe holds, so that writing goes on after the reader has left.
+    let many: String = (0..20_000)
+        .map(|line| format!("assumed a{line} = {line} lb\n"))
+        .collect();
+    fs::write(folder.path().join("long.tare"), many).unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(["show", "long.tare"])
+        .current_dir(folder.path())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut first = [0u8; 10];
+    let mut out = child.stdout.take().unwrap();
+    out.read_exact(&mut first).unwrap();
+    drop(out);
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert_eq!(String::from_utf8(output.stderr).unwrap(), "");
+}
+
+#[test]
+fn a_session_can_be_piped() {
+    let folder = folder();
+    let talk = "rate * 2 h\nrate = 2 lb/h\nkeep\nsave\nquit\n";
+    let ran = run_in(folder.path(), &["open", "sound.tare"], talk.as_bytes());
+    assert_eq!((ran.code, ran.err.as_str()), (0, ""));
+    assert!(
+        ran.out.contains("2.6 lb") && ran.out.contains("Saved sound.tare."),
+        "{}",
+        ran.out
+    );
+    assert!(!ran.out.contains("> "), "a pipe gets no prompt: {}", ran.out);
+    let saved = fs::read_to_string(folder.path().join("sound.tare")).unwrap();
+    assert!(
+        saved.contains("-- assumed rate = 1.3 lb/h\nassumed rate = 2 lb/h\n"),
+        "{saved}"
+    );
+}
+
+#[test]
+fn tidy_writes_the_file_or_only_looks() {
+    let folder = folder();
+    let path = folder.path().join("untidy.tare");
+    fs::write(&path, "assumed   rate=1.3 lb/h\n").unwrap();
+    let ran = run_in(folder.path(), &["tidy", "untidy.tare", "--check"], b"");
+    assert_eq!((ran.code, ran.out.as_str()), (1, "untidy.tare is not tidy.\n"));
+    let ran = run_in(folder.path(), &["tidy", "-"], b"assumed   rate=1.3 lb/h\n");
+    assert_eq!((ran.code, ran.out.as_str()), (0, "assumed rate = 1.3 lb/h\n"));
+    let ran = run_in(folder.path(), &["tidy", "untidy.tare"], b"");
+    assert_eq!((ran.code, ran.out.as_str()), (0, "Tidied untidy.tare.\n"));
+    assert_eq!(fs::read_to_string(&path).unwrap(), "assumed rate = 1.3 lb/h\n");
+    let ran = run_in(folder.path(), &["tidy", "untidy.tare", "--check"], b"");
+    assert_eq!((ran.code, ran.out.as_str()), (0, ""));
+}

@@ -1,0 +1,426 @@
+//! The interactive session, line by line, and what saving does to files.
+//!
+//! A transcript is a text file: a worksheet, a line of equals signs, then the
+//! lines typed, each behind its prompt and marked `»`, with what is printed
+//! between them.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::rc::Rc;
+
+use tarebook::report::build::Options;
+use tarebook::report::style::Style;
+use tarebook::session::file::Replacing;
+use tarebook::session::{Refusal, Session};
+use tarebook::shell::conversation::{Conversation, Lines, Reply};
+
+/// What is typed and printed, in order.
+#[derive(Clone, Default)]
+struct Paper(Rc<RefCell<Vec<u8>>>);
+
+impl Write for Paper {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// The typed lines of a transcript.
+struct Script {
+    lines: VecDeque<String>,
+    paper: Paper,
+}
+
+impl Lines for Script {
+    fn read(&mut self, prompt: &str, _: &str, _: &Session) -> io::Result<Reply> {
+        let Some(line) = self.lines.pop_front() else {
+            return Ok(Reply::End);
+        };
+        let typed = line.strip_prefix(prompt.trim_end()).map(str::trim_start);
+        let typed = typed.unwrap_or_else(|| line.split_once("> ").map_or(line.as_str(), |(_, typed)| typed));
+        writeln!(self.paper, "{}", format!("» {prompt}{typed}").trim_end())?;
+        Ok(Reply::Line(typed.to_owned()))
+    }
+
+    fn is_terminal(&self) -> bool {
+        true
+    }
+}
+
+fn transcript_of(worksheet: &str, lines: VecDeque<String>) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("ridge.tare");
+    fs::write(&path, worksheet).unwrap();
+    let session = Session::open(&path, Options::default()).ok().unwrap();
+    let paper = Paper::default();
+    let mut script = Script {
+        lines: lines
+            .into_iter()
+            .map(|line| line.replace("FOLDER", &folder.path().to_string_lossy()))
+            .collect(),
+        paper: paper.clone(),
+    };
+    let mut output = paper.clone();
+    // Wide enough that a path doesn't decide where lines break.
+    let style = Style {
+        colour: false,
+        width: 100,
+    };
+    Conversation::new(session, &mut script, &mut output, style)
+        .run()
+        .unwrap();
+    let text = String::from_utf8(paper.0.take()).unwrap();
+    text.replace(&*folder.path().to_string_lossy(), "FOLDER")
+}
+
+/// Types the lines of a transcript and compares what is printed.
+fn check(name: &str) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/session").join(name);
+    let wanted = fs::read_to_string(&path).unwrap();
+    let (worksheet, talk) = wanted.split_once("\n====\n").unwrap();
+    let lines = talk
+        .lines()
+        .filter_map(|line| line.strip_prefix('»'))
+        .map(|line| line.trim_start().to_owned());
+    let found = transcript_of(&format!("{worksheet}\n"), lines.collect());
+    if std::env::var_os("WRITE_TRANSCRIPTS").is_some() {
+        fs::write(&path, format!("{worksheet}\n====\n{found}")).unwrap();
+        return;
+    }
+    for (number, (found, wanted)) in found.lines().zip(talk.lines()).enumerate() {
+        assert_eq!(found, wanted, "{name}, line {} of the talk", number + 1);
+    }
+    assert_eq!(found, talk, "{name}");
+}
+
+#[test]
+fn a_trial_is_tried_kept_and_undone() {
+    check("trials.txt");
+}
+
+#[test]
+fn cases_are_switched_opened_and_filled() {
+    check("cases.txt");
+}
+
+#[test]
+fn entries_are_added_changed_renamed_and_removed() {
+    check("entries.txt");
+}
+
+#[test]
+fn problems_are_drawn_at_the_typed_line() {
+    check("problems.txt");
+}
+
+#[test]
+fn looking_around_changes_nothing() {
+    check("looking.txt");
+}
+
+#[test]
+fn saving_and_leaving() {
+    check("saving.txt");
+}
+
+// ---- files ----
+
+const WORKSHEET: &str = "# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\nworked half = gross / 2";
+
+struct Kept {
+    folder: tempfile::TempDir,
+    path: PathBuf,
+}
+
+fn kept() -> Kept {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("ridge.tare");
+    fs::write(&path, WORKSHEET).unwrap();
+    Kept { folder, path }
+}
+
+fn opened(path: &Path) -> Session {
+    Session::open(path, Options::default()).ok().unwrap()
+}
+
+fn changed(path: &Path) -> Session {
+    let mut session = opened(path);
+    session.enter("measured gross = 40 lb").ok().unwrap();
+    assert!(session.unsaved());
+    session
+}
+
+fn message(refusal: &Refusal) -> String {
+    let problem = refusal.problems.first().unwrap();
+    format!("{}: {}", problem.code, problem.message)
+}
+
+const CHANGED: &str = "# Ridge\r\nmeasured gross = 40 lb  -- a remark\r\nworked half = gross / 2";
+
+#[test]
+fn saving_changes_only_what_was_edited() {
+    let kept = kept();
+    let mut session = changed(&kept.path);
+    session.save(Replacing::Known).ok().unwrap();
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
+    assert!(!session.unsaved());
+    assert_eq!(fs::read_dir(kept.folder.path()).unwrap().count(), 1, "no stray files");
+}
+
+#[test]
+fn undo_brings_the_text_back_byte_for_byte() {
+    let kept = kept();
+    let mut session = changed(&kept.path);
+    session.try_value("gross = 30 lb").ok().unwrap();
+    session.keep().ok().unwrap();
+    session.rename("gross", "full").ok().unwrap();
+    session.enter("case night \"Night\"\n  full = 20 lb").ok().unwrap();
+    session.set_case("night").ok().unwrap();
+    session.remove("half").ok().unwrap();
+    let end = session.sheet().text().to_owned();
+    let mut steps = 0;
+    while session.undo().is_ok() {
+        steps += 1;
+    }
+    assert_eq!((session.sheet().text(), steps), (WORKSHEET, 7));
+    while session.redo().is_ok() {}
+    assert_eq!(session.sheet().text(), end);
+}
+
+#[cfg(unix)]
+#[test]
+fn permissions_are_kept() {
+    use std::os::unix::fs::PermissionsExt;
+    let kept = kept();
+    fs::set_permissions(&kept.path, fs::Permissions::from_mode(0o640)).unwrap();
+    changed(&kept.path).save(Replacing::Known).ok().unwrap();
+    let mode = fs::metadata(&kept.path).unwrap().permissions().mode() & 0o777;
+    assert_eq!(mode, 0o640);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_is_followed() {
+    let kept = kept();
+    let link = kept.folder.path().join("link.tare");
+    std::os::unix::fs::symlink("ridge.tare", &link).unwrap();
+    changed(&link).save(Replacing::Known).ok().unwrap();
+    assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
+}
+
+#[test]
+fn a_file_changed_on_disk_is_not_replaced() {
+    let kept = kept();
+    let mut session = changed(&kept.path);
+    fs::write(&kept.path, "# Somebody else's\n").unwrap();
+    let refusal = session.save(Replacing::Known).err().unwrap();
+    assert_eq!(
+        message(&refusal),
+        "changed-on-disk: somebody changed this file on disk since it was read; nothing was saved"
+    );
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), "# Somebody else's\n");
+    assert_eq!(session.sheet().text(), CHANGED, "nothing is lost");
+    session.save(Replacing::Anything).ok().unwrap();
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
+}
+
+#[test]
+fn reload_takes_the_file_and_undo_brings_the_own_text_back() {
+    let kept = kept();
+    let mut session = changed(&kept.path);
+    fs::write(&kept.path, "measured gross = 20 lb\n").unwrap();
+    session.reload().ok().unwrap();
+    assert_eq!(session.sheet().text(), "measured gross = 20 lb\n");
+    assert!(!session.unsaved());
+    session.undo().ok().unwrap();
+    assert_eq!(session.sheet().text(), CHANGED);
+    assert!(session.unsaved());
+    session.save(Replacing::Known).ok().unwrap();
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
+}
+
+#[test]
+fn save_as_replaces_nothing_unless_told() {
+    let kept = kept();
+    let other = kept.folder.path().join("other.tare");
+    fs::write(&other, "# Other\n").unwrap();
+    let mut session = changed(&kept.path);
+    assert!(session.save_as(&other, Replacing::Known).is_err());
+    assert_eq!(fs::read_to_string(&other).unwrap(), "# Other\n");
+    session.save_as(&other, Replacing::Anything).ok().unwrap();
+    assert_eq!(fs::read_to_string(&other).unwrap(), CHANGED);
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), WORKSHEET, "the first stays");
+    assert_eq!(session.name(), "other.tare");
+}
+
+/// A folder nobody can write into: `/sys` on Linux even for the superuser, and nowhere else does it exist.
+#[test]
+fn a_folder_that_cant_be_written_loses_nothing() {
+    let kept = kept();
+    let mut session = changed(&kept.path);
+    let refusal = session
+        .save_as(Path::new("/sys/ridge.tare"), Replacing::Known)
+        .err()
+        .unwrap();
+    assert!(message(&refusal).contains("can't be written"), "{}", message(&refusal));
+    assert_eq!(session.sheet().text(), CHANGED);
+    assert!(session.unsaved());
+    assert_eq!(session.name(), "ridge.tare");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_read_only_file_is_not_replaced() {
+    use std::os::unix::fs::PermissionsExt;
+    let kept = kept();
+    fs::set_permissions(&kept.path, fs::Permissions::from_mode(0o444)).unwrap();
+    let refusal = changed(&kept.path).save(Replacing::Known).err().unwrap();
+    assert!(message(&refusal).contains("it is read-only"), "{}", message(&refusal));
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), WORKSHEET);
+}
+
+#[test]
+fn a_worksheet_with_files_enclosed_is_saved_with_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let enclosed: tarebook::sheet::Enclosed = &[("log.csv", "gross [lb]\n36.8\n35.5\n")];
+    let text = "table log = csv(\"log.csv\")\nanswer used = first(log.gross) - last(log.gross)\n".to_owned();
+    let mut session = Session::of_text("the sample", text, enclosed, Options::default());
+    assert!(session.save(Replacing::Known).is_err(), "it stands in no file");
+    session
+        .save_as(&folder.path().join("mine.tare"), Replacing::Known)
+        .ok()
+        .unwrap();
+    assert!(session.problems().is_empty());
+    assert!(folder.path().join("log.csv").exists());
+}
+
+// ---- anything typed ----
+
+/// Lines that somebody may type, sensible or not.
+const TYPED: &[&str] = &[
+    "gross = 30 lb",
+    "gross = gross * 2",
+    "rate = 2 lb/h ± 0.1 lb/h",
+    "day = 5 lb",
+    "when = 21:40",
+    "place = \"shed\"",
+    "run.used = 3 lb",
+    "keep",
+    "keep as case c1 \"One\"",
+    "keep as case c2",
+    "drop",
+    "drop gross",
+    "case cold",
+    "case base",
+    "case c1",
+    "undo",
+    "redo",
+    "measured gross = 31 lb -- again",
+    "worked extra = gross - day",
+    "worked extra = (gross -\n day)",
+    "assumed gross = gross",
+    "answer when = 3 lb",
+    "table run\n  | used [lb] |\n  | 4 |",
+    "case cold \"Colder\"",
+    "case cold \"Colder\"\n  rate = 3 lb/h\n  nothing = 2",
+    "expect gross >= day else \"no\"",
+    "rule twice(x) = x * 2",
+    "rename gross full",
+    "rename full gross",
+    "rename run log",
+    "rename cold warm",
+    "remove rate",
+    "remove cold",
+    "remove extra",
+    "±",
+    "(",
+    "plot run.used over run.used",
+];
+
+const MIXED: &str = "\u{feff}# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
+    answer day [lb] = (rate * 24 h +\r\n  0 lb)\r\nassumed when = 20:15\r\nassumed place = \"barn\"\r\n\
+    table run\r\n  | used [lb] |\r\n  | 3 |\r\ncase cold \"Cold\"\r\n  rate = 1.6 lb/h";
+
+fn type_line(session: &mut Session, line: &str) {
+    let words: Vec<&str> = line.split_whitespace().collect();
+    let _ = match words.as_slice() {
+        _ if Session::is_trial(line) => session.try_value(line).err(),
+        ["keep"] => session.keep().err(),
+        ["keep", "as", "case", ..] => session.keep_as_case(line.trim_start_matches("keep as case ")).err(),
+        ["drop"] => session.drop_trials(None).err(),
+        ["drop", name] => session.drop_trials(Some(name)).err(),
+        ["case", name] => session.set_case(name).err(),
+        ["undo"] => session.undo().err(),
+        ["redo"] => session.redo().err(),
+        ["rename", old, new] => session.rename(old, new).err(),
+        ["remove", name] => session.remove(name).err(),
+        _ => session.enter(line).err(),
+    };
+}
+
+/// What a sheet says, but for what is held over it.
+fn said(session: &Session) -> String {
+    serde_json::to_string(&session.report()).unwrap()
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn any_steps_can_be_undone_and_an_edited_sheet_equals_a_fresh_one(
+        steps in proptest::collection::vec(proptest::sample::select(TYPED), 1..25)
+    ) {
+        let mut session = Session::of_text("ridge.tare", MIXED.to_owned(), &[], Options::default());
+        let first = said(&session);
+        for step in &steps {
+            type_line(&mut session, step);
+        }
+        let end = session.sheet().text().to_owned();
+        let _ = session.drop_trials(None);
+        session.set_case("base").ok().unwrap();
+        let fresh = Session::of_text("ridge.tare", end.clone(), &[], Options::default());
+        assert_eq!(said(&session), said(&fresh), "after {steps:?}");
+        let mut undone = 0;
+        while session.undo().is_ok() {
+            undone += 1;
+        }
+        assert_eq!(session.sheet().text(), MIXED, "after {steps:?}");
+        assert_eq!(said(&session), first, "after {steps:?}");
+        for _ in 0..undone {
+            session.redo().ok().unwrap();
+        }
+        assert_eq!(session.sheet().text(), end, "after {steps:?}");
+    }
+}
+
+// ---- lints ----
+
+fn check_lint(worksheet: &str, code: Option<&str>) {
+    let session = Session::of_text("ridge.tare", worksheet.to_owned(), &[], Options::default());
+    let codes: Vec<String> = session.problems().into_iter().map(|problem| problem.code).collect();
+    let wanted: Vec<String> = code.into_iter().map(str::to_owned).collect();
+    assert_eq!(codes, wanted, "{worksheet}");
+}
+
+#[test]
+fn names_that_mean_something_else_get_a_remark() {
+    check_lint("assumed lb = 3 lb\n", Some("name-is-unit"));
+    check_lint("assumed kWh = 3 kWh\n", Some("name-is-unit"));
+    check_lint("assumed fill_limit = 3 lb\n", Some("name-is-function"));
+    check_lint("assumed keep = 3 lb\n", Some("name-is-verb"));
+    check_lint("assumed gross = 3 lb\n", None);
+}

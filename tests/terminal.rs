@@ -1,0 +1,115 @@
+//! The interactive session on a real pseudo-terminal: prompt, completion, hints,
+//! a line brought up to be changed, history, and the question before leaving.
+#![cfg(unix)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::fs;
+use std::path::Path;
+use std::process::Command;
+use std::time::Duration;
+
+use expectrl::session::OsSession;
+use expectrl::{Eof, Expect};
+
+const WORKSHEET: &str = "# Ridge\nassumed rate = 1.3 lb/h\nassumed swap_at = 7 lb\nanswer day [lb] = rate * 24 h\n";
+
+struct Typed {
+    session: OsSession,
+    folder: tempfile::TempDir,
+}
+
+impl Typed {
+    fn open() -> Typed {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("ridge.tare"), WORKSHEET).unwrap();
+        let session = spawn(folder.path());
+        Typed { session, folder }
+    }
+
+    /// Types, and waits for what must be printed.
+    #[track_caller]
+    fn check(&mut self, typed: &str, wanted: &str) {
+        self.session.send(typed).unwrap();
+        if let Err(trouble) = self.session.expect(wanted) {
+            panic!("after {typed:?} there is no {wanted:?}: {trouble}");
+        }
+    }
+
+    fn text(&self) -> String {
+        fs::read_to_string(self.folder.path().join("ridge.tare")).unwrap()
+    }
+}
+
+fn spawn(folder: &Path) -> OsSession {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+    command
+        .args(["open", "ridge.tare"])
+        .current_dir(folder)
+        .env("XDG_STATE_HOME", folder.join("state"))
+        .env("TERM", "xterm")
+        .env("NO_COLOR", "1");
+    let mut session = OsSession::spawn(command).unwrap();
+    session.set_expect_timeout(Some(Duration::from_secs(20)));
+    session.expect("`help` for more.").unwrap();
+    session.expect("> ").unwrap();
+    session
+}
+
+#[test]
+fn a_session_is_typed() {
+    let mut typed = Typed::open();
+    typed.check("ra\t", "rate");
+    typed.check(" * 2 h\r", "2.6 lb");
+    typed.check("net_contents(", "net_contents(gross [lb]");
+    typed.check("\u{15}rate = 2 lb/h\r", "(+54 %)");
+    typed.check("", "1 trial>");
+    typed.check("keep\r", "Kept `rate = 2 lb/h` as assumed");
+    typed.check("edit swap_at\r", "edit> assumed swap_at = 7 lb");
+    typed.check("\u{7f}\u{7f}\u{7f}\u{7f}6 lb\r", "Changed line 4.");
+    typed.check("quit\r", "save, discard or stay?");
+    typed.check("save\r", "Saved ridge.tare.");
+    typed.session.expect(Eof).unwrap();
+    assert_eq!(
+        typed.text(),
+        "# Ridge\n-- assumed rate = 1.3 lb/h\nassumed rate = 2 lb/h\nassumed swap_at = 6 lb\n\
+         answer day [lb] = rate * 24 h\n"
+    );
+    let history = fs::read_to_string(typed.folder.path().join("state/tarebook/history")).unwrap();
+    assert!(history.contains("rate * 2 h\n"), "{history}");
+    let mut again = spawn(typed.folder.path());
+    again.send("\u{10}\u{10}\u{10}").unwrap();
+    again.expect("edit swap_at").unwrap();
+}
+
+#[test]
+fn a_line_broken_off_and_the_end_of_input_lose_nothing() {
+    let mut typed = Typed::open();
+    typed.check("assumed spare = (", "(");
+    typed.check("\r", "... ");
+    typed.check("\u{3}", "> ");
+    typed.check("assumed spare = 2 lb\r", "Added as line 4.");
+    typed.check("\u{4}", "save, discard or stay?");
+    typed.check("stay\r", "> ");
+    typed.check("\u{4}", "save, discard or stay?");
+    typed.check("\u{4}", "Left without saving.");
+    typed.session.expect(Eof).unwrap();
+    assert_eq!(typed.text(), WORKSHEET);
+}
+
+#[test]
+fn a_state_folder_that_cant_be_written_is_no_trouble() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("ridge.tare"), WORKSHEET).unwrap();
+    fs::write(folder.path().join("state"), "a file where the folder should be").unwrap();
+    let mut session = spawn(folder.path());
+    session.send("rate * 2 h\r").unwrap();
+    session.expect("2.6 lb").unwrap();
+    session.send("quit\r").unwrap();
+    session.expect(Eof).unwrap();
+}
