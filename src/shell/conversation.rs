@@ -490,6 +490,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 let refusal = Refusal::new(format!("there is no section `{section}`"));
                 return self.refuse(match near {
                     Some(near) => refusal.help(format!("did you mean `{near}`?")),
+                    None if report.sections.iter().all(|section| section.title.is_empty()) => {
+                        refusal.help("it has no headings; `show` alone shows all of it")
+                    }
                     None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
                 });
             }
