@@ -758,7 +758,7 @@ pub fn unknown(names: &Names, name: &Name) -> Problem {
     let message = format!("nothing here is named `{}`", name.text);
     let problem = Problem::new(Code::UnknownName, message, Place::new(0, name.span));
     match names.nearest(&name.text) {
-        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        Some(near) => problem.help(format!("write `{near}`, if that is meant")),
         None => problem,
     }
 }

@@ -246,7 +246,7 @@ impl<'a> Checker<'a> {
 
     fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
         let near = self.suggest(name);
-        let help = near.map(|near| format!("did you mean `{near}`?"));
+        let help = near.map(|near| format!("write `{near}`, if that is meant"));
         self.problem(Code::UnknownName, format!("nothing here is named `{name}`"), span, help)
     }
 
@@ -305,9 +305,10 @@ impl<'a> Checker<'a> {
             self.blocked = true;
             return None;
         }
-        let names: Vec<&str> = shape.columns.iter().map(|known| &*known.0).collect();
+        let broken = shape.broken.iter().map(|name| &**name);
+        let names: Vec<&str> = shape.columns.iter().map(|known| &*known.0).chain(broken).collect();
         let help = match crate::text::nearest(&column.text, names.iter().copied()) {
-            Some(near) => format!("did you mean `{}.{near}`?", table.text),
+            Some(near) => format!("write `{}.{near}`, if that is meant", table.text),
             None => format!("its columns are {}", listed(&names)),
         };
         let message = format!("table `{}` has no column `{}`", table.text, column.text);
@@ -320,7 +321,7 @@ impl<'a> Checker<'a> {
             return self.problem(Code::UnknownColumn, message, table.span, None);
         }
         let near = self.suggest(&table.text);
-        let help = near.map(|near| format!("did you mean `{near}`?"));
+        let help = near.map(|near| format!("write `{near}`, if that is meant"));
         self.problem(
             Code::UnknownName,
             format!("no table here is named `{}`", table.text),

@@ -60,7 +60,7 @@ impl<'a> Checker<'a> {
         }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
-            Some(near) => format!("did you mean `{near}(…)`?"),
+            Some(near) => format!("write `{near}(…)`, if that is meant"),
             None => "`tarebook functions` lists them".to_owned(),
         };
         self.problem(
@@ -126,7 +126,7 @@ impl<'a> Checker<'a> {
         }
         let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
         let help = match nearest(&label.text, names.iter().copied()) {
-            Some(near) => format!("did you mean `{near}:`?"),
+            Some(near) => format!("write `{near}:`, if that is meant"),
             None => format!("its parameters are {}", listed(&names)),
         };
         let message = format!("`{}` has no parameter `{}`", function.name, label.text);
