@@ -141,7 +141,7 @@ impl Refusal {
     /// With the nearest of what there is, where something is near.
     fn near(self, near: Option<&str>) -> Refusal {
         match near {
-            Some(near) => self.help(format!("did you mean `{near}`?")),
+            Some(near) => self.help(format!("write `{near}`, if that is meant")),
             None => self,
         }
     }

@@ -25,7 +25,10 @@ pub mod appraise;
 pub mod built;
 pub mod cases;
 pub mod check;
-pub mod check_call;
+mod check_built;
+mod check_call;
+mod check_product;
+mod check_rule;
 pub mod csv_table;
 pub mod dual;
 mod failure;
@@ -755,7 +758,7 @@ pub fn unknown(names: &Names, name: &Name) -> Problem {
     let message = format!("nothing here is named `{}`", name.text);
     let problem = Problem::new(Code::UnknownName, message, Place::new(0, name.span));
     match names.nearest(&name.text) {
-        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        Some(near) => problem.help(format!("write `{near}`, if that is meant")),
         None => problem,
     }
 }

@@ -157,13 +157,13 @@ fn a_case_and_trials_are_worked_out() {
         &["show", "sound.tare", "--case", "cald"],
         2,
         "",
-        "Try: did you mean `cold`?",
+        "Try: write `cold`, if that is meant",
     );
     check(
         &["show", "sound.tare", "--set", "ari=5 °F"],
         2,
         "",
-        "Try: did you mean `air`?",
+        "Try: write `air`, if that is meant",
     );
     check(
         &["show", "sound.tare", "--set", "air=5 lb"],
@@ -187,7 +187,7 @@ fn a_case_and_trials_are_worked_out() {
 
 #[test]
 fn wrong_usage_says_what_to_try() {
-    check(&["shwo"], 2, "", "Try: did you mean `show`?");
+    check(&["shwo"], 2, "", "Try: write `show`, if that is meant");
     check(&["sound.tare"], 2, "", "`tarebook open sound.tare` opens it");
     check(&["show"], 2, "", "`show` needs FILE");
     check(&["show", "a", "b"], 2, "", "`b` is one word too many");
@@ -195,7 +195,7 @@ fn wrong_usage_says_what_to_try() {
         &["show", "sound.tare", "--formt", "json"],
         2,
         "",
-        "did you mean `--format`?",
+        "write `--format`, if that is meant",
     );
     check(
         &["show", "sound.tare", "--format", "pdf"],

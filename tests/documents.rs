@@ -1,5 +1,6 @@
 //! Every example in the language reference and the README runs: those marked `tare` compute
-//! without a problem, those marked `tare-problem CODE` have that problem.
+//! without a problem, those marked `tare-problem CODE` have that problem. Of the README,
+//! `console` prints and `session` says exactly what is shown.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -8,10 +9,20 @@
     missing_docs
 )]
 
+use std::cell::RefCell;
+use std::collections::VecDeque;
+use std::io::{self, Write};
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::rc::Rc;
+
 use tarebook::problem::Severity;
-use tarebook::report::build::{Options, report};
-use tarebook::report::{Style, terminal};
+use tarebook::report::Style;
+use tarebook::report::build::Options;
+use tarebook::session::Session;
 use tarebook::sheet::Sheet;
+use tarebook::shell::conversation::{Conversation, Lines, Reply};
+use tarebook::syntax::tidy::tidy;
 
 struct Fence {
     line: usize,
@@ -84,24 +95,155 @@ fn examples_of_the_reference_run() {
 
 #[test]
 fn examples_of_the_readme_run() {
-    check(include_str!("../README.md"), 1);
+    let readme = include_str!("../README.md");
+    check(readme, 1);
+    for fence in fences(readme).iter().filter(|fence| fence.tag == "tare") {
+        assert_eq!(tidy(&fence.text), fence.text, "line {} is not tidy", fence.line);
+    }
 }
 
-/// The README shows how the built-in worksheet's report begins.
+// ---------------------------------------------------------------- commands of the README
+
+/// A folder with what a fresh copy has, and the worksheet that the README shows.
+fn workshop(readme: &str) -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let notebooks = folder.path().join("notebooks");
+    std::fs::create_dir(&notebooks).unwrap();
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    for file in std::fs::read_dir(shipped).unwrap() {
+        let file = file.unwrap();
+        std::fs::copy(file.path(), notebooks.join(file.file_name())).unwrap();
+    }
+    let shown = fences(readme).into_iter().find(|fence| fence.tag == "tare");
+    std::fs::write(folder.path().join("ridge.tare"), shown.unwrap().text).unwrap();
+    folder
+}
+
+/// What a line behind `$` prints: a `cp`, or `tarebook` with its words.
+fn printed(command: &str, folder: &Path) -> String {
+    let words: Vec<&str> = command.split_whitespace().collect();
+    if let ["cp", from, to] = words[..] {
+        let to = folder.join(to);
+        let to = if to.is_dir() {
+            to.join(Path::new(from).file_name().unwrap())
+        } else {
+            to
+        };
+        std::fs::copy(folder.join(from), to).unwrap();
+        return String::new();
+    }
+    assert_eq!(words[0], "tarebook", "{command}");
+    let run = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(&words[1..])
+        .current_dir(folder)
+        .stdin(Stdio::null())
+        .output()
+        .unwrap();
+    assert!(
+        run.status.success(),
+        "{command}: {}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    String::from_utf8(run.stdout).unwrap()
+}
+
 #[test]
-fn the_readme_shows_what_is_printed() {
+fn the_commands_of_the_readme_print_what_it_shows() {
     let readme = include_str!("../README.md");
-    let shown = fences(readme).into_iter().find(|fence| fence.tag == "text");
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-    let sheet = Sheet::load(include_str!("../notebooks/winter-outage.tare").to_owned(), Some(folder));
+    let folder = workshop(readme);
+    let mut count = 0;
+    for fence in fences(readme).iter().filter(|fence| fence.tag == "console") {
+        let commands = fence.text.lines().filter_map(|line| line.strip_prefix("$ "));
+        let real: String = commands
+            .map(|command| format!("$ {command}\n{}", printed(command, folder.path())))
+            .collect();
+        assert!(real == fence.text, "line {}: really\n{real}", fence.line);
+        count += 1;
+    }
+    assert!(count >= 3, "the README has lost its commands");
+}
+
+// ---------------------------------------------------------------- the session of the README
+
+/// What a session says, with what was typed between it, as a terminal shows it.
+#[derive(Clone, Default)]
+struct Screen(Rc<RefCell<String>>);
+
+impl Write for Screen {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.0.borrow_mut().push_str(std::str::from_utf8(bytes).unwrap());
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// Types the lines of one example after another, and cuts the screen between them.
+struct Typist {
+    lines: VecDeque<(usize, String)>,
+    example: Option<usize>,
+    screen: Screen,
+}
+
+const CUT: char = '\u{1E}';
+
+impl Lines for Typist {
+    fn read(&mut self, prompt: &str, _: &str, _: &Session) -> io::Result<Reply> {
+        let mut screen = self.screen.0.borrow_mut();
+        let Some((example, line)) = self.lines.pop_front() else {
+            screen.push(CUT);
+            return Ok(Reply::End);
+        };
+        if self.example.replace(example) != Some(example) {
+            screen.push(CUT);
+        }
+        screen.push_str(&format!("{prompt}{line}\n"));
+        Ok(Reply::Line(line))
+    }
+
+    fn is_terminal(&self) -> bool {
+        true
+    }
+}
+
+/// What is typed in a line that begins with a prompt: `> fuel`, `1 trial> drop`.
+fn typed(line: &str) -> Option<&str> {
+    let (prompt, typed) = line.split_once("> ")?;
+    let is_prompt = !prompt.starts_with(' ') && prompt.chars().all(|c| c.is_alphanumeric() || " _,".contains(c));
+    is_prompt.then_some(typed)
+}
+
+#[test]
+fn the_session_of_the_readme_says_what_it_shows() {
+    let examples: Vec<Fence> = fences(include_str!("../README.md"))
+        .into_iter()
+        .filter(|fence| fence.tag == "session")
+        .collect();
+    assert!(examples.len() >= 5, "the README has lost its session");
+    let lines = examples.iter().enumerate().flat_map(|(index, example)| {
+        let typed = example.text.lines().filter_map(typed);
+        typed.map(move |line| (index, line.to_owned()))
+    });
+    let screen = Screen::default();
+    let mut typist = Typist {
+        lines: lines.collect(),
+        example: None,
+        screen: screen.clone(),
+    };
+    let text = include_str!("../notebooks/winter-outage.tare").to_owned();
+    let files = &[("winter-outage.csv", include_str!("../notebooks/winter-outage.csv"))];
+    let session = Session::of_text("winter-outage.tare", text, files, Options::default());
     let style = Style {
         colour: false,
         width: 80,
     };
-    let printed = terminal::write(&report(&sheet, Options::default()), style);
-    let shown = shown.expect("the README has lost its output").text;
-    assert!(
-        printed.starts_with(&shown),
-        "the README shows\n{shown}\nbut what is printed is\n{printed}"
-    );
+    Conversation::new(session, &mut typist, &mut screen.clone(), style)
+        .run()
+        .unwrap();
+    let shown = screen.0.borrow().clone();
+    for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
+        assert!(real == example.text, "line {}: really\n{real}", example.line);
+    }
 }

@@ -134,12 +134,12 @@ fn check_unknown(word: &str, said: &str) {
 
 #[test]
 fn unknown_words_get_the_nearest() {
-    check_unknown("mesured", "nothing is known of `mesured`; did you mean `measured`?");
+    check_unknown("mesured", "nothing is known of `mesured`; the nearest is `measured`");
     check_unknown(
         "unit-clsh",
-        "nothing is known of `unit-clsh`; did you mean `unit-clash`?",
+        "nothing is known of `unit-clsh`; the nearest is `unit-clash`",
     );
-    check_unknown("burnrate", "nothing is known of `burnrate`; did you mean `burn_rate`?");
+    check_unknown("burnrate", "nothing is known of `burnrate`; the nearest is `burn_rate`");
     check_unknown(
         "zzzzzz",
         "nothing is known of `zzzzzz`; `help` alone lists what there is",
@@ -154,7 +154,7 @@ fn unknown_words_get_the_nearest() {
     );
     assert_eq!(
         functions_matching("icing_margn", NARROW),
-        Err("no function speaks of `icing_margn`; did you mean `icing_margin`?".to_owned())
+        Err("no function speaks of `icing_margn`; the nearest is `icing_margin`".to_owned())
     );
 }
 

@@ -864,6 +864,23 @@ fn differences_in_words() {
         "dearer by $0.75/h (+150 %)",
     );
     check_difference("12.5", "11.25", "$", Form::Money, Money, "cheaper by $1.25 (-10 %)");
+    // As on paper: what is shown is subtracted, so the two values and the difference agree.
+    check_difference(
+        "20.0004",
+        "10.00049",
+        "lb",
+        Form::Plain,
+        Amount,
+        "less by 10.00 lb (-50 %)",
+    );
+    check_difference(
+        "1.5061",
+        "2.4964",
+        "h",
+        Form::HoursAndMinutes,
+        Time,
+        "longer by 1 h 0 min (+66 %)",
+    );
     check_difference("20", "24", "lb", Form::Plain, Amount, "more by 4 lb (+20 %)");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");

@@ -567,13 +567,13 @@ fn check_unknown(text: &str, help: &str) {
 
 #[test]
 fn unknown_symbols_have_a_suggestion() {
-    check_unknown("kwh", "did you mean `kWh`?");
-    check_unknown("lbs/h", "did you mean `lb`?");
-    check_unknown("BTU/hr", "did you mean `h`?");
-    check_unknown("gallons", "did you mean `gal`?");
-    check_unknown("btu", "did you mean `BTU`?");
-    check_unknown("F", "did you mean `°F`?");
-    check_unknown("theerm", "did you mean `therm`?");
+    check_unknown("kwh", "write `kWh`, if that is meant");
+    check_unknown("lbs/h", "write `lb`, if that is meant");
+    check_unknown("BTU/hr", "write `h`, if that is meant");
+    check_unknown("gallons", "write `gal`, if that is meant");
+    check_unknown("btu", "write `BTU`, if that is meant");
+    check_unknown("F", "write `°F`, if that is meant");
+    check_unknown("theerm", "write `therm`, if that is meant");
     check_unknown("smoot", "`tarebook units` lists them all");
     let trouble = Unit::parse("lb/rate").unwrap_err();
     assert_eq!(trouble.span.of("lb/rate"), "rate");

@@ -6,7 +6,7 @@
 
 use crate::number::Number;
 
-use super::digits::{Form, Quantity, calculated, rounded_text, with_unit};
+use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
 use super::model::{Shown, verdict};
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
@@ -75,10 +75,12 @@ pub struct Stand {
 }
 
 /// The difference in words: `shorter by 3.5 h (-41 %)`; `None` where the shown
-/// digits don't differ. `unit` is that of a difference (`F°` for points).
+/// digits don't differ. It is that of the values as shown, so that who subtracts
+/// them finds the same. `unit` is that of a difference (`F°` for points).
 pub fn difference(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<String> {
     let gap = now.value.sub(before.value).ok()?;
-    let amount = amount(gap.abs(), before.place.max(now.place), unit, form)?;
+    let shown = as_shown(now, form)?.sub(as_shown(before, form)?).ok()?;
+    let amount = amount(shown.abs(), before.place.max(now.place), unit, form)?;
     let word = manner.word(gap.is_negative());
     match relative(gap, before.value).filter(|_| manner != Manner::Level) {
         Some(share) => Some(format!("{word} by {amount} ({share})")),
@@ -101,12 +103,25 @@ impl Manner {
     }
 }
 
+/// A value to the last place shown; in minutes where it is shown in them.
+fn as_shown(stand: Stand, form: Form) -> Option<Number> {
+    let value = match form {
+        Form::HoursAndMinutes => stand.value.mul(Number::from_integer(60)).ok()?,
+        _ => stand.value,
+    };
+    Some(stand.place.map_or(value, |place| round_to(value, place)))
+}
+
 /// The size of a difference; `None` where it vanishes at the digits shown.
 fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<String> {
     if gap.is_zero() {
         return None;
     }
-    let Some(place) = place.filter(|_| form != Form::HoursAndMinutes) else {
+    if form == Form::HoursAndMinutes {
+        let minutes = round_to(gap, place.unwrap_or(0));
+        return (!minutes.is_zero()).then(|| compound(minutes));
+    }
+    let Some(place) = place else {
         let quantity = Quantity {
             value: gap,
             unit,

@@ -209,7 +209,7 @@ fn leading_digit(value: Number) -> char {
 }
 
 /// Rounded to the power of ten `place`, half away from zero.
-fn round_to(value: Number, place: i32) -> Number {
+pub(super) fn round_to(value: Number, place: i32) -> Number {
     if place <= 0 {
         return value.round_places(place.unsigned_abs());
     }
@@ -340,7 +340,7 @@ fn in_minutes(quantity: &Quantity<'_>) -> Option<Quantity<'static>> {
 }
 
 /// Whole minutes as hours and minutes.
-fn compound(minutes: Number) -> String {
+pub(super) fn compound(minutes: Number) -> String {
     let sign = if minutes.is_negative() { "-" } else { "" };
     let Some(total) = minutes.abs().to_integer() else {
         return format!("{} min", minutes.to_plain());

@@ -73,7 +73,9 @@ pub fn help_page(word: &str, verbs: &[VerbHelp], style: Style) -> Result<String,
     if pages.is_empty() {
         pages = exact_pages(&word.to_lowercase(), verbs, style);
     }
-    if pages.is_empty() {
+    // One or two letters stand in nearly everything: only what is nearly so called helps.
+    let is_short = word.chars().count() < 3;
+    if pages.is_empty() && !is_short {
         pages.extend(units_page(Some(word), style).ok());
         pages.extend(functions_matching(word, style).ok());
     }
@@ -162,7 +164,8 @@ fn unknown(word: &str, verbs: &[VerbHelp]) -> String {
     let near = near(word, verbs);
     match near.as_slice() {
         [] => format!("{said}; `help` alone lists what there is"),
-        _ => format!("{said}; did you mean {}?", near.join(" or ")),
+        [one] => format!("{said}; the nearest is {one}"),
+        _ => format!("{said}; the nearest are {}", near.join(" and ")),
     }
 }
 

@@ -257,7 +257,7 @@ impl Page {
     }
 
     fn section(&mut self, report: &Report, section: &Section, answers: Answers) {
-        let before = self.text.len();
+        let (before, headed_before) = (self.text.len(), self.headed);
         if !report.is_title(section) && !section.title.is_empty() {
             self.heading(&section.title);
         } else {
@@ -267,7 +267,7 @@ impl Page {
         self.parts(report, report.body(section), answers);
         if self.text.len() == headed {
             self.text.truncate(before);
-            self.headed = self.headed.min(before);
+            self.headed = headed_before;
         }
     }
 

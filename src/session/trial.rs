@@ -110,6 +110,11 @@ impl Session {
                 String::new()
             };
             let before = session.shown(cell);
+            let exactly = if tolerance.is_none() && before.contains('±') {
+                ", exactly"
+            } else {
+                ""
+            };
             session.sheet.hold(
                 cell,
                 Held {
@@ -122,7 +127,7 @@ impl Session {
                 },
             );
             Ok(Outcome::said(format!(
-                "Trying `{} = {}`; before: {before}",
+                "Trying `{} = {}`{exactly}; before: {before}",
                 name.text,
                 session.shown(cell)
             )))

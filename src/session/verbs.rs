@@ -147,9 +147,9 @@ record; `keep` them first.",
         name: "tidy",
         command: Some("tarebook tidy FILE [--check]"),
         typed: None,
-        summary: "canonical spacing",
-        detail: "The file is written again with one space where words meet and the bars of each table under one another; \
-its meaning stays. Lines with problems are left as they are. With `--check` nothing is written, and it ends with 1 \
+        summary: "a worksheet with even spacing",
+        detail: "The file is written again with one space where words meet, and entries that follow each other get their \
+`=` and their sources under each other, as tables get their bars. Its meaning stays. Lines with problems are left as they are. With `--check` nothing is written, and it ends with 1 \
 where something would change. `-` tidies standard input to standard output.",
     },
     Verb {
@@ -191,6 +191,22 @@ pub fn typed_verb(word: &str) -> Option<&'static Verb> {
 /// The verbs of the interactive session, for help.
 pub fn typed_help() -> Vec<VerbHelp> {
     VERBS.iter().filter_map(|verb| Some(verb.help(verb.typed?))).collect()
+}
+
+/// Every verb as it is typed on the command line, or else in the session.
+pub fn every_help() -> Vec<VerbHelp> {
+    let verbs = VERBS.iter();
+    verbs
+        .filter_map(|verb| Some(verb.help(verb.command.or(verb.typed)?)))
+        .collect()
+}
+
+/// Every verb as it is typed in the session, or else on the command line.
+pub fn every_typed_help() -> Vec<VerbHelp> {
+    let verbs = VERBS.iter();
+    verbs
+        .filter_map(|verb| Some(verb.help(verb.typed.or(verb.command)?)))
+        .collect()
 }
 
 /// The verbs of the command line, for help.

@@ -113,7 +113,7 @@ impl Sheet {
                 let message = format!("nothing here is named `{}`", line.name.text);
                 let problem = Problem::new(Code::UnknownName, message, place);
                 Err(Box::new(match self.names.nearest(&line.name.text) {
-                    Some(near) => problem.help(format!("did you mean `{near}`?")),
+                    Some(near) => problem.help(format!("write `{near}`, if that is meant")),
                     None => problem,
                 }))
             }

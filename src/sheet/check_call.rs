@@ -1,32 +1,21 @@
-//! Checking calls: arguments against a function's declaration, rules put in place.
+//! Checking calls: arguments against a function's declaration.
 //!
-//! A function of single values given a column works row by row. A rule is
-//! unfolded where it is called, so units are checked per call; its arguments
-//! are computed once. Start reading at [`Checker::call`].
+//! A function of single values given a column works row by row. Functions that
+//! the evaluator works itself are in `check_built`, rules in `check_rule`. Start
+//! reading at [`Checker::call`].
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
-use crate::syntax::tree::{
-    Argument, Call, ComparisonOperator, Expression, ExpressionNode, Name, Node as TreeNode, Rule,
-};
+use crate::syntax::tree::{Argument, Call, ComparisonOperator, Name};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, functions};
-use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape};
-use crate::unit::{Conversion, Exponent, Kind, Ratio, Unit, conversion_to_absolute, power, quotient};
+use crate::trade::{Body, Function, Parameter, ParameterKind, ResultKind, Shape};
+use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
-use super::check::{Checker, Frame, describe, is_decibel, is_pointlike, listed};
+use super::check::{Checker, describe, listed};
 use super::meet::unit_named;
 use super::names::Named;
-use super::order::each_part;
 use super::typed::{Arithmetic, Node, Typed};
-
-/// Arguments that are computed once, by number, and what each parameter stands for.
-type Shared<'a> = (Vec<(u32, Typed)>, Vec<(&'a str, Option<Typed>)>);
-
-/// How deep rules may call rules.
-const DEEPEST_RULE: usize = 32;
-/// How many rules one entry may unfold into.
-const MOST_UNFOLDED: usize = 2_000;
 
 /// An argument bound to a parameter.
 struct Bound {
@@ -71,7 +60,7 @@ impl<'a> Checker<'a> {
         }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
-            Some(near) => format!("did you mean `{near}(…)`?"),
+            Some(near) => format!("write `{near}(…)`, if that is meant"),
             None => "`tarebook functions` lists them".to_owned(),
         };
         self.problem(
@@ -138,7 +127,7 @@ impl<'a> Checker<'a> {
         }
         let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
         let help = match nearest(&label.text, names.iter().copied()) {
-            Some(near) => format!("did you mean `{near}:`?"),
+            Some(near) => format!("write `{near}:`, if that is meant"),
             None => format!("its parameters are {}", listed(&names)),
         };
         let message = format!("`{}` has no parameter `{}`", function.name, label.text);
@@ -387,7 +376,7 @@ impl<'a> Checker<'a> {
     }
 
     /// Times as hours from the first row; durations in hours as they are.
-    fn times(
+    pub(super) fn times(
         &mut self,
         function: &'static Function,
         parameter: &'static Parameter,
@@ -478,455 +467,6 @@ impl<'a> Checker<'a> {
             }
         })
     }
-
-    // ---- functions the evaluator works itself ----
-
-    fn built(&mut self, function: &'static Function, built: Built, values: Vec<Typed>, span: Span) -> Option<Typed> {
-        let mut values: Vec<Typed> = values.into_iter().map(|value| self.settle(value)).collect();
-        self.allowed(function, built, &values)?;
-        match built {
-            Built::SquareRoot => return self.square_root(function, values.pop()?, span),
-            Built::Exponential | Built::NaturalLogarithm | Built::DecimalLogarithm => {
-                return self.plain_function(function, values.pop()?, span);
-            }
-            Built::Absolute => return self.absolute(function, values.pop()?, span),
-            Built::Elapsed => {
-                let times = values.pop()?;
-                let parameter = function.parameters.first()?;
-                return self
-                    .times(function, parameter, times.clone(), Some(&times))
-                    .map(|value| Typed { span, ..value });
-            }
-            Built::Interpolate => return self.interpolate(function, values, span),
-            _ => {}
-        }
-        let values = self.like_first(function, built, values)?;
-        self.finish_built(function, built, values, span)
-    }
-
-    /// Whether the kinds are ones that the function takes at all.
-    fn allowed(&mut self, function: &'static Function, built: Built, values: &[Typed]) -> Option<()> {
-        for value in values {
-            let orders = !matches!(value.kind, Kind::Text | Kind::Truth);
-            let adds = matches!(value.kind, Kind::Quantity(unit) if !unit.is_point());
-            let averages = matches!(value.kind, Kind::Quantity(_) | Kind::TimeOfDay | Kind::Moment);
-            let fine = match built {
-                Built::Min | Built::Max | Built::Interpolate => orders,
-                Built::Sum | Built::RunningTotal | Built::Abs => adds,
-                Built::Mean => averages,
-                Built::Round | Built::RoundUp | Built::RoundDown => {
-                    matches!(value.kind, Kind::Quantity(_) | Kind::Level)
-                }
-                _ => true,
-            };
-            if !fine {
-                return self.not_allowed(function, value);
-            }
-        }
-        Some(())
-    }
-
-    fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
-        let message = format!("`{}` can't be taken of {}", function.name, describe(value.kind));
-        let (code, help) = match value.kind {
-            Kind::Level => (
-                Code::LevelArithmetic,
-                Some("levels are added by energy: `sound_sum(…)`".to_owned()),
-            ),
-            kind if is_pointlike(kind) => (
-                Code::PointArithmetic,
-                Some("take `mean(…)` of points, or the difference of two".to_owned()),
-            ),
-            _ => (Code::KindClash, None),
-        };
-        self.problem(code, message, value.span, help)
-    }
-
-    fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
-        let mut values = values.into_iter();
-        let first = values.next()?;
-        let met: Vec<Kind> = values.as_slice().iter().map(|value| value.kind).collect();
-        let first = met
-            .into_iter()
-            .fold(first, |first, kind| self.settled_watts(first, kind));
-        let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
-        let wanted = match first.kind {
-            Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
-            Kind::Level if rounding => Kind::Quantity(super::check::decibel()),
-            kind => kind,
-        };
-        let mut fitted = vec![first];
-        for value in values {
-            match self.fit(value, wanted) {
-                Ok(value) => fitted.push(value),
-                Err(value) => {
-                    let first = fitted.first()?;
-                    let what = format!("the arguments of `{}` don't go together", function.name);
-                    let problem = self.clash(first, &value, value.span, &what);
-                    return self.reported(problem);
-                }
-            }
-        }
-        Some(fitted)
-    }
-
-    fn finish_built(
-        &mut self,
-        function: &'static Function,
-        built: Built,
-        values: Vec<Typed>,
-        span: Span,
-    ) -> Option<Typed> {
-        let kind = match built {
-            Built::Count => Kind::Quantity(Unit::ONE),
-            _ => values.first()?.kind,
-        };
-        let any_column = values.iter().any(|value| value.column);
-        let column = match built {
-            Built::RunningTotal => true,
-            Built::Count | Built::First | Built::Last => false,
-            Built::Min | Built::Max | Built::Sum | Built::Mean => values.len() > 1 && any_column,
-            _ => any_column,
-        };
-        let whole = matches!(built, Built::RunningTotal | Built::Count | Built::First | Built::Last);
-        if whole && !any_column {
-            let message = format!("`{}` takes a column, and this is a single value", function.name);
-            return self.problem(
-                Code::ColumnOrValue,
-                message,
-                span,
-                Some("name a column, such as `log.gross`".to_owned()),
-            );
-        }
-        Some(Typed {
-            kind,
-            column,
-            span,
-            node: Node::Call(function, values),
-        })
-    }
-
-    fn square_root(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
-        let Kind::Quantity(unit) = value.kind else {
-            return self.no_plain(function, &value);
-        };
-        let half = Exponent {
-            numerator: 1,
-            denominator: 2,
-        };
-        let combined = if unit.is_point() { None } else { power(unit, half) };
-        let Some(combined) = combined else {
-            let message = format!("`{unit}` has no square root that is a unit");
-            return self.problem(
-                Code::PowerUnit,
-                message,
-                value.span,
-                Some("divide by the unit first".to_owned()),
-            );
-        };
-        let column = value.column;
-        let plain = if unit.is_dimensionless() {
-            self.plain(value)
-        } else {
-            value
-        };
-        let root = Typed {
-            kind: Kind::Quantity(combined.unit),
-            column,
-            span,
-            node: Node::Call(function, vec![plain]),
-        };
-        let kind = if unit.is_dimensionless() {
-            Kind::Quantity(Unit::ONE)
-        } else {
-            root.kind
-        };
-        Some(root.converted(
-            Conversion {
-                ratio: combined.scale,
-                offset: Number::ZERO,
-            },
-            kind,
-        ))
-    }
-
-    fn plain_function(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
-        match self.fit(value, Kind::Quantity(Unit::ONE)) {
-            Ok(value) => {
-                let column = value.column;
-                Some(Typed {
-                    kind: Kind::Quantity(Unit::ONE),
-                    column,
-                    span,
-                    node: Node::Call(function, vec![value]),
-                })
-            }
-            Err(value) => self.no_plain(function, &value),
-        }
-    }
-
-    fn no_plain(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
-        let message = format!(
-            "`{}` takes a plain number, and this is {}",
-            function.name,
-            describe(value.kind)
-        );
-        let help = match value.kind {
-            Kind::Quantity(unit) => Some(format!("divide by a quantity in `{unit}` first")),
-            _ => None,
-        };
-        self.problem(Code::UnitClash, message, value.span, help)
-    }
-
-    fn absolute(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
-        let unit = match value.kind {
-            Kind::Quantity(unit) => unit,
-            _ => return self.no_absolute(function, &value),
-        };
-        let absolute = unit.absolute();
-        match (
-            absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)),
-            absolute,
-        ) {
-            (Some(conversion), Some(absolute)) => Some(Typed {
-                span,
-                ..value.converted(conversion, Kind::Quantity(absolute))
-            }),
-            _ => self.no_absolute(function, &value),
-        }
-    }
-
-    fn no_absolute(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
-        let message = format!(
-            "`{}` takes a point on a scale, such as `24 °F` or `10 psig`, and this is {}",
-            function.name,
-            describe(value.kind)
-        );
-        self.problem(self.clash_code_of(value.kind), message, value.span, None)
-    }
-
-    fn clash_code_of(&self, found: Kind) -> Code {
-        match found {
-            Kind::Quantity(unit) if unit == Unit::ONE => Code::BareNumber,
-            Kind::Quantity(_) => Code::UnitClash,
-            Kind::Level | Kind::Decibels => Code::LevelArithmetic,
-            _ => Code::KindClash,
-        }
-    }
-
-    fn interpolate(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
-        let [x, y, at] = <[Typed; 3]>::try_from(values).ok()?;
-        for column in [&x, &y] {
-            if !column.column {
-                let message = format!("`{}` takes two columns and the place between", function.name);
-                return self.problem(Code::ColumnOrValue, message, column.span, None);
-            }
-        }
-        let kind = x.kind;
-        match self.fit(at, kind) {
-            Ok(at) => {
-                let (kind, column) = (y.kind, at.column);
-                Some(Typed {
-                    kind,
-                    column,
-                    span,
-                    node: Node::Call(function, vec![x, y, at]),
-                })
-            }
-            Err(at) => {
-                let problem = self.clash(&x, &at, at.span, "the column and the place don't go together");
-                self.reported(problem)
-            }
-        }
-    }
-
-    // ---- rules ----
-
-    fn rule_call(&mut self, item: u32, call: &'a Call, span: Span) -> Option<Typed> {
-        let rule = match self.known.sheet.items.get(item as usize).map(|item| &item.node) {
-            Some(TreeNode::Rule(rule)) => rule,
-            _ => return None,
-        };
-        if self.frames.iter().any(|frame| frame.item == item) {
-            self.blocked = true;
-            return None;
-        }
-        self.unfolded += 1;
-        if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
-            let message =
-                format!("rules unfold into too much here (more than {MOST_UNFOLDED}, or {DEEPEST_RULE} deep)");
-            return self.problem(
-                Code::RuleSize,
-                message,
-                call.name.span,
-                Some("name a step in an entry of its own".to_owned()),
-            );
-        }
-        let Some(body) = &rule.body else {
-            self.blocked = true;
-            return None;
-        };
-        let arguments = self.rule_arguments(rule, item, call, span)?;
-        let (shared, parameters) = self.share(rule, arguments);
-        let call_span = self.frames.first().map_or(span, |frame| frame.call);
-        self.frames.push(Frame {
-            item,
-            parameters,
-            call: call_span,
-        });
-        let value = self.expression(body);
-        let value = value.and_then(|value| match &rule.unit {
-            Some(unit) => self.shown_in(value, unit),
-            None => Some(value),
-        });
-        self.frames.pop();
-        let value = value?;
-        let (kind, column) = (value.kind, value.column);
-        Some(Typed {
-            kind,
-            column,
-            span,
-            node: Node::Let(shared, Box::new(value)),
-        })
-    }
-
-    /// A default sees neither entries nor parameters.
-    fn rule_default(&mut self, item: u32, default: &'a Expression, span: Span) -> Option<Typed> {
-        let frame = Frame {
-            item,
-            parameters: Vec::new(),
-            call: self.frames.first().map_or(span, |frame| frame.call),
-        };
-        self.frames.push(frame);
-        let value = self.expression(default);
-        self.frames.pop();
-        value.map(|value| Typed { span, ..value })
-    }
-
-    fn rule_arguments(&mut self, rule: &'a Rule, item: u32, call: &'a Call, span: Span) -> Option<Vec<Typed>> {
-        let mut given: Vec<Option<&'a Argument>> = vec![None; rule.parameters.len()];
-        for (position, argument) in call.arguments.iter().enumerate() {
-            let index = match &argument.label {
-                None => position,
-                Some(label) => self.rule_label(rule, label)?,
-            };
-            let Some(place) = given.get_mut(index) else {
-                let count = rule.parameters.len();
-                let message = format!(
-                    "rule `{}` takes {count} {}, and this is one more",
-                    rule.name.text,
-                    plural(count, "argument")
-                );
-                return self.problem(Code::ArgumentCount, message, argument.value.span, None);
-            };
-            if place.is_some() {
-                let message = format!("this argument of rule `{}` is given twice", rule.name.text);
-                return self.problem(Code::ArgumentName, message, argument.value.span, None);
-            }
-            *place = Some(argument);
-        }
-        let mut values = Vec::with_capacity(given.len());
-        let mut failed = false;
-        for (parameter, argument) in rule.parameters.iter().zip(given) {
-            let value = match (argument, &parameter.default) {
-                (Some(argument), _) => self.expression(&argument.value),
-                (None, Some(default)) => self.rule_default(item, default, span),
-                (None, None) => {
-                    let message = format!("rule `{}` also needs `{}`", rule.name.text, parameter.name.text);
-                    self.problem(Code::ArgumentCount, message, span, None)
-                }
-            };
-            let value = value.map(|value| self.settle(value));
-            let value = value.and_then(|value| self.rule_fit(rule, parameter, value));
-            failed |= value.is_none();
-            values.extend(value);
-        }
-        if failed { None } else { Some(values) }
-    }
-
-    fn rule_label(&mut self, rule: &Rule, label: &Name) -> Option<usize> {
-        if let Some(index) = rule
-            .parameters
-            .iter()
-            .position(|parameter| parameter.name.text == label.text)
-        {
-            return Some(index);
-        }
-        let names: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
-        let message = format!("rule `{}` has no parameter `{}`", rule.name.text, label.text);
-        self.problem(
-            Code::ArgumentName,
-            message,
-            label.span,
-            Some(format!("its parameters are {}", listed(&names))),
-        )
-    }
-
-    fn rule_fit(&mut self, rule: &Rule, parameter: &crate::syntax::tree::RuleParameter, value: Typed) -> Option<Typed> {
-        let Some(wanted) = &parameter.unit else {
-            return Some(value);
-        };
-        let kind = if is_decibel(wanted.unit) {
-            Kind::Level
-        } else {
-            Kind::Quantity(wanted.unit)
-        };
-        match self.fit(value, kind) {
-            Ok(value) => Some(value),
-            Err(value) => {
-                let (code, help) = self.clash_code(value.kind, kind);
-                let message = format!(
-                    "`{}` of rule `{}` takes {}, and this is {}",
-                    parameter.name.text,
-                    rule.name.text,
-                    describe(kind),
-                    describe(value.kind)
-                );
-                let help = if code == Code::BareNumber {
-                    Some(format!("write `{} {}`", self.written(value.span), wanted.unit))
-                } else {
-                    help
-                };
-                self.problem(code, message, value.span, help)
-            }
-        }
-    }
-
-    /// What is used once is put in as it is, and so computed only where it is
-    /// needed; what is used more often is computed once.
-    fn share(&mut self, rule: &'a Rule, arguments: Vec<Typed>) -> Shared<'a> {
-        let mut shared = Vec::new();
-        let mut parameters = Vec::with_capacity(arguments.len());
-        for (parameter, value) in rule.parameters.iter().zip(arguments) {
-            let stands_for = match value.node {
-                _ if uses(rule, &parameter.name.text) <= 1 => value,
-                Node::Constant(_) | Node::Cell(_) | Node::Column(_) | Node::Shared(_) => value,
-                _ => {
-                    let number = self.next_shared;
-                    self.next_shared += 1;
-                    let stand_in = Typed {
-                        node: Node::Shared(number),
-                        ..value.clone()
-                    };
-                    shared.push((number, value));
-                    stand_in
-                }
-            };
-            parameters.push((&*parameter.name.text, Some(stands_for)));
-        }
-        (shared, parameters)
-    }
-}
-
-/// How often a rule's body names a parameter.
-fn uses(rule: &Rule, parameter: &str) -> usize {
-    let mut uses = 0;
-    if let Some(body) = &rule.body {
-        each_part(body, &mut |part| {
-            uses += usize::from(matches!(&part.node, ExpressionNode::Name(name) if **name == *parameter));
-        });
-    }
-    uses
 }
 
 fn is_time(kind: Kind) -> bool {
@@ -982,7 +522,7 @@ fn several_by_row(function: &Function, values: &[Typed]) -> bool {
     several && values.len() > 1 && values.iter().any(|value| value.column)
 }
 
-fn plural(count: usize, word: &str) -> String {
+pub(super) fn plural(count: usize, word: &str) -> String {
     if count == 1 {
         word.to_owned()
     } else {
@@ -1018,17 +558,4 @@ pub fn signature(function: &Function) -> String {
         })
         .collect();
     format!("{}({})", function.name, parameters.join(", "))
-}
-
-/// Whether a function fits a line, whose scatter is an uncertainty of its own.
-pub fn is_fit(function: &Function) -> Option<Fit> {
-    match function.body {
-        Body::Fit(fit) => Some(fit),
-        _ => None,
-    }
-}
-
-/// Whether an expression is a call of that name (used by lints).
-pub fn calls(expression: &ExpressionNode, name: &str) -> bool {
-    matches!(expression, ExpressionNode::Call(call) if &*call.name.text == name)
 }

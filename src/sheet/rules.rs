@@ -236,7 +236,7 @@ impl InRule<'_> {
             format!("rule `{}` has no parameter `{name}`", self.rule.name.text)
         };
         let help = match nearest(name, parameters.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
+            Some(near) => format!("write `{near}`, if that is meant"),
             None => format!("add `{name}` to its parameters"),
         };
         Some(Problem::new(Code::UnknownName, message, Place::new(self.item, part.span)).help(help))
@@ -254,7 +254,7 @@ impl InRule<'_> {
         let message = format!("there is no function or rule `{}`", name.text);
         let problem = Problem::new(Code::UnknownFunction, message, Place::new(self.item, name.span));
         Some(match nearest(&name.text, functions().map(|function| function.name)) {
-            Some(near) => problem.help(format!("did you mean `{near}(…)`?")),
+            Some(near) => problem.help(format!("write `{near}(…)`, if that is meant")),
             None => problem,
         })
     }

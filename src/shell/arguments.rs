@@ -300,7 +300,7 @@ fn unknown_verb(word: &str) -> Stop {
     let message = format!("`{word}` is no verb of tarebook");
     let verbs = VERBS.iter().filter(|verb| verb.command.is_some());
     if let Some(near) = crate::text::nearest(word, verbs.map(|verb| verb.name)) {
-        return Stop::Wrong(message, Some(format!("did you mean `{near}`?")));
+        return Stop::Wrong(message, Some(format!("write `{near}`, if that is meant")));
     }
     let help = match std::path::Path::new(word).exists() || word.ends_with(".tare") {
         true => format!("`tarebook open {word}` opens it, `tarebook show {word}` prints it"),
@@ -314,7 +314,7 @@ fn unknown_argument(word: &str, near: Option<String>) -> Stop {
         true => format!("there is no option `{word}` here"),
         false => format!("`{word}` is one word too many"),
     };
-    let help = near.map(|near| format!("did you mean `{}`?", bare_name(&near)));
+    let help = near.map(|near| format!("write `{}`, if that is meant", bare_name(&near)));
     Stop::Wrong(message, help)
 }
 

@@ -11,7 +11,7 @@ use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{csv, json, markdown, pages, terminal};
 use crate::session::file::{decoded, read_text, write_whole};
-use crate::session::verbs::command_help;
+use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
@@ -62,7 +62,8 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
             let word = word.as_deref().unwrap_or("");
-            page(pages::help_page(word, &command_help(), output.style()), output)
+            let verbs = if word.is_empty() { command_help() } else { every_help() };
+            page(pages::help_page(word, &verbs, output.style()), output)
         }
     }
 }

@@ -16,7 +16,7 @@ use crate::report::{pages, terminal};
 use crate::session::edit::goes_on;
 use crate::session::file::Replacing;
 use crate::session::trial::Answered;
-use crate::session::verbs::{VERBS, typed_help, typed_verb};
+use crate::session::verbs::{VERBS, every_typed_help, typed_help, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
 use crate::text::nearest;
 
@@ -440,7 +440,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 let word = (!rest.is_empty()).then_some(rest);
                 self.page(pages::units_page(word, self.style))
             }
-            ("help", _) => self.page(pages::help_page(rest, &typed_help(), self.style)),
+            ("help", []) => self.page(pages::help_page("", &typed_help(), self.style)),
+            ("help", _) => self.page(pages::help_page(rest, &every_typed_help(), self.style)),
             ("quit", []) => self.quit(),
             _ => {
                 let usage = typed_verb(word).and_then(|verb| verb.typed).unwrap_or(word);
@@ -489,7 +490,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                     .map(str::to_owned);
                 let refusal = Refusal::new(format!("there is no section `{section}`"));
                 return self.refuse(match near {
-                    Some(near) => refusal.help(format!("did you mean `{near}`?")),
+                    Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+                    None if report.sections.iter().all(|section| section.title.is_empty()) => {
+                        refusal.help("it has no headings; `show` alone shows all of it")
+                    }
                     None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
                 });
             }
@@ -669,7 +673,7 @@ fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);
     let openings = OPENINGS.iter().copied();
     match nearest(word, verbs.chain(openings)) {
-        Some(near) if unhelped => refusal.help(format!("did you mean `{near}`?")),
+        Some(near) if unhelped => refusal.help(format!("write `{near}`, if that is meant")),
         _ => refusal,
     }
 }

@@ -172,7 +172,7 @@ fn unknown(text: &str) -> Option<UnitTrouble> {
         span,
         message: format!("there is no unit `{piece}`"),
         help: Some(match symbol::nearest(piece) {
-            Some(near) => format!("did you mean `{near}`?"),
+            Some(near) => format!("write `{near}`, if that is meant"),
             None => "`tarebook units` lists them all".to_owned(),
         }),
         unknown: true,

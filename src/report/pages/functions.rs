@@ -40,7 +40,7 @@ pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
     if found.is_empty() {
         let near = nearest(&word, functions().map(|function| function.name));
         return Err(match near {
-            Some(near) => format!("no function speaks of `{word}`; did you mean `{near}`?"),
+            Some(near) => format!("no function speaks of `{word}`; the nearest is `{near}`"),
             None => format!("no function speaks of `{word}`; `functions` alone lists them all"),
         });
     }

@@ -41,7 +41,7 @@ pub fn units_page(word: Option<&str>, style: Style) -> Result<String, String> {
 fn unknown(word: &str) -> String {
     let word = visible(word);
     match symbol::nearest(&word) {
-        Some(near) => format!("there is no unit `{word}`; did you mean `{near}`?"),
+        Some(near) => format!("there is no unit `{word}`; the nearest is `{near}`"),
         None => format!("there is no unit `{word}`; `units` alone lists them all"),
     }
 }
