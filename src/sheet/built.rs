@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use crate::number::Number;
 use crate::trade::{Built, Complaint, Reason};
 
-use super::scalar::{CallArgument, Rounding, Scalar};
+use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
 /// What a general function gives.
 pub enum BuiltResult<N> {
@@ -21,10 +21,14 @@ pub enum BuiltResult<N> {
 type Given<'a, N> = [CallArgument<'a, N>];
 
 /// Works out a general function.
-pub fn reduce<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<BuiltResult<N>, Complaint> {
+pub fn reduce<N: Scalar>(
+    built: Built,
+    arguments: &Given<'_, N>,
+    context: &mut N::Context,
+) -> Result<BuiltResult<N>, Complaint> {
     let value = match built {
-        Built::RunningTotal => return running_total(column(arguments, 0)).map(BuiltResult::Column),
-        Built::Sum => sum(&values(arguments))?,
+        Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
+        Built::Sum => N::sum(&values(arguments))?,
         Built::Mean => mean(&values(arguments))?,
         Built::Min => extreme(&values(arguments), Ordering::Less)?,
         Built::Max => extreme(&values(arguments), Ordering::Greater)?,
@@ -44,7 +48,7 @@ pub fn reduce<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<Built
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
         Built::Absolute | Built::Elapsed => number(arguments, 0)?,
     };
-    Ok(BuiltResult::Value(value))
+    Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
 }
 
 fn column<'a, N>(arguments: &Given<'a, N>, index: usize) -> &'a [Option<N>] {
@@ -83,20 +87,12 @@ fn empty(name: &str) -> Complaint {
     }
 }
 
-fn sum<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
-    let mut total = N::exact(Number::ZERO);
-    for value in values {
-        total = total.add(value)?;
-    }
-    Ok(total)
-}
-
 fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     if values.is_empty() {
         return Err(empty("mean"));
     }
     let count = Number::from_integer(i64::try_from(values.len()).unwrap_or(i64::MAX));
-    Ok(sum(values)?.divide(&N::exact(count))?)
+    Ok(N::sum(values)?.divide(&N::exact(count))?)
 }
 
 fn extreme<N: Scalar>(values: &[N], wanted: Ordering) -> Result<N, Complaint> {
@@ -111,19 +107,16 @@ fn extreme<N: Scalar>(values: &[N], wanted: Ordering) -> Result<N, Complaint> {
     Ok(best.clone())
 }
 
-fn running_total<N: Scalar>(cells: &[Option<N>]) -> Result<Vec<Option<N>>, Complaint> {
+fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Result<Vec<Option<N>>, Complaint> {
     let mut total = N::exact(Number::ZERO);
-    let mut totals = Vec::with_capacity(cells.len());
+    let mut totals = Column::with_capacity(cells.len());
     for cell in cells {
-        totals.push(match cell {
-            Some(value) => {
-                total = total.add(value)?;
-                Some(total.clone())
-            }
-            None => None,
-        });
+        if let Some(value) = cell {
+            total = totals.fitted(total.add(value)?, context);
+        }
+        totals.cells.push(cell.as_ref().map(|_| total.clone()));
     }
-    Ok(totals)
+    Ok(totals.cells)
 }
 
 fn magnitude<N: Scalar>(value: &N) -> N {

@@ -38,6 +38,8 @@ pub enum SourceOf {
     ScatterSlope(u32, u32),
     /// One more reading about a line, likewise.
     NextReading(u32, u32),
+    /// Many readings, where keeping them apart would take too much room.
+    Together(u32),
 }
 
 /// A source of uncertainty.
@@ -184,10 +186,23 @@ impl Sources {
         }
     }
 
+    /// One source of the same uncertainty as these sensitivities have together.
+    fn together(&mut self, readings: Vec<(u32, f64)>) -> u32 {
+        let gradient = readings;
+        let combined = self.combined(&Dual { value: 0.0, gradient });
+        let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
+        self.list.push(UncertaintySource {
+            of: SourceOf::Together(number),
+            standard: combined.standard,
+            degrees_of_freedom: combined.degrees_of_freedom,
+        });
+        number
+    }
+
     fn is_reading(&self, number: u32) -> bool {
         matches!(
             self.list.get(number as usize).map(|source| source.of),
-            Some(SourceOf::Reading(..))
+            Some(SourceOf::Reading(..) | SourceOf::Together(_))
         )
     }
 
@@ -288,8 +303,34 @@ impl Scalar for Dual {
     fn exact(value: Number) -> Self {
         Dual::constant(value.to_f64())
     }
+    fn weight(&self) -> usize {
+        self.gradient.len()
+    }
+    /// Its readings count as one source; what it shares with other values stays apart.
+    fn condensed(self, most: usize, sources: &mut Sources) -> Self {
+        if self.gradient.len() <= most {
+            return self;
+        }
+        let (readings, mut gradient): (Vec<_>, Vec<_>) = self
+            .gradient
+            .iter()
+            .partition(|(number, _)| sources.is_reading(*number));
+        if readings.len() > 1 {
+            gradient.push((sources.together(readings), 1.0));
+            return Dual { gradient, ..self };
+        }
+        self
+    }
     fn add(&self, other: &Self) -> Checked<Self> {
         self.joined(other, self.value + other.value, (1.0, 1.0))
+    }
+    fn sum(values: &[Self]) -> Checked<Self> {
+        let parts = values.iter().flat_map(|value| &value.gradient).copied().collect();
+        Dual {
+            value: values.iter().map(|value| value.value).sum(),
+            gradient: summed(parts),
+        }
+        .finite()
     }
     fn subtract(&self, other: &Self) -> Checked<Self> {
         self.joined(other, self.value - other.value, (1.0, -1.0))
@@ -478,6 +519,8 @@ impl<'a> BinaryCall<'a> {
         .ok()
     }
 
+    /// What the toleranced rows of a column bring in. Where there are very many, rows
+    /// that follow each other are moved together, and share what comes of it.
     fn column_parts(
         &self,
         index: usize,
@@ -485,31 +528,58 @@ impl<'a> BinaryCall<'a> {
         duals: &[Option<Dual>],
         result: Dual,
     ) -> Result<Dual, Complaint> {
-        let mut result = result;
         let value = result.value;
-        for (row, dual) in duals.iter().enumerate() {
-            let Some(dual) = dual.as_ref().filter(|dual| !dual.gradient.is_empty()) else {
-                continue;
-            };
-            let slope = slope(dual.value, value, |x| {
-                let mut cells = cells.to_vec();
-                if let Some(cell) = cells.get_mut(row) {
-                    *cell = Some(x);
-                }
-                let mut values = self.values();
-                if let Some(place) = values.get_mut(index) {
-                    *place = Argument::Column(&cells);
-                }
-                (self.drawn)(&Arguments {
-                    values: &values,
-                    expanded: &self.expanded,
-                })
-                .ok()
-            });
-            result = result.joined(dual, value, (1.0, slope))?;
+        let uncertain = (0..).zip(duals).filter_map(|(row, dual)| Some((row, dual.as_ref()?)));
+        let uncertain: Vec<(usize, &Dual)> = uncertain.filter(|(_, dual)| !dual.gradient.is_empty()).collect();
+        let groups = (MOST_CELLS_MOVED / cells.len().max(1)).max(4);
+        let mut parts = Vec::new();
+        for group in uncertain.chunks(uncertain.len().div_ceil(groups).max(1)) {
+            let largest = group.iter().map(|(_, dual)| dual.value.abs()).fold(0.0, f64::max);
+            let moved = |x: f64| self.rows_moved(index, cells, group, x - largest);
+            let slope = slope(largest, value, moved) / group.len() as f64;
+            for (_, dual) in group {
+                parts.extend(dual.gradient.iter().map(|(number, part)| (*number, part * slope)));
+            }
         }
-        Ok(result)
+        let gradient = summed(parts);
+        Ok(result.joined(&Dual { value: 0.0, gradient }, value, (1.0, 1.0))?)
     }
+
+    /// The value with some rows of a column moved by as much.
+    fn rows_moved(&self, index: usize, cells: &[Option<f64>], rows: &[(usize, &Dual)], by: f64) -> Option<f64> {
+        let mut cells = cells.to_vec();
+        for (row, dual) in rows {
+            if let Some(cell) = cells.get_mut(*row) {
+                *cell = Some(dual.value + by);
+            }
+        }
+        let mut values = self.values();
+        if let Some(place) = values.get_mut(index) {
+            *place = Argument::Column(&cells);
+        }
+        (self.drawn)(&Arguments {
+            values: &values,
+            expanded: &self.expanded,
+        })
+        .ok()
+    }
+}
+
+/// How many cells may be looked at while the rows of a column are moved in turn.
+const MOST_CELLS_MOVED: usize = 2_000_000;
+
+/// Sensitivities by source, each source once.
+fn summed(mut parts: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
+    parts.sort_by_key(|(number, _)| *number);
+    let mut all: Vec<(u32, f64)> = Vec::with_capacity(parts.len());
+    for (number, part) in parts {
+        match all.last_mut() {
+            Some(last) if last.0 == number => last.1 += part,
+            _ => all.push((number, part)),
+        }
+    }
+    all.retain(|(_, part)| *part != 0.0);
+    all
 }
 
 /// The derivative at `x`, by five points; by two where a side is out of range.

@@ -11,7 +11,7 @@ use crate::trade::{Body, Complaint, Fit};
 
 use super::built::{BuiltResult, reduce};
 use super::program::{CallSite, Operand, Operation, Program, RowLoop, Step};
-use super::scalar::{CallArgument, FitColumns, Scalar};
+use super::scalar::{CallArgument, Column, FitColumns, Scalar};
 use super::text_pool::TextPool;
 
 /// Why a cell has no value.
@@ -333,11 +333,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
             return Ok(at + 1);
         };
         let rows = self.rows(row_loop, at)?;
-        let mut cells = Vec::with_capacity(rows);
+        let mut column = Column::with_capacity(rows);
         for row in 0..rows {
-            self.loop_row(row_loop, row, &mut cells)?;
+            self.loop_row(row_loop, row, &mut column)?;
         }
-        self.values.set_column(step.to, cells);
+        self.values.set_column(step.to, column.cells);
         Ok(row_loop.end)
     }
 
@@ -353,7 +353,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         Ok(rows.unwrap_or(0))
     }
 
-    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, cells: &mut Vec<Option<N>>) -> Result<(), Failure> {
+    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, column: &mut Column<N>) -> Result<(), Failure> {
         let mut start = row_loop.start;
         if row_loop.filter {
             match self.condition(row_loop, row)? {
@@ -364,9 +364,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
         match self.stretch(start, row_loop.end, row)? {
             Flow::Through => {
                 let value = self.get(row_loop.result)?.clone();
-                cells.push(Some(value));
+                let value = column.fitted(value, &mut self.context);
+                column.cells.push(Some(value));
             }
-            Flow::RowMissing => cells.push(None),
+            Flow::RowMissing => column.cells.push(None),
             Flow::RowLeftOut => {}
         }
         Ok(())
@@ -398,10 +399,13 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
-            Body::Built(built) => match reduce(built, &self.values.arguments(self.texts, site)?).map_err(complaint)? {
-                BuiltResult::Value(value) => Ok(value),
-                BuiltResult::Column(_) => Err(Failure::Waits),
-            },
+            Body::Built(built) => {
+                let arguments = self.values.arguments(self.texts, site)?;
+                match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
+                    BuiltResult::Value(value) => Ok(value),
+                    BuiltResult::Column(_) => Err(Failure::Waits),
+                }
+            }
             Body::Fit(fit) => self.fit(step.a, fit, at),
             Body::Rule { .. } => {
                 let arguments = self.values.arguments(self.texts, site)?;
@@ -444,7 +448,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Body::Built(built) = site.function.body else {
             return Err(Failure::Waits);
         };
-        let result = reduce(built, &self.values.arguments(self.texts, site)?);
+        let arguments = self.values.arguments(self.texts, site)?;
+        let result = reduce(built, &arguments, &mut self.context);
         match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
             BuiltResult::Column(cells) => {
                 self.values.set_column(step.to, cells);

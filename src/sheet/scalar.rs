@@ -27,6 +27,40 @@ pub struct FitColumns<'a, N> {
     pub site: u32,
 }
 
+/// The weight one value may have: beyond it, what it rests on is taken together.
+pub const HEAVIEST_VALUE: usize = 5_000;
+
+/// The weight a column may have before each of its values is taken together.
+pub const HEAVIEST_COLUMN: usize = 2_000_000;
+
+/// The cells of a column being made, which are kept from growing without end.
+pub struct Column<N> {
+    /// The cells so far.
+    pub cells: Vec<Option<N>>,
+    weight: usize,
+}
+
+impl<N: Scalar> Column<N> {
+    /// Without cells, with room for so many.
+    pub fn with_capacity(rows: usize) -> Self {
+        Column {
+            cells: Vec::with_capacity(rows),
+            weight: 0,
+        }
+    }
+
+    /// The value as it may be kept in this column.
+    pub fn fitted(&mut self, value: N, context: &mut N::Context) -> N {
+        self.weight += value.weight();
+        let most = if self.weight > HEAVIEST_COLUMN {
+            2
+        } else {
+            HEAVIEST_VALUE
+        };
+        value.condensed(most, context)
+    }
+}
+
 /// A number kind that programs run in.
 pub trait Scalar: Clone + Default {
     /// What goes along with a run.
@@ -34,8 +68,24 @@ pub trait Scalar: Clone + Default {
 
     /// From an exact decimal.
     fn exact(value: Number) -> Self;
+    /// How much it takes besides its value.
+    fn weight(&self) -> usize {
+        0
+    }
+    /// As good a value that takes little room, where it weighs more than `most`.
+    fn condensed(self, _most: usize, _context: &mut Self::Context) -> Self {
+        self
+    }
     /// `a + b`
     fn add(&self, other: &Self) -> Checked<Self>;
+    /// `a + b + …`, from the first to the last
+    fn sum(values: &[Self]) -> Checked<Self> {
+        let mut total = Self::exact(Number::ZERO);
+        for value in values {
+            total = total.add(value)?;
+        }
+        Ok(total)
+    }
     /// `a - b`
     fn subtract(&self, other: &Self) -> Checked<Self>;
     /// `a * b`
