@@ -25,7 +25,10 @@ pub mod appraise;
 pub mod built;
 pub mod cases;
 pub mod check;
-pub mod check_call;
+mod check_built;
+mod check_call;
+mod check_product;
+mod check_rule;
 pub mod csv_table;
 pub mod dual;
 mod failure;
@@ -140,12 +143,15 @@ pub struct Sheet {
     shapes: Vec<Option<Shape>>,
     order: Order,
     program: Program,
+    /// Whether the steps of the program stand in the order of the cells.
+    straight: bool,
     garbage: usize,
     values: Values<Number>,
     status: Vec<Status>,
     fixed: Vec<Option<Status>>,
     failures: BTreeMap<u32, Failure>,
     static_problems: Vec<Problem>,
+    broken_rules: BTreeSet<u32>,
     cell_problems: BTreeMap<u32, Vec<Problem>>,
     cases: Vec<Case>,
     case: Option<usize>,
@@ -420,11 +426,24 @@ impl Sheet {
             std::mem::take(&mut self.values),
             Tolerances::new(),
         );
-        for cell in &cells {
-            let status = run_cell(&mut machine, *cell, &self.fixed, &self.held, &mut self.failures);
-            if let Some(place) = self.status.get_mut(*cell as usize) {
-                *place = status;
+        machine.values.well.fill(true);
+        for (cell, fixed) in (0u32..).zip(&self.fixed) {
+            if fixed.is_some() {
+                machine.leave(cell);
             }
+        }
+        self.status.fill(Status::Known);
+        let mut standing = Standing {
+            cells: &self.program.cells,
+            fixed: &self.fixed,
+            held: &self.held,
+            failures: &mut self.failures,
+            status: &mut self.status,
+        };
+        if self.straight && self.held.is_empty() {
+            standing.run_straight(&mut machine, &cells);
+        } else {
+            cells.iter().for_each(|cell| standing.run(&mut machine, *cell));
         }
         (self.values, self.tolerances) = machine.into_parts();
         self.order.cells = cells;
@@ -613,6 +632,47 @@ fn asks(failure: &Failure) -> bool {
     match failure {
         Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
         _ => false,
+    }
+}
+
+/// How each cell stands while all of them are run.
+struct Standing<'a> {
+    cells: &'a [program::CellCode],
+    fixed: &'a [Option<Status>],
+    held: &'a BTreeMap<u32, Held>,
+    failures: &'a mut BTreeMap<u32, Failure>,
+    status: &'a mut [Status],
+}
+
+impl Standing<'_> {
+    /// Runs one cell; those that aren't run stand as known.
+    fn run(&mut self, machine: &mut Machine<'_, Number>, cell: u32) {
+        let status = run_cell(machine, cell, self.fixed, self.held, self.failures);
+        if let Some(place) = self.status.get_mut(cell as usize) {
+            *place = status;
+        }
+    }
+
+    /// Runs all cells, whose steps stand in their order: plain arithmetic in one go
+    /// over many of them, whatever stops it a cell at a time.
+    fn run_straight(&mut self, machine: &mut Machine<'_, Number>, cells: &[u32]) {
+        let mut done = machine.plain_steps(0);
+        if machine.is_end(done) && self.fixed.iter().all(Option::is_none) {
+            return;
+        }
+        for cell in cells {
+            let code = self.cells.get(*cell as usize).copied().unwrap_or_default();
+            if code.column || self.fixed.get(*cell as usize) != Some(&None) {
+                self.run(machine, *cell);
+                continue;
+            }
+            if code.end > done {
+                done = machine.plain_steps(done.max(code.start));
+            }
+            if code.end > done {
+                self.run(machine, *cell);
+            }
+        }
     }
 }
 

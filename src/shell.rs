@@ -16,6 +16,8 @@ pub mod output;
 
 use output::Output;
 
+use crate::session::file::plain;
+
 /// All is well.
 pub const WELL: u8 = 0;
 /// The worksheet has problems.
@@ -42,6 +44,6 @@ fn failed(trouble: &io::Error, output: &mut Output) -> u8 {
         return WELL;
     }
     // Where even this can't be told, the code still says it.
-    let _ = output.complain(&format!("the output can't be written: {trouble}"), None);
+    let _ = output.complain(&format!("the output can't be written: {}", plain(trouble)), None);
     USAGE
 }

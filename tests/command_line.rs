@@ -211,6 +211,7 @@ fn wrong_usage_says_what_to_try() {
         "it takes a whole number from 1 to 28",
     );
     check(&["show", "sound.tare", "--digits", "2"], 0, "31 lb", "");
+    check(&["open", "-"], 2, "", "leaves no lines for the session");
     check(&["why", "sound.tare", "day"], 2, "", "`why` is no verb of tarebook");
     check(&["help", "nothing_such"], 2, "", "Nothing is known of `nothing_such`");
     check(&["functions", "lb", "nothing_such"], 2, "", "`nothing_such` is no unit");

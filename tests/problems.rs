@@ -299,7 +299,10 @@ const MORE: &[(Code, &[&str])] = &[
 ];
 
 /// Codes that need something beside the worksheet: a file's name and what is in it, then the worksheet.
-const WITH_FILES: &[(Code, &[(&str, &[u8])], &str)] = &[
+/// A code, the files it takes, and the worksheet.
+type WithFiles = (Code, &'static [(&'static str, &'static [u8])], &'static str);
+
+const WITH_FILES: &[WithFiles] = &[
     (Code::FileMissing, &[], "table log = csv(\"run.csv\")\n"),
     (
         Code::FileMissing,

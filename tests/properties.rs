@@ -130,11 +130,11 @@ enum Edit {
 fn edit() -> impl Strategy<Value = Edit> {
     let place = any::<usize>();
     prop_oneof![
-        3 => (place.clone(), line()).prop_map(|(at, line)| Edit::Line(at, line)),
-        5 => (place.clone(), expression()).prop_map(|(at, value)| Edit::Value(at, value)),
-        3 => (place.clone(), -5i32..40).prop_map(|(at, value)| Edit::Value(at, format!("{value} lb"))),
-        1 => (place.clone(), line()).prop_map(|(at, line)| Edit::Insert(at, line)),
-        1 => place.clone().prop_map(Edit::Remove),
+        3 => (place, line()).prop_map(|(at, line)| Edit::Line(at, line)),
+        5 => (place, expression()).prop_map(|(at, value)| Edit::Value(at, value)),
+        3 => (place, -5i32..40).prop_map(|(at, value)| Edit::Value(at, format!("{value} lb"))),
+        1 => (place, line()).prop_map(|(at, line)| Edit::Insert(at, line)),
+        1 => place.prop_map(Edit::Remove),
         1 => (place, 0usize..6, "[a-z0-9 =(\n]{0,4}").prop_map(|(at, length, text)| Edit::Piece(at, length, text)),
     ]
 }

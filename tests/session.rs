@@ -308,6 +308,105 @@ fn a_worksheet_with_files_enclosed_is_saved_with_them() {
     assert!(folder.path().join("log.csv").exists());
 }
 
+// ---- anything typed ----
+
+/// Lines that somebody may type, sensible or not.
+const TYPED: &[&str] = &[
+    "gross = 30 lb",
+    "gross = gross * 2",
+    "rate = 2 lb/h ± 0.1 lb/h",
+    "day = 5 lb",
+    "when = 21:40",
+    "place = \"shed\"",
+    "run.used = 3 lb",
+    "keep",
+    "keep as case c1 \"One\"",
+    "keep as case c2",
+    "drop",
+    "drop gross",
+    "case cold",
+    "case base",
+    "case c1",
+    "undo",
+    "redo",
+    "measured gross = 31 lb -- again",
+    "worked extra = gross - day",
+    "worked extra = (gross -\n day)",
+    "assumed gross = gross",
+    "answer when = 3 lb",
+    "table run\n  | used [lb] |\n  | 4 |",
+    "case cold \"Colder\"",
+    "case cold \"Colder\"\n  rate = 3 lb/h\n  nothing = 2",
+    "expect gross >= day else \"no\"",
+    "rule twice(x) = x * 2",
+    "rename gross full",
+    "rename full gross",
+    "rename run log",
+    "rename cold warm",
+    "remove rate",
+    "remove cold",
+    "remove extra",
+    "±",
+    "(",
+    "plot run.used over run.used",
+];
+
+const MIXED: &str = "\u{feff}# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
+    answer day [lb] = (rate * 24 h +\r\n  0 lb)\r\nassumed when = 20:15\r\nassumed place = \"barn\"\r\n\
+    table run\r\n  | used [lb] |\r\n  | 3 |\r\ncase cold \"Cold\"\r\n  rate = 1.6 lb/h";
+
+fn type_line(session: &mut Session, line: &str) {
+    let words: Vec<&str> = line.split_whitespace().collect();
+    let _ = match words.as_slice() {
+        _ if Session::is_trial(line) => session.try_value(line).err(),
+        ["keep"] => session.keep().err(),
+        ["keep", "as", "case", ..] => session.keep_as_case(line.trim_start_matches("keep as case ")).err(),
+        ["drop"] => session.drop_trials(None).err(),
+        ["drop", name] => session.drop_trials(Some(name)).err(),
+        ["case", name] => session.set_case(name).err(),
+        ["undo"] => session.undo().err(),
+        ["redo"] => session.redo().err(),
+        ["rename", old, new] => session.rename(old, new).err(),
+        ["remove", name] => session.remove(name).err(),
+        _ => session.enter(line).err(),
+    };
+}
+
+/// What a sheet says, but for what is held over it.
+fn said(session: &Session) -> String {
+    serde_json::to_string(&session.report()).unwrap()
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 200, failure_persistence: None, ..Default::default() })]
+
+    #[test]
+    fn any_steps_can_be_undone_and_an_edited_sheet_equals_a_fresh_one(
+        steps in proptest::collection::vec(proptest::sample::select(TYPED), 1..25)
+    ) {
+        let mut session = Session::of_text("ridge.tare", MIXED.to_owned(), &[], Options::default());
+        let first = said(&session);
+        for step in &steps {
+            type_line(&mut session, step);
+        }
+        let end = session.sheet().text().to_owned();
+        let _ = session.drop_trials(None);
+        session.set_case("base").ok().unwrap();
+        let fresh = Session::of_text("ridge.tare", end.clone(), &[], Options::default());
+        assert_eq!(said(&session), said(&fresh), "after {steps:?}");
+        let mut undone = 0;
+        while session.undo().is_ok() {
+            undone += 1;
+        }
+        assert_eq!(session.sheet().text(), MIXED, "after {steps:?}");
+        assert_eq!(said(&session), first, "after {steps:?}");
+        for _ in 0..undone {
+            session.redo().ok().unwrap();
+        }
+        assert_eq!(session.sheet().text(), end, "after {steps:?}");
+    }
+}
+
 // ---- lints ----
 
 fn check_lint(worksheet: &str, code: Option<&str>) {

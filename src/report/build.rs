@@ -447,6 +447,9 @@ fn shown_entry(
 
 /// An input as written, where it is a literal in the unit it is kept in.
 fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) -> Option<Shown> {
+    if shape.is_some_and(|shape| shape.kind == Kind::Text) {
+        return None;
+    }
     if let Some(held) = sheet.held(cell) {
         return (!held.written.is_empty()).then(|| digits::as_written(&held.written));
     }

@@ -131,7 +131,7 @@ pub fn decoded(bytes: Vec<u8>, name: &str) -> Result<String, Refusal> {
 }
 
 /// The system's words without its error number.
-pub(super) fn plain(trouble: &io::Error) -> String {
+pub fn plain(trouble: &io::Error) -> String {
     let words = trouble.to_string();
     words.split(" (os error").next().unwrap_or(&words).to_lowercase()
 }

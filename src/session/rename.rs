@@ -30,7 +30,7 @@ impl Session {
     pub fn rename(&mut self, old: &str, new: &str) -> Result<Outcome, Refusal> {
         let (renamed, item) = self.renamed(old)?;
         self.check_new_name(new, renamed)?;
-        self.act(format!("rename {old} {new}"), |session| {
+        let mut outcome = self.act(format!("rename {old} {new}"), |session| {
             let uses = session.uses(old, renamed);
             let standing = session.standing();
             session.replace_all(item, new, &uses);
@@ -50,7 +50,13 @@ impl Session {
                 outcome.told.push(told);
             }
             Ok(outcome)
-        })
+        })?;
+        // A problem that says another name now is the same problem.
+        if outcome.mended == outcome.problems.len() {
+            outcome.mended = 0;
+            outcome.problems.clear();
+        }
+        Ok(outcome)
     }
 
     fn renamed(&self, old: &str) -> Result<(Renamed, u32), Refusal> {
@@ -267,15 +273,11 @@ impl Finder<'_> {
 
     fn expression(&mut self, expression: &Expression) {
         match &expression.node {
-            ExpressionNode::Name(name) => {
-                if self.renamed == Renamed::Entry && **name == *self.name {
-                    self.note(expression.span);
-                }
+            ExpressionNode::Name(name) if self.renamed == Renamed::Entry && **name == *self.name => {
+                self.note(expression.span);
             }
-            ExpressionNode::Column(names) => {
-                if self.renamed == Renamed::Table && &*names.0.text == self.name {
-                    self.note(names.0.span);
-                }
+            ExpressionNode::Column(names) if self.renamed == Renamed::Table && &*names.0.text == self.name => {
+                self.note(names.0.span);
             }
             ExpressionNode::Unary(_, inner) => self.expression(inner),
             ExpressionNode::Binary(_, _, sides) => {

@@ -30,8 +30,8 @@ pub const VERBS: &[Verb] = &[
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
 a whole entry changes the record. `help` there lists the verbs.\n\n\
-With something else than a terminal as its input, the session reads its lines from there and prints no prompt; \
-`-` in place of FILE reads the worksheet itself from standard input. `tarebook` alone opens the built-in worksheet.",
+With something else than a terminal as its input, the session reads its lines from there and prints no prompt. \
+`tarebook` alone opens the built-in worksheet.",
     },
     Verb {
         name: "show",

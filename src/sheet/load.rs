@@ -58,6 +58,7 @@ impl Sheet {
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
+        self.straight = true;
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         self.program = Program {
             slots: REGISTERS,
@@ -352,6 +353,7 @@ impl Sheet {
     fn relower(&mut self, cell: u32, value: &Typed) {
         let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         self.garbage += (old.end - old.start) as usize;
+        self.straight = false;
         if self.garbage > 10_000 && self.garbage > self.program.steps.len() / 2 {
             self.rebuild_keeping_trials();
             return;

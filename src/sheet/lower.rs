@@ -57,6 +57,7 @@ impl<'a> Lowering<'a> {
             let from = self.column(value);
             self.retarget_column(from, slot, value.span);
         } else {
+            // a constant is copied too: a trial may take the place of the value, and be let go
             let from = self.scalar(value);
             self.retarget(start, from, slot, value.span);
         }

@@ -155,6 +155,48 @@ impl<'a, N: Scalar> Machine<'a, N> {
         result.map(|_| ())
     }
 
+    /// Takes steps from `start` on, over any number of cells, as long as they are
+    /// plain arithmetic that succeeds; gives back the step it stopped at. Steps must
+    /// stand in the order of the cells. It is much quicker than one cell at a time.
+    pub fn plain_steps(&mut self, start: u32) -> u32 {
+        let steps = self.program.steps.get(start as usize..).unwrap_or(&[]);
+        let slots = self.values.slots.as_mut_slice();
+        // of one length, so that a place in the one is a place in the other
+        let Some(well) = self.values.well.get(..slots.len()) else {
+            return start;
+        };
+        let mut at = start;
+        for step in steps {
+            let (Some(a), Some(b)) = (slots.get(step.a as usize), slots.get(step.b as usize)) else {
+                break;
+            };
+            if well.get(step.a as usize) != Some(&true) || well.get(step.b as usize) != Some(&true) {
+                break;
+            }
+            let value = match step.operation {
+                Operation::Add => a.add(b),
+                Operation::Subtract => a.subtract(b),
+                Operation::Multiply => a.multiply(b),
+                Operation::Divide => a.divide(b),
+                Operation::Least if b.order(a) == Ordering::Less => Ok(b.clone()),
+                Operation::Greatest if b.order(a) == Ordering::Greater => Ok(b.clone()),
+                Operation::Least | Operation::Greatest | Operation::Copy => Ok(a.clone()),
+                _ => break,
+            };
+            let (Ok(value), Some(place)) = (value, slots.get_mut(step.to as usize)) else {
+                break;
+            };
+            *place = value;
+            at += 1;
+        }
+        at
+    }
+
+    /// Whether a step is behind the last.
+    pub fn is_end(&self, step: u32) -> bool {
+        step as usize >= self.program.steps.len()
+    }
+
     fn stretch(&mut self, start: u32, end: u32, row: usize) -> Result<Flow, Failure> {
         let program = self.program;
         let mut at = start;

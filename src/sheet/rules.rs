@@ -4,7 +4,8 @@
 //! wherever it is called from is reported here, once, at the rule, and calls of
 //! it wait. Start reading at [`Sheet::check_rules`].
 
-use std::collections::BTreeSet;
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use crate::problem::{Code, Place, Problem, Severity};
 use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, Rule};
@@ -20,6 +21,8 @@ impl Sheet {
     pub(super) fn check_rules(&mut self) {
         let mut problems = Vec::new();
         let mut looping = BTreeSet::new();
+        let calls = self.calls();
+        let near_loops = calls.near_loops();
         for (index, item) in (0u32..).zip(&self.tree.items) {
             let Node::Rule(rule) = &item.node else { continue };
             let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
@@ -38,15 +41,17 @@ impl Sheet {
             {
                 of_rule.check(default, &[], &mut problems);
             }
-            if !looping.contains(&index)
+            if near_loops.contains(&index)
+                && !looping.contains(&index)
                 && self.names.get(&rule.name.text) == Some(Named::Rule(index))
-                && let Some(path) = self.way_back(index)
+                && let Some(path) = calls.way_back(index)
             {
                 problems.push(self.rule_loop(rule, index, &path));
                 looping.extend(path);
             }
         }
         self.static_problems.extend(problems);
+        self.broken_rules = self.find_broken_rules(&calls);
     }
 
     fn rule_at(&self, item: u32) -> Option<&Rule> {
@@ -58,17 +63,42 @@ impl Sheet {
 
     /// Whether a rule, or one that it calls, has a problem of its own.
     pub(super) fn rule_is_broken(&self, item: u32) -> bool {
-        let mut seen = BTreeSet::from([item]);
-        let mut open = vec![item];
+        self.broken_rules.contains(&item)
+    }
+
+    /// The rules with a problem of their own, and all that call one of them.
+    fn find_broken_rules(&self, calls: &Calls) -> BTreeSet<u32> {
+        let troubled = self.static_problems.iter().filter_map(|problem| {
+            let weighs = problem.severity == Severity::Problem && calls.called.contains_key(&problem.place.item);
+            weighs.then_some(problem.place.item)
+        });
+        let bodiless = calls.called.keys().copied().filter(|item| {
+            let rule = self.rule_at(*item);
+            rule.is_none_or(|rule| rule.body.is_none())
+        });
+        let mut broken: BTreeSet<u32> = troubled.chain(bodiless).collect();
+        let mut open: Vec<u32> = broken.iter().copied().collect();
         while let Some(item) = open.pop() {
-            let broken = |problem: &Problem| problem.place.item == item && problem.severity == Severity::Problem;
-            let bodiless = self.rule_at(item).is_none_or(|rule| rule.body.is_none());
-            if bodiless || self.static_problems.iter().any(broken) {
-                return true;
-            }
-            open.extend(self.called_by(item).into_iter().filter(|next| seen.insert(*next)));
+            let callers = calls.callers.get(&item).into_iter().flatten();
+            open.extend(callers.copied().filter(|caller| broken.insert(*caller)));
         }
-        false
+        broken
+    }
+
+    /// Who calls whom among the rules.
+    fn calls(&self) -> Calls {
+        let mut calls = Calls::default();
+        for (index, item) in (0u32..).zip(&self.tree.items) {
+            if !matches!(item.node, Node::Rule(_)) {
+                continue;
+            }
+            let called = self.called_by(index);
+            for other in &called {
+                calls.callers.entry(*other).or_default().push(index);
+            }
+            calls.called.insert(index, called);
+        }
+        calls
     }
 
     /// The rules that a rule calls, in the order of its body.
@@ -91,24 +121,6 @@ impl Sheet {
         called
     }
 
-    /// The shortest way from a rule back to itself.
-    fn way_back(&self, start: u32) -> Option<Vec<u32>> {
-        let mut seen = BTreeSet::new();
-        let mut paths = std::collections::VecDeque::from([vec![start]]);
-        while let Some(path) = paths.pop_front() {
-            let last = path.last().copied().unwrap_or(start);
-            for next in self.called_by(last) {
-                if next == start {
-                    return Some(path);
-                }
-                if seen.insert(next) {
-                    paths.push_back(path.iter().copied().chain([next]).collect());
-                }
-            }
-        }
-        None
-    }
-
     fn rule_loop(&self, rule: &Rule, item: u32, path: &[u32]) -> Problem {
         let place = Place::new(item, rule.name.span);
         let help = "work the steps out in entries of their own";
@@ -128,6 +140,68 @@ impl Sheet {
         let message = format!("these rules call each other: {}", named.join(" → "));
         Problem::new(Code::RuleLoop, message, place).help(help)
     }
+}
+
+/// Who calls whom among the rules.
+#[derive(Default)]
+struct Calls {
+    called: BTreeMap<u32, Vec<u32>>,
+    callers: BTreeMap<u32, Vec<u32>>,
+}
+
+impl Calls {
+    /// The rules from which a loop can be reached; most worksheets have none,
+    /// so a long chain of rules isn't walked once for each of them.
+    fn near_loops(&self) -> BTreeSet<u32> {
+        let mut left: BTreeMap<u32, usize> = self.called.iter().map(|(item, called)| (*item, called.len())).collect();
+        let mut open: Vec<u32> = left
+            .iter()
+            .filter(|(_, count)| **count == 0)
+            .map(|(item, _)| *item)
+            .collect();
+        while let Some(item) = open.pop() {
+            left.remove(&item);
+            for caller in self.callers.get(&item).into_iter().flatten() {
+                let Some(count) = left.get_mut(caller) else { continue };
+                *count = count.saturating_sub(1);
+                if *count == 0 {
+                    open.push(*caller);
+                }
+            }
+        }
+        left.into_keys().collect()
+    }
+
+    /// The shortest way from a rule back to itself.
+    fn way_back(&self, start: u32) -> Option<Vec<u32>> {
+        let mut reached_from = BTreeMap::new();
+        let mut open = VecDeque::from([start]);
+        while let Some(item) = open.pop_front() {
+            for next in self.called.get(&item).into_iter().flatten() {
+                if *next == start {
+                    return Some(path_to(item, start, &reached_from));
+                }
+                if let Entry::Vacant(place) = reached_from.entry(*next) {
+                    place.insert(item);
+                    open.push_back(*next);
+                }
+            }
+        }
+        None
+    }
+}
+
+fn path_to(end: u32, start: u32, reached_from: &BTreeMap<u32, u32>) -> Vec<u32> {
+    let mut path = vec![end];
+    let mut at = end;
+    while at != start
+        && let Some(before) = reached_from.get(&at)
+    {
+        at = *before;
+        path.push(at);
+    }
+    path.reverse();
+    path
 }
 
 /// A rule whose parts are looked at.

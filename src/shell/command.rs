@@ -34,6 +34,13 @@ const BUILT_IN_FILES: Enclosed = &[("winter-outage.csv", include_str!("../../not
 pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
     match request {
         Request::BuiltIn => built_in(output),
+        Request::Open(file) if is_standard_input(file) => {
+            output.complain(
+                "a worksheet from standard input leaves no lines for the session",
+                Some("`tarebook show -` prints it"),
+            )?;
+            Ok(USAGE)
+        }
         Request::Open(file) => with_session(file, Options::default(), output, |session, output| {
             talk(session, output)
         }),
@@ -116,7 +123,7 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
 
 fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
     let style = output.style();
-    if io::stdin().is_terminal() {
+    if io::stdin().is_terminal() && io::stdout().is_terminal() {
         let mut lines = Terminal::new(&session)?;
         Conversation::new(session, &mut lines, output.results(), style).run()?;
     } else {

@@ -153,6 +153,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A line with those below it, while a parenthesis is open.
     fn whole(&mut self, mut line: String) -> io::Result<String> {
+        if typed_verb(first_word(line.trim()).0).is_some() {
+            return Ok(line);
+        }
         while goes_on(&line) {
             match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
@@ -253,7 +256,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let name = self.style.paint(Tone::Strong, &visible(self.session.name()));
             text = format!("{name}\n{text}");
         }
-        self.print(&text)?;
+        self.print(&format!("{}\n", text.trim_end()))?;
         let codes = caution_codes(&report);
         if !codes.is_empty() {
             self.print("\n")?;
@@ -348,31 +351,39 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// A whole entry; the lines of a case and the rows of a table are asked for.
     fn entry(&mut self, line: &str) -> io::Result<Next> {
         let (word, rest) = first_word(line);
-        let mut text = line.to_owned();
-        let is_block = word == "case" || word == "table" && !rest.contains('=');
-        if is_block {
-            self.aside(match word {
-                "case" => "Now its lines, `NAME = value`, up to an empty one",
-                _ => "Now its headings and rows, such as `gross [lb] | hours [h]`, up to an empty line",
-            })?;
+        let text = match word {
+            "case" => self.block(line, "", "Now its lines, `NAME = value`, up to an empty one")?,
+            "table" if !rest.contains('=') => {
+                let asked = "Now its headings and rows, such as `gross [lb] | hours [h]`, up to an empty line";
+                self.block(line, "| ", asked)?
+            }
+            _ => Some(line.to_owned()),
+        };
+        match text {
+            Some(text) => {
+                let result = self.session.enter(&text);
+                self.done(result)
+            }
+            None => Ok(Next::GoOn),
         }
-        while is_block {
+    }
+
+    /// The head of a block with the lines below it, each beginning with `mark`;
+    /// `None` where it was broken off.
+    fn block(&mut self, head: &str, mark: &str, asked: &str) -> io::Result<Option<String>> {
+        self.aside(asked)?;
+        let mut text = head.to_owned();
+        loop {
             match self.read("... ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
-                    let bar = if word == "table" && !more.starts_with('|') {
-                        "| "
-                    } else {
-                        ""
-                    };
-                    text.push_str(&format!("\n  {bar}{more}"));
+                    let mark = if more.starts_with(mark.trim()) { "" } else { mark };
+                    text.push_str(&format!("\n  {mark}{more}"));
                 }
-                Reply::BrokenOff => return Ok(Next::GoOn),
-                _ => break,
+                Reply::BrokenOff => return Ok(None),
+                _ => return Ok(Some(text)),
             }
         }
-        let result = self.session.enter(&text);
-        self.done(result)
     }
 
     fn verb(&mut self, word: &str, rest: &str) -> io::Result<Next> {
@@ -480,6 +491,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 let refusal = Refusal::new(format!("there is no section `{section}`"));
                 return self.refuse(match near {
                     Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+                    None if report.sections.iter().all(|section| section.title.is_empty()) => {
+                        refusal.help("it has no headings; `show` alone shows all of it")
+                    }
                     None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
                 });
             }

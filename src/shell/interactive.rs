@@ -81,7 +81,10 @@ impl Lines for Terminal {
         }
         match self.editor.readline_with_initial(prompt, (initial, "")) {
             Ok(line) => {
-                self.remember(&line);
+                // Answers to a question and lines of a block mean nothing by themselves.
+                if prompt.ends_with("> ") {
+                    self.remember(&line);
+                }
                 Ok(Reply::Line(line))
             }
             Err(ReadlineError::Interrupted) => Ok(Reply::BrokenOff),

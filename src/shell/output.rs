@@ -16,7 +16,7 @@ pub struct Output {
     problems: StderrLock<'static>,
     style: Style,
     problem_style: Style,
-    drawn: bool,
+    parted: bool,
 }
 
 impl Output {
@@ -32,7 +32,8 @@ impl Output {
             problems: io::stderr().lock(),
             style: style(io::stdout().is_terminal()),
             problem_style: style(io::stderr().is_terminal()),
-            drawn: false,
+            // On a terminal problems stand below results.
+            parted: io::stderr().is_terminal() && io::stdout().is_terminal(),
         }
     }
 
@@ -69,14 +70,10 @@ impl Output {
     pub fn draw(&mut self, problems: &[DrawnProblem]) -> io::Result<()> {
         self.results.flush()?;
         for problem in problems {
-            let gap = if self.drawn || self.problem_style.colour {
-                "\n"
-            } else {
-                ""
-            };
+            let gap = if self.parted { "\n" } else { "" };
             let drawing = draw(problem, self.problem_style);
             let _ = write!(self.problems, "{gap}{drawing}");
-            self.drawn = true;
+            self.parted = true;
         }
         Ok(())
     }

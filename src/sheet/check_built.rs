@@ -1,0 +1,282 @@
+//! Checking calls of the functions that the evaluator works itself.
+//!
+//! Their results take after what they are given: a reduction has the unit of
+//! its column, a root half the powers, a distance from absolute zero its own
+//! scale. Arguments are bound in `check_call`. Start reading at
+//! [`Checker::built`].
+
+use crate::number::Number;
+use crate::problem::Code;
+use crate::text::Span;
+use crate::trade::{Built, Function};
+use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, power};
+
+use super::check::{Checker, describe, is_pointlike};
+use super::typed::{Node, Typed};
+
+impl<'a> Checker<'a> {
+    pub(super) fn built(
+        &mut self,
+        function: &'static Function,
+        built: Built,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Typed> {
+        let mut values: Vec<Typed> = values.into_iter().map(|value| self.settle(value)).collect();
+        self.allowed(function, built, &values)?;
+        match built {
+            Built::SquareRoot => return self.square_root(function, values.pop()?, span),
+            Built::Exponential | Built::NaturalLogarithm | Built::DecimalLogarithm => {
+                return self.plain_function(function, values.pop()?, span);
+            }
+            Built::Absolute => return self.absolute(function, values.pop()?, span),
+            Built::Elapsed => {
+                let times = values.pop()?;
+                let parameter = function.parameters.first()?;
+                return self
+                    .times(function, parameter, times.clone(), Some(&times))
+                    .map(|value| Typed { span, ..value });
+            }
+            Built::Interpolate => return self.interpolate(function, values, span),
+            _ => {}
+        }
+        let values = self.like_first(function, built, values)?;
+        self.finish_built(function, built, values, span)
+    }
+
+    /// Whether the kinds are ones that the function takes at all.
+    fn allowed(&mut self, function: &'static Function, built: Built, values: &[Typed]) -> Option<()> {
+        for value in values {
+            let orders = !matches!(value.kind, Kind::Text | Kind::Truth);
+            let adds = matches!(value.kind, Kind::Quantity(unit) if !unit.is_point());
+            let averages = matches!(value.kind, Kind::Quantity(_) | Kind::TimeOfDay | Kind::Moment);
+            let fine = match built {
+                Built::Min | Built::Max | Built::Interpolate => orders,
+                Built::Sum | Built::RunningTotal | Built::Abs => adds,
+                Built::Mean => averages,
+                Built::Round | Built::RoundUp | Built::RoundDown => {
+                    matches!(value.kind, Kind::Quantity(_) | Kind::Level)
+                }
+                _ => true,
+            };
+            if !fine {
+                return self.not_allowed(function, value);
+            }
+        }
+        Some(())
+    }
+
+    fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
+        let message = format!("`{}` can't be taken of {}", function.name, describe(value.kind));
+        let (code, help) = match value.kind {
+            Kind::Level => (
+                Code::LevelArithmetic,
+                Some("levels are added by energy: `sound_sum(…)`".to_owned()),
+            ),
+            kind if is_pointlike(kind) => (
+                Code::PointArithmetic,
+                Some("take `mean(…)` of points, or the difference of two".to_owned()),
+            ),
+            _ => (Code::KindClash, None),
+        };
+        self.problem(code, message, value.span, help)
+    }
+
+    fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
+        let mut values = values.into_iter();
+        let first = values.next()?;
+        let met: Vec<Kind> = values.as_slice().iter().map(|value| value.kind).collect();
+        let first = met
+            .into_iter()
+            .fold(first, |first, kind| self.settled_watts(first, kind));
+        let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
+        let wanted = match first.kind {
+            Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
+            Kind::Level if rounding => Kind::Quantity(super::check::decibel()),
+            kind => kind,
+        };
+        let mut fitted = vec![first];
+        for value in values {
+            match self.fit(value, wanted) {
+                Ok(value) => fitted.push(value),
+                Err(value) => {
+                    let first = fitted.first()?;
+                    let what = format!("the arguments of `{}` don't go together", function.name);
+                    let problem = self.clash(first, &value, value.span, &what);
+                    return self.reported(problem);
+                }
+            }
+        }
+        Some(fitted)
+    }
+
+    fn finish_built(
+        &mut self,
+        function: &'static Function,
+        built: Built,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Typed> {
+        let kind = match built {
+            Built::Count => Kind::Quantity(Unit::ONE),
+            _ => values.first()?.kind,
+        };
+        let any_column = values.iter().any(|value| value.column);
+        let column = match built {
+            Built::RunningTotal => true,
+            Built::Count | Built::First | Built::Last => false,
+            Built::Min | Built::Max | Built::Sum | Built::Mean => values.len() > 1 && any_column,
+            _ => any_column,
+        };
+        let whole = matches!(built, Built::RunningTotal | Built::Count | Built::First | Built::Last);
+        if whole && !any_column {
+            let message = format!("`{}` takes a column, and this is a single value", function.name);
+            return self.problem(
+                Code::ColumnOrValue,
+                message,
+                span,
+                Some("name a column, such as `log.gross`".to_owned()),
+            );
+        }
+        Some(Typed {
+            kind,
+            column,
+            span,
+            node: Node::Call(function, values),
+        })
+    }
+
+    fn square_root(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        let Kind::Quantity(unit) = value.kind else {
+            return self.no_plain(function, &value);
+        };
+        let half = Exponent {
+            numerator: 1,
+            denominator: 2,
+        };
+        let combined = if unit.is_point() { None } else { power(unit, half) };
+        let Some(combined) = combined else {
+            let message = format!("`{unit}` has no square root that is a unit");
+            return self.problem(
+                Code::PowerUnit,
+                message,
+                value.span,
+                Some("divide by the unit first".to_owned()),
+            );
+        };
+        let column = value.column;
+        let plain = if unit.is_dimensionless() {
+            self.plain(value)
+        } else {
+            value
+        };
+        let root = Typed {
+            kind: Kind::Quantity(combined.unit),
+            column,
+            span,
+            node: Node::Call(function, vec![plain]),
+        };
+        let kind = if unit.is_dimensionless() {
+            Kind::Quantity(Unit::ONE)
+        } else {
+            root.kind
+        };
+        Some(root.converted(
+            Conversion {
+                ratio: combined.scale,
+                offset: Number::ZERO,
+            },
+            kind,
+        ))
+    }
+
+    fn plain_function(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        match self.fit(value, Kind::Quantity(Unit::ONE)) {
+            Ok(value) => {
+                let column = value.column;
+                Some(Typed {
+                    kind: Kind::Quantity(Unit::ONE),
+                    column,
+                    span,
+                    node: Node::Call(function, vec![value]),
+                })
+            }
+            Err(value) => self.no_plain(function, &value),
+        }
+    }
+
+    fn no_plain(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
+        let message = format!(
+            "`{}` takes a plain number, and this is {}",
+            function.name,
+            describe(value.kind)
+        );
+        let help = match value.kind {
+            Kind::Quantity(unit) => Some(format!("divide by a quantity in `{unit}` first")),
+            _ => None,
+        };
+        self.problem(Code::UnitClash, message, value.span, help)
+    }
+
+    fn absolute(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {
+        let unit = match value.kind {
+            Kind::Quantity(unit) => unit,
+            _ => return self.no_absolute(function, &value),
+        };
+        let absolute = unit.absolute();
+        match (
+            absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)),
+            absolute,
+        ) {
+            (Some(conversion), Some(absolute)) => Some(Typed {
+                span,
+                ..value.converted(conversion, Kind::Quantity(absolute))
+            }),
+            _ => self.no_absolute(function, &value),
+        }
+    }
+
+    fn no_absolute(&mut self, function: &'static Function, value: &Typed) -> Option<Typed> {
+        let message = format!(
+            "`{}` takes a point on a scale, such as `24 °F` or `10 psig`, and this is {}",
+            function.name,
+            describe(value.kind)
+        );
+        self.problem(self.clash_code_of(value.kind), message, value.span, None)
+    }
+
+    fn clash_code_of(&self, found: Kind) -> Code {
+        match found {
+            Kind::Quantity(unit) if unit == Unit::ONE => Code::BareNumber,
+            Kind::Quantity(_) => Code::UnitClash,
+            Kind::Level | Kind::Decibels => Code::LevelArithmetic,
+            _ => Code::KindClash,
+        }
+    }
+
+    fn interpolate(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let [x, y, at] = <[Typed; 3]>::try_from(values).ok()?;
+        for column in [&x, &y] {
+            if !column.column {
+                let message = format!("`{}` takes two columns and the place between", function.name);
+                return self.problem(Code::ColumnOrValue, message, column.span, None);
+            }
+        }
+        let kind = x.kind;
+        match self.fit(at, kind) {
+            Ok(at) => {
+                let (kind, column) = (y.kind, at.column);
+                Some(Typed {
+                    kind,
+                    column,
+                    span,
+                    node: Node::Call(function, vec![x, y, at]),
+                })
+            }
+            Err(at) => {
+                let problem = self.clash(&x, &at, at.span, "the column and the place don't go together");
+                self.reported(problem)
+            }
+        }
+    }
+}
