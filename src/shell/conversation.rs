@@ -157,7 +157,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(line);
         }
         while goes_on(&line) {
-            match self.read("... ", "")? {
+            match self.read("more> ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     line.push('\n');
                     line.push_str(&more);
@@ -374,7 +374,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.aside(asked)?;
         let mut text = head.to_owned();
         loop {
-            match self.read("... ", "")? {
+            match self.read("more> ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
                     let mark = if more.starts_with(mark.trim()) { "" } else { mark };
@@ -527,8 +527,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         let width = rows.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0);
         let mut text = String::new();
         for (name, title) in rows {
-            let mark = if name == in_hand { "*" } else { " " };
-            let line = format!("{mark} {:<width$}   {}", visible(&name), visible(&title));
+            let mark = if name == in_hand { "← in hand" } else { "" };
+            let line = format!("  {:<width$}   {}  {mark}", visible(&name), visible(&title));
             text.push_str(line.trim_end());
             text.push('\n');
         }
