@@ -60,6 +60,7 @@ impl<'a> Checker<'a> {
         }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
+            _ if &*name.text == "csv" => "a file is read by a line of its own: `table NAME = csv(\"…\")`".to_owned(),
             Some(near) => format!("did you mean `{near}(…)`?"),
             None => "`tarebook functions` lists them".to_owned(),
         };
