@@ -84,19 +84,59 @@ pub fn position(text: &str, offset: usize) -> Position {
 /// The candidate nearest to a word that isn't among them: the same but for
 /// capitals, or else a slip or two away. `None` where nothing is near.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let lower = word.to_lowercase();
-    let slips = |candidate: &'a str| {
+    let wanted = Wanted::new(word);
+    let near = candidates.into_iter().filter(|candidate| wanted.may_be(candidate));
+    let slips = near.map(|candidate| {
         let known = candidate.to_lowercase();
-        (strsim::osa_distance(&lower, &known), candidate)
-    };
-    let allowed = match lower.chars().count() {
-        0..=2 => 0,
-        3 | 4 => 1,
-        5..=8 => 2,
-        _ => 3,
-    };
-    let near = candidates.into_iter().map(slips);
-    let best = near.min_by_key(|(distance, _)| *distance);
-    best.filter(|(distance, _)| *distance <= allowed)
+        (strsim::osa_distance(&wanted.lower, &known), candidate)
+    });
+    let best = slips.min_by_key(|(distance, _)| *distance);
+    best.filter(|(distance, _)| *distance <= wanted.allowed)
         .map(|(_, candidate)| candidate)
+}
+
+/// A word looked for among many, with what tells at a glance that another is far from it.
+pub struct Wanted {
+    lower: String,
+    length: usize,
+    letters: u64,
+    allowed: usize,
+}
+
+impl Wanted {
+    /// Looks at the word.
+    pub fn new(word: &str) -> Wanted {
+        let lower = word.to_lowercase();
+        let length = lower.chars().count();
+        Wanted {
+            letters: letters(&lower),
+            allowed: match length {
+                0..=2 => 0,
+                3 | 4 => 1,
+                5..=8 => 2,
+                _ => 3,
+            },
+            length,
+            lower,
+        }
+    }
+
+    /// Whether a candidate could be near. A slip changes the length by one at most,
+    /// and brings in or takes away one letter at most.
+    pub fn may_be(&self, candidate: &str) -> bool {
+        if !candidate.is_ascii() {
+            return true;
+        }
+        let theirs = letters(candidate);
+        let (missing, added) = (self.letters & !theirs, theirs & !self.letters);
+        candidate.len().abs_diff(self.length) <= self.allowed
+            && missing.count_ones() as usize <= self.allowed
+            && added.count_ones() as usize <= self.allowed
+    }
+}
+
+/// The letters of a word as a set, capitals as small ones.
+fn letters(word: &str) -> u64 {
+    let bit = |byte: u8| 1 << (byte.to_ascii_lowercase() & 63);
+    word.bytes().fold(0, |set, byte| set | bit(byte))
 }

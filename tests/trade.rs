@@ -204,7 +204,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
         | Reason::Order(message) => message.clone(),
-        Reason::Trouble(trouble) => trouble.to_string(),
+        Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
     };
     let said = format!("{message} / {}", why.help.clone().unwrap_or_default());
     assert_eq!(why.argument, argument, "{text}: {said}");

@@ -18,7 +18,7 @@ use super::dual::{Dual, SourceOf, Sources, Uncertainty};
 use super::machine::{Machine, Values};
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, REGISTERS};
+use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
 use super::scalar::Scalar;
 use super::table::standard_uncertainty;
 use super::{HeldValue, Sheet, Status, tolerance_of};
@@ -75,18 +75,61 @@ pub struct Appraisal {
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
 }
 
+/// What some cells look at besides other cells.
+#[derive(Default)]
+struct Reach {
+    constants: Vec<(u32, Number)>,
+    columns: BTreeSet<u32>,
+    calls: Vec<u32>,
+}
+
+impl Reach {
+    fn add(&mut self, step: &Step, program: &Program) {
+        match step.operation {
+            Operation::Call | Operation::CallColumn => {
+                self.calls.push(step.a);
+                let site = program.calls.get(step.a as usize);
+                for operand in site.into_iter().flat_map(|site| &site.arguments) {
+                    match operand {
+                        Operand::Slot(slot) | Operand::Text(slot) => self.add_slot(*slot, program),
+                        Operand::Column(column) => self.add_column(*column),
+                    }
+                }
+            }
+            Operation::Loop => {
+                let row_loop = program.loops.get(step.a as usize);
+                let columns = row_loop.into_iter().flat_map(|row_loop| &row_loop.columns);
+                columns.for_each(|(column, _)| self.add_column(*column));
+            }
+            Operation::Row | Operation::CopyColumn => self.add_column(step.a),
+            _ => {
+                self.add_slot(step.a, program);
+                self.add_slot(step.b, program);
+            }
+        }
+    }
+
+    fn add_column(&mut self, column: u32) {
+        self.columns.insert(column);
+    }
+
+    /// Constants stand in the order of their slots.
+    fn add_slot(&mut self, slot: u32, program: &Program) {
+        if slot >= REGISTERS
+            && let Ok(place) = program.constants.binary_search_by_key(&slot, |(slot, _)| *slot)
+        {
+            self.constants.extend(program.constants.get(place));
+        }
+    }
+}
+
 impl Sheet {
     /// Uncertainties of these cells, and the cautions of what they rest on.
     pub fn appraise(&self, cells: impl IntoIterator<Item = CellId>) -> Appraisal {
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
-        let mut appraisal = Appraisal {
-            sources: self.sources(),
-            ..Appraisal::default()
-        };
-        let values = self.dual_values(&mut appraisal.sources);
-        let sources = std::mem::take(&mut appraisal.sources);
-        let mut machine = Machine::new(&self.program, &self.texts, values, sources);
+        let mut appraisal = Appraisal::default();
+        let mut machine = self.dual_machine(&needed);
         for cell in needed {
             self.appraise_cell(cell, &mut machine, &mut appraisal);
             if asked.contains(&cell) {
@@ -100,11 +143,10 @@ impl Sheet {
 
     /// The expanded uncertainties of the arguments of the calls in a cell.
     pub(super) fn argument_tolerances(&self, cell: u32) -> BTreeMap<u32, Vec<f64>> {
-        let mut sources = self.sources();
-        let values = self.dual_values(&mut sources);
-        let mut machine = Machine::new(&self.program, &self.texts, values, sources);
+        let needed = self.needed(&BTreeSet::from([cell]));
+        let mut machine = self.dual_machine(&needed);
         let mut aside = Appraisal::default();
-        for need in self.needed(&BTreeSet::from([cell])) {
+        for need in needed {
             self.appraise_cell(need, &mut machine, &mut aside);
         }
         machine.context.expanded = Some(BTreeMap::new());
@@ -138,14 +180,32 @@ impl Sheet {
         needed
     }
 
-    fn sources(&self) -> Sources {
+    /// A machine with what these cells look at: constants, columns, and the steps of instruments.
+    fn dual_machine(&self, needed: &[u32]) -> Machine<'_, Dual> {
+        let reach = self.reach(needed);
         let mut sources = Sources::default();
-        for (number, site) in (0u32..).zip(&self.program.calls) {
-            if matches!(site.function.body, Body::Fit(_)) {
-                sources.steps.insert(number, self.reading_step(site));
+        for number in &reach.calls {
+            let site = self.program.calls.get(*number as usize);
+            if let Some(site) = site.filter(|site| matches!(site.function.body, Body::Fit(_))) {
+                sources.steps.insert(*number, self.reading_step(site));
             }
         }
-        sources
+        let values = self.dual_values(&reach, &mut sources);
+        Machine::new(&self.program, &self.texts, values, sources)
+    }
+
+    /// What the steps of these cells look at.
+    fn reach(&self, needed: &[u32]) -> Reach {
+        let mut reach = Reach::default();
+        let codes = needed.iter().filter_map(|cell| self.program.cells.get(*cell as usize));
+        for code in codes {
+            let steps = self.program.steps.get(code.start as usize..code.end as usize);
+            steps
+                .unwrap_or(&[])
+                .iter()
+                .for_each(|step| reach.add(step, &self.program));
+        }
+        reach
     }
 
     /// The step of the instrument behind the readings of a line, told by their written digits.
@@ -162,17 +222,21 @@ impl Sheet {
         scale * digit_step(&readings)
     }
 
-    fn dual_values(&self, sources: &mut Sources) -> Values<Dual> {
+    fn dual_values(&self, reach: &Reach, sources: &mut Sources) -> Values<Dual> {
         let mut values = Values {
             slots: vec![Dual::default(); self.program.slots as usize],
             well: self.values.well.clone(),
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: self.values.columns_well.clone(),
         };
-        for (slot, value) in &self.program.constants {
+        for (slot, value) in &reach.constants {
             values.set(*slot, Dual::constant(value.to_f64()));
         }
-        for (slot, column) in (0u32..).zip(&self.table_columns) {
+        for slot in &reach.columns {
+            let slot = *slot;
+            let Some(column) = self.table_columns.get(slot as usize) else {
+                continue;
+            };
             let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
             let cells = (0u32..).zip(&column.cells).map(|(row, cell)| {
                 let value = (*cell)?.to_f64();

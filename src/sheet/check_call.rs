@@ -60,6 +60,7 @@ impl<'a> Checker<'a> {
         }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
+            _ if &*name.text == "csv" => "a file is read by a line of its own: `table NAME = csv(\"…\")`".to_owned(),
             Some(near) => format!("write `{near}(…)`, if that is meant"),
             None => "`tarebook functions` lists them".to_owned(),
         };
@@ -88,6 +89,7 @@ impl<'a> Checker<'a> {
         let parameters = function.parameters;
         let several = parameters.last().is_some_and(|last| last.shape == Shape::Several);
         let mut bound: Vec<(usize, &'a Argument)> = Vec::with_capacity(call.arguments.len());
+        let mut given = vec![false; parameters.len()];
         for (position, argument) in call.arguments.iter().enumerate() {
             let parameter = match &argument.label {
                 None if position < parameters.len() => position,
@@ -95,7 +97,7 @@ impl<'a> Checker<'a> {
                 None => return self.too_many(function, call),
                 Some(label) => self.labelled(function, label)?,
             };
-            let twice = bound.iter().any(|(other, _)| *other == parameter);
+            let twice = std::mem::replace(given.get_mut(parameter)?, true);
             if twice && !(several && parameter + 1 == parameters.len() && argument.label.is_none()) {
                 let name = parameters.get(parameter).map_or("", |parameter| parameter.name);
                 let message = format!("`{name}` of `{}` is given twice", function.name);

@@ -13,7 +13,7 @@ use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Name, Node, Worksheet};
-use crate::text::nearest;
+use crate::text::{Wanted, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
 
@@ -240,7 +240,9 @@ impl Names {
 
     /// The known name nearest to one that isn't known.
     pub fn nearest(&self, name: &str) -> Option<&str> {
-        let mut known: Vec<&str> = self.by_name.keys().map(Key::text).collect();
+        let wanted = Wanted::new(name);
+        let known = self.by_name.keys().map(Key::text);
+        let mut known: Vec<&str> = known.filter(|known| wanted.may_be(known)).collect();
         known.sort_unstable();
         nearest(name, known)
     }

@@ -4,7 +4,7 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Expression, Tolerance, UnitBox};
+use crate::syntax::tree::{Expression, ExpressionNode, Tolerance, UnitBox};
 use crate::unit::Kind;
 
 use super::appraise::Doubt;
@@ -13,7 +13,7 @@ use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::Failure;
 use super::names::CellId;
-use super::order::gather;
+use super::order::{each_part, gather};
 use super::program::CellCode;
 use super::typed::Typed;
 use super::{HeldValue, Sheet, Status, asks};
@@ -228,12 +228,21 @@ impl Sheet {
 
     /// The uncertainty of the scratch cell, which stands behind all others.
     fn scratch_doubt(&mut self, cell: u32, expression: &Expression, kind: Kind) -> Option<Doubt> {
-        if !super::can_be_uncertain(kind) {
+        if !super::can_be_uncertain(kind) || !names_something(expression) {
             return None;
         }
         let mut appraisal = self.as_cell(cell, expression, |sheet| sheet.appraise([CellId(cell)]));
         appraisal.doubts.remove(&CellId(cell))
     }
+}
+
+/// Whether an expression rests on an entry or a column; one that doesn't is exact.
+fn names_something(expression: &Expression) -> bool {
+    let mut named = false;
+    each_part(expression, &mut |part| {
+        named |= matches!(part.node, ExpressionNode::Name(_) | ExpressionNode::Column(_));
+    });
+    named
 }
 
 /// How far the program reached before scratch work.
