@@ -58,3 +58,9 @@ fn a_missing_cell_has_no_uncertainty() {
     let twice = report.entries.iter().find(|entry| entry.name == "twice").unwrap();
     assert_eq!(twice.shown.value, "1 value, 1 missing, 10 lb");
 }
+
+#[test]
+fn many_problems_are_placed_in_one_walk() {
+    let rows = "| a |\n".repeat(20_000);
+    check(&rows, &vec!["stray-row"; 20_000]);
+}
