@@ -30,16 +30,80 @@ mod grammar {
     pub(in crate::syntax) struct Worksheet;
 }
 
-/// The tree of a worksheet; problems stand with their items.
+/// The tree of a worksheet; problems stand with their items. A large text is read in
+/// several stretches at once, cut where an item begins, to the same tree.
 pub fn parse(text: String) -> Worksheet {
+    let cores = std::thread::available_parallelism().map_or(1, usize::from);
+    let count = cores.min(MOST_STRETCHES).min(text.len() / LEAST_STRETCH);
+    let items = if count > 1 {
+        side_by_side(&text, &cut(&text, count))
+    } else {
+        items(&text, Cut::default(), text.len())
+    };
+    Worksheet { text, items }
+}
+
+/// The bytes of a stretch that is worth reading beside others.
+const LEAST_STRETCH: usize = 256 * 1024;
+
+/// How many stretches are read at once.
+const MOST_STRETCHES: usize = 8;
+
+/// The room for the calls of a thread that reads, as the first thread has it.
+const STACK: usize = 8 * 1024 * 1024;
+
+/// The first byte of an item, and how many items stand before it.
+#[derive(Clone, Copy, Default)]
+struct Cut {
+    at: usize,
+    before: usize,
+}
+
+/// The items between two cuts.
+fn items(text: &str, from: Cut, end: usize) -> Vec<Item> {
     let mut items = Vec::new();
-    let mut at = 0;
-    while let Some(rest) = text.get(at..).filter(|rest| !rest.is_empty()) {
-        let item = next_item(rest, at, items.len());
+    let mut at = from.at;
+    while let Some(rest) = text.get(at..).filter(|rest| at < end && !rest.is_empty()) {
+        let item = next_item(rest, at, from.before + items.len());
         at += item.len as usize;
         items.push(item);
     }
-    Worksheet { text, items }
+    items
+}
+
+/// Where to cut a text into so many stretches of about one length.
+fn cut(text: &str, count: usize) -> Vec<Cut> {
+    let mut cuts = vec![Cut::default()];
+    let mut here = Cut::default();
+    while let Some(rest) = text.get(here.at..).filter(|rest| !rest.is_empty()) {
+        if here.at > cuts.len() * (text.len() / count) && cuts.len() < count {
+            cuts.push(here);
+        }
+        here.at += lines::next_piece(rest).len;
+        here.before += 1;
+    }
+    cuts
+}
+
+fn side_by_side(text: &str, cuts: &[Cut]) -> Vec<Item> {
+    let ends = cuts.iter().skip(1).map(|cut| cut.at).chain([text.len()]);
+    std::thread::scope(|scope| {
+        let begun: Vec<_> = cuts
+            .iter()
+            .zip(ends)
+            .map(|(cut, end)| {
+                let read = move || items(text, *cut, end);
+                let thread = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, read);
+                (cut, end, thread)
+            })
+            .collect();
+        let mut all = Vec::new();
+        for (cut, end, thread) in begun {
+            let read = thread.ok().and_then(|thread| thread.join().ok());
+            all.append(&mut read.unwrap_or_else(|| items(text, *cut, end)));
+        }
+        all
+    })
 }
 
 /// The item that `rest`, which stands at `start`, begins with.
