@@ -717,8 +717,8 @@ fn a_short_margin_shows_the_ways_on() {
     );
     assert!(codes("icing_margin(40000 BTU/h, 40000 BTU/h)").is_empty());
     check_refused("icing_margin(20000 BTU/h, 0 BTU/h)", Some(1), "above zero");
-    check_refused("hundred_pound_capacity(5 lb, 20 °F)", Some(0), "draw_down");
-    check_refused("hundred_pound_capacity(50 lb, 75 °F)", Some(1), "draw_down");
+    check_refused("hundred_pound_capacity(5 lb, 20 °F)", Some(0), "steady_rate");
+    check_refused("hundred_pound_capacity(50 lb, 75 °F)", Some(1), "steady_rate");
 }
 
 #[test]
