@@ -256,9 +256,11 @@ impl Session {
     }
 
     fn draw(&self, problems: &[Problem]) -> Vec<DrawnProblem> {
-        let drawn = problems
-            .iter()
-            .map(|problem| place::drawn(problem, self.sheet.tree(), self.source.name()));
+        let drawn = problems.iter().map(|problem| {
+            place::drawn(problem, self.sheet.tree(), self.source.name(), |item| {
+                self.sheet.line(item)
+            })
+        });
         drawn.collect()
     }
 
@@ -276,7 +278,7 @@ impl Session {
         let mut own = problem.clone();
         let (mine, others) = own.labels.into_iter().partition(|label| is_typed(&label.place));
         own.labels = mine;
-        let mut drawn = place::drawn(&own, &typed, "your line");
+        let mut drawn = place::drawn(&own, &typed, "your line", |_| 1);
         let main = drawn.line;
         for label in drawn.labels.iter_mut().filter(|label| label.line == main) {
             label.line = 0;
@@ -286,7 +288,7 @@ impl Session {
             labels: others,
             ..problem.clone()
         };
-        let other = place::drawn(&elsewhere, self.sheet.tree(), "");
+        let other = place::drawn(&elsewhere, self.sheet.tree(), "", |item| self.sheet.line(item));
         drawn.labels.extend(other.labels);
         drawn
     }

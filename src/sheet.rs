@@ -7,18 +7,16 @@
 //! trials hold values over the record without changing it.
 //! Start reading at [`Sheet::load`]; then [`check`], [`lower`], [`machine`].
 
-use std::cmp::Reverse;
 use std::collections::btree_map::Entry as HeldPlace;
-use std::collections::{BTreeMap, BTreeSet, BinaryHeap};
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::edit::{Change, Touched};
 use crate::syntax::parse;
-use crate::syntax::tree::{Entry, EntryKind, Expression, ExpressionNode, Name, Node, Tolerance, Value, Worksheet};
+use crate::syntax::tree::{Entry, Expression, ExpressionNode, Name, Node, Tolerance, Value, Worksheet};
 use crate::text::Span;
-use crate::trade::Reason;
 use crate::unit::Kind;
 
 pub mod appraise;
@@ -40,6 +38,7 @@ pub mod names;
 pub mod order;
 pub mod program;
 mod rules;
+mod run;
 pub mod scalar;
 pub mod scratch;
 pub mod table;
@@ -47,7 +46,7 @@ pub mod text_pool;
 pub mod typed;
 
 use check::{Shape, TableShape};
-use machine::{Failure, Machine, Values};
+use machine::{Failure, Values};
 use names::{CellId, Named, Names};
 use order::Order;
 use program::Program;
@@ -407,119 +406,6 @@ impl Sheet {
             || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)
     }
 
-    // ---- running ----
-
-    /// Computes every cell again from the program as it stands. Values come out as
-    /// they were; it is there to be timed, and to be sure of.
-    pub fn recompute(&mut self) {
-        self.run_all();
-    }
-
-    fn run_all(&mut self) {
-        let cells = std::mem::take(&mut self.order.cells);
-        self.failures.clear();
-        self.tolerances.clear();
-        self.tolerant.clear();
-        let mut machine = Machine::new(
-            &self.program,
-            &self.texts,
-            std::mem::take(&mut self.values),
-            Tolerances::new(),
-        );
-        machine.values.well.fill(true);
-        for (cell, fixed) in (0u32..).zip(&self.fixed) {
-            if fixed.is_some() {
-                machine.leave(cell);
-            }
-        }
-        self.status.fill(Status::Known);
-        let mut standing = Standing {
-            cells: &self.program.cells,
-            fixed: &self.fixed,
-            held: &self.held,
-            failures: &mut self.failures,
-            status: &mut self.status,
-        };
-        if self.straight && self.held.is_empty() {
-            standing.run_straight(&mut machine, &cells);
-        } else {
-            cells.iter().for_each(|cell| standing.run(&mut machine, *cell));
-        }
-        (self.values, self.tolerances) = machine.into_parts();
-        self.order.cells = cells;
-        self.ask_tolerances();
-    }
-
-    /// Recomputes these cells and what depends on them, as far as values change.
-    /// Gives back the cells whose value or standing changed.
-    fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
-        let mut start: Vec<u32> = start.into_iter().collect();
-        if !self.tolerant.is_empty() {
-            start.extend(std::mem::take(&mut self.tolerant));
-            self.tolerances.clear();
-        }
-        let mut changed = self.run_cone(start);
-        changed.extend(self.ask_tolerances());
-        changed
-    }
-
-    fn run_cone(&mut self, start: Vec<u32>) -> Vec<u32> {
-        let mut queue: BinaryHeap<Reverse<(u32, u32)>> = BinaryHeap::new();
-        queue.extend(start.into_iter().map(|cell| Reverse((self.order.rank_of(cell), cell))));
-        let tolerances = std::mem::take(&mut self.tolerances);
-        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), tolerances);
-        let mut changed = Vec::new();
-        let mut last = None;
-        while let Some(Reverse((_, cell))) = queue.pop() {
-            if last.replace(cell) == Some(cell) {
-                continue;
-            }
-            let before = (
-                self.status.get(cell as usize).copied(),
-                kept(&machine.values, &self.program, cell),
-            );
-            self.failures.remove(&cell);
-            let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
-            if let Some(place) = self.status.get_mut(cell as usize) {
-                *place = status;
-            }
-            if before != (Some(status), kept(&machine.values, &self.program, cell)) {
-                changed.push(cell);
-                queue.extend(
-                    self.order
-                        .dependents(cell)
-                        .iter()
-                        .map(|next| Reverse((self.order.rank_of(*next), *next))),
-                );
-            }
-        }
-        (self.values, self.tolerances) = machine.into_parts();
-        changed
-    }
-
-    /// Runs again, with the tolerances of their arguments, the cells whose
-    /// functions can't decide without them. Gives back the cells that changed.
-    fn ask_tolerances(&mut self) -> Vec<u32> {
-        let mut changed = Vec::new();
-        while let Some(cell) = self
-            .failures
-            .iter()
-            .find(|(cell, failure)| asks(failure) && !self.tolerant.contains(cell))
-            .map(|(cell, _)| *cell)
-        {
-            self.tolerant.insert(cell);
-            let found = self.argument_tolerances(cell);
-            self.tolerances.extend(found);
-            changed.extend(self.run_cone(vec![cell]));
-        }
-        changed
-    }
-
-    fn machine(&mut self) -> Machine<'_, Number> {
-        let (values, tolerances) = (std::mem::take(&mut self.values), std::mem::take(&mut self.tolerances));
-        Machine::new(&self.program, &self.texts, values, tolerances)
-    }
-
     // ---- cases and trials ----
 
     /// Switches to a case, or to the base. Gives back the cells that changed.
@@ -626,123 +512,6 @@ impl Sheet {
     pub fn refresh(&mut self) {
         self.rebuild_keeping_trials();
     }
-}
-
-fn asks(failure: &Failure) -> bool {
-    match failure {
-        Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
-        _ => false,
-    }
-}
-
-/// How each cell stands while all of them are run.
-struct Standing<'a> {
-    cells: &'a [program::CellCode],
-    fixed: &'a [Option<Status>],
-    held: &'a BTreeMap<u32, Held>,
-    failures: &'a mut BTreeMap<u32, Failure>,
-    status: &'a mut [Status],
-}
-
-impl Standing<'_> {
-    /// Runs one cell; those that aren't run stand as known.
-    fn run(&mut self, machine: &mut Machine<'_, Number>, cell: u32) {
-        let status = run_cell(machine, cell, self.fixed, self.held, self.failures);
-        if let Some(place) = self.status.get_mut(cell as usize) {
-            *place = status;
-        }
-    }
-
-    /// Runs all cells, whose steps stand in their order: plain arithmetic in one go
-    /// over many of them, whatever stops it a cell at a time.
-    fn run_straight(&mut self, machine: &mut Machine<'_, Number>, cells: &[u32]) {
-        let mut done = machine.plain_steps(0);
-        if machine.is_end(done) && self.fixed.iter().all(Option::is_none) {
-            return;
-        }
-        for cell in cells {
-            let code = self.cells.get(*cell as usize).copied().unwrap_or_default();
-            if code.column || self.fixed.get(*cell as usize) != Some(&None) {
-                self.run(machine, *cell);
-                continue;
-            }
-            if code.end > done {
-                done = machine.plain_steps(done.max(code.start));
-            }
-            if code.end > done {
-                self.run(machine, *cell);
-            }
-        }
-    }
-}
-
-fn run_cell(
-    machine: &mut Machine<'_, Number>,
-    cell: u32,
-    fixed: &[Option<Status>],
-    held: &BTreeMap<u32, Held>,
-    failures: &mut BTreeMap<u32, Failure>,
-) -> Status {
-    if let Some(held) = held.get(&cell) {
-        machine.hold(cell, &held.value);
-        return Status::Known;
-    }
-    if let Some(status) = fixed.get(cell as usize).copied().flatten() {
-        machine.leave(cell);
-        return status;
-    }
-    match machine.cell(cell as usize) {
-        Ok(()) => Status::Known,
-        Err(Failure::Waits) => Status::Waits,
-        Err(failure) => {
-            failures.insert(cell, failure);
-            Status::Broken
-        }
-    }
-}
-
-impl Machine<'_, Number> {
-    /// Puts a held value in place of the cell's own.
-    fn hold(&mut self, cell: u32, value: &HeldValue) {
-        let Some(code) = self.code(cell) else { return };
-        match value {
-            HeldValue::Number(number) => self.values.set_known(code.slot, *number),
-            HeldValue::Column(cells) => self.values.set_column(code.slot, cells.clone()),
-        }
-    }
-
-    /// Marks a cell as without value.
-    fn leave(&mut self, cell: u32) {
-        let Some(code) = self.code(cell) else { return };
-        let well = if code.column {
-            &mut self.values.columns_well
-        } else {
-            &mut self.values.well
-        };
-        if let Some(well) = well.get_mut(code.slot as usize) {
-            *well = false;
-        }
-    }
-}
-
-/// A cell's value, to see whether it changed.
-#[derive(PartialEq)]
-enum Kept {
-    Number(Number),
-    Column(Vec<Option<Number>>),
-}
-
-fn kept(values: &Values<Number>, program: &Program, cell: u32) -> Option<Kept> {
-    let code = program.cells.get(cell as usize)?;
-    if code.column {
-        return values.column(code.slot).ok().map(|cells| Kept::Column(cells.to_vec()));
-    }
-    values.get(code.slot).ok().map(|value| Kept::Number(*value))
-}
-
-/// The kind of entry, for callers that only have the tree.
-pub fn is_input(kind: EntryKind) -> bool {
-    kind.is_input()
 }
 
 /// The tolerance an entry's own line gives.

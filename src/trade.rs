@@ -362,6 +362,8 @@ pub struct Complaint {
 pub enum Reason {
     /// Arithmetic has no result.
     Trouble(Trouble),
+    /// Arithmetic has no result for this one number.
+    Met(Trouble, Number),
     /// Outside what the source covers or what can be, in one line that names the limit and its source.
     Outside(String),
     /// Would be fine within the tolerances: ask again with `expanded` filled in.

@@ -136,6 +136,7 @@ fn printed(command: &str, folder: &Path) -> String {
     let run = Command::new(env!("CARGO_BIN_EXE_tarebook"))
         .args(&words[1..])
         .current_dir(folder)
+        .env_remove("COLUMNS")
         .stdin(Stdio::null())
         .output()
         .unwrap();

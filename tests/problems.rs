@@ -18,6 +18,7 @@ use tarebook::report::drawing::draw;
 use tarebook::report::place::drawn;
 use tarebook::sheet::Sheet;
 use tarebook::syntax::Worksheet;
+use tarebook::text::position;
 
 /// Worksheets that raise a code, beside the one of its explanation.
 const MORE: &[(Code, &[&str])] = &[
@@ -345,7 +346,11 @@ fn shown(problem: &Problem, worksheet: &Worksheet) -> String {
         colour: false,
         width: 100,
     };
-    draw(&drawn(problem, worksheet, "house.tare"), style)
+    let line_of = |item: u32| {
+        let start = worksheet.items[item as usize].start as usize;
+        position(&worksheet.text, start).line
+    };
+    draw(&drawn(problem, worksheet, "house.tare", line_of), style)
 }
 
 /// The worksheet and its problems, as one text; empty where the code isn't raised.

@@ -811,7 +811,7 @@ fn a_place_in_the_tree_becomes_a_line() {
     };
     let problem = problem::Problem::new(Code::UnknownName, "no `gras`", place(1, second, "gras"))
         .also(place(0, first, "tare"), "a name there is");
-    let drawn = place::drawn(&problem, &worksheet, "ridge.tare");
+    let drawn = place::drawn(&problem, &worksheet, "ridge.tare", |item| item + 1);
     assert_eq!((drawn.line, drawn.column), (3, 8));
     assert_eq!(&drawn.text[drawn.mark.clone()], "gras");
     assert_eq!(drawn.text, "   é * gras)");
@@ -821,7 +821,13 @@ fn a_place_in_the_tree_becomes_a_line() {
     let machine = place::machine(&problem, &worksheet, 2);
     assert_eq!((machine.line, machine.column, machine.file), (3, 8, None));
     let beyond = problem::Problem::new(Code::Loop, "gone", Place::new(9, Span::new(7_000, 8_000)));
-    assert!(draw(&place::drawn(&beyond, &worksheet, "ridge.tare"), plain(80)).contains("loop"));
+    assert!(
+        draw(
+            &place::drawn(&beyond, &worksheet, "ridge.tare", |item| item + 1),
+            plain(80)
+        )
+        .contains("loop")
+    );
 }
 
 // ---- what a trial changed -------------------------------------------------

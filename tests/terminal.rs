@@ -91,7 +91,7 @@ fn a_session_is_typed() {
 fn a_line_broken_off_and_the_end_of_input_lose_nothing() {
     let mut typed = Typed::open();
     typed.check("assumed spare = (", "(");
-    typed.check("\r", "... ");
+    typed.check("\r", "more> ");
     typed.check("\u{3}", "> ");
     typed.check("assumed spare = 2 lb\r", "Added as line 4.");
     typed.check("\u{4}", "save, discard or stay?");

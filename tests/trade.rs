@@ -204,7 +204,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
         | Reason::Order(message) => message.clone(),
-        Reason::Trouble(trouble) => trouble.to_string(),
+        Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
     };
     let said = format!("{message} / {}", why.help.clone().unwrap_or_default());
     assert_eq!(why.argument, argument, "{text}: {said}");
@@ -717,8 +717,8 @@ fn a_short_margin_shows_the_ways_on() {
     );
     assert!(codes("icing_margin(40000 BTU/h, 40000 BTU/h)").is_empty());
     check_refused("icing_margin(20000 BTU/h, 0 BTU/h)", Some(1), "above zero");
-    check_refused("hundred_pound_capacity(5 lb, 20 °F)", Some(0), "draw_down");
-    check_refused("hundred_pound_capacity(50 lb, 75 °F)", Some(1), "draw_down");
+    check_refused("hundred_pound_capacity(5 lb, 20 °F)", Some(0), "steady_rate");
+    check_refused("hundred_pound_capacity(50 lb, 75 °F)", Some(1), "steady_rate");
 }
 
 #[test]

@@ -315,8 +315,8 @@ Check the spelling. To multiply by a parenthesis, write the sign: `2 * (a + b)`.
         Code::Loop,
         "These entries need each other: to know the first the worksheet needs the last, and to know the last it needs \
 the first. Nothing can start.\n\n\
-Make one of them an input, or work it out from something else. To find the input that gives a wanted answer, use \
-the `aim` study in place of a loop.",
+Make one of them an input, or work it out from something else. To find the input that gives a wanted answer, try \
+values for it in the session in place of a loop.",
         "worked rate = fuel / 8 h\nworked fuel = rate * 8 h\n",
         "assumed fuel = 20 lb\nworked rate = fuel / 8 h\n",
     ),

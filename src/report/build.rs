@@ -541,7 +541,8 @@ fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Op
     let mut filled = cells.iter().filter(|cell| cell.is_some());
     let first = filled.next().and_then(shown);
     let last = filled.next_back().and_then(shown);
-    digits::column(cells.len(), first.as_deref(), last.as_deref())
+    let missing = cells.iter().filter(|cell| cell.is_none()).count();
+    digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
 }
 
 // ---- tables ----
@@ -565,8 +566,8 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
     let column = sheet.table_column(slot)?;
     let kind = column.kind;
     let told = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
-    let mut uncertainty: Vec<Option<String>> = column.uncertainty.iter().map(told).collect();
-    uncertainty.resize(column.cells.len(), None);
+    let at = |(row, cell): (usize, &Option<Number>)| cell.and(column.uncertainty.get(row)).and_then(told);
+    let uncertainty: Vec<Option<String>> = column.cells.iter().enumerate().map(at).collect();
     let shown = |cell: &Option<Number>| match (cell, kind) {
         (None, _) => String::new(),
         (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),

@@ -120,14 +120,20 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
     Shown::text(format!("waits on {}", names.join(", ")))
 }
 
-/// What is shown of an entry that holds a column: `12 values, 51.9 lb … 44.1 lb`.
-pub fn column(count: usize, first: Option<&str>, last: Option<&str>) -> Shown {
+/// What is shown of an entry that holds a column: `12 values, 51.9 lb … 44.1 lb`,
+/// or `11 values, 1 missing, 51.9 lb … 44.1 lb`.
+pub fn column(count: usize, missing: usize, first: Option<&str>, last: Option<&str>) -> Shown {
     let values = if count == 1 { "value" } else { "values" };
-    match (first, last) {
-        (Some(first), Some(last)) if count > 1 => Shown::text(format!("{count} {values}, {first} … {last}")),
-        (Some(first), _) => Shown::text(format!("{count} {values}, {first}")),
-        _ => Shown::text(format!("{count} {values}")),
+    let mut text = format!("{count} {values}");
+    if missing > 0 {
+        text.push_str(&format!(", {missing} missing"));
     }
+    match (first, last) {
+        (Some(first), Some(last)) => text.push_str(&format!(", {first} … {last}")),
+        (Some(first), None) => text.push_str(&format!(", {first}")),
+        _ => {}
+    }
+    Shown::text(text)
 }
 
 /// A plain number at `place`, the power of ten of its last digit.

@@ -35,14 +35,14 @@ Say which with `from`, and how far it may be off with `±`. The value is a const
         words: &["quoted"],
         summary: "an input stated by a nameplate, stamp, manual or price board",
         text: "Opens a line whose value somebody else states: a nameplate, a collar stamp, a manual, a handbook, a \
-supplier. Nobody here has checked it, and an audit keeps it apart from what was measured.",
+supplier. Nobody here has checked it, and every answer counts it apart from what was measured.",
         example: "quoted tare = 17.6 lb ± 0.2 lb from \"collar stamp, TW\"\n",
     },
     Term {
         words: &["assumed"],
         summary: "an input that is a guess, a forecast or a rule of thumb",
         text: "Opens a line whose value is taken for now: a forecast, a habit, a rule of thumb. Every answer tells how \
-many guesses it rests on, and `audit` which of them matter.",
+many guesses it rests on; a trial shows which of them matter.",
         example: "assumed air = 24 °F ± 4 °F from \"forecast low\"\n",
     },
     Term {
@@ -97,13 +97,14 @@ file, row and column; with `skip_unread: true` the other rows count.\n\n    tabl
         summary: "a scenario: the worksheet with some inputs replaced",
         text: "Opens a scenario, with the inputs it replaces set in below it. Formulas, tables and checks stay. A \
 replacement may be in any unit of the same kind and carries its own `±`, `from` and `note`; without `±` it is \
-exact. `base` is the worksheet without a case; `compare` sets all of them side by side.",
+exact. `base` is the worksheet without a case; `case NAME` in the session shows what the switch does to the answers.",
         example: "assumed air = 32 °F ± 4 °F\ncase deep_cold \"Clear night at 0 °F\"\n  air = 0 °F ± 4 °F\n",
     },
     Term {
         words: &["plot", "chart"],
         summary: "a chart of one column over another",
-        text: "Draws a column over another, in the terminal and in the handout, for the case in hand.",
+        text: "Says which column is worth drawing over which, with a title. Both are checked with the worksheet; a text report \
+doesn't draw them.",
         example: "table log\n  | time  | gross [lb] |\n  | 17:30 | 33.9       |\n  | 18:30 | 32.6       |\nplot log.gross over log.time \"Weight\"\n",
     },
     Term {
@@ -116,7 +117,7 @@ exact. `base` is the worksheet without a case; `compare` sets all of them side b
         words: &["from", "source"],
         summary: "says where a value comes from",
         text: "After a value, the source in quotes: who measured it with what, or which label or page states it. An \
-input may go without, and the audit lists it.",
+input may go without, but then nobody can follow it back.",
         example: "quoted price = $3.89/gal from \"supplier's board, December\"\n",
     },
     Term {

@@ -12,9 +12,10 @@ use crate::text::{Position, position};
 use super::drawing::{DrawnCell, DrawnLabel, DrawnProblem};
 use super::model;
 
-/// The problem with the lines it is drawn against; `file` is the worksheet's name.
-pub fn drawn(problem: &Problem, worksheet: &Worksheet, file: &str) -> DrawnProblem {
-    let spot = Spot::of(problem.place, worksheet);
+/// The problem with the lines it is drawn against; `file` is the worksheet's name,
+/// `line_of` the line on which an item begins.
+pub fn drawn(problem: &Problem, worksheet: &Worksheet, file: &str, line_of: impl Fn(u32) -> u32) -> DrawnProblem {
+    let spot = Spot::of(problem.place, worksheet, &line_of);
     DrawnProblem {
         file: file.to_owned(),
         code: problem.code.word().to_owned(),
@@ -25,7 +26,7 @@ pub fn drawn(problem: &Problem, worksheet: &Worksheet, file: &str) -> DrawnProbl
         text: spot.text,
         mark: spot.mark,
         label: problem.label.clone(),
-        labels: labels(problem, worksheet),
+        labels: labels(problem, worksheet, &line_of),
         help: problem.help.clone(),
         cell: problem.file.as_ref().map(|place| DrawnCell {
             file: place.file.clone(),
@@ -69,10 +70,11 @@ struct Spot {
 }
 
 impl Spot {
-    fn of(place: Place, worksheet: &Worksheet) -> Spot {
+    /// Counted from the item on, so that many problems of a long worksheet don't each count all its lines.
+    fn of(place: Place, worksheet: &Worksheet, line_of: &impl Fn(u32) -> u32) -> Spot {
         let text = worksheet.text.as_str();
         let start = offset(place, worksheet);
-        let at = position(text, start);
+        let inside = position(worksheet.text_of(place.item as usize), place.span.start as usize);
         let line_start = text.get(..start).and_then(|before| before.rfind('\n'));
         let line_start = line_start.map_or(0, |end| end + 1);
         let rest = text.get(line_start..).unwrap_or("");
@@ -80,8 +82,8 @@ impl Spot {
         let from = (start - line_start).min(line.len());
         let to = (from + place.span.len()).min(line.len());
         Spot {
-            line: at.line,
-            column: at.column,
+            line: line_of(place.item) + inside.line - 1,
+            column: inside.column,
             text: without_mark(line).to_owned(),
             mark: shifted(line, from)..shifted(line, to),
         }
@@ -108,9 +110,9 @@ fn shifted(line: &str, byte: usize) -> usize {
     byte.saturating_sub(line.len() - without_mark(line).len())
 }
 
-fn labels(problem: &Problem, worksheet: &Worksheet) -> Vec<DrawnLabel> {
+fn labels(problem: &Problem, worksheet: &Worksheet, line_of: &impl Fn(u32) -> u32) -> Vec<DrawnLabel> {
     let drawn = problem.labels.iter().map(|label| {
-        let spot = Spot::of(label.place, worksheet);
+        let spot = Spot::of(label.place, worksheet, line_of);
         DrawnLabel {
             line: spot.line,
             text: spot.text,

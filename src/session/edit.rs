@@ -233,14 +233,28 @@ impl Session {
             let tree = session.sheet.tree();
             let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
             let len = tree.text_of(item as usize).len();
+            let lines = tree.text_of(item as usize).matches('\n').count();
             session.replace(Span::new(start, start + len), "");
             let mut outcome = Outcome::said(format!("Removed `{name}`, which stood on line {line}")).quietly();
             if !users.is_empty() {
-                outcome.told.push(format!("It was used by {}", users.join(", ")));
+                let told: Vec<String> = users.iter().map(|user| told_user(user, line, lines)).collect();
+                outcome.told.push(format!("It was used by {}", told.join(", ")));
             }
             Ok(outcome)
         })
     }
+}
+
+/// What used an item on `removed`, with the line where it stands now that the
+/// item's lines are gone.
+fn told_user((user, line): &(String, u32), removed: u32, lines: usize) -> String {
+    let lines = u32::try_from(lines).unwrap_or(0);
+    let now = if *line > removed {
+        line.saturating_sub(lines)
+    } else {
+        *line
+    };
+    format!("{user} (line {now})")
 }
 
 fn is_entry(node: &Node) -> bool {

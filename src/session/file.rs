@@ -6,7 +6,7 @@
 //! and a link is followed. Start reading at [`Source`].
 
 use std::fs::{self, File, Permissions};
-use std::io::{self, Write};
+use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
 use tempfile::Builder;
@@ -105,22 +105,41 @@ pub fn read_text(path: &Path) -> Result<String, Refusal> {
     };
     let about = fs::metadata(path).map_err(|trouble| unread(&trouble))?;
     if about.len() > LONGEST_WORKSHEET {
-        let message = format!(
-            "`{shown}` is {} MB long, and a worksheet has at most 64 MB",
-            about.len() >> 20
-        );
-        let refusal = Refusal::of_file(&shown_name(path), Code::FileTooLong, message);
-        return Err(refusal.help("put long tables into files of their own, read with `csv(\"…\")`"));
+        return Err(too_long(&shown_name(path)));
     }
-    let bytes = fs::read(path).map_err(|trouble| unread(&trouble))?;
+    let file = File::open(path).map_err(|trouble| unread(&trouble))?;
+    let bytes = bytes_of(file, &shown_name(path), unread)?;
     decoded(bytes, &shown_name(path))
 }
 
-/// The text of bytes that came from `name`.
+/// The text that a stream gives; one without an end is given up.
 ///
 /// # Errors
-/// The first byte that can't be read.
-pub fn decoded(bytes: Vec<u8>, name: &str) -> Result<String, Refusal> {
+/// That it can't be read, is too long, or where it isn't UTF-8.
+pub fn read_stream(stream: impl Read, name: &str) -> Result<String, Refusal> {
+    let unread = |trouble: &io::Error| Refusal::new(format!("{name} can't be read: {}", plain(trouble)));
+    decoded(bytes_of(stream, name, unread)?, name)
+}
+
+/// All bytes of a stream, which need not know its own length.
+fn bytes_of(stream: impl Read, name: &str, unread: impl Fn(&io::Error) -> Refusal) -> Result<Vec<u8>, Refusal> {
+    let mut bytes = Vec::new();
+    let mut capped = stream.take(LONGEST_WORKSHEET + 1);
+    capped.read_to_end(&mut bytes).map_err(|trouble| unread(&trouble))?;
+    if bytes.len() as u64 > LONGEST_WORKSHEET {
+        return Err(too_long(name));
+    }
+    Ok(bytes)
+}
+
+fn too_long(name: &str) -> Refusal {
+    let message = format!("`{name}` is longer than {} MB", LONGEST_WORKSHEET >> 20);
+    let refusal = Refusal::of_file(name, Code::FileTooLong, message);
+    refusal.help("put long tables into files of their own, read with `csv(\"…\")`")
+}
+
+/// The text of bytes that came from `name`.
+fn decoded(bytes: Vec<u8>, name: &str) -> Result<String, Refusal> {
     String::from_utf8(bytes).map_err(|trouble| {
         let good = trouble.utf8_error().valid_up_to();
         let before = trouble.as_bytes().get(..good).unwrap_or_default();

@@ -162,14 +162,14 @@ impl Session {
         finder.found
     }
 
-    /// What uses a name: names with their lines, checks by their lines.
-    pub(super) fn users(&self, name: &str) -> Vec<String> {
+    /// What uses a name, each with its line.
+    pub(super) fn users(&self, name: &str) -> Vec<(String, u32)> {
         let renamed = match self.renamed(name) {
             Ok((renamed, _)) => renamed,
             Err(_) => return Vec::new(),
         };
         let places = self.uses(name, renamed);
-        let mut users: Vec<String> = Vec::new();
+        let mut users: Vec<(String, u32)> = Vec::new();
         for place in places {
             let items = &self.sheet.tree().items;
             let index = items
@@ -177,14 +177,14 @@ impl Session {
                 .saturating_sub(1);
             let line = self.sheet.line(u32::try_from(index).unwrap_or(u32::MAX));
             let user = match items.get(index).map(|item| &item.node) {
-                Some(Node::Entry(entry)) => format!("{} (line {line})", entry.name.text),
-                Some(Node::Case(case)) => format!("case {} (line {line})", case.name.text),
-                Some(Node::Expect(_)) => format!("a check (line {line})"),
-                Some(Node::Plot(_)) => format!("a plot (line {line})"),
-                _ => format!("line {line}"),
+                Some(Node::Entry(entry)) => entry.name.text.to_string(),
+                Some(Node::Case(case)) => format!("case {}", case.name.text),
+                Some(Node::Expect(_)) => "a check".to_owned(),
+                Some(Node::Plot(_)) => "a plot".to_owned(),
+                _ => "another".to_owned(),
             };
-            if !users.contains(&user) {
-                users.push(user);
+            if !users.contains(&(user.clone(), line)) {
+                users.push((user, line));
             }
         }
         users

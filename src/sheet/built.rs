@@ -5,7 +5,7 @@
 
 use std::cmp::Ordering;
 
-use crate::number::Number;
+use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
@@ -41,14 +41,23 @@ pub fn reduce<N: Scalar>(
         Built::Round => round(arguments, Rounding::Nearest)?,
         Built::RoundUp => round(arguments, Rounding::Up)?,
         Built::RoundDown => round(arguments, Rounding::Down)?,
-        Built::SquareRoot => number(arguments, 0)?.square_root()?,
-        Built::Exponential => number(arguments, 0)?.exponential()?,
-        Built::NaturalLogarithm => number(arguments, 0)?.natural_logarithm()?,
-        Built::DecimalLogarithm => number(arguments, 0)?.decimal_logarithm()?,
+        Built::SquareRoot => of_number(&number(arguments, 0)?, N::square_root)?,
+        Built::Exponential => of_number(&number(arguments, 0)?, N::exponential)?,
+        Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
+        Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
         Built::Absolute | Built::Elapsed => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
+}
+
+/// A function of one number; a complaint names that number.
+fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, Complaint> {
+    function(value).map_err(|trouble| Complaint {
+        argument: None,
+        reason: Reason::Met(trouble, value.plain()),
+        help: None,
+    })
 }
 
 fn column<'a, N>(arguments: &Given<'a, N>, index: usize) -> &'a [Option<N>] {

@@ -5,12 +5,15 @@
 //! raises no problem of its own. Calls are in [`super::check_call`], meeting
 //! units in [`super::meet`]. Start reading at [`Checker::expression`].
 
+use std::collections::BTreeSet;
+
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
 };
 use crate::text::Span;
+use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::names::{CellId, ColumnId, Named, Names};
@@ -50,6 +53,8 @@ pub struct Known<'a> {
     pub tables: &'a [TableShape],
     /// The line of each item.
     pub lines: &'a [u32],
+    /// Rules that have a problem or call one that has.
+    pub broken_rules: &'a BTreeSet<u32>,
 }
 
 /// Checks the expressions of one item.
@@ -245,6 +250,10 @@ impl<'a> Checker<'a> {
     }
 
     fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
+        if function(name).is_some() {
+            let message = format!("`{name}` is a function and needs its arguments in parentheses");
+            return self.problem(Code::UnknownName, message, span, Some(format!("write `{name}(…)`")));
+        }
         let near = self.suggest(name);
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
         self.problem(Code::UnknownName, format!("nothing here is named `{name}`"), span, help)
@@ -593,6 +602,10 @@ fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
         (Kind::Quantity(unit), _) if unit == Unit::ONE => {
             Some(format!("multiply by `1 {wanted}`, or give its parts their units"))
         }
+        // a point where its interval or the absolute scale was asked for
+        (Kind::Quantity(unit), _) if unit.is_point() && conversion(unit.interval(), wanted).is_some() => Some(format!(
+            "write `[{unit}]`, or `absolute(…)` for the distance from absolute zero in `{wanted}`"
+        )),
         // a difference where the point was asked for
         (Kind::Quantity(unit), _) if wanted.is_point() && conversion(unit, wanted.interval()).is_some() => {
             Some(format!("show it in `{}`", wanted.interval()))

@@ -60,6 +60,7 @@ impl<'a> Checker<'a> {
         }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
+            _ if &*name.text == "csv" => "a file is read by a line of its own: `table NAME = csv(\"…\")`".to_owned(),
             Some(near) => format!("write `{near}(…)`, if that is meant"),
             None => "`tarebook functions` lists them".to_owned(),
         };

@@ -35,6 +35,10 @@ impl<'a> Checker<'a> {
         }
         self.unfolded += 1;
         if self.frames.len() >= DEEPEST_RULE || self.unfolded > MOST_UNFOLDED {
+            if self.known.broken_rules.contains(&item) {
+                self.blocked = true;
+                return None;
+            }
             let message =
                 format!("rules unfold into too much here (more than {MOST_UNFOLDED}, or {DEEPEST_RULE} deep)");
             return self.problem(

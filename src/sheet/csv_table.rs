@@ -55,14 +55,7 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
     let file = find(folder, path, place)?;
     let size = file.metadata().map_or(0, |about| about.len());
     if size > LARGEST_FILE {
-        let message = format!(
-            "`{path}` is {} MB long; a table reads at most {} MB",
-            size >> 20,
-            LARGEST_FILE >> 20
-        );
-        return Err(Box::new(
-            Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"),
-        ));
+        return Err(too_long(path, place));
     }
     let mut bytes = Vec::new();
     let read = File::open(&file).and_then(|file| file.take(LARGEST_FILE + 1).read_to_end(&mut bytes));
@@ -70,11 +63,22 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
         let message = format!("`{path}` can't be read: {}", plain(&trouble));
         return Err(Box::new(Problem::new(Code::FileMissing, message, place)));
     }
+    if bytes.len() as u64 > LARGEST_FILE {
+        return Err(too_long(path, place));
+    }
     String::from_utf8(bytes).map_err(|trouble| {
         let offset = trouble.utf8_error().valid_up_to();
         let message = format!("`{path}` isn't UTF-8 text: byte {offset} can't be read");
         Box::new(Problem::new(Code::NotUtf8, message, place).help("save the file as UTF-8"))
     })
+}
+
+fn too_long(path: &str, place: Place) -> Box<Problem> {
+    let message = format!(
+        "`{path}` is longer than the {} MB that a table reads",
+        LARGEST_FILE >> 20
+    );
+    Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"))
 }
 
 /// The words of the system without its error number.

@@ -50,7 +50,6 @@ pub(super) fn running_problem(
 }
 
 fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Number, Number), place: Place) -> Problem {
-    let shown = |value: Number| value.round_significant(12).to_plain();
     let (a, b) = (shown(met.0), shown(met.1));
     let message = match (trouble, program.steps.get(step as usize).map(|step| step.operation)) {
         (Trouble::DivisionByZero, _) => format!("this divides {a} by zero"),
@@ -66,6 +65,10 @@ fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Numb
         Trouble::DivisionByZero => problem.help("divide only where it isn't zero, with `if … then … else …`"),
         _ => problem,
     }
+}
+
+fn shown(value: Number) -> String {
+    value.round_significant(12).to_plain()
 }
 
 fn trouble_code(trouble: Trouble) -> Code {
@@ -108,6 +111,7 @@ fn complaint_problem(
     let place = argument.map_or(call, |span| at(*span));
     let (code, message) = match &complaint.reason {
         Reason::Trouble(trouble) => (trouble_code(*trouble), trouble.to_string()),
+        Reason::Met(trouble, value) => (trouble_code(*trouble), format!("{trouble}: {}", shown(*value))),
         Reason::Outside(message) | Reason::NeedsTolerances(message) => (Code::OutsideRange, message.clone()),
         Reason::Word(message) => (Code::ArgumentWord, message.clone()),
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),

@@ -39,8 +39,8 @@ impl Sheet {
         self.read_tables();
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
-        self.check_all();
         self.check_rules();
+        self.check_all();
         self.read_cases();
         self.check_plots();
         self.start_values();
@@ -200,6 +200,7 @@ impl Sheet {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            broken_rules: &self.broken_rules,
         };
         Checker::new(known, &mut self.texts, &mut self.suggestions, item, text)
     }

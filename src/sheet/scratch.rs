@@ -15,8 +15,9 @@ use super::machine::Failure;
 use super::names::CellId;
 use super::order::{each_part, gather};
 use super::program::CellCode;
+use super::run::asks;
 use super::typed::Typed;
-use super::{HeldValue, Sheet, Status, asks};
+use super::{HeldValue, Sheet, Status};
 
 /// A value worked out beside the worksheet.
 #[derive(Clone, PartialEq, Debug)]

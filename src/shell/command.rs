@@ -2,7 +2,7 @@
 //!
 //! Start reading at [`run`].
 
-use std::io::{self, IsTerminal, Read};
+use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::report::build::Options;
@@ -10,7 +10,7 @@ use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{decoded, read_text, write_whole};
+use crate::session::file::{read_stream, read_text, write_whole};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
@@ -90,10 +90,7 @@ fn opened(file: &Path, options: Options) -> Result<Session, Refusal> {
 const STANDARD_INPUT: &str = "standard input";
 
 fn read_standard_input() -> Result<String, Refusal> {
-    let mut bytes = Vec::new();
-    let read = io::stdin().lock().read_to_end(&mut bytes);
-    read.map_err(|trouble| Refusal::new(format!("standard input can't be read: {trouble}")))?;
-    decoded(bytes, STANDARD_INPUT)
+    read_stream(io::stdin().lock(), STANDARD_INPUT)
 }
 
 fn with_session(

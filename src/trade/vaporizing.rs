@@ -106,10 +106,10 @@ fn hundred_pound_capacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
         "contents of {} lb are outside 10 … 100 lb, which the published 100-lb cylinder table covers",
         shown(contents.to_binary())
     );
-    Err(Complaint::outside(0, message).help(DRAW_DOWN_INSTEAD))
+    Err(Complaint::outside(0, message).help(BALANCE_INSTEAD))
 }
 
-const DRAW_DOWN_INSTEAD: &str = "use `draw_down`, which follows the cylinder itself";
+const BALANCE_INSTEAD: &str = "use `steady_rate`, which balances the heat of the cylinder itself";
 
 fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
     let mut rows = [(0, 0); 5];
@@ -123,7 +123,7 @@ fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
         "air of {} °F is outside 0 … 70 °F, which the published 100-lb cylinder table covers",
         shown(air.to_binary())
     );
-    Err(Complaint::outside(1, message).help(DRAW_DOWN_INSTEAD))
+    Err(Complaint::outside(1, message).help(BALANCE_INSTEAD))
 }
 
 fn icing_margin<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {

@@ -1,0 +1,344 @@
+//! The verbs of the interactive session, and what each prints.
+//!
+//! Start reading at [`Conversation::verb`].
+
+use std::io::{self, Write};
+
+use crate::report::change::{self, Change, Changes};
+use crate::report::drawing::draw;
+use crate::report::model::{Basis, Entry, Report, Section};
+use crate::report::visible::visible;
+use crate::report::{pages, terminal};
+use crate::session::Refusal;
+use crate::session::file::Replacing;
+use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
+use crate::text::nearest;
+
+use super::super::command::{checks_text, functions};
+use super::{Conversation, Lines, Next, Reply, path};
+
+impl<L: Lines, W: Write> Conversation<'_, L, W> {
+    pub(super) fn verb(&mut self, word: &str, rest: &str) -> io::Result<Next> {
+        let words: Vec<&str> = rest.split_whitespace().collect();
+        match (word, words.as_slice()) {
+            ("show", _) => self.show(rest),
+            ("check", []) => self.check(),
+            ("case", []) => self.list_cases(),
+            ("case", [name]) => {
+                let result = self.session.set_case(name);
+                self.done(result)
+            }
+            ("trials", []) => self.list_trials(),
+            ("keep", []) => {
+                let result = self.session.keep();
+                self.done(result)
+            }
+            ("keep", ["as", "case", ..]) => {
+                let line = rest.split_once("case").map_or("", |(_, line)| line);
+                let result = self.session.keep_as_case(line.trim());
+                self.done(result)
+            }
+            ("drop", [] | [_]) => {
+                let result = self.session.drop_trials(words.first().copied());
+                self.done(result)
+            }
+            ("undo", []) => {
+                let result = self.session.undo();
+                self.done(result)
+            }
+            ("redo", []) => {
+                let result = self.session.redo();
+                self.done(result)
+            }
+            ("edit", [name]) => self.edit(name),
+            ("remove", [name]) => {
+                let result = self.session.remove(name);
+                self.done(result)
+            }
+            ("rename", [old, new]) => {
+                let result = self.session.rename(old, new);
+                self.done(result)
+            }
+            ("save", _) => self.save(&words, rest),
+            ("reload", []) => {
+                let result = self.session.reload();
+                self.done(result)
+            }
+            ("functions", _) => {
+                let words: Vec<String> = words.iter().map(|word| (*word).to_owned()).collect();
+                self.page(functions(&words, self.style))
+            }
+            ("units", _) => {
+                let word = (!rest.is_empty()).then_some(rest);
+                self.page(pages::units_page(word, self.style))
+            }
+            ("help", []) => self.page(pages::help_page("", &typed_help(), self.style)),
+            ("help", _) => self.page(pages::help_page(rest, &every_typed_help(), self.style)),
+            ("quit", []) => self.quit(),
+            _ => {
+                let usage = typed_verb(word).and_then(|verb| verb.typed).unwrap_or(word);
+                let refusal = Refusal::new(format!("`{word}` can't be followed by that"));
+                self.refuse(refusal.help(format!("`{usage}`")))
+            }
+        }
+    }
+
+    fn page(&mut self, page: Result<String, String>) -> io::Result<Next> {
+        match page {
+            Ok(text) => self.print(&text)?,
+            Err(message) => self.say(&message)?,
+        }
+        Ok(Next::GoOn)
+    }
+
+    // ---- looking ----
+
+    fn show(&mut self, section: &str) -> io::Result<Next> {
+        let report = self.session.report();
+        let wanted = section.to_lowercase();
+        let text = match wanted.as_str() {
+            "" => Some(terminal::write(&report, self.style)),
+            "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
+            "checks" => Some(terminal::write_checks(&report.checks, self.style)),
+            "cautions" => Some(terminal::write_cautions(&report, self.style)),
+            _ => match find_sections(&report, &wanted).as_slice() {
+                [] => None,
+                [section] => Some(terminal::write_section(&report, section, self.style)),
+                several => {
+                    let refusal = Refusal::new(format!("several sections fit `{section}`"));
+                    return self.refuse(refusal.help(listed_titles(several.iter().copied())));
+                }
+            },
+        };
+        match text {
+            Some(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
+            Some(text) => self.print(&format!("{}\n", text.trim_end()))?,
+            None if self.session.sheet().names().get(section).is_some() => return self.expression(section),
+            None => {
+                let titles = report.sections.iter().map(|section| section.title.as_str());
+                let names = self.session.sheet().names();
+                let near = nearest(section, titles)
+                    .or_else(|| names.nearest(section))
+                    .map(str::to_owned);
+                let refusal = Refusal::new(format!("there is no section `{section}`"));
+                return self.refuse(match near {
+                    Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+                    None if report.sections.iter().all(|section| section.title.is_empty()) => {
+                        refusal.help("it has no headings; `show` alone shows all of it")
+                    }
+                    None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
+                });
+            }
+        }
+        Ok(Next::GoOn)
+    }
+
+    fn check(&mut self) -> io::Result<Next> {
+        let text = checks_text(self.session.name(), &self.session.report(), self.style);
+        self.print(&text)?;
+        for problem in self.session.problems() {
+            let drawing = draw(&problem, self.style);
+            self.print(&format!("\n{drawing}"))?;
+        }
+        Ok(Next::GoOn)
+    }
+
+    fn list_cases(&mut self) -> io::Result<Next> {
+        let cases = self.session.sheet().cases();
+        if cases.is_empty() {
+            self.say("There are no cases; `case NAME \"title\"` opens one")?;
+            return Ok(Next::GoOn);
+        }
+        let in_hand = self.session.sheet().case().map_or("base", |case| &case.name).to_owned();
+        let mut rows = vec![("base".to_owned(), "the worksheet as it stands".to_owned())];
+        rows.extend(
+            cases
+                .iter()
+                .map(|case| (case.name.clone(), case.title.clone().unwrap_or_default())),
+        );
+        let width = rows.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0);
+        let mut text = String::new();
+        for (name, title) in rows {
+            let mark = if name == in_hand { "← in hand" } else { "" };
+            let line = format!("  {:<width$}   {}  {mark}", visible(&name), visible(&title));
+            text.push_str(line.trim_end());
+            text.push('\n');
+        }
+        self.print(&text)?;
+        Ok(Next::GoOn)
+    }
+
+    fn list_trials(&mut self) -> io::Result<Next> {
+        let trials = self.session.trials();
+        if trials.is_empty() {
+            self.say("Nothing is on trial; `NAME = value` tries a value")?;
+            return Ok(Next::GoOn);
+        }
+        let answers = trials.into_iter().map(|(tried, record)| Change {
+            name: tried.name,
+            before: record,
+            now: tried.shown,
+            difference: None,
+        });
+        let changes = Changes {
+            answers: answers.collect(),
+            checks: Vec::new(),
+        };
+        let text = change::write(&changes, self.style);
+        self.print(&text)?;
+        Ok(Next::GoOn)
+    }
+
+    // ---- changing ----
+
+    fn edit(&mut self, name: &str) -> io::Result<Next> {
+        let mut text = match self.session.written(name) {
+            Ok(text) => text,
+            Err(refusal) => return self.refuse(refusal),
+        };
+        loop {
+            let line = match self.read("edit> ", &text)? {
+                Reply::Line(line) => self.whole(line)?,
+                _ => return Ok(Next::GoOn),
+            };
+            if line.trim().is_empty() {
+                self.say("Left as it was")?;
+                return Ok(Next::GoOn);
+            }
+            let result = self.session.enter_over(name, &line);
+            if self.tell(result)? || !self.lines.is_terminal() {
+                return Ok(Next::GoOn);
+            }
+            text = line;
+        }
+    }
+
+    fn save(&mut self, words: &[&str], rest: &str) -> io::Result<Next> {
+        let result = match words {
+            [] => self.session.save(Replacing::Known),
+            ["over"] => self.session.save(Replacing::Anything),
+            ["as" | "over", ..] => {
+                let (how, file) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+                let replacing = if how == "over" {
+                    Replacing::Anything
+                } else {
+                    Replacing::Known
+                };
+                match file.trim().trim_matches('"') {
+                    "" => Err(Refusal::new("a file name is missing").help("`save as FILE`")),
+                    file => self.session.save_as(&path(file), replacing),
+                }
+            }
+            _ => Err(Refusal::new("`save` can't be followed by that").help(format!("`save as {rest}`"))),
+        };
+        let saved = result.is_ok();
+        self.tell(result)?;
+        let trials = self.session.trial_names();
+        if saved && !trials.is_empty() {
+            self.aside(&format!(
+                "On trial and not saved: {}; `keep` first puts them into the record",
+                trials.join(", ")
+            ))?;
+        }
+        Ok(Next::GoOn)
+    }
+
+    pub(super) fn quit(&mut self) -> io::Result<Next> {
+        if !self.session.unsaved() {
+            return Ok(Next::Leave);
+        }
+        loop {
+            self.say("The record has changes that are not saved")?;
+            let reply = self.read("save, discard or stay? ", "")?;
+            let Reply::Line(line) = reply else {
+                self.tell_unsaved()?;
+                return Ok(Next::Leave);
+            };
+            match line.trim().to_lowercase().as_str() {
+                "save" | "s" | "yes" | "y" => {
+                    let result = self.session.save(Replacing::Known);
+                    let saved = self.tell(result)?;
+                    return Ok(if saved { Next::Leave } else { Next::GoOn });
+                }
+                "discard" | "d" | "no" | "n" | "quit" => return Ok(Next::Leave),
+                "stay" | "" => return Ok(Next::GoOn),
+                other if other.starts_with("save ") => {
+                    let rest = line.trim().get("save ".len()..).unwrap_or("").trim().to_owned();
+                    let words: Vec<&str> = rest.split_whitespace().collect();
+                    self.save(&words, &rest)?;
+                    return Ok(if self.session.unsaved() {
+                        Next::GoOn
+                    } else {
+                        Next::Leave
+                    });
+                }
+                _ => {}
+            }
+        }
+    }
+
+    pub(super) fn tell_unsaved(&mut self) -> io::Result<()> {
+        match self.session.unsaved() {
+            true => self.say("Left without saving"),
+            false => Ok(()),
+        }
+    }
+}
+
+// ---- pieces of the report ----
+
+/// Title, answers, checks, and how many problems.
+pub(super) fn head(report: &Report) -> Report {
+    Report {
+        title: report.title.clone(),
+        case: report.case.clone(),
+        trials: report.trials.clone(),
+        checks: report.checks.clone(),
+        problems: report.problems.clone(),
+        ..only_answers(report)
+    }
+}
+
+/// The answers alone, without what they rest on.
+pub(super) fn only_answers(report: &Report) -> Report {
+    let bare = |answer: &Entry| Entry {
+        basis: Basis::default(),
+        rule_errors: Vec::new(),
+        ..answer.clone()
+    };
+    Report {
+        entries: report.answers().map(bare).collect(),
+        ..Report::default()
+    }
+}
+
+pub(super) fn caution_codes(report: &Report) -> Vec<&str> {
+    let mut codes: Vec<&str> = Vec::new();
+    for caution in &report.cautions {
+        if !codes.contains(&caution.code.as_str()) {
+            codes.push(&caution.code);
+        }
+    }
+    codes
+}
+
+/// The sections of that title, or those that begin with it or have it inside.
+fn find_sections<'a>(report: &'a Report, wanted: &str) -> Vec<&'a Section> {
+    let tests: [fn(&str, &str) -> bool; 3] = [
+        |title, wanted| title == wanted,
+        |title, wanted| title.starts_with(wanted),
+        |title, wanted| title.split_whitespace().any(|word| word.starts_with(wanted)),
+    ];
+    let found = tests.iter().map(|test| {
+        let sections = report.sections.iter();
+        let fits = |section: &&Section| test(&section.title.to_lowercase(), wanted);
+        sections.filter(fits).collect::<Vec<_>>()
+    });
+    found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
+}
+
+fn listed_titles<'a>(sections: impl Iterator<Item = &'a Section>) -> String {
+    let titled = sections.filter(|section| !section.title.is_empty());
+    let titles: Vec<String> = titled.map(|section| format!("`{}`", section.title)).collect();
+    titles.join(", ")
+}
