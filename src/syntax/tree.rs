@@ -2,6 +2,8 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
+use serde::Serialize;
+
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::text::Span;
@@ -86,7 +88,8 @@ pub struct Quoted {
 }
 
 /// How an entry's value is known.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
 pub enum EntryKind {
     /// `measured`
     Measured,
