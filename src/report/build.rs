@@ -12,7 +12,7 @@ use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
-use crate::syntax::tree::{Entry as TreeEntry, ExpressionNode, Node, Value as TreeValue};
+use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
 use crate::text::Span;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
@@ -92,7 +92,7 @@ pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
 
 /// The answers in file order.
 pub fn answers(sheet: &Sheet) -> Vec<CellId> {
-    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Answer);
+    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == TreeKind::Answer);
     all_cells(sheet).filter(is_answer).collect()
 }
 
@@ -263,7 +263,7 @@ fn one_entry(
     Some(Entry {
         name: tree.name.text.to_string(),
         label: own(&tree.label),
-        kind: tree.kind,
+        kind: entry_kind(tree.kind),
         line: sheet.line(sheet.item_of(cell)),
         section,
         held_by: held.map(|held| match held.by {
@@ -284,12 +284,22 @@ fn one_entry(
         } else {
             Basis::default()
         },
-        rule_errors: if tree.kind == EntryKind::Answer {
+        rule_errors: if tree.kind == TreeKind::Answer {
             rule_errors(sheet, cell, appraisal)
         } else {
             Vec::new()
         },
     })
+}
+
+fn entry_kind(kind: TreeKind) -> EntryKind {
+    match kind {
+        TreeKind::Measured => EntryKind::Measured,
+        TreeKind::Quoted => EntryKind::Quoted,
+        TreeKind::Assumed => EntryKind::Assumed,
+        TreeKind::Worked => EntryKind::Worked,
+        TreeKind::Answer => EntryKind::Answer,
+    }
 }
 
 fn value_type(kind: Kind) -> ValueType {
@@ -326,17 +336,17 @@ fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
 }
 
 /// How many inputs of each kind an answer rests on.
-fn basis(sheet: &Sheet, cell: CellId, kind: EntryKind) -> Basis {
+fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
     let mut basis = Basis::default();
     let mut tables = BTreeSet::new();
-    if kind != EntryKind::Answer {
+    if kind != TreeKind::Answer {
         return basis;
     }
     for need in sheet.needed_by(cell) {
         match sheet.entry(need).map(|entry| entry.kind) {
-            Some(EntryKind::Measured) => basis.measured += 1,
-            Some(EntryKind::Quoted) => basis.quoted += 1,
-            Some(EntryKind::Assumed) => basis.assumed += 1,
+            Some(TreeKind::Measured) => basis.measured += 1,
+            Some(TreeKind::Quoted) => basis.quoted += 1,
+            Some(TreeKind::Assumed) => basis.assumed += 1,
             _ => tables.extend(sheet.tables_of(need)),
         }
     }

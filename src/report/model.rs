@@ -7,8 +7,6 @@
 
 use serde::{Serialize, Serializer};
 
-pub use crate::syntax::tree::EntryKind;
-
 /// A worksheet's results in one case, with the trials in hand.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]
 pub struct Report {
@@ -65,6 +63,35 @@ pub enum Part {
     Table(usize),
     /// A check, by its place in [`Report::checks`]
     Check(usize),
+}
+
+/// How an entry's value is known.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum EntryKind {
+    /// `measured`
+    Measured,
+    /// `quoted`
+    Quoted,
+    /// `assumed`
+    Assumed,
+    /// `worked`
+    Worked,
+    /// `answer`
+    Answer,
+}
+
+impl EntryKind {
+    /// The word that opens the line.
+    pub fn word(self) -> &'static str {
+        match self {
+            EntryKind::Measured => "measured",
+            EntryKind::Quoted => "quoted",
+            EntryKind::Assumed => "assumed",
+            EntryKind::Worked => "worked",
+            EntryKind::Answer => "answer",
+        }
+    }
 }
 
 /// What holds an entry's value in place of its own line.

@@ -2,8 +2,6 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
-use serde::Serialize;
-
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::text::Span;
@@ -88,8 +86,7 @@ pub struct Quoted {
 }
 
 /// How an entry's value is known.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub enum EntryKind {
     /// `measured`
     Measured,
