@@ -4,7 +4,7 @@
 //! The way through is one direction: text → [`syntax`] tree → checked
 //! [`sheet`] → program → state → [`report`]. [`session`] is the one object a
 //! shell holds. Start reading at [`session::Session`], or follow a worksheet
-//! from [`syntax::parse`] on.
+//! from [`syntax::parse()`] on.
 
 pub mod number;
 pub mod problem;

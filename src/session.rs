@@ -3,7 +3,7 @@
 //! It opens a worksheet, tries values, edits the record, keeps, undoes, shows
 //! and saves. Each act gives back an [`Outcome`]: what a person should be told,
 //! as plain data; or a [`Refusal`], and then nothing has changed. Every act is
-//! one step that can be undone. Files are read and replaced in [`file`], the
+//! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
 use std::path::Path;

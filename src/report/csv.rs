@@ -2,7 +2,7 @@
 //!
 //! A cell of text that begins like a formula gets an apostrophe in front, so
 //! that no program runs it; numbers stay numbers. A column's values stand in
-//! one cell, parted by semicolons. Start reading at [`write`].
+//! one cell, parted by semicolons. Start reading at [`write()`].
 
 use std::borrow::Cow;
 use std::io::{self, Write};

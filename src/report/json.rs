@@ -1,7 +1,7 @@
 //! The machine format: one JSON object, schema 1, stable across releases.
 //!
 //! The fields and their order are those of the report model; every number is
-//! decimal text with all digits. Start reading at [`write`].
+//! decimal text with all digits. Start reading at [`write()`].
 
 use std::io::{self, Write};
 

@@ -2,7 +2,7 @@
 //!
 //! Everything that came from the worksheet is escaped, so that no text becomes
 //! a heading, an image, a formula, a tag or a link that hides where it leads. Answers stand first. Start reading at
-//! [`write`].
+//! [`write()`].
 
 use std::fmt::Write;
 

@@ -3,7 +3,7 @@
 //! Answers and checks come first, then the worksheet's sections with their
 //! prose, inputs, worked values and tables, and the cautions in full. Everything keeps to the width
 //! it is given; a narrow terminal gets the same with less beside each other.
-//! Start reading at [`write`].
+//! Start reading at [`write()`].
 
 use tabled::builder::Builder;
 use tabled::settings::object::{Cell, Columns};
