@@ -44,7 +44,7 @@ pub fn parse(text: String) -> Worksheet {
 }
 
 /// The bytes of a stretch that is worth reading beside others.
-const LEAST_STRETCH: usize = 256 * 1024;
+const LEAST_STRETCH: usize = 64 * 1024;
 
 /// How many stretches are read at once.
 const MOST_STRETCHES: usize = 8;
