@@ -226,3 +226,17 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_function_asked_for_by_name_shows_its_page() {
+    let style = Style {
+        colour: false,
+        width: 60,
+    };
+    let page = tarebook::report::pages::functions_matching("icing_margin", style).unwrap();
+    assert!(
+        page.contains("icing_margin(capacity [BTU/h], demand [BTU/h])"),
+        "{page}"
+    );
+    assert!(page.contains("Rule"), "{page}");
+}

@@ -5,7 +5,7 @@
 
 use crate::text::nearest;
 use crate::trade::caution::CLOSING;
-use crate::trade::registry::{by_chapter, by_units, functions, search};
+use crate::trade::registry::{by_chapter, by_units, function, functions, search};
 use crate::trade::rivals::beside;
 use crate::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Source, Standing, UsualRange};
 use crate::unit::{Unit, conversion};
@@ -23,15 +23,18 @@ pub fn functions_page(style: Style) -> String {
         page.list(&rows(by_chapter(chapter)));
     }
     page.gap();
-    page.faint("`functions WORD` finds those that speak of a word, `functions UNIT UNIT` those that lead from one unit to another, `help NAME` tells all about one.");
+    page.faint("`functions WORD` finds those that speak of a word, `functions UNIT UNIT` those that lead from one unit to another, `functions NAME` tells all about one.");
     page.into_text()
 }
 
-/// The functions whose declaration speaks of a word.
+/// The page of the function of that name, or the functions whose declaration speaks of the word.
 ///
 /// # Errors
 /// One line that says that there are none, with the nearest name.
 pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
+    if let Some(function) = function(word.trim()) {
+        return Ok(function_page(function, style));
+    }
     let found = match word.trim() {
         "" => Vec::new(),
         word => search(word),
