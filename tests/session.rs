@@ -1,6 +1,6 @@
 //! The interactive session, line by line, and what saving does to files.
 //!
-//! A transcript is a text file: a worksheet, a line of equals signs, then the
+//! A conversation is a text file: a worksheet, a line of equals signs, then the
 //! lines typed, each behind its prompt and marked `»`, with what is printed
 //! between them.
 #![allow(
@@ -38,7 +38,7 @@ impl Write for Paper {
     }
 }
 
-/// The typed lines of a transcript.
+/// The typed lines of a conversation.
 struct Script {
     lines: VecDeque<String>,
     paper: Paper,
@@ -60,7 +60,7 @@ impl Lines for Script {
     }
 }
 
-fn transcript_of(worksheet: &str, lines: VecDeque<String>) -> String {
+fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("ridge.tare");
     fs::write(&path, worksheet).unwrap();
@@ -86,7 +86,7 @@ fn transcript_of(worksheet: &str, lines: VecDeque<String>) -> String {
     text.replace(&*folder.path().to_string_lossy(), "FOLDER")
 }
 
-/// Types the lines of a transcript and compares what is printed.
+/// Types the lines of a conversation and compares what is printed.
 fn check(name: &str) {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/session").join(name);
     let wanted = fs::read_to_string(&path).unwrap();
@@ -95,8 +95,8 @@ fn check(name: &str) {
         .lines()
         .filter_map(|line| line.strip_prefix('»'))
         .map(|line| line.trim_start().to_owned());
-    let found = transcript_of(&format!("{worksheet}\n"), lines.collect());
-    if std::env::var_os("WRITE_TRANSCRIPTS").is_some() {
+    let found = conversation_of(&format!("{worksheet}\n"), lines.collect());
+    if std::env::var_os("WRITE_CONVERSATIONS").is_some() {
         fs::write(&path, format!("{worksheet}\n====\n{found}")).unwrap();
         return;
     }

@@ -41,6 +41,12 @@ impl Typed {
         }
     }
 
+    /// Waits for the next prompt: only then does the terminal take single keys.
+    #[track_caller]
+    fn ready(&mut self) {
+        self.check("", "> ");
+    }
+
     fn text(&self) -> String {
         fs::read_to_string(self.folder.path().join("ridge.tare")).unwrap()
     }
@@ -94,8 +100,11 @@ fn a_line_broken_off_and_the_end_of_input_lose_nothing() {
     typed.check("\r", "more> ");
     typed.check("\u{3}", "> ");
     typed.check("assumed spare = 2 lb\r", "Added as line 4.");
+    typed.ready();
     typed.check("\u{4}", "save, discard or stay?");
-    typed.check("stay\r", "> ");
+    typed.check("stay\r", "\n");
+    typed.check("spare * 3\r", "6 lb");
+    typed.ready();
     typed.check("\u{4}", "save, discard or stay?");
     typed.check("\u{4}", "Left without saving.");
     typed.session.expect(Eof).unwrap();
