@@ -8,11 +8,8 @@ use crate::Extent;
 use crate::clock::{Bounds, medians_in_turn};
 use crate::sheets::{Chain, Digits, Link};
 
-/// How much longer than the hand-written loop over the same numbers the program may take.
+/// How much longer than the hand-written loop the program may take.
 const BOUND: f64 = 1.3;
-
-/// The same to bare decimals, which lack the guards against lost digits.
-const BARE_BOUND: f64 = 1.5;
 
 pub fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
@@ -65,7 +62,7 @@ fn against_hand(digits: Digits, entries: usize, repeats: usize, bounds: &mut Bou
         &format!("{digits:?}: recompute to hand-written over decimals"),
         each(again) / each(raw_hand),
         "×",
-        BARE_BOUND,
+        BOUND,
     );
 }
 
