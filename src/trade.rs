@@ -12,6 +12,7 @@ pub mod caution;
 pub mod cords;
 pub mod cylinder;
 mod declare;
+pub mod draw_down;
 pub mod engine;
 pub mod fuels;
 pub mod general;
