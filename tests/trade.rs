@@ -750,7 +750,7 @@ fn a_cylinder_settles_or_says_why_not() {
     );
     let hotter = at("1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W");
     check_refused(&hotter, None, "more heat flows in than leaves");
-    check_refused(&hotter, None, "keep it under 120 °F");
+    check_refused(&hotter, None, "must stay under 120 °F");
     for text in [hot, hotter] {
         assert!(matches!(call(&text).unwrap_err().reason, Reason::Overheats(_)));
     }
