@@ -203,6 +203,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Word(message)
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
+        | Reason::Lengths(message)
         | Reason::Order(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),

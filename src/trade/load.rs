@@ -34,8 +34,12 @@ struct Load<R> {
 fn loads<R: Real>(a: &Arguments<'_, R>) -> Result<Vec<Load<R>>, Complaint> {
     let (running, starting) = (cells(a, 0)?, cells(a, 1)?);
     if running.len() != starting.len() {
-        let message = format!("`running` has {} rows and `starting` {}", running.len(), starting.len());
-        return Err(Complaint::outside(1, message));
+        let message = format!(
+            "`running` has {} rows and `starting` has {}",
+            running.len(),
+            starting.len()
+        );
+        return Err(Complaint::lengths(1, message));
     }
     let mut found = Vec::new();
     for (row, pair) in running.into_iter().zip(starting).enumerate() {
