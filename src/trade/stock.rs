@@ -7,7 +7,7 @@
 use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_PLACE};
-use super::declare::{ARITHMETIC, PLAIN, published, remembered, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, published, remembered, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
     ParameterKind, ResultKind,
@@ -45,7 +45,7 @@ fn same_length(first: usize, other: usize, index: usize, name: &str) -> Outcome<
     if first == other {
         return Ok(());
     }
-    let message = format!("`hours` has {first} rows and `{name}` has {other}");
+    let message = format!("`hours` has {} and `{name}` has {other}", rows(first));
     Err(Complaint::lengths(index, message))
 }
 
