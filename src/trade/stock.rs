@@ -7,7 +7,7 @@
 use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_PLACE};
-use super::declare::{ARITHMETIC, PLAIN, published, remembered, rows, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, practice, published, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
     ParameterKind, ResultKind,
@@ -256,7 +256,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         ],
         result: ResultKind::Quantity("lb"),
         formula: "Σ hours × rated_rate × (s + (1 − s) × duty × load/rated_load), s = no_load_share",
-        sources: &[remembered("straight fuel line (Willans)"), ARITHMETIC],
+        sources: &[practice("straight fuel line (Willans)"), ARITHMETIC],
         range: "loads from zero to rated; hours with the set off are left out of the table",
         notes: "While a load is off the set still idles: duty lowers the load, not the hours. Inverter sets that change speed don't follow a straight line.",
         cautions: &[&CARBON_MONOXIDE],
