@@ -249,7 +249,10 @@ fn the_session_of_the_readme_says_what_it_shows() {
         let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
         let mut readme = fs::read_to_string(&path).unwrap();
         for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
-            readme = readme.replace(&format!("```session\n{}```", example.text), &format!("```session\n{real}```"));
+            readme = readme.replace(
+                &format!("```session\n{}```", example.text),
+                &format!("```session\n{real}```"),
+            );
         }
         fs::write(&path, readme).unwrap();
         return;
