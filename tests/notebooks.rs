@@ -1,5 +1,6 @@
-//! The worksheets that ship: each runs without a problem, and each one's report,
-//! in the base and in every case, is what its snapshot shows.
+//! The worksheets that ship: each runs without a problem, its expectations hold in
+//! the base unless its test says how many don't, and each one's report, in the base
+//! and in every case, is what its snapshot shows.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -25,7 +26,13 @@ fn load(name: &str) -> Sheet {
     Sheet::load(text, Some(folder()))
 }
 
+/// A worksheet all of whose expectations hold in the base.
 fn check(name: &str) {
+    check_with_failing(name, 0);
+}
+
+/// A worksheet of which so many expectations don't hold in the base, on purpose.
+fn check_with_failing(name: &str, failing: usize) {
     let mut sheet = load(name);
     let problems = sheet.problems();
     let serious: Vec<_> = problems
@@ -33,11 +40,14 @@ fn check(name: &str) {
         .filter(|problem| problem.severity == Severity::Problem)
         .collect();
     assert!(serious.is_empty(), "{name}: {serious:#?}");
+    let base = report(&sheet, Options::default());
+    let fails: Vec<_> = base.checks.iter().filter(|check| check.holds != Some(true)).collect();
+    assert_eq!(fails.len(), failing, "{name}: {fails:#?}");
     let style = Style {
         colour: false,
         width: 80,
     };
-    let mut shown = terminal::write(&report(&sheet, Options::default()), style);
+    let mut shown = terminal::write(&base, style);
     let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();
     for case in cases {
         sheet.set_case(Some(&case)).unwrap();
@@ -65,12 +75,18 @@ fn first_lesson() {
 }
 
 #[test]
+fn what_will_start() {
+    check("what-will-start.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
         if name.ends_with(".tare") {
-            assert!(own.contains(&format!("check(\"{name}\")")), "{name} has no test");
+            let tests = [format!("check(\"{name}\")"), format!("check_with_failing(\"{name}\",")];
+            assert!(tests.iter().any(|test| own.contains(test)), "{name} has no test");
         }
     }
 }
