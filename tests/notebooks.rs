@@ -80,6 +80,11 @@ fn what_will_start() {
 }
 
 #[test]
+fn which_fuel() {
+    check("which-fuel.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
