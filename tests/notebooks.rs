@@ -85,6 +85,11 @@ fn which_fuel() {
 }
 
 #[test]
+fn how_loud() {
+    check("how-loud.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
