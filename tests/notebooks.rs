@@ -90,6 +90,11 @@ fn how_loud() {
 }
 
 #[test]
+fn other_loads() {
+    check("other-loads.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
