@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 
 use tarebook::problem::Severity;
 use tarebook::report::build::{Options, report};
+use tarebook::report::model::EntryKind;
 use tarebook::report::{Style, terminal};
 use tarebook::sheet::Sheet;
 use tarebook::syntax::tidy::tidy;
@@ -92,6 +93,40 @@ fn how_loud() {
 #[test]
 fn other_loads() {
     check("other-loads.tare");
+}
+
+#[test]
+fn claim() {
+    check_with_failing("claim.tare", 1);
+}
+
+#[test]
+fn claim_corrected() {
+    check_with_failing("claim-corrected.tare", 1);
+}
+
+/// Every calculated value, as readers see it.
+fn worked_out(sheet: &Sheet) -> Vec<(String, String)> {
+    let report = report(sheet, Options::default());
+    let calculated = report
+        .entries
+        .into_iter()
+        .filter(|entry| matches!(entry.kind, EntryKind::Worked | EntryKind::Answer));
+    calculated
+        .map(|entry| (entry.name, format!("{:?}", entry.shown)))
+        .collect()
+}
+
+#[test]
+fn the_slips_together_make_the_claim() {
+    let claim = worked_out(&load("claim.tare"));
+    let mut corrected = load("claim-corrected.tare");
+    corrected.set_case(Some("as_claimed")).unwrap();
+    let corrected = worked_out(&corrected);
+    assert!(!claim.is_empty());
+    for value in claim {
+        assert!(corrected.contains(&value), "{value:?} is not in {corrected:#?}");
+    }
 }
 
 #[test]
