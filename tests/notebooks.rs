@@ -130,6 +130,11 @@ fn the_slips_together_make_the_claim() {
 }
 
 #[test]
+fn upkeep() {
+    check("upkeep.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
