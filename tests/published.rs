@@ -15,6 +15,7 @@ use tarebook::number::Number;
 use tarebook::problem::Severity;
 use tarebook::report::build;
 use tarebook::report::digits::{self, Quantity};
+use tarebook::report::moment;
 use tarebook::sheet::{Reading, Sheet};
 use tarebook::trade::registry::{function, functions};
 use tarebook::unit::Kind;
@@ -22,7 +23,7 @@ use tarebook::unit::Kind;
 const CHECKS: &str = include_str!("data/published_checks.csv");
 
 /// Functions that the published checks use and that the program doesn't have.
-const NOT_THERE: &[&str] = &["draw_down_time", "settled_temperature"];
+const NOT_THERE: &[&str] = &["settled_temperature"];
 
 struct Row {
     line: usize,
@@ -147,6 +148,7 @@ fn check_example(table: &str, call: &str, expected: &str) -> Option<String> {
     let found = match (sheet.reading(cell), sheet.shape(cell)) {
         (Reading::Number(number), Some(shape)) if wrong.is_empty() => match shape.kind {
             Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
+            Kind::Moment => moment::shown_moment(number, None).unwrap().display(),
             kind => {
                 let quantity = Quantity {
                     value: number,

@@ -109,7 +109,7 @@ fn hundred_pound_capacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     Err(Complaint::outside(0, message).help(BALANCE_INSTEAD))
 }
 
-const BALANCE_INSTEAD: &str = "use `steady_rate`, which balances the heat of the cylinder itself";
+const BALANCE_INSTEAD: &str = "use `draw_down`, which balances the heat of the cylinder itself";
 
 fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
     let mut rows = [(0, 0); 5];

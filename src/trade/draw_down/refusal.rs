@@ -1,0 +1,162 @@
+//! Why a draw-down can't be worked out, and which input is at fault.
+//!
+//! Inputs go by the names of the parameters of the function `draw_down`, so that
+//! who calls finds the argument; rows count from 1. Start reading at [`Refusal`].
+
+use std::fmt;
+
+use super::super::propane::COLDEST;
+use super::{Input, MOST_ROWS, TOO_HOT};
+
+/// An input that can't be.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Refusal {
+    /// It must be above zero.
+    NotAboveZero {
+        /// The input.
+        name: &'static str,
+    },
+    /// It can't be below zero.
+    BelowZero {
+        /// The input.
+        name: &'static str,
+    },
+    /// The start is below −45 °C, where the fits end.
+    StartTooCold,
+    /// The start is at or above 120 °F.
+    StartTooHot,
+    /// More rows than a table may have.
+    TooManyRows {
+        /// How many were asked for.
+        rows: f64,
+    },
+    /// A course without rows.
+    CourseEmpty {
+        /// The input.
+        name: &'static str,
+    },
+    /// A course whose first row comes after the start.
+    CourseStartsLate {
+        /// The input.
+        name: &'static str,
+        /// When its first row comes, in s from the start.
+        seconds: f64,
+    },
+    /// A row that isn't later than the one before.
+    CourseOrder {
+        /// The input.
+        name: &'static str,
+        /// The later row of the two.
+        row: usize,
+    },
+    /// A value that can't be: a rate below zero, air at or below absolute zero.
+    CourseValue {
+        /// The input.
+        name: &'static str,
+        /// The row; none where the course is constant.
+        row: Option<usize>,
+    },
+    /// More steps than a run may take: it is very long, or the temperature changes very fast.
+    TooManySteps,
+}
+
+impl Refusal {
+    /// The input at fault, by the name of its parameter; none where it is several together.
+    pub fn input(&self) -> Option<&'static str> {
+        match self {
+            Refusal::NotAboveZero { name }
+            | Refusal::BelowZero { name }
+            | Refusal::CourseEmpty { name }
+            | Refusal::CourseStartsLate { name, .. }
+            | Refusal::CourseOrder { name, .. }
+            | Refusal::CourseValue { name, .. } => Some(name),
+            Refusal::StartTooCold | Refusal::StartTooHot => Some("start"),
+            Refusal::TooManyRows { .. } => Some("every"),
+            Refusal::TooManySteps => None,
+        }
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Refusal::NotAboveZero { name } => write!(f, "`{name}` must be above zero"),
+            Refusal::BelowZero { name } => write!(f, "`{name}` can't be below zero"),
+            Refusal::StartTooCold => f.write_str("`start` is below −49 °F (−45 °C), where the fits for propane end"),
+            Refusal::StartTooHot => f.write_str("`start` is not under 120 °F, which a cylinder must never reach"),
+            Refusal::TooManyRows { rows } => {
+                write!(f, "this asks for {rows:.0} rows, and a table may have {MOST_ROWS:.0}")
+            }
+            Refusal::CourseEmpty { name } => write!(f, "`{name}` has no rows"),
+            Refusal::CourseStartsLate { name, seconds } => {
+                let hours = (seconds / 3.6).ceil() / 1000.0;
+                write!(f, "`{name}` has no value before its first row, at {hours} h")
+            }
+            Refusal::CourseOrder { name, row } => {
+                write!(f, "`{name}` has a time in row {row} that isn't after the one before")
+            }
+            Refusal::CourseValue { name, row } => {
+                write!(f, "`{name}` {}", value_fault(name))?;
+                row.map_or(Ok(()), |row| write!(f, ", as in row {row}"))
+            }
+            Refusal::TooManySteps => f.write_str(
+                "the run takes too many steps: `limit` is very long, or `steel` very light for so much heat",
+            ),
+        }
+    }
+}
+
+fn value_fault(name: &str) -> &'static str {
+    match name {
+        "rate" => "can't be below zero",
+        _ => "must be above absolute zero",
+    }
+}
+
+impl Input {
+    /// Refuses what can't be.
+    pub(super) fn check(&self) -> Result<(), Refusal> {
+        let above = [
+            ("diameter", self.diameter),
+            ("steel", self.steel),
+            ("steel_heat", self.steel_heat),
+            ("film", self.film),
+            ("limit", self.limit),
+            ("every", self.every),
+        ];
+        for (name, value) in above {
+            if !(value.is_finite() && value > 0.0) {
+                return Err(Refusal::NotAboveZero { name });
+            }
+        }
+        let not_below = [
+            ("contents", self.contents),
+            ("least_pressure", self.least_pressure),
+            ("extra_heat", self.extra_heat),
+            ("wall_reach", self.wall_reach),
+        ];
+        for (name, value) in not_below {
+            if !(value.is_finite() && value >= 0.0) {
+                return Err(Refusal::BelowZero { name });
+            }
+        }
+        self.check_start()?;
+        self.air.checked("air", |kelvin| kelvin.is_finite() && kelvin > 0.0)?;
+        self.rate.checked("rate", |rate| rate.is_finite() && rate >= 0.0)
+    }
+
+    fn check_start(&self) -> Result<(), Refusal> {
+        let rows = self.limit / self.every;
+        if rows > MOST_ROWS {
+            return Err(Refusal::TooManyRows { rows });
+        }
+        if self.start >= TOO_HOT {
+            return Err(Refusal::StartTooHot);
+        }
+        // a little is lost on the way from °F
+        if self.start >= COLDEST - 1e-9 {
+            return Ok(());
+        }
+        Err(Refusal::StartTooCold)
+    }
+}

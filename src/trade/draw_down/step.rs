@@ -1,0 +1,147 @@
+//! One step of an ordinary differential equation, and the path between its ends.
+//!
+//! The pair of order 5(4) by Dormand and Prince (J. Comput. Appl. Math. 6 (1980)
+//! 19) with its continuous extension of order 4, as in Hairer, Nørsett and
+//! Wanner, Solving Ordinary Differential Equations I, II.5. The path is a
+//! quartic, so where it first reaches a level is found by its turning points:
+//! no dip inside a step is missed. Start reading at [`step`].
+
+/// What one step gives.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stepped {
+    /// The value at the end.
+    pub value: f64,
+    /// The slope at the end, with which the next step begins.
+    pub slope: f64,
+    /// The estimated error of the value.
+    pub error: f64,
+    /// The values between.
+    pub path: Path,
+}
+
+/// Values over a step, from 0 at its start to 1 at its end: a quartic, the constant first.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Path([f64; 5]);
+
+/// One step from `value`, whose slope `first` is known, over `length`; `slope` is
+/// asked at a time since the start of the step and a value.
+pub(super) fn step(slope: impl Fn(f64, f64) -> f64, value: f64, first: f64, length: f64) -> Stepped {
+    let h = length;
+    let k1 = first;
+    let k2 = slope(h / 5.0, value + h * k1 / 5.0);
+    let k3 = slope(0.3 * h, value + h * (3.0 * k1 + 9.0 * k2) / 40.0);
+    let k4 = slope(
+        0.8 * h,
+        value + h * (44.0 / 45.0 * k1 - 56.0 / 15.0 * k2 + 32.0 / 9.0 * k3),
+    );
+    let k5 = slope(
+        8.0 / 9.0 * h,
+        value + h * (19_372.0 / 6_561.0 * k1 - 25_360.0 / 2_187.0 * k2 + 64_448.0 / 6_561.0 * k3 - 212.0 / 729.0 * k4),
+    );
+    let k6 = slope(
+        h,
+        value
+            + h * (9_017.0 / 3_168.0 * k1 - 355.0 / 33.0 * k2 + 46_732.0 / 5_247.0 * k3 + 49.0 / 176.0 * k4
+                - 5_103.0 / 18_656.0 * k5),
+    );
+    let rise =
+        h * (35.0 / 384.0 * k1 + 500.0 / 1_113.0 * k3 + 125.0 / 192.0 * k4 - 2_187.0 / 6_784.0 * k5 + 11.0 / 84.0 * k6);
+    let k7 = slope(h, value + rise);
+    let error = h
+        * (71.0 / 57_600.0 * k1 - 71.0 / 16_695.0 * k3 + 71.0 / 1_920.0 * k4 - 17_253.0 / 339_200.0 * k5
+            + 22.0 / 525.0 * k6
+            - k7 / 40.0);
+    let bend = h
+        * (-12_715_105_075.0 / 11_282_082_432.0 * k1 + 87_487_479_700.0 / 32_700_410_799.0 * k3
+            - 10_690_763_975.0 / 1_880_347_072.0 * k4
+            + 701_980_252_875.0 / 199_316_789_632.0 * k5
+            - 1_453_857_185.0 / 822_651_844.0 * k6
+            + 69_997_945.0 / 29_380_423.0 * k7);
+    Stepped {
+        value: value + rise,
+        slope: k7,
+        error: error.abs(),
+        path: Path::new(value, rise, (h * k1, h * k7), bend),
+    }
+}
+
+impl Path {
+    /// From the value, the rise, the slopes at both ends over a whole step, and what
+    /// bends it between.
+    fn new(value: f64, rise: f64, slopes: (f64, f64), bend: f64) -> Path {
+        let left = slopes.0 - rise;
+        let right = rise - slopes.1 - left;
+        Path([value, rise + left, right + bend - left, -right - 2.0 * bend, bend])
+    }
+
+    /// The value at a place of the step.
+    pub fn at(&self, place: f64) -> f64 {
+        self.0.iter().rev().fold(0.0, |sum, part| sum * place + part)
+    }
+
+    /// The same upside down.
+    pub fn mirrored(&self) -> Path {
+        Path(self.0.map(|part| -part))
+    }
+
+    /// The first place at which it has come down to a level, having begun above it.
+    pub fn first_down_to(&self, level: f64) -> Option<f64> {
+        if self.lowest_possible() > level {
+            return None;
+        }
+        let mut from = 0.0;
+        for to in self.turns().into_iter().chain([1.0]) {
+            if self.at(to) <= level {
+                return Some(crossing(|place| self.at(place) - level, from, to));
+            }
+            from = to;
+        }
+        None
+    }
+
+    /// A bound that no value of the step is below.
+    fn lowest_possible(&self) -> f64 {
+        let [value, parts @ ..] = self.0;
+        value - parts.iter().map(|part| part.abs()).sum::<f64>()
+    }
+
+    /// Where it turns, in rising order: at most three places.
+    fn turns(&self) -> Vec<f64> {
+        let [_, b, c, d, e] = self.0;
+        let slope = |place: f64| b + place * (2.0 * c + place * (3.0 * d + place * 4.0 * e));
+        let mut found = Vec::new();
+        let mut from = 0.0;
+        for to in inside_roots(2.0 * c, 6.0 * d, 12.0 * e).chain([1.0]) {
+            if (slope(from) > 0.0) != (slope(to) > 0.0) {
+                found.push(crossing(slope, from, to));
+            }
+            from = to;
+        }
+        found
+    }
+}
+
+/// The roots of a + b·x + c·x² between 0 and 1, in rising order.
+fn inside_roots(a: f64, b: f64, c: f64) -> impl Iterator<Item = f64> {
+    let root = libm::sqrt(b * b - 4.0 * a * c);
+    let far = -0.5 * (b + root.copysign(b));
+    let (one, other) = (far / c, a / far);
+    [one.min(other), one.max(other)]
+        .into_iter()
+        .filter(|place| *place > 0.0 && *place < 1.0)
+}
+
+/// Where a function that changes its sign between two places does so, to the last digit.
+pub(super) fn crossing(of: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
+    let rising = of(to) > 0.0;
+    let (mut before, mut after) = (from, to);
+    for _ in 0..64 {
+        let middle = 0.5 * (before + after);
+        if (of(middle) > 0.0) == rising {
+            after = middle;
+        } else {
+            before = middle;
+        }
+    }
+    after
+}
