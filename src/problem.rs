@@ -264,6 +264,10 @@ codes! {
     LogarithmDomain = "logarithm-domain", Problem;
     /// A value outside what a function's source covers.
     OutsideRange = "outside-range", Problem;
+    /// A cylinder that settles at no temperature, for want of heat.
+    CannotSettle = "cannot-settle", Problem;
+    /// A cylinder that gets too hot.
+    Overheats = "overheats", Problem;
     /// A reduction over nothing.
     EmptyColumn = "empty-column", Problem;
     /// Times that run backwards.

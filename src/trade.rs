@@ -460,6 +460,10 @@ pub enum Reason {
     Empty(String),
     /// Times that run backwards.
     Order(String),
+    /// A cylinder that settles at no temperature, since more heat leaves than flows in.
+    CannotSettle(String),
+    /// A cylinder that takes in more heat than it may or can give off.
+    Overheats(String),
 }
 
 impl Complaint {

@@ -285,6 +285,10 @@ const MORE: &[(Code, &[&str])] = &[
         ],
     ),
     (
+        Code::Overheats,
+        &["worked a = settled_temperature(0 lb/h, 8 lb, 12 in, 121 °F, 7 W/(m2·C°))\n"],
+    ),
+    (
         Code::EmptyColumn,
         &["table t\n  | a [lb] |\n  | 1 |\nworked x = mean(t.a where t.a > 2 lb)\n"],
     ),

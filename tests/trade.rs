@@ -203,7 +203,9 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Word(message)
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
-        | Reason::Order(message) => message.clone(),
+        | Reason::Order(message)
+        | Reason::CannotSettle(message)
+        | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
     };
     let said = format!("{message} / {}", why.help.clone().unwrap_or_default());
@@ -760,6 +762,51 @@ fn cold_air_boils_nothing() {
     assert_eq!(codes(text), ["stalls-first"]);
     assert_eq!(codes("wetted_area(1 lb, 12 in, 24 °F)"), ["dished-bottom"]);
     assert_eq!(call("wetted_area(0 lb, 12 in, 24 °F)").unwrap(), Number::ZERO);
+}
+
+#[test]
+fn a_cylinder_settles_or_says_why_not() {
+    let at = |rest: &str| format!("settled_temperature({rest})");
+    // nothing drawn: the temperature of the air
+    check_value(&at("0 lb/h, 24 lb, 12 in, 24 °F, 14 W/(m2·C°)"), 24.0, 1e-9);
+    let text = at("30 lb/h, 24 lb, 12 in, 24 °F, 14 W/(m2·C°)");
+    check_refused(&text, None, "even at −49 °F (−45 °C)");
+    check_refused(&text, None, "`draw_down`");
+    assert!(matches!(call(&text).unwrap_err().reason, Reason::CannotSettle(_)));
+    let hot = at("0 lb/h, 24 lb, 12 in, 121 °F, 14 W/(m2·C°)");
+    check_refused(&hot, None, "settles at 121 °F");
+    check_refused(
+        &hot,
+        None,
+        "never put a flame, torch, heater blast or engine exhaust on a cylinder",
+    );
+    let hotter = at("1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W");
+    check_refused(&hotter, None, "more heat flows in than leaves");
+    check_refused(&hotter, None, "must stay under 120 °F");
+    for text in [hot, hotter] {
+        assert!(matches!(call(&text).unwrap_err().reason, Reason::Overheats(_)));
+    }
+    check_refused(&at("1 lb/h, 0 lb, 12 in, 24 °F, 14 W/(m2·C°)"), Some(1), "above zero");
+    check_refused(&at("-1 lb/h, 8 lb, 12 in, 24 °F, 14 W/(m2·C°)"), Some(0), "below zero");
+    check_refused(
+        &at("1 lb/h, 8 lb, 12 in, 24 °F, 14 W/(m2·C°), -1 W"),
+        Some(5),
+        "below zero",
+    );
+}
+
+#[test]
+fn a_settled_cylinder_is_cautioned_about() {
+    let codes_of = |rest: &str| codes(&format!("settled_temperature({rest})"));
+    assert!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)").is_empty());
+    assert_eq!(
+        codes_of("3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°)"),
+        ["cylinder-heat"]
+    );
+    assert_eq!(
+        codes_of("3.1 lb/h, 1 lb, 12 in, 24 °F, 8 W/(m2·C°), extra_heat: 150 W"),
+        ["dished-bottom", "cylinder-heat"]
+    );
 }
 
 #[test]

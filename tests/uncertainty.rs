@@ -116,6 +116,28 @@ fn propagation_is_that_of_another_program() {
     }
 }
 
+/// Central differences of a root found by scipy 1.17.1 in the same balance, with the propane
+/// of CoolProp 8.0.0; standing: computed.
+#[test]
+fn a_settled_temperature_carries_its_inputs() {
+    let sheet = load(
+        "measured rate = 1 lb/h ± 0.05 lb/h sd\nmeasured left = 8 lb ± 0.2 lb sd\n\
+measured across = 12 in ± 0.1 in sd\nmeasured air = 40 °F ± 1 F° sd\n\
+assumed film = 14 W/(m2·C°) ± 3 W/(m2·C°) sd\n\
+worked liquid = settled_temperature(rate, left, across, air, film)\n",
+    );
+    let expected: [f64; 5] = [2.24338, 0.607677, 0.140116, 1.106831, 9.6145];
+    let found = contributions(&sheet, "liquid");
+    assert_eq!(found.len(), expected.len());
+    for (found, expected) in found.iter().zip(expected) {
+        near(*found, expected, 1e-3, "a part of the doubt");
+    }
+    let together = expected.iter().map(|part| part * part).sum::<f64>().sqrt();
+    near(doubt(&sheet, "liquid").standard, together, 1e-3, "the doubt");
+    // the root itself: −0.5370 °F with CoolProp, −0.5378 °F with the fits
+    assert!((value(&sheet, "liquid") + 0.5374).abs() < 0.001);
+}
+
 #[test]
 fn the_end_gauge_comes_out() {
     let mut text = String::new();

@@ -530,6 +530,28 @@ Check the value and its unit. Where another function covers it the help names it
         "worked pressure = propane_pressure(70 °F)\n",
     ),
     explained(
+        Code::CannotSettle,
+        "A cylinder settles at the temperature at which as much heat flows in through its wetted wall as the boiling \
+takes. Here even at −49 °F (−45 °C), where the fits for propane end, more heat leaves than flows in: drawn at this \
+rate the liquid cools on and on, and the pressure is gone long before the cylinder is empty.\n\n\
+`draw_down` works out how long it lasts and what ends it. For a cylinder that holds out, draw less, share the draw \
+between cylinders, start fuller, or stand it where air moves. Never put a flame, torch, heater blast or engine \
+exhaust on a cylinder.",
+        "worked liquid = settled_temperature(5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
+        "worked liquid = settled_temperature(0.5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
+    ),
+    explained(
+        Code::Overheats,
+        "A cylinder must stay under 120 °F: its pressure rises with every degree, and a full one runs out of room for \
+its liquid. Here so much heat flows in that it settles above that, or nowhere at all up to 122 °F (50 °C), where the \
+fits for propane end.\n\n\
+Check `extra_heat` and its unit, and the temperature of the air. Never put a flame, torch, heater blast or engine \
+exhaust on a cylinder, and don't wrap, box or bury it; keep it in the shade. A cylinder that gets too cold wants \
+moving air, a smaller draw or a second cylinder, not heat.",
+        "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W)\n",
+        "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 40 W)\n",
+    ),
+    explained(
         Code::EmptyColumn,
         "A mean, a least, a largest, a first or a last is asked of a column with nothing left in it, or a line is to \
 be fitted to fewer readings than it needs. `sum` and `count` of nothing are zero; the others have no value.\n\n\

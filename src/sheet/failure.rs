@@ -116,6 +116,8 @@ fn complaint_problem(
         Reason::Word(message) => (Code::ArgumentWord, message.clone()),
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
+        Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),
+        Reason::Overheats(message) => (Code::Overheats, message.clone()),
     };
     let mut problem = Problem::new(code, message, place);
     problem.help = complaint.help.clone();

@@ -196,6 +196,15 @@ impl<R: Real> Arguments<'_, R> {
 }
 
 impl Complaint {
+    /// Of the call as a whole.
+    pub(super) fn whole(reason: Reason) -> Complaint {
+        Complaint {
+            argument: None,
+            reason,
+            help: None,
+        }
+    }
+
     /// A word that isn't on the list, or a pair without a value.
     pub(super) fn word(argument: usize, message: impl Into<String>) -> Complaint {
         Complaint {

@@ -15,11 +15,12 @@ use super::caution::{
 use super::declare::{
     ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown, whole,
 };
+use super::draw_down::{Balance, Settled, TOO_HOT, settled};
 use super::propane::{
     EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat, liquid_density,
 };
 use super::table::{between, on_line};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// K by per cent of liquid: handbook rule of thumb, from memory.
 const BY_LIQUID: [(i64, i64); 6] = [(10, 45), (20, 60), (30, 70), (40, 80), (50, 90), (60, 100)];
@@ -188,14 +189,14 @@ fn wetted_area<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
 
 fn appraise_area(a: &Arguments<'_, f64>) -> Vec<Remark> {
     match a.number(2).and_then(|at| kelvin_in_range(at, 2)) {
-        Ok(at) => dished(a, at),
+        Ok(at) => dished(a, 0, at),
         Err(_) => Vec::new(),
     }
 }
 
-/// Contents (argument 0) and diameter (argument 1) with liquid in the dish alone.
-fn dished(a: &Arguments<'_, f64>, kelvin: f64) -> Vec<Remark> {
-    match (a.number(0), a.number(1)) {
+/// Contents (an argument) and diameter (the next one) with liquid in the dish alone.
+fn dished(a: &Arguments<'_, f64>, contents: usize, kelvin: f64) -> Vec<Remark> {
+    match (a.number(contents), a.number(contents + 1)) {
         (Ok(contents), Ok(diameter)) if in_the_dish(contents * POUND, diameter * INCH, kelvin) => {
             vec![Remark::plain(&DISHED_BOTTOM)]
         }
@@ -234,7 +235,7 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
     let Ok(boiling) = boiling_in_range(pressure, 4) else {
         return Vec::new();
     };
-    let mut remarks = dished(a, boiling);
+    let mut remarks = dished(a, 0, boiling);
     if matches!(a.number(2), Ok(air) if kelvin(air) <= boiling) {
         let text = format!(
             "The air is no warmer than the {} °F at which propane keeps {} psig: no heat flows in, and nothing boils for good.",
@@ -242,6 +243,52 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
             shown(pressure)
         );
         remarks.push(Remark::new(&STALLS_FIRST, text));
+    }
+    remarks
+}
+
+fn settled_temperature<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+    let rate = a.not_negative(0, "rate")?.to_binary() * POUND / 3600.0;
+    let contents = a.positive(1, "contents")?.to_binary() * POUND;
+    let diameter = a.positive(2, "diameter")?.to_binary() * INCH;
+    let air = kelvin(a.number(3)?.to_binary());
+    let film = a.positive(4, "film")?.to_binary();
+    let balance = Balance {
+        diameter,
+        film,
+        extra_heat: a.not_negative(5, "extra_heat")?.to_binary(),
+        wall_reach: a.not_negative(6, "wall_reach")?.to_binary() * INCH,
+    };
+    match settled(&balance, contents, air, rate) {
+        Settled::At(at) if at > TOO_HOT => Err(too_hot(at)),
+        Settled::At(at) => binary(fahrenheit(at)),
+        Settled::Deficit => Err(Complaint::whole(Reason::CannotSettle(DEFICIT.to_owned())).help(DRAW_DOWN_INSTEAD)),
+        Settled::Surplus => Err(Complaint::whole(Reason::Overheats(SURPLUS.to_owned())).help(KEEP_HEAT_OFF)),
+    }
+}
+
+const DEFICIT: &str = "this cylinder doesn't settle: even at −49 °F (−45 °C), where the fits for propane end, more heat leaves than flows in";
+const SURPLUS: &str = "this cylinder doesn't settle: up to 122 °F (50 °C) more heat flows in than leaves, and a cylinder must stay under 120 °F";
+const DRAW_DOWN_INSTEAD: &str = "use `draw_down`, which tells how long it lasts";
+const KEEP_HEAT_OFF: &str =
+    "give it less heat, and never put a flame, torch, heater blast or engine exhaust on a cylinder";
+
+fn too_hot(at: f64) -> Complaint {
+    let message = format!(
+        "this cylinder settles at {} °F, and a cylinder must stay under 120 °F",
+        shown(fahrenheit(at))
+    );
+    Complaint::whole(Reason::Overheats(message)).help(KEEP_HEAT_OFF)
+}
+
+/// Who warms a cylinder, or has one that freezes, must hear what not to do.
+fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
+    let Ok(at) = settled_temperature(a) else {
+        return Vec::new();
+    };
+    let mut remarks = dished(a, 1, kelvin(at));
+    if at < 32.0 || matches!(a.number(5), Ok(heat) if heat > 0.0) {
+        remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
     remarks
 }
@@ -261,7 +308,7 @@ const WALL_REACH: Parameter =
         .usually(0.0, 8.0);
 
 /// The functions of this chapter.
-pub(super) static FUNCTIONS: [Function; 8] = [
+pub(super) static FUNCTIONS: [Function; 9] = [
     Function {
         name: "vaporization_capacity",
         chapter: Chapter::Vaporizing,
@@ -490,6 +537,40 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         }],
         body: rule!(steady_rate),
         appraise: Some(appraise_steady),
+        ..PLAIN
+    },
+    Function {
+        name: "settled_temperature",
+        chapter: Chapter::Vaporizing,
+        summary: "temperature at which a cylinder would settle if its contents stayed",
+        parameters: &[
+            Parameter::quantity("rate", "lb/h", "gas drawn").usually(0.3, 15.0),
+            CONTENTS,
+            DIAMETER,
+            AIR_TEMPERATURE,
+            FILM,
+            Parameter::quantity("extra_heat", "W", "heat the cylinder takes in besides that of the air")
+                .or("0 W")
+                .usually(0.0, 200.0),
+            WALL_REACH,
+        ],
+        result: ResultKind::Quantity("°F"),
+        formula: "the highest T at which film × wetted_area(T) × (air − T) + extra_heat − rate × latent heat(T) falls through zero",
+        sources: &[computed("energy balance of the boiling liquid"), EQUATION_OF_STATE],
+        range: "pure propane, −45 … 50 °C (−49 … 122 °F); settling nowhere in it, or above 120 °F, is a problem",
+        notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
+        examples: &[
+            Example {
+                call: "settled_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",
+                result: "-20.43 °F",
+            },
+            Example {
+                call: "settled_temperature(1 lb/h, 8 lb, 12 in, 40 °F, 14 W/(m2·C°))",
+                result: "-0.5378 °F",
+            },
+        ],
+        body: rule!(settled_temperature),
+        appraise: Some(appraise_settled),
         ..PLAIN
     },
 ];

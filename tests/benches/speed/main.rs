@@ -16,6 +16,7 @@
 )]
 
 mod clock;
+mod draw_down;
 mod edit;
 mod hostile;
 mod load;
@@ -55,6 +56,7 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("draw_down", draw_down::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");

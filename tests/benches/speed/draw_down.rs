@@ -1,0 +1,112 @@
+//! A day of drawing a cylinder down, against a fixed step over the same equations.
+
+use std::hint::black_box;
+
+use tarebook::trade::draw_down::{Balance, Course, Input, draw_down};
+use tarebook::trade::propane::{liquid_heat, saturation_pressure};
+
+use crate::Extent;
+use crate::clock::{Bounds, medians_in_turn};
+
+const DAY: f64 = 86_400.0;
+
+pub fn run(extent: Extent, bounds: &mut Bounds) {
+    let repeats = if extent == Extent::Full { 301 } else { 1 };
+    compare("a day, level air", &day(Course::Constant(275.15)), repeats, bounds);
+    compare("a day, air every 10 min", &day(wave()), repeats, bounds);
+}
+
+fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) {
+    let found = draw_down(input).unwrap().rows;
+    let rows = by_fixed_steps(input);
+    assert_eq!((found.len(), rows.len()), (145, 145));
+    for (row, (kelvin, _)) in found.iter().zip(&rows) {
+        assert!((row.kelvin - kelvin).abs() < 1e-4, "{} s", row.seconds);
+    }
+    let (ours, fixed) = medians_in_turn(
+        repeats,
+        &mut || drop(black_box(draw_down(black_box(input)))),
+        &mut || drop(black_box(by_fixed_steps(black_box(input)))),
+    );
+    bounds.hold_millis(&format!("{what}, rows every 10 min"), ours, 1.0);
+    bounds.hold(
+        &format!("{what}, over fixed steps of 60 s"),
+        ours.as_secs_f64() / fixed.as_secs_f64(),
+        "",
+        0.5,
+    );
+}
+
+/// A 20-lb cylinder that gives 0.3 kg/h for a day.
+fn day(air: Course) -> Input {
+    Input {
+        contents: 9.07,
+        diameter: 0.305,
+        steel: 7.7,
+        steel_heat: 490.0,
+        film: 14.0,
+        wall_reach: 0.0,
+        extra_heat: 0.0,
+        start: 275.15,
+        limit: DAY,
+        every: 600.0,
+        least_pressure: 170_000.0,
+        air,
+        rate: Course::Constant(0.3 / 3600.0),
+    }
+}
+
+/// 2 °C with a daily wave of 8 K.
+fn wave() -> Course {
+    let row = |row: u32| {
+        let seconds = f64::from(row) * 600.0;
+        (
+            seconds,
+            275.15 + 8.0 * (2.0 * std::f64::consts::PI * (seconds / DAY)).sin(),
+        )
+    };
+    Course::Trend((0..=144).map(row).collect())
+}
+
+fn air_at(course: &Course, seconds: f64) -> f64 {
+    match course {
+        Course::Constant(value) => *value,
+        Course::Trend(rows) | Course::Steps(rows) => {
+            let before = ((seconds / 600.0) as usize).min(rows.len() - 2);
+            let ((from, low), (to, high)) = (rows[before], rows[before + 1]);
+            low + (high - low) * (seconds - from) / (to - from)
+        }
+    }
+}
+
+/// The classical method of order 4 in steps of 60 s: K and Pa every 10 min.
+fn by_fixed_steps(input: &Input) -> Vec<(f64, f64)> {
+    let Course::Constant(rate) = input.rate else {
+        panic!("the rate is constant")
+    };
+    let balance = Balance {
+        diameter: input.diameter,
+        film: input.film,
+        wall_reach: input.wall_reach,
+        extra_heat: input.extra_heat,
+    };
+    let slope = |seconds: f64, kelvin: f64| {
+        let contents = input.contents - rate * seconds;
+        let surplus = balance.surplus(contents, kelvin, air_at(&input.air, seconds), rate);
+        surplus / (contents * liquid_heat(kelvin) + input.steel * input.steel_heat)
+    };
+    let mut kelvin = input.start;
+    let mut rows = vec![(kelvin, saturation_pressure(kelvin))];
+    for step in 1..=1440_u32 {
+        let at = f64::from(step - 1) * 60.0;
+        let one = slope(at, kelvin);
+        let two = slope(at + 30.0, kelvin + 30.0 * one);
+        let three = slope(at + 30.0, kelvin + 30.0 * two);
+        let four = slope(at + 60.0, kelvin + 60.0 * three);
+        kelvin += 10.0 * (one + 2.0 * two + 2.0 * three + four);
+        if step % 10 == 0 {
+            rows.push((kelvin, saturation_pressure(kelvin)));
+        }
+    }
+    rows
+}
