@@ -208,6 +208,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
+                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
             in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
@@ -322,7 +323,11 @@ fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
         return None;
     };
     let text = expression.span.of(sheet.tree().text_of(sheet.item_of(cell) as usize));
-    Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
+    Some(in_one_line(text))
+}
+
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
@@ -370,25 +375,26 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
     found.is_some_and(|table| table.cell.is_none())
 }
 
+/// The rules an answer rests on: how far each may be out, which was chosen, and on
+/// which basis heat is counted.
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
-    let mut errors: Vec<String> = Vec::new();
-    for (user, function) in &appraisal.functions {
-        let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
-            continue;
-        };
-        let told = format!("the rule of {} may be out by {error}", function.name);
-        if !errors.contains(&told) {
-            errors.push(told);
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let rules = functions.filter_map(|(_, function)| match function.rule_error {
+        Some(error) => Some(format!("the rule of {} may be out by {error}", function.name)),
+        None => function.named.map(str::to_owned),
+    });
+    let choices = appraisal.choices.iter().filter(|(user, ..)| needed.contains(user));
+    let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
+    let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
+    let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
+    let mut told: Vec<String> = Vec::new();
+    for one in rules.chain(choices).chain(bases) {
+        if !told.contains(&one) {
+            told.push(one);
         }
     }
-    for heat in appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell)) {
-        let told = format!("{} heat of {}", heat.basis, heat.fuel);
-        if !errors.contains(&told) {
-            errors.push(told);
-        }
-    }
-    errors
+    told
 }
 
 // ---- values for machines ----
@@ -575,6 +581,12 @@ fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
         line: sheet.line(held.item),
         source: tree.source.as_ref().map(|source| source.text.to_string()),
         columns: columns.collect(),
+        formula: match &tree.content {
+            Some(TableContent::Function(call)) => {
+                Some(in_one_line(call.span.of(sheet.tree().text_of(held.item as usize))))
+            }
+            _ => None,
+        },
         made: held.cell.is_some(),
         standing: held.cell.and_then(|cell| table_standing(sheet, cell)),
     })
