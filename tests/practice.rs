@@ -642,10 +642,52 @@ fn columns_that_cannot_be_fitted_are_refused() {
         "4 and 2 rows",
     );
     check_problem(
+        "worked x = interpolate(good.hours where good.hours < 3 h, good.rate, 1 h)",
+        "column-length",
+        "good.rate",
+        "1 and 2 rows",
+    );
+    check_problem(
         "table back\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 17:00 | 49.2 |",
         "time-order",
         "17:00",
         "row 2",
+    );
+}
+
+/// Hours or dates out of order still lie on their line; the weights that then rise from row to row give it away.
+/// By hand: 51.9, 49.2 and 46.4 lb an hour apart burn 2.75 lb/h.
+#[test]
+fn rows_out_of_order_are_noticed() {
+    for times in [
+        ["0", "2", "1"],
+        ["2026-01-11 18:00", "2026-01-11 20:00", "2026-01-11 19:00"],
+    ] {
+        let unit = if times[0] == "0" { " [h]" } else { "" };
+        let sheet = load(&format!(
+            "table run\n  | time{unit} | gross [lb] |\n  | {} | 51.9 |\n  | {} | 46.4 |\n  | {} | 49.2 |\n\
+             worked rate = burn_rate(run.time, run.gross)\n",
+            times[0], times[1], times[2]
+        ));
+        check(&sheet, "rate", 2.75, 1e-12);
+        let found = caution(&sheet, "weight-rises");
+        assert!(found.text.contains("reading 3 by 2.8"), "{}", found.text);
+        assert!(found.text.contains("the order of the rows"), "{}", found.text);
+    }
+    let back = "table back\n  | hours [h] | rate [lb/h] |\n  | 0 | 1 |\n  | 2 | 2 |\n  | 1 | 3 |\n";
+    check_problem(
+        &format!("{back}worked x = interpolate(back.hours, back.rate, 0.5 h)"),
+        "time-order",
+        "back.hours",
+        "row 3",
+    );
+    check_problem(
+        &format!(
+            "{back}table x = draw_down(8 lb, 12 in, 18 lb, 45 °F, steps(back.hours, back.rate), 14 W/(m2·C°), 10 psig)"
+        ),
+        "outside-range",
+        "steps(back.hours, back.rate)",
+        "`rate` has a time in row 3 that isn't after the one before",
     );
 }
 
