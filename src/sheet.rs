@@ -25,6 +25,7 @@ pub mod cases;
 pub mod check;
 mod check_built;
 mod check_call;
+mod check_made;
 mod check_product;
 mod check_rule;
 pub mod csv_table;
@@ -33,6 +34,7 @@ mod failure;
 pub mod load;
 pub mod lower;
 pub mod machine;
+pub mod made;
 pub mod meet;
 pub mod names;
 pub mod order;
@@ -50,7 +52,7 @@ use machine::{Failure, Values};
 use names::{CellId, Named, Names};
 use order::Order;
 use program::Program;
-use scalar::Tolerances;
+use scalar::Alongside;
 use table::TableColumn;
 use text_pool::TextPool;
 
@@ -109,6 +111,8 @@ pub struct Table {
     pub item: u32,
     /// Its columns, by their slots in [`Sheet::table_columns`].
     pub columns: Vec<u32>,
+    /// The cell that makes it, where a function does.
+    pub cell: Option<CellId>,
 }
 
 /// A case, with what it puts in place of inputs.
@@ -156,7 +160,7 @@ pub struct Sheet {
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
     suggestions: usize,
-    tolerances: Tolerances,
+    alongside: Alongside,
     tolerant: BTreeSet<u32>,
 }
 
@@ -227,6 +231,11 @@ impl Sheet {
         &self.tables
     }
 
+    /// The cells of a table's column; empty where the table has no value.
+    pub fn column_cells(&self, slot: u32) -> &[Option<Number>] {
+        self.values.column(slot).unwrap_or(&[])
+    }
+
     /// A column of a table.
     pub fn table_column(&self, slot: u32) -> Option<&TableColumn> {
         self.table_columns.get(slot as usize)
@@ -258,6 +267,20 @@ impl Sheet {
             Some(Node::Entry(entry)) => Some(entry),
             _ => None,
         }
+    }
+
+    /// The name of a cell: of an entry, or of a table that a function makes.
+    pub fn name_of(&self, cell: CellId) -> Option<&str> {
+        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => Some(&entry.name.text),
+            Some(Node::Table(table)) => Some(&table.name.text),
+            _ => None,
+        }
+    }
+
+    /// How many tables functions have made since the worksheet was loaded.
+    pub fn tables_made(&self) -> usize {
+        self.alongside.made.worked()
     }
 
     /// The cell of that name.
@@ -309,7 +332,7 @@ impl Sheet {
         let needs = self.order.needs(cell.0).iter().map(|need| CellId(*need));
         let open = needs.filter(|need| self.status(*need) != Status::Known);
         let mut found: Vec<(u32, String)> = open
-            .filter_map(|need| Some((self.item_of(need), self.entry(need)?.name.text.to_string())))
+            .filter_map(|need| Some((self.item_of(need), self.name_of(need)?.to_owned())))
             .collect();
         let item = self.item_of(cell) as usize;
         if let Some(node) = self.tree.items.get(item).map(|item| &item.node) {

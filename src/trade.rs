@@ -11,6 +11,7 @@ pub mod burn;
 pub mod caution;
 pub mod cords;
 pub mod cylinder;
+mod cylinder_run;
 mod declare;
 pub mod draw_down;
 pub mod engine;
@@ -21,7 +22,9 @@ pub mod propane;
 pub mod registry;
 pub mod rivals;
 pub mod sound;
+mod stock;
 mod table;
+mod upkeep;
 pub mod vaporizing;
 
 use crate::number::{Number, Trouble};
@@ -122,6 +125,10 @@ pub enum ParameterKind {
     Level,
     /// A time of day or a moment column, or durations; the function sees hours from the first row.
     Times,
+    /// A date or a moment; the function sees seconds from 1970-01-01.
+    Moment,
+    /// A quantity in this unit that may change with time: one value, `steps(…)` or `trend(…)`.
+    Schedule(&'static str),
     /// Any quantity, in its own unit.
     AnyQuantity,
     /// Any quantity, converted to the unit of the first argument.
@@ -178,6 +185,10 @@ pub enum ResultKind {
     Text,
     /// A sound level.
     Level,
+    /// A date or a moment, in seconds from 1970-01-01.
+    Moment,
+    /// A table of these columns.
+    Table(&'static [ColumnDeclared]),
     /// The kind and unit of the first argument.
     LikeFirst,
     /// The unit of the second argument over that of the first (slope of y over x).
@@ -186,6 +197,17 @@ pub enum ResultKind {
     LikeSecond,
     /// Settled by the checker (general functions with a rule of their own).
     Special,
+}
+
+/// A column of a table that a function gives.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ColumnDeclared {
+    /// Its name.
+    pub name: &'static str,
+    /// Its unit; `""` is a plain number.
+    pub unit: &'static str,
+    /// What it holds.
+    pub meaning: &'static str,
 }
 
 /// An example: a call as it would be typed, and what it gives as shown.
@@ -246,8 +268,47 @@ pub enum Body {
     },
     /// A straight line through columns: slope, intercept, value on the line, one more reading.
     Fit(Fit),
+    /// A table.
+    Table {
+        /// In one go.
+        make: fn(&Arguments<'_, Number>) -> Outcome<Made>,
+        /// The words it may end with.
+        ends: &'static [&'static str],
+    },
+    /// One thing of the table that another function makes of the same arguments, or of
+    /// a table of the worksheet that it made.
+    OfTable(OfTable),
     /// Worked by the evaluator itself.
     Built(Built),
+}
+
+/// What is taken from a table that a function makes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct OfTable {
+    /// The function that makes the table.
+    pub table: &'static str,
+    /// What is taken.
+    pub part: Part,
+}
+
+/// A part of a table that a function makes.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Part {
+    /// The last value of the column of that name.
+    Last(&'static str),
+    /// How it ended, as a word.
+    End,
+}
+
+/// A table as a function makes it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Made {
+    /// The columns as declared, all of one length.
+    pub columns: Vec<Vec<Option<Number>>>,
+    /// How it ended, as a word.
+    pub end: &'static str,
+    /// Cautions that its values give rise to.
+    pub remarks: Vec<Remark>,
 }
 
 /// What is asked of a straight line fitted to two columns.
@@ -288,6 +349,8 @@ pub enum Built {
     Interpolate,
     Absolute,
     Elapsed,
+    Steps,
+    Trend,
 }
 
 /// One argument as a function sees it.
@@ -299,6 +362,28 @@ pub enum Argument<'a, R> {
     Text(&'a str),
     /// A column; `None` is a missing cell.
     Column(&'a [Option<R>]),
+    /// Values that change with time.
+    Schedule(Schedule<'a, R>),
+}
+
+/// Values that change with time: hours and values, row by row.
+#[derive(Clone, Copy, Debug)]
+pub struct Schedule<'a, R> {
+    /// What holds between two rows.
+    pub form: ScheduleForm,
+    /// The hours from the start, in rising order where the worksheet is right.
+    pub hours: &'a [Option<R>],
+    /// The value at each.
+    pub values: &'a [Option<R>],
+}
+
+/// What holds between two rows of a schedule.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum ScheduleForm {
+    /// Each value until the next: `steps(…)`.
+    Steps,
+    /// The straight line from one to the next: `trend(…)`.
+    Trend,
 }
 
 /// The arguments of one call, one for each parameter (defaults filled in).

@@ -372,6 +372,8 @@ fn readings() -> Table {
         label: some("The first night"),
         line: 10,
         source: some("our own run, 11 January"),
+        made: false,
+        standing: None,
         columns: vec![
             Column {
                 name: "time".to_owned(),

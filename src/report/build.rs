@@ -12,7 +12,9 @@ use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
-use crate::syntax::tree::{Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Value as TreeValue};
+use crate::syntax::tree::{
+    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, TableContent, Value as TreeValue,
+};
 use crate::text::Span;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
@@ -199,7 +201,10 @@ impl Builder<'_> {
                 Node::Prose(span) => self.prose(span.of(text), in_prose),
                 Node::Entry(_) => self.add_entry(cells.next()),
                 Node::Expect(_) => self.add_check(cells.next()),
-                Node::Table(_) => {
+                Node::Table(table) => {
+                    if matches!(table.content, Some(TableContent::Function(_))) {
+                        cells.next();
+                    }
                     self.add_table(tables);
                     tables += 1;
                 }
@@ -347,11 +352,22 @@ fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
             Some(TreeKind::Measured) => basis.measured += 1,
             Some(TreeKind::Quoted) => basis.quoted += 1,
             Some(TreeKind::Assumed) => basis.assumed += 1,
-            _ => tables.extend(sheet.tables_of(need)),
+            _ => tables.extend(
+                sheet
+                    .tables_of(need)
+                    .into_iter()
+                    .filter(|table| is_written(sheet, *table)),
+            ),
         }
     }
     basis.tables = tables.len();
     basis
+}
+
+/// Whether a table is written down, rather than made by a function.
+fn is_written(sheet: &Sheet, table: u32) -> bool {
+    let found = sheet.tables().get(table as usize);
+    found.is_some_and(|table| table.cell.is_none())
 }
 
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
@@ -559,7 +575,18 @@ fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
         line: sheet.line(held.item),
         source: tree.source.as_ref().map(|source| source.text.to_string()),
         columns: columns.collect(),
+        made: held.cell.is_some(),
+        standing: held.cell.and_then(|cell| table_standing(sheet, cell)),
     })
+}
+
+/// Why a table that a function makes has no rows.
+fn table_standing(sheet: &Sheet, cell: CellId) -> Option<String> {
+    match sheet.status(cell) {
+        Status::Known => None,
+        Status::Waits => Some(waiting(sheet, cell).value),
+        Status::Blank | Status::Broken => Some("has a problem".to_owned()),
+    }
 }
 
 fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
@@ -567,9 +594,14 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
     let kind = column.kind;
     let told = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
     let at = |(row, cell): (usize, &Option<Number>)| cell.and(column.uncertainty.get(row)).and_then(told);
-    let uncertainty: Vec<Option<String>> = column.cells.iter().enumerate().map(at).collect();
+    let cells = sheet.column_cells(slot);
+    let uncertainty: Vec<Option<String>> = cells.iter().enumerate().map(at).collect();
+    let places = column.made.then(|| digits::places_together(cells, options.digits));
     let shown = |cell: &Option<Number>| match (cell, kind) {
         (None, _) => String::new(),
+        (Some(number), Kind::Quantity(_)) if places.is_some() => {
+            digits::rounded_text(*number, -places.unwrap_or_default())
+        }
         (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),
         (Some(number), _) => number_shown(sheet, *number, kind, false, None, options).value,
     };
@@ -577,13 +609,12 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
         name: column.name.to_string(),
         value_type: value_type(kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
-        values: column
-            .cells
+        values: cells
             .iter()
             .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
             .collect(),
         uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
-        shown: column.cells.iter().map(shown).collect(),
+        shown: cells.iter().map(shown).collect(),
     })
 }
 
@@ -663,9 +694,7 @@ fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             &cautioned.text
         };
         let source = cautioned.caution.source;
-        let names = cells
-            .iter()
-            .filter_map(|cell| Some(sheet.entry(*cell)?.name.text.to_string()));
+        let names = cells.iter().filter_map(|cell| sheet.name_of(*cell).map(str::to_owned));
         Caution {
             code: cautioned.caution.code.to_owned(),
             text: text.to_owned(),

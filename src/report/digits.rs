@@ -141,6 +141,18 @@ pub fn rounded_text(value: Number, place: i32) -> String {
     number_text(round_to(value, place), place, decimals_at(place))
 }
 
+/// The decimals that the cells of a calculated column share: enough for so many
+/// digits of the largest, none where all are whole.
+pub fn places_together(cells: &[Option<Number>], digits: u32) -> i32 {
+    let filled = || cells.iter().flatten();
+    if filled().all(|value| value.is_whole()) {
+        return 0;
+    }
+    let largest = filled().map(|value| value.magnitude()).max().unwrap_or(0);
+    let digits = i32::try_from(digits).unwrap_or(i32::MAX);
+    (digits - 1 - largest.max(0)).clamp(0, 28)
+}
+
 fn real_uncertainty<'a>(quantity: &'a Quantity<'_>) -> Option<&'a Expanded> {
     let known = quantity.expanded.as_ref();
     known.filter(|expanded| !expanded.half_width.is_zero())

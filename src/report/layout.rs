@@ -67,8 +67,10 @@ impl Layout {
     pub(super) fn sample(&mut self, text: &str) {
         for line in text.lines() {
             let line = line.strip_prefix("    ").unwrap_or(line);
-            self.text.push_str(&" ".repeat(INDENT + 2));
-            self.text.push_str(line);
+            if !line.is_empty() {
+                self.text.push_str(&" ".repeat(INDENT + 2));
+                self.text.push_str(line);
+            }
             self.text.push('\n');
         }
     }

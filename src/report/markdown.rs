@@ -6,7 +6,7 @@
 
 use std::fmt::Write;
 
-use super::model::{Check, Entry, EntryKind, Part, Report, Section, Table, ValueType};
+use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
 use super::visible::{closed, sentence, visible};
 
 /// The whole report.
@@ -185,7 +185,14 @@ fn entry_row(entry: &Entry) -> String {
 fn table(text: &mut String, table: &Table) {
     let about = table.label.iter().chain(&table.source);
     let about: String = about.map(|told| format!(" · {}", escaped(told))).collect();
-    paragraph(text, &format!("{}{about}\n", code(&table.name)));
+    let standing = table
+        .standing
+        .as_ref()
+        .map_or(String::new(), |told| format!(" · {}", escaped(told)));
+    paragraph(text, &format!("{}{about}{standing}\n", code(&table.name)));
+    if table.standing.is_some() {
+        return;
+    }
     let headings = table.columns.iter().map(|column| match &column.unit {
         Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
         None => escaped(&column.name),
@@ -196,7 +203,12 @@ fn table(text: &mut String, table: &Table) {
         _ => "---".to_owned(),
     });
     push(text, &row(rules));
-    for index in 0..table.rows() {
+    let shown = if table.made {
+        table.rows_shown(MADE_ROWS)
+    } else {
+        (0..table.rows()).collect()
+    };
+    for index in shown {
         let cells = table
             .columns
             .iter()

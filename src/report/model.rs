@@ -289,6 +289,9 @@ pub struct Entry {
     pub rule_errors: Vec<String>,
 }
 
+/// How many rows of a table that a function made a reader gets.
+pub const MADE_ROWS: usize = 16;
+
 /// A table with its columns.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Table {
@@ -303,9 +306,32 @@ pub struct Table {
     pub source: Option<String>,
     /// Its columns in order, all of one length.
     pub columns: Vec<Column>,
+    /// Whether a function made it, so that its rows are a sample of something smooth.
+    #[serde(skip)]
+    pub made: bool,
+    /// Why it has no rows, where that is so.
+    #[serde(skip)]
+    pub standing: Option<String>,
 }
 
 impl Table {
+    /// The rows for a reader, at most so many: the first of what was written down,
+    /// evenly spaced ones of what was made, always with the first and the last.
+    pub fn rows_shown(&self, most: usize) -> Vec<usize> {
+        let rows = self.rows();
+        if rows <= most {
+            return (0..rows).collect();
+        }
+        if !self.made {
+            return (0..most).collect();
+        }
+        let last = rows - 1;
+        let step = last.div_ceil(most.saturating_sub(1).max(1));
+        let mut shown: Vec<usize> = (0..last).step_by(step).collect();
+        shown.push(last);
+        shown
+    }
+
     /// The number of rows.
     pub fn rows(&self) -> usize {
         self.columns.first().map_or(0, |column| column.shown.len())

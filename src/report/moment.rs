@@ -42,10 +42,14 @@ pub fn shown_time(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown>
     Some(with_uncertainty(value, expanded))
 }
 
-/// A moment as shown: `2026-01-11 21:40`. The uncertainty is in seconds.
+/// A moment as shown: `2026-01-11 21:40`, at midnight the date alone. The uncertainty is in seconds.
 pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
     let whole = shown_seconds(seconds, expanded)?;
-    let value = format!("{} {}", date_text(whole)?, shown_clock(whole.rem_euclid(DAY)));
+    let date = date_text(whole)?;
+    let value = match (whole.rem_euclid(DAY), expanded) {
+        (0, None) => date,
+        (clock, _) => format!("{date} {}", shown_clock(clock)),
+    };
     Some(with_uncertainty(value, expanded))
 }
 

@@ -11,7 +11,7 @@ use tabled::settings::style::{HorizontalLine, Style as Ruling};
 use tabled::settings::{Alignment, Color, Modify, Padding, Width};
 
 use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
-use super::model::{Table, ValueType};
+use super::model::{MADE_ROWS, Table, ValueType};
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
 
@@ -324,13 +324,26 @@ impl Page {
         let source = table.source.as_ref().map_or(String::new(), |from| format!(" · {from}"));
         let heading = format!("{}{label}{source}", table.name);
         self.line(INDENT, None, &visible(&heading));
-        self.text.push_str(&grid(table, self.width - INDENT));
-        let rows = table.rows();
-        if rows > TABLE_ROWS {
-            let told = format!("… the first {TABLE_ROWS} of {rows} rows");
-            self.line(INDENT + 1, Some(Tone::Faint), &told);
+        if let Some(standing) = &table.standing {
+            self.line(INDENT + 1, Some(Tone::Faint), &visible(standing));
+        } else {
+            self.rows(table);
         }
         self.rest();
+    }
+
+    fn rows(&mut self, table: &Table) {
+        let shown = table.rows_shown(most_rows(table));
+        self.text.push_str(&grid(table, &shown, self.width - INDENT));
+        let rows = table.rows();
+        if shown.len() < rows {
+            let told = if table.made {
+                format!("… {} of {rows} rows; `--format json` has all", shown.len())
+            } else {
+                format!("… the first {} of {rows} rows", shown.len())
+            };
+            self.line(INDENT + 1, Some(Tone::Faint), &told);
+        }
     }
 
     /// Rows in columns; the last column takes what is left of the width, or
@@ -438,14 +451,18 @@ fn side_by_side(mut rows: Vec<Vec<String>>, left: usize, strong: Option<usize>, 
     without_trailing_spaces(&table.to_string())
 }
 
-/// A table's first rows, ruled under the headings; numbers stand to the right.
-fn grid(table: &Table, width: usize) -> String {
-    let rows = table.rows().min(TABLE_ROWS);
-    let mut builder = Builder::with_capacity(rows + 1, table.columns.len());
+/// How many rows of a table are shown.
+fn most_rows(table: &Table) -> usize {
+    if table.made { MADE_ROWS } else { TABLE_ROWS }
+}
+
+/// These rows of a table, ruled under the headings; numbers stand to the right.
+fn grid(table: &Table, rows: &[usize], width: usize) -> String {
+    let mut builder = Builder::with_capacity(rows.len() + 1, table.columns.len());
     builder.push_record(table.columns.iter().map(heading_of));
-    for row in 0..rows {
+    for row in rows {
         let cells = table.columns.iter().map(|column| {
-            let cell = column.shown.get(row).map_or("", String::as_str);
+            let cell = column.shown.get(*row).map_or("", String::as_str);
             visible(cell).into_owned()
         });
         builder.push_record(cells);

@@ -271,9 +271,14 @@ impl Finder<'_> {
         }
     }
 
+    /// An entry, or a table as a whole: `draw_down_time(night)`.
+    fn may_stand_alone(&self) -> bool {
+        matches!(self.renamed, Renamed::Entry | Renamed::Table)
+    }
+
     fn expression(&mut self, expression: &Expression) {
         match &expression.node {
-            ExpressionNode::Name(name) if self.renamed == Renamed::Entry && **name == *self.name => {
+            ExpressionNode::Name(name) if self.may_stand_alone() && **name == *self.name => {
                 self.note(expression.span);
             }
             ExpressionNode::Column(names) if self.renamed == Renamed::Table && &*names.0.text == self.name => {

@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
 use crate::trade::burn::{digit_step, student_k};
-use crate::trade::caution::{GROSS_NET, MISSING_CELLS};
+use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
 use crate::trade::{Body, Built, Caution, Function, Remark};
 use crate::unit::{Kind, Unit};
 
@@ -86,13 +86,17 @@ struct Reach {
 impl Reach {
     fn add(&mut self, step: &Step, program: &Program) {
         match step.operation {
-            Operation::Call | Operation::CallColumn => {
+            Operation::Call | Operation::CallColumn | Operation::CallTable => {
                 self.calls.push(step.a);
                 let site = program.calls.get(step.a as usize);
                 for operand in site.into_iter().flat_map(|site| &site.arguments) {
                     match operand {
                         Operand::Slot(slot) | Operand::Text(slot) => self.add_slot(*slot, program),
                         Operand::Column(column) => self.add_column(*column),
+                        Operand::Schedule(_, hours, values) => {
+                            self.add_column(*hours);
+                            self.add_column(*values);
+                        }
                     }
                 }
             }
@@ -183,7 +187,7 @@ impl Sheet {
     /// A machine with what these cells look at: constants, columns, and the steps of instruments.
     fn dual_machine(&self, needed: &[u32]) -> Machine<'_, Dual> {
         let reach = self.reach(needed);
-        let mut sources = Sources::default();
+        let mut sources = Sources::with_made(self.alongside.made.clone());
         for number in &reach.calls {
             let site = self.program.calls.get(*number as usize);
             if let Some(site) = site.filter(|site| matches!(site.function.body, Body::Fit(_))) {
@@ -234,7 +238,7 @@ impl Sheet {
         }
         for slot in &reach.columns {
             let slot = *slot;
-            let Some(column) = self.table_columns.get(slot as usize) else {
+            let Some(column) = self.table_columns.get(slot as usize).filter(|column| !column.made) else {
                 continue;
             };
             let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
@@ -309,8 +313,14 @@ impl Sheet {
             }
             return;
         }
-        let exact = self.values.columns.get(slot).map_or(&[][..], |cells| cells);
-        let duals = machine.values.columns.get(slot).cloned().unwrap_or_default();
+        for column in code.columns() {
+            self.restore_column(column, machine);
+        }
+    }
+
+    fn restore_column(&self, slot: u32, machine: &mut Machine<'_, Dual>) {
+        let exact = self.values.columns.get(slot as usize).map_or(&[][..], |cells| cells);
+        let duals = machine.values.columns.get(slot as usize).cloned().unwrap_or_default();
         let cells = exact.iter().enumerate().map(|(row, cell)| {
             let gradient = duals
                 .get(row)
@@ -323,7 +333,7 @@ impl Sheet {
                 gradient,
             })
         });
-        machine.values.set_column(code.slot, cells.collect());
+        machine.values.set_column(slot, cells.collect());
     }
 
     fn add_tolerance(&self, cell: u32, code: CellCode, tolerance: Tolerance, machine: &mut Machine<'_, Dual>) {
@@ -363,6 +373,9 @@ impl Sheet {
                 .flatten()
                 .map(|dual| dual.as_ref().map_or(NONE, |dual| machine.context.combined(dual)))
                 .collect();
+            if rows.iter().any(|row| row.standard.is_nan()) {
+                return appraisal.note_draws(id);
+            }
             if rows.iter().any(|row| row.standard > 0.0) {
                 appraisal.doubts.insert(id, Doubt::Rows(rows));
             }
@@ -372,6 +385,9 @@ impl Sheet {
             return;
         };
         let combined = machine.context.combined(dual);
+        if combined.standard.is_nan() {
+            return appraisal.note_draws(id);
+        }
         if combined.standard > 0.0 {
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
@@ -419,7 +435,11 @@ impl Sheet {
             .get(code.start as usize..code.end as usize)
             .unwrap_or(&[])
         {
-            if !matches!(step.operation, Operation::Call | Operation::CallColumn) {
+            let calls = matches!(
+                step.operation,
+                Operation::Call | Operation::CallColumn | Operation::CallTable
+            );
+            if !calls {
                 continue;
             }
             let Some(site) = self.program.calls.get(step.a as usize) else {
@@ -438,11 +458,7 @@ impl Sheet {
                 ));
             }
         }
-        for (site, remark) in remarks {
-            if let Some(site) = self.program.calls.get(site as usize) {
-                found.push((site.function, remark));
-            }
-        }
+        found.extend(self.told_remarks(remarks));
         for (function, Remark { caution, text }) in found {
             let cautioned = Cautioned {
                 cell: id,
@@ -454,6 +470,43 @@ impl Sheet {
                 appraisal.cautions.push(cautioned);
             }
         }
+    }
+
+    /// The remarks of a cell's calls. A function that works row by row may have one for
+    /// each row: the first ones are told, and how many more there are.
+    fn told_remarks(&self, remarks: Vec<(u32, Remark)>) -> Vec<(&'static Function, Remark)> {
+        let mut told: Vec<(&'static Function, Remark)> = Vec::new();
+        let mut more: BTreeMap<(u32, &'static str), (usize, &'static Caution)> = BTreeMap::new();
+        let mut counts: BTreeMap<(u32, &'static str), usize> = BTreeMap::new();
+        for (site, remark) in remarks {
+            let Some(function) = self.program.calls.get(site as usize).map(|site| site.function) else {
+                continue;
+            };
+            let key = (site, remark.caution.code);
+            if told
+                .iter()
+                .any(|(other, known)| other.name == function.name && *known == remark)
+            {
+                continue;
+            }
+            let count = counts.entry(key).or_default();
+            *count += 1;
+            if *count <= TOLD_REMARKS {
+                told.push((function, remark));
+            } else {
+                more.entry(key).or_insert((0, remark.caution)).0 += 1;
+            }
+        }
+        for ((site, _), (count, caution)) in more {
+            if let Some(site) = self.program.calls.get(site as usize) {
+                let text = format!(
+                    "The same, with other figures, in {count} more rows of `{}`.",
+                    site.function.name
+                );
+                told.push((site.function, Remark { caution, text }));
+            }
+        }
+        told
     }
 
     /// The fuel and basis of a call, where the function has such parameters.
@@ -479,6 +532,16 @@ impl Sheet {
 }
 
 impl Appraisal {
+    /// Only draws can tell how sure this cell is.
+    fn note_draws(&mut self, cell: CellId) {
+        self.cautions.push(Cautioned {
+            cell,
+            function: "",
+            caution: &BY_DRAWS,
+            text: String::new(),
+        });
+    }
+
     /// One fuel's heat taken gross here and net there.
     fn note_mixed_bases(&mut self) {
         let mut mixed: Vec<Cautioned> = Vec::new();
@@ -529,6 +592,9 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
         text,
     })
 }
+
+/// How many remarks of one kind a call may make.
+const TOLD_REMARKS: usize = 2;
 
 const NONE: Uncertainty = Uncertainty {
     standard: 0.0,

@@ -46,7 +46,7 @@ pub fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
-        Built::Absolute | Built::Elapsed => number(arguments, 0)?,
+        Built::Absolute | Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
 }
@@ -81,7 +81,7 @@ fn values<N: Scalar>(arguments: &Given<'_, N>) -> Vec<N> {
         match argument {
             CallArgument::Number(number) => values.push(number.clone()),
             CallArgument::Column(cells) => values.extend(cells.iter().flatten().cloned()),
-            CallArgument::Text(_) => {}
+            CallArgument::Text(_) | CallArgument::Schedule(_) => {}
         }
     }
     values

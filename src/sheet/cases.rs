@@ -3,8 +3,6 @@
 //! A replacement may be in any unit of the same kind; it is converted once to
 //! the input's unit. Start reading at [`Sheet::read_cases`].
 
-use std::collections::BTreeMap;
-
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
@@ -16,6 +14,7 @@ use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
 use super::names::{CellId, Named};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
+use super::scalar::Alongside;
 use super::typed::{Node as TypedNode, Typed};
 use super::{Case, Held, HeldValue, Holder, Sheet};
 
@@ -171,7 +170,7 @@ impl Sheet {
         for (slot, number) in &program.constants {
             values.set(*slot, *number);
         }
-        let mut machine = Machine::new(&program, &self.texts, values, BTreeMap::new());
+        let mut machine = Machine::new(&program, &self.texts, values, Alongside::default());
         match machine.cell(0) {
             Ok(()) => machine.values.get(REGISTERS).copied().map_err(|_| Vec::new()),
             Err(failure) => Err(vec![constant_problem(&program, item, value.span, &failure)]),

@@ -38,6 +38,19 @@ pub struct TableShape {
     pub broken: Vec<Box<str>>,
     /// Whether the table as a whole couldn't be read.
     pub unreadable: bool,
+    /// What makes it, where a function does.
+    pub made: Option<MadeShape>,
+}
+
+/// A table that a function makes.
+#[derive(Clone, Copy, Debug)]
+pub struct MadeShape {
+    /// The function's name.
+    pub function: &'static str,
+    /// The cell of the table.
+    pub cell: CellId,
+    /// The column that holds how it ended.
+    pub end: ColumnId,
 }
 
 /// What the checker looks at, settled before.
@@ -237,6 +250,16 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// Whether a cell has no kind, so that what names it waits.
+    pub(super) fn waits_for(&mut self, cell: CellId) -> bool {
+        let waits = self.known.shapes.get(cell.0 as usize).copied().flatten().is_none();
+        if waits {
+            self.waits.push(cell);
+            self.blocked = true;
+        }
+        waits
+    }
+
     fn not_constant(&mut self, name: &str, span: Span, cell: CellId) -> Option<Typed> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
         let line = self.line(item);
@@ -275,7 +298,7 @@ impl<'a> Checker<'a> {
             .map_or_else(|| "column".to_owned(), |column| column.0.to_string())
     }
 
-    fn table(&self, name: &str) -> Option<&'a TableShape> {
+    pub(super) fn table(&self, name: &str) -> Option<&'a TableShape> {
         match self.known.names.get(name) {
             Some(Named::Table(table)) => self.known.tables.get(table as usize),
             _ => None,
@@ -302,6 +325,9 @@ impl<'a> Checker<'a> {
         let Some(shape) = self.table(&table.text) else {
             return self.no_table(table);
         };
+        if shape.made.is_some_and(|made| self.waits_for(made.cell)) {
+            return None;
+        }
         if let Some((_, id, kind)) = shape.columns.iter().find(|known| known.0 == column.text) {
             return Some(Typed {
                 kind: *kind,
@@ -516,7 +542,7 @@ impl<'a> Checker<'a> {
     // ---- problems ----
 
     /// A span as the item has it: inside a rule, the call that put it in place.
-    fn here(&self, span: Span) -> Span {
+    pub(super) fn here(&self, span: Span) -> Span {
         self.frames.first().map_or(span, |frame| frame.call)
     }
 

@@ -37,6 +37,8 @@ impl<'a> Checker<'a> {
                     .times(function, parameter, times.clone(), Some(&times))
                     .map(|value| Typed { span, ..value });
             }
+            // they were taken as arguments, or refused, before
+            Built::Steps | Built::Trend => return None,
             Built::Interpolate => return self.interpolate(function, values, span),
             _ => {}
         }

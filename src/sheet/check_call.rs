@@ -8,8 +8,8 @@ use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::syntax::tree::{Argument, Call, ComparisonOperator, Name};
 use crate::text::{Span, nearest};
-use crate::trade::registry::{function, functions};
-use crate::trade::{Body, Function, Parameter, ParameterKind, ResultKind, Shape};
+use crate::trade::registry::{function, function as registry_function, functions};
+use crate::trade::{Body, Built, Function, Parameter, ParameterKind, ResultKind, Shape};
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check::{Checker, describe, listed};
@@ -18,9 +18,12 @@ use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
 
 /// An argument bound to a parameter.
-struct Bound {
+pub(super) struct Bound {
+    /// Which parameter.
     parameter: usize,
+    /// The value as checked.
     value: Typed,
+    /// Whether it was given, rather than a default.
     given: bool,
 }
 
@@ -73,6 +76,19 @@ impl<'a> Checker<'a> {
     }
 
     fn function_call(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Typed> {
+        match function.body {
+            Body::Table { .. } => return self.table_as_value(function, span),
+            Body::Built(Built::Steps | Built::Trend) => return self.schedule_as_value(function, span),
+            Body::OfTable(of) => {
+                if let Some(table) = self.named_table(call) {
+                    return self.part_of_table(of, table, span);
+                }
+                if let Some(table) = registry_function(of.table) {
+                    self.intern_ends(table);
+                }
+            }
+            _ => {}
+        }
         let given = self.bind(function, call, span)?;
         let mut bound = self.checked_arguments(function, given)?;
         if let Body::Built(built) = function.body {
@@ -85,7 +101,12 @@ impl<'a> Checker<'a> {
     }
 
     /// Which argument goes to which parameter.
-    fn bind(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Vec<(usize, &'a Argument)>> {
+    pub(super) fn bind(
+        &mut self,
+        function: &'static Function,
+        call: &'a Call,
+        span: Span,
+    ) -> Option<Vec<(usize, &'a Argument)>> {
         let parameters = function.parameters;
         let several = parameters.last().is_some_and(|last| last.shape == Shape::Several);
         let mut bound: Vec<(usize, &'a Argument)> = Vec::with_capacity(call.arguments.len());
@@ -164,7 +185,7 @@ impl<'a> Checker<'a> {
         self.problem(Code::ArgumentCount, message, span, Some(help))
     }
 
-    fn checked_arguments(
+    pub(super) fn checked_arguments(
         &mut self,
         function: &'static Function,
         given: Vec<(usize, &'a Argument)>,
@@ -172,7 +193,7 @@ impl<'a> Checker<'a> {
         let mut bound = Vec::with_capacity(function.parameters.len());
         let mut failed = false;
         for (parameter, argument) in given {
-            match self.expression(&argument.value) {
+            match self.argument(function, parameter, &argument.value) {
                 Some(value) => bound.push(Bound {
                     parameter,
                     value,
@@ -185,7 +206,12 @@ impl<'a> Checker<'a> {
         if failed { None } else { Some(bound) }
     }
 
-    fn add_defaults(&mut self, function: &'static Function, bound: &mut Vec<Bound>, span: Span) -> Option<()> {
+    pub(super) fn add_defaults(
+        &mut self,
+        function: &'static Function,
+        bound: &mut Vec<Bound>,
+        span: Span,
+    ) -> Option<()> {
         for (index, parameter) in function.parameters.iter().enumerate() {
             let Some(default) = parameter.default else { continue };
             if bound.iter().any(|bound| bound.parameter == index) {
@@ -236,7 +262,7 @@ impl<'a> Checker<'a> {
         Some(Typed::constant(value, Kind::Quantity(unit), span))
     }
 
-    fn fitted_arguments(&mut self, function: &'static Function, bound: Vec<Bound>) -> Option<Vec<Typed>> {
+    pub(super) fn fitted_arguments(&mut self, function: &'static Function, bound: Vec<Bound>) -> Option<Vec<Typed>> {
         let is_fit = matches!(function.body, Body::Fit(_));
         let origin = bound
             .first()
@@ -266,7 +292,7 @@ impl<'a> Checker<'a> {
         first: Option<Kind>,
     ) -> Option<Typed> {
         let Bound { value, given, .. } = argument;
-        if parameter.shape == Shape::Column && !value.column {
+        if parameter.shape == Shape::Column && !value.column && parameter.default.is_none() {
             let message = format!(
                 "`{}` of `{}` takes a column, and this is a single value",
                 parameter.name, function.name
@@ -286,6 +312,13 @@ impl<'a> Checker<'a> {
             ParameterKind::AnyQuantity => return self.any_quantity(function, parameter, value),
             ParameterKind::LikeFirst if is_time(value.kind) => return self.times(function, parameter, value, origin),
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
+            ParameterKind::Moment => Kind::Moment,
+            ParameterKind::Schedule(unit) => match value.node {
+                Node::Schedule(form, sides) => {
+                    return self.fitted_schedule(function, parameter, (form, *sides), value.span);
+                }
+                _ => Kind::Quantity(unit_named(unit)),
+            },
             ParameterKind::Anything => return Some(value),
         };
         match self.fit(value, wanted) {
@@ -450,7 +483,8 @@ impl<'a> Checker<'a> {
             ResultKind::Quantity(unit) => Kind::Quantity(unit_named(unit)),
             ResultKind::Text => Kind::Text,
             ResultKind::Level => Kind::Level,
-            ResultKind::LikeFirst | ResultKind::Special => values.first()?.kind,
+            ResultKind::Moment => Kind::Moment,
+            ResultKind::LikeFirst | ResultKind::Table(_) | ResultKind::Special => values.first()?.kind,
             ResultKind::LikeSecond => values.get(1)?.kind,
             ResultKind::SecondOverFirst => {
                 let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());
@@ -549,10 +583,12 @@ pub fn signature(function: &Function) -> String {
         .parameters
         .iter()
         .map(|parameter| match (parameter.kind, parameter.default) {
-            (ParameterKind::Quantity(unit), Some(default)) if !unit.is_empty() => {
+            (ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit), Some(default)) if !unit.is_empty() => {
                 format!("{} [{unit}] = {default}", parameter.name)
             }
-            (ParameterKind::Quantity(unit), None) if !unit.is_empty() => format!("{} [{unit}]", parameter.name),
+            (ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit), None) if !unit.is_empty() => {
+                format!("{} [{unit}]", parameter.name)
+            }
             (ParameterKind::Level, None) => format!("{} [dB]", parameter.name),
             (_, Some(default)) => format!("{} = {default}", parameter.name),
             (_, None) => parameter.name.to_owned(),

@@ -11,10 +11,11 @@ use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::{fit as fit_line, remark_on_reading, remarks_on_run};
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark, Schedule, ScheduleForm};
 use crate::unit::Conversion;
 
-use super::scalar::{CallArgument, FitColumns, Rounding, Scalar, paired};
+use super::made::MadeTables;
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, paired};
 
 /// A binary number with its sensitivity to each source, sorted by source.
 #[derive(Clone, Debug, Default)]
@@ -40,6 +41,8 @@ pub enum SourceOf {
     NextReading(u32, u32),
     /// Many readings, where keeping them apart would take too much room.
     Together(u32),
+    /// What only draws can tell: what made the value can change its course inside a tolerance.
+    ByDraws,
 }
 
 /// A source of uncertainty.
@@ -66,6 +69,8 @@ pub struct Sources {
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
+    /// The tables that functions made.
+    pub made: MadeTables,
 }
 
 /// The shape of the readings about a line, free of unit and zero: two lines
@@ -117,6 +122,14 @@ pub struct Uncertainty {
 }
 
 impl Sources {
+    /// Without sources, but with the tables that functions made before.
+    pub fn with_made(made: MadeTables) -> Sources {
+        Sources {
+            made,
+            ..Sources::default()
+        }
+    }
+
     /// The number of a source, new or known.
     pub fn number(&mut self, of: SourceOf, standard: f64, degrees_of_freedom: f64) -> u32 {
         if let Some(number) = self.numbers.get(&of) {
@@ -427,8 +440,77 @@ impl Scalar for Dual {
         call.value()
     }
 
+    fn made(
+        site: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<MadeFor, Complaint> {
+        let plain: Vec<PlainArgument<'_>> = arguments.iter().map(PlainArgument::new).collect();
+        let given: Vec<CallArgument<'_, Number>> = plain.iter().map(PlainArgument::given).collect();
+        let made = context.made.get(function, &given)?;
+        let remarks = made.remarks.iter().cloned();
+        context.remarks.extend(remarks.map(|remark| (site, remark)));
+        let uncertain = arguments.iter().any(is_uncertain);
+        let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, f64::INFINITY));
+        Ok(MadeFor { made, doubt })
+    }
+
+    fn doubted(value: Number, doubt: Option<u32>) -> Self {
+        match doubt {
+            Some(number) => Dual::source(value.to_f64(), number),
+            None => Dual::exact(value),
+        }
+    }
+
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
         fit_dual(columns, context)
+    }
+}
+
+/// Whether an argument has any uncertainty.
+fn is_uncertain(argument: &CallArgument<'_, Dual>) -> bool {
+    let any = |cells: &[Option<Dual>]| cells.iter().flatten().any(|cell| !cell.gradient.is_empty());
+    match argument {
+        CallArgument::Number(dual) => !dual.gradient.is_empty(),
+        CallArgument::Text(_) => false,
+        CallArgument::Column(cells) => any(cells),
+        CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
+    }
+}
+
+/// An argument without its sensitivities.
+enum PlainArgument<'a> {
+    Number(Number),
+    Text(&'a str),
+    Column(Vec<Option<Number>>),
+    Schedule(ScheduleForm, Vec<Option<Number>>, Vec<Option<Number>>),
+}
+
+impl<'a> PlainArgument<'a> {
+    fn new(argument: &CallArgument<'a, Dual>) -> PlainArgument<'a> {
+        let plain = |cells: &[Option<Dual>]| cells.iter().map(|cell| cell.as_ref().map(Scalar::plain)).collect();
+        match argument {
+            CallArgument::Number(dual) => PlainArgument::Number(dual.plain()),
+            CallArgument::Text(text) => PlainArgument::Text(text),
+            CallArgument::Column(cells) => PlainArgument::Column(plain(cells)),
+            CallArgument::Schedule(schedule) => {
+                PlainArgument::Schedule(schedule.form, plain(schedule.hours), plain(schedule.values))
+            }
+        }
+    }
+
+    fn given(&self) -> CallArgument<'_, Number> {
+        match self {
+            PlainArgument::Number(number) => CallArgument::Number(*number),
+            PlainArgument::Text(text) => CallArgument::Text(text),
+            PlainArgument::Column(cells) => CallArgument::Column(cells),
+            PlainArgument::Schedule(form, hours, values) => CallArgument::Schedule(Schedule {
+                form: *form,
+                hours,
+                values,
+            }),
+        }
     }
 }
 
@@ -461,11 +543,14 @@ impl<'a> BinaryCall<'a> {
                 cells.iter().map(|cell| cell.as_ref().map(|dual| dual.value)).collect(),
                 cells,
             ),
+            // only tables are made of schedules
+            CallArgument::Schedule(_) => BinaryArgument::Text(""),
         });
         let expanded = arguments.iter().map(|argument| match argument {
             CallArgument::Number(dual) => 2.0 * sources.combined(dual).standard,
             _ => 0.0,
         });
+        let expanded = expanded.map(|tolerance| if tolerance.is_finite() { tolerance } else { 0.0 });
         Ok(BinaryCall {
             drawn,
             numbers: numbers.collect(),

@@ -4,17 +4,23 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Entry, Expect, Node, Plot, TableContent, Tolerance, ToleranceOf, Value};
+use crate::syntax::tree::{
+    Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
+};
+use crate::text::Span;
+use crate::trade::{Function, ResultKind};
 use crate::unit::{Kind, Unit, conversion};
 
-use super::check::{Checker, Known, Shape, TableShape, describe, is_decibel};
+use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
+use super::check_made::{MadeCall, table_function};
 use super::csv_table::{Files, read_csv};
 use super::lower::Lowering;
 use super::machine::Values;
+use super::meet::unit_named;
 use super::names::{CellId, ColumnId, Named, Names};
 use super::order::{Order, needs_of};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
-use super::table::{ReadTable, read_rows};
+use super::table::{ReadTable, TableColumn, read_rows};
 use super::typed::Typed;
 use super::{Sheet, Status, Table};
 
@@ -24,6 +30,7 @@ const SUGGESTIONS: usize = 50;
 /// What checking a cell came to.
 enum Found {
     Value(Typed),
+    Table(MadeCall),
     Blank(Kind),
     Broken,
     Waits,
@@ -98,19 +105,16 @@ impl Sheet {
                 &mut self.texts,
             )),
             TableContent::Function(expression) => {
-                let message = "no function here gives a table; write rows between bars, or `csv(\"path\")`";
-                let problem = Problem::new(Code::UnknownFunction, message, Place::new(item, expression.span));
-                Some(ReadTable {
-                    problems: vec![problem],
-                    ..ReadTable::default()
-                })
+                Some(table_function(expression).map_or_else(|| no_table(item, expression), made_columns))
             }
         }
     }
 
     fn add_table(&mut self, item: u32, read: Option<ReadTable>) {
         let unreadable = read.as_ref().is_none_or(|read| read.columns.is_empty());
-        let read = read.unwrap_or_default();
+        let mut read = read.unwrap_or_default();
+        let cell = self.names.table_cells.get(self.tables.len()).copied().flatten();
+        let hidden = read.ends.take();
         let mut shape = TableShape {
             broken: read.broken,
             unreadable,
@@ -123,9 +127,14 @@ impl Sheet {
             columns.push(slot);
             self.table_columns.push(column);
         }
+        if let (Some(cell), Some((function, column))) = (cell, hidden) {
+            let end = ColumnId(u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX));
+            self.table_columns.push(column);
+            shape.made = Some(MadeShape { function, cell, end });
+        }
         self.static_problems.extend(read.problems);
         self.table_shapes.push(shape);
-        self.tables.push(Table { item, columns });
+        self.tables.push(Table { item, columns, cell });
     }
 
     fn check_all(&mut self) {
@@ -158,7 +167,7 @@ impl Sheet {
         let turned = path.iter().cycle().skip(turn).take(path.len() + 1);
         let named = turned.map(|cell| {
             let cell = CellId(*cell);
-            let name = self.entry(cell).map_or("this check", |entry| &entry.name.text);
+            let name = self.name_of(cell).unwrap_or("this check");
             format!("`{name}` (line {})", self.line(self.item_of(cell)))
         });
         let shown: Vec<String> = named.collect();
@@ -213,6 +222,7 @@ impl Sheet {
         let (found, problems) = match known.sheet.items.get(item as usize).map(|item| &item.node) {
             Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
             Some(Node::Expect(expect)) => check_expect(checker, expect),
+            Some(Node::Table(table)) => check_table(checker, table),
             _ => (Found::Broken, Vec::new()),
         };
         if !problems.is_empty() {
@@ -224,6 +234,7 @@ impl Sheet {
     fn settle_cell(&mut self, cell: u32, found: Found) {
         match found {
             Found::Value(value) => self.lower_cell(cell, &value),
+            Found::Table(made) => self.lower_table(cell, &made),
             Found::Blank(kind) => {
                 self.place_cell(cell, Shape { kind, column: false });
                 self.fix(cell, Status::Blank);
@@ -263,21 +274,41 @@ impl Sheet {
             },
         );
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        if Lowering::new(&mut self.program, tables)
-            .cell(cell as usize, value)
-            .is_err()
-        {
-            let item = self.item_of(CellId(cell));
-            let problem = Problem::new(
-                Code::TooLong,
-                "this expression is too much for one entry",
-                Place::new(item, value.span),
-            );
-            self.cell_problems
-                .entry(cell)
-                .or_default()
-                .push(problem.help("name a part of it in an entry of its own"));
-            self.fix(cell, Status::Broken);
+        let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
+        if lowered.is_err() {
+            self.refuse_as_too_much(cell, value.span);
+        }
+    }
+
+    fn refuse_as_too_much(&mut self, cell: u32, span: Span) {
+        let item = self.item_of(CellId(cell));
+        let message = "this expression is too much for one entry";
+        let problem = Problem::new(Code::TooLong, message, Place::new(item, span));
+        self.cell_problems
+            .entry(cell)
+            .or_default()
+            .push(problem.help("name a part of it in an entry of its own"));
+        self.fix(cell, Status::Broken);
+    }
+
+    /// The columns of a table that a function makes stand among those of the tables.
+    fn lower_table(&mut self, cell: u32, made: &MadeCall) {
+        let shapes = self.table_shapes.iter();
+        let found = shapes
+            .filter_map(|shape| Some((shape.made?, shape.columns.first()?)))
+            .find(|(shape, _)| shape.cell == CellId(cell))
+            .map(|(shape, first)| (shape.end, first.1, first.2));
+        let Some((end, first, kind)) = found else {
+            return self.fix(cell, Status::Broken);
+        };
+        let width = u16::try_from(end.0 - first.0 + 1).unwrap_or(1);
+        if let Some(place) = self.shapes.get_mut(cell as usize) {
+            *place = Some(Shape { kind, column: true });
+        }
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let lowered = Lowering::new(&mut self.program, tables).table(cell as usize, made, (first.0, width));
+        if lowered.is_err() {
+            self.refuse_as_too_much(cell, made.span);
         }
     }
 
@@ -308,7 +339,9 @@ impl Sheet {
             values.set(*slot, *value);
         }
         for (slot, column) in (0u32..).zip(&self.table_columns) {
-            values.set_column(slot, column.cells.clone());
+            if !column.made {
+                values.set_column(slot, column.cells.clone());
+            }
         }
         self.values = values;
     }
@@ -451,11 +484,60 @@ fn check_expect<'a>(mut checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec
     finish(checker, value)
 }
 
+fn check_table<'a>(mut checker: Checker<'a>, table: &'a TreeTable) -> (Found, Vec<Problem>) {
+    let Some(TableContent::Function(expression)) = &table.content else {
+        return (Found::Broken, Vec::new());
+    };
+    let made = checker.made_table(expression);
+    finish_as(checker, made.map(Found::Table))
+}
+
+/// The columns that a function will make, still without cells, and the one that
+/// holds how it ended.
+fn made_columns(function: &'static Function) -> ReadTable {
+    let ResultKind::Table(declared) = function.result else {
+        return ReadTable::default();
+    };
+    let columns = declared.iter();
+    let columns = columns.map(|column| made_column(column.name, Kind::Quantity(unit_named(column.unit))));
+    ReadTable {
+        columns: columns.collect(),
+        ends: Some((function.name, made_column("", Kind::Text))),
+        ..ReadTable::default()
+    }
+}
+
+fn made_column(name: &str, kind: Kind) -> TableColumn {
+    TableColumn {
+        name: name.into(),
+        kind,
+        cells: Vec::new(),
+        uncertainty: Vec::new(),
+        degrees_of_freedom: None,
+        heading_tolerance: false,
+        made: true,
+    }
+}
+
+fn no_table(item: u32, expression: &Expression) -> ReadTable {
+    let message = "this gives no table";
+    let problem = Problem::new(Code::UnknownFunction, message, Place::new(item, expression.span));
+    let help = "write rows between bars, `csv(\"path\")`, or a function that gives a table, such as `draw_down(…)`";
+    ReadTable {
+        problems: vec![problem.help(help)],
+        ..ReadTable::default()
+    }
+}
+
 fn finish(checker: Checker<'_>, value: Option<Typed>) -> (Found, Vec<Problem>) {
+    finish_as(checker, value.map(Found::Value))
+}
+
+fn finish_as(checker: Checker<'_>, found: Option<Found>) -> (Found, Vec<Problem>) {
     let waits = checker.blocked || !checker.waits.is_empty();
     let problems = checker.into_problems();
-    let found = match value {
-        Some(value) if problems.is_empty() => Found::Value(value),
+    let found = match found {
+        Some(found) if problems.is_empty() => found,
         _ if problems.is_empty() && waits => Found::Waits,
         _ => Found::Broken,
     };

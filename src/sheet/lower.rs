@@ -10,6 +10,7 @@ use crate::text::Span;
 use crate::trade::{Body, Built, Shape};
 use crate::unit::{Conversion, Kind};
 
+use super::check_made::MadeCall;
 use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::typed::{Arithmetic, Node, Typed};
 
@@ -68,6 +69,25 @@ impl<'a> Lowering<'a> {
                 end,
                 slot,
                 column: value.column,
+                width: 1,
+            };
+        }
+        if self.full { Err(TooMuch) } else { Ok(()) }
+    }
+
+    /// Lowers the call that makes a table into the columns from `first` on.
+    pub fn table(mut self, cell: usize, made: &MadeCall, (first, width): (u32, u16)) -> Result<(), TooMuch> {
+        let start = self.here();
+        let site = self.call_site(made.function, &made.arguments);
+        self.step(Operation::CallTable, first, site, 0, made.span);
+        let end = self.here();
+        if let Some(code) = self.program.cells.get_mut(cell) {
+            *code = CellCode {
+                start,
+                end,
+                slot: first,
+                column: true,
+                width,
             };
         }
         if self.full { Err(TooMuch) } else { Ok(()) }
@@ -170,7 +190,8 @@ impl<'a> Lowering<'a> {
             Node::And(sides) => self.lazy(sides, Operation::JumpUnless, span),
             Node::Or(sides) => self.lazy(sides, Operation::JumpIf, span),
             Node::If(parts) => self.choice(parts, span),
-            Node::Where(_) => 0,
+            // only an argument, which the call site takes
+            Node::Where(_) | Node::Schedule(..) => 0,
             Node::Call(function, arguments) => match (function.body, arguments.as_slice()) {
                 (Body::Built(Built::Min), [a, b]) => self.two(Operation::Least, a, b, span),
                 (Body::Built(Built::Max), [a, b]) => self.two(Operation::Greatest, a, b, span),
@@ -328,6 +349,11 @@ impl<'a> Lowering<'a> {
         let mut operands = Vec::with_capacity(arguments.len());
         for (index, argument) in arguments.iter().enumerate() {
             let whole = takes_column(function, index, arguments);
+            if let Node::Schedule(form, sides) = &argument.node {
+                let (hours, values) = (self.column(&sides.0), self.column(&sides.1));
+                operands.push(Operand::Schedule(*form, hours, values));
+                continue;
+            }
             operands.push(match argument.kind {
                 _ if argument.column && whole => Operand::Column(self.column(argument)),
                 Kind::Text => Operand::Text(self.operand(argument)),
@@ -375,9 +401,13 @@ impl<'a> Lowering<'a> {
     /// Whether the node itself is worked row by row.
     fn by_row(&self, value: &Typed) -> bool {
         match &value.node {
-            Node::Column(_) | Node::Cell(_) | Node::Shared(_) | Node::Where(_) | Node::Let(..) | Node::Constant(_) => {
-                false
-            }
+            Node::Column(_)
+            | Node::Cell(_)
+            | Node::Shared(_)
+            | Node::Where(_)
+            | Node::Let(..)
+            | Node::Schedule(..)
+            | Node::Constant(_) => false,
             Node::Call(function, arguments) => {
                 value.column
                     && arguments
@@ -493,6 +523,7 @@ fn is_plain(operation: Operation) -> bool {
             | Operation::Loop
             | Operation::CallColumn
             | Operation::CopyColumn
+            | Operation::CallTable
             | Operation::Keep
             | Operation::Copy
     )

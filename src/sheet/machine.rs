@@ -7,11 +7,12 @@ use std::cmp::Ordering;
 
 use crate::number::{Number, Trouble};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::{Body, Complaint, Fit};
+use crate::trade::registry::function;
+use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
 
 use super::built::{BuiltResult, reduce};
-use super::program::{CallSite, Operand, Operation, Program, RowLoop, Step};
-use super::scalar::{CallArgument, Column, FitColumns, Scalar};
+use super::program::{CallSite, CellCode, Operand, Operation, Program, RowLoop, Step};
+use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar};
 use super::text_pool::TextPool;
 
 /// Why a cell has no value.
@@ -103,6 +104,21 @@ impl<N: Scalar> Values<N> {
         }
     }
 
+    /// Marks a cell as having a value or not.
+    pub fn mark(&mut self, code: CellCode, has: bool) {
+        if !code.column {
+            if let Some(well) = self.well.get_mut(code.slot as usize) {
+                *well = has;
+            }
+            return;
+        }
+        for slot in code.columns() {
+            if let Some(well) = self.columns_well.get_mut(slot as usize) {
+                *well = has;
+            }
+        }
+    }
+
     fn arguments<'v>(&'v self, texts: &'v TextPool, site: &CallSite) -> Result<Vec<CallArgument<'v, N>>, Failure> {
         let mut arguments = Vec::with_capacity(site.arguments.len());
         for operand in &site.arguments {
@@ -110,6 +126,11 @@ impl<N: Scalar> Values<N> {
                 Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
                 Operand::Text(slot) => CallArgument::Text(texts.text(self.get(*slot)?.plain())),
                 Operand::Column(slot) => CallArgument::Column(self.column(*slot)?),
+                Operand::Schedule(form, hours, values) => CallArgument::Schedule(Schedule {
+                    form: *form,
+                    hours: self.column(*hours)?,
+                    values: self.column(*values)?,
+                }),
             });
         }
         Ok(arguments)
@@ -143,15 +164,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             return Ok(());
         };
         let result = self.stretch(code.start, code.end, 0);
-        let values = &mut self.values;
-        let well = if code.column {
-            &mut values.columns_well
-        } else {
-            &mut values.well
-        };
-        if let Some(well) = well.get_mut(code.slot as usize) {
-            *well = result.is_ok();
-        }
+        self.values.mark(code, result.is_ok());
         result.map(|_| ())
     }
 
@@ -270,6 +283,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Operation::Call => self.call(step, at)?,
             Operation::CallColumn => return self.call_column(step, at),
             Operation::CopyColumn => return self.copy_column(step),
+            Operation::CallTable => return self.call_table(step, at),
             _ => return Ok(()),
         };
         self.values.set(step.to, value);
@@ -407,6 +421,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 }
             }
             Body::Fit(fit) => self.fit(step.a, fit, at),
+            Body::OfTable(of) => self.of_table(step.a, of, at),
+            Body::Table { .. } => Err(Failure::Waits),
             Body::Rule { .. } => {
                 let arguments = self.values.arguments(self.texts, site)?;
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
@@ -440,6 +456,43 @@ impl<'a, N: Scalar> Machine<'a, N> {
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }
 
+    /// The table that a call makes.
+    fn made(&mut self, number: u32, at: u32) -> Result<MadeFor, Failure> {
+        let Some(site) = self.program.calls.get(number as usize) else {
+            return Err(Failure::Waits);
+        };
+        let arguments = self.values.arguments(self.texts, site)?;
+        N::made(number, site.function, &arguments, &mut self.context)
+            .map_err(|complaint| Failure::Complaint(Box::new(complaint), at))
+    }
+
+    fn call_table(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
+        let MadeFor { made, doubt } = self.made(step.a, at)?;
+        let mut slot = step.to;
+        for column in &made.columns {
+            let cells = column.iter().map(|cell| cell.map(|cell| N::doubted(cell, doubt)));
+            self.values.set_column(slot, cells.collect());
+            slot += 1;
+        }
+        let end = self.texts.number(made.end).map(|end| N::doubted(end, doubt));
+        self.values.set_column(slot, vec![end]);
+        Ok(())
+    }
+
+    /// One thing of a table that another function makes of the same arguments.
+    fn of_table(&mut self, number: u32, of: OfTable, at: u32) -> Result<N, Failure> {
+        let MadeFor { made, doubt } = self.made(number, at)?;
+        let value = match of.part {
+            Part::End => self.texts.number(made.end),
+            Part::Last(name) => {
+                let place = columns_of(of.table).iter().position(|column| column.name == name);
+                let column = place.and_then(|place| made.columns.get(place));
+                column.and_then(|cells| cells.last().copied().flatten())
+            }
+        };
+        value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)
+    }
+
     fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
         let program = self.program;
         let Some(site) = program.calls.get(step.a as usize) else {
@@ -457,6 +510,14 @@ impl<'a, N: Scalar> Machine<'a, N> {
             }
             BuiltResult::Value(_) => Err(Failure::Waits),
         }
+    }
+}
+
+/// The columns of the table that the function of that name makes.
+fn columns_of(name: &str) -> &'static [ColumnDeclared] {
+    match function(name).map(|function| function.result) {
+        Some(ResultKind::Table(columns)) => columns,
+        _ => &[],
     }
 }
 

@@ -12,7 +12,7 @@ use std::hash::{Hash, Hasher};
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Name, Node, Worksheet};
+use crate::syntax::tree::{Name, Node, TableContent, Worksheet};
 use crate::text::{Wanted, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -105,6 +105,8 @@ pub struct Names {
     counts: Vec<bool>,
     /// The item of each table.
     pub table_items: Vec<u32>,
+    /// The cell of each table that a function makes.
+    pub table_cells: Vec<Option<CellId>>,
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
     /// Repeated names.
@@ -141,6 +143,9 @@ impl Names {
             Node::Table(table) => {
                 let place = u32::try_from(self.table_items.len()).unwrap_or(u32::MAX);
                 self.table_items.push(item);
+                let made = matches!(table.content, Some(TableContent::Function(_)));
+                let cell = made.then(|| self.add_cell(item, false));
+                self.table_cells.push(cell);
                 self.add_name(sheet, item, &table.name, Named::Table(place));
             }
             Node::Rule(rule) => {
@@ -203,6 +208,15 @@ impl Names {
             Named::Rule(item) => return item,
         };
         found.copied().unwrap_or(0)
+    }
+
+    /// The cell behind a name: an entry's, or that of a table that a function makes.
+    pub fn cell_of(&self, name: &str) -> Option<CellId> {
+        match self.get(name)? {
+            Named::Cell(cell) => Some(cell),
+            Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
+            Named::Rule(_) => None,
+        }
     }
 
     /// What a name stands for.

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
 
-use super::names::{CellId, Named, Names};
+use super::names::Names;
 
 /// Lists of cells, one for each cell, in one array.
 #[derive(Clone, Debug, Default)]
@@ -272,11 +272,12 @@ pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
 }
 
 fn need_of(part: &Expression, names: &Names, needs: &mut Vec<u32>) {
-    if let ExpressionNode::Name(name) = &part.node
-        && let Some(Named::Cell(CellId(cell))) = names.get(name)
-    {
-        needs.push(cell);
-    }
+    let cell = match &part.node {
+        ExpressionNode::Name(name) => names.cell_of(name),
+        ExpressionNode::Column(column) => names.cell_of(&column.0.text),
+        _ => None,
+    };
+    needs.extend(cell.map(|cell| cell.0));
 }
 
 /// Looks at every part of every expression of an item, but not into rules.

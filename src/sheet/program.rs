@@ -8,7 +8,7 @@
 use crate::number::Number;
 use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
-use crate::trade::Function;
+use crate::trade::{Function, ScheduleForm};
 use crate::unit::Conversion;
 
 /// What an operation does; the written form stands above each.
@@ -58,6 +58,8 @@ pub enum Operation {
     Keep,
     /// column to ← column a
     CopyColumn,
+    /// columns to, to + 1, … ← the table that the call numbered a makes
+    CallTable,
 }
 
 /// One step of the program.
@@ -82,6 +84,8 @@ pub enum Operand {
     Text(u32),
     /// A column as a whole.
     Column(u32),
+    /// Values that change with time: the columns of their hours and of themselves.
+    Schedule(ScheduleForm, u32, u32),
 }
 
 /// A call of a function, with where its arguments stand.
@@ -124,6 +128,15 @@ pub struct CellCode {
     pub slot: u32,
     /// Whether it holds a column.
     pub column: bool,
+    /// How many columns: more than one for a table.
+    pub width: u16,
+}
+
+impl CellCode {
+    /// Its columns.
+    pub fn columns(self) -> std::ops::Range<u32> {
+        self.slot..self.slot.saturating_add(u32::from(self.width))
+    }
 }
 
 /// Without steps, and without a slot.
@@ -134,6 +147,7 @@ impl Default for CellCode {
             end: 0,
             slot: u32::MAX,
             column: false,
+            width: 1,
         }
     }
 }

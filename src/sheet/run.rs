@@ -11,7 +11,6 @@ use crate::trade::Reason;
 
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
-use super::scalar::Tolerances;
 use super::{Held, HeldValue, Sheet, Status};
 
 impl Sheet {
@@ -24,13 +23,13 @@ impl Sheet {
     pub(super) fn run_all(&mut self) {
         let cells = std::mem::take(&mut self.order.cells);
         self.failures.clear();
-        self.tolerances.clear();
+        self.alongside.tolerances.clear();
         self.tolerant.clear();
         let mut machine = Machine::new(
             &self.program,
             &self.texts,
             std::mem::take(&mut self.values),
-            Tolerances::new(),
+            std::mem::take(&mut self.alongside),
         );
         machine.values.well.fill(true);
         for (cell, fixed) in (0u32..).zip(&self.fixed) {
@@ -51,7 +50,7 @@ impl Sheet {
         } else {
             cells.iter().for_each(|cell| standing.run(&mut machine, *cell));
         }
-        (self.values, self.tolerances) = machine.into_parts();
+        (self.values, self.alongside) = machine.into_parts();
         self.order.cells = cells;
         self.ask_tolerances();
     }
@@ -62,7 +61,7 @@ impl Sheet {
         let mut start: Vec<u32> = start.into_iter().collect();
         if !self.tolerant.is_empty() {
             start.extend(std::mem::take(&mut self.tolerant));
-            self.tolerances.clear();
+            self.alongside.tolerances.clear();
         }
         let mut changed = self.run_cone(start);
         changed.extend(self.ask_tolerances());
@@ -72,8 +71,8 @@ impl Sheet {
     pub(super) fn run_cone(&mut self, start: Vec<u32>) -> Vec<u32> {
         let mut queue: BinaryHeap<Reverse<(u32, u32)>> = BinaryHeap::new();
         queue.extend(start.into_iter().map(|cell| Reverse((self.order.rank_of(cell), cell))));
-        let tolerances = std::mem::take(&mut self.tolerances);
-        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), tolerances);
+        let alongside = std::mem::take(&mut self.alongside);
+        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), alongside);
         let mut changed = Vec::new();
         let mut last = None;
         while let Some(Reverse((_, cell))) = queue.pop() {
@@ -99,7 +98,7 @@ impl Sheet {
                 );
             }
         }
-        (self.values, self.tolerances) = machine.into_parts();
+        (self.values, self.alongside) = machine.into_parts();
         changed
     }
 
@@ -115,15 +114,15 @@ impl Sheet {
         {
             self.tolerant.insert(cell);
             let found = self.argument_tolerances(cell);
-            self.tolerances.extend(found);
+            self.alongside.tolerances.extend(found);
             changed.extend(self.run_cone(vec![cell]));
         }
         changed
     }
 
     pub(super) fn machine(&mut self) -> Machine<'_, Number> {
-        let (values, tolerances) = (std::mem::take(&mut self.values), std::mem::take(&mut self.tolerances));
-        Machine::new(&self.program, &self.texts, values, tolerances)
+        let (values, alongside) = (std::mem::take(&mut self.values), std::mem::take(&mut self.alongside));
+        Machine::new(&self.program, &self.texts, values, alongside)
     }
 }
 
@@ -214,14 +213,7 @@ impl Machine<'_, Number> {
     /// Marks a cell as without value.
     fn leave(&mut self, cell: u32) {
         let Some(code) = self.code(cell) else { return };
-        let well = if code.column {
-            &mut self.values.columns_well
-        } else {
-            &mut self.values.well
-        };
-        if let Some(well) = well.get_mut(code.slot as usize) {
-            *well = false;
-        }
+        self.values.mark(code, false);
     }
 }
 
@@ -229,13 +221,14 @@ impl Machine<'_, Number> {
 #[derive(PartialEq)]
 enum Kept {
     Number(Number),
-    Column(Vec<Option<Number>>),
+    Columns(Vec<Vec<Option<Number>>>),
 }
 
 fn kept(values: &Values<Number>, program: &Program, cell: u32) -> Option<Kept> {
     let code = program.cells.get(cell as usize)?;
     if code.column {
-        return values.column(code.slot).ok().map(|cells| Kept::Column(cells.to_vec()));
+        let columns = code.columns().map(|slot| values.column(slot).ok().map(<[_]>::to_vec));
+        return columns.collect::<Option<Vec<_>>>().map(Kept::Columns);
     }
     values.get(code.slot).ok().map(|value| Kept::Number(*value))
 }

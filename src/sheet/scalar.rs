@@ -5,11 +5,14 @@
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::fit_exact;
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Reason};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
+
+use super::made::MadeTables;
 
 /// The columns of a straight-line fit, and who they are.
 pub struct FitColumns<'a, N> {
@@ -123,6 +126,15 @@ pub trait Scalar: Clone + Default {
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
     ) -> Result<Self, Complaint>;
+    /// The table that a function makes of these arguments, or that it asks for.
+    fn made(
+        site: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<MadeFor, Complaint>;
+    /// A value of such a table, with the source of its uncertainty.
+    fn doubted(value: Number, doubt: Option<u32>) -> Self;
     /// A straight line through columns.
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
 }
@@ -146,13 +158,32 @@ pub enum CallArgument<'a, N> {
     Text(&'a str),
     /// A column.
     Column(&'a [Option<N>]),
+    /// Values that change with time.
+    Schedule(Schedule<'a, N>),
 }
 
 /// The expanded uncertainties of the arguments of calls that asked for them, by call site.
 pub type Tolerances = BTreeMap<u32, Vec<f64>>;
 
+/// What goes along with a run in exact decimals.
+#[derive(Clone, Debug, Default)]
+pub struct Alongside {
+    /// The tolerances that functions asked for.
+    pub tolerances: Tolerances,
+    /// The tables that functions made.
+    pub made: MadeTables,
+}
+
+/// A table as a function made it, and whether its arguments are uncertain.
+pub struct MadeFor {
+    /// The table.
+    pub made: Arc<Made>,
+    /// The source of uncertainty that its values have, where they have any.
+    pub doubt: Option<u32>,
+}
+
 impl Scalar for Number {
-    type Context = Tolerances;
+    type Context = Alongside;
 
     fn exact(value: Number) -> Self {
         value
@@ -233,13 +264,28 @@ impl Scalar for Number {
                 CallArgument::Number(number) => Argument::Number(*number),
                 CallArgument::Text(text) => Argument::Text(text),
                 CallArgument::Column(cells) => Argument::Column(cells),
+                CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
             })
             .collect();
-        let expanded = context.get(&site).map_or(&[][..], |expanded| expanded);
+        let expanded = context.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
         exact(&Arguments {
             values: &values,
             expanded,
         })
+    }
+
+    fn made(
+        _: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<MadeFor, Complaint> {
+        let made = context.made.get(function, arguments)?;
+        Ok(MadeFor { made, doubt: None })
+    }
+
+    fn doubted(value: Number, _: Option<u32>) -> Self {
+        value
     }
 
     fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {

@@ -113,7 +113,7 @@ impl Sheet {
             .filter_map(|cell| {
                 Some(format!(
                     "`{}` (line {})",
-                    self.entry(*cell)?.name.text,
+                    self.name_of(*cell)?,
                     self.line(self.item_of(*cell))
                 ))
             })
@@ -197,7 +197,7 @@ impl Sheet {
     fn run_once(&mut self, cell: u32) -> Result<(), Failure> {
         let mut machine = self.machine();
         let result = machine.cell(cell as usize);
-        (self.values, self.tolerances) = machine.into_parts();
+        (self.values, self.alongside) = machine.into_parts();
         result
     }
 
@@ -205,10 +205,10 @@ impl Sheet {
     fn run_with_tolerances(&mut self, cell: u32, expression: &Expression) -> Result<(), Failure> {
         let found = self.as_cell(cell, expression, |sheet| sheet.argument_tolerances(cell));
         let calls: Vec<u32> = found.keys().copied().collect();
-        self.tolerances.extend(found);
+        self.alongside.tolerances.extend(found);
         let result = self.run_once(cell);
         for call in calls {
-            self.tolerances.remove(&call);
+            self.alongside.tolerances.remove(&call);
         }
         result
     }

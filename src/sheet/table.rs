@@ -29,6 +29,8 @@ pub struct TableColumn {
     pub degrees_of_freedom: Option<f64>,
     /// Whether the uncertainty was given for the whole column in its heading.
     pub heading_tolerance: bool,
+    /// Whether a function makes it when the worksheet runs.
+    pub made: bool,
 }
 
 /// What a heading says, from either kind of table.
@@ -64,6 +66,8 @@ pub(super) struct ReadTable {
     /// Names of columns that can't be used because of a problem.
     pub broken: Vec<Box<str>>,
     pub problems: Vec<Problem>,
+    /// Where a function makes the table: its name, and the column for how it ends.
+    pub ends: Option<(&'static str, TableColumn)>,
 }
 
 /// Reads the rows between bars of one item.
@@ -109,6 +113,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         uncertainty: Vec::new(),
         degrees_of_freedom: None,
         heading_tolerance: shape.tolerance.is_some(),
+        made: false,
     };
     for (row, read) in cells.iter().enumerate() {
         let reading = read_as(read, kind, pool);

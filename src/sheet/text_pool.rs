@@ -23,6 +23,13 @@ impl TextPool {
         Number::from_integer(i64::from(place))
     }
 
+    /// The number that stands for a text met before.
+    pub fn number(&self, text: &str) -> Option<Number> {
+        self.places
+            .get(text)
+            .map(|place| Number::from_integer(i64::from(*place)))
+    }
+
     /// The text that a number stands for.
     pub fn text(&self, number: Number) -> &str {
         let place = number.to_integer().and_then(|place| usize::try_from(place).ok());

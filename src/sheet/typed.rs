@@ -6,7 +6,7 @@
 use crate::number::Number;
 use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
-use crate::trade::Function;
+use crate::trade::{Function, ScheduleForm};
 use crate::unit::{Conversion, Kind};
 
 use super::names::{CellId, ColumnId};
@@ -72,6 +72,8 @@ pub enum Node {
     Where(Box<(Typed, Typed)>),
     /// A function with one argument for each parameter (or more, where several are taken).
     Call(&'static Function, Vec<Typed>),
+    /// Values that change with time: their hours, and the values; only as an argument.
+    Schedule(ScheduleForm, Box<(Typed, Typed)>),
     /// A rule put in place: the arguments, shared from the number given on, then the body.
     Let(Vec<(u32, Typed)>, Box<Typed>),
 }

@@ -22,13 +22,14 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 28] = [
+pub static CAUTIONS: [&Caution; 32] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
     &OVERFILL,
     &CYLINDER_PLACE,
     &SIDE_BY_SIDE,
+    &NOT_FILLED,
     &BACKFEED,
     &CORD_HEAT,
     &HEARING,
@@ -50,6 +51,9 @@ pub static CAUTIONS: [&Caution; 28] = [
     &CORRECTION_RANGE,
     &NEAR_FIELD,
     &NO_FROST,
+    &FROSTS,
+    &LEFT_OUT,
+    &BY_DRAWS,
     &MISSING_CELLS,
 ];
 
@@ -261,4 +265,32 @@ pub static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
     text: "Missing cells are left out.",
     source: practice("what is not in a table can't be counted"),
+};
+
+/// A cylinder past its date.
+pub static NOT_FILLED: Caution = Caution {
+    code: "not-filled",
+    text: "Past this date the cylinder will not be filled until it has been examined again; an exchange rack passes such cylinders on, so look at the stamp.",
+    source: published("49 CFR 180.209"),
+};
+
+/// What the plain heat balance of a cylinder leaves out.
+pub static LEFT_OUT: Caution = Caution {
+    code: "left-out",
+    text: "The heat balance leaves out the vapor in the cylinder, frost and condensation, the sun, and what valve and regulator let through. In mild damp weather it is a low estimate, in the cold about right.",
+    source: computed("one temperature for liquid and shell, heat through the wetted wall"),
+};
+
+/// Values whose uncertainty first order can't tell.
+pub static BY_DRAWS: Caution = Caution {
+    code: "by-draws",
+    text: "No ± stands beside what a table made by a function gives, though its inputs have one: the cause of a stop can switch inside a tolerance. Try the ends of the tolerances as trials or cases.",
+    source: computed("JCGM 101, where first order does not hold"),
+};
+
+/// A wall below freezing, which is not yet a stall.
+pub static FROSTS: Caution = Caution {
+    code: "frosts",
+    text: "It frosts where it is below the frost point of the air as well. Frost shows a cold wall and insulates it a little; what stops the engine is pressure, which is a question of its own.",
+    source: computed("WMO-No. 8 and the heat balance of the cylinder"),
 };

@@ -188,7 +188,7 @@ impl<R: Real> Arguments<'_, R> {
             match argument {
                 Argument::Number(value) => found.push(*value),
                 Argument::Column(cells) => found.extend(cells.iter().flatten()),
-                Argument::Text(_) => {}
+                Argument::Text(_) | Argument::Schedule(_) => {}
             }
         }
         found

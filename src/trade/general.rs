@@ -50,7 +50,7 @@ const fn built(name: &'static str, summary: &'static str, parameters: &'static [
 }
 
 /// The functions of this chapter.
-pub(super) static FUNCTIONS: [Function; 19] = [
+pub(super) static FUNCTIONS: [Function; 21] = [
     Function {
         formula: "|value|",
         notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
@@ -294,4 +294,52 @@ pub(super) static FUNCTIONS: [Function; 19] = [
             Built::Elapsed,
         )
     },
+    Function {
+        formula: "each value from its time until the next; the last one holds on",
+        range: "times in rising order, the first not after the start; only as an argument",
+        result: ResultKind::LikeSecond,
+        examples: &[Example {
+            call: "draw_down_time(night)",
+            result: "3.248 h",
+        }],
+        example_table: STEPS,
+        ..built(
+            "steps",
+            "values that hold from one time until the next, as an argument",
+            &COURSE,
+            Built::Steps,
+        )
+    },
+    Function {
+        formula: "the straight line from each value to the next; the last one holds on",
+        range: "times in rising order, the first not after the start; only as an argument",
+        result: ResultKind::LikeSecond,
+        examples: &[Example {
+            call: "draw_down_end(night)",
+            result: "\"pressure\"",
+        }],
+        example_table: TREND,
+        ..built(
+            "trend",
+            "values on straight lines between times, as an argument",
+            &COURSE,
+            Built::Trend,
+        )
+    },
 ];
+
+const COURSE: [Parameter; 2] = [
+    Parameter::column(
+        "time",
+        ParameterKind::Times,
+        "when each value begins; times of day and dates count from the first row",
+    ),
+    Parameter::column(
+        "value",
+        ParameterKind::AnyQuantity,
+        "the values, of the kind the argument takes",
+    ),
+];
+
+const STEPS: &str = "table draws\n  | time [h] | rate [lb/h] |\n  | 0 | 1.5 |\n  | 2 | 3 |\n\ntable night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, steps(draws.time, draws.rate), 14 W/(m2·C°), 10 psig)\n";
+const TREND: &str = "table forecast\n  | time | air [°F] |\n  | 18:00 | 24 |\n  | 05:00 | 0 |\n\ntable night = draw_down(24 lb, 12 in, 24.6 lb, trend(forecast.time, forecast.air), 3 lb/h, 14 W/(m2·C°), 10 psig)\n";

@@ -5,11 +5,11 @@
 
 use std::sync::OnceLock;
 
-use crate::unit::{Unit, conversion};
+use crate::unit::{Unit, conversion, quotient};
 
 use super::{
-    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, engine, fuels, general, load, propane,
-    sound, vaporizing,
+    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine, fuels, general,
+    load, propane, sound, stock, upkeep, vaporizing,
 };
 
 /// Every function, chapter by chapter.
@@ -24,15 +24,18 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 11] = [
+    let files: [&'static [Function]; 14] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
         &burn::FUNCTIONS,
         &engine::FUNCTIONS,
+        &stock::FUNCTIONS,
         &vaporizing::FUNCTIONS,
+        &cylinder_run::FUNCTIONS,
         &air::FUNCTIONS,
         &load::FUNCTIONS,
+        &upkeep::FUNCTIONS,
         &cords::FUNCTIONS,
         &sound::FUNCTIONS,
         &general::FUNCTIONS,
@@ -87,9 +90,21 @@ pub fn by_units(from: Unit, to: Unit) -> Vec<&'static Function> {
         .collect()
 }
 
+/// The functions that take the one kind of quantity by the hour and give the other, and
+/// that don't take it as it is: what turns pounds an hour into heat, for pounds.
+pub fn by_hourly(from: Unit, to: Unit) -> Vec<&'static Function> {
+    let hourly = Unit::parse("h").ok().and_then(|hour| quotient(from, hour));
+    let Some(hourly) = hourly.map(|combined| combined.unit) else {
+        return Vec::new();
+    };
+    let mut found = by_units(hourly, to);
+    found.retain(|function| !takes(function, from));
+    found
+}
+
 fn takes(function: &Function, unit: Unit) -> bool {
     function.parameters.iter().any(|parameter| match parameter.kind {
-        ParameterKind::Quantity(declared) => meets(unit, declared),
+        ParameterKind::Quantity(declared) | ParameterKind::Schedule(declared) => meets(unit, declared),
         ParameterKind::Level => meets(unit, "dB"),
         ParameterKind::Times => meets(unit, "h"),
         _ => false,
@@ -100,6 +115,7 @@ fn gives(function: &Function, unit: Unit) -> bool {
     match function.result {
         ResultKind::Quantity(declared) => meets(unit, declared),
         ResultKind::Level => meets(unit, "dB"),
+        ResultKind::Table(columns) => columns.iter().any(|column| meets(unit, column.unit)),
         _ => false,
     }
 }

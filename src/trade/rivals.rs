@@ -17,8 +17,13 @@ pub struct Rivals {
 /// Every such group.
 pub static RIVALS: [Rivals; 6] = [
     Rivals {
-        functions: &["vaporization_capacity", "hundred_pound_capacity", "steady_rate"],
-        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by 1.6. Both assume wind; the energy balance in calm air gives less than either. A margin must name its rule.",
+        functions: &[
+            "vaporization_capacity",
+            "hundred_pound_capacity",
+            "steady_rate",
+            "draw_down",
+        ],
+        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by 1.6. Both assume wind; the energy balance in calm air gives less than either: what it holds for good (`steady_rate`), where it settles (`settled_temperature`), and how long it lasts from what heat the liquid itself holds (`draw_down`). A margin must name its rule.",
     },
     Rivals {
         functions: &["derated", "sae_j1349"],

@@ -9,9 +9,10 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
+    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
     UPRIGHT_EXTRAPOLATION,
 };
+use super::cylinder_run::left_out;
 use super::declare::{
     ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown, whole,
 };
@@ -110,7 +111,7 @@ fn hundred_pound_capacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     Err(Complaint::outside(0, message).help(BALANCE_INSTEAD))
 }
 
-const BALANCE_INSTEAD: &str = "use `steady_rate`, which balances the heat of the cylinder itself";
+const BALANCE_INSTEAD: &str = "use `draw_down`, which balances the heat of the cylinder itself";
 
 fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
     let mut rows = [(0, 0); 5];
@@ -283,11 +284,15 @@ fn too_hot(at: f64) -> Complaint {
 
 /// Who warms a cylinder, or has one that freezes, must hear what not to do.
 fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
-    let Ok(at) = settled_temperature(a) else {
+    let (Ok(at), Ok(heat), Ok(reach)) = (settled_temperature(a), a.number(5), a.number(6)) else {
         return Vec::new();
     };
     let mut remarks = dished(a, 1, kelvin(at));
-    if at < 32.0 || matches!(a.number(5), Ok(heat) if heat > 0.0) {
+    remarks.push(left_out(reach));
+    if at < 32.0 {
+        remarks.push(Remark::plain(&FROSTS));
+    }
+    if at < 32.0 || heat > 0.0 {
         remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
     remarks
@@ -558,7 +563,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "the highest T at which film × wetted_area(T) × (air − T) + extra_heat − rate × latent heat(T) falls through zero",
         sources: &[computed("energy balance of the boiling liquid"), EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C (−49 … 122 °F); settling nowhere in it, or above 120 °F, is a problem",
-        notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
+        notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. What the balance leaves out is said where it is used.",
         examples: &[
             Example {
                 call: "settled_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",

@@ -5,9 +5,11 @@
 
 use crate::text::nearest;
 use crate::trade::caution::CLOSING;
-use crate::trade::registry::{by_chapter, by_units, function, functions, search};
+use crate::trade::registry::{by_chapter, by_hourly, by_units, function, functions, search};
 use crate::trade::rivals::beside;
-use crate::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Source, Standing, UsualRange};
+use crate::trade::{
+    Chapter, ColumnDeclared, Function, Parameter, ParameterKind, ResultKind, Shape, Source, Standing, UsualRange,
+};
 use crate::unit::{Unit, conversion};
 
 use super::super::digits::with_unit;
@@ -58,7 +60,8 @@ pub fn functions_between(from: Unit, to: Unit, style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading(&format!("From {} to {}", spelled(from), spelled(to)));
     let found = by_units(from, to);
-    if found.is_empty() {
+    let hourly = by_hourly(from, to);
+    if found.is_empty() && hourly.is_empty() {
         page.prose(&format!(
             "No function takes {} and gives {}.",
             from.measures(),
@@ -66,6 +69,10 @@ pub fn functions_between(from: Unit, to: Unit, style: Style) -> String {
         ));
     }
     page.list(&rows(found));
+    if !hourly.is_empty() {
+        page.heading(&format!("From {} an hour to {}", spelled(from), spelled(to)));
+        page.list(&rows(hourly));
+    }
     if from != to && conversion(from, to).is_some() {
         page.gap();
         page.prose(&format!(
@@ -97,6 +104,7 @@ pub fn function_page(function: &Function, style: Style) -> String {
     parameters(&mut page, function);
     page.heading("Gives");
     page.prose(&sentence(&given(function)));
+    columns(&mut page, function);
     rule(&mut page, function);
     sources(&mut page, function);
     rivals(&mut page, function);
@@ -109,12 +117,23 @@ pub fn function_page(function: &Function, style: Style) -> String {
 pub fn signature(function: &Function) -> String {
     let parameters: Vec<String> = function.parameters.iter().map(in_signature).collect();
     let result = match function.result {
-        ResultKind::Quantity("") | ResultKind::Text | ResultKind::Special => String::new(),
+        ResultKind::Quantity("")
+        | ResultKind::Text
+        | ResultKind::Moment
+        | ResultKind::Table(_)
+        | ResultKind::Special => String::new(),
         ResultKind::Quantity(unit) => format!(" [{unit}]"),
         ResultKind::Level => " [dB]".to_owned(),
         ResultKind::LikeFirst | ResultKind::SecondOverFirst | ResultKind::LikeSecond => String::new(),
     };
     format!("{}({}){result}", function.name, parameters.join(", "))
+}
+
+fn in_table(column: ColumnDeclared) -> String {
+    match column.unit {
+        "" => column.name.to_owned(),
+        unit => format!("{} [{unit}]", column.name),
+    }
 }
 
 fn in_signature(parameter: &Parameter) -> String {
@@ -127,9 +146,19 @@ fn in_signature(parameter: &Parameter) -> String {
 
 fn boxed(kind: ParameterKind) -> String {
     match kind {
-        ParameterKind::Quantity(unit) if !unit.is_empty() => format!(" [{unit}]"),
+        ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) if !unit.is_empty() => format!(" [{unit}]"),
         ParameterKind::Level => " [dB]".to_owned(),
         _ => String::new(),
+    }
+}
+
+/// The columns of the table that a function gives.
+fn columns(page: &mut Layout, function: &Function) {
+    if let ResultKind::Table(columns) = function.result {
+        let rows = columns
+            .iter()
+            .map(|column| (in_table(*column), sentence(column.meaning)));
+        page.list(&rows.collect::<Vec<_>>());
     }
 }
 
@@ -145,15 +174,23 @@ fn parameters(page: &mut Layout, function: &Function) {
     page.list(&rows.collect::<Vec<_>>());
 }
 
+/// What a parameter is where nothing is said: a value, or that of another parameter.
+fn by_itself(default: &str) -> String {
+    let is_name = default.starts_with(|first: char| first.is_ascii_lowercase()) && default.parse::<bool>().is_err();
+    if is_name {
+        format!("as `{default}` where nothing is said")
+    } else {
+        format!("{default} where nothing is said")
+    }
+}
+
 /// What a parameter means, takes, is by itself, and usually is.
 fn told(parameter: &Parameter) -> String {
     let pieces = [
         Some(parameter.meaning.to_owned()),
         kind_words(parameter.kind),
         shape_words(parameter.shape).filter(|_| !parameter.meaning.contains("column")),
-        parameter
-            .default
-            .map(|default| format!("{default} where nothing is said")),
+        parameter.default.map(by_itself),
         parameter.usual.as_ref().map(|usual| usually(usual, parameter.kind)),
     ];
     let pieces: Vec<String> = pieces.into_iter().flatten().collect();
@@ -166,6 +203,8 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::NumberOrWord(words) => Some(format!("a number, or one of {}", in_quotes(words))),
         ParameterKind::Truth => Some("true or false".to_owned()),
         ParameterKind::Times => Some("times of day, moments or durations".to_owned()),
+        ParameterKind::Moment => Some("a date".to_owned()),
+        ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `trend(…)`".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),
         ParameterKind::LikeFirst => Some("of the kind of the first".to_owned()),
         ParameterKind::Quantity("") => Some("a plain number".to_owned()),
@@ -188,7 +227,7 @@ fn shape_words(shape: Shape) -> Option<String> {
 
 fn usually(usual: &UsualRange, kind: ParameterKind) -> String {
     let unit = match kind {
-        ParameterKind::Quantity(unit) => unit,
+        ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => unit,
         ParameterKind::Level => "dB",
         _ => "",
     };
@@ -211,6 +250,8 @@ fn given(function: &Function) -> String {
             _ => format!("a quantity in {unit}"),
         },
         ResultKind::Text => "a text".to_owned(),
+        ResultKind::Moment => "a date".to_owned(),
+        ResultKind::Table(_) => "a table".to_owned(),
         ResultKind::Level => "a sound level, in dB".to_owned(),
         ResultKind::LikeFirst => "in the unit of the first value".to_owned(),
         ResultKind::SecondOverFirst => "in the unit of the second column over that of the first".to_owned(),

@@ -56,6 +56,11 @@ impl Course {
         }
     }
 
+    /// The value at some second; before the first row the first value.
+    pub fn value_at(&self, seconds: f64) -> f64 {
+        self.line(seconds).start
+    }
+
     /// The seconds at which it may bend or jump.
     pub(super) fn breakpoints(&self) -> impl Iterator<Item = f64> {
         self.rows().iter().map(|(seconds, _)| *seconds)

@@ -1,0 +1,234 @@
+//! Checking what belongs to tables that functions make.
+//!
+//! The table itself, which stands on a line of its own; one thing of it, such as
+//! `draw_down_time(night)`; and the values that change with time, `steps(…)` and
+//! `trend(…)`, which are arguments only. Start reading at [`Checker::made_table`].
+
+use crate::problem::Code;
+use crate::syntax::tree::{Call, Expression, ExpressionNode};
+use crate::text::Span;
+use crate::trade::registry::function;
+use crate::trade::{Body, Built, Function, OfTable, Parameter, ParameterKind, Part, ResultKind, ScheduleForm};
+use crate::unit::Kind;
+
+use super::check::{Checker, MadeShape, TableShape, describe};
+use super::meet::unit_named;
+use super::names::Named;
+use super::typed::{Node, Typed};
+
+/// The call behind a table, checked.
+pub struct MadeCall {
+    /// The function that makes it.
+    pub function: &'static Function,
+    /// One argument for each parameter.
+    pub arguments: Vec<Typed>,
+    /// Where the call stands.
+    pub span: Span,
+}
+
+/// The function that an expression calls, if it gives a table.
+pub fn table_function(expression: &Expression) -> Option<&'static Function> {
+    let ExpressionNode::Call(call) = &expression.node else {
+        return None;
+    };
+    function(&call.name.text).filter(|function| matches!(function.result, ResultKind::Table(_)))
+}
+
+impl<'a> Checker<'a> {
+    /// Checks the call that makes a table.
+    pub fn made_table(&mut self, expression: &'a Expression) -> Option<MadeCall> {
+        let function = table_function(expression)?;
+        let ExpressionNode::Call(call) = &expression.node else {
+            return None;
+        };
+        let span = expression.span;
+        let given = self.bind(function, call, span)?;
+        let mut bound = self.checked_arguments(function, given)?;
+        self.add_defaults(function, &mut bound, span)?;
+        let arguments = self.fitted_arguments(function, bound)?;
+        let by_row =
+            |(value, parameter): &(&Typed, &Parameter)| value.column && parameter.shape == crate::trade::Shape::Single;
+        if let Some((value, parameter)) = arguments.iter().zip(function.parameters).find(by_row) {
+            let message = format!(
+                "`{}` of `{}` takes a single value here, and this is a column",
+                parameter.name, function.name
+            );
+            let help = match parameter.kind {
+                ParameterKind::Schedule(_) => format!("write `{}: steps(times, values)`", parameter.name),
+                _ => "write one table a row, or take a single value".to_owned(),
+            };
+            let span = value.span;
+            return self.problem(Code::ColumnOrValue, message, span, Some(help));
+        }
+        self.intern_ends(function);
+        Some(MadeCall {
+            function,
+            arguments,
+            span,
+        })
+    }
+
+    /// A table where a value is wanted.
+    pub(super) fn table_as_value(&mut self, function: &'static Function, span: Span) -> Option<Typed> {
+        let message = format!("`{}` gives a table, not a value", function.name);
+        let help = format!("write `table NAME = {}(…)` and name one of its columns", function.name);
+        self.problem(Code::KindClash, message, span, Some(help))
+    }
+
+    /// `steps(…)` where it is no argument.
+    pub(super) fn schedule_as_value(&mut self, function: &'static Function, span: Span) -> Option<Typed> {
+        let message = format!(
+            "`{}` stands only as an argument that may change with time",
+            function.name
+        );
+        let help = "give it as `air` or `rate` of `draw_down`".to_owned();
+        self.problem(Code::KindClash, message, span, Some(help))
+    }
+
+    /// An argument; where the parameter may change with time, also `steps(…)` or `trend(…)`.
+    pub(super) fn argument(
+        &mut self,
+        function: &'static Function,
+        parameter: usize,
+        argument: &'a Expression,
+    ) -> Option<Typed> {
+        let changes = matches!(
+            function.parameters.get(parameter).map(|parameter| parameter.kind),
+            Some(ParameterKind::Schedule(_))
+        );
+        match &argument.node {
+            ExpressionNode::Call(call) if changes => match schedule_function(call) {
+                Some((schedule, form)) => self.schedule(schedule, form, call, argument.span),
+                None => self.expression(argument),
+            },
+            _ => self.expression(argument),
+        }
+    }
+
+    fn schedule(
+        &mut self,
+        schedule: &'static Function,
+        form: ScheduleForm,
+        call: &'a Call,
+        span: Span,
+    ) -> Option<Typed> {
+        let given = self.bind(schedule, call, span)?;
+        let bound = self.checked_arguments(schedule, given)?;
+        let values = self.fitted_arguments(schedule, bound)?;
+        let [hours, values] = <[Typed; 2]>::try_from(values).ok()?;
+        let span = self.here(span);
+        let values = self.settle(values);
+        Some(Typed {
+            kind: values.kind,
+            column: false,
+            span,
+            node: Node::Schedule(form, Box::new((hours, values))),
+        })
+    }
+
+    /// The values of a schedule in the unit that the parameter wants.
+    pub(super) fn fitted_schedule(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        schedule: (ScheduleForm, (Typed, Typed)),
+        span: Span,
+    ) -> Option<Typed> {
+        let ParameterKind::Schedule(unit) = parameter.kind else {
+            return None;
+        };
+        let (form, (hours, values)) = schedule;
+        let kind = Kind::Quantity(unit_named(unit));
+        match self.fit(values, kind) {
+            Ok(values) => Some(Typed {
+                kind,
+                column: false,
+                span,
+                node: Node::Schedule(form, Box::new((hours, values))),
+            }),
+            Err(values) => {
+                let (code, help) = self.clash_code(values.kind, kind);
+                let message = format!(
+                    "`{}` of `{}` takes {}, and these are {}",
+                    parameter.name,
+                    function.name,
+                    describe(kind),
+                    describe(values.kind)
+                );
+                self.problem(code, message, values.span, help)
+            }
+        }
+    }
+
+    /// The table that is the only argument of a call.
+    pub(super) fn named_table(&mut self, call: &'a Call) -> Option<(&'a str, &'a TableShape)> {
+        let [only] = call.arguments.as_slice() else {
+            return None;
+        };
+        match &only.value.node {
+            ExpressionNode::Name(name) if only.label.is_none() && self.frames.is_empty() => {
+                match self.known.names.get(name) {
+                    Some(Named::Table(_)) => Some((name, self.table(name)?)),
+                    _ => None,
+                }
+            }
+            _ => None,
+        }
+    }
+
+    /// One thing of a table of the worksheet: the last of a column, or how it ended.
+    pub(super) fn part_of_table(&mut self, of: OfTable, table: (&str, &TableShape), span: Span) -> Option<Typed> {
+        let (name, shape) = table;
+        let Some(made) = shape.made.filter(|made| made.function == of.table) else {
+            let message = format!("`{name}` is not a table that `{}` made", of.table);
+            let help = format!("write `table {name} = {}(…)`, or give its arguments here", of.table);
+            return self.problem(Code::KindClash, message, span, Some(help));
+        };
+        if self.waits_for(made.cell) {
+            return None;
+        }
+        self.last_of(shape, made, of.part, span)
+    }
+
+    fn last_of(&mut self, shape: &TableShape, made: MadeShape, part: Part, span: Span) -> Option<Typed> {
+        let last = function("last")?;
+        let (id, kind) = match part {
+            Part::End => (made.end, Kind::Text),
+            Part::Last(name) => {
+                let column = shape.columns.iter().find(|column| &*column.0 == name)?;
+                (column.1, column.2)
+            }
+        };
+        let span = self.here(span);
+        let column = Typed {
+            kind,
+            column: true,
+            span,
+            node: Node::Column(id),
+        };
+        Some(Typed {
+            kind,
+            column: false,
+            span,
+            node: Node::Call(last, vec![column]),
+        })
+    }
+
+    /// The words that a table may end with, so that a value can be one.
+    pub(super) fn intern_ends(&mut self, function: &'static Function) {
+        if let Body::Table { ends, .. } = function.body {
+            for word in ends {
+                self.pool.intern(word);
+            }
+        }
+    }
+}
+
+fn schedule_function(call: &Call) -> Option<(&'static Function, ScheduleForm)> {
+    let function = function(&call.name.text)?;
+    match function.body {
+        Body::Built(Built::Steps) => Some((function, ScheduleForm::Steps)),
+        Body::Built(Built::Trend) => Some((function, ScheduleForm::Trend)),
+        _ => None,
+    }
+}

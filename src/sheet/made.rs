@@ -1,0 +1,119 @@
+//! Tables that functions make, each worked out once for one set of arguments.
+//!
+//! A table of the worksheet and whoever asks for one thing of it with the same
+//! arguments share the work. What is kept goes along with a run; the oldest goes
+//! first. Start reading at [`MadeTables::get`].
+
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+use crate::number::Number;
+use crate::trade::registry::function;
+use crate::trade::{Argument, Arguments, Body, Complaint, Function, Made, Schedule, ScheduleForm};
+
+use super::scalar::CallArgument;
+
+/// How many tables are kept.
+const KEPT: usize = 64;
+
+/// The tables made so far.
+#[derive(Clone, Debug, Default)]
+pub struct MadeTables {
+    kept: VecDeque<(Asked, Arc<Made>)>,
+    worked: usize,
+}
+
+/// What a table was made of.
+#[derive(Clone, PartialEq, Debug)]
+struct Asked {
+    function: &'static str,
+    arguments: Vec<Given>,
+}
+
+/// An argument, kept.
+#[derive(Clone, PartialEq, Debug)]
+enum Given {
+    Number(Number),
+    Text(String),
+    Column(Vec<Option<Number>>),
+    Schedule(ScheduleForm, Vec<Option<Number>>, Vec<Option<Number>>),
+}
+
+impl Given {
+    fn new(argument: &CallArgument<'_, Number>) -> Given {
+        match argument {
+            CallArgument::Number(number) => Given::Number(*number),
+            CallArgument::Text(text) => Given::Text((*text).to_owned()),
+            CallArgument::Column(cells) => Given::Column(cells.to_vec()),
+            CallArgument::Schedule(schedule) => {
+                Given::Schedule(schedule.form, schedule.hours.to_vec(), schedule.values.to_vec())
+            }
+        }
+    }
+
+    fn argument(&self) -> Argument<'_, Number> {
+        match self {
+            Given::Number(number) => Argument::Number(*number),
+            Given::Text(text) => Argument::Text(text),
+            Given::Column(cells) => Argument::Column(cells),
+            Given::Schedule(form, hours, values) => Argument::Schedule(Schedule {
+                form: *form,
+                hours,
+                values,
+            }),
+        }
+    }
+}
+
+impl MadeTables {
+    /// The table that `function` makes, or that the function it asks makes, of these arguments.
+    ///
+    /// # Errors
+    /// What the function has against its arguments.
+    pub fn get(
+        &mut self,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Number>],
+    ) -> Result<Arc<Made>, Complaint> {
+        let Some((name, make)) = maker(function) else {
+            return Err(Complaint::outside(0, "this function gives no table"));
+        };
+        let asked = Asked {
+            function: name,
+            arguments: arguments.iter().map(Given::new).collect(),
+        };
+        if let Some((_, made)) = self.kept.iter().find(|(known, _)| *known == asked) {
+            return Ok(Arc::clone(made));
+        }
+        let values: Vec<Argument<'_, Number>> = asked.arguments.iter().map(Given::argument).collect();
+        self.worked += 1;
+        let made = Arc::new(make(&Arguments {
+            values: &values,
+            expanded: &[],
+        })?);
+        if self.kept.len() >= KEPT {
+            self.kept.pop_front();
+        }
+        self.kept.push_back((asked, Arc::clone(&made)));
+        Ok(made)
+    }
+
+    /// How many tables were worked out.
+    pub fn worked(&self) -> usize {
+        self.worked
+    }
+}
+
+type Make = fn(&Arguments<'_, Number>) -> Result<Made, Complaint>;
+
+/// The function that makes the table, and how.
+fn maker(asked: &'static Function) -> Option<(&'static str, Make)> {
+    let table = match asked.body {
+        Body::OfTable(of) => function(of.table)?,
+        _ => asked,
+    };
+    match table.body {
+        Body::Table { make, .. } => Some((table.name, make)),
+        _ => None,
+    }
+}
