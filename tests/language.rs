@@ -437,6 +437,11 @@ fn problems_and_waiting() {
 }
 
 #[test]
+fn tables_that_functions_make() {
+    check("made.txt");
+}
+
+#[test]
 fn whole_worksheets() {
     check("whole.txt");
 }

@@ -31,7 +31,7 @@ fn told(sheet: &Sheet) -> String {
     let cells: Vec<CellId> = (0..sheet.cell_count() as u32).map(CellId).collect();
     let appraisal = sheet.appraise(cells.iter().copied());
     for cell in cells {
-        let name = sheet.entry(cell).map_or("expect", |entry| &entry.name.text);
+        let name = sheet.name_of(cell).unwrap_or("expect");
         told.push_str(&format!(
             "{name} {:?} {:?} {:?} {:?} {}\n",
             sheet.status(cell),
@@ -71,6 +71,8 @@ fn leaf() -> impl Strategy<Value = String> {
         1 => Just("t.a".to_owned()),
         1 => Just("t.b".to_owned()),
         1 => Just("sum(t.a)".to_owned()),
+        1 => Just("last(made.contents)".to_owned()),
+        1 => Just("made.contents".to_owned()),
     ]
 }
 
@@ -101,6 +103,9 @@ fn line() -> impl Strategy<Value = String> {
         1 => (expression(), expression()).prop_map(|(a, b)| format!("expect {a} <= {b} else \"no\"")),
         1 => Just("rule twice(x) = x + x".to_owned()),
         1 => (0i32..9, 0i32..9).prop_map(|(a, b)| format!("table t\n  | a [lb] | b [lb ± 0.1] |\n  | {a} | {b} |\n  | 3 | |")),
+        1 => (expression(), 0i32..3).prop_map(|(contents, rate)| format!(
+            "table made = draw_down({contents}, 12 in, 20 lb, 24 °F, {rate} lb/h, 14 W/(m2·C°), 10 psig, limit: 2 h)"
+        )),
         1 => (0..NAMES, 0i32..9).prop_map(|(name, value)| format!("case c{}\n  n{name} = {value} lb\n  n1 = 3 oz", name % 3)),
         1 => Just("-- a remark".to_owned()),
         1 => Just(String::new()),

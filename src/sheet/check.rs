@@ -272,7 +272,7 @@ impl<'a> Checker<'a> {
         )
     }
 
-    fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
+    pub(super) fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
         if function(name).is_some() {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");
             return self.problem(Code::UnknownName, message, span, Some(format!("write `{name}(…)`")));

@@ -13,6 +13,7 @@ use crate::trade::{Body, Built, Function, Parameter, ParameterKind, ResultKind, 
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check::{Checker, describe, listed};
+use super::check_made::Scheduled;
 use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
@@ -80,8 +81,8 @@ impl<'a> Checker<'a> {
             Body::Table { .. } => return self.table_as_value(function, span),
             Body::Built(Built::Steps | Built::Trend) => return self.schedule_as_value(function, span),
             Body::OfTable(of) => {
-                if let Some(table) = self.named_table(call) {
-                    return self.part_of_table(of, table, span);
+                if let Some(named) = self.only_name(call) {
+                    return self.part_of_named(of, named, span);
                 }
                 if let Some(table) = registry_function(of.table) {
                     self.intern_ends(table);
@@ -300,8 +301,17 @@ impl<'a> Checker<'a> {
             let help = "name a column, such as `log.time`".to_owned();
             return self.problem(Code::ColumnOrValue, message, value.span, Some(help));
         }
+        if let Node::Schedule(form, sides) = value.node {
+            let schedule = Scheduled {
+                form,
+                hours: sides.0,
+                values: sides.1,
+                given,
+            };
+            return self.fitted_schedule(function, parameter, schedule, value.span);
+        }
         let wanted = match parameter.kind {
-            ParameterKind::Quantity(unit) => Kind::Quantity(unit_named(unit)),
+            ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => Kind::Quantity(unit_named(unit)),
             ParameterKind::Word(words) => return self.word(function, parameter, value, words),
             ParameterKind::NumberOrWord(_) if value.kind == Kind::Text => return Some(value),
             ParameterKind::NumberOrWord(_) => Kind::Quantity(Unit::ONE),
@@ -313,12 +323,6 @@ impl<'a> Checker<'a> {
             ParameterKind::LikeFirst if is_time(value.kind) => return self.times(function, parameter, value, origin),
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
-            ParameterKind::Schedule(unit) => match value.node {
-                Node::Schedule(form, sides) => {
-                    return self.fitted_schedule(function, parameter, (form, *sides), value.span);
-                }
-                _ => Kind::Quantity(unit_named(unit)),
-            },
             ParameterKind::Anything => return Some(value),
         };
         match self.fit(value, wanted) {

@@ -131,21 +131,22 @@ impl<'a> Checker<'a> {
         &mut self,
         function: &'static Function,
         parameter: &'static Parameter,
-        schedule: (ScheduleForm, (Typed, Typed)),
+        schedule: Scheduled,
         span: Span,
     ) -> Option<Typed> {
-        let ParameterKind::Schedule(unit) = parameter.kind else {
+        let (ParameterKind::Schedule(unit) | ParameterKind::Quantity(unit)) = parameter.kind else {
             return None;
         };
-        let (form, (hours, values)) = schedule;
         let kind = Kind::Quantity(unit_named(unit));
-        match self.fit(values, kind) {
+        match self.fit(schedule.values, kind) {
             Ok(values) => Some(Typed {
                 kind,
                 column: false,
                 span,
-                node: Node::Schedule(form, Box::new((hours, values))),
+                node: Node::Schedule(schedule.form, Box::new((schedule.hours, values))),
             }),
+            // where one parameter stands for another, the other has said it
+            Err(_) if !schedule.given => None,
             Err(values) => {
                 let (code, help) = self.clash_code(values.kind, kind);
                 let message = format!(
@@ -160,19 +161,32 @@ impl<'a> Checker<'a> {
         }
     }
 
-    /// The table that is the only argument of a call.
-    pub(super) fn named_table(&mut self, call: &'a Call) -> Option<(&'a str, &'a TableShape)> {
+    /// The name that is the only argument of a call, and where it stands.
+    pub(super) fn only_name(&self, call: &'a Call) -> Option<(&'a str, Span)> {
         let [only] = call.arguments.as_slice() else {
             return None;
         };
         match &only.value.node {
             ExpressionNode::Name(name) if only.label.is_none() && self.frames.is_empty() => {
-                match self.known.names.get(name) {
-                    Some(Named::Table(_)) => Some((name, self.table(name)?)),
-                    _ => None,
-                }
+                Some((name, only.value.span))
             }
             _ => None,
+        }
+    }
+
+    /// One thing of the table of that name.
+    pub(super) fn part_of_named(&mut self, of: OfTable, named: (&'a str, Span), span: Span) -> Option<Typed> {
+        let (name, place) = named;
+        match self.known.names.get(name) {
+            Some(Named::Table(_)) => {
+                let shape = self.table(name)?;
+                self.part_of_table(of, (name, shape), span)
+            }
+            Some(_) => {
+                let message = format!("`{name}` is not a table that `{}` made", of.table);
+                self.problem(Code::KindClash, message, place, Some(name_a_table(of.table)))
+            }
+            None => self.unknown_name(name, place),
         }
     }
 
@@ -181,8 +195,7 @@ impl<'a> Checker<'a> {
         let (name, shape) = table;
         let Some(made) = shape.made.filter(|made| made.function == of.table) else {
             let message = format!("`{name}` is not a table that `{}` made", of.table);
-            let help = format!("write `table {name} = {}(…)`, or give its arguments here", of.table);
-            return self.problem(Code::KindClash, message, span, Some(help));
+            return self.problem(Code::KindClash, message, span, Some(name_a_table(of.table)));
         };
         if self.waits_for(made.cell) {
             return None;
@@ -222,6 +235,22 @@ impl<'a> Checker<'a> {
             }
         }
     }
+}
+
+/// Values that change with time, as an argument.
+pub(super) struct Scheduled {
+    /// What holds between two rows.
+    pub form: ScheduleForm,
+    /// The hours from the start.
+    pub hours: Typed,
+    /// The values.
+    pub values: Typed,
+    /// Whether it was given for this parameter.
+    pub given: bool,
+}
+
+fn name_a_table(function: &str) -> String {
+    format!("name a table written as `table NAME = {function}(…)`, or give its arguments here")
 }
 
 fn schedule_function(call: &Call) -> Option<(&'static Function, ScheduleForm)> {

@@ -563,7 +563,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "the highest T at which film × wetted_area(T) × (air − T) + extra_heat − rate × latent heat(T) falls through zero",
         sources: &[computed("energy balance of the boiling liquid"), EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C (−49 … 122 °F); settling nowhere in it, or above 120 °F, is a problem",
-        notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. What the balance leaves out is said where it is used.",
+        notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
         examples: &[
             Example {
                 call: "settled_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",

@@ -1,0 +1,138 @@
+//! Tables that functions make: worked out once, brought up to date by edits,
+//! trials and cases, and honest about how sure they are.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use tarebook::number::Number;
+use tarebook::report::build::{self, Options, report};
+use tarebook::report::style::Style;
+use tarebook::report::{json, terminal};
+use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
+use tarebook::text::Span;
+
+const NIGHT: &str = "\
+assumed fuel = 24 lb ± 0.5 lb
+assumed air  = 24 °F
+assumed other = 3 lb
+table   night  = draw_down(fuel, 12 in, 24.6 lb, air, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)
+answer  stalls = draw_down_time(night)
+answer  again  = draw_down_time(fuel, 12 in, 24.6 lb, air, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)
+answer  how    = draw_down_end(fuel, 12 in, 24.6 lb, air, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)
+answer  lowest = min(night.temperature)
+answer  apart  = other * 2
+
+case mild \"Milder\"
+  air = 45 °F
+";
+
+fn sheet() -> Sheet {
+    let sheet = Sheet::load(NIGHT.to_owned(), None);
+    assert!(!sheet.has_problems(), "{:?}", sheet.problems());
+    sheet
+}
+
+fn value(sheet: &Sheet, name: &str) -> f64 {
+    match sheet.reading(sheet.cell(name).unwrap()) {
+        Reading::Number(number) => number.to_f64(),
+        other => panic!("{name}: {other:?}"),
+    }
+}
+
+/// Everything a report says of a sheet.
+fn told(sheet: &Sheet) -> String {
+    let mut written = Vec::new();
+    json::write(&report(sheet, Options::default()), &mut written).unwrap();
+    String::from_utf8(written).unwrap()
+}
+
+#[test]
+fn one_set_of_arguments_is_worked_out_once() {
+    let mut sheet = sheet();
+    assert_eq!(sheet.tables_made(), 1);
+    assert_eq!(value(&sheet, "stalls"), value(&sheet, "again"));
+    sheet.recompute();
+    told(&sheet);
+    assert_eq!(sheet.tables_made(), 1, "nothing changed");
+    sheet.set_case(Some("mild")).unwrap();
+    assert_eq!(sheet.tables_made(), 2, "the air changed");
+    sheet.set_case(None).unwrap();
+    assert_eq!(sheet.tables_made(), 2, "and back");
+}
+
+#[test]
+fn what_does_not_feed_the_table_leaves_it() {
+    let mut sheet = sheet();
+    let at = sheet.text().find("3 lb\n").unwrap();
+    sheet.replace(Span::new(at, at + 1), "5");
+    assert_eq!(value(&sheet, "apart"), 10.0);
+    assert_eq!(sheet.tables_made(), 1);
+}
+
+#[test]
+fn edits_and_trials_reach_the_table() {
+    let mut sheet = sheet();
+    let before = (value(&sheet, "stalls"), value(&sheet, "lowest"));
+    let fuel = sheet.cell("fuel").unwrap();
+    let held = Held {
+        value: HeldValue::Number(Number::from_integer(12)),
+        tolerance: None,
+        by: Holder::Trial,
+        written: String::new(),
+        source: None,
+        note: None,
+    };
+    let changed = sheet.hold(fuel, held);
+    assert!(changed.contains(&sheet.cell("stalls").unwrap()));
+    assert!(!changed.contains(&sheet.cell("apart").unwrap()));
+    assert!(value(&sheet, "stalls") < before.0);
+    sheet.release(fuel);
+    assert_eq!((value(&sheet, "stalls"), value(&sheet, "lowest")), before);
+
+    let at = sheet.text().find("24 lb ±").unwrap();
+    sheet.replace(Span::new(at, at + 2), "12");
+    let fresh = Sheet::load(sheet.text().to_owned(), None);
+    assert_eq!(told(&sheet), told(&fresh));
+    assert_ne!(value(&sheet, "stalls"), before.0);
+}
+
+#[test]
+fn a_table_waits_for_what_is_blank() {
+    let text = NIGHT.replace("24 °F", "?").replace("air  =", "air [°F] =");
+    let sheet = Sheet::load(text, None);
+    assert_eq!(sheet.status(sheet.cell("stalls").unwrap()), Status::Waits);
+    let shown = terminal::write(&report(&sheet, Options::default()), Style::default());
+    assert!(shown.contains("waits on air (line 2)"), "{shown}");
+    assert_eq!(value(&sheet, "apart"), 6.0);
+}
+
+/// What stands on a table has no ± of first order, and says so; what doesn't keeps its own.
+#[test]
+fn only_draws_tell_how_sure_a_draw_down_is() {
+    let sheet = sheet();
+    let report = report(&sheet, Options::default());
+    let caution = report
+        .cautions
+        .iter()
+        .find(|caution| caution.code == "by-draws")
+        .unwrap();
+    for name in ["stalls", "again", "how", "lowest", "night"] {
+        assert!(
+            caution.names.iter().any(|other| other == name),
+            "{name}: {:?}",
+            caution.names
+        );
+    }
+    assert!(!caution.names.iter().any(|other| other == "apart" || other == "fuel"));
+    for entry in &report.entries {
+        let sure = entry.shown.uncertainty.is_none();
+        assert_eq!(sure, entry.name != "fuel", "{}", entry.name);
+    }
+    let exact = Sheet::load(NIGHT.replace(" ± 0.5 lb", ""), None);
+    let exact = build::report(&exact, Options::default());
+    assert!(exact.cautions.iter().all(|caution| caution.code != "by-draws"));
+}
