@@ -11,6 +11,7 @@
 
 use std::cell::RefCell;
 use std::collections::VecDeque;
+use std::fs;
 use std::io::{self, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
@@ -244,6 +245,18 @@ fn the_session_of_the_readme_says_what_it_shows() {
         .run()
         .unwrap();
     let shown = screen.0.borrow().clone();
+    if std::env::var_os("WRITE_CONVERSATIONS").is_some() {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+        let mut readme = fs::read_to_string(&path).unwrap();
+        for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
+            readme = readme.replace(
+                &format!("```session\n{}```", example.text),
+                &format!("```session\n{real}```"),
+            );
+        }
+        fs::write(&path, readme).unwrap();
+        return;
+    }
     for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
         assert!(real == example.text, "line {}: really\n{real}", example.line);
     }

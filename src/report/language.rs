@@ -76,11 +76,12 @@ worked cord = longest(3.6 V, 12 A, 0.0016 ohm/ft)\n",
     },
     Term {
         words: &["table", "column", "columns", "row", "rows", "|"],
-        summary: "columns of values, in rows between bars or from a file",
+        summary: "columns of values, in rows between bars, from a file or a function",
         text: "Opens a table: rows between bars, the headings first. A heading is a name, perhaps with a unit, perhaps \
 with the tolerance of every reading. A column is used as `table.column`, row by row, or as a whole by `sum`, \
 `mean`, `burn_rate` and the like. An empty cell is missing. `csv(\"file\")` reads the rows from a file beside the \
-worksheet.",
+worksheet. Some functions give a table: `table night = draw_down(…)`, `table plan = swap_plan(…)`; it is worked out once, \
+its columns are used like any others, and it carries no `±`.",
         example: "table loads\n  | item | running [W] | hours [h/d] |\n  | fan  | 560         | 14          |\n  | lamp | 80          | 8           |\n\
 worked energy [Wh/d] = sum(loads.running * loads.hours)\n",
     },
