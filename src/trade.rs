@@ -239,6 +239,9 @@ pub struct Function {
     pub range: &'static str,
     /// How far the rule itself may be out, where it is a rule of thumb.
     pub rule_error: Option<&'static str>,
+    /// How an answer that rests on it names its rule, where others answer the same
+    /// question and it has no `rule_error` that names it.
+    pub named: Option<&'static str>,
     /// More that a reader should know, one sentence or more.
     pub notes: &'static str,
     /// Cautions that go with every use.

@@ -1,5 +1,6 @@
-//! The worksheets that ship: each runs without a problem, and each one's report,
-//! in the base and in every case, is what its snapshot shows.
+//! The worksheets that ship: each runs without a problem, its expectations hold in
+//! the base unless its test says how many don't, and each one's report, in the base
+//! and in every case, is what its snapshot shows.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -12,6 +13,7 @@ use std::path::{Path, PathBuf};
 
 use tarebook::problem::Severity;
 use tarebook::report::build::{Options, report};
+use tarebook::report::model::EntryKind;
 use tarebook::report::{Style, terminal};
 use tarebook::sheet::Sheet;
 use tarebook::syntax::tidy::tidy;
@@ -25,7 +27,13 @@ fn load(name: &str) -> Sheet {
     Sheet::load(text, Some(folder()))
 }
 
+/// A worksheet all of whose expectations hold in the base.
 fn check(name: &str) {
+    check_with_failing(name, 0);
+}
+
+/// A worksheet of which so many expectations don't hold in the base, on purpose.
+fn check_with_failing(name: &str, failing: usize) {
     let mut sheet = load(name);
     let problems = sheet.problems();
     let serious: Vec<_> = problems
@@ -33,11 +41,14 @@ fn check(name: &str) {
         .filter(|problem| problem.severity == Severity::Problem)
         .collect();
     assert!(serious.is_empty(), "{name}: {serious:#?}");
+    let base = report(&sheet, Options::default());
+    let fails: Vec<_> = base.checks.iter().filter(|check| check.holds != Some(true)).collect();
+    assert_eq!(fails.len(), failing, "{name}: {fails:#?}");
     let style = Style {
         colour: false,
         width: 80,
     };
-    let mut shown = terminal::write(&report(&sheet, Options::default()), style);
+    let mut shown = terminal::write(&base, style);
     let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();
     for case in cases {
         sheet.set_case(Some(&case)).unwrap();
@@ -65,12 +76,72 @@ fn first_lesson() {
 }
 
 #[test]
+fn what_will_start() {
+    check("what-will-start.tare");
+}
+
+#[test]
+fn which_fuel() {
+    check("which-fuel.tare");
+}
+
+#[test]
+fn how_loud() {
+    check("how-loud.tare");
+}
+
+#[test]
+fn other_loads() {
+    check("other-loads.tare");
+}
+
+#[test]
+fn claim() {
+    check_with_failing("claim.tare", 1);
+}
+
+#[test]
+fn claim_corrected() {
+    check_with_failing("claim-corrected.tare", 1);
+}
+
+/// Every calculated value, as readers see it.
+fn worked_out(sheet: &Sheet) -> Vec<(String, String)> {
+    let report = report(sheet, Options::default());
+    let calculated = report
+        .entries
+        .into_iter()
+        .filter(|entry| matches!(entry.kind, EntryKind::Worked | EntryKind::Answer));
+    calculated
+        .map(|entry| (entry.name, format!("{:?}", entry.shown)))
+        .collect()
+}
+
+#[test]
+fn the_slips_together_make_the_claim() {
+    let claim = worked_out(&load("claim.tare"));
+    let mut corrected = load("claim-corrected.tare");
+    corrected.set_case(Some("as_claimed")).unwrap();
+    let corrected = worked_out(&corrected);
+    assert!(!claim.is_empty());
+    for value in claim {
+        assert!(corrected.contains(&value), "{value:?} is not in {corrected:#?}");
+    }
+}
+
+#[test]
+fn upkeep() {
+    check("upkeep.tare");
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
         if name.ends_with(".tare") {
-            assert!(own.contains(&format!("check(\"{name}\")")), "{name} has no test");
+            let tests = [format!("check(\"{name}\")"), format!("check_with_failing(\"{name}\",")];
+            assert!(tests.iter().any(|test| own.contains(test)), "{name} has no test");
         }
     }
 }

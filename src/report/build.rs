@@ -370,25 +370,26 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
     found.is_some_and(|table| table.cell.is_none())
 }
 
+/// The rules an answer rests on: how far each may be out, which was chosen, and on
+/// which basis heat is counted.
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
-    let mut errors: Vec<String> = Vec::new();
-    for (user, function) in &appraisal.functions {
-        let Some(error) = function.rule_error.filter(|_| needed.contains(user)) else {
-            continue;
-        };
-        let told = format!("the rule of {} may be out by {error}", function.name);
-        if !errors.contains(&told) {
-            errors.push(told);
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let rules = functions.filter_map(|(_, function)| match function.rule_error {
+        Some(error) => Some(format!("the rule of {} may be out by {error}", function.name)),
+        None => function.named.map(str::to_owned),
+    });
+    let choices = appraisal.choices.iter().filter(|(user, ..)| needed.contains(user));
+    let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
+    let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
+    let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
+    let mut told: Vec<String> = Vec::new();
+    for one in rules.chain(choices).chain(bases) {
+        if !told.contains(&one) {
+            told.push(one);
         }
     }
-    for heat in appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell)) {
-        let told = format!("{} heat of {}", heat.basis, heat.fuel);
-        if !errors.contains(&told) {
-            errors.push(told);
-        }
-    }
-    errors
+    told
 }
 
 // ---- values for machines ----

@@ -65,6 +65,8 @@ pub struct Appraisal {
     pub cautions: Vec<Cautioned>,
     /// The basis of heat that each cell names, fuel by fuel: "gross" or "net".
     pub bases: Vec<HeatBasis>,
+    /// The rule that each cell chooses by name where several are published: function and word.
+    pub choices: Vec<(CellId, &'static str, String)>,
     /// Functions used by each cell looked at, for their declared rule errors.
     pub functions: Vec<(CellId, &'static Function)>,
     /// The sources of uncertainty met.
@@ -447,6 +449,10 @@ impl Sheet {
             };
             appraisal.functions.push((id, site.function));
             appraisal.bases.extend(self.heat_basis(id, site));
+            let choice = self.word_given(site, "rule");
+            appraisal
+                .choices
+                .extend(choice.map(|rule| (id, site.function.name, rule)));
             found.extend(missing_cells(site, values).map(|remark| (site.function, remark)));
             for caution in site.function.cautions {
                 found.push((
@@ -511,23 +517,22 @@ impl Sheet {
 
     /// The fuel and basis of a call, where the function has such parameters.
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
-        let word = |name: &str| {
-            let index = site
-                .function
-                .parameters
-                .iter()
-                .position(|parameter| parameter.name == name)?;
-            let Some(Operand::Text(slot)) = site.arguments.get(index) else {
-                return None;
-            };
-            let number = self.values.slots.get(*slot as usize)?;
-            Some(self.texts.text(*number).to_owned())
-        };
         Some(HeatBasis {
             cell,
-            fuel: word("fuel")?,
-            basis: word("basis")?,
+            fuel: self.word_given(site, "fuel")?,
+            basis: self.word_given(site, "basis")?,
         })
+    }
+
+    /// The word that a call gives to the parameter of that name.
+    fn word_given(&self, site: &CallSite, name: &str) -> Option<String> {
+        let parameters = site.function.parameters;
+        let index = parameters.iter().position(|parameter| parameter.name == name)?;
+        let Some(Operand::Text(slot)) = site.arguments.get(index) else {
+            return None;
+        };
+        let number = self.values.slots.get(*slot as usize)?;
+        Some(self.texts.text(*number).to_owned())
     }
 }
 

@@ -281,6 +281,16 @@ impl Dual {
     }
 }
 
+/// The sum of two sensitivities; what is left of two that cancel but for rounding is none.
+fn together(one: f64, other: f64) -> f64 {
+    let sum = one + other;
+    if sum.abs() <= 1e-13 * (one.abs() + other.abs()) {
+        0.0
+    } else {
+        sum
+    }
+}
+
 fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<(u32, f64)> {
     let mut all = Vec::with_capacity(left.len() + right.len());
     let (mut i, mut j) = (0, 0);
@@ -288,7 +298,7 @@ fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<
         let next = match (left.get(i), right.get(j)) {
             (Some(a), Some(b)) if a.0 == b.0 => {
                 (i, j) = (i + 1, j + 1);
-                (a.0, a.1 * slopes.0 + b.1 * slopes.1)
+                (a.0, together(a.1 * slopes.0, b.1 * slopes.1))
             }
             (Some(a), Some(b)) if a.0 > b.0 => {
                 j += 1;

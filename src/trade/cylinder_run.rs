@@ -274,6 +274,7 @@ const DRAW_DOWN: Function = Function {
         practice("film coefficients are read from the wind; a weighed night is the better guide"),
     ],
     range: RANGE,
+    named: Some("the heat balance of draw_down"),
     notes: NOTES,
     cautions: &[&CARBON_MONOXIDE, &GAUGE_SHOWS_TEMPERATURE, &PURE_PROPANE],
     examples: &[

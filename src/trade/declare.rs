@@ -22,6 +22,7 @@ pub(super) const PLAIN: Function = Function {
     sources: &[],
     range: "",
     rule_error: None,
+    named: None,
     notes: "",
     cautions: &[],
     examples: &[],

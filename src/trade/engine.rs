@@ -193,6 +193,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
             "SAE J1349, form of June 1990, spark ignition without charging",
         )],
         range: "outside 0.93 … 1.07 a caution",
+        named: Some("power by SAE J1349"),
         notes: "A factor below 1 does not raise the power of a set held by its governor. Not together with derated.",
         examples: &[
             Example {

@@ -534,6 +534,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             EQUATION_OF_STATE,
         ],
         range: "pure propane, least pressure −1.78 … 233.8 psig (−45 … 50 °C); with air no warmer than that boiling point nothing, and a caution",
+        named: Some("the heat balance of steady_rate"),
         notes: "For the contents given: as they fall it falls. Left out: the dry wall unless given, frost and condensation, sun, limits of valve and regulator.",
         cautions: &[&GAUGE_SHOWS_TEMPERATURE],
         examples: &[Example {
@@ -563,6 +564,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "the highest T at which film × wetted_area(T) × (air − T) + extra_heat − rate × latent heat(T) falls through zero",
         sources: &[computed("energy balance of the boiling liquid"), EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C (−49 … 122 °F); settling nowhere in it, or above 120 °F, is a problem",
+        named: Some("the heat balance of settled_temperature"),
         notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
         examples: &[
             Example {

@@ -115,7 +115,20 @@ impl Unit {
         let dimension = self.dimension();
         let same = |(unit, _): &&(&str, &str)| Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension);
         let found = WORDS.iter().find(same).map(|(_, word)| *word);
+        if found.is_none() && self.is_energy_by_volume() {
+            return None;
+        }
         found.or_else(|| single_word(dimension)).map(str::to_owned)
+    }
+
+    /// Energy per volume has the dimension of a pressure, and nobody means one by it.
+    fn is_energy_by_volume(self) -> bool {
+        let measured = |wanted: &str| {
+            self.terms()
+                .filter_map(|term| symbol::by_number(term.symbol))
+                .any(|known| known.measures() == wanted)
+        };
+        measured("an energy") && measured("a volume")
     }
 
     /// "money per energy".
