@@ -372,6 +372,7 @@ fn readings() -> Table {
         label: some("The first night"),
         line: 10,
         source: some("our own run, 11 January"),
+        formula: None,
         made: false,
         standing: None,
         columns: vec![

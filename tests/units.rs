@@ -602,7 +602,7 @@ fn check_measures(text: &str, expected: &str) {
 fn measures_in_plain_words() {
     check_measures("", "a plain number");
     check_measures("BTU/gal", "energy per volume");
-    check_measures("lb/ft2", "`lb/ft2`");
+    check_measures("lb/ft2", "weight per area");
     check_measures("lb", "a weight");
     check_measures("ft2", "an area");
     check_measures("in3", "a volume");

@@ -208,6 +208,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
+                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
             in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
@@ -322,7 +323,11 @@ fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
         return None;
     };
     let text = expression.span.of(sheet.tree().text_of(sheet.item_of(cell) as usize));
-    Some(text.split_whitespace().collect::<Vec<_>>().join(" "))
+    Some(in_one_line(text))
+}
+
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
@@ -576,6 +581,12 @@ fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
         line: sheet.line(held.item),
         source: tree.source.as_ref().map(|source| source.text.to_string()),
         columns: columns.collect(),
+        formula: match &tree.content {
+            Some(TableContent::Function(call)) => {
+                Some(in_one_line(call.span.of(sheet.tree().text_of(held.item as usize))))
+            }
+            _ => None,
+        },
         made: held.cell.is_some(),
         standing: held.cell.and_then(|cell| table_standing(sheet, cell)),
     })

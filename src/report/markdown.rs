@@ -155,6 +155,7 @@ fn part(text: &mut String, report: &Report, part: &Part) {
                 self::table(text, table);
             }
         }
+        Part::Rule(rule) => paragraph(text, &code(rule)),
         // Checks stand together near the top.
         Part::Check(_) => {}
     }
@@ -189,7 +190,11 @@ fn table(text: &mut String, table: &Table) {
         .standing
         .as_ref()
         .map_or(String::new(), |told| format!(" · {}", escaped(told)));
-    paragraph(text, &format!("{}{about}{standing}\n", code(&table.name)));
+    let formula = table
+        .formula
+        .as_ref()
+        .map_or(String::new(), |formula| format!(" = {}", code(formula)));
+    paragraph(text, &format!("{}{formula}{about}{standing}\n", code(&table.name)));
     if table.standing.is_some() {
         return;
     }

@@ -63,6 +63,8 @@ pub enum Part {
     Table(usize),
     /// A check, by its place in [`Report::checks`]
     Check(usize),
+    /// A rule of the worksheet's own, as written
+    Rule(String),
 }
 
 /// How an entry's value is known.
@@ -306,6 +308,9 @@ pub struct Table {
     pub source: Option<String>,
     /// Its columns in order, all of one length.
     pub columns: Vec<Column>,
+    /// The call that makes it, where a function does.
+    #[serde(skip)]
+    pub formula: Option<String>,
     /// Whether a function made it, so that its rows are a sample of something smooth.
     #[serde(skip)]
     pub made: bool,

@@ -32,7 +32,7 @@ pub fn write(report: &Report, style: Style) -> String {
     page.checks(report);
     page.caution_codes(report);
     for section in &report.sections {
-        page.section(report, section, Answers::Left);
+        page.section(report, section, Answers::Formula);
     }
     page.cautions(report);
     page.text
@@ -51,7 +51,7 @@ pub fn write_head(report: &Report, style: Style) -> String {
 /// One section alone, with its answers.
 pub fn write_section(report: &Report, section: &Section, style: Style) -> String {
     let mut page = Page::new(style);
-    page.section(report, section, Answers::Shown);
+    page.section(report, section, Answers::Whole);
     page.text
 }
 
@@ -72,15 +72,17 @@ pub fn write_cautions(report: &Report, style: Style) -> String {
 /// Entries one under another: name, value, how known, source or formula.
 pub fn write_entries(entries: &[&Entry], style: Style) -> String {
     let mut page = Page::new(style);
-    page.entries(entries);
+    page.entries(entries, Answers::Whole);
     page.text
 }
 
-/// Whether a section shows its answers again.
+/// How a section shows its answers.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Answers {
-    Shown,
-    Left,
+    /// As any other entry.
+    Whole,
+    /// With what they were worked out from: the rest stands at the top.
+    Formula,
 }
 
 /// What has been written so far.
@@ -276,17 +278,21 @@ impl Page {
         for part in parts {
             match part {
                 Part::Entry(index) => {
-                    run.extend(report.entries.get(*index).filter(|entry| wanted(entry, answers)));
+                    run.extend(report.entries.get(*index));
                 }
                 // With the whole report, checks stand together near the top.
-                Part::Check(_) if answers == Answers::Left => {}
+                Part::Check(_) if answers == Answers::Formula => {}
                 _ => {
-                    self.entries(&std::mem::take(&mut run));
+                    let told = std::mem::take(&mut run);
+                    self.entries(&told, answers);
+                    if matches!(part, Part::Prose(_)) && !told.is_empty() {
+                        self.rest();
+                    }
                     self.part(report, part);
                 }
             }
         }
-        self.entries(&run);
+        self.entries(&run, answers);
     }
 
     fn part(&mut self, report: &Report, part: &Part) {
@@ -302,17 +308,23 @@ impl Page {
                     self.check(check);
                 }
             }
+            Part::Rule(rule) => self.line(INDENT, None, &visible(rule)),
             Part::Entry(_) => {}
         }
     }
 
-    fn entries(&mut self, entries: &[&Entry]) {
+    fn entries(&mut self, entries: &[&Entry], answers: Answers) {
         let rows = entries.iter().map(|entry| {
+            let again = answers == Answers::Formula && entry.kind == EntryKind::Answer;
+            let (value, detail) = match again {
+                true => (entry.shown.value.clone(), entry.formula.clone().unwrap_or_default()),
+                false => (entry.shown.display(), detail(entry)),
+            };
             vec![
                 visible(&entry.name).into_owned(),
-                visible(&entry.shown.display()).into_owned(),
+                visible(&value).into_owned(),
                 kind(entry),
-                visible(&detail(entry)).into_owned(),
+                visible(&detail).into_owned(),
             ]
         });
         self.laid_out(rows.collect(), None);
@@ -324,6 +336,9 @@ impl Page {
         let source = table.source.as_ref().map_or(String::new(), |from| format!(" · {from}"));
         let heading = format!("{}{label}{source}", table.name);
         self.line(INDENT, None, &visible(&heading));
+        if let Some(formula) = &table.formula {
+            self.line(INDENT + 2, Some(Tone::Faint), &visible(formula));
+        }
         if let Some(standing) = &table.standing {
             self.line(INDENT + 1, Some(Tone::Faint), &visible(standing));
         } else {
@@ -391,10 +406,6 @@ impl Page {
         self.text.push_str(line.trim_end());
         self.text.push('\n');
     }
-}
-
-fn wanted(entry: &Entry, answers: Answers) -> bool {
-    answers == Answers::Shown || entry.kind != EntryKind::Answer
 }
 
 fn how_known(answer: &Entry) -> String {
