@@ -203,6 +203,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Word(message)
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
+        | Reason::Lengths(message)
         | Reason::Order(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
@@ -507,7 +508,7 @@ fn propane_follows_the_equation_of_state() {
             kelvin,
             propane::saturation_pressure(kelvin),
             1000.0 * float(&row[2]),
-            0.00096,
+            0.000950,
         );
         check_property(
             "latent heat",
@@ -629,8 +630,12 @@ fn power_correction_comes_out() {
         assert_eq!(warned, &row[9] == "no", "{text}");
         let moist = format!("vapor_pressure({} °C, 100 %)", &row[2]);
         if float(&row[4]) > 0.0 {
-            // The Magnus formula of WMO-No. 8 is good to 0.6 % (from memory) against IAPWS 1995.
-            check_value(&moist, float(&row[4]), 0.006 * float(&row[4]));
+            // WMO-No. 8 itself stands 0.26 to 0.31 % below IAPWS 1995 at these temperatures (computed from its
+            // printed constants); what the function gives is its formula to the last digits.
+            check_value(&moist, float(&row[4]), 0.0032 * float(&row[4]));
+            let celsius = float(&row[2]);
+            let printed = 0.6112 * (17.62 * celsius / (243.12 + celsius)).exp();
+            check_value(&moist, printed, 1e-12 * printed);
         }
     }
 }
