@@ -803,14 +803,14 @@ fn a_cylinder_settles_or_says_why_not() {
 #[test]
 fn a_settled_cylinder_is_cautioned_about() {
     let codes_of = |rest: &str| codes(&format!("settled_temperature({rest})"));
-    assert!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)").is_empty());
+    assert_eq!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)"), ["left-out"]);
     assert_eq!(
         codes_of("3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°)"),
-        ["cylinder-heat"]
+        ["left-out", "frosts", "cylinder-heat"]
     );
     assert_eq!(
         codes_of("3.1 lb/h, 1 lb, 12 in, 24 °F, 8 W/(m2·C°), extra_heat: 150 W"),
-        ["dished-bottom", "cylinder-heat"]
+        ["dished-bottom", "left-out", "cylinder-heat"]
     );
 }
 

@@ -129,7 +129,7 @@ fn complaint(refusal: &Refusal) -> Complaint {
 
 fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
-        Some(left_out(input)),
+        Some(left_out(input.wall_reach)),
         starves(input, drawn),
         frosts(drawn),
         heated(input, drawn),
@@ -138,8 +138,9 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     found.into_iter().flatten().collect()
 }
 
-fn left_out(input: &Input) -> Remark {
-    if input.wall_reach > 0.0 {
+/// What the balance leaves out, the dry wall among it where its reach is 0.
+pub(super) fn left_out(wall_reach: f64) -> Remark {
+    if wall_reach > 0.0 {
         return Remark::plain(&LEFT_OUT);
     }
     let wall = "The dry wall above the liquid is left out too, though steel conducts some inches up: `wall_reach` tells how far.";
