@@ -486,7 +486,7 @@ fn nothing_is_carried_on_in_silence() {
         "worked x = settled_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
         "cannot-settle",
         "settled_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
-        "where the fits for propane end",
+        "J. Chem. Eng. Data 54 (2009) 3141",
     );
 }
 
@@ -685,7 +685,7 @@ fn rows_out_of_order_are_noticed() {
         &format!(
             "{back}table x = draw_down(8 lb, 12 in, 18 lb, 45 °F, steps(back.hours, back.rate), 14 W/(m2·C°), 10 psig)"
         ),
-        "outside-range",
+        "time-order",
         "steps(back.hours, back.rate)",
         "`rate` has a time in row 3 that isn't after the one before",
     );
@@ -704,7 +704,7 @@ fn schedules_are_arguments_of_a_draw_down() {
     let same = "steps(same.hours, same.rate)";
     check_problem(
         &with(same),
-        "outside-range",
+        "time-order",
         same,
         "`rate` has a time in row 2 that isn't after the one before",
     );
@@ -753,7 +753,7 @@ fn schedules_are_arguments_of_a_draw_down() {
         cold,
         "outside-range",
         "-60 °F",
-        "−49 °F (−45 °C), where the fits for propane end",
+        "−49 °F (−45 °C), where the fits to the equation of state end (J. Chem. Eng. Data 54 (2009) 3141)",
     );
     load(&format!("{TABLES}{}\n", with("steps(good.hours, good.rate)")));
 }

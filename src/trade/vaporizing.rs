@@ -268,7 +268,7 @@ fn settled_temperature<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     }
 }
 
-const DEFICIT: &str = "this cylinder doesn't settle: even at −49 °F (−45 °C), where the fits for propane end, more heat leaves than flows in";
+const DEFICIT: &str = "this cylinder doesn't settle: even at −49 °F (−45 °C), where the fits to the equation of state end (J. Chem. Eng. Data 54 (2009) 3141), more heat leaves than flows in";
 const SURPLUS: &str = "this cylinder doesn't settle: up to 122 °F (50 °C) more heat flows in than leaves, and a cylinder must stay under 120 °F";
 const DRAW_DOWN_INSTEAD: &str = "use `draw_down`, which tells how long it lasts";
 const KEEP_HEAT_OFF: &str =
