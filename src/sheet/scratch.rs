@@ -30,6 +30,13 @@ pub struct Evaluated {
     pub doubt: Option<Doubt>,
 }
 
+/// Whether the uncertainty is looked at too.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Doubts {
+    Asked,
+    Left,
+}
+
 impl Sheet {
     /// Works out a typed expression; `text` is what it was read from.
     ///
@@ -45,7 +52,18 @@ impl Sheet {
             Some(unit) => checker.shown_in(value, unit),
             None => Some(checker.settle(value)),
         })?;
-        self.work_out(expression, &value)
+        self.work_out(expression, &value, Doubts::Asked)
+    }
+
+    /// The single value of an expression as things stand, without its uncertainty;
+    /// `None` where it has a problem, waits, or is a column.
+    pub fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
+        let value = self.check_typed(text, expression, |checker, value| Some(checker.settle(value)));
+        let found = self.work_out(expression, &value.ok()?, Doubts::Left).ok()?;
+        match found.value {
+            HeldValue::Number(number) => Some((found.shape.kind, number)),
+            HeldValue::Column(_) => None,
+        }
     }
 
     /// Works out the value of a trial on a cell, in that cell's unit.
@@ -84,7 +102,7 @@ impl Sheet {
                 Place::new(0, expression.span),
             )]);
         }
-        self.work_out(expression, &value)
+        self.work_out(expression, &value, Doubts::Asked)
     }
 
     fn check_typed(
@@ -126,7 +144,12 @@ impl Sheet {
         Problem::new(Code::UnknownName, message, Place::new(0, expression.span))
     }
 
-    fn work_out(&mut self, expression: &Expression, value: &Typed) -> Result<Evaluated, Vec<Problem>> {
+    fn work_out(
+        &mut self,
+        expression: &Expression,
+        value: &Typed,
+        doubts: Doubts,
+    ) -> Result<Evaluated, Vec<Problem>> {
         let marks = Marks::of(self);
         let cell = u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
         let shape = Shape {
@@ -149,7 +172,7 @@ impl Sheet {
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
         self.grow_values(marks.constants);
         let result = match lowered {
-            Ok(()) => self.run_scratch(cell, expression, shape),
+            Ok(()) => self.run_scratch(cell, expression, shape, doubts),
             Err(_) => Err(vec![Problem::new(
                 Code::TooLong,
                 "this expression is too much for one line",
@@ -160,7 +183,13 @@ impl Sheet {
         result
     }
 
-    fn run_scratch(&mut self, cell: u32, expression: &Expression, shape: Shape) -> Result<Evaluated, Vec<Problem>> {
+    fn run_scratch(
+        &mut self,
+        cell: u32,
+        expression: &Expression,
+        shape: Shape,
+        doubts: Doubts,
+    ) -> Result<Evaluated, Vec<Problem>> {
         let mut result = self.run_once(cell);
         if matches!(&result, Err(failure) if asks(failure)) {
             result = self.run_with_tolerances(cell, expression);
@@ -190,7 +219,10 @@ impl Sheet {
         } else {
             HeldValue::Number(self.values.slots.get(slot).copied().unwrap_or(Number::ZERO))
         };
-        let doubt = self.scratch_doubt(cell, expression, shape.kind);
+        let doubt = match doubts {
+            Doubts::Asked => self.scratch_doubt(cell, expression, shape.kind),
+            Doubts::Left => None,
+        };
         Ok(Evaluated { shape, value, doubt })
     }
 

@@ -1,0 +1,191 @@
+//! One input varied over the record, and put back as it stood.
+//!
+//! Each value is held exactly, as a trial would be, so that a case and other
+//! trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
+//! expectation compares.
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::sheet::order::expressions_of;
+use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use crate::syntax::tree::{BinaryOperator, ComparisonOperator, Expression, ExpressionNode, Node, UnaryOperator};
+use crate::trade::registry::function;
+use crate::trade::{Parameter, ParameterKind};
+use crate::unit::convert::conversion;
+use crate::unit::{Kind, Unit};
+
+/// An input that is being varied; what was held before comes back when this goes.
+pub struct Varied<'a> {
+    sheet: &'a mut Sheet,
+    cell: CellId,
+    before: Option<Held>,
+}
+
+impl Varied<'_> {
+    /// Begins to vary an input.
+    pub fn new(sheet: &mut Sheet, cell: CellId) -> Varied<'_> {
+        let before = sheet.held(cell).cloned();
+        Varied { sheet, cell, before }
+    }
+
+    /// The sheet with the input at this value, exactly.
+    pub fn at(&mut self, value: Number) -> &mut Sheet {
+        let held = Held {
+            value: HeldValue::Number(value),
+            tolerance: None,
+            by: Holder::Trial,
+            written: String::new(),
+            source: None,
+            note: None,
+        };
+        self.sheet.hold(self.cell, held);
+        self.sheet
+    }
+
+    /// The same at a binary number, to 15 digits; `None` where it is none that can be held.
+    pub fn near(&mut self, value: f64) -> Option<&mut Sheet> {
+        let value = Number::from_f64(value).ok()?;
+        Some(self.at(value))
+    }
+}
+
+impl Drop for Varied<'_> {
+    fn drop(&mut self) {
+        match self.before.take() {
+            Some(held) if held.by == Holder::Trial => {
+                self.sheet.hold(self.cell, held);
+            }
+            _ => {
+                self.sheet.release(self.cell);
+            }
+        }
+    }
+}
+
+/// Two sides that an expectation compares.
+#[derive(Clone, Debug)]
+pub struct Limit {
+    /// The expectation.
+    pub check: CellId,
+    text: String,
+    left: Expression,
+    right: Expression,
+}
+
+/// The comparisons of every expectation that depends on an input; `=` and `<>` have no limit to cross.
+pub fn limits(sheet: &Sheet, input: CellId) -> Vec<Limit> {
+    let cells = (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId);
+    let mut found = Vec::new();
+    for check in cells.filter(|cell| sheet.entry(*cell).is_none() && sheet.needed_by(*cell).contains(&input)) {
+        let item = sheet.item_of(check) as usize;
+        if let Some(Node::Expect(expect)) = sheet.tree().items.get(item).map(|item| &item.node)
+            && let Some(condition) = &expect.condition
+        {
+            let text = sheet.tree().text_of(item);
+            comparisons(condition, &mut |left, right| {
+                found.push(Limit {
+                    check,
+                    text: text.to_owned(),
+                    left: left.clone(),
+                    right: right.clone(),
+                });
+            });
+        }
+    }
+    found
+}
+
+/// Each pair of sides in a condition, through `and`, `or` and `not`.
+fn comparisons(condition: &Expression, found: &mut impl FnMut(&Expression, &Expression)) {
+    match &condition.node {
+        ExpressionNode::Comparison(comparison) => {
+            let mut left = &comparison.first;
+            for (operator, _, right) in &comparison.links {
+                if !matches!(operator, ComparisonOperator::Equal | ComparisonOperator::Unequal) {
+                    found(left, right);
+                }
+                left = right;
+            }
+        }
+        ExpressionNode::Binary(BinaryOperator::And | BinaryOperator::Or, _, sides) => {
+            comparisons(&sides.0, found);
+            comparisons(&sides.1, found);
+        }
+        ExpressionNode::Unary(UnaryOperator::Not, inner) => comparisons(inner, found),
+        _ => {}
+    }
+}
+
+impl Limit {
+    /// By how much the left side is above the right, in the unit of the left; 0 where they
+    /// agree at 12 digits, `None` where it can't be told.
+    pub fn distance(&self, sheet: &mut Sheet) -> Option<f64> {
+        let left = sheet.value_of(&self.text, &self.left)?;
+        let right = sheet.value_of(&self.text, &self.right)?;
+        let right = match (left.0, right.0) {
+            (Kind::Quantity(to), Kind::Quantity(from)) => conversion(from, to)?.apply(right.1).ok()?,
+            (Kind::Text | Kind::Truth, _) | (_, Kind::Text | Kind::Truth) => return None,
+            _ => right.1,
+        };
+        distance(left.1, right)
+    }
+}
+
+/// One number less another; 0 where they agree at 12 digits.
+pub fn distance(one: Number, other: Number) -> Option<f64> {
+    match one.agrees_with(other) {
+        true => Some(0.0),
+        false => Some(one.sub(other).ok()?.to_f64()),
+    }
+}
+
+/// The single number a cell holds.
+pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
+    match sheet.reading(cell) {
+        Reading::Number(number) => Some(number),
+        _ => None,
+    }
+}
+
+/// The first parameter of a trade function with a usual range that an input feeds on the
+/// way to an answer, with the name of that function.
+pub fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
+    let name = sheet.name_of(input)?;
+    let mut items: Vec<u32> = sheet.needed_by(answer).into_iter().map(|cell| sheet.item_of(cell)).collect();
+    items.sort_unstable();
+    let mut found = None;
+    for item in items {
+        let node = sheet.tree().items.get(item as usize).map(|item| &item.node)?;
+        expressions_of(node, &mut |part| {
+            if let (None, ExpressionNode::Call(call)) = (&found, &part.node) {
+                found = fed_by_call(call, name);
+            }
+        });
+    }
+    found
+}
+
+fn fed_by_call(call: &crate::syntax::tree::Call, name: &str) -> Option<(&'static str, &'static Parameter)> {
+    let function = function(&call.name.text)?;
+    let is_input = |node: &ExpressionNode| matches!(node, ExpressionNode::Name(used) if **used == *name);
+    let given = call.arguments.iter().enumerate().filter(|(_, given)| is_input(&given.value.node));
+    let mut parameters = given.filter_map(|(place, given)| match &given.label {
+        Some(label) => function.parameters.iter().find(|parameter| parameter.name == &*label.text),
+        None => function.parameters.get(place),
+    });
+    let parameter = parameters.find(|parameter| parameter.usual.is_some())?;
+    Some((function.name, parameter))
+}
+
+/// The usual range of a parameter in the unit of an input.
+pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)> {
+    let usual = parameter.usual.as_ref()?;
+    let (low, high) = (Number::from_f64(usual.low).ok()?, Number::from_f64(usual.high).ok()?);
+    let (ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit), Kind::Quantity(to)) = (parameter.kind, kind)
+    else {
+        return (kind == Kind::Level).then_some((low, high));
+    };
+    let from = if unit.is_empty() { Unit::ONE } else { Unit::parse(unit).ok()? };
+    let way = conversion(from, to)?;
+    Some((way.apply(low).ok()?, way.apply(high).ok()?))
+}
