@@ -7,6 +7,7 @@
 //! trial changed is told by [`change`]. Reference pages, which know no worksheet,
 //! are in [`pages`]. Start reading at [`model::Report`].
 
+pub mod aim;
 pub mod build;
 pub mod change;
 pub mod csv;
@@ -21,6 +22,7 @@ pub mod moment;
 pub mod pages;
 pub mod place;
 pub mod style;
+pub mod sweep;
 pub mod terminal;
 pub mod visible;
 pub mod why;

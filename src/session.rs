@@ -28,6 +28,7 @@ mod lints;
 mod rename;
 mod study;
 pub mod trial;
+pub mod vary;
 pub mod verbs;
 
 use file::Source;

@@ -28,6 +28,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod vary;
 pub mod why;
 
 /// How numbers are shown.

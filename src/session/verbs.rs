@@ -71,6 +71,36 @@ name.\n\n    \
 tarebook why ridge.tare runtime --depth 1",
     },
     Verb {
+        name: "sweep",
+        command: Some(
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+        ),
+        typed: Some("sweep INPUT from A to B (step S | points N)"),
+        summary: "the answers over the values of one input, and where checks turn",
+        detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
+`step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
+exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
+Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. FORMAT is `text`, `markdown`, \
+`json` or `csv`.\n\n    \
+sweep air from -20 °F to 60 °F step 10 °F\n    \
+tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --points 9",
+    },
+    Verb {
+        name: "aim",
+        command: Some(
+            "tarebook aim FILE ANSWER=VALUE --varying INPUT [--between A B] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+        ),
+        typed: Some("aim ANSWER = VALUE varying INPUT [between A and B]"),
+        summary: "the value of an input that gives an answer a wanted value",
+        detail: "It looks all over the interval and finds none, one or several values, each to 12 digits, or that the answer \
+is flat: the same whatever the input is. An answer that steps over the value without taking it, as a rounded count does, \
+is told as a step. Where an answer stays at the value for a stretch, both ends of the stretch are told.\n\n\
+Without `between` the interval is what is usual for the function that takes the input. FORMAT is `text`, `markdown`, \
+`json` or `csv`.\n\n    \
+aim margin = 100 % varying air between -20 °F and 60 °F\n    \
+tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
+    },
+    Verb {
         name: "case",
         command: None,
         typed: Some("case [NAME | base | NAME \"title\"]"),

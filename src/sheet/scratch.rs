@@ -144,12 +144,7 @@ impl Sheet {
         Problem::new(Code::UnknownName, message, Place::new(0, expression.span))
     }
 
-    fn work_out(
-        &mut self,
-        expression: &Expression,
-        value: &Typed,
-        doubts: Doubts,
-    ) -> Result<Evaluated, Vec<Problem>> {
+    fn work_out(&mut self, expression: &Expression, value: &Typed, doubts: Doubts) -> Result<Evaluated, Vec<Problem>> {
         let marks = Marks::of(self);
         let cell = u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
         let shape = Shape {

@@ -15,6 +15,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use crate::report::build::Options;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::style::Style;
+use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
@@ -69,6 +70,10 @@ pub enum Request {
         /// `--depth`
         depth: Option<usize>,
     },
+    /// `tarebook sweep FILE INPUT`
+    Sweep(On, SweepAsked),
+    /// `tarebook aim FILE ANSWER=VALUE`
+    Aim(On, AimAsked),
     /// `tarebook tidy FILE`
     Tidy {
         /// The worksheet.
@@ -168,6 +173,18 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
+        "sweep" => command.args(study([
+            Arg::new("INPUT").required(true),
+            value("from", "A").required(true),
+            value("to", "B").required(true),
+            value("step", "S"),
+            value("points", "N"),
+        ])),
+        "aim" => command.args(study([
+            Arg::new("ANSWER=VALUE").required(true),
+            value("varying", "INPUT").required(true),
+            value("between", "A B").num_args(2),
+        ])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -202,6 +219,20 @@ fn format(known: &'static [&'static str]) -> Arg {
         .value_name("FORMAT")
         .default_value("text");
     format.value_parser(PossibleValuesParser::new(known))
+}
+
+/// An option that takes a value as the worksheet does.
+fn value(name: &'static str, shown: &'static str) -> Arg {
+    let value = Arg::new(name).long(name).value_name(shown);
+    value.allow_hyphen_values(true)
+}
+
+/// The worksheet, a study's own arguments, and the options of every study.
+fn study<const N: usize>(own: [Arg; N]) -> Vec<Arg> {
+    let mut all = vec![file()];
+    all.extend(own);
+    all.extend([case(), set(), format(&["text", "markdown", "json", "csv"]), digits()]);
+    all
 }
 
 fn depth() -> Arg {
@@ -243,16 +274,31 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             options: chosen_digits(matches),
         },
         "why" => Request::Why {
-            on: On {
-                file: path(),
-                case: matches.get_one::<String>("case").cloned(),
-                set: texts(matches, "set"),
-                format: chosen_format(matches),
-                options: chosen_digits(matches),
-            },
+            on: on(matches),
             name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
             depth: matches.get_one::<usize>("depth").copied(),
         },
+        "sweep" => Request::Sweep(
+            on(matches),
+            SweepAsked {
+                input: text(matches, "INPUT").unwrap_or_default(),
+                from: text(matches, "from").unwrap_or_default(),
+                to: text(matches, "to").unwrap_or_default(),
+                step: text(matches, "step"),
+                points: text(matches, "points"),
+            },
+        ),
+        "aim" => Request::Aim(
+            on(matches),
+            AimAsked {
+                wanted: text(matches, "ANSWER=VALUE").unwrap_or_default(),
+                varying: text(matches, "varying").unwrap_or_default(),
+                between: match texts(matches, "between").as_slice() {
+                    [low, high] => Some((low.clone(), high.clone())),
+                    _ => None,
+                },
+            },
+        ),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")
@@ -270,6 +316,20 @@ fn request(matches: &ArgMatches) -> Option<Request> {
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
         _ => Request::Help(texts(matches, "WORD").into_iter().next()),
     })
+}
+
+fn on(matches: &ArgMatches) -> On {
+    On {
+        file: matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default(),
+        case: text(matches, "case"),
+        set: texts(matches, "set"),
+        format: chosen_format(matches),
+        options: chosen_digits(matches),
+    }
+}
+
+fn text(matches: &ArgMatches, name: &str) -> Option<String> {
+    matches.get_one::<String>(name).cloned()
 }
 
 fn texts(matches: &ArgMatches, name: &str) -> Vec<String> {

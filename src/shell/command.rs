@@ -5,9 +5,11 @@
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
+use crate::report::aim::{self as report_aim, Aim};
 use crate::report::build::Options;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
+use crate::report::sweep::{self as report_sweep, Sweep};
 use crate::report::visible::visible;
 use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
@@ -60,6 +62,20 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Why { on, name, depth } => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.why(name, *depth)) {
                 Ok(found) => why(&session, &found, on.format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Sweep(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.sweep(asked)) {
+                    Ok(found) => sweep(&session, &found, on.format, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
+        Request::Aim(on, asked) => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.aim(asked)) {
+                Ok(found) => aim(&session, &found, on.format, output),
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -195,11 +211,43 @@ fn why(session: &Session, found: &Why, format: Format, output: &mut Output) -> i
         Format::Json => report_why::write_json(found, output.results())?,
         Format::Csv => report_why::write_csv(found, output.results())?,
     }
-    Ok(if has_problems(&session.report()) {
-        PROBLEMS
-    } else {
-        WELL
-    })
+    Ok(standing(session))
+}
+
+/// The exit code that the worksheet itself asks for.
+fn standing(session: &Session) -> u8 {
+    match has_problems(&session.report()) {
+        true => PROBLEMS,
+        false => WELL,
+    }
+}
+
+// ---- sweep and aim ----
+
+fn sweep(session: &Session, found: &Sweep, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_sweep::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_sweep::write_markdown(found))?,
+        Format::Json => report_sweep::write_json(found, output.results())?,
+        Format::Csv => report_sweep::write_csv(found, output.results())?,
+    }
+    Ok(standing(session))
+}
+
+fn aim(session: &Session, found: &Aim, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_aim::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_aim::write_markdown(found))?,
+        Format::Json => report_aim::write_json(found, output.results())?,
+        Format::Csv => report_aim::write_csv(found, output.results())?,
+    }
+    Ok(standing(session))
 }
 
 // ---- check ----

@@ -51,7 +51,10 @@ pub fn aim(sheet: &mut Sheet, answer: CellId, target: Number, input: CellId, low
         points.push((place, value.and_then(|value| distance(value, target))));
     }
     aimed.places = points.len();
-    aimed.flat = values.windows(2).all(|pair| matches!(pair, [one, next] if one.agrees_with(*next))) && values.len() > 1;
+    aimed.flat = values
+        .windows(2)
+        .all(|pair| matches!(pair, [one, next] if one.agrees_with(*next)))
+        && values.len() > 1;
     if aimed.flat {
         return aimed;
     }
@@ -63,9 +66,13 @@ pub fn aim(sheet: &mut Sheet, answer: CellId, target: Number, input: CellId, low
         touched.extend(touching(&points, (*place, *value), &mut look));
     }
     aimed.found.extend(touched);
-    aimed.found.sort_by(|one, other| place_of(one).total_cmp(&place_of(other)));
+    aimed
+        .found
+        .sort_by(|one, other| place_of(one).total_cmp(&place_of(other)));
     let apart = SAME * (high.to_f64() - low.to_f64()).abs();
-    aimed.found.dedup_by(|next, one| (place_of(next) - place_of(one)).abs() <= apart);
+    aimed
+        .found
+        .dedup_by(|next, one| (place_of(next) - place_of(one)).abs() <= apart);
     if aimed.found.is_empty() {
         aimed.nearest = dips.first().map(|(place, _)| *place);
     }
@@ -100,7 +107,11 @@ fn touching(points: &[Point], dip: (f64, f64), look: &mut impl FnMut(f64) -> Opt
 
 /// What keeps an answer from having a value: the first problem among what it needs.
 pub fn problem_of(sheet: &Sheet, answer: CellId) -> Option<Problem> {
-    let items: Vec<u32> = sheet.needed_by(answer).into_iter().map(|cell| sheet.item_of(cell)).collect();
+    let items: Vec<u32> = sheet
+        .needed_by(answer)
+        .into_iter()
+        .map(|cell| sheet.item_of(cell))
+        .collect();
     let weighs = |problem: &Problem| problem.severity == Severity::Problem && items.contains(&problem.place.item);
     sheet.problems().into_iter().find(weighs)
 }

@@ -68,7 +68,9 @@ fn zeros(points: &[Point], first: usize, last: usize, look: &mut impl FnMut(f64)
     let (to, _) = points.get(last)?;
     let before = first.checked_sub(1).and_then(|before| points.get(before));
     let low = before.map_or(*from, |(outside, _)| edge(*from, *outside, look));
-    let high = points.get(last + 1).map_or(*to, |(outside, _)| edge(*to, *outside, look));
+    let high = points
+        .get(last + 1)
+        .map_or(*to, |(outside, _)| edge(*to, *outside, look));
     let wide = first < last || low < *from || high > *to;
     Some(if wide {
         Found::Stretch(low, high)
@@ -100,7 +102,7 @@ fn edge(inside: f64, outside: f64, look: &mut impl FnMut(f64) -> Option<f64>) ->
 /// A bracket made small, and what crosses zero in it.
 fn refined(low: Known, high: Known, look: &mut impl FnMut(f64) -> Option<f64>) -> Found {
     let width = high.0 - low.0;
-    let (mut a, mut b, mut c) = (high, low, low);
+    let (mut a, mut b) = (high, low);
     let mut part = 0.5;
     for _ in 0..MOST_STEPS {
         let Some(next) = looked(a.0, b.0, part, look) else {
@@ -109,11 +111,9 @@ fn refined(low: Known, high: Known, look: &mut impl FnMut(f64) -> Option<f64>) -
         if next.1 == 0.0 {
             return Found::Zero(next.0);
         }
-        if (next.1 > 0.0) == (a.1 > 0.0) {
-            c = a;
-        } else {
-            c = b;
-            b = a;
+        let mut c = a;
+        if (next.1 > 0.0) != (a.1 > 0.0) {
+            (c, b) = (b, a);
         }
         a = next;
         let nearest = if a.1.abs() < b.1.abs() { a } else { b };
@@ -161,10 +161,7 @@ fn closed(low: Known, high: Known, ends: (Known, Known), look: &mut impl FnMut(f
         return Found::Zero(nearest.0);
     }
     let width = (above.0 - below.0).max(f64::MIN_POSITIVE) * 1000.0;
-    let wider = (
-        look((below.0 - width).max(low.0)),
-        look((above.0 + width).min(high.0)),
-    );
+    let wider = (look((below.0 - width).max(low.0)), look((above.0 + width).min(high.0)));
     match wider {
         (Some(under), Some(over)) if gap < 0.5 * (over - under).abs() => Found::Zero(nearest.0),
         _ => Found::Step(below.0 + (above.0 - below.0) / 2.0, below.1, above.1),
@@ -175,11 +172,16 @@ fn closed(low: Known, high: Known, ends: (Known, Known), look: &mut impl FnMut(f
 /// for around each place where it comes nearer than on both sides; the nearest first.
 pub fn nearest(points: &[Point], look: &mut impl FnMut(f64) -> Option<f64>) -> Vec<(f64, f64)> {
     let mut found: Vec<Known> = Vec::new();
-    let mut dips: Vec<(usize, Known)> = (0..points.len()).filter_map(|at| Some((at, known(points, at)?))).collect();
+    let mut dips: Vec<(usize, Known)> = (0..points.len())
+        .filter_map(|at| Some((at, known(points, at)?)))
+        .collect();
     dips.retain(|(at, here)| is_dip(points, *at, here.1));
     dips.sort_by(|one, other| one.1.1.abs().total_cmp(&other.1.1.abs()));
     for (at, here) in dips.into_iter().take(MOST_DIPS) {
-        let before = at.checked_sub(1).and_then(|before| known(points, before)).unwrap_or(here);
+        let before = at
+            .checked_sub(1)
+            .and_then(|before| known(points, before))
+            .unwrap_or(here);
         let after = known(points, at + 1).unwrap_or(here);
         found.push(deepest(before, here, after, look));
     }

@@ -151,7 +151,11 @@ pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
 /// way to an answer, with the name of that function.
 pub fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
     let name = sheet.name_of(input)?;
-    let mut items: Vec<u32> = sheet.needed_by(answer).into_iter().map(|cell| sheet.item_of(cell)).collect();
+    let mut items: Vec<u32> = sheet
+        .needed_by(answer)
+        .into_iter()
+        .map(|cell| sheet.item_of(cell))
+        .collect();
     items.sort_unstable();
     let mut found = None;
     for item in items {
@@ -168,9 +172,16 @@ pub fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str
 fn fed_by_call(call: &crate::syntax::tree::Call, name: &str) -> Option<(&'static str, &'static Parameter)> {
     let function = function(&call.name.text)?;
     let is_input = |node: &ExpressionNode| matches!(node, ExpressionNode::Name(used) if **used == *name);
-    let given = call.arguments.iter().enumerate().filter(|(_, given)| is_input(&given.value.node));
+    let given = call
+        .arguments
+        .iter()
+        .enumerate()
+        .filter(|(_, given)| is_input(&given.value.node));
     let mut parameters = given.filter_map(|(place, given)| match &given.label {
-        Some(label) => function.parameters.iter().find(|parameter| parameter.name == &*label.text),
+        Some(label) => function
+            .parameters
+            .iter()
+            .find(|parameter| parameter.name == &*label.text),
         None => function.parameters.get(place),
     });
     let parameter = parameters.find(|parameter| parameter.usual.is_some())?;
@@ -185,7 +196,11 @@ pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)
     else {
         return (kind == Kind::Level).then_some((low, high));
     };
-    let from = if unit.is_empty() { Unit::ONE } else { Unit::parse(unit).ok()? };
+    let from = if unit.is_empty() {
+        Unit::ONE
+    } else {
+        Unit::parse(unit).ok()?
+    };
     let way = conversion(from, to)?;
     Some((way.apply(low).ok()?, way.apply(high).ok()?))
 }

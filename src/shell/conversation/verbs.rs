@@ -8,9 +8,10 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{pages, terminal, why};
+use crate::report::{aim, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::file::Replacing;
+use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
 
@@ -31,6 +32,8 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                     self.refuse(refusal.help(format!("write `why {name} depth 1`")))
                 }
             },
+            ("sweep", [_, ..]) => self.sweep(rest),
+            ("aim", [_, ..]) => self.aim(rest),
             ("case", []) => self.list_cases(),
             ("case", [name]) => {
                 let result = self.session.set_case(name);
@@ -155,6 +158,28 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         match self.session.why(name, depth) {
             Ok(found) => {
                 let text = why::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn sweep(&mut self, asked: &str) -> io::Result<Next> {
+        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked)) {
+            Ok(found) => {
+                let text = sweep::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn aim(&mut self, asked: &str) -> io::Result<Next> {
+        match AimAsked::typed(asked).and_then(|asked| self.session.aim(&asked)) {
+            Ok(found) => {
+                let text = aim::write(&found, self.style);
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }

@@ -1,0 +1,497 @@
+//! From a sweep or an aim to what a reader gets: values as the report shows them.
+//!
+//! Each row is worked out, and its uncertainty looked at, with the input held
+//! there, so that it shows the digits that `show` would. Start reading at
+//! [`sweep`] and [`aim`].
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
+use crate::study::aim::{self as study, Aimed, problem_of};
+use crate::study::root::Found;
+use crate::study::sweep::turns;
+use crate::study::vary::{Varied, number_of};
+use crate::trade::Source;
+use crate::unit::Kind;
+
+use super::super::aim::{Aim, Finding};
+use super::super::place;
+use super::super::sweep::{Answer, Chart, Crossing, Named, Row, Sweep, trouble};
+use super::why::title;
+use super::{Options, answers, check, machine_value, number_shown, one_entry, scalar, unit_text, verdict};
+
+/// The significant digits of a varied input, where fewer are asked for.
+const INPUT_DIGITS: u32 = 6;
+/// The digits a refined place is good to.
+const REFINED_DIGITS: u32 = 12;
+
+fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
+    sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
+}
+
+fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
+    let clock = sheet
+        .entry(cell)
+        .is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+    number_shown(sheet, value, kind_of(sheet, cell), clock, None, options).value
+}
+
+/// A value of the input as shown.
+fn shown_input(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
+    let digits = options.digits.max(INPUT_DIGITS);
+    shown_number(sheet, cell, value, Options { digits })
+}
+
+fn unit_of(sheet: &Sheet, cell: CellId) -> Option<String> {
+    Some(unit_text(kind_of(sheet, cell))).filter(|unit| !unit.is_empty())
+}
+
+fn name_of(sheet: &Sheet, cell: CellId) -> String {
+    sheet.name_of(cell).unwrap_or("").to_owned()
+}
+
+fn trials(sheet: &Sheet) -> Vec<String> {
+    let trials = sheet.trials();
+    trials.map(|cell| name_of(sheet, cell)).collect()
+}
+
+fn is_number(kind: Kind) -> bool {
+    !matches!(kind, Kind::Text | Kind::Truth)
+}
+
+/// What a reader is told of a cell as it stands; the codes of cautions are gathered.
+fn told(sheet: &Sheet, cells: &[CellId], options: Options, cautions: &mut Vec<String>) -> Vec<String> {
+    let appraisal = sheet.appraise(cells.iter().copied());
+    for found in &appraisal.cautions {
+        if !cautions.iter().any(|code| code == found.caution.code) {
+            cautions.push(found.caution.code.to_owned());
+        }
+    }
+    let one = |cell: &CellId| match sheet.reading(*cell) {
+        Reading::None(_) if problem_of(sheet, *cell).is_some() => "problem".to_owned(),
+        Reading::None(_) => "not known".to_owned(),
+        _ => one_entry(sheet, *cell, options, &appraisal, None).map_or(String::new(), |entry| entry.shown.value),
+    };
+    cells.iter().map(one).collect()
+}
+
+// ---- sweep ----
+
+/// The answers at each value of an input, which are in its unit and differ.
+pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Sweep {
+    let cells = answers(sheet);
+    let mut swept = Sweep {
+        schema: 1,
+        title: title(sheet),
+        case: sheet.case().map(|case| case.name.clone()),
+        input: name_of(sheet, input),
+        unit: unit_of(sheet, input),
+        units: Named(
+            cells
+                .iter()
+                .map(|cell| (name_of(sheet, *cell), unit_of(sheet, *cell)))
+                .collect(),
+        ),
+        rows: Vec::with_capacity(values.len()),
+        crossings: Vec::new(),
+        answers: cells.iter().map(|cell| answer(sheet, input, *cell)).collect(),
+        trials: trials(sheet),
+        charts: Vec::new(),
+        troubles: Vec::new(),
+        cautions: Vec::new(),
+    };
+    let mut troubles = Troubles::default();
+    let mut heights: Vec<Vec<Option<Number>>> = vec![Vec::new(); cells.len()];
+    let mut varied = Varied::new(sheet, input);
+    for value in values {
+        let sheet = varied.at(*value);
+        let row = row(sheet, input, *value, &cells, options, &mut swept.cautions);
+        for (cell, height) in cells.iter().zip(&mut heights) {
+            height.push(number_of(sheet, *cell));
+            if let Some(problem) = problem_of(sheet, *cell).filter(|_| matches!(sheet.reading(*cell), Reading::None(_)))
+            {
+                troubles.add(sheet, &problem, &row.shown_input);
+            }
+        }
+        swept.rows.push(row);
+    }
+    drop(varied);
+    swept.troubles = troubles.sentences();
+    let plotted = cells.iter().zip(&swept.answers).zip(&heights);
+    let plotted = plotted.filter(|((_, answer), _)| answer.moved && answer.number);
+    let charts =
+        plotted.filter_map(|((cell, answer), heights)| chart(sheet, (input, *cell), answer, values, heights, options));
+    swept.charts = charts.collect();
+    swept.crossings = crossings(sheet, input, values, options);
+    swept
+}
+
+fn answer(sheet: &Sheet, input: CellId, cell: CellId) -> Answer {
+    let label = sheet.entry(cell).and_then(|entry| entry.label.as_ref());
+    let column = sheet.shape(cell).is_some_and(|shape| shape.column);
+    Answer {
+        name: name_of(sheet, cell),
+        label: label.map(|label| label.text.to_string()),
+        number: is_number(kind_of(sheet, cell)) && !column,
+        moved: sheet.needed_by(cell).contains(&input),
+    }
+}
+
+fn row(
+    sheet: &Sheet,
+    input: CellId,
+    value: Number,
+    cells: &[CellId],
+    options: Options,
+    cautions: &mut Vec<String>,
+) -> Row {
+    let machine = |cell: &CellId| {
+        (
+            name_of(sheet, *cell),
+            machine_value(sheet, *cell, kind_of(sheet, *cell)),
+        )
+    };
+    Row {
+        value: scalar(sheet, value, kind_of(sheet, input)),
+        answers: Named(cells.iter().map(machine).collect()),
+        shown_input: shown_input(sheet, input, value, options),
+        shown: told(sheet, cells, options, cautions),
+    }
+}
+
+/// Problems met on the way, each once, with where it was met.
+#[derive(Default)]
+struct Troubles(Vec<Trouble>);
+
+struct Trouble {
+    code: &'static str,
+    line: u32,
+    message: String,
+    first: String,
+    last: String,
+}
+
+impl Troubles {
+    fn add(&mut self, sheet: &Sheet, problem: &Problem, at: &str) {
+        let line = place::machine(problem, sheet.tree(), sheet.line(problem.place.item)).line;
+        let code = problem.code.word();
+        match self.0.iter_mut().find(|known| known.code == code && known.line == line) {
+            Some(known) => known.last = at.to_owned(),
+            None => self.0.push(Trouble {
+                code,
+                line,
+                message: problem.message.clone(),
+                first: at.to_owned(),
+                last: at.to_owned(),
+            }),
+        }
+    }
+
+    fn sentences(self) -> Vec<String> {
+        let told = self.0.into_iter().map(|one| {
+            let place = match one.first == one.last {
+                true => format!("At {}", one.first),
+                false => format!("Between {} and {}", one.first, one.last),
+            };
+            trouble(&place, one.line, &one.message)
+        });
+        told.collect()
+    }
+}
+
+/// The least and the greatest of some numbers.
+fn extent(values: impl Iterator<Item = Number>) -> Option<(Number, Number)> {
+    let mut ends: Option<(Number, Number)> = None;
+    for value in values {
+        let (low, high) = ends.unwrap_or((value, value));
+        let low = if value.compare(low).is_lt() { value } else { low };
+        let high = if value.compare(high).is_gt() { value } else { high };
+        ends = Some((low, high));
+    }
+    ends
+}
+
+fn chart(
+    sheet: &Sheet,
+    (input, cell): (CellId, CellId),
+    answer: &Answer,
+    values: &[Number],
+    heights: &[Option<Number>],
+    options: Options,
+) -> Option<Chart> {
+    if heights.iter().flatten().count() < 2 {
+        return None;
+    }
+    let (low, high) = extent(heights.iter().flatten().copied())?;
+    let (left, right) = extent(values.iter().copied())?;
+    let part = |value: Number, low: Number, high: Number| {
+        let (value, low, high) = (value.to_f64(), low.to_f64(), high.to_f64());
+        if high > low { (value - low) / (high - low) } else { 0.5 }
+    };
+    let points = values.iter().zip(heights);
+    let points =
+        points.map(|(value, height)| (part(*value, left, right), height.map(|height| part(height, low, high))));
+    let mut points: Vec<(f64, Option<f64>)> = points.collect();
+    points.sort_by(|one, other| one.0.total_cmp(&other.0));
+    Some(Chart {
+        name: answer.name.clone(),
+        label: answer.label.clone(),
+        top: shown_number(sheet, cell, high, options),
+        bottom: shown_number(sheet, cell, low, options),
+        ends: (
+            shown_input(sheet, input, left, options),
+            shown_input(sheet, input, right, options),
+        ),
+        points,
+    })
+}
+
+/// Just beside a crossing: this part of the interval away.
+const BESIDE: f64 = 1e-7;
+
+fn crossings(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Vec<Crossing> {
+    let Some((low, high)) = extent(values.iter().copied()) else {
+        return Vec::new();
+    };
+    let span = high.to_f64() - low.to_f64();
+    let mut found = Vec::new();
+    for (cell, met) in turns(sheet, input, values) {
+        let step = matches!(met, Found::Step(..));
+        let places = match met {
+            Found::Zero(place) | Found::Step(place, ..) => vec![place],
+            Found::Stretch(from, to) => vec![from, to],
+        };
+        for place in places {
+            let mut varied = Varied::new(sheet, input);
+            let mut holds = |place: f64| varied.near(place).and_then(|sheet| verdict(sheet, cell).0);
+            let holds = (holds(place - BESIDE * span), holds(place + BESIDE * span));
+            drop(varied);
+            found.extend(crossing(sheet, input, cell, (place, span), step, holds, options));
+        }
+    }
+    found
+}
+
+fn crossing(
+    sheet: &Sheet,
+    input: CellId,
+    cell: CellId,
+    (place, span): (f64, f64),
+    step: bool,
+    holds: (Option<bool>, Option<bool>),
+    options: Options,
+) -> Option<Crossing> {
+    let value = refined(place, span)?;
+    let told = check(sheet, cell, &crate::sheet::appraise::Appraisal::default())?;
+    Some(Crossing {
+        line: told.line,
+        value: scalar(sheet, value, kind_of(sheet, input)),
+        text: told.text,
+        shown: shown_input(sheet, input, value, options),
+        step,
+        holds,
+    })
+}
+
+/// A refined place to the digits it is good to.
+fn refined(place: f64, span: f64) -> Option<Number> {
+    if place.abs() < 1e-13 * span {
+        return Some(Number::ZERO);
+    }
+    Some(Number::from_f64(place).ok()?.round_significant(REFINED_DIGITS))
+}
+
+// ---- aim ----
+
+/// What is aimed at.
+#[derive(Clone, Copy, Debug)]
+pub struct Target {
+    /// The answer.
+    pub answer: CellId,
+    /// What it should be, in its unit.
+    pub value: Number,
+    /// The input that is varied.
+    pub input: CellId,
+    /// The low end of its values.
+    pub low: Number,
+    /// The high end.
+    pub high: Number,
+    /// Where the ends come from, where nobody gave them: a function, a parameter, a source.
+    pub usual: Option<(&'static str, &'static str, Source)>,
+}
+
+/// The values of an input that give an answer a wanted value.
+pub fn aim(sheet: &mut Sheet, target: Target, options: Options) -> Aim {
+    let aimed = study::aim(
+        sheet,
+        target.answer,
+        target.value,
+        target.input,
+        target.low,
+        target.high,
+    );
+    let told = Teller {
+        target,
+        options,
+        span: target.high.to_f64() - target.low.to_f64(),
+        input: name_of(sheet, target.input),
+        answer: name_of(sheet, target.answer),
+    };
+    told.aim(sheet, &aimed)
+}
+
+struct Teller {
+    target: Target,
+    options: Options,
+    span: f64,
+    input: String,
+    answer: String,
+}
+
+impl Teller {
+    fn aim(&self, sheet: &mut Sheet, aimed: &Aimed) -> Aim {
+        let target = self.target;
+        let (input_kind, answer_kind) = (kind_of(sheet, target.input), kind_of(sheet, target.answer));
+        let names = trials(sheet);
+        let mut cautions = Vec::new();
+        let solutions = self.solutions(aimed);
+        let mut wanted = vec![(target.low, "low end")];
+        wanted.extend(solutions.iter().map(|value| (*value, "solution")));
+        let nearest = aimed.nearest.and_then(|place| refined(place, self.span));
+        let inside = |value: &Number| *value != target.low && *value != target.high;
+        wanted.extend(nearest.filter(inside).map(|value| (value, "nearest")));
+        wanted.push((target.high, "high end"));
+        let finding = match solutions.len() {
+            _ if aimed.flat => Finding::Flat,
+            0 => Finding::None,
+            1 => Finding::One,
+            _ => Finding::Several,
+        };
+        let places = self.places(sheet, &wanted, &mut cautions);
+        Aim {
+            schema: 1,
+            title: title(sheet),
+            case: sheet.case().map(|case| case.name.clone()),
+            answer: self.answer.clone(),
+            target: scalar(sheet, target.value, answer_kind),
+            input: self.input.clone(),
+            unit: unit_of(sheet, target.input),
+            low: scalar(sheet, target.low, input_kind),
+            high: scalar(sheet, target.high, input_kind),
+            finding,
+            told: self.told(sheet, aimed, &solutions, &places),
+            solutions: solutions
+                .iter()
+                .map(|value| scalar(sheet, *value, input_kind))
+                .collect(),
+            trials: names,
+            remarks: self.remarks(sheet, aimed),
+            places,
+            cautions,
+        }
+    }
+
+    /// Every solution, of a stretch both ends.
+    fn solutions(&self, aimed: &Aimed) -> Vec<Number> {
+        let places = aimed.found.iter().flat_map(|found| match found {
+            Found::Zero(place) => vec![*place],
+            Found::Stretch(from, to) => vec![*from, *to],
+            Found::Step(..) => Vec::new(),
+        });
+        places.filter_map(|place| refined(place, self.span)).collect()
+    }
+
+    fn places(&self, sheet: &mut Sheet, wanted: &[(Number, &str)], cautions: &mut Vec<String>) -> Vec<[String; 3]> {
+        let mut varied = Varied::new(sheet, self.target.input);
+        let rows = wanted.iter().map(|(value, what)| {
+            let sheet = varied.at(*value);
+            let answer = told(sheet, &[self.target.answer], self.options, cautions);
+            let input = shown_input(sheet, self.target.input, *value, self.options);
+            [input, answer.into_iter().next().unwrap_or_default(), (*what).to_owned()]
+        });
+        rows.collect()
+    }
+
+    fn shown_answer(&self, sheet: &Sheet, value: Number) -> String {
+        shown_number(sheet, self.target.answer, value, self.options)
+    }
+
+    fn shown_input(&self, sheet: &Sheet, value: Number) -> String {
+        shown_input(sheet, self.target.input, value, self.options)
+    }
+
+    fn told(&self, sheet: &Sheet, aimed: &Aimed, solutions: &[Number], places: &[[String; 3]]) -> String {
+        let (input, answer) = (&self.input, &self.answer);
+        let target = self.shown_answer(sheet, self.target.value);
+        let (low, high) = (
+            self.shown_input(sheet, self.target.low),
+            self.shown_input(sheet, self.target.high),
+        );
+        if aimed.flat {
+            let value = places.iter().map(|row| &row[1]).find(|value| *value != "problem");
+            let value = value.map_or("", String::as_str);
+            return format!("{answer} is {value} whatever {input} is between {low} and {high}.");
+        }
+        let stretch = aimed.found.iter().any(|found| matches!(found, Found::Stretch(..)));
+        match solutions {
+            [] if aimed.without == aimed.places => format!("{answer} has no value between {low} and {high}."),
+            [] => format!("No value of {input} between {low} and {high} gives {answer} = {target}."),
+            [one] => format!("{answer} = {target} at {input} = {}.", self.shown_input(sheet, *one)),
+            [from, to] if stretch => format!(
+                "{answer} = {target} all the way from {input} = {} to {}.",
+                self.shown_input(sheet, *from),
+                self.shown_input(sheet, *to)
+            ),
+            several => {
+                let values: Vec<String> = several.iter().map(|value| self.shown_input(sheet, *value)).collect();
+                format!(
+                    "{answer} = {target} at several values of {input}: {}.",
+                    values.join(", ")
+                )
+            }
+        }
+    }
+
+    fn remarks(&self, sheet: &Sheet, aimed: &Aimed) -> Vec<String> {
+        let mut remarks: Vec<String> = aimed.found.iter().filter_map(|found| self.step(sheet, found)).collect();
+        if aimed.found.iter().any(|found| matches!(found, Found::Stretch(..))) && aimed.found.len() > 1 {
+            remarks.push("Of a stretch, where it stays at the target, both ends are told.".to_owned());
+        }
+        if let Some(problem) = &aimed.problem {
+            let line = place::machine(problem, sheet.tree(), sheet.line(problem.place.item)).line;
+            let place = format!(
+                "It has no value at {} of {} places looked at",
+                aimed.without, aimed.places
+            );
+            remarks.push(trouble(&place, line, &problem.message));
+        }
+        if let Some((function, parameter, source)) = self.target.usual {
+            let (title, standing) = (source.title, source.standing.word());
+            remarks.push(format!(
+                "The interval is the usual range of `{parameter}` in {function} ({title}; {standing}); `between` asks for another."
+            ));
+        }
+        remarks
+    }
+
+    /// `It steps over 3 each at 5 °F, from 2 each to 4 each.`
+    fn step(&self, sheet: &Sheet, found: &Found) -> Option<String> {
+        let Found::Step(place, below, above) = found else {
+            return None;
+        };
+        let place = self.shown_input(sheet, refined(*place, self.span)?);
+        let target = self.shown_answer(sheet, self.target.value);
+        let side = |distance: f64| {
+            let value = self.target.value.add(Number::from_f64(distance).ok()?).ok()?;
+            Some(self.shown_answer(sheet, value))
+        };
+        let told = match (side(*below), side(*above)) {
+            (Some(below), Some(above)) => format!(", from {below} just below to {above} just above"),
+            _ => String::new(),
+        };
+        Some(format!(
+            "A step, not a solution: it passes {target} at {place} without taking it{told}."
+        ))
+    }
+}

@@ -1,0 +1,506 @@
+//! `sweep` and `aim`: what was asked read, what can't be varied refused.
+//!
+//! Both shells ask with the same words; constants are read as a trial reads
+//! them. Start reading at [`Session::sweep`] and [`Session::aim`].
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::report::aim::Aim;
+use crate::report::build::vary::{self, Target};
+use crate::report::build::{self, unit_text};
+use crate::report::sweep::Sweep;
+use crate::sheet::HeldValue;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::order::each_part;
+use crate::study::vary::{fed, usual_range};
+use crate::syntax::parse_typed;
+use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
+use crate::text::nearest;
+use crate::unit::{Kind, Unit, conversion};
+
+use super::{Refusal, Session};
+
+/// The most points of a sweep.
+const MOST_POINTS: i64 = 10_000;
+
+/// A sweep as it was asked for: texts as typed.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct SweepAsked {
+    /// The input to vary.
+    pub input: String,
+    /// Its first value.
+    pub from: String,
+    /// Its last value.
+    pub to: String,
+    /// From one value to the next.
+    pub step: Option<String>,
+    /// How many values.
+    pub points: Option<String>,
+}
+
+/// An aim as it was asked for: texts as typed.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct AimAsked {
+    /// The answer and what it should be: `margin = 100 %`.
+    pub wanted: String,
+    /// The input to vary.
+    pub varying: String,
+    /// Between which values.
+    pub between: Option<(String, String)>,
+}
+
+const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `points N` in place of the step";
+const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B`";
+
+impl SweepAsked {
+    /// Reads `air from -20 °F to 60 °F step 10 °F`.
+    ///
+    /// # Errors
+    /// Something is missing, or stands twice.
+    pub fn typed(line: &str) -> Result<SweepAsked, Refusal> {
+        let (input, mut parts) = parted(line, &["from", "to", "step", "points"]);
+        let asked = SweepAsked {
+            input,
+            from: taken(&mut parts, "from").ok_or_else(|| unread("sweep", "from", SWEEP_USAGE))?,
+            to: taken(&mut parts, "to").ok_or_else(|| unread("sweep", "to", SWEEP_USAGE))?,
+            step: taken(&mut parts, "step"),
+            points: taken(&mut parts, "points"),
+        };
+        match (parts.first(), asked.input.is_empty()) {
+            (Some((word, _)), _) => Err(Refusal::new(format!("`{word}` stands twice")).help(SWEEP_USAGE)),
+            (None, true) => Err(Refusal::new("`sweep` needs an input").help(SWEEP_USAGE)),
+            (None, false) => Ok(asked),
+        }
+    }
+}
+
+impl AimAsked {
+    /// Reads `margin = 100 % varying air between -20 °F and 60 °F`.
+    ///
+    /// # Errors
+    /// Something is missing, or stands twice.
+    pub fn typed(line: &str) -> Result<AimAsked, Refusal> {
+        let (wanted, mut parts) = parted(line, &["varying", "between", "and"]);
+        let varying = taken(&mut parts, "varying").ok_or_else(|| unread("aim", "varying", AIM_USAGE))?;
+        let between = match (taken(&mut parts, "between"), taken(&mut parts, "and")) {
+            (None, None) => None,
+            (Some(low), Some(high)) => Some((low, high)),
+            (Some(_), None) => return Err(unread("aim", "and", AIM_USAGE)),
+            (None, Some(_)) => return Err(unread("aim", "between", AIM_USAGE)),
+        };
+        if let Some((word, _)) = parts.first() {
+            return Err(Refusal::new(format!("`{word}` stands twice")).help(AIM_USAGE));
+        }
+        Ok(AimAsked {
+            wanted,
+            varying,
+            between,
+        })
+    }
+}
+
+/// What stands before the first of these words, and each word with what follows it.
+fn parted(line: &str, words: &[&str]) -> (String, Vec<(String, String)>) {
+    let mut head = String::new();
+    let mut parts: Vec<(String, String)> = Vec::new();
+    for piece in line.split_whitespace() {
+        if words.contains(&piece) {
+            parts.push((piece.to_owned(), String::new()));
+            continue;
+        }
+        let into = parts.last_mut().map_or(&mut head, |(_, text)| text);
+        if !into.is_empty() {
+            into.push(' ');
+        }
+        into.push_str(piece);
+    }
+    (head, parts)
+}
+
+fn taken(parts: &mut Vec<(String, String)>, word: &str) -> Option<String> {
+    let place = parts
+        .iter()
+        .position(|(known, text)| known == word && !text.is_empty())?;
+    Some(parts.remove(place).1)
+}
+
+fn unread(verb: &str, word: &str, usage: &str) -> Refusal {
+    Refusal::new(format!("`{verb}` needs `{word}` with a value behind it")).help(usage)
+}
+
+impl Session {
+    /// The answers over the values of one input, on the case and trials in hand.
+    ///
+    /// # Errors
+    /// The input can't be varied, or not so.
+    pub fn sweep(&mut self, asked: &SweepAsked) -> Result<Sweep, Refusal> {
+        let (input, kind) = self.varied_input(&asked.input)?;
+        if build::answers(&self.sheet).is_empty() {
+            let refusal = Refusal::new("there are no answers to look at");
+            return Err(refusal.help("make a line begin with `answer`"));
+        }
+        let from = self.constant(input, "from", &asked.from)?;
+        let to = self.constant(input, "to", &asked.to)?;
+        if from == to {
+            let refusal = Refusal::new(format!(
+                "from `{}` to `{}` there is nothing to vary",
+                asked.from, asked.to
+            ));
+            return Err(refusal.help("give two different values"));
+        }
+        let values = match (&asked.step, &asked.points) {
+            (Some(step), None) => {
+                let by = self.step(kind, step)?;
+                stepped(from, to, by, step)?
+            }
+            (None, Some(points)) => spread(from, to, points)?,
+            (None, None) => return Err(Refusal::new("`sweep` needs a step, or a number of points").help(SWEEP_USAGE)),
+            (Some(_), Some(_)) => {
+                let refusal = Refusal::new("a step and a number of points can't both be asked for");
+                return Err(refusal.help("leave one of them out"));
+            }
+        };
+        Ok(vary::sweep(&mut self.sheet, input, &values, self.options))
+    }
+
+    /// The values of an input that give an answer a wanted value, on the case and trials in hand.
+    ///
+    /// # Errors
+    /// The answer can't be aimed at, the input can't be varied, or nobody says between what.
+    pub fn aim(&mut self, asked: &AimAsked) -> Result<Aim, Refusal> {
+        let Some((name, value)) = asked.wanted.split_once('=') else {
+            return Err(Refusal::new("`aim` needs an answer and what it should be").help(AIM_USAGE));
+        };
+        let answer = self.aimed_answer(name.trim())?;
+        let (input, kind) = self.varied_input(&asked.varying)?;
+        let target = self.constant(answer, name.trim(), value.trim())?;
+        let (low, high, usual) = match &asked.between {
+            Some((low, high)) => {
+                let (one, other) = (
+                    self.constant(input, "between", low)?,
+                    self.constant(input, "and", high)?,
+                );
+                (one, other, None)
+            }
+            None => {
+                let found = fed(&self.sheet, input, answer);
+                let found = found.and_then(|(function, parameter)| {
+                    let (low, high) = usual_range(parameter, kind)?;
+                    Some((low, high, Some((function, parameter.name, parameter.usual?.source))))
+                });
+                found.ok_or_else(|| no_range(&asked.varying))?
+            }
+        };
+        if low == high {
+            let refusal = Refusal::new("both ends of the interval are the same");
+            return Err(refusal.help("give two different values after `between`"));
+        }
+        let (low, high) = if low.compare(high).is_lt() {
+            (low, high)
+        } else {
+            (high, low)
+        };
+        let target = Target {
+            answer,
+            value: target,
+            input,
+            low,
+            high,
+            usual,
+        };
+        Ok(vary::aim(&mut self.sheet, target, self.options))
+    }
+
+    /// An input that can be varied, with its kind.
+    fn varied_input(&self, name: &str) -> Result<(CellId, Kind), Refusal> {
+        let names = self.sheet.names();
+        let cell = match names.get(name) {
+            Some(Named::Cell(cell)) => cell,
+            Some(other) => {
+                return Err(no_entry(name, other).help("name a line that begins with `measured`, `quoted` or `assumed`"));
+            }
+            None => return Err(self.unknown_input(name)),
+        };
+        if !names.is_input(cell) {
+            let refusal = Refusal::new(format!("`{name}` is worked out, and only inputs are varied"));
+            return Err(match self.inputs_of(cell) {
+                inputs if inputs.is_empty() => refusal,
+                inputs => refusal.help(format!("it rests on {}; vary one of them", inputs.join(", "))),
+            });
+        }
+        let kind = self.single_kind(cell, name)?;
+        match kind {
+            Kind::Text | Kind::Truth => {
+                let what = if kind == Kind::Text { "a text" } else { "true or false" };
+                let refusal = Refusal::new(format!(
+                    "`{name}` is {what}, and there is nothing between two values of it"
+                ));
+                Err(refusal.help(format!("try one value at a time: `{name} = …`")))
+            }
+            _ => Ok((cell, kind)),
+        }
+    }
+
+    fn unknown_input(&self, name: &str) -> Refusal {
+        let names = self.sheet.names();
+        let refusal = Refusal::new(format!("nothing here is named `{name}`"));
+        let inputs: Vec<&str> = names
+            .all()
+            .filter_map(|(name, named)| match named {
+                Named::Cell(cell) if names.is_input(cell) => Some(name),
+                _ => None,
+            })
+            .collect();
+        match nearest(name, inputs.iter().copied()).or_else(|| names.nearest(name)) {
+            Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+            None if inputs.is_empty() => refusal.help("this worksheet has no inputs"),
+            None => refusal.help("name a line that begins with `measured`, `quoted` or `assumed`"),
+        }
+    }
+
+    /// The numeric inputs that a cell rests on.
+    fn inputs_of(&self, cell: CellId) -> Vec<String> {
+        let inputs = self.sheet.needed_by(cell).into_iter().filter(|need| {
+            let numeric = self
+                .single_kind(*need, "")
+                .is_ok_and(|kind| !matches!(kind, Kind::Text | Kind::Truth));
+            numeric && self.sheet.names().is_input(*need)
+        });
+        let mut items: Vec<(u32, String)> = inputs
+            .filter_map(|need| Some((self.sheet.item_of(need), self.sheet.name_of(need)?.to_owned())))
+            .collect();
+        items.sort();
+        items.into_iter().map(|(_, name)| name).collect()
+    }
+
+    fn single_kind(&self, cell: CellId, name: &str) -> Result<Kind, Refusal> {
+        match self.sheet.shape(cell) {
+            Some(shape) if shape.column => Err(Refusal::new(format!(
+                "`{name}` holds a column, and a single value is wanted here"
+            ))),
+            Some(shape) => Ok(shape.kind),
+            None => Err(Refusal::new(format!("`{name}` has no kind yet")).help("mend its line first")),
+        }
+    }
+
+    /// A worked-out entry that can be aimed at.
+    fn aimed_answer(&self, name: &str) -> Result<CellId, Refusal> {
+        let names = self.sheet.names();
+        let cell = match names.get(name) {
+            Some(Named::Cell(cell)) => cell,
+            Some(other) => return Err(no_entry(name, other).help("name an answer, or another line that is worked out")),
+            None => {
+                let refusal = Refusal::new(format!("nothing here is named `{name}`"));
+                let answers: Vec<String> = build::answers(&self.sheet)
+                    .into_iter()
+                    .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
+                    .collect();
+                let near = nearest(name, answers.iter().map(String::as_str)).or_else(|| names.nearest(name));
+                return Err(match near {
+                    Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+                    None if answers.is_empty() => refusal.help("this worksheet has no answers"),
+                    None => refusal.help(format!("the answers are {}", answers.join(", "))),
+                });
+            }
+        };
+        if names.is_input(cell) {
+            let refusal = Refusal::new(format!("`{name}` is an input, and an aim is at something worked out"));
+            return Err(refusal.help(format!("`{name} = …` tries a value of it")));
+        }
+        match self.single_kind(cell, name)? {
+            kind @ (Kind::Text | Kind::Truth) => {
+                let what = if kind == Kind::Text { "a text" } else { "true or false" };
+                let refusal = Refusal::new(format!("`{name}` is {what}, and only a number can be aimed at"));
+                Err(refusal.help("aim at the number it is decided by, or use `sweep`"))
+            }
+            _ => Ok(cell),
+        }
+    }
+
+    /// A constant in the unit of a cell, as a trial takes it; `word` says which.
+    fn constant(&mut self, cell: CellId, word: &str, text: &str) -> Result<Number, Refusal> {
+        let expression = self.constant_expression(word, text)?;
+        let found = self.sheet.trial_value(cell, text, &expression, None);
+        match found
+            .map_err(|problems| self.refused_constant(word, text, &problems))?
+            .value
+        {
+            HeldValue::Number(number) => Ok(number),
+            HeldValue::Column(_) => Err(Refusal::new(format!(
+                "`{text}` is a column, and a single value is wanted here"
+            ))),
+        }
+    }
+
+    fn constant_expression(&self, word: &str, text: &str) -> Result<Expression, Refusal> {
+        let line = format!("x = {text}");
+        let exact = matches!(
+            parse_typed(&line),
+            Ok(Typed::Trial {
+                value: Value::Given { tolerance: None, .. },
+                ..
+            })
+        );
+        if let (false, Ok(Typed::Trial { .. })) = (exact, parse_typed(&line)) {
+            let refusal = Refusal::new(format!("`{text}` is no exact value, and `{word}` takes one"));
+            return Err(refusal.help("leave out what begins with `±`"));
+        }
+        let typed = parse_typed(text).map_err(|problems| self.refused_constant(word, text, &problems))?;
+        let Typed::Expression { expression, unit: None } = typed else {
+            return Err(
+                Refusal::new(format!("`{text}` is no value that `{word}` takes")).help("write a value such as `5 °F`")
+            );
+        };
+        let mut named = None;
+        each_part(&expression, &mut |part| match &part.node {
+            ExpressionNode::Name(name) => named = named.take().or(Some(name.to_string())),
+            ExpressionNode::Column(names) => named = named.take().or(Some(names.0.text.to_string())),
+            _ => {}
+        });
+        match named {
+            Some(name) => {
+                let refusal = Refusal::new(format!("`{word}` takes a constant, and `{name}` is a name"));
+                Err(refusal.help("write its value"))
+            }
+            None => Ok(expression),
+        }
+    }
+
+    fn refused_constant(&self, word: &str, text: &str, problems: &[Problem]) -> Refusal {
+        let mut refusal = self.refused(text, problems);
+        for problem in &mut refusal.problems {
+            problem.file = format!("{word} {text}");
+        }
+        refusal
+    }
+
+    /// A step as an interval in the unit in which the input is counted.
+    fn step(&mut self, kind: Kind, text: &str) -> Result<Number, Refusal> {
+        let expression = self.constant_expression("step", text)?;
+        let found = self.sheet.evaluate(text, &expression, None);
+        let found = found.map_err(|problems| self.refused_constant("step", text, &problems))?;
+        let HeldValue::Number(number) = found.value else {
+            return Err(Refusal::new(format!(
+                "`{text}` is a column, and a single value is wanted here"
+            )));
+        };
+        let decibel = Unit::parse("dB").ok();
+        let from = match found.shape.kind {
+            Kind::Quantity(unit) => Some(unit.interval()),
+            Kind::Level | Kind::Decibels => decibel,
+            _ => None,
+        };
+        let to = match kind {
+            Kind::Quantity(unit) => Some(unit.interval()),
+            Kind::Level | Kind::Decibels => decibel,
+            Kind::TimeOfDay | Kind::Moment => Unit::parse("s").ok(),
+            Kind::Text | Kind::Truth => None,
+        };
+        let (from, to) = from.zip(to).ok_or_else(|| self.no_step(kind, text))?;
+        if from == Unit::ONE && to != Unit::ONE {
+            let unit = if matches!(kind, Kind::TimeOfDay | Kind::Moment) {
+                "min".to_owned()
+            } else {
+                to.to_string()
+            };
+            return Err(
+                Refusal::new(format!("the step `{text}` has no unit")).help(format!("write `step {text} {unit}`"))
+            );
+        }
+        let way = conversion(from, to).ok_or_else(|| self.no_step(kind, text))?;
+        way.apply(number)
+            .map_err(|_| Refusal::new(format!("the step `{text}` is too large or too small to count with")))
+    }
+
+    fn no_step(&self, kind: Kind, text: &str) -> Refusal {
+        let help = match kind {
+            Kind::Quantity(unit) if unit.interval() == Unit::ONE => "give a plain number".to_owned(),
+            Kind::Quantity(_) => format!("give it in `{}`, or a unit like it", step_unit(kind)),
+            Kind::TimeOfDay | Kind::Moment => "give a length of time, such as `step 30 min`".to_owned(),
+            _ => "give it in `dB`".to_owned(),
+        };
+        Refusal::new(format!("`{text}` is no step between two values of this input")).help(help)
+    }
+}
+
+fn step_unit(kind: Kind) -> String {
+    match kind {
+        Kind::Quantity(unit) => unit.interval().to_string(),
+        other => unit_text(other),
+    }
+}
+
+fn no_entry(name: &str, named: Named) -> Refusal {
+    let what = if matches!(named, Named::Table(_)) {
+        "table"
+    } else {
+        "rule"
+    };
+    Refusal::new(format!("`{name}` is a {what}, and a single value is wanted here"))
+}
+
+fn no_range(input: &str) -> Refusal {
+    let refusal = Refusal::new(format!("nobody says between which values `{input}` usually lies"));
+    refusal.help(format!(
+        "say it: `varying {input} between A and B`, on the command line `--between A B`"
+    ))
+}
+
+/// From one value to another by a step; the last lies inside.
+fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Number>, Refusal> {
+    let too_many = || {
+        let refusal = Refusal::new(format!("the step `{text}` makes more than {MOST_POINTS} points"));
+        refusal.help("take a larger step, or `points 101`")
+    };
+    if by.is_zero() {
+        return Err(Refusal::new("the step is nothing, so the sweep would never end").help("give a step that isn't 0"));
+    }
+    let span = to.sub(from).map_err(|_| too_many())?;
+    if by.is_negative() != span.is_negative() {
+        let refusal = Refusal::new(format!("the step `{text}` leads away from the last value"));
+        return Err(refusal.help("turn the sign of the step, or exchange the two ends"));
+    }
+    let parts = span.div(by).map_err(|_| too_many())?;
+    let whole = parts.round();
+    let whole = if parts.agrees_with(whole) { whole } else { parts.floor() };
+    let count = whole
+        .to_integer()
+        .filter(|count| *count < MOST_POINTS)
+        .ok_or_else(too_many)?;
+    let mut values = Vec::new();
+    for index in 0..=count {
+        let value = by.mul(Number::from_integer(index)).and_then(|along| from.add(along));
+        let value = value.map_err(|_| too_many())?;
+        values.push(if value.agrees_with(to) { to } else { value });
+    }
+    Ok(values)
+}
+
+/// So many values, evenly spaced, both ends included.
+fn spread(from: Number, to: Number, text: &str) -> Result<Vec<Number>, Refusal> {
+    let wrong = || {
+        let refusal = Refusal::new(format!(
+            "`points` takes a whole number from 2 to {MOST_POINTS}, and this is `{text}`"
+        ));
+        refusal.help("for example `points 9`")
+    };
+    let points: i64 = text.parse().map_err(|_| wrong())?;
+    if !(2..=MOST_POINTS).contains(&points) {
+        return Err(wrong());
+    }
+    let parts = Number::from_integer(points - 1);
+    let value = |index: i64| {
+        let span = to.sub(from)?;
+        let along = span.mul(Number::from_integer(index))?.div(parts)?;
+        from.add(along)
+    };
+    let mut values = Vec::new();
+    for index in 0..points - 1 {
+        values.push(value(index).map_err(|trouble| {
+            Refusal::new(format!("the values between can't be counted: {trouble}"))
+                .help("take ends that are nearer to each other")
+        })?);
+    }
+    values.push(to);
+    Ok(values)
+}
