@@ -22,7 +22,7 @@ const GAP: usize = 3;
 /// A flexible column narrower than this moves to a line of its own.
 const LEAST_FLEXIBLE: usize = 24;
 /// The rows shown of a table.
-const TABLE_ROWS: usize = 10;
+const TABLE_ROWS: usize = 24;
 
 /// The whole report.
 pub fn write(report: &Report, style: Style) -> String {
@@ -370,7 +370,7 @@ impl Page {
         };
         let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
         let left = self.width.saturating_sub(taken);
-        if *last <= left || left >= LEAST_FLEXIBLE {
+        if *last <= left || left >= LEAST_FLEXIBLE.max(longest_word(&rows)) {
             let text = side_by_side(rows, left, strong, self.style);
             self.text.push_str(&text);
         } else {
@@ -445,6 +445,15 @@ fn widths(rows: &[Vec<String>]) -> Vec<usize> {
         }
     }
     widths
+}
+
+/// The width of the longest word in the last column, which no line may break.
+fn longest_word(rows: &[Vec<String>]) -> usize {
+    let last = rows.iter().filter_map(|row| row.last());
+    last.flat_map(|cell| cell.split_whitespace())
+        .map(columns)
+        .max()
+        .unwrap_or(0)
 }
 
 fn side_by_side(mut rows: Vec<Vec<String>>, left: usize, strong: Option<usize>, style: Style) -> String {
