@@ -461,6 +461,8 @@ pub enum Reason {
     Word(String),
     /// A column with too few readings, or none.
     Empty(String),
+    /// Columns of different lengths, both named.
+    Lengths(String),
     /// Times that run backwards.
     Order(String),
     /// A cylinder that settles at no temperature, since more heat leaves than flows in.
@@ -476,6 +478,15 @@ impl Complaint {
             argument: Some(argument),
             reason: Reason::Outside(message.into()),
             help: None,
+        }
+    }
+
+    /// Columns of different lengths, the later one at fault.
+    pub fn lengths(argument: usize, message: impl Into<String>) -> Complaint {
+        Complaint {
+            argument: Some(argument),
+            reason: Reason::Lengths(message.into()),
+            help: Some("take both columns from one table".to_owned()),
         }
     }
 

@@ -118,7 +118,7 @@ fn reference(record: &csv::StringRecord) -> Input {
 fn check_row(id: &str, row: &Row, seconds: f64, contents: f64, kelvin: f64, pascals: f64) {
     let what = |of: &str| format!("{id} at {seconds} s, {of}");
     check_near(&what("contents"), row.contents, contents, 1e-7);
-    check_near(&what("K"), row.kelvin, kelvin, 0.02);
+    check_near(&what("K"), row.kelvin, kelvin, 0.01);
     check_near(&what("Pa"), row.pascals, pascals, 5e-4 * pascals);
 }
 

@@ -203,6 +203,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Word(message)
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
+        | Reason::Lengths(message)
         | Reason::Order(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
@@ -507,7 +508,7 @@ fn propane_follows_the_equation_of_state() {
             kelvin,
             propane::saturation_pressure(kelvin),
             1000.0 * float(&row[2]),
-            0.00096,
+            0.000950,
         );
         check_property(
             "latent heat",
@@ -629,8 +630,12 @@ fn power_correction_comes_out() {
         assert_eq!(warned, &row[9] == "no", "{text}");
         let moist = format!("vapor_pressure({} °C, 100 %)", &row[2]);
         if float(&row[4]) > 0.0 {
-            // The Magnus formula of WMO-No. 8 is good to 0.6 % (from memory) against IAPWS 1995.
-            check_value(&moist, float(&row[4]), 0.006 * float(&row[4]));
+            // WMO-No. 8 itself stands 0.26 to 0.31 % below IAPWS 1995 at these temperatures (computed from its
+            // printed constants); what the function gives is its formula to the last digits.
+            check_value(&moist, float(&row[4]), 0.0032 * float(&row[4]));
+            let celsius = float(&row[2]);
+            let printed = 0.6112 * (17.62 * celsius / (243.12 + celsius)).exp();
+            check_value(&moist, printed, 1e-12 * printed);
         }
     }
 }
@@ -681,6 +686,12 @@ fn tolerances_decide_a_lighter_shell() {
     assert_eq!(run_exact(function, &given, &[0.1, 0.1, 0.0]).unwrap(), Number::ZERO);
     let short = run_exact(function, &given, &[0.05, 0.05, 0.0]).unwrap_err();
     assert!(matches!(short.reason, Reason::Outside(_)));
+}
+
+#[test]
+fn a_share_of_the_volume_is_no_filling_density() {
+    assert_eq!(codes("fill_limit(47.6 lb, 80 %)"), ["overfill"]);
+    assert!(codes("fill_limit(47.6 lb, 42 %)").is_empty());
 }
 
 #[test]
@@ -798,14 +809,14 @@ fn a_cylinder_settles_or_says_why_not() {
 #[test]
 fn a_settled_cylinder_is_cautioned_about() {
     let codes_of = |rest: &str| codes(&format!("settled_temperature({rest})"));
-    assert!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)").is_empty());
+    assert_eq!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)"), ["left-out"]);
     assert_eq!(
         codes_of("3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°)"),
-        ["cylinder-heat"]
+        ["left-out", "frosts", "cylinder-heat"]
     );
     assert_eq!(
         codes_of("3.1 lb/h, 1 lb, 12 in, 24 °F, 8 W/(m2·C°), extra_heat: 150 W"),
-        ["dished-bottom", "cylinder-heat"]
+        ["dished-bottom", "left-out", "cylinder-heat"]
     );
 }
 

@@ -351,7 +351,7 @@ fn lines_and_their_scatter_come_out() {
             let what = format!("{} {name}", row.id);
             near(value(&sheet, name), expected, 1e-9, &what);
             let found = doubt(&sheet, name);
-            near(found.standard, standard, 1e-7, &what);
+            near(found.standard, standard, 1e-9, &what);
             near(found.degrees_of_freedom, row.freedom(), 1e-9, &what);
         }
     }

@@ -180,7 +180,7 @@ impl<'a> Checker<'a> {
         match self.known.names.get(name) {
             Some(Named::Table(_)) => {
                 let shape = self.table(name)?;
-                self.part_of_table(of, (name, shape), span)
+                self.part_of_table(of, (name, place, shape), span)
             }
             Some(_) => {
                 let message = format!("`{name}` is not a table that `{}` made", of.table);
@@ -191,11 +191,11 @@ impl<'a> Checker<'a> {
     }
 
     /// One thing of a table of the worksheet: the last of a column, or how it ended.
-    pub(super) fn part_of_table(&mut self, of: OfTable, table: (&str, &TableShape), span: Span) -> Option<Typed> {
-        let (name, shape) = table;
+    fn part_of_table(&mut self, of: OfTable, table: (&str, Span, &TableShape), span: Span) -> Option<Typed> {
+        let (name, place, shape) = table;
         let Some(made) = shape.made.filter(|made| made.function == of.table) else {
             let message = format!("`{name}` is not a table that `{}` made", of.table);
-            return self.problem(Code::KindClash, message, span, Some(name_a_table(of.table)));
+            return self.problem(Code::KindClash, message, place, Some(name_a_table(of.table)));
         };
         if self.waits_for(made.cell) {
             return None;

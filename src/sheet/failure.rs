@@ -115,6 +115,7 @@ fn complaint_problem(
         Reason::Outside(message) | Reason::NeedsTolerances(message) => (Code::OutsideRange, message.clone()),
         Reason::Word(message) => (Code::ArgumentWord, message.clone()),
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
+        Reason::Lengths(message) => (Code::ColumnLength, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),
         Reason::Overheats(message) => (Code::Overheats, message.clone()),

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::fit_exact;
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Made, Reason, Schedule};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Made, Schedule};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
@@ -304,11 +304,7 @@ impl Scalar for Number {
 pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
     if x.len() != y.len() {
         let message = format!("the columns have different lengths, {} and {} rows", x.len(), y.len());
-        return Err(Complaint {
-            argument: Some(1),
-            reason: Reason::Empty(message),
-            help: None,
-        });
+        return Err(Complaint::lengths(1, message));
     }
     let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
     Ok(pairs.unzip())

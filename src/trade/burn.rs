@@ -118,7 +118,7 @@ fn standard_deviation(residuals: impl Iterator<Item = f64>, degrees_of_freedom: 
 fn enough(x: usize, y: usize) -> Result<(), Complaint> {
     if x != y {
         let message = format!("the first column has {x} readings and the second {y}");
-        return Err(Complaint::outside(1, message));
+        return Err(Complaint::lengths(1, message));
     }
     if x < 2 {
         let message = format!("a straight line takes two readings or more, and there are {x}");

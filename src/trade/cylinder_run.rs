@@ -18,7 +18,7 @@ use super::propane::{EQUATION_OF_STATE, INCH, POUND, fahrenheit, gauge, kelvin, 
 use super::vaporizing::in_the_dish;
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, OfTable, Outcome,
-    Parameter, ParameterKind, Part, Remark, ResultKind, Schedule, ScheduleForm, Shape,
+    Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
 const HOUR: f64 = 3600.0;
@@ -90,7 +90,7 @@ fn schedule_rows(schedule: &Schedule<'_, Number>, index: usize, to_si: fn(f64) -
     let (times, values) = (schedule.hours.len(), schedule.values.len());
     if times != values {
         let message = format!("the times have {times} rows and the values {values}");
-        return Err(Complaint::empty(index, message).help("take both columns from one table"));
+        return Err(Complaint::lengths(index, message));
     }
     let mut rows = Vec::with_capacity(times);
     for (row, (hours, value)) in schedule.hours.iter().zip(schedule.values).enumerate() {
@@ -122,14 +122,26 @@ fn complaint(refusal: &Refusal) -> Complaint {
     let named = refusal
         .input()
         .and_then(|name| PARAMETERS.iter().position(|parameter| parameter.name == name));
-    let mut complaint = Complaint::outside(0, refusal.to_string());
-    complaint.argument = named;
-    complaint
+    let message = refusal.to_string();
+    let (reason, help) = match refusal {
+        Refusal::CourseOrder { .. } => (Reason::Order(message), Some("put the rows in order of time")),
+        Refusal::CourseStartsLate { .. } => (Reason::Outside(message), Some("begin with a row at 0 h")),
+        Refusal::TooManyRows { .. } => (
+            Reason::Outside(message),
+            Some("give a longer `every` or a shorter `limit`"),
+        ),
+        _ => (Reason::Outside(message), None),
+    };
+    Complaint {
+        argument: named,
+        reason,
+        help: help.map(str::to_owned),
+    }
 }
 
 fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
-        Some(left_out(input)),
+        Some(left_out(input.wall_reach)),
         starves(input, drawn),
         frosts(drawn),
         heated(input, drawn),
@@ -138,8 +150,9 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     found.into_iter().flatten().collect()
 }
 
-fn left_out(input: &Input) -> Remark {
-    if input.wall_reach > 0.0 {
+/// What the balance leaves out, the dry wall among it where its reach is 0.
+pub(super) fn left_out(wall_reach: f64) -> Remark {
+    if wall_reach > 0.0 {
         return Remark::plain(&LEFT_OUT);
     }
     let wall = "The dry wall above the liquid is left out too, though steel conducts some inches up: `wall_reach` tells how far.";
@@ -168,7 +181,8 @@ fn frosts(drawn: &Drawn) -> Option<Remark> {
 }
 
 fn heated(input: &Input, drawn: &Drawn) -> Option<Remark> {
-    (input.extra_heat > 0.0 || drawn.end == End::Hot).then(|| Remark::plain(&CYLINDER_HEAT))
+    (input.extra_heat > 0.0 || matches!(drawn.end, End::Hot | End::Pressure | End::TooCold))
+        .then(|| Remark::plain(&CYLINDER_HEAT))
 }
 
 fn dished(input: &Input, drawn: &Drawn) -> Option<Remark> {

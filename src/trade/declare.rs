@@ -262,6 +262,14 @@ pub(super) fn binary<R: Real>(value: f64) -> Outcome<R> {
     Ok(R::from_binary(value)?)
 }
 
+/// A number of rows for a message.
+pub(super) fn rows(count: usize) -> String {
+    match count {
+        1 => "1 row".to_owned(),
+        _ => format!("{count} rows"),
+    }
+}
+
 /// A number for a message: 4 significant digits, without trailing zeros.
 pub(super) fn shown(value: f64) -> String {
     match Number::from_f64(value) {

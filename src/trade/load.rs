@@ -6,7 +6,7 @@
 use crate::number::Real;
 
 use super::caution::{ALL_AT_ONCE, BACKFEED, CARBON_MONOXIDE, CORD_HEAT};
-use super::declare::{ARITHMETIC, PLAIN, decimal, practice, published, remembered, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, decimal, practice, published, remembered, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
 };
@@ -34,8 +34,12 @@ struct Load<R> {
 fn loads<R: Real>(a: &Arguments<'_, R>) -> Result<Vec<Load<R>>, Complaint> {
     let (running, starting) = (cells(a, 0)?, cells(a, 1)?);
     if running.len() != starting.len() {
-        let message = format!("`running` has {} rows and `starting` {}", running.len(), starting.len());
-        return Err(Complaint::outside(1, message));
+        let message = format!(
+            "`running` has {} and `starting` has {}",
+            rows(running.len()),
+            starting.len()
+        );
+        return Err(Complaint::lengths(1, message));
     }
     let mut found = Vec::new();
     for (row, pair) in running.into_iter().zip(starting).enumerate() {

@@ -5,7 +5,7 @@
 use crate::number::Real;
 
 use super::caution::{HEARING, NEAR_FIELD};
-use super::declare::{PLAIN, binary, practice, published, rule, shown};
+use super::declare::{PLAIN, binary, practice, published, remembered, rule, shown};
 use super::{
     Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind, Shape,
 };
@@ -126,7 +126,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         ],
         result: ResultKind::Level,
         formula: "level − 20·lg(heard_at/measured_at)",
-        sources: &[published("ISO 9613-2, 7.1")],
+        sources: &[remembered("ISO 9613-2, 7.1")],
         range: "open ground, no shielding; below three times the set's size a caution",
         notes: "A wall beside the set adds 3–6 dB (common practice).",
         examples: &[
@@ -156,7 +156,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         .usually(40.0, 110.0)],
         result: ResultKind::Level,
         formula: "10·lg Σ 10^(L/10)",
-        sources: &[published("ISO 1996-1")],
+        sources: &[remembered("ISO 1996-1")],
         range: "at least one level; sources that don't keep step with each other",
         notes: "Two alike are 3 dB more than one.",
         examples: &[

@@ -7,7 +7,7 @@
 use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_PLACE};
-use super::declare::{ARITHMETIC, PLAIN, published, remembered, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, practice, published, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
     ParameterKind, ResultKind,
@@ -32,17 +32,26 @@ fn filled<R: Real>(cells: &[Option<R>], index: usize, name: &str) -> Outcome<Vec
     Ok(values)
 }
 
+/// The length of each block; a schedule has one at least.
+fn blocks<R: Real>(a: &Arguments<'_, R>) -> Outcome<Vec<R>> {
+    let hours = filled(a.column(0)?, 0, "hours")?;
+    if hours.is_empty() {
+        return Err(Complaint::empty(0, "there is no block in `hours`").help("give the schedule a row or more"));
+    }
+    Ok(hours)
+}
+
 fn same_length(first: usize, other: usize, index: usize, name: &str) -> Outcome<()> {
     if first == other {
         return Ok(());
     }
-    let message = format!("`hours` has {first} rows and `{name}` has {other}");
-    Err(Complaint::empty(index, message).help("take both columns from one table"))
+    let message = format!("`hours` has {} and `{name}` has {other}", rows(first));
+    Err(Complaint::lengths(index, message))
 }
 
 /// Σ hours·rated_rate·(s + (1 − s)·duty·load/rated).
 fn fuel_needed<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    let hours = filled(a.column(0)?, 0, "hours")?;
+    let hours = blocks(a)?;
     let loads = filled(a.column(1)?, 1, "load")?;
     same_length(hours.len(), loads.len(), 1, "load")?;
     let rated = a.positive(2, "rated_load")?;
@@ -114,31 +123,44 @@ impl Plan {
     }
 }
 
-/// The blocks of a schedule, walked along as fuel is drawn.
+/// The blocks of a schedule, walked along as fuel is drawn. Pounds are counted rather than
+/// hours: what is drawn is a sum of what is written, while a time may be a third of an hour.
 struct Walk {
     blocks: Vec<(Number, Number)>,
     block: usize,
-    /// Hours of the block that are done.
-    within: Number,
+    /// Hours from the start at which the block begins.
+    begun: Number,
+    /// What of the block's fuel is drawn.
+    taken: Number,
     /// Hours from the start.
     now: Number,
 }
 
 impl Walk {
+    fn new(blocks: Vec<(Number, Number)>) -> Walk {
+        Walk {
+            blocks,
+            block: 0,
+            begun: Number::ZERO,
+            taken: Number::ZERO,
+            now: Number::ZERO,
+        }
+    }
+
     /// Draws up to `fuel` and gives back what of it is left when the schedule is over.
     fn draw(&mut self, mut fuel: Number) -> Checked<Option<Number>> {
         while let Some((hours, rate)) = self.blocks.get(self.block).copied() {
-            let open = hours.sub(self.within)?;
-            let wanted = open.mul(rate)?;
-            if wanted > fuel {
-                let lasts = fuel.div(rate)?;
-                self.within = self.within.add(lasts)?;
-                self.now = self.now.add(lasts)?;
+            let wanted = hours.mul(rate)?.sub(self.taken)?;
+            let to_the_end = wanted.agrees_with(fuel);
+            if wanted > fuel && !to_the_end {
+                self.taken = self.taken.add(fuel)?;
+                self.now = self.begun.add(self.taken.div(rate)?)?;
                 return Ok(None);
             }
-            fuel = fuel.sub(wanted)?;
-            self.now = self.now.add(open)?;
-            self.within = Number::ZERO;
+            fuel = if to_the_end { Number::ZERO } else { fuel.sub(wanted)? };
+            self.begun = self.begun.add(hours)?;
+            self.now = self.begun;
+            self.taken = Number::ZERO;
             self.block += 1;
         }
         Ok(Some(fuel))
@@ -146,12 +168,10 @@ impl Walk {
 
     /// What the rest of the schedule takes, and when it ends.
     fn rest(&self) -> Checked<(Number, Number)> {
-        let (mut fuel, mut end, mut done) = (Number::ZERO, self.now, self.within);
+        let (mut fuel, mut end) = (Number::ZERO.sub(self.taken)?, self.begun);
         for (hours, rate) in self.blocks.get(self.block..).unwrap_or(&[]) {
-            let open = hours.sub(done)?;
-            fuel = fuel.add(open.mul(*rate)?)?;
-            end = end.add(open)?;
-            done = Number::ZERO;
+            fuel = fuel.add(hours.mul(*rate)?)?;
+            end = end.add(*hours)?;
         }
         Ok((fuel, end))
     }
@@ -159,17 +179,12 @@ impl Walk {
 
 /// Cylinders drawn one after another over a schedule.
 fn swap_plan(a: &Arguments<'_, Number>) -> Outcome<Made> {
-    let hours = filled(a.column(0)?, 0, "hours")?;
+    let hours = blocks(a)?;
     let rates = filled(a.column(1)?, 1, "rate")?;
     same_length(hours.len(), rates.len(), 1, "rate")?;
     let usable = filled(a.column(2)?, 2, "usable")?;
     let reserve = a.not_negative(3, "reserve")?;
-    let mut walk = Walk {
-        blocks: hours.into_iter().zip(rates).collect(),
-        block: 0,
-        within: Number::ZERO,
-        now: Number::ZERO,
-    };
+    let mut walk = Walk::new(hours.into_iter().zip(rates).collect());
     let mut plan = Plan::default();
     let mut over = false;
     for (cylinder, usable) in usable.into_iter().enumerate() {
@@ -241,7 +256,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         ],
         result: ResultKind::Quantity("lb"),
         formula: "Σ hours × rated_rate × (s + (1 − s) × duty × load/rated_load), s = no_load_share",
-        sources: &[remembered("straight fuel line (Willans)"), ARITHMETIC],
+        sources: &[practice("straight fuel line (Willans)"), ARITHMETIC],
         range: "loads from zero to rated; hours with the set off are left out of the table",
         notes: "While a load is off the set still idles: duty lowers the load, not the hours. Inverter sets that change speed don't follow a straight line.",
         cautions: &[&CARBON_MONOXIDE],

@@ -82,12 +82,21 @@ fn service_date<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     }
     let open = (every_hours - since).max(0.0);
     let by_hours = if run > 0.0 { open / run } else { f64::INFINITY };
-    let days = by_hours.min(every).floor();
+    let days = whole_days(by_hours.min(every));
     if days > 5e6 {
         return Err(late(1));
     }
     let due = last.checked_add((days as i64).days()).map_err(|_| late(1))?;
     seconds(due)
+}
+
+/// Days that are whole but for a hair stay so: 19.9 h at 0.1 h/d are 199 d.
+fn whole_days(days: f64) -> f64 {
+    let nearest = days.round();
+    if (days - nearest).abs() <= 1e-9 {
+        return nearest;
+    }
+    days.floor()
 }
 
 const fn dated(name: &'static str, meaning: &'static str) -> Parameter {

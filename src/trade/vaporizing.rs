@@ -9,9 +9,10 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
+    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
     UPRIGHT_EXTRAPOLATION,
 };
+use super::cylinder_run::left_out;
 use super::declare::{
     ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown, whole,
 };
@@ -267,7 +268,7 @@ fn settled_temperature<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     }
 }
 
-const DEFICIT: &str = "this cylinder doesn't settle: even at −49 °F (−45 °C), where the fits for propane end, more heat leaves than flows in";
+const DEFICIT: &str = "this cylinder doesn't settle: even at −49 °F (−45 °C), where the fits to the equation of state end (J. Chem. Eng. Data 54 (2009) 3141), more heat leaves than flows in";
 const SURPLUS: &str = "this cylinder doesn't settle: up to 122 °F (50 °C) more heat flows in than leaves, and a cylinder must stay under 120 °F";
 const DRAW_DOWN_INSTEAD: &str = "use `draw_down`, which tells how long it lasts";
 const KEEP_HEAT_OFF: &str =
@@ -283,11 +284,15 @@ fn too_hot(at: f64) -> Complaint {
 
 /// Who warms a cylinder, or has one that freezes, must hear what not to do.
 fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
-    let Ok(at) = settled_temperature(a) else {
+    let (Ok(at), Ok(heat), Ok(reach)) = (settled_temperature(a), a.number(5), a.number(6)) else {
         return Vec::new();
     };
     let mut remarks = dished(a, 1, kelvin(at));
-    if at < 32.0 || matches!(a.number(5), Ok(heat) if heat > 0.0) {
+    remarks.push(left_out(reach));
+    if at < 32.0 {
+        remarks.push(Remark::plain(&FROSTS));
+    }
+    if at < 32.0 || heat > 0.0 {
         remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
     remarks

@@ -82,8 +82,12 @@ impl fmt::Display for Refusal {
         match self {
             Refusal::NotAboveZero { name } => write!(f, "`{name}` must be above zero"),
             Refusal::BelowZero { name } => write!(f, "`{name}` can't be below zero"),
-            Refusal::StartTooCold => f.write_str("`start` is below −49 °F (−45 °C), where the fits for propane end"),
-            Refusal::StartTooHot => f.write_str("`start` is not under 120 °F, which a cylinder must never reach"),
+            Refusal::StartTooCold => f.write_str(
+                "the cylinder starts below −49 °F (−45 °C), where the fits to the equation of state end (J. Chem. Eng. Data 54 (2009) 3141)",
+            ),
+            Refusal::StartTooHot => {
+                f.write_str("the cylinder starts at 120 °F or above, which it must never reach (trade safety guidance)")
+            }
             Refusal::TooManyRows { rows } => {
                 write!(f, "this asks for {rows:.0} rows, and a table may have {MOST_ROWS:.0}")
             }

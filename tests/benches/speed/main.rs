@@ -21,6 +21,7 @@ mod edit;
 mod hostile;
 mod load;
 mod recompute;
+mod season;
 mod sheets;
 mod start;
 
@@ -57,6 +58,7 @@ fn main() -> ExitCode {
         ("start", start::run),
         ("hostile", hostile::run),
         ("draw_down", draw_down::run),
+        ("season", season::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");
