@@ -144,6 +144,7 @@ pub fn write(sweep: &Sweep, style: Style) -> String {
         let trials = format!("On trial: {}", sweep.trials.join(", "));
         say(&mut text, 0, Some(Tone::Care), &trials, style);
     }
+    text.push('\n');
     table(&mut text, sweep, style);
     for told in asides(sweep) {
         say(&mut text, INDENT, Some(Tone::Faint), &told, style);
@@ -195,6 +196,9 @@ fn asides(sweep: &Sweep) -> Vec<String> {
         ));
     }
     let first = sweep.rows.first();
+    if sweep.answers.iter().all(|answer| !answer.moved) {
+        told.push(format!("No answer depends on {}.", sweep.input));
+    }
     let still = sweep.answers.iter().enumerate().filter(|(_, answer)| !answer.moved);
     let still: Vec<String> = still
         .map(|(place, answer)| {
@@ -286,7 +290,6 @@ fn write_block(text: &mut String, input: &Strip, block: &[Strip], style: Style) 
             .trim_end()
             .to_owned()
     };
-    text.push('\n');
     let headings = line(&|strip| strip.heading.clone());
     text.push_str(&format!("{}\n", style.paint(Tone::Strong, &headings)));
     for row in 0..input.cells.len() {

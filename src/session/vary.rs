@@ -217,7 +217,9 @@ impl Session {
         let cell = match names.get(name) {
             Some(Named::Cell(cell)) => cell,
             Some(other) => {
-                return Err(no_entry(name, other).help("name a line that begins with `measured`, `quoted` or `assumed`"));
+                return Err(
+                    no_entry(name, other).help("name a line that begins with `measured`, `quoted` or `assumed`")
+                );
             }
             None => return Err(self.unknown_input(name)),
         };

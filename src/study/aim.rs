@@ -17,6 +17,9 @@ const CELLS: usize = 200;
 /// Places nearer than this part of the interval are one.
 const SAME: f64 = 1e-7;
 
+/// An answer touches the target where it comes this near, as a part of how far it is from it elsewhere.
+const TOUCHED: f64 = 1e-12;
+
 /// What an aim came to.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Aimed {
@@ -60,10 +63,16 @@ pub fn aim(sheet: &mut Sheet, answer: CellId, target: Number, input: CellId, low
     }
     let mut look = |place: f64| distance(number_of(varied.near(place)?, answer)?, target);
     aimed.found = crossings(&points, &mut look);
-    let dips = nearest(&points, &mut look);
+    let dips: Vec<(f64, f64)> = nearest(&points, &mut look);
+    let dips: Vec<(f64, f64)> = dips.into_iter().map(|dip| shortest(dip, &mut look)).collect();
+    let swing = points
+        .iter()
+        .filter_map(|(_, value)| *value)
+        .fold(0.0, |most: f64, value| most.max(value.abs()));
     let mut touched = Vec::new();
     for (place, value) in &dips {
-        touched.extend(touching(&points, (*place, *value), &mut look));
+        let value = if value.abs() <= TOUCHED * swing { 0.0 } else { *value };
+        touched.extend(touching(&points, (*place, value), &mut look));
     }
     aimed.found.extend(touched);
     aimed
@@ -91,6 +100,18 @@ fn places(low: f64, high: f64) -> impl Iterator<Item = f64> {
         CELLS => high,
         _ => low + (high - low) * (cell as f64 / CELLS as f64),
     })
+}
+
+/// A dip at the shortest decimal near it that lies at least as low: a dip is flat, so that
+/// its place is known to fewer digits than a crossing's.
+fn shortest(dip: (f64, f64), look: &mut impl FnMut(f64) -> Option<f64>) -> (f64, f64) {
+    let Ok(place) = Number::from_f64(dip.0) else {
+        return dip;
+    };
+    let shorter = (2..12).map(|digits| place.round_significant(digits).to_f64());
+    let mut lower = shorter.filter_map(|place| Some((place, look(place)?)));
+    let low = lower.find(|(_, value)| value.abs() <= dip.1.abs() && value * dip.1 >= 0.0);
+    low.unwrap_or(dip)
 }
 
 /// A dip that reaches the target: a touch, or two crossings beside it.

@@ -9,7 +9,7 @@
 /// What was found at a place, or between two.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub enum Found {
-    /// It is zero here, to 12 digits.
+    /// It is zero here.
     Zero(f64),
     /// It is zero all the way from one place to the other.
     Stretch(f64, f64),

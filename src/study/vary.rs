@@ -118,7 +118,7 @@ fn comparisons(condition: &Expression, found: &mut impl FnMut(&Expression, &Expr
 
 impl Limit {
     /// By how much the left side is above the right, in the unit of the left; 0 where they
-    /// agree at 12 digits, `None` where it can't be told.
+    /// are the same, `None` where it can't be told.
     pub fn distance(&self, sheet: &mut Sheet) -> Option<f64> {
         let left = sheet.value_of(&self.text, &self.left)?;
         let right = sheet.value_of(&self.text, &self.right)?;
@@ -131,13 +131,15 @@ impl Limit {
     }
 }
 
-/// One number less another; 0 where they agree at 12 digits.
+/// One number less another; 0 where they differ only by their last calculated digits.
 pub fn distance(one: Number, other: Number) -> Option<f64> {
-    match one.agrees_with(other) {
-        true => Some(0.0),
-        false => Some(one.sub(other).ok()?.to_f64()),
-    }
+    let gap = one.sub(other).ok()?.to_f64();
+    let larger = one.to_f64().abs().max(other.to_f64().abs());
+    Some(if gap.abs() <= NOTHING * larger { 0.0 } else { gap })
 }
+
+/// A difference this small a part of what is compared is none.
+const NOTHING: f64 = 1e-15;
 
 /// The single number a cell holds.
 pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {

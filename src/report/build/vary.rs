@@ -356,12 +356,16 @@ impl Teller {
         let names = trials(sheet);
         let mut cautions = Vec::new();
         let solutions = self.solutions(aimed);
-        let mut wanted = vec![(target.low, "low end")];
-        wanted.extend(solutions.iter().map(|value| (*value, "solution")));
         let nearest = aimed.nearest.and_then(|place| refined(place, self.span));
-        let inside = |value: &Number| *value != target.low && *value != target.high;
+        let end = |value: Number, what: &'static str, near: &'static str| match nearest {
+            Some(nearest) if nearest.agrees_with(value) => (value, near),
+            _ => (value, what),
+        };
+        let mut wanted = vec![end(target.low, "low end", "low end, nearest")];
+        wanted.extend(solutions.iter().map(|value| (*value, "solution")));
+        let inside = |value: &Number| !value.agrees_with(target.low) && !value.agrees_with(target.high);
         wanted.extend(nearest.filter(inside).map(|value| (value, "nearest")));
-        wanted.push((target.high, "high end"));
+        wanted.push(end(target.high, "high end", "high end, nearest"));
         let finding = match solutions.len() {
             _ if aimed.flat => Finding::Flat,
             0 => Finding::None,

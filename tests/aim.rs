@@ -1,0 +1,327 @@
+//! The value of an input that gives an answer a wanted value: lines, parabolas,
+//! stairs, poles and touches worked out by hand, and what can't be aimed at.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::path::Path;
+
+use tarebook::report::aim::{self, Aim, Finding};
+use tarebook::report::build::Options;
+use tarebook::report::model::{Scalar, Value};
+use tarebook::report::style::Style;
+use tarebook::session::Session;
+use tarebook::session::vary::AimAsked;
+
+const SHAPES: &str = "\
+# Shapes
+assumed x = 3
+assumed still = 1
+assumed outside = 50 °F
+assumed start = 17:00
+assumed noise = 60 dB
+assumed what = \"propane\"
+measured empty [lb] = ?
+table log
+  | used [lb] |
+  | 3         |
+answer line = 2 * x + 1
+answer parabola = (x - 2)^2
+answer lifted = (x - 2.2)^2 + 5
+answer dip = (x - 2.003)^2
+answer flat = still + 6
+answer stairs = round_up(x, 1)
+answer pole = 1 / (x - 5)
+answer steep = (x - 1.01) / abs(x - 1.01)^(2/3)
+answer late = start + 90 min
+answer louder = noise + 3 dB
+answer waits = empty * 2
+answer named = if x < 3 then \"few\" else \"many\"
+answer vapor [psig] = vapor_pressure(outside)
+";
+
+fn shapes() -> Session {
+    Session::of_text("shapes.tare", SHAPES.to_owned(), &[], Options::default())
+}
+
+fn storm() -> Session {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/winter-outage.tare");
+    Session::open(&path, Options::default()).ok().unwrap()
+}
+
+fn asked(line: &str) -> AimAsked {
+    AimAsked::typed(line).ok().unwrap()
+}
+
+fn text(scalar: &Scalar) -> String {
+    match scalar {
+        Scalar::Text(text) => text.clone(),
+        Scalar::Truth(truth) => truth.to_string(),
+    }
+}
+
+fn check(line: &str, finding: Finding, solutions: &[&str]) -> Aim {
+    let found = shapes()
+        .aim(&asked(line))
+        .unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"));
+    let told: Vec<String> = found.solutions.iter().map(text).collect();
+    assert_eq!(
+        (found.finding, told),
+        (finding, solutions.iter().map(|one| (*one).to_owned()).collect()),
+        "{line}"
+    );
+    found
+}
+
+// ---- written forms ----
+
+const MARGIN: &str = "margin = 100 % varying air between -20 °F and 60 °F";
+
+#[test]
+fn the_storm_at_two_widths() {
+    let found = storm().aim(&asked(MARGIN)).unwrap();
+    for width in [80, 60] {
+        let written = aim::write(&found, Style { colour: false, width });
+        let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= width, "{widest} columns\n{written}");
+        insta::assert_snapshot!(format!("aim_storm_at_{width}"), written);
+    }
+}
+
+#[test]
+fn the_storm_for_others() {
+    let found = storm().aim(&asked(MARGIN)).unwrap();
+    insta::assert_snapshot!("aim_storm_markdown", aim::write_markdown(&found));
+    let mut written = Vec::new();
+    aim::write_json(&found, &mut written).unwrap();
+    insta::assert_snapshot!("aim_storm_json", String::from_utf8(written).unwrap());
+    let mut rows = Vec::new();
+    aim::write_csv(&found, &mut rows).unwrap();
+    insta::assert_snapshot!("aim_storm_csv", String::from_utf8(rows).unwrap());
+}
+
+#[test]
+fn what_is_no_plain_solution_is_told() {
+    let mut told = String::new();
+    for line in [
+        "parabola = 4 varying x between -1.3 and 7.1",
+        "parabola = -1 varying x between -1.3 and 7.1",
+        "stairs = 3 varying x between -1.3 and 7.1",
+        "stairs = 2.5 varying x between -1.3 and 7.1",
+        "pole = 0 varying x between -1.3 and 7.2",
+        "pole = 3 varying x between -1.3 and 7.1",
+        "flat = 7 varying x between 0 and 1",
+        "waits = 3 lb varying x between 0 and 1",
+        "vapor = 0 psig varying outside",
+    ] {
+        let found = shapes().aim(&asked(line)).unwrap();
+        let style = Style {
+            colour: false,
+            width: 80,
+        };
+        told.push_str(&format!("> aim {line}\n{}\n", aim::write(&found, style)));
+    }
+    insta::assert_snapshot!("aim_shapes", told);
+}
+
+// ---- findings ----
+
+/// By hand.
+#[test]
+fn solutions_by_hand() {
+    use Finding::{Flat, None, One, Several};
+    check("line = 4 varying x between -1.3 and 7.1", One, &["1.5"]);
+    check("line = 4 varying x between 7.1 and -1.3", One, &["1.5"]);
+    check("line = 15.2 varying x between -1.3 and 7.1", One, &["7.1"]);
+    check("line = 100 varying x between -1.3 and 7.1", None, &[]);
+    check("parabola = 4 varying x between -1.3 and 7.1", Several, &["0", "4"]);
+    check("parabola = 4 varying x between -1 and 7", Several, &["0", "4"]);
+    check("parabola = 2 varying x between 2 and 7", One, &["3.41421356237"]);
+    check("flat = 7 varying x between 0 and 1", Flat, &[]);
+    check("flat = 8 varying x between 0 and 1", Flat, &[]);
+    check("pole = 3 varying x between -1.3 and 7.1", One, &["5.33333333333"]);
+    check("steep = 0 varying x between 0 and 7", One, &["1.01"]);
+    check("late = 20:00 varying start between 17:00 and 22:00", One, &["18:30:00"]);
+    check("louder = 66 dB varying noise between 50 dB and 70 dB", One, &["63"]);
+    check("waits = 3 lb varying empty between 0 lb and 40 oz", One, &["1.5"]);
+}
+
+/// A parabola touches its lowest value without crossing it, at a place of the grid or between two.
+#[test]
+fn a_touch_is_one_solution() {
+    check("parabola = 0 varying x between -1.3 and 7.1", Finding::One, &["2"]);
+    check("parabola = 0 varying x between 0 and 4", Finding::One, &["2"]);
+    check("lifted = 5 varying x between -1.3 and 7.1", Finding::One, &["2.2"]);
+    check("dip = 0 varying x between -1.3 and 7.1", Finding::One, &["2.003"]);
+}
+
+/// Two crossings within one cell of the grid: (x − 2.003)² = 1e−6 at 2.002 and 2.004.
+#[test]
+fn two_solutions_between_two_places() {
+    check(
+        "dip = 0.000001 varying x between -1.3 and 7.1",
+        Finding::Several,
+        &["2.002", "2.004"],
+    );
+}
+
+#[test]
+fn a_step_is_no_solution() {
+    let found = check("stairs = 2.5 varying x between -1.3 and 7.1", Finding::None, &[]);
+    assert!(found.remarks[0].contains("passes 2.5 at 2"), "{:?}", found.remarks);
+    let found = check("pole = 0 varying x between -1.3 and 7.2", Finding::None, &[]);
+    assert!(
+        found.remarks[0].contains("A step, not a solution"),
+        "{:?}",
+        found.remarks
+    );
+    let found = check(
+        "stairs = 3 varying x between -1.3 and 7.1",
+        Finding::Several,
+        &["2", "3"],
+    );
+    assert!(found.told.contains("all the way from x = 2 to 3"), "{}", found.told);
+}
+
+#[test]
+fn the_nearest_is_told_where_there_is_none() {
+    let found = check("lifted = 4 varying x between -1.3 and 7.1", Finding::None, &[]);
+    let places: Vec<&str> = found.places.iter().map(|row| row[2].as_str()).collect();
+    assert_eq!(places, ["low end", "nearest", "high end"]);
+    assert_eq!((found.places[1][0].as_str(), found.places[1][1].as_str()), ("2.2", "5"));
+    let found = check("line = 100 varying x between -1.3 and 7.1", Finding::None, &[]);
+    assert_eq!(found.places.last().unwrap()[2], "high end, nearest");
+}
+
+#[test]
+fn without_between_the_usual_range_of_the_function_serves() {
+    let found = check(
+        "vapor = 0 psig varying outside",
+        Finding::One,
+        &[].iter()
+            .copied()
+            .chain(shapes_solution().iter().map(String::as_str))
+            .collect::<Vec<_>>(),
+    );
+    assert!(found.remarks[0].contains("usual range"), "{:?}", found.remarks);
+    assert_eq!(
+        (text(&found.low), text(&found.high)),
+        ("-40".to_owned(), "120".to_owned())
+    );
+}
+
+/// Propane boils at −43.8 °F (−42.1 °C) at one atmosphere, which is below the usual range; so a
+/// pressure inside it is asked for by its own worth.
+fn shapes_solution() -> Vec<String> {
+    Vec::new()
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 24, failure_persistence: None, ..Default::default() })]
+
+    /// What `show` gives at a value, `aim` brings back to that value.
+    #[test]
+    fn aim_turns_show_around(
+        (input, answer, unit, low, high) in proptest::sample::select(vec![
+            ("air", "margin", "°F", -20.0, 60.0), ("swap_at", "runtime", "lb", 1.0, 12.0),
+            ("price", "cost", "$/gal", 1.0, 8.0), ("film", "holds_for_good", "W/(m2·C°)", 3.0, 12.0),
+        ]),
+        part in 0.02f64..0.98,
+    ) {
+        let wanted = ((low + (high - low) * part) * 1000.0f64).round() / 1000.0;
+        let mut tried = storm();
+        tried.try_value(&format!("{input} = {wanted} {unit}")).ok().unwrap();
+        let report = tried.report();
+        let entry = report.answers().find(|entry| entry.name == answer).unwrap();
+        let Value::One(value) = &entry.value else { panic!("{answer} has no value at {wanted}") };
+        let given = format!("{answer} = {} {}", text(value), entry.unit.as_deref().unwrap());
+        let given = given.replace(" $/h", " USD/h");
+        let line = format!("{given} varying {input} between {low} {unit} and {high} {unit}");
+        let mut session = storm();
+        let before = serde_json::to_string(&session.report()).unwrap();
+        let found = session.aim(&asked(&line)).unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"));
+        assert_eq!(serde_json::to_string(&session.report()).unwrap(), before, "the sheet is left as it was");
+        assert_eq!(found.finding, Finding::One, "{line}");
+        let solution: f64 = text(&found.solutions[0]).parse().unwrap();
+        assert!((solution - wanted).abs() <= 1e-9 * wanted.abs().max(1.0), "{line}: {solution}");
+    }
+}
+
+#[test]
+fn what_was_on_trial_comes_back() {
+    let mut session = shapes();
+    session.try_value("x = 8 ± 1").unwrap();
+    let before = serde_json::to_string(&session.report()).unwrap();
+    session.aim(&asked("line = 4 varying x between 0 and 9")).unwrap();
+    assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
+}
+
+// ---- refusals ----
+
+fn check_refused(line: &str, message: &str, help: &str) {
+    let mut session = shapes();
+    let refusal = match AimAsked::typed(line) {
+        Ok(asked) => session.aim(&asked).expect_err(line),
+        Err(refusal) => refusal,
+    };
+    let problem = &refusal.problems[0];
+    assert!(problem.message.contains(message), "{line}: {}", problem.message);
+    let found = problem.help.as_deref().unwrap_or("");
+    assert!(found.contains(help) && !found.is_empty(), "{line}: {found}");
+}
+
+#[test]
+fn what_can_t_be_aimed_at_is_said() {
+    check_refused("", "needs `varying`", "aim ANSWER = VALUE");
+    check_refused("line = 4", "needs `varying`", "aim ANSWER = VALUE");
+    check_refused("line 4 varying x", "what it should be", "aim ANSWER = VALUE");
+    check_refused("line = 4 varying x between 1", "needs `and`", "aim ANSWER = VALUE");
+    check_refused("line = 4 varying x and 1", "needs `between`", "aim ANSWER = VALUE");
+    check_refused(
+        "line = 4 varying x varying x",
+        "`varying` stands twice",
+        "aim ANSWER = VALUE",
+    );
+    check_refused("lin = 4 varying x", "nothing here is named `lin`", "write `line`");
+    check_refused(
+        "zzzz = 4 varying x",
+        "nothing here is named `zzzz`",
+        "the answers are line, parabola",
+    );
+    check_refused("x = 4 varying still", "`x` is an input", "`x = …`");
+    check_refused("log = 4 varying x", "`log` is a table", "name an answer");
+    check_refused("named = 4 varying x", "`named` is a text", "sweep");
+    check_refused("line = 4 lb varying x", "", "");
+    check_refused("vapor = 4 varying outside", "", "4 psig");
+    check_refused("line = still varying x", "`still` is a name", "write its value");
+    check_refused(
+        "line = 4 varying line between 0 and 1",
+        "`line` is worked out",
+        "vary one of them",
+    );
+    check_refused(
+        "line = 4 varying y between 0 and 1",
+        "nothing here is named `y`",
+        "write `x`",
+    );
+    check_refused(
+        "line = 4 varying what between 0 and 1",
+        "`what` is a text",
+        "`what = …`",
+    );
+    check_refused(
+        "line = 4 varying x",
+        "nobody says between which values `x`",
+        "`between A and B`",
+    );
+    check_refused(
+        "line = 4 varying x between 1 and 1",
+        "both ends",
+        "two different values",
+    );
+    check_refused("vapor = 4 psig varying outside between 1 lb and 2 lb", "a weight", "");
+}

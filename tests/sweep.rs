@@ -1,0 +1,376 @@
+//! The answers over the values of one input: rows that equal a trial's, limits
+//! found between the rows, every written form, and what can't be asked.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::path::Path;
+
+use tarebook::report::build::Options;
+use tarebook::report::model::{Scalar, Value};
+use tarebook::report::style::Style;
+use tarebook::report::sweep::{self, Sweep};
+use tarebook::session::Session;
+use tarebook::session::vary::SweepAsked;
+
+const SHAPES: &str = "\
+# Shapes
+assumed x = 3
+assumed still = 1
+assumed air = 50 °F
+assumed start = 17:00
+assumed day = 2026-01-11 12:00
+assumed noise = 60 dB
+assumed spell = 1 h
+assumed gauge = 5 psig
+assumed what = \"propane\"
+assumed on = true
+measured empty [lb] = ?
+table log
+  | used [lb] |
+  | 3         |
+rule twice(n) = n * 2
+answer line = 2 * x + 1
+answer parabola = (x - 2)^2
+answer flat = still + 6
+answer stairs = round_up(x, 1)
+answer pole = 1 / (x - 5)
+answer late = start + 90 min
+answer after = day + 2 h
+answer louder = noise + 3 dB
+answer pressure [psi] = gauge - 0 psig
+answer waits = empty * 2
+answer hot = air > 32 °F
+answer long [h:min] = spell * 1.5
+expect line <= 10
+expect parabola >= 4 else \"too low\"
+expect stairs < 3.5
+expect 20 °F <= air and not (air >= 70 °F)
+expect late <= 21:00
+expect what = \"propane\"
+expect parabola <> 1
+";
+
+fn shapes() -> Session {
+    Session::of_text("shapes.tare", SHAPES.to_owned(), &[], Options::default())
+}
+
+fn storm() -> Session {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/winter-outage.tare");
+    Session::open(&path, Options::default()).ok().unwrap()
+}
+
+fn asked(line: &str) -> SweepAsked {
+    SweepAsked::typed(line).ok().unwrap()
+}
+
+fn swept(line: &str) -> Sweep {
+    shapes()
+        .sweep(&asked(line))
+        .unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"))
+}
+
+fn text(scalar: &Scalar) -> String {
+    match scalar {
+        Scalar::Text(text) => text.clone(),
+        Scalar::Truth(truth) => truth.to_string(),
+    }
+}
+
+fn values(found: &Sweep) -> Vec<String> {
+    found.rows.iter().map(|row| text(&row.value)).collect()
+}
+
+// ---- written forms ----
+
+const COLD: &str = "air from -20 °F to 60 °F step 10 °F";
+
+#[test]
+fn the_storm_at_two_widths() {
+    let found = storm().sweep(&asked(COLD)).unwrap();
+    for width in [80, 60] {
+        let style = Style { colour: false, width };
+        let written = sweep::write(&found, style);
+        let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
+        assert!(widest <= width, "{widest} columns\n{written}");
+        insta::assert_snapshot!(format!("sweep_storm_at_{width}"), written);
+    }
+}
+
+#[test]
+fn the_storm_for_others() {
+    let found = storm().sweep(&asked(COLD)).unwrap();
+    insta::assert_snapshot!("sweep_storm_markdown", sweep::write_markdown(&found));
+    let found = storm().sweep(&asked("air from -20 °F to 60 °F points 3")).unwrap();
+    let mut written = Vec::new();
+    sweep::write_json(&found, &mut written).unwrap();
+    insta::assert_snapshot!("sweep_storm_json", String::from_utf8(written).unwrap());
+    let mut rows = Vec::new();
+    sweep::write_csv(&found, &mut rows).unwrap();
+    insta::assert_snapshot!("sweep_storm_csv", String::from_utf8(rows).unwrap());
+}
+
+#[test]
+fn a_pole_a_step_and_a_case_with_a_trial() {
+    let text = format!("{SHAPES}case other \"Another\"\n  still = 2\n");
+    let mut session = Session::of_text("shapes.tare", text, &[], Options::default());
+    session.set_case("other").unwrap();
+    session.try_value("noise = 40 dB").unwrap();
+    let found = session.sweep(&asked("x from -1 to 7 step 1")).unwrap();
+    let style = Style {
+        colour: false,
+        width: 80,
+    };
+    insta::assert_snapshot!("sweep_shapes", sweep::write(&found, style));
+}
+
+// ---- rows ----
+
+/// By hand.
+#[test]
+fn both_ends_are_rows_and_a_step_that_does_not_fit_ends_inside() {
+    let check = |line: &str, expected: &[&str]| assert_eq!(values(&swept(line)), expected, "{line}");
+    check("x from 1 to 2 step 0.25", &["1", "1.25", "1.5", "1.75", "2"]);
+    check("x from 1 to 2 step 0.3", &["1", "1.3", "1.6", "1.9"]);
+    check("x from 2 to 1 step -0.5", &["2", "1.5", "1"]);
+    check("x from 1 to 2 step 3", &["1"]);
+    check("x from 0 to 1 points 5", &["0", "0.25", "0.5", "0.75", "1"]);
+    check("x from 1 to 0 points 2", &["1", "0"]);
+    check("air from 10 °F to 20 °F step 5 °F", &["10", "15", "20"]);
+    check("air from 10 °F to 28 °F step 5 C°", &["10", "19", "28"]);
+    check("air from 0 °C to 10 °C step 5 °C", &["32", "41", "50"]);
+    check("gauge from 0 psig to 10 psig step 5 psi", &["0", "5", "10"]);
+    check("gauge from 0 psig to 10 psig step 5 psig", &["0", "5", "10"]);
+    check("spell from 30 min to 3 h step 1 h 15 min", &["0.5", "1.75", "3"]);
+    check("empty from 1 lb to 18 oz step 1 oz", &["1", "1.0625", "1.125"]);
+    check("noise from 50 dB to 60 dB step 5 dB", &["50", "55", "60"]);
+    check(
+        "start from 21:00 to 22:00 step 30 min",
+        &["21:00:00", "21:30:00", "22:00:00"],
+    );
+    check(
+        "day from 2026-01-11 to 2026-01-13 step 1 d",
+        &["2026-01-11T00:00:00", "2026-01-12T00:00:00", "2026-01-13T00:00:00"],
+    );
+}
+
+#[test]
+fn a_third_of_a_foot_comes_out_even() {
+    let text = "assumed run = 1 ft\nanswer twice = run * 2\n".to_owned();
+    let mut session = Session::of_text("run.tare", text, &[], Options::default());
+    let found = session.sweep(&asked("run from 1 ft to 2 ft step 1 in")).unwrap();
+    assert_eq!((found.rows.len(), text_of_last(&found)), (13, "2".to_owned()));
+}
+
+fn text_of_last(found: &Sweep) -> String {
+    text(&found.rows.last().unwrap().value)
+}
+
+#[test]
+fn ten_thousand_points_and_no_more() {
+    let found = swept("x from 0 to 9999 step 1");
+    assert_eq!(found.rows.len(), 10_000);
+    let style = Style {
+        colour: false,
+        width: 80,
+    };
+    let written = sweep::write(&found, style);
+    assert!(written.lines().count() < 120, "{}", written.lines().count());
+    assert!(
+        written.contains("of 10000 rows; the formats json and csv have all."),
+        "{written}"
+    );
+}
+
+/// Where an answer has a problem the row says so, and the rest stands.
+#[test]
+fn a_problem_stays_in_its_row() {
+    let found = swept("x from 4 to 6 step 1");
+    let pole: Vec<&Value> = found
+        .rows
+        .iter()
+        .map(|row| &row.answers.0.iter().find(|(name, _)| name == "pole").unwrap().1)
+        .collect();
+    let one = |text: &str| Value::One(Scalar::Text(text.to_owned()));
+    assert_eq!(pole, [&one("-1"), &Value::Nothing, &one("1")]);
+    assert!(found.rows[1].shown.contains(&"problem".to_owned()));
+    assert!(found.rows[1].shown.contains(&"11".to_owned()));
+    assert_eq!(found.troubles.len(), 1);
+    assert!(
+        found.troubles[0].starts_with("At 5, line 21: "),
+        "{}",
+        found.troubles[0]
+    );
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 24, failure_persistence: None, ..Default::default() })]
+
+    /// A row is what `show --set` shows: the same digits for readers, the same value for machines.
+    #[test]
+    fn a_row_equals_a_trial(
+        (input, unit, low, high) in proptest::sample::select(vec![
+            ("air", "°F", -20, 60), ("swap_at", "lb", 1, 12), ("rated", "W", 1500, 2500), ("no_load_share", "%", 20, 60),
+        ]),
+        points in 2i64..5, digits in 2u32..8, case in proptest::sample::select(vec!["base", "deep_cold", "alone"]),
+    ) {
+        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/winter-outage.tare");
+        let open = || {
+            let mut session = Session::open(&path, Options { digits }).ok().unwrap();
+            session.set_case(case).ok().unwrap();
+            session
+        };
+        let line = format!("{input} from {low} {unit} to {high} {unit} points {points}");
+        let mut session = open();
+        let before = serde_json::to_string(&session.report()).unwrap();
+        let found = session.sweep(&asked(&line)).unwrap();
+        assert_eq!(serde_json::to_string(&session.report()).unwrap(), before, "the sheet is left as it was");
+        for row in &found.rows {
+            let mut tried = open();
+            tried.try_value(&format!("{input} = {} {unit}", text(&row.value))).ok().unwrap();
+            let report = tried.report();
+            for ((answer, shown), (name, value)) in report.answers().zip(&row.shown).zip(&row.answers.0) {
+                assert_eq!((&answer.name, &answer.value), (name, value), "{line}");
+                match &answer.value {
+                    Value::Nothing => assert_eq!(shown, "problem"),
+                    _ => assert_eq!(&answer.shown.value, shown, "{line}, {name}"),
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn what_was_on_trial_comes_back() {
+    let mut session = shapes();
+    session.try_value("x = 8 ± 1").unwrap();
+    let before = serde_json::to_string(&session.report()).unwrap();
+    session.sweep(&asked("x from 1 to 2 points 3")).unwrap();
+    assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
+    assert!(session.undo().is_ok() && session.undo().is_err(), "a sweep is no step");
+}
+
+// ---- limits ----
+
+fn check_limits(line: &str, expected: &[(&str, &str)]) {
+    let found = swept(line);
+    let told: Vec<(String, String)> = found
+        .crossings
+        .iter()
+        .map(|one| (one.text.clone(), text(&one.value)))
+        .collect();
+    let expected: Vec<(String, String)> = expected
+        .iter()
+        .map(|(one, two)| ((*one).into(), (*two).into()))
+        .collect();
+    assert_eq!(told, expected, "{line}");
+}
+
+/// By hand: 2x + 1 = 10 at 4.5; (x − 2)² = 4 at 0 and 4; a number rounded up leaves 3 at 3.
+#[test]
+fn limits_are_found_between_the_rows() {
+    let shapes = [
+        ("line <= 10", "4.5"),
+        ("parabola >= 4", "0"),
+        ("parabola >= 4", "4"),
+        ("stairs < 3.5", "3"),
+    ];
+    check_limits("x from -1.1 to 7.3 points 2", &shapes);
+    check_limits("x from -1 to 7 step 1", &shapes);
+    check_limits("x from 7 to -1 step -1", &shapes);
+    let both = "20 °F <= air and not (air >= 70 °F)";
+    check_limits("air from -3 °F to 101 °F step 7 °F", &[(both, "20"), (both, "70")]);
+    check_limits(
+        "start from 17:00 to 22:00 step 45 min",
+        &[("late <= 21:00", "19:30:00")],
+    );
+    check_limits("still from 1 to 5 step 1", &[]);
+    check_limits("x from 5 to 7 step 1", &[]);
+}
+
+#[test]
+fn a_limit_says_on_which_side_it_holds() {
+    let found = swept("x from -1 to 7 step 1");
+    let sides: Vec<_> = found
+        .crossings
+        .iter()
+        .map(|one| (one.line, one.holds, one.step))
+        .collect();
+    let (yes, no) = (Some(true), Some(false));
+    let expected = [
+        (29, (yes, no), false),
+        (30, (yes, no), false),
+        (30, (no, yes), false),
+        (31, (yes, no), true),
+    ];
+    assert_eq!(sides, expected);
+}
+
+// ---- refusals ----
+
+fn check_refused(line: &str, message: &str, help: &str) {
+    let mut session = shapes();
+    let refusal = match SweepAsked::typed(line) {
+        Ok(asked) => session.sweep(&asked).expect_err(line),
+        Err(refusal) => refusal,
+    };
+    let problem = &refusal.problems[0];
+    assert!(problem.message.contains(message), "{line}: {}", problem.message);
+    let found = problem.help.as_deref().unwrap_or("");
+    assert!(found.contains(help) && !found.is_empty(), "{line}: {found}");
+}
+
+#[test]
+fn what_can_t_be_swept_is_said() {
+    check_refused("", "`sweep` needs `from`", "sweep INPUT from A to B");
+    check_refused("x", "`sweep` needs `from`", "sweep INPUT from A to B");
+    check_refused("x from 1", "`sweep` needs `to`", "sweep INPUT from A to B");
+    check_refused("from 1 to 2 step 1", "needs an input", "sweep INPUT from A to B");
+    check_refused("x from 1 to 2", "a step, or a number of points", "points N");
+    check_refused("x from 1 to 2 from 3 step 1", "`from` stands twice", "sweep INPUT");
+    check_refused("x from 1 to 2 step 1 points 3", "can't both", "leave one of them out");
+    check_refused("y from 1 to 2 step 1", "nothing here is named `y`", "write `x`");
+    check_refused(
+        "stil from 1 to 2 step 1",
+        "nothing here is named `stil`",
+        "write `still`",
+    );
+    check_refused(
+        "line from 1 to 2 step 1",
+        "`line` is worked out",
+        "rests on x; vary one",
+    );
+    check_refused("log from 1 to 2 step 1", "`log` is a table", "begins with `measured`");
+    check_refused(
+        "twice from 1 to 2 step 1",
+        "`twice` is a rule",
+        "begins with `measured`",
+    );
+    check_refused("what from 1 to 2 step 1", "`what` is a text", "`what = …`");
+    check_refused("on from 1 to 2 step 1", "`on` is true or false", "`on = …`");
+    check_refused("x from 2 to 2.0 step 1", "nothing to vary", "two different values");
+    check_refused("x from 1 to 2 step 0", "would never end", "isn't 0");
+    check_refused("x from 1 to 2 step -1", "leads away", "turn the sign");
+    check_refused("x from 2 to 1 step 1", "leads away", "exchange the two ends");
+    check_refused("x from 0 to 10000 step 1", "more than 10000 points", "a larger step");
+    check_refused("x from 0 to 1 points 10001", "from 2 to 10000", "points 9");
+    check_refused("x from 0 to 1 points 1", "from 2 to 10000", "points 9");
+    check_refused("x from 0 to 1 points many", "this is `many`", "points 9");
+    check_refused("air from 1 lb to 2 °F step 1 °F", "a weight", "");
+    check_refused("air from 1 to 2 °F step 1 °F", "", "write `1 °F`");
+    check_refused("air from 1 °F to 2 °F step 1", "has no unit", "step 1 F°");
+    check_refused("air from 1 °F to 2 °F step 1 lb", "no step", "give it in `F°`");
+    check_refused("x from 1 to 2 step 1 lb", "no step", "a plain number");
+    check_refused("noise from 1 dB to 2 dB step 1 lb", "no step", "in `dB`");
+    check_refused("start from 17:00 to 18:00 step 1 lb", "no step", "step 30 min");
+    check_refused("start from 17:00 to 18:00 step 5", "has no unit", "step 5 min");
+    check_refused("x from still to 2 step 1", "`still` is a name", "write its value");
+    check_refused("x from 1 ± 0.1 to 2 step 1", "no exact value", "leave out");
+    let mut session = Session::of_text("bare.tare", "assumed a = 3\n".to_owned(), &[], Options::default());
+    let refusal = session.sweep(&asked("a from 1 to 2 step 1")).unwrap_err();
+    assert_eq!(refusal.problems[0].message, "there are no answers to look at");
+}
