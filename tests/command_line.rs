@@ -129,6 +129,143 @@ fn why_ends_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
+    let sweep = ["sweep", "sound.tare", "rate", "--from", "1 lb/h", "--to", "2 lb/h"];
+    let aim = ["aim", "sound.tare", "day=36 lb", "--varying", "rate"];
+    let with = |first: &[&'static str], more: &[&'static str]| [first, more].concat();
+    check(
+        &with(&sweep, &["--step", "0.5 lb/h"]),
+        0,
+        "rate = 1.66667 lb/h: day <= 40 lb (line 5)",
+        "",
+    );
+    check(
+        &with(&sweep, &["--points", "3", "--format", "json"]),
+        0,
+        "\"crossings\"",
+        "",
+    );
+    check(
+        &with(&sweep, &["--points", "3", "--format", "csv"]),
+        0,
+        "rate [lb/h],day [lb]\n1,24\n1.5,36",
+        "",
+    );
+    check(
+        &with(&sweep, &["--points", "3", "--format", "markdown"]),
+        0,
+        "| 1.5 lb/h | 36 lb |",
+        "",
+    );
+    check(
+        &with(&sweep, &["--points", "3", "--case", "cold", "--set", "air=-9 °F"]),
+        0,
+        "case cold",
+        "",
+    );
+    check(&sweep, 2, "", "`sweep` needs a step, or a number of points");
+    check(&with(&sweep, &["--points", "many"]), 2, "", "from 2 to 10000");
+    check(
+        &with(&sweep, &["--step", "-1 lb/h"]),
+        2,
+        "",
+        "leads away from the last value",
+    );
+    check(
+        &[
+            "sweep",
+            "sound.tare",
+            "air",
+            "--from",
+            "-20 °F",
+            "--to",
+            "-10 °F",
+            "--points",
+            "2",
+        ],
+        0,
+        "No answer depends on air",
+        "",
+    );
+    check(
+        &["sweep", "sound.tare", "rate", "--from", "1 lb/h"],
+        2,
+        "",
+        "`sweep` needs --to",
+    );
+    check(
+        &[
+            "sweep",
+            "sound.tare",
+            "rate",
+            "--from",
+            "1 lb",
+            "--to",
+            "2 lb/h",
+            "--points",
+            "2",
+        ],
+        2,
+        "",
+        "from 1 lb · unit-clash",
+    );
+    check(
+        &[
+            "sweep",
+            "broken.tare",
+            "rate",
+            "--from",
+            "1 lb/h",
+            "--to",
+            "2 lb/h",
+            "--points",
+            "2",
+        ],
+        1,
+        "problem",
+        "",
+    );
+    check(
+        &with(&aim, &["--between", "1 lb/h", "2 lb/h"]),
+        0,
+        "day = 36 lb at rate = 1.5 lb/h.",
+        "",
+    );
+    check(
+        &with(&aim, &["--between", "1 lb/h", "2 lb/h", "--format", "json"]),
+        0,
+        "\"finding\": \"one\"",
+        "",
+    );
+    check(
+        &with(&aim, &["--between", "1 lb/h", "2 lb/h", "--format", "csv"]),
+        0,
+        "day,36,rate,lb/h,1,2,one,1.5",
+        "",
+    );
+    check(
+        &with(&aim, &["--between", "1 lb/h", "2 lb/h", "--format", "markdown"]),
+        0,
+        "| 1.5 lb/h | 36 lb | solution |",
+        "",
+    );
+    check(&aim, 2, "", "say it with `between A and B`");
+    check(
+        &with(&aim, &["--between", "1 lb/h"]),
+        2,
+        "",
+        "`--between` takes two values",
+    );
+    check(&["aim", "sound.tare", "day=36 lb"], 2, "", "`aim` needs --varying");
+    check(
+        &["aim", "missing.tare", "day=36 lb", "--varying", "rate"],
+        2,
+        "",
+        "missing.tare",
+    );
+}
+
+#[test]
 fn check_ends_with_the_heaviest_code() {
     check(
         &["check", "sound.tare"],

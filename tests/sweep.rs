@@ -333,7 +333,11 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x from 1 to 2", "a step, or a number of points", "points N");
     check_refused("x from 1 to 2 from 3 step 1", "`from` stands twice", "sweep INPUT");
     check_refused("x from 1 to 2 step 1 points 3", "can't both", "leave one of them out");
-    check_refused("y from 1 to 2 step 1", "nothing here is named `y`", "write `x`");
+    check_refused(
+        "y from 1 to 2 step 1",
+        "nothing here is named `y`",
+        "a line that begins with `measured`",
+    );
     check_refused(
         "stil from 1 to 2 step 1",
         "nothing here is named `stil`",

@@ -443,9 +443,7 @@ fn no_entry(name: &str, named: Named) -> Refusal {
 
 fn no_range(input: &str) -> Refusal {
     let refusal = Refusal::new(format!("nobody says between which values `{input}` usually lies"));
-    refusal.help(format!(
-        "say it: `varying {input} between A and B`, on the command line `--between A B`"
-    ))
+    refusal.help("say it with `between A and B`")
 }
 
 /// From one value to another by a step; the last lies inside.
@@ -473,7 +471,7 @@ fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Numbe
     for index in 0..=count {
         let value = by.mul(Number::from_integer(index)).and_then(|along| from.add(along));
         let value = value.map_err(|_| too_many())?;
-        values.push(if value.agrees_with(to) { to } else { value });
+        values.push(if value.agrees_with(to) { to } else { typed_back(value) });
     }
     Ok(values)
 }
@@ -491,10 +489,10 @@ fn spread(from: Number, to: Number, text: &str) -> Result<Vec<Number>, Refusal> 
         return Err(wrong());
     }
     let parts = Number::from_integer(points - 1);
-    let value = |index: i64| {
+    let value = |index: i64| -> Result<Number, crate::number::Trouble> {
         let span = to.sub(from)?;
         let along = span.mul(Number::from_integer(index))?.div(parts)?;
-        from.add(along)
+        Ok(typed_back(from.add(along)?))
     };
     let mut values = Vec::new();
     for index in 0..points - 1 {
@@ -505,4 +503,9 @@ fn spread(from: Number, to: Number, text: &str) -> Result<Vec<Number>, Refusal> 
     }
     values.push(to);
     Ok(values)
+}
+
+/// With no more digits than can be typed, so that a trial of what is shown is the same.
+fn typed_back(value: Number) -> Number {
+    value.round_significant(28)
 }

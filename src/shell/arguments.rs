@@ -398,12 +398,24 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
             Stop::Wrong(format!("`{argument}` may stand only once"), None)
         }
-        ErrorKind::TooManyValues | ErrorKind::WrongNumberOfValues => {
+        ErrorKind::WrongNumberOfValues => {
+            let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
+            Stop::Wrong(format!("`{argument}` takes {} values", expected_values(trouble)), None)
+        }
+        ErrorKind::TooManyValues => {
             let value = text(ContextKind::InvalidValue).unwrap_or_default();
             Stop::Wrong(format!("`{value}` is one word too many"), None)
         }
         ErrorKind::InvalidUtf8 => Stop::Wrong("an argument isn't UTF-8 text".to_owned(), None),
         _ => Stop::Wrong(first_line(trouble), None),
+    }
+}
+
+fn expected_values(trouble: &clap::Error) -> String {
+    match trouble.get(ContextKind::ExpectedNumValues) {
+        Some(ContextValue::Number(2)) => "two".to_owned(),
+        Some(ContextValue::Number(count)) => count.to_string(),
+        _ => "other".to_owned(),
     }
 }
 
