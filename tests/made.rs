@@ -136,3 +136,90 @@ fn only_draws_tell_how_sure_a_draw_down_is() {
     let exact = build::report(&exact, Options::default());
     assert!(exact.cautions.iter().all(|caution| caution.code != "by-draws"));
 }
+
+/// The ± of what is between two cells of a table can't be told from the cells' own.
+#[test]
+fn what_cancels_in_a_table_is_not_taken_for_sure() {
+    let more = "answer used = first(night.contents) - last(night.contents)
+answer burnt = burn_rate(night.time, night.contents)
+answer falls = slope(night.time, night.pressure)
+answer next = reading_at(night.time, night.contents, 1 h)
+";
+    let report = report(&Sheet::load(format!("{NIGHT}{more}"), None), Options::default());
+    let caution = report.cautions.iter().find(|caution| caution.code == "by-draws");
+    for name in ["used", "burnt", "falls", "next"] {
+        assert!(caution.unwrap().names.iter().any(|other| other == name), "{name}");
+        let entry = report.entries.iter().find(|entry| entry.name == name).unwrap();
+        assert_eq!(entry.shown.uncertainty, None, "{name}");
+    }
+}
+
+/// A small rate is shown as what it is, not as nothing.
+#[test]
+fn a_small_column_is_not_shown_as_zero() {
+    for (rate, wanted) in [("0.0001", "0.0001000"), ("1e-9", "1.000e-9")] {
+        let text = NIGHT.replace("3.1 lb/h", &format!("{rate} lb/h"));
+        let report = report(&Sheet::load(text, None), Options::default());
+        assert_eq!(report.tables[0].columns[4].shown[0], wanted);
+    }
+}
+
+/// The first problem of a line that stands beside the night: its message, and what mends it.
+fn refused(line: &str, message: &str, help: &str) {
+    let sheet = Sheet::load(format!("{NIGHT}{line}\n"), None);
+    let problems = sheet.problems();
+    let found: Vec<(&str, Option<&str>)> = problems
+        .iter()
+        .map(|problem| (&*problem.message, problem.help.as_deref()))
+        .collect();
+    assert_eq!(found, [(message, Some(help))], "{line}");
+}
+
+#[test]
+fn a_table_given_as_it_cant_be_is_told() {
+    refused(
+        "answer x = draw_down_time(night, limit: 3 h)",
+        "`draw_down_time` takes a table alone, and this is given beside `night`",
+        "write `draw_down_time(night)`, and give the rest where `night` is made",
+    );
+    for argument in ["table: night", "contents: night", "night.time"] {
+        refused(
+            &format!("answer x = draw_down_time({argument})"),
+            "`draw_down_time` takes a table by its bare name",
+            "write `draw_down_time(night)`",
+        );
+    }
+    refused(
+        "answer x = draw_down_end()",
+        "`draw_down_end` needs a table, or the arguments of `draw_down`",
+        "name a table written as `table NAME = draw_down(…)`, or give its arguments here",
+    );
+    refused(
+        "rule late(x) = draw_down_time(night) + x",
+        "a rule sees only its parameters, and `night` is none of them",
+        "make what it needs of the table a parameter, such as its last time",
+    );
+}
+
+#[test]
+fn figures_out_of_hand_are_told_as_such() {
+    let made = |air: &str, rate: &str, film: &str| {
+        format!(
+            "table x = draw_down(24 lb, 12 in, 24.6 lb, {air}, {rate}, film: {film} W/(m2·C°), least_pressure: 10 psig)"
+        )
+    };
+    refused(
+        &made("20 °F", "1e27 lb/h", "14"),
+        "the run has figures too small or too large to hold: it is over before it has begun",
+        "look at `rate`, `film`, `diameter` and `wall_reach`: one of them is far from usual",
+    );
+    refused(
+        &made("20 °F", "0.1 lb/h", "1e9"),
+        "the run takes too many steps: its temperature changes too fast for so long a `limit`",
+        "look at `film`, `steel`, `diameter`, `extra_heat` and `limit`: one of them is far from usual",
+    );
+    let late = "table w\n  | t [h] | a [°F] |\n  | 0 | 20 |\n";
+    let none = "steps(w.t where w.t > 9 h, w.a where w.t > 9 h)";
+    let sheet = Sheet::load(format!("{late}{}\n", made(none, "3 lb/h", "14")), None);
+    assert_eq!(sheet.problems()[0].message, "`air` has no rows");
+}

@@ -84,6 +84,9 @@ impl<'a> Checker<'a> {
                 if let Some(named) = self.only_name(call) {
                     return self.part_of_named(of, named, span);
                 }
+                if let Some(misused) = self.misused_table(function, of, call) {
+                    return self.misuse(misused);
+                }
                 if let Some(table) = registry_function(of.table) {
                     self.intern_ends(table);
                 }
