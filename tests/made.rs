@@ -12,6 +12,7 @@ use tarebook::number::Number;
 use tarebook::report::build::{self, Options, report};
 use tarebook::report::style::Style;
 use tarebook::report::{json, terminal};
+use tarebook::session::Session;
 use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
 use tarebook::text::Span;
 
@@ -222,4 +223,61 @@ fn figures_out_of_hand_are_told_as_such() {
     let none = "steps(w.t where w.t > 9 h, w.a where w.t > 9 h)";
     let sheet = Sheet::load(format!("{late}{}\n", made(none, "3 lb/h", "14")), None);
     assert_eq!(sheet.problems()[0].message, "`air` has no rows");
+}
+
+fn session() -> Session {
+    Session::of_text("ridge.tare", NIGHT.to_owned(), &[], Options::default())
+}
+
+#[test]
+fn a_session_names_the_table_that_used_what_is_removed() {
+    let told = session().remove("air").ok().unwrap().told.join(" ");
+    assert!(told.contains("night (line 3)"), "{told}");
+}
+
+#[test]
+fn a_table_that_is_tried_says_what_can_be() {
+    let refusal = session().try_value("night = 3 h").err().unwrap();
+    assert_eq!(
+        refusal.problems[0].help.as_deref(),
+        Some("give a value to one of the entries it is made of")
+    );
+}
+
+/// What waits on several tables is told within the width.
+#[test]
+fn a_narrow_width_holds_what_waits() {
+    let text = "table night = draw_down(a, 12 in)\ntable other = draw_down(b, 12 in)\nanswer x = draw_down_time(night) + draw_down_time(other)\n";
+    let report = report(&Sheet::load(text.to_owned(), None), Options::default());
+    for width in [40, 43, 44] {
+        let style = Style {
+            width,
+            ..Style::default()
+        };
+        for line in terminal::write(&report, style).lines() {
+            assert!(line.chars().count() <= width, "{line}");
+        }
+    }
+}
+
+/// One cause is one problem, where one argument stands for another that is left out.
+#[test]
+fn an_argument_that_stands_for_another_is_told_once() {
+    for line in [
+        "requalification_date(21:40, method: \"volumetric\")",
+        "draw_down_time(24 lb, 12 in, 24.6 lb, 24 lb, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)",
+    ] {
+        let sheet = Sheet::load(format!("answer x = {line}\n"), None);
+        assert_eq!(sheet.problems().len(), 1, "{:?}", sheet.problems());
+    }
+}
+
+/// The ± of a date is told in days: 12 years on, 31 d are still 31 d.
+#[test]
+fn a_date_is_uncertain_by_days() {
+    let text = "measured made = 2016-02-29 ± 31 d\nworked due = made + 100 d\n";
+    let report = report(&Sheet::load(text.to_owned(), None), Options::default());
+    // 31 d as limits: u = 31 d/√3, expanded with k = 2 35.8 d
+    let shown = report.entries[1].shown.display();
+    assert_eq!(shown, "2016-06-08 00:00 ± 40 d k=2");
 }

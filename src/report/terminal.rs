@@ -370,7 +370,8 @@ impl Page {
         };
         let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
         let left = self.width.saturating_sub(taken);
-        if *last <= left || left >= LEAST_FLEXIBLE.max(longest_word(&rows)) {
+        let narrow = taken <= self.width + GAP;
+        if narrow && *last <= left || left >= LEAST_FLEXIBLE.max(longest_word(&rows)) {
             let text = side_by_side(rows, left, strong, self.style);
             self.text.push_str(&text);
         } else {
@@ -390,7 +391,9 @@ impl Page {
             } else {
                 self.line(INDENT, None, &row.join("   "));
             }
-            self.line(INDENT + 2, Some(Tone::Faint), detail);
+            if !detail.is_empty() {
+                self.line(INDENT + 2, Some(Tone::Faint), detail);
+            }
         }
     }
 

@@ -279,6 +279,10 @@ impl<'a> Checker<'a> {
             let Some(parameter) = function.parameters.get(argument.parameter) else {
                 continue;
             };
+            // a default may be another argument, of which that has been said
+            if failed && !argument.given {
+                continue;
+            }
             match self.fitted(function, parameter, argument, origin.as_ref(), first_kind) {
                 Some(value) => values.push(value),
                 None => failed = true,
