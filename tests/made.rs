@@ -281,3 +281,15 @@ fn a_date_is_uncertain_by_days() {
     let shown = report.entries[1].shown.display();
     assert_eq!(shown, "2016-06-08 00:00 ± 40 d k=2");
 }
+
+#[test]
+fn a_loop_through_a_table_is_marked_at_its_name() {
+    let text = "table eve = swap_plan(eve.ends, eve.left, eve.left)\n";
+    let sheet = Sheet::load(text.to_owned(), None);
+    let [problem] = sheet.problems().try_into().unwrap();
+    assert_eq!(
+        (problem.code.word(), problem.place.span.of(text)),
+        ("loop", "eve"),
+        "{problem:?}"
+    );
+}
