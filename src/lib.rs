@@ -12,6 +12,7 @@ pub mod report;
 pub mod session;
 pub mod sheet;
 pub mod shell;
+pub mod study;
 pub mod syntax;
 pub mod text;
 pub mod trade;

@@ -23,6 +23,7 @@ pub mod place;
 pub mod style;
 pub mod terminal;
 pub mod visible;
+pub mod why;
 
 pub use model::Report;
 pub use style::Style;

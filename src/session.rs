@@ -26,6 +26,7 @@ pub mod edit;
 pub mod file;
 mod lints;
 mod rename;
+mod study;
 pub mod trial;
 pub mod verbs;
 

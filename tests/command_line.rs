@@ -95,6 +95,40 @@ fn show_ends_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn why_ends_with_the_code_of_the_worksheet() {
+    check(&["why", "sound.tare", "day"], 0, "31.2 lb", "");
+    check(
+        &["why", "sound.tare", "day", "--depth", "0"],
+        0,
+        "a greater depth shows them",
+        "",
+    );
+    check(&["why", "sound.tare", "day", "--format", "json"], 0, "\"steps\"", "");
+    check(
+        &["why", "sound.tare", "day", "--format", "csv"],
+        0,
+        "name,kind,formula",
+        "",
+    );
+    check(
+        &["why", "sound.tare", "day", "--format", "markdown"],
+        0,
+        "**`day`**",
+        "",
+    );
+    check(&["why", "sound.tare", "dya"], 2, "", "write `day`, if that is meant");
+    check(&["why", "sound.tare"], 2, "", "`why` needs NAME");
+    check(
+        &["why", "sound.tare", "day", "--depth", "-1"],
+        2,
+        "",
+        "a whole number from 0 to 1000",
+    );
+    check(&["why", "sound.tare", "day", "--case", "none"], 2, "", "none");
+    check(&["why", "missing.tare", "day"], 2, "", "missing.tare");
+}
+
+#[test]
 fn check_ends_with_the_heaviest_code() {
     check(
         &["check", "sound.tare"],
@@ -212,7 +246,12 @@ fn wrong_usage_says_what_to_try() {
     );
     check(&["show", "sound.tare", "--digits", "2"], 0, "31 lb", "");
     check(&["open", "-"], 2, "", "leaves no lines for the session");
-    check(&["why", "sound.tare", "day"], 2, "", "`why` is no verb of tarebook");
+    check(
+        &["whence", "sound.tare", "day"],
+        2,
+        "",
+        "`whence` is no verb of tarebook",
+    );
     check(&["help", "nothing_such"], 2, "", "Nothing is known of `nothing_such`");
     check(&["functions", "lb", "nothing_such"], 2, "", "`nothing_such` is no unit");
 }

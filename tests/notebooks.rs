@@ -135,6 +135,16 @@ fn upkeep() {
 }
 
 #[test]
+fn cold_night() {
+    check_with_failing("cold-night.tare", 6);
+}
+
+#[test]
+fn three_day_stock() {
+    check_with_failing("three-day-stock.tare", 1);
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {

@@ -645,7 +645,7 @@ fn a_long_table_shows_its_first_rows_and_their_number() {
         column.shown = (0..312).map(|row| row.to_string()).collect();
     }
     let text = terminal::write(&report, plain(80));
-    assert!(text.contains("… the first 10 of 312 rows"), "{text}");
+    assert!(text.contains("… the first 24 of 312 rows"), "{text}");
     assert_eq!(markdown::write(&report).matches("\n| 311 | 311 |").count(), 1);
 }
 

@@ -256,17 +256,10 @@ fn a_plan_says_what_it_lacks() {
             "`reserve` can't be below zero",
         ),
     ];
-    for (arguments, code, place, words) in cases {
-        let sheet = load(&format!("{tables}table plan = swap_plan({arguments})\n"));
-        let found = problems(&sheet);
-        assert_eq!(found.len(), 1, "{arguments}: {found:?}");
-        assert_eq!(
-            (found[0].0, found[0].2.as_str()),
-            (code, place),
-            "{arguments}: {}",
-            found[0].1
-        );
-        assert!(found[0].1.contains(words), "{}", found[0].1);
+    for case in cases {
+        check_refused(case, |arguments| {
+            format!("{tables}table plan = swap_plan({arguments})\n")
+        });
     }
     // no cylinder at all is a plan: everything is short
     let sheet = load(&format!(
@@ -372,18 +365,21 @@ fn fuel_says_what_it_lacks() {
             "`hours` has 2 rows and `load` has 0",
         ),
     ];
-    for (arguments, code, place, words) in cases {
-        let sheet = load(&format!("{tables}worked fuel = fuel_needed({arguments})\n"));
-        let found = problems(&sheet);
-        assert_eq!(found.len(), 1, "{arguments}: {found:?}");
-        assert_eq!(
-            (found[0].0, found[0].2.as_str()),
-            (code, place),
-            "{arguments}: {}",
-            found[0].1
-        );
-        assert!(found[0].1.contains(words), "{}", found[0].1);
+    for case in cases {
+        check_refused(case, |arguments| {
+            format!("{tables}worked fuel = fuel_needed({arguments})\n")
+        });
     }
+}
+
+/// One problem, with this code, at this place, in these words.
+fn check_refused(case: (&str, Code, &str, &str), worksheet: impl Fn(&str) -> String) {
+    let (arguments, code, place, words) = case;
+    let found = problems(&load(&worksheet(arguments)));
+    assert_eq!(found.len(), 1, "{arguments}: {found:?}");
+    let (found, told, at) = (found[0].0, &found[0].1, found[0].2.as_str());
+    assert_eq!((found, at), (code, place), "{arguments}: {told}");
+    assert!(told.contains(words), "{told}");
 }
 
 // ---- dates ----

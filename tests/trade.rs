@@ -689,6 +689,12 @@ fn tolerances_decide_a_lighter_shell() {
 }
 
 #[test]
+fn a_share_of_the_volume_is_no_filling_density() {
+    assert_eq!(codes("fill_limit(47.6 lb, 80 %)"), ["overfill"]);
+    assert!(codes("fill_limit(47.6 lb, 42 %)").is_empty());
+}
+
+#[test]
 fn overfill_is_said_beyond_the_weighing() {
     // 42 % of 47.6 lb is 19.992 lb (49 CFR 173.304a).
     assert!(codes("liquid_level(20.05 lb, 47.6 lb, 60 °F)").is_empty());

@@ -28,6 +28,8 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod why;
+
 /// How numbers are shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Options {

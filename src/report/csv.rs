@@ -100,7 +100,7 @@ fn optional(text: Option<&str>) -> Cow<'_, str> {
     safe(text.unwrap_or(""))
 }
 
-fn safe(text: &str) -> Cow<'_, str> {
+pub(super) fn safe(text: &str) -> Cow<'_, str> {
     if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
         format!("'{text}").into()
     } else {

@@ -22,7 +22,7 @@ const GAP: usize = 3;
 /// A flexible column narrower than this moves to a line of its own.
 const LEAST_FLEXIBLE: usize = 24;
 /// The rows shown of a table.
-const TABLE_ROWS: usize = 10;
+const TABLE_ROWS: usize = 24;
 
 /// The whole report.
 pub fn write(report: &Report, style: Style) -> String {

@@ -57,6 +57,20 @@ with 2 where a file can't be read, and with 3 where there is no problem but an e
 told. FORMAT is `text` or `json`; `json` gives an array with one object a file.",
     },
     Verb {
+        name: "why",
+        command: Some(
+            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+        ),
+        typed: Some("why NAME [depth N]"),
+        summary: "how a value was worked out, down to the inputs and their sources",
+        detail: "The formula, the same with values put in, what was converted on the way, the rules of the trade it \
+rests on with their sources, and the result. Then the same for everything it used, each once. `depth 0` shows the \
+value itself alone, `depth 1` also what it used. NAME is an entry, or a table that a function makes.\n\n\
+FORMAT is `text`, `markdown`, `json` or `csv`. On the command line it ends with 2 where there is nothing of that \
+name.\n\n    \
+tarebook why ridge.tare runtime --depth 1",
+    },
+    Verb {
         name: "case",
         command: None,
         typed: Some("case [NAME | base | NAME \"title\"]"),

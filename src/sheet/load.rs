@@ -231,6 +231,19 @@ impl Sheet {
         found
     }
 
+    /// The checked expression of a cell, or the arguments of the call that makes a table;
+    /// none where it has a problem or waits.
+    pub fn typed(&mut self, cell: CellId) -> Vec<Typed> {
+        if self.fixed.get(cell.0 as usize) != Some(&None) {
+            return Vec::new();
+        }
+        match self.check_cell(cell.0) {
+            Found::Value(value) => vec![value],
+            Found::Table(made) => made.arguments,
+            _ => Vec::new(),
+        }
+    }
+
     fn settle_cell(&mut self, cell: u32, found: Found) {
         match found {
             Found::Value(value) => self.lower_cell(cell, &value),

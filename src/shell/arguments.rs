@@ -60,6 +60,15 @@ pub enum Request {
         /// `--format`
         format: Format,
     },
+    /// `tarebook why FILE NAME`
+    Why {
+        /// The worksheet, and what is held over it.
+        on: On,
+        /// The entry or table.
+        name: String,
+        /// `--depth`
+        depth: Option<usize>,
+    },
     /// `tarebook tidy FILE`
     Tidy {
         /// The worksheet.
@@ -73,6 +82,21 @@ pub enum Request {
     Units(Option<String>),
     /// `tarebook help [WORD]`
     Help(Option<String>),
+}
+
+/// The worksheet a study works on, in hand as asked, and how the result is written.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct On {
+    /// The worksheet.
+    pub file: PathBuf,
+    /// `--case`
+    pub case: Option<String>,
+    /// `--set`, in order.
+    pub set: Vec<String>,
+    /// `--format`
+    pub format: Format,
+    /// `--digits`
+    pub options: Options,
 }
 
 /// Why there is no request.
@@ -135,6 +159,15 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
+        "why" => command.args([
+            file(),
+            Arg::new("NAME").required(true),
+            depth(),
+            case(),
+            set(),
+            format(&["text", "markdown", "json", "csv"]),
+            digits(),
+        ]),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -171,6 +204,17 @@ fn format(known: &'static [&'static str]) -> Arg {
     format.value_parser(PossibleValuesParser::new(known))
 }
 
+fn depth() -> Arg {
+    let depth = Arg::new("depth").long("depth").value_name("N");
+    depth.allow_hyphen_values(true).value_parser(levels)
+}
+
+/// Levels of a derivation.
+fn levels(text: &str) -> Result<usize, String> {
+    let levels = text.parse().ok().filter(|levels| *levels <= 1_000);
+    levels.ok_or_else(|| "it takes a whole number from 0 to 1000".to_owned())
+}
+
 fn digits() -> Arg {
     let digits = Arg::new("digits").long("digits").value_name("N").default_value("4");
     digits.allow_hyphen_values(true).value_parser(significant)
@@ -196,9 +240,18 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             case: matches.get_one::<String>("case").cloned(),
             set: texts(matches, "set"),
             format: chosen_format(matches),
-            options: Options {
-                digits: matches.get_one::<u32>("digits").copied().unwrap_or(4),
+            options: chosen_digits(matches),
+        },
+        "why" => Request::Why {
+            on: On {
+                file: path(),
+                case: matches.get_one::<String>("case").cloned(),
+                set: texts(matches, "set"),
+                format: chosen_format(matches),
+                options: chosen_digits(matches),
             },
+            name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
+            depth: matches.get_one::<usize>("depth").copied(),
         },
         "check" => Request::Check {
             files: matches
@@ -226,6 +279,12 @@ fn texts(matches: &ArgMatches, name: &str) -> Vec<String> {
         .flatten()
         .cloned()
         .collect()
+}
+
+fn chosen_digits(matches: &ArgMatches) -> Options {
+    Options {
+        digits: matches.get_one::<u32>("digits").copied().unwrap_or(4),
+    }
 }
 
 fn chosen_format(matches: &ArgMatches) -> Format {

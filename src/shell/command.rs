@@ -9,6 +9,7 @@ use crate::report::build::Options;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
+use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
 use crate::session::file::{read_stream, read_text, write_whole};
 use crate::session::verbs::{command_help, every_help};
@@ -53,6 +54,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         } => with_session(file, *options, output, |mut session, output| {
             match prepared(&mut session, case.as_deref(), set) {
                 Ok(()) => show(&session, *format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Why { on, name, depth } => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.why(name, *depth)) {
+                Ok(found) => why(&session, &found, on.format, output),
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -174,6 +181,25 @@ fn has_problems(report: &Report) -> bool {
         .problems
         .iter()
         .any(|problem| problem.severity == Severity::Problem)
+}
+
+// ---- why ----
+
+fn why(session: &Session, found: &Why, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_why::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_why::write_markdown(found))?,
+        Format::Json => report_why::write_json(found, output.results())?,
+        Format::Csv => report_why::write_csv(found, output.results())?,
+    }
+    Ok(if has_problems(&session.report()) {
+        PROBLEMS
+    } else {
+        WELL
+    })
 }
 
 // ---- check ----

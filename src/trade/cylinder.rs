@@ -79,6 +79,19 @@ fn fill_limit<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     Ok(capacity.times(density)?.over(whole(100))?)
 }
 
+fn appraise_limit(a: &Arguments<'_, f64>) -> Vec<Remark> {
+    match a.number(1) {
+        Ok(density) if density > 42.0 + 1e-9 => {
+            let text = format!(
+                "A filling density of {} % is more than the 42 % that propane may have: 42 % is by weight, and 80 % a share of the volume.",
+                shown(density)
+            );
+            vec![Remark::new(&OVERFILL, text)]
+        }
+        _ => Vec::new(),
+    }
+}
+
 fn liquid_level<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let mass = a.not_negative(0, "contents")?.to_binary() * POUND;
     let volume = inner_volume(a.positive(1, "water_capacity")?.to_binary());
@@ -231,6 +244,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
             },
         ],
         body: rule!(fill_limit),
+        appraise: Some(appraise_limit),
         ..PLAIN
     },
     Function {

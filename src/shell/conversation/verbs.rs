@@ -8,7 +8,7 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{pages, terminal};
+use crate::report::{pages, terminal, why};
 use crate::session::Refusal;
 use crate::session::file::Replacing;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
@@ -23,6 +23,14 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         match (word, words.as_slice()) {
             ("show", _) => self.show(rest),
             ("check", []) => self.check(),
+            ("why", [name]) => self.why(name, None),
+            ("why", [name, "depth", levels]) => match levels.parse() {
+                Ok(levels) => self.why(name, Some(levels)),
+                Err(_) => {
+                    let refusal = Refusal::new(format!("`depth` takes a whole number, and this is `{levels}`"));
+                    self.refuse(refusal.help(format!("write `why {name} depth 1`")))
+                }
+            },
             ("case", []) => self.list_cases(),
             ("case", [name]) => {
                 let result = self.session.set_case(name);
@@ -141,6 +149,17 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             self.print(&format!("\n{drawing}"))?;
         }
         Ok(Next::GoOn)
+    }
+
+    fn why(&mut self, name: &str, depth: Option<usize>) -> io::Result<Next> {
+        match self.session.why(name, depth) {
+            Ok(found) => {
+                let text = why::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
     }
 
     fn list_cases(&mut self) -> io::Result<Next> {

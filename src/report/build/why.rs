@@ -1,0 +1,433 @@
+//! From a derivation to what a reader gets: names, values put in, conversions in words.
+//!
+//! Values are shown as the report shows them, without their uncertainty where
+//! they stand in a formula, so that the line could be typed. Start reading at [`why`].
+
+use std::collections::BTreeMap;
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet};
+use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
+use crate::syntax::parse_typed;
+use crate::syntax::tree::{Node, Typed};
+use crate::trade::{Body, Function};
+use crate::unit::{Conversion, Unit};
+
+use super::super::model::{Scalar, Shown};
+use super::super::why::{RuleUsed, Step, Value, Why};
+use super::{Options, entry_kind, one_entry, scalar, shown_value, unit_text};
+
+/// How many rows of a column are shown.
+const ROWS: usize = 5;
+
+/// The derivation of a cell, at most `depth` levels deep.
+pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Options) -> Why {
+    let depth = depth.unwrap_or(usize::MAX);
+    let steps = study::why(sheet, cell, depth);
+    let cut = steps.iter().any(|step| step.depth == depth && !step.uses.is_empty());
+    let mut builder = Builder {
+        sheet,
+        options,
+        shown: BTreeMap::new(),
+    };
+    builder.prepare(&steps);
+    let written = steps.iter().map(|step| builder.step(step)).collect();
+    Why {
+        schema: 1,
+        title: title(sheet),
+        case: sheet.case().map(|case| case.name.clone()),
+        steps: written,
+        cut,
+    }
+}
+
+fn title(sheet: &Sheet) -> Option<String> {
+    let items = sheet.tree().items.iter().enumerate();
+    let mut headings = items.filter_map(|(index, item)| match &item.node {
+        Node::Heading(heading) if heading.level == 1 => Some(heading.title.of(sheet.tree().text_of(index)).to_owned()),
+        _ => None,
+    });
+    headings.next()
+}
+
+struct Builder<'a> {
+    sheet: &'a mut Sheet,
+    options: Options,
+    /// The entries met, as the report shows them.
+    shown: BTreeMap<CellId, super::super::model::Entry>,
+}
+
+impl Builder<'_> {
+    /// Looks at all entries together, so that one appraisal serves.
+    fn prepare(&mut self, steps: &[study::Step]) {
+        let used = steps
+            .iter()
+            .flat_map(|step| std::iter::once(&step.thing).chain(&step.uses));
+        let cells: Vec<CellId> = used
+            .filter_map(|thing| match thing {
+                Thing::Entry(cell) => Some(*cell),
+                _ => None,
+            })
+            .collect();
+        let appraisal = self.sheet.appraise(cells.iter().copied());
+        for cell in cells {
+            if let Some(entry) = one_entry(self.sheet, cell, self.options, &appraisal, None) {
+                self.shown.insert(cell, entry);
+            }
+        }
+    }
+
+    fn step(&mut self, step: &study::Step) -> Step {
+        let mut written = match step.thing {
+            Thing::Entry(cell) => self.entry(cell),
+            Thing::Table(table) => self.table(table),
+            Thing::Column(table, slot) => self.column(table, slot),
+        };
+        if !step.pieces.is_empty() {
+            written.formula = Some(self.formula(step));
+            written.substituted = Some(self.substituted(step)).filter(|with| Some(with) != written.formula.as_ref());
+        }
+        written.uses = step.uses.iter().map(|thing| self.name(*thing)).collect();
+        written.conversions = step.conversions.iter().map(|one| self.conversion(one)).collect();
+        written.rules = step.calls.iter().filter_map(|call| self.rule(call)).collect();
+        let own = step.rules.iter().map(|item| own_rule(self.sheet, *item));
+        written.rules.extend(own);
+        written
+    }
+
+    // ---- what a step is about ----
+
+    fn entry(&self, cell: CellId) -> Step {
+        let Some(entry) = self.shown.get(&cell) else {
+            return blank(self.name(Thing::Entry(cell)), String::new(), 0);
+        };
+        let kind = self.sheet.entry(cell).map_or("", |tree| entry_kind(tree.kind).word());
+        let mut step = blank(entry.name.clone(), kind.to_owned(), entry.line);
+        step.value = self.value(cell);
+        step.unit = entry.unit.clone();
+        step.source = entry.source.clone();
+        step.label = entry.label.clone();
+        step.shown = vec![entry.shown.display()];
+        step.held = self.sheet.held(cell).map(|held| match held.by {
+            SheetHolder::Case => "held by the case",
+            SheetHolder::Trial => "on trial",
+        });
+        step
+    }
+
+    fn value(&self, cell: CellId) -> Value {
+        let Some(shape) = self.sheet.shape(cell) else {
+            return Value::Nothing;
+        };
+        match self.sheet.reading(cell) {
+            Reading::Number(number) => Value::One(scalar(self.sheet, number, shape.kind)),
+            Reading::Column(cells) => first_rows(cells, |number| scalar(self.sheet, number, shape.kind)),
+            Reading::None(_) => Value::Nothing,
+        }
+    }
+
+    fn table(&self, table: u32) -> Step {
+        let told = super::table(self.sheet, table as usize, self.options);
+        let Some(told) = told else {
+            return blank(self.name(Thing::Table(table)), "table".to_owned(), 0);
+        };
+        let mut step = blank(told.name.clone(), "table".to_owned(), told.line);
+        step.source = told.source.clone();
+        step.label = told.label.clone();
+        step.shown = match &told.standing {
+            Some(standing) => vec![standing.clone()],
+            None => told.columns.iter().map(|column| ends_of(column, told.rows())).collect(),
+        };
+        step
+    }
+
+    fn column(&self, table: u32, slot: u32) -> Step {
+        let name = self.name(Thing::Column(table, slot));
+        let item = self.sheet.tables().get(table as usize).map_or(0, |table| table.item);
+        let mut step = blank(name, "table".to_owned(), self.sheet.line(item));
+        let Some(column) = self.sheet.table_column(slot) else {
+            return step;
+        };
+        if let Some(Node::Table(tree)) = self.sheet.tree().items.get(item as usize).map(|item| &item.node) {
+            step.source = tree.source.as_ref().map(|source| source.text.to_string());
+        }
+        let cells = self.sheet.column_cells(slot);
+        step.value = first_rows(cells, |number| scalar(self.sheet, number, column.kind));
+        step.unit = Some(unit_text(column.kind)).filter(|unit| !unit.is_empty());
+        step.shown = vec![self.rows(cells, column.kind)];
+        step
+    }
+
+    /// The first rows of a column and how many there are.
+    fn rows(&self, cells: &[Option<Number>], kind: crate::unit::Kind) -> String {
+        let one = |cell: &Option<Number>| match cell {
+            Some(number) => super::number_shown(self.sheet, *number, kind, false, None, self.options).value,
+            None => "missing".to_owned(),
+        };
+        let first: Vec<String> = cells.iter().take(ROWS).map(one).collect();
+        match cells.len() {
+            count if count > ROWS => format!("{}, … ({count} rows)", first.join(", ")),
+            _ => first.join(", "),
+        }
+    }
+
+    fn name(&self, thing: Thing) -> String {
+        let table_name = |table: u32| {
+            let item = self.sheet.tables().get(table as usize).map_or(0, |table| table.item);
+            match self.sheet.tree().items.get(item as usize).map(|item| &item.node) {
+                Some(Node::Table(table)) => table.name.text.to_string(),
+                _ => String::new(),
+            }
+        };
+        match thing {
+            Thing::Entry(cell) => self.sheet.name_of(cell).unwrap_or("").to_owned(),
+            Thing::Table(table) => table_name(table),
+            Thing::Column(table, slot) => {
+                let column = self.sheet.table_column(slot).map_or("", |column| &column.name);
+                format!("{}.{column}", table_name(table))
+            }
+        }
+    }
+
+    // ---- the formula ----
+
+    fn formula(&self, step: &study::Step) -> String {
+        let pieces = step.pieces.iter().map(|piece| match piece {
+            Piece::Text(text) | Piece::Name(text, _) => text.as_str(),
+        });
+        in_one_line(&pieces.collect::<String>())
+    }
+
+    fn substituted(&self, step: &study::Step) -> String {
+        let pieces = step.pieces.iter().map(|piece| match piece {
+            Piece::Text(text) => text.clone(),
+            Piece::Name(name, thing) => self.put_in(name, *thing),
+        });
+        in_one_line(&pieces.collect::<String>())
+    }
+
+    /// What stands in the place of a name; the name itself for what is no single value.
+    fn put_in(&self, name: &str, thing: Thing) -> String {
+        match thing {
+            Thing::Entry(cell) => match (self.shown.get(&cell), self.sheet.reading(cell)) {
+                (Some(_), Reading::Column(cells)) => {
+                    let kind = self.sheet.shape(cell).map(|shape| shape.kind);
+                    kind.map_or_else(|| name.to_owned(), |kind| format!("({})", self.rows(cells, kind)))
+                }
+                (Some(entry), Reading::Number(_)) => typed_back(&entry.shown, &entry.value_type),
+                _ => name.to_owned(),
+            },
+            Thing::Column(_, slot) => match self.sheet.table_column(slot) {
+                Some(column) => format!("({})", self.rows(self.sheet.column_cells(slot), column.kind)),
+                None => name.to_owned(),
+            },
+            Thing::Table(_) => name.to_owned(),
+        }
+    }
+
+    // ---- conversions and rules ----
+
+    fn conversion(&self, converted: &Converted) -> String {
+        match converted {
+            Converted::Quantity {
+                written,
+                from,
+                becomes,
+                to,
+            } => format!("{written} {from} = {} {}", six(*becomes), word(*to)),
+            Converted::Unit { from, to, conversion } if conversion.offset.is_zero() => one_of(from, *to, conversion),
+            Converted::Unit { from, to, conversion } => moved(from, *to, conversion),
+        }
+    }
+
+    /// A trade function's rule, with the values of this call where it takes single ones.
+    fn rule(&mut self, call: &Called) -> Option<RuleUsed> {
+        let function = call.function;
+        // the table that it is asked of tells the rule
+        let of_table = matches!(function.body, Body::OfTable(_)) && call.arguments.iter().flatten().count() == 1;
+        if of_table || matches!(function.body, Body::Built(_)) {
+            return None;
+        }
+        let sources = function.sources.iter();
+        let sources: Vec<String> = sources
+            .map(|source| format!("{}; {}", source.title, source.standing.word()))
+            .collect();
+        Some(RuleUsed {
+            name: function.name.to_owned(),
+            formula: function.formula.to_owned(),
+            with_values: self.with_values(call),
+            source: sources.join(" · "),
+        })
+    }
+
+    fn with_values(&mut self, call: &Called) -> Option<String> {
+        if !names_all(call) {
+            return None;
+        }
+        let mut values = Vec::new();
+        for (parameter, given) in call.function.parameters.iter().zip(&call.arguments) {
+            let text = given.as_deref().or(parameter.default)?;
+            values.push((parameter.name, self.worked_out(text)));
+        }
+        put_values(call.function, &values)
+    }
+
+    /// An argument as a value that could be typed; `None` where it isn't a single one.
+    fn worked_out(&mut self, text: &str) -> Option<String> {
+        if let Some(entry) = self.sheet.cell(text).and_then(|cell| self.shown.get(&cell)) {
+            let single = matches!(entry.value, super::super::model::Value::One(_));
+            return single.then(|| typed_back(&entry.shown, &entry.value_type));
+        }
+        let Ok(Typed::Expression { expression, unit }) = parse_typed(text) else {
+            return None;
+        };
+        let evaluated = self.sheet.evaluate(text, &expression, unit.as_ref()).ok()?;
+        if !matches!(evaluated.value, HeldValue::Number(_)) {
+            return None;
+        }
+        let shown = shown_value(self.sheet, &evaluated, false, self.options);
+        Some(typed_back(&shown, &super::value_type(evaluated.shape.kind)))
+    }
+}
+
+/// Whether the formula of a function names every argument that was given.
+fn names_all(call: &Called) -> bool {
+    let words: Vec<&str> = call.function.formula.split(|c: char| !is_word(c)).collect();
+    let given = call.function.parameters.iter().zip(&call.arguments);
+    let mut given = given.filter(|(_, argument)| argument.is_some());
+    given.all(|(parameter, _)| words.contains(&parameter.name))
+}
+
+/// The formula of a function with values in place of its parameters; `None` where
+/// it names none, or one without a single value.
+fn put_values(function: &Function, values: &[(&str, Option<String>)]) -> Option<String> {
+    let mut text = String::new();
+    let mut found = false;
+    let mut rest = function.formula;
+    while !rest.is_empty() {
+        let end = rest.find(|c: char| !is_word(c)).unwrap_or(rest.len());
+        if end == 0 {
+            let next = rest.chars().next()?;
+            text.push(next);
+            rest = rest.strip_prefix(next)?;
+            continue;
+        }
+        let (word, after) = rest.split_at(end);
+        match values.iter().find(|(name, _)| *name == word) {
+            Some((_, value)) => {
+                found = true;
+                text.push_str(value.as_deref()?);
+            }
+            None => text.push_str(word),
+        }
+        rest = after;
+    }
+    found.then_some(text)
+}
+
+fn is_word(c: char) -> bool {
+    c.is_alphanumeric() || c == '_'
+}
+
+fn own_rule(sheet: &Sheet, item: u32) -> RuleUsed {
+    RuleUsed {
+        name: String::new(),
+        formula: rule_text(sheet, item).trim_start_matches("rule ").to_owned(),
+        with_values: None,
+        source: "this worksheet's own".to_owned(),
+    }
+}
+
+fn blank(name: String, kind: String, line: u32) -> Step {
+    Step {
+        name,
+        kind,
+        formula: None,
+        substituted: None,
+        value: Value::Nothing,
+        unit: None,
+        uses: Vec::new(),
+        source: None,
+        line,
+        shown: Vec::new(),
+        label: None,
+        held: None,
+        conversions: Vec::new(),
+        rules: Vec::new(),
+    }
+}
+
+fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scalar) -> Value {
+    Value::Column {
+        first: cells.iter().take(ROWS).map(|cell| cell.map(&one)).collect(),
+        count: cells.len(),
+    }
+}
+
+/// `time [h]: 0.00 … 1.97 (13 rows)`
+fn ends_of(column: &super::super::model::Column, rows: usize) -> String {
+    let unit = column.unit.as_ref().map_or(String::new(), |unit| format!(" [{unit}]"));
+    let end = |cell: Option<&String>| {
+        cell.filter(|text| !text.is_empty())
+            .map_or("missing", String::as_str)
+            .to_owned()
+    };
+    let (first, last) = (end(column.shown.first()), end(column.shown.last()));
+    format!("{}{unit}: {first} … {last} ({rows} rows)", column.name)
+}
+
+/// A value as it could be typed: without uncertainty, a negative one in parentheses, a text in quotes.
+fn typed_back(shown: &Shown, kind: &super::super::model::ValueType) -> String {
+    use super::super::model::ValueType;
+    match kind {
+        ValueType::Text => format!("\"{}\"", shown.value),
+        _ if shown.value.starts_with('-') => format!("({})", shown.value),
+        _ => shown.value.clone(),
+    }
+}
+
+/// `1 h = 3600 s`: of two units the larger one stands on the left.
+fn one_of(from: &str, to: Unit, conversion: &Conversion) -> String {
+    let ratio = conversion.ratio;
+    let turned = ratio.numerator.compare(ratio.denominator).is_lt() && to != Unit::ONE && !from.contains(' ');
+    let (left, right, number) = match turned {
+        true => (to.to_string(), from.to_owned(), ratio.denominator.div(ratio.numerator)),
+        false => (from.to_owned(), word(to), ratio.numerator.div(ratio.denominator)),
+    };
+    let number = number.map_or_else(|_| "…".to_owned(), six);
+    format!("1 {left} = {number} {right}").trim_end().to_owned()
+}
+
+/// `°C = (°F × 5 − 160) / 9`: a scale with another zero.
+fn moved(from: &str, to: Unit, conversion: &Conversion) -> String {
+    let ratio = conversion.ratio;
+    let times = match ratio.numerator == Number::ONE {
+        true => String::new(),
+        false => format!(" × {}", six(ratio.numerator)),
+    };
+    let (sign, offset) = match conversion.offset.is_negative() {
+        true => ("−", conversion.offset.neg()),
+        false => ("+", conversion.offset),
+    };
+    let sum = format!("{from}{times} {sign} {}", six(offset));
+    match ratio.denominator == Number::ONE {
+        true => format!("{to} = {sum}"),
+        false => format!("{to} = ({sum}) / {}", six(ratio.denominator)),
+    }
+}
+
+fn word(unit: Unit) -> String {
+    match unit == Unit::ONE {
+        true => String::new(),
+        false => unit.to_string(),
+    }
+}
+
+fn six(number: Number) -> String {
+    number.round_significant(6).to_plain()
+}
+
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}

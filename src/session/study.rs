@@ -1,0 +1,45 @@
+//! Studies on the worksheet in hand, with its case and trials.
+//!
+//! Start reading at [`Session::why`].
+
+use crate::report::build;
+use crate::report::why::Why;
+use crate::sheet::names::CellId;
+use crate::text::nearest;
+
+use super::{Refusal, Session};
+
+impl Session {
+    /// How an entry or a table was worked out, at most `depth` levels deep.
+    ///
+    /// # Errors
+    /// There is nothing of that name that is worked out.
+    pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Why, Refusal> {
+        let cell = self.cell_of(name)?;
+        Ok(build::why::why(&mut self.sheet, cell, depth, self.options))
+    }
+
+    fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {
+        let names = self.sheet.names();
+        if let Some(cell) = names.cell_of(name) {
+            return Ok(cell);
+        }
+        if names.get(name).is_some() {
+            let refusal = Refusal::new(format!("`{name}` is written down, not worked out"));
+            return Err(refusal.help("ask about an entry, or a table that a function makes"));
+        }
+        let refusal = Refusal::new(format!("nothing here is named `{name}`"));
+        let answers: Vec<String> = build::answers(&self.sheet)
+            .into_iter()
+            .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
+            .collect();
+        let near = names
+            .nearest(name)
+            .or_else(|| nearest(name, answers.iter().map(String::as_str)));
+        Err(match near {
+            Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
+            None if answers.is_empty() => refusal,
+            None => refusal.help(format!("the answers are {}", answers.join(", "))),
+        })
+    }
+}

@@ -1,0 +1,7 @@
+//! Studies: what a worksheet says beyond its values, one file a study.
+//!
+//! A study looks at the sheet and its tree and gives back what it found, with
+//! cells and numbers; the report makes words and digits of it. Start reading at
+//! [`why::why`].
+
+pub mod why;

@@ -1,0 +1,188 @@
+//! The derivation of a value: from the answer down to the inputs, in every
+//! written form, with conversions, rules of the trade, tables, cases and trials.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use tarebook::report::build::Options;
+use tarebook::report::style::Style;
+use tarebook::report::why::{self, Why};
+use tarebook::session::Session;
+
+const NIGHT: &str = "\
+# A night
+
+measured gross    = 36.8 lb ± 0.05 lb from \"hook scale\"
+quoted   tare     = 17.6 lb           from \"collar stamp\"
+assumed  hose     = 20 oz             from \"weighed once\"
+measured load     = 600 W             from \"plug-in meter\"
+assumed  air      = 24 °F             from \"forecast\"
+assumed  fuel_is  = \"propane\"
+worked   fuel [lb] = net_contents(gross, tare, attached: hose)
+
+table run from \"our own run\"
+  | time  | weight [lb] |
+  | 17:00 | 33.9        |
+  | 17:30 | 33.3        |
+  | 18:00 | 32.6        |
+  | 18:30 | 32.0        |
+  | 19:00 | 31.4        |
+  | 19:30 | 30.7        |
+
+rule left(all [lb], back [lb] = 2 lb) [lb] = all - back
+
+worked rate [lb/h]     = burn_rate(run.time, run.weight)
+worked heat [BTU/h]    = rate * heat_per_pound(fuel_is)
+worked share [%]       = load / heat
+worked cold [°C]       = air
+worked by_day [Wh]     = load * 30 min
+answer runtime [min]   = left(fuel) / rate
+table  night           = draw_down(fuel, 0.305 m, 18 lb, air, rate, 14 W/(m2·C°), 10 psig)
+answer stalls          = draw_down_time(night)
+answer cold_now        = if air < 32 °F then \"frost\" else \"none\"
+
+case mild
+  air = 50 °F
+";
+
+fn session() -> Session {
+    let session = Session::of_text("night.tare", NIGHT.to_owned(), &[], Options::default());
+    assert!(!session.sheet().has_problems(), "{:?}", session.sheet().problems());
+    session
+}
+
+fn ask(name: &str, depth: Option<usize>) -> Why {
+    session().why(name, depth).unwrap()
+}
+
+fn text(why: &Why, width: usize) -> String {
+    why::write(why, Style { colour: false, width })
+}
+
+#[test]
+fn a_runtime_down_to_what_was_weighed() {
+    insta::assert_snapshot!("why_runtime", text(&ask("runtime", None), 80));
+}
+
+#[test]
+fn a_draw_down_with_its_rule() {
+    insta::assert_snapshot!("why_stalls_at_60_columns", text(&ask("stalls", Some(2)), 60));
+}
+
+#[test]
+fn the_same_for_a_code_host() {
+    insta::assert_snapshot!("why_share_markdown", why::write_markdown(&ask("share", None)));
+}
+
+#[test]
+fn the_same_for_machines() {
+    let mut written = Vec::new();
+    why::write_json(&ask("rate", None), &mut written).unwrap();
+    insta::assert_snapshot!("why_rate_json", String::from_utf8(written).unwrap());
+    let mut rows = Vec::new();
+    why::write_csv(&ask("share", None), &mut rows).unwrap();
+    insta::assert_snapshot!("why_share_csv", String::from_utf8(rows).unwrap());
+}
+
+fn check_conversions(name: &str, expected: &[&str]) {
+    let found = ask(name, Some(0));
+    assert_eq!(found.steps[0].conversions, expected, "{name}");
+}
+
+/// Ratios from NIST SP 811 (published).
+#[test]
+fn conversions_stand_where_they_happen() {
+    check_conversions("fuel", &["1 lb = 16 oz"]);
+    check_conversions("by_day", &["1 Wh = 60 W·min"]);
+    check_conversions("share", &["1 Wh/BTU = 341.214 %"]);
+    check_conversions("cold", &["°C = (°F × 5 − 160) / 9"]);
+    check_conversions("runtime", &["1 h = 60 min"]);
+    check_conversions("night", &["0.305 m = 12.0079 in"]);
+    check_conversions("stalls", &[]);
+}
+
+#[test]
+fn each_thing_is_told_once_and_the_answer_first() {
+    let found = ask("runtime", None);
+    let names: Vec<&str> = found.steps.iter().map(|step| step.name.as_str()).collect();
+    let expected = [
+        "runtime",
+        "fuel",
+        "rate",
+        "gross",
+        "tare",
+        "hose",
+        "run.time",
+        "run.weight",
+    ];
+    assert_eq!(names, expected);
+    assert_eq!(found.steps[0].uses, ["fuel", "rate"]);
+    assert!(!found.cut);
+    let shallow = ask("runtime", Some(1));
+    assert_eq!(shallow.steps.len(), 3);
+    assert!(shallow.cut);
+    assert_eq!(ask("runtime", Some(0)).steps.len(), 1);
+}
+
+#[test]
+fn a_case_and_a_trial_are_told_in_place_of_the_line() {
+    let mut session = session();
+    session.set_case("mild").unwrap();
+    let found = session.why("cold_now", None).unwrap();
+    assert_eq!(found.case.as_deref(), Some("mild"));
+    let air = &found.steps[1];
+    assert_eq!((air.held, air.shown[0].as_str()), (Some("held by the case"), "50 °F"));
+    assert_eq!(
+        found.steps[0].substituted.as_deref(),
+        Some("if 50 °F < 32 °F then \"frost\" else \"none\"")
+    );
+    session.try_value("rate = 2 lb/h").unwrap();
+    let found = session.why("runtime", None).unwrap();
+    let rate = found.steps.iter().find(|step| step.name == "rate").unwrap();
+    assert_eq!((rate.held, rate.formula.as_deref()), (Some("on trial"), None));
+}
+
+#[test]
+fn what_can_t_be_asked_is_said() {
+    let mut session = session();
+    for (name, message, help) in [
+        (
+            "runtme",
+            "nothing here is named `runtme`",
+            "write `runtime`, if that is meant",
+        ),
+        (
+            "run",
+            "`run` is written down, not worked out",
+            "an entry, or a table that a function makes",
+        ),
+        ("left", "`left` is written down, not worked out", "an entry"),
+        (
+            "zzzz",
+            "nothing here is named `zzzz`",
+            "the answers are runtime, stalls, cold_now",
+        ),
+    ] {
+        let refusal = session.why(name, None).unwrap_err();
+        assert_eq!(refusal.problems[0].message, message);
+        let found = refusal.problems[0].help.as_deref().unwrap_or("");
+        assert!(found.contains(help), "{name}: {found}");
+    }
+}
+
+/// Problems stop nobody: what waits says what it waits on.
+#[test]
+fn a_broken_worksheet_still_tells_what_it_can() {
+    let text = "measured a [lb] = ?\nworked b = a * 2\nworked c = b + nothing\nanswer d = b / 3\n";
+    let mut session = Session::of_text("broken.tare", text.to_owned(), &[], Options::default());
+    let found = session.why("d", None).unwrap();
+    assert_eq!(found.steps[0].shown, ["waits on b (line 2)"]);
+    assert_eq!(found.steps[2].shown, ["not yet known"]);
+    let found = session.why("c", None).unwrap();
+    assert_eq!(found.steps[0].shown, ["has a problem"]);
+    assert_eq!(found.steps[0].formula.as_deref(), Some("b + nothing"));
+}
