@@ -290,7 +290,7 @@ fn what_can_t_be_aimed_at_is_said() {
     check_refused("x = 4 varying still", "`x` is an input", "`x = …`");
     check_refused("log = 4 varying x", "`log` is a table", "name an answer");
     check_refused("named = 4 varying x", "`named` is a text", "sweep");
-    check_refused("line = 4 lb varying x", "", "");
+    check_refused("line = 4 lb varying x", "a plain number", "");
     check_refused("vapor = 4 varying outside", "", "4 psig");
     check_refused("line = still varying x", "`still` is a name", "write its value");
     check_refused(
@@ -301,7 +301,7 @@ fn what_can_t_be_aimed_at_is_said() {
     check_refused(
         "line = 4 varying y between 0 and 1",
         "nothing here is named `y`",
-        "write `x`",
+        "begins with `measured`",
     );
     check_refused(
         "line = 4 varying what between 0 and 1",

@@ -364,7 +364,9 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x from 0 to 1 points 10001", "from 2 to 10000", "points 9");
     check_refused("x from 0 to 1 points 1", "from 2 to 10000", "points 9");
     check_refused("x from 0 to 1 points many", "this is `many`", "points 9");
-    check_refused("air from 1 lb to 2 °F step 1 °F", "a weight", "");
+    check_refused("air from 1 lb to 2 °F step 1 °F", "a weight", "give it in `°F`");
+    check_refused("start from 1 lb to 18:00 step 1 h", "a weight", "such as `17:30`");
+    check_refused("day from 1 lb to 18:00 step 1 h", "a weight", "a date");
     check_refused("air from 1 to 2 °F step 1 °F", "", "write `1 °F`");
     check_refused("air from 1 °F to 2 °F step 1", "has no unit", "step 1 F°");
     check_refused("air from 1 °F to 2 °F step 1 lb", "no step", "give it in `F°`");

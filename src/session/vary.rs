@@ -323,10 +323,8 @@ impl Session {
     fn constant(&mut self, cell: CellId, word: &str, text: &str) -> Result<Number, Refusal> {
         let expression = self.constant_expression(word, text)?;
         let found = self.sheet.trial_value(cell, text, &expression, None);
-        match found
-            .map_err(|problems| self.refused_constant(word, text, &problems))?
-            .value
-        {
+        let found = found.map_err(|problems| self.refused_value(cell, word, text, &problems))?;
+        match found.value {
             HeldValue::Number(number) => Ok(number),
             HeldValue::Column(_) => Err(Refusal::new(format!(
                 "`{text}` is a column, and a single value is wanted here"
@@ -366,6 +364,22 @@ impl Session {
             }
             None => Ok(expression),
         }
+    }
+
+    /// A refusal of a value for a cell; where nothing better is known, its unit is asked for.
+    fn refused_value(&self, cell: CellId, word: &str, text: &str, problems: &[Problem]) -> Refusal {
+        let mut refusal = self.refused_constant(word, text, problems);
+        let help = match self.sheet.shape(cell).map(|shape| shape.kind) {
+            Some(Kind::Quantity(Unit::ONE)) => "give a plain number".to_owned(),
+            Some(Kind::TimeOfDay) => "give a time of day, such as `17:30`".to_owned(),
+            Some(Kind::Moment) => "give a date, such as `2026-01-11 17:30`".to_owned(),
+            Some(kind) => format!("give it in `{}`, or a unit like it", unit_text(kind)),
+            None => return refusal,
+        };
+        for problem in &mut refusal.problems {
+            problem.help.get_or_insert_with(|| help.clone());
+        }
+        refusal
     }
 
     fn refused_constant(&self, word: &str, text: &str, problems: &[Problem]) -> Refusal {
