@@ -704,7 +704,10 @@ fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             .1
             .insert(cautioned.cell);
     }
-    let told = grouped.into_values().map(|(cautioned, cells)| {
+    // of one code the first in the worksheet comes first
+    let mut grouped: Vec<_> = grouped.into_iter().collect();
+    grouped.sort_by_key(|((place, _), (_, cells))| (*place, cells.first().copied()));
+    let told = grouped.into_iter().map(|(_, (cautioned, cells))| {
         let text = if cautioned.text.is_empty() {
             cautioned.caution.text
         } else {
