@@ -18,8 +18,9 @@ use crate::syntax::tree::{
 use crate::text::Span;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
-use crate::unit::{Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
+use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
     Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown,
@@ -28,6 +29,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod compare;
 pub mod why;
 
 /// How numbers are shown.
@@ -138,6 +140,43 @@ pub fn unit_text(kind: Kind) -> String {
         Kind::Quantity(unit) => unit.to_string(),
         Kind::Level | Kind::Decibels => "dB".to_owned(),
         _ => String::new(),
+    }
+}
+
+/// The difference of two values of a kind; `None` where the digits shown don't differ.
+pub fn gap(kind: Kind, clock: bool, before: Stand, now: Stand) -> Option<Gap> {
+    match kind {
+        Kind::Quantity(unit) => {
+            let interval = unit.interval().to_string();
+            change::gap(before, now, &interval, form(kind, clock), manner(unit))
+        }
+        Kind::Level | Kind::Decibels => change::gap(before, now, "dB", Form::Plain, Manner::Level),
+        Kind::TimeOfDay | Kind::Moment => {
+            let (before, now) = (on_the_clock(before)?, on_the_clock(now)?);
+            change::gap(before, now, "h", Form::HoursAndMinutes, Manner::Clock)
+        }
+        Kind::Text | Kind::Truth => None,
+    }
+}
+
+/// Seconds as hours, to the minute.
+fn on_the_clock(stand: Stand) -> Option<Stand> {
+    Some(Stand {
+        value: stand.value.div(Number::from_integer(3600)).ok()?,
+        place: Some(0),
+    })
+}
+
+fn manner(unit: Unit) -> Manner {
+    let is_like = |name: &str| Unit::parse(name).is_ok_and(|like| conversion(unit, like).is_some());
+    if unit.is_money() {
+        Manner::Money
+    } else if unit.is_point() || is_like("%") && unit != Unit::ONE {
+        Manner::Level
+    } else if is_like("h") {
+        Manner::Time
+    } else {
+        Manner::Amount
     }
 }
 
