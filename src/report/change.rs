@@ -117,10 +117,10 @@ impl Gap {
         }
     }
 
-    /// With its sign, a line each: `-3.5 h`, `-41 %`.
+    /// With its sign, a line each: `-3.5 h`, `-41 %`; percentage points are points.
     pub fn signed(&self) -> Vec<String> {
         let sign = if self.falls { '-' } else { '+' };
-        let amount = format!("{sign}{}", self.amount);
+        let amount = format!("{sign}{}", self.amount.replace("percentage points", "points"));
         std::iter::once(amount).chain(self.share.clone()).collect()
     }
 }

@@ -4,6 +4,7 @@
 //! with a column a case where that fits, else one block a case. Everything is
 //! settled in the builder. Start reading at [`Compare`].
 
+use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use serde::ser::SerializeMap;
@@ -201,28 +202,34 @@ pub fn write(compare: &Compare, style: Style) -> String {
         lines(&mut text, 0, None, &told, style);
     }
     gap(&mut text);
-    let table = table(compare, style);
+    let with_doubt = table(compare, Doubt::Shown, style);
+    let without = with_doubt.is_none() && has_doubt(compare);
+    let table = with_doubt.or_else(|| table(compare, Doubt::LeftOut, style));
     match &table {
-        Some(table) => text.push_str(table),
+        Some(table) => {
+            text.push_str(table);
+            write_base_faults(&mut text, compare.cases.first(), style);
+        }
         None => compare
             .cases
             .iter()
             .take(1)
             .for_each(|base| write_base(&mut text, base, style)),
     }
+    let mut said = BTreeSet::new();
     for scene in compare.cases.iter().skip(1) {
         gap(&mut text);
         lines(&mut text, 0, Some(Tone::Strong), &scene.heading(), style);
-        write_apart(&mut text, scene, table.is_none(), style);
+        write_apart(&mut text, scene, &mut said, table.is_none(), style);
     }
-    for told in closing(compare, table.is_some()) {
+    for told in closing(compare, table.is_some() && without) {
         gap(&mut text);
         lines(&mut text, 0, Some(Tone::Faint), &told, style);
     }
     text
 }
 
-fn closing(compare: &Compare, tabled: bool) -> Vec<String> {
+fn closing(compare: &Compare, without_doubt: bool) -> Vec<String> {
     let mut told = Vec::new();
     let base = compare.cases.first();
     if base.is_some_and(|base| base.answers.is_empty()) {
@@ -231,8 +238,7 @@ fn closing(compare: &Compare, tabled: bool) -> Vec<String> {
     if compare.cases.len() < 2 {
         told.push(NO_CASES.to_owned());
     }
-    let mut answers = compare.cases.iter().flat_map(|scene| &scene.answers);
-    if tabled && answers.any(|answer| answer.shown.uncertainty.is_some()) {
+    if without_doubt {
         told.push(WITHOUT_DOUBT.to_owned());
     }
     let codes = base.map_or(&[][..], |base| base.cautions.as_slice());
@@ -244,6 +250,11 @@ fn closing(compare: &Compare, tabled: bool) -> Vec<String> {
         ));
     }
     told
+}
+
+fn has_doubt(compare: &Compare) -> bool {
+    let mut answers = compare.cases.iter().flat_map(|scene| &scene.answers);
+    answers.any(|answer| answer.shown.uncertainty.is_some())
 }
 
 fn gap(text: &mut String) {
@@ -263,30 +274,50 @@ fn lines(text: &mut String, indent: usize, tone: Option<Tone>, what: &str, style
 
 fn write_base(text: &mut String, base: &Scene, style: Style) {
     lines(text, 0, Some(Tone::Strong), &base.heading(), style);
-    let width = base.answers.iter().map(|answer| columns(&visible(&answer.name))).max();
-    let left = width.unwrap_or(0) + 5;
+    let widest = |width: &dyn Fn(&Answer) -> usize| base.answers.iter().map(width).max().unwrap_or(0);
+    let name = widest(&|answer| columns(&visible(&answer.name)));
+    let value = widest(&|answer| columns(&visible(&answer.shown.display())));
+    let label = widest(&|answer| answer.label.as_ref().map_or(0, |label| columns(&visible(label))));
+    let left = 2 + name + GAP;
+    let labelled = left + value + GAP + label <= style.columns();
     for answer in &base.answers {
-        let told = visible(&answer.shown.display()).into_owned();
-        let label = answer.label.iter().map(|label| format!("   {}", visible(label)));
-        let label: String = label.collect();
-        let free = style.columns().saturating_sub(left);
-        let mut rest = wrapped(&told, free.max(20)).into_iter();
-        let first = rest.next().unwrap_or_default();
-        let fits = rest.len() == 0 && columns(&told) + columns(&label) <= free;
-        let label = if fits { label } else { String::new() };
-        let first = style.paint(Tone::Strong, &first);
-        text.push_str(&format!(
-            "  {}{first}{label}\n",
-            padded(&visible(&answer.name), left - 2)
-        ));
-        for line in rest {
-            text.push_str(&format!("{}{}\n", " ".repeat(left), style.paint(Tone::Strong, &line)));
+        let shown = answer.shown.display();
+        let mut told = wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20));
+        if let (true, Some(label), [only]) = (labelled, &answer.label, told.as_mut_slice()) {
+            *only = format!("{}   {}", padded(only, value), visible(label));
+        }
+        for (index, line) in told.iter().enumerate() {
+            let name = if index == 0 { visible(&answer.name) } else { "".into() };
+            text.push_str(&format!("  {}{line}\n", padded(&name, left - 2)));
         }
     }
     if let Some(holding) = base.holding() {
-        lines(text, 2, None, &format!("{holding} checks hold"), style);
+        lines(text, 2, None, &format!("checks that hold: {holding}"), style);
     }
     write_failing(text, base, style);
+    write_problems(text, base, style);
+}
+
+/// Below the table, what is wrong in the base.
+fn write_base_faults(text: &mut String, base: Option<&Scene>, style: Style) {
+    let faulty = |base: &&Scene| base.failing().next().is_some() || !base.problems.is_empty();
+    let Some(base) = base.filter(faulty) else { return };
+    gap(text);
+    lines(text, 0, Some(Tone::Strong), &base.heading(), style);
+    write_failing(text, base, style);
+    write_problems(text, base, style);
+}
+
+fn write_problems(text: &mut String, scene: &Scene, style: Style) {
+    for problem in &scene.problems {
+        lines(
+            text,
+            2,
+            Some(Tone::Bad),
+            &format!("Problem, {}", problem_told(problem)),
+            style,
+        );
+    }
 }
 
 /// The checks that don't hold in the base.
@@ -301,7 +332,14 @@ fn write_failing(text: &mut String, base: &Scene, style: Style) {
 }
 
 /// What sets a case apart: inputs, answers where no table shows them, checks, problems.
-fn write_apart(text: &mut String, scene: &Scene, with_answers: bool, style: Style) {
+/// What a check says is said in the first case in which it flips.
+fn write_apart<'a>(
+    text: &mut String,
+    scene: &'a Scene,
+    said: &mut BTreeSet<(u32, &'a str)>,
+    with_answers: bool,
+    style: Style,
+) {
     for replaced in &scene.replaced {
         lines(text, 2, Some(Tone::Faint), &replaced.told(), style);
     }
@@ -309,20 +347,19 @@ fn write_apart(text: &mut String, scene: &Scene, with_answers: bool, style: Styl
         lines(text, 2, Some(Tone::Faint), "it replaces nothing", style);
     }
     let answers = if with_answers { changes(scene) } else { Vec::new() };
+    let flips = scene.flips.iter().map(|flip| Flip {
+        message: flip.message.clone().filter(|_| {
+            let message = flip.message.as_deref().unwrap_or("");
+            said.insert((flip.line, message))
+        }),
+        ..flip.clone()
+    });
     let changes = Changes {
         answers,
-        checks: scene.flips.clone(),
+        checks: flips.collect(),
     };
     text.push_str(&write_beside(&changes, ("", "base"), style));
-    for problem in &scene.problems {
-        lines(
-            text,
-            2,
-            Some(Tone::Bad),
-            &format!("Problem, {}", problem_told(problem)),
-            style,
-        );
-    }
+    write_problems(text, scene, style);
     for (code, told) in &scene.cautions {
         lines(
             text,
@@ -363,6 +400,13 @@ fn changes(scene: &Scene) -> Vec<Change> {
 const CELL: usize = 18;
 const GAP: usize = 3;
 
+/// Whether the table has what a value may be out by, on a line below it.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Doubt {
+    Shown,
+    LeftOut,
+}
+
 /// One row: what stands left, and the lines of each cell.
 struct Row {
     name: String,
@@ -370,13 +414,13 @@ struct Row {
 }
 
 /// Answers by cases; `None` where it doesn't fit, or there is nothing to set side by side.
-fn table(compare: &Compare, style: Style) -> Option<String> {
+fn table(compare: &Compare, doubt: Doubt, style: Style) -> Option<String> {
     let base = compare.cases.first().filter(|base| !base.answers.is_empty())?;
     if compare.cases.len() < 2 {
         return None;
     }
     let mut rows = vec![heading_row(compare)];
-    rows.extend((0..base.answers.len()).map(|place| answer_row(compare, place)));
+    rows.extend((0..base.answers.len()).map(|place| answer_row(compare, place, doubt)));
     rows.extend(checks_row(compare));
     let left = rows.iter().map(|row| columns(&row.name)).max().unwrap_or(0);
     let widths = widths(&rows);
@@ -402,17 +446,21 @@ fn heading_row(compare: &Compare) -> Row {
     }
 }
 
-fn answer_row(compare: &Compare, place: usize) -> Row {
+fn answer_row(compare: &Compare, place: usize, doubt: Doubt) -> Row {
     let answers = compare.cases.iter().map(|scene| scene.answers.get(place));
     let name = answers.clone().flatten().next().map_or("", |answer| &answer.name);
     Row {
         name: visible(name).into_owned(),
-        cells: answers.map(|answer| answer.map_or_else(Vec::new, cell)).collect(),
+        cells: answers
+            .map(|answer| answer.map_or_else(Vec::new, |answer| cell(answer, doubt)))
+            .collect(),
     }
 }
 
-fn cell(answer: &Answer) -> Vec<String> {
+fn cell(answer: &Answer, doubt: Doubt) -> Vec<String> {
     let mut lines = wrapped(&visible(&answer.shown.value), CELL);
+    let uncertainty = answer.shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
+    lines.extend(uncertainty.map(|width| format!("± {}", visible(width))));
     let short = answer.short.iter().filter(|_| !answer.as_in_base);
     lines.extend(short.flat_map(|line| wrapped(line, CELL)));
     lines
