@@ -170,7 +170,7 @@ fn compare_ends_with_the_code_of_the_base_and_every_case() {
         &["compare", "sound.tare", "--depth", "2"],
         2,
         "",
-        "there is no option `--depth` here",
+        "There is no option `--depth` here",
     );
     check(&["compare", "sound.tare", "sound.tare"], 2, "", "one word too many");
     check(&["compare"], 2, "", "`compare` needs FILE");
