@@ -10,7 +10,7 @@ use std::path::Path;
 
 use crate::problem::{Code, Place, Problem};
 use crate::report::build::{self, Options};
-use crate::report::change::{Change, Changes, Flip, Stand};
+use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
@@ -568,13 +568,8 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
 
 fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
     let kind = now.kind.filter(|kind| before.kind == Some(*kind))?;
-    let stand = |seen: &Seen| {
-        Some(Stand {
-            value: seen.reading?,
-            place: seen.shown.place,
-        })
-    };
-    build::gap(kind, now.clock, stand(before)?, stand(now)?).map(|gap| gap.words())
+    let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
+    build::gap(kind, now.clock, old, new).map(|gap| gap.words())
 }
 
 /// The checks whose verdict is another; the same condition is the same check.

@@ -120,7 +120,8 @@ fn a_small_worksheet_in_every_form() {
     insta::assert_snapshot!("compare_small_csv", csv_of(&found));
 }
 
-/// Nothing stands beyond the edge of the terminal.
+/// Nothing stands beyond the edge of the terminal; on one of 40 columns only what can't
+/// be parted, a value with its uncertainty behind the name.
 #[test]
 fn every_line_keeps_to_the_width() {
     for width in [40, 60, 80, 100, 120] {
@@ -262,6 +263,8 @@ fn check_difference(case: &str, name: &str, expected: Option<&str>) {
 fn differences_in_words() {
     check_difference("cold", "day", Some("more by 7.2 lb (+23 %)"));
     check_difference("cold", "share", Some("higher by 15 percentage points"));
+    // −6.667 °C and −10 °C, as one would subtract them
+    check_difference("cold", "colder", Some("lower by 3.333 C°"));
     check_difference("cold", "burnt", Some("2 of 3 rows differ"));
     check_difference("cold", "kept_in", None);
     check_difference("idle", "clock", Some("later by 45 min"));

@@ -143,12 +143,15 @@ pub fn unit_text(kind: Kind) -> String {
     }
 }
 
-/// The difference of two values of a kind; `None` where the digits shown don't differ.
-pub fn gap(kind: Kind, clock: bool, before: Stand, now: Stand) -> Option<Gap> {
+/// The difference of two values of a kind, each with how it is shown; `None` where the
+/// digits shown don't differ.
+pub fn gap(kind: Kind, clock: bool, before: (Number, &Shown), now: (Number, &Shown)) -> Option<Gap> {
+    let form = form(kind, clock);
+    let (before, now) = stands(before, now, form);
     match kind {
         Kind::Quantity(unit) => {
             let interval = unit.interval().to_string();
-            change::gap(before, now, &interval, form(kind, clock), manner(unit))
+            change::gap(before, now, &interval, form, manner(unit))
         }
         Kind::Level | Kind::Decibels => change::gap(before, now, "dB", Form::Plain, Manner::Level),
         Kind::TimeOfDay | Kind::Moment => {
@@ -157,6 +160,24 @@ pub fn gap(kind: Kind, clock: bool, before: Stand, now: Stand) -> Option<Gap> {
         }
         Kind::Text | Kind::Truth => None,
     }
+}
+
+/// Two values to be set against each other. One that is shown whole, as `10` beside
+/// `6.667`, doesn't limit the digits of the difference.
+fn stands(before: (Number, &Shown), now: (Number, &Shown), form: Form) -> (Stand, Stand) {
+    let is_whole = |(value, shown): (Number, &Shown)| {
+        let cut = |place: i32| digits::round_to(value, place) != value;
+        form != Form::HoursAndMinutes && shown.uncertainty.is_none() && shown.place.is_some_and(|place| !cut(place))
+    };
+    let (first, second) = (before.1.place, now.1.place);
+    let (first, second) = match (is_whole(before), is_whole(now)) {
+        (true, true) => (first.min(second), first.min(second)),
+        (true, false) => (second, second),
+        (false, true) => (first, first),
+        (false, false) => (first, second),
+    };
+    let stand = |value, place| Stand { value, place };
+    (stand(before.0, first), stand(now.0, second))
 }
 
 /// Seconds as hours, to the minute.

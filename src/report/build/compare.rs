@@ -13,7 +13,7 @@ use crate::sheet::{Reading, Sheet};
 use crate::study::compare::{self as study, Replaced, rows_apart};
 use crate::unit::Kind;
 
-use super::super::change::{Flip, Stand};
+use super::super::change::Flip;
 use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
@@ -166,7 +166,10 @@ fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Scene
 
 fn answer(known: &Known, base: Option<&Known>) -> Answer {
     let gap = base.and_then(|base| {
-        let (before, now) = (stand(base)?, stand(known)?);
+        let (Held::Number(before), Held::Number(now)) = (&base.reading, &known.reading) else {
+            return None;
+        };
+        let (before, now) = ((*before, &base.entry.shown), (*now, &known.entry.shown));
         super::gap(known.kind?, known.clock, before, now)
     });
     let column = base.and_then(|base| rows(base, known));
@@ -183,16 +186,6 @@ fn answer(known: &Known, base: Option<&Known>) -> Answer {
             .as_ref()
             .map_or_else(|| column.iter().cloned().collect(), |gap| gap.signed()),
         difference: gap.map(|gap| gap.words()).or(column),
-    }
-}
-
-fn stand(known: &Known) -> Option<Stand> {
-    match known.reading {
-        Held::Number(value) => Some(Stand {
-            value,
-            place: known.entry.shown.place,
-        }),
-        _ => None,
     }
 }
 
