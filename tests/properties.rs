@@ -73,6 +73,8 @@ fn leaf() -> impl Strategy<Value = String> {
         1 => Just("sum(t.a)".to_owned()),
         1 => Just("last(made.contents)".to_owned()),
         1 => Just("made.contents".to_owned()),
+        1 => Just("(draw_down_time(made) * (1 lb/h))".to_owned()),
+        1 => Just("(if draw_down_end(made) = \"empty\" then (1 lb) else last(plan.left))".to_owned()),
     ]
 }
 
@@ -106,6 +108,7 @@ fn line() -> impl Strategy<Value = String> {
         1 => (expression(), 0i32..3).prop_map(|(contents, rate)| format!(
             "table made = draw_down({contents}, 12 in, 20 lb, 24 °F, {rate} lb/h, 14 W/(m2·C°), 10 psig, limit: 2 h)"
         )),
+        1 => expression().prop_map(|usable| format!("table plan = swap_plan(made.time, made.rate, {usable} + made.contents)")),
         1 => (0..NAMES, 0i32..9).prop_map(|(name, value)| format!("case c{}\n  n{name} = {value} lb\n  n1 = 3 oz", name % 3)),
         1 => Just("-- a remark".to_owned()),
         1 => Just(String::new()),

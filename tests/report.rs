@@ -891,6 +891,8 @@ fn differences_in_words() {
         "longer by 1 h 0 min (+66 %)",
     );
     check_difference("20", "24", "lb", Form::Plain, Amount, "more by 4 lb (+20 %)");
+    // a share of next to nothing tells nothing
+    check_difference("0.0001", "2", "h", Form::Plain, Time, "longer by 2 h");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
     check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");

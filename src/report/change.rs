@@ -182,17 +182,19 @@ fn in_unit(number: &str, unit: &str) -> String {
     }
 }
 
-/// The change as a share of what was, in whole percent.
+/// The change as a share of what was, in whole percent; a share past reading is left out.
 fn relative(gap: Number, before: Number) -> Option<String> {
     let hundred = Number::from_integer(100);
     let share = gap.mul(hundred).ok()?.div(before.abs()).ok()?;
     let whole = share.round();
-    if whole.is_zero() {
+    if whole.is_zero() || whole.abs() > Number::from_integer(MOST_PER_CENT) {
         return None;
     }
     let sign = if whole.is_negative() { "" } else { "+" };
     Some(format!("{sign}{} %", whole.to_plain()))
 }
+
+const MOST_PER_CENT: i64 = 100_000;
 
 /// The changes as lines for a terminal; one line where nothing changed.
 pub fn write(changes: &Changes, style: Style) -> String {

@@ -160,9 +160,10 @@ pub fn places_together(cells: &[Option<Number>], digits: u32) -> i32 {
     if filled().all(|value| value.is_whole()) {
         return 0;
     }
-    let largest = filled().map(|value| value.magnitude()).max().unwrap_or(0);
+    let sizes = filled().filter(|value| !value.is_zero()).map(|value| value.magnitude());
+    let largest = sizes.max().unwrap_or(0);
     let digits = i32::try_from(digits).unwrap_or(i32::MAX);
-    (digits - 1 - largest.max(0)).clamp(0, 28)
+    (digits - 1 - largest).clamp(0, 28)
 }
 
 fn real_uncertainty<'a>(quantity: &'a Quantity<'_>) -> Option<&'a Expanded> {

@@ -91,11 +91,14 @@ fn date_text(seconds: i64) -> Option<String> {
     Some(moment.date().to_string())
 }
 
-/// In minutes from one minute up, else in seconds.
+/// In days from two days up, else in minutes from one minute up, else in seconds.
 fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
     let uncertainty = expanded.and_then(|known| {
         let minute = Number::from_integer(60);
-        let (unit, half_width) = if known.half_width >= minute {
+        let day = Number::from_integer(DAY);
+        let (unit, half_width) = if known.half_width >= Number::from_integer(2 * DAY) {
+            ("d", known.half_width.div(day).ok()?)
+        } else if known.half_width >= minute {
             ("min", known.half_width.div(minute).ok()?)
         } else {
             ("s", known.half_width)

@@ -374,11 +374,12 @@ impl Page {
         };
         let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
         let left = self.width.saturating_sub(taken);
+        let narrow = taken <= self.width + GAP;
         let unbroken = rows
             .iter()
             .filter_map(|row| row.last())
             .all(|cell| longest_word(cell) <= left);
-        if *last <= left || (left >= LEAST_FLEXIBLE && unbroken) {
+        if (narrow && *last <= left) || (left >= LEAST_FLEXIBLE && unbroken) {
             let text = side_by_side(rows, left, strong, self.style);
             self.text.push_str(&text);
         } else {
@@ -408,7 +409,9 @@ impl Page {
             } else {
                 self.line(INDENT, None, &row.join("   "));
             }
-            self.line(INDENT + 2, Some(Tone::Faint), detail);
+            if !detail.is_empty() {
+                self.line(INDENT + 2, Some(Tone::Faint), detail);
+            }
         }
     }
 

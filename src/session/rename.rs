@@ -179,6 +179,8 @@ impl Session {
             let user = match items.get(index).map(|item| &item.node) {
                 Some(Node::Entry(entry)) => entry.name.text.to_string(),
                 Some(Node::Case(case)) => format!("case {}", case.name.text),
+                Some(Node::Table(table)) => table.name.text.to_string(),
+                Some(Node::Rule(rule)) => rule.name.text.to_string(),
                 Some(Node::Expect(_)) => "a check".to_owned(),
                 Some(Node::Plot(_)) => "a plot".to_owned(),
                 _ => "another".to_owned(),

@@ -138,13 +138,16 @@ impl Session {
         match self.sheet.names().get(&name.text) {
             Some(Named::Cell(cell)) => Ok(cell),
             Some(other) => {
-                let what = if matches!(other, Named::Table(_)) {
-                    "table"
-                } else {
-                    "rule"
+                let (what, made) = match other {
+                    Named::Table(table) => ("table", self.sheet.tables().get(table as usize)),
+                    _ => ("rule", None),
                 };
                 let message = format!("`{}` is a {what}, and only entries can be tried", name.text);
                 let problem = Problem::new(Code::KindClash, message, Place::new(0, name.span));
+                let problem = match made.and_then(|table| table.cell) {
+                    Some(_) => problem.help("give a value to one of the entries it is made of"),
+                    None => problem,
+                };
                 Err(self.refused(line, &[problem]))
             }
             None => Err(self.refused(line, &[unknown(self.sheet.names(), name)])),

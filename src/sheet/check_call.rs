@@ -84,6 +84,9 @@ impl<'a> Checker<'a> {
                 if let Some(named) = self.only_name(call) {
                     return self.part_of_named(of, named, span);
                 }
+                if let Some(misused) = self.misused_table(function, of, call) {
+                    return self.misuse(misused);
+                }
                 if let Some(table) = registry_function(of.table) {
                     self.intern_ends(table);
                 }
@@ -276,6 +279,10 @@ impl<'a> Checker<'a> {
             let Some(parameter) = function.parameters.get(argument.parameter) else {
                 continue;
             };
+            // a default may be another argument, of which that has been said
+            if failed && !argument.given {
+                continue;
+            }
             match self.fitted(function, parameter, argument, origin.as_ref(), first_kind) {
                 Some(value) => values.push(value),
                 None => failed = true,

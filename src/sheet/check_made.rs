@@ -174,6 +174,54 @@ impl<'a> Checker<'a> {
         }
     }
 
+    /// What is wrong where a table is named, but not alone, or where nothing is.
+    pub(super) fn misused_table(&self, function: &Function, of: OfTable, call: &'a Call) -> Option<Misused> {
+        if !self.frames.is_empty() {
+            return None;
+        }
+        if call.arguments.is_empty() {
+            return Some(Misused {
+                message: format!("`{}` needs a table, or the arguments of `{}`", function.name, of.table),
+                place: call.name.span,
+                help: name_a_table(of.table),
+            });
+        }
+        let mut named = call.arguments.iter().enumerate();
+        let (at, name) = named.find_map(|(at, argument)| Some((at, self.table_in(&argument.value, call)?)))?;
+        let others = call.arguments.iter().enumerate().find(|(other, _)| *other != at);
+        let one = format!("`{}({name})`", function.name);
+        Some(match (others, call.arguments.get(at)) {
+            (Some((_, other)), _) => Misused {
+                message: format!(
+                    "`{}` takes a table alone, and this is given beside `{name}`",
+                    function.name
+                ),
+                place: other.value.span,
+                help: format!("write {one}, and give the rest where `{name}` is made"),
+            },
+            (None, argument) => Misused {
+                message: format!("`{}` takes a table by its bare name", function.name),
+                place: argument.map_or(call.name.span, |argument| argument.value.span),
+                help: format!("write {one}"),
+            },
+        })
+    }
+
+    /// The table that an argument names, or whose column is the only argument.
+    fn table_in(&self, argument: &'a Expression, call: &Call) -> Option<&'a str> {
+        let name = match &argument.node {
+            ExpressionNode::Name(name) => &**name,
+            ExpressionNode::Column(column) if call.arguments.len() == 1 => &*column.0.text,
+            _ => return None,
+        };
+        matches!(self.known.names.get(name), Some(Named::Table(_))).then_some(name)
+    }
+
+    /// Says it.
+    pub(super) fn misuse<T>(&mut self, misused: Misused) -> Option<T> {
+        self.problem(Code::ArgumentCount, misused.message, misused.place, Some(misused.help))
+    }
+
     /// One thing of the table of that name.
     pub(super) fn part_of_named(&mut self, of: OfTable, named: (&'a str, Span), span: Span) -> Option<Typed> {
         let (name, place) = named;
@@ -235,6 +283,13 @@ impl<'a> Checker<'a> {
             }
         }
     }
+}
+
+/// A table given to a function as it can't be.
+pub(super) struct Misused {
+    message: String,
+    place: Span,
+    help: String,
 }
 
 /// Values that change with time, as an argument.

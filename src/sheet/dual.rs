@@ -468,7 +468,11 @@ impl Scalar for Dual {
 
     fn doubted(value: Number, doubt: Option<u32>) -> Self {
         match doubt {
-            Some(number) => Dual::source(value.to_f64(), number),
+            // how the cells move together isn't known, so that nothing cancels
+            Some(number) => Dual {
+                value: value.to_f64(),
+                gradient: vec![(number, f64::NAN)],
+            },
             None => Dual::exact(value),
         }
     }

@@ -181,10 +181,11 @@ impl Sheet {
             shown.join(" → ")
         };
         let item = self.item_of(CellId(first));
-        let span = self
-            .entry(CellId(first))
-            .map(|entry| entry.name.span)
-            .unwrap_or_default();
+        let span = match self.tree.items.get(item as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => entry.name.span,
+            Some(Node::Table(table)) => table.name.span,
+            _ => Span::default(),
+        };
         Problem::new(
             Code::Loop,
             format!("these need each other: {listed}"),

@@ -237,6 +237,9 @@ impl InRule<'_> {
         };
         let help = match nearest(name, parameters.iter().copied()) {
             Some(near) => format!("write `{near}`, if that is meant"),
+            None if matches!(self.names.get(name), Some(Named::Table(_))) => {
+                "make what it needs of the table a parameter, such as its last time".to_owned()
+            }
             None => format!("add `{name}` to its parameters"),
         };
         Some(Problem::new(Code::UnknownName, message, Place::new(self.item, part.span)).help(help))

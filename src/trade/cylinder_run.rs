@@ -32,7 +32,8 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
     let drawn = draw_down(&input).map_err(|refusal| complaint(&refusal))?;
     let remarks = remarks(&input, &drawn);
     let column = |of: fn(&Row) -> f64| -> Outcome<Vec<Option<Number>>> {
-        drawn.rows.iter().map(|row| binary(of(row)).map(Some)).collect()
+        let cells = drawn.rows.iter().map(|row| binary(of(row)).map(Some));
+        cells.collect::<Outcome<_>>().map_err(|_| out_of_hand())
     };
     Ok(Made {
         columns: vec![
@@ -45,6 +46,16 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
         end: drawn.end.word(),
         remarks,
     })
+}
+
+/// A table with a figure that can't be held, such as a run that ends at once.
+fn out_of_hand() -> Complaint {
+    let message = "the run has figures too small or too large to hold: it is over before it has begun";
+    Complaint {
+        argument: None,
+        reason: Reason::Outside(message.to_owned()),
+        help: Some("look at `rate`, `film`, `diameter` and `wall_reach`: one of them is far from usual".to_owned()),
+    }
 }
 
 /// The arguments in SI.
@@ -129,6 +140,10 @@ fn complaint(refusal: &Refusal) -> Complaint {
         Refusal::TooManyRows { .. } => (
             Reason::Outside(message),
             Some("give a longer `every` or a shorter `limit`"),
+        ),
+        Refusal::TooManySteps => (
+            Reason::Outside(message),
+            Some("look at `film`, `steel`, `diameter`, `extra_heat` and `limit`: one of them is far from usual"),
         ),
         _ => (Reason::Outside(message), None),
     };

@@ -24,7 +24,7 @@ use super::vaporizing::wetted;
 /// The temperature in K that a cylinder must stay under: 120 °F.
 pub const TOO_HOT: f64 = (120.0 + 459.67) / 1.8;
 /// The most rows that a run may ask for.
-pub const MOST_ROWS: f64 = 100_000.0;
+pub const MOST_ROWS: f64 = 20_000.0;
 
 /// The longest step, in s: within it the path is still a good quartic.
 const LONGEST_STEP: f64 = 900.0;

@@ -104,7 +104,7 @@ impl fmt::Display for Refusal {
                 row.map_or(Ok(()), |row| write!(f, ", as in row {row}"))
             }
             Refusal::TooManySteps => f.write_str(
-                "the run takes too many steps: `limit` is very long, or `steel` very light for so much heat",
+                "the run takes too many steps: its temperature changes too fast for so long a `limit`",
             ),
         }
     }
@@ -144,9 +144,10 @@ impl Input {
                 return Err(Refusal::BelowZero { name });
             }
         }
-        self.check_start()?;
+        // the start may be the air's, so that the air comes first
         self.air.checked("air", |kelvin| kelvin.is_finite() && kelvin > 0.0)?;
-        self.rate.checked("rate", |rate| rate.is_finite() && rate >= 0.0)
+        self.rate.checked("rate", |rate| rate.is_finite() && rate >= 0.0)?;
+        self.check_start()
     }
 
     fn check_start(&self) -> Result<(), Refusal> {
