@@ -359,6 +359,16 @@ fn a_case_that_breaks_an_answer_says_why() {
     assert!(!answer(&mended, "two", "each_one").as_in_base);
 }
 
+/// Of two answers with one name the first counts; remarks are no problems.
+#[test]
+fn a_name_stands_once() {
+    let found = compared("answer a = 1\nanswer a = 2\nassumed lb = 3\ncase c\n  lb = 4\n");
+    assert_eq!(found.cases[1].answers.len(), 1);
+    assert_eq!(found.cases[1].answers[0].shown.display(), "1");
+    let codes: Vec<&str> = found.cases[0].problems.iter().map(|one| one.code.as_str()).collect();
+    assert_eq!(codes, ["repeated-name"]);
+}
+
 #[test]
 fn without_cases_the_base_is_shown() {
     let told = text(

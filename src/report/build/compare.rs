@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::number::Number;
-use crate::problem::Problem;
+use crate::problem::{Problem, Severity};
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
@@ -93,7 +93,9 @@ enum Held {
 }
 
 fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
-    let asked = answers(sheet);
+    // of two with one name the first counts
+    let counts = |cell: &CellId| sheet.name_of(*cell).and_then(|name| sheet.cell(name)) == Some(*cell);
+    let asked: Vec<CellId> = answers(sheet).into_iter().filter(counts).collect();
     let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     let cells = asked.iter().chain(&checks).chain(inputs);
     let appraisal = sheet.appraise(cells.copied());
@@ -261,7 +263,8 @@ fn in_place(replaced: &Replaced, scene: &study::Scene<Seen>, base: Option<&Seen>
 /// The problems that the base doesn't have.
 fn problems(sheet: &Sheet, seen: &Seen, base: Option<&Seen>) -> Vec<super::super::model::Problem> {
     let known = |problem: &&Problem| base.is_none_or(|base| !base.problems.contains(problem));
-    let new = seen.problems.iter().filter(known);
+    let weighs = |problem: &&Problem| problem.severity == Severity::Problem;
+    let new = seen.problems.iter().filter(weighs).filter(known);
     new.map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
         .collect()
 }
