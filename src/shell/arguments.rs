@@ -70,6 +70,8 @@ pub enum Request {
         /// `--depth`
         depth: Option<usize>,
     },
+    /// `tarebook compare FILE`
+    Compare(On),
     /// `tarebook sweep FILE INPUT`
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
@@ -173,6 +175,7 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
+        "compare" => command.args(study([])),
         "sweep" => command.args(study([
             Arg::new("INPUT").required(true),
             value("from", "A").required(true),
@@ -274,12 +277,12 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             options: chosen_digits(matches),
         },
         "why" => Request::Why {
-            on: on(matches),
+            on: chosen_on(matches),
             name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
             depth: matches.get_one::<usize>("depth").copied(),
         },
         "sweep" => Request::Sweep(
-            on(matches),
+            chosen_on(matches),
             SweepAsked {
                 input: text(matches, "INPUT").unwrap_or_default(),
                 from: text(matches, "from").unwrap_or_default(),
@@ -289,7 +292,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             },
         ),
         "aim" => Request::Aim(
-            on(matches),
+            chosen_on(matches),
             AimAsked {
                 wanted: text(matches, "ANSWER=VALUE").unwrap_or_default(),
                 varying: text(matches, "varying").unwrap_or_default(),
@@ -299,6 +302,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 },
             },
         ),
+        "compare" => Request::Compare(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")
@@ -318,16 +322,6 @@ fn request(matches: &ArgMatches) -> Option<Request> {
     })
 }
 
-fn on(matches: &ArgMatches) -> On {
-    On {
-        file: matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default(),
-        case: text(matches, "case"),
-        set: texts(matches, "set"),
-        format: chosen_format(matches),
-        options: chosen_digits(matches),
-    }
-}
-
 fn text(matches: &ArgMatches, name: &str) -> Option<String> {
     matches.get_one::<String>(name).cloned()
 }
@@ -339,6 +333,16 @@ fn texts(matches: &ArgMatches, name: &str) -> Vec<String> {
         .flatten()
         .cloned()
         .collect()
+}
+
+fn chosen_on(matches: &ArgMatches) -> On {
+    On {
+        file: matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default(),
+        case: text(matches, "case"),
+        set: texts(matches, "set"),
+        format: chosen_format(matches),
+        options: chosen_digits(matches),
+    }
 }
 
 fn chosen_digits(matches: &ArgMatches) -> Options {

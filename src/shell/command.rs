@@ -7,6 +7,7 @@ use std::path::Path;
 
 use crate::report::aim::{self as report_aim, Aim};
 use crate::report::build::Options;
+use crate::report::compare as report_compare;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::sweep::{self as report_sweep, Sweep};
@@ -62,6 +63,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Why { on, name, depth } => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.why(name, *depth)) {
                 Ok(found) => why(&session, &found, on.format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set) {
+                Ok(()) => compare(&mut session, on.format, output),
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -234,6 +241,7 @@ fn sweep(session: &Session, found: &Sweep, format: Format, output: &mut Output) 
         Format::Json => report_sweep::write_json(found, output.results())?,
         Format::Csv => report_sweep::write_csv(found, output.results())?,
     }
+    output.draw(&session.problems())?;
     Ok(standing(session))
 }
 
@@ -247,7 +255,26 @@ fn aim(session: &Session, found: &Aim, format: Format, output: &mut Output) -> i
         Format::Json => report_aim::write_json(found, output.results())?,
         Format::Csv => report_aim::write_csv(found, output.results())?,
     }
+    output.draw(&session.problems())?;
     Ok(standing(session))
+}
+
+// ---- compare ----
+
+fn compare(session: &mut Session, format: Format, output: &mut Output) -> io::Result<u8> {
+    let (found, problems) = session.compare();
+    match format {
+        Format::Text => {
+            let text = report_compare::write(&found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_compare::write_markdown(&found))?,
+        Format::Json => report_compare::write_json(&found, output.results())?,
+        Format::Csv => report_compare::write_csv(&found, output.results())?,
+    }
+    output.draw(&problems)?;
+    let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
+    Ok(if serious { PROBLEMS } else { WELL })
 }
 
 // ---- check ----

@@ -42,6 +42,7 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     }
 }
 
+/// The worksheet's title.
 pub(super) fn title(sheet: &Sheet) -> Option<String> {
     let items = sheet.tree().items.iter().enumerate();
     let mut headings = items.filter_map(|(index, item)| match &item.node {
