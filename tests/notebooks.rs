@@ -140,6 +140,11 @@ fn cold_night() {
 }
 
 #[test]
+fn three_day_stock() {
+    check_with_failing("three-day-stock.tare", 1);
+}
+
+#[test]
 fn every_worksheet_has_a_test() {
     let own = include_str!("notebooks.rs");
     for entry in std::fs::read_dir(folder()).unwrap() {

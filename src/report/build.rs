@@ -562,6 +562,9 @@ fn number_shown(
 fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
     let shown =
         |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
+    if cells.len() <= digits::LISTED {
+        return digits::listed(cells.iter().map(shown));
+    }
     let mut filled = cells.iter().filter(|cell| cell.is_some());
     let first = filled.next().and_then(shown);
     let last = filled.next_back().and_then(shown);

@@ -120,7 +120,19 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
     Shown::text(format!("waits on {}", names.join(", ")))
 }
 
-/// What is shown of an entry that holds a column: `12 values, 51.9 lb … 44.1 lb`,
+/// A column of so many cells is shown value by value.
+pub const LISTED: usize = 4;
+
+/// What is shown of an entry that holds a short column: `15.4 lb, missing, 12 lb`.
+pub fn listed(cells: impl Iterator<Item = Option<String>>) -> Shown {
+    let cells: Vec<String> = cells.map(|cell| cell.unwrap_or_else(|| "missing".to_owned())).collect();
+    match cells.is_empty() {
+        true => Shown::text("0 values"),
+        false => Shown::text(cells.join(", ")),
+    }
+}
+
+/// What is shown of an entry that holds a longer column: `12 values, 51.9 lb … 44.1 lb`,
 /// or `11 values, 1 missing, 51.9 lb … 44.1 lb`.
 pub fn column(count: usize, missing: usize, first: Option<&str>, last: Option<&str>) -> Shown {
     let values = if count == 1 { "value" } else { "values" };

@@ -145,6 +145,7 @@ impl Page {
         }
         self.rest();
         for prose in report.introduction() {
+            self.rest();
             self.line(INDENT, Some(Tone::Faint), &visible(prose));
         }
     }
@@ -275,7 +276,9 @@ impl Page {
 
     fn parts(&mut self, report: &Report, parts: &[Part], answers: Answers) {
         let mut run: Vec<&Entry> = Vec::new();
+        let mut after_prose = false;
         for part in parts {
+            let prose = matches!(part, Part::Prose(_));
             match part {
                 Part::Entry(index) => {
                     run.extend(report.entries.get(*index));
@@ -285,12 +288,13 @@ impl Page {
                 _ => {
                     let told = std::mem::take(&mut run);
                     self.entries(&told, answers);
-                    if matches!(part, Part::Prose(_)) && !told.is_empty() {
+                    if prose && (after_prose || !told.is_empty()) {
                         self.rest();
                     }
                     self.part(report, part);
                 }
             }
+            after_prose = prose;
         }
         self.entries(&run, answers);
     }
@@ -370,8 +374,12 @@ impl Page {
         };
         let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
         let left = self.width.saturating_sub(taken);
-        let narrow = taken <= self.width + GAP;
-        if narrow && *last <= left || left >= LEAST_FLEXIBLE.max(longest_word(&rows)) {
+        let fits = taken <= self.width + GAP;
+        let unbroken = rows
+            .iter()
+            .filter_map(|row| row.last())
+            .all(|cell| longest_word(cell) <= left);
+        if (fits && *last <= left) || (left >= LEAST_FLEXIBLE && unbroken) {
             let text = side_by_side(rows, left, strong, self.style);
             self.text.push_str(&text);
         } else {
@@ -379,12 +387,22 @@ impl Page {
         }
     }
 
-    /// The last cell of each row on lines of its own, and the value too where
-    /// even that is too wide.
+    /// The last cell of each row on lines of its own, and with it what else does
+    /// not fit beside name and value.
     fn beneath(&mut self, mut rows: Vec<Vec<String>>, strong: Option<usize>) {
-        let details: Vec<String> = rows.iter_mut().map(|row| row.pop().unwrap_or_default()).collect();
-        let widths = widths(&rows);
-        let taken = widths.iter().map(|width| width + GAP).sum::<usize>();
+        let mut details: Vec<String> = rows.iter_mut().map(|row| row.pop().unwrap_or_default()).collect();
+        let mut widths = widths(&rows);
+        while widths.len() > 2 && INDENT + taken_by(&widths) > self.width + GAP {
+            widths.pop();
+            for (row, detail) in rows.iter_mut().zip(&mut details) {
+                let moved = row.pop().filter(|moved| !moved.is_empty());
+                let pieces = moved
+                    .into_iter()
+                    .chain(Some(std::mem::take(detail)).filter(|told| !told.is_empty()));
+                *detail = pieces.collect::<Vec<_>>().join(" · ");
+            }
+        }
+        let taken = taken_by(&widths);
         for (row, detail) in rows.iter().zip(&details) {
             if INDENT + taken <= self.width + GAP {
                 self.aligned(row, &widths, strong);
@@ -435,6 +453,16 @@ fn detail(entry: &Entry) -> String {
     some.join(" · ")
 }
 
+/// The columns that cells of these widths take, each with its gap.
+fn taken_by(widths: &[usize]) -> usize {
+    widths.iter().map(|width| width + GAP).sum()
+}
+
+/// The columns of the longest word.
+fn longest_word(text: &str) -> usize {
+    text.split_whitespace().map(columns).max().unwrap_or(0)
+}
+
 /// The widest cell of each column.
 fn widths(rows: &[Vec<String>]) -> Vec<usize> {
     let mut widths: Vec<usize> = Vec::new();
@@ -448,15 +476,6 @@ fn widths(rows: &[Vec<String>]) -> Vec<usize> {
         }
     }
     widths
-}
-
-/// The width of the longest word in the last column, which no line may break.
-fn longest_word(rows: &[Vec<String>]) -> usize {
-    let last = rows.iter().filter_map(|row| row.last());
-    last.flat_map(|cell| cell.split_whitespace())
-        .map(columns)
-        .max()
-        .unwrap_or(0)
 }
 
 fn side_by_side(mut rows: Vec<Vec<String>>, left: usize, strong: Option<usize>, style: Style) -> String {
@@ -481,16 +500,17 @@ fn most_rows(table: &Table) -> usize {
 
 /// These rows of a table, ruled under the headings; numbers stand to the right.
 fn grid(table: &Table, rows: &[usize], width: usize) -> String {
-    let mut builder = Builder::with_capacity(rows.len() + 1, table.columns.len());
-    builder.push_record(table.columns.iter().map(heading_of));
+    let mut cells = vec![table.columns.iter().map(heading_of).collect::<Vec<String>>()];
     for row in rows {
-        let cells = table.columns.iter().map(|column| {
-            let cell = column.shown.get(*row).map_or("", String::as_str);
-            visible(cell).into_owned()
-        });
-        builder.push_record(cells);
+        let shown = table.columns.iter().map(|column| column.shown.get(*row));
+        cells.push(
+            shown
+                .map(|cell| visible(cell.map_or("", String::as_str)).into_owned())
+                .collect(),
+        );
     }
-    let mut grid = builder.build();
+    narrowed(&mut cells, width);
+    let mut grid = Builder::from(cells).build();
     let rule = HorizontalLine::new('─');
     grid.with(Ruling::empty().horizontals([(1, rule)]));
     for (index, column) in table.columns.iter().enumerate() {
@@ -501,6 +521,37 @@ fn grid(table: &Table, rows: &[usize], width: usize) -> String {
     }
     grid.with(Width::wrap(width).keep_words(true));
     indented(&grid.to_string())
+}
+
+/// Cells broken between words until the table fits: headings first, where they
+/// are wider than what stands under them, then the widest columns. No column
+/// gets narrower than its longest word.
+fn narrowed(cells: &mut [Vec<String>], width: usize) {
+    let mut widths = widths(cells);
+    let words: Vec<Vec<String>> = cells
+        .iter()
+        .map(|row| row.iter().map(|cell| " ".repeat(longest_word(cell))).collect())
+        .collect();
+    let least = self::widths(&words);
+    let under = self::widths(cells.get(1..).unwrap_or_default());
+    let room = width.saturating_sub(2 * widths.len());
+    for floors in [under, vec![0; widths.len()]] {
+        while widths.iter().sum::<usize>() > room {
+            let open = widths.iter_mut().zip(&least).zip(&floors);
+            let wide = open.filter(|((width, least), floor)| **width > **(least.max(floor)));
+            let Some(((widest, _), _)) = wide.max_by_key(|((width, _), _)| **width) else {
+                break;
+            };
+            *widest -= 1;
+        }
+    }
+    for row in cells {
+        for (cell, width) in row.iter_mut().zip(&widths) {
+            if columns(cell) > *width {
+                *cell = wrapped(cell, *width).join("\n");
+            }
+        }
+    }
 }
 
 fn indented(text: &str) -> String {

@@ -344,9 +344,9 @@ fn appraise_rescale(a: &Arguments<'_, f64>) -> Vec<Remark> {
     match (a.number(1), a.number(3)) {
         (Ok(at), Ok(to)) if to < 0.5 * at || to > 2.0 * at => {
             let text = format!(
-                "The rate weighed at {} W is carried along a straight fuel line to {} W, outside half to twice that load. Inverter sets that change speed don't follow a straight line: weigh a run near the load.",
+                "The rate weighed at {} W is carried along a straight fuel line to a load {}. Inverter sets that change speed don't follow a straight line: weigh a run near the load.",
                 shown(at),
-                shown(to)
+                if to < at { "below half of it" } else { "above twice it" }
             );
             vec![Remark::new(&FUEL_LINE, text)]
         }

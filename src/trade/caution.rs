@@ -26,6 +26,7 @@ pub static CAUTIONS: [&Caution; 32] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
+    &FROSTS,
     &OVERFILL,
     &CYLINDER_PLACE,
     &SIDE_BY_SIDE,
@@ -51,7 +52,6 @@ pub static CAUTIONS: [&Caution; 32] = [
     &CORRECTION_RANGE,
     &NEAR_FIELD,
     &NO_FROST,
-    &FROSTS,
     &LEFT_OUT,
     &BY_DRAWS,
     &MISSING_CELLS,
@@ -180,7 +180,7 @@ pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
 /// Very little liquid in a dished bottom.
 pub static DISHED_BOTTOM: Caution = Caution {
     code: "dished-bottom",
-    text: "So little liquid lies in the dish of the bottom: the flat-bottom area is too large, and so is what follows from it.",
+    text: "With so little left, what is liquid lies in the dish of the bottom: the area of a flat bottom is too large for it, and so is what follows.",
     source: computed("geometry"),
 };
 
@@ -284,7 +284,7 @@ pub static LEFT_OUT: Caution = Caution {
 /// Values whose uncertainty first order can't tell.
 pub static BY_DRAWS: Caution = Caution {
     code: "by-draws",
-    text: "No ± stands beside what a table made by a function gives, though its inputs have one: the cause of a stop can switch inside a tolerance. Try the ends of the tolerances as trials or cases.",
+    text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Try the ends of the tolerances as trials or cases.",
     source: computed("JCGM 101, where first order does not hold"),
 };
 

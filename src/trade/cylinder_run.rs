@@ -177,18 +177,28 @@ pub(super) fn left_out(wall_reach: f64) -> Remark {
 fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::Pressure)?;
     let text = format!(
-        "The pressure is down to {} psig after {} h, with {} lb left: the engine starves before the cylinder is empty.",
+        "The pressure is down to {} psig after {}, with {} lb left: the engine starves before the cylinder is empty.",
         shown(gauge(input.least_pressure)),
-        shown(last.seconds / HOUR),
+        hours_and_minutes(last.seconds),
         shown(last.contents / POUND)
     );
     Some(Remark::new(&STALLS_FIRST, text))
 }
 
+/// A duration as a clock counts it, to the minute: `3 h 4 min`.
+fn hours_and_minutes(seconds: f64) -> String {
+    let minutes = libm::round(seconds / 60.0) as u64;
+    match (minutes / 60, minutes % 60) {
+        (0, minutes) => format!("{minutes} min"),
+        (hours, 0) => format!("{hours} h"),
+        (hours, minutes) => format!("{hours} h {minutes} min"),
+    }
+}
+
 fn frosts(drawn: &Drawn) -> Option<Remark> {
     let first = drawn.rows.iter().find(|row| row.kelvin < FREEZING)?;
     let when = if first.seconds > 0.0 {
-        format!("The wall is below freezing by {} h.", shown(first.seconds / HOUR))
+        format!("After {} the wall is below freezing.", hours_and_minutes(first.seconds))
     } else {
         "The wall is below freezing from the start.".to_owned()
     };

@@ -80,7 +80,15 @@ fn mentions(function: &Function, word: &str) -> bool {
     let sources = function.sources.iter().map(|source| source.title);
     let parameters = function.parameters.iter();
     let parameters = parameters.flat_map(|parameter| [parameter.name, parameter.meaning]);
-    (texts.into_iter().chain(sources).chain(parameters)).any(|text| text.to_lowercase().contains(word))
+    (texts.into_iter().chain(sources).chain(parameters)).any(|text| begins_a_word(&text.to_lowercase(), word))
+}
+
+/// Whether a word of the text begins so: `oil` is in "oil change", not in "boiling".
+fn begins_a_word(text: &str, start: &str) -> bool {
+    text.match_indices(start).any(|(place, _)| {
+        let before = text.get(..place).and_then(|before| before.chars().next_back());
+        !before.is_some_and(char::is_alphanumeric)
+    })
 }
 
 /// The functions that take the one kind of quantity and give the other.

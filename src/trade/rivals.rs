@@ -24,11 +24,11 @@ pub static RIVALS: [Rivals; 6] = [
             "settled_temperature",
             "draw_down",
         ],
-        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by 1.6. Both assume wind; the energy balance in calm air gives less than either: what it holds for good (`steady_rate`), where it settles (`settled_temperature`), and how long it lasts from what heat the liquid itself holds (`draw_down`). A margin must name its rule.",
+        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by a factor of 1.6. Both assume wind; the energy balance in calm air gives less than either: what it holds for good (`steady_rate`), where it settles (`settled_temperature`), and how long it lasts from what heat the liquid itself holds (`draw_down`). A margin must name its rule.",
     },
     Rivals {
         functions: &["derated", "sae_j1349"],
-        difference: "Operators' manuals step down by height and heat, and they disagree among themselves; SAE J1349 works from the density of dry air. Use one of them, never both on one set.",
+        difference: "Operators' manuals step down by height and heat, and they disagree among themselves: at 5000 ft and 77 °F the three leave 82.5 %, 85 % and 96.9 % of the rated power. SAE J1349 works from the density of dry air. Use one of them, never both on one set.",
     },
     Rivals {
         functions: &["heat_per_pound", "heat_per_gallon"],

@@ -119,7 +119,11 @@ pub(super) static FUNCTIONS: [Function; 2] = [
                 "the last examination stamped or labelled; left out for a cylinder that had none",
             )
             .or("made"),
-            Parameter::word("method", &METHODS, "how it was examined, or will be"),
+            Parameter::word(
+                "method",
+                &METHODS,
+                "how it was last examined; before the first examination any of them gives the same date",
+            ),
         ],
         result: ResultKind::Moment,
         formula: "made + 12 years; after an examination last_test + 12 years (volumetric), 10 (proof pressure) or 5 (external visual)",
@@ -128,7 +132,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
             remembered("49 CFR 180.209: 10 years after a proof pressure test, 5 after an external visual inspection"),
         ],
         range: "cylinders of the common steel and aluminum types for propane; `last_test` not before `made`",
-        notes: "A mark of the method stands beside the date: E for external visual, S for proof pressure (from memory). A dented, rusted or burnt cylinder is not filled whatever its date.",
+        notes: "Compare it with the day you mean to fill: `expect due >= 2026-11-26`. A mark of the method stands beside the date: E for external visual, S for proof pressure (from memory). A dented, rusted or burnt cylinder is not filled whatever its date.",
         cautions: &[&NOT_FILLED],
         examples: &[
             Example {

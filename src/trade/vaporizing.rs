@@ -341,7 +341,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         )],
         range: "printed for 10–60 % liquid and −15 … 20 °F; outside a caution, below 10 % K = 4.5 × per cent, at or below −20 °F nothing",
         rule_error: Some("a factor of 2"),
-        notes: "Gross heat. The height with collar and foot ring overstates it by 9 to 30 %. The 100-lb table differs from it by 1.6 at 0 °F for the same cylinder: a margin must name its rule.",
+        notes: "Gross heat. The height with collar and foot ring overstates it by 9 to 30 %. The 100-lb table differs from it by a factor of 1.6 at 0 °F for the same cylinder: a margin must name its rule.",
         cautions: &[&CALM_AIR, &UPRIGHT_EXTRAPOLATION],
         examples: &[
             Example {
@@ -402,7 +402,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "capacity/demand − 1",
         sources: &[ARITHMETIC],
         range: "demand above zero, both gross; below zero is a margin short",
-        notes: "Name the rule the capacity came from: the two printed rules differ by 1.6, and still air gives less than either.",
+        notes: "Name the rule the capacity came from: the two printed rules differ by a factor of 1.6, and still air gives less than either.",
         examples: &[
             Example {
                 call: "icing_margin(63745 BTU/h, 66799 BTU/h)",
