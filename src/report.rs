@@ -9,6 +9,7 @@
 
 pub mod build;
 pub mod change;
+pub mod compare;
 pub mod csv;
 pub mod digits;
 pub mod drawing;

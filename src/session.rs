@@ -10,7 +10,7 @@ use std::path::Path;
 
 use crate::problem::{Code, Place, Problem};
 use crate::report::build::{self, Options};
-use crate::report::change::{Change, Changes, Flip, Manner, Stand, difference};
+use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
@@ -20,7 +20,7 @@ use crate::sheet::{Enclosed, Held, Reading, Sheet};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::Kind;
 
 pub mod edit;
 pub mod file;
@@ -568,31 +568,8 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
 
 fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
     let kind = now.kind.filter(|kind| before.kind == Some(*kind))?;
-    let (unit, manner) = match kind {
-        Kind::Quantity(unit) => (unit.interval().to_string(), manner(unit)),
-        Kind::Level | Kind::Decibels => ("dB".to_owned(), Manner::Level),
-        _ => return None,
-    };
-    let stand = |seen: &Seen| {
-        Some(Stand {
-            value: seen.reading?,
-            place: seen.shown.place,
-        })
-    };
-    difference(stand(before)?, stand(now)?, &unit, build::form(kind, now.clock), manner)
-}
-
-fn manner(unit: Unit) -> Manner {
-    let is_like = |name: &str| Unit::parse(name).is_ok_and(|like| conversion(unit, like).is_some());
-    if unit.is_money() {
-        Manner::Money
-    } else if unit.is_point() || is_like("%") && unit != Unit::ONE {
-        Manner::Level
-    } else if is_like("h") {
-        Manner::Time
-    } else {
-        Manner::Amount
-    }
+    let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
+    build::gap(kind, now.clock, old, new).map(|gap| gap.words())
 }
 
 /// The checks whose verdict is another; the same condition is the same check.

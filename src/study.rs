@@ -4,4 +4,5 @@
 //! cells and numbers; the report makes words and digits of it. Start reading at
 //! [`why::why`].
 
+pub mod compare;
 pub mod why;

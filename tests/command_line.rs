@@ -129,6 +129,67 @@ fn why_ends_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn compare_ends_with_the_code_of_the_base_and_every_case() {
+    check(&["compare", "sound.tare"], 0, "air = -5 °F in place of 32 °F", "");
+    check(&["compare", "failing.tare"], 0, "There are no cases", "");
+    check(
+        &["compare", "broken.tare"],
+        1,
+        "has a problem",
+        "broken.tare, line 3 · unit-clash",
+    );
+    check(&["compare", "sound.tare", "--set", "rate=2 lb/h"], 0, "48 lb", "");
+    check(
+        &["compare", "sound.tare", "--case", "cold"],
+        0,
+        "Case in hand: cold",
+        "",
+    );
+    check(&["compare", "sound.tare", "--digits", "2"], 0, "31 lb", "");
+    check(&["compare", "sound.tare", "--format", "json"], 0, "\"cases\"", "");
+    check(
+        &["compare", "sound.tare", "--format", "csv"],
+        0,
+        "case,kind,name,line",
+        "",
+    );
+    check(
+        &["compare", "sound.tare", "--format", "markdown"],
+        0,
+        "| `day` | 31.2 lb |",
+        "",
+    );
+    check(&["compare", "sound.tare", "--set", "air=5 lb"], 2, "", "unit-clash");
+    check(
+        &["compare", "sound.tare", "--case", "cald"],
+        2,
+        "",
+        "write `cold`, if that is meant",
+    );
+    check(
+        &["compare", "sound.tare", "--depth", "2"],
+        2,
+        "",
+        "There is no option `--depth` here",
+    );
+    check(&["compare", "sound.tare", "sound.tare"], 2, "", "one word too many");
+    check(&["compare"], 2, "", "`compare` needs FILE");
+    check(&["compare", "missing.tare"], 2, "", "missing.tare");
+}
+
+/// A problem that comes up in a case alone counts, and is drawn.
+#[test]
+fn compare_draws_the_problems_of_every_case() {
+    let folder = folder();
+    let text = "assumed men = 2\nanswer load = 12 lb / men\ncase nobody\n  men = 0\n";
+    fs::write(folder.path().join("men.tare"), text).unwrap();
+    let ran = run_in(folder.path(), &["compare", "men.tare"], b"");
+    assert_eq!(ran.code, 1, "{}", ran.out);
+    assert!(ran.err.contains("men.tare, line 2 · division-by-zero"), "{}", ran.err);
+    assert!(ran.out.contains("has a problem"), "{}", ran.out);
+}
+
+#[test]
 fn check_ends_with_the_heaviest_code() {
     check(
         &["check", "sound.tare"],

@@ -183,7 +183,8 @@ fn the_balance_is_a_low_estimate_of_a_run_that_did_not_stall() {
         assert_eq!(text(&sheet, "end"), "pressure");
         let stalls = caution(&sheet, "stalls-first");
         assert!(stalls.names.iter().any(|name| name == "run"), "{:?}", stalls.names);
-        let shown = format!("{:.3} h", hours);
+        let minutes = (hours * 60.0).round() as u32;
+        let shown = format!("after {} h {} min", minutes / 60, minutes % 60);
         assert!(stalls.text.contains(&shown), "{shown}: {}", stalls.text);
         assert_eq!(report(&sheet, Options::default()).checks[0].holds, Some(true));
     }
@@ -539,7 +540,7 @@ fn what_is_carried_on_is_said() {
     check_caution(
         "worked x = rescale_rate(3 lb/h, 2 kW, 8 kW, 8 kW, 40 %)",
         "fuel-line",
-        "outside half to twice that load",
+        "to a load above twice it",
         "straight fuel line",
     );
 }

@@ -18,8 +18,9 @@ use crate::syntax::tree::{
 use crate::text::Span;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
-use crate::unit::{Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
+use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
     Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown,
@@ -28,6 +29,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod compare;
 pub mod why;
 
 /// How numbers are shown.
@@ -138,6 +140,64 @@ pub fn unit_text(kind: Kind) -> String {
         Kind::Quantity(unit) => unit.to_string(),
         Kind::Level | Kind::Decibels => "dB".to_owned(),
         _ => String::new(),
+    }
+}
+
+/// The difference of two values of a kind, each with how it is shown; `None` where the
+/// digits shown don't differ.
+pub fn gap(kind: Kind, clock: bool, before: (Number, &Shown), now: (Number, &Shown)) -> Option<Gap> {
+    let form = form(kind, clock);
+    let (before, now) = stands(before, now, form);
+    match kind {
+        Kind::Quantity(unit) => {
+            let interval = unit.interval().to_string();
+            change::gap(before, now, &interval, form, manner(unit))
+        }
+        Kind::Level | Kind::Decibels => change::gap(before, now, "dB", Form::Plain, Manner::Level),
+        Kind::TimeOfDay | Kind::Moment => {
+            let (before, now) = (on_the_clock(before)?, on_the_clock(now)?);
+            change::gap(before, now, "h", Form::HoursAndMinutes, Manner::Clock)
+        }
+        Kind::Text | Kind::Truth => None,
+    }
+}
+
+/// Two values to be set against each other. One that is shown whole, as `10` beside
+/// `6.667`, doesn't limit the digits of the difference.
+fn stands(before: (Number, &Shown), now: (Number, &Shown), form: Form) -> (Stand, Stand) {
+    let is_whole = |(value, shown): (Number, &Shown)| {
+        let cut = |place: i32| digits::round_to(value, place) != value;
+        form != Form::HoursAndMinutes && shown.uncertainty.is_none() && shown.place.is_some_and(|place| !cut(place))
+    };
+    let (first, second) = (before.1.place, now.1.place);
+    let (first, second) = match (is_whole(before), is_whole(now)) {
+        (true, true) => (first.min(second), first.min(second)),
+        (true, false) => (second, second),
+        (false, true) => (first, first),
+        (false, false) => (first, second),
+    };
+    let stand = |value, place| Stand { value, place };
+    (stand(before.0, first), stand(now.0, second))
+}
+
+/// Seconds as hours, to the minute.
+fn on_the_clock(stand: Stand) -> Option<Stand> {
+    Some(Stand {
+        value: stand.value.div(Number::from_integer(3600)).ok()?,
+        place: Some(0),
+    })
+}
+
+fn manner(unit: Unit) -> Manner {
+    let is_like = |name: &str| Unit::parse(name).is_ok_and(|like| conversion(unit, like).is_some());
+    if unit.is_money() {
+        Manner::Money
+    } else if unit.is_point() || is_like("%") && unit != Unit::ONE {
+        Manner::Level
+    } else if is_like("h") {
+        Manner::Time
+    } else {
+        Manner::Amount
     }
 }
 
@@ -704,7 +764,10 @@ fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             .1
             .insert(cautioned.cell);
     }
-    let told = grouped.into_values().map(|(cautioned, cells)| {
+    // of one code the first in the worksheet comes first
+    let mut grouped: Vec<_> = grouped.into_iter().collect();
+    grouped.sort_by_key(|((place, _), (_, cells))| (*place, cells.first().copied()));
+    let told = grouped.into_iter().map(|(_, (cautioned, cells))| {
         let text = if cautioned.text.is_empty() {
             cautioned.caution.text
         } else {

@@ -63,6 +63,8 @@ pub enum Manner {
     Amount,
     /// Higher or lower, on a scale without a true zero or in percentage points.
     Level,
+    /// Later or earlier, of a time of day or a moment.
+    Clock,
 }
 
 /// A value before or now, with the last place it was shown to.
@@ -74,17 +76,52 @@ pub struct Stand {
     pub place: Option<i32>,
 }
 
+/// A difference, settled in digits and not yet in words.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Gap {
+    /// Its size with its unit.
+    pub amount: String,
+    /// Its share of what was, `-41 %`, where that makes sense.
+    pub share: Option<String>,
+    /// Whether it is one downwards.
+    pub falls: bool,
+    manner: Manner,
+}
+
 /// The difference in words: `shorter by 3.5 h (-41 %)`; `None` where the shown
-/// digits don't differ. It is that of the values as shown, so that who subtracts
-/// them finds the same. `unit` is that of a difference (`F°` for points).
+/// digits don't differ. `unit` is that of a difference (`F°` for points).
 pub fn difference(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<String> {
+    gap(before, now, unit, form, manner).map(|gap| gap.words())
+}
+
+/// The difference; `None` where the shown digits don't differ. It is that of the
+/// values as shown, so that who subtracts them finds the same.
+pub fn gap(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<Gap> {
     let gap = now.value.sub(before.value).ok()?;
     let shown = as_shown(now, form)?.sub(as_shown(before, form)?).ok()?;
-    let amount = amount(shown.abs(), before.place.max(now.place), unit, form)?;
-    let word = manner.word(gap.is_negative());
-    match relative(gap, before.value).filter(|_| manner != Manner::Level) {
-        Some(share) => Some(format!("{word} by {amount} ({share})")),
-        None => Some(format!("{word} by {amount}")),
+    Some(Gap {
+        amount: amount(shown.abs(), before.place.max(now.place), unit, form)?,
+        share: relative(gap, before.value).filter(|_| !matches!(manner, Manner::Level | Manner::Clock)),
+        falls: gap.is_negative(),
+        manner,
+    })
+}
+
+impl Gap {
+    /// `shorter by 3.5 h (-41 %)`
+    pub fn words(&self) -> String {
+        let word = self.manner.word(self.falls);
+        match &self.share {
+            Some(share) => format!("{word} by {} ({share})", self.amount),
+            None => format!("{word} by {}", self.amount),
+        }
+    }
+
+    /// With its sign, a line each: `-3.5 h`, `-41 %`; percentage points are points.
+    pub fn signed(&self) -> Vec<String> {
+        let sign = if self.falls { '-' } else { '+' };
+        let amount = format!("{sign}{}", self.amount.replace("percentage points", "points"));
+        std::iter::once(amount).chain(self.share.clone()).collect()
     }
 }
 
@@ -99,6 +136,8 @@ impl Manner {
             (Manner::Amount, true) => "less",
             (Manner::Level, false) => "higher",
             (Manner::Level, true) => "lower",
+            (Manner::Clock, false) => "later",
+            (Manner::Clock, true) => "earlier",
         }
     }
 }
@@ -162,13 +201,19 @@ pub fn write(changes: &Changes, style: Style) -> String {
     if changes.answers.is_empty() && changes.checks.is_empty() {
         return "  No answer changes.\n".to_owned();
     }
+    write_beside(changes, ("now ", "before"), style)
+}
+
+/// The same with other words for the verdicts: `now holds (before: does not hold)`
+/// has `now ` and `before`.
+pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style) -> String {
     let mut text = String::new();
     let widths = Widths::of(&changes.answers);
     for change in &changes.answers {
         write_change(&mut text, change, &widths, style);
     }
     for flip in &changes.checks {
-        write_flip(&mut text, flip, style);
+        write_flip(&mut text, flip, words, style);
     }
     text
 }
@@ -221,15 +266,15 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
     text.push('\n');
 }
 
-fn write_flip(text: &mut String, flip: &Flip, style: Style) {
+fn write_flip(text: &mut String, flip: &Flip, words: (&str, &str), style: Style) {
     let width = style.columns();
     let tone = match flip.now {
         Some(true) => Tone::Good,
         Some(false) => Tone::Bad,
         None => Tone::Care,
     };
-    let told = format!("now {}", verdict(flip.now));
-    let verdict = format!("{} (before: {})", style.paint(tone, &told), verdict(flip.before));
+    let told = format!("{}{}", words.0, verdict(flip.now));
+    let verdict = format!("{} ({}: {})", style.paint(tone, &told), words.1, verdict(flip.before));
     for line in wrapped(&visible(&flip.text), width - INDENT) {
         text.push_str(&format!("  {line}\n"));
     }

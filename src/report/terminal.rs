@@ -240,23 +240,36 @@ impl Page {
             return;
         }
         self.heading("Cautions");
-        for caution in &report.cautions {
-            self.caution(caution);
+        for same in report
+            .cautions
+            .chunk_by(|one, other| one.code == other.code && one.source == other.source)
+        {
+            self.caution(same);
         }
         for closing in report.closing() {
             self.line(INDENT, Some(Tone::Strong), closing);
         }
     }
 
-    fn caution(&mut self, caution: &Caution) {
-        let text = sentence(&visible(&caution.text));
-        let of = match caution.names.join(", ") {
+    /// What is cautioned, once, with what it says of each that it is about.
+    fn caution(&mut self, same: &[Caution]) {
+        let Some(first) = same.first() else { return };
+        let named = |caution: &Caution| match caution.names.join(", ") {
             names if names.is_empty() => String::new(),
             names => format!(" ({names})"),
         };
-        self.line(INDENT, Some(Tone::Care), &visible(&format!("{}{of}", caution.code)));
-        self.line(INDENT + 2, None, &text);
-        self.line(INDENT + 2, Some(Tone::Faint), &visible(&caution.source));
+        if let [caution] = same {
+            let heading = format!("{}{}", caution.code, named(caution));
+            self.line(INDENT, Some(Tone::Care), &visible(&heading));
+            self.line(INDENT + 2, None, &sentence(&visible(&caution.text)));
+        } else {
+            self.line(INDENT, Some(Tone::Care), &visible(&first.code));
+            for caution in same {
+                let text = format!("{}: {}", caution.names.join(", "), caution.text);
+                self.line(INDENT + 2, None, &visible(&text));
+            }
+        }
+        self.line(INDENT + 2, Some(Tone::Faint), &visible(&first.source));
     }
 
     fn section(&mut self, report: &Report, section: &Section, answers: Answers) {

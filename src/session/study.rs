@@ -3,11 +3,13 @@
 //! Start reading at [`Session::why`].
 
 use crate::report::build;
+use crate::report::compare::Compare;
+use crate::report::drawing::DrawnProblem;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
 use crate::text::nearest;
 
-use super::{Refusal, Session};
+use super::{Refusal, Session, lints};
 
 impl Session {
     /// How an entry or a table was worked out, at most `depth` levels deep.
@@ -17,6 +19,16 @@ impl Session {
     pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Why, Refusal> {
         let cell = self.cell_of(name)?;
         Ok(build::why::why(&mut self.sheet, cell, depth, self.options))
+    }
+
+    /// The base and every case side by side, with the problems and remarks of all of
+    /// them. Case and trials in hand stay as they are.
+    pub fn compare(&mut self) -> (Compare, Vec<DrawnProblem>) {
+        let (found, mut problems) = build::compare::compare(&mut self.sheet, self.options);
+        problems.extend(lints::lints(self.sheet.tree()));
+        problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+        let drawn = self.draw(&problems);
+        (found, drawn)
     }
 
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {

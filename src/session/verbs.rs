@@ -71,6 +71,20 @@ name.\n\n    \
 tarebook why ridge.tare runtime --depth 1",
     },
     Verb {
+        name: "compare",
+        command: Some("tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        typed: Some("compare"),
+        summary: "the answers side by side over the cases, and which checks flip",
+        detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in \
+per cent; which inputs a case replaces; the checks that come out otherwise, and the problems and cautions that come \
+up in it alone. Trials stand in all of them, also where a case has a value of its own. The case in hand stays in \
+hand. Where the terminal is too narrow for a table, each case gets a block of its own.\n\n\
+On the command line each `--set` is worked out in the base, or in the case that `--case` names. FORMAT is `text`, \
+`markdown`, `json` or `csv`. In `json` and `csv` a change is a number in the answer's unit; texts, truth values and \
+times have none. It ends with 1 where the base or any case has problems.\n\n    \
+tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
+    },
+    Verb {
         name: "case",
         command: None,
         typed: Some("case [NAME | base | NAME \"title\"]"),

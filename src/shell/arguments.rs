@@ -69,6 +69,8 @@ pub enum Request {
         /// `--depth`
         depth: Option<usize>,
     },
+    /// `tarebook compare FILE`
+    Compare(On),
     /// `tarebook tidy FILE`
     Tidy {
         /// The worksheet.
@@ -168,6 +170,13 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
+        "compare" => command.args([
+            file(),
+            case(),
+            set(),
+            format(&["text", "markdown", "json", "csv"]),
+            digits(),
+        ]),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -243,16 +252,11 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             options: chosen_digits(matches),
         },
         "why" => Request::Why {
-            on: On {
-                file: path(),
-                case: matches.get_one::<String>("case").cloned(),
-                set: texts(matches, "set"),
-                format: chosen_format(matches),
-                options: chosen_digits(matches),
-            },
+            on: chosen_on(matches),
             name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
             depth: matches.get_one::<usize>("depth").copied(),
         },
+        "compare" => Request::Compare(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")
@@ -279,6 +283,16 @@ fn texts(matches: &ArgMatches, name: &str) -> Vec<String> {
         .flatten()
         .cloned()
         .collect()
+}
+
+fn chosen_on(matches: &ArgMatches) -> On {
+    On {
+        file: matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default(),
+        case: matches.get_one::<String>("case").cloned(),
+        set: texts(matches, "set"),
+        format: chosen_format(matches),
+        options: chosen_digits(matches),
+    }
 }
 
 fn chosen_digits(matches: &ArgMatches) -> Options {

@@ -6,6 +6,7 @@ use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::report::build::Options;
+use crate::report::compare as report_compare;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
@@ -60,6 +61,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Why { on, name, depth } => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.why(name, *depth)) {
                 Ok(found) => why(&session, &found, on.format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set) {
+                Ok(()) => compare(&mut session, on.format, output),
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -200,6 +207,24 @@ fn why(session: &Session, found: &Why, format: Format, output: &mut Output) -> i
     } else {
         WELL
     })
+}
+
+// ---- compare ----
+
+fn compare(session: &mut Session, format: Format, output: &mut Output) -> io::Result<u8> {
+    let (found, problems) = session.compare();
+    match format {
+        Format::Text => {
+            let text = report_compare::write(&found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_compare::write_markdown(&found))?,
+        Format::Json => report_compare::write_json(&found, output.results())?,
+        Format::Csv => report_compare::write_csv(&found, output.results())?,
+    }
+    output.draw(&problems)?;
+    let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
+    Ok(if serious { PROBLEMS } else { WELL })
 }
 
 // ---- check ----

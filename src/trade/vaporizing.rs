@@ -142,8 +142,8 @@ fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
         return Vec::new();
     }
     let stalls = format!(
-        "The cylinder gives {} % less gas than the set burns: it loses its pressure, and the engine stalls, before it is empty.",
-        shown(-margin)
+        "By the rule that this capacity came from, the cylinder gives {} % less gas than the set burns: kept up, that takes its pressure, and the engine stalls before it is empty. `draw_down` tells when.",
+        shown((-margin * 10.0).round() / 10.0)
     );
     let ways = "Ways on, the first the best: run less; gasoline in the coldest hours on a dual-fuel set; more cylinders side by side; a bigger one. Never a flame, torch, heater blast or engine exhaust on a cylinder; keep it under 120 °F, and don't wrap, box or bury it: moving air feeds it.";
     vec![Remark::new(&STALLS_FIRST, stalls), Remark::new(&CYLINDER_HEAT, ways)]

@@ -42,7 +42,8 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     }
 }
 
-fn title(sheet: &Sheet) -> Option<String> {
+/// The worksheet's title.
+pub(super) fn title(sheet: &Sheet) -> Option<String> {
     let items = sheet.tree().items.iter().enumerate();
     let mut headings = items.filter_map(|(index, item)| match &item.node {
         Node::Heading(heading) if heading.level == 1 => Some(heading.title.of(sheet.tree().text_of(index)).to_owned()),

@@ -8,7 +8,7 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{pages, terminal, why};
+use crate::report::{compare, pages, terminal, why};
 use crate::session::Refusal;
 use crate::session::file::Replacing;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
@@ -31,6 +31,12 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                     self.refuse(refusal.help(format!("write `why {name} depth 1`")))
                 }
             },
+            ("compare", []) => {
+                let (found, _) = self.session.compare();
+                let text = compare::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
             ("case", []) => self.list_cases(),
             ("case", [name]) => {
                 let result = self.session.set_case(name);

@@ -1,0 +1,277 @@
+//! From the base and the cases to what a reader gets: values, differences, flips.
+//!
+//! One appraisal a case serves its answers, its checks and its cautions. Start
+//! reading at [`compare`].
+
+use std::collections::BTreeMap;
+
+use crate::number::Number;
+use crate::problem::{Problem, Severity};
+use crate::sheet::appraise::Appraisal;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
+use crate::study::compare::{self as study, Replaced, rows_apart};
+use crate::unit::Kind;
+
+use super::super::change::Flip;
+use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
+use super::super::model::{Check, Entry, Scalar, Value};
+use super::super::place;
+use super::why::title;
+use super::{Options, all_cells, answers, check, one_entry};
+
+/// Base and cases side by side, and every problem that any of them has.
+pub fn compare(sheet: &mut Sheet, options: Options) -> (Compare, Vec<Problem>) {
+    let inputs = replaced_inputs(sheet);
+    let scenes = study::compare(sheet, |sheet| look(sheet, &inputs, options));
+    let mut problems: Vec<Problem> = Vec::new();
+    for problem in scenes.iter().flat_map(|scene| &scene.seen.problems) {
+        if !problems.contains(problem) {
+            problems.push(problem.clone());
+        }
+    }
+    problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+    let base = scenes.first().map(|scene| &scene.seen);
+    let told = scenes.iter().map(|scene| told(sheet, scene, base));
+    let compare = Compare {
+        schema: 1,
+        title: title(sheet),
+        case: sheet.case().map(|case| case.name.clone()),
+        cases: told.collect(),
+        trials: trials(sheet, options),
+    };
+    (compare, problems)
+}
+
+/// The inputs that any case replaces.
+fn replaced_inputs(sheet: &Sheet) -> Vec<CellId> {
+    let mut cells: Vec<CellId> = Vec::new();
+    for (cell, _) in sheet.cases().iter().flat_map(|case| &case.held) {
+        if !cells.contains(cell) {
+            cells.push(*cell);
+        }
+    }
+    cells
+}
+
+/// The trials as they could be typed.
+fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
+    let cells: Vec<CellId> = sheet.trials().collect();
+    let appraisal = sheet.appraise(cells.iter().copied());
+    let entries = cells
+        .iter()
+        .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
+    entries
+        .map(|entry| format!("{} = {}", entry.name, entry.shown.display()))
+        .collect()
+}
+
+// ---- one case ----
+
+/// What there is to see in the base or a case.
+struct Seen {
+    answers: Vec<Known>,
+    checks: Vec<Check>,
+    inputs: BTreeMap<CellId, Entry>,
+    problems: Vec<Problem>,
+    cautions: Vec<(&'static str, String)>,
+}
+
+/// An answer, with its number or column.
+struct Known {
+    entry: Entry,
+    kind: Option<Kind>,
+    clock: bool,
+    reading: Held,
+}
+
+/// A reading that outlives the case it was read in.
+enum Held {
+    Nothing,
+    Number(Number),
+    Column(Vec<Option<Number>>),
+}
+
+fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
+    // of two with one name the first counts
+    let counts = |cell: &CellId| sheet.name_of(*cell).and_then(|name| sheet.cell(name)) == Some(*cell);
+    let asked: Vec<CellId> = answers(sheet).into_iter().filter(counts).collect();
+    let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
+    let cells = asked.iter().chain(&checks).chain(inputs);
+    let appraisal = sheet.appraise(cells.copied());
+    let entry = |cell: &CellId| Some((*cell, one_entry(sheet, *cell, options, &appraisal, None)?));
+    Seen {
+        answers: asked
+            .iter()
+            .filter_map(|cell| known(sheet, *cell, options, &appraisal))
+            .collect(),
+        checks: checks
+            .iter()
+            .filter_map(|cell| check(sheet, *cell, &appraisal))
+            .collect(),
+        inputs: inputs.iter().filter_map(entry).collect(),
+        problems: sheet.problems(),
+        cautions: cautions(&appraisal),
+    }
+}
+
+fn known(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal) -> Option<Known> {
+    let unit = sheet.entry(cell)?.unit;
+    Some(Known {
+        entry: one_entry(sheet, cell, options, appraisal, None)?,
+        kind: sheet.shape(cell).map(|shape| shape.kind),
+        clock: unit.is_some_and(|unit| unit.clock),
+        reading: match sheet.reading(cell) {
+            Reading::Number(number) => Held::Number(number),
+            Reading::Column(cells) => Held::Column(cells.to_vec()),
+            Reading::None(_) => Held::Nothing,
+        },
+    })
+}
+
+/// Each caution's code and words, once.
+fn cautions(appraisal: &Appraisal) -> Vec<(&'static str, String)> {
+    let mut told: Vec<(&'static str, String)> = Vec::new();
+    for found in &appraisal.cautions {
+        let text = match found.text.as_str() {
+            "" => found.caution.text,
+            own => own,
+        };
+        if !told.iter().any(|(code, _)| *code == found.caution.code) {
+            told.push((found.caution.code, text.to_owned()));
+        }
+    }
+    told
+}
+
+// ---- beside the base ----
+
+fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Scene {
+    let base = base.filter(|_| scene.name.is_some());
+    let before = |place: usize| base.and_then(|base| base.answers.get(place));
+    let answers = scene.seen.answers.iter().enumerate();
+    Scene {
+        name: scene.name.clone(),
+        title: scene.title.clone(),
+        answers: answers.map(|(place, known)| answer(known, before(place))).collect(),
+        checks: scene.seen.checks.iter().map(verdict).collect(),
+        replaced: scene
+            .replaced
+            .iter()
+            .filter_map(|replaced| in_place(replaced, scene, base))
+            .collect(),
+        flips: base.map_or_else(Vec::new, |base| flips(&base.checks, &scene.seen.checks)),
+        problems: problems(sheet, &scene.seen, base),
+        cautions: new_cautions(&scene.seen, base),
+    }
+}
+
+fn answer(known: &Known, base: Option<&Known>) -> Answer {
+    let gap = base.and_then(|base| {
+        let (Held::Number(before), Held::Number(now)) = (&base.reading, &known.reading) else {
+            return None;
+        };
+        let (before, now) = ((*before, &base.entry.shown), (*now, &known.entry.shown));
+        super::gap(known.kind?, known.clock, before, now)
+    });
+    let column = base.and_then(|base| rows(base, known));
+    Answer {
+        name: known.entry.name.clone(),
+        label: known.entry.label.clone(),
+        value: known.entry.value.clone(),
+        unit: known.entry.unit.clone(),
+        change: base.map_or(Value::Nothing, |base| change(base, known)),
+        shown: known.entry.shown.clone(),
+        base: base.unwrap_or(known).entry.shown.clone(),
+        as_in_base: base.is_none_or(|base| base.entry.shown == known.entry.shown && column.is_none()),
+        short: gap
+            .as_ref()
+            .map_or_else(|| column.iter().cloned().collect(), |gap| gap.signed()),
+        difference: gap.map(|gap| gap.words()).or(column),
+    }
+}
+
+/// The rows of two columns that differ, in words; `None` where none does.
+fn rows(base: &Known, known: &Known) -> Option<String> {
+    let (Held::Column(before), Held::Column(now)) = (&base.reading, &known.reading) else {
+        return None;
+    };
+    match rows_apart(before, now) {
+        (0, _) => None,
+        (1, rows) => Some(format!("1 of {rows} rows differs")),
+        (apart, rows) => Some(format!("{apart} of {rows} rows differ")),
+    }
+}
+
+/// The exact difference of numbers in their unit; of columns of one length, row by row.
+fn change(base: &Known, known: &Known) -> Value {
+    let is_number = |kind| matches!(kind, Kind::Quantity(_) | Kind::Level | Kind::Decibels);
+    if !known.kind.is_some_and(is_number) {
+        return Value::Nothing;
+    }
+    match (&base.reading, &known.reading) {
+        (Held::Number(before), Held::Number(now)) => less(*now, *before).map_or(Value::Nothing, Value::One),
+        (Held::Column(before), Held::Column(now)) if before.len() == now.len() => {
+            let rows = now.iter().zip(before);
+            Value::Column(rows.map(|(now, before)| less((*now)?, (*before)?)).collect())
+        }
+        _ => Value::Nothing,
+    }
+}
+
+fn less(now: Number, before: Number) -> Option<Scalar> {
+    now.sub(before).ok().map(|gap| Scalar::Text(gap.to_plain()))
+}
+
+fn verdict(check: &Check) -> Verdict {
+    Verdict {
+        line: check.line,
+        holds: check.holds,
+        text: check.text.clone(),
+        message: check.message.clone(),
+    }
+}
+
+fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
+    let pairs = base.iter().zip(now).filter(|(before, now)| before.holds != now.holds);
+    let flips = pairs.map(|(before, now)| Flip {
+        line: now.line,
+        text: now.text.clone(),
+        before: before.holds,
+        now: now.holds,
+        message: now.message.clone(),
+    });
+    flips.collect()
+}
+
+fn in_place(replaced: &Replaced, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Option<InPlace> {
+    let now = scene.seen.inputs.get(&replaced.cell)?;
+    let before = base?.inputs.get(&replaced.cell)?;
+    let value = match replaced.set_aside {
+        true => replaced.written.clone(),
+        false => now.shown.display(),
+    };
+    Some(InPlace {
+        name: now.name.clone(),
+        value,
+        base: before.shown.display(),
+        source: replaced.source.clone(),
+        set_aside: replaced.set_aside,
+    })
+}
+
+/// The problems that the base doesn't have.
+fn problems(sheet: &Sheet, seen: &Seen, base: Option<&Seen>) -> Vec<super::super::model::Problem> {
+    let known = |problem: &&Problem| base.is_none_or(|base| !base.problems.contains(problem));
+    let weighs = |problem: &&Problem| problem.severity == Severity::Problem;
+    let new = seen.problems.iter().filter(weighs).filter(known);
+    new.map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
+        .collect()
+}
+
+/// The cautions that the base doesn't have; of the base all.
+fn new_cautions(seen: &Seen, base: Option<&Seen>) -> Vec<(String, String)> {
+    let known = |code: &str| base.is_some_and(|base| base.cautions.iter().any(|(other, _)| *other == code));
+    let new = seen.cautions.iter().filter(|(code, _)| !known(code));
+    new.map(|(code, text)| ((*code).to_owned(), text.clone())).collect()
+}

@@ -1,0 +1,74 @@
+//! Compare: the base and every case looked at one after another.
+//!
+//! Trials are held in every one of them. What is looked at is the caller's;
+//! afterwards the case in hand is in hand again. Start reading at [`compare`].
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::sheet::{Case, Sheet};
+
+/// The base or a case, with what was seen in it.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Scene<T> {
+    /// The case's name; `None` for the base.
+    pub name: Option<String>,
+    /// Its title.
+    pub title: Option<String>,
+    /// What it puts in place of inputs, in the order of its lines.
+    pub replaced: Vec<Replaced>,
+    /// What was seen.
+    pub seen: T,
+}
+
+/// An input that a case replaces.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Replaced {
+    /// The input.
+    pub cell: CellId,
+    /// The value as the case writes it.
+    pub written: String,
+    /// Where the case has it from.
+    pub source: Option<String>,
+    /// Whether a trial stands in its way.
+    pub set_aside: bool,
+}
+
+/// Looks at the base, then at every case in file order.
+pub fn compare<T>(sheet: &mut Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+    let in_hand = sheet.case().map(|case| case.name.clone());
+    let cases: Vec<Case> = sheet.cases().to_vec();
+    let mut scenes = Vec::with_capacity(cases.len() + 1);
+    for case in std::iter::once(None).chain(cases.iter().map(Some)) {
+        if sheet.set_case(case.map(|case| case.name.as_str())).is_err() {
+            continue;
+        }
+        scenes.push(Scene {
+            name: case.map(|case| case.name.clone()),
+            title: case.and_then(|case| case.title.clone()),
+            replaced: case.map_or_else(Vec::new, |case| replaced(sheet, case)),
+            seen: look(sheet),
+        });
+    }
+    // it was in hand a moment ago
+    let _ = sheet.set_case(in_hand.as_deref());
+    scenes
+}
+
+fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {
+    let on_trial = |cell: CellId| sheet.trials().any(|trial| trial == cell);
+    let lines = case.held.iter().map(|(cell, held)| Replaced {
+        cell: *cell,
+        written: held.written.clone(),
+        source: held.source.clone(),
+        set_aside: on_trial(*cell),
+    });
+    lines.collect()
+}
+
+/// In how many rows two columns differ, and how many rows there are; a row that one
+/// of them lacks counts as different.
+pub fn rows_apart(one: &[Option<Number>], other: &[Option<Number>]) -> (usize, usize) {
+    let rows = one.len().max(other.len());
+    let apart = (0..rows).filter(|row| one.get(*row) != other.get(*row)).count();
+    (apart, rows)
+}
