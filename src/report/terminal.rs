@@ -387,12 +387,12 @@ impl Page {
         };
         let taken = INDENT + fixed.iter().map(|width| width + GAP).sum::<usize>();
         let left = self.width.saturating_sub(taken);
-        let narrow = taken <= self.width + GAP;
+        let fits = taken <= self.width + GAP;
         let unbroken = rows
             .iter()
             .filter_map(|row| row.last())
             .all(|cell| longest_word(cell) <= left);
-        if (narrow && *last <= left) || (left >= LEAST_FLEXIBLE && unbroken) {
+        if (fits && *last <= left) || (left >= LEAST_FLEXIBLE && unbroken) {
             let text = side_by_side(rows, left, strong, self.style);
             self.text.push_str(&text);
         } else {
