@@ -119,6 +119,15 @@ fn examples_of_the_language_run() {
 }
 
 #[test]
+fn every_caution_has_a_page() {
+    for caution in tarebook::trade::caution::CAUTIONS {
+        let page = help_page(caution.code, &[], NARROW).unwrap();
+        let told: String = page.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains(caution.code) && told.contains("Local code"), "{page}");
+    }
+}
+
+#[test]
 fn rivals_are_functions() {
     for rivals in &RIVALS {
         for name in rivals.functions {

@@ -9,6 +9,7 @@
 use crate::problem::explanations::{Explanation, explanation};
 use crate::problem::{Code, Severity};
 use crate::text;
+use crate::trade::caution::caution;
 use crate::trade::registry;
 use crate::unit::Unit;
 use crate::unit::symbol;
@@ -21,7 +22,7 @@ use super::visible::{sentence, visible};
 mod functions;
 mod units;
 
-pub use functions::{function_page, functions_between, functions_matching, functions_page, signature};
+pub use functions::{caution_page, function_page, functions_between, functions_matching, functions_page, signature};
 pub use units::units_page;
 
 /// What a verb's page tells; the shell lists its verbs so.
@@ -51,7 +52,7 @@ pub fn help_overview(verbs: &[VerbHelp], style: Style) -> String {
     page.list(&[
         row(
             "help WORD",
-            "a verb, a word above, a function, a unit, or a problem's code",
+            "a verb, a word above, a function, a unit, or the code of a problem or a caution",
         ),
         row("functions", "what the trade calculates, by chapter"),
         row("units", "the units, by what they measure"),
@@ -89,12 +90,14 @@ fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
     let verb = verbs.iter().find(|verb| verb.name == word);
     let explained = Code::named(word).and_then(explanation);
     let function = registry::function(word.trim_end_matches("()"));
+    let cautioned = caution(word);
     let is_unit = !word.is_empty() && Unit::parse(word).is_ok();
     let pages = [
         verb.map(|verb| verb_page(verb, style)),
         term(word).map(|term| term_page(term, style)),
         function.map(|function| function_page(function, style)),
         explained.map(|explained| problem_page(explained, style)),
+        cautioned.map(|cautioned| caution_page(cautioned, style)),
         is_unit.then(|| units_page(Some(word), style).ok()).flatten(),
     ];
     pages.into_iter().flatten().collect()

@@ -195,7 +195,7 @@ impl Checker<'_> {
                     describe(value.kind)
                 );
                 let help = match (code, wanted) {
-                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) => {
+                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) if unit != crate::unit::Unit::ONE => {
                         Some(format!("write `{} {unit}`", self.written(value.span)))
                     }
                     _ => help,

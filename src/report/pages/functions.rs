@@ -4,7 +4,7 @@
 //! Start reading at [`function_page`].
 
 use crate::text::nearest;
-use crate::trade::caution::CLOSING;
+use crate::trade::caution::{CLOSING, Caution};
 use crate::trade::registry::{by_chapter, by_hourly, by_units, function, functions, search};
 use crate::trade::rivals::beside;
 use crate::trade::{
@@ -307,11 +307,30 @@ fn cautions(page: &mut Layout, function: &Function) {
     }
     page.heading("Cautions");
     for caution in function.cautions {
-        page.care(caution.code);
-        page.prose(&sentence(caution.text));
-        page.faint(&cited(&caution.source));
+        told_caution(page, caution);
     }
     page.prose(CLOSING);
+}
+
+fn told_caution(page: &mut Layout, caution: &Caution) {
+    page.care(caution.code);
+    page.prose(&sentence(caution.text));
+    page.faint(&cited(&caution.source));
+}
+
+/// A caution by its code: what it says, its source, and the functions that always carry it.
+pub fn caution_page(caution: &'static Caution, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading("A caution of reports");
+    told_caution(&mut page, caution);
+    page.prose(CLOSING);
+    let carries = |function: &&'static Function| function.cautions.iter().any(|known| known.code == caution.code);
+    let found: Vec<&'static Function> = functions().filter(carries).collect();
+    if !found.is_empty() {
+        page.heading("Functions that always carry it");
+        page.list(&rows(found));
+    }
+    page.into_text()
 }
 
 fn examples(page: &mut Layout, function: &Function) {
