@@ -293,3 +293,20 @@ fn a_loop_through_a_table_is_marked_at_its_name() {
         "{problem:?}"
     );
 }
+
+/// A check on a draw-down says that its distance from the limit isn't known.
+#[test]
+fn a_check_on_a_draw_down_says_what_is_not_known() {
+    let text = format!("{NIGHT}expect stalls > 1 h\nexpect how = \"pressure\"\nexpect apart > 1 lb\n");
+    let remarks = |text: String| -> Vec<bool> {
+        let report = build::report(&Sheet::load(text, None), Options::default());
+        let told = |remark: &String| remark.contains("try their ends");
+        report
+            .checks
+            .iter()
+            .map(|check| check.remark.as_ref().is_some_and(told))
+            .collect()
+    };
+    assert_eq!(remarks(text.clone()), [true, true, false]);
+    assert_eq!(remarks(text.replace(" ± 0.5 lb", "")), [false, false, false]);
+}

@@ -719,10 +719,13 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         },
         None => found,
     };
-    let remark = appraisal
-        .close
-        .contains(&cell)
-        .then(|| "the limit lies within the uncertainty: it could go either way".to_owned());
+    let remark = if appraisal.close.contains(&cell) {
+        Some("the limit lies within the uncertainty: it could go either way".to_owned())
+    } else if appraisal.by_draws.contains(&cell) {
+        Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
+    } else {
+        None
+    };
     let text = condition.split_whitespace().collect::<Vec<_>>().join(" ");
     Some(Check {
         line: sheet.line(item),

@@ -73,6 +73,8 @@ pub struct Appraisal {
     pub sources: Sources,
     /// Checks whose limit lies within the expanded uncertainty of what is compared.
     pub close: BTreeSet<CellId>,
+    /// Checks that compare what only draws can tell the uncertainty of.
+    pub by_draws: BTreeSet<CellId>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
 }
@@ -361,8 +363,10 @@ impl Sheet {
         }
         let id = CellId(cell);
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
-            if self.is_close(*code, machine) {
-                appraisal.close.insert(id);
+            match self.closeness(*code, machine) {
+                Closeness::Clear => {}
+                Closeness::Close => drop(appraisal.close.insert(id)),
+                Closeness::ByDraws => drop(appraisal.by_draws.insert(id)),
             }
             return;
         }
@@ -397,7 +401,7 @@ impl Sheet {
     }
 
     /// Whether a comparison in the cell could go either way within its uncertainty.
-    fn is_close(&self, code: CellCode, machine: &Machine<'_, Dual>) -> bool {
+    fn closeness(&self, code: CellCode, machine: &Machine<'_, Dual>) -> Closeness {
         let steps = self
             .program
             .steps
@@ -407,18 +411,25 @@ impl Sheet {
             .iter()
             .filter(|step| matches!(step.operation, Operation::Compare(_)));
         let only = compares.clone().count() == 1;
-        compares.into_iter().any(|step| {
+        let found = compares.into_iter().map(|step| {
             // registers may have been used again since, but for a single comparison
             if !only && step.a.min(step.b) < REGISTERS {
-                return false;
+                return Closeness::Clear;
             }
             let (Ok(a), Ok(b)) = (machine.values.get(step.a), machine.values.get(step.b)) else {
-                return false;
+                return Closeness::Clear;
             };
-            let Ok(gap) = a.subtract(b) else { return false };
+            let Ok(gap) = a.subtract(b) else {
+                return Closeness::Clear;
+            };
             let combined = machine.context.combined(&gap);
-            combined.standard > 0.0 && gap.value.abs() <= student_k(combined.degrees_of_freedom) * combined.standard
-        })
+            match gap.value.abs() <= student_k(combined.degrees_of_freedom) * combined.standard {
+                _ if combined.standard.is_nan() => Closeness::ByDraws,
+                true if combined.standard > 0.0 => Closeness::Close,
+                _ => Closeness::Clear,
+            }
+        });
+        found.max().unwrap_or(Closeness::Clear)
     }
 
     fn note_cautions(
@@ -600,6 +611,17 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
 
 /// How many remarks of one kind a call may make.
 const TOLD_REMARKS: usize = 2;
+
+/// How a comparison stands to its uncertainty.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Closeness {
+    /// It could not go the other way.
+    Clear,
+    /// Only draws can tell.
+    ByDraws,
+    /// It could go either way.
+    Close,
+}
 
 const NONE: Uncertainty = Uncertainty {
     standard: 0.0,
