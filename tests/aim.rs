@@ -97,7 +97,7 @@ fn the_storm_for_others() {
     let found = storm().aim(&asked(MARGIN)).unwrap();
     insta::assert_snapshot!("aim_storm_markdown", aim::write_markdown(&found));
     let mut written = Vec::new();
-    aim::write_json(&found, &mut written).unwrap();
+    tarebook::report::json::write(&found, &mut written).unwrap();
     insta::assert_snapshot!("aim_storm_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
     aim::write_csv(&found, &mut rows).unwrap();

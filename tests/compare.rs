@@ -80,7 +80,7 @@ fn text(compare: &Compare, width: usize) -> String {
 
 fn json_of(compare: &Compare) -> String {
     let mut written = Vec::new();
-    compare::write_json(compare, &mut written).unwrap();
+    tarebook::report::json::write(compare, &mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 

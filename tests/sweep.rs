@@ -107,7 +107,7 @@ fn the_storm_for_others() {
     insta::assert_snapshot!("sweep_storm_markdown", sweep::write_markdown(&found));
     let found = storm().sweep(&asked("air from -20 °F to 60 °F points 3")).unwrap();
     let mut written = Vec::new();
-    sweep::write_json(&found, &mut written).unwrap();
+    tarebook::report::json::write(&found, &mut written).unwrap();
     insta::assert_snapshot!("sweep_storm_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
     sweep::write_csv(&found, &mut rows).unwrap();

@@ -81,7 +81,7 @@ fn the_same_for_a_code_host() {
 #[test]
 fn the_same_for_machines() {
     let mut written = Vec::new();
-    why::write_json(&ask("rate", None), &mut written).unwrap();
+    tarebook::report::json::write(&ask("rate", None), &mut written).unwrap();
     insta::assert_snapshot!("why_rate_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
     why::write_csv(&ask("share", None), &mut rows).unwrap();

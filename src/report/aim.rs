@@ -6,10 +6,10 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::csv::{safe, scalar_text};
 use super::markdown::escaped;
 use super::model::Scalar;
 use super::style::{Style, Tone};
-use super::sweep::scalar_text;
 use super::visible::{columns, visible, wrapped};
 
 /// How many values of the input give the target.
@@ -41,8 +41,6 @@ impl Finding {
 /// Which values of an input give an answer a wanted value.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Aim {
-    /// The number of the format.
-    pub schema: u32,
     /// The worksheet's title.
     pub title: Option<String>,
     /// The case in hand.
@@ -171,15 +169,6 @@ pub fn write_markdown(aim: &Aim) -> String {
     text
 }
 
-/// For machines.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_json(aim: &Aim, output: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *output, aim)?;
-    output.write_all(b"\n")
-}
-
 /// One row a solution; one without where there is none.
 ///
 /// # Errors
@@ -195,10 +184,10 @@ pub fn write_csv(aim: &Aim, output: &mut impl Write) -> io::Result<()> {
     };
     for solution in solutions {
         rows.write_record([
-            super::csv::safe(&aim.answer).into_owned(),
+            safe(&aim.answer).into_owned(),
             scalar_text(&aim.target),
-            super::csv::safe(&aim.input).into_owned(),
-            super::csv::safe(aim.unit.as_deref().unwrap_or("")).into_owned(),
+            safe(&aim.input).into_owned(),
+            safe(aim.unit.as_deref().unwrap_or("")).into_owned(),
             scalar_text(&aim.low),
             scalar_text(&aim.high),
             aim.finding.word().to_owned(),

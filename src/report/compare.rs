@@ -11,17 +11,15 @@ use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
 use super::change::{Change, Changes, Flip, write_beside};
-use super::csv::safe;
+use super::csv::{safe, value_text};
 use super::markdown::{code, escaped};
-use super::model::{Problem, Scalar, Shown, Value, verdict};
+use super::model::{Problem, Shown, Value, verdict};
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
 
 /// Answers and checks in the base and in every case.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Compare {
-    /// The number of the format.
-    pub schema: u32,
     /// The worksheet's title.
     pub title: Option<String>,
     /// The case in hand.
@@ -609,15 +607,6 @@ fn markdown_apart(text: &mut String, scene: &Scene) {
     }
 }
 
-/// For machines.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_json(compare: &Compare, output: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *output, compare)?;
-    output.write_all(b"\n")
-}
-
 /// One row an answer and a check in each case.
 ///
 /// # Errors
@@ -647,26 +636,4 @@ pub fn write_csv(compare: &Compare, output: &mut impl Write) -> io::Result<()> {
         }
     }
     rows.flush()
-}
-
-fn value_text(value: &Value) -> String {
-    match value {
-        Value::Nothing => String::new(),
-        Value::One(one) => scalar_text(one),
-        Value::Column(cells) => {
-            let cells = cells
-                .iter()
-                .map(|cell| cell.as_ref().map_or(String::new(), scalar_text));
-            cells.collect::<Vec<_>>().join("; ")
-        }
-    }
-}
-
-/// A number stays one; a text that begins like a formula doesn't become one.
-fn scalar_text(scalar: &Scalar) -> String {
-    match scalar {
-        Scalar::Truth(truth) => truth.to_string(),
-        Scalar::Text(text) if text.chars().all(|c| c.is_ascii_digit() || c == '-' || c == '.') => text.clone(),
-        Scalar::Text(text) => safe(text).into_owned(),
-    }
 }

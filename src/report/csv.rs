@@ -65,10 +65,7 @@ fn value(entry: &Entry) -> Cow<'_, str> {
         Value::One(Scalar::Truth(truth)) => truth.to_string().into(),
         Value::One(Scalar::Text(text)) if entry.value_type == ValueType::Number => text.into(),
         Value::One(Scalar::Text(text)) => safe(text),
-        Value::Column(cells) => {
-            let texts: Vec<Cow<'_, str>> = cells.iter().map(cell).collect();
-            safe_owned(texts.join("; "))
-        }
+        Value::Column(cells) => column_text(cells).into(),
     }
 }
 
@@ -112,5 +109,29 @@ fn safe_owned(text: String) -> Cow<'static, str> {
     match safe(&text) {
         Cow::Owned(safe) => safe.into(),
         Cow::Borrowed(_) => text.into(),
+    }
+}
+
+/// A value in one cell: a number stays one, a column's values are parted by semicolons.
+pub(super) fn value_text(value: &Value) -> String {
+    match value {
+        Value::Nothing => String::new(),
+        Value::One(one) => scalar_text(one),
+        Value::Column(cells) => column_text(cells),
+    }
+}
+
+/// The values of a column in one cell.
+pub(super) fn column_text(cells: &[Option<Scalar>]) -> String {
+    let texts: Vec<Cow<'_, str>> = cells.iter().map(cell).collect();
+    safe_owned(texts.join("; ")).into_owned()
+}
+
+/// One value: a number stays one, a text that begins like a formula doesn't become one.
+pub(super) fn scalar_text(scalar: &Scalar) -> String {
+    match scalar {
+        Scalar::Text(text) if text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.')) => text.clone(),
+        Scalar::Text(text) => safe(text).into_owned(),
+        Scalar::Truth(truth) => truth.to_string(),
     }
 }

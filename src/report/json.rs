@@ -13,17 +13,17 @@ use super::model::Report;
 const SCHEMA: u32 = 1;
 
 #[derive(Serialize)]
-struct Document<'a> {
+struct Document<'a, T> {
     schema: u32,
     #[serde(flatten)]
-    report: &'a Report,
+    report: &'a T,
 }
 
-/// Writes one report as one object.
+/// Writes one report, or what a study found, as one object.
 ///
 /// # Errors
 /// Only those of the output.
-pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
+pub fn write(report: &impl Serialize, output: &mut impl Write) -> io::Result<()> {
     serde_json::to_writer_pretty(&mut *output, &Document::of(report))?;
     output.write_all(b"\n")
 }
@@ -33,13 +33,13 @@ pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
 /// # Errors
 /// Only those of the output.
 pub fn write_all(reports: &[Report], output: &mut impl Write) -> io::Result<()> {
-    let documents: Vec<Document<'_>> = reports.iter().map(Document::of).collect();
+    let documents: Vec<Document<'_, Report>> = reports.iter().map(Document::of).collect();
     serde_json::to_writer_pretty(&mut *output, &documents)?;
     output.write_all(b"\n")
 }
 
-impl Document<'_> {
-    fn of(report: &Report) -> Document<'_> {
+impl<T> Document<'_, T> {
+    fn of(report: &T) -> Document<'_, T> {
         Document { schema: SCHEMA, report }
     }
 }

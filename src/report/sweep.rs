@@ -8,6 +8,7 @@ use std::io::{self, Write};
 
 use serde::{Serialize, Serializer};
 
+use super::csv::{scalar_text, value_text};
 use super::markdown::{code, escaped};
 use super::model::{Scalar, Value, verdict};
 use super::style::{Style, Tone};
@@ -16,8 +17,6 @@ use super::visible::{columns, sentence, visible, wrapped};
 /// The answers over the values of one input.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Sweep {
-    /// The number of the format.
-    pub schema: u32,
     /// The worksheet's title.
     pub title: Option<String>,
     /// The case in hand.
@@ -446,15 +445,6 @@ fn markdown_row(first: &str, cells: &[String]) -> String {
     format!("| {} |\n", cells.join(" | "))
 }
 
-/// For machines.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_json(sweep: &Sweep, output: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *output, sweep)?;
-    output.write_all(b"\n")
-}
-
 /// One row a value, under headings with units as a table of the worksheet has them.
 ///
 /// # Errors
@@ -476,24 +466,6 @@ fn with_unit(name: &str, unit: Option<&String>) -> String {
     match unit {
         Some(unit) => format!("{name} [{unit}]"),
         None => name.to_owned(),
-    }
-}
-
-fn value_text(value: &Value) -> String {
-    let cell = |cell: &Option<Scalar>| cell.as_ref().map_or(String::new(), scalar_text);
-    match value {
-        Value::Nothing => String::new(),
-        Value::One(one) => scalar_text(one),
-        Value::Column(cells) => cells.iter().map(cell).collect::<Vec<_>>().join("; "),
-    }
-}
-
-/// Numbers as they are; a text that begins like a formula gets an apostrophe in front.
-pub(super) fn scalar_text(scalar: &Scalar) -> String {
-    match scalar {
-        Scalar::Text(text) if text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.')) => text.clone(),
-        Scalar::Text(text) => super::csv::safe(text).into_owned(),
-        Scalar::Truth(truth) => truth.to_string(),
     }
 }
 

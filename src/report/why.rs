@@ -8,6 +8,7 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::csv::{column_text, safe, scalar_text};
 use super::markdown::{code, escaped};
 use super::model::Scalar;
 use super::style::{Style, Tone};
@@ -16,8 +17,6 @@ use super::visible::{sentence, visible, wrapped};
 /// How an answer was worked out.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Why {
-    /// The number of the format.
-    pub schema: u32,
     /// The worksheet's title.
     pub title: Option<String>,
     /// The case in hand.
@@ -219,15 +218,6 @@ pub fn write_markdown(why: &Why) -> String {
     text
 }
 
-/// For machines.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_json(why: &Why, output: &mut impl Write) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *output, why)?;
-    output.write_all(b"\n")
-}
-
 /// One row a step.
 ///
 /// # Errors
@@ -246,15 +236,15 @@ pub fn write_csv(why: &Why, output: &mut impl Write) -> io::Result<()> {
         "line",
     ])?;
     for step in &why.steps {
-        let optional = |text: &Option<String>| safe(text.as_deref().unwrap_or(""));
+        let optional = |text: &Option<String>| safe(text.as_deref().unwrap_or("")).into_owned();
         rows.write_record([
-            safe(&step.name),
-            safe(&step.kind),
+            safe(&step.name).into_owned(),
+            safe(&step.kind).into_owned(),
             optional(&step.formula),
             optional(&step.substituted),
             value_text(&step.value),
             optional(&step.unit),
-            safe(&step.uses.join("; ")),
+            safe(&step.uses.join("; ")).into_owned(),
             optional(&step.source),
             step.line.to_string(),
         ])?;
@@ -263,31 +253,12 @@ pub fn write_csv(why: &Why, output: &mut impl Write) -> io::Result<()> {
 }
 
 fn value_text(value: &Value) -> String {
-    let cell = |cell: &Option<Scalar>| cell.as_ref().map_or(String::new(), scalar_text);
     match value {
         Value::Nothing => String::new(),
-        Value::One(Scalar::Text(text)) if is_number(text) => text.clone(),
-        Value::One(one) => safe(&scalar_text(one)),
+        Value::One(one) => scalar_text(one),
         Value::Column { first, count } => {
-            let cells: Vec<String> = first.iter().map(cell).collect();
             let more = if *count > first.len() { "; …" } else { "" };
-            safe(&format!("{}{more}", cells.join("; ")))
+            format!("{}{more}", column_text(first))
         }
     }
-}
-
-fn is_number(text: &str) -> bool {
-    text.chars().all(|c| c.is_ascii_digit() || c == '-' || c == '.')
-}
-
-fn scalar_text(scalar: &Scalar) -> String {
-    match scalar {
-        Scalar::Text(text) => text.clone(),
-        Scalar::Truth(truth) => truth.to_string(),
-    }
-}
-
-/// A cell that begins like a formula gets an apostrophe in front.
-fn safe(text: &str) -> String {
-    super::csv::safe(text).into_owned()
 }

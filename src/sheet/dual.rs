@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::{fit as fit_line, remark_on_reading, remarks_on_run};
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark, Schedule, ScheduleForm};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
@@ -456,9 +456,7 @@ impl Scalar for Dual {
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
     ) -> Result<MadeFor, Complaint> {
-        let plain: Vec<PlainArgument<'_>> = arguments.iter().map(PlainArgument::new).collect();
-        let given: Vec<CallArgument<'_, Number>> = plain.iter().map(PlainArgument::given).collect();
-        let made = context.made.get(function, &given)?;
+        let made = context.made.get(function, arguments)?;
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
         let uncertain = arguments.iter().any(is_uncertain);
@@ -490,41 +488,6 @@ fn is_uncertain(argument: &CallArgument<'_, Dual>) -> bool {
         CallArgument::Text(_) => false,
         CallArgument::Column(cells) => any(cells),
         CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
-    }
-}
-
-/// An argument without its sensitivities.
-enum PlainArgument<'a> {
-    Number(Number),
-    Text(&'a str),
-    Column(Vec<Option<Number>>),
-    Schedule(ScheduleForm, Vec<Option<Number>>, Vec<Option<Number>>),
-}
-
-impl<'a> PlainArgument<'a> {
-    fn new(argument: &CallArgument<'a, Dual>) -> PlainArgument<'a> {
-        let plain = |cells: &[Option<Dual>]| cells.iter().map(|cell| cell.as_ref().map(Scalar::plain)).collect();
-        match argument {
-            CallArgument::Number(dual) => PlainArgument::Number(dual.plain()),
-            CallArgument::Text(text) => PlainArgument::Text(text),
-            CallArgument::Column(cells) => PlainArgument::Column(plain(cells)),
-            CallArgument::Schedule(schedule) => {
-                PlainArgument::Schedule(schedule.form, plain(schedule.hours), plain(schedule.values))
-            }
-        }
-    }
-
-    fn given(&self) -> CallArgument<'_, Number> {
-        match self {
-            PlainArgument::Number(number) => CallArgument::Number(*number),
-            PlainArgument::Text(text) => CallArgument::Text(text),
-            PlainArgument::Column(cells) => CallArgument::Column(cells),
-            PlainArgument::Schedule(form, hours, values) => CallArgument::Schedule(Schedule {
-                form: *form,
-                hours,
-                values,
-            }),
-        }
     }
 }
 

@@ -11,7 +11,7 @@ use crate::number::Number;
 use crate::trade::registry::function;
 use crate::trade::{Argument, Arguments, Body, Complaint, Function, Made, Schedule, ScheduleForm};
 
-use super::scalar::CallArgument;
+use super::scalar::{CallArgument, Scalar};
 
 /// How many tables are kept.
 const KEPT: usize = 64;
@@ -40,13 +40,15 @@ enum Given {
 }
 
 impl Given {
-    fn new(argument: &CallArgument<'_, Number>) -> Given {
+    /// As plain numbers, whatever kind they are of.
+    fn new<N: Scalar>(argument: &CallArgument<'_, N>) -> Given {
+        let plain = |cells: &[Option<N>]| cells.iter().map(|cell| cell.as_ref().map(Scalar::plain)).collect();
         match argument {
-            CallArgument::Number(number) => Given::Number(*number),
+            CallArgument::Number(number) => Given::Number(number.plain()),
             CallArgument::Text(text) => Given::Text((*text).to_owned()),
-            CallArgument::Column(cells) => Given::Column(cells.to_vec()),
+            CallArgument::Column(cells) => Given::Column(plain(cells)),
             CallArgument::Schedule(schedule) => {
-                Given::Schedule(schedule.form, schedule.hours.to_vec(), schedule.values.to_vec())
+                Given::Schedule(schedule.form, plain(schedule.hours), plain(schedule.values))
             }
         }
     }
@@ -70,10 +72,10 @@ impl MadeTables {
     ///
     /// # Errors
     /// What the function has against its arguments.
-    pub fn get(
+    pub fn get<N: Scalar>(
         &mut self,
         function: &'static Function,
-        arguments: &[CallArgument<'_, Number>],
+        arguments: &[CallArgument<'_, N>],
     ) -> Result<Arc<Made>, Complaint> {
         let Some((name, make)) = maker(function) else {
             return Err(Complaint::outside(0, "this function gives no table"));

@@ -215,7 +215,7 @@ fn why(session: &Session, found: &Why, format: Format, output: &mut Output) -> i
             output.print(&text)?;
         }
         Format::Markdown => output.print(&report_why::write_markdown(found))?,
-        Format::Json => report_why::write_json(found, output.results())?,
+        Format::Json => json::write(found, output.results())?,
         Format::Csv => report_why::write_csv(found, output.results())?,
     }
     Ok(standing(session))
@@ -238,7 +238,7 @@ fn sweep(session: &Session, found: &Sweep, format: Format, output: &mut Output) 
             output.print(&text)?;
         }
         Format::Markdown => output.print(&report_sweep::write_markdown(found))?,
-        Format::Json => report_sweep::write_json(found, output.results())?,
+        Format::Json => json::write(found, output.results())?,
         Format::Csv => report_sweep::write_csv(found, output.results())?,
     }
     output.draw(&session.problems())?;
@@ -252,7 +252,7 @@ fn aim(session: &Session, found: &Aim, format: Format, output: &mut Output) -> i
             output.print(&text)?;
         }
         Format::Markdown => output.print(&report_aim::write_markdown(found))?,
-        Format::Json => report_aim::write_json(found, output.results())?,
+        Format::Json => json::write(found, output.results())?,
         Format::Csv => report_aim::write_csv(found, output.results())?,
     }
     output.draw(&session.problems())?;
@@ -269,7 +269,7 @@ fn compare(session: &mut Session, format: Format, output: &mut Output) -> io::Re
             output.print(&text)?;
         }
         Format::Markdown => output.print(&report_compare::write_markdown(&found))?,
-        Format::Json => report_compare::write_json(&found, output.results())?,
+        Format::Json => json::write(&found, output.results())?,
         Format::Csv => report_compare::write_csv(&found, output.results())?,
     }
     output.draw(&problems)?;

@@ -34,7 +34,6 @@ pub fn compare(sheet: &mut Sheet, options: Options) -> (Compare, Vec<Problem>) {
     let base = scenes.first().map(|scene| &scene.seen);
     let told = scenes.iter().map(|scene| told(sheet, scene, base));
     let compare = Compare {
-        schema: 1,
         title: title(sheet),
         case: sheet.case().map(|case| case.name.clone()),
         cases: told.collect(),

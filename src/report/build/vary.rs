@@ -82,7 +82,6 @@ fn told(sheet: &Sheet, cells: &[CellId], options: Options, cautions: &mut Vec<St
 pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Sweep {
     let cells = answers(sheet);
     let mut swept = Sweep {
-        schema: 1,
         title: title(sheet),
         case: sheet.case().map(|case| case.name.clone()),
         input: name_of(sheet, input),
@@ -374,7 +373,6 @@ impl Teller {
         };
         let places = self.places(sheet, &wanted, &mut cautions);
         Aim {
-            schema: 1,
             title: title(sheet),
             case: sheet.case().map(|case| case.name.clone()),
             answer: self.answer.clone(),

@@ -16,7 +16,7 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, Step, Value, Why};
-use super::{Options, entry_kind, one_entry, scalar, shown_value, unit_text};
+use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
@@ -34,7 +34,6 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     builder.prepare(&steps);
     let written = steps.iter().map(|step| builder.step(step)).collect();
     Why {
-        schema: 1,
         title: title(sheet),
         case: sheet.case().map(|case| case.name.clone()),
         steps: written,
@@ -427,8 +426,4 @@ fn word(unit: Unit) -> String {
 
 fn six(number: Number) -> String {
     number.round_significant(6).to_plain()
-}
-
-fn in_one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
