@@ -23,13 +23,14 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown,
-    Table, Uncertainty, Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Uncertainty,
+    Value, ValueType,
 };
 use super::moment;
 use super::place;
 
 pub mod compare;
+mod table;
 pub mod vary;
 pub mod why;
 
@@ -309,7 +310,7 @@ impl Builder<'_> {
     }
 
     fn add_table(&mut self, index: usize) {
-        if let Some(table) = table(self.sheet, index, self.options) {
+        if let Some(table) = table::table(self.sheet, index, self.options) {
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
@@ -631,69 +632,6 @@ fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Op
     let last = filled.next_back().and_then(shown);
     let missing = cells.iter().filter(|cell| cell.is_none()).count();
     digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
-}
-
-// ---- tables ----
-
-fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
-    let held = sheet.tables().get(index)?;
-    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
-        return None;
-    };
-    let columns = held.columns.iter().filter_map(|slot| column(sheet, *slot, options));
-    Some(Table {
-        name: tree.name.text.to_string(),
-        label: tree.label.as_ref().map(|label| label.text.to_string()),
-        line: sheet.line(held.item),
-        source: tree.source.as_ref().map(|source| source.text.to_string()),
-        columns: columns.collect(),
-        formula: match &tree.content {
-            Some(TableContent::Function(call)) => {
-                Some(in_one_line(call.span.of(sheet.tree().text_of(held.item as usize))))
-            }
-            _ => None,
-        },
-        made: held.cell.is_some(),
-        standing: held.cell.and_then(|cell| table_standing(sheet, cell)),
-    })
-}
-
-/// Why a table that a function makes has no rows.
-fn table_standing(sheet: &Sheet, cell: CellId) -> Option<String> {
-    match sheet.status(cell) {
-        Status::Known => None,
-        Status::Waits => Some(waiting(sheet, cell).value),
-        Status::Blank | Status::Broken => Some("has a problem".to_owned()),
-    }
-}
-
-fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
-    let column = sheet.table_column(slot)?;
-    let kind = column.kind;
-    let told = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
-    let at = |(row, cell): (usize, &Option<Number>)| cell.and(column.uncertainty.get(row)).and_then(told);
-    let cells = sheet.column_cells(slot);
-    let uncertainty: Vec<Option<String>> = cells.iter().enumerate().map(at).collect();
-    let places = column.made.then(|| digits::places_together(cells, options.digits));
-    let shown = |cell: &Option<Number>| match (cell, kind) {
-        (None, _) => String::new(),
-        (Some(number), Kind::Quantity(_)) if places.is_some() => {
-            digits::rounded_text(*number, -places.unwrap_or_default())
-        }
-        (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),
-        (Some(number), _) => number_shown(sheet, *number, kind, false, None, options).value,
-    };
-    Some(Column {
-        name: column.name.to_string(),
-        value_type: value_type(kind),
-        unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
-        values: cells
-            .iter()
-            .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
-            .collect(),
-        uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
-        shown: cells.iter().map(shown).collect(),
-    })
 }
 
 // ---- checks ----
