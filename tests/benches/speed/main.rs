@@ -17,6 +17,7 @@
 
 mod clock;
 mod draw_down;
+mod draws;
 mod edit;
 mod hostile;
 mod load;
@@ -57,6 +58,7 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("draws", draws::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
     ] {
