@@ -23,6 +23,7 @@ use std::process::Command;
 use tarebook::report::build::Options;
 use tarebook::report::model::Check;
 use tarebook::session::Session;
+use tarebook::sheet::Reading;
 use tarebook::syntax::tidy::tidy;
 
 /// A blank, the right answer, the same as people may round or write it, and slips
@@ -569,6 +570,19 @@ fn a_unit_that_cant_be_right_is_a_problem() {
     assert_eq!(session.problems().len(), 1);
     let session = open(&filled(&text("1-weighing-and-tare.tare"), &[("net_1", "12.3")]));
     assert!(session.problems()[0].help.as_deref().unwrap().contains("`12.3 lb`"));
+}
+
+/// Lesson 8 draws the audited cylinder down: Python, 15 lb at 1.25 lb/h and 20 °F with a
+/// film of 7 stall after 3.4004 h, where the weight alone says 12.
+#[test]
+fn the_audited_cylinder_stalls_long_before_its_hours_by_weight() {
+    let lesson = &LESSONS[7];
+    let session = open(&filled(&text(lesson.file), &right(lesson)));
+    let sheet = session.sheet();
+    let Reading::Number(stalls) = sheet.reading(sheet.cell("stalls").unwrap()) else {
+        panic!("it has no value");
+    };
+    assert!((stalls.to_f64() - 3.4004).abs() < 0.003, "{stalls:?}");
 }
 
 /// A formula in place of the number, as the teacher's page says.

@@ -15,7 +15,7 @@ use crate::report::visible::visible;
 use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
 use crate::session::file::{read_stream, read_text, write_new, write_whole};
-use crate::session::starters::{STARTERS, starter};
+use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
@@ -363,20 +363,22 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
 
 fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Result<u8> {
     let Some(kind) = kind else {
-        let kinds: Vec<(&str, &str)> = STARTERS.iter().map(|known| (known.name, known.summary)).collect();
-        let then = "`tarebook new KIND FILE` writes one, `tarebook new KIND` prints it.";
-        let page = pages::choice_page("Starter worksheets", &kinds, then, output.style());
-        output.print(&page)?;
-        return Ok(WELL);
+        return page(Ok(kinds(output.style())), output);
     };
-    let starter = match starter(kind) {
-        Ok(starter) => starter,
-        Err(refusal) => return refused(&refusal, output),
-    };
-    let Some(file) = file.filter(|file| !is_standard_input(file)) else {
-        output.print(starter.text)?;
-        return Ok(WELL);
-    };
+    match (starter(kind), file) {
+        (Err(refusal), _) => refused(&refusal, output),
+        (Ok(starter), Some(file)) if !is_standard_input(file) => started(starter, file, output),
+        (Ok(starter), _) => page(Ok(starter.text.to_owned()), output),
+    }
+}
+
+fn kinds(style: Style) -> String {
+    let kinds: Vec<(&str, &str)> = STARTERS.iter().map(|known| (known.name, known.summary)).collect();
+    let then = "`tarebook new KIND FILE` writes one, `tarebook new KIND` prints it.";
+    pages::choice_page("Starter worksheets", &kinds, then, style)
+}
+
+fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8> {
     match write_new(file, starter.text) {
         Ok(()) => {
             let shown = file.display();
