@@ -26,6 +26,7 @@ pub mod edit;
 pub mod file;
 mod lints;
 mod rename;
+pub mod starters;
 mod study;
 pub mod trial;
 pub mod vary;

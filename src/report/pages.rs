@@ -115,6 +115,17 @@ pub fn verb_page(verb: &VerbHelp, style: Style) -> String {
     page.into_text()
 }
 
+/// What there is to choose from, a word and what it is in each row, and how to go on.
+pub fn choice_page(title: &str, choices: &[(&str, &str)], then: &str, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading(title);
+    let rows: Vec<(String, String)> = choices.iter().map(|(name, said)| row(name, said)).collect();
+    page.list(&rows);
+    page.gap();
+    page.prose(then);
+    page.into_text()
+}
+
 /// A problem's code: why it is one, what to do, and an example of both.
 pub fn problem_page(explained: &Explanation, style: Style) -> String {
     let mut page = Layout::new(style);

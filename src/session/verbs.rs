@@ -202,6 +202,17 @@ record; `keep` them first.",
         detail: "What was not saved is put aside; `undo` brings it back.",
     },
     Verb {
+        name: "new",
+        command: Some("tarebook new [KIND [FILE]]"),
+        typed: None,
+        summary: "a starter worksheet with blanks to fill in; alone it lists the kinds",
+        detail: "With FILE the starter is written there, never over a file that is there already; without FILE it is \
+printed. Each `= ?` is a blank, and its note or the prose above it says what to read, and where. What rests on a blank \
+waits for it, and a check that waits can't be told.\n\n    \
+tarebook new weighed-run my-run.tare\n    \
+tarebook check my-run.tare",
+    },
+    Verb {
         name: "tidy",
         command: Some("tarebook tidy FILE [--check]"),
         typed: None,

@@ -76,6 +76,13 @@ pub enum Request {
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
     Aim(On, AimAsked),
+    /// `tarebook new [KIND [FILE]]`
+    New {
+        /// What sort of worksheet; none lists them.
+        kind: Option<String>,
+        /// Where it is written; none prints it.
+        file: Option<PathBuf>,
+    },
     /// `tarebook tidy FILE`
     Tidy {
         /// The worksheet.
@@ -192,6 +199,7 @@ fn verb(name: &'static str) -> Command {
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
         ]),
+        "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
         "functions" => command.arg(words(0..=2)),
         _ => command.arg(words(0..=1)),
@@ -311,6 +319,10 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 .cloned()
                 .collect(),
             format: chosen_format(matches),
+        },
+        "new" => Request::New {
+            kind: text(matches, "KIND"),
+            file: matches.get_one::<PathBuf>("FILE").cloned(),
         },
         "tidy" => Request::Tidy {
             file: path(),

@@ -14,7 +14,8 @@ use crate::report::sweep::{self as report_sweep, Sweep};
 use crate::report::visible::visible;
 use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_whole};
+use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
@@ -87,6 +88,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             }
         }),
         Request::Check { files, format } => check(files, *format, output),
+        Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
@@ -354,6 +356,39 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
     match &report.case {
         Some(case) => format!("Case {}\n{checks}", visible(&case.name)),
         None => checks,
+    }
+}
+
+// ---- new ----
+
+fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Result<u8> {
+    let Some(kind) = kind else {
+        return page(Ok(kinds(output.style())), output);
+    };
+    match (starter(kind), file) {
+        (Err(refusal), _) => refused(&refusal, output),
+        (Ok(starter), Some(file)) if !is_standard_input(file) => started(starter, file, output),
+        (Ok(starter), _) => page(Ok(starter.text.to_owned()), output),
+    }
+}
+
+fn kinds(style: Style) -> String {
+    let kinds: Vec<(&str, &str)> = STARTERS.iter().map(|known| (known.name, known.summary)).collect();
+    let then = "`tarebook new KIND FILE` writes one, `tarebook new KIND` prints it.";
+    pages::choice_page("Starter worksheets", &kinds, then, style)
+}
+
+fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8> {
+    match write_new(file, starter.text) {
+        Ok(()) => {
+            let shown = file.display();
+            output.print(&format!(
+                "Wrote {shown}, with {} blanks.\nFill in each `?` in any editor, or one by one in the session: `tarebook open {shown}`.\n",
+                starter.blanks()
+            ))?;
+            Ok(WELL)
+        }
+        Err(refusal) => refused(&refusal, output),
     }
 }
 
