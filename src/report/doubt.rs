@@ -94,8 +94,10 @@ pub struct Input {
 /// One source as a reader meets it; empty texts where there is nothing to say.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct Line {
-    /// Who it is: `gross = 36.8 lb`.
+    /// Who it is.
     pub name: String,
+    /// Its value.
+    pub value: String,
     /// Its standard uncertainty.
     pub standard: String,
     /// Its degrees of freedom.
@@ -163,9 +165,9 @@ pub struct DrawnShown {
 const INDENT: usize = 2;
 const GAP: usize = 2;
 /// A name is broken to no fewer columns than this.
-const LEAST_NAME: usize = 14;
+const LEAST_NAME: usize = 12;
 /// The least and the greatest length of a bar.
-const BARS: (usize, usize) = (6, 20);
+const BARS: (usize, usize) = (8, 20);
 /// The most sources a reader gets.
 const MOST_LINES: usize = 24;
 /// The most rows of a histogram.
@@ -227,8 +229,8 @@ fn legend(doubt: &Doubt) -> Option<String> {
     let told = doubt.lines.iter().any(|line| !line.sensitivity.is_empty());
     told.then(|| {
         format!(
-            "u is the standard uncertainty of an input, c how far {} moves for one unit of it, |c|u the size of c times u, \
-             and the share is of the variance: |c|u squared over the sum of all squares.",
+            "u: standard uncertainty of the input. c: how far {} moves for one unit of it. |c|u: what the two make \
+             together. The squares of |c|u add up to the square of the combined u, and the share is of that sum.",
             doubt.answer
         )
     })
@@ -300,7 +302,7 @@ impl Table {
         let taken: usize = widths.iter().map(|width| width + GAP).sum();
         let natural = lines
             .iter()
-            .map(|line| columns(&visible(&line.name)))
+            .map(|line| columns(&visible(&named(line))))
             .max()
             .unwrap_or(0);
         let natural = natural.max("input".len());
@@ -339,6 +341,26 @@ fn width(headings: &[&str], rows: &[Vec<String>], place: usize) -> usize {
     cells.max().unwrap_or(0).max(heading)
 }
 
+/// `gross = 36.8 lb`
+fn named(line: &Line) -> String {
+    match line.value.as_str() {
+        "" => line.name.clone(),
+        value => format!("{} = {value}", line.name),
+    }
+}
+
+/// The name in lines of so many columns, the value in one of its own where both have no room.
+fn broken_name(line: &Line, width: usize) -> Vec<String> {
+    let whole = named(line);
+    let whole = visible(&whole);
+    if line.value.is_empty() || columns(&whole) <= width {
+        return wrapped(&whole, width);
+    }
+    let mut lines = wrapped(&visible(&line.name), width);
+    lines.extend(wrapped(&format!("= {}", visible(&line.value)), width));
+    lines
+}
+
 /// A share as a bar; what is there at all shows at least a dot.
 fn bar(share: Option<f64>, length: usize) -> String {
     let share = share.unwrap_or(0.0).clamp(0.0, 1.0);
@@ -368,7 +390,7 @@ fn write_table(text: &mut String, lines: &[Line], table: &Table, style: Style) {
     let headings = table.row("input", &headings, "");
     text.push_str(&format!("{}\n", style.paint(Tone::Strong, &headings)));
     for (line, cells) in lines.iter().zip(&table.rows) {
-        let names = wrapped(&visible(&line.name), table.name);
+        let names = broken_name(line, table.name);
         for (place, name) in names.iter().enumerate() {
             let row = match place {
                 0 => table.row(name, cells, &bar(line.share, table.bar)),
@@ -382,14 +404,32 @@ fn write_table(text: &mut String, lines: &[Line], table: &Table, style: Style) {
 
 /// A source where a table has no room.
 fn write_block(text: &mut String, line: &Line, style: Style) {
-    say(text, INDENT, Some(Tone::Strong), &line.name, style);
+    say(text, INDENT, Some(Tone::Strong), &named(line), style);
     let told = cells(line).into_iter().filter(|(_, cell)| !cell.is_empty());
-    let told: Vec<String> = told.map(|(heading, cell)| format!("{heading} = {cell}")).collect();
-    say(text, INDENT + GAP, None, &told.join(", "), style);
+    let told = told.map(|(heading, cell)| match heading {
+        "share" => format!("{heading} {cell}"),
+        _ => format!("{heading} = {cell}"),
+    });
+    let told: Vec<String> = told.collect();
+    for row in in_pieces(&told, style.columns().saturating_sub(INDENT + GAP)) {
+        say(text, INDENT + GAP, None, &row, style);
+    }
     let bar = bar(line.share, BARS.1);
     if !bar.is_empty() {
         text.push_str(&format!("{}{bar}\n", " ".repeat(INDENT + GAP)));
     }
+}
+
+/// As many pieces in a line as have room, so that none is broken.
+fn in_pieces(pieces: &[String], width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for piece in pieces {
+        match lines.last_mut() {
+            Some(line) if columns(line) + columns(piece) + 2 <= width => line.push_str(&format!(", {piece}")),
+            _ => lines.push(piece.clone()),
+        }
+    }
+    lines
 }
 
 const ROW_HEADINGS: [&str; 4] = ["row", "value", "u", "U"];
@@ -432,10 +472,10 @@ fn more_rows(rows: &Rows) -> Option<String> {
 fn drawn_heading(drawn: &Drawn) -> String {
     let left_out = match drawn.left_out {
         0 => String::new(),
-        1 => ", 1 of which met a problem and is left out".to_owned(),
-        many => format!(", {many} of which met a problem and are left out"),
+        1 => "; 1 met a problem and is left out".to_owned(),
+        many => format!("; {many} met a problem and are left out"),
     };
-    format!("By {} draws, seed {}{left_out}", drawn.count, drawn.seed)
+    format!("By {} draws (seed {}){left_out}", drawn.count, drawn.seed)
 }
 
 /// Why figures are withheld, or that the straight line doesn't serve.
@@ -568,7 +608,7 @@ fn markdown_budget(text: &mut String, doubt: &Doubt) {
     text.push_str(&markdown_row("---", &vec!["---:".to_owned(); headings.len()]));
     for line in lines {
         let cells: Vec<String> = cells(line).into_iter().map(|(_, cell)| escaped(&cell)).collect();
-        text.push_str(&markdown_row(&escaped(&line.name), &cells));
+        text.push_str(&markdown_row(&escaped(&named(line)), &cells));
     }
     text.push('\n');
     if let Some(more) = more {

@@ -101,10 +101,9 @@ impl Session {
     /// An entry that can have an uncertainty.
     fn doubted(&mut self, name: &str) -> Result<CellId, Refusal> {
         let cell = match self.sheet.names().get(name) {
-            Some(Named::Cell(cell)) if self.sheet.entry(cell).is_some() => cell,
-            Some(Named::Cell(_)) => {
-                let refusal = Refusal::new(format!("`{name}` is a table, and a single value is wanted here"));
-                return Err(refusal.help("name an entry that takes a value from it"));
+            Some(Named::Cell(cell)) => cell,
+            Some(other @ Named::Table(_)) => {
+                return Err(no_entry(name, other).help("name an entry that takes a value from it"));
             }
             Some(other) => return Err(no_entry(name, other).help("name an entry")),
             None => return Err(self.unnamed(name)),

@@ -89,7 +89,7 @@ pub struct DrawnFigures {
     pub low: f64,
     /// Its high end.
     pub high: f64,
-    /// How many lie between two values, from the lowest on.
+    /// How many lie between two values, from the lowest on, best 15 or a multiple of it.
     pub bins: Vec<(f64, f64, usize)>,
     /// The problem that more than 1 in 1000 of them met.
     pub withheld: Option<String>,
@@ -109,11 +109,12 @@ pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
         lines: lines(sheet, &appraisal),
     };
     let parts = match &standing {
-        Standing::Straight(combined) => gatherer.parts(cell, *combined),
+        Standing::Straight(combined) => gatherer.parts(cell, combined.standard),
+        Standing::Exact => gatherer.parts(cell, 0.0),
         Standing::ByDraws => gatherer.without_sensitivity(),
-        Standing::Exact | Standing::Rows(_) => Vec::new(),
+        Standing::Rows(_) => Vec::new(),
     };
-    let exact = gatherer.exact();
+    let exact = gatherer.exact(cell);
     Budget {
         standing,
         parts,
@@ -162,7 +163,7 @@ struct Gatherer<'a> {
 
 impl Gatherer<'_> {
     /// Every source with what it puts in, the greatest first.
-    fn parts(&self, cell: CellId, combined: Uncertainty) -> Vec<Part> {
+    fn parts(&self, cell: CellId, combined: f64) -> Vec<Part> {
         let gradient = self.appraisal.gradients.get(&cell);
         let gradient: BTreeMap<u32, f64> = gradient.into_iter().flatten().copied().collect();
         let mut parts = Vec::new();
@@ -177,8 +178,8 @@ impl Gatherer<'_> {
         }
         parts.extend(scatter.into_iter().map(|(line, met)| self.scatter(line, met)));
         for part in &mut parts {
-            let share = |size: f64| (size / combined.standard).powi(2);
-            part.share = part.contribution.map(share);
+            let size = part.contribution.filter(|_| combined > 0.0);
+            part.share = size.map(|size| (size / combined).powi(2));
         }
         let size = |part: &Part| part.contribution.unwrap_or(0.0);
         parts.sort_by(|one, other| size(other).total_cmp(&size(one)));
@@ -275,9 +276,10 @@ impl Gatherer<'_> {
 
     // ---- what is taken as exact ----
 
-    fn exact(&self) -> Vec<Thing> {
+    fn exact(&self, cell: CellId) -> Vec<Thing> {
         let things = self.rests_on.iter().copied();
-        things.filter(|thing| self.is_exact(*thing)).collect()
+        let others = things.filter(|thing| *thing != Thing::Entry(cell));
+        others.filter(|thing| self.is_exact(*thing)).collect()
     }
 
     fn is_exact(&self, thing: Thing) -> bool {

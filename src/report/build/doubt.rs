@@ -87,7 +87,11 @@ fn significant(value: f64, digits: u32) -> String {
         return format!("{value:.1e}");
     };
     let quantity = Quantity {
-        value: value.round_significant(digits),
+        value: if value.is_whole() {
+            value.round_significant(digits)
+        } else {
+            value
+        },
         unit: "",
         form: Form::Plain,
         expanded: None,
@@ -221,7 +225,9 @@ impl Teller<'_> {
                     Standing::Exact if self.budget.parts.is_empty() => {
                         format!("{name} = {value}, taken as exact: nothing it rests on has a tolerance.")
                     }
-                    Standing::Exact => format!("{name} = {value}, and the tolerances of its inputs don't move it."),
+                    Standing::Exact => {
+                        format!("{name} = {value}, and to first order the tolerances of its inputs don't move it.")
+                    }
                     _ => format!("{name} = {value}"),
                 }
             }
@@ -446,10 +452,8 @@ impl Teller<'_> {
         let who = self.who(&part.of);
         let (own, answer) = (Measure::of(who.kind, who.clock), Measure::of(self.kind, self.clock));
         Line {
-            name: match &who.shown {
-                Some(shown) => format!("{} = {shown}", who.name),
-                None => who.name,
-            },
+            name: who.name,
+            value: who.shown.unwrap_or_default(),
             standard: part.standard.map_or(String::new(), |standard| own.spread(standard)),
             degrees_of_freedom: freedom(part.degrees_of_freedom),
             sensitivity: part
@@ -475,6 +479,7 @@ impl Teller<'_> {
                 PartOf::Reading(slot, _) => format!("{}, {}", self.column(*slot), counted(parts.len(), "reading")),
                 other => self.who(other).name,
             },
+            value: String::new(),
             standard: self.standards(first, parts),
             degrees_of_freedom: freedom(first.degrees_of_freedom),
             sensitivity: String::new(),
@@ -523,8 +528,9 @@ impl Teller<'_> {
     }
 
     fn drawn_shown(&self, figures: &DrawnFigures) -> DrawnShown {
+        // two intervals are to be compared, which takes a digit more
         let spread = Uncertainty {
-            standard: figures.sd,
+            standard: figures.sd / 10.0,
             degrees_of_freedom: f64::INFINITY,
         };
         let one = |value: f64| {
