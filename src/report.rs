@@ -13,6 +13,7 @@ pub mod change;
 pub mod compare;
 pub mod csv;
 pub mod digits;
+pub mod doubt;
 pub mod drawing;
 pub mod json;
 pub mod language;

@@ -7,6 +7,7 @@
 
 pub mod aim;
 pub mod compare;
+pub mod doubt;
 pub mod draws;
 pub mod root;
 mod streams;

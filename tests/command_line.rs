@@ -129,6 +129,54 @@ fn why_ends_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn doubt_ends_with_the_code_of_the_worksheet() {
+    let with = |more: &[&'static str]| [&["doubt", "sound.tare", "day"], more].concat();
+    let sure = ["--set", "rate=1.3 lb/h ± 0.1 lb/h sd"];
+    let more = |more: &[&'static str]| with(&[&sure, more].concat());
+    check(&with(&[]), 0, "day = 31.2 lb, taken as exact", "");
+    check(&more(&[]), 0, "day = 31 lb ± 5 lb k=2", "");
+    check(&more(&["--case", "cold"]), 0, "How sure is day, case cold", "");
+    check(&more(&["--format", "json"]), 0, "\"sensitivity\": \"24\"", "");
+    check(
+        &more(&["--format", "csv"]),
+        0,
+        "input,rate,1.3,lb/h,0.1,,24,2.4,1,,,,",
+        "",
+    );
+    check(
+        &more(&["--format", "markdown"]),
+        0,
+        "| rate = 1.3 lb/h | 0.1 lb/h |  | 24 lb per lb/h | 2.4 lb | 100 % |",
+        "",
+    );
+    check(&with(&["--draws", "0"]), 2, "", "`--draws` can't be `0`");
+    check(
+        &with(&["--draws", "-100"]),
+        2,
+        "",
+        "a whole number from 100 to 10000000",
+    );
+    check(
+        &with(&["--draws", "1000", "--seed", "-1"]),
+        2,
+        "",
+        "`--seed` can't be `-1`",
+    );
+    check(&with(&["--draws"]), 2, "", "`--draws` needs a value behind it");
+    check(&with(&["--seed", "7"]), 2, "", "none are asked for");
+    check(&["doubt", "sound.tare", "dya"], 2, "", "write `day`, if that is meant");
+    check(&["doubt", "sound.tare"], 2, "", "`doubt` needs NAME");
+    check(&["doubt", "missing.tare", "day"], 2, "", "missing.tare");
+    check(&["doubt", "broken.tare", "day"], 1, "day has a problem", "unit-clash");
+    check(
+        &["help", "doubt"],
+        0,
+        "tarebook doubt FILE NAME [--draws N] [--seed S]",
+        "",
+    );
+}
+
+#[test]
 fn compare_ends_with_the_code_of_the_base_and_every_case() {
     check(&["compare", "sound.tare"], 0, "air = -5 °F in place of 32 °F", "");
     check(&["compare", "failing.tare"], 0, "There are no cases", "");

@@ -16,6 +16,7 @@ use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
+use crate::trade::Function;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
 use crate::unit::{Kind, Unit, conversion};
@@ -30,6 +31,7 @@ use super::moment;
 use super::place;
 
 pub mod compare;
+pub mod doubt;
 mod table;
 pub mod vary;
 pub mod why;
@@ -444,16 +446,31 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
     let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
-    let rules = functions.filter_map(|(_, function)| match function.rule_error {
-        Some(error) => Some(format!("the rule of {} may be out by {error}", function.name)),
-        None => function.named.map(str::to_owned),
-    });
+    let rules = functions.filter_map(|(_, function)| rule_out_by(function).or(function.named.map(str::to_owned)));
     let choices = appraisal.choices.iter().filter(|(user, ..)| needed.contains(user));
     let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
     let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
     let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
     let mut told: Vec<String> = Vec::new();
     for one in rules.chain(choices).chain(bases) {
+        if !told.contains(&one) {
+            told.push(one);
+        }
+    }
+    told
+}
+
+fn rule_out_by(function: &Function) -> Option<String> {
+    let error = function.rule_error?;
+    Some(format!("the rule of {} may be out by {error}", function.name))
+}
+
+/// How far each rule of thumb that a cell rests on may itself be out.
+fn out_by(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
+    let needed = sheet.needed_by(cell);
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let mut told: Vec<String> = Vec::new();
+    for one in functions.filter_map(|(_, function)| rule_out_by(function)) {
         if !told.contains(&one) {
             told.push(one);
         }

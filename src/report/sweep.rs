@@ -9,10 +9,10 @@ use std::io::{self, Write};
 use serde::{Serialize, Serializer};
 
 use super::csv::{scalar_text, value_text};
-use super::markdown::{code, escaped};
+use super::markdown::{code, escaped, markdown_row};
 use super::model::{Scalar, Value, verdict};
-use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible, wrapped};
+use super::style::{Style, Tone, say};
+use super::visible::{columns, sentence, visible};
 
 /// The answers over the values of one input.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -161,17 +161,6 @@ pub fn write(sweep: &Sweep, style: Style) -> String {
         say(&mut text, 0, Some(Tone::Care), &told, style);
     }
     text
-}
-
-fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
-    for line in wrapped(&visible(said), style.columns().saturating_sub(indent)) {
-        text.push_str(&" ".repeat(indent));
-        match tone {
-            Some(tone) => text.push_str(&style.paint(tone, &line)),
-            None => text.push_str(&line),
-        }
-        text.push('\n');
-    }
 }
 
 fn heading(sweep: &Sweep) -> String {
@@ -438,11 +427,6 @@ pub fn write_markdown(sweep: &Sweep) -> String {
         text.push_str(&format!("{gap}{}\n", escaped(&told)));
     }
     format!("{}\n", text.trim_end())
-}
-
-fn markdown_row(first: &str, cells: &[String]) -> String {
-    let cells: Vec<&str> = std::iter::once(first).chain(cells.iter().map(String::as_str)).collect();
-    format!("| {} |\n", cells.join(" | "))
 }
 
 /// One row a value, under headings with units as a table of the worksheet has them.

@@ -40,6 +40,12 @@ impl Session {
             let refusal = Refusal::new(format!("`{name}` is written down, not worked out"));
             return Err(refusal.help("ask about an entry, or a table that a function makes"));
         }
+        Err(self.unnamed(name))
+    }
+
+    /// A refusal of a name that nothing has, with what may be meant.
+    pub(super) fn unnamed(&self, name: &str) -> Refusal {
+        let names = self.sheet.names();
         let refusal = Refusal::new(format!("nothing here is named `{name}`"));
         let answers: Vec<String> = build::answers(&self.sheet)
             .into_iter()
@@ -48,10 +54,10 @@ impl Session {
         let near = names
             .nearest(name)
             .or_else(|| nearest(name, answers.iter().map(String::as_str)));
-        Err(match near {
+        match near {
             Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
             None if answers.is_empty() => refusal,
             None => refusal.help(format!("the answers are {}", answers.join(", "))),
-        })
+        }
     }
 }

@@ -71,6 +71,24 @@ name.\n\n    \
 tarebook why ridge.tare runtime --depth 1",
     },
     Verb {
+        name: "doubt",
+        command: Some(
+            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+        ),
+        typed: Some("doubt NAME [draws N] [seed S]"),
+        summary: "how sure a value is, and which inputs make it unsure",
+        detail: "The uncertainty budget after JCGM 100: for each input with a tolerance its standard uncertainty, how \
+far the value moves for one unit of it, what that puts into the result, and its share of the variance, the greatest \
+first. Then the combined uncertainty, with its degrees of freedom where there are few. The scatter of a weighed run \
+about its line is one of the inputs. What has no tolerance is named too: it is taken as exact, and a guess without one \
+is a hole in the budget. A rule of thumb that may itself be out is told beside the figures, not in them.\n\n\
+`draws` works the worksheet out so many times, from 100 to 10 000 000, with inputs drawn inside their tolerances \
+(JCGM 101); `seed`, a whole number, gives the same draws again. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
+command line it ends with 2 where there is no such entry.\n\n    \
+doubt runtime\n    \
+tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
+    },
+    Verb {
         name: "compare",
         command: Some("tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
         typed: Some("compare"),

@@ -15,6 +15,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use crate::report::build::Options;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::style::Style;
+use crate::session::doubt::{self, DoubtAsked};
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{VERBS, command_help};
 
@@ -70,6 +71,8 @@ pub enum Request {
         /// `--depth`
         depth: Option<usize>,
     },
+    /// `tarebook doubt FILE NAME`
+    Doubt(On, DoubtAsked),
     /// `tarebook compare FILE`
     Compare(On),
     /// `tarebook sweep FILE INPUT`
@@ -182,6 +185,11 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
+        "doubt" => command.args(study([
+            Arg::new("NAME").required(true),
+            value("draws", "N").value_parser(doubt::draws),
+            value("seed", "S").value_parser(doubt::seed),
+        ])),
         "compare" => command.args(study([])),
         "sweep" => command.args(study([
             Arg::new("INPUT").required(true),
@@ -289,6 +297,14 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
             depth: matches.get_one::<usize>("depth").copied(),
         },
+        "doubt" => Request::Doubt(
+            chosen_on(matches),
+            DoubtAsked {
+                name: text(matches, "NAME").unwrap_or_default(),
+                draws: matches.get_one::<u64>("draws").copied(),
+                seed: matches.get_one::<u64>("seed").copied(),
+            },
+        ),
         "sweep" => Request::Sweep(
             chosen_on(matches),
             SweepAsked {

@@ -8,6 +8,7 @@ use std::path::Path;
 use crate::report::aim::{self as report_aim, Aim};
 use crate::report::build::Options;
 use crate::report::compare as report_compare;
+use crate::report::doubt::{self as report_doubt, Doubt};
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::sweep::{self as report_sweep, Sweep};
@@ -67,6 +68,14 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 Err(refusal) => refused(&refusal, output),
             }
         }),
+        Request::Doubt(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.doubt(asked)) {
+                    Ok(found) => doubt(&session, &found, on.format, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set) {
                 Ok(()) => compare(&mut session, on.format, output),
@@ -229,6 +238,22 @@ fn standing(session: &Session) -> u8 {
         true => PROBLEMS,
         false => WELL,
     }
+}
+
+// ---- doubt ----
+
+fn doubt(session: &Session, found: &Doubt, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_doubt::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_doubt::write_markdown(found))?,
+        Format::Json => json::write(found, output.results())?,
+        Format::Csv => report_doubt::write_csv(found, output.results())?,
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
 }
 
 // ---- sweep and aim ----

@@ -8,8 +8,9 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{aim, compare, pages, sweep, terminal, why};
+use crate::report::{aim, compare, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
+use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
@@ -32,6 +33,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                     self.refuse(refusal.help(format!("write `why {name} depth 1`")))
                 }
             },
+            ("doubt", [_, ..]) => self.doubt(rest),
             ("compare", []) => {
                 let (found, _) = self.session.compare();
                 let text = compare::write(&found, self.style);
@@ -164,6 +166,17 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         match self.session.why(name, depth) {
             Ok(found) => {
                 let text = why::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn doubt(&mut self, asked: &str) -> io::Result<Next> {
+        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked)) {
+            Ok(found) => {
+                let text = doubt::write(&found, self.style);
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }
