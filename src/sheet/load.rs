@@ -528,7 +528,8 @@ fn made_column(name: &str, kind: Kind) -> TableColumn {
         cells: Vec::new(),
         uncertainty: Vec::new(),
         degrees_of_freedom: None,
-        heading_tolerance: false,
+        tolerance: None,
+        own_tolerances: Vec::new(),
         made: true,
     }
 }
