@@ -29,6 +29,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod audit;
 pub mod compare;
 mod table;
 pub mod vary;

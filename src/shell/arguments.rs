@@ -72,6 +72,8 @@ pub enum Request {
     },
     /// `tarebook compare FILE`
     Compare(On),
+    /// `tarebook audit FILE`
+    Audit(On),
     /// `tarebook sweep FILE INPUT`
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
@@ -175,7 +177,7 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
-        "compare" => command.args(study([])),
+        "compare" | "audit" => command.args(study([])),
         "sweep" => command.args(study([
             Arg::new("INPUT").required(true),
             value("from", "A").required(true),
@@ -303,6 +305,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             },
         ),
         "compare" => Request::Compare(chosen_on(matches)),
+        "audit" => Request::Audit(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")

@@ -22,7 +22,7 @@ mod fuel;
 mod swing;
 mod uses;
 
-pub use finding::{Finding, Weight};
+pub use finding::{Caution, Finding, Unusual, Weight};
 pub use swing::{How, Move, Reach};
 
 use finding::Findings;
