@@ -35,7 +35,7 @@ pub struct Audit {
     /// What decides each answer, in sentences.
     #[serde(skip)]
     pub deciding: Vec<String>,
-    /// Cautions that go with what is used, each with the lines it belongs to.
+    /// Cautions, each with the lines it belongs to.
     #[serde(skip)]
     pub cautions: Vec<(String, Vec<u32>)>,
 }
@@ -76,9 +76,9 @@ pub struct Remark {
     pub code: String,
     /// What there is to say.
     pub text: String,
-    /// Whether it goes with what is used, whatever the values.
+    /// What a reader is told of it at its line; none of a caution that only goes along.
     #[serde(skip)]
-    pub always: bool,
+    pub short: Option<String>,
 }
 
 /// Under which heading a line stands.
@@ -159,15 +159,18 @@ const NOTHING: &str = "There is nothing to audit.";
 
 fn heading(audit: &Audit) -> String {
     let title = audit.title.as_deref().unwrap_or("The worksheet");
-    let case = audit.case.as_ref().map_or(String::new(), |case| format!(", case {case}"));
+    let case = audit
+        .case
+        .as_ref()
+        .map_or(String::new(), |case| format!(", case {case}"));
     format!("Audit: {title}{case}")
 }
 
 /// The lines of a group that a reader is shown: those that say more than a caution that
-/// goes with every use.
+/// only goes along.
 fn shown(audit: &Audit, group: Group) -> impl Iterator<Item = &Line> {
     let lines = audit.lines.iter().filter(move |line| line.group == group);
-    lines.filter(|line| line.moves.is_some() || line.remarks.iter().any(|remark| !remark.always))
+    lines.filter(|line| line.moves.is_some() || line.remarks.iter().any(|remark| remark.short.is_some()))
 }
 
 /// Lines wrapped to the width, the first set in by `indents.0`, the others by `indents.1`.
@@ -198,8 +201,9 @@ fn write_line(text: &mut String, line: &Line, style: Style) {
         Group::Unsound => Some(Tone::Care),
         _ => None,
     };
-    for remark in line.remarks.iter().filter(|remark| !remark.always) {
-        let told = format!("{}: {}", remark.code, remark.text);
+    for remark in &line.remarks {
+        let Some(short) = &remark.short else { continue };
+        let told = format!("{}: {short}", remark.code);
         say(text, (DEEP, DEEP + 2), tone, &told, style);
     }
 }
@@ -273,13 +277,18 @@ pub fn write_markdown(audit: &Audit) -> String {
 }
 
 fn markdown_line(text: &mut String, line: &Line) {
-    let known = line.known.as_ref().map_or(String::new(), |known| format!(", {}", escaped(known)));
+    let known = line
+        .known
+        .as_ref()
+        .map_or(String::new(), |known| format!(", {}", escaped(known)));
     text.push_str(&format!("- Line {}: {}{known}\n", line.line, code(&line.told)));
     if let Some(moves) = &line.moves {
         text.push_str(&format!("  - {}\n", escaped(moves)));
     }
-    for remark in line.remarks.iter().filter(|remark| !remark.always) {
-        text.push_str(&format!("  - **{}**: {}\n", escaped(&remark.code), escaped(&remark.text)));
+    for remark in &line.remarks {
+        if let Some(short) = &remark.short {
+            text.push_str(&format!("  - **{}**: {}\n", escaped(&remark.code), escaped(short)));
+        }
     }
 }
 
@@ -294,7 +303,10 @@ pub fn write_csv(audit: &Audit, output: &mut impl Write) -> io::Result<()> {
     headings.push("remarks".to_owned());
     rows.write_record(&headings)?;
     for line in &audit.lines {
-        let told = line.remarks.iter().map(|remark| format!("{}: {}", remark.code, remark.text));
+        let told = line
+            .remarks
+            .iter()
+            .map(|remark| format!("{}: {}", remark.code, remark.text));
         let told: Vec<String> = told.collect();
         let mut cells = vec![
             line.line.to_string(),

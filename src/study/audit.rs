@@ -97,9 +97,10 @@ pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> 
         lines.push(moving.line(*subject, &mut found));
     }
     drop(moving);
+    let yardsticks = yardsticks(sheet, &answers);
     for line in &mut lines {
         line.doubtful = is_doubtful(sheet, line.subject);
-        known_how(sheet, line, &appraisal, &answers, &mut found);
+        known_how(sheet, line, &appraisal, (&answers, &yardsticks), &mut found);
     }
     let others = found.others(&inputs);
     lines.extend(others.into_iter().map(|subject| Line::still(subject, answers.len())));
@@ -107,7 +108,6 @@ pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> 
         line.findings = found.take(line.subject);
         line.weight = line.weighed();
     }
-    let yardsticks = yardsticks(sheet, &answers);
     lines.sort_by(|one, other| {
         let size = other.size(&yardsticks).total_cmp(&one.size(&yardsticks));
         let place = place_of(sheet, one.subject).cmp(&place_of(sheet, other.subject));
@@ -161,7 +161,10 @@ fn inputs(sheet: &Sheet, uses: &Uses) -> Vec<Subject> {
 pub fn place_of(sheet: &Sheet, subject: Subject) -> (u32, u32) {
     match subject {
         Subject::Cell(cell) => (sheet.item_of(cell), 0),
-        Subject::Column(table, slot) => (sheet.tables().get(table as usize).map_or(0, |table| table.item), slot + 1),
+        Subject::Column(table, slot) => (
+            sheet.tables().get(table as usize).map_or(0, |table| table.item),
+            slot + 1,
+        ),
         Subject::Item(item) => (item, 0),
     }
 }
@@ -201,20 +204,20 @@ pub fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
 }
 
 /// What there is to ask about how a value is known.
-fn known_how(sheet: &Sheet, line: &Line, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
+fn known_how(
+    sheet: &Sheet,
+    line: &Line,
+    appraisal: &Appraisal,
+    (answers, yardsticks): (&[CellId], &[Option<f64>]),
+    found: &mut Findings,
+) {
     if !is_sourced(sheet, line.subject) && has_value(sheet, line.subject) {
         found.add(line.subject, Finding::NoSource);
     }
     let Some(reach) = &line.reach else { return };
     if reach.how != How::Tolerance {
-        let moved = line.moves.iter().zip(answers);
-        let moved = moved.filter_map(|(moved, answer)| Some((*answer, moved.as_ref()?.relative?.to_f64())));
-        let moved: Vec<CellId> = moved
-            .filter(|(_, part)| *part > WORTH_A_TOLERANCE)
-            .map(|(answer, _)| answer)
-            .collect();
-        if !moved.is_empty() && !is_count(sheet, line.subject) {
-            found.add(line.subject, Finding::NoTolerance(moved));
+        if line.size(yardsticks) > WORTH_A_TOLERANCE && !is_count(sheet, line.subject) {
+            found.add(line.subject, Finding::NoTolerance);
         }
         return;
     }
@@ -328,8 +331,8 @@ pub struct Deciding {
     pub answers: Vec<usize>,
     /// The lines, by their places; the largest move first. None: nothing moves them.
     pub lines: Vec<usize>,
-    /// Their part of the sum of all squared moves.
-    pub share: f64,
+    /// Their part of the sum of all squared moves: the least and the greatest of these answers.
+    pub share: (f64, f64),
 }
 
 /// No more lines than this are named for an answer.
@@ -338,7 +341,7 @@ const MOST_DECIDING: usize = 3;
 const ENOUGH: f64 = 0.8;
 
 /// Which lines decide each answer: those with the largest moves. Answers decided by the
-/// same lines stand together; the share is the smallest among them.
+/// same lines stand together.
 pub fn deciding(audited: &Audited) -> Vec<Deciding> {
     let mut found: Vec<Deciding> = Vec::new();
     for answer in 0..audited.answers.len() {
@@ -346,12 +349,12 @@ pub fn deciding(audited: &Audited) -> Vec<Deciding> {
         match found.iter_mut().find(|known| known.lines == lines) {
             Some(known) => {
                 known.answers.push(answer);
-                known.share = known.share.min(share);
+                known.share = (known.share.0.min(share), known.share.1.max(share));
             }
             None => found.push(Deciding {
                 answers: vec![answer],
                 lines,
-                share,
+                share: (share, share),
             }),
         }
     }

@@ -223,9 +223,7 @@ impl Words<'_> {
         let unit = match kind_of(self.sheet, subject) {
             Some(Kind::Quantity(unit)) => unit.interval().to_string(),
             Some(Kind::TimeOfDay | Kind::Moment) => {
-                let minutes = by.div(Number::from_integer(60)).unwrap_or(by);
-                let whole = round_to(minutes, 0);
-                return if whole.is_zero() { "under a minute".to_owned() } else { compound(whole) };
+                return time_step(by);
             }
             Some(kind) => unit_text(kind),
             None => String::new(),
@@ -242,10 +240,14 @@ impl Words<'_> {
     // ---- remarks ----
 
     fn remark(&self, line: &study::Line, finding: &Finding) -> Remark {
+        let text = self.remark_text(line, finding);
         Remark {
             code: finding.code().to_owned(),
-            text: self.remark_text(line, finding),
-            always: matches!(finding, Finding::Caution(caution) if caution.always),
+            short: match finding {
+                Finding::Caution(caution) => caution.weighs.then(|| first_sentence(&text)),
+                _ => Some(text.clone()),
+            },
+            text,
         }
     }
 
@@ -260,7 +262,11 @@ impl Words<'_> {
                 self.where_it_is(*other)
             ),
             Finding::TwoHeats { fuel, by_pound, other } => {
-                let (here, there) = if *by_pound { ("pound", "gallon") } else { ("gallon", "pound") };
+                let (here, there) = if *by_pound {
+                    ("pound", "gallon")
+                } else {
+                    ("gallon", "pound")
+                };
                 format!(
                     "The heat of {fuel} is counted by the {here} here, and by the {there} in {}: the published \
                      values of the two don't agree at any density, for propane by 0.4 to 1.1 %.",
@@ -275,26 +281,22 @@ impl Words<'_> {
                 self.where_it_is(*over),
                 self.where_it_is(*under)
             ),
-            Finding::NoDrawDown => "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
+            Finding::NoDrawDown => {
+                "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
                                     cold a cylinder may lose its pressure long before it is empty."
-                .to_owned(),
-            Finding::TakenAsFull => "The cylinder is taken for as full as it is named. Exchange cylinders are sold with \
+                    .to_owned()
+            }
+            Finding::TakenAsFull => {
+                "The cylinder is taken for as full as it is named. Exchange cylinders are sold with \
                                      less, 15 lb in a 20-lb cylinder being common: weigh it, or read the net weight on \
                                      the sleeve."
-                .to_owned(),
+                    .to_owned()
+            }
             Finding::NoSource => "Nothing says where it comes from.".to_owned(),
-            Finding::NoTolerance(moved) => format!(
-                "It has no ±, and {} on it.",
-                match moved.as_slice() {
-                    [one] => format!("{} leans", name_of(self.sheet, *one)),
-                    several => format!("{} lean", self.listed(several)),
-                }
-            ),
-            Finding::ToleranceLost(lost) => format!(
-                "Its ± moves {}, and the ± shown there has no part of it: it passes through a rounding, a count, a \
-                 condition, or a table that a function makes.",
-                self.listed(lost)
-            ),
+            Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
+            Finding::ToleranceLost(lost) => {
+                format!("The ± of {} takes no account of it.", self.listed(lost))
+            }
             Finding::Unusual(unusual) => self.unusual(unusual),
             Finding::Bare(numbers) => {
                 let numbers: Vec<String> = numbers.iter().map(|number| format!("`{number}`")).collect();
@@ -398,8 +400,14 @@ impl Words<'_> {
     fn left_out(&self) -> Vec<String> {
         let mut told = Vec::new();
         let with = |wanted: fn(&Finding) -> bool| {
-            let lines = self.found.lines.iter().filter(move |line| line.findings.iter().any(wanted));
-            lines.filter_map(|line| self.name(line.subject)).collect::<Vec<String>>()
+            let lines = self
+                .found
+                .lines
+                .iter()
+                .filter(move |line| line.findings.iter().any(wanted));
+            lines
+                .filter_map(|line| self.name(line.subject))
+                .collect::<Vec<String>>()
         };
         let mut say = |names: Vec<String>, one: &str, several: &str| {
             let each: Vec<&str> = names.iter().map(String::as_str).collect();
@@ -434,7 +442,8 @@ impl Words<'_> {
     /// Inputs that can't be moved at all, though something may hang on them.
     fn unmoved(&self) -> Vec<String> {
         let cells = self.found.lines.iter().filter(|line| {
-            let known = matches!(line.subject, Subject::Cell(cell) if matches!(self.sheet.reading(cell), Reading::Number(_)));
+            let known =
+                matches!(line.subject, Subject::Cell(cell) if matches!(self.sheet.reading(cell), Reading::Number(_)));
             let unused = line.findings.iter().any(|finding| matches!(finding, Finding::Unused));
             let input = matches!(self.node(line.subject), Some(Node::Entry(entry)) if entry.kind.is_input());
             known && input && !unused && matches!(kind_of(self.sheet, line.subject), Some(Kind::Text | Kind::Truth))
@@ -452,22 +461,28 @@ impl Words<'_> {
             .filter_map(|place| self.names.get(*place).map(String::as_str))
             .collect();
         let answers = listed(&names);
-        let lines: Vec<&study::Line> = one.lines.iter().filter_map(|place| self.found.lines.get(*place)).collect();
+        let lines: Vec<&study::Line> = one
+            .lines
+            .iter()
+            .filter_map(|place| self.found.lines.get(*place))
+            .collect();
         let told: Vec<String> = lines.iter().map(|line| self.decider(line.subject)).collect();
         let told: Vec<&str> = told.iter().map(String::as_str).collect();
         let Some((first, others)) = told.split_first() else {
             return format!("Nothing that can be moved moves {answers}.");
         };
-        let share = format!("{:.0} %", (one.share * 100.0).floor());
-        let least = if one.answers.len() > 1 { "at least " } else { "" };
-        let head = match (others, one.share > 0.5) {
-            ([], _) => format!("{first} decides {answers}: it makes {least}{share} of the sum of squared moves."),
+        let shown = |share: f64| format!("{:.0} %", (share * 100.0).floor());
+        let (least_share, most_share) = one.share;
+        let share = shown(least_share);
+        let least = if share == shown(most_share) { "" } else { "at least " };
+        let head = match (others, least_share > 0.5) {
+            ([], _) => format!("{first} decides {answers}: it makes {least}{share} of all moves, added as squares."),
             (_, true) => format!(
-                "{} decide {answers}: together they make {least}{share} of the sum of squared moves.",
+                "{} decide {answers}: together they make {least}{share} of all moves, added as squares.",
                 listed(&told)
             ),
             (_, false) => format!(
-                "{} come first for {answers}, but make only {share} of the sum of squared moves: no few lines decide.",
+                "{} come first for {answers}, but make {least}{share} of all moves, added as squares: no few lines decide it.",
                 listed(&told)
             ),
         };
@@ -500,17 +515,16 @@ impl Words<'_> {
         };
         say(&guesses, "is a guess", "are guesses");
         say(&bare, "has no source", "have no source");
-        match told.is_empty() {
-            true if lines.len() == 1 => "It is no guess.".to_owned(),
-            true => "None of them is a guess.".to_owned(),
-            false => format!("Of these {}.", told.join(", and ")).replace("Of these ", match lines.len() {
-                1 => "And ",
-                _ => "Of these ",
-            }),
+        match (told.as_slice(), lines) {
+            ([], [_]) => "It is no guess.".to_owned(),
+            ([], _) => "None of them is a guess.".to_owned(),
+            (_, [_]) if guesses.is_empty() => "It has no source.".to_owned(),
+            (_, [_]) => "It is a guess.".to_owned(),
+            _ => format!("Of these {}.", told.join(", and ")),
         }
     }
 
-    /// Cautions that go with what is used, each with its lines.
+    /// Cautions, each with its lines.
     fn cautions(&self) -> Vec<(String, Vec<u32>)> {
         let mut told: Vec<(String, Vec<u32>)> = Vec::new();
         for line in &self.found.lines {
@@ -523,7 +537,11 @@ impl Words<'_> {
                 }
             }
         }
-        let place = |code: &str| crate::trade::caution::CAUTIONS.iter().position(|known| known.code == code);
+        let place = |code: &str| {
+            crate::trade::caution::CAUTIONS
+                .iter()
+                .position(|known| known.code == code)
+        };
         told.sort_by_key(|(code, _)| place(code));
         for (_, lines) in &mut told {
             lines.sort_unstable();
@@ -557,6 +575,27 @@ fn per_cent(part: Number) -> String {
     match share.compare(least).is_lt() {
         true => "under 0.01 %".to_owned(),
         false => format!("{} %", share.round_significant(2).to_plain()),
+    }
+}
+
+/// Seconds as days where they are many, else in hours and minutes.
+fn time_step(seconds: Number) -> String {
+    let over = |by: i64| seconds.div(Number::from_integer(by)).unwrap_or(seconds);
+    let (days, minutes) = (over(86_400), round_to(over(60), 0));
+    if days.compare(Number::from_integer(2)).is_ge() {
+        return format!("{} d", days.round_significant(3).to_plain());
+    }
+    match minutes.is_zero() {
+        true => "under a minute".to_owned(),
+        false => compound(minutes),
+    }
+}
+
+/// A text up to its first full stop.
+fn first_sentence(text: &str) -> String {
+    match text.find(". ") {
+        Some(end) => text.get(..=end).unwrap_or(text).to_owned(),
+        None => text.to_owned(),
     }
 }
 

@@ -60,8 +60,8 @@ pub enum Finding {
     TakenAsFull,
     /// A value without a source.
     NoSource,
-    /// A value without ± that moves these answers.
-    NoTolerance(Vec<CellId>),
+    /// A value without ± that moves an answer by more than a few per cent.
+    NoTolerance,
     /// A value whose ± these answers don't carry.
     ToleranceLost(Vec<CellId>),
     /// Outside what is usual.
@@ -113,8 +113,8 @@ pub struct Caution {
     pub code: &'static str,
     /// What it says here.
     pub text: String,
-    /// Whether it goes with the function, whatever the values.
-    pub always: bool,
+    /// Whether it says that a number can't be trusted, and not only what goes with it.
+    pub weighs: bool,
 }
 
 /// How much a line weighs, the heaviest first.
@@ -155,7 +155,7 @@ impl Finding {
             Finding::NoDrawDown => "no-draw-down",
             Finding::TakenAsFull => "taken-as-full",
             Finding::NoSource => "no-source",
-            Finding::NoTolerance(_) => "no-tolerance",
+            Finding::NoTolerance => "no-tolerance",
             Finding::ToleranceLost(_) => "tolerance-lost",
             Finding::Unusual(_) => "unusual-value",
             Finding::Bare(_) => "number-in-formula",
@@ -188,10 +188,9 @@ impl Finding {
             | Finding::Proportion(..)
             | Finding::NoDrawDown
             | Finding::TakenAsFull
-            | Finding::ToleranceLost(_)
             | Finding::RuleOfThumb(_)
             | Finding::Unusual(_) => Weight::Unsound,
-            Finding::Caution(caution) if !caution.always => Weight::Unsound,
+            Finding::Caution(caution) if caution.weighs => Weight::Unsound,
             _ => Weight::Remark,
         }
     }
@@ -211,7 +210,11 @@ impl Findings {
 
     /// The lines with findings that aren't among these.
     pub(super) fn others(&self, known: &[Subject]) -> Vec<Subject> {
-        self.0.keys().filter(|subject| !known.contains(subject)).copied().collect()
+        self.0
+            .keys()
+            .filter(|subject| !known.contains(subject))
+            .copied()
+            .collect()
     }
 
     /// What was found about a line, the heaviest first.
@@ -317,11 +320,31 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
         let caution = Caution {
             code,
             text: text.to_owned(),
-            always: cautioned.text.is_empty(),
+            weighs: !cautioned.text.is_empty() && WEIGHTY.contains(&code),
         };
         found.add(subject, Finding::Caution(caution));
     }
 }
+
+/// Cautions that, raised by the values, say that a number can't be trusted.
+const WEIGHTY: [&str; 16] = [
+    "stalls-first",
+    "overfill",
+    "not-filled",
+    "stamp-or-scale",
+    "no-liquid",
+    "dished-bottom",
+    "outside-table",
+    "off-the-line",
+    "weight-rises",
+    "beyond-readings",
+    "fuel-line",
+    "odd-efficiency",
+    "correction-range",
+    "near-field",
+    "no-frost",
+    "missing-cells",
+];
 
 /// The rules of thumb that each answer rests on.
 fn of_rules(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {

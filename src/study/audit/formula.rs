@@ -101,7 +101,10 @@ fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
             }
         }
         Node::Rule(rule) => {
-            let defaults = rule.parameters.iter().filter_map(|parameter| parameter.default.as_ref());
+            let defaults = rule
+                .parameters
+                .iter()
+                .filter_map(|parameter| parameter.default.as_ref());
             defaults.chain(rule.body.iter()).for_each(|part| bare(part, &mut found));
         }
         _ => {}
@@ -109,7 +112,11 @@ fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
     let text = sheet.tree().text_of(item as usize);
     let mut written: Vec<String> = Vec::new();
     for part in found {
-        let words: Vec<&str> = part.span.of(text).split_whitespace().collect();
+        let inner = part
+            .span
+            .of(text)
+            .trim_matches(|c: char| matches!(c, '(' | ')') || c.is_whitespace());
+        let words: Vec<&str> = inner.split_whitespace().collect();
         let one = words.join(" ");
         if !written.contains(&one) {
             written.push(one);
@@ -121,7 +128,7 @@ fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
 fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
     match &expression.node {
         ExpressionNode::Number(number) => {
-            if !is_plain(*number) {
+            if !is_plain(*number) && *number != Number::from_integer(2) {
                 found.push(expression);
             }
         }
@@ -158,7 +165,7 @@ fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
     }
 }
 
-/// 0 and 1 hide nothing.
+/// 0 and 1 hide nothing, and neither does a bare 2.
 fn is_plain(number: Number) -> bool {
     number.is_zero() || number.abs() == Number::ONE
 }
@@ -296,7 +303,12 @@ fn speaks_of_cylinders(sheet: &Sheet, cell: CellId) -> bool {
     };
     let label = entry.label.as_ref().map(|label| label.text.to_string());
     let texts = [Some(entry.name.text.to_string()), label, source, note];
-    let said = texts.into_iter().flatten().collect::<Vec<String>>().join(" ").to_lowercase();
+    let said = texts
+        .into_iter()
+        .flatten()
+        .collect::<Vec<String>>()
+        .join(" ")
+        .to_lowercase();
     let weighed = ["weigh", "scale", "tare", "empty", "capacity"];
     ["exchange", "cylinder"].iter().any(|word| said.contains(word)) && !weighed.iter().any(|word| said.contains(word))
 }

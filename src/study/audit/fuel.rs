@@ -102,7 +102,10 @@ fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
 }
 
 fn argument<'a>(function: &'static Function, given: &'a [Argument], name: &str) -> Option<&'a Expression> {
-    let place = function.parameters.iter().position(|parameter| parameter.name == name)?;
+    let place = function
+        .parameters
+        .iter()
+        .position(|parameter| parameter.name == name)?;
     let labelled = |argument: &&Argument| argument.label.as_ref().is_some_and(|label| &*label.text == name);
     let by_place = given.get(place).filter(|argument| argument.label.is_none());
     given.iter().find(labelled).or(by_place).map(|argument| &argument.value)
@@ -141,7 +144,13 @@ impl Likes {
 
     /// What fuel is counted in, or how long it lasts.
     fn fuel(&self, kind: Kind) -> bool {
-        let likes = [self.pounds, self.gallons, self.hours, self.pounds_an_hour, self.gallons_an_hour];
+        let likes = [
+            self.pounds,
+            self.gallons,
+            self.hours,
+            self.pounds_an_hour,
+            self.gallons_an_hour,
+        ];
         likes.iter().any(|like| is_like(kind, *like)) || is_heat(kind)
     }
 }
@@ -245,7 +254,9 @@ fn is_product(value: &Typed) -> bool {
 /// One load above the stroke and another below it, once what stands on both sides is taken away.
 fn loads(likes: &Likes, factors: &[Factor]) -> Option<(CellId, CellId)> {
     let side = |above: bool| {
-        let loads = factors.iter().filter(move |factor| factor.above == above && likes.load(factor.kind));
+        let loads = factors
+            .iter()
+            .filter(move |factor| factor.above == above && likes.load(factor.kind));
         loads.filter_map(|factor| factor.cell).collect::<Vec<CellId>>()
     };
     let (mut over, mut under) = (side(true), side(false));

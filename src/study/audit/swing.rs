@@ -196,8 +196,14 @@ fn at_ends(ends: &[End]) -> Option<Finding> {
     match ends {
         [low, high] => match (problem(low), problem(high)) {
             (None, None) => None,
-            (Some(low), None) => Some(Finding::OneEnd { up: false, problem: low }),
-            (None, Some(high)) => Some(Finding::OneEnd { up: true, problem: high }),
+            (Some(low), None) => Some(Finding::OneEnd {
+                up: false,
+                problem: low,
+            }),
+            (None, Some(high)) => Some(Finding::OneEnd {
+                up: true,
+                problem: high,
+            }),
             (Some(low), Some(_)) => Some(Finding::NoEnd(low)),
         },
         _ => None,

@@ -34,7 +34,11 @@ impl Uses {
                 }
                 Node::Rule(rule) => {
                     let body = rule.body.iter();
-                    let parts = body.chain(rule.parameters.iter().filter_map(|parameter| parameter.default.as_ref()));
+                    let parts = body.chain(
+                        rule.parameters
+                            .iter()
+                            .filter_map(|parameter| parameter.default.as_ref()),
+                    );
                     parts.for_each(|part| each_part(part, &mut |part| uses.note_rule(sheet, part)));
                 }
                 _ => {}
