@@ -133,7 +133,7 @@ impl Words<'_> {
                     Some(entry) if self.sheet.status(cell) == Status::Known => {
                         format!("{name} = {}", entry.shown.display())
                     }
-                    Some(entry) => format!("{name} {}", entry.shown.display()),
+                    Some(entry) => format!("{name}: {}", entry.shown.display()),
                     None => name,
                 }
             }
@@ -299,7 +299,6 @@ impl Words<'_> {
             }
             Finding::Unusual(unusual) => self.unusual(unusual),
             Finding::Bare(numbers) => {
-                let numbers: Vec<String> = numbers.iter().map(|number| format!("`{number}`")).collect();
                 format!("In the formula, with no name and no source: {}.", numbers.join(", "))
             }
             Finding::Unused => "Nothing uses it.".to_owned(),
@@ -367,14 +366,14 @@ impl Words<'_> {
 
     fn unusual(&self, unusual: &study::Unusual) -> String {
         let what = match &unusual.literal {
-            Some(written) => format!("`{written}` is"),
+            Some(written) => format!("{written} is"),
             None => "It is".to_owned(),
         };
         let Some(usual) = &unusual.parameter.usual else {
             return closed(&what);
         };
         format!(
-            "{what} outside {}, what is usual for `{}` of {} ({}, {}).",
+            "{what} outside {}, what is usual for {} of {} ({}, {}).",
             range(unusual),
             unusual.parameter.name,
             unusual.function,
@@ -469,7 +468,13 @@ impl Words<'_> {
         let told: Vec<String> = lines.iter().map(|line| self.decider(line.subject)).collect();
         let told: Vec<&str> = told.iter().map(String::as_str).collect();
         let Some((first, others)) = told.split_first() else {
-            return format!("Nothing that can be moved moves {answers}.");
+            return match self.rests_on_readings(one) {
+                true => format!(
+                    "Nothing that can be moved moves {answers}: readings of a column move together here, and what \
+                     each of them may be out by stands in the ± alone."
+                ),
+                false => format!("Nothing that can be moved moves {answers}."),
+            };
         };
         let shown = |share: f64| format!("{:.0} %", (share * 100.0).floor());
         let (least_share, most_share) = one.share;
@@ -487,6 +492,17 @@ impl Words<'_> {
             ),
         };
         format!("{head} {}", self.shaky(&lines))
+    }
+
+    /// Whether any of the answers rests on the column of a written table.
+    fn rests_on_readings(&self, one: &Deciding) -> bool {
+        let answers = one.answers.iter().filter_map(|place| self.found.answers.get(*place));
+        let mut needed = answers.flat_map(|answer| self.sheet.needed_by(*answer));
+        needed.any(|cell| {
+            let tables = self.sheet.tables_of(cell).into_iter();
+            let mut tables = tables.filter_map(|table| self.sheet.tables().get(table as usize));
+            tables.any(|table| table.cell.is_none())
+        })
     }
 
     /// `exchange_net (line 14)`
