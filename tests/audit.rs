@@ -161,7 +161,8 @@ fn moves_are_those_of_the_closed_form() {
     let found = of_text(
         "measured fuel = 20 lb ± 0.5 lb\nassumed swap = 4 lb\nmeasured rate = 1.6 lb/h ± 0.1 lb/h sd\n\
          assumed spare = 3 lb ± 25 %\nassumed share = 40 % ± 10 %\nassumed twice = 10 lb ± 2 lb k=4\n\
-         answer runtime [h] = (fuel - swap) / rate\nanswer left = spare * share\nanswer other = twice\n",
+         answer runtime [h] = (fuel - swap) / rate\nanswer left = spare * share\nanswer other = twice\n\
+         quoted known = 3 lb ± 0 lb\nanswer exact = known\n",
     );
     let check = |name, answer, expected: f64| {
         let moved = swing(&found, name, answer).unwrap();
@@ -173,6 +174,7 @@ fn moves_are_those_of_the_closed_form() {
     check("spare", "left", 0.25);
     check("share", "left", 0.25);
     check("twice", "other", 0.1);
+    check("known", "exact", 0.0);
     check("spare", "runtime", 0.0);
     check("fuel", "left", 0.0);
 }
@@ -187,7 +189,7 @@ fn what_has_no_tolerance_moves_by_the_rule_of_its_kind() {
          assumed on = true\n\
          answer watts = load * 3\nanswer warmer [F°] = air - 32 °F\nanswer degrees [C°] = celsius - 0 °C\n\
          answer pressure [psi] = gauge - 0 psig\nanswer late [h] = dusk - 15:00\n\
-         answer since [h] = day - 2026-01-11 10:00\nanswer louder = noise - quiet\n",
+         answer since [h] = day - 2026-01-11 10:00\nanswer louder = noise - quiet\nexpect on and what = \"shed\"\n",
     );
     let check = |name, answer, expected: f64| {
         let moved = swing(&found, name, answer).unwrap();

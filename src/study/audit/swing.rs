@@ -119,6 +119,10 @@ impl<'a> Moving<'a> {
         let value = number(self.sheet, cell)?;
         let reach = reach(self.sheet, cell, value)?;
         let by = reach.by?;
+        if by.is_zero() && reach.how == How::Tolerance {
+            let at = self.before.clone();
+            return Some((reach, vec![End { at, problem: None }]));
+        }
         if by.is_zero() {
             found.add(Subject::Cell(cell), Finding::ZeroValue);
             return None;
@@ -228,7 +232,7 @@ fn reach(sheet: &Sheet, cell: CellId, value: Number) -> Option<Reach> {
         Some(held) => held.tolerance,
         None => tolerance_of(sheet.entry(cell)?),
     };
-    if let Some(tolerance) = tolerance.filter(|tolerance| !tolerance.amount.is_zero()) {
+    if let Some(tolerance) = tolerance {
         return Some(Reach {
             how: How::Tolerance,
             by: limit_of(tolerance, uncertainty_unit(kind), value),
