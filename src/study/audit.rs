@@ -84,19 +84,7 @@ pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> 
     formula::look(sheet, &uses, &mut found);
     fuel::look(sheet, &appraisal, &answers, &mut found);
     let inputs = inputs(sheet, &uses);
-    let mut moving = Moving::new(sheet, &answers, &uses);
-    let mut lines = Vec::new();
-    let mut untried = Vec::new();
-    for (done, subject) in inputs.iter().enumerate() {
-        if !untried.is_empty() || !watch(done, inputs.len()) {
-            untried.push(*subject);
-            found.add(*subject, Finding::NotTried);
-            lines.push(Line::still(*subject, answers.len()));
-            continue;
-        }
-        lines.push(moving.line(*subject, &mut found));
-    }
-    drop(moving);
+    let (mut lines, untried) = moved(Moving::new(sheet, &answers, &uses), &inputs, watch, &mut found);
     let yardsticks = yardsticks(sheet, &answers);
     for line in &mut lines {
         line.doubtful = is_doubtful(sheet, line.subject);
@@ -119,6 +107,27 @@ pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> 
         untried,
         appraisal,
     }
+}
+
+/// The lines of all values, each moved; those that weren't tried at the end once more.
+fn moved(
+    mut moving: Moving<'_>,
+    inputs: &[Subject],
+    watch: &mut dyn FnMut(usize, usize) -> bool,
+    found: &mut Findings,
+) -> (Vec<Line>, Vec<Subject>) {
+    let mut lines = Vec::with_capacity(inputs.len());
+    let mut untried = Vec::new();
+    for (done, subject) in inputs.iter().enumerate() {
+        if untried.is_empty() && watch(done, inputs.len()) {
+            lines.push(moving.line(*subject, found));
+            continue;
+        }
+        untried.push(*subject);
+        found.add(*subject, Finding::NotTried);
+        lines.push(Line::still(*subject, moving.answers()));
+    }
+    (lines, untried)
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {

@@ -257,6 +257,47 @@ impl Words<'_> {
             Finding::Waits => self.waits(line.subject),
             Finding::Blank => "Left open, so that what rests on it has no value.".to_owned(),
             Finding::Fails | Finding::Untold | Finding::Close | Finding::ByDraws => self.check(line.subject, finding),
+            Finding::MixedHeat { .. }
+            | Finding::TwoHeats { .. }
+            | Finding::NoLoadShare(_)
+            | Finding::Proportion(..)
+            | Finding::NoDrawDown
+            | Finding::TakenAsFull => self.of_fuel(finding),
+            Finding::NoSource => "Nothing says where it comes from.".to_owned(),
+            Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
+            Finding::ToleranceLost(lost) => {
+                format!("The ± of {} takes no account of it.", self.listed(lost))
+            }
+            Finding::Unusual(unusual) => self.unusual(unusual),
+            Finding::Bare(numbers) => {
+                format!("In the formula, with no name and no source: {}.", numbers.join(", "))
+            }
+            Finding::Unused => "Nothing uses it.".to_owned(),
+            Finding::OneEnd { up, problem } => format!(
+                "At the {} end there is a problem, so the other end counts: {}",
+                if *up { "upper" } else { "lower" },
+                sentence(&problem.message)
+            ),
+            Finding::NoEnd(problem) => {
+                format!("At both ends there is a problem: {}", sentence(&problem.message))
+            }
+            Finding::ZeroValue => "It is 0 without a ±, and 10 % of that moves nothing: say with ± how far it may be \
+                                   out."
+                .to_owned(),
+            Finding::ZeroAnswer => "It is 0, so its moves are told in its unit and not as a part of it.".to_owned(),
+            Finding::NoTrueZero => "It stands on a scale without a true zero, so its moves are told in its unit and \
+                                    not as a part of it."
+                .to_owned(),
+            Finding::NoNumber => "It is no single number, so it is left out of the moves.".to_owned(),
+            Finding::RuleOfThumb(rules) => self.rules(rules),
+            Finding::Caution(caution) => sentence(&caution.text),
+            Finding::NotTried => "Not tried: the audit was stopped before it.".to_owned(),
+        }
+    }
+
+    /// What there is to say about fuel.
+    fn of_fuel(&self, finding: &Finding) -> String {
+        match finding {
             Finding::MixedHeat { fuel, basis, other } => format!(
                 "The {basis} heat of {fuel} is taken here, the other one in {}: 8 % apart for propane.",
                 self.where_it_is(*other)
@@ -292,35 +333,7 @@ impl Words<'_> {
                                      the sleeve."
                     .to_owned()
             }
-            Finding::NoSource => "Nothing says where it comes from.".to_owned(),
-            Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
-            Finding::ToleranceLost(lost) => {
-                format!("The ± of {} takes no account of it.", self.listed(lost))
-            }
-            Finding::Unusual(unusual) => self.unusual(unusual),
-            Finding::Bare(numbers) => {
-                format!("In the formula, with no name and no source: {}.", numbers.join(", "))
-            }
-            Finding::Unused => "Nothing uses it.".to_owned(),
-            Finding::OneEnd { up, problem } => format!(
-                "At the {} end there is a problem, so the other end counts: {}",
-                if *up { "upper" } else { "lower" },
-                sentence(&problem.message)
-            ),
-            Finding::NoEnd(problem) => {
-                format!("At both ends there is a problem: {}", sentence(&problem.message))
-            }
-            Finding::ZeroValue => "It is 0 without a ±, and 10 % of that moves nothing: say with ± how far it may be \
-                                   out."
-                .to_owned(),
-            Finding::ZeroAnswer => "It is 0, so its moves are told in its unit and not as a part of it.".to_owned(),
-            Finding::NoTrueZero => "It stands on a scale without a true zero, so its moves are told in its unit and \
-                                    not as a part of it."
-                .to_owned(),
-            Finding::NoNumber => "It is no single number, so it is left out of the moves.".to_owned(),
-            Finding::RuleOfThumb(rules) => self.rules(rules),
-            Finding::Caution(caution) => sentence(&caution.text),
-            Finding::NotTried => "Not tried: the audit was stopped before it.".to_owned(),
+            _ => String::new(),
         }
     }
 

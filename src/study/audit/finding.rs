@@ -3,7 +3,7 @@
 //! Each finding has a code word; its explanation is the report's. Start reading
 //! at [`Finding`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
@@ -210,11 +210,9 @@ impl Findings {
 
     /// The lines with findings that aren't among these.
     pub(super) fn others(&self, known: &[Subject]) -> Vec<Subject> {
-        self.0
-            .keys()
-            .filter(|subject| !known.contains(subject))
-            .copied()
-            .collect()
+        let known: BTreeSet<&Subject> = known.iter().collect();
+        let subjects = self.0.keys().filter(|subject| !known.contains(subject));
+        subjects.copied().collect()
     }
 
     /// What was found about a line, the heaviest first.

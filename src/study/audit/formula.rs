@@ -127,17 +127,12 @@ fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
 
 fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
     match &expression.node {
-        ExpressionNode::Number(number) => {
-            if !is_plain(*number) && *number != Number::from_integer(2) {
-                found.push(expression);
-            }
-        }
-        ExpressionNode::Quantity { value, unit, .. } => {
-            if !is_plain(*value) && !is_a_whole(*value, *unit) {
-                found.push(expression);
-            }
-        }
-        ExpressionNode::TimeOfDay(_) | ExpressionNode::Moment(_) => found.push(expression),
+        ExpressionNode::Number(number) if is_plain(*number) || *number == Number::from_integer(2) => {}
+        ExpressionNode::Quantity { value, unit, .. } if is_plain(*value) || is_a_whole(*value, *unit) => {}
+        ExpressionNode::Number(_)
+        | ExpressionNode::Quantity { .. }
+        | ExpressionNode::TimeOfDay(_)
+        | ExpressionNode::Moment(_) => found.push(expression),
         // an exponent belongs to the formula
         ExpressionNode::Binary(BinaryOperator::Power, _, sides) => bare(&sides.0, found),
         ExpressionNode::Binary(_, _, sides) => {

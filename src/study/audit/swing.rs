@@ -79,6 +79,11 @@ impl<'a> Moving<'a> {
         }
     }
 
+    /// How many answers there are.
+    pub(super) fn answers(&self) -> usize {
+        self.answers.len()
+    }
+
     /// One value moved, and put back.
     pub(super) fn line(&mut self, subject: Subject, found: &mut Findings) -> Line {
         let concerned = self.concerned(subject);
@@ -286,7 +291,7 @@ fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)
         let usual = |cell: &Option<Number>| usual(kind, (*cell)?);
         let each: Vec<Option<(How, Number)>> = column.cells.iter().map(usual).collect();
         let how = each.iter().flatten().map(|(how, _)| *how).next()?;
-        let bys = each.into_iter().map(|each| each.map(|(_, by)| by)).collect();
+        let bys: Vec<Option<Number>> = each.into_iter().map(|each| each.map(|(_, by)| by)).collect();
         return Some((together(how, &bys), bys));
     }
     let unit = uncertainty_unit(kind);
@@ -297,11 +302,11 @@ fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)
         own.map(|(_, tolerance)| *tolerance).or(column.tolerance)
     };
     let by = |(row, cell): (usize, &Option<Number>)| limit_of(own(row)?, unit, (*cell)?);
-    let bys = column.cells.iter().enumerate().map(by).collect();
+    let bys: Vec<Option<Number>> = column.cells.iter().enumerate().map(by).collect();
     Some((together(How::Tolerance, &bys), bys))
 }
 
-fn together(how: How, bys: &Vec<Option<Number>>) -> Reach {
+fn together(how: How, bys: &[Option<Number>]) -> Reach {
     let mut all = bys.iter().flatten();
     let first = all.next().copied();
     Reach {
