@@ -8,6 +8,7 @@
 //! are in [`pages`]. Start reading at [`model::Report`].
 
 pub mod aim;
+pub mod audit;
 pub mod build;
 pub mod change;
 pub mod compare;

@@ -6,6 +6,7 @@
 //! of them on [`draws::draw`].
 
 pub mod aim;
+pub mod audit;
 pub mod compare;
 pub mod doubt;
 pub mod draws;

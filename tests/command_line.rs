@@ -225,6 +225,43 @@ fn compare_ends_with_the_code_of_the_base_and_every_case() {
     check(&["compare", "missing.tare"], 2, "", "missing.tare");
 }
 
+#[test]
+fn audit_ends_with_the_code_of_the_worksheet() {
+    check(&["audit", "sound.tare"], 0, "What decides", "");
+    check(&["audit", "failing.tare"], 0, "check-fails", "");
+    check(
+        &["audit", "broken.tare"],
+        1,
+        "has-problem: unit-clash",
+        "broken.tare, line 3 · unit-clash",
+    );
+    check(&["audit", "sound.tare", "--case", "cold"], 0, "case cold", "");
+    check(
+        &["audit", "sound.tare", "--set", "rate=2 lb/h"],
+        0,
+        "On trial: rate",
+        "",
+    );
+    check(&["audit", "sound.tare", "--format", "json"], 0, "\"swing\"", "");
+    check(
+        &["audit", "sound.tare", "--format", "csv"],
+        0,
+        "line,name,kind,sourced",
+        "",
+    );
+    check(&["audit", "sound.tare", "--format", "markdown"], 0, "# Audit:", "");
+    check(
+        &["audit", "sound.tare", "--case", "cald"],
+        2,
+        "",
+        "write `cold`, if that is meant",
+    );
+    check(&["audit", "sound.tare", "rate"], 2, "", "one word too many");
+    check(&["audit"], 2, "", "`audit` needs FILE");
+    check(&["audit", "missing.tare"], 2, "", "missing.tare");
+    check(&["help", "no-source"], 0, "a remark of audits", "");
+}
+
 /// A problem that comes up in a case alone counts, and is drawn.
 #[test]
 fn compare_draws_the_problems_of_every_case() {

@@ -30,6 +30,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod audit;
 pub mod compare;
 pub mod doubt;
 mod table;

@@ -2,6 +2,7 @@
 //!
 //! Start reading at [`Session::why`].
 
+use crate::report::audit::Audit;
 use crate::report::build;
 use crate::report::compare::Compare;
 use crate::report::drawing::DrawnProblem;
@@ -29,6 +30,12 @@ impl Session {
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         let drawn = self.draw(&problems);
         (found, drawn)
+    }
+
+    /// The worksheet line by line, worst first. `watch` hears how many values were moved
+    /// of how many, and ends the work with what there is by giving back false.
+    pub fn audit(&mut self, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audit {
+        build::audit::audit(&mut self.sheet, watch, self.options)
     }
 
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {

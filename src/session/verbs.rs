@@ -103,6 +103,23 @@ times have none. It ends with 1 where the base or any case has problems.\n\n    
 tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     },
     Verb {
+        name: "audit",
+        command: Some("tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        typed: Some("audit"),
+        summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
+        detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
+temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, times of day and moments by 1 h, levels by 3 dB. \
+The larger of the two moves of an answer counts, as a part of the answer. The rows of a column move together. Texts and \
+truth values can't be moved.\n\n\
+Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \
+nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
+fail or can't be told. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
+and the worksheet stays as it is.\n\n\
+FORMAT is `text`, `markdown`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
+says.\n\n    \
+tarebook audit claim.tare",
+    },
+    Verb {
         name: "sweep",
         command: Some(
             "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",

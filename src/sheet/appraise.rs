@@ -50,6 +50,8 @@ pub struct Cautioned {
 pub struct HeatBasis {
     /// The cell.
     pub cell: CellId,
+    /// The function that takes it.
+    pub function: &'static str,
     /// The fuel.
     pub fuel: String,
     /// "gross" or "net".
@@ -575,6 +577,7 @@ impl Sheet {
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
         Some(HeatBasis {
             cell,
+            function: site.function.name,
             fuel: self.word_given(site, "fuel")?,
             basis: self.word_given(site, "basis")?,
         })

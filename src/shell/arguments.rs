@@ -75,6 +75,8 @@ pub enum Request {
     Doubt(On, DoubtAsked),
     /// `tarebook compare FILE`
     Compare(On),
+    /// `tarebook audit FILE`
+    Audit(On),
     /// `tarebook sweep FILE INPUT`
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
@@ -190,7 +192,7 @@ fn verb(name: &'static str) -> Command {
             value("draws", "N").value_parser(doubt::draws),
             value("seed", "S").value_parser(doubt::seed),
         ])),
-        "compare" => command.args(study([])),
+        "compare" | "audit" => command.args(study([])),
         "sweep" => command.args(study([
             Arg::new("INPUT").required(true),
             value("from", "A").required(true),
@@ -327,6 +329,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             },
         ),
         "compare" => Request::Compare(chosen_on(matches)),
+        "audit" => Request::Audit(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")

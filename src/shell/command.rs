@@ -6,6 +6,7 @@ use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::report::aim::{self as report_aim, Aim};
+use crate::report::audit::{self as report_audit, Audit};
 use crate::report::build::Options;
 use crate::report::compare as report_compare;
 use crate::report::doubt::{self as report_doubt, Doubt};
@@ -79,6 +80,15 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set) {
                 Ok(()) => compare(&mut session, on.format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Audit(on) => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set) {
+                Ok(()) => {
+                    let found = session.audit(&mut |_, _| true);
+                    audit(&session, &found, on.format, output)
+                }
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -251,6 +261,22 @@ fn doubt(session: &Session, found: &Doubt, format: Format, output: &mut Output) 
         Format::Markdown => output.print(&report_doubt::write_markdown(found))?,
         Format::Json => json::write(found, output.results())?,
         Format::Csv => report_doubt::write_csv(found, output.results())?,
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
+}
+
+// ---- audit ----
+
+fn audit(session: &Session, found: &Audit, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_audit::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_audit::write_markdown(found))?,
+        Format::Json => json::write(found, output.results())?,
+        Format::Csv => report_audit::write_csv(found, output.results())?,
     }
     output.draw(&session.problems())?;
     Ok(standing(session))

@@ -8,7 +8,7 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{aim, compare, doubt, pages, sweep, terminal, why};
+use crate::report::{aim, audit, compare, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
@@ -37,6 +37,12 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             ("compare", []) => {
                 let (found, _) = self.session.compare();
                 let text = compare::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            ("audit", []) => {
+                let found = self.session.audit(&mut |_, _| true);
+                let text = audit::write(&found, self.style);
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }

@@ -15,6 +15,7 @@
     missing_docs
 )]
 
+mod audit;
 mod clock;
 mod draw_down;
 mod draws;
@@ -61,6 +62,7 @@ fn main() -> ExitCode {
         ("draws", draws::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
+        ("audit", audit::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");
