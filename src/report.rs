@@ -10,6 +10,7 @@
 pub mod aim;
 pub mod build;
 pub mod change;
+pub mod chart;
 pub mod compare;
 pub mod csv;
 pub mod digits;

@@ -25,6 +25,7 @@ use crate::unit::Kind;
 pub mod edit;
 pub mod file;
 mod lints;
+mod plot;
 mod rename;
 mod study;
 pub mod trial;
@@ -46,6 +47,7 @@ pub struct Session {
     working: Vec<Replacement>,
     picture: Picture,
     cautioned: Vec<String>,
+    drawn: Option<String>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -209,6 +211,7 @@ impl Session {
             working: Vec::new(),
             picture: Picture::default(),
             cautioned: Vec::new(),
+            drawn: None,
         };
         session.picture = session.take_picture();
         let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());

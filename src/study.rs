@@ -5,6 +5,7 @@
 //! [`why::why`]; what varies one input stands on [`vary::Varied`].
 
 pub mod aim;
+pub mod bounds;
 pub mod compare;
 pub mod root;
 pub mod sweep;

@@ -499,7 +499,7 @@ fn written(write: impl Fn(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn plain(width: usize) -> Style {
-    Style { colour: false, width }
+    Style { width, ..Style::default() }
 }
 
 #[test]
@@ -535,6 +535,7 @@ fn colour_only_wraps_the_text() {
         Style {
             colour: true,
             width: 80,
+            ..Style::default()
         },
     );
     assert!(coloured.contains("\u{1b}[1m"));

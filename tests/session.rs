@@ -78,6 +78,7 @@ fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
     let style = Style {
         colour: false,
         width: 100,
+        ..Style::default()
     };
     Conversation::new(session, &mut script, &mut output, style)
         .run()

@@ -13,7 +13,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
 use crate::syntax::tree::{
-    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, TableContent, Value as TreeValue,
+    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
 use crate::trade::burn::student_k;
@@ -29,6 +29,7 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod chart;
 pub mod compare;
 mod table;
 pub mod vary;
@@ -272,6 +273,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
+                Node::Plot(plot) => self.add_chart(plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
@@ -314,6 +316,12 @@ impl Builder<'_> {
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
+    }
+
+    fn add_chart(&mut self, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+        self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
+        self.report.charts.push(drawn);
     }
 }
 
