@@ -11,12 +11,12 @@
 use proptest::prelude::{prop_assert, proptest};
 use tarebook::problem::Code;
 use tarebook::report::Style;
-use tarebook::report::style::Letters;
 use tarebook::report::language::TERMS;
 use tarebook::report::pages::{
     VerbHelp, function_page, functions_between, functions_matching, functions_page, help_overview, help_page,
     units_page,
 };
+use tarebook::report::style::Letters;
 use tarebook::report::visible::columns;
 use tarebook::sheet::Sheet;
 use tarebook::trade::registry::{function, functions};

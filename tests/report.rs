@@ -499,7 +499,10 @@ fn written(write: impl Fn(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn plain(width: usize) -> Style {
-    Style { width, ..Style::default() }
+    Style {
+        width,
+        ..Style::default()
+    }
 }
 
 #[test]

@@ -93,7 +93,10 @@ const COLD: &str = "air from -20 °F to 60 °F step 10 °F";
 fn the_storm_at_two_widths() {
     let found = storm().sweep(&asked(COLD)).unwrap();
     for width in [80, 60] {
-        let style = Style { width, ..Style::default() };
+        let style = Style {
+            width,
+            ..Style::default()
+        };
         let written = sweep::write(&found, style);
         let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width, "{widest} columns\n{written}");

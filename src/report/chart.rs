@@ -204,15 +204,15 @@ impl Chart {
     ///
     /// A level limit is drawn where it lies no further from the values than they lie apart;
     /// an upright one where it lies among them. The others are told in words.
-    pub fn of_lines(
-        title: &str,
-        (across, up): (&Measure, &Measure),
-        lines: &[Line],
-        bounds: &[Bound],
-    ) -> Chart {
+    pub fn of_lines(title: &str, (across, up): (&Measure, &Measure), lines: &[Line], bounds: &[Bound]) -> Chart {
         let lines: Vec<Line> = lines.iter().map(|line| counted(line, across, up)).collect();
         let bounds: Vec<Bound> = bounds.iter().map(|bound| counted_bound(bound, across, up)).collect();
-        let samples = || lines.iter().flat_map(|line| &line.samples).filter(|sample| sample.is_whole());
+        let samples = || {
+            lines
+                .iter()
+                .flat_map(|line| &line.samples)
+                .filter(|sample| sample.is_whole())
+        };
         let along = Range::of(samples().filter_map(|sample| sample.across));
         let values = Range::of(samples().flat_map(Sample::ends));
         let (Some(along), Some(values)) = (along, values) else {
@@ -221,7 +221,10 @@ impl Chart {
         let level = bounds.iter().filter(|bound| bound.course == Course::Level);
         let near = level.map(|bound| bound.value).filter(|value| values.is_near(*value));
         let with_limits = Range::of(near.chain([values.low, values.high])).unwrap_or(values);
-        let (across_axis, along) = axis::axis(across, along, Ends::Kept, TICKS_ACROSS);
+        // points by themselves stand clear of the sides
+        let joined = lines.iter().all(|line| one_way(&line.samples));
+        let sides = if joined { Ends::Kept } else { Ends::Rounded };
+        let (across_axis, along) = axis::axis(across, along, sides, TICKS_ACROSS);
         let (up_axis, height) = axis::axis(up, with_limits, Ends::Rounded, TICKS_UP);
         let place = |line: &Line| placed(line, &along, &height);
         let limits = bounds.iter().filter_map(|bound| bound.placed(&along, &height));
@@ -264,7 +267,12 @@ impl Chart {
 
     /// Columns side by side: from, to, how many; with markers, which are upright. The
     /// columns stand in rising order.
-    pub fn histogram(title: &str, across: &Measure, bins: &[(Number, Number, u64)], markers: &[(Number, String)]) -> Chart {
+    pub fn histogram(
+        title: &str,
+        across: &Measure,
+        bins: &[(Number, Number, u64)],
+        markers: &[(Number, String)],
+    ) -> Chart {
         let count = |value: Number| across.scale.counted(value);
         let bins: Vec<(Number, Number, u64)> = bins
             .iter()
@@ -289,7 +297,10 @@ impl Chart {
             text: text.clone(),
         };
         let markers: Vec<Bound> = markers.iter().map(marker).collect();
-        let markers: Vec<Bound> = markers.iter().map(|bound| counted_bound(bound, across, &number)).collect();
+        let markers: Vec<Bound> = markers
+            .iter()
+            .map(|bound| counted_bound(bound, across, &number))
+            .collect();
         Chart {
             title: title.to_owned(),
             told: told::histogram(across, &bins, &markers),
@@ -298,7 +309,10 @@ impl Chart {
                 up,
                 series: Vec::new(),
                 bins: bins.iter().map(bin).collect(),
-                limits: markers.iter().filter_map(|bound| bound.placed(&along, &heights)).collect(),
+                limits: markers
+                    .iter()
+                    .filter_map(|bound| bound.placed(&along, &heights))
+                    .collect(),
             }),
         }
     }
@@ -317,7 +331,9 @@ impl Plane {
     /// Whether any point says how far it may be out.
     pub fn has_bands(&self) -> bool {
         let points = self.series.iter().flat_map(|series| &series.points);
-        points.filter(|point| point.up.is_some()).any(|point| point.band.is_some())
+        points
+            .filter(|point| point.up.is_some())
+            .any(|point| point.band.is_some())
     }
 }
 
@@ -331,7 +347,9 @@ impl Sample {
         let Some(up) = self.up else {
             return [Number::ZERO; 2];
         };
-        let spread = self.half_width.and_then(|by| Some([up.sub(by).ok()?, up.add(by).ok()?]));
+        let spread = self
+            .half_width
+            .and_then(|by| Some([up.sub(by).ok()?, up.add(by).ok()?]));
         spread.unwrap_or([up; 2])
     }
 }

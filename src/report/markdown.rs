@@ -231,7 +231,10 @@ fn table(text: &mut String, table: &Table) {
 /// What a chart shows, in words: code hosts draw no chart of their own, and cut out one
 /// that stands in the text.
 pub(super) fn chart(text: &mut String, chart: &Chart) {
-    paragraph(text, &format!("**{}** {}", escaped(&closed(&chart.title)), escaped(&chart.told)));
+    paragraph(
+        text,
+        &format!("**{}** {}", escaped(&closed(&chart.title)), escaped(&chart.told)),
+    );
 }
 
 fn row(cells: impl Iterator<Item = String>) -> String {

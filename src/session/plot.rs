@@ -62,7 +62,8 @@ impl Session {
         let tree = self.sheet.tree();
         let same = |text: &str| text.split_whitespace().eq(line.split_whitespace());
         let mut items = tree.items.iter().enumerate();
-        let (index, _) = items.find(|(index, item)| matches!(item.node, Node::Plot(_)) && same(tree.text_of(*index)))?;
+        let (index, _) =
+            items.find(|(index, item)| matches!(item.node, Node::Plot(_)) && same(tree.text_of(*index)))?;
         Some(self.sheet.line(u32::try_from(index).ok()?))
     }
 }

@@ -36,7 +36,9 @@ With `--plain` it draws charts with the letters of a typewriter, as `plain` does
     },
     Verb {
         name: "show",
-        command: Some("tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]"),
+        command: Some(
+            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+        ),
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
         detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \

@@ -17,8 +17,8 @@ use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, fahrenheit, gauge, kelvin, pascals};
 use super::vaporizing::in_the_dish;
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Made, OfTable, Outcome,
-    Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Made, OfTable,
+    Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
 const HOUR: f64 = 3600.0;

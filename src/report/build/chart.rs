@@ -62,10 +62,7 @@ fn drawn(
 ) -> Chart {
     if across.cells.len() != up.cells.len() {
         let counts = (up.cells.len(), across.cells.len());
-        let standing = format!(
-            "{} has {} rows and {} has {}",
-            up.name, counts.0, across.name, counts.1
-        );
+        let standing = format!("{} has {} rows and {} has {}", up.name, counts.0, across.name, counts.1);
         return Chart::nothing(title, &standing);
     }
     let up_measure = measure(&up.name, up.kind, up.clock);
@@ -76,7 +73,9 @@ fn drawn(
         }
         (_, kind @ (Kind::Text | Kind::Truth)) => {
             let label = |cell: &Option<Number>| {
-                (*cell).map_or(String::new(), |cell| number_shown(sheet, cell, kind, false, None, options).value)
+                (*cell).map_or(String::new(), |cell| {
+                    number_shown(sheet, cell, kind, false, None, options).value
+                })
             };
             let labels: Vec<String> = across.cells.iter().map(label).collect();
             Chart::bars(title, &up_measure, &labels, up.cells)
@@ -183,7 +182,9 @@ fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result
         Some(Doubt::Rows(rows)) => rows.iter().copied().map(Some).collect(),
         _ => Vec::new(),
     };
-    let clock = sheet.entry(cell).is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+    let clock = sheet
+        .entry(cell)
+        .is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
     Ok(Some(Side {
         name: name.to_owned(),
         kind: shape.kind,
@@ -231,7 +232,7 @@ pub(super) fn level(value: Number, text: String) -> Bound {
     }
 }
 
-/// `100 %`, `holds_for_good, 1.38 lb/h`: what is written, with its value where that is a name.
+/// `100 %`, `holds_for_good = 1.38 lb/h`: what is written, with its value where that is a name.
 pub(super) fn limit_text(
     sheet: &Sheet,
     other: &Expression,
@@ -246,9 +247,15 @@ pub(super) fn limit_text(
         ExpressionNode::Name(name) => {
             let cell = sheet.cell(name).and_then(|cell| sheet.entry(cell));
             let clock = cell.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
-            format!("{written}, {}", number_shown(sheet, value, kind, clock, None, options).value)
+            format!(
+                "{written} = {}",
+                number_shown(sheet, value, kind, clock, None, options).value
+            )
         }
-        _ => format!("{written}, {}", number_shown(sheet, value, kind, false, None, options).value),
+        _ => format!(
+            "{written} = {}",
+            number_shown(sheet, value, kind, false, None, options).value
+        ),
     }
 }
 
@@ -272,7 +279,7 @@ fn declared_limit(sheet: &Sheet, column: &Expression, kind: Kind, options: Optio
         }
         ColumnLimit::Parameter(name) => {
             let value = constant(sheet, argument(call, made.parameters, name)?, kind)?;
-            Some(level(value, format!("{name}, {}", shown(value))))
+            Some(level(value, format!("{name} = {}", shown(value))))
         }
     }
 }
@@ -298,7 +305,10 @@ fn made_by<'a>(sheet: &'a Sheet, table: &str) -> Option<&'a Call> {
 /// What is given for a parameter, by its label or its place.
 fn argument<'a>(call: &'a Call, parameters: &[crate::trade::Parameter], name: &str) -> Option<&'a Expression> {
     let place = parameters.iter().position(|parameter| parameter.name == name)?;
-    let labelled = call.arguments.iter().find(|given| given.label.as_ref().is_some_and(|label| *label.text == *name));
+    let labelled = call
+        .arguments
+        .iter()
+        .find(|given| given.label.as_ref().is_some_and(|label| *label.text == *name));
     let placed = || call.arguments.get(place).filter(|given| given.label.is_none());
     labelled.or_else(placed).map(|given| &given.value)
 }

@@ -285,7 +285,10 @@ fn turning(sheet: &Sheet, name: &str, crossings: &[Crossing]) -> Vec<Bound> {
         node: ExpressionNode::Name(name.into()),
         span: Span::at(0),
     };
-    let lines: Vec<u32> = bounds(sheet, &named).iter().map(|bound| sheet.line(bound.item)).collect();
+    let lines: Vec<u32> = bounds(sheet, &named)
+        .iter()
+        .map(|bound| sheet.line(bound.item))
+        .collect();
     let own = crossings.iter().filter(|crossing| lines.contains(&crossing.line));
     let marks = own.map(|crossing| Bound {
         course: Course::Upright,

@@ -45,7 +45,10 @@ impl Range {
     pub fn of(values: impl IntoIterator<Item = Number>) -> Option<Range> {
         let mut range: Option<Range> = None;
         for value in values {
-            let held = range.get_or_insert(Range { low: value, high: value });
+            let held = range.get_or_insert(Range {
+                low: value,
+                high: value,
+            });
             if value.compare(held.low).is_lt() {
                 held.low = value;
             }
@@ -60,7 +63,12 @@ impl Range {
     pub fn part(&self, value: Number) -> f64 {
         let exact = value.sub(self.low).ok().zip(self.span());
         let (over, span) = exact.map_or_else(
-            || (value.to_f64() - self.low.to_f64(), self.high.to_f64() - self.low.to_f64()),
+            || {
+                (
+                    value.to_f64() - self.low.to_f64(),
+                    self.high.to_f64() - self.low.to_f64(),
+                )
+            },
             |(over, span)| (over.to_f64(), span.to_f64()),
         );
         if span > 0.0 { (over / span).clamp(0.0, 1.0) } else { 0.5 }
@@ -99,7 +107,9 @@ impl Range {
         }
         let by = match self.low.is_zero() {
             true => Number::ONE,
-            false => Number::from_parts(1, 1).and_then(|tenth| self.low.abs().mul(tenth).ok()).unwrap_or(Number::ONE),
+            false => Number::from_parts(1, 1)
+                .and_then(|tenth| self.low.abs().mul(tenth).ok())
+                .unwrap_or(Number::ONE),
         };
         let wide = self.low.sub(by).ok().zip(self.high.add(by).ok());
         wide.map_or(*self, |(low, high)| Range { low, high })
@@ -156,14 +166,23 @@ fn nice(rough: Number) -> Option<Step> {
 
 /// The least step of a clock that is no less; from a day up, a nice number of days.
 fn on_a_clock(rough: Number, seconds: i64, day: i64) -> Option<Step> {
-    let steps = CLOCK.iter().filter(|step| **step >= seconds).map(|step| *step / seconds);
-    let mut steps = steps.map(Number::from_integer).filter(|step| step.compare(rough).is_ge());
+    let steps = CLOCK
+        .iter()
+        .filter(|step| **step >= seconds)
+        .map(|step| *step / seconds);
+    let mut steps = steps
+        .map(Number::from_integer)
+        .filter(|step| step.compare(rough).is_ge());
     if let Some(step) = steps.next() {
         return Some((step, 0));
     }
     let day = Number::from_integer(day);
     let (days, _) = nice(rough.div(day).ok()?)?;
-    let days = if days.compare(Number::ONE).is_lt() { Number::ONE } else { days };
+    let days = if days.compare(Number::ONE).is_lt() {
+        Number::ONE
+    } else {
+        days
+    };
     Some((days.mul(day).ok()?, 0))
 }
 

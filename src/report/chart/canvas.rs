@@ -95,11 +95,7 @@ impl Canvas {
     /// Puts a letter where nothing that matters as much stands.
     pub(super) fn put(&mut self, column: usize, row: usize, letter: char, layer: Layer) {
         if let Some(cell) = self.cell(column, row).filter(|cell| cell.layer < layer) {
-            *cell = Cell {
-                letter,
-                layer,
-                dots: 0,
-            };
+            *cell = Cell { letter, layer, dots: 0 };
         }
     }
 
@@ -120,7 +116,10 @@ impl Canvas {
         let (wide, high) = self.fineness();
         let plain = self.letters == Letters::Plain;
         let dot = DOTS.get(down % high).and_then(|row| row.get(across % wide)).copied();
-        let Some(cell) = self.cell(across / wide, down / high).filter(|cell| cell.layer <= Layer::Line) else {
+        let Some(cell) = self
+            .cell(across / wide, down / high)
+            .filter(|cell| cell.layer <= Layer::Line)
+        else {
             return;
         };
         cell.layer = Layer::Line;
@@ -155,10 +154,21 @@ impl Canvas {
     /// A row as it is printed, each piece in its tone.
     pub(super) fn printed(&self, row: usize, style: Style) -> String {
         let cells = self.cells.get(row * self.width..(row + 1) * self.width).unwrap_or(&[]);
-        let used = cells.iter().rposition(|cell| cell.letter != ' ').map_or(0, |last| last + 1);
+        let used = cells
+            .iter()
+            .rposition(|cell| cell.letter != ' ')
+            .map_or(0, |last| last + 1);
         let mut text = String::new();
-        for piece in cells.get(..used).unwrap_or(&[]).chunk_by(|one, other| tone(one) == tone(other)) {
-            let letters: String = piece.iter().map(|cell| cell.letter).filter(|letter| *letter != '\0').collect();
+        for piece in cells
+            .get(..used)
+            .unwrap_or(&[])
+            .chunk_by(|one, other| tone(one) == tone(other))
+        {
+            let letters: String = piece
+                .iter()
+                .map(|cell| cell.letter)
+                .filter(|letter| *letter != '\0')
+                .collect();
             match piece.first().and_then(tone) {
                 Some(tone) => text.push_str(&style.paint(tone, &letters)),
                 None => text.push_str(&letters),

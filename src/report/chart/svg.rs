@@ -7,10 +7,10 @@
 //! told from black and from white, and dashes and marks do without any. Text
 //! from a worksheet is escaped. Start reading at [`write()`].
 
+use super::super::style::Letters;
 use super::super::visible::{columns, visible, wrapped};
 use super::canvas::cut;
 use super::{Bar, Body, Chart, Course, Limit, Plane, Point, Series};
-use super::super::style::Letters;
 
 /// The width of the drawing; on paper and on a telephone it fits the column.
 const WIDTH: f64 = 480.0;
@@ -22,7 +22,7 @@ const EDGE: f64 = 10.0;
 const SIZE: f64 = 13.0;
 const TITLE_SIZE: f64 = 15.0;
 /// A column of text in sizes: wider than most letters are.
-const ADVANCE: f64 = 0.58;
+const ADVANCE: f64 = 0.64;
 /// From one line of text to the next.
 const LEADING: f64 = 18.0;
 /// The space between two texts.
@@ -157,12 +157,16 @@ impl Page {
     fn written(&mut self, (x, y): (f64, f64), anchor: Anchor, text: &str) {
         let (x, y, anchor) = (at(x), at(y), anchor.word());
         let text = escaped(text);
-        self.push(&format!("<text x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\">{text}</text>"));
+        self.push(&format!(
+            "<text x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\">{text}</text>"
+        ));
     }
 
     fn rule(&mut self, from: (f64, f64), to: (f64, f64), look: &str) {
         let [x1, y1, x2, y2] = [from.0, from.1, to.0, to.1].map(at);
-        self.push(&format!("<line x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\" {look}/>"));
+        self.push(&format!(
+            "<line x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\" {look}/>"
+        ));
     }
 
     fn bars(&mut self, bars: &[Bar]) {
@@ -248,6 +252,7 @@ enum Sign {
     Series(usize),
     Limit,
     Band,
+    Stroke,
 }
 
 struct Drawing<'a> {
@@ -300,7 +305,9 @@ impl Drawing<'_> {
         }
         self.limits(page);
         if self.shows_band() {
-            self.key.push((Sign::Band, "what it may be out by, ±".to_owned()));
+            let joined = plane.series.iter().any(|series| series.joined);
+            let sign = if joined { Sign::Band } else { Sign::Stroke };
+            self.key.push((sign, "what it may be out by, ±".to_owned()));
         }
         page.y = self.bottom + 2.0 * LEADING + 6.0;
         for (sign, text) in &self.key {
@@ -311,7 +318,11 @@ impl Drawing<'_> {
     // ---- axes ----
 
     fn side(&self, page: &mut Page) {
-        let label = cut(&visible(&self.plane.up.label), room(WIDTH - 2.0 * EDGE, SIZE), Letters::Drawn);
+        let label = cut(
+            &visible(&self.plane.up.label),
+            room(WIDTH - 2.0 * EDGE, SIZE),
+            Letters::Drawn,
+        );
         page.written((EDGE, self.top - APART - 4.0), Anchor::Start, &label);
         for tick in &self.plane.up.ticks {
             let y = self.y(tick.at);
@@ -331,7 +342,11 @@ impl Drawing<'_> {
         for (x, text) in self.floor_texts() {
             page.written((x, self.bottom + LEADING), Anchor::Middle, text);
         }
-        let label = cut(&visible(&self.plane.across.label), room(WIDTH - 2.0 * EDGE, SIZE), Letters::Drawn);
+        let label = cut(
+            &visible(&self.plane.across.label),
+            room(WIDTH - 2.0 * EDGE, SIZE),
+            Letters::Drawn,
+        );
         let middle = (self.left + self.right) / 2.0;
         let half = wide(&label, SIZE) / 2.0;
         let middle = middle.min(WIDTH - EDGE - half).max(EDGE + half);
@@ -343,15 +358,21 @@ impl Drawing<'_> {
         let ticks = &self.plane.across.ticks;
         let place = |at: f64, text: &str| {
             let half = wide(text, SIZE) / 2.0;
-            self.x(at).min(WIDTH - half).max(half)
+            self.x(at).min(WIDTH - half - 1.0).max(half + 1.0)
         };
-        let all: Vec<(f64, &str)> = ticks.iter().map(|tick| (place(tick.at, &tick.text), tick.text.as_str())).collect();
+        let all: Vec<(f64, &str)> = ticks
+            .iter()
+            .map(|tick| (place(tick.at, &tick.text), tick.text.as_str()))
+            .collect();
         let apart = |one: &(f64, &str), other: &(f64, &str)| {
             (wide(one.1, SIZE) + wide(other.1, SIZE)) / 2.0 + APART <= other.0 - one.0
         };
         for step in 1..=all.len() {
             let kept: Vec<(f64, &str)> = all.iter().step_by(step).copied().collect();
-            if kept.windows(2).all(|pair| matches!(pair, [one, other] if apart(one, other))) {
+            if kept
+                .windows(2)
+                .all(|pair| matches!(pair, [one, other] if apart(one, other)))
+            {
                 return kept;
             }
         }
@@ -424,7 +445,11 @@ impl Drawing<'_> {
             let ends: Vec<(f64, f64, f64)> = stretch.iter().filter_map(|point| self.ends(point)).collect();
             if !series.joined || ends.len() == 1 {
                 for (x, low, high) in ends {
-                    page.rule((x, low), (x, high), &format!("stroke-width=\"1.5\" style=\"stroke:{colour}\""));
+                    page.rule(
+                        (x, low),
+                        (x, high),
+                        &format!("stroke-width=\"1.5\" style=\"stroke:{colour}\""),
+                    );
                 }
                 continue;
             }
@@ -432,7 +457,9 @@ impl Drawing<'_> {
             let lower: Vec<(f64, f64)> = ends.iter().rev().map(|(x, low, _)| (*x, *low)).collect();
             let around: Vec<(f64, f64)> = thinned(&upper).into_iter().chain(thinned(&lower)).collect();
             let path = path(&around);
-            page.push(&format!("<path d=\"{path}Z\" style=\"fill:{colour};fill-opacity:0.22\"/>"));
+            page.push(&format!(
+                "<path d=\"{path}Z\" style=\"fill:{colour};fill-opacity:0.22\"/>"
+            ));
         }
     }
 
@@ -445,7 +472,9 @@ impl Drawing<'_> {
 
     fn shows_band(&self) -> bool {
         let points = self.plane.series.iter().flat_map(|series| &series.points);
-        let heights = points.filter_map(|point| self.ends(point)).map(|(_, low, high)| low - high);
+        let heights = points
+            .filter_map(|point| self.ends(point))
+            .map(|(_, low, high)| low - high);
         heights.fold(0.0, f64::max) > LEAST_BAND
     }
 
@@ -480,7 +509,10 @@ impl Drawing<'_> {
             Course::Upright => self.beside_upright(self.x(limit.at), width),
         };
         let inside = |place: &Patch| {
-            place.left >= self.left && place.right <= self.right && place.top >= self.top - 2.0 && place.bottom <= self.bottom
+            place.left >= self.left
+                && place.right <= self.right
+                && place.top >= self.top - 2.0
+                && place.bottom <= self.bottom
         };
         let free = places
             .into_iter()
@@ -559,7 +591,10 @@ fn along(places: &[(f64, f64)]) -> Vec<Patch> {
         let steps = (length / 4.0).ceil().max(1.0) as usize;
         found.extend((1..=steps).map(|step| {
             let part = step as f64 / steps as f64;
-            around((one.0 + (other.0 - one.0) * part, one.1 + (other.1 - one.1) * part), 2.0)
+            around(
+                (one.0 + (other.0 - one.0) * part, one.1 + (other.1 - one.1) * part),
+                2.0,
+            )
         }));
     }
     found
@@ -613,7 +648,10 @@ fn mark(place: usize, (x, y): (f64, f64), colour: &str) -> String {
 /// A line of the key: a sign and what it stands for.
 fn key_line(page: &mut Page, sign: &Sign, text: &str) {
     let (from, to) = (EDGE, EDGE + 30.0);
-    for (index, line) in wrapped(&visible(text), room(WIDTH - 2.0 * EDGE - 38.0, SIZE)).iter().enumerate() {
+    for (index, line) in wrapped(&visible(text), room(WIDTH - 2.0 * EDGE - 38.0, SIZE))
+        .iter()
+        .enumerate()
+    {
         page.y += LEADING;
         let y = page.y - 8.0;
         match sign {
@@ -625,6 +663,13 @@ fn key_line(page: &mut Page, sign: &Sign, text: &str) {
                 page.push(&mark(*place, ((from + to) / 2.0, y), colour));
             }
             Sign::Limit => page.rule((from, y), (to, y), &limit_look()),
+            Sign::Stroke => {
+                let (x, look) = (
+                    (from + to) / 2.0,
+                    format!("stroke-width=\"1.5\" style=\"stroke:{}\"", COLOURS[0]),
+                );
+                page.rule((x, y - 7.0), (x, y + 7.0), &look);
+            }
             Sign::Band => {
                 let (colour, x, y) = (COLOURS[0], at(from), at(y - 6.0));
                 page.push(&format!(

@@ -22,6 +22,8 @@ const SHAPE: usize = 5;
 const MARK_EVERY: usize = 4;
 /// How many marks a line gets that has too many points.
 const FEW_MARKS: usize = 6;
+/// A band that is nowhere higher than so many rows is left out.
+const LEAST_BAND: usize = 2;
 /// The columns between two texts below the axis.
 const GAP: usize = 2;
 
@@ -68,7 +70,7 @@ const PLAIN: Alphabet = Alphabet {
     upright: ':',
     band: '~',
     marks: ['*', 'o', 'x', '#', '%'],
-    rising: &[],
+    rising: &['.'],
     growing: &[],
     full: '#',
 };
@@ -174,22 +176,25 @@ impl Drawing<'_> {
         marks.get(place % marks.len()).copied().unwrap_or('*')
     }
 
-    /// The light stretch in which the values may lie, where it is wide enough to be seen.
+    /// The light stretch in which the values may lie, where it can be seen beside the line.
     fn bands(&mut self) {
         let plane = self.plane;
-        let mut seen = false;
-        for series in &plane.series {
-            for (column, low, high) in band_columns(series, &self.canvas) {
-                let (top, bottom) = (self.canvas.row(high), self.canvas.row(low));
-                for row in top..=bottom {
-                    self.canvas.put(column, row, self.alphabet.band, Layer::Band);
-                }
-                seen |= bottom > top;
+        let columns = plane
+            .series
+            .iter()
+            .flat_map(|series| band_columns(series, &self.canvas));
+        let place = |(column, low, high)| (column, self.canvas.row(high), self.canvas.row(low));
+        let stretches: Vec<(usize, usize, usize)> = columns.map(place).collect();
+        if stretches.iter().all(|(_, top, bottom)| bottom - top < LEAST_BAND) {
+            return;
+        }
+        for (column, top, bottom) in stretches {
+            for row in top..=bottom {
+                self.canvas.put(column, row, self.alphabet.band, Layer::Band);
             }
         }
-        if seen {
-            self.key.push(format!("{} what it may be out by, ±", self.alphabet.band));
-        }
+        self.key
+            .push(format!("{} what it may be out by, ±", self.alphabet.band));
     }
 
     fn bins(&mut self) {
@@ -216,7 +221,8 @@ impl Drawing<'_> {
                 part if part >= parts => Some(self.alphabet.full),
                 part => self.alphabet.rising.get(part - 1).copied(),
             };
-            self.canvas.put(column, row, letter.unwrap_or(self.alphabet.full), Layer::Block);
+            self.canvas
+                .put(column, row, letter.unwrap_or(self.alphabet.full), Layer::Block);
         }
     }
 
@@ -267,7 +273,10 @@ impl Drawing<'_> {
     fn beside_level(&self, row: usize, long: usize) -> Option<(usize, usize)> {
         let last = self.canvas.width.checked_sub(long)?;
         let rows = [Some(row), row.checked_sub(1), Some(row + 1)];
-        let mut places = rows.into_iter().flatten().flat_map(|row| (0..=last).rev().map(move |column| (column, row)));
+        let mut places = rows
+            .into_iter()
+            .flatten()
+            .flat_map(|row| (0..=last).rev().map(move |column| (column, row)));
         places.find(|(column, row)| *row < self.canvas.height && self.canvas.is_free(*column, *row, long))
     }
 
@@ -283,8 +292,10 @@ impl Drawing<'_> {
             return;
         }
         let named = self.plane.series.iter().enumerate();
-        let named: Vec<String> = named.map(|(place, one)| format!("{} {}", self.mark(place), one.label)).collect();
-        self.key.insert(0, named.join("   "));
+        let named: Vec<String> = named
+            .map(|(place, one)| format!("{} {}", self.mark(place), one.label))
+            .collect();
+        self.key.splice(0..0, named);
     }
 
     // ---- what is printed ----
@@ -295,7 +306,11 @@ impl Drawing<'_> {
             let tick = ticks.iter().find(|(at, _)| *at == row);
             let label = tick.map_or("", |(_, label)| label);
             let pad = " ".repeat(self.margin - columns(label));
-            let side = if tick.is_some() { self.alphabet.side_tick } else { self.alphabet.side };
+            let side = if tick.is_some() {
+                self.alphabet.side_tick
+            } else {
+                self.alphabet.side
+            };
             let drawn = self.canvas.printed(row, self.style);
             let axis = self.style.paint(Tone::Faint, &side.to_string());
             text.push_str(&format!("{pad}{label} {axis}{drawn}\n"));
@@ -304,8 +319,13 @@ impl Drawing<'_> {
 
     /// The ticks of the side by row, no two in neighbouring rows.
     fn side_ticks(&self) -> Vec<(usize, &str)> {
-        let rows: Vec<(usize, &str)> =
-            self.plane.up.ticks.iter().map(|tick| (self.canvas.row(tick.at), tick.text.as_str())).collect();
+        let rows: Vec<(usize, &str)> = self
+            .plane
+            .up
+            .ticks
+            .iter()
+            .map(|tick| (self.canvas.row(tick.at), tick.text.as_str()))
+            .collect();
         thinned(&rows, |one, other| one.0.abs_diff(other.0) >= 2)
     }
 
@@ -320,11 +340,19 @@ impl Drawing<'_> {
         let start = " ".repeat(self.margin + 1);
         text.push_str(&format!("{start}{}\n", self.style.paint(Tone::Faint, &floor)));
         text.push_str(&self.floor_texts());
-        let label = cut(&visible(&self.plane.across.label), self.style.columns() - INDENT, self.style.letters);
+        let label = cut(
+            &visible(&self.plane.across.label),
+            self.style.columns() - INDENT,
+            self.style.letters,
+        );
         let middle = self.margin + 2 + self.canvas.width / 2;
         let most = self.style.columns().saturating_sub(columns(&label));
         let pad = middle.saturating_sub(columns(&label) / 2).min(most);
-        text.push_str(&format!("{}{}\n", " ".repeat(pad), self.style.paint(Tone::Faint, &label)));
+        text.push_str(&format!(
+            "{}{}\n",
+            " ".repeat(pad),
+            self.style.paint(Tone::Faint, &label)
+        ));
     }
 
     /// The texts below the axis: all, or every second, third, … so that they keep apart.
@@ -348,14 +376,20 @@ fn placed_below<'a>(axis: &'a Axis, canvas: &Canvas, left: usize, width: usize) 
         let most = width.saturating_sub(columns(text));
         middle.saturating_sub(columns(text) / 2).min(most)
     };
-    axis.ticks.iter().map(|tick| (place(tick.at, &tick.text), tick.text.as_str())).collect()
+    axis.ticks
+        .iter()
+        .map(|tick| (place(tick.at, &tick.text), tick.text.as_str()))
+        .collect()
 }
 
 /// Every one, or every second, third, …, so that neighbours are apart.
 fn thinned<T: Clone>(all: &[T], apart: impl Fn(&T, &T) -> bool) -> Vec<T> {
     for step in 1..=all.len() {
         let kept: Vec<T> = all.iter().step_by(step).cloned().collect();
-        if kept.windows(2).all(|pair| matches!(pair, [one, other] if apart(one, other))) {
+        if kept
+            .windows(2)
+            .all(|pair| matches!(pair, [one, other] if apart(one, other)))
+        {
             return kept;
         }
     }
@@ -403,7 +437,9 @@ fn write_bars(text: &mut String, bars: &[Bar], style: Style) {
     let widest = |texts: &mut dyn Iterator<Item = usize>| texts.max().unwrap_or(0);
     let shown = widest(&mut bars.iter().map(|bar| columns(&visible(&bar.shown)))).min(width / 3);
     let label = widest(&mut bars.iter().map(|bar| columns(&visible(&bar.label)))).min(width / 3);
-    let room = width.saturating_sub(INDENT + label + 2 + shown + 1).clamp(WIDTHS.0, WIDTHS.1);
+    let room = width
+        .saturating_sub(INDENT + label + 2 + shown + 1)
+        .clamp(WIDTHS.0, WIDTHS.1);
     for bar in bars {
         let name = cut(&visible(&bar.label), label, style.letters);
         let pad = " ".repeat(label - columns(&name));

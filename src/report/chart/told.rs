@@ -11,7 +11,7 @@ use super::{Bound, Course, Line, Measure, one_way};
 /// So many meetings with one limit are told.
 const MOST_MEETINGS: usize = 3;
 /// The digits to which a place between two points is told.
-const BETWEEN_DIGITS: u32 = 3;
+const BETWEEN_DIGITS: i32 = 3;
 
 /// What stands along the axes.
 pub(super) struct Teller<'a> {
@@ -56,9 +56,15 @@ impl Teller<'_> {
         if range.low == range.high {
             let (from, to) = (self.along(first.0), self.along(last.0));
             let value = self.up.shown(range.low);
-            return Some(format!("{named} over {over}, {count} points: {value} all the way from {from} to {to}."));
+            return Some(format!(
+                "{named} over {over}, {count} points: {value} all the way from {from} to {to}."
+            ));
         }
-        let mut told = format!("{named} over {over}, {count} points: from {} to {}", at(first), at(last));
+        let mut told = format!(
+            "{named} over {over}, {count} points: from {} to {}",
+            at(first),
+            at(last)
+        );
         let ends = [first.1, last.1];
         let beyond: Vec<String> = [(range.low, "least"), (range.high, "greatest")]
             .iter()
@@ -86,7 +92,11 @@ impl Teller<'_> {
             };
         }
         let shown: Vec<String> = met.iter().take(MOST_MEETINGS).map(|place| self.along(*place)).collect();
-        let more = if met.len() > MOST_MEETINGS { " and further on" } else { "" };
+        let more = if met.len() > MOST_MEETINGS {
+            " and further on"
+        } else {
+            ""
+        };
         Some(format!("{named} meets {text} at about {}{more}.", shown.join(", ")))
     }
 
@@ -138,7 +148,7 @@ fn between(from: Number, to: Number, part: f64) -> Option<Number> {
     let range = Range { low: from, high: to };
     let place = range.value(part)?;
     let span = to.sub(from).ok()?.abs();
-    let digits = place.magnitude() - span.magnitude() + BETWEEN_DIGITS as i32 - 1;
+    let digits = place.magnitude() - span.magnitude() + BETWEEN_DIGITS;
     let digits = u32::try_from(digits).unwrap_or(0).clamp(1, 15);
     Some(place.round_significant(digits))
 }
