@@ -214,7 +214,7 @@ struct Stretch {
 
 fn stretch(node: &Node<'_, '_>) -> Stretch {
     let length = |name: &str| node.attribute(name).unwrap().parse::<f64>().unwrap();
-    let size = node.attribute("font-size").map_or(13.0, |size| size.parse().unwrap());
+    let size = node.attribute("font-size").map_or(14.0, |size| size.parse().unwrap());
     let text = node.text().unwrap_or("").to_owned();
     let width = columns(&text) as f64 * size * 0.64;
     let left = match node.attribute("text-anchor") {

@@ -13,14 +13,14 @@ use super::canvas::cut;
 use super::{Bar, Body, Chart, Course, Limit, Plane, Point, Series};
 
 /// The width of the drawing; on paper and on a telephone it fits the column.
-const WIDTH: f64 = 480.0;
+const WIDTH: f64 = 440.0;
 /// The height of a plane.
 const HEIGHT: f64 = 220.0;
 /// The space around everything.
 const EDGE: f64 = 10.0;
 /// The size of the text, and of the title.
-const SIZE: f64 = 13.0;
-const TITLE_SIZE: f64 = 15.0;
+const SIZE: f64 = 14.0;
+const TITLE_SIZE: f64 = 16.0;
 /// A column of text in sizes: wider than most letters are.
 const ADVANCE: f64 = 0.64;
 /// From one line of text to the next.
@@ -269,7 +269,7 @@ struct Drawing<'a> {
 impl Drawing<'_> {
     fn new(plane: &Plane, y: f64) -> Drawing<'_> {
         let texts = plane.up.ticks.iter().map(|tick| wide(&tick.text, SIZE));
-        let top = y + LEADING + APART;
+        let top = y + LEADING + APART + 4.0;
         Drawing {
             plane,
             left: EDGE + texts.fold(0.0, f64::max) + APART,
@@ -323,7 +323,7 @@ impl Drawing<'_> {
             room(WIDTH - 2.0 * EDGE, SIZE),
             Letters::Drawn,
         );
-        page.written((EDGE, self.top - APART - 4.0), Anchor::Start, &label);
+        page.written((EDGE, self.top - APART - 8.0), Anchor::Start, &label);
         for tick in &self.plane.up.ticks {
             let y = self.y(tick.at);
             let look = "stroke=\"currentColor\" stroke-opacity=\"0.18\"";
@@ -536,23 +536,23 @@ impl Drawing<'_> {
                     left: right - width - 4.0,
                     top,
                     right,
-                    bottom: top + 15.0,
+                    bottom: top + 16.0,
                 }
             })
         };
-        row(y - 16.5).chain(row(y + 1.5)).collect()
+        row(y - 17.5).chain(row(y + 1.5)).collect()
     }
 
     /// Right of an upright line and left of it, from the top down.
     fn beside_upright(&self, x: f64, width: f64) -> Vec<Patch> {
-        let rows = (HEIGHT / 16.0).floor() as usize;
+        let rows = (HEIGHT / 17.0).floor() as usize;
         let row = |row: usize| {
-            let top = self.top + row as f64 * 16.0;
+            let top = self.top + row as f64 * 17.0;
             [x + 3.0, x - width - 7.0].map(|left| Patch {
                 left,
                 top,
                 right: left + width + 4.0,
-                bottom: top + 15.0,
+                bottom: top + 16.0,
             })
         };
         (0..rows).flat_map(row).collect()
