@@ -11,6 +11,7 @@ pub mod aim;
 pub mod audit;
 pub mod build;
 pub mod change;
+pub mod chart;
 pub mod compare;
 pub mod csv;
 pub mod digits;

@@ -26,6 +26,7 @@ pub mod doubt;
 pub mod edit;
 pub mod file;
 mod lints;
+mod plot;
 mod rename;
 pub mod starters;
 mod study;
@@ -48,6 +49,7 @@ pub struct Session {
     working: Vec<Replacement>,
     picture: Picture,
     cautioned: Vec<String>,
+    drawn: Option<String>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -211,6 +213,7 @@ impl Session {
             working: Vec::new(),
             picture: Picture::default(),
             cautioned: Vec::new(),
+            drawn: None,
         };
         session.picture = session.take_picture();
         let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());

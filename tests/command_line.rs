@@ -582,6 +582,49 @@ fn formats_are_what_they_say() {
     check(&["show", "sound.tare", "--format", "markdown"], 0, "# Ridge", "");
 }
 
+/// Charts are drawn with dots, with `--plain` without.
+#[test]
+fn plain_letters_are_asked_for() {
+    let dots = |text: &str| text.chars().any(|letter| ('\u{2800}'..='\u{28ff}').contains(&letter));
+    let sweep = [
+        "sweep",
+        "sound.tare",
+        "rate",
+        "--from",
+        "1 lb/h",
+        "--to",
+        "3 lb/h",
+        "--points",
+        "5",
+    ];
+    let drawn = run(&sweep);
+    assert!(drawn.code == 0 && dots(&drawn.out), "{}", drawn.out);
+    let plain = run(&[&sweep[..], &["--plain"]].concat());
+    assert!(plain.code == 0 && !dots(&plain.out), "{}", plain.out);
+    assert!(plain.out.contains("+--"), "{}", plain.out);
+    let folder = folder();
+    let ran = run_in(folder.path(), &["show", "-", "--plain"], PLOT.as_bytes());
+    assert!(
+        ran.code == 0 && ran.out.contains("  Weight\n") && !dots(&ran.out),
+        "{}",
+        ran.out
+    );
+    let typed = b"plot log.used over log.hours\nquit\n";
+    let ran = run_in(folder.path(), &["open", "sound.tare", "--plain"], b"quit\n");
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    fs::write(folder.path().join("plot.tare"), PLOT).unwrap();
+    let ran = run_in(folder.path(), &["open", "plot.tare", "--plain"], typed);
+    assert!(
+        ran.out.contains("  log.used over log.hours\n") && !dots(&ran.out),
+        "{}",
+        ran.out
+    );
+    check(&["tidy", "sound.tare", "--plain"], 2, "", "--plain");
+}
+
+const PLOT: &str = "table log\n  | hours [h] | used [lb] |\n  | 1 | 2 |\n  | 2 | 3 |\n\
+                    plot log.used over log.hours \"Weight\"\n";
+
 #[test]
 fn pipes_get_no_colour() {
     let ran = run(&["show", "broken.tare"]);

@@ -243,6 +243,7 @@ fn the_session_of_the_readme_says_what_it_shows() {
     let style = Style {
         colour: false,
         width: 80,
+        ..Style::default()
     };
     Conversation::new(session, &mut typist, &mut screen.clone(), style)
         .run()

@@ -98,7 +98,14 @@ fn ask(session: &mut Session, name: &str) -> Doubt {
 }
 
 fn text(found: &Doubt, width: usize) -> String {
-    let written = doubt::write(found, Style { colour: false, width });
+    let written = doubt::write(
+        found,
+        Style {
+            colour: false,
+            width,
+            ..Style::default()
+        },
+    );
     let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
     assert!(widest <= width, "{widest} columns\n{written}");
     written

@@ -13,7 +13,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
 use crate::syntax::tree::{
-    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, TableContent, Value as TreeValue,
+    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
 use crate::trade::Function;
@@ -31,6 +31,7 @@ use super::moment;
 use super::place;
 
 pub mod audit;
+pub mod chart;
 pub mod compare;
 pub mod doubt;
 mod table;
@@ -275,6 +276,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
+                Node::Plot(plot) => self.add_chart(plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
@@ -317,6 +319,12 @@ impl Builder<'_> {
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
+    }
+
+    fn add_chart(&mut self, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+        self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
+        self.report.charts.push(drawn);
     }
 }
 

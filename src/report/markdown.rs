@@ -6,6 +6,7 @@
 
 use std::fmt::Write;
 
+use super::chart::Chart;
 use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
 use super::visible::{closed, sentence, visible};
 
@@ -155,6 +156,11 @@ fn part(text: &mut String, report: &Report, part: &Part) {
                 self::table(text, table);
             }
         }
+        Part::Chart(index) => {
+            if let Some(chart) = report.charts.get(*index) {
+                self::chart(text, chart);
+            }
+        }
         Part::Rule(rule) => paragraph(text, &code(rule)),
         // Checks stand together near the top.
         Part::Check(_) => {}
@@ -220,6 +226,15 @@ fn table(text: &mut String, table: &Table) {
             .map(|column| escaped(column.shown.get(index).map_or("", String::as_str)));
         push(text, &row(cells));
     }
+}
+
+/// What a chart shows, in words: code hosts draw no chart of their own, and cut out one
+/// that stands in the text.
+pub(super) fn chart(text: &mut String, chart: &Chart) {
+    paragraph(
+        text,
+        &format!("**{}** {}", escaped(&closed(&chart.title)), escaped(&chart.told)),
+    );
 }
 
 fn row(cells: impl Iterator<Item = String>) -> String {

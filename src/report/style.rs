@@ -1,6 +1,6 @@
-//! How a terminal is written to: its width, and whether it takes colour.
+//! How a terminal is written to: its width, its letters, and whether it takes colour.
 //!
-//! The shell decides both; writers only ask. Tones say what a piece is, not
+//! The shell decides them; writers only ask. Tones say what a piece is, not
 //! which colour it gets. Start reading at [`Style::paint`].
 
 use super::visible::{visible, wrapped};
@@ -12,6 +12,18 @@ pub struct Style {
     pub colour: bool,
     /// The columns of the terminal.
     pub width: usize,
+    /// With which letters charts are drawn.
+    pub letters: Letters,
+}
+
+/// The letters of a drawing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Letters {
+    /// Dots, blocks and rules.
+    #[default]
+    Drawn,
+    /// Those of a typewriter alone.
+    Plain,
 }
 
 /// What a piece is.
@@ -34,6 +46,7 @@ impl Default for Style {
         Style {
             colour: false,
             width: 80,
+            letters: Letters::Drawn,
         }
     }
 }

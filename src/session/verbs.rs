@@ -25,23 +25,27 @@ pub struct Verb {
 pub const VERBS: &[Verb] = &[
     Verb {
         name: "open",
-        command: Some("tarebook open FILE"),
+        command: Some("tarebook open FILE [--plain]"),
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
 a whole entry changes the record. `help` there lists the verbs.\n\n\
 With something else than a terminal as its input, the session reads its lines from there and prints no prompt. \
+With `--plain` it draws charts with the letters of a typewriter, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
     },
     Verb {
         name: "show",
-        command: Some("tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        command: Some(
+            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+        ),
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
         detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
 sections too, and a name shows that entry.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
-FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4). \
+FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
+and `--plain` draws charts with the letters of a typewriter. \
 Problems go to standard error. It ends with 0 where all is well, with 1 where the worksheet has problems, and with 2 \
 where the file can't be read.\n\n    \
 tarebook show ridge.tare --case deep_cold --set \"air=-5 °F\"",
@@ -122,14 +126,15 @@ tarebook audit claim.tare",
     Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
         ),
         typed: Some("sweep INPUT from A to B (step S | points N)"),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
 `step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
-Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. FORMAT is `text`, `markdown`, \
+Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
+moves gets a chart, with the limits of its expectations; `--plain` draws them with the letters of a typewriter. FORMAT is `text`, `markdown`, \
 `json` or `csv`.\n\n    \
 sweep air from -20 °F to 60 °F step 10 °F\n    \
 tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --points 9",
@@ -148,6 +153,25 @@ Without `between` the interval is what is usual for the function that takes the 
 `json` or `csv`.\n\n    \
 aim margin = 100 % varying air between -20 °F and 60 °F\n    \
 tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
+    },
+    Verb {
+        name: "plot",
+        command: None,
+        typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
+        summary: "draws one column over another",
+        detail: "A column is `table.column`, or an entry that holds one. It is drawn for the case and the trials in hand, with \
+a light band where the readings carry `±`, and with the limits that expectations set it. Over a column of texts it draws \
+a bar for each.\n\n\
+Nothing is recorded; `keep plot` adds the chart drawn last to the record.\n\n    \
+plot night.temperature over night.time \"One cylinder through the night\"",
+    },
+    Verb {
+        name: "plain",
+        command: None,
+        typed: Some("plain [off]"),
+        summary: "draws charts with the letters of a typewriter",
+        detail: "For a terminal that has no dots and blocks, or for copying. `plain off` goes back. On the command line \
+`open`, `show` and `sweep` take `--plain`.",
     },
     Verb {
         name: "case",
@@ -170,11 +194,12 @@ A comparison goes in parentheses: `(fuel = 20 lb)`.",
     Verb {
         name: "keep",
         command: None,
-        typed: Some("keep | keep as case NAME \"title\""),
-        summary: "puts the trials into the record, or into a new case",
+        typed: Some("keep | keep as case NAME \"title\" | keep plot"),
+        summary: "puts the trials into the record, or into a new case; or the last plot",
         detail: "In the base `keep` writes an `assumed` line and leaves the old line above it as a remark. In a case it \
 writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
-to it. A case replaces inputs only, so a trial on a calculated entry can't go into one.",
+to it. A case replaces inputs only, so a trial on a calculated entry can't go into one. \
+`keep plot` adds the chart drawn last, as a `plot` line.",
     },
     Verb {
         name: "drop",

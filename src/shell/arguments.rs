@@ -14,7 +14,7 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use crate::report::build::Options;
 use crate::report::pages::{help_overview, verb_page};
-use crate::report::style::Style;
+use crate::report::style::{Letters, Style};
 use crate::session::doubt::{self, DoubtAsked};
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{VERBS, command_help};
@@ -126,16 +126,24 @@ pub enum Stop {
     Wrong(String, Option<String>),
 }
 
-/// Reads the arguments, the first being the program's own name.
+/// Reads the arguments, the first being the program's own name; the letters where some
+/// are asked for.
 ///
 /// # Errors
 /// What to print in place of running.
-pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Stop> {
+pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Option<Letters>), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let matches = program().try_get_matches_from(arguments);
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
-    Ok(request(&matches).unwrap_or(Request::BuiltIn))
+    Ok((request(&matches).unwrap_or(Request::BuiltIn), letters(&matches)))
+}
+
+/// The letters that `--plain` asks for, where it is given.
+fn letters(matches: &ArgMatches) -> Option<Letters> {
+    let (_, matches) = matches.subcommand()?;
+    let plain = matches.try_get_one::<bool>("plain").ok().flatten();
+    plain.is_some_and(|plain| *plain).then_some(Letters::Plain)
 }
 
 /// Prints why there is no request; gives back the exit code.
@@ -170,13 +178,14 @@ fn program() -> Command {
 fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
-        "open" => command.arg(file()),
+        "open" => command.args([file(), plain()]),
         "show" => command.args([
             file(),
             case(),
             set(),
             format(&["text", "markdown", "json", "csv"]),
             digits(),
+            plain(),
         ]),
         "why" => command.args([
             file(),
@@ -199,6 +208,7 @@ fn verb(name: &'static str) -> Command {
             value("to", "B").required(true),
             value("step", "S"),
             value("points", "N"),
+            plain(),
         ])),
         "aim" => command.args(study([
             Arg::new("ANSWER=VALUE").required(true),
@@ -254,6 +264,11 @@ fn study<const N: usize>(own: [Arg; N]) -> Vec<Arg> {
     all.extend(own);
     all.extend([case(), set(), format(&["text", "markdown", "json", "csv"]), digits()]);
     all
+}
+
+/// For what draws charts.
+fn plain() -> Arg {
+    Arg::new("plain").long("plain").action(ArgAction::SetTrue)
 }
 
 fn depth() -> Arg {

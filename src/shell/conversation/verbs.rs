@@ -7,8 +7,9 @@ use std::io::{self, Write};
 use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
+use crate::report::style::Letters;
 use crate::report::visible::visible;
-use crate::report::{aim, audit, compare, doubt, pages, sweep, terminal, why};
+use crate::report::{aim, audit, chart, compare, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
@@ -48,6 +49,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             }
             ("sweep", [_, ..]) => self.sweep(rest),
             ("aim", [_, ..]) => self.aim(rest),
+            ("plot", [_, ..]) => self.plot(rest),
+            ("plain", []) => self.letters(Letters::Plain),
+            ("plain", ["off"]) => self.letters(Letters::Drawn),
             ("case", []) => self.list_cases(),
             ("case", [name]) => {
                 let result = self.session.set_case(name);
@@ -56,6 +60,10 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             ("trials", []) => self.list_trials(),
             ("keep", []) => {
                 let result = self.session.keep();
+                self.done(result)
+            }
+            ("keep", ["plot"]) => {
+                let result = self.session.keep_plot();
                 self.done(result)
             }
             ("keep", ["as", "case", ..]) => {
@@ -199,6 +207,26 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             }
             Err(refusal) => self.refuse(refusal),
         }
+    }
+
+    fn plot(&mut self, asked: &str) -> io::Result<Next> {
+        match self.session.plot(&format!("plot {asked}")) {
+            Ok(drawn) => {
+                let text = chart::terminal::write(&drawn, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn letters(&mut self, letters: Letters) -> io::Result<Next> {
+        self.style.letters = letters;
+        self.say(match letters {
+            Letters::Plain => "Charts are drawn with the letters of a typewriter; `plain off` goes back",
+            Letters::Drawn => "Charts are drawn with dots and blocks",
+        })?;
+        Ok(Next::GoOn)
     }
 
     fn aim(&mut self, asked: &str) -> io::Result<Next> {
