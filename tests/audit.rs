@@ -53,7 +53,14 @@ fn notebooks() -> Vec<String> {
 }
 
 fn text(audit: &Audit, width: usize) -> String {
-    audit::write(audit, Style { colour: false, width })
+    audit::write(
+        audit,
+        Style {
+            colour: false,
+            width,
+            ..Style::default()
+        },
+    )
 }
 
 fn json_of(audit: &Audit) -> String {
