@@ -23,6 +23,12 @@ pub trait Watch: Sync {
     fn goes_on(&self, done: usize, of: usize) -> bool;
 }
 
+impl<F: Fn(usize, usize) -> bool + Sync> Watch for F {
+    fn goes_on(&self, done: usize, of: usize) -> bool {
+        self(done, of)
+    }
+}
+
 /// Nobody watches: the work goes on to its end.
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Unwatched;

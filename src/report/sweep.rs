@@ -49,6 +49,9 @@ pub struct Sweep {
     /// The codes of the cautions that belong to some of the values.
     #[serde(skip)]
     pub cautions: Vec<String>,
+    /// How many values were asked for: more than there are rows, where the sweep was stopped.
+    #[serde(skip)]
+    pub asked: usize,
 }
 
 /// Values by name, in order.
@@ -161,6 +164,13 @@ fn heading(sweep: &Sweep) -> String {
 /// Which answers stay as they are, and how many rows were left out.
 fn asides(sweep: &Sweep) -> Vec<String> {
     let mut told = Vec::new();
+    if sweep.rows.len() < sweep.asked {
+        told.push(format!(
+            "Stopped after {} of {} values; limits were not looked for.",
+            sweep.rows.len(),
+            sweep.asked
+        ));
+    }
     let shown = shown_rows(sweep).len();
     if shown < sweep.rows.len() {
         told.push(format!(

@@ -8,6 +8,7 @@ use crate::report::compare::Compare;
 use crate::report::drawing::DrawnProblem;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
+use crate::study::Watch;
 use crate::text::nearest;
 
 use super::{Refusal, Session, lints};
@@ -33,8 +34,8 @@ impl Session {
     }
 
     /// The worksheet line by line, worst first. `watch` hears how many values were moved
-    /// of how many, and ends the work with what there is by giving back false.
-    pub fn audit(&mut self, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audit {
+    /// of how many, and may end the work with what there is.
+    pub fn audit(&mut self, watch: &dyn Watch) -> Audit {
         build::audit::audit(&mut self.sheet, watch, self.options)
     }
 

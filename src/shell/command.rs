@@ -28,6 +28,7 @@ use super::arguments::{Format, Request};
 use super::conversation::{self, Conversation};
 use super::interactive::Terminal;
 use super::output::Output;
+use super::progress::Progress;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 /// The worksheet that is built in, and the file it reads.
@@ -71,7 +72,9 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         }),
         Request::Doubt(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.doubt(asked)) {
+                match prepared(&mut session, on.case.as_deref(), &on.set)
+                    .and_then(|()| session.doubt(asked, &Progress::begin()))
+                {
                     Ok(found) => doubt(&session, &found, on.format, output),
                     Err(refusal) => refused(&refusal, output),
                 }
@@ -86,7 +89,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Audit(on) => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set) {
                 Ok(()) => {
-                    let found = session.audit(&mut |_, _| true);
+                    let found = session.audit(&Progress::begin());
                     audit(&session, &found, on.format, output)
                 }
                 Err(refusal) => refused(&refusal, output),
@@ -94,7 +97,9 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         }),
         Request::Sweep(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.sweep(asked)) {
+                match prepared(&mut session, on.case.as_deref(), &on.set)
+                    .and_then(|()| session.sweep(asked, &Progress::begin()))
+                {
                     Ok(found) => sweep(&session, &found, on.format, output),
                     Err(refusal) => refused(&refusal, output),
                 }

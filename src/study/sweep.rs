@@ -7,6 +7,7 @@ use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 
+use super::Watch;
 use super::root::{Found, Point, crossings};
 use super::vary::{Varied, limits};
 
@@ -15,15 +16,21 @@ const LEAST_CELLS: usize = 100;
 
 /// Where the two sides of each expectation's comparison meet or pass, in the order of the
 /// worksheet and of the values.
-pub fn turns(sheet: &mut Sheet, input: CellId, values: &[Number]) -> Vec<(CellId, Found)> {
+///
+/// `watch` hears of the places looked at; stopped, nothing is found.
+pub fn turns(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch) -> Vec<(CellId, Found)> {
     let limits = limits(sheet, input);
     if limits.is_empty() {
         return Vec::new();
     }
     let places = places(values);
+    let count = places.len();
     let mut varied = Varied::new(sheet, input);
     let mut seen: Vec<Vec<Point>> = vec![Vec::with_capacity(places.len()); limits.len()];
-    for place in places {
+    for (done, place) in places.into_iter().enumerate() {
+        if !watch.goes_on(done, count) {
+            return Vec::new();
+        }
         let Some(sheet) = varied.near(place) else { continue };
         for (limit, seen) in limits.iter().zip(&mut seen) {
             seen.push((place, limit.distance(sheet)));

@@ -10,6 +10,7 @@ use crate::sheet::appraise::Doubt;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::Watch;
 use crate::study::aim::{self as study, Aimed, problem_of};
 use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
@@ -93,7 +94,8 @@ fn told(
 // ---- sweep ----
 
 /// The answers at each value of an input, which are in its unit and differ.
-pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Sweep {
+/// `watch` hears of the values done; stopped, the sweep ends there.
+pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
     let cells = answers(sheet);
     let mut swept = Sweep {
         title: title(sheet),
@@ -113,11 +115,15 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
         charts: Vec::new(),
         troubles: Vec::new(),
         cautions: Vec::new(),
+        asked: values.len(),
     };
     let mut troubles = Troubles::default();
     let mut seen = vec![Seen::default(); cells.len()];
     let mut varied = Varied::new(sheet, input);
-    for value in values {
+    for (done, value) in values.iter().enumerate() {
+        if !watch.goes_on(done, values.len()) {
+            break;
+        }
         let sheet = varied.at(*value);
         let (row, doubts) = row(sheet, input, *value, &cells, options, &mut swept.cautions);
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
@@ -132,7 +138,8 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
     }
     drop(varied);
     swept.troubles = troubles.sentences();
-    swept.crossings = crossings(sheet, input, values, options);
+    let values = values.get(..swept.rows.len()).unwrap_or(values);
+    swept.crossings = crossings(sheet, input, values, watch, options);
     for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
         if answer.moved && answer.number {
             let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
@@ -322,13 +329,19 @@ fn still_sides(sheet: &mut Sheet, (input, cell): (CellId, CellId), name: &str, o
 /// Just beside a crossing: this part of the interval away.
 const BESIDE: f64 = 1e-7;
 
-fn crossings(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Vec<Crossing> {
+fn crossings(
+    sheet: &mut Sheet,
+    input: CellId,
+    values: &[Number],
+    watch: &dyn Watch,
+    options: Options,
+) -> Vec<Crossing> {
     let Some((low, high)) = extent(values.iter().copied()) else {
         return Vec::new();
     };
     let span = high.to_f64() - low.to_f64();
     let mut found = Vec::new();
-    for (cell, met) in turns(sheet, input, values) {
+    for (cell, met) in turns(sheet, input, values, watch) {
         let step = matches!(met, Found::Step(..));
         let places = match met {
             Found::Zero(place) | Found::Step(place, ..) => vec![place],

@@ -18,6 +18,7 @@ use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
 
 use super::super::command::{checks_text, functions};
+use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply, path};
 
 impl<L: Lines, W: Write> Conversation<'_, L, W> {
@@ -42,7 +43,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 Ok(Next::GoOn)
             }
             ("audit", []) => {
-                let found = self.session.audit(&mut |_, _| true);
+                let found = self.session.audit(&Progress::begin());
                 let text = audit::write(&found, self.style);
                 self.print(&text)?;
                 Ok(Next::GoOn)
@@ -188,7 +189,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn doubt(&mut self, asked: &str) -> io::Result<Next> {
-        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked)) {
+        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked, &Progress::begin())) {
             Ok(found) => {
                 let text = doubt::write(&found, self.style);
                 self.print(&text)?;
@@ -199,7 +200,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn sweep(&mut self, asked: &str) -> io::Result<Next> {
-        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked)) {
+        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked, &Progress::begin())) {
             Ok(found) => {
                 let text = sweep::write(&found, self.style);
                 self.print(&text)?;
