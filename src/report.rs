@@ -12,6 +12,7 @@ pub mod build;
 pub mod change;
 pub mod compare;
 pub mod csv;
+pub mod diff;
 pub mod digits;
 pub mod drawing;
 pub mod json;

@@ -6,6 +6,7 @@
 
 pub mod aim;
 pub mod compare;
+pub mod diff;
 pub mod root;
 pub mod sweep;
 pub mod vary;

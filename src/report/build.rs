@@ -30,6 +30,7 @@ use super::moment;
 use super::place;
 
 pub mod compare;
+pub mod diff;
 mod table;
 pub mod vary;
 pub mod why;

@@ -2,8 +2,11 @@
 //!
 //! Start reading at [`Session::why`].
 
+use std::path::Path;
+
 use crate::report::build;
 use crate::report::compare::Compare;
+use crate::report::diff::Diff;
 use crate::report::drawing::DrawnProblem;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
@@ -31,6 +34,49 @@ impl Session {
         (found, drawn)
     }
 
+    /// What is in hand, with its case and trials, against another worksheet as it stands.
+    /// `go_on` hears how many mixtures of the two are done, of how many, and says whether
+    /// to go on.
+    pub fn diff(&self, other: &Session, go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
+        let (mine, theirs) = told_apart(self, other);
+        build::diff::diff(
+            (&self.sheet, &mine),
+            (&other.sheet, &theirs),
+            self.options,
+            go_on,
+        )
+    }
+
+    /// What is in hand against a worksheet's file, which is looked at in the same case.
+    ///
+    /// # Errors
+    /// The file can't be read, or doesn't have the case in hand.
+    pub fn diff_file(
+        &self,
+        path: &Path,
+        go_on: &mut dyn FnMut(usize, usize) -> bool,
+    ) -> Result<(Diff, Session), Refusal> {
+        let mut other = Session::open(path, self.options)?;
+        if let Some(case) = self.sheet.case() {
+            other.put_in_case(&case.name)?;
+        }
+        Ok((self.diff(&other, go_on), other))
+    }
+
+    /// Takes up the case in which another worksheet is looked at.
+    ///
+    /// # Errors
+    /// There is none of that name here.
+    pub fn put_in_case(&mut self, name: &str) -> Result<(), Refusal> {
+        match self.set_case(name) {
+            Ok(_) => Ok(()),
+            Err(_) => {
+                let refusal = Refusal::new(format!("{} has no case `{name}`", self.name()));
+                Err(refusal.help("look at both in the base, or in a case that both have"))
+            }
+        }
+    }
+
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {
         let names = self.sheet.names();
         if let Some(cell) = names.cell_of(name) {
@@ -53,5 +99,13 @@ impl Session {
             None if answers.is_empty() => refusal,
             None => refusal.help(format!("the answers are {}", answers.join(", "))),
         })
+    }
+}
+
+/// The names of two files; where they are the same, each with its folder.
+fn told_apart(one: &Session, other: &Session) -> (String, String) {
+    match one.name() == other.name() {
+        false => (one.name().to_owned(), other.name().to_owned()),
+        true => (one.source.whole_name(), other.source.whole_name()),
     }
 }

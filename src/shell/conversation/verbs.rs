@@ -8,7 +8,7 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::visible::visible;
-use crate::report::{aim, compare, pages, sweep, terminal, why};
+use crate::report::{aim, compare, diff, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::file::Replacing;
 use crate::session::vary::{AimAsked, SweepAsked};
@@ -38,6 +38,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }
+            ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
             ("sweep", [_, ..]) => self.sweep(rest),
             ("aim", [_, ..]) => self.aim(rest),
             ("case", []) => self.list_cases(),
@@ -165,6 +166,19 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(found) => {
                 let text = why::write(&found, self.style);
                 self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn diff(&mut self, file: &str) -> io::Result<Next> {
+        match self.session.diff_file(&path(file), &mut |_, _| true) {
+            Ok((found, other)) => {
+                let text = diff::write(&found, self.style);
+                self.print(&text)?;
+                let problems = other.problems();
+                self.draw(&problems)?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
