@@ -163,12 +163,12 @@ impl Diff {
         ]
     }
 
-    /// `A  claim.tare: Three days`
+    /// `A: claim.tare · Three days`
     fn headings(&self) -> Vec<String> {
         let sides = ["A", "B"].iter().zip(&self.sides);
         let told = sides.map(|(letter, side)| match &side.title {
-            Some(title) => format!("{letter}  {}: {title}", side.file),
-            None => format!("{letter}  {}", side.file),
+            Some(title) => format!("{letter}: {} · {title}", side.file),
+            None => format!("{letter}: {}", side.file),
         });
         told.collect()
     }
@@ -176,13 +176,20 @@ impl Diff {
     /// The case and the trials.
     fn standing(&self) -> Vec<String> {
         let case = self.case.as_ref();
-        let mut told: Vec<String> = case.map(|case| format!("Case in hand, in both: {case}")).into_iter().collect();
+        let mut told: Vec<String> = case
+            .map(|case| format!("Case in hand, in both: {case}"))
+            .into_iter()
+            .collect();
         let [a, b] = &self.sides;
         if a.trials == b.trials && !a.trials.is_empty() {
             told.push(format!("On trial in both: {}", a.trials.join(", ")));
             return told;
         }
-        for (letter, side) in ["A", "B"].iter().zip(&self.sides).filter(|(_, side)| !side.trials.is_empty()) {
+        for (letter, side) in ["A", "B"]
+            .iter()
+            .zip(&self.sides)
+            .filter(|(_, side)| !side.trials.is_empty())
+        {
             told.push(format!("On trial in {letter}: {}", side.trials.join(", ")));
         }
         told
@@ -267,7 +274,13 @@ pub fn write(diff: &Diff, style: Style) -> String {
     write_answers(&mut text, diff, style);
     if !diff.flips.is_empty() {
         text.push('\n');
-        say(&mut text, 0, Some(Tone::Strong), "Expectations that come out otherwise", style);
+        say(
+            &mut text,
+            0,
+            Some(Tone::Strong),
+            "Expectations that come out otherwise",
+            style,
+        );
         text.push_str(&write_flips(&diff.flips, ("in B ", "in A"), style));
     }
     if !diff.remarks.is_empty() {
@@ -328,7 +341,7 @@ fn write_apart(text: &mut String, apart: &Apart, width: usize, style: Style) {
                 text.push_str(&format!("  {name}\n"));
             }
             for (letter, said) in [("A", a), ("B", b)] {
-                hang(text, (4, 7), None, &format!("{letter}  {said}"), style);
+                hang(text, (4, 7), None, &format!("{letter}: {said}"), style);
             }
         }
         _ => {
@@ -360,15 +373,23 @@ fn write_answers(text: &mut String, diff: &Diff, style: Style) {
 }
 
 fn write_answer(text: &mut String, answer: &Answer, style: Style) {
-    let label = answer.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
+    let label = answer
+        .label
+        .as_ref()
+        .map_or(String::new(), |label| format!(": {label}"));
     say(text, 2, None, &format!("{}{label}", answer.name), style);
-    hang(text, (4, 7), None, &format!("A  {}", answer.shown_a.display()), style);
-    hang(text, (4, 7), None, &format!("B  {}", answer.second()), style);
+    hang(text, (4, 7), None, &format!("A: {}", answer.shown_a.display()), style);
+    hang(text, (4, 7), None, &format!("B: {}", answer.second()), style);
     if answer.parts.is_empty() {
         return;
     }
     say(text, 4, None, "of which", style);
-    let name = answer.parts.iter().map(|(name, _)| columns(&visible(name))).max().unwrap_or(0);
+    let name = answer
+        .parts
+        .iter()
+        .map(|(name, _)| columns(&visible(name)))
+        .max()
+        .unwrap_or(0);
     let part = answer.parts.iter().map(|(_, part)| columns(part)).max().unwrap_or(0);
     for (told, amount) in &answer.parts {
         let told = visible(told);
@@ -376,7 +397,7 @@ fn write_answer(text: &mut String, answer: &Answer, style: Style) {
         if 6 + part + GAP + name <= style.columns() {
             text.push_str(&format!("      {pad}{amount}   {told}\n"));
         } else {
-            hang(text, (6, 8), None, &format!("{amount}  {told}"), style);
+            hang(text, (6, 8), None, &format!("{amount}: {told}"), style);
         }
     }
 }
@@ -400,7 +421,9 @@ pub fn write_markdown(diff: &Diff) -> String {
     }
     if !diff.cases.is_empty() {
         text.push_str("## Cases that differ\n\n");
-        diff.cases.iter().for_each(|told| text.push_str(&format!("- {}\n", escaped(told))));
+        diff.cases
+            .iter()
+            .for_each(|told| text.push_str(&format!("- {}\n", escaped(told))));
         text.push('\n');
     }
     if let Some(told) = diff.renamed_told() {
@@ -429,9 +452,17 @@ fn markdown_list(text: &mut String, heading: &str, list: &[&Apart]) {
     text.push_str(&format!("## {heading}\n\n| | A | B | |\n|---|---|---|---|\n"));
     for apart in list {
         let cell = |said: &Option<String>| said.as_ref().map_or(String::new(), |said| bar_free(said));
-        let name = if apart.name.is_empty() { String::new() } else { bar_free(&apart.name) };
+        let name = if apart.name.is_empty() {
+            String::new()
+        } else {
+            bar_free(&apart.name)
+        };
         let more = apart.more.as_ref().map_or(String::new(), |more| escaped(more));
-        text.push_str(&format!("| {name} | {} | {} | {more} |\n", cell(&apart.a), cell(&apart.b)));
+        text.push_str(&format!(
+            "| {name} | {} | {} | {more} |\n",
+            cell(&apart.a),
+            cell(&apart.b)
+        ));
     }
     text.push('\n');
 }
@@ -467,7 +498,11 @@ fn markdown_answers(text: &mut String, diff: &Diff) {
 pub fn write_csv(diff: &Diff, output: &mut impl Write) -> io::Result<()> {
     let mut rows = csv::Writer::from_writer(output);
     rows.write_record(["what", "name", "of", "unit", "a", "b", "change"])?;
-    let all = [("input", &diff.inputs), ("formula", &diff.formulas), ("check", &diff.checks)];
+    let all = [
+        ("input", &diff.inputs),
+        ("formula", &diff.formulas),
+        ("check", &diff.checks),
+    ];
     for (what, list) in all {
         for apart in list {
             let said = |said: &Option<String>| safe(said.as_deref().unwrap_or("")).into_owned();
@@ -475,7 +510,15 @@ pub fn write_csv(diff: &Diff, output: &mut impl Write) -> io::Result<()> {
         }
     }
     for renamed in &diff.renamed {
-        rows.write_record(["renamed", &*safe(&renamed.a), "", "", &*safe(&renamed.a), &*safe(&renamed.b), ""])?;
+        rows.write_record([
+            "renamed",
+            &*safe(&renamed.a),
+            "",
+            "",
+            &*safe(&renamed.a),
+            &*safe(&renamed.b),
+            "",
+        ])?;
     }
     for answer in &diff.answers {
         let unit = answer.unit.as_deref().unwrap_or("");

@@ -39,15 +39,11 @@ impl Session {
     /// to go on.
     pub fn diff(&self, other: &Session, go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
         let (mine, theirs) = told_apart(self, other);
-        build::diff::diff(
-            (&self.sheet, &mine),
-            (&other.sheet, &theirs),
-            self.options,
-            go_on,
-        )
+        self.diff_as(&mine, (other, &theirs), go_on)
     }
 
-    /// What is in hand against a worksheet's file, which is looked at in the same case.
+    /// What is in hand against a worksheet's file, which is looked at in the same case;
+    /// with the worksheet of that file.
     ///
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
@@ -60,7 +56,13 @@ impl Session {
         if let Some(case) = self.sheet.case() {
             other.put_in_case(&case.name)?;
         }
-        Ok((self.diff(&other, go_on), other))
+        let mine = format!("{} in hand", self.name());
+        let found = self.diff_as(&mine, (&other, other.name()), go_on);
+        Ok((found, other))
+    }
+
+    fn diff_as(&self, name: &str, other: (&Session, &str), go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
+        build::diff::diff((&self.sheet, name), (&other.0.sheet, other.1), self.options, go_on)
     }
 
     /// Takes up the case in which another worksheet is looked at.

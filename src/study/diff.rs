@@ -15,6 +15,7 @@ pub mod side;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::EntryKind;
+use crate::unit::Kind;
 
 use apart::{CaseApart, CheckPair, Difference, Wording};
 use graph::{Change, Graph};
@@ -126,14 +127,19 @@ fn asked(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<(Asked, Ends)> {
     asked.collect()
 }
 
+/// The digits of a number that machines are shown: differences are of these.
+const SHOWN: u32 = 28;
+
 fn ends(a: &Sheet, b: &Sheet, one: CellId, other: CellId) -> Ends {
-    use crate::unit::Kind;
     let (kind, theirs) = (a.shape(one)?.kind, b.shape(other)?.kind);
     if matches!(kind, Kind::Text | Kind::Truth) {
         return None;
     }
     match (a.reading(one), b.reading(other)) {
-        (Reading::Number(one), Reading::Number(other)) => Some((one, as_kind(other, theirs, kind)?)),
+        (Reading::Number(one), Reading::Number(other)) => {
+            let other = as_kind(other, theirs, kind)?;
+            Some((one.round_significant(SHOWN), other.round_significant(SHOWN)))
+        }
         _ => None,
     }
 }

@@ -20,7 +20,7 @@ use super::super::diff::{Answer, Apart, Diff, Renamed, Side as Told, Sort};
 use super::super::digits::Form;
 use super::super::model::{Shown, Value};
 use super::super::sweep::Named;
-use super::super::visible::closed;
+use super::super::visible::sentence;
 use super::compare::trials;
 use super::why::title;
 use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
@@ -40,7 +40,10 @@ pub fn diff(
     let builder = Builder {
         a: Side::new(a),
         b: Side::new(b),
-        appraisals: (appraised(a, &found, |answer| answer.a), appraised(b, &found, |answer| answer.b)),
+        appraisals: (
+            appraised(a, &found, |answer| answer.a),
+            appraised(b, &found, |answer| answer.b),
+        ),
         found: &found,
         options,
     };
@@ -50,9 +53,12 @@ pub fn diff(
         trials: trials(sheet, options),
     };
     let checks = builder.checks();
-    let cases: Vec<String> = found.cases.iter().map(case_told).collect();
+    let cases = cases_told(&found.cases);
     let remarks = builder.remarks();
-    let told = checks.iter().map(check_told).chain(cases.iter().map(|told| closed(told)));
+    let told = checks
+        .iter()
+        .map(check_told)
+        .chain(cases.iter().map(|told| sentence(told)));
     let notes = told.chain(remarks.iter().cloned()).collect();
     let (inputs, formulas) = builder.lists();
     Diff {
@@ -114,7 +120,11 @@ impl Builder<'_> {
                     name: difference.name.clone(),
                     a,
                     b,
-                    sort: if *what == What::Input { Sort::Input } else { Sort::Formula },
+                    sort: if *what == What::Input {
+                        Sort::Input
+                    } else {
+                        Sort::Formula
+                    },
                     more: self.sources((one, other)),
                 }
             }
@@ -142,7 +152,11 @@ impl Builder<'_> {
         let told = |side: &Side<'_>, thing: Option<&Thing>| {
             let thing = thing?;
             let columns = side.columns(thing);
-            Some(columns.first().map_or_else(|| side.text(thing), |column| rows_of(column.cells.len())))
+            Some(
+                columns
+                    .first()
+                    .map_or_else(|| side.text(thing), |column| rows_of(column.cells.len())),
+            )
         };
         let more = difference.rows.as_ref().map(moved_told);
         Apart {
@@ -159,10 +173,10 @@ impl Builder<'_> {
         let of = |side: &Side<'_>, thing: Option<&Thing>| thing.and_then(|thing| source(side, thing));
         match (one, other, of(&self.a, one), of(&self.b, other)) {
             (Some(_), Some(_), Some(a), Some(b)) if a == b => None,
-            (Some(_), Some(_), Some(a), Some(b)) => Some(format!("A from {a}; B from {b}")),
-            (Some(_), Some(_), Some(a), None) => Some(format!("A from {a}; B gives no source")),
-            (Some(_), Some(_), None, Some(b)) => Some(format!("A gives no source; B from {b}")),
-            (_, _, Some(source), None) | (_, _, None, Some(source)) => Some(format!("from {source}")),
+            (Some(_), Some(_), Some(a), Some(b)) => Some(format!("A from \"{a}\"; B from \"{b}\"")),
+            (Some(_), Some(_), Some(a), None) => Some(format!("A from \"{a}\"; B gives no source")),
+            (Some(_), Some(_), None, Some(b)) => Some(format!("A gives no source; B from \"{b}\"")),
+            (_, _, Some(source), None) | (_, _, None, Some(source)) => Some(format!("from \"{source}\"")),
             _ => None,
         }
     }
@@ -196,7 +210,7 @@ impl Builder<'_> {
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
-                message: now.message.or(before.message),
+                message: now.message,
             })
         });
         flips.collect()
@@ -216,7 +230,9 @@ impl Builder<'_> {
         let rows = self.rows(answer);
         let same = match answer.ends {
             Some((a, b)) => a == b || (shown_a == shown_b && a.agrees_with(b)),
-            None => rows.is_none() && one.as_ref().map(|entry| &entry.value) == other.as_ref().map(|entry| &entry.value),
+            None => {
+                rows.is_none() && one.as_ref().map(|entry| &entry.value) == other.as_ref().map(|entry| &entry.value)
+            }
         };
         Answer {
             name: answer.name.clone(),
@@ -286,7 +302,9 @@ impl Builder<'_> {
         let mut parts: Vec<(usize, Number)> = answer.shares.parts.clone();
         parts.retain(|(_, part)| !part.is_zero());
         parts.sort_by(|one, other| other.1.abs().compare(one.1.abs()).then(one.0.cmp(&other.0)));
-        let told = parts.iter().map(|(change, part)| (self.change_told(*change), measure.part(*part)));
+        let told = parts
+            .iter()
+            .map(|(change, part)| (self.change_told(*change), measure.part(*part)));
         let mut told: Vec<(String, String)> = told.collect();
         if let Some(rest) = left_over(answer).filter(|_| !answer.shares.parts.is_empty()) {
             told.push(("what is left over".to_owned(), measure.part(rest)));
@@ -319,7 +337,11 @@ impl Builder<'_> {
     fn remarks(&self) -> Vec<String> {
         let mut told = Vec::new();
         let answers = &self.found.answers;
-        if answers.iter().any(|answer| answer.shares.way == Way::Average && answer.shares.parts.len() > 1) {
+        let several = |answer: &&study::Answer| {
+            let parts = answer.shares.parts.iter().filter(|(_, part)| !part.is_zero());
+            answer.shares.way == Way::Average && parts.count() > 1
+        };
+        if answers.iter().any(|answer| several(&answer)) {
             told.push(AVERAGED.to_owned());
         }
         told.extend(self.found.changes.iter().filter_map(together));
@@ -334,7 +356,10 @@ impl Builder<'_> {
         }
         let wording = &self.found.wording;
         if !wording.sources.is_empty() {
-            told.push(format!("The same, from another source: {}.", wording.sources.join(", ")));
+            told.push(format!(
+                "The same value, from another source: {}.",
+                wording.sources.join(", ")
+            ));
         }
         match wording.places {
             0 => {}
@@ -351,6 +376,9 @@ impl Builder<'_> {
             Way::Many(changes) => Some(format!(
                 "{name} depends on {changes} differences. Beyond {MOST} they are taken over one after another, in the \
                  order of the file, so each part is what it adds to those before it."
+            )),
+            Way::TooMany(changes) => Some(format!(
+                "{name} depends on {changes} differences, too many to share out."
             )),
             Way::Unmixed(missing) => Some(format!(
                 "For {name} the differences are taken over one after another, in the order of the file: {}.",
@@ -444,7 +472,12 @@ fn together(change: &Change) -> Option<String> {
 /// What is left of an answer's difference beyond rounding.
 fn left_over(answer: &study::Answer) -> Option<Number> {
     let (a, b) = answer.ends?;
-    let rest = answer.shares.rest.filter(|_| matches!(answer.shares.way, Way::Average | Way::Nothing | Way::Many(_) | Way::Unmixed(_)))?;
+    let rest = answer.shares.rest.filter(|_| {
+        matches!(
+            answer.shares.way,
+            Way::Average | Way::Nothing | Way::Many(_) | Way::Unmixed(_)
+        )
+    })?;
     let scale = a.to_f64().abs().max(b.to_f64().abs());
     (rest.to_f64().abs() > ROUNDING * scale).then_some(rest)
 }
@@ -529,24 +562,21 @@ fn written_both(
     let (Some(entry_a), Some(entry_b)) = (entry_a, entry_b) else {
         return (Some(mine.clone()), Some(theirs.clone()));
     };
-    let word = word_of(a, one, entry_a) != word_of(b, other, entry_b);
+    let held = a.held(one).is_some() || b.held(other).is_some();
+    let word = !held && word_of(entry_a) != word_of(entry_b);
     let is_worked = one.sort == SideSort::Worked && other.sort == SideSort::Worked;
     let unit = is_worked && entry_a.unit.map(|unit| unit.unit) != entry_b.unit.map(|unit| unit.unit);
-    let told = |side: &Side<'_>, thing: &Thing, entry: &TreeEntry, said: &str| {
-        let word = word.then(|| format!("{} ", word_of(side, thing, entry))).unwrap_or_default();
+    let told = |entry: &TreeEntry, said: &str| {
+        let word = word.then(|| format!("{} ", word_of(entry))).unwrap_or_default();
         let unit_told = entry.unit.filter(|_| unit).map(|unit| format!("[{}] ", unit.unit));
         format!("{word}{}{said}", unit_told.unwrap_or_default())
     };
-    (
-        Some(told(a, one, entry_a, mine)),
-        Some(told(b, other, entry_b, theirs)),
-    )
+    (Some(told(entry_a, mine)), Some(told(entry_b, theirs)))
 }
 
-/// How an entry is known; answers are worked, and what is held is no record.
-fn word_of(side: &Side<'_>, thing: &Thing, entry: &TreeEntry) -> &'static str {
+/// How an entry is known; answers are worked.
+fn word_of(entry: &TreeEntry) -> &'static str {
     match entry.kind {
-        _ if side.held(thing).is_some() => "held",
         EntryKind::Answer => EntryKind::Worked.word(),
         kind => kind.word(),
     }
@@ -556,9 +586,14 @@ fn word_of(side: &Side<'_>, thing: &Thing, entry: &TreeEntry) -> &'static str {
 fn written(side: &Side<'_>, thing: &Thing) -> String {
     if let Some(held) = side.held(thing) {
         return match (held.written.as_str(), side.known(thing)) {
-            ("", Some(known)) => known.numbers.first().copied().flatten().map_or(String::new(), |number| {
-                super::digits::with_unit(&number.to_plain(), &unit_text(known.kind))
-            }),
+            ("", Some(known)) => known
+                .numbers
+                .first()
+                .copied()
+                .flatten()
+                .map_or(String::new(), |number| {
+                    super::digits::with_unit(&number.to_plain(), &unit_text(known.kind))
+                }),
             (written, _) => in_one_line(written),
         };
     }
@@ -604,7 +639,9 @@ fn cell_told(side: &Side<'_>, thing: &Thing, name: &str, row: Option<usize>, opt
     };
     let told = match column.cells.get(row).copied().flatten() {
         Some(number) => {
-            let digits = Options { digits: options.digits.max(12) };
+            let digits = Options {
+                digits: options.digits.max(12),
+            };
             super::number_shown(side.sheet, number, column.kind, false, None, digits).value
         }
         None => "missing".to_owned(),
@@ -659,18 +696,27 @@ fn check_told(apart: &Apart) -> String {
     }
 }
 
-fn case_told(case: &CaseApart) -> String {
-    let name = &case.name;
-    match (case.in_a, case.in_b) {
-        (true, false) => format!("case {name} only in A"),
-        (false, _) => format!("case {name} only in B"),
-        _ => {
-            let lines = case.lines.iter().map(|(input, a, b)| match (a, b) {
-                (Some(a), Some(b)) => format!("{input} = {a} → {b}"),
-                (Some(a), None) => format!("{input} = {a} only in A"),
-                (_, b) => format!("{input} = {} only in B", b.as_deref().unwrap_or("")),
-            });
-            format!("case {name}: {}", lines.collect::<Vec<_>>().join("; "))
+/// Those of both, a line each, and those that one has alone.
+fn cases_told(cases: &[CaseApart]) -> Vec<String> {
+    let both = cases.iter().filter(|case| case.in_a && case.in_b);
+    let mut told: Vec<String> = both.map(case_told).collect();
+    for (letter, in_a) in [("A", true), ("B", false)] {
+        let alone = cases.iter().filter(|case| case.in_a == in_a && case.in_b != in_a);
+        let names: Vec<&str> = alone.map(|case| case.name.as_str()).collect();
+        match names.as_slice() {
+            [] => {}
+            [name] => told.push(format!("case {name} only in {letter}")),
+            names => told.push(format!("cases only in {letter}: {}", names.join(", "))),
         }
     }
+    told
+}
+
+fn case_told(case: &CaseApart) -> String {
+    let lines = case.lines.iter().map(|(input, a, b)| match (a, b) {
+        (Some(a), Some(b)) => format!("{input} = {a} → {b}"),
+        (Some(a), None) => format!("{input} = {a} only in A"),
+        (_, b) => format!("{input} = {} only in B", b.as_deref().unwrap_or("")),
+    });
+    format!("case {}: {}", case.name, lines.collect::<Vec<_>>().join("; "))
 }

@@ -132,7 +132,8 @@ fn compare(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, (one, other): (usize, 
         (Meaning::Known(said), Meaning::Known(told)) => {
             let words = [a.entry(mine), b.entry(theirs)].map(|entry| entry.map(|entry| entry.kind));
             let inputs = mine.sort == Sort::Input && theirs.sort == Sort::Input;
-            let same_word = !inputs || words.first() == words.last();
+            let held = a.held(mine).is_some() || b.held(theirs).is_some();
+            let same_word = held || !inputs || words.first() == words.last();
             let same = said.same_value(told);
             if !same || !same_word || !said.same_doubt(told) {
                 let what = if inputs { What::Input } else { What::Formula };
@@ -243,7 +244,11 @@ fn moved_rows(a: &Side<'_>, b: &Side<'_>, ours: &[&TableColumn], theirs: &[&Tabl
     let height = |columns: &[&TableColumn]| columns.first().map_or(0, |column| column.cells.len());
     let (of_a, of_b) = (height(ours), height(theirs));
     let shorter = of_a.min(of_b);
-    let same = |row_a: usize, row_b: usize| pairs.iter().all(|(one, other)| row(one, row_a).same_value(&row(other, row_b)));
+    let same = |row_a: usize, row_b: usize| {
+        pairs
+            .iter()
+            .all(|(one, other)| row(one, row_a).same_value(&row(other, row_b)))
+    };
     let above = (0..shorter).take_while(|row| same(*row, *row)).count();
     let rest = shorter - above;
     let below = (0..rest).take_while(|up| same(of_a - 1 - up, of_b - 1 - up)).count();
@@ -391,7 +396,11 @@ pub fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CaseApart> {
                 other => apart.push((name, Some(written), other.map(|(_, written)| written))),
             }
         }
-        apart.extend(theirs.into_iter().map(|(name, (_, written))| (name, None, Some(written))));
+        apart.extend(
+            theirs
+                .into_iter()
+                .map(|(name, (_, written))| (name, None, Some(written))),
+        );
         if !apart.is_empty() {
             found.push(CaseApart {
                 lines: apart,
@@ -501,7 +510,9 @@ fn loose_words(side: &Side<'_>, namer: &dyn Namer) -> Vec<String> {
                 Some(paragraph) => paragraph.push_str(&format!(" {}", one_line(span.of(text)))),
                 None => found.push(one_line(span.of(text))),
             },
-            Node::Expect(expect) => found.extend(expect.otherwise.as_ref().map(|quoted| format!("else {}", quoted.text))),
+            Node::Expect(expect) => {
+                found.extend(expect.otherwise.as_ref().map(|quoted| format!("else {}", quoted.text)))
+            }
             Node::Case(case) => found.extend(case.title.as_ref().map(|quoted| format!("case {}", quoted.text))),
             Node::Plot(plot) => found.push(format!(
                 "plot {} {} {}",
@@ -525,8 +536,14 @@ fn unlike(one: &[String], other: &[String]) -> usize {
     for text in other {
         counts.entry(text).or_default().1 += 1;
     }
-    let missing = counts.values().map(|(one, other)| one.saturating_sub(*other)).sum::<usize>();
-    let extra = counts.values().map(|(one, other)| other.saturating_sub(*one)).sum::<usize>();
+    let missing = counts
+        .values()
+        .map(|(one, other)| one.saturating_sub(*other))
+        .sum::<usize>();
+    let extra = counts
+        .values()
+        .map(|(one, other)| other.saturating_sub(*one))
+        .sum::<usize>();
     missing.max(extra)
 }
 

@@ -68,11 +68,58 @@ impl Graph {
         found
     }
 
+    /// Which nodes need each other, all the way round: those have one number.
+    fn rounds(&self) -> BTreeMap<&str, usize> {
+        let mut users: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+        for (user, needs) in &self.needs {
+            for need in needs {
+                users.entry(need).or_default().push(user);
+            }
+        }
+        let needs =
+            |node: &str| -> Vec<&str> { self.needs.get(node).into_iter().flatten().map(String::as_str).collect() };
+        let users = |node: &str| -> Vec<&str> { users.get(node).cloned().unwrap_or_default() };
+        let mut done = BTreeSet::new();
+        let mut order = Vec::new();
+        for node in self.needs.keys() {
+            order.extend(visited(node, needs, &mut done));
+        }
+        let mut done = BTreeSet::new();
+        let mut rounds = BTreeMap::new();
+        for (number, node) in order.iter().rev().enumerate() {
+            rounds.extend(visited(node, users, &mut done).into_iter().map(|node| (node, number)));
+        }
+        rounds
+    }
+
     /// The nodes that need one directly.
     fn users(&self, node: &str) -> impl Iterator<Item = &String> {
         let needs = self.needs.iter();
-        needs.filter(move |(_, needs)| needs.contains(node)).map(|(user, _)| user)
+        needs
+            .filter(move |(_, needs)| needs.contains(node))
+            .map(|(user, _)| user)
     }
+}
+
+/// The nodes found from one that weren't before, each behind all that was found from it
+/// (S. R. Kosaraju's way to find rounds in two passes).
+fn visited<'g>(from: &'g str, next: impl Fn(&str) -> Vec<&'g str>, done: &mut BTreeSet<&'g str>) -> Vec<&'g str> {
+    let mut order = Vec::new();
+    let mut open = Vec::new();
+    if done.insert(from) {
+        open.push((from, next(from)));
+    }
+    while let Some((node, left)) = open.last_mut() {
+        match left.pop() {
+            Some(neighbour) if done.insert(neighbour) => open.push((neighbour, next(neighbour))),
+            Some(_) => {}
+            None => {
+                order.push(*node);
+                open.pop();
+            }
+        }
+    }
+    order
 }
 
 /// The node of a difference.
@@ -90,15 +137,17 @@ pub fn changes(graph: &Graph, differences: &[Difference]) -> Vec<Change> {
     let moving = differences.iter().enumerate();
     let moving = moving.filter(|(_, difference)| difference.moves && difference.a.is_some() && difference.b.is_some());
     let moving: Vec<(usize, &Difference)> = moving.collect();
-    let nodes: BTreeMap<String, usize> = moving.iter().map(|(place, difference)| (node(difference), *place)).collect();
+    let nodes: BTreeMap<String, usize> = moving
+        .iter()
+        .map(|(place, difference)| (node(difference), *place))
+        .collect();
     let mut joined = Joined::default();
-    let reaches: BTreeMap<&String, BTreeSet<String>> = nodes.keys().map(|node| (node, graph.reach(node))).collect();
-    for (one, place) in &nodes {
-        for (other, other_place) in nodes.range(one.clone()..).skip(1) {
-            let needs = |from: &String, to: &String| reaches.get(from).is_some_and(|reach| reach.contains(to));
-            if needs(one, other) && needs(other, one) {
-                joined.join(*place, *other_place);
-            }
+    let rounds = graph.rounds();
+    let mut in_round: BTreeMap<usize, usize> = BTreeMap::new();
+    for (node, place) in &nodes {
+        if let Some(round) = rounds.get(node.as_str()) {
+            let first = *in_round.entry(*round).or_insert(*place);
+            joined.join(first, *place);
         }
     }
     let mut at_user: BTreeMap<&String, usize> = BTreeMap::new();

@@ -119,9 +119,7 @@ impl<'a> Mixer<'a> {
         let values: Vec<Option<Number>> = self.asked.iter().map(|asked| value(sheet, asked)).collect();
         let problem = values.iter().any(Option::is_none).then(|| {
             let problems = sheet.problems();
-            let found = problems
-                .iter()
-                .find(|problem| problem.severity == Severity::Problem);
+            let found = problems.iter().find(|problem| problem.severity == Severity::Problem);
             found.map(|problem| problem.message.clone())
         });
         Outcome {
@@ -219,7 +217,10 @@ impl<'a> Mixer<'a> {
         let ours = self.a.columns(thing);
         let exchanged = |name: &str| {
             lines.iter().any(|line| {
-                let difference = self.differences.get(*line).filter(|difference| difference.a == Some(place));
+                let difference = self
+                    .differences
+                    .get(*line)
+                    .filter(|difference| difference.a == Some(place));
                 difference.is_some_and(|difference| difference.what == What::Column(name.to_owned()))
             })
         };

@@ -316,7 +316,10 @@ impl Coloured<'_> {
         let name = self.side.thing(place).map_or("", |thing| &thing.name);
         match self.colours.get(place).copied().flatten() {
             Some(colour) => format!("#{colour}"),
-            None => format!("={}", self.names.and_then(|names| names.get(name)).map_or(name, |name| name)),
+            None => format!(
+                "={}",
+                self.names.and_then(|names| names.get(name)).map_or(name, |name| name)
+            ),
         }
     }
 }

@@ -9,12 +9,15 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::{Checked, Number, Trouble};
 
+use super::apart::Difference;
 use super::graph::{Change, Graph, node};
 use super::mixed::{Asked, Mixer, Outcome};
-use super::apart::Difference;
 
 /// So many changes are made in all orders.
 pub const MOST: usize = 8;
+
+/// So many changes are made one after another; more are not shared out.
+pub const MOST_IN_ORDER: usize = 200;
 
 /// Digits kept of the largest number when parts are rounded, so that their sums stay exact.
 const DIGITS: i32 = 23;
@@ -40,6 +43,8 @@ pub enum Way {
     Average,
     /// One after another in the order of the file, since there are so many.
     Many(usize),
+    /// Not at all, since there are so many.
+    TooMany(usize),
     /// One after another in the order of the file, since a mixture has no value.
     Unmixed(Missing),
     /// Not at all, since a mixture on that way has no value either.
@@ -124,7 +129,10 @@ fn outcomes(
     go_on: &mut dyn FnMut(usize, usize) -> bool,
 ) -> Option<Outcomes> {
     let mut wanted: BTreeSet<BTreeSet<usize>> = BTreeSet::new();
-    for task in tasks.iter().filter(|task| task.ends.is_some() && !task.relevant.is_empty()) {
+    for task in tasks
+        .iter()
+        .filter(|task| task.ends.is_some() && !task.relevant.is_empty())
+    {
         wanted.extend(asked_for(&task.relevant));
     }
     let members = |made: &BTreeSet<usize>| -> BTreeSet<usize> {
@@ -154,9 +162,10 @@ fn outcomes(
 
 /// The mixtures that sharing out among these changes takes.
 fn asked_for(relevant: &[usize]) -> Vec<BTreeSet<usize>> {
-    match relevant.len() <= MOST {
-        true => (0..1usize << relevant.len()).map(|mask| made(relevant, mask)).collect(),
-        false => in_file_order(relevant).collect(),
+    match relevant.len() {
+        count if count <= MOST => (0..1usize << count).map(|mask| made(relevant, mask)).collect(),
+        count if count <= MOST_IN_ORDER => in_file_order(relevant).collect(),
+        _ => Vec::new(),
     }
 }
 
@@ -183,6 +192,13 @@ fn share(task: &Task, place: usize, outcomes: &Outcomes) -> Shares {
             parts: Vec::new(),
             rest: whole,
             way: Way::Nothing,
+        };
+    }
+    if task.relevant.len() > MOST_IN_ORDER {
+        return Shares {
+            parts: Vec::new(),
+            rest: whole,
+            way: Way::TooMany(task.relevant.len()),
         };
     }
     let value = |made: &BTreeSet<usize>| -> Result<Number, Missing> {
@@ -241,7 +257,9 @@ fn average(
         *start = first;
     }
     let parts = (0..count).map(|bit| averaged(&values, count, bit));
-    parts.collect::<Checked<Vec<Number>>>().map_err(|trouble| too_large(trouble))
+    parts
+        .collect::<Checked<Vec<Number>>>()
+        .map_err(|trouble| too_large(trouble))
 }
 
 /// The weighted mean of what one change adds: |S|! (n − |S| − 1)! ÷ n! for each set S
@@ -249,7 +267,9 @@ fn average(
 fn averaged(values: &[Number], count: usize, bit: usize) -> Checked<Number> {
     let mut sum = Number::ZERO;
     for (mask, before) in values.iter().enumerate().filter(|(mask, _)| mask & (1 << bit) == 0) {
-        let Some(after) = values.get(mask | (1 << bit)) else { continue };
+        let Some(after) = values.get(mask | (1 << bit)) else {
+            continue;
+        };
         let size = mask.count_ones() as usize;
         let weight = factorial(size) * factorial(count - size - 1);
         sum = sum.add(after.sub(*before)?.mul(Number::from_integer(weight))?)?;

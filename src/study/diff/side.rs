@@ -322,7 +322,9 @@ impl<'a> Side<'a> {
 fn thing(sheet: &Sheet, item: u32, node: &Node) -> Option<Thing> {
     let (name, sort, cell) = match node {
         Node::Entry(entry) => {
-            let cell = sheet.cell(&entry.name.text).filter(|cell| sheet.item_of(*cell) == item)?;
+            let cell = sheet
+                .cell(&entry.name.text)
+                .filter(|cell| sheet.item_of(*cell) == item)?;
             let sort = if entry.kind.is_input() {
                 Sort::Input
             } else {
@@ -334,10 +336,7 @@ fn thing(sheet: &Sheet, item: u32, node: &Node) -> Option<Thing> {
             let Some(Named::Table(place)) = sheet.names().get(&table.name.text) else {
                 return None;
             };
-            let own = sheet
-                .tables()
-                .get(place as usize)
-                .filter(|table| table.item == item)?;
+            let own = sheet.tables().get(place as usize).filter(|table| table.item == item)?;
             let sort = if own.cell.is_some() { Sort::Made } else { Sort::Written };
             (&table.name.text, sort, own.cell)
         }
