@@ -375,13 +375,13 @@ fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
         &["diff", "sound.tare", "failing.tare", "--set", "air=2 °F"],
         2,
         "",
-        "`air`, and `--set` holds a value in both",
+        "no `air` in failing.tare, and `--set` holds a value in both",
     );
     check(
         &["diff", "sound.tare", "failing.tare", "--set", "aer=2 °F"],
         2,
         "",
-        "nothing here is named `aer`",
+        "is named `aer`",
     );
     check(
         &["diff", "sound.tare", "failing.tare", "--set", "rate=2 h"],
@@ -393,13 +393,13 @@ fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
         &["diff", "sound.tare", "failing.tare", "--case", "cold"],
         2,
         "",
-        "failing.tare has no case `cold`",
+        "no case `cold` in failing.tare",
     );
     check(
         &["diff", "failing.tare", "sound.tare", "--case", "cold"],
         2,
         "",
-        "failing.tare has no case `cold`",
+        "no case `cold` in failing.tare",
     );
     check(
         &["diff", "sound.tare", "sound.tare", "--case", "cald"],

@@ -1039,3 +1039,53 @@ fn a_worksheet_under_other_names_has_no_wrong_pairs() {
     });
     result.unwrap_or_else(|trouble| panic!("{trouble}"));
 }
+
+/// Lines that may be wrong in every way, in two worksheets: nothing panics, what is told
+/// can be written in every form, and no part is without a number.
+#[test]
+fn whatever_stands_in_the_two_something_is_said() {
+    let leaf = proptest::sample::select(vec![
+        "a", "b", "c", "t.x", "2 lb", "3", "(1 h)", "sum(t.x)", "f(a)", "\"x\"", "u.time",
+    ]);
+    let operator = proptest::sample::select(vec![" + ", " - ", " * ", " / ", " < ", " ± ", " where "]);
+    let line = (
+        0usize..14,
+        leaf.clone(),
+        operator,
+        leaf,
+        proptest::sample::select(vec!["a", "b", "c", "d", "t", "f"]),
+    )
+        .prop_map(|(sort, left, operator, right, name)| match sort {
+            0 | 1 => format!("assumed {name} = {left}"),
+            2 => format!("measured {name} [lb] = ?"),
+            3 => format!("measured {name} = 4 lb ± 1 lb"),
+            4..=6 => format!("worked {name} = {left}{operator}{right}"),
+            7 | 8 => format!("answer {name} = {left}{operator}{right}"),
+            9 => format!("rule {name}(a) = a{operator}{right}"),
+            10 => format!("table {name}\n  | x [lb] | y |\n  | 1 | 21:40 |\n  | {left} | b |"),
+            11 => format!("expect {left}{operator}{right} else \"no\""),
+            12 => format!("case {name}\n  {name} = {left}\n  b = 7"),
+            _ => {
+                format!("table u = draw_down({left}, 12 in, 20 lb, 24 °F, {right}, 14 W/(m2·C°), 10 psig, limit: 1 h)")
+            }
+        });
+    let lines = collection::vec(line, 0..12);
+    let result = runner(200).run(&(lines.clone(), lines), |(one, other)| {
+        let found = compared(&one.join("\n"), &other.join("\n"));
+        let _ = (
+            written(&found, 40),
+            diff::write_markdown(&found),
+            csv_of(&found),
+            json_of(&found),
+        );
+        for answer in &found.answers {
+            for (_, part) in &answer.shares.0 {
+                number(part);
+            }
+        }
+        let found = compared(&one.join("\n"), &one.join("\n"));
+        prop_assert!(found.is_same(), "{}\n{}", one.join("\n"), written(&found, 80));
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
+}

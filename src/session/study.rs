@@ -73,7 +73,7 @@ impl Session {
         match self.set_case(name) {
             Ok(_) => Ok(()),
             Err(_) => {
-                let refusal = Refusal::new(format!("{} has no case `{name}`", self.name()));
+                let refusal = Refusal::new(format!("there is no case `{name}` in {}", self.name()));
                 Err(refusal.help("look at both in the base, or in a case that both have"))
             }
         }

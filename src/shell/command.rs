@@ -323,7 +323,9 @@ fn prepare_both(one: &mut Session, other: &mut Session, case: Option<&str>, set:
             (true, false) => other.name(),
             _ => continue,
         };
-        let refusal = Refusal::new(format!("{lacking} has no `{name}`, and `--set` holds a value in both"));
+        let refusal = Refusal::new(format!(
+            "there is no `{name}` in {lacking}, and `--set` holds a value in both"
+        ));
         return Err(refusal.help("leave it out, or give both worksheets the same name for it"));
     }
     prepared(one, case, set)?;

@@ -567,7 +567,11 @@ fn written_both(
     let is_worked = one.sort == SideSort::Worked && other.sort == SideSort::Worked;
     let unit = is_worked && entry_a.unit.map(|unit| unit.unit) != entry_b.unit.map(|unit| unit.unit);
     let told = |entry: &TreeEntry, said: &str| {
-        let word = word.then(|| format!("{} ", word_of(entry))).unwrap_or_default();
+        let word = if word {
+            format!("{} ", word_of(entry))
+        } else {
+            String::new()
+        };
         let unit_told = entry.unit.filter(|_| unit).map(|unit| format!("[{}] ", unit.unit));
         format!("{word}{}{said}", unit_told.unwrap_or_default())
     };

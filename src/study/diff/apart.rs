@@ -6,14 +6,15 @@
 
 use std::collections::BTreeMap;
 
-use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
+use crate::sheet::order::each_part;
 use crate::sheet::table::TableColumn;
+use crate::sheet::{Case, Sheet};
 use crate::syntax::tree::{ComparisonOperator, Entry, Expression, ExpressionNode, Node, Quoted};
 
 use super::canon::{Canon, Namer, comparing};
 use super::pairing::{Mapped, Own, Pairing};
-use super::side::{Known, Meaning, Side, Sort, as_kind, near};
+use super::side::{Known, Meaning, Side, Sort, meets, near};
 
 /// What differs.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -162,7 +163,7 @@ fn compare(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, (one, other): (usize, 
 }
 
 fn convertible(one: &Known, other: &Known) -> bool {
-    one.column == other.column && super::side::meets(one.kind, other.kind)
+    one.column == other.column && meets(one.kind, other.kind)
 }
 
 /// Whether two things hold values that can't stand for each other.
@@ -172,7 +173,7 @@ fn other_shape(a: &Side<'_>, b: &Side<'_>, (one, other): (usize, usize)) -> bool
         side.sheet.shape(cell)
     };
     match (shape(a, one), shape(b, other)) {
-        (Some(one), Some(other)) => one.column != other.column || !super::side::meets(one.kind, other.kind),
+        (Some(one), Some(other)) => one.column != other.column || !meets(one.kind, other.kind),
         _ => false,
     }
 }
@@ -354,7 +355,7 @@ fn sides(condition: &Expression, namer: &dyn Namer) -> Vec<String> {
     let parts = std::iter::once(&comparison.first).chain(comparison.links.iter().map(|(_, _, side)| side));
     let named = parts.enumerate().filter(|(_, part)| {
         let mut speaks = false;
-        crate::sheet::order::each_part(part, &mut |part| {
+        each_part(part, &mut |part| {
             speaks |= matches!(part.node, ExpressionNode::Name(_) | ExpressionNode::Column(_));
         });
         speaks
@@ -425,7 +426,7 @@ fn case_alone(name: &str, in_a: bool) -> CaseApart {
 }
 
 /// What a case writes for each input.
-fn lines(side: &Side<'_>, case: &crate::sheet::Case, namer: &dyn Namer) -> BTreeMap<String, (Known, String)> {
+fn lines(side: &Side<'_>, case: &Case, namer: &dyn Namer) -> BTreeMap<String, (Known, String)> {
     let held = case.held.iter().filter_map(|(cell, held)| {
         let name = namer.name(side.sheet.name_of(*cell)?);
         let kind = side.sheet.shape(*cell)?.kind;
@@ -545,10 +546,4 @@ fn unlike(one: &[String], other: &[String]) -> usize {
         .map(|(one, other)| other.saturating_sub(*one))
         .sum::<usize>();
     missing.max(extra)
-}
-
-/// A number of the second worksheet in the unit of the first's.
-pub fn in_unit_of(known: &Known, other: &Known) -> Option<crate::number::Number> {
-    let number = other.numbers.first().copied().flatten()?;
-    as_kind(number, other.kind, known.kind)
 }

@@ -88,7 +88,7 @@ pub fn shares(
         })
         .collect();
     let Some(outcomes) = outcomes(mixer, changes, &tasks, go_on) else {
-        return tasks.iter().map(|task| stopped(task)).collect();
+        return tasks.iter().map(stopped).collect();
     };
     let shared = tasks.iter().enumerate();
     shared.map(|(place, task)| share(task, place, &outcomes)).collect()
@@ -257,9 +257,7 @@ fn average(
         *start = first;
     }
     let parts = (0..count).map(|bit| averaged(&values, count, bit));
-    parts
-        .collect::<Checked<Vec<Number>>>()
-        .map_err(|trouble| too_large(trouble))
+    parts.collect::<Checked<Vec<Number>>>().map_err(too_large)
 }
 
 /// The weighted mean of what one change adds: |S|! (n − |S| − 1)! ÷ n! for each set S

@@ -10,7 +10,9 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::{each_part, expressions_of};
 use crate::sheet::table::{TableColumn, standard_uncertainty};
 use crate::sheet::{Held, HeldValue, Reading, Sheet, tolerance_of};
-use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Rule, TableContent, Tolerance, Value};
+use crate::syntax::tree::{
+    Entry, Expression, ExpressionNode, Node, Rule, TableContent, Tolerance, ToleranceForm, Value,
+};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::canon::{Canon, Namer, unit_box};
@@ -355,7 +357,6 @@ fn thing(sheet: &Sheet, item: u32, node: &Node) -> Option<Thing> {
 }
 
 fn doubt(tolerance: Tolerance, kind: Kind, value: f64) -> (u8, f64, Option<Number>) {
-    use crate::syntax::tree::ToleranceForm;
     let form = match tolerance.form {
         ToleranceForm::Limits => 0,
         ToleranceForm::Standard | ToleranceForm::Expanded(_) => 1,
