@@ -20,6 +20,7 @@ use crate::text::Span;
 use crate::unit::Kind;
 
 pub mod appraise;
+pub mod binary;
 pub mod built;
 pub mod cases;
 pub mod check;
@@ -31,6 +32,7 @@ mod check_rule;
 pub mod csv_table;
 pub mod dual;
 mod failure;
+pub mod lanes;
 pub mod load;
 pub mod lower;
 pub mod machine;

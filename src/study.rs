@@ -2,12 +2,31 @@
 //!
 //! A study looks at the sheet and its tree and gives back what it found, with
 //! cells and numbers; the report makes words and digits of it. Start reading at
-//! [`why::why`]; what varies one input stands on [`vary::Varied`].
+//! [`why::why`]; what varies one input stands on [`vary::Varied`], what draws all
+//! of them on [`draws::draw`].
 
 pub mod aim;
 pub mod compare;
 pub mod diff;
+pub mod draws;
 pub mod root;
+mod streams;
 pub mod sweep;
 pub mod vary;
 pub mod why;
+
+/// Watches long work, and may stop it.
+pub trait Watch: Sync {
+    /// So much of it is done; whether it goes on.
+    fn goes_on(&self, done: usize, of: usize) -> bool;
+}
+
+/// Nobody watches: the work goes on to its end.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Unwatched;
+
+impl Watch for Unwatched {
+    fn goes_on(&self, _: usize, _: usize) -> bool {
+        true
+    }
+}

@@ -59,6 +59,11 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rustyline", &["shell/interactive.rs"]),
     ("clap", &["shell/"]),
     ("tempfile", &["session.rs", "session/", "shell/"]),
+    ("rand_pcg", &["study/streams.rs"]),
+    ("rand_distr", &["study/streams.rs"]),
+    ("rayon", &["study/draws.rs"]),
+    ("ctrlc", &["shell/progress.rs"]),
+    ("indicatif", &["shell/progress.rs"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 

@@ -149,6 +149,19 @@ impl Sheet {
         appraisal
     }
 
+    /// What the calls that these cells rest on meet: expanded uncertainties of arguments,
+    /// lines through readings.
+    pub(super) fn appraise_calls(&self, cells: &[CellId]) -> Sources {
+        let needed = self.needed(&cells.iter().map(|cell| cell.0).collect());
+        let mut machine = self.dual_machine(&needed);
+        machine.context.expanded = Some(BTreeMap::new());
+        let mut aside = Appraisal::default();
+        for need in needed {
+            self.appraise_cell(need, &mut machine, &mut aside);
+        }
+        machine.into_parts().1
+    }
+
     /// The expanded uncertainties of the arguments of the calls in a cell.
     pub(super) fn argument_tolerances(&self, cell: u32) -> BTreeMap<u32, Vec<f64>> {
         let needed = self.needed(&BTreeSet::from([cell]));
@@ -168,7 +181,7 @@ impl Sheet {
     }
 
     /// These cells and all they need, in order.
-    fn needed(&self, asked: &BTreeSet<u32>) -> Vec<u32> {
+    pub(super) fn needed(&self, asked: &BTreeSet<u32>) -> Vec<u32> {
         let mut seen = vec![false; self.status.len()];
         let mut open: Vec<u32> = asked.iter().copied().collect();
         let mut needed = Vec::new();

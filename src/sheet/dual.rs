@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::{fit as fit_line, remark_on_reading, remarks_on_run};
+use crate::trade::burn::{Line, fit as fit_line, remark_on_reading, remarks_on_run};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
 use crate::unit::Conversion;
 
@@ -65,12 +65,39 @@ pub struct Sources {
     /// The step of the instrument behind the readings of a call, told by their written digits.
     pub steps: BTreeMap<u32, f64>,
     lines: Vec<LineShape>,
+    /// Which line each call site has met, and what its readings err by.
+    pub noted: BTreeMap<u32, LineNoted>,
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
     /// The tables that functions made.
     pub made: MadeTables,
+}
+
+/// A line through readings, as a call site has met it.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct LineNoted {
+    /// Its number: lines through the same readings have one.
+    pub line: u32,
+    /// The column slot of its readings.
+    pub slot: u32,
+    /// The standard uncertainty of one reading that the instrument gives, in the unit of the readings.
+    pub instrument: f64,
+    /// The degrees of freedom of its scatter; infinite where only the instrument is known.
+    pub degrees_of_freedom: f64,
+}
+
+impl LineNoted {
+    /// The standard deviation of the readings about the line: what they scatter by, or
+    /// the instrument, whichever is larger; the instrument's where two readings can't tell.
+    pub fn scatter(&self, line: &Line) -> f64 {
+        if self.degrees_of_freedom.is_finite() {
+            line.residual_sd.max(self.instrument)
+        } else {
+            self.instrument
+        }
+    }
 }
 
 /// The shape of the readings about a line, free of unit and zero: two lines
@@ -671,14 +698,17 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
     } else {
         step / libm::sqrt(12.0)
     };
-    let scatter = if xs.len() > 2 {
-        line.residual_sd.max(instrument)
-    } else {
-        instrument
-    };
     let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
     remark(columns, &xs, &ys, (instrument, step), sources);
     let (id, slot) = sources.line(LineShape::of(&xs, &ys, columns.slots));
+    let noted = LineNoted {
+        line: id,
+        slot,
+        instrument,
+        degrees_of_freedom: freedom,
+    };
+    sources.noted.insert(columns.site, noted);
+    let scatter = noted.scatter(&line);
     let mean = sources.scatter(SourceOf::ScatterMean(id, slot), scatter / libm::sqrt(count), freedom);
     let tilt = sources.scatter(
         SourceOf::ScatterSlope(id, slot),
@@ -746,7 +776,7 @@ fn remark(
 }
 
 /// Equal at 12 significant digits: half a unit in the 12th.
-fn agree(gap: f64, larger: f64) -> bool {
+pub(super) fn agree(gap: f64, larger: f64) -> bool {
     let gap = gap.abs();
     gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

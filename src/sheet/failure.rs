@@ -11,6 +11,11 @@ use super::names::CellId;
 use super::program::{CallSite, Operation, Program};
 
 impl Sheet {
+    /// The problem of a cell that failed so, in the record or in a draw.
+    pub fn problem_of(&self, cell: CellId, failure: &Failure) -> Problem {
+        self.failure_problem(cell.0, failure)
+    }
+
     pub(super) fn failure_problem(&self, cell: u32, failure: &Failure) -> Problem {
         let item = self.item_of(CellId(cell));
         let whole = self.tree.text_of(item as usize).trim_end().len();

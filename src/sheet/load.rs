@@ -527,6 +527,7 @@ fn made_column(name: &str, kind: Kind) -> TableColumn {
         kind,
         cells: Vec::new(),
         uncertainty: Vec::new(),
+        limits: Vec::new(),
         degrees_of_freedom: None,
         heading_tolerance: false,
         made: true,

@@ -546,7 +546,8 @@ fn truth<N: Scalar>(holds: bool) -> N {
     N::exact(if holds { Number::ONE } else { Number::ZERO })
 }
 
-fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
+/// Whether two things in that order are as the operator says.
+pub fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
     match operator {
         ComparisonOperator::Less => order == Ordering::Less,
         ComparisonOperator::AtMost => order != Ordering::Greater,

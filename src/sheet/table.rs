@@ -25,6 +25,8 @@ pub struct TableColumn {
     pub cells: Vec<Option<Number>>,
     /// The standard uncertainty of each reading, where any is given.
     pub uncertainty: Vec<f64>,
+    /// Whether the tolerance of each reading states plain limits.
+    pub limits: Vec<bool>,
     /// The degrees of freedom of the heading's tolerance.
     pub degrees_of_freedom: Option<f64>,
     /// Whether the uncertainty was given for the whole column in its heading.
@@ -111,6 +113,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         kind,
         cells: Vec::with_capacity(cells.len()),
         uncertainty: Vec::new(),
+        limits: Vec::new(),
         degrees_of_freedom: None,
         heading_tolerance: shape.tolerance.is_some(),
         made: false,
@@ -314,6 +317,8 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
     let u = standard_uncertainty(tolerance, unit, value);
     column.uncertainty.resize(row, 0.0);
     column.uncertainty.push(u);
+    column.limits.resize(row, false);
+    column.limits.push(tolerance.form == ToleranceForm::Limits);
     column.degrees_of_freedom = column
         .degrees_of_freedom
         .or(tolerance.degrees_of_freedom.map(Number::to_f64));

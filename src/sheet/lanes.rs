@@ -1,0 +1,536 @@
+//! Blocks of draws: the program over many draws of the uncertain inputs at once.
+//!
+//! A [`Lanes`] is the plan for some cells: which inputs are uncertain, and which
+//! cells change with them. Whatever doesn't change is taken from the record as it
+//! stands. Cells of single values run one step at a time over a whole block
+//! ([`vector`]); those with columns, tables or fits, and draws that part at a
+//! condition or meet a problem, run draw by draw in plain binary numbers. Both
+//! keep the rules of the record. Who draws is not known here: a [`worker::Worker`]
+//! takes deviates. Start reading at [`Sheet::lanes`].
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use crate::number::Number;
+use crate::syntax::tree::{Node, Tolerance, ToleranceForm};
+use crate::trade::Body;
+
+use super::appraise::uncertainty_unit;
+use super::binary::Known;
+use super::dual::{LineNoted, SourceOf};
+use super::machine::Values;
+use super::names::CellId;
+use super::program::{CellCode, Operand, Operation, Step};
+use super::table::{TableColumn, standard_uncertainty};
+use super::{HeldValue, Sheet, Status, tolerance_of};
+
+pub mod vector;
+pub mod worker;
+
+use vector::Tape;
+
+/// How the deviates of a source are spread, in its standard uncertainties.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum Spread {
+    /// Evenly between limits: JCGM 101:2008, 6.4.2.
+    Rectangular,
+    /// Normally: 6.4.7.
+    Normal,
+    /// Like Student's t with so many degrees of freedom: 6.4.9.
+    Student(f64),
+}
+
+/// What is drawn.
+#[derive(Clone, PartialEq, Debug)]
+pub struct DrawnSource {
+    /// Who it is; a line's mean, slope and next reading are one, [`SourceOf::ScatterMean`].
+    pub of: SourceOf,
+    /// The name of its stream: it stays when others come and go.
+    pub stream: String,
+    /// Its standard uncertainty, in the unit of what it belongs to; 1 for a line.
+    pub standard: f64,
+    /// How it is spread.
+    pub spread: Spread,
+}
+
+impl DrawnSource {
+    /// How many deviates it takes: three for a line.
+    pub fn width(&self) -> usize {
+        match self.of {
+            SourceOf::ScatterMean(..) => 3,
+            _ => 1,
+        }
+    }
+}
+
+/// A reading of a table that is drawn.
+#[derive(Clone, Copy, Debug)]
+struct DrawnReading {
+    row: usize,
+    source: usize,
+    standard: f64,
+}
+
+/// How a cell is worked out over a block.
+#[derive(Clone, Debug)]
+enum How {
+    /// A value and so much times the deviates of a source.
+    Source(f64, usize, f64),
+    /// Steps over a whole block.
+    Block(Tape),
+    /// Draw by draw.
+    Single,
+}
+
+/// A cell that changes with what is drawn.
+#[derive(Clone, Debug)]
+struct Planned {
+    cell: u32,
+    code: CellCode,
+    how: How,
+    /// The cells it needs that change too, by their place in the plan.
+    needs: Vec<usize>,
+    /// Columns of tables with drawn readings that it reads, by their place in the plan.
+    readings: Vec<usize>,
+    /// Where its value is kept; its columns, for a cell that holds some.
+    kept: usize,
+    /// Whether it runs on the quiet pass.
+    quiet: bool,
+}
+
+/// A plan: which cells change with what is drawn, and how each is worked out.
+pub struct Lanes<'a> {
+    sheet: &'a Sheet,
+    sources: Vec<DrawnSource>,
+    readings: Vec<(u32, Vec<DrawnReading>)>,
+    cells: Vec<Planned>,
+    asked: Vec<Asked>,
+    base: Values<f64>,
+    known: Arc<Known>,
+    /// For each line, its source.
+    lines: Vec<Option<usize>>,
+    /// Whether fits take readings without their own errors.
+    quiet: bool,
+    lanes: usize,
+    columns: usize,
+    registers: usize,
+    block: usize,
+}
+
+/// A cell asked for.
+#[derive(Clone, Copy, Debug)]
+enum Asked {
+    /// It changes: its place in the plan.
+    Planned(usize),
+    /// It is always this.
+    Constant(f64),
+    /// It has no single value.
+    None,
+}
+
+/// What the columns of a block may take, in cells.
+const MOST_CELLS: usize = 1_000_000;
+
+impl Sheet {
+    /// The plan for these cells. They should have values, single ones.
+    pub fn lanes(&self, asked: &[CellId]) -> Lanes<'_> {
+        let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
+        let (known, lines) = self.known_of(asked);
+        let mut planning = Planning::new(self, &lines);
+        for cell in &needed {
+            planning.add(*cell);
+        }
+        planning.finish(asked, &needed, known)
+    }
+
+    /// What calls are to know, and the lines that fits draw through readings.
+    fn known_of(&self, asked: &[CellId]) -> (Known, Vec<LineNoted>) {
+        let sources = self.appraise_calls(asked);
+        let mut lines: BTreeMap<u32, LineNoted> = BTreeMap::new();
+        for noted in sources.noted.values() {
+            lines.entry(noted.line).or_insert(*noted);
+        }
+        let known = Known {
+            expanded: sources.expanded.unwrap_or_default(),
+            lines: sources.noted,
+        };
+        (known, lines.into_values().collect())
+    }
+
+    /// The name of a column of a table: `log.gross`.
+    fn column_name(&self, slot: u32) -> String {
+        let table = self.tables.iter().find(|table| table.columns.contains(&slot));
+        let item = table.and_then(|table| self.tree.items.get(table.item as usize));
+        let table = match item.map(|item| &item.node) {
+            Some(Node::Table(table)) => &*table.name.text,
+            _ => "",
+        };
+        let column = self.table_columns.get(slot as usize).map_or("", |column| &column.name);
+        format!("{table}.{column}")
+    }
+}
+
+/// A plan being made.
+struct Planning<'a> {
+    sheet: &'a Sheet,
+    sources: Vec<DrawnSource>,
+    readings: Vec<(u32, Vec<DrawnReading>)>,
+    cells: Vec<Planned>,
+    /// The place in the plan of each cell that changes.
+    places: BTreeMap<u32, usize>,
+    /// The cells in the plan that the own errors of readings reach.
+    noisy: BTreeSet<usize>,
+    fits: Vec<usize>,
+    line_sources: Vec<Option<usize>>,
+    lanes: usize,
+    columns: usize,
+}
+
+/// What the steps of a cell do that matters to a plan.
+#[derive(Default)]
+struct Steps {
+    /// The columns of tables that they read.
+    columns: BTreeSet<u32>,
+    fits: bool,
+}
+
+impl<'a> Planning<'a> {
+    fn new(sheet: &'a Sheet, lines: &[LineNoted]) -> Planning<'a> {
+        let mut planning = Planning {
+            sheet,
+            sources: Vec::new(),
+            readings: Vec::new(),
+            cells: Vec::new(),
+            places: BTreeMap::new(),
+            noisy: BTreeSet::new(),
+            fits: Vec::new(),
+            line_sources: Vec::new(),
+            lanes: 0,
+            columns: 0,
+        };
+        lines.iter().for_each(|line| planning.add_line(line));
+        planning
+    }
+
+    fn add_line(&mut self, line: &LineNoted) {
+        let column = self.sheet.column_name(line.slot);
+        let before = self
+            .sources
+            .iter()
+            .filter(|source| matches!(source.of, SourceOf::ScatterMean(_, slot) if slot == line.slot));
+        let stream = format!("{column} line {}", before.count());
+        let place = line.line as usize;
+        self.line_sources.resize(self.line_sources.len().max(place + 1), None);
+        if let Some(source) = self.line_sources.get_mut(place) {
+            *source = Some(self.sources.len());
+        }
+        self.sources.push(DrawnSource {
+            of: SourceOf::ScatterMean(line.line, line.slot),
+            stream,
+            standard: 1.0,
+            spread: spread(false, line.degrees_of_freedom),
+        });
+    }
+
+    /// Adds a cell, if it changes with what is drawn. Cells come in order.
+    fn add(&mut self, cell: u32) {
+        let Some(code) = self.sheet.program.cells.get(cell as usize).copied() else {
+            return;
+        };
+        if let Some(held) = self.sheet.held.get(&cell) {
+            if let (HeldValue::Number(value), Some(tolerance)) = (&held.value, held.tolerance) {
+                self.add_source(cell, code, value.to_f64(), tolerance);
+            }
+            return;
+        }
+        if self.sheet.fixed.get(cell as usize) != Some(&None) {
+            return;
+        }
+        let own = self.sheet.entry(CellId(cell)).and_then(tolerance_of);
+        if let Some(tolerance) = own {
+            if let Ok(value) = self.sheet.values.get(code.slot) {
+                self.add_source(cell, code, value.to_f64(), tolerance);
+            }
+            return;
+        }
+        self.add_worked(cell, code);
+    }
+
+    fn add_source(&mut self, cell: u32, code: CellCode, value: f64, tolerance: Tolerance) {
+        let Some(shape) = self.sheet.shape(CellId(cell)) else {
+            return;
+        };
+        let standard = standard_uncertainty(tolerance, uncertainty_unit(shape.kind), value);
+        if standard <= 0.0 {
+            return;
+        }
+        let freedom = tolerance.degrees_of_freedom.map_or(f64::INFINITY, Number::to_f64);
+        let stream = self.sheet.name_of(CellId(cell)).unwrap_or("").to_owned();
+        let how = How::Source(value, self.sources.len(), standard);
+        self.sources.push(DrawnSource {
+            of: SourceOf::Cell(cell),
+            stream,
+            standard,
+            spread: spread(tolerance.form == ToleranceForm::Limits, freedom),
+        });
+        self.push(cell, code, how, Vec::new(), Vec::new());
+    }
+
+    fn add_worked(&mut self, cell: u32, code: CellCode) {
+        let steps = self.steps(code);
+        let needs: Vec<usize> = self
+            .sheet
+            .order
+            .needs(cell)
+            .iter()
+            .filter_map(|need| self.places.get(need).copied())
+            .collect();
+        let columns = steps.columns.iter().filter_map(|slot| self.drawn_column(*slot));
+        let readings: Vec<usize> = columns.collect::<Vec<_>>();
+        if needs.is_empty() && readings.is_empty() && !steps.fits {
+            return;
+        }
+        let place = self.cells.len();
+        if !readings.is_empty() || needs.iter().any(|need| self.noisy.contains(need)) {
+            self.noisy.insert(place);
+        }
+        if steps.fits {
+            self.fits.push(place);
+        }
+        self.push(cell, code, How::Single, needs, readings);
+    }
+
+    fn push(&mut self, cell: u32, code: CellCode, how: How, needs: Vec<usize>, readings: Vec<usize>) {
+        let kept = if code.column { self.columns } else { self.lanes };
+        if code.column {
+            self.columns += usize::from(code.width);
+        } else {
+            self.lanes += 1;
+        }
+        self.places.insert(cell, self.cells.len());
+        self.cells.push(Planned {
+            cell,
+            code,
+            how,
+            needs,
+            readings,
+            kept,
+            quiet: false,
+        });
+    }
+
+    fn steps(&self, code: CellCode) -> Steps {
+        let program = &self.sheet.program;
+        let steps = program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]);
+        let mut found = Steps::default();
+        steps.iter().for_each(|step| self.note_step(step, &mut found));
+        found
+    }
+
+    fn note_step(&self, step: &Step, found: &mut Steps) {
+        let program = &self.sheet.program;
+        match step.operation {
+            Operation::Call | Operation::CallColumn | Operation::CallTable => {
+                let Some(site) = program.calls.get(step.a as usize) else {
+                    return;
+                };
+                found.fits |= matches!(site.function.body, Body::Fit(_));
+                for operand in &site.arguments {
+                    match operand {
+                        Operand::Column(column) => drop(found.columns.insert(*column)),
+                        Operand::Schedule(_, hours, values) => found.columns.extend([*hours, *values]),
+                        Operand::Slot(_) | Operand::Text(_) => {}
+                    }
+                }
+            }
+            Operation::Loop => {
+                let row_loop = program.loops.get(step.a as usize);
+                let columns = row_loop.into_iter().flat_map(|row_loop| &row_loop.columns);
+                found.columns.extend(columns.map(|(column, _)| *column));
+            }
+            Operation::Row | Operation::CopyColumn => drop(found.columns.insert(step.a)),
+            _ => {}
+        }
+    }
+
+    /// The place of a table's column whose readings are drawn; `None` where they aren't.
+    fn drawn_column(&mut self, slot: u32) -> Option<usize> {
+        if let Some(place) = self.readings.iter().position(|(known, _)| *known == slot) {
+            return Some(place);
+        }
+        let sheet = self.sheet;
+        let column = sheet.table_columns.get(slot as usize).filter(|column| !column.made)?;
+        let uncertain = (0usize..)
+            .zip(column.uncertainty.iter().zip(&column.cells))
+            .filter_map(|(row, (u, cell))| (*u > 0.0 && cell.is_some()).then_some((row, *u)));
+        let uncertain: Vec<(usize, f64)> = uncertain.collect();
+        if uncertain.is_empty() {
+            return None;
+        }
+        let name = sheet.column_name(slot);
+        let drawn = uncertain
+            .into_iter()
+            .map(|(row, standard)| self.add_reading(slot, column, &name, (row, standard)))
+            .collect();
+        self.readings.push((slot, drawn));
+        Some(self.readings.len() - 1)
+    }
+
+    fn add_reading(
+        &mut self,
+        slot: u32,
+        column: &TableColumn,
+        name: &str,
+        (row, standard): (usize, f64),
+    ) -> DrawnReading {
+        let limits = column.limits.get(row).copied().unwrap_or(false);
+        let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
+        let source = self.sources.len();
+        self.sources.push(DrawnSource {
+            of: SourceOf::Reading(slot, u32::try_from(row).unwrap_or(u32::MAX)),
+            stream: format!("{name} row {}", row + 1),
+            standard,
+            spread: spread(limits, freedom),
+        });
+        DrawnReading { row, source, standard }
+    }
+
+    fn finish(mut self, asked: &[CellId], needed: &[u32], known: Known) -> Lanes<'a> {
+        let quiet = self.mark_quiet();
+        let base = self.base(needed);
+        let registers = self.compile(&base);
+        let asked = asked.iter().map(|cell| self.asked(*cell, &base)).collect();
+        let block = (MOST_CELLS / self.cells_of_a_draw().max(1)).clamp(1, vector::WIDTH);
+        Lanes {
+            sheet: self.sheet,
+            sources: self.sources,
+            readings: self.readings,
+            cells: self.cells,
+            asked,
+            base,
+            known: Arc::new(known),
+            lines: self.line_sources,
+            quiet,
+            lanes: self.lanes,
+            columns: self.columns,
+            registers,
+            block,
+        }
+    }
+
+    /// Marks what fits rest on, if the own errors of readings reach any of it.
+    fn mark_quiet(&mut self) -> bool {
+        if !self.fits.iter().any(|fit| self.noisy.contains(fit)) {
+            return false;
+        }
+        let mut open = self.fits.clone();
+        while let Some(place) = open.pop() {
+            if let Some(planned) = self.cells.get_mut(place)
+                && !std::mem::replace(&mut planned.quiet, true)
+            {
+                open.extend(&planned.needs);
+            }
+        }
+        true
+    }
+
+    /// What the record says, for whatever isn't drawn.
+    fn base(&self, needed: &[u32]) -> Values<f64> {
+        let sheet = self.sheet;
+        let mut base = Values {
+            slots: vec![0.0; sheet.program.slots as usize],
+            well: sheet.values.well.clone(),
+            columns: vec![Vec::new(); sheet.program.columns as usize],
+            columns_well: sheet.values.columns_well.clone(),
+        };
+        for (slot, value) in &sheet.program.constants {
+            base.set(*slot, value.to_f64());
+        }
+        let binary = |cells: &[Option<Number>]| cells.iter().map(|cell| cell.map(Number::to_f64)).collect();
+        for code in needed.iter().filter_map(|cell| sheet.program.cells.get(*cell as usize)) {
+            if code.column {
+                for slot in code.columns() {
+                    if let Ok(cells) = sheet.values.column(slot) {
+                        base.set_column(slot, binary(cells));
+                    }
+                }
+            } else if let Ok(value) = sheet.values.get(code.slot) {
+                base.set(code.slot, value.to_f64());
+            }
+        }
+        for planned in &self.cells {
+            for slot in self.steps(planned.code).columns {
+                if let Ok(cells) = sheet.values.column(slot)
+                    && base.columns.get(slot as usize).is_some_and(Vec::is_empty)
+                {
+                    base.set_column(slot, binary(cells));
+                }
+            }
+        }
+        base
+    }
+
+    /// Makes tapes for the cells that can run over a whole block; the registers they need.
+    fn compile(&mut self, base: &Values<f64>) -> usize {
+        let lane_of: BTreeMap<u32, usize> = self
+            .cells
+            .iter()
+            .filter(|planned| !planned.code.column)
+            .map(|planned| (planned.code.slot, planned.kept))
+            .collect();
+        let mut registers = 0;
+        for planned in &mut self.cells {
+            let single = matches!(planned.how, How::Single) && !planned.code.column && planned.readings.is_empty();
+            if !single {
+                continue;
+            }
+            let place = vector::Place {
+                lane_of: &lane_of,
+                base,
+                lanes: self.lanes,
+            };
+            if let Some(tape) = Tape::of(self.sheet, planned.code, &place) {
+                registers = registers.max(tape.registers());
+                planned.how = How::Block(tape);
+            }
+        }
+        registers
+    }
+
+    fn asked(&self, cell: CellId, base: &Values<f64>) -> Asked {
+        let code = self.sheet.program.cells.get(cell.0 as usize);
+        match (self.places.get(&cell.0), code) {
+            (_, Some(code)) if code.column => Asked::None,
+            (Some(place), _) => Asked::Planned(*place),
+            (None, Some(code)) if self.sheet.status(cell) == Status::Known => base
+                .slots
+                .get(code.slot as usize)
+                .map_or(Asked::None, |value| Asked::Constant(*value)),
+            _ => Asked::None,
+        }
+    }
+
+    /// How many cells of columns one draw takes.
+    fn cells_of_a_draw(&self) -> usize {
+        let rows = |slot: u32| self.sheet.values.columns.get(slot as usize).map_or(0, Vec::len);
+        let worked = self.cells.iter().filter(|planned| planned.code.column);
+        let worked: usize = worked.flat_map(|planned| planned.code.columns()).map(rows).sum();
+        let drawn: usize = self.readings.iter().map(|(slot, _)| rows(*slot)).sum();
+        worked + drawn
+    }
+}
+
+fn spread(limits: bool, degrees_of_freedom: f64) -> Spread {
+    match (limits, degrees_of_freedom.is_finite() && degrees_of_freedom > 0.0) {
+        (true, _) => Spread::Rectangular,
+        (false, true) => Spread::Student(degrees_of_freedom),
+        (false, false) => Spread::Normal,
+    }
+}
+
+impl Lanes<'_> {
+    /// What is drawn.
+    pub fn sources(&self) -> &[DrawnSource] {
+        &self.sources
+    }
+}

@@ -1,0 +1,314 @@
+//! A worker: runs the plan over one block of draws after another.
+//!
+//! Each thread has its own, over the same plan. Cells run over the whole block
+//! where they can; the rest, and the draws that a block can't settle, go through
+//! the plain machine. A draw that meets a problem is left without that value, and
+//! the first problem is kept. Start reading at [`Worker::run`].
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::super::binary::{Draw, LARGEST, Pass};
+use super::super::machine::{Failure, Machine};
+use super::super::names::CellId;
+use super::vector::{Lane, Marks, Ran, Tape, WIDTH};
+use super::{Asked, How, Lanes, Planned};
+
+type Cells = Vec<Option<f64>>;
+
+/// A problem that a draw met.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Met {
+    /// The cell.
+    pub cell: CellId,
+    /// Why it has no value.
+    pub failure: Failure,
+}
+
+/// Runs a plan over blocks of draws.
+pub struct Worker<'a> {
+    plan: &'a Lanes<'a>,
+    lanes: Vec<Lane>,
+    /// For each cell of the plan, the draws in which it has no value.
+    failed: Vec<Marks>,
+    /// For each column that cells hold, its cells draw by draw.
+    columns: Vec<Vec<Cells>>,
+    /// For each table column with drawn readings, its cells draw by draw.
+    readings: Vec<Vec<Cells>>,
+    /// For each draw, the readings that fits take.
+    kept: Vec<BTreeMap<u32, Vec<Cells>>>,
+    machine: Machine<'a, f64>,
+    met: Option<Met>,
+}
+
+impl<'a> Lanes<'a> {
+    /// A worker over this plan.
+    pub fn worker(&'a self) -> Worker<'a> {
+        let context = Draw {
+            known: Arc::clone(&self.known),
+            deviates: vec![[0.0; 3]; self.lines.len()],
+            ..Draw::default()
+        };
+        let sheet = self.sheet;
+        Worker {
+            plan: self,
+            lanes: vec![[0.0; WIDTH]; self.lanes + self.registers],
+            failed: vec![Marks::default(); self.cells.len()],
+            columns: vec![vec![Vec::new(); self.block]; self.columns],
+            readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
+            kept: vec![BTreeMap::new(); if self.quiet { self.block } else { 0 }],
+            machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context),
+            met: None,
+        }
+    }
+
+    /// How many draws a worker takes at once, at most.
+    pub fn block(&self) -> usize {
+        self.block
+    }
+}
+
+/// The deviates of the sources of a plan, in order, each source by its parts.
+pub type Deviates = [Vec<Vec<f64>>];
+
+/// A stretch of draws.
+#[derive(Clone, Copy)]
+struct Stretch<'d> {
+    deviates: &'d Deviates,
+    from: usize,
+    count: usize,
+}
+
+impl Stretch<'_> {
+    fn deviate(&self, source: usize, part: usize, draw: usize) -> f64 {
+        let parts = self.deviates.get(source).and_then(|parts| parts.get(part));
+        parts
+            .and_then(|part| part.get(self.from + draw))
+            .copied()
+            .unwrap_or(0.0)
+    }
+
+    fn deviates(&self, source: usize) -> &[f64] {
+        let part = self.deviates.get(source).and_then(|parts| parts.first());
+        part.and_then(|part| part.get(self.from..self.from + self.count))
+            .unwrap_or(&[])
+    }
+}
+
+impl Worker<'_> {
+    /// Runs `count` draws, at most a block, whose deviates begin at `from`.
+    pub fn run(&mut self, deviates: &Deviates, from: usize, count: usize) {
+        let count = count.min(self.plan.block);
+        let stretch = Stretch { deviates, from, count };
+        let plan = self.plan;
+        if plan.quiet {
+            self.machine.context.pass = Pass::Quiet;
+            for (place, planned) in plan.cells.iter().enumerate().filter(|(_, planned)| planned.quiet) {
+                self.cell(place, planned, stretch);
+            }
+            self.machine.context.pass = Pass::Noisy;
+        }
+        self.draw_readings(stretch);
+        for (place, planned) in plan.cells.iter().enumerate() {
+            self.cell(place, planned, stretch);
+        }
+    }
+
+    /// The values of the cell asked for in that place, and the draws without one, after a run.
+    pub fn found(&self, asked: usize) -> (Lane, Marks) {
+        let none = || {
+            let mut marks = Marks::default();
+            (0..WIDTH).for_each(|draw| marks.mark(draw));
+            ([f64::NAN; WIDTH], marks)
+        };
+        match self.plan.asked.get(asked) {
+            Some(Asked::Constant(value)) => ([*value; WIDTH], Marks::default()),
+            Some(Asked::Planned(place)) => {
+                let lane = self
+                    .plan
+                    .cells
+                    .get(*place)
+                    .and_then(|planned| self.lanes.get(planned.kept));
+                lane.zip(self.failed.get(*place))
+                    .map_or_else(none, |(lane, failed)| (*lane, *failed))
+            }
+            Some(Asked::None) | None => none(),
+        }
+    }
+
+    /// The first problem met since this was last asked.
+    pub fn take_met(&mut self) -> Option<Met> {
+        self.met.take()
+    }
+
+    /// Puts the errors of readings into the columns of tables.
+    fn draw_readings(&mut self, stretch: Stretch<'_>) {
+        for ((slot, drawn), columns) in self.plan.readings.iter().zip(&mut self.readings) {
+            let Some(base) = self.plan.base.columns.get(*slot as usize) else {
+                continue;
+            };
+            for (draw, cells) in columns.iter_mut().enumerate().take(stretch.count) {
+                cells.clone_from(base);
+                for reading in drawn {
+                    if let Some(Some(cell)) = cells.get_mut(reading.row) {
+                        *cell += reading.standard * stretch.deviate(reading.source, 0, draw);
+                    }
+                }
+            }
+        }
+    }
+
+    fn cell(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>) {
+        let mut failed = Marks::default();
+        for need in &planned.needs {
+            if let Some(marks) = self.failed.get(*need) {
+                failed.join(marks);
+            }
+        }
+        let doubtful = match &planned.how {
+            How::Source(value, source, standard) => {
+                self.source(planned.kept, (*value, *standard), stretch.deviates(*source));
+                Doubtful::None
+            }
+            How::Block(tape) => self.block(tape, failed),
+            How::Single => Doubtful::All,
+        };
+        if let Some(marks) = self.failed.get_mut(place) {
+            *marks = Marks::default();
+        }
+        match doubtful {
+            Doubtful::None => {}
+            Doubtful::All => (0..stretch.count).for_each(|draw| self.single(place, planned, stretch, draw)),
+            Doubtful::Some(marks) => {
+                let draws = (0..stretch.count).filter(|draw| marks.has(*draw));
+                draws.for_each(|draw| self.single(place, planned, stretch, draw));
+            }
+        }
+    }
+
+    fn source(&mut self, kept: usize, (value, standard): (f64, f64), deviates: &[f64]) {
+        if let Some(lane) = self.lanes.get_mut(kept) {
+            for (number, deviate) in lane.iter_mut().zip(deviates) {
+                *number = value + standard * deviate;
+            }
+        }
+    }
+
+    fn block(&mut self, tape: &Tape, mut doubtful: Marks) -> Doubtful {
+        match tape.run(&mut self.lanes, &self.plan.known, &mut doubtful) {
+            Ran::Sound => Doubtful::None,
+            Ran::Doubtful => Doubtful::Some(doubtful),
+            Ran::Parted => Doubtful::All,
+        }
+    }
+
+    /// One cell of one draw, through the plain machine.
+    fn single(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>, draw: usize) {
+        self.bring(planned, draw);
+        self.bring_lines(stretch, draw);
+        self.exchange_kept(planned, draw);
+        self.exchange_columns(planned, draw);
+        self.machine.context.begin();
+        let result = self.machine.cell(planned.cell as usize);
+        self.exchange_columns(planned, draw);
+        self.exchange_kept(planned, draw);
+        let result = result.and_then(|()| self.keep(planned, draw));
+        if let Err(failure) = result {
+            if let Some(marks) = self.failed.get_mut(place) {
+                marks.mark(draw);
+            }
+            if self.met.is_none() && failure != Failure::Waits {
+                let cell = CellId(planned.cell);
+                self.met = Some(Met { cell, failure });
+            }
+        }
+    }
+
+    /// Puts the single values that a cell needs into the machine.
+    fn bring(&mut self, planned: &Planned, draw: usize) {
+        for need in &planned.needs {
+            let (Some(other), Some(failed)) = (self.plan.cells.get(*need), self.failed.get(*need)) else {
+                continue;
+            };
+            if !other.code.column {
+                let lane = self.lanes.get(other.kept);
+                let value = lane.and_then(|lane| lane.get(draw)).copied().unwrap_or(f64::NAN);
+                self.machine.values.set(other.code.slot, value);
+            }
+            self.machine.values.mark(other.code, !failed.has(draw));
+        }
+    }
+
+    /// Puts the readings kept for fits into the machine, or takes them back.
+    fn exchange_kept(&mut self, planned: &Planned, draw: usize) {
+        if let Some(kept) = self.kept.get_mut(draw).filter(|_| planned.quiet) {
+            std::mem::swap(kept, &mut self.machine.context.readings);
+        }
+    }
+
+    /// Tells the machine how far each line is off in this draw.
+    fn bring_lines(&mut self, stretch: Stretch<'_>, draw: usize) {
+        for (line, source) in self.machine.context.deviates.iter_mut().zip(&self.plan.lines) {
+            if let Some(source) = source {
+                *line = [0, 1, 2].map(|part| stretch.deviate(*source, part, draw));
+            }
+        }
+    }
+
+    /// Puts the columns that a cell needs into the machine, or takes them back.
+    fn exchange_columns(&mut self, planned: &Planned, draw: usize) {
+        let columns = &mut self.machine.values.columns;
+        let mut exchange = |slot: u32, mine: Option<&mut Cells>| {
+            if let (Some(theirs), Some(mine)) = (columns.get_mut(slot as usize), mine) {
+                std::mem::swap(theirs, mine);
+            }
+        };
+        for need in &planned.needs {
+            let Some(other) = self.plan.cells.get(*need).filter(|other| other.code.column) else {
+                continue;
+            };
+            for (offset, slot) in other.code.columns().enumerate() {
+                let kept = self.columns.get_mut(other.kept + offset);
+                exchange(slot, kept.and_then(|draws| draws.get_mut(draw)));
+            }
+        }
+        if self.machine.context.pass == Pass::Quiet {
+            return;
+        }
+        for reading in &planned.readings {
+            if let Some((slot, _)) = self.plan.readings.get(*reading) {
+                let mine = self.readings.get_mut(*reading);
+                exchange(*slot, mine.and_then(|draws| draws.get_mut(draw)));
+            }
+        }
+    }
+
+    /// Keeps what the machine found for a cell.
+    fn keep(&mut self, planned: &Planned, draw: usize) -> Result<(), Failure> {
+        if !planned.code.column {
+            let value = *self.machine.values.get(planned.code.slot)?;
+            if value.abs() > LARGEST {
+                return Err(Failure::Waits);
+            }
+            if let Some(number) = self.lanes.get_mut(planned.kept).and_then(|lane| lane.get_mut(draw)) {
+                *number = value;
+            }
+            return Ok(());
+        }
+        for (offset, slot) in planned.code.columns().enumerate() {
+            let found = self.machine.values.columns.get_mut(slot as usize);
+            let kept = self.columns.get_mut(planned.kept + offset);
+            if let (Some(found), Some(kept)) = (found, kept.and_then(|draws| draws.get_mut(draw))) {
+                std::mem::swap(found, kept);
+            }
+        }
+        Ok(())
+    }
+}
+
+/// The draws of a cell that a block couldn't settle.
+enum Doubtful {
+    None,
+    Some(Marks),
+    All,
+}

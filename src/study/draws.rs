@@ -1,0 +1,342 @@
+//! Draws: an answer repeated with its inputs drawn (JCGM 101:2008).
+//!
+//! Chunks of draws run on as many threads as there are and come back in order,
+//! so that the figures are the same on any number of them. A draw that meets a
+//! problem is counted and left out. Start reading at [`draw`].
+
+use rayon::iter::{IntoParallelIterator, ParallelIterator};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use crate::sheet::Sheet;
+use crate::sheet::dual::{SourceOf, UncertaintySource};
+use crate::sheet::lanes::worker::{Met, Worker};
+use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
+use crate::sheet::names::CellId;
+
+use super::Watch;
+use super::streams::{CHUNK, deviates};
+
+/// What is asked of the draws.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Asked {
+    /// How many.
+    pub count: usize,
+    /// Where the streams begin.
+    pub seed: u64,
+}
+
+/// What draws found of one answer, in its unit.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Draws {
+    /// How many were made: fewer than asked where they were stopped.
+    pub count: usize,
+    /// How many of them met a problem and were left out.
+    pub left_out: usize,
+    /// Where the streams began.
+    pub seed: u64,
+    /// The first problem met.
+    pub met: Option<Met>,
+    /// What the values say; `None` where fewer than two are left.
+    pub figures: Option<Figures>,
+    /// The 95 % interval of the straight line that first-order propagation takes for the
+    /// worksheet, from the same draws; `None` where there is no such line.
+    pub straight: Option<(f64, f64)>,
+}
+
+/// Figures of drawn values.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Figures {
+    /// Their mean.
+    pub mean: f64,
+    /// Their standard deviation.
+    pub sd: f64,
+    /// The lower end of the 95 % interval: 2.5 % are below.
+    pub low: f64,
+    /// The upper end: 2.5 % are above.
+    pub high: f64,
+    /// A histogram: lower end, upper end, how many. The outer ones take in what lies beyond.
+    pub bins: Vec<(f64, f64, usize)>,
+}
+
+/// The most left out, as a part of all: beyond it the figures are withheld.
+pub const MOST_LEFT_OUT: f64 = 0.001;
+/// Intervals that differ by more than this part of the straight one: the worksheet is curved.
+pub const CURVED: f64 = 0.1;
+
+impl Draws {
+    /// Whether so many were left out that the figures would be of another worksheet.
+    pub fn withheld(&self) -> bool {
+        self.figures.is_none() || self.left_out as f64 > MOST_LEFT_OUT * self.count as f64
+    }
+
+    /// Whether the worksheet bends too much for a straight line: one end of the drawn interval
+    /// is off that of the straight one by more than a tenth of half its width.
+    pub fn curved(&self) -> bool {
+        let (Some(figures), Some((low, high))) = (&self.figures, self.straight) else {
+            return false;
+        };
+        let off = (figures.low - low).abs().max((figures.high - high).abs());
+        !self.withheld() && off > CURVED * 0.5 * (high - low)
+    }
+}
+
+/// Draws an answer. Stops with what it has when `watch` says so.
+pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Draws {
+    let plan = sheet.lanes(&[cell]);
+    let drawing = Drawing {
+        plan: &plan,
+        straight: Straight::of(sheet, cell, &plan),
+        asked,
+        watch,
+        done: AtomicUsize::new(0),
+        stopped: AtomicBool::new(false),
+    };
+    let chunks = asked.count.div_ceil(CHUNK);
+    let chunks: Vec<Option<Chunk>> = (0..chunks)
+        .into_par_iter()
+        .map_init(|| drawing.hand(), |hand, chunk| drawing.chunk(hand, chunk))
+        .collect();
+    gathered(chunks.into_iter().flatten(), &drawing)
+}
+
+/// The straight line of first-order propagation, over the deviates that are drawn.
+struct Straight {
+    value: f64,
+    /// Source of the plan, its part, and what one deviate adds.
+    slopes: Vec<(usize, usize, f64)>,
+    /// Sources that no stream of the plan has, with what one deviate adds.
+    apart: Vec<(DrawnSource, f64)>,
+}
+
+impl Straight {
+    /// `None` where an answer has no such line.
+    fn of(sheet: &Sheet, cell: CellId, plan: &Lanes<'_>) -> Option<Straight> {
+        let appraisal = sheet.appraise([cell]);
+        let value = super::vary::number_of(sheet, cell)?.to_f64();
+        let none = Vec::new();
+        let gradient = appraisal.gradients.get(&cell).unwrap_or(&none);
+        let mut straight = Straight {
+            value,
+            slopes: Vec::new(),
+            apart: Vec::new(),
+        };
+        for (number, sensitivity) in gradient {
+            let source = appraisal.sources.list.get(*number as usize)?;
+            if !sensitivity.is_finite() {
+                return None;
+            }
+            straight.add(source, sensitivity * source.standard, plan);
+        }
+        Some(straight)
+    }
+
+    fn add(&mut self, source: &UncertaintySource, slope: f64, plan: &Lanes<'_>) {
+        let (of, part) = match source.of {
+            SourceOf::ScatterSlope(line, slot) => (SourceOf::ScatterMean(line, slot), 1),
+            SourceOf::NextReading(line, slot) => (SourceOf::ScatterMean(line, slot), 2),
+            other => (other, 0),
+        };
+        match plan.sources().iter().position(|drawn| drawn.of == of) {
+            Some(place) => self.slopes.push((place, part, slope)),
+            None => self.apart.push((
+                DrawnSource {
+                    of,
+                    stream: format!("apart {}", self.apart.len()),
+                    standard: source.standard,
+                    spread: Spread::Normal,
+                },
+                slope,
+            )),
+        }
+    }
+}
+
+/// What all threads share.
+struct Drawing<'a> {
+    plan: &'a Lanes<'a>,
+    straight: Option<Straight>,
+    asked: Asked,
+    watch: &'a dyn Watch,
+    done: AtomicUsize,
+    stopped: AtomicBool,
+}
+
+/// What each thread has for itself.
+struct Hand<'a> {
+    worker: Worker<'a>,
+    deviates: Vec<Vec<Vec<f64>>>,
+    apart: Vec<Vec<f64>>,
+}
+
+/// What a chunk of draws found.
+struct Chunk {
+    values: Vec<f64>,
+    straight: Vec<f64>,
+    count: usize,
+    met: Option<Met>,
+}
+
+impl<'a> Drawing<'a> {
+    fn hand(&self) -> Hand<'a> {
+        let parts = |source: &DrawnSource| vec![vec![0.0; CHUNK]; source.width()];
+        Hand {
+            worker: self.plan.worker(),
+            deviates: self.plan.sources().iter().map(parts).collect(),
+            apart: vec![vec![0.0; CHUNK]],
+        }
+    }
+
+    fn chunk(&self, hand: &mut Hand<'a>, chunk: usize) -> Option<Chunk> {
+        if self.stopped.load(Ordering::Relaxed) {
+            return None;
+        }
+        let seed = self.asked.seed;
+        for (source, parts) in self.plan.sources().iter().zip(&mut hand.deviates) {
+            deviates(source, seed, chunk, parts);
+        }
+        let count = CHUNK.min(self.asked.count - chunk * CHUNK);
+        let mut found = Chunk {
+            values: Vec::with_capacity(count),
+            straight: self.straight(hand, chunk, count),
+            count: 0,
+            met: None,
+        };
+        let block = self.plan.block();
+        let mut from = 0;
+        while from < count {
+            let now = block.min(count - from);
+            hand.worker.run(&hand.deviates, from, now);
+            let (lane, failed) = hand.worker.found(0);
+            let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
+            found.values.extend(kept.map(|(_, value)| *value));
+            from += now;
+            found.count += now;
+            if !self.goes_on(now) {
+                break;
+            }
+        }
+        found.straight.truncate(found.count);
+        found.met = hand.worker.take_met();
+        Some(found)
+    }
+
+    fn goes_on(&self, more: usize) -> bool {
+        let done = self.done.fetch_add(more, Ordering::Relaxed) + more;
+        if !self.watch.goes_on(done, self.asked.count) {
+            self.stopped.store(true, Ordering::Relaxed);
+        }
+        !self.stopped.load(Ordering::Relaxed)
+    }
+
+    fn straight(&self, hand: &mut Hand<'a>, chunk: usize, count: usize) -> Vec<f64> {
+        let Some(straight) = &self.straight else {
+            return Vec::new();
+        };
+        let mut values = vec![straight.value; count];
+        let mut add = |deviates: &[f64], slope: f64| {
+            for (value, deviate) in values.iter_mut().zip(deviates) {
+                *value += slope * deviate;
+            }
+        };
+        for (source, part, slope) in &straight.slopes {
+            if let Some(deviates) = hand.deviates.get(*source).and_then(|parts| parts.get(*part)) {
+                add(deviates, *slope);
+            }
+        }
+        for (source, slope) in &straight.apart {
+            deviates(source, self.asked.seed, chunk, &mut hand.apart);
+            hand.apart.iter().for_each(|deviates| add(deviates, *slope));
+        }
+        values
+    }
+}
+
+fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Draws {
+    let (mut values, mut straight) = (Vec::new(), Vec::new());
+    let (mut count, mut met) = (0, None);
+    for chunk in chunks {
+        values.extend_from_slice(&chunk.values);
+        straight.extend_from_slice(&chunk.straight);
+        count += chunk.count;
+        met = met.or(chunk.met);
+    }
+    let lined = drawing.straight.is_some() && straight.len() >= 2;
+    Draws {
+        count,
+        left_out: count - values.len(),
+        seed: drawing.asked.seed,
+        met,
+        figures: figures(&mut values),
+        straight: lined.then(|| interval(&mut straight)),
+    }
+}
+
+fn figures(values: &mut [f64]) -> Option<Figures> {
+    if values.len() < 2 {
+        return None;
+    }
+    let count = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / count;
+    let squares: f64 = values.iter().map(|value| (value - mean) * (value - mean)).sum();
+    let bins = bins(values);
+    let (low, high) = interval(values);
+    Some(Figures {
+        mean,
+        sd: libm::sqrt(squares / (count - 1.0)),
+        low,
+        high,
+        bins,
+    })
+}
+
+/// The symmetric 95 % interval (JCGM 101:2008, 7.7.2); the order of the values is lost.
+fn interval(values: &mut [f64]) -> (f64, f64) {
+    (quantile(values, 0.025), quantile(values, 0.975))
+}
+
+/// The value that a part of all values lie below.
+fn quantile(values: &mut [f64], part: f64) -> f64 {
+    let last = values.len().saturating_sub(1);
+    let place = part * values.len() as f64 - 0.5;
+    let place = place.clamp(0.0, last as f64);
+    let below = place as usize;
+    let (_, low, above) = values.select_nth_unstable_by(below, f64::total_cmp);
+    let low = *low;
+    let high = above.iter().copied().fold(f64::INFINITY, f64::min);
+    if high.is_finite() {
+        low + (high - low) * (place - below as f64)
+    } else {
+        low
+    }
+}
+
+/// How many bins a histogram has, about.
+const BINS: f64 = 16.0;
+
+/// A histogram in steps of 1, 2 or 5, over all but the outermost 1 in 1000 on each side.
+fn bins(values: &mut [f64]) -> Vec<(f64, f64, usize)> {
+    let (low, high) = (quantile(values, 0.001), quantile(values, 0.999));
+    if high <= low {
+        return vec![(low, high, values.len())];
+    }
+    let step = step_for((high - low) / BINS);
+    let first = libm::floor(low / step);
+    let count = (libm::ceil(high / step) - first).clamp(1.0, 4.0 * BINS) as usize;
+    let mut bins: Vec<(f64, f64, usize)> = (0..count)
+        .map(|bin| ((first + bin as f64) * step, (first + bin as f64 + 1.0) * step, 0))
+        .collect();
+    for value in values.iter() {
+        let bin = (libm::floor(value / step) - first).clamp(0.0, count as f64 - 1.0) as usize;
+        if let Some(bin) = bins.get_mut(bin) {
+            bin.2 += 1;
+        }
+    }
+    bins
+}
+
+/// 1, 2 or 5 times a power of ten, at least `least`.
+fn step_for(least: f64) -> f64 {
+    let power = libm::exp10(libm::floor(libm::log10(least)));
+    let steps = [1.0, 2.0, 5.0, 10.0].map(|step| step * power);
+    steps.into_iter().find(|step| *step >= least).unwrap_or(10.0 * power)
+}

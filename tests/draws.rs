@@ -1,0 +1,485 @@
+//! Draws of uncertain inputs, against values worked out elsewhere.
+//!
+//! tests/data/monte_carlo.csv has moments and quantiles by quadrature, from
+//! another program; regression.csv straight lines by exact rational arithmetic.
+//! Every draw is also held against the record: the same values typed in give the
+//! same answers.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::path::Path;
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
+use tarebook::number::Number;
+use tarebook::sheet::dual::SourceOf;
+use tarebook::sheet::lanes::Lanes;
+use tarebook::sheet::names::{CellId, Named};
+use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use tarebook::study::draws::{Asked, Draws, Figures, draw};
+use tarebook::study::{Unwatched, Watch};
+use tarebook::unit::Kind;
+
+const QUADRATURE: &str = include_str!("data/monte_carlo.csv");
+const LINES: &str = include_str!("data/regression.csv");
+
+fn load(text: &str) -> Sheet {
+    let sheet = Sheet::load(text.to_owned(), None);
+    assert!(!sheet.has_problems(), "{:?}", sheet.problems());
+    sheet
+}
+
+fn drawn(sheet: &Sheet, name: &str, count: usize, seed: u64) -> Draws {
+    draw(sheet, sheet.cell(name).unwrap(), Asked { count, seed }, &Unwatched)
+}
+
+fn figures(text: &str, name: &str, count: usize) -> Figures {
+    let draws = drawn(&load(text), name, count, 7);
+    assert!(!draws.withheld(), "{draws:?}");
+    draws.figures.unwrap()
+}
+
+fn near(what: &str, found: f64, wanted: f64, within: f64) {
+    assert!(
+        (found - wanted).abs() <= within,
+        "{what}: {found}, not {wanted} ± {within}"
+    );
+}
+
+/// Source: numpy and scipy, as the README beside the file says; four standard errors of
+/// as many draws as are made here.
+#[test]
+fn moments_and_quantiles_by_quadrature() {
+    let mut reader = csv::Reader::from_reader(QUADRATURE.as_bytes());
+    let headings = reader.headers().unwrap().clone();
+    let mut rows = 0;
+    for row in reader.records() {
+        let row = row.unwrap();
+        let text = |heading: &str| row[headings.iter().position(|name| name == heading).unwrap()].to_owned();
+        let number = |heading: &str| text(heading).parse::<f64>().unwrap();
+        let lists = ["names", "distributions", "param1", "param2"].map(text);
+        let [names, kinds, first, second] = lists.each_ref().map(|list| list.split(';').collect::<Vec<_>>());
+        let mut worksheet = String::new();
+        for (place, name) in names.iter().enumerate() {
+            let (a, b) = (first[place], second[place]);
+            worksheet.push_str(&match kinds[place] {
+                "normal" => format!("assumed {name} = {a} ± {b} sd\n"),
+                "uniform" => {
+                    let (low, high): (f64, f64) = (a.parse().unwrap(), b.parse().unwrap());
+                    format!(
+                        "assumed {name} = {:.6} ± {:.6}\n",
+                        (low + high) / 2.0,
+                        (high - low) / 2.0
+                    )
+                }
+                other => panic!("{other}"),
+            });
+        }
+        worksheet.push_str(&format!("answer y = {}\n", text("expression")));
+        let count = 400_000;
+        let found = figures(&worksheet, "y", count);
+        let within = |of: &str| 4.0 * number(of) * (number("samples") / count as f64).sqrt();
+        near("mean", found.mean, number("mean_exact"), within("se_mean"));
+        near("sd", found.sd, number("sd_exact"), within("se_sd"));
+        near("2.5 %", found.low, number("p2.5_exact"), within("se_p2.5"));
+        near("97.5 %", found.high, number("p97.5_exact"), within("se_p97.5"));
+        rows += 1;
+    }
+    assert_eq!(rows, 2);
+}
+
+/// Source: the rectangular distribution itself: sd a/√3, 95 % within 0.95 a.
+#[test]
+fn limits_are_drawn_evenly() {
+    let found = figures("assumed x = 10 lb ± 2 lb\nanswer y = x", "y", 200_000);
+    near("mean", found.mean, 10.0, 0.011);
+    near("sd", found.sd, 2.0 / 3f64.sqrt(), 0.005);
+    near("2.5 %", found.low, 10.0 - 1.9, 0.01);
+    near("97.5 %", found.high, 10.0 + 1.9, 0.01);
+}
+
+/// Source: Student's t by the `statrs` package (JCGM 101:2008, 6.4.9).
+#[test]
+fn degrees_of_freedom_are_drawn_as_students_t() {
+    for freedom in [3.0, 18.0] {
+        let text = format!("assumed x = 10 lb ± 2 lb sd df={freedom}\nanswer y = x");
+        let found = figures(&text, "y", 200_000);
+        let reach = 2.0 * StudentsT::new(0.0, 1.0, freedom).unwrap().inverse_cdf(0.975);
+        near("2.5 %", found.low, 10.0 - reach, 0.02 * reach);
+        near("97.5 %", found.high, 10.0 + reach, 0.02 * reach);
+    }
+}
+
+/// Source: the certified standard errors and Student's t: a slope is spread like t with n − 2.
+#[test]
+fn a_line_is_drawn_with_its_scatter() {
+    let mut reader = csv::Reader::from_reader(LINES.as_bytes());
+    let headings = reader.headers().unwrap().clone();
+    let mut rows = 0;
+    for row in reader.records() {
+        let row = row.unwrap();
+        let text = |heading: &str| row[headings.iter().position(|name| name == heading).unwrap()].to_owned();
+        if text("kind") != "OLS" {
+            continue;
+        }
+        let number = |heading: &str| text(heading).parse::<f64>().unwrap();
+        let (x, y) = (text("x"), text("y"));
+        let cells: Vec<String> = x
+            .split(';')
+            .zip(y.split(';'))
+            .map(|(x, y)| format!("| {x} | {y} |"))
+            .collect();
+        let worksheet = format!(
+            "table log\n| x | y |\n{}\nanswer tilt = slope(log.x, log.y)\nanswer there = line_at(log.x, log.y, {})\nanswer next = reading_at(log.x, log.y, {})",
+            cells.join("\n"),
+            text("x0"),
+            text("x0"),
+        );
+        let sheet = load(&worksheet);
+        let found = |name: &str| drawn(&sheet, name, 200_000, 3).figures.unwrap();
+        let reach = StudentsT::new(0.0, 1.0, number("n") - 2.0).unwrap().inverse_cdf(0.975);
+        let tilt = found("tilt");
+        near(
+            "slope, low",
+            tilt.low,
+            number("slope") - reach * number("se_slope"),
+            0.03 * reach * number("se_slope"),
+        );
+        near(
+            "slope, high",
+            tilt.high,
+            number("slope") + reach * number("se_slope"),
+            0.03 * reach * number("se_slope"),
+        );
+        for (name, low, high) in [("there", "mean_lo95", "mean_hi95"), ("next", "pred_lo95", "pred_hi95")] {
+            let figures = found(name);
+            let within = 0.03 * (number(high) - number(low)) / 2.0;
+            near(low, figures.low, number(low), within);
+            near(high, figures.high, number(high), within);
+        }
+        rows += 1;
+    }
+    assert!(rows >= 3, "{rows}");
+}
+
+const WEIGHED: &str = "
+quoted hose = 1.2 lb ± 0.1 lb
+table log
+| hours [h] | gross [lb ± 0.3] |
+| 0 | 36.8 |
+| 1 | 35.5 |
+| 2 | 34.2 |
+| 3 | 32.9 |
+worked net = log.gross - hose
+worked rate = -slope(log.hours, net)
+answer rate_here = rate
+answer used = first(log.gross) - last(log.gross)
+answer left = last(net)
+";
+
+/// Source: worked by hand. On a perfect line the instrument stands for the scatter, once:
+/// u = (0.3/√3)/√Sxx with Sxx = 5; the hose is on every reading and moves no slope. A
+/// difference of two readings has √2·0.3/√3, and one reading less the hose √(0.3² + 0.1²)/√3.
+#[test]
+fn the_errors_of_readings_come_in_once() {
+    let sheet = load(WEIGHED);
+    let sd = |name: &str| drawn(&sheet, name, 200_000, 5).figures.unwrap().sd;
+    let reading = 0.3 / 3f64.sqrt();
+    // t with 2 degrees of freedom has no standard deviation: its quartiles tell
+    let rate = drawn(&sheet, "rate_here", 200_000, 5).figures.unwrap();
+    let reach = StudentsT::new(0.0, 1.0, 2.0).unwrap().inverse_cdf(0.975) * reading / 5f64.sqrt();
+    near("rate", rate.high - rate.low, 2.0 * reach, 0.05 * reach);
+    near("used", sd("used"), 2f64.sqrt() * reading, 0.01 * reading);
+    near("left", sd("left"), ((0.09 + 0.01) / 3f64).sqrt(), 0.01 * reading);
+}
+
+#[test]
+fn what_cancels_stays_cancelled() {
+    let found = figures("assumed x = 7.3 lb ± 0.4 lb\nanswer y = x - x + 2 lb", "y", 5_000);
+    assert_eq!((found.mean, found.sd, found.low, found.high), (2.0, 0.0, 2.0, 2.0));
+}
+
+/// Source: worked by hand. x is above its middle in half of the draws: the mean of what is
+/// above is half the half-width.
+#[test]
+fn draws_that_part_at_a_condition() {
+    let text = "assumed x = 0 lb ± 2 lb\nanswer y = if x > 0 lb then x else 0 lb\nanswer z = max(x, 0 lb)";
+    let (y, z) = (figures(text, "y", 100_000), figures(text, "z", 100_000));
+    near("mean", y.mean, 0.5, 0.012);
+    assert_eq!(y, z, "two ways to say one thing");
+}
+
+#[test]
+fn an_input_has_its_own_draws() {
+    let one = "assumed x = 5 lb ± 1 lb\nassumed r = 2 lb/h ± 10 %\nanswer y = x / r\n";
+    let more =
+        format!("assumed other = 3 lb ± 1 lb\n{one}answer with = y + other / r\ncase big\n  other = 9 lb ± 2 lb\n");
+    let alone = drawn(&load(one), "y", 3_000, 9);
+    let mut sheet = load(&more);
+    assert_eq!(alone, drawn(&sheet, "y", 3_000, 9), "an input added");
+    sheet.set_case(Some("big")).unwrap();
+    assert_eq!(alone, drawn(&sheet, "y", 3_000, 9), "in a case");
+    assert_ne!(alone, drawn(&sheet, "y", 3_000, 10), "another seed");
+    let seeds = [1, 2, 3].map(|seed| drawn(&sheet, "with", 3_000, seed).figures.unwrap().mean);
+    assert!(seeds[0] != seeds[1] && seeds[1] != seeds[2]);
+}
+
+#[test]
+fn threads_change_nothing() {
+    let sheet = load(WEIGHED);
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| drawn(&sheet, "left", 10_500, 4))
+    };
+    assert_eq!(on(1), on(2));
+    assert_eq!(on(1), on(3));
+}
+
+#[test]
+fn draws_that_meet_a_problem_are_left_out_and_counted() {
+    // a fifth of the draws are below zero
+    let sheet = load("assumed x = 3 ± 5\nanswer y = sqrt(x)\nanswer z = if x < 0 then 1 else sqrt(x)");
+    let draws = drawn(&sheet, "y", 20_000, 1);
+    near(
+        "left out",
+        draws.left_out as f64,
+        4_000.0,
+        4.0 * (20_000.0 * 0.16f64).sqrt(),
+    );
+    assert!(draws.withheld());
+    let met = draws.met.unwrap();
+    let problem = sheet.problem_of(met.cell, &met.failure);
+    assert!(
+        problem.message.starts_with("a negative number has no such root"),
+        "{}",
+        problem.message
+    );
+    let fine = drawn(&sheet, "z", 20_000, 1);
+    assert_eq!(
+        (fine.left_out, fine.withheld()),
+        (0, false),
+        "no draw takes the root of what is below zero"
+    );
+}
+
+/// Source: worked by hand. 1/x over 1 ± 0.9: the straight line can't follow.
+#[test]
+fn a_worksheet_that_bends() {
+    let curved = drawn(&load("assumed x = 1 ± 0.9\nanswer y = 1 / x"), "y", 10_000, 1);
+    assert!(curved.curved(), "{curved:?}");
+    let figures = curved.figures.unwrap();
+    near("2.5 %", figures.low, 1.0 / (1.9 - 0.025 * 1.8), 0.01);
+    near("97.5 %", figures.high, 1.0 / (0.1 + 0.025 * 1.8), 0.35);
+    let straight = drawn(&load("assumed x = 1 ± 0.9\nanswer y = 3 * x + 2"), "y", 10_000, 1);
+    assert!(!straight.curved(), "{straight:?}");
+}
+
+#[test]
+fn draws_can_be_stopped() {
+    struct After(usize);
+    impl Watch for After {
+        fn goes_on(&self, done: usize, of: usize) -> bool {
+            assert!(done <= of);
+            done < self.0
+        }
+    }
+    let sheet = load("assumed x = 5 lb ± 1 lb\nanswer y = x * 2");
+    let cell = sheet.cell("y").unwrap();
+    let asked = Asked {
+        count: 1_000_000,
+        seed: 1,
+    };
+    let draws = draw(&sheet, cell, asked, &After(5_000));
+    assert!((5_000..50_000).contains(&draws.count), "{}", draws.count);
+    near("mean", draws.figures.unwrap().mean, 10.0, 0.1);
+}
+
+// ---- every draw against the record ----
+
+/// A small generator, so that the deviates are none of the program's own.
+struct Deviates(u64);
+
+impl Deviates {
+    fn next(&mut self) -> f64 {
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 11) as f64 / (1u64 << 53) as f64 - 0.5) * 3.0
+    }
+}
+
+const DRAWS: usize = 6;
+
+/// Runs a few draws and types each of them into the record.
+fn same_as_typed(name: &str, sheet: &mut Sheet) -> usize {
+    let numeric = |sheet: &Sheet, cell: &CellId| {
+        matches!(sheet.reading(*cell), Reading::Number(_))
+            && sheet
+                .shape(*cell)
+                .is_some_and(|shape| !shape.column && !matches!(shape.kind, Kind::Text))
+    };
+    let cells: Vec<CellId> = (0..u32::try_from(sheet.cell_count()).unwrap()).map(CellId).collect();
+    // agreement weighs by the tolerances, which a value typed in doesn't have
+    let weighs = |sheet: &Sheet, cell: &CellId| {
+        let mut needed = sheet.needed_by(*cell).into_iter();
+        needed.any(|cell| {
+            sheet
+                .tree()
+                .text_of(sheet.item_of(cell) as usize)
+                .contains("agreement(")
+        })
+    };
+    let asked = cells
+        .into_iter()
+        .filter(|cell| numeric(sheet, cell) && !weighs(sheet, cell));
+    let asked: Vec<CellId> = asked.collect();
+    let (typed, found) = {
+        let plan = sheet.lanes(&asked);
+        let mut random = Deviates(11);
+        let mut parts = Vec::new();
+        let mut typed: Vec<(CellId, f64, Vec<f64>)> = Vec::new();
+        for source in plan.sources() {
+            let held = match source.of {
+                SourceOf::Cell(cell) => Some(CellId(cell)),
+                _ => None,
+            };
+            let deviates: Vec<f64> = (0..DRAWS)
+                .map(|_| if held.is_some() { random.next() } else { 0.0 })
+                .collect();
+            if let Some(cell) = held {
+                typed.push((cell, source.standard, deviates.clone()));
+            }
+            parts.push(vec![deviates; source.width()]);
+        }
+        (typed, run(&plan, &parts, asked.len()))
+    };
+    let nominal: Vec<f64> = typed.iter().map(|(cell, ..)| number(sheet, *cell).unwrap()).collect();
+    let mut compared = 0;
+    for draw in 0..DRAWS {
+        for ((cell, standard, deviates), nominal) in typed.iter().zip(&nominal) {
+            hold(sheet, *cell, nominal + standard * deviates[draw]);
+        }
+        for (place, cell) in asked.iter().enumerate() {
+            let lanes = found[place][draw];
+            let record = number(sheet, *cell);
+            compared += 1;
+            match (lanes, record) {
+                (None, None) => {}
+                (Some(lanes), Some(record)) => {
+                    let within = 1e-9 * record.abs().max(1e-6);
+                    assert!(
+                        (lanes - record).abs() <= within,
+                        "{name} draw {draw}: {:?} is {lanes} over lanes and {record} in the record",
+                        sheet.name_of(*cell)
+                    );
+                }
+                other => panic!("{name} draw {draw}: {:?} {other:?}", sheet.name_of(*cell)),
+            }
+        }
+    }
+    compared
+}
+
+fn run(plan: &Lanes<'_>, deviates: &[Vec<Vec<f64>>], asked: usize) -> Vec<Vec<Option<f64>>> {
+    let mut worker = plan.worker();
+    let mut found = vec![Vec::new(); asked];
+    for draw in 0..DRAWS {
+        worker.run(deviates, draw, 1);
+        for (place, found) in found.iter_mut().enumerate() {
+            let (lane, failed) = worker.found(place);
+            found.push((!failed.has(0)).then_some(lane[0]));
+        }
+    }
+    found
+}
+
+fn number(sheet: &Sheet, cell: CellId) -> Option<f64> {
+    match sheet.reading(cell) {
+        Reading::Number(number) => Some(number.to_f64()),
+        _ => None,
+    }
+}
+
+fn hold(sheet: &mut Sheet, cell: CellId, value: f64) {
+    let held = Held {
+        value: HeldValue::Number(Number::from_f64(value).unwrap()),
+        tolerance: None,
+        by: Holder::Trial,
+        written: String::new(),
+        source: None,
+        note: None,
+    };
+    sheet.hold(cell, held);
+}
+
+#[test]
+fn every_draw_of_the_notebooks_is_the_record_with_its_values_typed_in() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    let mut compared = 0;
+    for file in std::fs::read_dir(&folder).unwrap() {
+        let path = file.unwrap().path();
+        if path.extension().is_some_and(|extension| extension == "tare") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            let mut sheet = Sheet::load(text, Some(folder.clone()));
+            compared += same_as_typed(&path.display().to_string(), &mut sheet);
+        }
+    }
+    assert!(compared > 1_500, "{compared}");
+}
+
+/// Columns, conditions, filters, reductions, tables that functions make, and problems that
+/// only some draws meet.
+#[test]
+fn every_draw_of_a_worksheet_with_everything_is_the_record() {
+    let text = "
+assumed a = 3 lb ± 1 lb
+assumed b = 2 lb/h ± 0.9 lb/h
+assumed air = 30 °F ± 20 °F
+assumed limit = 5 ± 3
+assumed start = 21:00 ± 30 min
+table loads
+| watts [W] | on | hours [h] |
+| 500 | true | 1 |
+| 300 | false | 2 |
+|  | true | 3 |
+| 900 | true | 5 |
+worked t = a / b
+worked root = sqrt(a / 1 lb - 2.5)
+worked broken = 1 / (if a > 3 lb then 1 else 0)
+worked unbroken = if a > 3 lb then 1 / (if a > 3 lb then 1 else 0) else 7
+worked cold = if air < 32 °F then \"cold\" else \"mild\"
+worked said = if cold = \"cold\" then 1 else 2
+worked scaled = loads.watts * (a / 1 lb)
+worked many = sum(scaled where loads.watts > 200 W * (a / 1 lb))
+worked few = count(scaled where scaled > 1000 W)
+worked most = max(scaled)
+worked total = last(running_total(scaled))
+worked nearest = round(limit, 0.5)
+worked power = limit ^ 2 + limit ^ (1/2)
+worked least = min(a, 3 lb)
+worked end = start + t
+worked density = propane_density(air)
+worked kelvin = absolute(air)
+worked between = interpolate(loads.hours, loads.hours, 2 h + t / 10)
+worked pressure = propane_pressure(air)
+table run = draw_down(contents: 10 lb, diameter: 12.2 in, steel: 17 lb, air: air, rate: b, film: 8 W/(m2·C°), least_pressure: 5 psig)
+worked stalls = draw_down_time(run)
+worked coldest = min(run.temperature)
+worked why = if draw_down_end(run) = \"empty\" then 1 else 0
+worked plan = fuel_needed(loads.hours, if loads.on then 700 W else 200 W, 1 kW, b, 30 %)
+rule twice(x [lb]) [lb] = if x > 3 lb then 2 * x else x + 3 lb
+worked ruled = twice(a)
+expect t <= 2 h
+";
+    let mut sheet = Sheet::load(text.to_owned(), None);
+    let named = |name: &str| matches!(sheet.names().get(name), Some(Named::Cell(_)));
+    assert!(named("coldest") && named("ruled"));
+    let problems: Vec<String> = sheet.problems().iter().map(|problem| problem.message.clone()).collect();
+    assert_eq!(problems.len(), 1, "{problems:?}");
+    assert!(same_as_typed("everything", &mut sheet) > 120);
+}
