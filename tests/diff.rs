@@ -275,6 +275,7 @@ fn what_counts_as_an_input_and_what_as_a_formula() {
     check("assumed a = \"b\"", "assumed a = \"c\"", &["a"], &[]);
     check("assumed a = true", "assumed a = false", &["a"], &[]);
     check("measured a [lb] = ?", "measured a = 3 lb", &["a"], &[]);
+    check("assumed a = 1", "table a\n  | x |\n  | 1 |", &["a", "a"], &[]);
     check("assumed a = 1 lb", "assumed b = 2 lb", &["a", "b"], &[]);
     check("assumed a = 3", "worked a = 1 + 2", &[], &["a"]);
     check("worked a = 1 + 2", "worked a = 2 + 1", &[], &["a"]);

@@ -79,7 +79,7 @@ pub fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Differe
     for (place, of_a) in pairing.of_a.iter().enumerate() {
         match of_a {
             Some(other) => compare(a, b, pairing, (place, *other), &mut found),
-            None => found.extend(alone(a, place, &Own(a)).map(|difference| Difference {
+            None => found.extend(alone(a, place).map(|difference| Difference {
                 a: Some(place),
                 ..difference
             })),
@@ -87,7 +87,7 @@ pub fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Differe
     }
     for (place, of_b) in pairing.of_b.iter().enumerate() {
         if of_b.is_none() {
-            found.extend(alone(b, place, &Mapped(b, pairing)).map(|difference| Difference {
+            found.extend(alone(b, place).map(|difference| Difference {
                 b: Some(place),
                 ..difference
             }));
@@ -96,7 +96,7 @@ pub fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Differe
     found
 }
 
-fn alone(side: &Side<'_>, place: usize, namer: &dyn Namer) -> Option<Difference> {
+fn alone(side: &Side<'_>, place: usize) -> Option<Difference> {
     let thing = side.thing(place)?;
     let what = match thing.sort {
         Sort::Input => What::Input,
@@ -104,7 +104,7 @@ fn alone(side: &Side<'_>, place: usize, namer: &dyn Namer) -> Option<Difference>
         Sort::Written => What::Table,
         Sort::Rule => What::Rule,
     };
-    Some(plain(what, namer.name(&thing.name)))
+    Some(plain(what, thing.name.clone()))
 }
 
 fn plain(what: What, name: String) -> Difference {
