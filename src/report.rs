@@ -8,12 +8,15 @@
 //! are in [`pages`]. Start reading at [`model::Report`].
 
 pub mod aim;
+pub mod audit;
 pub mod build;
 pub mod change;
+pub mod chart;
 pub mod compare;
 pub mod csv;
 pub mod diff;
 pub mod digits;
+pub mod doubt;
 pub mod drawing;
 pub mod json;
 pub mod language;

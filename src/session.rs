@@ -22,10 +22,13 @@ use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
 use crate::unit::Kind;
 
+pub mod doubt;
 pub mod edit;
 pub mod file;
 mod lints;
+mod plot;
 mod rename;
+pub mod starters;
 mod study;
 pub mod trial;
 pub mod vary;
@@ -46,6 +49,7 @@ pub struct Session {
     working: Vec<Replacement>,
     picture: Picture,
     cautioned: Vec<String>,
+    drawn: Option<String>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -209,6 +213,7 @@ impl Session {
             working: Vec::new(),
             picture: Picture::default(),
             cautioned: Vec::new(),
+            drawn: None,
         };
         session.picture = session.take_picture();
         let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());

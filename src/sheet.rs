@@ -385,6 +385,11 @@ impl Sheet {
         }
     }
 
+    /// Every cell, each behind what it needs.
+    pub fn cells_in_order(&self) -> Vec<CellId> {
+        self.order.cells.iter().map(|cell| CellId(*cell)).collect()
+    }
+
     /// What is held over a cell.
     pub fn held(&self, cell: CellId) -> Option<&Held> {
         self.held.get(&cell.0)
@@ -485,6 +490,19 @@ impl Sheet {
             self.hold_case();
         }
         self.run_from([cell.0]).into_iter().map(CellId).collect()
+    }
+
+    /// Puts other cells in place of a written column's, and recomputes the cells that use
+    /// it. The record stays; [`Sheet::put_back_column`] puts its own cells back.
+    pub fn move_column(&mut self, slot: u32, cells: Vec<Option<Number>>, users: &[CellId]) {
+        self.values.set_column(slot, cells);
+        self.run_from(users.iter().map(|cell| cell.0));
+    }
+
+    /// Puts a written column's own cells back in place.
+    pub fn put_back_column(&mut self, slot: u32, users: &[CellId]) {
+        let cells = self.table_columns.get(slot as usize).map(|column| column.cells.clone());
+        self.move_column(slot, cells.unwrap_or_default(), users);
     }
 
     // ---- edits ----

@@ -32,7 +32,10 @@ pub const EXPECTATION: u8 = 3;
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     let mut output = Output::standard();
     let ended = match arguments::read(arguments) {
-        Ok(request) => command::run(&request, &mut output),
+        Ok((request, letters)) => {
+            output.draw_with(letters);
+            command::run(&request, &mut output)
+        }
         Err(stop) => arguments::stop(&stop, &mut output),
     };
     let code = ended.and_then(|code| output.flush().map(|()| code));

@@ -6,8 +6,11 @@
 //! of them on [`draws::draw`].
 
 pub mod aim;
+pub mod audit;
+pub mod bounds;
 pub mod compare;
 pub mod diff;
+pub mod doubt;
 pub mod draws;
 pub mod root;
 mod streams;

@@ -208,6 +208,17 @@ pub struct ColumnDeclared {
     pub unit: &'static str,
     /// What it holds.
     pub meaning: &'static str,
+    /// A value that matters to it, drawn in its chart.
+    pub limit: Option<ColumnLimit>,
+}
+
+/// A value that matters to a column of a table.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ColumnLimit {
+    /// That of a parameter of the function, in the column's unit.
+    Parameter(&'static str),
+    /// A whole number in the column's unit, and what it is.
+    Value(i64, &'static str),
 }
 
 /// An example: a call as it would be typed, and what it gives as shown.

@@ -85,7 +85,13 @@ const MARGIN: &str = "margin = 100 % varying air between -20 °F and 60 °F";
 fn the_storm_at_two_widths() {
     let found = storm().aim(&asked(MARGIN)).unwrap();
     for width in [80, 60] {
-        let written = aim::write(&found, Style { colour: false, width });
+        let written = aim::write(
+            &found,
+            Style {
+                width,
+                ..Style::default()
+            },
+        );
         let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width, "{widest} columns\n{written}");
         insta::assert_snapshot!(format!("aim_storm_at_{width}"), written);
@@ -122,6 +128,7 @@ fn what_is_no_plain_solution_is_told() {
         let style = Style {
             colour: false,
             width: 80,
+            ..Style::default()
         };
         told.push_str(&format!("> aim {line}\n{}\n", aim::write(&found, style)));
     }

@@ -129,6 +129,54 @@ fn why_ends_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn doubt_ends_with_the_code_of_the_worksheet() {
+    let with = |more: &[&'static str]| [&["doubt", "sound.tare", "day"], more].concat();
+    let sure = ["--set", "rate=1.3 lb/h ± 0.1 lb/h sd"];
+    let more = |more: &[&'static str]| with(&[&sure, more].concat());
+    check(&with(&[]), 0, "day = 31.2 lb, taken as exact", "");
+    check(&more(&[]), 0, "day = 31 lb ± 5 lb k=2", "");
+    check(&more(&["--case", "cold"]), 0, "How sure is day, case cold", "");
+    check(&more(&["--format", "json"]), 0, "\"sensitivity\": \"24\"", "");
+    check(
+        &more(&["--format", "csv"]),
+        0,
+        "input,rate,1.3,lb/h,0.1,,24,2.4,1,,,,",
+        "",
+    );
+    check(
+        &more(&["--format", "markdown"]),
+        0,
+        "| rate = 1.3 lb/h | 0.1 lb/h |  | 24 lb per lb/h | 2.4 lb | 100 % |",
+        "",
+    );
+    check(&with(&["--draws", "0"]), 2, "", "`--draws` can't be `0`");
+    check(
+        &with(&["--draws", "-100"]),
+        2,
+        "",
+        "a whole number from 100 to 10000000",
+    );
+    check(
+        &with(&["--draws", "1000", "--seed", "-1"]),
+        2,
+        "",
+        "`--seed` can't be `-1`",
+    );
+    check(&with(&["--draws"]), 2, "", "`--draws` needs a value behind it");
+    check(&with(&["--seed", "7"]), 2, "", "none are asked for");
+    check(&["doubt", "sound.tare", "dya"], 2, "", "write `day`, if that is meant");
+    check(&["doubt", "sound.tare"], 2, "", "`doubt` needs NAME");
+    check(&["doubt", "missing.tare", "day"], 2, "", "missing.tare");
+    check(&["doubt", "broken.tare", "day"], 1, "day has a problem", "unit-clash");
+    check(
+        &["help", "doubt"],
+        0,
+        "tarebook doubt FILE NAME [--draws N] [--seed S]",
+        "",
+    );
+}
+
+#[test]
 fn compare_ends_with_the_code_of_the_base_and_every_case() {
     check(&["compare", "sound.tare"], 0, "air = -5 °F in place of 32 °F", "");
     check(&["compare", "failing.tare"], 0, "There are no cases", "");
@@ -175,6 +223,43 @@ fn compare_ends_with_the_code_of_the_base_and_every_case() {
     check(&["compare", "sound.tare", "sound.tare"], 2, "", "one word too many");
     check(&["compare"], 2, "", "`compare` needs FILE");
     check(&["compare", "missing.tare"], 2, "", "missing.tare");
+}
+
+#[test]
+fn audit_ends_with_the_code_of_the_worksheet() {
+    check(&["audit", "sound.tare"], 0, "What decides", "");
+    check(&["audit", "failing.tare"], 0, "check-fails", "");
+    check(
+        &["audit", "broken.tare"],
+        1,
+        "has-problem: unit-clash",
+        "broken.tare, line 3 · unit-clash",
+    );
+    check(&["audit", "sound.tare", "--case", "cold"], 0, "case cold", "");
+    check(
+        &["audit", "sound.tare", "--set", "rate=2 lb/h"],
+        0,
+        "On trial: rate",
+        "",
+    );
+    check(&["audit", "sound.tare", "--format", "json"], 0, "\"swing\"", "");
+    check(
+        &["audit", "sound.tare", "--format", "csv"],
+        0,
+        "line,name,kind,sourced",
+        "",
+    );
+    check(&["audit", "sound.tare", "--format", "markdown"], 0, "# Audit:", "");
+    check(
+        &["audit", "sound.tare", "--case", "cald"],
+        2,
+        "",
+        "write `cold`, if that is meant",
+    );
+    check(&["audit", "sound.tare", "rate"], 2, "", "one word too many");
+    check(&["audit"], 2, "", "`audit` needs FILE");
+    check(&["audit", "missing.tare"], 2, "", "missing.tare");
+    check(&["help", "no-source"], 0, "a remark of audits", "");
 }
 
 /// A problem that comes up in a case alone counts, and is drawn.
@@ -605,6 +690,49 @@ fn formats_are_what_they_say() {
     check(&["show", "sound.tare", "--format", "csv"], 0, "name,label,kind", "");
     check(&["show", "sound.tare", "--format", "markdown"], 0, "# Ridge", "");
 }
+
+/// Charts are drawn with dots, with `--plain` without.
+#[test]
+fn plain_letters_are_asked_for() {
+    let dots = |text: &str| text.chars().any(|letter| ('\u{2800}'..='\u{28ff}').contains(&letter));
+    let sweep = [
+        "sweep",
+        "sound.tare",
+        "rate",
+        "--from",
+        "1 lb/h",
+        "--to",
+        "3 lb/h",
+        "--points",
+        "5",
+    ];
+    let drawn = run(&sweep);
+    assert!(drawn.code == 0 && dots(&drawn.out), "{}", drawn.out);
+    let plain = run(&[&sweep[..], &["--plain"]].concat());
+    assert!(plain.code == 0 && !dots(&plain.out), "{}", plain.out);
+    assert!(plain.out.contains("+--"), "{}", plain.out);
+    let folder = folder();
+    let ran = run_in(folder.path(), &["show", "-", "--plain"], PLOT.as_bytes());
+    assert!(
+        ran.code == 0 && ran.out.contains("  Weight\n") && !dots(&ran.out),
+        "{}",
+        ran.out
+    );
+    let typed = b"plot log.used over log.hours\nquit\n";
+    let ran = run_in(folder.path(), &["open", "sound.tare", "--plain"], b"quit\n");
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    fs::write(folder.path().join("plot.tare"), PLOT).unwrap();
+    let ran = run_in(folder.path(), &["open", "plot.tare", "--plain"], typed);
+    assert!(
+        ran.out.contains("  log.used over log.hours\n") && !dots(&ran.out),
+        "{}",
+        ran.out
+    );
+    check(&["tidy", "sound.tare", "--plain"], 2, "", "--plain");
+}
+
+const PLOT: &str = "table log\n  | hours [h] | used [lb] |\n  | 1 | 2 |\n  | 2 | 3 |\n\
+                    plot log.used over log.hours \"Weight\"\n";
 
 #[test]
 fn pipes_get_no_colour() {

@@ -75,7 +75,13 @@ fn folder() -> PathBuf {
 }
 
 fn text(compare: &Compare, width: usize) -> String {
-    compare::write(compare, Style { colour: false, width })
+    compare::write(
+        compare,
+        Style {
+            width,
+            ..Style::default()
+        },
+    )
 }
 
 fn json_of(compare: &Compare) -> String {

@@ -43,7 +43,11 @@ fn claims() -> Diff {
 }
 
 fn written(diff: &Diff, width: usize) -> String {
-    diff::write(diff, Style { colour: false, width })
+    let style = Style {
+        width,
+        ..Style::default()
+    };
+    diff::write(diff, style)
 }
 
 fn json_of(diff: &Diff) -> String {

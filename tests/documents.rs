@@ -108,12 +108,15 @@ fn examples_of_the_readme_run() {
 /// A folder with what a fresh copy has, and the worksheet that the README shows.
 fn workshop(readme: &str) -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
-    let notebooks = folder.path().join("notebooks");
-    std::fs::create_dir(&notebooks).unwrap();
-    let shipped = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
-    for file in std::fs::read_dir(shipped).unwrap() {
-        let file = file.unwrap();
-        std::fs::copy(file.path(), notebooks.join(file.file_name())).unwrap();
+    let shipped = Path::new(env!("CARGO_MANIFEST_DIR"));
+    for shelf in ["notebooks", "notebooks/lessons"] {
+        std::fs::create_dir(folder.path().join(shelf)).unwrap();
+        for file in std::fs::read_dir(shipped.join(shelf)).unwrap() {
+            let file = file.unwrap();
+            if file.file_type().unwrap().is_file() {
+                std::fs::copy(file.path(), folder.path().join(shelf).join(file.file_name())).unwrap();
+            }
+        }
     }
     let shown = fences(readme).into_iter().find(|fence| fence.tag == "tare");
     std::fs::write(folder.path().join("ridge.tare"), shown.unwrap().text).unwrap();
@@ -240,6 +243,7 @@ fn the_session_of_the_readme_says_what_it_shows() {
     let style = Style {
         colour: false,
         width: 80,
+        ..Style::default()
     };
     Conversation::new(session, &mut typist, &mut screen.clone(), style)
         .run()

@@ -47,6 +47,7 @@ fn check_with_failing(name: &str, failing: usize) {
     let style = Style {
         colour: false,
         width: 80,
+        ..Style::default()
     };
     let mut shown = terminal::write(&base, style);
     let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();

@@ -16,6 +16,7 @@ use tarebook::report::pages::{
     VerbHelp, function_page, functions_between, functions_matching, functions_page, help_overview, help_page,
     units_page,
 };
+use tarebook::report::style::Letters;
 use tarebook::report::visible::columns;
 use tarebook::sheet::Sheet;
 use tarebook::trade::registry::{function, functions};
@@ -26,10 +27,12 @@ use tarebook::unit::symbol::symbols;
 const NARROW: Style = Style {
     colour: false,
     width: 60,
+    letters: Letters::Drawn,
 };
 const WIDE: Style = Style {
     colour: false,
     width: 100,
+    letters: Letters::Drawn,
 };
 
 const VERBS: &[VerbHelp] = &[
@@ -241,6 +244,7 @@ fn a_function_asked_for_by_name_shows_its_page() {
     let style = Style {
         colour: false,
         width: 60,
+        ..Style::default()
     };
     let page = tarebook::report::pages::functions_matching("icing_margin", style).unwrap();
     assert!(

@@ -349,6 +349,7 @@ fn shown(problem: &Problem, worksheet: &Worksheet) -> String {
     let style = Style {
         colour: false,
         width: 100,
+        ..Style::default()
     };
     let line_of = |item: u32| {
         let start = worksheet.items[item as usize].start as usize;

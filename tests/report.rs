@@ -10,6 +10,7 @@
 use tarebook::number::Number;
 use tarebook::problem::{self, Code, Place};
 use tarebook::report::change::{self, Change, Changes, Flip, Manner, Stand};
+use tarebook::report::chart::{Chart, Line, Measure, Sample};
 use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
@@ -429,6 +430,21 @@ fn checks() -> Vec<Check> {
     ]
 }
 
+fn weight() -> Chart {
+    let number = |text: &str| Number::parse(text).ok();
+    let sample = |(across, up): (&str, &str)| Sample {
+        across: number(across),
+        up: number(up),
+        half_width: None,
+    };
+    let line = Line {
+        label: "gross".to_owned(),
+        samples: [("0", "51.9"), ("1", "50.1"), ("2", "48.4")].map(sample).to_vec(),
+    };
+    let measures = (&Measure::plain("hours", "h"), &Measure::plain("gross", "lb"));
+    Chart::of_lines("Weight | through the run", measures, &[line], &[])
+}
+
 fn outage() -> Report {
     let caution = Caution {
         code: "calm-air".to_owned(),
@@ -463,6 +479,7 @@ fn outage() -> Report {
         checks: checks(),
         cautions: vec![caution],
         problems: vec![problem],
+        charts: vec![weight()],
         sections: vec![
             section(1, "Ridge house, January ice storm", vec![Part::Prose(prose.to_owned())]),
             section(
@@ -476,7 +493,7 @@ fn outage() -> Report {
                     Part::Entry(3),
                 ],
             ),
-            section(2, "Burn", vec![Part::Table(0), Part::Entry(4)]),
+            section(2, "Burn", vec![Part::Table(0), Part::Chart(0), Part::Entry(4)]),
             section(
                 2,
                 "Answers",
@@ -499,7 +516,10 @@ fn written(write: impl Fn(&mut Vec<u8>) -> std::io::Result<()>) -> String {
 }
 
 fn plain(width: usize) -> Style {
-    Style { colour: false, width }
+    Style {
+        width,
+        ..Style::default()
+    }
 }
 
 #[test]
@@ -535,6 +555,7 @@ fn colour_only_wraps_the_text() {
         Style {
             colour: true,
             width: 80,
+            ..Style::default()
         },
     );
     assert!(coloured.contains("\u{1b}[1m"));

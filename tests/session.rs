@@ -78,6 +78,7 @@ fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
     let style = Style {
         colour: false,
         width: 100,
+        ..Style::default()
     };
     Conversation::new(session, &mut script, &mut output, style)
         .run()
@@ -134,6 +135,11 @@ fn problems_are_drawn_at_the_typed_line() {
 #[test]
 fn looking_around_changes_nothing() {
     check("looking.txt");
+}
+
+#[test]
+fn charts_are_drawn_and_kept() {
+    check("plots.txt");
 }
 
 #[test]
@@ -354,6 +360,8 @@ const TYPED: &[&str] = &[
     "±",
     "(",
     "plot run.used over run.used",
+    "plot run.used over when \"no column\"",
+    "keep plot",
 ];
 
 const MIXED: &str = "\u{feff}# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
@@ -365,6 +373,8 @@ fn type_line(session: &mut Session, line: &str) {
     let _ = match words.as_slice() {
         _ if Session::is_trial(line) => session.try_value(line).err(),
         ["keep"] => session.keep().err(),
+        ["keep", "plot"] => session.keep_plot().err(),
+        ["plot", ..] => session.plot(line).err(),
         ["keep", "as", "case", ..] => session.keep_as_case(line.trim_start_matches("keep as case ")).err(),
         ["drop"] => session.drop_trials(None).err(),
         ["drop", name] => session.drop_trials(Some(name)).err(),

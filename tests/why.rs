@@ -60,7 +60,13 @@ fn ask(name: &str, depth: Option<usize>) -> Why {
 }
 
 fn text(why: &Why, width: usize) -> String {
-    why::write(why, Style { colour: false, width })
+    why::write(
+        why,
+        Style {
+            width,
+            ..Style::default()
+        },
+    )
 }
 
 #[test]

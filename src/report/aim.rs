@@ -9,8 +9,8 @@ use serde::Serialize;
 use super::csv::{safe, scalar_text};
 use super::markdown::escaped;
 use super::model::Scalar;
-use super::style::{Style, Tone};
-use super::visible::{columns, visible, wrapped};
+use super::style::{Style, Tone, say};
+use super::visible::{columns, visible};
 
 /// How many values of the input give the target.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
@@ -128,14 +128,6 @@ pub fn write(aim: &Aim, style: Style) -> String {
         say(&mut text, 0, Some(Tone::Care), &told, style);
     }
     text
-}
-
-fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
-    for line in wrapped(&visible(said), style.columns().saturating_sub(indent)) {
-        text.push_str(&" ".repeat(indent));
-        text.push_str(&tone.map_or(line.clone(), |tone| style.paint(tone, &line)));
-        text.push('\n');
-    }
 }
 
 fn cautions(aim: &Aim) -> Option<String> {

@@ -13,9 +13,10 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
 use crate::syntax::tree::{
-    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, TableContent, Value as TreeValue,
+    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
+use crate::trade::Function;
 use crate::trade::burn::student_k;
 use crate::trade::caution::CAUTIONS;
 use crate::unit::{Kind, Unit, conversion};
@@ -29,8 +30,11 @@ use super::model::{
 use super::moment;
 use super::place;
 
+pub mod audit;
+pub mod chart;
 pub mod compare;
 pub mod diff;
+pub mod doubt;
 mod table;
 pub mod vary;
 pub mod why;
@@ -273,6 +277,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
+                Node::Plot(plot) => self.add_chart(plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
@@ -315,6 +320,12 @@ impl Builder<'_> {
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
+    }
+
+    fn add_chart(&mut self, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+        self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
+        self.report.charts.push(drawn);
     }
 }
 
@@ -445,16 +456,31 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
     let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
-    let rules = functions.filter_map(|(_, function)| match function.rule_error {
-        Some(error) => Some(format!("the rule of {} may be out by {error}", function.name)),
-        None => function.named.map(str::to_owned),
-    });
+    let rules = functions.filter_map(|(_, function)| rule_out_by(function).or(function.named.map(str::to_owned)));
     let choices = appraisal.choices.iter().filter(|(user, ..)| needed.contains(user));
     let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
     let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
     let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
     let mut told: Vec<String> = Vec::new();
     for one in rules.chain(choices).chain(bases) {
+        if !told.contains(&one) {
+            told.push(one);
+        }
+    }
+    told
+}
+
+fn rule_out_by(function: &Function) -> Option<String> {
+    let error = function.rule_error?;
+    Some(format!("the rule of {} may be out by {error}", function.name))
+}
+
+/// How far each rule of thumb that a cell rests on may itself be out.
+fn out_by(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
+    let needed = sheet.needed_by(cell);
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let mut told: Vec<String> = Vec::new();
+    for one in functions.filter_map(|(_, function)| rule_out_by(function)) {
         if !told.contains(&one) {
             told.push(one);
         }

@@ -6,6 +6,7 @@
 
 use std::fmt::Write;
 
+use super::chart::Chart;
 use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
 use super::visible::{closed, sentence, visible};
 
@@ -155,6 +156,11 @@ fn part(text: &mut String, report: &Report, part: &Part) {
                 self::table(text, table);
             }
         }
+        Part::Chart(index) => {
+            if let Some(chart) = report.charts.get(*index) {
+                self::chart(text, chart);
+            }
+        }
         Part::Rule(rule) => paragraph(text, &code(rule)),
         // Checks stand together near the top.
         Part::Check(_) => {}
@@ -222,6 +228,15 @@ fn table(text: &mut String, table: &Table) {
     }
 }
 
+/// What a chart shows, in words: code hosts draw no chart of their own, and cut out one
+/// that stands in the text.
+pub(super) fn chart(text: &mut String, chart: &Chart) {
+    paragraph(
+        text,
+        &format!("**{}** {}", escaped(&closed(&chart.title)), escaped(&chart.told)),
+    );
+}
+
 fn row(cells: impl Iterator<Item = String>) -> String {
     let mut line = String::from("|");
     for cell in cells {
@@ -267,6 +282,12 @@ pub(super) fn escaped(text: &str) -> String {
         }
     }
     without_markers(shown)
+}
+
+/// A row of a table.
+pub(super) fn markdown_row(first: &str, cells: &[String]) -> String {
+    let cells: Vec<&str> = std::iter::once(first).chain(cells.iter().map(String::as_str)).collect();
+    format!("| {} |\n", cells.join(" | "))
 }
 
 /// A text that opens like a list item doesn't become one.

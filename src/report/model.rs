@@ -7,6 +7,8 @@
 
 use serde::{Serialize, Serializer};
 
+use super::chart::Chart;
+
 /// A worksheet's results in one case, with the trials in hand.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]
 pub struct Report {
@@ -27,6 +29,9 @@ pub struct Report {
     pub cautions: Vec<Caution>,
     /// What is wrong, in the order of the lines.
     pub problems: Vec<Problem>,
+    /// A chart of every plot line, in the worksheet's order.
+    #[serde(skip)]
+    pub charts: Vec<Chart>,
     /// The worksheet from top to bottom, for readers.
     #[serde(skip)]
     pub sections: Vec<Section>,
@@ -63,6 +68,8 @@ pub enum Part {
     Table(usize),
     /// A check, by its place in [`Report::checks`]
     Check(usize),
+    /// A chart, by its place in [`Report::charts`]
+    Chart(usize),
     /// A rule of the worksheet's own, as written
     Rule(String),
 }

@@ -20,9 +20,11 @@ use super::style::Style;
 use super::visible::{sentence, visible};
 
 mod functions;
+mod remarks;
 mod units;
 
 pub use functions::{caution_page, function_page, functions_between, functions_matching, functions_page, signature};
+pub use remarks::{REMARKS, RemarkHelp};
 pub use units::units_page;
 
 /// What a verb's page tells; the shell lists its verbs so.
@@ -52,7 +54,7 @@ pub fn help_overview(verbs: &[VerbHelp], style: Style) -> String {
     page.list(&[
         row(
             "help WORD",
-            "a verb, a word above, a function, a unit, or the code of a problem or a caution",
+            "a verb, a word above, a function, a unit, or the code of a problem, a caution or a remark of audits",
         ),
         row("functions", "what the trade calculates, by chapter"),
         row("units", "the units, by what they measure"),
@@ -91,6 +93,7 @@ fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
     let explained = Code::named(word).and_then(explanation);
     let function = registry::function(word.trim_end_matches("()"));
     let cautioned = caution(word);
+    let remarked = remarks::remark_help(word);
     let is_unit = !word.is_empty() && Unit::parse(word).is_ok();
     let pages = [
         verb.map(|verb| verb_page(verb, style)),
@@ -98,6 +101,7 @@ fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
         function.map(|function| function_page(function, style)),
         explained.map(|explained| problem_page(explained, style)),
         cautioned.map(|cautioned| caution_page(cautioned, style)),
+        remarked.map(|remarked| remarks::remark_page(remarked, style)),
         is_unit.then(|| units_page(Some(word), style).ok()).flatten(),
     ];
     pages.into_iter().flatten().collect()
@@ -112,6 +116,17 @@ pub fn verb_page(verb: &VerbHelp, style: Style) -> String {
         page.gap();
         page.prose(verb.detail);
     }
+    page.into_text()
+}
+
+/// What there is to choose from, a word and what it is in each row, and how to go on.
+pub fn choice_page(title: &str, choices: &[(&str, &str)], then: &str, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading(title);
+    let rows: Vec<(String, String)> = choices.iter().map(|(name, said)| row(name, said)).collect();
+    page.list(&rows);
+    page.gap();
+    page.prose(then);
     page.into_text()
 }
 
@@ -176,8 +191,9 @@ fn near(word: &str, verbs: &[VerbHelp]) -> Vec<String> {
     let verbs = verbs.iter().map(|verb| verb.name);
     let terms = TERMS.iter().flat_map(|term| term.words.iter().copied());
     let codes = Code::ALL.iter().map(|code| code.word());
+    let remarks = REMARKS.iter().map(|remark| remark.code);
     let mut near: Vec<&str> = text::nearest(word, verbs.chain(terms)).into_iter().collect();
-    near.extend(text::nearest(word, codes));
+    near.extend(text::nearest(word, codes.chain(remarks)));
     near.extend(registry::nearest(word).first());
     near.extend(symbol::nearest(word));
     near.sort_unstable();

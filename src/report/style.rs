@@ -1,7 +1,9 @@
-//! How a terminal is written to: its width, and whether it takes colour.
+//! How a terminal is written to: its width, its letters, and whether it takes colour.
 //!
-//! The shell decides both; writers only ask. Tones say what a piece is, not
+//! The shell decides them; writers only ask. Tones say what a piece is, not
 //! which colour it gets. Start reading at [`Style::paint`].
+
+use super::visible::{visible, wrapped};
 
 /// What the terminal can do.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -10,6 +12,18 @@ pub struct Style {
     pub colour: bool,
     /// The columns of the terminal.
     pub width: usize,
+    /// With which letters charts are drawn.
+    pub letters: Letters,
+}
+
+/// The letters of a drawing.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Letters {
+    /// Dots, blocks and rules.
+    #[default]
+    Drawn,
+    /// Those of a typewriter alone.
+    Plain,
 }
 
 /// What a piece is.
@@ -32,6 +46,7 @@ impl Default for Style {
         Style {
             colour: false,
             width: 80,
+            letters: Letters::Drawn,
         }
     }
 }
@@ -60,5 +75,17 @@ impl Tone {
             Tone::Bad => "31",
             Tone::Care => "33",
         }
+    }
+}
+
+/// A text set in, broken to the width.
+pub(super) fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
+    for line in wrapped(&visible(said), style.columns().saturating_sub(indent)) {
+        text.push_str(&" ".repeat(indent));
+        match tone {
+            Some(tone) => text.push_str(&style.paint(tone, &line)),
+            None => text.push_str(&line),
+        }
+        text.push('\n');
     }
 }

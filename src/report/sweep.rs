@@ -1,18 +1,21 @@
 //! A sweep: the answers over the values of one input, and how it is written.
 //!
 //! Serialized it is the machine format of the study. For a terminal a table in
-//! blocks that keep to the width, where expectations turn, and a small chart of
-//! each numeric answer. Start reading at [`Sweep`].
+//! blocks that keep to the width, where expectations turn, and a chart of each
+//! numeric answer that moves. Start reading at [`Sweep`].
 
 use std::io::{self, Write};
 
 use serde::{Serialize, Serializer};
 
+use crate::number::Number;
+
+use super::chart::{self, Chart};
 use super::csv::{scalar_text, value_text};
-use super::markdown::{code, escaped};
+use super::markdown::{self, code, escaped, markdown_row};
 use super::model::{Scalar, Value, verdict};
-use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible, wrapped};
+use super::style::{Style, Tone, say};
+use super::visible::{columns, sentence, visible};
 
 /// The answers over the values of one input.
 #[derive(Clone, PartialEq, Debug, Serialize)]
@@ -93,6 +96,9 @@ pub struct Crossing {
     pub line: u32,
     /// The value of the input there.
     pub value: Scalar,
+    /// The same value as a number.
+    #[serde(skip)]
+    pub place: Number,
     /// The condition as written.
     #[serde(skip)]
     pub text: String,
@@ -107,31 +113,10 @@ pub struct Crossing {
     pub holds: (Option<bool>, Option<bool>),
 }
 
-/// A chart of one answer.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Chart {
-    /// The answer.
-    pub name: String,
-    /// Its label.
-    pub label: Option<String>,
-    /// Its greatest value, as shown.
-    pub top: String,
-    /// Its least value, as shown.
-    pub bottom: String,
-    /// The ends of the input, as shown, the lower one first.
-    pub ends: (String, String),
-    /// Points: how far along and how far up, each from 0 to 1, in rising order.
-    pub points: Vec<(f64, Option<f64>)>,
-}
-
 const INDENT: usize = 2;
 const GAP: usize = 3;
 /// The most rows a reader gets.
 const MOST_ROWS: usize = 41;
-/// The rows of a chart.
-const HEIGHT: usize = 8;
-/// The most columns of a chart.
-const MOST_COLUMNS: usize = 64;
 
 // ---- terminal ----
 
@@ -154,24 +139,13 @@ pub fn write(sweep: &Sweep, style: Style) -> String {
     turns(&mut text, sweep, style);
     for chart in &sweep.charts {
         text.push('\n');
-        draw(&mut text, chart, &sweep.input, style);
+        text.push_str(&chart::terminal::write(chart, style));
     }
     if let Some(told) = cautions(sweep) {
         text.push('\n');
         say(&mut text, 0, Some(Tone::Care), &told, style);
     }
     text
-}
-
-fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
-    for line in wrapped(&visible(said), style.columns().saturating_sub(indent)) {
-        text.push_str(&" ".repeat(indent));
-        match tone {
-            Some(tone) => text.push_str(&style.paint(tone, &line)),
-            None => text.push_str(&line),
-        }
-        text.push('\n');
-    }
 }
 
 fn heading(sweep: &Sweep) -> String {
@@ -329,79 +303,6 @@ fn cautions(sweep: &Sweep) -> Option<String> {
     (!codes.is_empty()).then(|| format!("Cautions at some of these values: {codes}. `show` tells them in full."))
 }
 
-// ---- charts ----
-
-fn draw(text: &mut String, chart: &Chart, input: &str, style: Style) {
-    let label = chart.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
-    say(
-        text,
-        INDENT,
-        Some(Tone::Strong),
-        &format!("{}{label}", chart.name),
-        style,
-    );
-    let (top, bottom) = (visible(&chart.top), visible(&chart.bottom));
-    let margin = columns(&top).max(columns(&bottom));
-    let width = style
-        .columns()
-        .saturating_sub(INDENT + margin + 3)
-        .clamp(8, MOST_COLUMNS);
-    let rows = plotted(chart, width);
-    let last = rows.len().saturating_sub(1);
-    for (place, row) in rows.iter().enumerate() {
-        let label = match place {
-            0 => &top,
-            _ if place == last => &bottom,
-            _ => "",
-        };
-        let line = format!(
-            "{}{}{label} |{row}",
-            " ".repeat(INDENT),
-            " ".repeat(margin - columns(label))
-        );
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    let start = " ".repeat(INDENT + margin);
-    text.push_str(&format!("{start} +{}\n", "-".repeat(width)));
-    let (left, right) = (visible(&chart.ends.0), visible(&chart.ends.1));
-    let name = visible(input);
-    let free = width.saturating_sub(columns(&left) + columns(&right));
-    let middle = match free > columns(&name) + 1 {
-        true => format!("{name:^free$}"),
-        false => " ".repeat(free),
-    };
-    text.push_str(&format!("{start}  {left}{middle}{right}\n"));
-}
-
-/// The rows of a chart: stars for points, dots between them. A value that stays is one row.
-fn plotted(chart: &Chart, width: usize) -> Vec<String> {
-    let height = if chart.top == chart.bottom { 1 } else { HEIGHT };
-    let mut grid = vec![vec![' '; width]; height];
-    let column = |along: f64| (along * (width - 1) as f64).round() as usize;
-    let row = |up: f64| ((1.0 - up) * (height - 1) as f64).round() as usize;
-    let mut put = |across: usize, down: usize, mark: char| {
-        if let Some(cell) = grid.get_mut(down).and_then(|line| line.get_mut(across)) {
-            *cell = mark;
-        }
-    };
-    for pair in chart.points.windows(2) {
-        if let [(from, Some(low)), (to, Some(high))] = pair {
-            let (start, end) = (column(*from), column(*to));
-            for across in start..=end {
-                let part = (across - start) as f64 / (end - start).max(1) as f64;
-                put(across, row(low + (high - low) * part), '.');
-            }
-        }
-    }
-    for (along, up) in &chart.points {
-        if let Some(up) = up {
-            put(column(*along), row(*up), '*');
-        }
-    }
-    grid.into_iter().map(|line| line.into_iter().collect()).collect()
-}
-
 // ---- other formats ----
 
 /// For a code host or a notebook.
@@ -433,16 +334,14 @@ pub fn write_markdown(sweep: &Sweep) -> String {
         let place = code(&format!("{} = {}", sweep.input, crossing.shown));
         text.push_str(&format!("- {place}: {}\n", escaped(&turn(crossing))));
     }
+    for chart in &sweep.charts {
+        markdown::chart(&mut text, chart);
+    }
     if let Some(told) = cautions(sweep) {
-        let gap = if sweep.crossings.is_empty() { "" } else { "\n" };
+        let gap = if text.ends_with("\n\n") { "" } else { "\n" };
         text.push_str(&format!("{gap}{}\n", escaped(&told)));
     }
     format!("{}\n", text.trim_end())
-}
-
-fn markdown_row(first: &str, cells: &[String]) -> String {
-    let cells: Vec<&str> = std::iter::once(first).chain(cells.iter().map(String::as_str)).collect();
-    format!("| {} |\n", cells.join(" | "))
 }
 
 /// One row a value, under headings with units as a table of the worksheet has them.

@@ -10,6 +10,7 @@ use tabled::settings::object::{Cell, Columns};
 use tabled::settings::style::{HorizontalLine, Style as Ruling};
 use tabled::settings::{Alignment, Color, Modify, Padding, Width};
 
+use super::chart::{self, Chart};
 use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
 use super::model::{MADE_ROWS, Table, ValueType};
 use super::style::{Style, Tone};
@@ -325,6 +326,11 @@ impl Page {
                     self.check(check);
                 }
             }
+            Part::Chart(index) => {
+                if let Some(chart) = report.charts.get(*index) {
+                    self.chart(chart);
+                }
+            }
             Part::Rule(rule) => self.line(INDENT, None, &visible(rule)),
             Part::Entry(_) => {}
         }
@@ -361,6 +367,12 @@ impl Page {
         } else {
             self.rows(table);
         }
+        self.rest();
+    }
+
+    fn chart(&mut self, chart: &Chart) {
+        self.rest();
+        self.text.push_str(&chart::terminal::write(chart, self.style));
         self.rest();
     }
 

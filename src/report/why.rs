@@ -242,7 +242,7 @@ pub fn write_csv(why: &Why, output: &mut impl Write) -> io::Result<()> {
             safe(&step.kind).into_owned(),
             optional(&step.formula),
             optional(&step.substituted),
-            value_text(&step.value),
+            step.value.in_one_cell(),
             optional(&step.unit),
             safe(&step.uses.join("; ")).into_owned(),
             optional(&step.source),
@@ -252,13 +252,16 @@ pub fn write_csv(why: &Why, output: &mut impl Write) -> io::Result<()> {
     rows.flush()
 }
 
-fn value_text(value: &Value) -> String {
-    match value {
-        Value::Nothing => String::new(),
-        Value::One(one) => scalar_text(one),
-        Value::Column { first, count } => {
-            let more = if *count > first.len() { "; …" } else { "" };
-            format!("{}{more}", column_text(first))
+impl Value {
+    /// In one cell of a table: a number stays one, of a column the first rows.
+    pub(super) fn in_one_cell(&self) -> String {
+        match self {
+            Value::Nothing => String::new(),
+            Value::One(one) => scalar_text(one),
+            Value::Column { first, count } => {
+                let more = if *count > first.len() { "; …" } else { "" };
+                format!("{}{more}", column_text(first))
+            }
         }
     }
 }

@@ -66,7 +66,7 @@ impl Session {
     }
 
     /// The one entry that was typed; refused where it can't be read.
-    fn read_entry(&self, text: &str) -> Result<Item, Refusal> {
+    pub(super) fn read_entry(&self, text: &str) -> Result<Item, Refusal> {
         let parsed = parse(text.to_owned());
         let mut items = parsed.items.into_iter();
         let (Some(item), None) = (items.next(), items.next()) else {

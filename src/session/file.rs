@@ -9,7 +9,7 @@ use std::fs::{self, File, Permissions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use tempfile::Builder;
+use tempfile::{Builder, NamedTempFile};
 
 use crate::problem::Code;
 use crate::sheet::Enclosed;
@@ -313,7 +313,44 @@ pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refus
     put_in_place(&target, text, kept).map_err(refuse)
 }
 
+/// Writes a file that isn't there yet, whole or not at all; what is there stays.
+///
+/// # Errors
+/// That something is there already, or why it can't be written.
+pub fn write_new(path: &Path, text: &str) -> Result<(), Refusal> {
+    let there = || {
+        let message = format!("`{}` is there already; nothing was written", path.display());
+        Refusal::new(message).help("give it another name")
+    };
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(there());
+    }
+    put_new(path, text).map_err(|trouble| match trouble.kind() {
+        io::ErrorKind::AlreadyExists => there(),
+        _ => {
+            let reason = plain(&trouble);
+            let message = format!("`{}` can't be written: {reason}; nothing was written", path.display());
+            Refusal::new(message).help("give it a name in a folder that is there and can be written")
+        }
+    })
+}
+
+fn put_new(path: &Path, text: &str) -> io::Result<()> {
+    let file = written_beside(path, text, None)?;
+    file.persist_noclobber(path).map_err(|trouble| trouble.error)?;
+    settle_name(path);
+    Ok(())
+}
+
 fn put_in_place(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<()> {
+    let file = written_beside(target, text, kept)?;
+    file.persist(target).map_err(|trouble| trouble.error)?;
+    settle_name(target);
+    Ok(())
+}
+
+/// A file in the same folder, with the text settled on the disk, to be put in place.
+fn written_beside(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<NamedTempFile> {
     let folder = folder_of(target);
     let mut builder = Builder::new();
     builder.prefix(".tarebook-").suffix(".part");
@@ -327,10 +364,12 @@ fn put_in_place(target: &Path, text: &str, kept: Option<Permissions>) -> io::Res
         file.as_file().set_permissions(kept)?;
     }
     file.as_file().sync_all()?;
-    file.persist(target).map_err(|trouble| trouble.error)?;
-    // The name itself is settled where the system lets a folder be synced.
-    let _ = File::open(&folder).and_then(|folder| folder.sync_all());
-    Ok(())
+    Ok(file)
+}
+
+/// The name itself is settled where the system lets a folder be synced.
+fn settle_name(target: &Path) {
+    let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
 }
 
 /// What a new file gets, before the system's mask.

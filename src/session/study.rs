@@ -4,6 +4,7 @@
 
 use std::path::Path;
 
+use crate::report::audit::Audit;
 use crate::report::build;
 use crate::report::compare::Compare;
 use crate::report::diff::Diff;
@@ -79,6 +80,12 @@ impl Session {
         }
     }
 
+    /// The worksheet line by line, worst first. `watch` hears how many values were moved
+    /// of how many, and ends the work with what there is by giving back false.
+    pub fn audit(&mut self, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audit {
+        build::audit::audit(&mut self.sheet, watch, self.options)
+    }
+
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {
         let names = self.sheet.names();
         if let Some(cell) = names.cell_of(name) {
@@ -88,6 +95,12 @@ impl Session {
             let refusal = Refusal::new(format!("`{name}` is written down, not worked out"));
             return Err(refusal.help("ask about an entry, or a table that a function makes"));
         }
+        Err(self.unnamed(name))
+    }
+
+    /// A refusal of a name that nothing has, with what may be meant.
+    pub(super) fn unnamed(&self, name: &str) -> Refusal {
+        let names = self.sheet.names();
         let refusal = Refusal::new(format!("nothing here is named `{name}`"));
         let answers: Vec<String> = build::answers(&self.sheet)
             .into_iter()
@@ -96,11 +109,11 @@ impl Session {
         let near = names
             .nearest(name)
             .or_else(|| nearest(name, answers.iter().map(String::as_str)));
-        Err(match near {
+        match near {
             Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
             None if answers.is_empty() => refusal,
             None => refusal.help(format!("the answers are {}", answers.join(", "))),
-        })
+        }
     }
 }
 

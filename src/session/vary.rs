@@ -446,7 +446,8 @@ fn step_unit(kind: Kind) -> String {
     }
 }
 
-fn no_entry(name: &str, named: Named) -> Refusal {
+/// A name that is no entry's.
+pub(super) fn no_entry(name: &str, named: Named) -> Refusal {
     let what = if matches!(named, Named::Table(_)) {
         "table"
     } else {

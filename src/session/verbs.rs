@@ -25,23 +25,27 @@ pub struct Verb {
 pub const VERBS: &[Verb] = &[
     Verb {
         name: "open",
-        command: Some("tarebook open FILE"),
+        command: Some("tarebook open FILE [--plain]"),
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
 a whole entry changes the record. `help` there lists the verbs.\n\n\
 With something else than a terminal as its input, the session reads its lines from there and prints no prompt. \
+With `--plain` it draws charts with the letters of a typewriter, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
     },
     Verb {
         name: "show",
-        command: Some("tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        command: Some(
+            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+        ),
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
         detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
 sections too, and a name shows that entry.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
-FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4). \
+FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
+and `--plain` draws charts with the letters of a typewriter. \
 Problems go to standard error. It ends with 0 where all is well, with 1 where the worksheet has problems, and with 2 \
 where the file can't be read.\n\n    \
 tarebook show ridge.tare --case deep_cold --set \"air=-5 °F\"",
@@ -71,6 +75,24 @@ name.\n\n    \
 tarebook why ridge.tare runtime --depth 1",
     },
     Verb {
+        name: "doubt",
+        command: Some(
+            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+        ),
+        typed: Some("doubt NAME [draws N] [seed S]"),
+        summary: "how sure a value is, and which inputs make it unsure",
+        detail: "The uncertainty budget after JCGM 100: for each input with a tolerance its standard uncertainty, how \
+far the value moves for one unit of it, what that puts into the result, and its share of the variance, the greatest \
+first. Then the combined uncertainty, with its degrees of freedom where there are few. The scatter of a weighed run \
+about its line is one of the inputs. What has no tolerance is named too: it is taken as exact, and a guess without one \
+is a hole in the budget. A rule of thumb that may itself be out is told beside the figures, not in them.\n\n\
+`draws` works the worksheet out so many times, from 100 to 10 000 000, with inputs drawn inside their tolerances \
+(JCGM 101); `seed`, a whole number, gives the same draws again. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
+command line it ends with 2 where there is no such entry.\n\n    \
+doubt runtime\n    \
+tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
+    },
+    Verb {
         name: "compare",
         command: Some("tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
         typed: Some("compare"),
@@ -85,16 +107,34 @@ times have none. It ends with 1 where the base or any case has problems.\n\n    
 tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     },
     Verb {
+        name: "audit",
+        command: Some("tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        typed: Some("audit"),
+        summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
+        detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
+temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, times of day and moments by 1 h, levels by 3 dB. \
+The larger of the two moves of an answer counts, as a part of the answer. The rows of a column move together. Texts and \
+truth values can't be moved.\n\n\
+Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \
+nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
+fail or can't be told. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
+and the worksheet stays as it is.\n\n\
+FORMAT is `text`, `markdown`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
+says.\n\n    \
+tarebook audit claim.tare",
+    },
+    Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
         ),
         typed: Some("sweep INPUT from A to B (step S | points N)"),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
 `step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
-Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. FORMAT is `text`, `markdown`, \
+Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
+moves gets a chart, with the limits of its expectations; `--plain` draws them with the letters of a typewriter. FORMAT is `text`, `markdown`, \
 `json` or `csv`.\n\n    \
 sweep air from -20 °F to 60 °F step 10 °F\n    \
 tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --points 9",
@@ -132,6 +172,25 @@ It ends with 0 whether or not they differ, with 1 where either has problems.\n\n
 tarebook diff claim.tare claim-corrected.tare",
     },
     Verb {
+        name: "plot",
+        command: None,
+        typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
+        summary: "draws one column over another",
+        detail: "A column is `table.column`, or an entry that holds one. It is drawn for the case and the trials in hand, with \
+a light band where the readings carry `±`, and with the limits that expectations set it. Over a column of texts it draws \
+a bar for each.\n\n\
+Nothing is recorded; `keep plot` adds the chart drawn last to the record.\n\n    \
+plot night.temperature over night.time \"One cylinder through the night\"",
+    },
+    Verb {
+        name: "plain",
+        command: None,
+        typed: Some("plain [off]"),
+        summary: "draws charts with the letters of a typewriter",
+        detail: "For a terminal that has no dots and blocks, or for copying. `plain off` goes back. On the command line \
+`open`, `show` and `sweep` take `--plain`.",
+    },
+    Verb {
         name: "case",
         command: None,
         typed: Some("case [NAME | base | NAME \"title\"]"),
@@ -152,11 +211,12 @@ A comparison goes in parentheses: `(fuel = 20 lb)`.",
     Verb {
         name: "keep",
         command: None,
-        typed: Some("keep | keep as case NAME \"title\""),
-        summary: "puts the trials into the record, or into a new case",
+        typed: Some("keep | keep as case NAME \"title\" | keep plot"),
+        summary: "puts the trials into the record, or into a new case; or the last plot",
         detail: "In the base `keep` writes an `assumed` line and leaves the old line above it as a remark. In a case it \
 writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
-to it. A case replaces inputs only, so a trial on a calculated entry can't go into one.",
+to it. A case replaces inputs only, so a trial on a calculated entry can't go into one. \
+`keep plot` adds the chart drawn last, as a `plot` line.",
     },
     Verb {
         name: "drop",
@@ -217,6 +277,17 @@ record; `keep` them first.",
         typed: Some("reload"),
         summary: "reads the file again, with the tables it names",
         detail: "What was not saved is put aside; `undo` brings it back.",
+    },
+    Verb {
+        name: "new",
+        command: Some("tarebook new [KIND [FILE]]"),
+        typed: None,
+        summary: "a starter worksheet with blanks to fill in; alone it lists the kinds",
+        detail: "With FILE the starter is written there, never over a file that is there already; without FILE it is \
+printed. Each `= ?` is a blank, and its note or the prose above it says what to read, and where. What rests on a blank \
+waits for it, and a check that waits can't be told.\n\n    \
+tarebook new weighed-run my-run.tare\n    \
+tarebook check my-run.tare",
     },
     Verb {
         name: "tidy",

@@ -50,6 +50,8 @@ pub struct Cautioned {
 pub struct HeatBasis {
     /// The cell.
     pub cell: CellId,
+    /// The function that takes it.
+    pub function: &'static str,
     /// The fuel.
     pub fuel: String,
     /// "gross" or "net".
@@ -77,6 +79,17 @@ pub struct Appraisal {
     pub by_draws: BTreeSet<CellId>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
+}
+
+/// Whose readings a line goes through.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum ReadingsOf {
+    /// A table's column, by its slot.
+    Column(u32),
+    /// An entry that holds a column.
+    Entry(CellId),
+    /// Something that has no name of its own.
+    Unnamed,
 }
 
 /// What some cells look at besides other cells.
@@ -213,6 +226,27 @@ impl Sheet {
         }
         let values = self.dual_values(&reach, &mut sources);
         Machine::new(&self.program, &self.texts, values, sources)
+    }
+
+    /// The readings that a line goes through, and the standard deviation of one of them
+    /// about it, in the unit they are written in.
+    pub fn line_through(&self, line: u32, sources: &Sources) -> Option<(ReadingsOf, f64)> {
+        let (site, scatter) = sources.line_met(line)?;
+        let site = self.program.calls.get(site as usize)?;
+        if let Some((column, scale)) = site.readings.filter(|(_, scale)| *scale > 0.0) {
+            return Some((ReadingsOf::Column(column), scatter / scale));
+        }
+        let Some(Operand::Column(slot)) = site.arguments.get(1) else {
+            return Some((ReadingsOf::Unnamed, scatter));
+        };
+        if (*slot as usize) < self.table_columns.len() {
+            return Some((ReadingsOf::Column(*slot), scatter));
+        }
+        let holds = |code: &CellCode| code.column && code.columns().contains(slot);
+        let cell = self.program.cells.iter().position(holds);
+        let cell = cell.and_then(|cell| u32::try_from(cell).ok());
+        let of = cell.map_or(ReadingsOf::Unnamed, |cell| ReadingsOf::Entry(CellId(cell)));
+        Some((of, scatter))
     }
 
     /// What the steps of these cells look at.
@@ -543,6 +577,7 @@ impl Sheet {
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
         Some(HeatBasis {
             cell,
+            function: site.function.name,
             fuel: self.word_given(site, "fuel")?,
             basis: self.word_given(site, "basis")?,
         })

@@ -106,14 +106,17 @@ struct LineShape {
     x: Vec<f64>,
     y: Vec<f64>,
     slots: (u32, u32),
+    /// The call it was first met in, and the scatter of one reading in the unit of that call.
+    met: (u32, f64),
 }
 
 impl LineShape {
-    fn of(x: &[f64], y: &[f64], slots: (u32, u32)) -> LineShape {
+    fn of(x: &[f64], y: &[f64], slots: (u32, u32), met: (u32, f64)) -> LineShape {
         LineShape {
             x: without_scale(x),
             y: without_scale(y),
             slots,
+            met,
         }
     }
 
@@ -181,6 +184,12 @@ impl Sources {
             self.lines.push(shape);
         }
         (u32::try_from(number).unwrap_or(u32::MAX), slot)
+    }
+
+    /// The call in which a line was first met, and the standard deviation of one reading
+    /// about it in the unit of that call.
+    pub fn line_met(&self, line: u32) -> Option<(u32, f64)> {
+        self.lines.get(line as usize).map(|shape| shape.met)
     }
 
     /// A part of a line's scatter, which may be known already in another unit.
@@ -700,15 +709,16 @@ fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dua
     };
     let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
     remark(columns, &xs, &ys, (instrument, step), sources);
-    let (id, slot) = sources.line(LineShape::of(&xs, &ys, columns.slots));
-    let noted = LineNoted {
-        line: id,
-        slot,
+    let mut noted = LineNoted {
+        line: 0,
+        slot: columns.slots.1,
         instrument,
         degrees_of_freedom: freedom,
     };
-    sources.noted.insert(columns.site, noted);
     let scatter = noted.scatter(&line);
+    let (id, slot) = sources.line(LineShape::of(&xs, &ys, columns.slots, (columns.site, scatter)));
+    (noted.line, noted.slot) = (id, slot);
+    sources.noted.insert(columns.site, noted);
     let mean = sources.scatter(SourceOf::ScatterMean(id, slot), scatter / libm::sqrt(count), freedom);
     let tilt = sources.scatter(
         SourceOf::ScatterSlope(id, slot),

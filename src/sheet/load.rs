@@ -529,7 +529,8 @@ fn made_column(name: &str, kind: Kind) -> TableColumn {
         uncertainty: Vec::new(),
         limits: Vec::new(),
         degrees_of_freedom: None,
-        heading_tolerance: false,
+        tolerance: None,
+        own_tolerances: Vec::new(),
         made: true,
     }
 }

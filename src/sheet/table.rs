@@ -29,8 +29,10 @@ pub struct TableColumn {
     pub limits: Vec<bool>,
     /// The degrees of freedom of the heading's tolerance.
     pub degrees_of_freedom: Option<f64>,
-    /// Whether the uncertainty was given for the whole column in its heading.
-    pub heading_tolerance: bool,
+    /// The tolerance of its heading.
+    pub tolerance: Option<Tolerance>,
+    /// The tolerances that cells have of their own, by their rows.
+    pub own_tolerances: Vec<(u32, Tolerance)>,
     /// Whether a function makes it when the worksheet runs.
     pub made: bool,
 }
@@ -115,7 +117,8 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         uncertainty: Vec::new(),
         limits: Vec::new(),
         degrees_of_freedom: None,
-        heading_tolerance: shape.tolerance.is_some(),
+        tolerance: shape.tolerance,
+        own_tolerances: Vec::new(),
         made: false,
     };
     for (row, read) in cells.iter().enumerate() {
@@ -312,6 +315,10 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
         _ => None,
     };
     let Some(tolerance) = own.or(heading) else { return };
+    if own.is_some() {
+        let row = u32::try_from(row).unwrap_or(u32::MAX);
+        column.own_tolerances.push((row, tolerance));
+    }
     let Some(unit) = interval_of(column.kind) else { return };
     let value = column.cells.last().copied().flatten().map_or(0.0, Number::to_f64);
     let u = standard_uncertainty(tolerance, unit, value);
@@ -341,6 +348,30 @@ pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64
         ToleranceForm::Limits => half_width / libm::sqrt(3.0),
         ToleranceForm::Standard => half_width,
         ToleranceForm::Expanded(k) => half_width / k.to_f64(),
+    }
+}
+
+/// How far a value in `unit` may be out: the limits, or the expanded uncertainty with
+/// k = 2; `None` where it is past counting.
+pub fn limit_of(tolerance: Tolerance, unit: Unit, value: Number) -> Option<Number> {
+    let half_width = match tolerance.of {
+        ToleranceOf::Percent if is_percent(unit) => tolerance.amount,
+        ToleranceOf::Percent => tolerance
+            .amount
+            .mul(value.abs())
+            .ok()?
+            .div(Number::from_integer(100))
+            .ok()?,
+        ToleranceOf::Unit(given) => match conversion(given, unit.interval()) {
+            Some(step) => step.apply(tolerance.amount).ok()?,
+            None => tolerance.amount,
+        },
+    };
+    let two = Number::from_integer(2);
+    match tolerance.form {
+        ToleranceForm::Limits => Some(half_width),
+        ToleranceForm::Standard => half_width.mul(two).ok(),
+        ToleranceForm::Expanded(k) => half_width.mul(two).ok()?.div(k).ok(),
     }
 }
 

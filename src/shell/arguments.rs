@@ -14,7 +14,8 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use crate::report::build::Options;
 use crate::report::pages::{help_overview, verb_page};
-use crate::report::style::Style;
+use crate::report::style::{Letters, Style};
+use crate::session::doubt::{self, DoubtAsked};
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{VERBS, command_help};
 
@@ -70,14 +71,25 @@ pub enum Request {
         /// `--depth`
         depth: Option<usize>,
     },
+    /// `tarebook doubt FILE NAME`
+    Doubt(On, DoubtAsked),
     /// `tarebook compare FILE`
     Compare(On),
+    /// `tarebook audit FILE`
+    Audit(On),
     /// `tarebook sweep FILE INPUT`
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
     Aim(On, AimAsked),
     /// `tarebook diff FILE FILE`: the first, and the second
     Diff(On, PathBuf),
+    /// `tarebook new [KIND [FILE]]`
+    New {
+        /// What sort of worksheet; none lists them.
+        kind: Option<String>,
+        /// Where it is written; none prints it.
+        file: Option<PathBuf>,
+    },
     /// `tarebook tidy FILE`
     Tidy {
         /// The worksheet.
@@ -116,16 +128,24 @@ pub enum Stop {
     Wrong(String, Option<String>),
 }
 
-/// Reads the arguments, the first being the program's own name.
+/// Reads the arguments, the first being the program's own name; the letters where some
+/// are asked for.
 ///
 /// # Errors
 /// What to print in place of running.
-pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<Request, Stop> {
+pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Option<Letters>), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let matches = program().try_get_matches_from(arguments);
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
-    Ok(request(&matches).unwrap_or(Request::BuiltIn))
+    Ok((request(&matches).unwrap_or(Request::BuiltIn), letters(&matches)))
+}
+
+/// The letters that `--plain` asks for, where it is given.
+fn letters(matches: &ArgMatches) -> Option<Letters> {
+    let (_, matches) = matches.subcommand()?;
+    let plain = matches.try_get_one::<bool>("plain").ok().flatten();
+    plain.is_some_and(|plain| *plain).then_some(Letters::Plain)
 }
 
 /// Prints why there is no request; gives back the exit code.
@@ -160,13 +180,14 @@ fn program() -> Command {
 fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
-        "open" => command.arg(file()),
+        "open" => command.args([file(), plain()]),
         "show" => command.args([
             file(),
             case(),
             set(),
             format(&["text", "markdown", "json", "csv"]),
             digits(),
+            plain(),
         ]),
         "why" => command.args([
             file(),
@@ -177,13 +198,19 @@ fn verb(name: &'static str) -> Command {
             format(&["text", "markdown", "json", "csv"]),
             digits(),
         ]),
-        "compare" => command.args(study([])),
+        "doubt" => command.args(study([
+            Arg::new("NAME").required(true),
+            value("draws", "N").value_parser(doubt::draws),
+            value("seed", "S").value_parser(doubt::seed),
+        ])),
+        "compare" | "audit" => command.args(study([])),
         "sweep" => command.args(study([
             Arg::new("INPUT").required(true),
             value("from", "A").required(true),
             value("to", "B").required(true),
             value("step", "S"),
             value("points", "N"),
+            plain(),
         ])),
         "aim" => command.args(study([
             Arg::new("ANSWER=VALUE").required(true),
@@ -195,6 +222,7 @@ fn verb(name: &'static str) -> Command {
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
         ]),
+        "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
         "functions" => command.arg(words(0..=2)),
         _ => command.arg(words(0..=1)),
@@ -247,6 +275,11 @@ fn study<const N: usize>(own: [Arg; N]) -> Vec<Arg> {
     all
 }
 
+/// For what draws charts.
+fn plain() -> Arg {
+    Arg::new("plain").long("plain").action(ArgAction::SetTrue)
+}
+
 fn depth() -> Arg {
     let depth = Arg::new("depth").long("depth").value_name("N");
     depth.allow_hyphen_values(true).value_parser(levels)
@@ -290,6 +323,14 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
             depth: matches.get_one::<usize>("depth").copied(),
         },
+        "doubt" => Request::Doubt(
+            chosen_on(matches),
+            DoubtAsked {
+                name: text(matches, "NAME").unwrap_or_default(),
+                draws: matches.get_one::<u64>("draws").copied(),
+                seed: matches.get_one::<u64>("seed").copied(),
+            },
+        ),
         "sweep" => Request::Sweep(
             chosen_on(matches),
             SweepAsked {
@@ -316,6 +357,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             chosen_on(matches),
             matches.get_one::<PathBuf>("OTHER").cloned().unwrap_or_default(),
         ),
+        "audit" => Request::Audit(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")
@@ -324,6 +366,10 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 .cloned()
                 .collect(),
             format: chosen_format(matches),
+        },
+        "new" => Request::New {
+            kind: text(matches, "KIND"),
+            file: matches.get_one::<PathBuf>("FILE").cloned(),
         },
         "tidy" => Request::Tidy {
             file: path(),

@@ -6,16 +6,19 @@ use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::report::aim::{self as report_aim, Aim};
+use crate::report::audit::{self as report_audit, Audit};
 use crate::report::build::Options;
 use crate::report::compare as report_compare;
 use crate::report::diff::{self as report_diff, Diff};
+use crate::report::doubt::{self as report_doubt, Doubt};
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::sweep::{self as report_sweep, Sweep};
 use crate::report::visible::visible;
 use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_whole};
+use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
@@ -67,9 +70,26 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 Err(refusal) => refused(&refusal, output),
             }
         }),
+        Request::Doubt(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.doubt(asked)) {
+                    Ok(found) => doubt(&session, &found, on.format, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set) {
                 Ok(()) => compare(&mut session, on.format, output),
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
+        Request::Audit(on) => with_session(&on.file, on.options, output, |mut session, output| {
+            match prepared(&mut session, on.case.as_deref(), &on.set) {
+                Ok(()) => {
+                    let found = session.audit(&mut |_, _| true);
+                    audit(&session, &found, on.format, output)
+                }
                 Err(refusal) => refused(&refusal, output),
             }
         }),
@@ -89,6 +109,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         }),
         Request::Diff(on, other) => diff(on, other, output),
         Request::Check { files, format } => check(files, *format, output),
+        Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
@@ -229,6 +250,38 @@ fn standing(session: &Session) -> u8 {
         true => PROBLEMS,
         false => WELL,
     }
+}
+
+// ---- doubt ----
+
+fn doubt(session: &Session, found: &Doubt, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_doubt::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_doubt::write_markdown(found))?,
+        Format::Json => json::write(found, output.results())?,
+        Format::Csv => report_doubt::write_csv(found, output.results())?,
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
+}
+
+// ---- audit ----
+
+fn audit(session: &Session, found: &Audit, format: Format, output: &mut Output) -> io::Result<u8> {
+    match format {
+        Format::Text => {
+            let text = report_audit::write(found, output.style());
+            output.print(&text)?;
+        }
+        Format::Markdown => output.print(&report_audit::write_markdown(found))?,
+        Format::Json => json::write(found, output.results())?,
+        Format::Csv => report_audit::write_csv(found, output.results())?,
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
 }
 
 // ---- sweep and aim ----
@@ -421,6 +474,39 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
     match &report.case {
         Some(case) => format!("Case {}\n{checks}", visible(&case.name)),
         None => checks,
+    }
+}
+
+// ---- new ----
+
+fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Result<u8> {
+    let Some(kind) = kind else {
+        return page(Ok(kinds(output.style())), output);
+    };
+    match (starter(kind), file) {
+        (Err(refusal), _) => refused(&refusal, output),
+        (Ok(starter), Some(file)) if !is_standard_input(file) => started(starter, file, output),
+        (Ok(starter), _) => page(Ok(starter.text.to_owned()), output),
+    }
+}
+
+fn kinds(style: Style) -> String {
+    let kinds: Vec<(&str, &str)> = STARTERS.iter().map(|known| (known.name, known.summary)).collect();
+    let then = "`tarebook new KIND FILE` writes one, `tarebook new KIND` prints it.";
+    pages::choice_page("Starter worksheets", &kinds, then, style)
+}
+
+fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8> {
+    match write_new(file, starter.text) {
+        Ok(()) => {
+            let shown = file.display();
+            output.print(&format!(
+                "Wrote {shown}, with {} blanks.\nFill in each `?` in any editor, or one by one in the session: `tarebook open {shown}`.\n",
+                starter.blanks()
+            ))?;
+            Ok(WELL)
+        }
+        Err(refusal) => refused(&refusal, output),
     }
 }
 

@@ -28,8 +28,8 @@ use verbs::{caution_codes, head};
 const MOST_DRAWN: usize = 3;
 
 /// The words that open an entry.
-const OPENINGS: [&str; 10] = [
-    "measured", "quoted", "assumed", "worked", "answer", "expect", "rule", "table", "case", "plot",
+const OPENINGS: [&str; 9] = [
+    "measured", "quoted", "assumed", "worked", "answer", "expect", "rule", "table", "case",
 ];
 
 /// What reading a line came to.

@@ -6,7 +6,7 @@
 use std::io::{self, BufWriter, IsTerminal, StderrLock, StdoutLock, Write};
 
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::style::{Style, Tone};
+use crate::report::style::{Letters, Style, Tone};
 use crate::report::visible::{closed, sentence, visible, wrapped};
 use crate::session::Refusal;
 
@@ -26,6 +26,7 @@ impl Output {
         let style = |terminal: bool| Style {
             colour: terminal && colour_wanted(),
             width: if terminal { width } else { 80 },
+            letters: if terminal { letters() } else { Letters::Drawn },
         };
         Output {
             results: BufWriter::new(io::stdout().lock()),
@@ -40,6 +41,11 @@ impl Output {
     /// How results are written.
     pub fn style(&self) -> Style {
         self.style
+    }
+
+    /// Draws with these letters, where some are asked for.
+    pub fn draw_with(&mut self, letters: Option<Letters>) {
+        self.style.letters = letters.unwrap_or(self.style.letters);
     }
 
     /// Where results go.
@@ -105,6 +111,17 @@ fn colour_wanted() -> bool {
     let refused = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     let plain = std::env::var_os("TERM").is_some_and(|terminal| terminal == "dumb");
     !refused && !plain
+}
+
+/// Plain where the terminal's language names a set of letters that has no dots and blocks.
+fn letters() -> Letters {
+    let set = |name: &str| std::env::var(name).ok().filter(|value| !value.is_empty());
+    let language = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find_map(set);
+    let unicode = language.is_none_or(|language| {
+        let language = language.to_lowercase();
+        language.contains("utf-8") || language.contains("utf8")
+    });
+    if unicode { Letters::Drawn } else { Letters::Plain }
 }
 
 /// The columns of the terminal.

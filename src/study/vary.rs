@@ -96,7 +96,7 @@ pub fn limits(sheet: &Sheet, input: CellId) -> Vec<Limit> {
 }
 
 /// Each pair of sides in a condition, through `and`, `or` and `not`.
-fn comparisons(condition: &Expression, found: &mut impl FnMut(&Expression, &Expression)) {
+pub(super) fn comparisons<'a>(condition: &'a Expression, found: &mut impl FnMut(&'a Expression, &'a Expression)) {
     match &condition.node {
         ExpressionNode::Comparison(comparison) => {
             let mut left = &comparison.first;

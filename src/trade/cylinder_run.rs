@@ -17,8 +17,8 @@ use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, fahrenheit, gauge, kelvin, pascals};
 use super::vaporizing::in_the_dish;
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, OfTable, Outcome,
-    Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Made, OfTable,
+    Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
 const HOUR: f64 = 3600.0;
@@ -283,26 +283,31 @@ const DRAW_DOWN: Function = Function {
             name: "time",
             unit: "h",
             meaning: "hours from the start; the last row is the end",
+            limit: None,
         },
         ColumnDeclared {
             name: "contents",
             unit: "lb",
             meaning: "propane left",
+            limit: None,
         },
         ColumnDeclared {
             name: "temperature",
             unit: "°F",
             meaning: "liquid and wall, which have one temperature",
+            limit: Some(ColumnLimit::Value(120, "the most a cylinder may have")),
         },
         ColumnDeclared {
             name: "pressure",
             unit: "psig",
             meaning: "vapor pressure at that temperature",
+            limit: Some(ColumnLimit::Parameter("least_pressure")),
         },
         ColumnDeclared {
             name: "rate",
             unit: "lb/h",
             meaning: "what is drawn then",
+            limit: None,
         },
     ]),
     formula: RULE,

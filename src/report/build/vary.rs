@@ -6,18 +6,25 @@
 
 use crate::number::Number;
 use crate::problem::Problem;
+use crate::sheet::appraise::Doubt;
+use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::aim::{self as study, Aimed, problem_of};
+use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
 use crate::study::sweep::turns;
 use crate::study::vary::{Varied, number_of};
+use crate::syntax::tree::{Expression, ExpressionNode};
+use crate::text::Span;
 use crate::trade::Source;
 use crate::unit::Kind;
 
 use super::super::aim::{Aim, Finding};
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample};
 use super::super::place;
-use super::super::sweep::{Answer, Chart, Crossing, Named, Row, Sweep, trouble};
+use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, trouble};
+use super::chart::{half_width, level, limit_text, measure};
 use super::why::title;
 use super::{Options, answers, check, machine_value, number_shown, one_entry, scalar, unit_text, verdict};
 
@@ -31,10 +38,7 @@ fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
 }
 
 fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
-    let clock = sheet
-        .entry(cell)
-        .is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
-    number_shown(sheet, value, kind_of(sheet, cell), clock, None, options).value
+    number_shown(sheet, value, kind_of(sheet, cell), clock_of(sheet, cell), None, options).value
 }
 
 /// A value of the input as shown.
@@ -60,8 +64,14 @@ fn is_number(kind: Kind) -> bool {
     !matches!(kind, Kind::Text | Kind::Truth)
 }
 
-/// What a reader is told of a cell as it stands; the codes of cautions are gathered.
-fn told(sheet: &Sheet, cells: &[CellId], options: Options, cautions: &mut Vec<String>) -> Vec<String> {
+/// What a reader is told of each cell as it stands, and its uncertainty; the codes of
+/// cautions are gathered.
+fn told(
+    sheet: &Sheet,
+    cells: &[CellId],
+    options: Options,
+    cautions: &mut Vec<String>,
+) -> Vec<(String, Option<Combined>)> {
     let appraisal = sheet.appraise(cells.iter().copied());
     for found in &appraisal.cautions {
         if !cautions.iter().any(|code| code == found.caution.code) {
@@ -73,7 +83,11 @@ fn told(sheet: &Sheet, cells: &[CellId], options: Options, cautions: &mut Vec<St
         Reading::None(_) => "not known".to_owned(),
         _ => one_entry(sheet, *cell, options, &appraisal, None).map_or(String::new(), |entry| entry.shown.value),
     };
-    cells.iter().map(one).collect()
+    let doubt = |cell: &CellId| match appraisal.doubts.get(cell) {
+        Some(Doubt::One(doubt)) => Some(*doubt),
+        _ => None,
+    };
+    cells.iter().map(|cell| (one(cell), doubt(cell))).collect()
 }
 
 // ---- sweep ----
@@ -101,13 +115,14 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
         cautions: Vec::new(),
     };
     let mut troubles = Troubles::default();
-    let mut heights: Vec<Vec<Option<Number>>> = vec![Vec::new(); cells.len()];
+    let mut seen = vec![Seen::default(); cells.len()];
     let mut varied = Varied::new(sheet, input);
     for value in values {
         let sheet = varied.at(*value);
-        let row = row(sheet, input, *value, &cells, options, &mut swept.cautions);
-        for (cell, height) in cells.iter().zip(&mut heights) {
-            height.push(number_of(sheet, *cell));
+        let (row, doubts) = row(sheet, input, *value, &cells, options, &mut swept.cautions);
+        for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
+            seen.heights.push(number_of(sheet, *cell));
+            seen.half_widths.push(half_width(doubt));
             if let Some(problem) = problem_of(sheet, *cell).filter(|_| matches!(sheet.reading(*cell), Reading::None(_)))
             {
                 troubles.add(sheet, &problem, &row.shown_input);
@@ -117,12 +132,13 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
     }
     drop(varied);
     swept.troubles = troubles.sentences();
-    let plotted = cells.iter().zip(&swept.answers).zip(&heights);
-    let plotted = plotted.filter(|((_, answer), _)| answer.moved && answer.number);
-    let charts =
-        plotted.filter_map(|((cell, answer), heights)| chart(sheet, (input, *cell), answer, values, heights, options));
-    swept.charts = charts.collect();
     swept.crossings = crossings(sheet, input, values, options);
+    for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
+        if answer.moved && answer.number {
+            let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
+            swept.charts.extend(drawn);
+        }
+    }
     swept
 }
 
@@ -144,19 +160,21 @@ fn row(
     cells: &[CellId],
     options: Options,
     cautions: &mut Vec<String>,
-) -> Row {
+) -> (Row, Vec<Option<Combined>>) {
     let machine = |cell: &CellId| {
         (
             name_of(sheet, *cell),
             machine_value(sheet, *cell, kind_of(sheet, *cell)),
         )
     };
-    Row {
+    let (shown, doubts) = told(sheet, cells, options, cautions).into_iter().unzip();
+    let row = Row {
         value: scalar(sheet, value, kind_of(sheet, input)),
         answers: Named(cells.iter().map(machine).collect()),
         shown_input: shown_input(sheet, input, value, options),
-        shown: told(sheet, cells, options, cautions),
-    }
+        shown,
+    };
+    (row, doubts)
 }
 
 /// Problems met on the way, each once, with where it was met.
@@ -211,39 +229,94 @@ fn extent(values: impl Iterator<Item = Number>) -> Option<(Number, Number)> {
     ends
 }
 
+/// What a sweep saw of one answer.
+#[derive(Clone, Default)]
+struct Seen {
+    heights: Vec<Option<Number>>,
+    half_widths: Vec<Option<Number>>,
+}
+
+/// The chart of an answer over the input, with what expectations set it against and where
+/// they turn.
 fn chart(
-    sheet: &Sheet,
+    sheet: &mut Sheet,
     (input, cell): (CellId, CellId),
     answer: &Answer,
     values: &[Number],
-    heights: &[Option<Number>],
+    seen: &Seen,
+    crossings: &[Crossing],
     options: Options,
 ) -> Option<Chart> {
-    if heights.iter().flatten().count() < 2 {
+    if seen.heights.iter().flatten().count() < 2 {
         return None;
     }
-    let (low, high) = extent(heights.iter().flatten().copied())?;
-    let (left, right) = extent(values.iter().copied())?;
-    let part = |value: Number, low: Number, high: Number| {
-        let (value, low, high) = (value.to_f64(), low.to_f64(), high.to_f64());
-        if high > low { (value - low) / (high - low) } else { 0.5 }
+    let rows = values.iter().zip(&seen.heights).zip(&seen.half_widths);
+    let samples = rows.map(|((value, height), half_width)| Sample {
+        across: Some(*value),
+        up: *height,
+        half_width: *half_width,
+    });
+    let line = Line {
+        label: answer.name.clone(),
+        samples: samples.collect(),
     };
-    let points = values.iter().zip(heights);
-    let points =
-        points.map(|(value, height)| (part(*value, left, right), height.map(|height| part(height, low, high))));
-    let mut points: Vec<(f64, Option<f64>)> = points.collect();
-    points.sort_by(|one, other| one.0.total_cmp(&other.0));
-    Some(Chart {
-        name: answer.name.clone(),
-        label: answer.label.clone(),
-        top: shown_number(sheet, cell, high, options),
-        bottom: shown_number(sheet, cell, low, options),
-        ends: (
-            shown_input(sheet, input, left, options),
-            shown_input(sheet, input, right, options),
-        ),
-        points,
-    })
+    let title = match &answer.label {
+        Some(label) => format!("{}: {label}", answer.name),
+        None => answer.name.clone(),
+    };
+    let mut limits = turning(sheet, &answer.name, crossings);
+    limits.extend(still_sides(sheet, (input, cell), &answer.name, options));
+    let (across, up) = (measured(sheet, input), measured(sheet, cell));
+    Some(Chart::of_lines(&title, (&across, &up), &[line], &limits))
+}
+
+fn measured(sheet: &Sheet, cell: CellId) -> Measure {
+    measure(&name_of(sheet, cell), kind_of(sheet, cell), clock_of(sheet, cell))
+}
+
+fn clock_of(sheet: &Sheet, cell: CellId) -> bool {
+    let entry = sheet.entry(cell);
+    entry.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock))
+}
+
+/// Where the expectations that name an answer turn, each place once.
+fn turning(sheet: &Sheet, name: &str, crossings: &[Crossing]) -> Vec<Bound> {
+    let named = Expression {
+        node: ExpressionNode::Name(name.into()),
+        span: Span::at(0),
+    };
+    let lines: Vec<u32> = bounds(sheet, &named)
+        .iter()
+        .map(|bound| sheet.line(bound.item))
+        .collect();
+    let own = crossings.iter().filter(|crossing| lines.contains(&crossing.line));
+    let marks = own.map(|crossing| Bound {
+        course: Course::Upright,
+        value: crossing.place,
+        text: format!("{} (line {})", crossing.text, crossing.line),
+    });
+    marks.collect()
+}
+
+/// What expectations set an answer against, where that stays whatever the input is.
+fn still_sides(sheet: &mut Sheet, (input, cell): (CellId, CellId), name: &str, options: Options) -> Vec<Bound> {
+    let named = Expression {
+        node: ExpressionNode::Name(name.into()),
+        span: Span::at(0),
+    };
+    let found = bounds(sheet, &named);
+    let sides = found.iter().filter(|bound| !rests_on(sheet, bound.other, input));
+    let sides: Vec<(u32, String, Expression)> = sides
+        .map(|bound| (bound.item, bound.text.to_owned(), bound.other.clone()))
+        .collect();
+    let kind = kind_of(sheet, cell);
+    let bound = |(item, text, other): (u32, String, Expression)| {
+        let (from, value) = sheet.value_of(&text, &other)?;
+        let value = in_kind(from, value, kind)?;
+        let written = limit_text(sheet, &other, other.span.of(&text), (value, kind), options);
+        Some(level(value, format!("{written} (line {})", sheet.line(item))))
+    };
+    sides.into_iter().filter_map(bound).collect()
 }
 
 /// Just beside a crossing: this part of the interval away.
@@ -286,6 +359,7 @@ fn crossing(
     Some(Crossing {
         line: told.line,
         value: scalar(sheet, value, kind_of(sheet, input)),
+        place: value,
         text: told.text,
         shown: shown_input(sheet, input, value, options),
         step,
@@ -410,7 +484,8 @@ impl Teller {
             let sheet = varied.at(*value);
             let answer = told(sheet, &[self.target.answer], self.options, cautions);
             let input = shown_input(sheet, self.target.input, *value, self.options);
-            [input, answer.into_iter().next().unwrap_or_default(), (*what).to_owned()]
+            let (answer, _) = answer.into_iter().next().unwrap_or_default();
+            [input, answer, (*what).to_owned()]
         });
         rows.collect()
     }

@@ -358,7 +358,8 @@ fn blank(name: String, kind: String, line: u32) -> Step {
     }
 }
 
-fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scalar) -> Value {
+/// A column by its first rows.
+pub(super) fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scalar) -> Value {
     Value::Column {
         first: cells.iter().take(ROWS).map(|cell| cell.map(&one)).collect(),
         count: cells.len(),

@@ -19,7 +19,7 @@ use super::super::program::{CellCode, Operand, Operation, REGISTERS, Step};
 use super::super::scalar::Scalar;
 
 /// How many draws a block holds.
-pub const WIDTH: usize = 128;
+pub const WIDTH: usize = 256;
 
 /// The numbers of one slot, draw by draw.
 pub type Lane = [f64; WIDTH];
@@ -94,7 +94,6 @@ pub struct Place<'a> {
 pub struct Tape {
     moves: Vec<Move>,
     registers: usize,
-    to: u32,
 }
 
 /// How a tape ended.
@@ -162,7 +161,6 @@ impl Tape {
         Some(Tape {
             moves,
             registers: making.registers.len(),
-            to: u32::try_from(*place.lane_of.get(&code.slot)?).ok()?,
         })
     }
 
@@ -172,31 +170,50 @@ impl Tape {
     }
 
     /// Runs the steps over the lanes. `doubtful` marks the draws that the plain run has to look at.
-    pub fn run(&self, lanes: &mut [Lane], known: &Known, doubtful: &mut Marks) -> Ran {
+    pub fn run(&self, lanes: &mut Lanes, known: &Known, doubtful: &mut Marks) -> Ran {
         let mut at = 0;
-        let mut out: Lane = [0.0; WIDTH];
         while let Some(step) = self.moves.get(at) {
             at = match step.what {
                 What::Jump(to) => to,
-                What::JumpWhen(when, to) => match uniform(read(lanes, step.a)) {
+                What::JumpWhen(when, to) => match uniform(read(&lanes.all, step.a)) {
                     Some(is) if is == when => to,
                     Some(_) => at + 1,
                     None => return Ran::Parted,
                 },
                 _ => {
-                    step.take(lanes, known, &mut out, doubtful);
-                    if let Some(place) = lanes.get_mut(step.to as usize) {
-                        *place = out;
+                    if !step.take(&lanes.all, known, &mut lanes.spare) {
+                        mark(&lanes.spare, doubtful);
                     }
+                    lanes.put_spare(step.to);
                     at + 1
                 }
             };
         }
-        let sound = lanes.get(self.to as usize).is_some_and(is_sound);
-        if !sound && let Some(lane) = lanes.get(self.to as usize) {
-            mark(lane, |value| value.abs() <= LARGEST, doubtful);
-        }
         if doubtful.any() { Ran::Doubtful } else { Ran::Sound }
+    }
+}
+
+/// The lanes of a plan, and one to work out the next in.
+pub struct Lanes {
+    /// The lanes that cells have, then those that serve as registers.
+    pub all: Vec<Box<Lane>>,
+    spare: Box<Lane>,
+}
+
+impl Lanes {
+    /// So many, of nothing yet.
+    pub fn new(count: usize) -> Lanes {
+        Lanes {
+            all: vec![Box::new([0.0; WIDTH]); count],
+            spare: Box::new([0.0; WIDTH]),
+        }
+    }
+
+    /// Puts the spare lane in place of another, which is the spare one from now on.
+    fn put_spare(&mut self, to: u32) {
+        if let Some(place) = self.all.get_mut(to as usize) {
+            std::mem::swap(place, &mut self.spare);
+        }
     }
 }
 
@@ -321,78 +338,92 @@ fn maps(built: Built) -> bool {
 }
 
 impl Move {
-    fn take(&self, lanes: &[Lane], known: &Known, out: &mut Lane, doubtful: &mut Marks) {
+    /// Works the step out into `out`; whether every draw has a number that can be held.
+    fn take(&self, lanes: &[Box<Lane>], known: &Known, out: &mut Lane) -> bool {
         match &self.what {
-            What::Copy => one(lanes, self.a, out, |a| a),
-            What::Negate => one(lanes, self.a, out, |a| -a),
-            What::Not => one(lanes, self.a, out, |a| truth(a == 0.0)),
+            What::Copy => self.kept(lanes, out, |a, _| a),
+            What::Negate => self.kept(lanes, out, |a, _| -a),
+            What::Not => self.kept(lanes, out, |a, _| truth(a == 0.0)),
             What::Convert(times, plus, over) => {
                 let (times, plus, over) = (*times, *plus, *over);
-                one(lanes, self.a, out, |a| (a * times + plus) / over);
+                self.one(lanes, out, |a| (a * times + plus) / over)
             }
             What::Add => self.two(lanes, out, |a, b| a + b),
             What::Subtract => self.two(lanes, out, |a, b| a - b),
             What::Multiply => self.two(lanes, out, |a, b| a * b),
-            What::Divide => {
-                self.two(lanes, out, |a, b| a / b);
-                check(out, doubtful);
-            }
-            What::Least => self.two(lanes, out, |a, b| if b < a { b } else { a }),
-            What::Greatest => self.two(lanes, out, |a, b| if b > a { b } else { a }),
-            What::Power => self.checked(lanes, out, doubtful, |a, b| Scalar::power(&a, &b)),
-            What::TimeSince => {
-                self.two(lanes, out, |a, b| if a >= b { a - b } else { f64::NAN });
-                check(out, doubtful);
-            }
+            What::Divide => self.two(lanes, out, |a, b| a / b),
+            What::Least => self.kept(lanes, out, |a, b| if b < a { b } else { a }),
+            What::Greatest => self.kept(lanes, out, |a, b| if b > a { b } else { a }),
+            What::Power => self.two(lanes, out, |a, b| a.power(&b).unwrap_or(f64::NAN)),
+            What::TimeSince => self.two(lanes, out, |a, b| if a >= b { a - b } else { f64::NAN }),
             What::Compare(operator) => {
                 let operator = *operator;
-                self.two(lanes, out, |a, b| truth(holds(operator, a.compare(&b))));
+                self.kept(lanes, out, |a, b| truth(holds(operator, a.compare(&b))))
             }
-            What::Map(built) => self.checked(lanes, out, doubtful, |a, _| mapped(*built, a)),
-            What::Call(rule) => rule.run(lanes, known, out, doubtful),
-            What::Jump(_) | What::JumpWhen(..) => {}
+            What::Map(built) => self.one(lanes, out, |a| mapped(*built, a).unwrap_or(f64::NAN)),
+            What::Call(rule) => rule.run(lanes, known, out),
+            What::Jump(_) | What::JumpWhen(..) => true,
         }
     }
 
     #[inline(always)]
-    fn two(&self, lanes: &[Lane], out: &mut Lane, f: impl Fn(f64, f64) -> f64) {
-        match (read(lanes, self.a), read(lanes, self.b)) {
-            (Seen::Lane(a), Seen::Lane(b)) => {
-                for ((out, a), b) in out.iter_mut().zip(a).zip(b) {
-                    *out = f(*a, *b);
-                }
-            }
-            (Seen::Lane(a), Seen::Same(b)) => {
-                for (out, a) in out.iter_mut().zip(a) {
-                    *out = f(*a, b);
-                }
-            }
-            (Seen::Same(a), Seen::Lane(b)) => {
-                for (out, b) in out.iter_mut().zip(b) {
-                    *out = f(a, *b);
-                }
-            }
-            (Seen::Same(a), Seen::Same(b)) => out.fill(f(a, b)),
+    fn one(&self, lanes: &[Box<Lane>], out: &mut Lane, f: impl Fn(f64) -> f64) -> bool {
+        match read(lanes, self.a) {
+            Seen::Lane(a) => over(out, a, a, |a, _| f(a)),
+            Seen::Same(a) => same(out, f(a)),
         }
     }
 
-    /// A step that may refuse; where it does, the draw is marked.
-    fn checked<E>(&self, lanes: &[Lane], out: &mut Lane, doubtful: &mut Marks, f: impl Fn(f64, f64) -> Result<f64, E>) {
-        self.two(lanes, out, |a, b| f(a, b).unwrap_or(f64::NAN));
-        check(out, doubtful);
+    /// A step that can't leave what can be held.
+    #[inline(always)]
+    fn kept(&self, lanes: &[Box<Lane>], out: &mut Lane, f: impl Fn(f64, f64) -> f64) -> bool {
+        match (read(lanes, self.a), read(lanes, self.b)) {
+            (Seen::Lane(a), Seen::Lane(b)) => unchecked(out, a, b, f),
+            (Seen::Lane(a), Seen::Same(b)) => unchecked(out, a, a, |a, _| f(a, b)),
+            (Seen::Same(a), Seen::Lane(b)) => unchecked(out, b, b, |b, _| f(a, b)),
+            (Seen::Same(a), Seen::Same(b)) => out.fill(f(a, b)),
+        }
+        true
+    }
+
+    #[inline(always)]
+    fn two(&self, lanes: &[Box<Lane>], out: &mut Lane, f: impl Fn(f64, f64) -> f64) -> bool {
+        match (read(lanes, self.a), read(lanes, self.b)) {
+            (Seen::Lane(a), Seen::Lane(b)) => over(out, a, b, f),
+            (Seen::Lane(a), Seen::Same(b)) => over(out, a, a, |a, _| f(a, b)),
+            (Seen::Same(a), Seen::Lane(b)) => over(out, b, b, |b, _| f(a, b)),
+            (Seen::Same(a), Seen::Same(b)) => same(out, f(a, b)),
+        }
     }
 }
 
+/// Works a lane out of two; whether all of it can be held.
 #[inline(always)]
-fn one(lanes: &[Lane], a: In, out: &mut Lane, f: impl Fn(f64) -> f64) {
-    match read(lanes, a) {
-        Seen::Lane(a) => {
-            for (out, a) in out.iter_mut().zip(a) {
-                *out = f(*a);
-            }
-        }
-        Seen::Same(a) => out.fill(f(a)),
+fn over(out: &mut Lane, a: &Lane, b: &Lane, f: impl Fn(f64, f64) -> f64) -> bool {
+    let mut unheld = 0;
+    for ((out, a), b) in out.iter_mut().zip(a).zip(b) {
+        *out = f(*a, *b);
+        unheld |= u64::from(!can_be_held(*out));
     }
+    unheld == 0
+}
+
+#[inline(always)]
+fn unchecked(out: &mut Lane, a: &Lane, b: &Lane, f: impl Fn(f64, f64) -> f64) {
+    for ((out, a), b) in out.iter_mut().zip(a).zip(b) {
+        *out = f(*a, *b);
+    }
+}
+
+fn same(out: &mut Lane, value: f64) -> bool {
+    out.fill(value);
+    can_be_held(value)
+}
+
+/// Whether exact decimals could hold it.
+#[inline(always)]
+fn can_be_held(value: f64) -> bool {
+    value.abs() <= LARGEST
 }
 
 fn mapped(built: Built, a: f64) -> Result<f64, Trouble> {
@@ -407,9 +438,10 @@ fn mapped(built: Built, a: f64) -> Result<f64, Trouble> {
 }
 
 impl Rule {
-    fn run(&self, lanes: &[Lane], known: &Known, out: &mut Lane, doubtful: &mut Marks) {
+    fn run(&self, lanes: &[Box<Lane>], known: &Known, out: &mut Lane) -> bool {
         let expanded = known.expanded.get(&self.site).map_or(&[][..], |expanded| expanded);
         let mut values: Vec<Argument<'_, f64>> = Vec::with_capacity(self.arguments.len());
+        let mut held = true;
         for (draw, out) in out.iter_mut().enumerate() {
             values.clear();
             values.extend(self.arguments.iter().map(|given| match given {
@@ -422,8 +454,9 @@ impl Rule {
             }));
             let values = &values;
             *out = (self.drawn)(&Arguments { values, expanded }).unwrap_or(f64::NAN);
+            held &= can_be_held(*out);
         }
-        check(out, doubtful);
+        held
     }
 }
 
@@ -434,10 +467,12 @@ enum Seen<'a> {
 }
 
 #[inline(always)]
-fn read(lanes: &[Lane], operand: In) -> Seen<'_> {
+fn read(lanes: &[Box<Lane>], operand: In) -> Seen<'_> {
     match operand {
         In::Same(value) => Seen::Same(value),
-        In::Lane(lane) => lanes.get(lane as usize).map_or(Seen::Same(f64::NAN), Seen::Lane),
+        In::Lane(lane) => lanes
+            .get(lane as usize)
+            .map_or(Seen::Same(f64::NAN), |lane| Seen::Lane(lane)),
     }
 }
 
@@ -457,29 +492,12 @@ fn uniform(condition: Seen<'_>) -> Option<bool> {
 }
 
 /// Marks what is no number that can be held.
-#[inline(always)]
-fn check(lane: &Lane, doubtful: &mut Marks) {
-    if !is_sound(lane) {
-        mark(lane, |value| value.abs() <= LARGEST, doubtful);
-    }
-}
-
-#[inline(always)]
-fn is_sound(lane: &Lane) -> bool {
-    let mut sound = true;
-    for value in lane {
-        sound &= value.abs() <= LARGEST;
-    }
-    sound
-}
-
 #[cold]
-fn mark(lane: &Lane, is_well: impl Fn(f64) -> bool, doubtful: &mut Marks) {
-    for (draw, value) in lane.iter().enumerate() {
-        if !is_well(*value) {
-            doubtful.mark(draw);
-        }
-    }
+fn mark(lane: &Lane, doubtful: &mut Marks) {
+    let draws = lane.iter().enumerate();
+    draws
+        .filter(|(_, value)| !can_be_held(**value))
+        .for_each(|(draw, _)| doubtful.mark(draw));
 }
 
 fn truth(holds: bool) -> f64 {

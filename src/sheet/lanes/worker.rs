@@ -11,7 +11,7 @@ use std::sync::Arc;
 use super::super::binary::{Draw, LARGEST, Pass};
 use super::super::machine::{Failure, Machine};
 use super::super::names::CellId;
-use super::vector::{Lane, Marks, Ran, Tape, WIDTH};
+use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
 use super::{Asked, How, Lanes, Planned};
 
 type Cells = Vec<Option<f64>>;
@@ -28,9 +28,11 @@ pub struct Met {
 /// Runs a plan over blocks of draws.
 pub struct Worker<'a> {
     plan: &'a Lanes<'a>,
-    lanes: Vec<Lane>,
+    lanes: vector::Lanes,
     /// For each cell of the plan, the draws in which it has no value.
     failed: Vec<Marks>,
+    /// Whether any cell has none in any draw of this run.
+    any_failed: bool,
     /// For each column that cells hold, its cells draw by draw.
     columns: Vec<Vec<Cells>>,
     /// For each table column with drawn readings, its cells draw by draw.
@@ -52,8 +54,9 @@ impl<'a> Lanes<'a> {
         let sheet = self.sheet;
         Worker {
             plan: self,
-            lanes: vec![[0.0; WIDTH]; self.lanes + self.registers],
+            lanes: vector::Lanes::new(self.lanes + self.registers),
             failed: vec![Marks::default(); self.cells.len()],
+            any_failed: false,
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
             kept: vec![BTreeMap::new(); if self.quiet { self.block } else { 0 }],
@@ -101,16 +104,24 @@ impl Worker<'_> {
         let count = count.min(self.plan.block);
         let stretch = Stretch { deviates, from, count };
         let plan = self.plan;
+        self.forget_failed();
         if plan.quiet {
             self.machine.context.pass = Pass::Quiet;
             for (place, planned) in plan.cells.iter().enumerate().filter(|(_, planned)| planned.quiet) {
                 self.cell(place, planned, stretch);
             }
             self.machine.context.pass = Pass::Noisy;
+            self.forget_failed();
         }
         self.draw_readings(stretch);
         for (place, planned) in plan.cells.iter().enumerate() {
             self.cell(place, planned, stretch);
+        }
+    }
+
+    fn forget_failed(&mut self) {
+        if std::mem::take(&mut self.any_failed) {
+            self.failed.fill(Marks::default());
         }
     }
 
@@ -128,9 +139,9 @@ impl Worker<'_> {
                     .plan
                     .cells
                     .get(*place)
-                    .and_then(|planned| self.lanes.get(planned.kept));
+                    .and_then(|planned| self.lanes.all.get(planned.kept));
                 lane.zip(self.failed.get(*place))
-                    .map_or_else(none, |(lane, failed)| (*lane, *failed))
+                    .map_or_else(none, |(lane, failed)| (**lane, *failed))
             }
             Some(Asked::None) | None => none(),
         }
@@ -159,23 +170,14 @@ impl Worker<'_> {
     }
 
     fn cell(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>) {
-        let mut failed = Marks::default();
-        for need in &planned.needs {
-            if let Some(marks) = self.failed.get(*need) {
-                failed.join(marks);
-            }
-        }
         let doubtful = match &planned.how {
             How::Source(value, source, standard) => {
                 self.source(planned.kept, (*value, *standard), stretch.deviates(*source));
                 Doubtful::None
             }
-            How::Block(tape) => self.block(tape, failed),
+            How::Block(tape) => self.block(tape, &planned.needs),
             How::Single => Doubtful::All,
         };
-        if let Some(marks) = self.failed.get_mut(place) {
-            *marks = Marks::default();
-        }
         match doubtful {
             Doubtful::None => {}
             Doubtful::All => (0..stretch.count).for_each(|draw| self.single(place, planned, stretch, draw)),
@@ -187,14 +189,21 @@ impl Worker<'_> {
     }
 
     fn source(&mut self, kept: usize, (value, standard): (f64, f64), deviates: &[f64]) {
-        if let Some(lane) = self.lanes.get_mut(kept) {
+        if let Some(lane) = self.lanes.all.get_mut(kept) {
             for (number, deviate) in lane.iter_mut().zip(deviates) {
                 *number = value + standard * deviate;
             }
         }
     }
 
-    fn block(&mut self, tape: &Tape, mut doubtful: Marks) -> Doubtful {
+    /// Draws in which a cell it needs has no value are doubtful from the start.
+    fn block(&mut self, tape: &Tape, needs: &[usize]) -> Doubtful {
+        let mut doubtful = Marks::default();
+        if self.any_failed {
+            for marks in needs.iter().filter_map(|need| self.failed.get(*need)) {
+                doubtful.join(marks);
+            }
+        }
         match tape.run(&mut self.lanes, &self.plan.known, &mut doubtful) {
             Ran::Sound => Doubtful::None,
             Ran::Doubtful => Doubtful::Some(doubtful),
@@ -214,6 +223,7 @@ impl Worker<'_> {
         self.exchange_kept(planned, draw);
         let result = result.and_then(|()| self.keep(planned, draw));
         if let Err(failure) = result {
+            self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
             }
@@ -231,7 +241,7 @@ impl Worker<'_> {
                 continue;
             };
             if !other.code.column {
-                let lane = self.lanes.get(other.kept);
+                let lane = self.lanes.all.get(other.kept);
                 let value = lane.and_then(|lane| lane.get(draw)).copied().unwrap_or(f64::NAN);
                 self.machine.values.set(other.code.slot, value);
             }
@@ -290,7 +300,7 @@ impl Worker<'_> {
             if value.abs() > LARGEST {
                 return Err(Failure::Waits);
             }
-            if let Some(number) = self.lanes.get_mut(planned.kept).and_then(|lane| lane.get_mut(draw)) {
+            if let Some(number) = self.lanes.all.get_mut(planned.kept).and_then(|lane| lane.get_mut(draw)) {
                 *number = value;
             }
             return Ok(());

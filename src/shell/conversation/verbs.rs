@@ -7,9 +7,11 @@ use std::io::{self, Write};
 use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
+use crate::report::style::Letters;
 use crate::report::visible::visible;
-use crate::report::{aim, compare, diff, pages, sweep, terminal, why};
+use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
+use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
@@ -32,6 +34,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                     self.refuse(refusal.help(format!("write `why {name} depth 1`")))
                 }
             },
+            ("doubt", [_, ..]) => self.doubt(rest),
             ("compare", []) => {
                 let (found, _) = self.session.compare();
                 let text = compare::write(&found, self.style);
@@ -39,8 +42,17 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 Ok(Next::GoOn)
             }
             ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
+            ("audit", []) => {
+                let found = self.session.audit(&mut |_, _| true);
+                let text = audit::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
             ("sweep", [_, ..]) => self.sweep(rest),
             ("aim", [_, ..]) => self.aim(rest),
+            ("plot", [_, ..]) => self.plot(rest),
+            ("plain", []) => self.letters(Letters::Plain),
+            ("plain", ["off"]) => self.letters(Letters::Drawn),
             ("case", []) => self.list_cases(),
             ("case", [name]) => {
                 let result = self.session.set_case(name);
@@ -49,6 +61,10 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             ("trials", []) => self.list_trials(),
             ("keep", []) => {
                 let result = self.session.keep();
+                self.done(result)
+            }
+            ("keep", ["plot"]) => {
+                let result = self.session.keep_plot();
                 self.done(result)
             }
             ("keep", ["as", "case", ..]) => {
@@ -185,6 +201,17 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         }
     }
 
+    fn doubt(&mut self, asked: &str) -> io::Result<Next> {
+        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked)) {
+            Ok(found) => {
+                let text = doubt::write(&found, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
     fn sweep(&mut self, asked: &str) -> io::Result<Next> {
         match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked)) {
             Ok(found) => {
@@ -194,6 +221,26 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             }
             Err(refusal) => self.refuse(refusal),
         }
+    }
+
+    fn plot(&mut self, asked: &str) -> io::Result<Next> {
+        match self.session.plot(&format!("plot {asked}")) {
+            Ok(drawn) => {
+                let text = chart::terminal::write(&drawn, self.style);
+                self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn letters(&mut self, letters: Letters) -> io::Result<Next> {
+        self.style.letters = letters;
+        self.say(match letters {
+            Letters::Plain => "Charts are drawn with the letters of a typewriter; `plain off` goes back",
+            Letters::Drawn => "Charts are drawn with dots and blocks",
+        })?;
+        Ok(Next::GoOn)
     }
 
     fn aim(&mut self, asked: &str) -> io::Result<Next> {

@@ -15,8 +15,10 @@
     missing_docs
 )]
 
+mod audit;
 mod clock;
 mod draw_down;
+mod draws;
 mod edit;
 mod hostile;
 mod load;
@@ -57,8 +59,10 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("draws", draws::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
+        ("audit", audit::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");

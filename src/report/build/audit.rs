@@ -1,0 +1,659 @@
+//! From what an audit found to what a reader gets: values, moves and remarks in words.
+//!
+//! Start reading at [`audit`]; [`remark`] words each finding.
+
+use crate::number::Number;
+use crate::sheet::appraise::Appraisal;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::study::audit::{
+    self as study, Audited, Deciding, Finding, How, Move, Reach, Subject, Weight, deciding, is_guess, is_sourced,
+    kind_of, place_of, source_of,
+};
+use crate::study::vary::usual_range;
+use crate::syntax::tree::Node;
+use crate::unit::{Kind, Unit};
+
+use super::super::audit::{Audit, Group, Line, Remark};
+use super::super::digits::{Form, Quantity, calculated, compound, round_to};
+use super::super::sweep::Named;
+use super::super::visible::{closed, sentence};
+use super::why::title;
+use super::{Options, check, column_shown, in_one_line, one_entry, unit_text, waiting};
+
+/// The worksheet as it stands, line by line.
+pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool, options: Options) -> Audit {
+    let found = study::audit(sheet, watch);
+    let words = Words {
+        sheet,
+        options,
+        found: &found,
+        names: found.answers.iter().map(|answer| name_of(sheet, *answer)).collect(),
+    };
+    Audit {
+        title: title(sheet),
+        case: sheet.case().map(|case| case.name.clone()),
+        answers: words.names.clone(),
+        lines: found.lines.iter().map(|line| words.line(line)).collect(),
+        trials: sheet.trials().map(|cell| name_of(sheet, cell)).collect(),
+        left_out: words.left_out(),
+        deciding: deciding(&found).iter().map(|one| words.deciding(one)).collect(),
+        cautions: words.cautions(),
+    }
+}
+
+fn name_of(sheet: &Sheet, cell: CellId) -> String {
+    sheet.name_of(cell).unwrap_or("").to_owned()
+}
+
+struct Words<'a> {
+    sheet: &'a Sheet,
+    options: Options,
+    found: &'a Audited,
+    names: Vec<String>,
+}
+
+impl Words<'_> {
+    fn appraisal(&self) -> &Appraisal {
+        &self.found.appraisal
+    }
+
+    fn line(&self, line: &study::Line) -> Line {
+        let parts = line.moves.iter().map(|moved| moved.as_ref()?.relative);
+        let swing = self.names.iter().zip(parts);
+        Line {
+            name: self.name(line.subject),
+            line: self.number(line.subject),
+            kind: self.kind(line.subject).to_owned(),
+            sourced: is_sourced(self.sheet, line.subject),
+            swing: Named(
+                swing
+                    .map(|(name, part)| (name.clone(), part.map(Number::to_plain)))
+                    .collect(),
+            ),
+            remarks: line.findings.iter().map(|finding| self.remark(line, finding)).collect(),
+            group: group(line.weight),
+            told: self.told(line.subject),
+            known: self.known(line.subject),
+            moves: line.reach.as_ref().and_then(|reach| self.moves(line, reach)),
+        }
+    }
+
+    // ---- what a line is ----
+
+    fn item(&self, subject: Subject) -> u32 {
+        place_of(self.sheet, subject).0
+    }
+
+    fn number(&self, subject: Subject) -> u32 {
+        self.sheet.line(self.item(subject))
+    }
+
+    fn node(&self, subject: Subject) -> Option<&Node> {
+        let items = &self.sheet.tree().items;
+        items.get(self.item(subject) as usize).map(|item| &item.node)
+    }
+
+    fn name(&self, subject: Subject) -> Option<String> {
+        if let Subject::Column(_, slot) = subject
+            && let Some(Node::Table(table)) = self.node(subject)
+        {
+            let column = self.sheet.table_column(slot)?;
+            return Some(format!("{}.{}", table.name.text, column.name));
+        }
+        let name = match self.node(subject)? {
+            Node::Entry(entry) => &entry.name,
+            Node::Table(table) => &table.name,
+            Node::Rule(rule) => &rule.name,
+            Node::Case(case) => &case.name,
+            _ => return None,
+        };
+        Some(name.text.to_string())
+    }
+
+    fn kind(&self, subject: Subject) -> &'static str {
+        match self.node(subject) {
+            Some(Node::Entry(entry)) => entry.kind.word(),
+            Some(Node::Expect(_)) => "expect",
+            Some(Node::Table(_)) => "table",
+            Some(Node::Rule(_)) => "rule",
+            Some(Node::Case(_)) => "case",
+            Some(Node::Plot(_)) => "plot",
+            _ => "line",
+        }
+    }
+
+    /// The line as a reader is reminded of it.
+    fn told(&self, subject: Subject) -> String {
+        let name = self.name(subject).unwrap_or_default();
+        match (subject, self.node(subject)) {
+            (Subject::Cell(cell), Some(Node::Entry(_))) => {
+                let entry = one_entry(self.sheet, cell, self.options, self.appraisal(), None);
+                match entry {
+                    Some(entry) if self.sheet.status(cell) == Status::Known => {
+                        format!("{name} = {}", entry.shown.display())
+                    }
+                    Some(entry) => format!("{name}: {}", entry.shown.display()),
+                    None => name,
+                }
+            }
+            (Subject::Cell(cell), _) => match check(self.sheet, cell, self.appraisal()) {
+                Some(check) => format!("expect {}", check.text),
+                None => name,
+            },
+            (Subject::Column(_, slot), _) => {
+                let kind = kind_of(self.sheet, subject).unwrap_or(Kind::Text);
+                let cells = self.sheet.column_cells(slot);
+                format!("{name} = {}", column_shown(self.sheet, cells, kind, self.options).value)
+            }
+            (Subject::Item(_), None | Some(Node::Broken | Node::Blank)) => {
+                in_one_line(self.sheet.tree().text_of(self.item(subject) as usize))
+            }
+            (Subject::Item(_), _) => format!("{} {name}", self.kind(subject)),
+        }
+    }
+
+    /// `quoted, from "collar stamp"`
+    fn known(&self, subject: Subject) -> Option<String> {
+        let written = match (subject, self.node(subject)?) {
+            (Subject::Cell(cell), Node::Entry(entry)) => {
+                let on_trial = self.sheet.trials().any(|trial| trial == cell);
+                match self.sheet.held(cell) {
+                    Some(_) if on_trial => "on trial".to_owned(),
+                    Some(_) => format!("{}, held by the case", entry.kind.word()),
+                    None if entry.kind.is_input() => entry.kind.word().to_owned(),
+                    None => return None,
+                }
+            }
+            (Subject::Column(..), _) => "table".to_owned(),
+            _ => return None,
+        };
+        Some(match source_of(self.sheet, subject) {
+            Some(source) if is_sourced(self.sheet, subject) => format!("{written}, from \"{source}\""),
+            _ => written,
+        })
+    }
+
+    // ---- moves ----
+
+    fn moves(&self, line: &study::Line, reach: &Reach) -> Option<String> {
+        let rows = match line.subject {
+            Subject::Column(..) => "all rows together, ",
+            _ => "",
+        };
+        let how = match (reach.how, line.subject, reach.by) {
+            (How::Tolerance, Subject::Column(..), Some(by)) => format!("± {}", self.step(line.subject, by)),
+            (How::Tolerance, ..) => "over its ±".to_owned(),
+            (How::TenPercent, ..) => "± 10 %".to_owned(),
+            (How::Degrees, ..) => "± 9 F°".to_owned(),
+            (How::AbsolutePressure, ..) => "± 10 % of the absolute pressure".to_owned(),
+            (How::Hour, ..) => "± 1 h".to_owned(),
+            (How::Decibels, ..) => "± 3 dB".to_owned(),
+        };
+        let mut told: Vec<(String, Vec<&str>)> = Vec::new();
+        for ((moved, answer), name) in line.moves.iter().zip(&self.found.answers).zip(&self.names) {
+            let Some(shown) = moved.as_ref().and_then(|moved| self.moved(*answer, moved)) else {
+                continue;
+            };
+            match told.iter_mut().find(|(known, _)| *known == shown) {
+                Some((_, names)) => names.push(name),
+                None => told.push((shown, vec![name])),
+            }
+        }
+        let each: Vec<String> = told
+            .iter()
+            .map(|(shown, names)| format!("{} by {shown}", listed(names)))
+            .collect();
+        (!each.is_empty()).then(|| format!("{rows}{how} moves {}", each.join(", ")))
+    }
+
+    /// How far an answer moves; `None` where it doesn't.
+    fn moved(&self, answer: CellId, moved: &Move) -> Option<String> {
+        if moved.change.is_zero() {
+            return None;
+        }
+        Some(match moved.relative {
+            Some(part) => per_cent(part),
+            None => self.step(Subject::Cell(answer), moved.change),
+        })
+    }
+
+    /// A difference of values of a line, with its unit.
+    fn step(&self, subject: Subject, by: Number) -> String {
+        let unit = match kind_of(self.sheet, subject) {
+            Some(Kind::Quantity(unit)) => unit.interval().to_string(),
+            Some(Kind::TimeOfDay | Kind::Moment) => {
+                return time_step(by);
+            }
+            Some(kind) => unit_text(kind),
+            None => String::new(),
+        };
+        let quantity = Quantity {
+            value: by,
+            unit: &unit,
+            form: Form::Plain,
+            expanded: None,
+        };
+        calculated(&quantity, 2).value
+    }
+
+    // ---- remarks ----
+
+    fn remark(&self, line: &study::Line, finding: &Finding) -> Remark {
+        let text = self.remark_text(line, finding);
+        Remark {
+            code: finding.code().to_owned(),
+            short: match finding {
+                Finding::Caution(caution) => caution.weighs.then(|| first_sentence(&text)),
+                _ => Some(text.clone()),
+            },
+            text,
+        }
+    }
+
+    fn remark_text(&self, line: &study::Line, finding: &Finding) -> String {
+        match finding {
+            Finding::Problem(problem) => format!("{}: {}", problem.code, sentence(&problem.message)),
+            Finding::Waits => self.waits(line.subject),
+            Finding::Blank => "Left open, so that what rests on it has no value.".to_owned(),
+            Finding::Fails | Finding::Untold | Finding::Close | Finding::ByDraws => self.check(line.subject, finding),
+            Finding::MixedHeat { .. }
+            | Finding::TwoHeats { .. }
+            | Finding::NoLoadShare(_)
+            | Finding::Proportion(..)
+            | Finding::NoDrawDown
+            | Finding::TakenAsFull => self.of_fuel(finding),
+            Finding::NoSource => "Nothing says where it comes from.".to_owned(),
+            Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
+            Finding::ToleranceLost(lost) => {
+                format!("The ± of {} takes no account of it.", self.listed(lost))
+            }
+            Finding::Unusual(unusual) => self.unusual(unusual),
+            Finding::Bare(numbers) => {
+                format!("In the formula, with no name and no source: {}.", numbers.join(", "))
+            }
+            Finding::Unused => "Nothing uses it.".to_owned(),
+            Finding::OneEnd { up, problem } => format!(
+                "At the {} end there is a problem, so the other end counts: {}",
+                if *up { "upper" } else { "lower" },
+                sentence(&problem.message)
+            ),
+            Finding::NoEnd(problem) => {
+                format!("At both ends there is a problem: {}", sentence(&problem.message))
+            }
+            Finding::ZeroValue => "It is 0 without a ±, and 10 % of that moves nothing: say with ± how far it may be \
+                                   out."
+                .to_owned(),
+            Finding::ZeroAnswer => "It is 0, so its moves are told in its unit and not as a part of it.".to_owned(),
+            Finding::NoTrueZero => "It stands on a scale without a true zero, so its moves are told in its unit and \
+                                    not as a part of it."
+                .to_owned(),
+            Finding::NoNumber => "It is no single number, so it is left out of the moves.".to_owned(),
+            Finding::RuleOfThumb(rules) => self.rules(rules),
+            Finding::Caution(caution) => sentence(&caution.text),
+            Finding::NotTried => "Not tried: the audit was stopped before it.".to_owned(),
+        }
+    }
+
+    /// What there is to say about fuel.
+    fn of_fuel(&self, finding: &Finding) -> String {
+        match finding {
+            Finding::MixedHeat { fuel, basis, other } => format!(
+                "The {basis} heat of {fuel} is taken here, the other one in {}: 8 % apart for propane.",
+                self.where_it_is(*other)
+            ),
+            Finding::TwoHeats { fuel, by_pound, other } => {
+                let (here, there) = if *by_pound {
+                    ("pound", "gallon")
+                } else {
+                    ("gallon", "pound")
+                };
+                format!(
+                    "The heat of {fuel} is counted by the {here} here, and by the {there} in {}: the published \
+                     values of the two don't agree at any density, for propane by 0.4 to 1.1 %.",
+                    self.where_it_is(*other)
+                )
+            }
+            Finding::NoLoadShare(function) => format!(
+                "{function} gets a no-load share of 0: the fuel goes in plain proportion with the load. {ENGINE_TURNS}"
+            ),
+            Finding::Proportion(over, under) => format!(
+                "Fuel goes in plain proportion with the load here, {} over {}. {ENGINE_TURNS}",
+                self.where_it_is(*over),
+                self.where_it_is(*under)
+            ),
+            Finding::NoDrawDown => {
+                "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
+                                    cold a cylinder may lose its pressure long before it is empty."
+                    .to_owned()
+            }
+            Finding::TakenAsFull => {
+                "The cylinder is taken for as full as it is named. Exchange cylinders are sold with \
+                                     less, 15 lb in a 20-lb cylinder being common: weigh it, or read the net weight on \
+                                     the sleeve."
+                    .to_owned()
+            }
+            _ => String::new(),
+        }
+    }
+
+    fn listed(&self, cells: &[CellId]) -> String {
+        let names: Vec<String> = cells.iter().map(|cell| name_of(self.sheet, *cell)).collect();
+        let names: Vec<&str> = names.iter().map(String::as_str).collect();
+        listed(&names)
+    }
+
+    /// `efficiency (line 30)`
+    fn where_it_is(&self, cell: CellId) -> String {
+        let line = self.sheet.line(self.sheet.item_of(cell));
+        match self.sheet.name_of(cell) {
+            Some(name) => format!("{name} (line {line})"),
+            None => format!("line {line}"),
+        }
+    }
+
+    fn waits(&self, subject: Subject) -> String {
+        let waits = match subject {
+            Subject::Cell(cell) => waiting(self.sheet, cell).value,
+            _ => String::new(),
+        };
+        format!("{} It is left out of the moves.", sentence(&waits))
+    }
+
+    fn check(&self, subject: Subject, finding: &Finding) -> String {
+        let Subject::Cell(cell) = subject else {
+            return String::new();
+        };
+        let Some(check) = check(self.sheet, cell, self.appraisal()) else {
+            return String::new();
+        };
+        let verdict = sentence(check.verdict());
+        match finding {
+            Finding::Fails | Finding::Untold => match &check.message {
+                Some(message) => format!("{verdict} {}", sentence(message)),
+                None => verdict,
+            },
+            _ => format!("{verdict} {}", sentence(check.remark.as_deref().unwrap_or(""))),
+        }
+    }
+
+    fn unusual(&self, unusual: &study::Unusual) -> String {
+        let what = match &unusual.literal {
+            Some(written) => format!("{written} is"),
+            None => "It is".to_owned(),
+        };
+        let Some(usual) = &unusual.parameter.usual else {
+            return closed(&what);
+        };
+        format!(
+            "{what} outside {}, what is usual for {} of {} ({}, {}).",
+            range(unusual),
+            unusual.parameter.name,
+            unusual.function,
+            usual.source.title,
+            usual.source.standing.word()
+        )
+    }
+
+    fn rules(&self, rules: &[&'static crate::trade::Function]) -> String {
+        let each = rules.iter().map(|rule| {
+            let error = rule.rule_error.unwrap_or("an unknown amount");
+            format!("{}, which may be out by {error}", rule.name)
+        });
+        let each: Vec<String> = each.collect();
+        format!(
+            "It rests on a rule of thumb: {}. No ± from the values covers that.",
+            each.join("; ")
+        )
+    }
+
+    // ---- below the lines ----
+
+    fn left_out(&self) -> Vec<String> {
+        let mut told = Vec::new();
+        let with = |wanted: fn(&Finding) -> bool| {
+            let lines = self
+                .found
+                .lines
+                .iter()
+                .filter(move |line| line.findings.iter().any(wanted));
+            lines
+                .filter_map(|line| self.name(line.subject))
+                .collect::<Vec<String>>()
+        };
+        let mut say = |names: Vec<String>, one: &str, several: &str| {
+            let each: Vec<&str> = names.iter().map(String::as_str).collect();
+            match each.as_slice() {
+                [] => {}
+                [name] => told.push(format!("{name} {one}")),
+                names => told.push(format!("{} {several}", listed(names))),
+            }
+        };
+        let waits = with(|finding| matches!(finding, Finding::Waits));
+        say(
+            waits,
+            "has no value, so nothing could be said about what moves it.",
+            "have no value, so nothing could be said about what moves them.",
+        );
+        let other = with(|finding| matches!(finding, Finding::NoNumber));
+        say(other, "is no single number.", "are no single numbers.");
+        say(
+            self.unmoved(),
+            "is a text or true or false, and can't be moved; try it as a case or a trial.",
+            "are texts or true or false, and can't be moved; try them as cases or trials.",
+        );
+        let untried: Vec<String> = self.found.untried.iter().filter_map(|one| self.name(*one)).collect();
+        say(
+            untried,
+            "was not tried: the audit was stopped before it.",
+            "were not tried: the audit was stopped before them.",
+        );
+        told
+    }
+
+    /// Inputs that can't be moved at all, though something may hang on them.
+    fn unmoved(&self) -> Vec<String> {
+        let cells = self.found.lines.iter().filter(|line| {
+            let known =
+                matches!(line.subject, Subject::Cell(cell) if matches!(self.sheet.reading(cell), Reading::Number(_)));
+            let unused = line.findings.iter().any(|finding| matches!(finding, Finding::Unused));
+            let input = matches!(self.node(line.subject), Some(Node::Entry(entry)) if entry.kind.is_input());
+            known && input && !unused && matches!(kind_of(self.sheet, line.subject), Some(Kind::Text | Kind::Truth))
+        });
+        let mut cells: Vec<Subject> = cells.map(|line| line.subject).collect();
+        cells.sort_by_key(|subject| place_of(self.sheet, *subject));
+        cells.into_iter().filter_map(|subject| self.name(subject)).collect()
+    }
+
+    /// Which lines decide some answers, and what is shaky among them.
+    fn deciding(&self, one: &Deciding) -> String {
+        let names: Vec<&str> = one
+            .answers
+            .iter()
+            .filter_map(|place| self.names.get(*place).map(String::as_str))
+            .collect();
+        let answers = listed(&names);
+        let lines: Vec<&study::Line> = one
+            .lines
+            .iter()
+            .filter_map(|place| self.found.lines.get(*place))
+            .collect();
+        let told: Vec<String> = lines.iter().map(|line| self.decider(line.subject)).collect();
+        let told: Vec<&str> = told.iter().map(String::as_str).collect();
+        let Some((first, others)) = told.split_first() else {
+            return match self.rests_on_readings(one) {
+                true => format!(
+                    "Nothing that can be moved moves {answers}: readings of a column move together here, and what \
+                     each of them may be out by stands in the ± alone."
+                ),
+                false => format!("Nothing that can be moved moves {answers}."),
+            };
+        };
+        let shown = |share: f64| format!("{:.0} %", (share * 100.0).floor());
+        let (least_share, most_share) = one.share;
+        let share = shown(least_share);
+        let least = if share == shown(most_share) { "" } else { "at least " };
+        let head = match (others, least_share > 0.5) {
+            ([], _) => format!("{first} decides {answers}: it makes {least}{share} of all moves, added as squares."),
+            (_, true) => format!(
+                "{} decide {answers}: together they make {least}{share} of all moves, added as squares.",
+                listed(&told)
+            ),
+            (_, false) => format!(
+                "{} come first for {answers}, but make {least}{share} of all moves, added as squares: no few lines decide it.",
+                listed(&told)
+            ),
+        };
+        format!("{head} {}", self.shaky(&lines))
+    }
+
+    /// Whether any of the answers rests on the column of a written table.
+    fn rests_on_readings(&self, one: &Deciding) -> bool {
+        let answers = one.answers.iter().filter_map(|place| self.found.answers.get(*place));
+        let mut needed = answers.flat_map(|answer| self.sheet.needed_by(*answer));
+        needed.any(|cell| {
+            let tables = self.sheet.tables_of(cell).into_iter();
+            let mut tables = tables.filter_map(|table| self.sheet.tables().get(table as usize));
+            tables.any(|table| table.cell.is_none())
+        })
+    }
+
+    /// `exchange_net (line 14)`
+    fn decider(&self, subject: Subject) -> String {
+        let name = self.name(subject).unwrap_or_default();
+        format!("{name} (line {})", self.number(subject))
+    }
+
+    /// Which of the lines are guesses, and which have no source.
+    fn shaky(&self, lines: &[&study::Line]) -> String {
+        let guess = |subject: Subject| matches!(subject, Subject::Cell(cell) if is_guess(self.sheet, cell));
+        let named = |wanted: &dyn Fn(Subject) -> bool| {
+            let lines = lines.iter().map(|line| line.subject).filter(|subject| wanted(*subject));
+            lines.filter_map(|subject| self.name(subject)).collect::<Vec<String>>()
+        };
+        let guesses = named(&guess);
+        let bare = named(&|subject| !guess(subject) && !is_sourced(self.sheet, subject));
+        let mut told = Vec::new();
+        let mut say = |names: &[String], one: &str, several: &str| {
+            let each: Vec<&str> = names.iter().map(String::as_str).collect();
+            match each.as_slice() {
+                [] => {}
+                [name] => told.push(format!("{name} {one}")),
+                names => told.push(format!("{} {several}", listed(names))),
+            }
+        };
+        say(&guesses, "is a guess", "are guesses");
+        say(&bare, "has no source", "have no source");
+        match (told.as_slice(), lines) {
+            ([], [_]) => "It is no guess.".to_owned(),
+            ([], _) => "None of them is a guess.".to_owned(),
+            (_, [_]) if guesses.is_empty() => "It has no source.".to_owned(),
+            (_, [_]) => "It is a guess.".to_owned(),
+            _ => format!("Of these {}.", told.join(", and ")),
+        }
+    }
+
+    /// Cautions, each with its lines.
+    fn cautions(&self) -> Vec<(String, Vec<u32>)> {
+        let mut told: Vec<(String, Vec<u32>)> = Vec::new();
+        for line in &self.found.lines {
+            for finding in &line.findings {
+                let Finding::Caution(caution) = finding else { continue };
+                let number = self.number(line.subject);
+                match told.iter_mut().find(|(code, _)| code == caution.code) {
+                    Some((_, lines)) => lines.push(number),
+                    None => told.push((caution.code.to_owned(), vec![number])),
+                }
+            }
+        }
+        let place = |code: &str| {
+            crate::trade::caution::CAUTIONS
+                .iter()
+                .position(|known| known.code == code)
+        };
+        told.sort_by_key(|(code, _)| place(code));
+        for (_, lines) in &mut told {
+            lines.sort_unstable();
+            lines.dedup();
+        }
+        told
+    }
+}
+
+/// Why fuel doesn't go in proportion.
+const ENGINE_TURNS: &str = "But an engine burns 30 to 60 % of its rated burn with no load at all (published for small \
+sets), so less load saves less than it seems: see rescale_rate.";
+
+fn group(weight: Weight) -> Group {
+    match weight {
+        Weight::Wrong => Group::Wrong,
+        Weight::Unsound => Group::Unsound,
+        Weight::Guess => Group::Guess,
+        Weight::Value => Group::Value,
+        Weight::Remark => Group::Remark,
+    }
+}
+
+/// Two significant digits of a part, in per cent.
+fn per_cent(part: Number) -> String {
+    let hundredth = Number::from_integer(100);
+    let Ok(share) = part.mul(hundredth) else {
+        return "more than can be counted".to_owned();
+    };
+    let least = Number::from_parts(1, 2).unwrap_or(Number::ONE);
+    match share.compare(least).is_lt() {
+        true => "under 0.01 %".to_owned(),
+        false => format!("{} %", share.round_significant(2).to_plain()),
+    }
+}
+
+/// Seconds as days where they are many, else in hours and minutes.
+fn time_step(seconds: Number) -> String {
+    let over = |by: i64| seconds.div(Number::from_integer(by)).unwrap_or(seconds);
+    let (days, minutes) = (over(86_400), round_to(over(60), 0));
+    if days.compare(Number::from_integer(2)).is_ge() {
+        return format!("{} d", days.round_significant(3).to_plain());
+    }
+    match minutes.is_zero() {
+        true => "under a minute".to_owned(),
+        false => compound(minutes),
+    }
+}
+
+/// A text up to its first full stop.
+fn first_sentence(text: &str) -> String {
+    match text.find(". ") {
+        Some(end) => text.get(..=end).unwrap_or(text).to_owned(),
+        None => text.to_owned(),
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// `10 to 60 lb`: the usual range in the parameter's own unit.
+fn range(unusual: &study::Unusual) -> String {
+    use crate::trade::ParameterKind;
+    let unit = match unusual.parameter.kind {
+        ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => unit,
+        ParameterKind::Level => "dB",
+        _ => "",
+    };
+    let kind = match unit {
+        "dB" => Kind::Level,
+        "" => Kind::Quantity(Unit::ONE),
+        unit => Kind::Quantity(Unit::parse(unit).unwrap_or(Unit::ONE)),
+    };
+    match usual_range(unusual.parameter, kind) {
+        Some((low, high)) => format!("{} to {} {unit}", low.to_plain(), high.to_plain())
+            .trim_end()
+            .to_owned(),
+        None => "the range".to_owned(),
+    }
+}

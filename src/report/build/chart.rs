@@ -1,0 +1,314 @@
+//! From columns of the sheet to charts: which numbers, how they count, what limits them.
+//!
+//! A column carries its expanded uncertainty. Its limits are what expectations
+//! set it against, and for a table that a function makes what its declaration
+//! names. Start reading at [`plot`].
+
+use crate::number::Number;
+use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::{Reading, Sheet, Status};
+use crate::study::bounds::{self, constant, in_kind};
+use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, Plot, TableContent};
+use crate::trade::registry::function;
+use crate::trade::{ColumnLimit, ResultKind};
+use crate::unit::{Kind, Unit};
+
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Scale};
+use super::{Options, expanded, number_shown, unit_text, waiting};
+
+/// A column with all that a chart needs of it.
+struct Side<'a> {
+    name: String,
+    kind: Kind,
+    clock: bool,
+    cells: &'a [Option<Number>],
+    doubts: Vec<Option<Combined>>,
+}
+
+/// The chart of a plot line in the case in hand, with the trials.
+pub fn plot(sheet: &Sheet, plot: &Plot, appraisal: &Appraisal, options: Options) -> Chart {
+    let written = |expression: &Expression| name_of(expression);
+    let title = match &plot.title {
+        Some(title) => title.text.to_string(),
+        None => format!("{} over {}", written(&plot.vertical), written(&plot.horizontal)),
+    };
+    let sides = side(sheet, &plot.horizontal, appraisal)
+        .and_then(|across| side(sheet, &plot.vertical, appraisal).map(|up| (across, up)));
+    match sides {
+        Ok((across, up)) => drawn(sheet, &title, &across, &up, &plot.vertical, options),
+        Err(standing) => Chart::nothing(&title, &standing),
+    }
+}
+
+/// The cells whose uncertainty a plot shows.
+pub fn cells_of(sheet: &Sheet, plot: &Plot) -> Vec<CellId> {
+    let sides = [&plot.vertical, &plot.horizontal];
+    let cells = sides.iter().filter_map(|side| match &side.node {
+        ExpressionNode::Name(name) => sheet.cell(name),
+        _ => None,
+    });
+    cells.collect()
+}
+
+fn drawn(
+    sheet: &Sheet,
+    title: &str,
+    across: &Side<'_>,
+    up: &Side<'_>,
+    vertical: &Expression,
+    options: Options,
+) -> Chart {
+    if across.cells.len() != up.cells.len() {
+        let counts = (up.cells.len(), across.cells.len());
+        let standing = format!("{} has {} rows and {} has {}", up.name, counts.0, across.name, counts.1);
+        return Chart::nothing(title, &standing);
+    }
+    let up_measure = measure(&up.name, up.kind, up.clock);
+    match (up.kind, across.kind) {
+        (Kind::Text | Kind::Truth, _) => {
+            let what = if up.kind == Kind::Text { "texts" } else { "truth values" };
+            Chart::nothing(title, &format!("{} holds {what}, which have no height", up.name))
+        }
+        (_, kind @ (Kind::Text | Kind::Truth)) => {
+            let label = |cell: &Option<Number>| {
+                (*cell).map_or(String::new(), |cell| {
+                    number_shown(sheet, cell, kind, false, None, options).value
+                })
+            };
+            let labels: Vec<String> = across.cells.iter().map(label).collect();
+            Chart::bars(title, &up_measure, &labels, up.cells)
+        }
+        _ => {
+            let line = Line {
+                label: up.name.clone(),
+                samples: samples(across, up),
+            };
+            let limits = limits(sheet, vertical, up.kind, options);
+            let across = measure(&across.name, across.kind, across.clock);
+            Chart::of_lines(title, (&across, &up_measure), &[line], &limits)
+        }
+    }
+}
+
+fn samples(across: &Side<'_>, up: &Side<'_>) -> Vec<Sample> {
+    let rows = across.cells.iter().zip(up.cells).enumerate();
+    let sample = |(row, (across, value)): (usize, (&Option<Number>, &Option<Number>))| Sample {
+        across: *across,
+        up: *value,
+        half_width: half_width(up.doubts.get(row).copied().flatten()),
+    };
+    rows.map(sample).collect()
+}
+
+/// The half of the expanded uncertainty; `None` where it is exact.
+pub(super) fn half_width(doubt: Option<Combined>) -> Option<Number> {
+    expanded(doubt?).map(|expanded| expanded.half_width)
+}
+
+/// How the numbers of a kind are counted and called.
+pub(super) fn measure(name: &str, kind: Kind, clock: bool) -> Measure {
+    Measure {
+        name: name.to_owned(),
+        unit: unit_text(kind),
+        scale: match kind {
+            Kind::TimeOfDay => Scale::TimeOfDay,
+            Kind::Moment => Scale::Moment,
+            _ if clock => Scale::HoursAndMinutes,
+            _ => Scale::Plain,
+        },
+    }
+}
+
+fn name_of(expression: &Expression) -> String {
+    match &expression.node {
+        ExpressionNode::Name(name) => name.to_string(),
+        ExpressionNode::Column(names) => format!("{}.{}", names.0.text, names.1.text),
+        _ => String::new(),
+    }
+}
+
+/// A column as it stands, or why there is none.
+fn side<'a>(sheet: &'a Sheet, expression: &Expression, appraisal: &Appraisal) -> Result<Side<'a>, String> {
+    let found = match &expression.node {
+        ExpressionNode::Column(names) => table_side(sheet, &names.0.text, &names.1.text)?,
+        ExpressionNode::Name(name) => entry_side(sheet, name, appraisal)?,
+        _ => None,
+    };
+    found.ok_or_else(|| format!("{} is no column", name_of(expression)))
+}
+
+fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Side<'a>>, String> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return Ok(None);
+    };
+    let Some(held) = sheet.tables().get(place as usize) else {
+        return Ok(None);
+    };
+    if let Some(cell) = held.cell {
+        standing(sheet, cell, table)?;
+    }
+    let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|column| &*column.name == name);
+    let side = held.columns.iter().find(named).and_then(|slot| {
+        let column = sheet.table_column(*slot)?;
+        let degrees_of_freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
+        let doubt = |standard: &f64| {
+            Some(Combined {
+                standard: *standard,
+                degrees_of_freedom,
+            })
+        };
+        Some(Side {
+            name: name.to_owned(),
+            kind: column.kind,
+            clock: false,
+            cells: sheet.column_cells(*slot),
+            doubts: column.uncertainty.iter().map(doubt).collect(),
+        })
+    });
+    Ok(side)
+}
+
+fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result<Option<Side<'a>>, String> {
+    let Some(cell) = sheet.cell(name) else {
+        return Ok(None);
+    };
+    standing(sheet, cell, name)?;
+    let (Some(shape), Reading::Column(cells)) = (sheet.shape(cell), sheet.reading(cell)) else {
+        return Ok(None);
+    };
+    let doubts = match appraisal.doubts.get(&cell) {
+        Some(Doubt::Rows(rows)) => rows.iter().copied().map(Some).collect(),
+        _ => Vec::new(),
+    };
+    let clock = sheet
+        .entry(cell)
+        .is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+    Ok(Some(Side {
+        name: name.to_owned(),
+        kind: shape.kind,
+        clock,
+        cells,
+        doubts,
+    }))
+}
+
+/// Why a cell has no value.
+fn standing(sheet: &Sheet, cell: CellId, name: &str) -> Result<(), String> {
+    match sheet.status(cell) {
+        Status::Known => Ok(()),
+        Status::Blank => Err(format!("{name} is not yet known")),
+        Status::Waits => Err(format!("{name} {}", waiting(sheet, cell).value)),
+        Status::Broken => Err(format!("{name} has a problem")),
+    }
+}
+
+// ---- limits ----
+
+/// What a column is set against: by expectations, and by the function that made it.
+fn limits(sheet: &Sheet, column: &Expression, kind: Kind, options: Options) -> Vec<Bound> {
+    let mut found: Vec<Bound> = Vec::new();
+    for bound in bounds::bounds(sheet, column) {
+        let Some(value) = constant(sheet, bound.other, kind) else {
+            continue;
+        };
+        let written = bound.other.span.of(bound.text);
+        let text = limit_text(sheet, bound.other, written, (value, kind), options);
+        found.push(level(value, format!("{text} (line {})", sheet.line(bound.item))));
+    }
+    let declared = declared_limit(sheet, column, kind, options);
+    let is_new = |one: &Bound| found.iter().all(|known| known.value != one.value);
+    let declared = declared.filter(is_new);
+    found.extend(declared);
+    found
+}
+
+pub(super) fn level(value: Number, text: String) -> Bound {
+    Bound {
+        course: Course::Level,
+        value,
+        text,
+    }
+}
+
+/// `100 %`, `holds_for_good = 1.38 lb/h`: what is written, with its value where that is a name.
+pub(super) fn limit_text(
+    sheet: &Sheet,
+    other: &Expression,
+    written: &str,
+    (value, kind): (Number, Kind),
+    options: Options,
+) -> String {
+    let written = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    match &other.node {
+        ExpressionNode::Quantity { .. } | ExpressionNode::Number(_) => written,
+        ExpressionNode::TimeOfDay(_) | ExpressionNode::Moment(_) => written,
+        ExpressionNode::Name(name) => {
+            let cell = sheet.cell(name).and_then(|cell| sheet.entry(cell));
+            let clock = cell.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+            format!(
+                "{written} = {}",
+                number_shown(sheet, value, kind, clock, None, options).value
+            )
+        }
+        _ => format!(
+            "{written} = {}",
+            number_shown(sheet, value, kind, false, None, options).value
+        ),
+    }
+}
+
+/// What the function that made a table declares to matter to its column.
+fn declared_limit(sheet: &Sheet, column: &Expression, kind: Kind, options: Options) -> Option<Bound> {
+    let ExpressionNode::Column(names) = &column.node else {
+        return None;
+    };
+    let call = made_by(sheet, &names.0.text)?;
+    let made = function(&call.name.text)?;
+    let ResultKind::Table(columns) = made.result else {
+        return None;
+    };
+    let declared = columns.iter().find(|column| *column.name == *names.1.text)?;
+    let unit = Unit::parse(declared.unit).ok()?;
+    let shown = |value: Number| number_shown(sheet, value, kind, false, None, options).value;
+    match declared.limit? {
+        ColumnLimit::Value(value, what) => {
+            let value = in_kind(Kind::Quantity(unit), Number::from_integer(value), kind)?;
+            Some(level(value, format!("{}, {what}", shown(value))))
+        }
+        ColumnLimit::Parameter(name) => {
+            let value = constant(sheet, argument(call, made.parameters, name)?, kind)?;
+            Some(level(value, format!("{name} = {}", shown(value))))
+        }
+    }
+}
+
+/// The call that makes a table.
+fn made_by<'a>(sheet: &'a Sheet, table: &str) -> Option<&'a Call> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return None;
+    };
+    let item = sheet.tables().get(place as usize)?.item;
+    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        Some(Node::Table(table)) => match table.content.as_ref()? {
+            TableContent::Function(expression) => match &expression.node {
+                ExpressionNode::Call(call) => Some(call),
+                _ => None,
+            },
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// What is given for a parameter, by its label or its place.
+fn argument<'a>(call: &'a Call, parameters: &[crate::trade::Parameter], name: &str) -> Option<&'a Expression> {
+    let place = parameters.iter().position(|parameter| parameter.name == name)?;
+    let labelled = call
+        .arguments
+        .iter()
+        .find(|given| given.label.as_ref().is_some_and(|label| *label.text == *name));
+    let placed = || call.arguments.get(place).filter(|given| given.label.is_none());
+    labelled.or_else(placed).map(|given| &given.value)
+}

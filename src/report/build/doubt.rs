@@ -1,0 +1,590 @@
+//! From an uncertainty budget to what a reader gets: numbers in units, names, sentences.
+//!
+//! Spreads of hours and minutes and of times of day are told in minutes, all
+//! others in the unit of the answer. Readings of one column stand together for a
+//! reader, and each on its own in the machine format. Start reading at [`doubt`].
+
+use crate::number::Number;
+use crate::sheet::appraise::{ReadingsOf, uncertainty_unit};
+use crate::sheet::dual::Uncertainty;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::study::aim::problem_of;
+use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
+use crate::study::why::Thing;
+use crate::syntax::tree::Node;
+use crate::trade::burn::student_k;
+use crate::unit::{Kind, Unit};
+
+use super::super::digits::{self, Expanded, Form, Quantity, with_unit};
+use super::super::doubt::{Doubt, Drawn, DrawnShown, Input, Line, Rows};
+use super::super::model::{Scalar, Shown};
+use super::super::place;
+use super::super::visible::closed;
+use super::super::why::Value;
+use super::why::{first_rows, title};
+use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
+
+/// The digits of a spread and of a sensitivity for a reader.
+const SPREAD_DIGITS: u32 = 2;
+const SENSITIVITY_DIGITS: u32 = 3;
+/// How many rows of a column are shown.
+const ROWS: usize = 5;
+
+/// The uncertainty budget of a cell that holds numbers, with what was drawn.
+pub fn doubt(sheet: &mut Sheet, cell: CellId, drawn: Option<DrawnFigures>, options: Options) -> Doubt {
+    let budget = study::doubt(sheet, cell);
+    let kind = sheet.shape(cell).map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
+    let teller = Teller {
+        sheet,
+        cell,
+        kind,
+        clock: has_clock(sheet, cell),
+        budget: &budget,
+        options,
+    };
+    teller.doubt(drawn.as_ref())
+}
+
+/// How a spread about a value is told: in which unit, and times what.
+struct Measure {
+    unit: String,
+    times: f64,
+}
+
+impl Measure {
+    fn of(kind: Kind, clock: bool) -> Measure {
+        let minutes = |times| Measure {
+            unit: "min".to_owned(),
+            times,
+        };
+        match kind {
+            _ if clock => minutes(60.0),
+            Kind::TimeOfDay | Kind::Moment => minutes(1.0 / 60.0),
+            _ => Measure {
+                unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
+                times: 1.0,
+            },
+        }
+    }
+
+    fn spread(&self, size: f64) -> String {
+        with_unit(&significant(size * self.times, SPREAD_DIGITS), &self.unit)
+    }
+
+    /// `-14.6 min per lb`
+    fn slope(&self, slope: f64, input: &Measure) -> String {
+        let slope = significant(slope * self.times / input.times, SENSITIVITY_DIGITS);
+        match input.unit.as_str() {
+            "" => with_unit(&slope, &self.unit),
+            unit => format!("{} per {unit}", with_unit(&slope, &self.unit)),
+        }
+    }
+}
+
+fn significant(value: f64, digits: u32) -> String {
+    let Ok(value) = Number::from_f64(value) else {
+        return format!("{value:.1e}");
+    };
+    let quantity = Quantity {
+        value: if value.is_whole() {
+            value.round_significant(digits)
+        } else {
+            value
+        },
+        unit: "",
+        form: Form::Plain,
+        expanded: None,
+    };
+    digits::calculated(&quantity, digits).value
+}
+
+/// All digits as decimal text; nothing for what is no number.
+fn decimal(value: f64) -> Option<String> {
+    match Number::from_f64(value) {
+        Ok(number) => Some(number.to_plain()),
+        // too small for 28 decimals, or too large
+        Err(_) => value.is_finite().then(|| format!("{value}")),
+    }
+}
+
+fn decimal_value(value: f64) -> Value {
+    decimal(value).map_or(Value::Nothing, |text| Value::One(Scalar::Text(text)))
+}
+
+fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
+    let unit = sheet.entry(cell).and_then(|entry| entry.unit);
+    unit.is_some_and(|unit| unit.clock)
+}
+
+/// The factor of an expanded uncertainty with all its digits.
+fn coverage(doubt: Uncertainty, expanded: &Expanded) -> f64 {
+    match expanded.degrees_of_freedom {
+        Some(_) => student_k(doubt.degrees_of_freedom),
+        None => 2.0,
+    }
+}
+
+struct Teller<'a> {
+    sheet: &'a Sheet,
+    cell: CellId,
+    kind: Kind,
+    clock: bool,
+    budget: &'a Budget,
+    options: Options,
+}
+
+impl Teller<'_> {
+    fn doubt(&self, drawn: Option<&DrawnFigures>) -> Doubt {
+        let sheet = self.sheet;
+        let known = sheet.status(self.cell) == Status::Known;
+        let label = sheet.entry(self.cell).and_then(|entry| entry.label.as_ref());
+        let trials = sheet.trials().filter_map(|cell| sheet.name_of(cell));
+        let mut told = Doubt {
+            title: title(sheet),
+            case: sheet.case().map(|case| case.name.clone()),
+            answer: self.name().to_owned(),
+            value: self.value(),
+            unit: text(unit_text(self.kind)),
+            standard: Value::Nothing,
+            expanded: Value::Nothing,
+            k: Value::Nothing,
+            degrees_of_freedom: Value::Nothing,
+            curved: drawn.is_some_and(|drawn| drawn.curved),
+            inputs: self.budget.parts.iter().map(|part| self.input(part)).collect(),
+            draws: drawn.map(|drawn| self.drawn(drawn)),
+            label: label.map(|label| label.text.to_string()),
+            trials: trials.map(str::to_owned).collect(),
+            lines: self.lines(),
+            rows: None,
+            combined: String::new(),
+            shown: self.shown(),
+            exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
+            remarks: self.remarks(drawn),
+        };
+        if !known {
+            return told;
+        }
+        match &self.budget.standing {
+            Standing::Straight(combined) => self.straight(&mut told, *combined),
+            Standing::Rows(rows) => self.rows(&mut told, rows),
+            Standing::Exact | Standing::ByDraws => {}
+        }
+        told
+    }
+
+    fn name(&self) -> &str {
+        self.sheet.name_of(self.cell).unwrap_or("")
+    }
+
+    fn value(&self) -> Value {
+        match self.sheet.reading(self.cell) {
+            Reading::Number(number) => Value::One(scalar(self.sheet, number, self.kind)),
+            Reading::Column(cells) => first_rows(cells, |number| scalar(self.sheet, number, self.kind)),
+            Reading::None(_) => Value::Nothing,
+        }
+    }
+
+    fn number(&self, value: Number, doubt: Option<Uncertainty>) -> Shown {
+        number_shown(self.sheet, value, self.kind, self.clock, doubt, self.options)
+    }
+
+    // ---- the answer ----
+
+    fn straight(&self, told: &mut Doubt, combined: Uncertainty) {
+        told.standard = decimal_value(combined.standard);
+        told.degrees_of_freedom = decimal_value(combined.degrees_of_freedom);
+        let Some(expanded) = expanded(combined) else { return };
+        told.expanded = Value::One(Scalar::Text(expanded.half_width.to_plain()));
+        told.k = decimal_value(coverage(combined, &expanded));
+        let u = Measure::of(self.kind, self.clock).spread(combined.standard);
+        let freedom = match expanded.degrees_of_freedom {
+            Some(_) => format!(
+                " with {} effective degrees of freedom",
+                significant(combined.degrees_of_freedom, SENSITIVITY_DIGITS)
+            ),
+            None => String::new(),
+        };
+        told.combined = format!(
+            "Combined standard uncertainty: u = {u}{freedom}. k = {} covers about 95 %.",
+            expanded.factor.to_plain()
+        );
+    }
+
+    /// The answer as shown, or what is to be said in its place.
+    fn shown(&self) -> String {
+        let name = self.name();
+        match (self.sheet.reading(self.cell), &self.budget.standing) {
+            (Reading::None(_), _) => closed(&format!("{name} {}", self.standing())),
+            (Reading::Number(number), Standing::Straight(combined)) => {
+                format!("{name} = {}", self.number(number, Some(*combined)).display())
+            }
+            (Reading::Number(number), standing) => {
+                let value = self.number(number, None).value;
+                match standing {
+                    Standing::Exact if self.budget.parts.is_empty() => {
+                        format!("{name} = {value}, taken as exact: nothing it rests on has a tolerance.")
+                    }
+                    Standing::Exact => {
+                        format!("{name} = {value}, and to first order the tolerances of its inputs don't move it.")
+                    }
+                    _ => format!("{name} = {value}"),
+                }
+            }
+            (Reading::Column(_), Standing::Exact) => {
+                format!("{name} holds a column, taken as exact: nothing moves it.")
+            }
+            (Reading::Column(cells), _) => format!("{name} holds a column of {}.", counted(cells.len(), "value")),
+        }
+    }
+
+    /// `waits on gross (line 9)`, `has a problem`, `is not yet known`
+    fn standing(&self) -> String {
+        let Some(entry) = self.sheet.entry(self.cell) else {
+            return "has no value".to_owned();
+        };
+        let shape = self.sheet.shape(self.cell);
+        let appraisal = &self.budget.appraisal;
+        let shown = shown_entry(self.sheet, self.cell, entry, shape, self.options, appraisal).value;
+        match self.sheet.status(self.cell) {
+            Status::Blank => format!("is {shown}"),
+            _ => shown,
+        }
+    }
+
+    fn remarks(&self, drawn: Option<&DrawnFigures>) -> Vec<String> {
+        let name = self.name();
+        let mut told = Vec::new();
+        match (self.sheet.reading(self.cell), &self.budget.standing) {
+            (Reading::None(_), _) => {
+                let problem = problem_of(self.sheet, self.cell);
+                return problem.iter().map(|problem| self.problem(problem)).collect();
+            }
+            (Reading::Column(_), _) => told.push(format!(
+                "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."
+            )),
+            (_, Standing::ByDraws) if drawn.is_none() => told.push(format!(
+                "No straight line tells how {name} moves: what it rests on can change its course inside the \
+                 tolerances. Only draws can tell."
+            )),
+            _ => {}
+        }
+        let rules = out_by(self.sheet, self.cell, &self.budget.appraisal);
+        if !rules.is_empty() {
+            told.push(format!("Besides, and not in these figures: {}.", rules.join("; ")));
+        }
+        told
+    }
+
+    /// `Line 3: …`
+    fn problem(&self, problem: &crate::problem::Problem) -> String {
+        let line = place::machine(problem, self.sheet.tree(), self.sheet.line(problem.place.item)).line;
+        closed(&format!("Line {line}: {}", problem.message))
+    }
+
+    fn rows(&self, told: &mut Doubt, rows: &[Uncertainty]) {
+        let Reading::Column(cells) = self.sheet.reading(self.cell) else {
+            return;
+        };
+        let measure = Measure::of(self.kind, self.clock);
+        let row = |(cell, doubt): (&Option<Number>, &Uncertainty)| match cell {
+            Some(number) => {
+                let shown = self.number(*number, Some(*doubt));
+                let u = measure.spread(doubt.standard);
+                [shown.value, u, shown.uncertainty.unwrap_or_default()]
+            }
+            None => ["missing".to_owned(), String::new(), String::new()],
+        };
+        let first = cells.iter().zip(rows).take(ROWS);
+        told.rows = Some(Rows {
+            first: first.map(row).collect(),
+            count: cells.len(),
+        });
+        let column = |one: &dyn Fn(&Uncertainty) -> Option<f64>| Value::Column {
+            first: rows
+                .iter()
+                .take(ROWS)
+                .map(|row| one(row).and_then(decimal).map(Scalar::Text))
+                .collect(),
+            count: rows.len(),
+        };
+        let factor = |row: &Uncertainty| Some(coverage(*row, &expanded(*row)?));
+        told.standard = column(&|row| Some(row.standard));
+        told.expanded = column(&|row| Some(factor(row)? * row.standard));
+        told.k = column(&factor);
+        told.degrees_of_freedom = column(&|row| Some(row.degrees_of_freedom));
+    }
+
+    // ---- the sources ----
+
+    fn input(&self, part: &Part) -> Input {
+        let who = self.who(&part.of);
+        Input {
+            name: who.name,
+            value: who.value.map(|value| scalar(self.sheet, value, who.kind)),
+            unit: text(who.unit),
+            standard: part.standard.and_then(decimal),
+            degrees_of_freedom: decimal(part.degrees_of_freedom),
+            sensitivity: part.sensitivity.and_then(decimal),
+            contribution: part.contribution.and_then(decimal),
+            share: part.share.and_then(decimal),
+        }
+    }
+
+    fn who(&self, of: &PartOf) -> Who {
+        let nobody = Kind::Quantity(Unit::ONE);
+        match of {
+            PartOf::Entry(cell) => {
+                let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
+                let appraisal = &self.budget.appraisal;
+                let shown = one_entry(self.sheet, *cell, self.options, appraisal, None);
+                Who {
+                    name: self.thing(Thing::Entry(*cell)),
+                    value: match self.sheet.reading(*cell) {
+                        Reading::Number(number) => Some(number),
+                        _ => None,
+                    },
+                    shown: shown.map(|entry| entry.shown.value),
+                    kind,
+                    unit: unit_text(kind),
+                    clock: has_clock(self.sheet, *cell),
+                }
+            }
+            PartOf::Reading(slot, row) => {
+                let column = self.sheet.table_column(*slot);
+                let kind = column.map_or(nobody, |column| column.kind);
+                let value = self.sheet.column_cells(*slot).get(*row as usize).copied().flatten();
+                let shown = value.map(|value| number_shown(self.sheet, value, kind, false, None, EXACT).value);
+                Who {
+                    name: format!("{} row {}", self.column(*slot), row + 1),
+                    value,
+                    shown,
+                    kind,
+                    unit: unit_text(kind),
+                    clock: false,
+                }
+            }
+            PartOf::Scatter(of) => {
+                let (name, kind) = match of {
+                    ReadingsOf::Column(slot) => {
+                        let column = self.sheet.table_column(*slot);
+                        (Some(self.column(*slot)), column.map_or(nobody, |column| column.kind))
+                    }
+                    ReadingsOf::Entry(cell) => {
+                        let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
+                        (Some(self.thing(Thing::Entry(*cell))), kind)
+                    }
+                    ReadingsOf::Unnamed => (None, nobody),
+                };
+                let name = name.map_or("a line".to_owned(), |name| format!("the line of {name}"));
+                Who {
+                    name: format!("scatter about {name}"),
+                    value: None,
+                    shown: None,
+                    kind,
+                    unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
+                    clock: false,
+                }
+            }
+            PartOf::Together(slots) => {
+                let names: Vec<String> = slots.iter().map(|slot| self.column(*slot)).collect();
+                Who {
+                    name: format!("readings of {}", names.join(", ")).trim_end().to_owned(),
+                    value: None,
+                    shown: None,
+                    kind: nobody,
+                    unit: String::new(),
+                    clock: false,
+                }
+            }
+        }
+    }
+
+    fn thing(&self, thing: Thing) -> String {
+        match thing {
+            Thing::Entry(cell) => self.sheet.name_of(cell).unwrap_or("").to_owned(),
+            Thing::Column(_, slot) => self.column(slot),
+            Thing::Table(_) => String::new(),
+        }
+    }
+
+    /// `log.gross`
+    fn column(&self, slot: u32) -> String {
+        let mut tables = self.sheet.tables().iter();
+        let table = tables.find(|table| table.columns.contains(&slot));
+        let item = table.and_then(|table| self.sheet.tree().items.get(table.item as usize));
+        let table = match item.map(|item| &item.node) {
+            Some(Node::Table(table)) => &*table.name.text,
+            _ => "",
+        };
+        let column = self.sheet.table_column(slot).map_or("", |column| &column.name);
+        format!("{table}.{column}")
+    }
+
+    // ---- the sources for a reader ----
+
+    fn lines(&self) -> Vec<Line> {
+        let mut groups: Vec<(Option<u32>, Vec<&Part>)> = Vec::new();
+        for part in &self.budget.parts {
+            let key = match &part.of {
+                PartOf::Reading(slot, _) => Some(*slot),
+                PartOf::Together(_) => Some(u32::MAX),
+                _ => None,
+            };
+            match groups.iter_mut().find(|(known, _)| key.is_some() && *known == key) {
+                Some((_, parts)) => parts.push(part),
+                None => groups.push((key, vec![part])),
+            }
+        }
+        let mut lines: Vec<(f64, Line)> = groups
+            .iter()
+            .filter_map(|(_, parts)| match parts.as_slice() {
+                [] => None,
+                [part] => Some((part.contribution.unwrap_or(0.0), self.line(part))),
+                [first, ..] => Some(self.line_together(first, parts)),
+            })
+            .collect();
+        lines.sort_by(|one, other| other.0.total_cmp(&one.0));
+        lines.into_iter().map(|(_, line)| line).collect()
+    }
+
+    fn line(&self, part: &Part) -> Line {
+        let who = self.who(&part.of);
+        let (own, answer) = (Measure::of(who.kind, who.clock), Measure::of(self.kind, self.clock));
+        Line {
+            name: who.name,
+            value: who.shown.unwrap_or_default(),
+            standard: part.standard.map_or(String::new(), |standard| own.spread(standard)),
+            degrees_of_freedom: freedom(part.degrees_of_freedom),
+            sensitivity: part
+                .sensitivity
+                .map_or(String::new(), |slope| answer.slope(slope, &own)),
+            contribution: part.contribution.map_or(String::new(), |size| answer.spread(size)),
+            share: part.share,
+        }
+    }
+
+    /// Readings of one column, each of which errs on its own.
+    fn line_together(&self, first: &Part, parts: &[&Part]) -> (f64, Line) {
+        let squares: f64 = parts
+            .iter()
+            .filter_map(|part| part.contribution)
+            .map(|size| size * size)
+            .sum();
+        let contribution = libm::sqrt(squares);
+        let shares: Vec<f64> = parts.iter().filter_map(|part| part.share).collect();
+        let told = first.contribution.is_some();
+        let line = Line {
+            name: match &first.of {
+                PartOf::Reading(slot, _) => format!("{}, {}", self.column(*slot), counted(parts.len(), "reading")),
+                other => self.who(other).name,
+            },
+            value: String::new(),
+            standard: self.standards(first, parts),
+            degrees_of_freedom: freedom(first.degrees_of_freedom),
+            sensitivity: String::new(),
+            contribution: match told {
+                true => Measure::of(self.kind, self.clock).spread(contribution),
+                false => String::new(),
+            },
+            share: (!shares.is_empty()).then(|| shares.iter().sum()),
+        };
+        (contribution, line)
+    }
+
+    /// `0.029 lb` of all, or the least and the greatest.
+    fn standards(&self, first: &Part, parts: &[&Part]) -> String {
+        let own = Measure::of(self.who(&first.of).kind, false);
+        let standards = || parts.iter().filter_map(|part| part.standard);
+        let least = standards().fold(f64::INFINITY, f64::min);
+        let most = standards().fold(0.0, f64::max);
+        match (own.spread(least), own.spread(most)) {
+            _ if !least.is_finite() => String::new(),
+            (least, most) if least == most => most,
+            (least, most) => format!("{least} … {most}"),
+        }
+    }
+
+    // ---- what was drawn ----
+
+    fn drawn(&self, figures: &DrawnFigures) -> Drawn {
+        let kept = figures.withheld.is_none();
+        let one = |value: f64| {
+            let number = Number::from_f64(value).ok().filter(|_| kept)?;
+            Some(scalar(self.sheet, number, self.kind))
+        };
+        Drawn {
+            count: figures.count,
+            left_out: figures.left_out,
+            seed: figures.seed.to_string(),
+            mean: one(figures.mean),
+            sd: decimal(figures.sd).filter(|_| kept),
+            low: one(figures.low),
+            high: one(figures.high),
+            bins: figures.bins.clone(),
+            withheld: figures.withheld.clone().map(|problem| closed(&problem)),
+            shown: self.drawn_shown(figures),
+        }
+    }
+
+    fn drawn_shown(&self, figures: &DrawnFigures) -> DrawnShown {
+        // two intervals are to be compared, which takes a digit more
+        let spread = Uncertainty {
+            standard: figures.sd / 10.0,
+            degrees_of_freedom: f64::INFINITY,
+        };
+        let one = |value: f64| {
+            let number = Number::from_f64(value);
+            number.map_or(String::new(), |number| self.number(number, Some(spread)).value)
+        };
+        let straight = match (&self.budget.standing, self.sheet.reading(self.cell)) {
+            (Standing::Straight(combined), Reading::Number(number)) => expanded(*combined).map(|expanded| {
+                let (value, half) = (number.to_f64(), expanded.half_width.to_f64());
+                (one(value - half), one(value + half))
+            }),
+            _ => None,
+        };
+        let (first, last) = (figures.bins.first(), figures.bins.last());
+        DrawnShown {
+            mean: one(figures.mean),
+            sd: Measure::of(self.kind, self.clock).spread(figures.sd),
+            interval: (one(figures.low), one(figures.high)),
+            ends: (
+                first.map_or(String::new(), |bin| one(bin.0)),
+                last.map_or(String::new(), |bin| one(bin.1)),
+            ),
+            straight,
+        }
+    }
+}
+
+/// Readings are shown as they are.
+const EXACT: Options = Options { digits: 28 };
+
+/// A source with its value and how its spread is told.
+struct Who {
+    name: String,
+    value: Option<Number>,
+    shown: Option<String>,
+    kind: Kind,
+    unit: String,
+    clock: bool,
+}
+
+fn text(text: String) -> Option<String> {
+    Some(text).filter(|text| !text.is_empty())
+}
+
+fn freedom(degrees: f64) -> String {
+    match degrees.is_finite() {
+        true => significant(degrees, SENSITIVITY_DIGITS),
+        false => String::new(),
+    }
+}
+
+fn counted(count: usize, what: &str) -> String {
+    match count {
+        1 => format!("1 {what}"),
+        many => format!("{many} {what}s"),
+    }
+}

@@ -1,0 +1,208 @@
+//! The remarks of audits, explained by their codes.
+//!
+//! Cautions that an audit repeats are explained with the cautions. Start reading
+//! at [`REMARKS`].
+
+use super::super::layout::Layout;
+use super::super::style::Style;
+
+/// A remark of audits: its code, what it says in one line, and the whole story.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct RemarkHelp {
+    /// The code word.
+    pub code: &'static str,
+    /// What it says, in one line.
+    pub summary: &'static str,
+    /// Why it is asked, what may be meant, what to do.
+    pub text: &'static str,
+}
+
+const fn remark(code: &'static str, summary: &'static str, text: &'static str) -> RemarkHelp {
+    RemarkHelp { code, summary, text }
+}
+
+/// Every remark of audits, the heaviest first.
+pub static REMARKS: [RemarkHelp; 26] = [
+    remark(
+        "has-problem",
+        "the line can't be read or worked out",
+        "The text begins with the code of the problem, which `help` explains as well. What rests on the line has no \
+value and is left out of the audit, so mend it and audit again: an audit of half a worksheet says nothing about the \
+other half.",
+    ),
+    remark(
+        "without-value",
+        "an answer waits on something, so nothing moves it",
+        "It isn't wrong in itself: what it waits on is named with its line. Until that has a value, nobody can say what \
+the answer hangs on.",
+    ),
+    remark(
+        "left-blank",
+        "a value is left open with `?`",
+        "A form that is to be filled in may have blanks; a claim may not. Fill it in, or try a value for it on trial.",
+    ),
+    remark(
+        "check-fails",
+        "an expectation does not hold",
+        "The writer said himself what has to be true, and it is not. Either a value is wrong, or the plan, or the \
+expectation; the `else` text says what the writer would do.",
+    ),
+    remark(
+        "check-untold",
+        "an expectation can't be told",
+        "What it compares has no value. A check that can't be told protects nobody, so treat it as one that fails.",
+    ),
+    remark(
+        "mixed-heat",
+        "gross heat in one place and net heat in another, for one fuel",
+        "Gross counts the heat of the steam in the exhaust, net does not. For propane they are 8 % apart, and efficiency \
+from the one with fuel from the other makes just those 8 % out of nothing. Either will do, in every place the same; \
+capacity rules, prices per heat and emission factors are gross.",
+    ),
+    remark(
+        "check-close",
+        "an expectation holds, but could go either way",
+        "Its limit lies within the uncertainty of what is compared. A plan shouldn't rest on it: measure better, or \
+leave more room.",
+    ),
+    remark(
+        "check-untested",
+        "an expectation on values whose ± only draws can tell",
+        "What comes from a table that a function made can change its course inside a tolerance, from empty to stalled, \
+and no ± stands beside it. Try the ends of the tolerances as trials or cases and see whether the check still holds.",
+    ),
+    remark(
+        "two-heats",
+        "one fuel's heat counted by the pound here and by the gallon there",
+        "The published heat per pound times any density of propane doesn't give the published heat per gallon: 21 548 \
+BTU/lb at 4.20 lb/gal is 1.1 % below 91 502 BTU/gal, at 4.2285 lb/gal 0.4 %. Nothing is wrong with either; a \
+comparison that takes both carries that difference. Go one way throughout.",
+    ),
+    remark(
+        "in-proportion",
+        "fuel scaled in plain proportion with the load",
+        "Half the load does not burn half the fuel. The engine turns, cools itself and excites its field whatever hangs \
+on it, and burns 30 to 60 % of its rated burn with no load at all (published for small sets). Carried down in \
+proportion a runtime comes out too long, often by a third. One efficiency for all loads is the same slip. \
+`rescale_rate` goes along the straight fuel line; better still, weigh a run near the load. Inverter sets that change \
+speed follow no straight line.\n\n\
+It is seen where a rate, an amount of fuel or a runtime has one load above the stroke and another below it, over \
+however many lines, and where a call gets a `no_load_share` of 0.",
+    ),
+    remark(
+        "no-draw-down",
+        "a runtime by weight, with nothing that says whether the cylinder keeps up",
+        "Weight over rate says when a cylinder is empty. It cools while it boils, and in the cold it may lose the \
+pressure that the regulator needs with half its gas left. So every runtime by weight stands beside the \
+`draw_down_time` of the same cylinder, and the shorter one counts.",
+    ),
+    remark(
+        "taken-as-full",
+        "a cylinder taken for as full as it is named",
+        "A 20-lb cylinder is named for what it may hold. Exchange racks commonly sell 15 lb in it, and the net weight \
+stands in small print on the sleeve. Weigh it and take off the tare on the collar, or quote the sleeve.\n\n\
+It is said of weights of exactly 20, 30, 40 or 100 lb that are quoted or assumed without a ±, in a line that speaks of \
+exchange or cylinders.",
+    ),
+    remark(
+        "unusual-value",
+        "a value outside what is usual for what it is given to",
+        "It may be right: ranges say what portable sets, cylinders and households usually are, not what can be. But a \
+slip in a digit, a unit or a column looks just like this, so look at it again. The source of the range stands with it.",
+    ),
+    remark(
+        "rule-of-thumb",
+        "an answer rests on a rule that may itself be out",
+        "The ± beside an answer comes from its values alone. A rule of thumb has an error of its own that no weighing \
+makes smaller. Leave room for it, or ask another way: `draw_down` is worked out from heat and wall.",
+    ),
+    remark(
+        "no-source",
+        "nothing says where a value comes from",
+        "A reader can't ask the scale, the plate or the supplier if nobody says which it was. Write `from \"…\"` behind \
+it; for a guess say what it is guessed from.",
+    ),
+    remark(
+        "no-tolerance",
+        "a value without ± that moves an answer by more than 3 %",
+        "Without a ± it counts as exact, and the answer looks surer than it is. Say how far it may be out: half a step \
+of the display, what the maker says, the range you would bet on. What is counted in `each` may do without.",
+    ),
+    remark(
+        "tolerance-lost",
+        "a value has a ± and moves an answer, whose own ± takes no account of it",
+        "Uncertainty goes through a formula by its slopes. A rounding, a count, a threshold in an `if` and a table that \
+a function makes have steps in place of slopes, and there it ends. The answer's ± is then too small, or missing. Try \
+both ends of the value as cases.",
+    ),
+    remark(
+        "number-in-formula",
+        "numbers inside a formula, with no name and no source",
+        "A number that stands in a formula can't be varied, has no source and no ±, and is easily overlooked; half of \
+all slips sit there. Give it a line of its own. 0, 1, a bare 2, exponents, steps of rounding, and the hours of a day, \
+the minutes of an hour and all of 100 % aren't listed.",
+    ),
+    remark(
+        "unused",
+        "nothing uses a line",
+        "It may be left over, or a formula may use another where this one is meant. Look for what should use it, or \
+take it out.",
+    ),
+    remark(
+        "one-end",
+        "moved one way the value meets a problem",
+        "At that end something can't be worked out, so the move the other way alone counts. If the end is within what \
+the value may be, the plan has no answer there.",
+    ),
+    remark(
+        "no-end",
+        "moved either way the value meets a problem",
+        "So nobody can say how far it moves the answers. It is often a number that only takes certain values, such as a \
+wire gauge. Try other values of it as cases.",
+    ),
+    remark(
+        "zero-value",
+        "a value of 0 without ±",
+        "10 % of nothing is nothing, so it was not moved, and may hide the largest slip of all: what was left out. Give \
+it a ±, such as `0 lb ± 1 lb`.",
+    ),
+    remark(
+        "zero-answer",
+        "an answer of 0",
+        "No change can be told as a part of nothing. Its moves are told in its unit, and have no number in the machine \
+formats.",
+    ),
+    remark(
+        "no-true-zero",
+        "an answer on a scale whose zero is only agreed on",
+        "20 °F is not twice 10 °F, and a tenth of nine o'clock is nothing. Moves of temperatures, gauge pressures, \
+levels, times of day and moments are told in their unit, and have no number in the machine formats. To put lines in \
+order 9 F°, 10 kPa, 3 dB and 1 h count as a tenth.",
+    ),
+    remark(
+        "no-number",
+        "an answer that is no single number",
+        "Columns, texts and truth values can't be moved by a part of themselves. They are left out of the moves; trials \
+and cases show how they change.",
+    ),
+    remark(
+        "not-tried",
+        "the audit was stopped before this value",
+        "Its moves aren't known, and what is said to decide the answers is said without it. Audit again and let it end.",
+    ),
+];
+
+/// The remark of that code.
+pub(super) fn remark_help(code: &str) -> Option<&'static RemarkHelp> {
+    REMARKS.iter().find(|remark| remark.code == code)
+}
+
+/// A remark of audits: what it says, and the whole story.
+pub(super) fn remark_page(remark: &RemarkHelp, style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading(&format!("{}: a remark of audits", remark.code));
+    page.prose(&super::sentence(remark.summary));
+    page.gap();
+    page.prose(remark.text);
+    page.into_text()
+}

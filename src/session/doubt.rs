@@ -1,0 +1,146 @@
+//! `doubt`: what was asked read, what has no uncertainty refused.
+//!
+//! Both shells ask with the same words. Start reading at [`Session::doubt`].
+
+use crate::report::build;
+use crate::report::doubt::Doubt;
+use crate::sheet::names::{CellId, Named};
+use crate::study::why::{Thing, why};
+use crate::unit::Kind;
+
+use super::vary::no_entry;
+use super::{Refusal, Session};
+
+/// A doubt as it was asked for.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct DoubtAsked {
+    /// The entry.
+    pub name: String,
+    /// How many draws.
+    pub draws: Option<u64>,
+    /// The seed they begin with.
+    pub seed: Option<u64>,
+}
+
+const USAGE: &str = "write `doubt NAME`, or `doubt NAME draws N seed S`";
+/// The fewest and the most draws.
+const DRAWS: (u64, u64) = (100, 10_000_000);
+
+impl DoubtAsked {
+    /// Reads `runtime draws 100000 seed 7`.
+    ///
+    /// # Errors
+    /// A name or a number is missing, can't be read, or stands twice.
+    pub fn typed(line: &str) -> Result<DoubtAsked, Refusal> {
+        let mut words = line.split_whitespace();
+        let name = words.next().filter(|word| !matches!(*word, "draws" | "seed"));
+        let name = name.ok_or_else(|| Refusal::new("`doubt` needs the name of an entry").help(USAGE))?;
+        let mut asked = DoubtAsked {
+            name: name.to_owned(),
+            ..DoubtAsked::default()
+        };
+        while let Some(word) = words.next() {
+            if !matches!(word, "draws" | "seed") {
+                return Err(Refusal::new(format!("`{word}` can't stand behind `doubt {name}`")).help(USAGE));
+            }
+            let Some(text) = words.next() else {
+                return Err(Refusal::new(format!("`{word}` needs a number behind it")).help(USAGE));
+            };
+            let (place, number) = match word {
+                "draws" => (&mut asked.draws, draws(text)),
+                _ => (&mut asked.seed, seed(text)),
+            };
+            let number = number.map_err(|help| Refusal::new(format!("`{word}` can't be `{text}`")).help(help))?;
+            if place.replace(number).is_some() {
+                return Err(Refusal::new(format!("`{word}` stands twice")).help(USAGE));
+            }
+        }
+        Ok(asked)
+    }
+}
+
+/// A number of draws.
+///
+/// # Errors
+/// What it takes.
+pub fn draws(text: &str) -> Result<u64, String> {
+    let (least, most) = DRAWS;
+    let number = whole(text).filter(|number| (least..=most).contains(number));
+    number.ok_or_else(|| format!("it takes a whole number from {least} to {most}"))
+}
+
+/// A seed.
+///
+/// # Errors
+/// What it takes.
+pub fn seed(text: &str) -> Result<u64, String> {
+    whole(text).ok_or_else(|| format!("it takes a whole number from 0 to {}", u64::MAX))
+}
+
+/// Digits alone, or parted by underscores as the worksheet's are.
+fn whole(text: &str) -> Option<u64> {
+    let parts: Vec<&str> = text.split('_').collect();
+    let digits = |part: &&str| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
+    parts.iter().all(digits).then(|| parts.concat().parse().ok()).flatten()
+}
+
+impl Session {
+    /// How sure an entry is and what makes it unsure, on the case and trials in hand.
+    ///
+    /// # Errors
+    /// There is no such entry, or it is nothing that has an uncertainty.
+    pub fn doubt(&mut self, asked: &DoubtAsked) -> Result<Doubt, Refusal> {
+        if asked.seed.is_some() && asked.draws.is_none() {
+            let refusal = Refusal::new("a seed says how draws begin, and none are asked for");
+            return Err(refusal.help("say how many: `draws 100000`"));
+        }
+        let cell = self.doubted(&asked.name)?;
+        Ok(build::doubt::doubt(&mut self.sheet, cell, None, self.options))
+    }
+
+    /// An entry that can have an uncertainty.
+    fn doubted(&mut self, name: &str) -> Result<CellId, Refusal> {
+        let cell = match self.sheet.names().get(name) {
+            Some(Named::Cell(cell)) => cell,
+            Some(other @ Named::Table(_)) => {
+                return Err(no_entry(name, other).help("name an entry that takes a value from it"));
+            }
+            Some(other) => return Err(no_entry(name, other).help("name an entry")),
+            None => return Err(self.unnamed(name)),
+        };
+        match self.sheet.shape(cell).map(|shape| shape.kind) {
+            Some(Kind::Text) => {
+                let refusal = Refusal::new(format!("`{name}` is a text, and only numbers have an uncertainty"));
+                Err(refusal.help(match self.numbers_of(cell) {
+                    numbers if numbers.is_empty() => "name an entry that is a number".to_owned(),
+                    numbers => format!("ask about a number it rests on: {}", numbers.join(", ")),
+                }))
+            }
+            Some(Kind::Truth) => {
+                let refusal = Refusal::new(format!(
+                    "`{name}` is true or false, and only numbers have an uncertainty"
+                ));
+                Err(refusal.help(match self.numbers_of(cell) {
+                    numbers if numbers.is_empty() => "give what it compares a name, and ask about that".to_owned(),
+                    numbers => format!("ask about what it compares: {}", numbers.join(", ")),
+                }))
+            }
+            _ => Ok(cell),
+        }
+    }
+
+    /// The numbers that an entry names itself.
+    fn numbers_of(&mut self, cell: CellId) -> Vec<String> {
+        let steps = why(&mut self.sheet, cell, 0);
+        let used = steps.iter().flat_map(|step| &step.uses);
+        let numbers = used.filter_map(|thing| match thing {
+            Thing::Entry(cell) => {
+                let kind = self.sheet.shape(*cell)?.kind;
+                let name = self.sheet.name_of(*cell)?.to_owned();
+                (!matches!(kind, Kind::Text | Kind::Truth)).then_some(name)
+            }
+            _ => None,
+        });
+        numbers.collect()
+    }
+}

@@ -1,0 +1,95 @@
+//! Starter worksheets: the blanks of a usual question, with units, checks and
+//! what to weigh or read written beside each.
+//!
+//! The texts are worksheets like any other, in the folder of this name; what is
+//! listed here is what they are called and what each is for. A starter gives no
+//! value that its user should find, so nothing in it can be told until it is
+//! filled in. Start reading at [`STARTERS`].
+
+use crate::syntax::parse;
+use crate::syntax::tree::{Node, Value};
+use crate::text::nearest;
+
+use super::Refusal;
+
+/// A worksheet to begin with.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Starter {
+    /// The word it is asked for by.
+    pub name: &'static str,
+    /// What it is for, in one line.
+    pub summary: &'static str,
+    /// The worksheet.
+    pub text: &'static str,
+}
+
+/// Every starter, the one to begin with first.
+pub const STARTERS: &[Starter] = &[
+    Starter {
+        name: "weighed-run",
+        summary: "what the set burns: weigh, run, weigh again; and at another load",
+        text: include_str!("starters/weighed-run.tare"),
+    },
+    Starter {
+        name: "outage-plan",
+        summary: "how long on the cylinders at hand, at what cost, and whether they keep up",
+        text: include_str!("starters/outage-plan.tare"),
+    },
+    Starter {
+        name: "cold-night",
+        summary: "will a cylinder frost, and will it starve before dawn?",
+        text: include_str!("starters/cold-night.tare"),
+    },
+    Starter {
+        name: "what-starts",
+        summary: "what can run at once, what will start, and over which cord",
+        text: include_str!("starters/what-starts.tare"),
+    },
+    Starter {
+        name: "which-fuel",
+        summary: "what a kilowatt-hour costs from each fuel, by your own prices",
+        text: include_str!("starters/which-fuel.tare"),
+    },
+    Starter {
+        name: "class-exercise",
+        summary: "two groups weigh one cylinder and see whether they agree; no gas flows",
+        text: include_str!("starters/class-exercise.tare"),
+    },
+    Starter {
+        name: "claim-audit",
+        summary: "somebody's \"so many hours\", taken apart against what is weighed",
+        text: include_str!("starters/claim-audit.tare"),
+    },
+];
+
+/// The starter of that name.
+///
+/// # Errors
+/// That there is none, with the nearest name where one is near.
+pub fn starter(word: &str) -> Result<&'static Starter, Refusal> {
+    let found = STARTERS.iter().find(|known| known.name == word);
+    found.ok_or_else(|| unknown(word))
+}
+
+fn unknown(word: &str) -> Refusal {
+    let refusal = Refusal::new(format!("`{word}` is no kind of starter worksheet"));
+    if let near @ Some(_) = nearest(word, STARTERS.iter().map(|known| known.name)) {
+        return refusal.near(near);
+    }
+    refusal.help(match word.ends_with(".tare") {
+        true => format!("the kind comes first, as in `tarebook new weighed-run {word}`"),
+        false => "`tarebook new` lists the kinds".to_owned(),
+    })
+}
+
+impl Starter {
+    /// How many values are left to be filled in.
+    pub fn blanks(&self) -> usize {
+        let blank = |node: &Node| matches!(node, Node::Entry(entry) if matches!(entry.value, Some(Value::Blank(_))));
+        parse(self.text.to_owned())
+            .items
+            .iter()
+            .filter(|item| blank(&item.node))
+            .count()
+    }
+}

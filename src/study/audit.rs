@@ -1,0 +1,408 @@
+//! Audit: a worksheet line by line, worst first.
+//!
+//! Each value is moved to both ends of what it may be out by, with the exact
+//! program, and put back; the larger move of each answer counts. What a reader
+//! of somebody else's worksheet should ask about a line is a [`Finding`]. The
+//! words are the report's. Start reading at [`audit`]; `swing.rs` moves values,
+//! `formula.rs` reads formulas, `fuel.rs` looks for what goes wrong with fuel.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::sheet::appraise::Appraisal;
+use crate::sheet::dual::SourceOf;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::syntax::tree::EntryKind;
+use crate::unit::{Kind, Unit};
+
+mod finding;
+mod formula;
+mod fuel;
+mod swing;
+mod uses;
+
+pub use finding::{Caution, Finding, Unusual, Weight};
+pub use swing::{How, Move, Reach};
+
+use finding::Findings;
+use swing::Moving;
+use uses::Uses;
+
+/// What a line of an audit is about.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Subject {
+    /// An entry or an expectation.
+    Cell(CellId),
+    /// A column of a written table: the table, and the column's slot.
+    Column(u32, u32),
+    /// Another item: a table, a rule, a case, a line that can't be read.
+    Item(u32),
+}
+
+/// One line of an audit.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// What it is about.
+    pub subject: Subject,
+    /// How far it was moved; `None` where it isn't a value that can be moved.
+    pub reach: Option<Reach>,
+    /// What that did to each answer.
+    pub moves: Vec<Option<Move>>,
+    /// What there is to ask.
+    pub findings: Vec<Finding>,
+    /// Whether its value is a guess, or has no source.
+    pub doubtful: bool,
+    /// How much it weighs.
+    pub weight: Weight,
+}
+
+/// What an audit came to.
+#[derive(Default)]
+pub struct Audited {
+    /// The answers that are single numbers.
+    pub answers: Vec<CellId>,
+    /// The lines, worst first.
+    pub lines: Vec<Line>,
+    /// Values that weren't tried, because somebody stopped it.
+    pub untried: Vec<Subject>,
+    /// Uncertainties and cautions.
+    pub appraisal: Appraisal,
+}
+
+/// A swing below this part of an answer isn't worth a tolerance.
+const WORTH_A_TOLERANCE: f64 = 0.03;
+
+/// Audits the worksheet as it stands, with its case and trials. `watch` hears how many
+/// values are done of how many, and ends the work by giving back false.
+pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audited {
+    let uses = Uses::of(sheet);
+    let appraisal = sheet.appraise(all_cells(sheet));
+    let answers = numeric_answers(sheet);
+    let mut found = Findings::default();
+    finding::of_standing(sheet, &appraisal, &mut found);
+    formula::look(sheet, &uses, &mut found);
+    fuel::look(sheet, &appraisal, &answers, &mut found);
+    let inputs = inputs(sheet, &uses);
+    let (mut lines, untried) = moved(Moving::new(sheet, &answers, &uses), &inputs, watch, &mut found);
+    let yardsticks = yardsticks(sheet, &answers);
+    for line in &mut lines {
+        line.doubtful = is_doubtful(sheet, line.subject);
+        known_how(sheet, line, &appraisal, (&answers, &yardsticks), &mut found);
+    }
+    let others = found.others(&inputs);
+    lines.extend(others.into_iter().map(|subject| Line::still(subject, answers.len())));
+    for line in &mut lines {
+        line.findings = found.take(line.subject);
+        line.weight = line.weighed();
+    }
+    lines.sort_by(|one, other| {
+        let size = other.size(&yardsticks).total_cmp(&one.size(&yardsticks));
+        let place = place_of(sheet, one.subject).cmp(&place_of(sheet, other.subject));
+        one.weight.cmp(&other.weight).then(size).then(place)
+    });
+    Audited {
+        answers,
+        lines,
+        untried,
+        appraisal,
+    }
+}
+
+/// The lines of all values, each moved; those that weren't tried at the end once more.
+fn moved(
+    mut moving: Moving<'_>,
+    inputs: &[Subject],
+    watch: &mut dyn FnMut(usize, usize) -> bool,
+    found: &mut Findings,
+) -> (Vec<Line>, Vec<Subject>) {
+    let mut lines = Vec::with_capacity(inputs.len());
+    let mut untried = Vec::new();
+    for (done, subject) in inputs.iter().enumerate() {
+        if untried.is_empty() && watch(done, inputs.len()) {
+            lines.push(moving.line(*subject, found));
+            continue;
+        }
+        untried.push(*subject);
+        found.add(*subject, Finding::NotTried);
+        lines.push(Line::still(*subject, moving.answers()));
+    }
+    (lines, untried)
+}
+
+fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
+    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+}
+
+/// The answers that hold one number, in the order of the file; of two with one name the first.
+fn numeric_answers(sheet: &Sheet) -> Vec<CellId> {
+    let counts = |cell: &CellId| {
+        let is_answer = sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Answer);
+        let first = sheet.name_of(*cell).and_then(|name| sheet.cell(name)) == Some(*cell);
+        is_answer && first && is_number(sheet, *cell) && matches!(sheet.reading(*cell), Reading::Number(_))
+    };
+    all_cells(sheet).filter(counts).collect()
+}
+
+fn is_number(sheet: &Sheet, cell: CellId) -> bool {
+    let shape = sheet.shape(cell);
+    shape.is_some_and(|shape| !shape.column && !matches!(shape.kind, Kind::Text | Kind::Truth))
+}
+
+/// What the answers rest on: inputs, whatever a trial holds, and the columns of tables
+/// that something uses.
+fn inputs(sheet: &Sheet, uses: &Uses) -> Vec<Subject> {
+    let is_input = |cell: &CellId| {
+        let written = sheet.entry(*cell).is_some_and(|entry| entry.kind.is_input());
+        written || sheet.entry(*cell).is_some() && sheet.held(*cell).is_some()
+    };
+    let mut found: Vec<Subject> = all_cells(sheet).filter(is_input).map(Subject::Cell).collect();
+    let written = (0u32..).zip(sheet.tables()).filter(|(_, table)| table.cell.is_none());
+    for (place, table) in written {
+        let used = table.columns.iter().filter(|slot| uses.column(**slot));
+        found.extend(used.map(|slot| Subject::Column(place, *slot)));
+    }
+    found.sort_by_key(|subject| place_of(sheet, *subject));
+    found
+}
+
+/// Where a line stands: its item, and its place in it.
+pub fn place_of(sheet: &Sheet, subject: Subject) -> (u32, u32) {
+    match subject {
+        Subject::Cell(cell) => (sheet.item_of(cell), 0),
+        Subject::Column(table, slot) => (
+            sheet.tables().get(table as usize).map_or(0, |table| table.item),
+            slot + 1,
+        ),
+        Subject::Item(item) => (item, 0),
+    }
+}
+
+/// Whether somebody guessed it, or nobody says where it comes from.
+fn is_doubtful(sheet: &Sheet, subject: Subject) -> bool {
+    let guess = matches!(subject, Subject::Cell(cell) if is_guess(sheet, cell));
+    guess || !is_sourced(sheet, subject)
+}
+
+/// Whether the value of an entry is assumed. What a trial holds is a guess whatever the line says.
+pub fn is_guess(sheet: &Sheet, cell: CellId) -> bool {
+    let assumed = sheet.entry(cell).is_some_and(|entry| entry.kind == EntryKind::Assumed);
+    assumed || sheet.trials().any(|trial| trial == cell)
+}
+
+/// Whether a line says where its value comes from.
+pub fn is_sourced(sheet: &Sheet, subject: Subject) -> bool {
+    source_of(sheet, subject).is_some_and(|source| !source.trim().is_empty())
+}
+
+/// Where a line has its value from; of a held value, what the case or the trial says.
+pub fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
+    use crate::syntax::tree::Node;
+    if let Subject::Cell(cell) = subject
+        && let Some(held) = sheet.held(cell)
+    {
+        return held.source.clone();
+    }
+    let (item, _) = place_of(sheet, subject);
+    let source = match &sheet.tree().items.get(item as usize)?.node {
+        Node::Entry(entry) => entry.source.as_ref(),
+        Node::Table(table) => table.source.as_ref(),
+        _ => None,
+    };
+    source.map(|source| source.text.to_string())
+}
+
+/// What there is to ask about how a value is known.
+fn known_how(
+    sheet: &Sheet,
+    line: &Line,
+    appraisal: &Appraisal,
+    (answers, yardsticks): (&[CellId], &[Option<f64>]),
+    found: &mut Findings,
+) {
+    if !is_sourced(sheet, line.subject) && has_value(sheet, line.subject) {
+        found.add(line.subject, Finding::NoSource);
+    }
+    let Some(reach) = &line.reach else { return };
+    if reach.how != How::Tolerance {
+        if line.size(yardsticks) > WORTH_A_TOLERANCE && !is_count(sheet, line.subject) {
+            found.add(line.subject, Finding::NoTolerance);
+        }
+        return;
+    }
+    let moved = line.moves.iter().zip(answers);
+    let lost = moved.filter(|(moved, answer)| {
+        let moves = moved.as_ref().is_some_and(|moved| !moved.change.is_zero());
+        moves && !carries(appraisal, **answer, line.subject)
+    });
+    let lost: Vec<CellId> = lost.map(|(_, answer)| *answer).collect();
+    if !lost.is_empty() {
+        found.add(line.subject, Finding::ToleranceLost(lost));
+    }
+}
+
+fn has_value(sheet: &Sheet, subject: Subject) -> bool {
+    !matches!(subject, Subject::Cell(cell) if matches!(sheet.status(cell), Status::Blank | Status::Broken))
+}
+
+/// What is counted is exact: cylinders, outlets.
+fn is_count(sheet: &Sheet, subject: Subject) -> bool {
+    let Some(Kind::Quantity(unit)) = kind_of(sheet, subject) else {
+        return false;
+    };
+    let whole = match subject {
+        Subject::Cell(cell) => matches!(sheet.reading(cell), Reading::Number(number) if number.is_whole()),
+        _ => true,
+    };
+    whole && unit.to_string() == "each"
+}
+
+/// Kind and unit of the value behind a line.
+pub fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
+    match subject {
+        Subject::Cell(cell) => sheet.shape(cell).map(|shape| shape.kind),
+        Subject::Column(_, slot) => sheet.table_column(slot).map(|column| column.kind),
+        Subject::Item(_) => None,
+    }
+}
+
+/// Whether the uncertainty of an answer has a part from this value.
+fn carries(appraisal: &Appraisal, answer: CellId, subject: Subject) -> bool {
+    let gradient = appraisal.gradients.get(&answer).map_or(&[][..], |gradient| gradient);
+    let sources = gradient.iter().filter(|(_, slope)| *slope != 0.0);
+    let mut sources = sources.filter_map(|(number, _)| appraisal.sources.list.get(*number as usize));
+    sources.any(|source| match (source.of, subject) {
+        (SourceOf::Cell(cell), Subject::Cell(own)) => cell == own.0,
+        (SourceOf::Reading(slot, _), Subject::Column(_, own)) => slot == own,
+        // readings through a line, or gathered: the column may be among them
+        (SourceOf::Cell(_) | SourceOf::Reading(..), _) | (SourceOf::ByDraws, _) => false,
+        (_, subject) => matches!(subject, Subject::Column(..)),
+    })
+}
+
+// ---- order ----
+
+/// What counts as a tenth of each answer on a scale without a true zero, as it does for
+/// the values that are moved; `None` where a tenth is a tenth.
+fn yardsticks(sheet: &Sheet, answers: &[CellId]) -> Vec<Option<f64>> {
+    let tenth = |answer: &CellId| swing::step_of(sheet.shape(*answer)?.kind).map(|step| step.to_f64());
+    answers.iter().map(tenth).collect()
+}
+
+impl Line {
+    /// A line whose value wasn't moved.
+    fn still(subject: Subject, answers: usize) -> Line {
+        Line {
+            subject,
+            reach: None,
+            moves: vec![None; answers],
+            findings: Vec::new(),
+            doubtful: false,
+            weight: Weight::Remark,
+        }
+    }
+
+    /// The largest move of any answer, as a part of it.
+    fn size(&self, yardsticks: &[Option<f64>]) -> f64 {
+        let sizes = self.moves.iter().zip(yardsticks).filter_map(|(moved, yardstick)| {
+            let moved = moved.as_ref()?;
+            match (moved.relative, yardstick) {
+                (Some(part), _) => Some(part.to_f64()),
+                (None, Some(tenth)) => Some(moved.change.to_f64() / tenth / 10.0),
+                (None, None) => Some(0.0),
+            }
+        });
+        sizes.fold(0.0, f64::max)
+    }
+
+    fn moves_something(&self) -> bool {
+        let mut moves = self.moves.iter().flatten();
+        moves.any(|moved| !moved.change.is_zero())
+    }
+
+    fn weighed(&self) -> Weight {
+        let own = match (self.moves_something(), self.doubtful) {
+            (true, true) => Weight::Guess,
+            (true, false) => Weight::Value,
+            (false, _) => Weight::Remark,
+        };
+        let found = self.findings.iter().map(Finding::weight);
+        found.min().map_or(own, |weight| weight.min(own))
+    }
+}
+
+// ---- what decides ----
+
+/// The lines that decide some answers.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Deciding {
+    /// The answers, by their places.
+    pub answers: Vec<usize>,
+    /// The lines, by their places; the largest move first. None: nothing moves them.
+    pub lines: Vec<usize>,
+    /// Their part of the sum of all squared moves: the least and the greatest of these answers.
+    pub share: (f64, f64),
+}
+
+/// No more lines than this are named for an answer.
+const MOST_DECIDING: usize = 3;
+/// Lines are named until they have this part of the sum of squared moves.
+const ENOUGH: f64 = 0.8;
+
+/// Which lines decide each answer: those with the largest moves. Answers decided by the
+/// same lines stand together.
+pub fn deciding(audited: &Audited) -> Vec<Deciding> {
+    let mut found: Vec<Deciding> = Vec::new();
+    for answer in 0..audited.answers.len() {
+        let (lines, share) = decided_by(&audited.lines, answer);
+        match found.iter_mut().find(|known| known.lines == lines) {
+            Some(known) => {
+                known.answers.push(answer);
+                known.share = (known.share.0.min(share), known.share.1.max(share));
+            }
+            None => found.push(Deciding {
+                answers: vec![answer],
+                lines,
+                share: (share, share),
+            }),
+        }
+    }
+    found
+}
+
+fn decided_by(lines: &[Line], answer: usize) -> (Vec<usize>, f64) {
+    let moves = lines.iter().enumerate().filter_map(|(place, line)| {
+        let moved = line.moves.get(answer)?.as_ref()?;
+        Some((place, moved.change.to_f64().powi(2)))
+    });
+    let mut moves: Vec<(usize, f64)> = moves.filter(|(_, square)| *square > 0.0).collect();
+    moves.sort_by(|one, other| other.1.total_cmp(&one.1));
+    let whole: f64 = moves.iter().map(|(_, square)| square).sum();
+    let (mut named, mut part) = (Vec::new(), 0.0);
+    for (place, square) in moves {
+        if named.len() == MOST_DECIDING || part >= ENOUGH * whole {
+            break;
+        }
+        named.push(place);
+        part += square;
+    }
+    (named, if whole > 0.0 { part / whole } else { 0.0 })
+}
+
+/// The cells that each answer rests on.
+type Rests = BTreeMap<CellId, BTreeSet<CellId>>;
+
+fn rests_on(sheet: &Sheet, answers: &[CellId]) -> Rests {
+    let needed = |answer: &CellId| (*answer, sheet.needed_by(*answer).into_iter().collect());
+    answers.iter().map(needed).collect()
+}
+
+/// A unit by its name; a plain number where there is none of that name.
+fn unit(name: &str) -> Unit {
+    Unit::parse(name).unwrap_or(Unit::ONE)
+}
+
+/// The number behind a cell as things stand.
+fn number(sheet: &Sheet, cell: CellId) -> Option<Number> {
+    super::vary::number_of(sheet, cell)
+}

@@ -1,0 +1,370 @@
+//! What there is to ask about a line, and how much it weighs.
+//!
+//! Each finding has a code word; its explanation is the report's. Start reading
+//! at [`Finding`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::problem::{Problem, Severity};
+use crate::sheet::appraise::{Appraisal, Cautioned};
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::syntax::tree::EntryKind;
+use crate::trade::{Function, Parameter};
+
+use super::{Subject, all_cells, is_number, swing};
+
+/// What there is to ask about a line.
+#[derive(Clone, Debug)]
+pub enum Finding {
+    /// It can't be read or worked out.
+    Problem(Problem),
+    /// It waits on others.
+    Waits,
+    /// It is left open.
+    Blank,
+    /// An expectation that doesn't hold.
+    Fails,
+    /// An expectation that can't be told.
+    Untold,
+    /// An expectation whose limit lies within the uncertainty.
+    Close,
+    /// An expectation on values whose uncertainty only draws can tell.
+    ByDraws,
+    /// Gross heat here and net heat there: the fuel, the basis here, and the other place.
+    MixedHeat {
+        /// The fuel.
+        fuel: String,
+        /// The basis here.
+        basis: String,
+        /// Who takes the other.
+        other: CellId,
+    },
+    /// Heat by the pound here and by the gallon there, of this fuel.
+    TwoHeats {
+        /// The fuel.
+        fuel: String,
+        /// Whether it is by the pound here.
+        by_pound: bool,
+        /// Who takes the other.
+        other: CellId,
+    },
+    /// A call with a no-load share of 0.
+    NoLoadShare(&'static str),
+    /// Fuel times one load over another: the loads, by their entries.
+    Proportion(CellId, CellId),
+    /// A runtime by weight alone.
+    NoDrawDown,
+    /// A cylinder taken for as full as it is named.
+    TakenAsFull,
+    /// A value without a source.
+    NoSource,
+    /// A value without ± that moves an answer by more than a few per cent.
+    NoTolerance,
+    /// A value whose ± these answers don't carry.
+    ToleranceLost(Vec<CellId>),
+    /// Outside what is usual.
+    Unusual(Unusual),
+    /// Bare numbers in a formula, as written.
+    Bare(Vec<String>),
+    /// Nothing uses it.
+    Unused,
+    /// At one end something has a problem.
+    OneEnd {
+        /// Whether at the upper end.
+        up: bool,
+        /// What is wrong there.
+        problem: Problem,
+    },
+    /// At both ends something has a problem.
+    NoEnd(Problem),
+    /// A value of 0 without a tolerance.
+    ZeroValue,
+    /// An answer of 0, which has no relative change.
+    ZeroAnswer,
+    /// An answer on a scale without a true zero.
+    NoTrueZero,
+    /// An answer that is no single number.
+    NoNumber,
+    /// Rules of thumb that an answer rests on.
+    RuleOfThumb(Vec<&'static Function>),
+    /// A caution.
+    Caution(Caution),
+    /// Not tried.
+    NotTried,
+}
+
+/// A value outside what is usual for what it is given to.
+#[derive(Clone, Debug)]
+pub struct Unusual {
+    /// The value as written, where it stands in the call; `None`: the line's own.
+    pub literal: Option<String>,
+    /// The function.
+    pub function: &'static str,
+    /// The parameter.
+    pub parameter: &'static Parameter,
+}
+
+/// A caution of a line.
+#[derive(Clone, Debug)]
+pub struct Caution {
+    /// The code word.
+    pub code: &'static str,
+    /// What it says here.
+    pub text: String,
+    /// Whether it says that a number can't be trusted, and not only what goes with it.
+    pub weighs: bool,
+}
+
+/// How much a line weighs, the heaviest first.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Weight {
+    /// It is wrong, or can't be told.
+    Wrong,
+    /// The trade would not take it so.
+    Unsound,
+    /// It is a guess or has no source, and moves an answer.
+    Guess,
+    /// It moves an answer.
+    Value,
+    /// It is only remarked.
+    Remark,
+}
+
+impl PartialEq for Finding {
+    fn eq(&self, other: &Finding) -> bool {
+        format!("{self:?}") == format!("{other:?}")
+    }
+}
+
+impl Finding {
+    /// The code word; a caution has its own.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Finding::Problem(_) => "has-problem",
+            Finding::Waits => "without-value",
+            Finding::Blank => "left-blank",
+            Finding::Fails => "check-fails",
+            Finding::Untold => "check-untold",
+            Finding::Close => "check-close",
+            Finding::ByDraws => "check-untested",
+            Finding::MixedHeat { .. } => "mixed-heat",
+            Finding::TwoHeats { .. } => "two-heats",
+            Finding::NoLoadShare(_) | Finding::Proportion(..) => "in-proportion",
+            Finding::NoDrawDown => "no-draw-down",
+            Finding::TakenAsFull => "taken-as-full",
+            Finding::NoSource => "no-source",
+            Finding::NoTolerance => "no-tolerance",
+            Finding::ToleranceLost(_) => "tolerance-lost",
+            Finding::Unusual(_) => "unusual-value",
+            Finding::Bare(_) => "number-in-formula",
+            Finding::Unused => "unused",
+            Finding::OneEnd { .. } => "one-end",
+            Finding::NoEnd(_) => "no-end",
+            Finding::ZeroValue => "zero-value",
+            Finding::ZeroAnswer => "zero-answer",
+            Finding::NoTrueZero => "no-true-zero",
+            Finding::NoNumber => "no-number",
+            Finding::RuleOfThumb(_) => "rule-of-thumb",
+            Finding::Caution(caution) => caution.code,
+            Finding::NotTried => "not-tried",
+        }
+    }
+
+    /// How much it weighs.
+    pub fn weight(&self) -> Weight {
+        match self {
+            Finding::Problem(_)
+            | Finding::Waits
+            | Finding::Blank
+            | Finding::Fails
+            | Finding::Untold
+            | Finding::MixedHeat { .. } => Weight::Wrong,
+            Finding::Close
+            | Finding::ByDraws
+            | Finding::TwoHeats { .. }
+            | Finding::NoLoadShare(_)
+            | Finding::Proportion(..)
+            | Finding::NoDrawDown
+            | Finding::TakenAsFull
+            | Finding::RuleOfThumb(_)
+            | Finding::Unusual(_) => Weight::Unsound,
+            Finding::Caution(caution) if caution.weighs => Weight::Unsound,
+            _ => Weight::Remark,
+        }
+    }
+}
+
+/// What was found, line by line.
+#[derive(Default)]
+pub(super) struct Findings(BTreeMap<Subject, Vec<Finding>>);
+
+impl Findings {
+    pub(super) fn add(&mut self, subject: Subject, finding: Finding) {
+        let found = self.0.entry(subject).or_default();
+        if !found.contains(&finding) {
+            found.push(finding);
+        }
+    }
+
+    /// The lines with findings that aren't among these.
+    pub(super) fn others(&self, known: &[Subject]) -> Vec<Subject> {
+        let known: BTreeSet<&Subject> = known.iter().collect();
+        let subjects = self.0.keys().filter(|subject| !known.contains(subject));
+        subjects.copied().collect()
+    }
+
+    /// What was found about a line, the heaviest first.
+    pub(super) fn take(&mut self, subject: Subject) -> Vec<Finding> {
+        let mut found = self.0.remove(&subject).unwrap_or_default();
+        found.sort_by_key(Finding::weight);
+        found
+    }
+}
+
+/// The line of an item: of an entry or an expectation its cell.
+pub(super) fn subject_of(sheet: &Sheet, item: u32, cells: &BTreeMap<u32, CellId>) -> Subject {
+    match cells.get(&item) {
+        Some(cell) if sheet.entry(*cell).is_some() || is_check(sheet, *cell) => Subject::Cell(*cell),
+        _ => Subject::Item(item),
+    }
+}
+
+fn is_check(sheet: &Sheet, cell: CellId) -> bool {
+    use crate::syntax::tree::Node;
+    let item = sheet.tree().items.get(sheet.item_of(cell) as usize);
+    item.is_some_and(|item| matches!(item.node, Node::Expect(_)))
+}
+
+/// The cell of each item that has one.
+pub(super) fn cells_by_item(sheet: &Sheet) -> BTreeMap<u32, CellId> {
+    all_cells(sheet).map(|cell| (sheet.item_of(cell), cell)).collect()
+}
+
+/// How lines stand: problems, what waits, checks, answers that can't be set in relation, cautions.
+pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
+    let cells = cells_by_item(sheet);
+    for problem in sheet.problems() {
+        if problem.severity == Severity::Problem {
+            let subject = subject_of(sheet, problem.place.item, &cells);
+            found.add(subject, Finding::Problem(problem));
+        }
+    }
+    for cell in all_cells(sheet) {
+        if is_check(sheet, cell) {
+            found_check(sheet, appraisal, cell, found);
+        } else if let Some(entry) = sheet.entry(cell) {
+            let is_answer = entry.kind == EntryKind::Answer;
+            let finding = match sheet.status(cell) {
+                Status::Blank => Some(Finding::Blank),
+                Status::Waits if is_answer => Some(Finding::Waits),
+                Status::Known if is_answer => unrelated(sheet, cell),
+                _ => None,
+            };
+            if let Some(finding) = finding {
+                found.add(Subject::Cell(cell), finding);
+            }
+        }
+    }
+    of_cautions(sheet, &appraisal.cautions, &cells, found);
+    of_rules(sheet, appraisal, found);
+}
+
+fn found_check(sheet: &Sheet, appraisal: &Appraisal, cell: CellId, found: &mut Findings) {
+    let holds = match sheet.reading(cell) {
+        Reading::Number(truth) => Some(!truth.is_zero()),
+        Reading::Column(rows) => Some(!rows.iter().any(|row| row.is_some_and(Number::is_zero))),
+        Reading::None(_) => None,
+    };
+    let finding = match holds {
+        Some(false) => Finding::Fails,
+        None if sheet.status(cell) == Status::Broken => return,
+        None => Finding::Untold,
+        Some(true) if appraisal.close.contains(&cell) => Finding::Close,
+        Some(true) if appraisal.by_draws.contains(&cell) => Finding::ByDraws,
+        Some(true) => return,
+    };
+    found.add(Subject::Cell(cell), finding);
+}
+
+/// Why an answer with a value has no relative change.
+fn unrelated(sheet: &Sheet, cell: CellId) -> Option<Finding> {
+    let kind = sheet.shape(cell)?.kind;
+    if !is_number(sheet, cell) {
+        return Some(Finding::NoNumber);
+    }
+    if swing::step_of(kind).is_some() {
+        return Some(Finding::NoTrueZero);
+    }
+    let Reading::Number(value) = sheet.reading(cell) else {
+        return Some(Finding::NoNumber);
+    };
+    value.is_zero().then_some(Finding::ZeroAnswer)
+}
+
+fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, CellId>, found: &mut Findings) {
+    for cautioned in cautions {
+        let code = cautioned.caution.code;
+        // mixed bases are a finding of their own
+        if code == "gross-net" && cautioned.function.is_empty() {
+            continue;
+        }
+        let subject = subject_of(sheet, sheet.item_of(cautioned.cell), cells);
+        let text = match cautioned.text.as_str() {
+            "" => cautioned.caution.text,
+            own => own,
+        };
+        let caution = Caution {
+            code,
+            text: text.to_owned(),
+            weighs: !cautioned.text.is_empty() && WEIGHTY.contains(&code),
+        };
+        found.add(subject, Finding::Caution(caution));
+    }
+}
+
+/// Cautions that, raised by the values, say that a number can't be trusted.
+const WEIGHTY: [&str; 16] = [
+    "stalls-first",
+    "overfill",
+    "not-filled",
+    "stamp-or-scale",
+    "no-liquid",
+    "dished-bottom",
+    "outside-table",
+    "off-the-line",
+    "weight-rises",
+    "beyond-readings",
+    "fuel-line",
+    "odd-efficiency",
+    "correction-range",
+    "near-field",
+    "no-frost",
+    "missing-cells",
+];
+
+/// The rules of thumb that each answer rests on.
+fn of_rules(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
+    let thumbs: Vec<&(CellId, &'static Function)> = appraisal
+        .functions
+        .iter()
+        .filter(|(_, function)| function.rule_error.is_some())
+        .collect();
+    if thumbs.is_empty() {
+        return;
+    }
+    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Answer);
+    for answer in all_cells(sheet).filter(is_answer) {
+        let needed = sheet.needed_by(answer);
+        let mut rests: Vec<&'static Function> = Vec::new();
+        for (_, function) in thumbs.iter().filter(|(cell, _)| needed.contains(cell)) {
+            if !rests.iter().any(|known| known.name == function.name) {
+                rests.push(function);
+            }
+        }
+        if !rests.is_empty() {
+            found.add(Subject::Cell(answer), Finding::RuleOfThumb(rests));
+        }
+    }
+}

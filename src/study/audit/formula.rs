@@ -1,0 +1,309 @@
+//! What formulas say: bare numbers, values outside what is usual, lines that nothing uses.
+//!
+//! Start reading at [`look`].
+
+use crate::number::Number;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::order::expressions_of;
+use crate::sheet::{Reading, Sheet, tolerance_of};
+use crate::syntax::tree::{
+    BinaryOperator, Call, EntryKind, Expression, ExpressionNode, Node, Table, TableContent, Value,
+};
+use crate::trade::Parameter;
+use crate::trade::registry::function;
+use crate::unit::{Kind, Unit, conversion};
+
+use super::super::vary::usual_range;
+use super::finding::{Finding, Findings, Unusual, cells_by_item, subject_of};
+use super::uses::Uses;
+use super::{Subject, all_cells, unit};
+
+/// Looks at every line.
+pub(super) fn look(sheet: &Sheet, uses: &Uses, found: &mut Findings) {
+    let cells = cells_by_item(sheet);
+    for (item, node) in (0u32..).zip(sheet.tree().items.iter().map(|item| &item.node)) {
+        let subject = subject_of(sheet, item, &cells);
+        let bare = bare_numbers(sheet, item, node);
+        if !bare.is_empty() {
+            found.add(subject, Finding::Bare(bare));
+        }
+        match node {
+            Node::Rule(_) if !uses.rule(item) => found.add(subject, Finding::Unused),
+            Node::Table(table) => look_at_table(sheet, item, table, uses, found),
+            _ => {}
+        }
+        expressions_of(node, &mut |part| {
+            if let ExpressionNode::Call(call) = &part.node {
+                look_at_call(sheet, subject, item, call, found);
+            }
+        });
+    }
+    for cell in all_cells(sheet) {
+        let is_input = sheet.entry(cell).is_some_and(|entry| entry.kind.is_input());
+        if is_input && !uses.entry(cell) {
+            found.add(Subject::Cell(cell), Finding::Unused);
+        }
+        if is_input && is_taken_as_full(sheet, cell) {
+            found.add(Subject::Cell(cell), Finding::TakenAsFull);
+        }
+    }
+}
+
+/// A table that nothing uses, or columns of it; texts only tell rows apart.
+fn look_at_table(sheet: &Sheet, item: u32, table: &Table, uses: &Uses, found: &mut Findings) {
+    let place = sheet.tables().iter().position(|known| known.item == item);
+    let Some(known) = place.and_then(|place| sheet.tables().get(place)) else {
+        return;
+    };
+    let slots = &known.columns;
+    if slots.iter().any(|slot| uses.column(*slot)) {
+        let unused = slots.iter().filter(|slot| !uses.column(**slot) && known.cell.is_none());
+        for slot in unused {
+            let kind = sheet.table_column(*slot).map(|column| column.kind);
+            if !matches!(kind, Some(Kind::Text) | None) {
+                let place = u32::try_from(place.unwrap_or(0)).unwrap_or(u32::MAX);
+                found.add(Subject::Column(place, *slot), Finding::Unused);
+            }
+        }
+        return;
+    }
+    found.add(Subject::Item(item), Finding::Unused);
+    let written = !matches!(table.content, Some(TableContent::Function(_)));
+    if written && table.source.is_none() {
+        found.add(Subject::Item(item), Finding::NoSource);
+    }
+}
+
+/// The slot of a column of a table.
+pub(super) fn column_slot(sheet: &Sheet, table: &str, column: &str) -> Option<u32> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return None;
+    };
+    let slots = &sheet.tables().get(place as usize)?.columns;
+    let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|known| &*known.name == column);
+    slots.iter().find(named).copied()
+}
+
+// ---- bare numbers ----
+
+/// The numbers and quantities in the formulas of an item, as written.
+fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
+    let mut found = Vec::new();
+    match node {
+        Node::Entry(entry) if !entry.kind.is_input() => {
+            if let Some(Value::Given { expression, .. }) = &entry.value {
+                bare(expression, &mut found);
+            }
+        }
+        Node::Table(table) => {
+            if let Some(TableContent::Function(expression)) = &table.content {
+                bare(expression, &mut found);
+            }
+        }
+        Node::Rule(rule) => {
+            let defaults = rule
+                .parameters
+                .iter()
+                .filter_map(|parameter| parameter.default.as_ref());
+            defaults.chain(rule.body.iter()).for_each(|part| bare(part, &mut found));
+        }
+        _ => {}
+    }
+    let text = sheet.tree().text_of(item as usize);
+    let mut written: Vec<String> = Vec::new();
+    for part in found {
+        let inner = part
+            .span
+            .of(text)
+            .trim_matches(|c: char| matches!(c, '(' | ')') || c.is_whitespace());
+        let words: Vec<&str> = inner.split_whitespace().collect();
+        let one = words.join(" ");
+        if !written.contains(&one) {
+            written.push(one);
+        }
+    }
+    written
+}
+
+fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
+    match &expression.node {
+        ExpressionNode::Number(number) if is_plain(*number) || *number == Number::from_integer(2) => {}
+        ExpressionNode::Quantity { value, unit, .. } if is_plain(*value) || is_a_whole(*value, *unit) => {}
+        ExpressionNode::Number(_)
+        | ExpressionNode::Quantity { .. }
+        | ExpressionNode::TimeOfDay(_)
+        | ExpressionNode::Moment(_) => found.push(expression),
+        // an exponent belongs to the formula
+        ExpressionNode::Binary(BinaryOperator::Power, _, sides) => bare(&sides.0, found),
+        ExpressionNode::Binary(_, _, sides) => {
+            bare(&sides.0, found);
+            bare(&sides.1, found);
+        }
+        ExpressionNode::Unary(_, inner) => bare(inner, found),
+        ExpressionNode::Comparison(comparison) => {
+            bare(&comparison.first, found);
+            comparison.links.iter().for_each(|(_, _, side)| bare(side, found));
+        }
+        ExpressionNode::If(parts) => {
+            bare(&parts.0, found);
+            bare(&parts.1, found);
+            bare(&parts.2, found);
+        }
+        ExpressionNode::Call(call) => {
+            for (place, argument) in call.arguments.iter().enumerate() {
+                if !is_of_form(call, place) {
+                    bare(&argument.value, found);
+                }
+            }
+        }
+        _ => {}
+    }
+}
+
+/// 0 and 1 hide nothing, and neither does a bare 2.
+fn is_plain(number: Number) -> bool {
+    number.is_zero() || number.abs() == Number::ONE
+}
+
+/// The hours of a day, the minutes of an hour, all of something.
+fn is_a_whole(value: Number, of: Unit) -> bool {
+    let wholes = [(24, "h"), (60, "min"), (60, "s"), (7, "d"), (100, "%")];
+    wholes
+        .iter()
+        .any(|(number, name)| value == Number::from_integer(*number) && of == unit(name))
+}
+
+/// Steps of rounding and of tables say how a result looks, not what it is.
+fn is_of_form(call: &Call, place: usize) -> bool {
+    parameter_at(call, place).is_some_and(|(_, parameter)| matches!(parameter.name, "to" | "every"))
+}
+
+/// The function of a call, and its parameter that an argument is for.
+fn parameter_at(call: &Call, place: usize) -> Option<(&'static str, &'static Parameter)> {
+    let function = function(&call.name.text)?;
+    let parameter = match &call.arguments.get(place)?.label {
+        Some(label) => function.parameters.iter().find(|known| known.name == &*label.text),
+        None => function.parameters.get(place),
+    };
+    Some((function.name, parameter?))
+}
+
+// ---- what is usual ----
+
+fn look_at_call(sheet: &Sheet, subject: Subject, item: u32, call: &Call, found: &mut Findings) {
+    for (place, argument) in call.arguments.iter().enumerate() {
+        let Some((function, parameter)) = parameter_at(call, place) else {
+            continue;
+        };
+        let outside = |kind, value| is_outside(parameter, kind, value);
+        let unusual = |literal| {
+            Finding::Unusual(Unusual {
+                literal,
+                function,
+                parameter,
+            })
+        };
+        match &argument.value.node {
+            ExpressionNode::Name(name) => {
+                let cell = sheet.cell(name);
+                if let Some(cell) = cell.filter(|cell| values_of(sheet, *cell, &outside)) {
+                    found.add(Subject::Cell(cell), unusual(None));
+                }
+            }
+            ExpressionNode::Column(names) => {
+                let column = column_at(sheet, &names.0.text, &names.1.text);
+                if let Some((place, slot)) = column
+                    && any_outside(sheet, slot, &outside)
+                {
+                    found.add(Subject::Column(place, slot), unusual(None));
+                }
+            }
+            ExpressionNode::Quantity { value, unit, .. } if outside(Kind::Quantity(*unit), *value) => {
+                let text = argument.value.span.of(sheet.tree().text_of(item as usize));
+                found.add(subject, unusual(Some(text.to_owned())));
+            }
+            ExpressionNode::Number(value) if outside(Kind::Quantity(Unit::ONE), *value) => {
+                let text = argument.value.span.of(sheet.tree().text_of(item as usize));
+                found.add(subject, unusual(Some(text.to_owned())));
+            }
+            _ => {}
+        }
+    }
+}
+
+fn is_outside(parameter: &Parameter, kind: Kind, value: Number) -> bool {
+    let range = usual_range(parameter, kind);
+    range.is_some_and(|(low, high)| value.compare(low).is_lt() || value.compare(high).is_gt())
+}
+
+fn values_of(sheet: &Sheet, cell: CellId, outside: &impl Fn(Kind, Number) -> bool) -> bool {
+    let Some(shape) = sheet.shape(cell) else { return false };
+    match sheet.reading(cell) {
+        Reading::Number(value) => outside(shape.kind, value),
+        Reading::Column(cells) => cells.iter().flatten().any(|value| outside(shape.kind, *value)),
+        Reading::None(_) => false,
+    }
+}
+
+/// A column of a written table: the table's place, and the column's slot.
+fn column_at(sheet: &Sheet, table: &str, column: &str) -> Option<(u32, u32)> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return None;
+    };
+    let slot = column_slot(sheet, table, column)?;
+    let written = sheet.tables().get(place as usize)?.cell.is_none();
+    written.then_some((place, slot))
+}
+
+fn any_outside(sheet: &Sheet, slot: u32, outside: &impl Fn(Kind, Number) -> bool) -> bool {
+    let Some(column) = sheet.table_column(slot) else {
+        return false;
+    };
+    column.cells.iter().flatten().any(|value| outside(column.kind, *value))
+}
+
+// ---- exchange cylinders ----
+
+/// The weights in pounds that portable cylinders are named for.
+const NAMED_FOR: [i64; 4] = [20, 30, 40, 100];
+
+/// A weight, written down without ± and not weighed, that is what a cylinder is named
+/// for, where the line speaks of cylinders.
+fn is_taken_as_full(sheet: &Sheet, cell: CellId) -> bool {
+    let Some(entry) = sheet.entry(cell) else { return false };
+    let (Some(shape), Reading::Number(value)) = (sheet.shape(cell), sheet.reading(cell)) else {
+        return false;
+    };
+    let Kind::Quantity(of) = shape.kind else { return false };
+    let Some(pounds) = conversion(of, unit("lb")).and_then(|step| step.apply(value).ok()) else {
+        return false;
+    };
+    let named = NAMED_FOR.iter().any(|known| pounds == Number::from_integer(*known));
+    let held = sheet.held(cell);
+    let toleranced = match held {
+        Some(held) => held.tolerance.is_some(),
+        None => tolerance_of(entry).is_some(),
+    };
+    named && entry.kind != EntryKind::Measured && !toleranced && speaks_of_cylinders(sheet, cell)
+}
+
+fn speaks_of_cylinders(sheet: &Sheet, cell: CellId) -> bool {
+    let Some(entry) = sheet.entry(cell) else { return false };
+    let (source, note) = match sheet.held(cell) {
+        Some(held) => (held.source.clone(), held.note.clone()),
+        None => {
+            let own = |text: &Option<crate::syntax::tree::Quoted>| text.as_ref().map(|text| text.text.to_string());
+            (own(&entry.source), own(&entry.note))
+        }
+    };
+    let label = entry.label.as_ref().map(|label| label.text.to_string());
+    let texts = [Some(entry.name.text.to_string()), label, source, note];
+    let said = texts
+        .into_iter()
+        .flatten()
+        .collect::<Vec<String>>()
+        .join(" ")
+        .to_lowercase();
+    let weighed = ["weigh", "scale", "tare", "empty", "capacity"];
+    ["exchange", "cylinder"].iter().any(|word| said.contains(word)) && !weighed.iter().any(|word| said.contains(word))
+}

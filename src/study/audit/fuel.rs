@@ -1,0 +1,325 @@
+//! What goes wrong with fuel: heat on two bases or by two paths, fuel in plain
+//! proportion with load, and runtimes by weight alone.
+//!
+//! A product is followed through entries and units down to its factors, so that
+//! it is seen however many lines it is spread over. Start reading at [`look`].
+
+use std::collections::BTreeMap;
+
+use crate::sheet::Sheet;
+use crate::sheet::appraise::{Appraisal, HeatBasis};
+use crate::sheet::names::CellId;
+use crate::sheet::order::expressions_of;
+use crate::sheet::typed::{Arithmetic, Node as TypedNode, Typed};
+use crate::syntax::tree::{Argument, Expression, ExpressionNode};
+use crate::trade::Function;
+use crate::trade::registry::function;
+use crate::unit::{Kind, Unit, conversion};
+
+use super::finding::{Finding, Findings};
+use super::{Subject, all_cells, unit};
+
+/// Looks at the worksheet as it stands.
+pub(super) fn look(sheet: &mut Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
+    heats(appraisal, found);
+    no_load_shares(sheet, found);
+    let likes = Likes::new();
+    let mut products = Products::default();
+    for cell in sheet.cells_in_order() {
+        if let Some((over, under)) = products.add(sheet, &likes, cell) {
+            found.add(Subject::Cell(cell), Finding::Proportion(over, under));
+        }
+    }
+    if !draws_down(sheet) {
+        for answer in answers {
+            if is_by_weight(sheet, &likes, *answer) {
+                found.add(Subject::Cell(*answer), Finding::NoDrawDown);
+            }
+        }
+    }
+}
+
+// ---- heat ----
+
+fn heats(appraisal: &Appraisal, found: &mut Findings) {
+    for here in &appraisal.bases {
+        let same_fuel = || appraisal.bases.iter().filter(|there| there.fuel == here.fuel);
+        let subject = Subject::Cell(here.cell);
+        if let Some(there) = same_fuel().find(|there| there.basis != here.basis) {
+            let finding = Finding::MixedHeat {
+                fuel: here.fuel.clone(),
+                basis: here.basis.clone(),
+                other: there.cell,
+            };
+            found.add(subject, finding);
+        }
+        let Some(by_pound) = is_by_pound(here) else { continue };
+        if let Some(there) = same_fuel().find(|there| is_by_pound(there) == Some(!by_pound)) {
+            let finding = Finding::TwoHeats {
+                fuel: here.fuel.clone(),
+                by_pound,
+                other: there.cell,
+            };
+            found.add(subject, finding);
+        }
+    }
+}
+
+/// Whether heat is counted by weight; `None` where it is counted by the cubic foot.
+fn is_by_pound(heat: &HeatBasis) -> Option<bool> {
+    match heat.function {
+        "heat_per_pound" | "heat_rate" => Some(true),
+        "heat_per_gallon" => Some(false),
+        _ => None,
+    }
+}
+
+// ---- fuel and load ----
+
+/// Calls that are told that the engine burns nothing without load.
+fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
+    let mut asked: Vec<(CellId, &'static str, Expression, String)> = Vec::new();
+    for cell in all_cells(sheet) {
+        let item = sheet.item_of(cell) as usize;
+        let Some(node) = sheet.tree().items.get(item).map(|item| &item.node) else {
+            continue;
+        };
+        expressions_of(node, &mut |part| {
+            if let ExpressionNode::Call(call) = &part.node
+                && let Some(function) = function(&call.name.text)
+                && let Some(given) = argument(function, &call.arguments, "no_load_share")
+            {
+                let text = sheet.tree().text_of(item).to_owned();
+                asked.push((cell, function.name, given.clone(), text));
+            }
+        });
+    }
+    for (cell, name, given, text) in asked {
+        if sheet.held(cell).is_none() && sheet.value_of(&text, &given).is_some_and(|(_, share)| share.is_zero()) {
+            found.add(Subject::Cell(cell), Finding::NoLoadShare(name));
+        }
+    }
+}
+
+fn argument<'a>(function: &'static Function, given: &'a [Argument], name: &str) -> Option<&'a Expression> {
+    let place = function
+        .parameters
+        .iter()
+        .position(|parameter| parameter.name == name)?;
+    let labelled = |argument: &&Argument| argument.label.as_ref().is_some_and(|label| &*label.text == name);
+    let by_place = given.get(place).filter(|argument| argument.label.is_none());
+    given.iter().find(labelled).or(by_place).map(|argument| &argument.value)
+}
+
+/// Units to tell kinds of quantities by.
+struct Likes {
+    watts: Unit,
+    pounds: Unit,
+    gallons: Unit,
+    hours: Unit,
+    pounds_an_hour: Unit,
+    gallons_an_hour: Unit,
+}
+
+fn is_like(kind: Kind, like: Unit) -> bool {
+    matches!(kind, Kind::Quantity(of) if of != Unit::ONE && !of.is_point() && conversion(of, like).is_some())
+}
+
+impl Likes {
+    fn new() -> Likes {
+        Likes {
+            watts: unit("W"),
+            pounds: unit("lb"),
+            gallons: unit("gal"),
+            hours: unit("h"),
+            pounds_an_hour: unit("lb/h"),
+            gallons_an_hour: unit("gal/h"),
+        }
+    }
+
+    /// Electric load; heat is counted in BTU.
+    fn load(&self, kind: Kind) -> bool {
+        is_like(kind, self.watts) && !is_heat(kind)
+    }
+
+    /// What fuel is counted in, or how long it lasts.
+    fn fuel(&self, kind: Kind) -> bool {
+        let likes = [
+            self.pounds,
+            self.gallons,
+            self.hours,
+            self.pounds_an_hour,
+            self.gallons_an_hour,
+        ];
+        likes.iter().any(|like| is_like(kind, *like)) || is_heat(kind)
+    }
+}
+
+fn is_heat(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
+}
+
+/// A factor of a product.
+#[derive(Clone, Copy, PartialEq, Debug)]
+struct Factor {
+    /// The entry it is the value of.
+    cell: Option<CellId>,
+    kind: Kind,
+    /// Whether it stands above the stroke.
+    above: bool,
+}
+
+/// No product is followed further than this.
+const MOST_FACTORS: usize = 24;
+
+/// The entries that are products, down to their factors.
+#[derive(Default)]
+struct Products {
+    factors: BTreeMap<CellId, Vec<Factor>>,
+    /// Entries in which fuel was found in proportion with load; those further on inherit it.
+    flagged: Vec<CellId>,
+}
+
+impl Products {
+    /// Takes an entry in; gives back the two loads if fuel goes with them in proportion here.
+    fn add(&mut self, sheet: &mut Sheet, likes: &Likes, cell: CellId) -> Option<(CellId, CellId)> {
+        if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
+            return None;
+        }
+        let typed = sheet.typed(cell).into_iter().next()?;
+        let mut factors = Vec::new();
+        let mut met = Vec::new();
+        self.follow(&typed, true, &mut factors, &mut met);
+        if !is_product(&typed) || factors.len() > MOST_FACTORS {
+            return None;
+        }
+        let inherited = met.iter().any(|cell| self.flagged.contains(cell));
+        let pair = loads(likes, &factors).filter(|_| likes.fuel(typed.kind) && has_fuel(likes, &factors));
+        if inherited || pair.is_some() {
+            self.flagged.push(cell);
+        }
+        self.factors.insert(cell, factors);
+        pair.filter(|_| !inherited)
+    }
+
+    fn follow(&self, value: &Typed, above: bool, factors: &mut Vec<Factor>, met: &mut Vec<CellId>) {
+        match &value.node {
+            TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => self.follow(inner, above, factors, met),
+            TypedNode::Arithmetic(Arithmetic::Multiply, _, sides) => {
+                self.follow(&sides.0, above, factors, met);
+                self.follow(&sides.1, above, factors, met);
+            }
+            TypedNode::Arithmetic(Arithmetic::Divide, _, sides) => {
+                self.follow(&sides.0, above, factors, met);
+                self.follow(&sides.1, !above, factors, met);
+            }
+            TypedNode::Call(function, arguments) => match (function.name, arguments.as_slice()) {
+                ("heat_rate", [rate, ..]) => self.follow(rate, above, factors, met),
+                ("electrical_efficiency", [load, heat]) => {
+                    self.follow(load, above, factors, met);
+                    self.follow(heat, !above, factors, met);
+                }
+                _ => factors.push(leaf(None, value.kind, above)),
+            },
+            TypedNode::Cell(cell) => match self.factors.get(cell) {
+                Some(known) => {
+                    met.push(*cell);
+                    let turned = known.iter().map(|factor| Factor {
+                        above: factor.above == above,
+                        ..*factor
+                    });
+                    factors.extend(turned);
+                }
+                None => factors.push(leaf(Some(*cell), value.kind, above)),
+            },
+            _ => factors.push(leaf(None, value.kind, above)),
+        }
+    }
+}
+
+fn leaf(cell: Option<CellId>, kind: Kind, above: bool) -> Factor {
+    Factor { cell, kind, above }
+}
+
+/// Whether a value is put together from factors.
+fn is_product(value: &Typed) -> bool {
+    match &value.node {
+        TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => is_product(inner),
+        TypedNode::Arithmetic(Arithmetic::Multiply | Arithmetic::Divide, ..) | TypedNode::Cell(_) => true,
+        TypedNode::Call(function, _) => matches!(function.name, "heat_rate" | "electrical_efficiency"),
+        _ => false,
+    }
+}
+
+/// One load above the stroke and another below it, once what stands on both sides is taken away.
+fn loads(likes: &Likes, factors: &[Factor]) -> Option<(CellId, CellId)> {
+    let side = |above: bool| {
+        let loads = factors
+            .iter()
+            .filter(move |factor| factor.above == above && likes.load(factor.kind));
+        loads.filter_map(|factor| factor.cell).collect::<Vec<CellId>>()
+    };
+    let (mut over, mut under) = (side(true), side(false));
+    over.retain(|cell| match under.iter().position(|other| other == cell) {
+        Some(place) => {
+            under.remove(place);
+            false
+        }
+        None => true,
+    });
+    match (over.as_slice(), under.as_slice()) {
+        ([over], [under]) => Some((*over, *under)),
+        _ => None,
+    }
+}
+
+/// Whether a product has a factor that counts fuel, or how long it lasts.
+fn has_fuel(likes: &Likes, factors: &[Factor]) -> bool {
+    factors.iter().any(|factor| likes.fuel(factor.kind))
+}
+
+// ---- runtimes ----
+
+/// Whether the worksheet looks anywhere at how long a cylinder keeps up.
+fn draws_down(sheet: &Sheet) -> bool {
+    let mut found = false;
+    for item in &sheet.tree().items {
+        expressions_of(&item.node, &mut |part| {
+            if let ExpressionNode::Call(call) = &part.node {
+                found |= matches!(&*call.name.text, "draw_down" | "draw_down_time" | "draw_down_end");
+            }
+        });
+    }
+    found
+}
+
+/// Whether a time comes from a weight over a rate by weight, in this entry or in the
+/// times it is made of.
+fn is_by_weight(sheet: &mut Sheet, likes: &Likes, answer: CellId) -> bool {
+    let is_time = |sheet: &Sheet, cell: CellId| sheet.shape(cell).is_some_and(|shape| is_like(shape.kind, likes.hours));
+    if !is_time(sheet, answer) {
+        return false;
+    }
+    let times: Vec<CellId> = sheet.needed_by(answer);
+    let times: Vec<CellId> = times.into_iter().filter(|cell| is_time(sheet, *cell)).collect();
+    times.into_iter().any(|cell| {
+        let held = sheet.held(cell).is_some();
+        !held && sheet.typed(cell).iter().any(|value| divides_weight(likes, value))
+    })
+}
+
+fn divides_weight(likes: &Likes, value: &Typed) -> bool {
+    let inside = |value: &Typed| divides_weight(likes, value);
+    match &value.node {
+        TypedNode::Arithmetic(Arithmetic::Divide, _, sides) => {
+            let weights = is_like(sides.0.kind, likes.pounds) && is_like(sides.1.kind, likes.pounds_an_hour);
+            weights || inside(&sides.0) || inside(&sides.1)
+        }
+        TypedNode::Arithmetic(_, _, sides) | TypedNode::Where(sides) => inside(&sides.0) || inside(&sides.1),
+        TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => inside(inner),
+        TypedNode::If(parts) => inside(&parts.1) || inside(&parts.2),
+        TypedNode::Call(_, arguments) => arguments.iter().any(inside),
+        TypedNode::Let(_, body) => inside(body),
+        _ => false,
+    }
+}

@@ -1,0 +1,322 @@
+//! Values moved to both ends of what they may be out by, and what the answers do.
+//!
+//! Everything is put back afterwards. Start reading at [`Moving::line`].
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::sheet::appraise::uncertainty_unit;
+use crate::sheet::names::CellId;
+use crate::sheet::table::limit_of;
+use crate::sheet::{Sheet, tolerance_of};
+use crate::unit::{Kind, Unit, conversion, conversion_to_absolute};
+
+use super::super::aim::problem_of;
+use super::super::vary::Varied;
+use super::finding::{Finding, Findings};
+use super::uses::Uses;
+use super::{Line, Rests, Subject, Weight, number, rests_on, unit};
+
+/// How far a value is moved.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Reach {
+    /// By what rule.
+    pub how: How,
+    /// How far up and down, in the unit in which such values differ; `None` for a column
+    /// whose rows differ in it.
+    pub by: Option<Number>,
+}
+
+/// By what rule a value is moved.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum How {
+    /// Over its own tolerance.
+    Tolerance,
+    /// By 10 % of itself.
+    TenPercent,
+    /// By 9 F°.
+    Degrees,
+    /// By 10 % of the absolute pressure.
+    AbsolutePressure,
+    /// By an hour.
+    Hour,
+    /// By 3 dB.
+    Decibels,
+}
+
+/// What a move did to an answer.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Move {
+    /// The larger of the changes at the two ends, without sign, in the unit in which such answers differ.
+    pub change: Number,
+    /// The same as a part of the answer; `None` where the answer is 0, or has no true zero.
+    pub relative: Option<Number>,
+}
+
+/// The worksheet while its values are moved.
+pub(super) struct Moving<'a> {
+    sheet: &'a mut Sheet,
+    answers: &'a [CellId],
+    uses: &'a Uses,
+    rests: Rests,
+    /// The answers as they stand.
+    before: Vec<Option<Number>>,
+}
+
+/// What the answers are at one end.
+struct End {
+    at: Vec<Option<Number>>,
+    problem: Option<Problem>,
+}
+
+impl<'a> Moving<'a> {
+    pub(super) fn new(sheet: &'a mut Sheet, answers: &'a [CellId], uses: &'a Uses) -> Moving<'a> {
+        Moving {
+            rests: rests_on(sheet, answers),
+            before: answers.iter().map(|answer| number(sheet, *answer)).collect(),
+            sheet,
+            answers,
+            uses,
+        }
+    }
+
+    /// How many answers there are.
+    pub(super) fn answers(&self) -> usize {
+        self.answers.len()
+    }
+
+    /// One value moved, and put back.
+    pub(super) fn line(&mut self, subject: Subject, found: &mut Findings) -> Line {
+        let concerned = self.concerned(subject);
+        let moved = match subject {
+            Subject::Cell(cell) => self.cell(cell, &concerned, found),
+            Subject::Column(_, slot) => self.column(slot, &concerned),
+            Subject::Item(_) => None,
+        };
+        let mut line = Line::still(subject, self.answers.len());
+        line.weight = Weight::Value;
+        let Some((reach, ends)) = moved else { return line };
+        line.reach = Some(reach);
+        line.moves = self.moves(&concerned, &ends);
+        if let Some(finding) = at_ends(&ends) {
+            found.add(subject, finding);
+        }
+        line
+    }
+
+    /// Whether each answer rests on it.
+    fn concerned(&self, subject: Subject) -> Vec<bool> {
+        let users = match subject {
+            Subject::Cell(cell) => vec![cell],
+            Subject::Column(_, slot) => {
+                let mut users = self.uses.users(slot);
+                users.retain(|user| self.sheet.held(*user).is_none());
+                users
+            }
+            Subject::Item(_) => Vec::new(),
+        };
+        let rests = |answer: &CellId| self.rests.get(answer);
+        let concerned = |answer| rests(answer).is_some_and(|needs| users.iter().any(|user| needs.contains(user)));
+        self.answers.iter().map(concerned).collect()
+    }
+
+    /// How far an entry is moved, and the answers at both ends; none where no answer rests on it.
+    fn cell(&mut self, cell: CellId, concerned: &[bool], found: &mut Findings) -> Option<(Reach, Vec<End>)> {
+        let value = number(self.sheet, cell)?;
+        let reach = reach(self.sheet, cell, value)?;
+        let by = reach.by?;
+        if by.is_zero() && reach.how == How::Tolerance {
+            let at = self.before.clone();
+            return Some((reach, vec![End { at, problem: None }]));
+        }
+        if by.is_zero() {
+            found.add(Subject::Cell(cell), Finding::ZeroValue);
+            return None;
+        }
+        let mut ends = Vec::new();
+        if concerned.contains(&true) {
+            let places = [value.sub(by).ok(), value.add(by).ok()];
+            let mut varied = Varied::new(self.sheet, cell);
+            for place in places {
+                ends.push(match place {
+                    Some(place) => end(varied.at(place), self.answers, concerned),
+                    None => End {
+                        at: vec![None; concerned.len()],
+                        problem: None,
+                    },
+                });
+            }
+        }
+        Some((reach, ends))
+    }
+
+    /// The same of a column, whose rows are moved together.
+    fn column(&mut self, slot: u32, concerned: &[bool]) -> Option<(Reach, Vec<End>)> {
+        let (reach, bys) = column_reach(self.sheet, slot)?;
+        let mut ends = Vec::new();
+        if concerned.contains(&true) {
+            let users = self.uses.users(slot);
+            let cells = self.sheet.column_cells(slot).to_vec();
+            for up in [false, true] {
+                let moved = cells.iter().zip(&bys).map(|(cell, by)| moved_cell(*cell, *by, up));
+                let moved: Vec<Option<Number>> = moved.collect();
+                self.sheet.move_column(slot, moved, &users);
+                ends.push(end(self.sheet, self.answers, concerned));
+            }
+            self.sheet.put_back_column(slot, &users);
+        }
+        Some((reach, ends))
+    }
+
+    fn moves(&self, concerned: &[bool], ends: &[End]) -> Vec<Option<Move>> {
+        let each = self.answers.iter().zip(&self.before).zip(concerned).enumerate();
+        let moves = each.map(|(place, ((answer, before), concerned))| {
+            let before = (*before)?;
+            let kind = self.sheet.shape(*answer)?.kind;
+            if !concerned {
+                return Some(moved_by(kind, before, Number::ZERO));
+            }
+            let changes = ends.iter().filter_map(|end| {
+                let now = (*end.at.get(place)?)?;
+                now.sub(before).ok().map(Number::abs)
+            });
+            let change = changes.max_by(|one, other| one.compare(*other))?;
+            Some(moved_by(kind, before, change))
+        });
+        moves.collect()
+    }
+}
+
+fn end(sheet: &Sheet, answers: &[CellId], concerned: &[bool]) -> End {
+    let asked = answers.iter().zip(concerned);
+    let at: Vec<Option<Number>> = asked
+        .map(|(answer, concerned)| concerned.then(|| number(sheet, *answer)).flatten())
+        .collect();
+    let mut without = answers.iter().zip(concerned).zip(&at);
+    let without = without.find(|((_, concerned), at)| **concerned && at.is_none());
+    End {
+        problem: without.and_then(|((answer, _), _)| problem_of(sheet, *answer)),
+        at,
+    }
+}
+
+/// What an end without value asks for.
+fn at_ends(ends: &[End]) -> Option<Finding> {
+    let problem = |end: &End| end.problem.clone();
+    match ends {
+        [low, high] => match (problem(low), problem(high)) {
+            (None, None) => None,
+            (Some(low), None) => Some(Finding::OneEnd {
+                up: false,
+                problem: low,
+            }),
+            (None, Some(high)) => Some(Finding::OneEnd {
+                up: true,
+                problem: high,
+            }),
+            (Some(low), Some(_)) => Some(Finding::NoEnd(low)),
+        },
+        _ => None,
+    }
+}
+
+fn moved_by(kind: Kind, before: Number, change: Number) -> Move {
+    let has_zero = step_of(kind).is_none() && !before.is_zero();
+    Move {
+        change,
+        relative: has_zero.then(|| change.div(before.abs()).ok()).flatten(),
+    }
+}
+
+/// How far a value may be out, as it stands.
+fn reach(sheet: &Sheet, cell: CellId, value: Number) -> Option<Reach> {
+    let kind = sheet.shape(cell)?.kind;
+    if matches!(kind, Kind::Text | Kind::Truth) {
+        return None;
+    }
+    let tolerance = match sheet.held(cell) {
+        Some(held) => held.tolerance,
+        None => tolerance_of(sheet.entry(cell)?),
+    };
+    if let Some(tolerance) = tolerance {
+        return Some(Reach {
+            how: How::Tolerance,
+            by: limit_of(tolerance, uncertainty_unit(kind), value),
+        });
+    }
+    let (how, by) = usual(kind, value)?;
+    Some(Reach { how, by: Some(by) })
+}
+
+/// How far a value is moved where nothing is said.
+fn usual(kind: Kind, value: Number) -> Option<(How, Number)> {
+    let tenth = |value: Number| value.abs().div(Number::from_integer(10)).ok();
+    match kind {
+        Kind::Quantity(of) if is_pressure_point(of) => {
+            let absolute = conversion_to_absolute(of, of.interval())?.apply(value).ok()?;
+            Some((How::AbsolutePressure, tenth(absolute)?))
+        }
+        Kind::Quantity(of) if of.is_point() => Some((How::Degrees, step_of(kind)?)),
+        Kind::Quantity(_) => Some((How::TenPercent, tenth(value)?)),
+        Kind::Level | Kind::Decibels => Some((How::Decibels, step_of(kind)?)),
+        Kind::TimeOfDay | Kind::Moment => Some((How::Hour, step_of(kind)?)),
+        Kind::Text | Kind::Truth => None,
+    }
+}
+
+fn is_pressure_point(of: Unit) -> bool {
+    of.is_point() && conversion(of.interval(), unit("psi")).is_some()
+}
+
+/// The step that stands for a tenth on a scale without a true zero, in the unit in which
+/// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
+pub(super) fn step_of(kind: Kind) -> Option<Number> {
+    let steps = |of: Unit, step: i64, name: &str| conversion(unit(name), of)?.apply(Number::from_integer(step)).ok();
+    match kind {
+        Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),
+        Kind::Quantity(of) if of.is_point() => steps(of.interval(), 9, "F°"),
+        Kind::Level | Kind::Decibels => Some(Number::from_integer(3)),
+        Kind::TimeOfDay | Kind::Moment => Some(Number::from_integer(3600)),
+        _ => None,
+    }
+}
+
+/// How far the rows of a written column may be out, each in turn.
+fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)> {
+    let column = sheet.table_column(slot).filter(|column| !column.made)?;
+    let kind = column.kind;
+    if matches!(kind, Kind::Text | Kind::Truth) {
+        return None;
+    }
+    if column.tolerance.is_none() && column.own_tolerances.is_empty() {
+        let usual = |cell: &Option<Number>| usual(kind, (*cell)?);
+        let each: Vec<Option<(How, Number)>> = column.cells.iter().map(usual).collect();
+        let how = each.iter().flatten().map(|(how, _)| *how).next()?;
+        let bys: Vec<Option<Number>> = each.into_iter().map(|each| each.map(|(_, by)| by)).collect();
+        return Some((together(how, &bys), bys));
+    }
+    let unit = uncertainty_unit(kind);
+    let own = |row: usize| {
+        let row = u32::try_from(row).unwrap_or(u32::MAX);
+        let place = column.own_tolerances.binary_search_by_key(&row, |(row, _)| *row);
+        let own = place.ok().and_then(|place| column.own_tolerances.get(place));
+        own.map(|(_, tolerance)| *tolerance).or(column.tolerance)
+    };
+    let by = |(row, cell): (usize, &Option<Number>)| limit_of(own(row)?, unit, (*cell)?);
+    let bys: Vec<Option<Number>> = column.cells.iter().enumerate().map(by).collect();
+    Some((together(How::Tolerance, &bys), bys))
+}
+
+fn together(how: How, bys: &[Option<Number>]) -> Reach {
+    let mut all = bys.iter().flatten();
+    let first = all.next().copied();
+    Reach {
+        how,
+        by: first.filter(|first| all.all(|by| by == first)),
+    }
+}
+
+fn moved_cell(cell: Option<Number>, by: Option<Number>, up: bool) -> Option<Number> {
+    let (cell, by) = (cell?, by.unwrap_or(Number::ZERO));
+    let moved = if up { cell.add(by) } else { cell.sub(by) };
+    Some(moved.unwrap_or(cell))
+}

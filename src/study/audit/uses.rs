@@ -1,0 +1,105 @@
+//! What the lines of a worksheet use: entries, columns and rules.
+//!
+//! Case lines use nothing: they put something in place. Start reading at [`Uses::of`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::sheet::Sheet;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::order::{each_part, expressions_of};
+use crate::syntax::tree::{Expression, ExpressionNode, Node};
+
+/// Who uses what.
+#[derive(Default)]
+pub(super) struct Uses {
+    entries: BTreeSet<CellId>,
+    columns: BTreeMap<u32, BTreeSet<CellId>>,
+    plotted: BTreeSet<u32>,
+    rules: BTreeSet<u32>,
+}
+
+impl Uses {
+    pub(super) fn of(sheet: &Sheet) -> Uses {
+        let mut uses = Uses::default();
+        for cell in super::all_cells(sheet) {
+            if let Some(item) = sheet.tree().items.get(sheet.item_of(cell) as usize) {
+                expressions_of(&item.node, &mut |part| uses.note(sheet, part, Some(cell)));
+            }
+        }
+        for item in &sheet.tree().items {
+            match &item.node {
+                Node::Plot(plot) => {
+                    each_part(&plot.vertical, &mut |part| uses.note(sheet, part, None));
+                    each_part(&plot.horizontal, &mut |part| uses.note(sheet, part, None));
+                }
+                Node::Rule(rule) => {
+                    let body = rule.body.iter();
+                    let parts = body.chain(
+                        rule.parameters
+                            .iter()
+                            .filter_map(|parameter| parameter.default.as_ref()),
+                    );
+                    parts.for_each(|part| each_part(part, &mut |part| uses.note_rule(sheet, part)));
+                }
+                _ => {}
+            }
+        }
+        uses
+    }
+
+    fn note(&mut self, sheet: &Sheet, part: &Expression, user: Option<CellId>) {
+        match &part.node {
+            ExpressionNode::Name(name) => match sheet.names().get(name) {
+                Some(Named::Cell(cell)) => drop(self.entries.insert(cell)),
+                // a whole table: all of its columns
+                Some(Named::Table(table)) => {
+                    let table = sheet.tables().get(table as usize);
+                    let slots = table.map(|table| table.columns.clone()).unwrap_or_default();
+                    slots.into_iter().for_each(|slot| self.note_column(slot, user));
+                }
+                _ => {}
+            },
+            ExpressionNode::Column(names) => {
+                let slot = super::formula::column_slot(sheet, &names.0.text, &names.1.text);
+                slot.into_iter().for_each(|slot| self.note_column(slot, user));
+            }
+            _ => self.note_rule(sheet, part),
+        }
+    }
+
+    fn note_column(&mut self, slot: u32, user: Option<CellId>) {
+        let users = self.columns.entry(slot).or_default();
+        match user {
+            Some(user) => users.extend([user]),
+            None => drop(self.plotted.insert(slot)),
+        }
+    }
+
+    fn note_rule(&mut self, sheet: &Sheet, part: &Expression) {
+        if let ExpressionNode::Call(call) = &part.node
+            && let Some(Named::Rule(item)) = sheet.names().get(&call.name.text)
+        {
+            self.rules.insert(item);
+        }
+    }
+
+    /// Whether anything uses an entry.
+    pub(super) fn entry(&self, cell: CellId) -> bool {
+        self.entries.contains(&cell)
+    }
+
+    /// Whether anything uses a column.
+    pub(super) fn column(&self, slot: u32) -> bool {
+        self.columns.contains_key(&slot)
+    }
+
+    /// The cells that use a column.
+    pub(super) fn users(&self, slot: u32) -> Vec<CellId> {
+        self.columns.get(&slot).into_iter().flatten().copied().collect()
+    }
+
+    /// Whether anything calls a rule.
+    pub(super) fn rule(&self, item: u32) -> bool {
+        self.rules.contains(&item)
+    }
+}

@@ -1,0 +1,674 @@
+//! A worksheet line by line, worst first: moves against closed forms and against trials,
+//! every remark, every written form, broken worksheets, cases and trials.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+use tarebook::problem::Code;
+use tarebook::report::audit::{self, Audit, Line};
+use tarebook::report::build::Options;
+use tarebook::report::json;
+use tarebook::report::pages::REMARKS;
+use tarebook::report::style::Style;
+use tarebook::session::Session;
+use tarebook::trade::caution::caution;
+
+fn session(text: &str) -> Session {
+    Session::of_text("claim.tare", text.to_owned(), &[], Options::default())
+}
+
+fn audited(session: &mut Session) -> Audit {
+    session.audit(&mut |_, _| true)
+}
+
+fn of_text(text: &str) -> Audit {
+    audited(&mut session(text))
+}
+
+fn notebook(name: &str) -> Session {
+    Session::open(&folder().join(name), Options::default()).ok().unwrap()
+}
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")
+}
+
+fn notebooks() -> Vec<String> {
+    let files = std::fs::read_dir(folder())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name());
+    let mut names: Vec<String> = files.map(|name| name.into_string().unwrap()).collect();
+    names.retain(|name| name.ends_with(".tare"));
+    names.sort();
+    assert!(names.len() > 8);
+    names
+}
+
+fn text(audit: &Audit, width: usize) -> String {
+    audit::write(
+        audit,
+        Style {
+            colour: false,
+            width,
+            ..Style::default()
+        },
+    )
+}
+
+fn json_of(audit: &Audit) -> String {
+    let mut written = Vec::new();
+    json::write(audit, &mut written).unwrap();
+    String::from_utf8(written).unwrap()
+}
+
+fn csv_of(audit: &Audit) -> String {
+    let mut written = Vec::new();
+    audit::write_csv(audit, &mut written).unwrap();
+    String::from_utf8(written).unwrap()
+}
+
+fn line<'a>(audit: &'a Audit, name: &str) -> &'a Line {
+    let found = audit.lines.iter().find(|line| line.name.as_deref() == Some(name));
+    found.unwrap_or_else(|| panic!("no line {name} in {audit:#?}"))
+}
+
+/// How far a line moves an answer.
+fn swing(audit: &Audit, name: &str, answer: &str) -> Option<f64> {
+    let swing = &line(audit, name).swing.0;
+    let (_, part) = swing.iter().find(|(known, _)| known == answer).unwrap();
+    part.as_ref().map(|part| part.parse().unwrap())
+}
+
+fn codes(line: &Line) -> Vec<&str> {
+    line.remarks.iter().map(|remark| remark.code.as_str()).collect()
+}
+
+fn all_codes(audit: &Audit) -> BTreeSet<String> {
+    let remarks = audit.lines.iter().flat_map(|line| &line.remarks);
+    remarks.map(|remark| remark.code.clone()).collect()
+}
+
+// ---- written forms ----
+
+#[test]
+fn the_claim_on_terminals() {
+    let found = audited(&mut notebook("claim.tare"));
+    insta::assert_snapshot!("audit_claim_at_80_columns", text(&found, 80));
+    insta::assert_snapshot!("audit_claim_at_60_columns", text(&found, 60));
+}
+
+#[test]
+fn the_claim_for_others() {
+    let found = audited(&mut notebook("claim.tare"));
+    insta::assert_snapshot!("audit_claim_markdown", audit::write_markdown(&found));
+    insta::assert_snapshot!("audit_claim_json", json_of(&found));
+    insta::assert_snapshot!("audit_claim_csv", csv_of(&found));
+}
+
+#[test]
+fn the_corrected_claim_and_the_storm() {
+    insta::assert_snapshot!(
+        "audit_corrected",
+        text(&audited(&mut notebook("claim-corrected.tare")), 80)
+    );
+    insta::assert_snapshot!("audit_storm", text(&audited(&mut notebook("winter-outage.tare")), 80));
+}
+
+#[test]
+fn every_line_keeps_to_the_width() {
+    for width in [40, 60, 80, 120] {
+        for name in notebooks() {
+            let told = text(&audited(&mut notebook(&name)), width);
+            for line in told.lines() {
+                assert!(line.chars().count() <= width, "{name} at {width}: {line}");
+            }
+        }
+    }
+}
+
+/// The fields of the machine format are those agreed, and no other.
+#[test]
+fn the_machine_format_has_the_agreed_fields() {
+    let read: Value = serde_json::from_str(&json_of(&audited(&mut notebook("claim.tare")))).unwrap();
+    let keys = |value: &Value| {
+        let mut keys: Vec<String> = value.as_object().unwrap().keys().cloned().collect();
+        keys.sort();
+        keys.join(" ")
+    };
+    assert_eq!(keys(&read), "answers case lines schema title");
+    assert_eq!(read["answers"], serde_json::json!(["runtime", "days"]));
+    for line in read["lines"].as_array().unwrap() {
+        assert_eq!(keys(line), "kind line name remarks sourced swing");
+        assert_eq!(keys(&line["swing"]), "days runtime");
+        for remark in line["remarks"].as_array().unwrap() {
+            assert_eq!(keys(remark), "code text");
+        }
+    }
+    let check = read["lines"].as_array().unwrap().iter().find(|line| line["line"] == 59);
+    let check = check.unwrap();
+    assert_eq!((&check["name"], &check["kind"]), (&Value::Null, &"expect".into()));
+    assert_eq!(check["swing"]["runtime"], Value::Null);
+}
+
+// ---- moves ----
+
+/// runtime = (fuel − swap)/rate = 16/1.6 h, in closed form: fuel to 19.5 and 20.5 lb moves it
+/// by 0.5/16; swap, by 10 %, by 0.4/16; rate, by twice its sd, by 1.6/1.4 − 1 below, which is
+/// more than 1 − 1.6/1.8 above.
+#[test]
+fn moves_are_those_of_the_closed_form() {
+    let found = of_text(
+        "measured fuel = 20 lb ± 0.5 lb\nassumed swap = 4 lb\nmeasured rate = 1.6 lb/h ± 0.1 lb/h sd\n\
+         assumed spare = 3 lb ± 25 %\nassumed share = 40 % ± 10 %\nassumed twice = 10 lb ± 2 lb k=4\n\
+         answer runtime [h] = (fuel - swap) / rate\nanswer left = spare * share\nanswer other = twice\n\
+         quoted known = 3 lb ± 0 lb\nanswer exact = known\n",
+    );
+    let check = |name, answer, expected: f64| {
+        let moved = swing(&found, name, answer).unwrap();
+        assert!((moved - expected).abs() < 1e-15, "{name}: {moved} for {expected}");
+    };
+    check("fuel", "runtime", 0.5 / 16.0);
+    check("swap", "runtime", 0.4 / 16.0);
+    check("rate", "runtime", 1.6 / 1.4 - 1.0);
+    check("spare", "left", 0.25);
+    check("share", "left", 0.25);
+    check("twice", "other", 0.1);
+    check("known", "exact", 0.0);
+    check("spare", "runtime", 0.0);
+    check("fuel", "left", 0.0);
+}
+
+/// Where no ± is given: 10 %, 9 F° (5 C°), 10 % of the absolute pressure, 1 h, 3 dB. The
+/// answers are differences from a fixed point, so that their parts are plain quotients.
+#[test]
+fn what_has_no_tolerance_moves_by_the_rule_of_its_kind() {
+    let found = of_text(
+        "assumed load = 500 W\nassumed air = 50 °F\nassumed celsius = 10 °C\nassumed gauge = 5 psig\n\
+         assumed dusk = 17:00\nassumed day = 2026-01-11 12:00\nassumed noise = 60 dB\nassumed quiet = 50 dB\nassumed what = \"shed\"\n\
+         assumed on = true\n\
+         answer watts = load * 3\nanswer warmer [F°] = air - 32 °F\nanswer degrees [C°] = celsius - 0 °C\n\
+         answer pressure [psi] = gauge - 0 psig\nanswer late [h] = dusk - 15:00\n\
+         answer since [h] = day - 2026-01-11 10:00\nanswer louder = noise - quiet\nexpect on and what = \"shed\"\n",
+    );
+    let check = |name, answer, expected: f64| {
+        let moved = swing(&found, name, answer).unwrap();
+        assert!((moved - expected).abs() < 1e-12, "{name}: {moved} for {expected}");
+    };
+    check("load", "watts", 0.1);
+    check("air", "warmer", 0.5);
+    check("celsius", "degrees", 0.5);
+    // one atmosphere is 14.69594878 psi (NIST SP 811)
+    check("gauge", "pressure", (5.0 + 14.695_948_775_513_4) / 10.0 / 5.0);
+    check("dusk", "late", 0.5);
+    check("day", "since", 0.5);
+    check("noise", "louder", 0.3);
+    assert_eq!(swing(&found, "what", "watts"), None);
+    assert_eq!(swing(&found, "on", "watts"), None);
+    let left = found.left_out.join(" ");
+    assert!(left.contains("what and on are texts or true or false"), "{left}");
+}
+
+/// The rows of a column move together: a sum moves by all of them, a difference by none.
+#[test]
+fn columns_move_as_a_whole() {
+    let found = of_text(
+        "table log from \"scale\"\n  | time [h] | weight [lb ± 0.05] |\n  | 0 | 40 |\n  | 1 | 38 |\n  | 2 | 36 ± 0.2 |\n\
+         answer rate = (first(log.weight) - log_last) / 2 h\nworked log_last = last(log.weight)\n\
+         answer whole = sum(log.weight)\nanswer hours = sum(log.time)\n",
+    );
+    let check = |name, answer, expected: f64| {
+        let moved = swing(&found, name, answer).unwrap();
+        assert!((moved - expected).abs() < 1e-12, "{name}: {moved} for {expected}");
+    };
+    // 0.05 − 0.2 on a difference of 4 lb
+    check("log.weight", "rate", 0.15 / 4.0);
+    check("log.weight", "whole", 0.3 / 114.0);
+    check("log.weight", "hours", 0.0);
+    check("log.time", "hours", 0.1);
+    assert_eq!(line(&found, "log.time").kind, "table");
+    assert!(line(&found, "log.time").sourced);
+}
+
+/// A move in the machine format is what trials at the two ends do to the answer; all inputs of
+/// all worksheets that ship, in the base and with a trial and a case in hand.
+#[test]
+fn moves_are_those_of_trials_at_both_ends() {
+    let mut compared = 0;
+    for name in notebooks() {
+        let mut session = notebook(&name);
+        compared += compare_with_trials(&name, &mut session);
+        let case = session.sheet().cases().last().map(|case| case.name.clone());
+        if let Some(case) = case {
+            session.set_case(&case).unwrap();
+            compared += compare_with_trials(&name, &mut session);
+        }
+    }
+    assert!(compared > 600, "{compared}");
+}
+
+fn compare_with_trials(name: &str, session: &mut Session) -> usize {
+    let found = audited(session);
+    let before = session.report();
+    let mut compared = 0;
+    for entry in before
+        .entries
+        .iter()
+        .filter(|entry| entry.kind.word() != "worked" && entry.kind.word() != "answer")
+    {
+        let entry = serde_json::to_value(entry).unwrap();
+        let (own, unit) = (entry["name"].as_str().unwrap(), entry["unit"].as_str().unwrap_or(""));
+        let Some(ends) = ends(&entry, unit) else { continue };
+        let mut largest = vec![0.0f64; found.answers.len()];
+        let mut without = false;
+        for end in ends {
+            session.try_value(&format!("{own} = {end} {unit}")).unwrap();
+            let now = session.report();
+            for (place, answer) in found.answers.iter().enumerate() {
+                let at = |report: &tarebook::report::model::Report| {
+                    let entry = report.answers().find(|entry| entry.name == *answer).unwrap();
+                    serde_json::to_value(&entry.value).unwrap().as_str().map(str::to_owned)
+                };
+                let (was, is) = (at(&before).unwrap(), at(&now));
+                let Some(is) = is else {
+                    without = true;
+                    continue;
+                };
+                if let (Ok(was), Ok(is)) = (was.parse::<f64>(), is.parse::<f64>()) {
+                    largest[place] = largest[place].max(((is - was) / was).abs());
+                }
+            }
+            session.undo().unwrap();
+        }
+        for (answer, largest) in found.answers.iter().zip(&largest) {
+            if let (Some(moved), false) = (swing(&found, own, answer), without) {
+                let near = (moved - largest).abs() <= 1e-8 * largest.max(1e-4);
+                assert!(near, "{name}: {own} moves {answer} by {moved}, by trials {largest}");
+                compared += 1;
+            }
+        }
+    }
+    assert_eq!(session.report(), before, "{name}: the worksheet stands as it did");
+    compared
+}
+
+/// Both ends of an input, from its value and standard uncertainty.
+fn ends(entry: &Value, unit: &str) -> Option<[f64; 2]> {
+    if entry["type"] != "number" {
+        return None;
+    }
+    let value: f64 = entry["value"].as_str()?.parse().ok()?;
+    let display = entry["display"].as_str().unwrap();
+    let by = match entry["uncertainty"].as_str() {
+        Some(u) if display.contains("sd") || display.contains("k=") => 2.0 * u.parse::<f64>().unwrap(),
+        Some(u) => 3f64.sqrt() * u.parse::<f64>().unwrap(),
+        None => match unit {
+            "°F" => 9.0,
+            "°C" => 5.0,
+            "psig" => (value + 14.695_948_775_513_4) / 10.0,
+            "dB" => 3.0,
+            _ if value == 0.0 => return None,
+            _ => value.abs() / 10.0,
+        },
+    };
+    Some([value - by, value + by])
+}
+
+// ---- remarks ----
+
+/// A worksheet for each code, and the line it is said of.
+const WORKSHEETS: &[(&str, &str, &str)] = &[
+    ("has-problem", "a", "assumed x = 1 lb\nanswer a = x + 1 h\n"),
+    ("without-value", "a", "assumed x [lb] = ?\nanswer a = x * 3\n"),
+    ("left-blank", "x", "assumed x [lb] = ?\nanswer a = x * 3\n"),
+    (
+        "check-fails",
+        "",
+        "assumed x = 1 lb\nexpect x > 2 lb else \"too little\"\n",
+    ),
+    ("check-untold", "", "assumed x [lb] = ?\nexpect x > 2 lb\n"),
+    ("check-close", "", "measured x = 2.1 lb ± 0.2 lb\nexpect x > 2 lb\n"),
+    (
+        "mixed-heat",
+        "a",
+        "answer a = heat_per_pound(\"propane\", \"net\")\nanswer b = heat_per_gallon(\"propane\")\n",
+    ),
+    (
+        "two-heats",
+        "a",
+        "answer a = heat_rate(1 lb/h)\nanswer b = heat_per_gallon(\"propane\")\n",
+    ),
+    (
+        "in-proportion",
+        "a",
+        "measured weighed = 1.3 lb/h\nassumed load = 300 W\nassumed at = 600 W\nanswer a [lb/h] = weighed * load / at\n",
+    ),
+    (
+        "no-draw-down",
+        "a",
+        "measured x = 20 lb\nmeasured r = 1.3 lb/h\nanswer a [h] = x / r\n",
+    ),
+    (
+        "taken-as-full",
+        "net",
+        "quoted net = 20 lb from \"exchange cylinder\"\nanswer a = net * 3\n",
+    ),
+    ("no-source", "x", "measured x = 2 lb\nanswer a = x * 3\n"),
+    (
+        "no-tolerance",
+        "x",
+        "measured x = 2 lb from \"scale\"\nanswer a = x * 3\n",
+    ),
+    (
+        "tolerance-lost",
+        "x",
+        "measured x = 2.4 lb ± 0.2 lb\nanswer a = round(x, 1 lb)\n",
+    ),
+    ("number-in-formula", "a", "measured x = 2 lb\nanswer a = x * 80 %\n"),
+    (
+        "unusual-value",
+        "x",
+        "assumed x = 900 °F\nanswer a = vapor_pressure(60 °F, 50 %)\nanswer b = rescale_rate(1 lb/h, 600 W, 1800 W, 700 W, share)\nassumed share = 90 %\n",
+    ),
+    ("unused", "x", "measured x = 2 lb\nanswer a = 3 lb\n"),
+    (
+        "one-end",
+        "x",
+        "measured x = 1 ± 1\nassumed y = 2 lb\nanswer a = y / x\n",
+    ),
+    (
+        "no-end",
+        "gauge",
+        "quoted gauge = 12\nanswer a = voltage_drop(10 A, gauge, 50 ft)\n",
+    ),
+    ("zero-value", "x", "assumed x = 0 lb\nanswer a = x + 3 lb\n"),
+    (
+        "zero-answer",
+        "a",
+        "assumed x = 2 lb\nassumed y = 2 lb\nanswer a = x - y\n",
+    ),
+    ("no-true-zero", "a", "assumed x = 20 °F\nanswer a = x\n"),
+    ("no-number", "a", "assumed x = \"shed\"\nanswer a = x\n"),
+    (
+        "rule-of-thumb",
+        "a",
+        "measured d = 12 in\nmeasured l = 14 in\nanswer a = vaporization_capacity(d, l, 40 %, 15 °F)\n",
+    ),
+    (
+        "check-untested",
+        "",
+        "measured full = 18 lb ± 0.5 lb\n\
+         answer a = draw_down_time(full, 12 in, 17 lb, 30 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)\nexpect a >= 1 h\n",
+    ),
+];
+
+#[test]
+fn every_remark_is_made_where_it_should_be() {
+    let mut seen = BTreeSet::new();
+    for (code, name, text) in WORKSHEETS {
+        let found = of_text(text);
+        let named = |line: &&Line| line.name.as_deref().unwrap_or("") == *name;
+        let name = if *code == "unusual-value" { "share" } else { name };
+        let lines: Vec<&Line> = match *code {
+            "unusual-value" => vec![line(&found, "share")],
+            _ => found.lines.iter().filter(named).collect(),
+        };
+        assert!(
+            lines.iter().any(|line| codes(line).contains(code)),
+            "{code} of `{name}`: {:#?}",
+            found.lines
+        );
+        seen.extend(all_codes(&found));
+    }
+    let mut stopped = session("measured x = 2 lb\nanswer a = x * 3\n");
+    seen.extend(all_codes(&stopped.audit(&mut |_, _| false)));
+    for remark in &REMARKS {
+        assert!(seen.contains(remark.code), "{} is never made", remark.code);
+    }
+}
+
+/// Each code is explained, by one page alone; what an audit says of all worksheets that ship
+/// has a page.
+#[test]
+fn every_code_is_explained() {
+    let mut known: BTreeSet<&str> = BTreeSet::new();
+    for remark in &REMARKS {
+        assert!(known.insert(remark.code), "{} stands twice", remark.code);
+        assert!(Code::named(remark.code).is_none() && caution(remark.code).is_none());
+        assert!(!remark.summary.is_empty() && remark.text.len() > 60, "{}", remark.code);
+        let page = tarebook::report::pages::help_page(remark.code, &[], Style::default()).unwrap();
+        assert!(page.contains("a remark of audits"), "{page}");
+    }
+    for name in notebooks() {
+        for code in all_codes(&audited(&mut notebook(&name))) {
+            assert!(known.contains(&*code) || caution(&code).is_some(), "{code} of {name}");
+        }
+    }
+}
+
+/// What is sound is not remarked on: a runtime beside its draw-down, a load that cancels, a
+/// weighed cylinder, a day's hours, a count.
+#[test]
+fn what_is_sound_is_left_alone() {
+    let check = |text: &str, code: &str| {
+        let found = of_text(text);
+        assert!(!all_codes(&found).contains(code), "{code}: {:#?}", found.lines);
+    };
+    check(
+        "measured x = 20 lb\nmeasured r = 1.3 lb/h\nanswer a [h] = x / r\n\
+         answer b = draw_down_time(x, 12 in, 17 lb, 30 °F, r, 9 W/(m2·C°), 5 psig)\n",
+        "no-draw-down",
+    );
+    check(
+        "measured x = 20 gal\nmeasured r = 2 gal/h\nanswer a [h] = x / r\n",
+        "no-draw-down",
+    );
+    check(
+        "measured r = 1.3 lb/h\nmeasured load = 600 W\nworked share [%] = load / heat_rate(r)\n\
+         answer back [lb/h] = load / share / heat_per_pound(\"propane\")\n",
+        "in-proportion",
+    );
+    check(
+        "assumed load = 600 W\nassumed rated = 1800 W\nanswer part [%] = load / rated\n",
+        "in-proportion",
+    );
+    check(
+        "measured net = 20 lb from \"exchange cylinder, weighed\"\nanswer a = net * 3\n",
+        "taken-as-full",
+    );
+    check(
+        "quoted net = 20 lb ± 1 lb from \"exchange cylinder\"\nanswer a = net * 3\n",
+        "taken-as-full",
+    );
+    check(
+        "quoted limit = 20 lb from \"shelf\"\nanswer a = limit * 3\n",
+        "taken-as-full",
+    );
+    check(
+        "measured r = 1.3 lb/h\nanswer a = r * 24 h / 1\nanswer b = round(r ^ 3 * 0, 0.1 lb3/h3)\nanswer c = r / 2\n",
+        "number-in-formula",
+    );
+    check("quoted n = 3 each\nanswer a = n * 2\n", "no-tolerance");
+    check("measured x = 2 lb ± 0.1 lb\nanswer a = x * 3\n", "tolerance-lost");
+    check(
+        "measured x = 2 lb\nmeasured y = 3 lb\nanswer a = x\nexpect y > 1 lb\n",
+        "unused",
+    );
+    check(
+        "answer a = heat_rate(1 lb/h)\nanswer b = heat_per_gallon(\"diesel\")\n",
+        "two-heats",
+    );
+}
+
+/// One efficiency for all loads is fuel in proportion with load, spread over three lines; it is
+/// said once, where it comes about.
+#[test]
+fn proportion_is_seen_over_several_lines() {
+    let found = of_text(
+        "measured r = 1.3 lb/h\nmeasured at = 600 W\nassumed load = 300 W\n\
+         worked efficiency [%] = electrical_efficiency(at, heat_rate(r))\nworked heat [BTU/h] = load / efficiency\n\
+         worked rate [lb/h] = heat / heat_per_pound(\"propane\")\nmeasured full = 20 lb\nanswer runtime [h] = full / rate\n",
+    );
+    let said = found.lines.iter().filter(|line| codes(line).contains(&"in-proportion"));
+    let said: Vec<&str> = said.filter_map(|line| line.name.as_deref()).collect();
+    assert_eq!(said, ["heat"]);
+    let found = of_text(
+        "measured r = 1.3 lb/h\nquoted none = 0 %\n\
+         answer a = rescale_rate(r, at_load: 600 W, rated_load: 1800 W, to_load: 700 W, no_load_share: none)\n",
+    );
+    assert!(codes(line(&found, "a")).contains(&"in-proportion"));
+}
+
+/// Of the seven slips in the claim four can be seen by a program, and none of these is left
+/// when the corrected worksheet is audited.
+#[test]
+fn the_claim_is_caught_and_the_correction_is_not() {
+    let (claim, corrected) = (
+        audited(&mut notebook("claim.tare")),
+        audited(&mut notebook("claim-corrected.tare")),
+    );
+    for code in ["taken-as-full", "mixed-heat", "in-proportion"] {
+        assert!(all_codes(&claim).contains(code), "{code}");
+        assert!(!all_codes(&corrected).contains(code), "{code}");
+    }
+    assert!(codes(line(&claim, "most")).contains(&"number-in-formula"));
+}
+
+// ---- order, and what decides ----
+
+#[test]
+fn the_worst_stands_first() {
+    let found = of_text(
+        "quoted sure = 5 lb ± 2 lb from \"scale\"\nassumed guess = 1 lb from \"memory\"\nassumed other = 3 lb\n\
+         quoted idle = 1 lb from \"x\"\nanswer a = sure + guess + other\nexpect a > 100 lb\n\
+         quoted net = 20 lb from \"exchange cylinder\"\nanswer b = net + a\n",
+    );
+    let names: Vec<&str> = found
+        .lines
+        .iter()
+        .map(|line| line.name.as_deref().unwrap_or("-"))
+        .collect();
+    assert_eq!(names, ["-", "net", "other", "guess", "sure", "idle"]);
+}
+
+#[test]
+fn what_decides_is_said_with_its_guesses() {
+    let found = of_text(
+        "assumed big = 5 lb ± 2 lb from \"memory\"\nmeasured small = 1 lb ± 0.1 lb from \"scale\"\nquoted bare = 4 lb ± 2 lb\n\
+         answer a = big + small + bare\nanswer b = a * 2\nanswer c = small\nassumed spot = 2 lb ± 0 lb\nanswer d = 7 lb\n",
+    );
+    // 2² + 2² of 2² + 2² + 0.1²
+    let expected = [
+        "big (line 1) and bare (line 3) decide a and b: together they make 99 % of all moves, added as squares. \
+         Of these big is a guess, and bare has no source.",
+        "small (line 2) decides c: it makes 100 % of all moves, added as squares. It is no guess.",
+        "Nothing that can be moved moves d.",
+    ];
+    assert_eq!(found.deciding, expected);
+}
+
+// ---- case, trials, stops, and what is broken ----
+
+const TRIED: &str = "\
+quoted fuel = 20 lb ± 1 lb from \"collar\"
+measured run = 2.6 lb from \"scale\"
+worked rate [lb/h] = run / 2 h
+answer runtime [h] = fuel / rate
+
+case short \"A shorter night\"
+  fuel = 10 lb ± 0.5 lb
+";
+
+#[test]
+fn what_stands_in_hand_counts() {
+    let mut session = session(TRIED);
+    session.set_case("short").unwrap();
+    session.try_value("rate = 2 lb/h ± 0.2 lb/h").unwrap();
+    let found = audited(&mut session);
+    assert_eq!(
+        (found.case.as_deref(), &*found.trials),
+        (Some("short"), &["rate".to_owned()][..])
+    );
+    assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
+    assert!(!line(&found, "fuel").sourced, "the case says nothing of a source");
+    // 2/1.8 − 1
+    assert!((swing(&found, "rate", "runtime").unwrap() - 1.0 / 9.0).abs() < 1e-15);
+    assert_eq!(
+        swing(&found, "run", "runtime"),
+        Some(0.0),
+        "the trial stands in its way"
+    );
+    assert_eq!(line(&found, "rate").known.as_deref(), Some("on trial"));
+    assert_eq!(session.trial_names(), ["rate"]);
+    session.drop_trials(None).unwrap();
+    session.set_case("base").unwrap();
+    let found = audited(&mut session);
+    assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
+    assert!(line(&found, "fuel").sourced);
+}
+
+#[test]
+fn an_audit_can_be_stopped() {
+    let mut session = session(TRIED);
+    let mut heard = Vec::new();
+    let found = session.audit(&mut |done, of| {
+        heard.push((done, of));
+        done < 1
+    });
+    assert_eq!(heard, [(0, 2), (1, 2)]);
+    assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
+    assert_eq!(swing(&found, "run", "runtime"), None);
+    assert!(codes(line(&found, "run")).contains(&"not-tried"));
+    assert_eq!(found.left_out, ["run was not tried: the audit was stopped before it."]);
+}
+
+#[test]
+fn a_broken_worksheet_is_audited_as_far_as_it_goes() {
+    let found = of_text(
+        "# Broken\nmeasured a = 2 lb\nmeasured empty [lb] = ?\nworked bad = a + 1 h\nanswer fine = a * 3\n\
+         answer waits = bad * 2\nanswer open = empty\nexpect waits > 1 lb\ngibberish here\nrule half(x) = x / nothing\n\
+         case odd\n  missing = 3 lb\n",
+    );
+    assert_eq!(found.answers, ["fine"]);
+    assert_eq!(swing(&found, "a", "fine"), Some(0.1));
+    insta::assert_snapshot!("audit_broken", text(&found, 80));
+    for text in [
+        "",
+        "# Only a title\n",
+        "answer a = 1 / 0\n",
+        "answer a = a\n",
+        "\u{feff}",
+        "measured a = 1\nmeasured a = 2\nanswer b = a\n",
+    ] {
+        let found = of_text(text);
+        let _ = (audit::write_markdown(&found), json_of(&found), csv_of(&found));
+    }
+    let empty = text(&of_text(""), 80);
+    assert_eq!(empty, "Audit: The worksheet\n  There is nothing to audit.\n");
+}
+
+/// What comes from the worksheet can't act on a terminal, a page or a spreadsheet.
+#[test]
+fn texts_are_made_safe() {
+    let found = of_text(
+        "# \u{1b}[31mred\nmeasured x = 2 lb from \"\u{1b}]0;=cmd()\u{7} <b>|\"\nanswer a = x * 3\nexpect a > 9 lb else \"=1+1 <i>\"\n",
+    );
+    assert!(!text(&found, 80).contains('\u{1b}'));
+    let page = audit::write_markdown(&found);
+    assert!(
+        !page.contains('\u{1b}') && !page.contains("<b>") && !page.contains("<i>"),
+        "{page}"
+    );
+    assert!(
+        !csv_of(&found)
+            .lines()
+            .any(|line| line.split(',').any(|cell| cell.starts_with('=')))
+    );
+}
