@@ -811,7 +811,9 @@ fn every_worksheet_that_ships_can_be_mixed() {
         let folder = tempfile::tempdir().unwrap();
         for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")).unwrap() {
             let path = entry.unwrap().path();
-            fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
+            if path.is_file() {
+                fs::copy(&path, folder.path().join(path.file_name().unwrap())).unwrap();
+            }
         }
         fs::write(folder.path().join(name), changed).unwrap();
         let other = Session::open(&folder.path().join(name), Options::default())
