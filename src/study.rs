@@ -9,6 +9,7 @@ pub mod aim;
 pub mod audit;
 pub mod bounds;
 pub mod compare;
+pub mod diff;
 pub mod doubt;
 pub mod draws;
 pub mod root;

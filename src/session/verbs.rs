@@ -155,6 +155,23 @@ aim margin = 100 % varying air between -20 °F and 60 °F\n    \
 tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
     },
     Verb {
+        name: "diff",
+        command: Some("tarebook diff FILE FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        typed: Some("diff FILE"),
+        summary: "two worksheets by meaning, and what each difference does to the answers",
+        detail: "Inputs, formulas, rules, tables, expectations and cases that differ; the order of lines, spacing, labels \
+and prose don't count, nor do 20 lb and 9.07184740 kg. What has another name and otherwise means and is used for the \
+same is told as renamed. Then each answer in both, its difference, and how much of it each of the things that differ \
+accounts for.\n\n\
+A part is what its difference adds when it is taken over into the first worksheet, averaged over all orders in which \
+that can be done, so that the parts make up the whole. Beyond eight for one answer they are taken over one after \
+another, in the order of the file.\n\n\
+In the session what is in hand, with its case and its trials, is the first. On the command line `--case` and `--set` \
+are of both worksheets; `-` for one of the two reads standard input. FORMAT is `text`, `markdown`, `json` or `csv`. \
+It ends with 0 whether or not they differ, with 1 where either has problems.\n\n    \
+tarebook diff claim.tare claim-corrected.tare",
+    },
+    Verb {
         name: "plot",
         command: None,
         typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),

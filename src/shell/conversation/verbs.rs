@@ -9,7 +9,7 @@ use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::style::Letters;
 use crate::report::visible::visible;
-use crate::report::{aim, audit, chart, compare, doubt, pages, sweep, terminal, why};
+use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
@@ -42,6 +42,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }
+            ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
             ("audit", []) => {
                 let found = self.session.audit(&Progress::begin());
                 let text = audit::write(&found, self.style);
@@ -182,6 +183,19 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(found) => {
                 let text = why::write(&found, self.style);
                 self.print(&text)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
+    fn diff(&mut self, file: &str) -> io::Result<Next> {
+        match self.session.diff_file(&path(file), &mut |_, _| true) {
+            Ok((found, other)) => {
+                let text = diff::write(&found, self.style);
+                self.print(&text)?;
+                let problems = other.problems();
+                self.draw(&problems)?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
