@@ -23,6 +23,7 @@ use tarebook::report::json;
 use tarebook::report::model::{Scalar, Value};
 use tarebook::report::style::Style;
 use tarebook::session::Session;
+use tarebook::study::Unwatched;
 
 fn session(text: &str) -> Session {
     Session::of_text("one.tare", text.to_owned(), &[], Options::default())
@@ -30,7 +31,7 @@ fn session(text: &str) -> Session {
 
 fn compared(a: &str, b: &str) -> Diff {
     let other = Session::of_text("other.tare", b.to_owned(), &[], Options::default());
-    session(a).diff(&other, &mut |_, _| true)
+    session(a).diff(&other, &Unwatched)
 }
 
 fn notebook(name: &str) -> Session {
@@ -39,7 +40,7 @@ fn notebook(name: &str) -> Session {
 }
 
 fn claims() -> Diff {
-    notebook("claim.tare").diff(&notebook("claim-corrected.tare"), &mut |_, _| true)
+    notebook("claim.tare").diff(&notebook("claim-corrected.tare"), &Unwatched)
 }
 
 fn written(diff: &Diff, width: usize) -> String {
@@ -647,13 +648,13 @@ fn a_draw_down_is_shared_out_and_can_be_stopped() {
     let whole: f64 = lasts.difference.as_ref().unwrap().parse().unwrap();
     check_near(sum, whole);
     assert!(lasts.shares.0.iter().any(|(_, part)| part != "0"), "{:?}", lasts.shares);
-    let mut heard = Vec::new();
+    let heard = std::sync::Mutex::new(Vec::new());
     let other = Session::of_text("other.tare", b, &[], Options::default());
-    let stopped = session(&a).diff(&other, &mut |done, of| {
-        heard.push((done, of));
+    let stopped = session(&a).diff(&other, &|done: usize, of: usize| {
+        heard.lock().unwrap().push((done, of));
         done < 2
     });
-    assert_eq!(heard, [(0, 4), (1, 4), (2, 4)]);
+    assert_eq!(heard.into_inner().unwrap(), [(0, 4), (1, 4), (2, 4)]);
     assert_eq!(names(&stopped).0, ["rate", "air"]);
     assert!(answer(&stopped, "lasts").shares.0.is_empty());
     assert!(notes(&stopped).contains("Stopped before"), "{}", notes(&stopped));
@@ -669,14 +670,14 @@ fn cases_and_trials_count_as_values() {
     let (mut one, mut two) = (session(a), session(&b));
     one.set_case("cold").unwrap();
     two.set_case("cold").unwrap();
-    let found = one.diff(&two, &mut |_, _| true);
+    let found = one.diff(&two, &Unwatched);
     assert_eq!(names(&found), (vec![], vec!["left"]), "the case holds the rate in both");
     assert_eq!(found.case.as_deref(), Some("cold"));
     // a trial in A alone: by hand 10/1 against (20 − 5)/1.5 = 10
     let (mut one, two) = (session(a), session(&b));
     one.try_value("left = 12 lb").unwrap();
     one.try_value("rate = 3 lb/h").unwrap();
-    let found = one.diff(&two, &mut |_, _| true);
+    let found = one.diff(&two, &Unwatched);
     let y = answer(&found, "y");
     let expected = over_all_orders(2, |made| {
         let left = if made[0] { 15.0 } else { 12.0 };
@@ -692,7 +693,7 @@ fn cases_and_trials_count_as_values() {
     // and in B alone
     let (one, mut two) = (session(a), session(&b));
     two.try_value("left = 6 lb").unwrap();
-    let found = one.diff(&two, &mut |_, _| true);
+    let found = one.diff(&two, &Unwatched);
     check_near(
         part(answer(&found, "y"), "left") + part(answer(&found, "y"), "rate"),
         4.0 - 16.0,
@@ -720,7 +721,7 @@ fn tables_from_files_are_read_from_the_folder_of_each() {
     )
     .unwrap();
     let open = |path: &Path| Session::open(&path.join("run.tare"), Options::default()).ok().unwrap();
-    let found = open(&sides[0]).diff(&open(&sides[1]), &mut |_, _| true);
+    let found = open(&sides[0]).diff(&open(&sides[1]), &Unwatched);
     assert_eq!(names(&found).0, ["log.gross"]);
     assert_eq!(part(answer(&found, "used"), "log.gross"), 1.0);
     // files of one name are told with their folders
@@ -779,7 +780,7 @@ fn the_same_worksheet_means_the_same() {
         "which-fuel.tare",
         "how-loud.tare",
     ] {
-        let found = notebook(name).diff(&notebook(name), &mut |_, _| panic!("nothing to mix"));
+        let found = notebook(name).diff(&notebook(name), &|_: usize, _: usize| panic!("nothing to mix"));
         assert!(
             found.is_same() && found.answers.iter().all(|answer| answer.same),
             "{name}"
@@ -819,7 +820,7 @@ fn every_worksheet_that_ships_can_be_mixed() {
         let other = Session::open(&folder.path().join(name), Options::default())
             .ok()
             .unwrap();
-        let found = session.diff(&other, &mut |_, _| true);
+        let found = session.diff(&other, &Unwatched);
         assert!(
             !notes(&found).contains("can't be shared out"),
             "{name}\n{}",

@@ -779,7 +779,7 @@ fn draws_that_fail_withhold_the_figures() {
     assert!(json(&found)["draws"]["mean"].is_null());
     let told = text(&found, 80).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        told.contains("the drawn figures are withheld: Line 2, a negative number has no such root"),
+        told.contains("the drawn figures are withheld: line 2, a negative number has no such root"),
         "{told}"
     );
 }

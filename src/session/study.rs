@@ -37,11 +37,11 @@ impl Session {
     }
 
     /// What is in hand, with its case and trials, against another worksheet as it stands.
-    /// `go_on` hears how many mixtures of the two are done, of how many, and says whether
+    /// `watch` hears how many mixtures of the two are done, of how many, and says whether
     /// to go on.
-    pub fn diff(&self, other: &Session, go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
+    pub fn diff(&self, other: &Session, watch: &dyn Watch) -> Diff {
         let (mine, theirs) = told_apart(self, other);
-        self.diff_as(&mine, (other, &theirs), go_on)
+        self.diff_as(&mine, (other, &theirs), watch)
     }
 
     /// What is in hand against a worksheet's file, which is looked at in the same case;
@@ -49,22 +49,18 @@ impl Session {
     ///
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
-    pub fn diff_file(
-        &self,
-        path: &Path,
-        go_on: &mut dyn FnMut(usize, usize) -> bool,
-    ) -> Result<(Diff, Session), Refusal> {
+    pub fn diff_file(&self, path: &Path, watch: &dyn Watch) -> Result<(Diff, Session), Refusal> {
         let mut other = Session::open(path, self.options)?;
         if let Some(case) = self.sheet.case() {
             other.put_in_case(&case.name)?;
         }
         let mine = format!("{} in hand", self.name());
-        let found = self.diff_as(&mine, (&other, other.name()), go_on);
+        let found = self.diff_as(&mine, (&other, other.name()), watch);
         Ok((found, other))
     }
 
-    fn diff_as(&self, name: &str, other: (&Session, &str), go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
-        build::diff::diff((&self.sheet, name), (&other.0.sheet, other.1), self.options, go_on)
+    fn diff_as(&self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Diff {
+        build::diff::diff((&self.sheet, name), (&other.0.sheet, other.1), self.options, watch)
     }
 
     /// Takes up the case in which another worksheet is looked at.

@@ -348,7 +348,7 @@ fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
         Ok(both) => both,
         Err(refusal) => return refused(&refusal, output),
     };
-    let found = one.diff(&two, &mut |_, _| true);
+    let found = one.diff(&two, &Progress::begin());
     write_diff(&found, on.format, output)?;
     output.draw(&one.problems())?;
     output.draw(&two.problems())?;

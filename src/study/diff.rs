@@ -12,6 +12,7 @@ pub mod pairing;
 pub mod shares;
 pub mod side;
 
+use super::Watch;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::EntryKind;
@@ -59,16 +60,16 @@ pub struct Answer {
     pub shares: Shares,
 }
 
-/// Compares two worksheets as they stand, with their cases and trials. `go_on` hears how
+/// Compares two worksheets as they stand, with their cases and trials. `watch` hears how
 /// many mixtures are done, of how many, and says whether to go on.
-pub fn diff(a: &Sheet, b: &Sheet, go_on: &mut dyn FnMut(usize, usize) -> bool) -> Diff {
+pub fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
     let (a, b) = (Side::new(a), Side::new(b));
     let pairing = Pairing::of(&a, &b);
     let differences = apart::differences(&a, &b, &pairing);
     let graph = Graph::of(&a, &b, &pairing);
     let changes = graph::changes(&graph, &differences);
     let asked = asked(&a, &b, &pairing);
-    let shares = shared(&a, &b, &pairing, (&differences, &changes), &graph, &asked, go_on);
+    let shares = shared(&a, &b, &pairing, (&differences, &changes), &graph, &asked, watch);
     let answers = asked.into_iter().zip(shares).map(|((asked, ends), shares)| Answer {
         name: asked.name,
         a: asked.a,
@@ -99,11 +100,11 @@ fn shared(
     found: (&[Difference], &[Change]),
     graph: &Graph,
     asked: &[(Asked, Ends)],
-    go_on: &mut dyn FnMut(usize, usize) -> bool,
+    watch: &dyn Watch,
 ) -> Vec<Shares> {
     let answers: Vec<Asked> = asked.iter().map(|(asked, _)| asked.clone()).collect();
     let mut mixer = Mixer::new((a, b), pairing, found.0, &answers, graph);
-    shares::shares(&mut mixer, graph, found, asked, go_on)
+    shares::shares(&mut mixer, graph, found, asked, watch)
 }
 
 /// The entries that both have and that are an answer in one of them.

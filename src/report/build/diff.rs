@@ -24,19 +24,15 @@ use super::super::visible::sentence;
 use super::compare::trials;
 use super::why::title;
 use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
+use crate::study::Watch;
 
 /// A part of a difference smaller than this share of the answer is rounding.
 const ROUNDING: f64 = 1e-12;
 
-/// Two worksheets as they stand, each with the name of its file. `go_on` hears how many
+/// Two worksheets as they stand, each with the name of its file. `watch` hears how many
 /// mixtures are done, of how many, and says whether to go on.
-pub fn diff(
-    (a, file_a): (&Sheet, &str),
-    (b, file_b): (&Sheet, &str),
-    options: Options,
-    go_on: &mut dyn FnMut(usize, usize) -> bool,
-) -> Diff {
-    let found = study::diff(a, b, go_on);
+pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
+    let found = study::diff(a, b, watch);
     let builder = Builder {
         a: Side::new(a),
         b: Side::new(b),

@@ -190,7 +190,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn diff(&mut self, file: &str) -> io::Result<Next> {
-        match self.session.diff_file(&path(file), &mut |_, _| true) {
+        match self.session.diff_file(&path(file), &Progress::begin()) {
             Ok((found, other)) => {
                 let text = diff::write(&found, self.style);
                 self.print(&text)?;

@@ -12,6 +12,7 @@ use crate::number::{Checked, Number, Trouble};
 use super::apart::Difference;
 use super::graph::{Change, Graph, node};
 use super::mixed::{Asked, Mixer, Outcome};
+use crate::study::Watch;
 
 /// So many changes are made in all orders.
 pub const MOST: usize = 8;
@@ -71,14 +72,14 @@ struct Task {
     ends: Ends,
 }
 
-/// Shares out every answer's difference. `go_on` hears how many mixtures are done, of
+/// Shares out every answer's difference. `watch` hears how many mixtures are done, of
 /// how many, and says whether to go on.
 pub fn shares(
     mixer: &mut Mixer<'_>,
     graph: &Graph,
     (differences, changes): (&[Difference], &[Change]),
     asked: &[(Asked, Ends)],
-    go_on: &mut dyn FnMut(usize, usize) -> bool,
+    watch: &dyn Watch,
 ) -> Vec<Shares> {
     let tasks: Vec<Task> = asked
         .iter()
@@ -87,7 +88,7 @@ pub fn shares(
             ends: *ends,
         })
         .collect();
-    let Some(outcomes) = outcomes(mixer, changes, &tasks, go_on) else {
+    let Some(outcomes) = outcomes(mixer, changes, &tasks, watch) else {
         return tasks.iter().map(stopped).collect();
     };
     let shared = tasks.iter().enumerate();
@@ -122,12 +123,7 @@ fn relevant(graph: &Graph, differences: &[Difference], changes: &[Change], answe
 type Outcomes = BTreeMap<BTreeSet<usize>, Outcome>;
 
 /// Every mixture that any answer asks for; `None` where it was stopped.
-fn outcomes(
-    mixer: &mut Mixer<'_>,
-    changes: &[Change],
-    tasks: &[Task],
-    go_on: &mut dyn FnMut(usize, usize) -> bool,
-) -> Option<Outcomes> {
+fn outcomes(mixer: &mut Mixer<'_>, changes: &[Change], tasks: &[Task], watch: &dyn Watch) -> Option<Outcomes> {
     let mut wanted: BTreeSet<BTreeSet<usize>> = BTreeSet::new();
     for task in tasks
         .iter()
@@ -152,7 +148,7 @@ fn outcomes(
     let of = order.len();
     let mut outcomes = Outcomes::new();
     for (done, (_, members, made)) in order.into_iter().enumerate() {
-        if !go_on(done, of) {
+        if !watch.goes_on(done, of) {
             return None;
         }
         outcomes.insert(made, mixer.outcome(&members));
