@@ -390,3 +390,89 @@ fn what_can_t_be_swept_is_said() {
     let refusal = session.sweep(&asked("a from 1 to 2 step 1"), &Unwatched).unwrap_err();
     assert_eq!(refusal.problems[0].message, "there are no answers to look at");
 }
+
+// ---- very many values ----
+
+const DENSE: &str = "
+assumed x = 5 lb ± 0.2 lb
+assumed price = $3.89/gal
+table t
+| w [lb] |
+| 1 |
+| 2 |
+worked left = x - 1 lb
+worked some = sum(t.w where t.w < x)
+answer ratio = x / left
+answer root = sqrt(left / 1 lb)
+answer word = if x > 5 lb then \"much\" else \"little\"
+answer enough = ratio < 2
+answer still = price * 2
+answer total = some + x
+expect ratio <= 1.25 else \"too little left\"
+expect root < 2.5
+expect word = \"much\"
+";
+
+/// Row by row the same as a sweep of few values, which is exact; where there is no value the
+/// same problems are told; and limits are found as finely.
+#[test]
+fn a_dense_sweep_is_the_exact_one() {
+    let open = || Session::of_text("dense.tare", DENSE.to_owned(), &[], Options::default());
+    let dense = open()
+        .sweep(&asked("x from 0 lb to 10 lb points 2001"), &Unwatched)
+        .unwrap();
+    assert_eq!(dense.rows.len(), 2001);
+    for part in 0..40 {
+        let from = f64::from(part) * 0.25;
+        let line = format!("x from {from} lb to {} lb points 51", from + 0.25);
+        let exact = open().sweep(&asked(&line), &Unwatched).unwrap();
+        for (place, row) in exact.rows.iter().enumerate() {
+            let other = &dense.rows[part as usize * 50 + place];
+            assert_eq!(text(&row.value), text(&other.value));
+            for ((name, one), (_, two)) in row.answers.0.iter().zip(&other.answers.0) {
+                match (one, two) {
+                    (Value::One(Scalar::Text(one)), Value::One(Scalar::Text(two))) if one != two => {
+                        let (one, two): (f64, f64) = (one.parse().unwrap(), two.parse().unwrap());
+                        assert!(
+                            (one - two).abs() <= 1e-13 * one.abs(),
+                            "{line}, {name}: {one} and {two}"
+                        );
+                    }
+                    _ => assert_eq!(one, two, "{line}, {name}"),
+                }
+            }
+        }
+    }
+    let few = open()
+        .sweep(&asked("x from 0 lb to 10 lb points 401"), &Unwatched)
+        .unwrap();
+    let few = open()
+        .sweep(&asked("x from 0 lb to 10 lb points 101"), &Unwatched)
+        .map_or(few, |found| found);
+    assert_eq!(
+        dense.troubles,
+        few.troubles
+            .iter()
+            .map(|told| told.replace("0.9 lb", "0.995 lb"))
+            .collect::<Vec<_>>()
+    );
+    let places = |found: &Sweep| -> Vec<(u32, String)> {
+        let crossings = found.crossings.iter();
+        crossings
+            .map(|crossing| (crossing.line, crossing.shown.clone()))
+            .collect()
+    };
+    assert_eq!(places(&dense), places(&few));
+    assert!(!dense.crossings.is_empty());
+    assert_eq!(dense.charts.len(), few.charts.len());
+}
+
+#[test]
+fn a_sweep_can_be_stopped() {
+    let mut session = shapes();
+    let found = session.sweep(&asked("x from 1 to 2 points 101"), &|done: usize, _: usize| done < 30);
+    let found = found.unwrap();
+    assert_eq!(found.rows.len(), 30);
+    let told = sweep::write(&found, Style::default());
+    assert!(told.contains("Stopped after 30 of 101 values"), "{told}");
+}

@@ -195,12 +195,17 @@ fn asides(sweep: &Sweep) -> Vec<String> {
     told
 }
 
-/// Evenly spaced rows, with the first and the last.
-fn shown_rows(sweep: &Sweep) -> Vec<&Row> {
-    let last = sweep.rows.len().saturating_sub(1);
+/// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
+pub fn is_shown(place: usize, rows: usize) -> bool {
+    let last = rows.saturating_sub(1);
     let step = last.div_ceil(MOST_ROWS - 1).max(1);
+    place.is_multiple_of(step) || place == last
+}
+
+/// Those that a reader gets.
+fn shown_rows(sweep: &Sweep) -> Vec<&Row> {
     let rows = sweep.rows.iter().enumerate();
-    let kept = rows.filter(|(place, _)| place % step == 0 || *place == last);
+    let kept = rows.filter(|(place, _)| is_shown(*place, sweep.rows.len()));
     kept.map(|(_, row)| row).collect()
 }
 
