@@ -6,7 +6,7 @@
 //! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, Place, Problem};
 use crate::report::build::{self, Options};
@@ -25,19 +25,25 @@ use crate::unit::Kind;
 pub mod doubt;
 pub mod edit;
 pub mod file;
+mod journal;
 mod lints;
 mod plot;
 mod rename;
 pub mod starters;
 mod study;
 pub mod trial;
+pub mod unsaved;
 pub mod vary;
 pub mod verbs;
 
 use file::Source;
+use journal::{Act, Journal};
 
 /// So many steps can be undone.
 const MOST_STEPS: usize = 1000;
+
+/// The texts of all steps together hold so many bytes.
+const MOST_HELD: usize = 256 * 1024 * 1024;
 
 /// A worksheet in hand: its sheet, its file, and the steps that led here.
 pub struct Session {
@@ -50,6 +56,9 @@ pub struct Session {
     picture: Picture,
     cautioned: Vec<String>,
     drawn: Option<String>,
+    forgotten: usize,
+    journal: Option<Journal>,
+    state: Option<PathBuf>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -58,6 +67,14 @@ struct Step {
     texts: Vec<Replacement>,
     before: Standing,
     after: Standing,
+}
+
+impl Step {
+    /// The bytes of its texts.
+    fn size(&self) -> usize {
+        let texts = self.texts.iter();
+        texts.map(|text| text.removed.len() + text.inserted.len()).sum()
+    }
 }
 
 /// A stretch of text and what took its place.
@@ -214,6 +231,9 @@ impl Session {
             picture: Picture::default(),
             cautioned: Vec::new(),
             drawn: None,
+            forgotten: 0,
+            journal: None,
+            state: None,
         };
         session.picture = session.take_picture();
         let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
@@ -306,6 +326,7 @@ impl Session {
     fn act(
         &mut self,
         title: impl Into<String>,
+        typed: Act,
         act: impl FnOnce(&mut Session) -> Result<Outcome, Refusal>,
     ) -> Result<Outcome, Refusal> {
         let before = self.standing();
@@ -323,6 +344,7 @@ impl Session {
                         after,
                     });
                     self.tell_changes(&mut outcome);
+                    outcome.told.extend(self.note(typed));
                 }
                 Ok(outcome)
             }
@@ -337,8 +359,10 @@ impl Session {
     fn remember(&mut self, step: Step) {
         self.undone.clear();
         self.done.push(step);
-        if self.done.len() > MOST_STEPS {
+        let held = |steps: &[Step]| steps.iter().map(Step::size).sum::<usize>();
+        while self.done.len() > 1 && (self.done.len() > MOST_STEPS || held(&self.done) > MOST_HELD) {
             self.done.remove(0);
+            self.forgotten += 1;
         }
     }
 
@@ -347,15 +371,21 @@ impl Session {
     /// # Errors
     /// Where there is none.
     pub fn undo(&mut self) -> Result<Outcome, Refusal> {
-        let step = self
-            .done
-            .pop()
-            .ok_or_else(|| Refusal::new("there is nothing to undo"))?;
+        let step = self.done.pop().ok_or_else(|| self.nothing_to_undo())?;
         self.take_back(&step.texts);
         self.stand(&step.before);
         let outcome = Outcome::said(format!("Undone: `{}`", step.title));
         self.undone.push(step);
-        Ok(self.stepped(outcome))
+        Ok(self.stepped(outcome, Act::Undo))
+    }
+
+    fn nothing_to_undo(&self) -> Refusal {
+        match self.forgotten {
+            0 => Refusal::new("there is nothing to undo"),
+            many => Refusal::new(format!(
+                "there is nothing more to undo: {many} earlier steps are no longer kept, which are the last {MOST_STEPS} at most"
+            )),
+        }
     }
 
     /// Does again what was undone last.
@@ -374,12 +404,13 @@ impl Session {
         self.stand(&step.after);
         let outcome = Outcome::said(format!("Done again: `{}`", step.title));
         self.done.push(step);
-        Ok(self.stepped(outcome))
+        Ok(self.stepped(outcome, Act::Redo))
     }
 
     /// What a step back or forth changed; problems that were drawn before are counted.
-    fn stepped(&mut self, mut outcome: Outcome) -> Outcome {
+    fn stepped(&mut self, mut outcome: Outcome, typed: Act) -> Outcome {
         self.tell_changes(&mut outcome);
+        outcome.told.extend(self.note(typed));
         outcome.back = std::mem::take(&mut outcome.problems).len();
         outcome
     }
@@ -445,7 +476,7 @@ impl Session {
     /// Where there is no such case.
     pub fn set_case(&mut self, name: &str) -> Result<Outcome, Refusal> {
         let title = format!("case {name}");
-        self.act(title, |session| {
+        self.act(title, Act::Case(name.to_owned()), |session| {
             let switched = session.sheet.set_case(Some(name));
             switched.map_err(|near| session.no_case(name, near.as_deref()))?;
             let told = match session.sheet.case() {

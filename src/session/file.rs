@@ -16,12 +16,14 @@ use crate::sheet::Enclosed;
 use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
 
+use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// The longest worksheet that is opened, in bytes.
 pub const LONGEST_WORKSHEET: u64 = 64 * 1024 * 1024;
 
 /// Where the worksheet came from, and what stood there.
+#[derive(Clone)]
 pub(super) struct Source {
     path: Option<PathBuf>,
     name: String,
@@ -79,13 +81,23 @@ impl Source {
         path.map_or_else(|| self.name.clone(), |path| path.to_string_lossy().into_owned())
     }
 
+    /// Its file, where it has one.
+    pub(super) fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// The files enclosed with it.
+    pub(super) fn enclosed(&self) -> Enclosed {
+        self.enclosed
+    }
+
     /// The text in the file, as it was read or saved last.
     pub(super) fn text(&self) -> &str {
         &self.text
     }
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
@@ -182,7 +194,9 @@ impl Session {
         }
         write_whole(&path, self.sheet.text(), "save as FILE")?;
         self.source.text = self.sheet.text().to_owned();
-        Ok(Outcome::said(format!("Saved {}", path.display())))
+        let mut outcome = Outcome::said(format!("Saved {}", path.display()));
+        outcome.told.extend(self.note_file());
+        Ok(outcome)
     }
 
     fn check_unchanged(&self, path: &Path) -> Result<(), Refusal> {
@@ -229,6 +243,8 @@ impl Session {
         self.source.enclosed = &[];
         self.sheet.move_to(self.source.folder());
         self.tell_changes(&mut outcome);
+        outcome.told.extend(self.move_journal());
+        outcome.told.extend(self.note_file());
         Ok(outcome)
     }
 
@@ -267,24 +283,30 @@ impl Session {
         };
         let text = read_text(&path)?;
         let unsaved = self.unsaved();
-        let name = self.source.name.clone();
         self.source.text.clone_from(&text);
-        let mut outcome = self.act(format!("reload {name}"), |session| {
-            let mut told = format!("Read {name} again");
-            if session.sheet.text() != text {
-                let whole = Span::new(0, session.sheet.text().len());
-                session.replace(whole, &text);
-                if unsaved {
-                    told.push_str("; `undo` brings your own text back");
-                }
-            }
-            Ok(Outcome::said(told))
-        })?;
+        let mut outcome = self.take_text(&text, unsaved)?;
+        outcome.told.extend(self.note_file());
         if outcome.changes.is_none() {
             self.sheet.refresh();
             self.tell_changes(&mut outcome);
         }
         Ok(outcome)
+    }
+
+    /// Puts a text that was read again in place of the one in hand, as one step.
+    pub(super) fn take_text(&mut self, text: &str, unsaved: bool) -> Result<Outcome, Refusal> {
+        let name = self.source.name.clone();
+        self.act(format!("reload {name}"), Act::Reload(text.to_owned()), |session| {
+            let mut told = format!("Read {name} again");
+            if session.sheet.text() != text {
+                let whole = Span::new(0, session.sheet.text().len());
+                session.replace(whole, text);
+                if unsaved {
+                    told.push_str("; `undo` brings your own text back");
+                }
+            }
+            Ok(Outcome::said(told))
+        })
     }
 }
 
@@ -368,7 +390,7 @@ fn written_beside(target: &Path, text: &str, kept: Option<Permissions>) -> io::R
 }
 
 /// The name itself is settled where the system lets a folder be synced.
-fn settle_name(target: &Path) {
+pub(super) fn settle_name(target: &Path) {
     let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
 }
 
@@ -384,7 +406,7 @@ fn fresh_permissions() -> Option<Permissions> {
 }
 
 /// The file behind links; a link to nothing yet leads to where the file will be.
-fn followed(path: &Path) -> PathBuf {
+pub(super) fn followed(path: &Path) -> PathBuf {
     let mut at = path.to_owned();
     for _ in 0..16 {
         match fs::read_link(&at) {

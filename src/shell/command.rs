@@ -27,7 +27,7 @@ use crate::unit::Unit;
 
 use super::arguments::{Format, On, Request};
 use super::conversation::{self, Conversation};
-use super::interactive::Terminal;
+use super::interactive::{Terminal, state_folder};
 use super::output::Output;
 use super::progress::Progress;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
@@ -180,10 +180,12 @@ fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
     let style = output.style();
     if io::stdin().is_terminal() && io::stdout().is_terminal() {
         let mut lines = Terminal::new(&session)?;
-        Conversation::new(session, &mut lines, output.results(), style).run()?;
+        let talk = Conversation::new(session, &mut lines, output.results(), style);
+        talk.with_journal(state_folder()).run()?;
     } else {
         let mut lines = conversation::Piped::new(io::stdin().lock());
-        Conversation::new(session, &mut lines, output.results(), style).run()?;
+        let talk = Conversation::new(session, &mut lines, output.results(), style);
+        talk.with_journal(state_folder()).run()?;
     }
     Ok(WELL)
 }
