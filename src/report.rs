@@ -17,6 +17,7 @@ pub mod csv;
 pub mod digits;
 pub mod doubt;
 pub mod drawing;
+pub mod handout;
 pub mod json;
 pub mod language;
 mod layout;

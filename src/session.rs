@@ -25,6 +25,7 @@ use crate::unit::Kind;
 pub mod doubt;
 pub mod edit;
 pub mod file;
+mod handout;
 mod lints;
 mod plot;
 mod rename;

@@ -34,6 +34,8 @@ pub mod audit;
 pub mod chart;
 pub mod compare;
 pub mod doubt;
+pub mod handout;
+mod math;
 mod table;
 pub mod vary;
 pub mod why;

@@ -76,8 +76,28 @@ pub struct RuleUsed {
     pub formula: String,
     /// The same with the values of this call; `None` where it isn't one.
     pub with_values: Option<String>,
-    /// Where it comes from and how good that is; empty for the worksheet's own.
-    pub source: String,
+    /// Where it comes from; nothing for the worksheet's own.
+    pub sources: Vec<SourceUsed>,
+}
+
+/// A source of a rule.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct SourceUsed {
+    /// The publication, or what it is.
+    pub title: &'static str,
+    /// How good it is, in words.
+    pub standing: &'static str,
+}
+
+impl RuleUsed {
+    /// Where it comes from and how good that is.
+    fn source(&self) -> String {
+        let told = |source: &SourceUsed| format!("{}; {}", source.title, source.standing);
+        match self.name.as_str() {
+            "" => "this worksheet's own".to_owned(),
+            _ => self.sources.iter().map(told).collect::<Vec<_>>().join(" · "),
+        }
+    }
 }
 
 /// A value in the machine format.
@@ -164,7 +184,7 @@ fn told(rule: &RuleUsed) -> String {
         .with_values
         .as_ref()
         .map_or(String::new(), |values| format!(" = {values}"));
-    let source = match rule.source.as_str() {
+    let source = match rule.source().as_str() {
         "" => String::new(),
         source => format!(" ({source})"),
     };

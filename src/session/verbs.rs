@@ -155,6 +155,22 @@ aim margin = 100 % varying air between -20 °F and 60 °F\n    \
 tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
     },
     Verb {
+        name: "handout",
+        command: Some("tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N]"),
+        typed: Some("handout OUT.html [blank]"),
+        summary: "the worksheet as one page to print, read and hand on",
+        detail: "One HTML file that loads nothing and runs nothing: the answers first, then the worksheet from top to bottom \
+with its formulas laid out, values put in, tables, charts, the cases side by side, cautions in full, numbered sources, and \
+what the numbers do not cover. It prints on Letter and A4. The page names the case and the trials that it was made with.\n\n\
+With `--blank`, in the session `blank`, what is worked out is left to the reader, with room to write, and an answer key \
+stands on a page of its own at the end.\n\n\
+OUT.html may be new, or a handout made before, which is replaced; nothing else is ever written over. On the command line the \
+page goes to standard output without `-o`, unless that is a terminal. It ends with 1 where the worksheet has problems; the \
+page is made all the same, and tells them.\n\n    \
+tarebook handout ridge.tare -o ridge.html\n    \
+tarebook handout ridge.tare --blank -o ridge-exercise.html",
+    },
+    Verb {
         name: "plot",
         command: None,
         typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),

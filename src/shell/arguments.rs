@@ -13,6 +13,7 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use crate::report::build::Options;
+use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::style::{Letters, Style};
 use crate::session::doubt::{self, DoubtAsked};
@@ -81,6 +82,8 @@ pub enum Request {
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
     Aim(On, AimAsked),
+    /// `tarebook handout FILE`
+    Handout(On, HandoutAsked),
     /// `tarebook new [KIND [FILE]]`
     New {
         /// What sort of worksheet; none lists them.
@@ -116,6 +119,15 @@ pub struct On {
     pub format: Format,
     /// `--digits`
     pub options: Options,
+}
+
+/// The page that is asked for.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HandoutAsked {
+    /// `-o`; none is standard output.
+    pub file: Option<PathBuf>,
+    /// `--blank`
+    pub form: Form,
 }
 
 /// Why there is no request.
@@ -215,6 +227,17 @@ fn verb(name: &'static str) -> Command {
             value("varying", "INPUT").required(true),
             value("between", "A B").num_args(2),
         ])),
+        "handout" => command.args([
+            file(),
+            Arg::new("o")
+                .short('o')
+                .value_name("OUT")
+                .value_parser(clap::value_parser!(PathBuf)),
+            Arg::new("blank").long("blank").action(ArgAction::SetTrue),
+            case(),
+            set(),
+            digits(),
+        ]),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -340,6 +363,23 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 between: match texts(matches, "between").as_slice() {
                     [low, high] => Some((low.clone(), high.clone())),
                     _ => None,
+                },
+            },
+        ),
+        "handout" => Request::Handout(
+            On {
+                file: path(),
+                case: text(matches, "case"),
+                set: texts(matches, "set"),
+                format: Format::Text,
+                options: chosen_digits(matches),
+            },
+            HandoutAsked {
+                file: matches.get_one::<PathBuf>("o").cloned(),
+                form: if matches.get_flag("blank") {
+                    Form::Blank
+                } else {
+                    Form::Full
                 },
             },
         ),

@@ -10,6 +10,7 @@ use crate::report::audit::{self as report_audit, Audit};
 use crate::report::build::Options;
 use crate::report::compare as report_compare;
 use crate::report::doubt::{self as report_doubt, Doubt};
+use crate::report::handout as report_handout;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::sweep::{self as report_sweep, Sweep};
@@ -24,7 +25,7 @@ use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
 use crate::unit::Unit;
 
-use super::arguments::{Format, Request};
+use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::interactive::Terminal;
 use super::output::Output;
@@ -106,6 +107,14 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 Err(refusal) => refused(&refusal, output),
             }
         }),
+        Request::Handout(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set) {
+                    Ok(()) => handed_out(&mut session, asked, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
@@ -328,6 +337,28 @@ fn compare(session: &mut Session, format: Format, output: &mut Output) -> io::Re
     output.draw(&problems)?;
     let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
     Ok(if serious { PROBLEMS } else { WELL })
+}
+
+// ---- handout ----
+
+fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) -> io::Result<u8> {
+    match asked.file.as_deref().filter(|file| !is_standard_input(file)) {
+        Some(file) => match session.write_handout(file, asked.form) {
+            Ok(outcome) => output.print(&format!("{}.\n", outcome.told.join(". ")))?,
+            Err(refusal) => return refused(&refusal, output),
+        },
+        None if asked.file.is_none() && io::stdout().is_terminal() => {
+            let help = "`-o OUT.html` writes it into a file";
+            output.complain("a handout is a page, and this is a terminal", Some(help))?;
+            return Ok(USAGE);
+        }
+        None => {
+            let page = report_handout::write(&session.handout(asked.form));
+            output.print(&page)?;
+        }
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
 }
 
 // ---- check ----
