@@ -84,9 +84,21 @@ impl Math {
         };
         let mut row = vec![value, Math::Operator("±"), Math::of_value(width)];
         if !coverage.is_empty() {
-            row.push(Math::Text(format!("(k = {coverage})")));
+            row.push(Math::Text(format!("\u{a0}\u{a0}(k = {coverage})")));
         }
         Math::Row(row)
+    }
+
+    /// Whether it is higher than a line.
+    pub fn is_high(&self) -> bool {
+        match self {
+            Math::Fraction(_) | Math::Choice(_) => true,
+            Math::Row(parts) => parts.iter().any(Math::is_high),
+            Math::Power(sides) => sides.0.is_high(),
+            Math::Root(inner) | Math::Size(inner) | Math::Parentheses(inner) => inner.is_high(),
+            Math::Call(_, arguments) => arguments.iter().any(|argument| argument.value.is_high()),
+            _ => false,
+        }
     }
 
     /// About how many letters wide it is in a line.

@@ -10,9 +10,12 @@ use super::super::visible::wrapped;
 use super::math::{Argument, Math};
 
 /// A line of a formula is at most about so many letters wide.
-const WIDTH: usize = 44;
+const WIDTH: usize = 52;
 /// Room that a piece keeps however little is left.
 const LEAST: usize = 16;
+
+/// By so many letters a line is set in that goes on.
+const INDENT: usize = 3;
 
 /// A name, and what it equals, a line each.
 pub fn equation(name: &str, lines: &[&Math]) -> Markup {
@@ -25,15 +28,17 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
     };
     html! {
         math display="block" {
-            mtable class="equals" {
+            mtable class="equals" displaystyle="true" {
                 @if above {
                     mtr { mtd class="name" columnspan="3" { (self::name(name)) } }
                 }
                 @for (index, line) in lines.iter().enumerate() {
-                    mtr {
-                        mtd class="name" { @if index == 0 && !above { (self::name(name)) } }
-                        mtd { mo { "=" } }
-                        mtd { (broken(line, room)) }
+                    @for (further, written) in broken(line, room).iter().enumerate() {
+                        mtr class=(if further == 0 { "first" } else { "further" }) {
+                            mtd class="name" { @if index + further == 0 && !above { (self::name(name)) } }
+                            mtd { @if further == 0 { mo { "=" } } }
+                            mtd { (written) }
+                        }
                     }
                 }
             }
@@ -60,20 +65,20 @@ fn line(math: &Math) -> Markup {
         Math::Fraction(sides) => html! { mfrac { mrow { (line(&sides.0)) } mrow { (line(&sides.1)) } } },
         Math::Power(sides) => html! { msup { mrow { (line(&sides.0)) } mrow { (line(&sides.1)) } } },
         Math::Root(inner) => html! { msqrt { (line(inner)) } },
-        Math::Size(inner) => fenced("|", "|", &line(inner)),
-        Math::Parentheses(inner) => fenced("(", ")", &line(inner)),
+        Math::Size(inner) => fenced("|", "|", inner, &line(inner)),
+        Math::Parentheses(inner) => fenced("(", ")", inner, &line(inner)),
         Math::Call(name, arguments) => html! {
             mrow {
                 mi class="call" { (name) }
-                mo { "(" }
+                (mark("("))
                 @for (index, argument) in arguments.iter().enumerate() {
-                    @if index > 0 { mo separator="true" { "," } }
-                    (labelled(argument, None))
+                    @if index > 0 { (mark(",")) }
+                    (labelled(argument))
                 }
-                mo { ")" }
+                (mark(")"))
             }
         },
-        Math::Choice(rows) => choice(rows, None),
+        Math::Choice(rows) => choice(rows, usize::MAX),
     }
 }
 
@@ -82,37 +87,34 @@ fn beside(unit: &str) -> String {
     format!("\u{a0}{}", unit.replace(' ', "\u{a0}"))
 }
 
-fn fenced(open: &str, close: &str, inner: &Markup) -> Markup {
-    html! { mrow { mo { (open) } (inner) mo { (close) } } }
+/// Marks on both sides, which grow only around something high.
+fn fenced(open: &str, close: &str, inner: &Math, written: &Markup) -> Markup {
+    let grows = if inner.is_high() { "true" } else { "false" };
+    html! { mrow { mo fence="true" stretchy=(grows) { (open) } (written) mo fence="true" stretchy=(grows) { (close) } } }
 }
 
-fn labelled(argument: &Argument, room: Option<usize>) -> Markup {
-    let value = match room {
-        Some(room) => broken(&argument.value, room),
-        None => line(&argument.value),
-    };
+fn labelled(argument: &Argument) -> Markup {
     html! {
-        @if let Some(label) = &argument.label {
-            mrow { mtext class="label" { (label) ":\u{a0}" } (value) }
-        } @else { (value) }
+        @if let Some(label) = &argument.label { (self::label(label)) }
+        (line(&argument.value))
     }
 }
 
-fn choice(rows: &[(Math, Option<Math>)], room: Option<usize>) -> Markup {
-    let piece = |math: &Math| match room {
-        Some(room) => broken(math, room),
-        None => line(math),
-    };
+fn label(label: &str) -> Markup {
+    html! { mtext class="label" { (label) ":\u{a0}" } }
+}
+
+fn choice(rows: &[(Math, Option<Math>)], room: usize) -> Markup {
     html! {
         mrow {
             mo fence="true" stretchy="true" { "{" }
-            mtable class="rows" {
+            mtable class="rows" displaystyle="true" {
                 @for (value, when) in rows {
                     mtr {
-                        mtd { (piece(value)) }
+                        mtd { (whole(value, room)) }
                         mtd {
                             @match when {
-                                Some(when) => mrow { mtext class="word" { "\u{a0}if\u{a0}" } (piece(when)) },
+                                Some(when) => mrow { mtext class="word" { "\u{a0}if\u{a0}" } (whole(when, room)) },
                                 None => mtext class="word" { "\u{a0}otherwise" },
                             }
                         }
@@ -125,100 +127,173 @@ fn choice(rows: &[(Math, Option<Math>)], room: Option<usize>) -> Markup {
 
 // ---- what is too wide ----
 
-/// In as many lines as it takes to stay within the room.
-fn broken(math: &Math, room: usize) -> Markup {
+/// In as many lines as it takes to stay within the room; further ones are set in.
+fn broken(math: &Math, room: usize) -> Vec<Markup> {
     let room = room.max(LEAST);
     if math.width() <= room {
-        return line(math);
+        return vec![line(math)];
     }
-    match math {
-        Math::Row(parts) => row(parts, room),
-        Math::Call(name, arguments) => call(name, arguments, room),
-        Math::Fraction(sides) => html! {
-            mfrac { mrow { (broken(&sides.0, room - 1)) } mrow { (broken(&sides.1, room - 1)) } }
-        },
-        Math::Root(inner) => html! { msqrt { (broken(inner, room - 2)) } },
-        Math::Size(inner) => fenced("|", "|", &broken(inner, room - 2)),
-        Math::Parentheses(inner) => fenced("(", ")", &broken(inner, room - 2)),
-        Math::Choice(rows) => choice(rows, Some(room.saturating_sub(6) / 2)),
-        Math::Text(text) => {
-            let lines: Vec<Markup> = wrapped(text, room)
-                .iter()
-                .map(|part| html! { mtext { (part) } })
-                .collect();
-            rows(&lines)
-        }
-        _ => line(math),
-    }
+    let mut pieces = Pieces::default();
+    pieces.add(math, room);
+    pieces.lines(room)
 }
 
-fn rows(lines: &[Markup]) -> Markup {
-    match lines {
+/// The same as one piece, its lines below each other.
+fn whole(math: &Math, room: usize) -> Markup {
+    match broken(math, room).as_slice() {
         [only] => only.clone(),
-        lines => html! { mtable class="rows" { @for line in lines { mtr { mtd { (line) } } } } },
+        lines => html! {
+            mtable class="rows" displaystyle="true" { @for line in lines { mtr { mtd { (line) } } } }
+        },
     }
 }
 
-fn call(name: &str, arguments: &[Argument], room: usize) -> Markup {
-    let last = arguments.len().saturating_sub(1);
-    let mut lines = vec![html! { mrow { mi class="call" { (name) } mo { "(" } } }];
-    lines.extend(arguments.iter().enumerate().map(|(index, argument)| {
-        let label = argument.label.as_ref().map_or(0, |label| label.chars().count() + 2);
-        let end = if index == last { ")" } else { "," };
-        html! {
-            mrow {
-                mspace width="1.2em" {}
-                (labelled(argument, Some(room.saturating_sub(label + 4))))
-                mo { (end) }
+/// A formula cut where a line may end.
+#[derive(Default)]
+struct Pieces {
+    done: Vec<(Markup, usize)>,
+    /// What goes before the next piece on its line.
+    before: Vec<Markup>,
+    before_width: usize,
+}
+
+impl Pieces {
+    fn add(&mut self, math: &Math, room: usize) {
+        if self.before_width + math.width() + INDENT <= room {
+            return self.push(line(math), math.width());
+        }
+        match math {
+            Math::Row(parts) => self.row(parts, room),
+            Math::Call(name, arguments) => self.call(name, arguments, room),
+            Math::Parentheses(inner) if !inner.is_high() => {
+                self.open(mark("("), 1);
+                self.add(inner, room);
+                self.close(")");
             }
-        }
-    }));
-    rows(&lines)
-}
-
-/// A row broken before its signs and words.
-fn row(parts: &[Math], room: usize) -> Markup {
-    let mut lines: Vec<Vec<&Math>> = vec![Vec::new()];
-    let mut used = 0;
-    for piece in pieces(parts) {
-        let width: usize = piece.iter().map(|part| part.width()).sum();
-        if used > 0 && used + width > room {
-            lines.push(Vec::new());
-            used = 0;
-        }
-        used += width;
-        if let Some(line) = lines.last_mut() {
-            line.extend(piece);
-        }
-    }
-    let written: Vec<Markup> = lines
-        .iter()
-        .map(|parts| {
-            let width: usize = parts.iter().map(|part| part.width()).sum();
-            html! {
-                mrow {
-                    @for part in parts {
-                        @if width > room { (broken(part, room - 3)) } @else { (line(part)) }
-                    }
+            Math::Text(text) => {
+                for part in wrapped(text, room - 2) {
+                    let width = part.chars().count();
+                    self.push(html! { mtext { (part) } }, width + 1);
                 }
             }
-        })
-        .collect();
-    rows(&written)
-}
-
-/// Each operand with the sign before it.
-fn pieces(parts: &[Math]) -> Vec<Vec<&Math>> {
-    let mut pieces: Vec<Vec<&Math>> = Vec::new();
-    for part in parts {
-        let opens = matches!(part, Math::Operator(_) | Math::Word(_));
-        let goes_on = pieces
-            .last()
-            .is_some_and(|piece: &Vec<&Math>| matches!(piece.last(), Some(Math::Operator(_) | Math::Word(_))));
-        match pieces.last_mut() {
-            Some(piece) if goes_on || !opens && piece.is_empty() => piece.push(part),
-            _ => pieces.push(vec![part]),
+            other => self.push(within(other, room), other.width().min(room)),
         }
     }
-    pieces
+
+    /// Cut before the signs that bind least.
+    fn row(&mut self, parts: &[Math], room: usize) {
+        let loosest = parts.iter().filter_map(looseness).min();
+        let mut between: Vec<Math> = Vec::new();
+        for (place, part) in parts.iter().enumerate() {
+            if looseness(part) != loosest || place == 0 {
+                between.push(part.clone());
+                continue;
+            }
+            self.between(&mut between, parts.len(), room);
+            self.open(line(part), part.width());
+        }
+        self.between(&mut between, parts.len(), room);
+    }
+
+    fn between(&mut self, between: &mut Vec<Math>, all: usize, room: usize) {
+        match std::mem::take(between) {
+            none if none.is_empty() => {}
+            // a sign before one operand, or nothing to cut at
+            row if row.len() == all => row.iter().for_each(|part| match looseness(part) {
+                Some(_) => self.open(line(part), part.width()),
+                None => self.add(part, room),
+            }),
+            mut one if one.len() == 1 => one.drain(..).for_each(|part| self.add(&part, room)),
+            row => self.add(&Math::Row(row), room),
+        }
+    }
+
+    fn call(&mut self, name: &str, arguments: &[Argument], room: usize) {
+        self.open(html! { mi class="call" { (name) } }, name.chars().count());
+        self.open(mark("("), 1);
+        for (index, argument) in arguments.iter().enumerate() {
+            if index > 0 {
+                self.close(",");
+            }
+            if let Some(label) = &argument.label {
+                self.open(self::label(label), label.chars().count() + 2);
+            }
+            self.add(&argument.value, room);
+        }
+        self.close(")");
+    }
+
+    fn open(&mut self, written: Markup, width: usize) {
+        self.before.push(written);
+        self.before_width += width;
+    }
+
+    fn push(&mut self, written: Markup, width: usize) {
+        let before = std::mem::take(&mut self.before);
+        let written = html! { @for part in before { (part) } (written) };
+        self.done
+            .push((written, width + std::mem::take(&mut self.before_width)));
+    }
+
+    fn close(&mut self, sign: &str) {
+        if !self.before.is_empty() {
+            self.push(html! {}, 0);
+        }
+        if let Some((written, width)) = self.done.last_mut() {
+            *written = html! { (written) (mark(sign)) };
+            *width += 1;
+        }
+    }
+
+    fn lines(mut self, room: usize) -> Vec<Markup> {
+        if !self.before.is_empty() {
+            self.push(html! {}, 0);
+        }
+        let mut lines: Vec<(Vec<Markup>, usize)> = Vec::new();
+        for (written, width) in self.done {
+            match lines.last_mut() {
+                Some((line, used)) if *used + width <= room => {
+                    line.push(written);
+                    *used += width;
+                }
+                Some(_) => lines.push((vec![html! { mspace width="1.4em" {} }, written], width + INDENT)),
+                None => lines.push((vec![written], width)),
+            }
+        }
+        let whole = |(parts, _): &(Vec<Markup>, usize)| html! { mrow { @for part in parts { (part) } } };
+        lines.iter().map(whole).collect()
+    }
+}
+
+/// How loosely a sign or a word holds its sides together, the loosest first.
+fn looseness(math: &Math) -> Option<u8> {
+    match math {
+        Math::Word(_) => Some(0),
+        Math::Operator("+" | "−" | "±") => Some(2),
+        Math::Operator("×") => Some(3),
+        Math::Operator(_) => Some(1),
+        _ => None,
+    }
+}
+
+/// A parenthesis or a comma, no higher than the line.
+fn mark(sign: &str) -> Markup {
+    match sign {
+        "," => html! { mo separator="true" { "," } },
+        sign => html! { mo stretchy="false" { (sign) } },
+    }
+}
+
+/// What can't be cut, with what stands inside it cut where that is too wide.
+fn within(math: &Math, room: usize) -> Markup {
+    match math {
+        Math::Fraction(sides) => html! {
+            mfrac { mrow { (whole(&sides.0, room - 1)) } mrow { (whole(&sides.1, room - 1)) } }
+        },
+        Math::Root(inner) => html! { msqrt { (whole(inner, room - 2)) } },
+        Math::Size(inner) => fenced("|", "|", inner, &whole(inner, room - 2)),
+        Math::Parentheses(inner) => fenced("(", ")", inner, &whole(inner, room - 2)),
+        Math::Choice(rows) => choice(rows, room.saturating_sub(6) / 2),
+        other => line(other),
+    }
 }

@@ -134,12 +134,33 @@ impl Page<'_> {
                 }
                 h1 { (self.title()) }
                 (self.in_hand())
-                @for prose in self.handout.report.introduction() { p { (prose) } }
+                @for prose in self.opening() { p { (prose) } }
                 @if let Some(line) = self.handout.report.problem_line() {
                     p class="wrong" { a href="#problems" { (line) } }
                 }
             }
         }
+    }
+
+    /// The prose right below the title.
+    fn opening(&self) -> impl Iterator<Item = &str> {
+        let first = self
+            .handout
+            .report
+            .sections
+            .first()
+            .filter(|section| section.level == 0);
+        let parts = first.map_or(&[][..], |section| section.parts.as_slice());
+        parts.iter().map_while(|part| match part {
+            Part::Prose(text) => Some(text.as_str()),
+            _ => None,
+        })
+    }
+
+    /// What a section holds beside the opening.
+    fn body<'b>(&self, number: usize, section: &'b Section) -> &'b [Part] {
+        let skipped = if number == 0 { self.opening().count() } else { 0 };
+        section.parts.get(skipped..).unwrap_or(&[])
     }
 
     /// The case and the trials, which everything below is worked out for.
@@ -220,7 +241,7 @@ impl Page<'_> {
             @if answers.is_empty() {
                 p { "This worksheet names no answers." }
             } @else {
-                table class="answers" id=(id) {
+                table class={ "answers " (together(answers.len())) } id=(id) {
                     caption { "Answers" }
                     thead { tr { th scope="col" { "Answer" } th scope="col" { "Value" } } }
                     tbody {
@@ -255,7 +276,7 @@ impl Page<'_> {
         let checks = &self.handout.report.checks;
         html! {
             @if !checks.is_empty() {
-                table class="checks" id=(id) {
+                table class={ "checks " (together(checks.len())) } id=(id) {
                     caption { "Checks" }
                     thead { tr { th scope="col" { "What is expected" } th scope="col" { "Does it hold?" } } }
                     tbody {
@@ -361,10 +382,10 @@ impl Page<'_> {
             }
             @if !elsewhere.is_empty() {
                 p class="notes" {
-                    "See the cautions "
+                    (if elsewhere.len() == 1 { "See the caution " } else { "See the cautions " })
                     @for (index, number) in elsewhere.iter().enumerate() {
                         @if index > 0 { ", " }
-                        a href={ "#" (self.front_caution(*number)) } { (spaced(code(number))) }
+                        a href={ "#" (self.front_caution(*number)) } { (code(number)) }
                     }
                     "."
                 }
@@ -376,15 +397,14 @@ impl Page<'_> {
 
     /// Whether a section has a heading of its own and something below it.
     fn is_headed(self, section: &Section) -> bool {
-        let report = &self.handout.report;
-        !report.is_title(section) && !section.title.is_empty() && !report.body(section).is_empty()
+        !section.title.is_empty() && !section.parts.is_empty()
     }
 
     fn sections(self) -> Markup {
         let mut level = 1;
         let mut written = Vec::new();
         for (number, section) in self.handout.report.sections.iter().enumerate() {
-            if self.handout.report.body(section).is_empty() {
+            if self.body(number, section).is_empty() {
                 continue;
             }
             if self.is_headed(section) {
@@ -402,7 +422,7 @@ impl Page<'_> {
                 @if self.is_headed(section) {
                     @if level == 2 { h2 { (title) } } @else { h3 { (title) } }
                 }
-                @for run in self.runs(self.handout.report.body(section)) { (self.run(&run, title)) }
+                @for run in self.runs(self.body(number, section)) { (self.run(&run, title)) }
             }
         }
     }
@@ -452,7 +472,7 @@ impl Page<'_> {
         });
         let places: Vec<(usize, &Entry)> = places.collect();
         html! {
-            table class="inputs" {
+            table class={ "inputs " (if places.len() <= 4 { "together" } else { "long" }) } {
                 caption class="unseen" { "Inputs" @if !title.is_empty() { ": " (title) } }
                 thead class="unseen" {
                     tr { th scope="col" { "Input" } th scope="col" { "Value" } th scope="col" { "How it is known" } }
@@ -554,7 +574,9 @@ impl Page<'_> {
             p class="notes" {
                 @if rule.name.is_empty() { "By this worksheet's own rule " } @else { "By " code { (rule.name) } ": " }
                 (rule.formula)
-                @if let Some(values) = rule.with_values.as_ref().filter(|_| self.tells()) { " = " (values) }
+                @if let Some(values) = rule.with_values.as_ref().filter(|_| self.tells() && is_short(&rule.formula)) {
+                    " = " (values)
+                }
                 (self.cite(rule.sources.iter().map(String::as_str)))
             }
         }
@@ -622,7 +644,7 @@ impl Page<'_> {
                 @if whose == Whose::Worked && !self.tells() {
                     (empty_chart(chart))
                 } @else {
-                    (PreEscaped(svg::write_named(chart, &format!("{id}-drawn"))))
+                    div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("{id}-drawn")))) }
                     figcaption { (chart.told) }
                 }
             }
@@ -689,7 +711,7 @@ impl Page<'_> {
         }
         html! {
             (answer.shown.value)
-            @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (uncertainty) } }
+            @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (in_two(uncertainty).0) } }
             @if !answer.as_in_base && !answer.short.is_empty() { span class="small" { (answer.short.join(", ")) } }
         }
     }
@@ -852,6 +874,16 @@ impl Page<'_> {
 
 // ---- pieces ----
 
+/// Whether a rule is a formula alone rather than a formula with words about it.
+fn is_short(formula: &str) -> bool {
+    !formula.contains(';') && formula.chars().count() <= 60
+}
+
+/// A table that stands on one page if it can.
+fn together(rows: usize) -> &'static str {
+    if rows <= MADE_ROWS + 2 { "together" } else { "long" }
+}
+
 fn called(entry: &Entry) -> &str {
     entry.label.as_deref().unwrap_or(&entry.name)
 }
@@ -873,8 +905,23 @@ fn shown(entry: &Entry) -> Markup {
         Value::Nothing => html! { span class="open" { (entry.shown.display()) } },
         _ => html! {
             span class="whole" { (entry.shown.value) }
-            @if let Some(uncertainty) = &entry.shown.uncertainty { " " span class="whole" { "± " (uncertainty) } }
+            @if let Some(uncertainty) = &entry.shown.uncertainty {
+                @let (width, coverage) = in_two(uncertainty);
+                " " span class="out" { "± " (width) }
+                @if !coverage.is_empty() { " " span class="k" { (coverage) } }
+            }
         },
+    }
+}
+
+/// What a value may be out by, and how that is meant: `29 min` and `k=2.03 df=91`.
+fn in_two(uncertainty: &str) -> (&str, &str) {
+    match uncertainty.find(" k=") {
+        Some(at) => (
+            uncertainty.get(..at).unwrap_or(""),
+            uncertainty.get(at..).unwrap_or("").trim(),
+        ),
+        None => (uncertainty, ""),
     }
 }
 
@@ -882,7 +929,7 @@ fn shown(entry: &Entry) -> Markup {
 fn room(unit: Option<&str>) -> Markup {
     html! {
         span class="room" role="img" aria-label="room to write" {}
-        @if let Some(unit) = unit { " " (unit) }
+        @if let Some(unit) = unit { " " span class="of" { (unit) } }
     }
 }
 
@@ -914,7 +961,7 @@ fn rows(table: &Table, hidden: bool) -> Markup {
     };
     html! {
         div class="scroll" tabindex="0" role="region" aria-label={ "Table " (called) } {
-            table class="rows" {
+            table class={ "rows " (together(shown.len() + empty)) } {
                 caption class=(if about.is_empty() { "unseen" } else { "small" }) {
                     (called) @if !about.is_empty() { ": " (about) }
                 }
