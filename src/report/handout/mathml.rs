@@ -33,7 +33,7 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
                     mtr { mtd class="name" columnspan="3" { (self::name(name)) } }
                 }
                 @for (index, line) in lines.iter().enumerate() {
-                    @for (further, written) in broken(line, room).iter().enumerate() {
+                    @for (further, written) in broken(line, room + slack(line)).iter().enumerate() {
                         mtr class=(if further == 0 { "first" } else { "further" }) {
                             mtd class="name" { @if index + further == 0 && !above { (self::name(name)) } }
                             mtd { @if further == 0 { mo { "=" } } }
@@ -43,6 +43,14 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// A result with what it may be out by is left in one line a little longer.
+fn slack(math: &Math) -> usize {
+    match math {
+        Math::Row(parts) if parts.contains(&Math::Operator("±")) => WIDTH / 3,
+        _ => 0,
     }
 }
 

@@ -134,33 +134,12 @@ impl Page<'_> {
                 }
                 h1 { (self.title()) }
                 (self.in_hand())
-                @for prose in self.opening() { p { (prose) } }
+                @for prose in self.handout.report.opening() { p { (coded(prose)) } }
                 @if let Some(line) = self.handout.report.problem_line() {
                     p class="wrong" { a href="#problems" { (line) } }
                 }
             }
         }
-    }
-
-    /// The prose right below the title.
-    fn opening(&self) -> impl Iterator<Item = &str> {
-        let first = self
-            .handout
-            .report
-            .sections
-            .first()
-            .filter(|section| section.level == 0);
-        let parts = first.map_or(&[][..], |section| section.parts.as_slice());
-        parts.iter().map_while(|part| match part {
-            Part::Prose(text) => Some(text.as_str()),
-            _ => None,
-        })
-    }
-
-    /// What a section holds beside the opening.
-    fn body<'b>(&self, number: usize, section: &'b Section) -> &'b [Part] {
-        let skipped = if number == 0 { self.opening().count() } else { 0 };
-        section.parts.get(skipped..).unwrap_or(&[])
     }
 
     /// The case and the trials, which everything below is worked out for.
@@ -286,7 +265,7 @@ impl Page<'_> {
                                     code { (check.text) }
                                     @if self.tells() {
                                         @for told in check.message.iter().chain(&check.remark) {
-                                            span class="small" { (sentence(told)) }
+                                            span class="small" { (coded(&sentence(told))) }
                                         }
                                     }
                                 }
@@ -320,6 +299,12 @@ impl Page<'_> {
             let cautions = report.cautions.iter().zip(&self.handout.cautions).enumerate();
             cautions.filter(move |(_, (_, more))| more.place == wanted)
         };
+        let mut named = Vec::new();
+        for (number, (caution, _)) in at(Place::Beside) {
+            if !named.iter().any(|(_, code)| *code == caution.code.as_str()) {
+                named.push((number, caution.code.as_str()));
+            }
+        }
         let monoxide = report.cautions.iter().any(|caution| caution.code == "carbon-monoxide");
         html! {
             @if !report.cautions.is_empty() {
@@ -328,12 +313,12 @@ impl Page<'_> {
                     @if !monoxide { p { (CARBON_MONOXIDE) } }
                     @for (number, _) in at(Place::Top) { (self.caution_text(number)) }
                     p { b { (LOCAL_CODE) } }
-                    @if at(Place::Beside).next().is_some() {
+                    @if !named.is_empty() {
                         p {
                             "In full where they matter: "
-                            @for (index, (number, (caution, _))) in at(Place::Beside).enumerate() {
+                            @for (index, (number, code)) in named.iter().enumerate() {
                                 @if index > 0 { ", " }
-                                a href={ "#" (self.front_caution(number)) } { (caution.code) }
+                                a href={ "#" (self.front_caution(*number)) } { (code) }
                             }
                             "."
                         }
@@ -360,7 +345,7 @@ impl Page<'_> {
         let said = if self.tells() { &caution.text } else { &more.general };
         html! {
             p id=(self.id("caution", number)) {
-                b { (spaced(&caution.code)) ". " } (sentence(said)) (self.cite([more.source.as_str()]))
+                b { (spaced(&caution.code)) ". " } (coded(&sentence(said))) (self.cite([more.source.as_str()]))
             }
         }
     }
@@ -404,7 +389,7 @@ impl Page<'_> {
         let mut level = 1;
         let mut written = Vec::new();
         for (number, section) in self.handout.report.sections.iter().enumerate() {
-            if self.body(number, section).is_empty() {
+            if self.handout.report.below_opening(number, section).is_empty() {
                 continue;
             }
             if self.is_headed(section) {
@@ -422,7 +407,7 @@ impl Page<'_> {
                 @if self.is_headed(section) {
                     @if level == 2 { h2 { (title) } } @else { h3 { (title) } }
                 }
-                @for run in self.runs(self.body(number, section)) { (self.run(&run, title)) }
+                @for run in self.runs(self.handout.report.below_opening(number, section)) { (self.run(&run, title)) }
             }
         }
     }
@@ -453,7 +438,7 @@ impl Page<'_> {
     fn run(self, run: &[&Part], title: &str) -> Markup {
         match run {
             [first, ..] if self.is_given(first) => self.inputs(run, title),
-            [Part::Prose(prose)] => html! { p { (prose) } },
+            [Part::Prose(prose)] => html! { p { (coded(prose)) } },
             [Part::Entry(place)] => self.worked(*place),
             [Part::Table(place)] => self.table(*place),
             [Part::Check(number)] => self.check(*number),
@@ -736,12 +721,12 @@ impl Page<'_> {
                         @for flip in &scene.flips {
                             li {
                                 code { (flip.text) } " now " b { (verdict(flip.now)) }
-                                @if let Some(message) = &flip.message { ": " (sentence(message)) }
+                                @if let Some(message) = &flip.message { ": " (coded(&sentence(message))) }
                             }
                         }
-                        @for problem in &scene.problems { li class="bad" { (problem_told(problem)) } }
+                        @for problem in &scene.problems { li class="bad" { (coded(&problem_told(problem))) } }
                         @for (code, told) in &scene.cautions {
-                            li { b { "Caution, " (spaced(code)) ". " } (sentence(told)) }
+                            li { b { "Caution, " (spaced(code)) ". " } (coded(&sentence(told))) }
                         }
                     }
                 }
@@ -768,7 +753,7 @@ impl Page<'_> {
                     @for told in &self.handout.uncovered {
                         li {
                             @if !told.of.is_empty() { code { (told.of) } ": " }
-                            (told.told) (self.cite(told.sources.iter().map(String::as_str)))
+                            (coded(&told.told)) (self.cite(told.sources.iter().map(String::as_str)))
                         }
                     }
                 }
@@ -783,7 +768,7 @@ impl Page<'_> {
                 section id="problems" {
                     h2 { "Problems" }
                     @if self.tells() {
-                        ul { @for problem in problems { li { (problem_told(problem)) } } }
+                        ul { @for problem in problems { li { (coded(&problem_told(problem))) } } }
                     } @else {
                         p { a href="#key-problems" { "They are told with the answer key." } }
                     }
@@ -852,7 +837,7 @@ impl Page<'_> {
                 @if !report.problems.is_empty() {
                     section id="key-problems" {
                         h3 { "Problems" }
-                        ul { @for problem in &report.problems { li { (problem_told(problem)) } } }
+                        ul { @for problem in &report.problems { li { (coded(&problem_told(problem))) } } }
                     }
                 }
             }
@@ -886,6 +871,18 @@ fn together(rows: usize) -> &'static str {
 
 fn called(entry: &Entry) -> &str {
     entry.label.as_deref().unwrap_or(&entry.name)
+}
+
+/// A text with what stands in backticks as code.
+fn coded(text: &str) -> Markup {
+    let whole = text.matches('`').count() % 2 == 0;
+    html! {
+        @if whole {
+            @for (index, piece) in text.split('`').enumerate() {
+                @if index % 2 == 1 { code { (piece) } } @else { (piece) }
+            }
+        } @else { (text) }
+    }
 }
 
 /// `cylinder-place` as words.
@@ -948,11 +945,9 @@ fn rows(table: &Table, hidden: bool) -> Markup {
     let most = if table.made { MADE_ROWS } else { WRITTEN_ROWS };
     let shown = if hidden { Vec::new() } else { table.rows_shown(most) };
     let empty = if hidden { EMPTY_ROWS } else { 0 };
-    let about = match (hidden, shown.len() < table.rows(), table.made) {
-        (true, ..) => "to fill in".to_owned(),
-        (_, true, true) => format!("{} of its {} rows, evenly spaced", shown.len(), table.rows()),
-        (_, true, false) => format!("the first {} of its {} rows", shown.len(), table.rows()),
-        _ => String::new(),
+    let about = match hidden {
+        true => "to fill in".to_owned(),
+        false => table.rows_told(shown.len()).unwrap_or_default(),
     };
     let called = table.label.as_deref().unwrap_or(&table.name);
     let class = |column: &super::super::model::Column| match column.value_type {
