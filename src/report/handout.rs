@@ -10,6 +10,7 @@ use std::collections::BTreeMap;
 
 use super::compare::Compare;
 use super::model::Report;
+use super::why::SourceUsed;
 
 pub mod math;
 mod mathml;
@@ -117,8 +118,8 @@ pub struct Rule {
     pub formula: String,
     /// The same with values put in.
     pub with_values: Option<String>,
-    /// The titles of its sources.
-    pub sources: Vec<String>,
+    /// Its sources.
+    pub sources: Vec<SourceUsed>,
 }
 
 /// What a page says of a caution beyond the report.
@@ -163,8 +164,8 @@ pub struct Uncovered {
     pub of: String,
     /// What to know, in sentences.
     pub told: String,
-    /// The titles of the sources that say so.
-    pub sources: Vec<String>,
+    /// The sources that say so.
+    pub sources: Vec<SourceUsed>,
 }
 
 /// Sources in the order in which they are met, each once.

@@ -21,7 +21,7 @@ use super::super::handout::{
 };
 use super::super::model::{Entry, Part, Report, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
-use super::super::why::RuleUsed;
+use super::super::why::{RuleUsed, SourceUsed};
 use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, math};
 
@@ -76,7 +76,7 @@ pub fn handout(
         report,
     };
     place_cautions(&mut page);
-    page.sources = sources(&page, &appraisal);
+    page.sources = sources(&page);
     page
 }
 
@@ -173,7 +173,7 @@ fn rule(used: RuleUsed) -> Rule {
         name: used.name,
         formula: used.formula,
         with_values: used.with_values,
-        sources: used.sources.iter().map(|source| source.title.to_owned()).collect(),
+        sources: used.sources,
     }
 }
 
@@ -315,11 +315,14 @@ fn of_function(function: &'static Function) -> Option<Uncovered> {
     if told.is_empty() {
         return None;
     }
-    let titles = function.sources.iter().map(|source| source.title.to_owned());
+    let sources = function.sources.iter().map(|source| SourceUsed {
+        title: source.title,
+        standing: source.standing.word(),
+    });
     Some(Uncovered {
         of: function.name.to_owned(),
         told: told.join(" "),
-        sources: titles.collect(),
+        sources: sources.collect(),
     })
 }
 
@@ -350,12 +353,7 @@ fn exact(report: &Report) -> Option<String> {
 // ---- sources ----
 
 /// Every source that the page cites, in the order in which it does.
-fn sources(page: &Handout, appraisal: &Appraisal) -> Sources {
-    let standings: BTreeMap<&str, &str> = functions(appraisal)
-        .iter()
-        .flat_map(|function| function.sources)
-        .map(|source| (source.title, source.standing.word()))
-        .collect();
+fn sources(page: &Handout) -> Sources {
     let mut met = Sources::default();
     let of_caution = |met: &mut Sources, place: usize| {
         let told = page.report.cautions.get(place).and_then(|told| caution(&told.code));
@@ -369,8 +367,8 @@ fn sources(page: &Handout, appraisal: &Appraisal) -> Sources {
     }
     let of_derivation = |met: &mut Sources, derivation: &Option<Derivation>| {
         let rules = derivation.iter().flat_map(|derivation| &derivation.rules);
-        for title in rules.flat_map(|rule| &rule.sources) {
-            met.meet(title, standings.get(title.as_str()).copied().unwrap_or(""));
+        for source in rules.flat_map(|rule| &rule.sources) {
+            met.meet(source.title, source.standing);
         }
     };
     for part in page.report.sections.iter().flat_map(|section| &section.parts) {
@@ -406,8 +404,8 @@ fn sources(page: &Handout, appraisal: &Appraisal) -> Sources {
     for title in replaced.filter_map(|replaced| replaced.source.as_ref()) {
         met.meet(title, "in a case");
     }
-    for title in page.uncovered.iter().flat_map(|told| &told.sources) {
-        met.meet(title, standings.get(title.as_str()).copied().unwrap_or(""));
+    for source in page.uncovered.iter().flat_map(|told| &told.sources) {
+        met.meet(source.title, source.standing);
     }
     for (number, _) in at(Place::Uncovered) {
         of_caution(&mut met, number);

@@ -562,7 +562,7 @@ impl Page<'_> {
                 @if let Some(values) = rule.with_values.as_ref().filter(|_| self.tells() && is_short(&rule.formula)) {
                     " = " (values)
                 }
-                (self.cite(rule.sources.iter().map(String::as_str)))
+                (self.cite(rule.sources.iter().map(|source| source.title)))
             }
         }
     }
@@ -753,7 +753,7 @@ impl Page<'_> {
                     @for told in &self.handout.uncovered {
                         li {
                             @if !told.of.is_empty() { code { (told.of) } ": " }
-                            (coded(&told.told)) (self.cite(told.sources.iter().map(String::as_str)))
+                            (coded(&told.told)) (self.cite(told.sources.iter().map(|source| source.title)))
                         }
                     }
                 }
