@@ -368,7 +368,7 @@ fn a_blank_page_has_room_to_write() {
             .count()
     };
     // answers at the top, the blank of the worksheet, the net weight, and each answer in its place
-    assert_eq!((rooms("short"), rooms("section-2"), rooms("section-3")), (3, 2, 2));
+    assert_eq!((rooms("short"), rooms("section-2"), rooms("section-3")), (3, 2, 3));
     let full = self::page(RIDGE, Form::Full);
     let document = parsed(&full);
     let swap = by_id(&document, "entry-3").unwrap();

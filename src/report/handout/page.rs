@@ -245,8 +245,8 @@ impl Page<'_> {
     fn value_of(self, place: usize, entry: &Entry) -> Markup {
         let whose = self.handout.entries.get(place).map_or(Whose::Given, |more| more.whose);
         match whose {
-            Whose::ToFill => room(entry.unit.as_deref()),
-            Whose::Worked if !self.tells() => room(entry.unit.as_deref()),
+            Whose::ToFill => room(unit_of(entry)),
+            Whose::Worked if !self.tells() => room(unit_of(entry)),
             _ => shown(entry),
         }
     }
@@ -538,8 +538,8 @@ impl Page<'_> {
         let known = derivation.result.is_some();
         html! {
             div class="formula" { (equation(&entry.name, &lines)) }
-            @if !known { p class="open" { (sentence(&entry.shown.display())) } }
-            @if !self.tells() && known { (writing_lines(&entry.name, entry.unit.as_deref())) }
+            @if self.tells() && !known { p class="open" { (sentence(&entry.shown.display())) } }
+            @if !self.tells() { (writing_lines(&entry.name, unit_of(entry))) }
             (self.under(derivation))
         }
     }
@@ -919,6 +919,14 @@ fn in_two(uncertainty: &str) -> (&str, &str) {
             uncertainty.get(at..).unwrap_or("").trim(),
         ),
         None => (uncertainty, ""),
+    }
+}
+
+/// The unit that stands behind room to write.
+fn unit_of(entry: &Entry) -> Option<&str> {
+    match entry.shown.value.ends_with(" min") && entry.shown.value.contains(" h ") {
+        true => Some("h, min"),
+        false => entry.unit.as_deref(),
     }
 }
 

@@ -20,6 +20,7 @@ mod clock;
 mod draw_down;
 mod draws;
 mod edit;
+mod handout;
 mod hostile;
 mod load;
 mod recompute;
@@ -63,6 +64,7 @@ fn main() -> ExitCode {
         ("draw_down", draw_down::run),
         ("season", season::run),
         ("audit", audit::run),
+        ("handout", handout::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");
