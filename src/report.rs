@@ -14,6 +14,7 @@ pub mod change;
 pub mod chart;
 pub mod compare;
 pub mod csv;
+pub mod diff;
 pub mod digits;
 pub mod doubt;
 pub mod drawing;

@@ -13,6 +13,7 @@ pub mod command;
 pub mod conversation;
 mod interactive;
 pub mod output;
+mod progress;
 
 use output::Output;
 

@@ -9,6 +9,7 @@ use crate::report::aim::{self as report_aim, Aim};
 use crate::report::audit::{self as report_audit, Audit};
 use crate::report::build::Options;
 use crate::report::compare as report_compare;
+use crate::report::diff::{self as report_diff, Diff};
 use crate::report::doubt::{self as report_doubt, Doubt};
 use crate::report::handout as report_handout;
 use crate::report::model::{Report, Severity};
@@ -25,10 +26,11 @@ use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
 use crate::unit::Unit;
 
-use super::arguments::{Format, HandoutAsked, Request};
+use super::arguments::{Format, HandoutAsked, On, Request};
 use super::conversation::{self, Conversation};
 use super::interactive::Terminal;
 use super::output::Output;
+use super::progress::Progress;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 /// The worksheet that is built in, and the file it reads.
@@ -72,7 +74,9 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         }),
         Request::Doubt(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.doubt(asked)) {
+                match prepared(&mut session, on.case.as_deref(), &on.set)
+                    .and_then(|()| session.doubt(asked, &Progress::begin()))
+                {
                     Ok(found) => doubt(&session, &found, on.format, output),
                     Err(refusal) => refused(&refusal, output),
                 }
@@ -87,7 +91,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Audit(on) => with_session(&on.file, on.options, output, |mut session, output| {
             match prepared(&mut session, on.case.as_deref(), &on.set) {
                 Ok(()) => {
-                    let found = session.audit(&mut |_, _| true);
+                    let found = session.audit(&Progress::begin());
                     audit(&session, &found, on.format, output)
                 }
                 Err(refusal) => refused(&refusal, output),
@@ -95,7 +99,9 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         }),
         Request::Sweep(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.sweep(asked)) {
+                match prepared(&mut session, on.case.as_deref(), &on.set)
+                    .and_then(|()| session.sweep(asked, &Progress::begin()))
+                {
                     Ok(found) => sweep(&session, &found, on.format, output),
                     Err(refusal) => refused(&refusal, output),
                 }
@@ -115,6 +121,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 }
             })
         }
+        Request::Diff(on, other) => diff(on, other, output),
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
@@ -359,6 +366,71 @@ fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) 
     }
     output.draw(&session.problems())?;
     Ok(standing(session))
+}
+
+// ---- diff ----
+
+fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
+    let both = opened_both(&on.file, other, on.options).and_then(|(mut one, mut two)| {
+        prepare_both(&mut one, &mut two, on.case.as_deref(), &on.set)?;
+        Ok((one, two))
+    });
+    let (one, two) = match both {
+        Ok(both) => both,
+        Err(refusal) => return refused(&refusal, output),
+    };
+    let found = one.diff(&two, &Progress::begin());
+    write_diff(&found, on.format, output)?;
+    output.draw(&one.problems())?;
+    output.draw(&two.problems())?;
+    Ok(worse(standing(&one), standing(&two)))
+}
+
+fn opened_both(one: &Path, other: &Path, options: Options) -> Result<(Session, Session), Refusal> {
+    if is_standard_input(one) && is_standard_input(other) {
+        let refusal = Refusal::new("standard input can be read only once");
+        return Err(refusal.help("name a file for one of the two"));
+    }
+    Ok((opened(one, options)?, opened(other, options)?))
+}
+
+/// Case and trials in both worksheets; what only one of them has is refused.
+fn prepare_both(one: &mut Session, other: &mut Session, case: Option<&str>, set: &[String]) -> Result<(), Refusal> {
+    if let Some(case) = case {
+        let known = |session: &Session| case == "base" || session.sheet().names().case(case).is_some();
+        match (known(one), known(other)) {
+            (false, true) => one.put_in_case(case)?,
+            (true, false) => other.put_in_case(case)?,
+            _ => {}
+        }
+    }
+    for text in set {
+        let name = text.split('=').next().unwrap_or("").trim();
+        let known = |session: &Session| session.sheet().names().get(name).is_some();
+        let lacking = match (known(one), known(other)) {
+            (false, true) => one.name(),
+            (true, false) => other.name(),
+            _ => continue,
+        };
+        let refusal = Refusal::new(format!(
+            "there is no `{name}` in {lacking}, and `--set` holds a value in both"
+        ));
+        return Err(refusal.help("leave it out, or give both worksheets the same name for it"));
+    }
+    prepared(one, case, set)?;
+    prepared(other, case, set)
+}
+
+fn write_diff(found: &Diff, format: Format, output: &mut Output) -> io::Result<()> {
+    match format {
+        Format::Text => {
+            let text = report_diff::write(found, output.style());
+            output.print(&text)
+        }
+        Format::Markdown => output.print(&report_diff::write_markdown(found)),
+        Format::Json => json::write(found, output.results()),
+        Format::Csv => report_diff::write_csv(found, output.results()),
+    }
 }
 
 // ---- check ----
