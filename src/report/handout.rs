@@ -12,9 +12,11 @@ use super::compare::Compare;
 use super::model::Report;
 use super::why::SourceUsed;
 
+mod closing;
 pub mod math;
 mod mathml;
 mod page;
+mod pieces;
 
 use math::Math;
 pub use page::write;

@@ -7,14 +7,13 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::super::chart::{Body, Chart, svg};
-use super::super::compare::{Answer, Scene};
-use super::super::model::{
-    CARBON_MONOXIDE, Check, Entry, EntryKind, LOCAL_CODE, MADE_ROWS, Part, Problem, Section, Table, Value, ValueType,
-    verdict,
-};
-use super::super::visible::{closed, is_hidden, sentence, visible_character};
+use super::super::chart::svg;
+use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
+use super::super::visible::{is_hidden, sentence, visible_character};
 use super::mathml::equation;
+use super::pieces::{
+    called, coded, empty_chart, held, is_short, room, rows, shown, spaced, together, unit_of, writing_lines,
+};
 use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Whose};
 
 const STYLE: &str = include_str!("style.css");
@@ -26,11 +25,6 @@ base-uri 'none'; form-action 'none'\"/>\n\
 <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
 <meta name=\"color-scheme\" content=\"light dark\"/>\n\
 <meta name=\"referrer\" content=\"no-referrer\"/>\n";
-
-/// How many rows of a table that is written down stand in the page.
-const WRITTEN_ROWS: usize = 60;
-/// How many empty rows a table gets that is left to the reader.
-const EMPTY_ROWS: usize = 6;
 
 /// The whole page.
 pub fn write(handout: &Handout) -> String {
@@ -58,7 +52,7 @@ fn harmless(document: &str) -> String {
 
 /// Which part of the page is written.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Area {
+pub(super) enum Area {
     /// What everybody reads.
     Front,
     /// The answers to a page with blanks.
@@ -67,23 +61,23 @@ enum Area {
 
 /// What is written, and where.
 #[derive(Clone, Copy)]
-struct Page<'a> {
-    handout: &'a Handout,
-    part: Area,
+pub(super) struct Page<'a> {
+    pub(super) handout: &'a Handout,
+    pub(super) part: Area,
 }
 
 impl Page<'_> {
-    fn is_blank(self) -> bool {
+    pub(super) fn is_blank(self) -> bool {
         self.handout.form == Form::Blank
     }
 
     /// Whether worked values stand here.
-    fn tells(self) -> bool {
+    pub(super) fn tells(self) -> bool {
         self.part == Area::Key || !self.is_blank()
     }
 
     /// An id that the key doesn't share with the page.
-    fn id(self, what: &str, number: usize) -> String {
+    pub(super) fn id(self, what: &str, number: usize) -> String {
         let key = if self.part == Area::Key { "key-" } else { "" };
         format!("{key}{what}-{}", number + 1)
     }
@@ -208,7 +202,7 @@ impl Page<'_> {
         }
     }
 
-    fn answers(self, id: &str) -> Markup {
+    pub(super) fn answers(self, id: &str) -> Markup {
         let report = &self.handout.report;
         let answers = report
             .entries
@@ -220,7 +214,7 @@ impl Page<'_> {
             @if answers.is_empty() {
                 p { "This worksheet names no answers." }
             } @else {
-                table class={ "answers " (together(answers.len())) } id=(id) {
+                table class="answers" id=(id) {
                     caption { "Answers" }
                     thead { tr { th scope="col" { "Answer" } th scope="col" { "Value" } } }
                     tbody {
@@ -251,7 +245,7 @@ impl Page<'_> {
         }
     }
 
-    fn checks(self, id: &str) -> Markup {
+    pub(super) fn checks(self, id: &str) -> Markup {
         let checks = &self.handout.report.checks;
         html! {
             @if !checks.is_empty() {
@@ -337,7 +331,7 @@ impl Page<'_> {
         .id("caution", number)
     }
 
-    fn caution_text(self, number: usize) -> Markup {
+    pub(super) fn caution_text(self, number: usize) -> Markup {
         let caution = self.handout.report.cautions.get(number);
         let Some((caution, more)) = caution.zip(self.handout.cautions.get(number)) else {
             return html! {};
@@ -413,7 +407,7 @@ impl Page<'_> {
     }
 
     /// Parts one by one, but inputs that follow each other together.
-    fn runs<'a>(self, parts: &'a [Part]) -> Vec<Vec<&'a Part>> {
+    fn runs(self, parts: &[Part]) -> Vec<Vec<&Part>> {
         let mut runs: Vec<Vec<&Part>> = Vec::new();
         for part in parts {
             match runs.last_mut() {
@@ -424,7 +418,7 @@ impl Page<'_> {
         runs
     }
 
-    fn is_given(self, part: &Part) -> bool {
+    pub(super) fn is_given(self, part: &Part) -> bool {
         match part {
             Part::Entry(place) => self
                 .handout
@@ -435,7 +429,7 @@ impl Page<'_> {
         }
     }
 
-    fn run(self, run: &[&Part], title: &str) -> Markup {
+    pub(super) fn run(self, run: &[&Part], title: &str) -> Markup {
         match run {
             [first, ..] if self.is_given(first) => self.inputs(run, title),
             [Part::Prose(prose)] => html! { p { (coded(prose)) } },
@@ -522,7 +516,7 @@ impl Page<'_> {
     /// In the key: the cautions whose words follow from the values.
     fn told_by_values(self, said: &[usize]) -> Markup {
         let cautions = self.handout.report.cautions.iter().zip(&self.handout.cautions);
-        let told = |(number, (caution, more)): (usize, (&super::super::model::Caution, &CautionMore))| {
+        let told = |(number, (caution, more)): (usize, (&Caution, &CautionMore))| {
             (said.contains(&number) && caution.text != more.general).then_some(number)
         };
         let said: Vec<usize> = cautions.enumerate().filter_map(told).collect();
@@ -581,7 +575,7 @@ impl Page<'_> {
 
     // ---- tables ----
 
-    fn table(self, place: usize) -> Markup {
+    pub(super) fn table(self, place: usize) -> Markup {
         let report = &self.handout.report;
         let Some((table, more)) = report.tables.get(place).zip(self.handout.tables.get(place)) else {
             return html! {};
@@ -618,7 +612,7 @@ impl Page<'_> {
 
     // ---- charts ----
 
-    fn chart(self, place: usize) -> Markup {
+    pub(super) fn chart(self, place: usize) -> Markup {
         let Some(chart) = self.handout.report.charts.get(place) else {
             return html! {};
         };
@@ -635,397 +629,4 @@ impl Page<'_> {
             }
         }
     }
-
-    // ---- cases ----
-
-    fn shows_cases(self) -> bool {
-        self.handout.cases.as_ref().is_some_and(|cases| cases.cases.len() > 1)
-    }
-
-    fn cases(self) -> Markup {
-        let Some(cases) = self.handout.cases.as_ref().filter(|_| self.shows_cases()) else {
-            return html! {};
-        };
-        let id = if self.part == Area::Key { "key-cases" } else { "cases" };
-        let base = cases.cases.first();
-        let answers = base.map_or(&[][..], |base| base.answers.as_slice());
-        let in_hand = self.handout.report.case.as_ref().map(|case| case.name.as_str());
-        html! {
-            section id=(id) {
-                @if self.part == Area::Key { h3 { "Cases side by side" } } @else { h2 { "Cases side by side" } }
-                @if !self.handout.trials.is_empty() { p { "The values on trial stand in every one of them." } }
-                @if !answers.is_empty() {
-                    div class="scroll" tabindex="0" role="region" aria-label="Answers in each case" {
-                        table class="cases" {
-                            caption class="unseen" { "Answers in each case" }
-                            thead {
-                                tr {
-                                    th scope="col" { "Answer" }
-                                    @for scene in &cases.cases {
-                                        th scope="col" {
-                                            code { (scene.name.as_deref().unwrap_or("base")) }
-                                            @if scene.name.as_deref() == in_hand { span class="small" { "in hand" } }
-                                        }
-                                    }
-                                }
-                            }
-                            tbody {
-                                @for (place, answer) in answers.iter().enumerate() {
-                                    tr {
-                                        th scope="row" { (answer.label.as_deref().unwrap_or(&answer.name)) }
-                                        @for scene in &cases.cases {
-                                            td { @if let Some(answer) = scene.answers.get(place) { (self.case_value(answer)) } }
-                                        }
-                                    }
-                                }
-                                @if self.tells() { (holding(&cases.cases)) }
-                            }
-                        }
-                    }
-                }
-                dl {
-                    @for scene in cases.cases.iter().filter(|scene| scene.name.is_some()) { (self.scene(scene)) }
-                }
-            }
-        }
-    }
-
-    fn case_value(self, answer: &Answer) -> Markup {
-        if !self.tells() {
-            return room(None);
-        }
-        html! {
-            (answer.shown.value)
-            @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (in_two(uncertainty).0) } }
-            @if !answer.as_in_base && !answer.short.is_empty() { span class="small" { (answer.short.join(", ")) } }
-        }
-    }
-
-    fn scene(self, scene: &Scene) -> Markup {
-        html! {
-            dt { code { (scene.name.as_deref().unwrap_or("base")) } @if let Some(title) = &scene.title { " " (title) } }
-            dd {
-                ul {
-                    @for replaced in &scene.replaced {
-                        li {
-                            @if replaced.set_aside {
-                                code { (replaced.name) } " is on trial: the " (replaced.value) " of this case is set aside"
-                            } @else {
-                                code { (replaced.name) } " = " (replaced.value) " in place of " (replaced.base)
-                            }
-                            @if let Some(source) = &replaced.source { ", " (source) (self.cite([source.as_str()])) }
-                        }
-                    }
-                    @if scene.replaced.is_empty() { li { "It replaces nothing." } }
-                    @if self.tells() {
-                        @for flip in &scene.flips {
-                            li {
-                                code { (flip.text) } " now " b { (verdict(flip.now)) }
-                                @if let Some(message) = &flip.message { ": " (coded(&sentence(message))) }
-                            }
-                        }
-                        @for problem in &scene.problems { li class="bad" { (coded(&problem_told(problem))) } }
-                        @for (code, told) in &scene.cautions {
-                            li { b { "Caution, " (spaced(code)) ". " } (coded(&sentence(told))) }
-                        }
-                    }
-                }
-            }
-        }
-    }
-
-    // ---- what closes the page ----
-
-    fn uncovered(self) -> Markup {
-        let cautions = self.handout.cautions.iter().enumerate();
-        let cautions = cautions.filter(|(_, more)| more.place == Place::Uncovered);
-        html! {
-            section id="uncovered" {
-                h2 { "What the numbers do not cover" }
-                p {
-                    "Behind a value that was measured, quoted or assumed, ± says how far it may be off. Behind a worked \
-                     one it is the expanded uncertainty: with k = 2 the true value lies within about 19 times in 20. \
-                     It covers what may be off in the inputs, and nothing else. Values are shown rounded; the \
-                     worksheet goes on with all their digits."
-                }
-                @for (number, _) in cautions { (self.caution_text(number)) }
-                ul {
-                    @for told in &self.handout.uncovered {
-                        li {
-                            @if !told.of.is_empty() { code { (told.of) } ": " }
-                            (coded(&told.told)) (self.cite(told.sources.iter().map(|source| source.title)))
-                        }
-                    }
-                }
-            }
-        }
-    }
-
-    fn problems(self) -> Markup {
-        let problems = &self.handout.report.problems;
-        html! {
-            @if !problems.is_empty() {
-                section id="problems" {
-                    h2 { "Problems" }
-                    @if self.tells() {
-                        ul { @for problem in problems { li { (coded(&problem_told(problem))) } } }
-                    } @else {
-                        p { a href="#key-problems" { "They are told with the answer key." } }
-                    }
-                }
-            }
-        }
-    }
-
-    fn sources(self) -> Markup {
-        let sources = self.handout.sources.list();
-        html! {
-            @if !sources.is_empty() {
-                section id="sources" {
-                    h2 { "Sources" }
-                    ol {
-                        @for (number, source) in sources.iter().enumerate() {
-                            li id=(self.id("source", number)) {
-                                (source.title) " " span class="known" { (source.standings.join(", ")) }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-
-    /// The numbers of these sources, each leading there.
-    fn cite<'a>(self, titles: impl IntoIterator<Item = &'a str>) -> Markup {
-        let numbers: Vec<usize> = titles
-            .into_iter()
-            .filter_map(|title| self.handout.sources.number(title))
-            .collect();
-        html! {
-            @if !numbers.is_empty() {
-                " " span class="cite" {
-                    "["
-                    @for (index, number) in numbers.iter().enumerate() {
-                        @if index > 0 { ", " }
-                        a href={ "#source-" (number) } aria-label={ "source " (number) } { (number) }
-                    }
-                    "]"
-                }
-            }
-        }
-    }
-
-    // ---- the key ----
-
-    fn key(self) -> Markup {
-        if !self.is_blank() {
-            return html! {};
-        }
-        let key = Page {
-            part: Area::Key,
-            ..self
-        };
-        let report = &self.handout.report;
-        let parts = report.sections.iter().flat_map(|section| &section.parts);
-        html! {
-            section id="key" class="key" {
-                h2 { "Answer key" }
-                (key.answers("key-answers"))
-                (key.checks("key-checks"))
-                @for part in parts { (key.key_part(part)) }
-                (key.cases())
-                @if !report.problems.is_empty() {
-                    section id="key-problems" {
-                        h3 { "Problems" }
-                        ul { @for problem in &report.problems { li { (coded(&problem_told(problem))) } } }
-                    }
-                }
-            }
-        }
-    }
-
-    /// What was left to the reader.
-    fn key_part(self, part: &Part) -> Markup {
-        match part {
-            Part::Entry(_) if !self.is_given(part) => self.run(&[part], ""),
-            Part::Table(place) if self.handout.report.tables.get(*place).is_some_and(|table| table.made) => {
-                self.table(*place)
-            }
-            Part::Chart(place) if self.handout.charts.get(*place) == Some(&Whose::Worked) => self.chart(*place),
-            _ => html! {},
-        }
-    }
-}
-
-// ---- pieces ----
-
-/// Whether a rule is a formula alone rather than a formula with words about it.
-fn is_short(formula: &str) -> bool {
-    !formula.contains(';') && formula.chars().count() <= 60
-}
-
-/// A table that stands on one page if it can.
-fn together(rows: usize) -> &'static str {
-    if rows <= MADE_ROWS + 2 { "together" } else { "long" }
-}
-
-fn called(entry: &Entry) -> &str {
-    entry.label.as_deref().unwrap_or(&entry.name)
-}
-
-/// A text with what stands in backticks as code.
-fn coded(text: &str) -> Markup {
-    let whole = text.matches('`').count() % 2 == 0;
-    html! {
-        @if whole {
-            @for (index, piece) in text.split('`').enumerate() {
-                @if index % 2 == 1 { code { (piece) } } @else { (piece) }
-            }
-        } @else { (text) }
-    }
-}
-
-/// `cylinder-place` as words.
-fn spaced(code: &str) -> String {
-    sentence(&code.replace('-', " ")).trim_end_matches('.').to_owned()
-}
-
-fn held(holder: &str) -> &str {
-    match holder {
-        "trial" => "on trial",
-        _ => "by the case",
-    }
-}
-
-fn shown(entry: &Entry) -> Markup {
-    match entry.value {
-        Value::Nothing => html! { span class="open" { (entry.shown.display()) } },
-        _ => html! {
-            span class="whole" { (entry.shown.value) }
-            @if let Some(uncertainty) = &entry.shown.uncertainty {
-                @let (width, coverage) = in_two(uncertainty);
-                " " span class="out" { "± " (width) }
-                @if !coverage.is_empty() { " " span class="k" { (coverage) } }
-            }
-        },
-    }
-}
-
-/// What a value may be out by, and how that is meant: `29 min` and `k=2.03 df=91`.
-fn in_two(uncertainty: &str) -> (&str, &str) {
-    match uncertainty.find(" k=") {
-        Some(at) => (
-            uncertainty.get(..at).unwrap_or(""),
-            uncertainty.get(at..).unwrap_or("").trim(),
-        ),
-        None => (uncertainty, ""),
-    }
-}
-
-/// The unit that stands behind room to write.
-fn unit_of(entry: &Entry) -> Option<&str> {
-    match entry.shown.value.ends_with(" min") && entry.shown.value.contains(" h ") {
-        true => Some("h, min"),
-        false => entry.unit.as_deref(),
-    }
-}
-
-/// Room to write a value, with its unit.
-fn room(unit: Option<&str>) -> Markup {
-    html! {
-        span class="room" role="img" aria-label="room to write" {}
-        @if let Some(unit) = unit { " " span class="of" { (unit) } }
-    }
-}
-
-/// Room to work something out.
-fn writing_lines(name: &str, unit: Option<&str>) -> Markup {
-    html! {
-        div class="lines" role="img" aria-label="room to work it out" {
-            div { "=" }
-            div { "=" }
-        }
-        p class="result" { (name) " = " (room(unit)) }
-    }
-}
-
-fn rows(table: &Table, hidden: bool) -> Markup {
-    let most = if table.made { MADE_ROWS } else { WRITTEN_ROWS };
-    let shown = if hidden { Vec::new() } else { table.rows_shown(most) };
-    let empty = if hidden { EMPTY_ROWS } else { 0 };
-    let about = match hidden {
-        true => "to fill in".to_owned(),
-        false => table.rows_told(shown.len()).unwrap_or_default(),
-    };
-    let called = table.label.as_deref().unwrap_or(&table.name);
-    let class = |column: &super::super::model::Column| match column.value_type {
-        ValueType::Number => "number",
-        _ => "word",
-    };
-    html! {
-        div class="scroll" tabindex="0" role="region" aria-label={ "Table " (called) } {
-            table class={ "rows " (together(shown.len() + empty)) } {
-                caption class=(if about.is_empty() { "unseen" } else { "small" }) {
-                    (called) @if !about.is_empty() { ": " (about) }
-                }
-                thead {
-                    tr {
-                        @for column in &table.columns {
-                            th scope="col" class=(class(column)) {
-                                (column.name)
-                                @if let Some(unit) = &column.unit { " " span class="unit" { "[" (unit) "]" } }
-                            }
-                        }
-                    }
-                }
-                tbody {
-                    @for row in shown {
-                        tr {
-                            @for column in &table.columns {
-                                td class=(class(column)) { (column.shown.get(row).map_or("", String::as_str)) }
-                            }
-                        }
-                    }
-                    @for _ in 0..empty { tr class="empty" { @for _ in &table.columns { td { "\u{a0}" } } } }
-                }
-            }
-        }
-    }
-}
-
-/// Room to draw a chart.
-fn empty_chart(chart: &Chart) -> Markup {
-    let axes = match &chart.body {
-        Body::Plane(plane) => Some((&plane.up.label, &plane.across.label)),
-        _ => None,
-    };
-    html! {
-        figcaption { b { (chart.title) } " Draw it here." }
-        @if let Some((up, _)) = axes { p class="axis" { (up) } }
-        div class="drawing" role="img" aria-label="room to draw" {}
-        @if let Some((_, across)) = axes { p class="axis across" { (across) } }
-    }
-}
-
-fn holding(scenes: &[Scene]) -> Markup {
-    html! {
-        @if scenes.iter().all(|scene| !scene.checks.is_empty()) {
-            tr {
-                th scope="row" { "checks that hold" }
-                @for scene in scenes {
-                    @let holding = scene.checks.iter().filter(|check| check.holds == Some(true)).count();
-                    td { (holding) " of " (scene.checks.len()) }
-                }
-            }
-        }
-    }
-}
-
-fn problem_told(problem: &Problem) -> String {
-    let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
-    let help = problem
-        .help
-        .as_ref()
-        .map_or(String::new(), |help| format!(" Try: {}", closed(help)));
-    format!("{file}line {}: {}{help}", problem.line, sentence(&problem.message))
 }
