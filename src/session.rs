@@ -22,6 +22,7 @@ use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
 use crate::unit::Kind;
 
+pub mod completion;
 pub mod doubt;
 pub mod edit;
 pub mod file;
