@@ -74,8 +74,19 @@ pub struct Problem {
     pub labels: Vec<Label>,
     /// One thing to do, where one thing would mend it.
     pub help: Option<String>,
+    /// What would mend it by itself, where that is certain.
+    pub mend: Option<Mend>,
     /// The cell of another file, where the trouble is there.
     pub file: Option<FilePlace>,
+}
+
+/// A replacement that mends a problem: the problem is gone, and no other comes of it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mend {
+    /// What is replaced; empty where something is put in.
+    pub place: Place,
+    /// By what.
+    pub text: String,
 }
 
 impl Problem {
@@ -89,6 +100,7 @@ impl Problem {
             label: String::new(),
             labels: Vec::new(),
             help: None,
+            mend: None,
             file: None,
         }
     }
@@ -111,6 +123,15 @@ impl Problem {
     /// With the one thing to do.
     pub fn help(mut self, text: impl Into<String>) -> Problem {
         self.help = Some(text.into());
+        self
+    }
+
+    /// With the replacement that mends it.
+    pub fn mend(mut self, place: Place, text: impl Into<String>) -> Problem {
+        self.mend = Some(Mend {
+            place,
+            text: text.into(),
+        });
         self
     }
 

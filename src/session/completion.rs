@@ -589,6 +589,26 @@ fn behind_number(before: &str) -> bool {
     last.starts_with(|c: char| c.is_ascii_digit()) && !ahead.ends_with(|c: char| c.is_alphanumeric() || c == '_')
 }
 
+/// Whether the end of `before` is inside a text, a remark, a heading or prose.
+pub(super) fn is_silent(before: &str) -> bool {
+    Standing::of(before).silent
+}
+
+/// Whether a parenthesis is open at the end of `before`, so that its entry goes on.
+pub fn is_open(before: &str) -> bool {
+    !Standing::of(before).calls.is_empty()
+}
+
+/// Whether a unit may stand behind `before`, or a further symbol of one.
+pub(super) fn expects_unit(before: &str) -> bool {
+    let inside = before.trim_end_matches(|c: char| c.is_alphanumeric() || matches!(c, '°' | '/' | '·' | '(' | '*' | '%'));
+    Standing::of(before).boxed || behind_number(before) || inside.len() < before.len() && behind_number(inside) || {
+        // `3.2 BTU/`, where the digits were taken for a part of the word.
+        let start = word_start(before.trim_end_matches(['/', '·', '(', '*']));
+        behind_number(before.get(..start).unwrap_or(""))
+    }
+}
+
 /// Where the word that ends at the end of `line` begins.
 pub fn word_start(line: &str) -> usize {
     let is_word = |c: char| c.is_alphanumeric() || matches!(c, '_' | '.' | '°' | '%' | '$');

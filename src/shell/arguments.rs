@@ -95,6 +95,8 @@ pub enum Request {
         /// `--check`
         check: bool,
     },
+    /// `tarebook serve`
+    Serve,
     /// `tarebook functions [WORD | UNIT UNIT]`
     Functions(Vec<String>),
     /// `tarebook units [WORD]`
@@ -221,6 +223,7 @@ fn verb(name: &'static str) -> Command {
         ]),
         "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
+        "serve" => command,
         "functions" => command.arg(words(0..=2)),
         _ => command.arg(words(0..=1)),
     }
@@ -362,6 +365,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             file: path(),
             check: matches.get_flag("check"),
         },
+        "serve" => Request::Serve,
         "functions" => Request::Functions(texts(matches, "WORD")),
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
         _ => Request::Help(texts(matches, "WORD").into_iter().next()),

@@ -26,6 +26,7 @@ use crate::unit::Unit;
 
 use super::arguments::{Format, Request};
 use super::conversation::{self, Conversation};
+use super::editor;
 use super::interactive::Terminal;
 use super::output::Output;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
@@ -109,6 +110,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Serve => editor::serve(output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
