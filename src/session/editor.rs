@@ -8,7 +8,7 @@ use std::path::Path;
 
 use crate::problem::Problem;
 use crate::report::build::{self, Options};
-use crate::report::model::{Check, Entry, Shown};
+use crate::report::model::{Check, Shown};
 use crate::sheet::names::CellId;
 use crate::syntax::tree::Node;
 use crate::text::Span;
@@ -69,14 +69,18 @@ impl Session {
             .collect()
     }
 
-    /// The values of the entries that end inside a stretch of the text, each with the
-    /// place where its entry ends.
+    /// The values that the text doesn't say: of the entries that end inside a stretch of
+    /// it and are calculated, or held by the case; each with the place where its entry ends.
     pub fn values_in(&self, span: Span) -> Vec<(usize, Shown)> {
         let count = u32::try_from(self.sheet.cell_count()).unwrap_or(u32::MAX);
         let tree = self.sheet.tree();
         let mut places = Vec::new();
         let mut cells = Vec::new();
-        for cell in (0..count).map(CellId).filter(|cell| self.sheet.entry(*cell).is_some()) {
+        let says = |cell: &CellId| {
+            let entry = self.sheet.entry(*cell);
+            entry.is_some_and(|entry| !entry.kind.is_input() || self.sheet.held(*cell).is_some())
+        };
+        for cell in (0..count).map(CellId).filter(says) {
             let index = self.sheet.item_of(cell) as usize;
             let Some(item) = tree.items.get(index) else { continue };
             let end = item.start as usize + written(tree.text_of(index)).end as usize;
@@ -87,11 +91,6 @@ impl Session {
         }
         let shown = build::shown_values(&self.sheet, &cells, self.options);
         places.into_iter().zip(shown).collect()
-    }
-
-    /// The entry of that name as a report has it.
-    pub fn entry_named(&self, name: &str) -> Option<Entry> {
-        build::entry(&self.sheet, self.sheet.cell(name)?, self.options)
     }
 }
 

@@ -294,6 +294,24 @@ The settings are `tarebook.case`, the case that is worked out, and `tarebook.val
 lines. It ends with 0 where the editor took leave in order, and else with 1.",
     },
     Verb {
+        name: "completions",
+        command: Some("tarebook completions SHELL"),
+        typed: None,
+        summary: "what makes a command shell complete verbs, options and their values",
+        detail: "SHELL is `bash`, `elvish`, `fish`, `powershell` or `zsh`. It is printed, and goes where that shell looks for \
+such files: kinds of starters, codes and files are completed too.\n\n    \
+tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook",
+    },
+    Verb {
+        name: "manual",
+        command: Some("tarebook manual FOLDER"),
+        typed: None,
+        summary: "writes the manual as pages for `man`, one for each verb",
+        detail: "The folder is made where it isn't there; pages that are there are written anew.\n\n    \
+tarebook manual ~/.local/share/man/man1\n    \
+man tarebook-show",
+    },
+    Verb {
         name: "functions",
         command: Some("tarebook functions [WORD | UNIT UNIT]"),
         typed: Some("functions [WORD | UNIT UNIT]"),

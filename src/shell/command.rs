@@ -16,7 +16,7 @@ use crate::report::sweep::{self as report_sweep, Sweep};
 use crate::report::visible::visible;
 use crate::report::why::{self as report_why, Why};
 use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::session::file::{plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
@@ -29,6 +29,7 @@ use super::conversation::{self, Conversation};
 use super::editor;
 use super::interactive::Terminal;
 use super::output::Output;
+use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 /// The worksheet that is built in, and the file it reads.
@@ -111,6 +112,11 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
         Request::Serve => editor::serve(output),
+        Request::Completions(shell) => {
+            setup::completions(shell, output.results())?;
+            Ok(WELL)
+        }
+        Request::Manual(folder) => manual(folder, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
@@ -479,6 +485,23 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
             Ok(WELL)
         }
         Err(refusal) => refused(&refusal, output),
+    }
+}
+
+// ---- manual ----
+
+fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
+    let shown = folder.display();
+    match setup::manual(folder) {
+        Ok(pages) => {
+            output.print(&format!("Wrote {pages} pages to {shown}.\n"))?;
+            Ok(WELL)
+        }
+        Err(trouble) => {
+            let message = format!("the manual can't be written to `{shown}`: {}", plain(&trouble));
+            output.complain(&message, None)?;
+            Ok(USAGE)
+        }
     }
 }
 
