@@ -74,13 +74,14 @@ pub struct Problem {
     pub labels: Vec<Label>,
     /// One thing to do, where one thing would mend it.
     pub help: Option<String>,
-    /// What would mend it by itself, where that is certain.
-    pub mend: Option<Mend>,
+    /// What would mend it by itself, where that is certain; several where it can be
+    /// read in several ways.
+    pub mends: Vec<Mend>,
     /// The cell of another file, where the trouble is there.
     pub file: Option<FilePlace>,
 }
 
-/// A replacement that mends a problem: the problem is gone, and no other comes of it.
+/// A replacement that mends a problem: with it the problem is gone.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Mend {
     /// What is replaced; empty where something is put in.
@@ -100,7 +101,7 @@ impl Problem {
             label: String::new(),
             labels: Vec::new(),
             help: None,
-            mend: None,
+            mends: Vec::new(),
             file: None,
         }
     }
@@ -126,10 +127,10 @@ impl Problem {
         self
     }
 
-    /// With the replacement that mends it.
-    pub fn mend(mut self, place: Place, text: impl Into<String>) -> Problem {
-        self.mend = Some(Mend {
-            place,
+    /// With a replacement that mends it, inside the item that it is about.
+    pub fn mend(mut self, span: Span, text: impl Into<String>) -> Problem {
+        self.mends.push(Mend {
+            place: Place::new(self.place.item, span),
             text: text.into(),
         });
         self

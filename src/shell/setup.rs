@@ -71,8 +71,10 @@ fn spoken(verb: &str, argument: Arg) -> Arg {
         (_, "FILE") => argument.value_hint(ValueHint::FilePath),
         (_, "FOLDER") => argument.value_hint(ValueHint::DirPath),
         ("new", "KIND") => argument.value_parser(kinds()),
-        ("help", "WORD") => argument.value_parser(words()),
-        ("functions", "WORD") => argument.value_parser(of(functions().map(|function| function.name))),
+        ("help", "WORD") => argument.value_parser(words()).hide_possible_values(true),
+        ("functions", "WORD") => argument
+            .value_parser(of(functions().map(|function| function.name)))
+            .hide_possible_values(true),
         _ => argument,
     }
 }

@@ -13,6 +13,7 @@ use lsp_types::{
     SymbolKind, TextEdit, Uri, WorkspaceEdit,
 };
 
+use crate::report::visible::visible;
 use crate::session::Refusal;
 use crate::session::completion::{Offer, Sort, Typing, Vocabulary, offers, open_signature, word_start};
 use crate::session::outline::{Piece, PieceSort};
@@ -277,19 +278,22 @@ pub(super) fn mends(document: &Document, address: &Uri, range: Range) -> Vec<Cod
         let span = span_of(document, problem.place);
         span.start <= asked.end && asked.start <= span.end
     });
-    let actions = touched.filter_map(|problem| {
-        let mend = problem.mend.as_ref()?;
-        let edit = TextEdit::new(document.range(span_in(document, mend.place)), mend.text.clone());
-        Some(CodeActionOrCommand::CodeAction(CodeAction {
-            title: format!("Write `{}`", mend.text.trim()),
-            kind: Some(CodeActionKind::QUICKFIX),
-            diagnostics: Some(vec![of_problem(document, address, &problem)]),
-            edit: Some(workspace_edit(address, vec![edit])),
-            is_preferred: Some(true),
-            ..CodeAction::default()
-        }))
-    });
-    actions.collect()
+    let mut actions = Vec::new();
+    for problem in touched {
+        let diagnostic = of_problem(document, address, &problem);
+        for mend in &problem.mends {
+            let edit = TextEdit::new(document.range(span_in(document, mend.place)), mend.text.clone());
+            actions.push(CodeActionOrCommand::CodeAction(CodeAction {
+                title: format!("Write `{}`", visible(mend.text.trim())),
+                kind: Some(CodeActionKind::QUICKFIX),
+                diagnostics: Some(vec![diagnostic.clone()]),
+                edit: Some(workspace_edit(address, vec![edit])),
+                is_preferred: Some(problem.mends.len() == 1),
+                ..CodeAction::default()
+            }));
+        }
+    }
+    actions
 }
 
 fn span_in(document: &Document, place: crate::problem::Place) -> Span {
