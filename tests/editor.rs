@@ -541,7 +541,7 @@ fn what_is_offered_fits() {
     check("expect fuel <= 3 ", &["lb", "kg"], &["fuel"]);
     check("worked a = loads.", &["loads.item", "loads.running"], &["fuel"]);
     check("worked a = hours(", &["fuel", "gross", "by", "of"], &[]);
-    check("worked a = heat_content(fuel: ", &["\"propane\""], &[]);
+    check("worked a = heat_per_gallon(fuel: ", &["\"propane\""], &[]);
     check("case mild \"Mild\"\n  ", &["air", "rate", "tare"], &["fuel", "runtime", "worked"]);
     check("case mild \"Mild\"\n  air = 40 ", &["°F", "°C"], &["fuel"]);
     check("worked a = sum(1 lb,\n  fu", &["fuel"], &[]);
@@ -640,7 +640,7 @@ fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
         "case new \"x\"\n  air = 3 °F\n", "\n\n", "[", "# ", "  | a | 1 |\n", "fuel", "rate",
     ];
     for seed in 1..=12_u64 {
-        let mut stream = Stream(seed * 0x9E37_79B9_7F4A_7C15);
+        let mut stream = Stream(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15));
         let mut text = match seed % 3 {
             0 => RIDGE.replace('\n', "\r\n"),
             1 => RIDGE.to_owned(),
@@ -654,7 +654,7 @@ fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
             let to = (from + stream.below(longest)).min(bounds.len() - 1);
             let (from, to) = (bounds[from], bounds[to]);
             let with = if stream.below(3) == 0 { "" } else { PIECES[stream.below(PIECES.len())] };
-            // A place between a return and its line feed counts as before both.
+            // No editor has a place between a return and its line feed.
             let split = |at: usize| text[..at].ends_with('\r') && text[at..].starts_with('\n');
             if split(from) || split(to) {
                 continue;
@@ -666,10 +666,8 @@ fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
             );
             text.replace_range(from..to, with);
         }
-        if text.contains("\r\n") || !text.contains('\r') {
-            let mut fresh = Asked::opened(json!(["utf-16"]), &text);
-            assert_eq!(told_of(&mut typed, &text), told_of(&mut fresh, &text), "seed {seed}:\n{text}");
-        }
+        let mut fresh = Asked::opened(json!(["utf-16"]), &text);
+        assert_eq!(told_of(&mut typed, &text), told_of(&mut fresh, &text), "seed {seed}:\n{text}");
     }
 }
 
