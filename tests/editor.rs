@@ -226,7 +226,10 @@ fn a_session_over_the_streams() {
     assert_eq!(found[0]["code"], "expect");
     assert_eq!(found[0]["severity"], 2);
     assert!(found[0]["message"].as_str().unwrap().contains("not through the night"));
-    assert_eq!(piece(RIDGE, &found[0]["range"]), "expect runtime >= 24 h else \"not through the night\"");
+    assert_eq!(
+        piece(RIDGE, &found[0]["range"]),
+        "expect runtime >= 24 h else \"not through the night\""
+    );
 
     // a value, with unit, ± and how it was worked out
     let told = editor.ask("textDocument/hover", at(RIDGE, "fuel \"net\""));
@@ -247,7 +250,9 @@ fn a_session_over_the_streams() {
         ("deep_cold", "case deep_cold"),
     ] {
         let told = editor.ask("textDocument/hover", at(RIDGE, piece));
-        let told = told["contents"]["value"].as_str().unwrap_or_else(|| panic!("{piece}: nothing"));
+        let told = told["contents"]["value"]
+            .as_str()
+            .unwrap_or_else(|| panic!("{piece}: nothing"));
         assert!(told.contains(says), "{piece}: {told}");
     }
     assert_eq!(editor.ask("textDocument/hover", at(RIDGE, "One night")), Value::Null);
@@ -296,7 +301,10 @@ fn a_session_over_the_streams() {
     let renamed = editor.ask("textDocument/rename", asked.clone());
     let edits = renamed["changes"][ADDRESS].as_array().unwrap().clone();
     let renamed = edited(RIDGE, &edits);
-    assert!(renamed.contains("worked net \"net\" [lb]") && renamed.contains("hours(net, by: rate)"), "{renamed}");
+    assert!(
+        renamed.contains("worked net \"net\" [lb]") && renamed.contains("hours(net, by: rate)"),
+        "{renamed}"
+    );
     for (new, says) in [("tare", "there is a `tare` already"), ("if", "can't be a name")] {
         asked["newName"] = json!(new);
         let refused = editor.reply("textDocument/rename", asked.clone());
@@ -304,7 +312,12 @@ fn a_session_over_the_streams() {
         assert!(says_so, "{refused}");
     }
     let refused = editor.reply("textDocument/prepareRename", at(RIDGE, "net_contents("));
-    assert!(refused["error"]["message"].as_str().unwrap().contains("function of the trade"));
+    assert!(
+        refused["error"]["message"]
+            .as_str()
+            .unwrap()
+            .contains("function of the trade")
+    );
 
     // the outline, folds, spacing
     let pieces = editor.ask(
@@ -320,11 +333,19 @@ fn a_session_over_the_streams() {
         .iter()
         .map(|piece| piece["name"].as_str().unwrap())
         .collect();
-    assert_eq!(inner, ["rate", "air", "loads", "watts", "hours", "runtime", "deep_cold"]);
-    let folds = editor.ask("textDocument/foldingRange", json!({ "textDocument": { "uri": ADDRESS } }));
+    assert_eq!(
+        inner,
+        ["rate", "air", "loads", "watts", "hours", "runtime", "deep_cold"]
+    );
+    let folds = editor.ask(
+        "textDocument/foldingRange",
+        json!({ "textDocument": { "uri": ADDRESS } }),
+    );
     let has = |start: u64, end: u64| {
         let folds = folds.as_array().unwrap();
-        folds.iter().any(|fold| fold["startLine"] == start && fold["endLine"] == end)
+        folds
+            .iter()
+            .any(|fold| fold["startLine"] == start && fold["endLine"] == end)
     };
     assert!(has(3, 6) && has(11, 14) && has(20, 22), "{folds}");
     let tidied = editor.ask(
@@ -361,8 +382,16 @@ fn the_settings_choose_case_and_values() {
     );
     editor.diagnostics();
     let in_base = shown(&mut editor);
-    assert!(in_base.iter().any(|one| one.starts_with("= 21 h 0 min") || one.starts_with("= 21 h")), "{in_base:?}");
-    assert!(!in_base.iter().any(|one| one == "= 1.3 lb/h"), "inputs say it themselves: {in_base:?}");
+    assert!(
+        in_base
+            .iter()
+            .any(|one| one.starts_with("= 21 h 0 min") || one.starts_with("= 21 h")),
+        "{in_base:?}"
+    );
+    assert!(
+        !in_base.iter().any(|one| one == "= 1.3 lb/h"),
+        "inputs say it themselves: {in_base:?}"
+    );
     editor.tell(
         "workspace/didChangeConfiguration",
         json!({ "settings": { "tarebook": { "values": false } } }),
@@ -463,7 +492,9 @@ impl Asked {
     }
 
     fn tell(&mut self, method: &str, params: Value) {
-        let said = self.server.hear(&json!({ "jsonrpc": "2.0", "method": method, "params": params }).to_string());
+        let said = self
+            .server
+            .hear(&json!({ "jsonrpc": "2.0", "method": method, "params": params }).to_string());
         assert!(said.is_empty(), "{said:?}");
     }
 
@@ -533,7 +564,11 @@ fn what_is_offered_fits() {
     check("worked a = net_contents(gross, a", &["attached", "air"], &["gross"]);
     check("worked a = net_contents(gross, tare: tare, ", &["attached"], &[]);
     check("worked a = net_contents(gross: fuel, g", &["gross"], &[]);
-    check("worked a = net_contents(gross, tare, attached: 3 ", &["lb", "kg", "oz"], &["fuel"]);
+    check(
+        "worked a = net_contents(gross, tare, attached: 3 ",
+        &["lb", "kg", "oz"],
+        &["fuel"],
+    );
     check("worked a = 20 l", &["lb"], &["loads.running", "L"]);
     check("worked a = 20l", &["lb"], &["loads.running"]);
     check("worked a [", &["%", "A"], &["fuel"]);
@@ -542,12 +577,20 @@ fn what_is_offered_fits() {
     check("worked a = loads.", &["loads.item", "loads.running"], &["fuel"]);
     check("worked a = hours(", &["fuel", "gross", "by", "of"], &[]);
     check("worked a = heat_per_gallon(fuel: ", &["\"propane\""], &[]);
-    check("case mild \"Mild\"\n  ", &["air", "rate", "tare"], &["fuel", "runtime", "worked"]);
+    check(
+        "case mild \"Mild\"\n  ",
+        &["air", "rate", "tare"],
+        &["fuel", "runtime", "worked"],
+    );
     check("case mild \"Mild\"\n  air = 40 ", &["°F", "°C"], &["fuel"]);
     check("worked a = sum(1 lb,\n  fu", &["fuel"], &[]);
     check("worked a = 20 U", &[], &["US", "fuel"]);
     for silent in ["-- fu", "> fu", "# fu", "worked a = \"fu", "worked a = fuel -- fu"] {
-        assert_eq!(asked.offered(&format!("{RIDGE}{silent}")), Vec::<String>::new(), "{silent}");
+        assert_eq!(
+            asked.offered(&format!("{RIDGE}{silent}")),
+            Vec::<String>::new(),
+            "{silent}"
+        );
     }
 }
 
@@ -585,7 +628,10 @@ fn columns_are_counted_as_agreed() {
     // `±` is one column, wherever it stands behind letters of any width
     let before = "assumed air = 24 °F ";
     let told = asked.hover_at(json!({ "line": 1, "character": line(before) }));
-    assert!(told["contents"]["value"].as_str().unwrap().starts_with("```text\n±"), "{told}");
+    assert!(
+        told["contents"]["value"].as_str().unwrap().starts_with("```text\n±"),
+        "{told}"
+    );
     // an edit behind the letter that takes two
     let place = |piece: &str| json!({ "line": 1, "character": line(piece) });
     let range = json!({ "start": place("assumed air = 24 °F ± 4 °F from \"𝒜 "), "end": place("assumed air = 24 °F ± 4 °F from \"𝒜 board") });
@@ -600,7 +646,10 @@ fn columns_are_counted_as_agreed() {
     let found = asked.diagnostics();
     assert_eq!(found[0]["range"]["start"]["character"], "worked 値 = ".len());
     let told = asked.hover_at(json!({ "line": 1, "character": before.len() }));
-    assert!(told["contents"]["value"].as_str().unwrap().starts_with("```text\n±"), "{told}");
+    assert!(
+        told["contents"]["value"].as_str().unwrap().starts_with("```text\n±"),
+        "{told}"
+    );
 }
 
 // ---- edits ----
@@ -636,8 +685,28 @@ fn told_of(asked: &mut Asked, text: &str) -> Vec<Value> {
 #[test]
 fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
     const PIECES: [&str; 22] = [
-        "\n", "\r\n", " ", "worked x = fuel * 2\n", "°", "±", "𝒜", "\"", "(", ")", "lb", "assumed ", "5", ".", "-- ",
-        "case new \"x\"\n  air = 3 °F\n", "\n\n", "[", "# ", "  | a | 1 |\n", "fuel", "rate",
+        "\n",
+        "\r\n",
+        " ",
+        "worked x = fuel * 2\n",
+        "°",
+        "±",
+        "𝒜",
+        "\"",
+        "(",
+        ")",
+        "lb",
+        "assumed ",
+        "5",
+        ".",
+        "-- ",
+        "case new \"x\"\n  air = 3 °F\n",
+        "\n\n",
+        "[",
+        "# ",
+        "  | a | 1 |\n",
+        "fuel",
+        "rate",
     ];
     for seed in 1..=12_u64 {
         let mut stream = Stream(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15));
@@ -653,7 +722,11 @@ fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
             let longest = if stream.below(8) == 0 { 60 } else { 3 };
             let to = (from + stream.below(longest)).min(bounds.len() - 1);
             let (from, to) = (bounds[from], bounds[to]);
-            let with = if stream.below(3) == 0 { "" } else { PIECES[stream.below(PIECES.len())] };
+            let with = if stream.below(3) == 0 {
+                ""
+            } else {
+                PIECES[stream.below(PIECES.len())]
+            };
             // No editor has a place between a return and its line feed.
             let split = |at: usize| text[..at].ends_with('\r') && text[at..].starts_with('\n');
             if split(from) || split(to) {
@@ -667,7 +740,11 @@ fn typed_bit_by_bit_or_opened_as_a_whole_is_the_same() {
             text.replace_range(from..to, with);
         }
         let mut fresh = Asked::opened(json!(["utf-16"]), &text);
-        assert_eq!(told_of(&mut typed, &text), told_of(&mut fresh, &text), "seed {seed}:\n{text}");
+        assert_eq!(
+            told_of(&mut typed, &text),
+            told_of(&mut fresh, &text),
+            "seed {seed}:\n{text}"
+        );
     }
 }
 

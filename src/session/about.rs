@@ -89,11 +89,7 @@ impl Session {
         if let Some(function) = function(callee) {
             let parameter = function.parameters.iter().find(|known| known.name == name)?;
             let head = code(&signature_part(parameter));
-            return Some(format!(
-                "{head} of {}: {}\n",
-                code(callee),
-                escaped(parameter.meaning)
-            ));
+            return Some(format!("{head} of {}: {}\n", code(callee), escaped(parameter.meaning)));
         }
         let Some(Named::Rule(item)) = self.sheet.names().get(callee) else {
             return None;
@@ -103,7 +99,11 @@ impl Session {
         };
         let parameter = rule.parameters.iter().find(|known| &*known.name.text == name)?;
         let unit = parameter.unit.map_or(String::new(), |unit| format!(" [{}]", unit.unit));
-        Some(format!("{} of the rule {}\n", code(&format!("{name}{unit}")), code(callee)))
+        Some(format!(
+            "{} of the rule {}\n",
+            code(&format!("{name}{unit}")),
+            code(callee)
+        ))
     }
 }
 
@@ -121,7 +121,10 @@ fn heading(entry: &Entry) -> String {
 
 fn about_table(table: &Table) -> String {
     let label = table.label.as_ref().map(|label| format!(" {}", escaped(label)));
-    let from = table.source.as_ref().map(|source| format!(", from {}", escaped(source)));
+    let from = table
+        .source
+        .as_ref()
+        .map(|source| format!(", from {}", escaped(source)));
     let mut text = format!(
         "**{}**{} · {} rows{}\n\n",
         code(&table.name),
@@ -145,7 +148,12 @@ fn about_table(table: &Table) -> String {
 fn told_column(before: &str, column: &Column) -> String {
     let unit = column.unit.as_ref().map(|unit| format!(" [{unit}]"));
     let head = code(&format!("{before}{}{}", column.name, unit.unwrap_or_default()));
-    let mut cells: Vec<String> = column.shown.iter().take(CELLS).map(|cell| escaped(cell).to_string()).collect();
+    let mut cells: Vec<String> = column
+        .shown
+        .iter()
+        .take(CELLS)
+        .map(|cell| escaped(cell).to_string())
+        .collect();
     if column.shown.len() > CELLS {
         cells.push(format!("… {} in all", column.shown.len()));
     }

@@ -136,7 +136,9 @@ impl Vocabulary {
                     kind: shape.map(|shape| shape.kind),
                     column: shape.is_some_and(|shape| shape.column),
                     input: entry.is_some_and(|entry| entry.kind.is_input()),
-                    detail: entry.map_or(String::new(), |entry| entry_detail(entry, shape.map(|shape| shape.kind))),
+                    detail: entry.map_or(String::new(), |entry| {
+                        entry_detail(entry, shape.map(|shape| shape.kind))
+                    }),
                 });
             }
             Named::Table(place) => {
@@ -601,7 +603,8 @@ pub fn is_open(before: &str) -> bool {
 
 /// Whether a unit may stand behind `before`, or a further symbol of one.
 pub(super) fn expects_unit(before: &str) -> bool {
-    let inside = before.trim_end_matches(|c: char| c.is_alphanumeric() || matches!(c, '°' | '/' | '·' | '(' | '*' | '%'));
+    let inside =
+        before.trim_end_matches(|c: char| c.is_alphanumeric() || matches!(c, '°' | '/' | '·' | '(' | '*' | '%'));
     Standing::of(before).boxed || behind_number(before) || inside.len() < before.len() && behind_number(inside) || {
         // `3.2 BTU/`, where the digits were taken for a part of the word.
         let start = word_start(before.trim_end_matches(['/', '·', '(', '*']));

@@ -136,12 +136,7 @@ impl Session {
 fn word_around(text: &str, at: usize) -> Option<Span> {
     let is_word = |c: &char| c.is_alphanumeric() || matches!(c, '_' | '°' | '%' | '$' | '€' | '£');
     let (before, behind) = text.split_at_checked(at)?;
-    let back: usize = before
-        .chars()
-        .rev()
-        .take_while(is_word)
-        .map(char::len_utf8)
-        .sum();
+    let back: usize = before.chars().rev().take_while(is_word).map(char::len_utf8).sum();
     let ahead: usize = behind.chars().take_while(is_word).map(char::len_utf8).sum();
     if back + ahead == 0 {
         let sign = behind.chars().next().filter(|c| *c == '±')?;

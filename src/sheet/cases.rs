@@ -114,7 +114,8 @@ impl Sheet {
                 Err(Box::new(match self.names.nearest(&line.name.text) {
                     Some(near) => {
                         let problem = problem.help(format!("write `{near}`, if that is meant"));
-                        let input = matches!(self.names.get(near), Some(Named::Cell(cell)) if self.names.is_input(cell));
+                        let input =
+                            matches!(self.names.get(near), Some(Named::Cell(cell)) if self.names.is_input(cell));
                         match input {
                             true => problem.mend(line.name.span, near),
                             false => problem,

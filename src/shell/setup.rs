@@ -128,11 +128,19 @@ fn words() -> ValueParser {
     let cautions = CAUTIONS.iter().map(|caution| caution.code);
     let remarks = REMARKS.iter().map(|remark| remark.code);
     let names = functions().map(|function| function.name);
-    of(verbs.chain(terms).chain(codes).chain(cautions).chain(remarks).chain(names))
+    of(verbs
+        .chain(terms)
+        .chain(codes)
+        .chain(cautions)
+        .chain(remarks)
+        .chain(names))
 }
 
 fn of(words: impl Iterator<Item = &'static str>) -> ValueParser {
-    let plain = |word: &&str| word.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'));
+    let plain = |word: &&str| {
+        word.chars()
+            .all(|c| c.is_ascii_alphanumeric() || matches!(c, '-' | '_'))
+    };
     let mut words: Vec<&'static str> = words.filter(plain).collect();
     words.sort_unstable();
     words.dedup();

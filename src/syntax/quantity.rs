@@ -151,7 +151,10 @@ impl Reader<'_> {
                 Some(before) if before.ends_with(is_blank) => "* ",
                 _ => " * ",
             };
-            return self.unit_problem(trouble, start).help(help).mend(Span::at(start), apart);
+            return self
+                .unit_problem(trouble, start)
+                .help(help)
+                .mend(Span::at(start), apart);
         }
         let product = before.trim_end_matches('(').ends_with('·');
         let (sign, word) = if product { ('·', '*') } else { ('/', '/') };

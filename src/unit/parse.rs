@@ -214,13 +214,23 @@ fn parentheses(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let message = "parentheses in a unit stand around a product below the stroke".to_owned();
-    Some(rewritten_as(text, Span::new(at, text.len()), message, &below_one_stroke(text)))
+    Some(rewritten_as(
+        text,
+        Span::new(at, text.len()),
+        message,
+        &below_one_stroke(text),
+    ))
 }
 
 fn two_strokes(text: &str) -> Option<UnitTrouble> {
     let at = text.match_indices('/').nth(1)?.0;
     let message = "a unit has one stroke at most".to_owned();
-    Some(rewritten_as(text, Span::new(at, text.len()), message, &below_one_stroke(text)))
+    Some(rewritten_as(
+        text,
+        Span::new(at, text.len()),
+        message,
+        &below_one_stroke(text),
+    ))
 }
 
 /// With everything behind the first stroke below it: `BTU/(h·ft2)`.
@@ -246,7 +256,10 @@ fn two_readings(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let message = format!("`{text}` can be read in two ways");
-    let (under, over) = (format!("{above}/({first}·{others})"), format!("{above}·{others}/{first}"));
+    let (under, over) = (
+        format!("{above}/({first}·{others})"),
+        format!("{above}·{others}/{first}"),
+    );
     let help = format!("write `{under}` or `{over}`");
     let parses = Unit::parse(&under).is_ok();
     let trouble = malformed(whole(text), message, parses.then_some(help));

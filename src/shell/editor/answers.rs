@@ -7,7 +7,7 @@ use std::collections::HashMap;
 
 use lsp_types::{
     CodeAction, CodeActionKind, CodeActionOrCommand, CompletionItem, CompletionItemKind, CompletionList,
-    CompletionTextEdit, Documentation, DocumentHighlight, DocumentHighlightKind, DocumentSymbol, FoldingRange,
+    CompletionTextEdit, DocumentHighlight, DocumentHighlightKind, DocumentSymbol, Documentation, FoldingRange,
     FoldingRangeKind, Hover, HoverContents, InlayHint, InlayHintLabel, Location, MarkupContent, MarkupKind,
     ParameterInformation, ParameterLabel, Position, PrepareRenameResponse, Range, SignatureHelp, SignatureInformation,
     SymbolKind, TextEdit, Uri, WorkspaceEdit,
@@ -144,9 +144,7 @@ fn marked(document: &Document, place: Position) -> Vec<(Range, bool)> {
         return Vec::new();
     };
     let marks = document.session.marks(&mark.target).into_iter();
-    marks
-        .map(|mark| (document.range(mark.span), mark.defines))
-        .collect()
+    marks.map(|mark| (document.range(mark.span), mark.defines)).collect()
 }
 
 /// The name at a place, if it can be renamed.
@@ -163,12 +161,7 @@ pub(super) fn prepare_rename(document: &Document, place: Position) -> Result<Pre
 ///
 /// # Errors
 /// Why it can't be renamed so.
-pub(super) fn rename(
-    document: &Document,
-    address: &Uri,
-    place: Position,
-    new: &str,
-) -> Result<WorkspaceEdit, Refusal> {
+pub(super) fn rename(document: &Document, address: &Uri, place: Position, new: &str) -> Result<WorkspaceEdit, Refusal> {
     let (name, _) = renamed(document, place)?;
     let places = document.session.rename_places(&name, new)?.into_iter();
     let edits = places.map(|span| TextEdit::new(document.range(span), new.to_owned()));
@@ -180,7 +173,9 @@ fn renamed(document: &Document, place: Position) -> Result<(String, Span), Refus
     let mark = document.session.pointed(document.offset(place)).ok_or_else(nothing)?;
     match mark.target {
         Target::Name(name) | Target::Case(name) => Ok((name, mark.span)),
-        Target::Column(..) => Err(Refusal::new("a column is renamed at its heading, where its table is kept")),
+        Target::Column(..) => Err(Refusal::new(
+            "a column is renamed at its heading, where its table is kept",
+        )),
         Target::Function(name) => Err(Refusal::new(format!("`{name}` is a function of the trade"))),
         _ => Err(nothing()),
     }
@@ -215,7 +210,11 @@ fn symbol(document: &Document, piece: Piece) -> DocumentSymbol {
     };
     let inner: Vec<DocumentSymbol> = piece.inner.into_iter().map(|piece| symbol(document, piece)).collect();
     // An empty name is refused by some editors.
-    let name = if piece.name.is_empty() { "…".to_owned() } else { piece.name };
+    let name = if piece.name.is_empty() {
+        "…".to_owned()
+    } else {
+        piece.name
+    };
     #[allow(deprecated)] // the field has to be there
     DocumentSymbol {
         name,

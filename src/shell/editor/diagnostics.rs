@@ -2,9 +2,7 @@
 //!
 //! Start reading at [`diagnostics`].
 
-use lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Uri,
-};
+use lsp_types::{Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, Location, NumberOrString, Range, Uri};
 
 use crate::problem::{Place, Problem, Severity};
 use crate::report::model::Check;
@@ -96,12 +94,18 @@ fn diagnostic(
 /// The bytes of a place, at least one letter where there is one.
 pub(super) fn span_of(document: &Document, place: Place) -> Span {
     let tree = document.session.sheet().tree();
-    let start = tree.items.get(place.item as usize).map_or(0, |item| item.start as usize);
+    let start = tree
+        .items
+        .get(place.item as usize)
+        .map_or(0, |item| item.start as usize);
     let span = place.span.shifted(start);
     if !span.is_empty() {
         return span;
     }
-    let next = tree.text.get(span.start as usize..).and_then(|rest| rest.chars().next());
+    let next = tree
+        .text
+        .get(span.start as usize..)
+        .and_then(|rest| rest.chars().next());
     let width = next.filter(|c| !matches!(c, '\n' | '\r')).map_or(0, char::len_utf8);
     Span::new(span.start as usize, span.start as usize + width)
 }

@@ -369,10 +369,7 @@ impl Server {
                 let found = self.documents.get_mut(address.as_str());
                 let (_, document) = found.ok_or_else(|| not_open(&address))?;
                 document.version = params.text_document.version;
-                params
-                    .content_changes
-                    .iter()
-                    .for_each(|change| document.change(change));
+                params.content_changes.iter().for_each(|change| document.change(change));
                 document.session.hold_case(self.settings.case.as_deref());
             }
             "textDocument/didSave" | "workspace/didChangeWatchedFiles" => {

@@ -21,6 +21,7 @@ mod draw_down;
 mod draws;
 mod edit;
 mod hostile;
+mod keystroke;
 mod load;
 mod recompute;
 mod season;
@@ -59,6 +60,7 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("keystroke", keystroke::run),
         ("draws", draws::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
