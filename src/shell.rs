@@ -14,6 +14,7 @@ pub mod conversation;
 pub mod editor;
 mod interactive;
 pub mod output;
+mod progress;
 mod setup;
 
 use output::Output;

@@ -9,6 +9,7 @@ pub mod aim;
 pub mod audit;
 pub mod bounds;
 pub mod compare;
+pub mod diff;
 pub mod doubt;
 pub mod draws;
 pub mod root;
@@ -21,6 +22,12 @@ pub mod why;
 pub trait Watch: Sync {
     /// So much of it is done; whether it goes on.
     fn goes_on(&self, done: usize, of: usize) -> bool;
+}
+
+impl<F: Fn(usize, usize) -> bool + Sync> Watch for F {
+    fn goes_on(&self, done: usize, of: usize) -> bool {
+        self(done, of)
+    }
 }
 
 /// Nobody watches: the work goes on to its end.

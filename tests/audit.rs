@@ -10,8 +10,10 @@
 
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use std::sync::Mutex;
 
 use serde_json::Value;
+
 use tarebook::problem::Code;
 use tarebook::report::audit::{self, Audit, Line};
 use tarebook::report::build::Options;
@@ -26,7 +28,7 @@ fn session(text: &str) -> Session {
 }
 
 fn audited(session: &mut Session) -> Audit {
-    session.audit(&mut |_, _| true)
+    session.audit(&|_, _| true)
 }
 
 fn of_text(text: &str) -> Audit {
@@ -428,7 +430,7 @@ fn every_remark_is_made_where_it_should_be() {
         seen.extend(all_codes(&found));
     }
     let mut stopped = session("measured x = 2 lb\nanswer a = x * 3\n");
-    seen.extend(all_codes(&stopped.audit(&mut |_, _| false)));
+    seen.extend(all_codes(&stopped.audit(&|_, _| false)));
     for remark in &REMARKS {
         assert!(seen.contains(remark.code), "{} is never made", remark.code);
     }
@@ -617,12 +619,12 @@ fn what_stands_in_hand_counts() {
 #[test]
 fn an_audit_can_be_stopped() {
     let mut session = session(TRIED);
-    let mut heard = Vec::new();
-    let found = session.audit(&mut |done, of| {
-        heard.push((done, of));
+    let heard = Mutex::new(Vec::new());
+    let found = session.audit(&|done, of| {
+        heard.lock().unwrap().push((done, of));
         done < 1
     });
-    assert_eq!(heard, [(0, 2), (1, 2)]);
+    assert_eq!(heard.into_inner().unwrap(), [(0, 2), (1, 2)]);
     assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
     assert_eq!(swing(&found, "run", "runtime"), None);
     assert!(codes(line(&found, "run")).contains(&"not-tried"));

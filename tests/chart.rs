@@ -21,6 +21,7 @@ use tarebook::report::visible::columns;
 use tarebook::report::{Report, markdown};
 use tarebook::session::Session;
 use tarebook::session::vary::SweepAsked;
+use tarebook::study::Unwatched;
 
 fn number(text: &str) -> Number {
     let found = Number::parse(text.trim_start_matches('-')).unwrap_or_else(|_| panic!("{text}"));
@@ -867,7 +868,7 @@ fn a_sweep_marks_limits_and_where_they_are_met() {
                 answer word = if x > 4 then \"a\" else \"b\"\nexpect line <= 10\nexpect still > 3\nexpect line < still\n";
     let mut session = session(text);
     let found = session
-        .sweep(&SweepAsked::typed("x from 0 to 8 step 1").unwrap())
+        .sweep(&SweepAsked::typed("x from 0 to 8 step 1").unwrap(), &Unwatched)
         .unwrap();
     assert_eq!(found.charts.len(), 1, "one for each number that moves");
     let drawn = plane(&found.charts[0]);

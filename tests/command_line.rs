@@ -412,6 +412,115 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
+    check(&["diff", "sound.tare", "sound.tare"], 0, "They mean the same.", "");
+    check(&["diff", "sound.tare", "failing.tare"], 0, "no answers in common", "");
+    check(
+        &["diff", "sound.tare", "failing.tare", "--format", "json"],
+        0,
+        "\"formulas\": [",
+        "",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--format", "csv"],
+        0,
+        "what,name,of,unit,a,b,change",
+        "",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--format", "markdown"],
+        0,
+        "## Inputs that differ",
+        "",
+    );
+    check(
+        &["diff", "sound.tare", "broken.tare"],
+        1,
+        "B: broken.tare",
+        "broken.tare, line 3",
+    );
+    check(
+        &["diff", "broken.tare", "sound.tare"],
+        1,
+        "A: broken.tare",
+        "broken.tare, line 3",
+    );
+    check(&["diff", "sound.tare", "missing.tare"], 2, "", "missing.tare");
+    check(&["diff", "latin.tare", "sound.tare"], 2, "", "isn't UTF-8");
+    check(&["diff", "sound.tare"], 2, "", "`diff` needs FILE.");
+    check(&["diff"], 2, "", "`diff` needs FILE.");
+    check(&["diff", "-", "-"], 2, "", "Standard input can be read only once");
+    check(
+        &["diff", "sound.tare", "failing.tare", "--set", "rate=2 lb/h"],
+        0,
+        "On trial in both: rate = 2 lb/h",
+        "",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--set", "air=2 °F"],
+        2,
+        "",
+        "no `air` in failing.tare, and `--set` holds a value in both",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--set", "aer=2 °F"],
+        2,
+        "",
+        "is named `aer`",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--set", "rate=2 h"],
+        2,
+        "",
+        "unit-clash",
+    );
+    check(
+        &["diff", "sound.tare", "failing.tare", "--case", "cold"],
+        2,
+        "",
+        "no case `cold` in failing.tare",
+    );
+    check(
+        &["diff", "failing.tare", "sound.tare", "--case", "cold"],
+        2,
+        "",
+        "no case `cold` in failing.tare",
+    );
+    check(
+        &["diff", "sound.tare", "sound.tare", "--case", "cald"],
+        2,
+        "",
+        "write `cold`, if that is meant",
+    );
+    check(&["diff", "sound.tare", "failing.tare", "--case", "base"], 0, "rate", "");
+    check(
+        &["diff", "sound.tare", "sound.tare", "--case", "cold"],
+        0,
+        "Case in hand, in both: cold",
+        "",
+    );
+}
+
+#[test]
+fn diff_reads_one_of_the_two_from_standard_input() {
+    let folder = folder();
+    let changed = SOUND.replace("1.3 lb/h", "1.4 lb/h");
+    let ran = run_in(folder.path(), &["diff", "-", "sound.tare"], changed.as_bytes());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(
+        ran.out.contains("A: standard input") && ran.out.contains("1.4 lb/h → 1.3 lb/h"),
+        "{}",
+        ran.out
+    );
+    let ran = run_in(folder.path(), &["diff", "sound.tare", "-"], changed.as_bytes());
+    assert!(
+        ran.out.contains("1.3 lb/h → 1.4 lb/h") && ran.out.contains("more by 2.4 lb"),
+        "{}",
+        ran.out
+    );
+}
+
+#[test]
 fn check_ends_with_the_heaviest_code() {
     check(
         &["check", "sound.tare"],

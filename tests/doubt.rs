@@ -22,6 +22,7 @@ use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::session::doubt::DoubtAsked;
 use tarebook::sheet::Sheet;
+use tarebook::study::Unwatched;
 use tarebook::study::doubt::DrawnFigures;
 
 const PROPAGATION: &str = include_str!("data/uncertainty.csv");
@@ -93,7 +94,7 @@ fn asked(name: &str) -> DoubtAsked {
 }
 
 fn ask(session: &mut Session, name: &str) -> Doubt {
-    let found = session.doubt(&asked(name));
+    let found = session.doubt(&asked(name), &Unwatched);
     found.unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
 }
 
@@ -357,7 +358,7 @@ fn every_answer_of_every_case_adds_up() {
         session.set_case(case).ok().unwrap();
         let report = session.report();
         for answer in report.answers() {
-            let Ok(found) = session.doubt(&asked(&answer.name)) else {
+            let Ok(found) = session.doubt(&asked(&answer.name), &Unwatched) else {
                 continue;
             };
             let machine = json(&found);
@@ -465,7 +466,7 @@ fn machines_get_times_readings_and_columns() {
     near(first, (0.04 + 0.0025f64 / 3.0).sqrt(), 1e-9, "the first row");
     assert!(found["inputs"].as_array().unwrap().is_empty());
     let found = json(&ask(&mut session, "stalls"));
-    assert!(found["standard"].is_null() && found["k"].is_null() && found["draws"].is_null());
+    assert!(found["standard"].is_null() && found["k"].is_null() && found["draws"]["sd"].is_string());
     let gross = input(&found, "gross");
     assert!(gross["sensitivity"].is_null() && gross["contribution"].is_null() && gross["share"].is_null());
     near(number(&gross["standard"]), 0.05 / 3f64.sqrt(), 1e-12, "gross");
@@ -558,7 +559,7 @@ fn a_rule_of_thumb_is_told_beside_the_figures() {
 fn check_refused(line: &str, message: &str, help: &str) {
     let mut session = night();
     let refusal = match DoubtAsked::typed(line) {
-        Ok(asked) => session.doubt(&asked).expect_err(line),
+        Ok(asked) => session.doubt(&asked, &Unwatched).expect_err(line),
         Err(refusal) => refusal,
     };
     let problem = &refusal.problems[0];
@@ -641,12 +642,14 @@ fn figures() -> DrawnFigures {
     });
     DrawnFigures {
         count: 10_000,
+        asked: 10_000,
         left_out: 0,
         seed: u64::MAX,
         mean: 9.5,
         sd: 0.45,
         low: 8.75,
         high: 10.6,
+        straight: Some((8.4, 10.35)),
         bins: bins.collect(),
         withheld: None,
         curved: false,
@@ -656,7 +659,7 @@ fn figures() -> DrawnFigures {
 fn drawn(name: &str, figures: DrawnFigures) -> Doubt {
     let mut sheet = Sheet::load(NIGHT.to_owned(), None);
     let cell = sheet.cell(name).unwrap();
-    build::doubt(&mut sheet, cell, Some(figures), Options::default())
+    build::with_figures(&mut sheet, cell, Some(&figures), Options::default())
 }
 
 #[test]
@@ -700,4 +703,98 @@ fn withheld_figures_are_no_figures() {
         assert!(machine["draws"][figure].is_null(), "{machine:#}");
     }
     insta::assert_snapshot!("doubt_drawn_withheld", text(&found, 80));
+}
+
+// ---- drawn from the worksheet ----
+
+/// Source: worked by hand: 1/x over 1 ± 0.9, evenly spread; the ends of 95 % are 1/(1 ± 0.9·0.95).
+const BENT: &str = "# Bent\nassumed x = 1 ± 0.9 from \"a guess\"\nanswer y = 1 / x\nanswer z = 3 * x";
+
+fn ask_all(session: &mut Session, line: &str) -> Doubt {
+    let asked = DoubtAsked::typed(line).ok().unwrap();
+    session.doubt(&asked, &Unwatched).ok().unwrap()
+}
+
+#[test]
+fn a_bent_worksheet_is_drawn_unasked() {
+    let mut bent = session_of(BENT);
+    let found = ask(&mut bent, "y");
+    let machine = json(&found);
+    assert_eq!(machine["curved"], true);
+    let number = |name: &str| machine["draws"][name].as_str().unwrap().parse::<f64>().unwrap();
+    assert!((number("low") - 1.0 / 1.855).abs() < 0.01, "{machine:#}");
+    assert!((number("high") - 1.0 / 0.145).abs() < 0.4, "{machine:#}");
+    insta::assert_snapshot!("doubt_bent", text(&found, 80));
+    let straight = json(&ask(&mut bent, "z"));
+    assert_eq!(
+        (&straight["curved"], &straight["draws"]),
+        (&false.into(), &serde_json::Value::Null)
+    );
+}
+
+#[test]
+fn draws_asked_for_are_told_whatever_they_say() {
+    let mut night = night();
+    let found = ask_all(&mut night, "cost draws 4000 seed 12");
+    let machine = json(&found);
+    let number = |name: &str| machine["draws"][name].as_str().unwrap().parse::<f64>().unwrap();
+    let of_budget = |name: &str| machine[name].as_str().unwrap().parse::<f64>().unwrap();
+    assert_eq!(
+        (&machine["draws"]["count"], &machine["draws"]["seed"]),
+        (&4000.into(), &"12".into())
+    );
+    // a straight line through one normal input: the mean and the spread are those of the budget
+    let (sd, standard) = (number("sd"), of_budget("standard"));
+    assert!((sd - standard).abs() < 0.06 * standard, "{sd} and {standard}");
+    assert!(
+        (number("mean") - of_budget("value")).abs() < 0.1 * standard,
+        "{machine:#}"
+    );
+    assert_eq!(
+        json(&ask_all(&mut night, "cost draws 4000 seed 12")),
+        machine,
+        "the same seed"
+    );
+    assert_ne!(
+        json(&ask_all(&mut night, "cost draws 4000 seed 13")),
+        machine,
+        "another"
+    );
+}
+
+#[test]
+fn what_only_draws_can_tell_is_drawn() {
+    let found = ask_all(&mut night(), "stalls draws 150");
+    let machine = json(&found);
+    assert!(
+        machine["standard"].is_null() && machine["draws"]["sd"].is_string(),
+        "{machine:#}"
+    );
+    assert_eq!(machine["draws"]["left_out"], 0);
+}
+
+#[test]
+fn draws_that_fail_withhold_the_figures() {
+    let found = ask_all(&mut session_of("assumed x = 3 ± 5\nanswer y = sqrt(x)"), "y draws 1000");
+    assert!(json(&found)["draws"]["mean"].is_null());
+    let told = text(&found, 80).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        told.contains("the drawn figures are withheld: line 2, a negative number has no such root"),
+        "{told}"
+    );
+}
+
+#[test]
+fn draws_of_a_column_are_refused_and_stopped_draws_say_so() {
+    let column =
+        "table t\n| x [lb ± 0.1] |\n| 1 |\n| 2 |\nanswer twice = t.x * 2\nassumed a = 1 lb ± 0.1 lb\nanswer b = a * 2";
+    let mut two = session_of(column);
+    let asked = DoubtAsked::typed("twice draws 200").unwrap();
+    let refusal = two.doubt(&asked, &Unwatched).unwrap_err();
+    let told = format!("{refusal:?}");
+    assert!(told.contains("draws are of one value"), "{told}");
+    let asked = DoubtAsked::typed("b draws 100000").unwrap();
+    let stopped = two.doubt(&asked, &|done: usize, _: usize| done < 2_000).unwrap();
+    let told = text(&stopped, 80);
+    assert!(told.contains("stopped before 100000"), "{told}");
 }

@@ -118,6 +118,11 @@ fn cases_are_switched_opened_and_filled() {
 }
 
 #[test]
+fn what_is_in_hand_is_set_against_a_file() {
+    check("diff.txt");
+}
+
+#[test]
 fn entries_are_added_changed_renamed_and_removed() {
     check("entries.txt");
 }

@@ -16,6 +16,7 @@ use tarebook::report::style::Style;
 use tarebook::report::sweep::{self, Sweep};
 use tarebook::session::Session;
 use tarebook::session::vary::SweepAsked;
+use tarebook::study::Unwatched;
 
 const SHAPES: &str = "\
 # Shapes
@@ -70,7 +71,7 @@ fn asked(line: &str) -> SweepAsked {
 
 fn swept(line: &str) -> Sweep {
     shapes()
-        .sweep(&asked(line))
+        .sweep(&asked(line), &Unwatched)
         .unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"))
 }
 
@@ -91,7 +92,7 @@ const COLD: &str = "air from -20 °F to 60 °F step 10 °F";
 
 #[test]
 fn the_storm_at_two_widths() {
-    let found = storm().sweep(&asked(COLD)).unwrap();
+    let found = storm().sweep(&asked(COLD), &Unwatched).unwrap();
     for width in [80, 60] {
         let style = Style {
             width,
@@ -106,9 +107,11 @@ fn the_storm_at_two_widths() {
 
 #[test]
 fn the_storm_for_others() {
-    let found = storm().sweep(&asked(COLD)).unwrap();
+    let found = storm().sweep(&asked(COLD), &Unwatched).unwrap();
     insta::assert_snapshot!("sweep_storm_markdown", sweep::write_markdown(&found));
-    let found = storm().sweep(&asked("air from -20 °F to 60 °F points 3")).unwrap();
+    let found = storm()
+        .sweep(&asked("air from -20 °F to 60 °F points 3"), &Unwatched)
+        .unwrap();
     let mut written = Vec::new();
     tarebook::report::json::write(&found, &mut written).unwrap();
     insta::assert_snapshot!("sweep_storm_json", String::from_utf8(written).unwrap());
@@ -123,7 +126,7 @@ fn a_pole_a_step_and_a_case_with_a_trial() {
     let mut session = Session::of_text("shapes.tare", text, &[], Options::default());
     session.set_case("other").unwrap();
     session.try_value("noise = 40 dB").unwrap();
-    let found = session.sweep(&asked("x from -1 to 7 step 1")).unwrap();
+    let found = session.sweep(&asked("x from -1 to 7 step 1"), &Unwatched).unwrap();
     let style = Style {
         colour: false,
         width: 80,
@@ -166,7 +169,9 @@ fn both_ends_are_rows_and_a_step_that_does_not_fit_ends_inside() {
 fn a_third_of_a_foot_comes_out_even() {
     let text = "assumed run = 1 ft\nanswer twice = run * 2\n".to_owned();
     let mut session = Session::of_text("run.tare", text, &[], Options::default());
-    let found = session.sweep(&asked("run from 1 ft to 2 ft step 1 in")).unwrap();
+    let found = session
+        .sweep(&asked("run from 1 ft to 2 ft step 1 in"), &Unwatched)
+        .unwrap();
     assert_eq!((found.rows.len(), text_of_last(&found)), (13, "2".to_owned()));
 }
 
@@ -232,7 +237,7 @@ proptest::proptest! {
         let line = format!("{input} from {low} {unit} to {high} {unit} points {points}");
         let mut session = open();
         let before = serde_json::to_string(&session.report()).unwrap();
-        let found = session.sweep(&asked(&line)).unwrap();
+        let found = session.sweep(&asked(&line), &Unwatched).unwrap();
         assert_eq!(serde_json::to_string(&session.report()).unwrap(), before, "the sheet is left as it was");
         for row in &found.rows {
             let mut tried = open();
@@ -254,7 +259,7 @@ fn what_was_on_trial_comes_back() {
     let mut session = shapes();
     session.try_value("x = 8 ± 1").unwrap();
     let before = serde_json::to_string(&session.report()).unwrap();
-    session.sweep(&asked("x from 1 to 2 points 3")).unwrap();
+    session.sweep(&asked("x from 1 to 2 points 3"), &Unwatched).unwrap();
     assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
     assert!(session.undo().is_ok() && session.undo().is_err(), "a sweep is no step");
 }
@@ -320,7 +325,7 @@ fn a_limit_says_on_which_side_it_holds() {
 fn check_refused(line: &str, message: &str, help: &str) {
     let mut session = shapes();
     let refusal = match SweepAsked::typed(line) {
-        Ok(asked) => session.sweep(&asked).expect_err(line),
+        Ok(asked) => session.sweep(&asked, &Unwatched).expect_err(line),
         Err(refusal) => refusal,
     };
     let problem = &refusal.problems[0];
@@ -382,6 +387,89 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x from still to 2 step 1", "`still` is a name", "write its value");
     check_refused("x from 1 ± 0.1 to 2 step 1", "no exact value", "leave out");
     let mut session = Session::of_text("bare.tare", "assumed a = 3\n".to_owned(), &[], Options::default());
-    let refusal = session.sweep(&asked("a from 1 to 2 step 1")).unwrap_err();
+    let refusal = session.sweep(&asked("a from 1 to 2 step 1"), &Unwatched).unwrap_err();
     assert_eq!(refusal.problems[0].message, "there are no answers to look at");
+}
+
+// ---- very many values ----
+
+const DENSE: &str = "
+assumed x = 5 lb ± 0.2 lb
+assumed price = $3.89/gal
+table t
+| w [lb] |
+| 1 |
+| 2 |
+worked left = x - 1 lb
+worked some = sum(t.w where t.w < x)
+answer ratio = x / left
+answer root = sqrt(left / 1 lb)
+answer word = if x > 5 lb then \"much\" else \"little\"
+answer enough = ratio < 2
+answer still = price * 2
+answer total = some + x
+expect ratio <= 1.25 else \"too little left\"
+expect root < 2.5
+expect word = \"much\"
+";
+
+/// Row by row the same as a sweep of few values, which is exact; where there is no value the
+/// same problems are told; and limits are found as finely.
+#[test]
+fn a_dense_sweep_is_the_exact_one() {
+    let open = || Session::of_text("dense.tare", DENSE.to_owned(), &[], Options::default());
+    let dense = open()
+        .sweep(&asked("x from 0 lb to 10 lb points 2001"), &Unwatched)
+        .unwrap();
+    assert_eq!(dense.rows.len(), 2001);
+    for part in 0..40 {
+        let from = f64::from(part) * 0.25;
+        let line = format!("x from {from} lb to {} lb points 51", from + 0.25);
+        let exact = open().sweep(&asked(&line), &Unwatched).unwrap();
+        for (place, row) in exact.rows.iter().enumerate() {
+            let other = &dense.rows[part as usize * 50 + place];
+            assert_eq!(text(&row.value), text(&other.value));
+            for ((name, one), (_, two)) in row.answers.0.iter().zip(&other.answers.0) {
+                match (one, two) {
+                    (Value::One(Scalar::Text(one)), Value::One(Scalar::Text(two))) if one != two => {
+                        let (one, two): (f64, f64) = (one.parse().unwrap(), two.parse().unwrap());
+                        assert!(
+                            (one - two).abs() <= 1e-13 * one.abs(),
+                            "{line}, {name}: {one} and {two}"
+                        );
+                    }
+                    _ => assert_eq!(one, two, "{line}, {name}"),
+                }
+            }
+        }
+    }
+    let few = open()
+        .sweep(&asked("x from 0 lb to 10 lb points 101"), &Unwatched)
+        .unwrap();
+    assert_eq!(
+        dense.troubles,
+        few.troubles
+            .iter()
+            .map(|told| told.replace("0.9 lb", "0.995 lb"))
+            .collect::<Vec<_>>()
+    );
+    let places = |found: &Sweep| -> Vec<(u32, String)> {
+        let crossings = found.crossings.iter();
+        crossings
+            .map(|crossing| (crossing.line, crossing.shown.clone()))
+            .collect()
+    };
+    assert_eq!(places(&dense), places(&few));
+    assert!(!dense.crossings.is_empty());
+    assert_eq!(dense.charts.len(), few.charts.len());
+}
+
+#[test]
+fn a_sweep_can_be_stopped() {
+    let mut session = shapes();
+    let found = session.sweep(&asked("x from 1 to 2 points 101"), &|done: usize, _: usize| done < 30);
+    let found = found.unwrap();
+    assert_eq!(found.rows.len(), 30);
+    let told = sweep::write(&found, Style::default());
+    assert!(told.contains("Stopped after 30 of 101 values"), "{told}");
 }

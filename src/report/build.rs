@@ -33,6 +33,7 @@ use super::place;
 pub mod audit;
 pub mod chart;
 pub mod compare;
+pub mod diff;
 pub mod doubt;
 mod table;
 pub mod vary;

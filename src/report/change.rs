@@ -174,6 +174,30 @@ fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<Str
     (!vanished).then(|| in_unit(&number, unit))
 }
 
+/// A part of a difference with its sign, to the last place shown; a small one to two digits.
+pub fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Form) -> String {
+    let size = part.abs();
+    let counted = match form {
+        Form::HoursAndMinutes => size.mul(Number::from_integer(60)),
+        _ => Ok(size),
+    };
+    let shown = counted.ok().and_then(|counted| amount(counted, place, unit, form));
+    let shown = shown.unwrap_or_else(|| {
+        let quantity = Quantity {
+            value: size,
+            unit,
+            form: if form == Form::Money { Form::MoneyPerUnit } else { form },
+            expanded: None,
+        };
+        calculated(&quantity, 2).value
+    });
+    match (part.is_zero(), part.is_negative()) {
+        (true, _) => shown,
+        (false, true) => format!("-{shown}"),
+        (false, false) => format!("+{shown}"),
+    }
+}
+
 /// A difference of percentages counts in points, lest it be read as a share.
 fn in_unit(number: &str, unit: &str) -> String {
     match unit {
@@ -215,6 +239,13 @@ pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style)
     for flip in &changes.checks {
         write_flip(&mut text, flip, words, style);
     }
+    text
+}
+
+/// The checks alone, with such words for the verdicts.
+pub(super) fn write_flips(flips: &[Flip], words: (&str, &str), style: Style) -> String {
+    let mut text = String::new();
+    flips.iter().for_each(|flip| write_flip(&mut text, flip, words, style));
     text
 }
 

@@ -10,8 +10,9 @@ use std::io::{self, Write};
 
 use serde::Serialize;
 
+use super::chart::{self, Chart};
 use super::csv::{safe, scalar_text};
-use super::markdown::{escaped, markdown_row};
+use super::markdown::{self, escaped, markdown_row};
 use super::model::Scalar;
 use super::style::{Style, Tone, say};
 use super::visible::{columns, visible, wrapped};
@@ -136,9 +137,12 @@ pub struct Drawn {
     pub low: Option<Scalar>,
     /// Its high end.
     pub high: Option<Scalar>,
-    /// How many lie between two values, from the lowest on.
+    /// How many draws were asked for: more, where they were stopped.
     #[serde(skip)]
-    pub bins: Vec<(f64, f64, usize)>,
+    pub asked: usize,
+    /// A histogram of them.
+    #[serde(skip)]
+    pub chart: Option<Chart>,
     /// The problem for which the figures are withheld.
     #[serde(skip)]
     pub withheld: Option<String>,
@@ -156,9 +160,7 @@ pub struct DrawnShown {
     pub sd: String,
     /// The ends of the 95 % interval.
     pub interval: (String, String),
-    /// The lowest and the highest value of the histogram.
-    pub ends: (String, String),
-    /// The interval that the budget gives.
+    /// The interval of the straight line through the inputs.
     pub straight: Option<(String, String)>,
 }
 
@@ -170,8 +172,6 @@ const LEAST_NAME: usize = 12;
 const BARS: (usize, usize) = (8, 20);
 /// The most sources a reader gets.
 const MOST_LINES: usize = 24;
-/// The most rows of a histogram.
-const MOST_BINS: usize = 15;
 
 // ---- terminal ----
 
@@ -475,7 +475,11 @@ fn drawn_heading(drawn: &Drawn) -> String {
         1 => "; 1 met a problem and is left out".to_owned(),
         many => format!("; {many} met a problem and are left out"),
     };
-    format!("By {} draws (seed {}){left_out}", drawn.count, drawn.seed)
+    let stopped = match drawn.count < drawn.asked {
+        true => format!(", stopped before {}", drawn.asked),
+        false => String::new(),
+    };
+    format!("By {} draws (seed {}){stopped}{left_out}", drawn.count, drawn.seed)
 }
 
 /// Why figures are withheld, or that the straight line doesn't serve.
@@ -506,7 +510,7 @@ fn drawn_figures(drawn: &Drawn) -> Vec<(&'static str, String)> {
         shown
             .straight
             .as_ref()
-            .map(|ends| ("by the straight line", from_to(ends))),
+            .map(|ends| ("on the straight line", from_to(ends))),
     );
     told
 }
@@ -527,9 +531,9 @@ fn write_drawn(text: &mut String, drawn: &Drawn, curved: bool, style: Style) {
         };
         say(text, INDENT, Some(tone), &remark, style);
     }
-    if drawn.withheld.is_none() && !drawn.bins.is_empty() {
+    if let Some(chart) = &drawn.chart {
         text.push('\n');
-        histogram(text, drawn, style);
+        text.push_str(&chart::terminal::write(chart, style));
     }
 }
 
@@ -537,34 +541,6 @@ fn say_line(text: &mut String, line: &str) {
     text.push_str(&" ".repeat(INDENT));
     text.push_str(line.trim_end());
     text.push('\n');
-}
-
-/// Lying bars, the lowest values first, with the ends of the whole at the margin.
-fn histogram(text: &mut String, drawn: &Drawn, style: Style) {
-    let rows = histogram_rows(&drawn.bins);
-    let last = rows.len().saturating_sub(1);
-    let (low, high) = (visible(&drawn.shown.ends.0), visible(&drawn.shown.ends.1));
-    let margin = columns(&low).max(columns(&high));
-    let room = style.columns().saturating_sub(INDENT + margin + 2).max(8);
-    let most = rows.iter().copied().max().unwrap_or(0).max(1);
-    for (place, count) in rows.iter().enumerate() {
-        let label = match place {
-            0 => &*low,
-            _ if place == last => &*high,
-            _ => "",
-        };
-        let pad = " ".repeat(margin - columns(label));
-        let share = *count as f64 / most as f64;
-        say_line(text, &format!("{pad}{label} |{}", bar(Some(share), room.min(60))));
-    }
-}
-
-/// The counts, neighbours put together until there are few enough rows.
-fn histogram_rows(bins: &[(f64, f64, usize)]) -> Vec<usize> {
-    let together = bins.len().div_ceil(MOST_BINS).max(1);
-    let rows = bins.chunks(together);
-    rows.map(|chunk| chunk.iter().map(|(_, _, count)| count).sum())
-        .collect()
 }
 
 // ---- other formats ----
@@ -641,6 +617,9 @@ fn markdown_drawn(text: &mut String, drawn: &Drawn, curved: bool) {
     }
     if let Some(remark) = drawn_remark(drawn, curved) {
         text.push_str(&format!("{}\n\n", escaped(&remark)));
+    }
+    if let Some(chart) = &drawn.chart {
+        markdown::chart(text, chart);
     }
 }
 

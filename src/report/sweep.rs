@@ -49,6 +49,9 @@ pub struct Sweep {
     /// The codes of the cautions that belong to some of the values.
     #[serde(skip)]
     pub cautions: Vec<String>,
+    /// How many values were asked for: more than there are rows, where the sweep was stopped.
+    #[serde(skip)]
+    pub asked: usize,
 }
 
 /// Values by name, in order.
@@ -161,6 +164,13 @@ fn heading(sweep: &Sweep) -> String {
 /// Which answers stay as they are, and how many rows were left out.
 fn asides(sweep: &Sweep) -> Vec<String> {
     let mut told = Vec::new();
+    if sweep.rows.len() < sweep.asked {
+        told.push(format!(
+            "Stopped after {} of {} values; limits were not looked for.",
+            sweep.rows.len(),
+            sweep.asked
+        ));
+    }
     let shown = shown_rows(sweep).len();
     if shown < sweep.rows.len() {
         told.push(format!(
@@ -185,12 +195,17 @@ fn asides(sweep: &Sweep) -> Vec<String> {
     told
 }
 
-/// Evenly spaced rows, with the first and the last.
-fn shown_rows(sweep: &Sweep) -> Vec<&Row> {
-    let last = sweep.rows.len().saturating_sub(1);
+/// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
+pub fn is_shown(place: usize, rows: usize) -> bool {
+    let last = rows.saturating_sub(1);
     let step = last.div_ceil(MOST_ROWS - 1).max(1);
+    place.is_multiple_of(step) || place == last
+}
+
+/// Those that a reader gets.
+fn shown_rows(sweep: &Sweep) -> Vec<&Row> {
     let rows = sweep.rows.iter().enumerate();
-    let kept = rows.filter(|(place, _)| place % step == 0 || *place == last);
+    let kept = rows.filter(|(place, _)| is_shown(*place, sweep.rows.len()));
     kept.map(|(_, row)| row).collect()
 }
 

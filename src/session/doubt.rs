@@ -3,8 +3,10 @@
 //! Both shells ask with the same words. Start reading at [`Session::doubt`].
 
 use crate::report::build;
+use crate::report::build::doubt::Drawing;
 use crate::report::doubt::Doubt;
 use crate::sheet::names::{CellId, Named};
+use crate::study::Watch;
 use crate::study::why::{Thing, why};
 use crate::unit::Kind;
 
@@ -85,17 +87,26 @@ fn whole(text: &str) -> Option<u64> {
 }
 
 impl Session {
-    /// How sure an entry is and what makes it unsure, on the case and trials in hand.
+    /// How sure an entry is and what makes it unsure, on the case and trials in hand. Draws
+    /// stop with what there is when `watch` says so.
     ///
     /// # Errors
     /// There is no such entry, or it is nothing that has an uncertainty.
-    pub fn doubt(&mut self, asked: &DoubtAsked) -> Result<Doubt, Refusal> {
+    pub fn doubt(&mut self, asked: &DoubtAsked, watch: &dyn Watch) -> Result<Doubt, Refusal> {
         if asked.seed.is_some() && asked.draws.is_none() {
             let refusal = Refusal::new("a seed says how draws begin, and none are asked for");
             return Err(refusal.help("say how many: `draws 100000`"));
         }
         let cell = self.doubted(&asked.name)?;
-        Ok(build::doubt::doubt(&mut self.sheet, cell, None, self.options))
+        if asked.draws.is_some() && self.sheet.shape(cell).is_some_and(|shape| shape.column) {
+            let refusal = Refusal::new(format!("`{}` holds a column, and draws are of one value", asked.name));
+            return Err(refusal.help("give one of its rows a name, and ask about that"));
+        }
+        let drawing = Drawing {
+            count: asked.draws.map(|count| usize::try_from(count).unwrap_or(usize::MAX)),
+            seed: asked.seed,
+        };
+        Ok(build::doubt::doubt(&mut self.sheet, cell, drawing, watch, self.options))
     }
 
     /// An entry that can have an uncertainty.

@@ -81,6 +81,12 @@ impl Source {
         &self.name
     }
 
+    /// The name with the folder it stands in.
+    pub(super) fn whole_name(&self) -> String {
+        let path = self.path.as_ref();
+        path.map_or_else(|| self.name.clone(), |path| path.to_string_lossy().into_owned())
+    }
+
     /// The text in the file, as it was read or saved last.
     pub(super) fn text(&self) -> &str {
         &self.text

@@ -2,12 +2,16 @@
 //!
 //! Start reading at [`Session::why`].
 
+use std::path::Path;
+
 use crate::report::audit::Audit;
 use crate::report::build;
 use crate::report::compare::Compare;
+use crate::report::diff::Diff;
 use crate::report::drawing::DrawnProblem;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
+use crate::study::Watch;
 use crate::text::nearest;
 
 use super::{Refusal, Session, lints};
@@ -32,9 +36,50 @@ impl Session {
         (found, drawn)
     }
 
+    /// What is in hand, with its case and trials, against another worksheet as it stands.
+    /// `watch` hears how many mixtures of the two are done, of how many, and says whether
+    /// to go on.
+    pub fn diff(&self, other: &Session, watch: &dyn Watch) -> Diff {
+        let (mine, theirs) = told_apart(self, other);
+        self.diff_as(&mine, (other, &theirs), watch)
+    }
+
+    /// What is in hand against a worksheet's file, which is looked at in the same case;
+    /// with the worksheet of that file.
+    ///
+    /// # Errors
+    /// The file can't be read, or doesn't have the case in hand.
+    pub fn diff_file(&self, path: &Path, watch: &dyn Watch) -> Result<(Diff, Session), Refusal> {
+        let mut other = Session::open(path, self.options)?;
+        if let Some(case) = self.sheet.case() {
+            other.put_in_case(&case.name)?;
+        }
+        let mine = format!("{} in hand", self.name());
+        let found = self.diff_as(&mine, (&other, other.name()), watch);
+        Ok((found, other))
+    }
+
+    fn diff_as(&self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Diff {
+        build::diff::diff((&self.sheet, name), (&other.0.sheet, other.1), self.options, watch)
+    }
+
+    /// Takes up the case in which another worksheet is looked at.
+    ///
+    /// # Errors
+    /// There is none of that name here.
+    pub fn put_in_case(&mut self, name: &str) -> Result<(), Refusal> {
+        match self.set_case(name) {
+            Ok(_) => Ok(()),
+            Err(_) => {
+                let refusal = Refusal::new(format!("there is no case `{name}` in {}", self.name()));
+                Err(refusal.help("look at both in the base, or in a case that both have"))
+            }
+        }
+    }
+
     /// The worksheet line by line, worst first. `watch` hears how many values were moved
-    /// of how many, and ends the work with what there is by giving back false.
-    pub fn audit(&mut self, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audit {
+    /// of how many, and may end the work with what there is.
+    pub fn audit(&mut self, watch: &dyn Watch) -> Audit {
         build::audit::audit(&mut self.sheet, watch, self.options)
     }
 
@@ -66,5 +111,13 @@ impl Session {
             None if answers.is_empty() => refusal,
             None => refusal.help(format!("the answers are {}", answers.join(", "))),
         }
+    }
+}
+
+/// The names of two files; where they are the same, each with its folder.
+fn told_apart(one: &Session, other: &Session) -> (String, String) {
+    match one.name() == other.name() {
+        false => (one.name().to_owned(), other.name().to_owned()),
+        true => (one.source.whole_name(), other.source.whole_name()),
     }
 }

@@ -12,6 +12,7 @@ use crate::report::sweep::Sweep;
 use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
+use crate::study::Watch;
 use crate::study::vary::{fed, usual_range};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
@@ -129,11 +130,12 @@ fn unread(verb: &str, word: &str, usage: &str) -> Refusal {
 }
 
 impl Session {
-    /// The answers over the values of one input, on the case and trials in hand.
+    /// The answers over the values of one input, on the case and trials in hand. `watch` may
+    /// end the work with what there is.
     ///
     /// # Errors
     /// The input can't be varied, or not so.
-    pub fn sweep(&mut self, asked: &SweepAsked) -> Result<Sweep, Refusal> {
+    pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Sweep, Refusal> {
         let (input, kind) = self.varied_input(&asked.input)?;
         if build::answers(&self.sheet).is_empty() {
             let refusal = Refusal::new("there are no answers to look at");
@@ -160,7 +162,7 @@ impl Session {
                 return Err(refusal.help("leave one of them out"));
             }
         };
-        Ok(vary::sweep(&mut self.sheet, input, &values, self.options))
+        Ok(vary::sweep(&mut self.sheet, input, &values, watch, self.options))
     }
 
     /// The values of an input that give an answer a wanted value, on the case and trials in hand.

@@ -136,7 +136,22 @@ impl Sheet {
     pub fn lanes(&self, asked: &[CellId]) -> Lanes<'_> {
         let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
         let (known, lines) = self.known_of(asked);
-        let mut planning = Planning::new(self, &lines);
+        let mut planning = Planning::new(self, None);
+        lines.iter().for_each(|line| planning.add_line(line));
+        for cell in &needed {
+            planning.add(*cell);
+        }
+        planning.finish(asked, &needed, known)
+    }
+
+    /// The plan for these cells with one input varied and everything else as it stands. Its
+    /// one source is the input; what is taken for deviates are its values themselves. The
+    /// input should be held exactly.
+    pub fn lanes_over(&self, input: CellId, asked: &[CellId]) -> Lanes<'_> {
+        let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
+        let (mut known, _) = self.known_of(asked);
+        known.lines.clear();
+        let mut planning = Planning::new(self, Some(input.0));
         for cell in &needed {
             planning.add(*cell);
         }
@@ -173,6 +188,8 @@ impl Sheet {
 /// A plan being made.
 struct Planning<'a> {
     sheet: &'a Sheet,
+    /// The one input that is varied, where it is one; else all that is uncertain is drawn.
+    varied: Option<u32>,
     sources: Vec<DrawnSource>,
     readings: Vec<(u32, Vec<DrawnReading>)>,
     cells: Vec<Planned>,
@@ -195,9 +212,10 @@ struct Steps {
 }
 
 impl<'a> Planning<'a> {
-    fn new(sheet: &'a Sheet, lines: &[LineNoted]) -> Planning<'a> {
-        let mut planning = Planning {
+    fn new(sheet: &'a Sheet, varied: Option<u32>) -> Planning<'a> {
+        Planning {
             sheet,
+            varied,
             sources: Vec::new(),
             readings: Vec::new(),
             cells: Vec::new(),
@@ -207,9 +225,7 @@ impl<'a> Planning<'a> {
             line_sources: Vec::new(),
             lanes: 0,
             columns: 0,
-        };
-        lines.iter().for_each(|line| planning.add_line(line));
-        planning
+        }
     }
 
     fn add_line(&mut self, line: &LineNoted) {
@@ -237,6 +253,9 @@ impl<'a> Planning<'a> {
         let Some(code) = self.sheet.program.cells.get(cell as usize).copied() else {
             return;
         };
+        if self.varied == Some(cell) {
+            return self.add_varied(cell, code);
+        }
         if let Some(held) = self.sheet.held.get(&cell) {
             if let (HeldValue::Number(value), Some(tolerance)) = (&held.value, held.tolerance) {
                 self.add_source(cell, code, value.to_f64(), tolerance);
@@ -256,12 +275,24 @@ impl<'a> Planning<'a> {
         self.add_worked(cell, code);
     }
 
+    fn add_varied(&mut self, cell: u32, code: CellCode) {
+        let how = How::Source(0.0, self.sources.len(), 1.0);
+        self.sources.push(DrawnSource {
+            of: SourceOf::Cell(cell),
+            stream: String::new(),
+            standard: 1.0,
+            spread: Spread::Normal,
+        });
+        self.push(cell, code, how, Vec::new(), Vec::new());
+    }
+
+    /// A source of uncertainty, where those are drawn.
     fn add_source(&mut self, cell: u32, code: CellCode, value: f64, tolerance: Tolerance) {
         let Some(shape) = self.sheet.shape(CellId(cell)) else {
             return;
         };
         let standard = standard_uncertainty(tolerance, uncertainty_unit(shape.kind), value);
-        if standard <= 0.0 {
+        if standard <= 0.0 || self.varied.is_some() {
             return;
         }
         let freedom = tolerance.degrees_of_freedom.map_or(f64::INFINITY, Number::to_f64);
@@ -287,7 +318,8 @@ impl<'a> Planning<'a> {
             .collect();
         let columns = steps.columns.iter().filter_map(|slot| self.drawn_column(*slot));
         let readings: Vec<usize> = columns.collect::<Vec<_>>();
-        if needs.is_empty() && readings.is_empty() && !steps.fits {
+        let scattered = steps.fits && self.varied.is_none();
+        if needs.is_empty() && readings.is_empty() && !scattered {
             return;
         }
         let place = self.cells.len();
@@ -355,6 +387,9 @@ impl<'a> Planning<'a> {
 
     /// The place of a table's column whose readings are drawn; `None` where they aren't.
     fn drawn_column(&mut self, slot: u32) -> Option<usize> {
+        if self.varied.is_some() {
+            return None;
+        }
         if let Some(place) = self.readings.iter().position(|(known, _)| *known == slot) {
             return Some(place);
         }

@@ -84,6 +84,8 @@ pub enum Request {
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
     Aim(On, AimAsked),
+    /// `tarebook diff FILE FILE`: the first, and the second
+    Diff(On, PathBuf),
     /// `tarebook new [KIND [FILE]]`
     New {
         /// What sort of worksheet; none lists them.
@@ -210,6 +212,7 @@ pub(super) fn verb(name: &'static str) -> Command {
             Arg::new("NAME").required(true),
             value("draws", "N").value_parser(doubt::draws),
             value("seed", "S").value_parser(doubt::seed),
+            plain(),
         ])),
         "compare" | "audit" => command.args(study([])),
         "sweep" => command.args(study([
@@ -225,6 +228,7 @@ pub(super) fn verb(name: &'static str) -> Command {
             value("varying", "INPUT").required(true),
             value("between", "A B").num_args(2),
         ])),
+        "diff" => command.args(study([other_file()])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -251,6 +255,12 @@ fn file() -> Arg {
     Arg::new("FILE")
         .required(true)
         .value_parser(clap::value_parser!(PathBuf))
+}
+
+/// A second worksheet.
+fn other_file() -> Arg {
+    let other = Arg::new("OTHER").value_name("FILE").required(true);
+    other.value_parser(clap::value_parser!(PathBuf))
 }
 
 fn case() -> Arg {
@@ -365,6 +375,10 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             },
         ),
         "compare" => Request::Compare(chosen_on(matches)),
+        "diff" => Request::Diff(
+            chosen_on(matches),
+            matches.get_one::<PathBuf>("OTHER").cloned().unwrap_or_default(),
+        ),
         "audit" => Request::Audit(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
@@ -497,7 +511,7 @@ fn expected_values(trouble: &clap::Error) -> String {
 fn bare_name(argument: &str) -> String {
     let first = argument.split(' ').next().unwrap_or(argument);
     first
-        .trim_matches(|c| matches!(c, '<' | '>' | '[' | ']' | '.'))
+        .trim_matches(|c| matches!(c, '<' | '>' | '[' | ']' | '.' | ','))
         .to_owned()
 }
 

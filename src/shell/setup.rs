@@ -68,7 +68,7 @@ fn spoken(verb: &str, argument: Arg) -> Arg {
     let id = argument.get_id().to_string();
     let argument = argument.help(said(verb, &id));
     match (verb, id.as_str()) {
-        (_, "FILE") => argument.value_hint(ValueHint::FilePath),
+        (_, "FILE" | "OTHER") => argument.value_hint(ValueHint::FilePath),
         (_, "FOLDER") => argument.value_hint(ValueHint::DirPath),
         ("new", "KIND") => argument.value_parser(kinds()),
         ("help", "WORD") => argument.value_parser(words()).hide_possible_values(true),
@@ -86,6 +86,7 @@ fn said(verb: &str, id: &str) -> &'static str {
         ("check", "FILE") => "the worksheets; `-` is standard input",
         ("new", "FILE") => "where the starter is written, never over a file that is there",
         (_, "FILE") => "the worksheet; `-` is standard input",
+        (_, "OTHER") => "the worksheet that it is compared with",
         ("new", "KIND") => "what sort of worksheet",
         ("completions", _) => "the command shell",
         ("help", _) => "a verb, a word of the language, a function, a unit, or a code",

@@ -8,6 +8,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::Watch;
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::dual::SourceOf;
@@ -75,7 +76,7 @@ const WORTH_A_TOLERANCE: f64 = 0.03;
 
 /// Audits the worksheet as it stands, with its case and trials. `watch` hears how many
 /// values are done of how many, and ends the work by giving back false.
-pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> Audited {
+pub fn audit(sheet: &mut Sheet, watch: &dyn Watch) -> Audited {
     let uses = Uses::of(sheet);
     let appraisal = sheet.appraise(all_cells(sheet));
     let answers = numeric_answers(sheet);
@@ -113,13 +114,13 @@ pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool) -> 
 fn moved(
     mut moving: Moving<'_>,
     inputs: &[Subject],
-    watch: &mut dyn FnMut(usize, usize) -> bool,
+    watch: &dyn Watch,
     found: &mut Findings,
 ) -> (Vec<Line>, Vec<Subject>) {
     let mut lines = Vec::with_capacity(inputs.len());
     let mut untried = Vec::new();
     for (done, subject) in inputs.iter().enumerate() {
-        if untried.is_empty() && watch(done, inputs.len()) {
+        if untried.is_empty() && watch.goes_on(done, inputs.len()) {
             lines.push(moving.line(*subject, found));
             continue;
         }

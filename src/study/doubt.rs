@@ -75,8 +75,10 @@ pub enum PartOf {
 /// What was drawn, in the unit of the answer.
 #[derive(Clone, PartialEq, Debug, Default)]
 pub struct DrawnFigures {
-    /// How many draws were asked for.
+    /// How many draws were made.
     pub count: usize,
+    /// How many were asked for: more, where they were stopped.
+    pub asked: usize,
     /// How many met a problem and don't count.
     pub left_out: usize,
     /// The seed they began with.
@@ -89,7 +91,9 @@ pub struct DrawnFigures {
     pub low: f64,
     /// Its high end.
     pub high: f64,
-    /// How many lie between two values, from the lowest on, best 15 or a multiple of it.
+    /// The same interval of the straight line through the inputs, where there is one.
+    pub straight: Option<(f64, f64)>,
+    /// How many lie between two values, from the lowest on.
     pub bins: Vec<(f64, f64, usize)>,
     /// The problem that more than 1 in 1000 of them met.
     pub withheld: Option<String>,

@@ -8,13 +8,16 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::sheet::Sheet;
+use crate::sheet::appraise::Cautioned;
 use crate::sheet::dual::{SourceOf, UncertaintySource};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
+use crate::trade::caution::BY_DRAWS;
 
 use super::Watch;
 use super::streams::{CHUNK, deviates};
+use super::vary::number_of;
 
 /// What is asked of the draws.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -44,7 +47,7 @@ pub struct Draws {
 }
 
 /// Figures of drawn values.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Figures {
     /// Their mean.
     pub mean: f64,
@@ -112,7 +115,11 @@ impl Straight {
     /// `None` where an answer has no such line.
     fn of(sheet: &Sheet, cell: CellId, plan: &Lanes<'_>) -> Option<Straight> {
         let appraisal = sheet.appraise([cell]);
-        let value = super::vary::number_of(sheet, cell)?.to_f64();
+        let by_draws = |found: &Cautioned| found.cell == cell && found.caution.code == BY_DRAWS.code;
+        if appraisal.cautions.iter().any(by_draws) {
+            return None;
+        }
+        let value = number_of(sheet, cell)?.to_f64();
         let none = Vec::new();
         let gradient = appraisal.gradients.get(&cell).unwrap_or(&none);
         let mut straight = Straight {
@@ -311,7 +318,7 @@ fn quantile(values: &mut [f64], part: f64) -> f64 {
 }
 
 /// How many bins a histogram has, about.
-const BINS: f64 = 16.0;
+const BINS: f64 = 24.0;
 
 /// A histogram in steps of 1, 2 or 5, over all but the outermost 1 in 1000 on each side.
 fn bins(values: &mut [f64]) -> Vec<(f64, f64, usize)> {

@@ -42,6 +42,11 @@ impl Varied<'_> {
         self.sheet
     }
 
+    /// The sheet as it stands.
+    pub fn sheet(&self) -> &Sheet {
+        self.sheet
+    }
+
     /// The same at a binary number, to 15 digits; `None` where it is none that can be held.
     pub fn near(&mut self, value: f64) -> Option<&mut Sheet> {
         let value = Number::from_f64(value).ok()?;

@@ -1,11 +1,12 @@
 //! From what an audit found to what a reader gets: values, moves and remarks in words.
 //!
-//! Start reading at [`audit`]; [`remark`] words each finding.
+//! Start reading at [`audit`]; `remark_text` words each finding.
 
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::study::Watch;
 use crate::study::audit::{
     self as study, Audited, Deciding, Finding, How, Move, Reach, Subject, Weight, deciding, is_guess, is_sourced,
     kind_of, place_of, source_of,
@@ -22,7 +23,7 @@ use super::why::title;
 use super::{Options, check, column_shown, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
-pub fn audit(sheet: &mut Sheet, watch: &mut dyn FnMut(usize, usize) -> bool, options: Options) -> Audit {
+pub fn audit(sheet: &mut Sheet, watch: &dyn Watch, options: Options) -> Audit {
     let found = study::audit(sheet, watch);
     let words = Words {
         sheet,

@@ -54,7 +54,7 @@ fn replaced_inputs(sheet: &Sheet) -> Vec<CellId> {
 }
 
 /// The trials as they could be typed.
-fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
+pub(super) fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
     let cells: Vec<CellId> = sheet.trials().collect();
     let appraisal = sheet.appraise(cells.iter().copied());
     let entries = cells

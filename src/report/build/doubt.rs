@@ -9,19 +9,23 @@ use crate::sheet::appraise::{ReadingsOf, uncertainty_unit};
 use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
+use crate::study::draws::{Asked, Draws, draw};
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
 use crate::trade::burn::student_k;
 use crate::unit::{Kind, Unit};
 
+use super::super::chart::Chart;
 use super::super::digits::{self, Expanded, Form, Quantity, with_unit};
 use super::super::doubt::{Doubt, Drawn, DrawnShown, Input, Line, Rows};
 use super::super::model::{Scalar, Shown};
 use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
+use super::chart::measure;
 use super::why::{first_rows, title};
 use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
 
@@ -31,19 +35,93 @@ const SENSITIVITY_DIGITS: u32 = 3;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
-/// The uncertainty budget of a cell that holds numbers, with what was drawn.
-pub fn doubt(sheet: &mut Sheet, cell: CellId, drawn: Option<DrawnFigures>, options: Options) -> Doubt {
+/// How many draws tell whether a worksheet bends.
+const QUICK: usize = 10_000;
+/// How many are made of what only draws can tell, where nobody says how many.
+const SLOW: usize = 2_000;
+/// Where streams begin, where nobody says.
+const SEED: u64 = 1;
+
+/// The draws that a reader asks for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Drawing {
+    /// How many; `None`: as many as it takes to tell whether the worksheet bends.
+    pub count: Option<usize>,
+    /// Where the streams begin.
+    pub seed: Option<u64>,
+}
+
+/// The uncertainty budget of a cell that holds numbers, with draws where they are asked
+/// for, where nothing else tells, or where they tell something else.
+pub fn doubt(sheet: &mut Sheet, cell: CellId, drawing: Drawing, watch: &dyn Watch, options: Options) -> Doubt {
     let budget = study::doubt(sheet, cell);
+    let drawn = drawn(sheet, cell, &budget, drawing, watch);
+    told(sheet, cell, &budget, drawn.as_ref(), options)
+}
+
+/// The same with figures that were drawn elsewhere.
+pub fn with_figures(sheet: &mut Sheet, cell: CellId, drawn: Option<&DrawnFigures>, options: Options) -> Doubt {
+    let budget = study::doubt(sheet, cell);
+    told(sheet, cell, &budget, drawn, options)
+}
+
+fn told(sheet: &Sheet, cell: CellId, budget: &Budget, drawn: Option<&DrawnFigures>, options: Options) -> Doubt {
     let kind = sheet.shape(cell).map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let teller = Teller {
         sheet,
         cell,
         kind,
         clock: has_clock(sheet, cell),
-        budget: &budget,
+        budget,
         options,
     };
-    teller.doubt(drawn.as_ref())
+    teller.doubt(drawn)
+}
+
+fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: &dyn Watch) -> Option<DrawnFigures> {
+    if !matches!(sheet.reading(cell), Reading::Number(_)) {
+        return None;
+    }
+    let quick = match &budget.standing {
+        Standing::Straight(_) => QUICK,
+        Standing::ByDraws => SLOW,
+        Standing::Exact | Standing::Rows(_) => drawing.count?,
+    };
+    let asked = Asked {
+        count: drawing.count.unwrap_or(quick),
+        seed: drawing.seed.unwrap_or(SEED),
+    };
+    let draws = draw(sheet, cell, asked, watch);
+    let told = drawing.count.is_some() || budget.standing == Standing::ByDraws || draws.curved();
+    told.then(|| figures(sheet, &draws, asked))
+}
+
+fn figures(sheet: &Sheet, draws: &Draws, asked: Asked) -> DrawnFigures {
+    let found = draws.figures.clone().unwrap_or_default();
+    DrawnFigures {
+        count: draws.count,
+        asked: asked.count,
+        left_out: draws.left_out,
+        seed: draws.seed,
+        mean: found.mean,
+        sd: found.sd,
+        low: found.low,
+        high: found.high,
+        straight: draws.straight,
+        bins: found.bins,
+        withheld: draws.withheld().then(|| met(sheet, draws)),
+        curved: draws.curved(),
+    }
+}
+
+/// The problem that draws met.
+fn met(sheet: &Sheet, draws: &Draws) -> String {
+    let Some(met) = &draws.met else {
+        return "there is none left".to_owned();
+    };
+    let problem = sheet.problem_of(met.cell, &met.failure);
+    let line = place::machine(&problem, sheet.tree(), sheet.line(problem.place.item)).line;
+    format!("line {line}, {}", problem.message)
 }
 
 /// How a spread about a value is told: in which unit, and times what.
@@ -160,7 +238,7 @@ impl Teller<'_> {
             combined: String::new(),
             shown: self.shown(),
             exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
-            remarks: self.remarks(drawn),
+            remarks: self.remarks(),
         };
         if !known {
             return told;
@@ -252,7 +330,7 @@ impl Teller<'_> {
         }
     }
 
-    fn remarks(&self, drawn: Option<&DrawnFigures>) -> Vec<String> {
+    fn remarks(&self) -> Vec<String> {
         let name = self.name();
         let mut told = Vec::new();
         match (self.sheet.reading(self.cell), &self.budget.standing) {
@@ -263,7 +341,7 @@ impl Teller<'_> {
             (Reading::Column(_), _) => told.push(format!(
                 "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."
             )),
-            (_, Standing::ByDraws) if drawn.is_none() => told.push(format!(
+            (_, Standing::ByDraws) => told.push(format!(
                 "No straight line tells how {name} moves: what it rests on can change its course inside the \
                  tolerances. Only draws can tell."
             )),
@@ -521,7 +599,8 @@ impl Teller<'_> {
             sd: decimal(figures.sd).filter(|_| kept),
             low: one(figures.low),
             high: one(figures.high),
-            bins: figures.bins.clone(),
+            asked: figures.asked,
+            chart: kept.then(|| self.histogram(figures)),
             withheld: figures.withheld.clone().map(|problem| closed(&problem)),
             shown: self.drawn_shown(figures),
         }
@@ -537,24 +616,29 @@ impl Teller<'_> {
             let number = Number::from_f64(value);
             number.map_or(String::new(), |number| self.number(number, Some(spread)).value)
         };
-        let straight = match (&self.budget.standing, self.sheet.reading(self.cell)) {
-            (Standing::Straight(combined), Reading::Number(number)) => expanded(*combined).map(|expanded| {
-                let (value, half) = (number.to_f64(), expanded.half_width.to_f64());
-                (one(value - half), one(value + half))
-            }),
-            _ => None,
-        };
-        let (first, last) = (figures.bins.first(), figures.bins.last());
         DrawnShown {
             mean: one(figures.mean),
             sd: Measure::of(self.kind, self.clock).spread(figures.sd),
             interval: (one(figures.low), one(figures.high)),
-            ends: (
-                first.map_or(String::new(), |bin| one(bin.0)),
-                last.map_or(String::new(), |bin| one(bin.1)),
-            ),
-            straight,
+            straight: figures.straight.map(|(low, high)| (one(low), one(high))),
         }
+    }
+
+    fn histogram(&self, figures: &DrawnFigures) -> Chart {
+        let number = |value: f64| Number::from_f64(value).ok();
+        let bins = figures.bins.iter().filter_map(|(from, to, count)| {
+            let count = u64::try_from(*count).unwrap_or(u64::MAX);
+            Some((number(*from)?, number(*to)?, count))
+        });
+        let bins: Vec<(Number, Number, u64)> = bins.collect();
+        let ends = [(figures.low, "2.5 %"), (figures.high, "97.5 %")];
+        let ends = ends
+            .into_iter()
+            .filter_map(|(end, text)| Some((number(end)?, text.to_owned())));
+        let ends: Vec<(Number, String)> = ends.collect();
+        let title = format!("{} draws of {}", figures.count - figures.left_out, self.name());
+        let measure = measure(self.name(), self.kind, self.clock);
+        Chart::histogram(&title, &measure, &bins, &ends)
     }
 }
 

@@ -10,10 +10,11 @@ use crate::sheet::appraise::Doubt;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::Watch;
 use crate::study::aim::{self as study, Aimed, problem_of};
 use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
-use crate::study::sweep::turns;
+use crate::study::sweep::{DENSE, over_blocks, turns};
 use crate::study::vary::{Varied, number_of};
 use crate::syntax::tree::{Expression, ExpressionNode};
 use crate::text::Span;
@@ -22,14 +23,17 @@ use crate::unit::Kind;
 
 use super::super::aim::{Aim, Finding};
 use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample};
+use super::super::model::Value;
 use super::super::place;
-use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, trouble};
+use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, is_shown, trouble};
 use super::chart::{half_width, level, limit_text, measure};
 use super::why::title;
 use super::{Options, answers, check, machine_value, number_shown, one_entry, scalar, unit_text, verdict};
 
 /// The significant digits of a varied input, where fewer are asked for.
 const INPUT_DIGITS: u32 = 6;
+/// The most points of a chart.
+const MOST_SAMPLES: usize = 400;
 /// The digits a refined place is good to.
 const REFINED_DIGITS: u32 = 12;
 
@@ -93,7 +97,8 @@ fn told(
 // ---- sweep ----
 
 /// The answers at each value of an input, which are in its unit and differ.
-pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Sweep {
+/// `watch` hears of the values done; stopped, the sweep ends there.
+pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
     let cells = answers(sheet);
     let mut swept = Sweep {
         title: title(sheet),
@@ -113,11 +118,26 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
         charts: Vec::new(),
         troubles: Vec::new(),
         cautions: Vec::new(),
+        asked: values.len(),
     };
+    let over_blocks = OverBlocks::of(sheet, input, values, &cells, &swept.answers);
     let mut troubles = Troubles::default();
     let mut seen = vec![Seen::default(); cells.len()];
     let mut varied = Varied::new(sheet, input);
-    for value in values {
+    for (done, value) in values.iter().enumerate() {
+        if !watch.goes_on(done, values.len()) {
+            break;
+        }
+        let known = over_blocks.as_ref().filter(|_| !is_shown(done, values.len()));
+        if let Some(numbers) = known.and_then(|known| known.row(done)) {
+            let (row, heights) = dense_row(varied.sheet(), input, *value, &cells, (&numbers, swept.rows.first()));
+            for (seen, height) in seen.iter_mut().zip(heights) {
+                seen.heights.push(height);
+                seen.half_widths.push(None);
+            }
+            swept.rows.push(row);
+            continue;
+        }
         let sheet = varied.at(*value);
         let (row, doubts) = row(sheet, input, *value, &cells, options, &mut swept.cautions);
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
@@ -132,7 +152,8 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
     }
     drop(varied);
     swept.troubles = troubles.sentences();
-    swept.crossings = crossings(sheet, input, values, options);
+    let values = values.get(..swept.rows.len()).unwrap_or(values);
+    swept.crossings = crossings(sheet, input, values, watch, options);
     for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
         if answer.moved && answer.number {
             let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
@@ -140,6 +161,80 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], options: Optio
         }
     }
     swept
+}
+
+/// The answers over very many values, in binary numbers.
+struct OverBlocks {
+    /// For each answer its values; `None` for one that doesn't move.
+    answers: Vec<Option<Vec<Option<f64>>>>,
+}
+
+impl OverBlocks {
+    /// `None` where there are few values, or an answer is a column.
+    fn of(
+        sheet: &mut Sheet,
+        input: CellId,
+        values: &[Number],
+        cells: &[CellId],
+        answers: &[Answer],
+    ) -> Option<OverBlocks> {
+        let column = |cell: &CellId| sheet.shape(*cell).is_some_and(|shape| shape.column);
+        if values.len() <= DENSE || cells.iter().any(column) {
+            return None;
+        }
+        let moved = cells.iter().zip(answers).filter(|(_, answer)| answer.moved);
+        let moved: Vec<CellId> = moved.map(|(cell, _)| *cell).collect();
+        let mut found = over_blocks(sheet, input, values, &moved).into_iter();
+        let answers = answers
+            .iter()
+            .map(|answer| if answer.moved { found.next() } else { None });
+        Some(OverBlocks {
+            answers: answers.collect(),
+        })
+    }
+
+    /// The moved answers in one row, if they all have a value that can be kept.
+    fn row(&self, place: usize) -> Option<Vec<Option<Number>>> {
+        let one = |values: &Option<Vec<Option<f64>>>| match values {
+            None => Some(None),
+            Some(values) => {
+                let value = values.get(place).copied().flatten()?;
+                Number::from_f64(value).ok().map(Some)
+            }
+        };
+        self.answers.iter().map(one).collect()
+    }
+}
+
+/// A row that a reader isn't shown; answers that don't move are those of the first row.
+fn dense_row(
+    sheet: &Sheet,
+    input: CellId,
+    value: Number,
+    cells: &[CellId],
+    (numbers, first): (&[Option<Number>], Option<&Row>),
+) -> (Row, Vec<Option<Number>>) {
+    let answer = |((place, cell), number): ((usize, &CellId), &Option<Number>)| {
+        let name = name_of(sheet, *cell);
+        let still = || {
+            first
+                .and_then(|first| first.answers.0.get(place))
+                .map(|(_, value)| value.clone())
+        };
+        let value = match number {
+            Some(number) => Value::One(scalar(sheet, *number, kind_of(sheet, *cell))),
+            None => still().unwrap_or(Value::Nothing),
+        };
+        (name, value)
+    };
+    let answers = cells.iter().enumerate().zip(numbers).map(answer);
+    let row = Row {
+        value: scalar(sheet, value, kind_of(sheet, input)),
+        answers: Named(answers.collect()),
+        shown_input: String::new(),
+        shown: Vec::new(),
+    };
+    (row, numbers.to_vec())
 }
 
 fn answer(sheet: &Sheet, input: CellId, cell: CellId) -> Answer {
@@ -250,8 +345,11 @@ fn chart(
     if seen.heights.iter().flatten().count() < 2 {
         return None;
     }
-    let rows = values.iter().zip(&seen.heights).zip(&seen.half_widths);
-    let samples = rows.map(|((value, height), half_width)| Sample {
+    let step = values.len().div_ceil(MOST_SAMPLES).max(1);
+    let half_widths = between(&seen.half_widths);
+    let rows = values.iter().zip(&seen.heights).zip(&half_widths).enumerate();
+    let kept = rows.filter(|(place, _)| place.is_multiple_of(step) || *place + 1 == values.len());
+    let samples = kept.map(|(_, ((value, height), half_width))| Sample {
         across: Some(*value),
         up: *height,
         half_width: *half_width,
@@ -268,6 +366,29 @@ fn chart(
     limits.extend(still_sides(sheet, (input, cell), &answer.name, options));
     let (across, up) = (measured(sheet, input), measured(sheet, cell));
     Some(Chart::of_lines(&title, (&across, &up), &[line], &limits))
+}
+
+/// Half widths of a band, those of a dense sweep in a straight line between the rows that have one.
+fn between(half_widths: &[Option<Number>]) -> Vec<Option<Number>> {
+    let known = half_widths.iter().enumerate();
+    let known: Vec<(usize, f64)> = known
+        .filter_map(|(place, half)| Some((place, (*half)?.to_f64())))
+        .collect();
+    let mut filled = half_widths.to_vec();
+    if half_widths.len() <= DENSE {
+        return filled;
+    }
+    for pair in known.windows(2) {
+        let [(from, low), (to, high)] = pair else { continue };
+        let span = (to - from) as f64;
+        for (step, place) in (from + 1..*to).enumerate() {
+            let half = low + (high - low) * (step + 1) as f64 / span;
+            if let Some(filled) = filled.get_mut(place) {
+                *filled = Number::from_f64(half).ok();
+            }
+        }
+    }
+    filled
 }
 
 fn measured(sheet: &Sheet, cell: CellId) -> Measure {
@@ -322,13 +443,19 @@ fn still_sides(sheet: &mut Sheet, (input, cell): (CellId, CellId), name: &str, o
 /// Just beside a crossing: this part of the interval away.
 const BESIDE: f64 = 1e-7;
 
-fn crossings(sheet: &mut Sheet, input: CellId, values: &[Number], options: Options) -> Vec<Crossing> {
+fn crossings(
+    sheet: &mut Sheet,
+    input: CellId,
+    values: &[Number],
+    watch: &dyn Watch,
+    options: Options,
+) -> Vec<Crossing> {
     let Some((low, high)) = extent(values.iter().copied()) else {
         return Vec::new();
     };
     let span = high.to_f64() - low.to_f64();
     let mut found = Vec::new();
-    for (cell, met) in turns(sheet, input, values) {
+    for (cell, met) in turns(sheet, input, values, watch) {
         let step = matches!(met, Found::Step(..));
         let places = match met {
             Found::Zero(place) | Found::Step(place, ..) => vec![place],

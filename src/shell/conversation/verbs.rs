@@ -9,7 +9,7 @@ use crate::report::drawing::draw;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::style::Letters;
 use crate::report::visible::visible;
-use crate::report::{aim, audit, chart, compare, doubt, pages, sweep, terminal, why};
+use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
@@ -18,6 +18,7 @@ use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
 
 use super::super::command::{checks_text, functions};
+use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply, path};
 
 impl<L: Lines, W: Write> Conversation<'_, L, W> {
@@ -41,8 +42,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 self.print(&text)?;
                 Ok(Next::GoOn)
             }
+            ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
             ("audit", []) => {
-                let found = self.session.audit(&mut |_, _| true);
+                let found = self.session.audit(&Progress::begin());
                 let text = audit::write(&found, self.style);
                 self.print(&text)?;
                 Ok(Next::GoOn)
@@ -187,8 +189,21 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         }
     }
 
+    fn diff(&mut self, file: &str) -> io::Result<Next> {
+        match self.session.diff_file(&path(file), &Progress::begin()) {
+            Ok((found, other)) => {
+                let text = diff::write(&found, self.style);
+                self.print(&text)?;
+                let problems = other.problems();
+                self.draw(&problems)?;
+                Ok(Next::GoOn)
+            }
+            Err(refusal) => self.refuse(refusal),
+        }
+    }
+
     fn doubt(&mut self, asked: &str) -> io::Result<Next> {
-        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked)) {
+        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked, &Progress::begin())) {
             Ok(found) => {
                 let text = doubt::write(&found, self.style);
                 self.print(&text)?;
@@ -199,7 +214,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn sweep(&mut self, asked: &str) -> io::Result<Next> {
-        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked)) {
+        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked, &Progress::begin())) {
             Ok(found) => {
                 let text = sweep::write(&found, self.style);
                 self.print(&text)?;

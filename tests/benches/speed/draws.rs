@@ -27,6 +27,9 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
     against_hand(&worked, &sheet, draws, repeats, bounds);
     with_drawing(&sheet, draws, many, repeats, bounds);
+    if extent == Extent::Full {
+        memory(bounds);
+    }
 }
 
 /// Entries of one operation each over toleranced inputs.
@@ -166,4 +169,45 @@ fn with_drawing(sheet: &Sheet, draws: usize, many: usize, repeats: usize, bounds
     );
     let all = median(repeats.min(5), || drawn(many));
     bounds.hold_millis(&format!("{many} draws with drawing and figures"), all, 400.0);
+}
+
+/// The word that makes this program draw in a process of its own, to see what it takes.
+pub const MEMORY: &str = "--memory-of-draws";
+
+/// Draws a million times and prints the most bytes that the process ever had.
+pub fn memory_child() {
+    let worked = Worked::new(ENTRIES - INPUTS);
+    let sheet = Sheet::load(worked.text(), None);
+    let cell = sheet.cell(&format!("c{}", ENTRIES - INPUTS - 1)).unwrap();
+    let draws = draw(
+        &sheet,
+        cell,
+        Asked {
+            count: 1_000_000,
+            seed: 1,
+        },
+        &Unwatched,
+    );
+    assert_eq!(draws.count, 1_000_000);
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak = status.lines().find_map(|line| line.strip_prefix("VmHWM:"));
+    if let Some(kilobytes) = peak.and_then(|text| text.split_whitespace().next()) {
+        println!("{kilobytes}");
+    }
+}
+
+/// What a million draws take at most, where the system tells.
+fn memory(bounds: &mut Bounds) {
+    let program = std::env::current_exe().unwrap();
+    let Ok(output) = std::process::Command::new(program).arg(MEMORY).output() else {
+        return;
+    };
+    if let Ok(kilobytes) = String::from_utf8_lossy(&output.stdout).trim().parse::<f64>() {
+        bounds.hold(
+            "1000000 draws, the whole process at its largest",
+            kilobytes / 1024.0,
+            "MiB",
+            200.0,
+        );
+    }
 }

@@ -27,6 +27,7 @@ mod recompute;
 mod season;
 mod sheets;
 mod start;
+mod studies;
 
 use std::process::ExitCode;
 
@@ -47,6 +48,10 @@ fn main() -> ExitCode {
         load::memory_child(&arguments[at + 1..]);
         return ExitCode::SUCCESS;
     }
+    if arguments.iter().any(|argument| argument == draws::MEMORY) {
+        draws::memory_child();
+        return ExitCode::SUCCESS;
+    }
     let extent = if arguments.iter().any(|argument| argument == "--bench") {
         Extent::Full
     } else {
@@ -62,6 +67,7 @@ fn main() -> ExitCode {
         ("hostile", hostile::run),
         ("keystroke", keystroke::run),
         ("draws", draws::run),
+        ("studies", studies::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
         ("audit", audit::run),

@@ -1,0 +1,722 @@
+//! From two worksheets' differences to what a reader gets: what each writes, shares in digits.
+//!
+//! Start reading at [`diff`]; every part of a difference is shown to the last
+//! digit that the answers themselves have.
+
+use crate::number::Number;
+use crate::sheet::appraise::Appraisal;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::study::diff::apart::{CaseApart, CheckPair, Difference, Rows, What};
+use crate::study::diff::graph::Change;
+use crate::study::diff::shares::{MOST, Missing, Way};
+use crate::study::diff::side::{Side, Sort as SideSort, Thing};
+use crate::study::diff::{self as study};
+use crate::syntax::tree::{Entry as TreeEntry, EntryKind, Node, Value as TreeValue};
+use crate::unit::{Kind, Unit};
+
+use super::super::change::{Flip, signed_part};
+use super::super::diff::{Answer, Apart, Diff, Renamed, Side as Told, Sort};
+use super::super::digits::Form;
+use super::super::model::{Shown, Value};
+use super::super::sweep::Named;
+use super::super::visible::sentence;
+use super::compare::trials;
+use super::why::title;
+use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
+use crate::study::Watch;
+
+/// A part of a difference smaller than this share of the answer is rounding.
+const ROUNDING: f64 = 1e-12;
+
+/// Two worksheets as they stand, each with the name of its file. `watch` hears how many
+/// mixtures are done, of how many, and says whether to go on.
+pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
+    let found = study::diff(a, b, watch);
+    let builder = Builder {
+        a: Side::new(a),
+        b: Side::new(b),
+        appraisals: (
+            appraised(a, &found, |answer| answer.a),
+            appraised(b, &found, |answer| answer.b),
+        ),
+        found: &found,
+        options,
+    };
+    let side = |sheet: &Sheet, file: &str| Told {
+        file: file.to_owned(),
+        title: title(sheet),
+        trials: trials(sheet, options),
+    };
+    let checks = builder.checks();
+    let cases = cases_told(&found.cases);
+    let remarks = builder.remarks();
+    let told = checks
+        .iter()
+        .map(check_told)
+        .chain(cases.iter().map(|told| sentence(told)));
+    let notes = told.chain(remarks.iter().cloned()).collect();
+    let (inputs, formulas) = builder.lists();
+    Diff {
+        title: title(a),
+        case: a.case().map(|case| case.name.clone()),
+        inputs,
+        formulas,
+        answers: found.answers.iter().map(|answer| builder.answer(answer)).collect(),
+        renamed: found
+            .renamed
+            .iter()
+            .map(|(a, b)| Renamed {
+                a: a.clone(),
+                b: b.clone(),
+            })
+            .collect(),
+        notes,
+        sides: [side(a, file_a), side(b, file_b)],
+        checks,
+        cases,
+        flips: builder.flips(),
+        remarks,
+    }
+}
+
+/// One look at the answers and the checks of a worksheet.
+fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> CellId) -> Appraisal {
+    let checks = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
+    let cells: Vec<CellId> = found.answers.iter().map(of).chain(checks).collect();
+    sheet.appraise(cells)
+}
+
+struct Builder<'a> {
+    a: Side<'a>,
+    b: Side<'a>,
+    appraisals: (Appraisal, Appraisal),
+    found: &'a study::Diff,
+    options: Options,
+}
+
+impl Builder<'_> {
+    // ---- what differs ----
+
+    /// Inputs with tables, and formulas with rules.
+    fn lists(&self) -> (Vec<Apart>, Vec<Apart>) {
+        let all = self.found.differences.iter().map(|difference| self.apart(difference));
+        all.partition(|apart| matches!(apart.sort, Sort::Input | Sort::Table))
+    }
+
+    fn apart(&self, difference: &Difference) -> Apart {
+        let one = difference.a.and_then(|place| self.a.thing(place));
+        let other = difference.b.and_then(|place| self.b.thing(place));
+        match &difference.what {
+            What::Column(column) => self.column(difference, (one, other), column),
+            What::Table => self.table(difference, (one, other)),
+            what => {
+                let (a, b) = written_both((&self.a, one), (&self.b, other));
+                Apart {
+                    name: difference.name.clone(),
+                    a,
+                    b,
+                    sort: if *what == What::Input {
+                        Sort::Input
+                    } else {
+                        Sort::Formula
+                    },
+                    more: self.sources((one, other)),
+                }
+            }
+        }
+    }
+
+    fn column(&self, difference: &Difference, (one, other): (Option<&Thing>, Option<&Thing>), column: &str) -> Apart {
+        let rows = difference.rows.clone();
+        let first = rows.as_ref().and_then(|rows| rows.first);
+        let told = |side: &Side<'_>, thing: Option<&Thing>| cell_told(side, thing?, column, first, self.options);
+        let more = rows.map(|rows| match rows.apart {
+            0 => "the readings are the same, what they may be out by differs".to_owned(),
+            apart => rows_told(apart, rows.a),
+        });
+        Apart {
+            name: difference.told(),
+            a: told(&self.a, one),
+            b: told(&self.b, other),
+            sort: Sort::Table,
+            more: joined(more, self.sources((one, other))),
+        }
+    }
+
+    fn table(&self, difference: &Difference, (one, other): (Option<&Thing>, Option<&Thing>)) -> Apart {
+        let told = |side: &Side<'_>, thing: Option<&Thing>| {
+            let thing = thing?;
+            let columns = side.columns(thing);
+            Some(
+                columns
+                    .first()
+                    .map_or_else(|| side.text(thing), |column| rows_of(column.cells.len())),
+            )
+        };
+        let more = difference.rows.as_ref().map(moved_told);
+        Apart {
+            name: difference.name.clone(),
+            a: told(&self.a, one),
+            b: told(&self.b, other),
+            sort: Sort::Table,
+            more: joined(more, self.sources((one, other))),
+        }
+    }
+
+    /// Where both have it from, if the sources differ or one of them stands alone.
+    fn sources(&self, (one, other): (Option<&Thing>, Option<&Thing>)) -> Option<String> {
+        let of = |side: &Side<'_>, thing: Option<&Thing>| thing.and_then(|thing| source(side, thing));
+        match (one, other, of(&self.a, one), of(&self.b, other)) {
+            (Some(_), Some(_), Some(a), Some(b)) if a == b => None,
+            (Some(_), Some(_), Some(a), Some(b)) => Some(format!("A from \"{a}\"; B from \"{b}\"")),
+            (Some(_), Some(_), Some(a), None) => Some(format!("A from \"{a}\"; B gives no source")),
+            (Some(_), Some(_), None, Some(b)) => Some(format!("A gives no source; B from \"{b}\"")),
+            (_, _, Some(source), None) | (_, _, None, Some(source)) => Some(format!("from \"{source}\"")),
+            _ => None,
+        }
+    }
+
+    // ---- checks ----
+
+    fn checks(&self) -> Vec<Apart> {
+        let apart = self.found.checks.iter().filter(|pair| !pair.same);
+        apart.map(|pair| self.check(pair)).collect()
+    }
+
+    fn check(&self, pair: &CheckPair) -> Apart {
+        let told = |side: &Side<'_>, cell: Option<CellId>| condition(side.sheet, cell?);
+        Apart {
+            name: String::new(),
+            a: told(&self.a, pair.a),
+            b: told(&self.b, pair.b),
+            sort: Sort::Check,
+            more: None,
+        }
+    }
+
+    /// The expectations that both have and that come out otherwise.
+    fn flips(&self) -> Vec<Flip> {
+        let both = self.found.checks.iter().filter(|pair| pair.same);
+        let flips = both.filter_map(|pair| {
+            let before = check(self.a.sheet, pair.a?, &self.appraisals.0)?;
+            let now = check(self.b.sheet, pair.b?, &self.appraisals.1)?;
+            (before.holds != now.holds).then_some(Flip {
+                line: before.line,
+                text: before.text,
+                before: before.holds,
+                now: now.holds,
+                message: now.message,
+            })
+        });
+        flips.collect()
+    }
+
+    // ---- answers ----
+
+    fn answer(&self, answer: &study::Answer) -> Answer {
+        let shape = self.a.sheet.shape(answer.a);
+        let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
+        let one = one_entry(self.a.sheet, answer.a, self.options, &self.appraisals.0, None);
+        let other = one_entry(self.b.sheet, answer.b, self.options, &self.appraisals.1, None);
+        let shown = |entry: &Option<super::Entry>| entry.as_ref().map_or(Shown::text(""), |entry| entry.shown.clone());
+        let (shown_a, shown_b) = (shown(&one), shown(&other));
+        let measure = Measure::new(self, answer, kind, (&shown_a, &shown_b));
+        let difference = answer.ends.and_then(|(a, b)| b.sub(a).ok());
+        let rows = self.rows(answer);
+        let same = match answer.ends {
+            Some((a, b)) => a == b || (shown_a == shown_b && a.agrees_with(b)),
+            None => {
+                rows.is_none() && one.as_ref().map(|entry| &entry.value) == other.as_ref().map(|entry| &entry.value)
+            }
+        };
+        Answer {
+            name: answer.name.clone(),
+            unit: unit_of_parts(kind),
+            a: machine_value(self.a.sheet, answer.a, kind),
+            b: self.second_value(answer, kind),
+            shares: self.shares(answer),
+            rest: answer.shares.rest.map(Number::to_plain),
+            label: one.as_ref().and_then(|entry| entry.label.clone()),
+            difference: difference.map(Number::to_plain),
+            words: measure.as_ref().and_then(|measure| measure.words.clone()).or(rows),
+            same,
+            parts: measure.map_or_else(Vec::new, |measure| self.parts(answer, &measure)),
+            shown_a,
+            shown_b,
+        }
+    }
+
+    /// The value in the second, in the unit of the first where it is a number.
+    fn second_value(&self, answer: &study::Answer, kind: Kind) -> Value {
+        if let Some((_, b)) = answer.ends {
+            return Value::One(scalar(self.b.sheet, b, kind));
+        }
+        let theirs = self.b.sheet.shape(answer.b).map_or(kind, |shape| shape.kind);
+        let same = theirs == kind || matches!(theirs, Kind::Text | Kind::Truth);
+        match same {
+            true => machine_value(self.b.sheet, answer.b, theirs),
+            false => Value::Nothing,
+        }
+    }
+
+    /// The rows of two columns that differ, in words.
+    fn rows(&self, answer: &study::Answer) -> Option<String> {
+        let column = |sheet: &Sheet, cell: CellId| match sheet.reading(cell) {
+            Reading::Column(cells) => Some(cells.len()),
+            _ => None,
+        };
+        let (of_a, of_b) = (column(self.a.sheet, answer.a)?, column(self.b.sheet, answer.b)?);
+        let one = self.a.read(answer.a)?;
+        let other = self.b.read(answer.b)?;
+        match one.apart(&other).len() {
+            0 => None,
+            apart => Some(rows_told(apart, of_a.max(of_b))),
+        }
+    }
+
+    /// Every change with its part, those that can't reach the answer with none.
+    fn shares(&self, answer: &study::Answer) -> Named<String> {
+        let parts = &answer.shares.parts;
+        let named = !parts.is_empty() || (answer.ends.is_some() && answer.shares.way == Way::Nothing);
+        if !named {
+            return Named::default();
+        }
+        let part = |change: usize| parts.iter().find(|(one, _)| *one == change).map(|(_, part)| *part);
+        let changes = self.found.changes.iter().enumerate();
+        let mut told: Vec<(String, String)> = changes
+            .map(|(place, change)| (change.name.clone(), part(place).unwrap_or(Number::ZERO).to_plain()))
+            .collect();
+        let still = self.found.differences.iter();
+        let still = still.filter(|difference| !difference.moves && difference.a.is_some() && difference.b.is_some());
+        told.extend(still.map(|difference| (difference.told(), "0".to_owned())));
+        Named(told)
+    }
+
+    /// The parts that are something, the largest first, and what is left over.
+    fn parts(&self, answer: &study::Answer, measure: &Measure) -> Vec<(String, String)> {
+        let mut parts: Vec<(usize, Number)> = answer.shares.parts.clone();
+        parts.retain(|(_, part)| !part.is_zero());
+        parts.sort_by(|one, other| other.1.abs().compare(one.1.abs()).then(one.0.cmp(&other.0)));
+        let told = parts
+            .iter()
+            .map(|(change, part)| (self.change_told(*change), measure.part(*part)));
+        let mut told: Vec<(String, String)> = told.collect();
+        if let Some(rest) = left_over(answer).filter(|_| !answer.shares.parts.is_empty()) {
+            told.push(("what is left over".to_owned(), measure.part(rest)));
+        }
+        told
+    }
+
+    /// `formula of rate`, `input gross`
+    fn change_told(&self, change: usize) -> String {
+        let members = self.found.changes.get(change).map(|change| change.members.as_slice());
+        let differences = members.into_iter().flatten();
+        let told: Vec<String> = differences
+            .filter_map(|member| {
+                let difference = self.found.differences.get(*member)?;
+                let word = match &difference.what {
+                    What::Input => "input",
+                    What::Formula => "formula of",
+                    What::Rule => "rule",
+                    What::Table => "table",
+                    What::Column(_) => "column",
+                };
+                Some(format!("{word} {}", difference.told()))
+            })
+            .collect();
+        told.join(" with ")
+    }
+
+    // ---- remarks ----
+
+    fn remarks(&self) -> Vec<String> {
+        let mut told = Vec::new();
+        let answers = &self.found.answers;
+        let several = |answer: &&study::Answer| {
+            let parts = answer.shares.parts.iter().filter(|(_, part)| !part.is_zero());
+            answer.shares.way == Way::Average && parts.count() > 1
+        };
+        if answers.iter().any(|answer| several(&answer)) {
+            told.push(AVERAGED.to_owned());
+        }
+        told.extend(self.found.changes.iter().filter_map(together));
+        if answers.iter().any(|answer| answer.shares.way == Way::Stopped) {
+            told.push("Stopped before it was worked out what each difference does to the answers.".to_owned());
+        }
+        told.extend(answers.iter().filter_map(|answer| self.way(answer)));
+        told.extend(self.roles());
+        told.extend(self.left_out());
+        if self.a.sheet.case().is_some() {
+            told.push("What the case replaces is compared as replaced.".to_owned());
+        }
+        let wording = &self.found.wording;
+        if !wording.sources.is_empty() {
+            told.push(format!(
+                "The same value, from another source: {}.",
+                wording.sources.join(", ")
+            ));
+        }
+        match wording.places {
+            0 => {}
+            1 => told.push("Wording differs in 1 place.".to_owned()),
+            places => told.push(format!("Wording differs in {places} places.")),
+        }
+        told
+    }
+
+    /// How the parts of an answer were found, where not as usual.
+    fn way(&self, answer: &study::Answer) -> Option<String> {
+        let name = &answer.name;
+        match &answer.shares.way {
+            Way::Many(changes) => Some(format!(
+                "{name} depends on {changes} differences. Beyond {MOST} they are taken over one after another, in the \
+                 order of the file, so each part is what it adds to those before it."
+            )),
+            Way::TooMany(changes) => Some(format!(
+                "{name} depends on {changes} differences, too many to share out."
+            )),
+            Way::Unmixed(missing) => Some(format!(
+                "For {name} the differences are taken over one after another, in the order of the file: {}.",
+                self.missing(missing)
+            )),
+            Way::Not(missing) => Some(format!(
+                "What {name} differs by can't be shared out: {}.",
+                self.missing(missing)
+            )),
+            Way::Nothing if answer.ends.is_none() => self.unlike(answer),
+            Way::Nothing | Way::Average => left_over(answer).map(|_| {
+                format!(
+                    "What is left over of {name} comes from no difference above: an amount may be rounded in the unit \
+                     it is kept in, or a file or a kept value may differ."
+                )
+            }),
+            Way::Stopped => None,
+        }
+    }
+
+    /// Answers whose values can't be subtracted.
+    fn unlike(&self, answer: &study::Answer) -> Option<String> {
+        let (one, other) = (self.a.sheet.shape(answer.a)?, self.b.sheet.shape(answer.b)?);
+        let known = self.a.sheet.status(answer.a) == Status::Known && self.b.sheet.status(answer.b) == Status::Known;
+        let number = |kind: Kind| !matches!(kind, Kind::Text | Kind::Truth);
+        let alike = one.column || other.column || !(number(one.kind) && number(other.kind));
+        let meets = crate::study::diff::side::meets(one.kind, other.kind);
+        (known && !alike && !meets).then(|| {
+            format!(
+                "{} is {} in A and {} in B, so there is no difference to share out.",
+                answer.name,
+                crate::sheet::check::describe(one.kind),
+                crate::sheet::check::describe(other.kind)
+            )
+        })
+    }
+
+    fn missing(&self, missing: &Missing) -> String {
+        let names = missing.made.iter().filter_map(|change| self.found.changes.get(*change));
+        let names: Vec<&str> = names.map(|change| change.name.as_str()).collect();
+        let why = missing.problem.as_deref().unwrap_or("there is no value");
+        match names.is_empty() {
+            true => format!("A itself can't be written again ({why})"),
+            false => format!("with the {} of B alone in A, {why}", names.join(" and ")),
+        }
+    }
+
+    /// What is an answer in one of them only.
+    fn roles(&self) -> Vec<String> {
+        let kind = |sheet: &Sheet, cell: CellId| sheet.entry(cell).map(|entry| entry.kind);
+        let roles = self.found.answers.iter().filter_map(|answer| {
+            let a = kind(self.a.sheet, answer.a) == Some(EntryKind::Answer);
+            let b = kind(self.b.sheet, answer.b) == Some(EntryKind::Answer);
+            let only = if a { "A" } else { "B" };
+            (a != b).then(|| format!("{} is an answer in {only} only.", answer.name))
+        });
+        roles.collect()
+    }
+
+    /// What has no value, with its line.
+    fn left_out(&self) -> Option<String> {
+        let lists = [("A", &self.a), ("B", &self.b)];
+        let lists = lists.iter().filter_map(|(letter, side)| {
+            let without = side.things.iter().filter(|thing| {
+                let status = thing.cell.map(|cell| side.sheet.status(cell));
+                matches!(status, Some(Status::Broken | Status::Waits | Status::Blank))
+            });
+            let names: Vec<String> = without
+                .map(|thing| format!("{} (line {})", thing.name, side.sheet.line(thing.item)))
+                .collect();
+            (!names.is_empty()).then(|| format!("in {letter} {}", names.join(", ")))
+        });
+        let lists: Vec<String> = lists.collect();
+        (!lists.is_empty()).then(|| format!("Without a value, and so left out: {}.", lists.join("; ")))
+    }
+}
+
+const AVERAGED: &str = "Each part is what its difference adds when it is taken over from B, averaged over all orders \
+    in which that can be done; so the parts add up to the whole.";
+
+/// Changes that are exchanged together.
+fn together(change: &Change) -> Option<String> {
+    (change.members.len() > 1).then(|| {
+        format!(
+            "Taken over together, since in A or in B one needs the other as it is there: {}.",
+            change.name
+        )
+    })
+}
+
+/// What is left of an answer's difference beyond rounding.
+fn left_over(answer: &study::Answer) -> Option<Number> {
+    let (a, b) = answer.ends?;
+    let rest = answer.shares.rest.filter(|_| {
+        matches!(
+            answer.shares.way,
+            Way::Average | Way::Nothing | Way::Many(_) | Way::Unmixed(_)
+        )
+    })?;
+    let scale = a.to_f64().abs().max(b.to_f64().abs());
+    (rest.to_f64().abs() > ROUNDING * scale).then_some(rest)
+}
+
+// ---- digits ----
+
+/// How the parts of one answer are shown.
+struct Measure {
+    unit: String,
+    form: Form,
+    place: Option<i32>,
+    /// What the numbers are divided by for a reader.
+    scale: Number,
+    /// The whole difference in words.
+    words: Option<String>,
+}
+
+impl Measure {
+    fn new(builder: &Builder<'_>, answer: &study::Answer, kind: Kind, shown: (&Shown, &Shown)) -> Option<Measure> {
+        let (a, b) = answer.ends?;
+        let clock = builder.a.sheet.entry(answer.a)?.unit.is_some_and(|unit| unit.clock);
+        let theirs = builder.b.sheet.shape(answer.b).map(|shape| shape.kind);
+        let same_form = theirs == Some(kind);
+        let other = Shown {
+            place: shown.1.place.filter(|_| same_form),
+            ..shown.1.clone()
+        };
+        let form = form(kind, clock);
+        let (one, two) = stands((a, shown.0), (b, &other), form);
+        let words = super::gap(kind, clock, (a, shown.0), (b, &other)).map(|gap| gap.words());
+        Some(match kind {
+            Kind::TimeOfDay | Kind::Moment => Measure {
+                unit: "h".to_owned(),
+                form: Form::HoursAndMinutes,
+                place: Some(0),
+                scale: Number::from_integer(3600),
+                words,
+            },
+            Kind::Quantity(unit) => Measure {
+                unit: unit.interval().to_string(),
+                form,
+                place: one.place.max(two.place),
+                scale: Number::ONE,
+                words,
+            },
+            _ => Measure {
+                unit: unit_text(kind),
+                form,
+                place: one.place.max(two.place),
+                scale: Number::ONE,
+                words,
+            },
+        })
+    }
+
+    fn part(&self, part: Number) -> String {
+        let scaled = part.div(self.scale).unwrap_or(part);
+        signed_part(scaled, self.place, &self.unit, self.form)
+    }
+}
+
+/// The unit in which an answer's parts stand: times differ in seconds.
+fn unit_of_parts(kind: Kind) -> Option<String> {
+    match kind {
+        Kind::TimeOfDay | Kind::Moment => Some("s".to_owned()),
+        kind => Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
+    }
+}
+
+// ---- what is written ----
+
+/// What both write; how each is known and its unit are told where they differ.
+fn written_both(
+    (a, one): (&Side<'_>, Option<&Thing>),
+    (b, other): (&Side<'_>, Option<&Thing>),
+) -> (Option<String>, Option<String>) {
+    let (mine, theirs) = (one.map(|thing| written(a, thing)), other.map(|thing| written(b, thing)));
+    let (Some(one), Some(other), Some(mine), Some(theirs)) = (one, other, &mine, &theirs) else {
+        return (mine, theirs);
+    };
+    let (entry_a, entry_b) = (a.entry(one), b.entry(other));
+    let (Some(entry_a), Some(entry_b)) = (entry_a, entry_b) else {
+        return (Some(mine.clone()), Some(theirs.clone()));
+    };
+    let held = a.held(one).is_some() || b.held(other).is_some();
+    let word = !held && word_of(entry_a) != word_of(entry_b);
+    let is_worked = one.sort == SideSort::Worked && other.sort == SideSort::Worked;
+    let unit = is_worked && entry_a.unit.map(|unit| unit.unit) != entry_b.unit.map(|unit| unit.unit);
+    let told = |entry: &TreeEntry, said: &str| {
+        let word = if word {
+            format!("{} ", word_of(entry))
+        } else {
+            String::new()
+        };
+        let unit_told = entry.unit.filter(|_| unit).map(|unit| format!("[{}] ", unit.unit));
+        format!("{word}{}{said}", unit_told.unwrap_or_default())
+    };
+    (Some(told(entry_a, mine)), Some(told(entry_b, theirs)))
+}
+
+/// How an entry is known; answers are worked.
+fn word_of(entry: &TreeEntry) -> &'static str {
+    match entry.kind {
+        EntryKind::Answer => EntryKind::Worked.word(),
+        kind => kind.word(),
+    }
+}
+
+/// What stands behind a name, in one line.
+fn written(side: &Side<'_>, thing: &Thing) -> String {
+    if let Some(held) = side.held(thing) {
+        return match (held.written.as_str(), side.known(thing)) {
+            ("", Some(known)) => known
+                .numbers
+                .first()
+                .copied()
+                .flatten()
+                .map_or(String::new(), |number| {
+                    super::digits::with_unit(&number.to_plain(), &unit_text(known.kind))
+                }),
+            (written, _) => in_one_line(written),
+        };
+    }
+    let tree = side.sheet.tree();
+    let text = tree.text_of(thing.item as usize);
+    let node = tree.items.get(thing.item as usize).map(|item| &item.node);
+    let told = match node {
+        Some(Node::Entry(entry)) => match &entry.value {
+            Some(TreeValue::Given { expression, tolerance }) => {
+                let span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+                Some(super::digits::as_written(span.of(text)).display())
+            }
+            Some(TreeValue::Blank(span)) => Some(span.of(text).to_owned()),
+            None => None,
+        },
+        Some(Node::Table(table)) => match &table.content {
+            Some(crate::syntax::tree::TableContent::Function(expression)) => Some(expression.span.of(text).to_owned()),
+            _ => None,
+        },
+        Some(Node::Rule(rule)) => text.get(rule.name.span.end as usize..).map(str::to_owned),
+        _ => None,
+    };
+    told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
+}
+
+fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+    if let Some(held) = side.held(thing) {
+        return held.source.clone();
+    }
+    match &side.sheet.tree().items.get(thing.item as usize)?.node {
+        Node::Entry(entry) => entry.source.as_ref().map(|source| source.text.to_string()),
+        Node::Table(table) => table.source.as_ref().map(|source| source.text.to_string()),
+        _ => None,
+    }
+}
+
+/// A column's first differing cell, or how many rows it has.
+fn cell_told(side: &Side<'_>, thing: &Thing, name: &str, row: Option<usize>, options: Options) -> Option<String> {
+    let columns = side.columns(thing);
+    let column = columns.iter().find(|column| &*column.name == name)?;
+    let Some(row) = row else {
+        return Some(rows_of(column.cells.len()));
+    };
+    let told = match column.cells.get(row).copied().flatten() {
+        Some(number) => {
+            let digits = Options {
+                digits: options.digits.max(12),
+            };
+            super::number_shown(side.sheet, number, column.kind, false, None, digits).value
+        }
+        None => "missing".to_owned(),
+    };
+    Some(format!("{told} in row {}", row + 1))
+}
+
+fn rows_of(rows: usize) -> String {
+    match rows {
+        1 => "1 row".to_owned(),
+        rows => format!("{rows} rows"),
+    }
+}
+
+fn rows_told(apart: usize, of: usize) -> String {
+    match apart {
+        1 => format!("1 of {of} rows differs"),
+        apart => format!("{apart} of {of} rows differ"),
+    }
+}
+
+fn moved_told(rows: &Rows) -> String {
+    let from = rows.first.map_or(1, |row| row + 1);
+    match rows.apart {
+        1 => format!("1 row differs, from row {from} on"),
+        apart => format!("{apart} rows differ, from row {from} on"),
+    }
+}
+
+fn joined(one: Option<String>, other: Option<String>) -> Option<String> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(format!("{one}; {other}")),
+        (one, other) => one.or(other),
+    }
+}
+
+fn condition(sheet: &Sheet, cell: CellId) -> Option<String> {
+    let item = sheet.item_of(cell) as usize;
+    let Node::Expect(expect) = &sheet.tree().items.get(item)?.node else {
+        return None;
+    };
+    let condition = expect.condition.as_ref()?;
+    Some(in_one_line(condition.span.of(sheet.tree().text_of(item))))
+}
+
+fn check_told(apart: &Apart) -> String {
+    match (&apart.a, &apart.b) {
+        (Some(a), Some(b)) => format!("Expected in A: {a}; in B: {b}."),
+        (Some(a), None) => format!("Expected only in A: {a}."),
+        (None, Some(b)) => format!("Expected only in B: {b}."),
+        (None, None) => String::new(),
+    }
+}
+
+/// Those of both, a line each, and those that one has alone.
+fn cases_told(cases: &[CaseApart]) -> Vec<String> {
+    let both = cases.iter().filter(|case| case.in_a && case.in_b);
+    let mut told: Vec<String> = both.map(case_told).collect();
+    for (letter, in_a) in [("A", true), ("B", false)] {
+        let alone = cases.iter().filter(|case| case.in_a == in_a && case.in_b != in_a);
+        let names: Vec<&str> = alone.map(|case| case.name.as_str()).collect();
+        match names.as_slice() {
+            [] => {}
+            [name] => told.push(format!("case {name} only in {letter}")),
+            names => told.push(format!("cases only in {letter}: {}", names.join(", "))),
+        }
+    }
+    told
+}
+
+fn case_told(case: &CaseApart) -> String {
+    let lines = case.lines.iter().map(|(input, a, b)| match (a, b) {
+        (Some(a), Some(b)) => format!("{input} = {a} → {b}"),
+        (Some(a), None) => format!("{input} = {a} only in A"),
+        (_, b) => format!("{input} = {} only in B", b.as_deref().unwrap_or("")),
+    });
+    format!("case {}: {}", case.name, lines.collect::<Vec<_>>().join("; "))
+}

@@ -1,0 +1,350 @@
+//! Worksheets mixed of two: the first with some of what differs taken from the second.
+//!
+//! What one of the two has alone stands in every mixture, so that whatever uses
+//! it finds it. Where only the number of an input differs it is held over the
+//! line, which costs no new load. Start reading at [`Mixer`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::problem::Severity;
+use crate::sheet::names::CellId;
+use crate::sheet::table::TableColumn;
+use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
+use crate::unit::Kind;
+
+use super::apart::{Difference, What};
+use super::canon::{Namer, clock, moment, quoted};
+use super::graph::Graph;
+use super::pairing::{Mapped, Own, Pairing};
+use super::side::{Side, Sort, Thing, as_kind};
+
+/// An answer that both have, with its kind in the first.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Asked {
+    /// Its name.
+    pub name: String,
+    /// Its cell in the first.
+    pub a: CellId,
+    /// Its cell in the second.
+    pub b: CellId,
+    /// Its kind in the first.
+    pub kind: Option<Kind>,
+}
+
+/// The answers in one mixture; where one has none, why.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Outcome {
+    /// Each in its unit in the first.
+    pub values: Vec<Option<Number>>,
+    /// The first problem of the mixture, in words.
+    pub problem: Option<String>,
+}
+
+/// Mixes two worksheets.
+pub struct Mixer<'a> {
+    a: &'a Side<'a>,
+    b: &'a Side<'a>,
+    pairing: &'a Pairing,
+    differences: &'a [Difference],
+    asked: &'a [Asked],
+    needed: BTreeSet<String>,
+    /// The number that takes the place of an input's own, in its unit, by the difference.
+    numbers: BTreeMap<usize, Number>,
+    mixed: Option<Mixed>,
+}
+
+/// A mixture that is loaded, with the inputs that are exchanged in it.
+struct Mixed {
+    lines: BTreeSet<usize>,
+    exchanged: BTreeSet<usize>,
+    sheet: Sheet,
+}
+
+impl<'a> Mixer<'a> {
+    /// A mixer of two worksheets for these answers.
+    pub fn new(
+        (a, b): (&'a Side<'a>, &'a Side<'a>),
+        pairing: &'a Pairing,
+        differences: &'a [Difference],
+        asked: &'a [Asked],
+        graph: &Graph,
+    ) -> Mixer<'a> {
+        let mut needed = BTreeSet::new();
+        for answer in asked {
+            needed.extend(graph.reach(&answer.name).iter().cloned());
+        }
+        let places = differences.iter().enumerate();
+        let numbers = places.filter_map(|(place, difference)| Some((place, exchanged(a, b, difference)?)));
+        Mixer {
+            a,
+            b,
+            pairing,
+            differences,
+            asked,
+            needed,
+            numbers: numbers.collect(),
+            mixed: None,
+        }
+    }
+
+    /// Whether a difference needs a line of its own, and so a new load.
+    pub fn is_line(&self, difference: usize) -> bool {
+        !self.numbers.contains_key(&difference)
+    }
+
+    /// The answers where these differences are as in the second worksheet.
+    pub fn outcome(&mut self, applied: &BTreeSet<usize>) -> Outcome {
+        let lines: BTreeSet<usize> = applied.iter().copied().filter(|one| self.is_line(*one)).collect();
+        let mut mixed = match self.mixed.take().filter(|mixed| mixed.lines == lines) {
+            Some(mixed) => mixed,
+            None => self.load(lines),
+        };
+        for (difference, number) in &self.numbers {
+            let wanted = applied.contains(difference);
+            if wanted != mixed.exchanged.contains(difference) {
+                self.exchange(&mut mixed.sheet, *difference, *number, wanted);
+                match wanted {
+                    true => mixed.exchanged.insert(*difference),
+                    false => mixed.exchanged.remove(difference),
+                };
+            }
+        }
+        let outcome = self.read(&mixed.sheet);
+        self.mixed = Some(mixed);
+        outcome
+    }
+
+    fn read(&self, sheet: &Sheet) -> Outcome {
+        let values: Vec<Option<Number>> = self.asked.iter().map(|asked| value(sheet, asked)).collect();
+        let problem = values.iter().any(Option::is_none).then(|| {
+            let problems = sheet.problems();
+            let found = problems.iter().find(|problem| problem.severity == Severity::Problem);
+            found.map(|problem| problem.message.clone())
+        });
+        Outcome {
+            values,
+            problem: problem.flatten(),
+        }
+    }
+
+    // ---- one mixture ----
+
+    fn load(&self, lines: BTreeSet<usize>) -> Mixed {
+        let mut text = String::new();
+        let mut held = Vec::new();
+        for (place, thing) in self.a.things.iter().enumerate() {
+            if !self.needed.contains(&thing.name) {
+                continue;
+            }
+            let other = self.pairing.of_a.get(place).copied().flatten();
+            let taken = self.taken(place, &lines);
+            match other.and_then(|other| self.b.thing(other)).filter(|_| taken) {
+                Some(theirs) => self.line(&mut text, &mut held, (self.b, theirs), &Mapped(self.b, self.pairing)),
+                None if thing.sort == Sort::Written => text.push_str(&self.table(place, thing, &lines)),
+                None => self.line(&mut text, &mut held, (self.a, thing), &Own(self.a)),
+            }
+        }
+        let namer = Mapped(self.b, self.pairing);
+        for (place, thing) in self.b.things.iter().enumerate() {
+            let alone = self.pairing.of_b.get(place).copied().flatten().is_none();
+            if alone && self.needed.contains(&namer.name(&thing.name)) {
+                self.line(&mut text, &mut held, (self.b, thing), &namer);
+            }
+        }
+        let mut sheet = Sheet::load_with(text, None, &[]);
+        for (name, kind, value) in held {
+            hold(&mut sheet, &name, kind, &value);
+        }
+        Mixed {
+            lines,
+            exchanged: BTreeSet::new(),
+            sheet,
+        }
+    }
+
+    /// Whether a whole thing of the first gives way to that of the second.
+    fn taken(&self, place: usize, lines: &BTreeSet<usize>) -> bool {
+        lines.iter().any(|line| {
+            let difference = self.differences.get(*line);
+            let whole = difference.filter(|difference| !matches!(difference.what, What::Column(_)));
+            whole.is_some_and(|difference| difference.a == Some(place))
+        })
+    }
+
+    fn line<'s>(
+        &self,
+        text: &mut String,
+        held: &mut Vec<(String, Kind, HeldValue)>,
+        (side, thing): (&'s Side<'s>, &'s Thing),
+        namer: &dyn Namer,
+    ) {
+        let name = namer.name(&thing.name);
+        let known = side.held(thing).and_then(|_| side.known(thing));
+        if let Some([said]) = known.as_ref().map(|known| known.texts.as_slice()) {
+            text.push_str(&format!("assumed {name} = {}\n", quoted(said)));
+            return;
+        }
+        if let Some(known) = known {
+            let value = match known.column {
+                true => Some(HeldValue::Column(known.numbers)),
+                false => known.numbers.first().copied().flatten().map(HeldValue::Number),
+            };
+            held.extend(value.map(|value| (name.clone(), known.kind, value)));
+        }
+        let word = match thing.sort {
+            Sort::Input => "assumed",
+            Sort::Worked => "worked",
+            Sort::Made => "table",
+            Sort::Rule => "rule",
+            Sort::Written => {
+                let columns: Vec<(&Side<'_>, &TableColumn)> =
+                    side.columns(thing).into_iter().map(|column| (side, column)).collect();
+                text.push_str(&rows(&name, &columns));
+                return;
+            }
+        };
+        if let Some(definition) = side.definition(thing, namer) {
+            text.push_str(&format!("{word} {name}{definition}\n"));
+        }
+    }
+
+    /// A table of the first, with the columns that are exchanged, and those that the second has alone.
+    fn table(&self, place: usize, thing: &Thing, lines: &BTreeSet<usize>) -> String {
+        let other = self.pairing.of_a.get(place).copied().flatten();
+        let theirs = other.and_then(|other| self.b.thing(other));
+        let theirs = theirs.map_or_else(Vec::new, |other| self.b.columns(other));
+        let ours = self.a.columns(thing);
+        let exchanged = |name: &str| {
+            lines.iter().any(|line| {
+                let difference = self
+                    .differences
+                    .get(*line)
+                    .filter(|difference| difference.a == Some(place));
+                difference.is_some_and(|difference| difference.what == What::Column(name.to_owned()))
+            })
+        };
+        let height = |columns: &[&TableColumn]| columns.first().map(|column| column.cells.len());
+        let fits = height(&ours) == height(&theirs);
+        let mut columns: Vec<(&Side<'_>, &TableColumn)> = Vec::new();
+        for column in &ours {
+            let counterpart = theirs.iter().find(|other| other.name == column.name);
+            match counterpart.filter(|_| exchanged(&column.name)) {
+                Some(counterpart) => columns.push((self.b, counterpart)),
+                None => columns.push((self.a, column)),
+            }
+        }
+        let more = theirs
+            .iter()
+            .filter(|column| !ours.iter().any(|own| own.name == column.name));
+        columns.extend(more.filter(|_| fits).map(|column| (self.b, *column)));
+        rows(&thing.name, &columns)
+    }
+
+    /// Holds the second's number over an input, or lets it go again.
+    fn exchange(&self, sheet: &mut Sheet, difference: usize, number: Number, wanted: bool) {
+        let Some(thing) = self
+            .differences
+            .get(difference)
+            .and_then(|difference| self.a.thing(difference.a?))
+        else {
+            return;
+        };
+        let Some(known) = self.a.known(thing) else { return };
+        if wanted {
+            hold(sheet, &thing.name, known.kind, &HeldValue::Number(number));
+            return;
+        }
+        match self.a.held(thing) {
+            Some(held) => hold(sheet, &thing.name, known.kind, &held.value),
+            None => {
+                if let Some(cell) = sheet.cell(&thing.name) {
+                    sheet.release(cell);
+                }
+            }
+        }
+    }
+}
+
+/// The second's number in the unit of the first, where only the number differs.
+fn exchanged(a: &Side<'_>, b: &Side<'_>, difference: &Difference) -> Option<Number> {
+    if !matches!(difference.what, What::Input | What::Formula) {
+        return None;
+    }
+    let (one, other) = (a.thing(difference.a?)?, b.thing(difference.b?)?);
+    let (one, other) = (a.known(one)?, b.known(other)?);
+    if one.column || other.column {
+        return None;
+    }
+    as_kind(other.numbers.first().copied().flatten()?, other.kind, one.kind)
+}
+
+/// The value of an answer in a mixture, in its unit in the first.
+fn value(sheet: &Sheet, asked: &Asked) -> Option<Number> {
+    let cell = sheet.cell(&asked.name)?;
+    match sheet.reading(cell) {
+        Reading::Number(number) => as_kind(number, sheet.shape(cell)?.kind, asked.kind?),
+        _ => None,
+    }
+}
+
+fn hold(sheet: &mut Sheet, name: &str, kind: Kind, value: &HeldValue) {
+    let Some((cell, shape)) = sheet.cell(name).and_then(|cell| Some((cell, sheet.shape(cell)?))) else {
+        return;
+    };
+    let converted = |number: Number| as_kind(number, kind, shape.kind);
+    let value = match value {
+        HeldValue::Number(number) => converted(*number).map(HeldValue::Number),
+        HeldValue::Column(cells) => Some(HeldValue::Column(
+            cells.iter().map(|cell| cell.and_then(converted)).collect(),
+        )),
+    };
+    if let Some(value) = value {
+        let held = Held {
+            value,
+            tolerance: None,
+            by: Holder::Trial,
+            written: String::new(),
+            source: None,
+            note: None,
+        };
+        sheet.hold(cell, held);
+    }
+}
+
+// ---- tables ----
+
+/// A table as rows between bars.
+fn rows(name: &str, columns: &[(&Side<'_>, &TableColumn)]) -> String {
+    let headings = columns.iter().map(|(_, column)| heading(column));
+    let mut text = format!("table {name}\n  |{}\n", headings.collect::<String>());
+    let height = columns.first().map_or(0, |(_, column)| column.cells.len());
+    for row in 0..height {
+        let cells = columns
+            .iter()
+            .map(|(side, column)| format!(" {} |", cell(side, column, row)));
+        text.push_str(&format!("  |{}\n", cells.collect::<String>()));
+    }
+    text
+}
+
+fn heading(column: &TableColumn) -> String {
+    match column.kind {
+        Kind::Quantity(unit) if !unit.to_string().is_empty() => format!(" {} [{unit}] |", column.name),
+        Kind::Level | Kind::Decibels => format!(" {} [dB] |", column.name),
+        _ => format!(" {} |", column.name),
+    }
+}
+
+fn cell(side: &Side<'_>, column: &TableColumn, row: usize) -> String {
+    let Some(number) = column.cells.get(row).copied().flatten() else {
+        return String::new();
+    };
+    match column.kind {
+        Kind::Text => quoted(side.sheet.texts().text(number)),
+        Kind::Truth => (!number.is_zero()).to_string(),
+        Kind::TimeOfDay => clock(number),
+        Kind::Moment => moment(number),
+        _ => number.to_plain(),
+    }
+}

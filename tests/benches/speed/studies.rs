@@ -1,0 +1,82 @@
+//! Studies of larger worksheets: a budget of 1 000 entries, a sweep of 10 000 points.
+
+use std::fmt::Write as _;
+
+use tarebook::report::build::doubt::{Drawing, doubt};
+use tarebook::report::build::{Options, vary};
+use tarebook::sheet::Sheet;
+use tarebook::study::Unwatched;
+use tarebook::study::vary::{Varied, number_of};
+
+use crate::Extent;
+use crate::clock::{Bounds, median};
+use crate::sheets::{Chain, Digits, Random};
+
+pub fn run(extent: Extent, bounds: &mut Bounds) {
+    let (entries, points, repeats) = match extent {
+        Extent::Full => (1_000, 10_000, 15),
+        Extent::Glance => (200, 50, 1),
+    };
+    budget(entries, repeats, bounds);
+    sweep(points, repeats, bounds);
+}
+
+/// Every input with a tolerance; the answer rests on all of them.
+fn budget(entries: usize, repeats: usize, bounds: &mut Bounds) {
+    let mut text = String::new();
+    for line in Chain::new(Digits::Long, entries).text().lines() {
+        let given = line.starts_with("assumed i") && !line.contains('±');
+        let tolerance = if line.ends_with("lb") { " ± 1 %" } else { " ± 0.01" };
+        let _ = writeln!(text, "{line}{}", if given { tolerance } else { "" });
+    }
+    let _ = writeln!(text, "answer last = c{}", entries - 101);
+    let mut sheet = Sheet::load(text, None);
+    assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
+    let cell = sheet.cell("last").unwrap();
+    let time = median(repeats, || {
+        doubt(&mut sheet, cell, Drawing::default(), &Unwatched, Options::default())
+    });
+    bounds.hold_millis(
+        &format!("a doubt of {entries} entries with 100 inputs, drawn too"),
+        time,
+        50.0,
+    );
+}
+
+/// 200 entries, all of which move with the input.
+fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
+    let mut random = Random::new(3);
+    let mut text = String::from("assumed x = 5 lb\n");
+    let mut before = "x".to_owned();
+    for place in 0..198 {
+        let formula = match random.below(4) {
+            0 => format!("{before} + x"),
+            1 => format!("{before} - 0.5 * x"),
+            2 => format!("{before} * 0.99"),
+            _ => format!("{before} / 1.01"),
+        };
+        let _ = writeln!(text, "worked c{place} = {formula}");
+        before = format!("c{place}");
+    }
+    let _ = writeln!(text, "answer y = {before} + 1 lb");
+    let mut sheet = Sheet::load(text, None);
+    assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
+    let (input, cell) = (sheet.cell("x").unwrap(), sheet.cell("y").unwrap());
+    let values: Vec<_> = (0..i64::try_from(points).unwrap())
+        .map(|point| tarebook::number::Number::from_parts(i128::from(point), 3).unwrap())
+        .collect();
+    let time = median(repeats, || {
+        let mut varied = Varied::new(&mut sheet, input);
+        let found: Vec<_> = values.iter().map(|value| number_of(varied.at(*value), cell)).collect();
+        found
+    });
+    bounds.tell(
+        &format!("{points} points of 200 entries, exactly, values alone"),
+        time.as_secs_f64() * 1e3,
+        "ms",
+    );
+    let time = median(repeats.min(5), || {
+        vary::sweep(&mut sheet, input, &values, &Unwatched, Options::default())
+    });
+    bounds.hold_millis(&format!("a sweep of {points} points, 200 entries"), time, 20.0);
+}
