@@ -95,9 +95,13 @@ impl Server {
         std::mem::take(&mut self.replies)
     }
 
-    /// Diagnostics of the documents that have changed since they were told last.
+    /// Diagnostics of the documents that have changed since they were told last; none once
+    /// `shutdown` came.
     pub fn settle(&mut self) -> Vec<Value> {
         let mut told = Vec::new();
+        if self.stage != Stage::Open {
+            return told;
+        }
         for (address, document) in self.documents.values_mut().filter(|(_, document)| document.stale) {
             document.stale = false;
             let params = PublishDiagnosticsParams {
@@ -403,7 +407,7 @@ impl Server {
         }
         for (_, document) in self.documents.values_mut() {
             document.session.hold_case(self.settings.case.as_deref());
-            document.stale = true;
+            document.stale |= before.case != self.settings.case;
         }
         if self.refreshes {
             self.asked += 1;
