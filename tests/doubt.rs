@@ -798,3 +798,18 @@ fn draws_of_a_column_are_refused_and_stopped_draws_say_so() {
     let told = text(&stopped, 80);
     assert!(told.contains("stopped before 100000"), "{told}");
 }
+
+/// The shares as bars: the first is the greatest, and together they are the whole.
+#[test]
+fn shares_are_bars_for_a_page() {
+    let found = ask(&mut storm(), "runtime");
+    let drawn = tarebook::report::chart::svg::write(found.chart.as_ref().unwrap());
+    assert!(
+        drawn.contains("What makes runtime uncertain") && drawn.contains("tare"),
+        "{drawn}"
+    );
+    let told = &found.chart.as_ref().unwrap().told;
+    assert!(told.contains("tare"), "{told}");
+    assert!(ask(&mut night(), "plain").chart.is_none(), "nothing makes it uncertain");
+    assert!(ask(&mut night(), "each_hour").chart.is_none());
+}
