@@ -595,6 +595,23 @@ fn what_is_offered_fits() {
 }
 
 #[test]
+fn a_case_is_renamed_apart_from_an_entry_of_its_name() {
+    let text = "assumed cold = 3 lb\nworked a = cold * 2\ncase cold \"Cold\"\n  cold = 2 lb\n";
+    let mut asked = Asked::opened(json!([]), text);
+    let mut check = |piece: &str, wanted: &str| {
+        let mut params = at(text, piece);
+        params["newName"] = json!("icy");
+        let renamed = asked.ask("textDocument/rename", params);
+        assert_eq!(edited(text, renamed["changes"][ADDRESS].as_array().unwrap()), wanted);
+    };
+    check("cold \"Cold", &text.replace("case cold", "case icy"));
+    check(
+        "cold * 2",
+        &text.replace("cold", "icy").replace("case icy", "case cold"),
+    );
+}
+
+#[test]
 fn the_open_call_is_shown_with_its_parameter() {
     let mut asked = Asked::opened(json!([]), RIDGE);
     let mut check = |typed: &str, head: &str, active: Value| {

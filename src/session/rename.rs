@@ -94,18 +94,39 @@ impl Session {
     ///
     /// # Errors
     /// Where there is no such name, or the new one can't be taken.
-    pub fn rename_places(&self, old: &str, new: &str) -> Result<Vec<Span>, Refusal> {
-        let (renamed, item) = self.renamed(old)?;
+    pub fn rename_places(&self, target: &Target, new: &str) -> Result<Vec<Span>, Refusal> {
+        let (renamed, item, old) = self.renamed_target(target)?;
         self.check_new_name(new, renamed)?;
         Ok(self.places(item, &self.uses(old, renamed)))
     }
 
-    /// Whether something of that name can be renamed.
+    /// Whether what is pointed at can be renamed.
     ///
     /// # Errors
-    /// Where there is no such name.
-    pub fn can_be_renamed(&self, old: &str) -> Result<(), Refusal> {
-        self.renamed(old).map(|_| ())
+    /// Why it can't.
+    pub fn can_be_renamed(&self, target: &Target) -> Result<(), Refusal> {
+        self.renamed_target(target).map(|_| ())
+    }
+
+    /// A case may share its name with an entry; what is pointed at tells them apart.
+    fn renamed_target<'a>(&self, target: &'a Target) -> Result<(Renamed, u32, &'a str), Refusal> {
+        match target {
+            Target::Name(name) if self.sheet.names().get(name).is_some() => {
+                let (renamed, item) = self.renamed(name)?;
+                Ok((renamed, item, name))
+            }
+            Target::Case(name) => {
+                let item = self.sheet.names().case(name).ok_or_else(|| self.no_name(name))?;
+                Ok((Renamed::Case, item, name))
+            }
+            Target::Name(name) => Err(self.no_name(name)),
+            Target::Column(..) => {
+                let message = "a column is renamed at its heading, where its table is kept";
+                Err(Refusal::new(message))
+            }
+            Target::Function(name) => Err(Refusal::new(format!("`{name}` is a function of the trade"))),
+            _ => Err(Refusal::new("no name of this worksheet stands here")),
+        }
     }
 
     /// The uses and the name itself, in the order of the text.

@@ -17,7 +17,7 @@ use crate::report::visible::visible;
 use crate::session::Refusal;
 use crate::session::completion::{Offer, Sort, Typing, Vocabulary, offers, open_signature, word_start};
 use crate::session::outline::{Piece, PieceSort};
-use crate::session::pointing::Target;
+use crate::session::pointing::Mark;
 use crate::syntax::tidy::tidy;
 use crate::text::Span;
 
@@ -152,9 +152,9 @@ fn marked(document: &Document, place: Position) -> Vec<(Range, bool)> {
 /// # Errors
 /// Why it can't.
 pub(super) fn prepare_rename(document: &Document, place: Position) -> Result<PrepareRenameResponse, Refusal> {
-    let (name, span) = renamed(document, place)?;
-    document.session.can_be_renamed(&name)?;
-    Ok(PrepareRenameResponse::Range(document.range(span)))
+    let mark = renamed(document, place)?;
+    document.session.can_be_renamed(&mark.target)?;
+    Ok(PrepareRenameResponse::Range(document.range(mark.span)))
 }
 
 /// The edits that rename what stands at a place.
@@ -162,23 +162,15 @@ pub(super) fn prepare_rename(document: &Document, place: Position) -> Result<Pre
 /// # Errors
 /// Why it can't be renamed so.
 pub(super) fn rename(document: &Document, address: &Uri, place: Position, new: &str) -> Result<WorkspaceEdit, Refusal> {
-    let (name, _) = renamed(document, place)?;
-    let places = document.session.rename_places(&name, new)?.into_iter();
+    let mark = renamed(document, place)?;
+    let places = document.session.rename_places(&mark.target, new)?.into_iter();
     let edits = places.map(|span| TextEdit::new(document.range(span), new.to_owned()));
     Ok(workspace_edit(address, edits.collect()))
 }
 
-fn renamed(document: &Document, place: Position) -> Result<(String, Span), Refusal> {
-    let nothing = || Refusal::new("no name of this worksheet stands here");
-    let mark = document.session.pointed(document.offset(place)).ok_or_else(nothing)?;
-    match mark.target {
-        Target::Name(name) | Target::Case(name) => Ok((name, mark.span)),
-        Target::Column(..) => Err(Refusal::new(
-            "a column is renamed at its heading, where its table is kept",
-        )),
-        Target::Function(name) => Err(Refusal::new(format!("`{name}` is a function of the trade"))),
-        _ => Err(nothing()),
-    }
+fn renamed(document: &Document, place: Position) -> Result<Mark, Refusal> {
+    let found = document.session.pointed(document.offset(place));
+    found.ok_or_else(|| Refusal::new("no name of this worksheet stands here"))
 }
 
 #[allow(clippy::mutable_key_type)] // what an address caches doesn't change how it compares
