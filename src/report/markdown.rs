@@ -270,7 +270,7 @@ fn problems(text: &mut String, report: &Report) {
 
 /// Text that stays text: every mark of the format is escaped, line ends become
 /// spaces and control characters become visible.
-pub(super) fn escaped(text: &str) -> String {
+pub fn escaped(text: &str) -> String {
     let mut shown = String::with_capacity(text.len() + 8);
     for c in visible(&text.replace(['\r', '\n'], " ")).chars() {
         match c {
@@ -323,7 +323,7 @@ fn without_markers(text: String) -> String {
 }
 
 /// Text as code: the fence is longer than any run of backticks inside.
-pub(super) fn code(text: &str) -> String {
+pub fn code(text: &str) -> String {
     let text = text.replace(['\r', '\n'], " ");
     let text = visible(&text);
     let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);

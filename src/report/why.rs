@@ -221,20 +221,26 @@ pub fn write_markdown(why: &Why) -> String {
         text.push_str(&format!("*Case {}*\n\n", escaped(case)));
     }
     for step in &why.steps {
-        text.push_str(&format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step))));
-        let formulas = [&step.formula, &step.substituted].into_iter().flatten();
-        for one in formulas.chain(&step.shown) {
-            text.push_str(&format!("- = {}\n", code(one)));
-        }
-        for one in &step.conversions {
-            text.push_str(&format!("- with {}\n", escaped(one)));
-        }
-        for rule in &step.rules {
-            text.push_str(&format!("- rule {}\n", escaped(&told(rule))));
-        }
+        text.push_str(&step_markdown(step));
         text.push('\n');
     }
     text.push_str(&format!("{}\n", escaped(&sentence(&closing(why)))));
+    text
+}
+
+/// One step, for a code host or an editor.
+pub fn step_markdown(step: &Step) -> String {
+    let mut text = format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step)));
+    let formulas = [&step.formula, &step.substituted].into_iter().flatten();
+    for one in formulas.chain(&step.shown) {
+        text.push_str(&format!("- = {}\n", code(one)));
+    }
+    for one in &step.conversions {
+        text.push_str(&format!("- with {}\n", escaped(one)));
+    }
+    for rule in &step.rules {
+        text.push_str(&format!("- rule {}\n", escaped(&told(rule))));
+    }
     text
 }
 

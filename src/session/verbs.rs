@@ -320,6 +320,36 @@ tarebook check my-run.tare",
 where something would change. `-` tidies standard input to standard output.",
     },
     Verb {
+        name: "serve",
+        command: Some("tarebook serve"),
+        typed: None,
+        summary: "answers an editor while a worksheet is written in it",
+        detail: "For text editors that speak the language server protocol: they start it and talk to it over its standard \
+input and output. It marks problems and unmet expectations as they are typed, offers mends, completes names, units, \
+functions and their parameters, shows what stands behind a name, leads to where it is defined and used, renames, folds \
+and tidies. `grammar/editors.md` says how an editor is told of it.\n\n\
+The settings are `tarebook.case`, the case that is worked out, and `tarebook.values`, whether values stand behind the \
+lines. It ends with 0 where the editor took leave in order, and else with 1.",
+    },
+    Verb {
+        name: "completions",
+        command: Some("tarebook completions SHELL"),
+        typed: None,
+        summary: "what makes a command shell complete verbs, options and their values",
+        detail: "SHELL is `bash`, `elvish`, `fish`, `powershell` or `zsh`. It is printed, and goes where that shell looks for \
+such files: kinds of starters, codes and files are completed too.\n\n    \
+tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook",
+    },
+    Verb {
+        name: "manual",
+        command: Some("tarebook manual FOLDER"),
+        typed: None,
+        summary: "writes the manual as pages for `man`, one for each verb",
+        detail: "The folder is made where it isn't there; pages that are there are written anew.\n\n    \
+tarebook manual ~/.local/share/man/man1\n    \
+man tarebook-show",
+    },
+    Verb {
         name: "functions",
         command: Some("tarebook functions [WORD | UNIT UNIT]"),
         typed: Some("functions [WORD | UNIT UNIT]"),

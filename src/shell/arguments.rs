@@ -1,6 +1,6 @@
 //! The command line's arguments, read into a [`Request`].
 //!
-//! The only file that names `clap`. Verbs, usage and help come from the list of
+//! Verbs, usage and help come from the list of
 //! verbs; what is wrong with a call is said in our own words. Start reading at
 //! [`read`].
 
@@ -22,6 +22,9 @@ use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
 use super::{USAGE, WELL};
+
+/// The command shells that completions are written for.
+const SHELLS: [&str; 5] = ["bash", "elvish", "fish", "powershell", "zsh"];
 
 /// How a report is written.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -100,6 +103,12 @@ pub enum Request {
         /// `--check`
         check: bool,
     },
+    /// `tarebook serve`
+    Serve,
+    /// `tarebook completions SHELL`
+    Completions(String),
+    /// `tarebook manual FOLDER`
+    Manual(PathBuf),
     /// `tarebook functions [WORD | UNIT UNIT]`
     Functions(Vec<String>),
     /// `tarebook units [WORD]`
@@ -189,7 +198,8 @@ fn program() -> Command {
     program
 }
 
-fn verb(name: &'static str) -> Command {
+/// A verb with its arguments, without a word on them.
+pub(super) fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
         "open" => command.args([file(), plain()]),
@@ -248,6 +258,17 @@ fn verb(name: &'static str) -> Command {
         ]),
         "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
+        "serve" => command,
+        "completions" => command.arg(
+            Arg::new("SHELL")
+                .required(true)
+                .value_parser(PossibleValuesParser::new(SHELLS)),
+        ),
+        "manual" => command.arg(
+            Arg::new("FOLDER")
+                .required(true)
+                .value_parser(clap::value_parser!(PathBuf)),
+        ),
         "functions" => command.arg(words(0..=2)),
         _ => command.arg(words(0..=1)),
     }
@@ -416,6 +437,9 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             file: path(),
             check: matches.get_flag("check"),
         },
+        "serve" => Request::Serve,
+        "completions" => Request::Completions(text(matches, "SHELL").unwrap_or_default()),
+        "manual" => Request::Manual(matches.get_one::<PathBuf>("FOLDER").cloned().unwrap_or_default()),
         "functions" => Request::Functions(texts(matches, "WORD")),
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
         _ => Request::Help(texts(matches, "WORD").into_iter().next()),

@@ -10,7 +10,7 @@ use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{csv, handout, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::session::file::{plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
@@ -20,9 +20,11 @@ use crate::unit::Unit;
 
 use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
+use super::editor;
 use super::interactive::Terminal;
 use super::output::Output;
 use super::progress::Progress;
+use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 mod study;
@@ -80,6 +82,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Serve => editor::serve(output),
+        Request::Completions(shell) => {
+            setup::completions(shell, output.results())?;
+            Ok(WELL)
+        }
+        Request::Manual(folder) => manual(folder, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
@@ -372,6 +380,23 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
             Ok(WELL)
         }
         Err(refusal) => refused(&refusal, output),
+    }
+}
+
+// ---- manual ----
+
+fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
+    let shown = folder.display();
+    match setup::manual(folder) {
+        Ok(pages) => {
+            output.print(&format!("Wrote {pages} pages to {shown}.\n"))?;
+            Ok(WELL)
+        }
+        Err(trouble) => {
+            let message = format!("the manual can't be written to `{shown}`: {}", plain(&trouble));
+            output.complain(&message, None)?;
+            Ok(USAGE)
+        }
     }
 }
 

@@ -22,6 +22,7 @@ mod draws;
 mod edit;
 mod handout;
 mod hostile;
+mod keystroke;
 mod load;
 mod recompute;
 mod season;
@@ -65,6 +66,7 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("keystroke", keystroke::run),
         ("draws", draws::run),
         ("studies", studies::run),
         ("draw_down", draw_down::run),
