@@ -467,6 +467,49 @@ fn a_dense_sweep_is_the_exact_one() {
     assert_eq!(dense.charts.len(), few.charts.len());
 }
 
+/// Whole steps of 0.1 lb, over which a number that is rounded up goes by thirds and quarters.
+/// Source: whole-number arithmetic here, apart from the program.
+#[test]
+fn a_dense_sweep_rounds_as_the_record_does() {
+    let text = "
+assumed x = 1 lb
+assumed part = 1.15
+answer cylinders = round_up(x / 0.3 lb, 1)
+answer stepped [lb] = round_up(x * 3, 0.4 lb)
+answer due = services_due(x * 10 h/lb, 0.3 h, 0 h)
+answer pole [each/lb] = 1 / (x * 3 - 0.95 lb)
+answer held = round(part * 100 + 0 * x / 1 lb, 10)
+";
+    let mut session = Session::of_text("steps.tare", text.to_owned(), &[], Options::default());
+    let found = session
+        .sweep(&asked("x from 0 lb to 60 lb step 0.1 lb"), &Unwatched)
+        .unwrap();
+    assert_eq!(found.rows.len(), 601);
+    for (tenths, row) in (0u32..).zip(&found.rows) {
+        let number = |place: usize| match &row.answers.0[place].1 {
+            Value::One(Scalar::Text(value)) => value.parse::<f64>().unwrap(),
+            other => panic!("{other:?}"),
+        };
+        let tenth = f64::from(tenths);
+        let pole = 20.0 / (6.0 * tenth - 19.0);
+        let wanted = [
+            (0, f64::from(tenths.div_ceil(3))),
+            (1, f64::from((3 * tenths).div_ceil(4)) * 0.4),
+            (2, f64::from(10 * tenths / 3)),
+            (3, pole),
+            (4, 120.0),
+        ];
+        for (place, wanted) in wanted {
+            let near = (number(place) - wanted).abs() <= 1e-12 * wanted.abs();
+            assert!(
+                near,
+                "x {tenths} tenths, answer {place}: {} not {wanted}",
+                number(place)
+            );
+        }
+    }
+}
+
 #[test]
 fn a_sweep_can_be_stopped() {
     let mut session = shapes();
