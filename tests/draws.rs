@@ -275,7 +275,6 @@ fn draws_beyond_what_can_be_held_are_left_out() {
     for name in ["same", "most", "column"] {
         let draws = drawn(&sheet, name, 2_000, 1);
         assert!(draws.withheld() && draws.left_out > 500, "{name}: {draws:?}");
-        assert_eq!(draws.straight, None, "{name}");
     }
     let draws = drawn(&sheet, "same", 2_000, 1);
     let met = draws.met.unwrap();
