@@ -26,6 +26,7 @@ pub mod model;
 pub mod moment;
 pub mod pages;
 pub mod place;
+pub mod study;
 pub mod style;
 pub mod sweep;
 pub mod terminal;

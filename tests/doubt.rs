@@ -810,3 +810,18 @@ fn an_answer_with_a_problem_has_no_sensitivities() {
     assert_eq!(input["sensitivity"], Value::Null);
     assert_eq!(input["contribution"], Value::Null);
 }
+
+/// The shares as bars: the first is the greatest, and together they are the whole.
+#[test]
+fn shares_are_bars_for_a_page() {
+    let found = ask(&mut storm(), "runtime");
+    let drawn = tarebook::report::chart::svg::write(found.chart.as_ref().unwrap());
+    assert!(
+        drawn.contains("What makes runtime uncertain") && drawn.contains("tare"),
+        "{drawn}"
+    );
+    let told = &found.chart.as_ref().unwrap().told;
+    assert!(told.contains("tare"), "{told}");
+    assert!(ask(&mut night(), "plain").chart.is_none(), "nothing makes it uncertain");
+    assert!(ask(&mut night(), "each_hour").chart.is_none());
+}

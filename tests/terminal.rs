@@ -122,3 +122,21 @@ fn a_state_folder_that_cant_be_written_is_no_trouble() {
     session.send("quit\r").unwrap();
     session.expect(Eof).unwrap();
 }
+
+const SLOW: &str = "# Slow\nassumed air = 20 °F ± 4 °F\nanswer stalls [h] = draw_down_time(19 lb, 12.2 in, 18 lb, air, 0.7 lb/h, 7 W/(m2·C°), 5 psig)\n";
+
+/// Ctrl-C ends a long drawing with what there is, and the session goes on; what is done
+/// shows meanwhile.
+#[test]
+fn long_work_shows_how_far_it_is_and_can_be_stopped() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("ridge.tare"), SLOW).unwrap();
+    let mut typed = Typed {
+        session: spawn(folder.path()),
+        folder,
+    };
+    typed.check("doubt stalls draws 10000000\r", "of 10000000 done");
+    typed.check("\u{3}", "stopped before 10000000");
+    typed.ready();
+    typed.check("air\r", "20 °F");
+}

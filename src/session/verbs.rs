@@ -77,7 +77,7 @@ tarebook why ridge.tare runtime --depth 1",
     Verb {
         name: "doubt",
         command: Some(
-            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
         ),
         typed: Some("doubt NAME [draws N] [seed S]"),
         summary: "how sure a value is, and which inputs make it unsure",
@@ -86,8 +86,13 @@ far the value moves for one unit of it, what that puts into the result, and its 
 first. Then the combined uncertainty, with its degrees of freedom where there are few. The scatter of a weighed run \
 about its line is one of the inputs. What has no tolerance is named too: it is taken as exact, and a guess without one \
 is a hole in the budget. A rule of thumb that may itself be out is told beside the figures, not in them.\n\n\
-`draws` works the worksheet out so many times, from 100 to 10 000 000, with inputs drawn inside their tolerances \
-(JCGM 101); `seed`, a whole number, gives the same draws again. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
+`draws` works the worksheet out so many times, from 100 to 10 000 000, with its inputs drawn (JCGM 101): plain limits \
+evenly, `sd` and `k=2` normally, what has degrees of freedom and the scatter of a line like Student's t. It gives mean, \
+standard deviation, the interval that holds 95 % of the draws, and a histogram. `seed`, a whole number, begins other draws; \
+the same seed gives the same ones again, and each input has its own, whatever else changes. A draw that meets a problem \
+is left out; above 1 in 1000 the figures are withheld. Unasked, some draws are made to see whether the worksheet bends \
+too much for a straight line, and shown where it does, or where only draws can tell. On a terminal Ctrl-C stops long \
+drawing with what it has; `--plain` draws the histogram with the letters of a typewriter. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
 command line it ends with 2 where there is no such entry.\n\n    \
 doubt runtime\n    \
 tarebook doubt ridge.tare runtime --draws 100000 --seed 7",

@@ -202,6 +202,7 @@ fn verb(name: &'static str) -> Command {
             Arg::new("NAME").required(true),
             value("draws", "N").value_parser(doubt::draws),
             value("seed", "S").value_parser(doubt::seed),
+            plain(),
         ])),
         "compare" | "audit" => command.args(study([])),
         "sweep" => command.args(study([

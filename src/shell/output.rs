@@ -1,9 +1,9 @@
 //! What is printed: results to standard output, problems to standard error.
 //!
-//! One locked writer each, so that a closed pipe comes back as an error instead
+//! Writers of our own, so that a closed pipe comes back as an error instead
 //! of a panic. Width and colour are found out once. Start reading at [`Output`].
 
-use std::io::{self, BufWriter, IsTerminal, StderrLock, StdoutLock, Write};
+use std::io::{self, BufWriter, IsTerminal, Stderr, StdoutLock, Write};
 
 use crate::report::drawing::{DrawnProblem, draw};
 use crate::report::style::{Letters, Style, Tone};
@@ -13,7 +13,7 @@ use crate::session::Refusal;
 /// Standard output and standard error, with how each is written to.
 pub struct Output {
     results: BufWriter<StdoutLock<'static>>,
-    problems: StderrLock<'static>,
+    problems: Stderr,
     style: Style,
     problem_style: Style,
     parted: bool,
@@ -30,7 +30,7 @@ impl Output {
         };
         Output {
             results: BufWriter::new(io::stdout().lock()),
-            problems: io::stderr().lock(),
+            problems: io::stderr(),
             style: style(io::stdout().is_terminal()),
             problem_style: style(io::stderr().is_terminal()),
             // On a terminal problems stand below results.

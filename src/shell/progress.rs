@@ -1,7 +1,7 @@
 //! Long work on a terminal: how far it is, and Ctrl-C to stop it with what it has.
 //!
 //! A bar appears on standard error once the work has taken a moment, and only
-//! where that is a terminal. Ctrl-C while work is watched asks it to stop; a
+//! where that and standard output are terminals. Ctrl-C while work is watched asks it to stop; a
 //! second one, or one at any other time, ends the program as usual.
 //! Start reading at [`Progress::begin`].
 
@@ -43,7 +43,7 @@ impl Progress {
         WATCHED.fetch_add(1, Ordering::Relaxed);
         Progress {
             began: Instant::now(),
-            shown: io::stderr().is_terminal(),
+            shown: io::stderr().is_terminal() && io::stdout().is_terminal(),
             bar: Mutex::new(None),
         }
     }

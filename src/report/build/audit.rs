@@ -1,6 +1,6 @@
 //! From what an audit found to what a reader gets: values, moves and remarks in words.
 //!
-//! Start reading at [`audit`]; [`remark`] words each finding.
+//! Start reading at [`audit`]; `remark_text` words each finding.
 
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
