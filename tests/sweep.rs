@@ -507,6 +507,35 @@ answer held = round(part * 100 + 0 * x / 1 lb, 10)
     }
 }
 
+/// The tolerance of a product changes with what is varied, and so does what it agrees with.
+/// Source: |f − z|/√(U_f² + U_z²) with U = 2 a/√3 of limits a; ± 0.05 of f, ± 0.2 lb of z.
+#[test]
+fn a_dense_sweep_knows_the_tolerances_at_each_value() {
+    let text = "
+assumed f = 10 lb
+assumed y = 1 ± 0.05
+assumed z = 12 lb ± 0.2 lb
+answer apart = agreement(f * y, z)
+";
+    let mut session = Session::of_text("apart.tare", text.to_owned(), &[], Options::default());
+    let found = session
+        .sweep(&asked("f from 1 lb to 50 lb step 0.1 lb"), &Unwatched)
+        .unwrap();
+    assert_eq!(found.rows.len(), 491);
+    for (place, row) in (10u32..).zip(&found.rows) {
+        let f = f64::from(place) / 10.0;
+        let wanted = (f - 12.0).abs() / (2.0 / 3f64.sqrt() * (0.05 * f).hypot(0.2));
+        let Value::One(Scalar::Text(value)) = &row.answers.0[0].1 else {
+            panic!("{row:?}")
+        };
+        let value: f64 = value.parse().unwrap();
+        assert!(
+            (value - wanted).abs() <= 1e-9 * wanted.max(1e-3),
+            "{f}: {value}, not {wanted}"
+        );
+    }
+}
+
 #[test]
 fn a_sweep_can_be_stopped() {
     let mut session = shapes();

@@ -148,16 +148,15 @@ impl Sheet {
 
     /// The plan for these cells with one input varied and everything else as it stands. Its
     /// one source is the input; what is taken for deviates are its values themselves. The
-    /// input should be held exactly.
+    /// input should be held exactly. A function that asks for the tolerances of its arguments,
+    /// which change with the input, has no value here.
     pub fn lanes_over(&self, input: CellId, asked: &[CellId]) -> Lanes<'_> {
         let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
-        let (mut known, _) = self.known_of(asked);
-        known.lines.clear();
         let mut planning = Planning::new(self, Some(input.0));
         for cell in &needed {
             planning.add(*cell);
         }
-        planning.finish(asked, &needed, known)
+        planning.finish(asked, &needed, Known::default())
     }
 
     /// What calls are to know, and the lines that fits draw through readings.

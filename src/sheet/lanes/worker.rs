@@ -257,6 +257,11 @@ impl Worker<'_> {
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
             }
+            if self.machine.context.pass == Pass::Quiet {
+                // what was kept for an earlier draw must not stand for this one
+                self.kept.get_mut(draw).into_iter().for_each(BTreeMap::clear);
+                return;
+            }
             if self.met.is_none() && failure != Failure::Waits {
                 let cell = CellId(planned.cell);
                 self.met = Some(Met { cell, failure });
