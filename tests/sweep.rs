@@ -507,6 +507,26 @@ answer held = round(part * 100 + 0 * x / 1 lb, 10)
     }
 }
 
+/// An expectation that stays as it is while one of its sides is at its limit, over 14 < x ≤ 15.
+#[test]
+fn a_stretch_ends_where_it_ends_however_many_values() {
+    let text = "assumed x = 10 lb\nanswer up = round_up(x, 1 lb)\nexpect not (up < 15 lb and x > 32 lb)\n";
+    for points in [51, 101, 130, 400, 401, 2000, 3001] {
+        let mut session = Session::of_text("up.tare", text.to_owned(), &[], Options::default());
+        let line = format!("x from 0 lb to 50 lb points {points}");
+        let found = session.sweep(&asked(&line), &Unwatched).unwrap();
+        let places: Vec<f64> = found.crossings.iter().map(|one| one.place.to_f64()).collect();
+        let near = [14.0, 15.0, 32.0].iter().all(|end| {
+            let least = places
+                .iter()
+                .map(|place| (place - end).abs())
+                .fold(f64::INFINITY, f64::min);
+            least < 1e-9
+        });
+        assert!(near && places.len() == 3, "{points} points: {places:?}");
+    }
+}
+
 /// The tolerance of a product changes with what is varied, and so does what it agrees with.
 /// Source: |f − z|/√(U_f² + U_z²) with U = 2 a/√3 of limits a; ± 0.05 of f, ± 0.2 lb of z.
 #[test]
