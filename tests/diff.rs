@@ -1097,3 +1097,16 @@ fn whatever_stands_in_the_two_something_is_said() {
     });
     result.unwrap_or_else(|trouble| panic!("{trouble}"));
 }
+
+/// 5 and 8 are shown whole, and so is their difference; halves of it are shown as halves.
+#[test]
+fn parts_of_whole_answers_keep_their_digits() {
+    let found = compared(
+        "assumed v = 2\nassumed w = 3\nanswer total = v + w",
+        "assumed v = 3.5\nassumed w = 4.5\nanswer total = v + w",
+    );
+    let text = written(&found, 80);
+    for told in ["more by 3", "+1.5   input v", "+1.5   input w"] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+}

@@ -798,3 +798,30 @@ fn draws_of_a_column_are_refused_and_stopped_draws_say_so() {
     let told = text(&stopped, 80);
     assert!(told.contains("stopped before 100000"), "{told}");
 }
+
+/// What has no value moves with nothing, by so much: that is not known, and not zero.
+#[test]
+fn an_answer_with_a_problem_has_no_sensitivities() {
+    let text = "assumed x = 5 ± 1\nanswer root = sqrt(x - 7)\n";
+    let mut session = Session::of_text("root.tare", text.to_owned(), &[], Options::default());
+    let found = session.doubt(&asked("root"), &Unwatched).ok().unwrap();
+    let input = &serde_json::to_value(&found).unwrap()["inputs"][0];
+    assert_eq!(input["name"], "x");
+    assert_eq!(input["sensitivity"], Value::Null);
+    assert_eq!(input["contribution"], Value::Null);
+}
+
+/// The shares as bars: the first is the greatest, and together they are the whole.
+#[test]
+fn shares_are_bars_for_a_page() {
+    let found = ask(&mut storm(), "runtime");
+    let drawn = tarebook::report::chart::svg::write(found.chart.as_ref().unwrap());
+    assert!(
+        drawn.contains("What makes runtime uncertain") && drawn.contains("tare"),
+        "{drawn}"
+    );
+    let told = &found.chart.as_ref().unwrap().told;
+    assert!(told.contains("tare"), "{told}");
+    assert!(ask(&mut night(), "plain").chart.is_none(), "nothing makes it uncertain");
+    assert!(ask(&mut night(), "each_hour").chart.is_none());
+}

@@ -266,6 +266,23 @@ fn draws_that_meet_a_problem_are_left_out_and_counted() {
     );
 }
 
+/// With a hundredth of a degree of freedom half of the draws are beyond any number.
+#[test]
+fn draws_beyond_what_can_be_held_are_left_out() {
+    let sheet = load(
+        "assumed z = 1 ± 1 sd df=0.01\nanswer same = z\nanswer most = max(z, 3)\ntable t\n| w [lb ± 1 sd df=0.01] |\n| 3 |\n\nanswer column = max(t.w)",
+    );
+    for name in ["same", "most", "column"] {
+        let draws = drawn(&sheet, name, 2_000, 1);
+        assert!(draws.withheld() && draws.left_out > 500, "{name}: {draws:?}");
+    }
+    let draws = drawn(&sheet, "same", 2_000, 1);
+    let met = draws.met.unwrap();
+    let problem = sheet.problem_of(met.cell, &met.failure);
+    assert_eq!(sheet.line(problem.place.item), 1);
+    assert!(problem.message.contains("too large"), "{}", problem.message);
+}
+
 /// Source: worked by hand. 1/x over 1 ± 0.9: the straight line can't follow.
 #[test]
 fn a_worksheet_that_bends() {

@@ -179,7 +179,7 @@ const TYPED: &[&str] = &[
 // ---- taking up ----
 
 proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig { cases: 60, failure_persistence: None, ..Default::default() })]
+    #![proptest_config(proptest::prelude::ProptestConfig { cases: 40, failure_persistence: None, ..Default::default() })]
 
     #[test]
     fn whatever_was_typed_comes_back(steps in proptest::collection::vec(proptest::sample::select(TYPED), 1..20)) {
@@ -723,9 +723,9 @@ mod killed {
             let found = standing(&session);
             let text_only = |standing: &str| standing.rsplitn(3, '\n').last().unwrap().to_owned();
             // With nothing to be lost but the case in hand, nothing is offered.
-            let fits = |wanted: &str| match told.is_empty() {
-                true => text_only(wanted) == text_only(&found) && wanted.ends_with("[]"),
-                false => wanted == found,
+            let fits = |wanted: &str| match told.iter().any(|line| line.starts_with("Taken up")) {
+                false => text_only(wanted) == text_only(&found) && wanted.ends_with("[]"),
+                true => wanted == found,
             };
             let place = seen.iter().skip(answered).position(|(_, wanted)| fits(wanted));
             assert!(
@@ -833,7 +833,7 @@ fn memory() -> Option<u64> {
 fn a_session_of_many_edits_stays_small_and_right() {
     let folder = Folder::with(WORKSHEET);
     let mut session = folder.keeping();
-    let edits = thorough(1_500, 100_000);
+    let edits = thorough(2_000, 100_000);
     let mut early = None;
     for number in 0..edits {
         let line = match number % 5 {

@@ -464,6 +464,98 @@ fn a_dense_sweep_is_the_exact_one() {
     assert_eq!(dense.charts.len(), few.charts.len());
 }
 
+/// Whole steps of 0.1 lb, over which a number that is rounded up goes by thirds and quarters.
+/// Source: whole-number arithmetic here, apart from the program.
+#[test]
+fn a_dense_sweep_rounds_as_the_record_does() {
+    let text = "
+assumed x = 1 lb
+assumed part = 1.15
+answer cylinders = round_up(x / 0.3 lb, 1)
+answer stepped [lb] = round_up(x * 3, 0.4 lb)
+answer due = services_due(x * 10 h/lb, 0.3 h, 0 h)
+answer pole [each/lb] = 1 / (x * 3 - 0.95 lb)
+answer held = round(part * 100 + 0 * x / 1 lb, 10)
+";
+    let mut session = Session::of_text("steps.tare", text.to_owned(), &[], Options::default());
+    let found = session
+        .sweep(&asked("x from 0 lb to 60 lb step 0.1 lb"), &Unwatched)
+        .unwrap();
+    assert_eq!(found.rows.len(), 601);
+    for (tenths, row) in (0u32..).zip(&found.rows) {
+        let number = |place: usize| match &row.answers.0[place].1 {
+            Value::One(Scalar::Text(value)) => value.parse::<f64>().unwrap(),
+            other => panic!("{other:?}"),
+        };
+        let tenth = f64::from(tenths);
+        let pole = 20.0 / (6.0 * tenth - 19.0);
+        let wanted = [
+            (0, f64::from(tenths.div_ceil(3))),
+            (1, f64::from((3 * tenths).div_ceil(4)) * 0.4),
+            (2, f64::from(10 * tenths / 3)),
+            (3, pole),
+            (4, 120.0),
+        ];
+        for (place, wanted) in wanted {
+            let near = (number(place) - wanted).abs() <= 1e-12 * wanted.abs();
+            assert!(
+                near,
+                "x {tenths} tenths, answer {place}: {} not {wanted}",
+                number(place)
+            );
+        }
+    }
+}
+
+/// An expectation that stays as it is while one of its sides is at its limit, over 14 < x ≤ 15.
+#[test]
+fn a_stretch_ends_where_it_ends_however_many_values() {
+    let text = "assumed x = 10 lb\nanswer up = round_up(x, 1 lb)\nexpect not (up < 15 lb and x > 32 lb)\n";
+    for points in [51, 101, 130, 400, 401, 2000, 3001] {
+        let mut session = Session::of_text("up.tare", text.to_owned(), &[], Options::default());
+        let line = format!("x from 0 lb to 50 lb points {points}");
+        let found = session.sweep(&asked(&line), &Unwatched).unwrap();
+        let places: Vec<f64> = found.crossings.iter().map(|one| one.place.to_f64()).collect();
+        let near = [14.0, 15.0, 32.0].iter().all(|end| {
+            let least = places
+                .iter()
+                .map(|place| (place - end).abs())
+                .fold(f64::INFINITY, f64::min);
+            least < 1e-9
+        });
+        assert!(near && places.len() == 3, "{points} points: {places:?}");
+    }
+}
+
+/// The tolerance of a product changes with what is varied, and so does what it agrees with.
+/// Source: |f − z|/√(U_f² + U_z²) with U = 2 a/√3 of limits a; ± 0.05 of f, ± 0.2 lb of z.
+#[test]
+fn a_dense_sweep_knows_the_tolerances_at_each_value() {
+    let text = "
+assumed f = 10 lb
+assumed y = 1 ± 0.05
+assumed z = 12 lb ± 0.2 lb
+answer apart = agreement(f * y, z)
+";
+    let mut session = Session::of_text("apart.tare", text.to_owned(), &[], Options::default());
+    let found = session
+        .sweep(&asked("f from 1 lb to 50 lb step 0.1 lb"), &Unwatched)
+        .unwrap();
+    assert_eq!(found.rows.len(), 491);
+    for (place, row) in (10u32..).zip(&found.rows) {
+        let f = f64::from(place) / 10.0;
+        let wanted = (f - 12.0).abs() / (2.0 / 3f64.sqrt() * (0.05 * f).hypot(0.2));
+        let Value::One(Scalar::Text(value)) = &row.answers.0[0].1 else {
+            panic!("{row:?}")
+        };
+        let value: f64 = value.parse().unwrap();
+        assert!(
+            (value - wanted).abs() <= 1e-9 * wanted.max(1e-3),
+            "{f}: {value}, not {wanted}"
+        );
+    }
+}
+
 #[test]
 fn a_sweep_can_be_stopped() {
     let mut session = shapes();

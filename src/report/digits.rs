@@ -240,7 +240,7 @@ fn leading_digit(value: Number) -> char {
 }
 
 /// Rounded to the power of ten `place`, half away from zero.
-pub(super) fn round_to(value: Number, place: i32) -> Number {
+pub fn round_to(value: Number, place: i32) -> Number {
     if place <= 0 {
         return value.round_places(place.unsigned_abs());
     }

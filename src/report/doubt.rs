@@ -69,6 +69,9 @@ pub struct Doubt {
     /// What a reader should know besides, in sentences.
     #[serde(skip)]
     pub remarks: Vec<String>,
+    /// The shares of the greatest sources as bars, for a page; nothing where there are none.
+    #[serde(skip)]
+    pub chart: Option<Chart>,
 }
 
 /// One source of uncertainty.

@@ -96,10 +96,9 @@ impl Left {
                 act.told()
             ),
             [(_, first), .., (act, last)] => format!(
-                "There is work on {name} that was not saved: {} changes, from {} to {}, the last of them `{}`{trials}",
+                "There is work on {name} that was not saved: {} changes, {}, the last of them `{}`{trials}",
                 acts.len(),
-                minute(first),
-                later(first, last),
+                span(first, last),
                 act.told()
             ),
         }
@@ -137,11 +136,13 @@ fn minute(when: &str) -> &str {
     when.get(..16).unwrap_or(when)
 }
 
-/// The later of two times, without the day where it is the same.
-fn later<'a>(first: &str, last: &'a str) -> &'a str {
-    match first.get(..10) == last.get(..10) {
-        true => last.get(11..16).unwrap_or(last),
-        false => minute(last),
+/// From when to when, without the day where it is the same.
+fn span(first: &str, last: &str) -> String {
+    let (first, last) = (minute(first), minute(last));
+    match (first == last, first.get(..10) == last.get(..10)) {
+        (true, _) => format!("of {first}"),
+        (_, true) => format!("from {first} to {}", last.get(11..).unwrap_or(last)),
+        _ => format!("from {first} to {last}"),
     }
 }
 
@@ -278,7 +279,7 @@ impl Session {
     fn free_slot(&self) -> Result<Slot, String> {
         let mut why = Vec::new();
         let like = self.source.path();
-        for names in self.places() {
+        for names in self.journal_places() {
             if let Some(folder) = names.first().map(|name| folder_of(name))
                 && Some(&folder) != self.source.folder().as_ref()
             {
@@ -306,7 +307,7 @@ impl Session {
     }
 
     /// Where journals of this worksheet may stand: beside it, and in the state folder.
-    fn places(&self) -> Vec<Vec<PathBuf>> {
+    fn journal_places(&self) -> Vec<Vec<PathBuf>> {
         let file = self.source.path().map(followed);
         let state = self.state.as_ref().map(|state| {
             let whole = file.as_ref().map(|file| fs::canonicalize(file).unwrap_or(file.clone()));
@@ -323,7 +324,7 @@ impl Session {
         self.state = state.map(Path::to_owned);
         let mut found = Found::default();
         let mut in_hand = false;
-        for path in self.places().into_iter().flatten() {
+        for path in self.journal_places().into_iter().flatten() {
             match Slot::open(&path, Making::Old, None) {
                 Ok(slot) => self.look_into(slot, &mut found),
                 Err(Unopened::InHand) => in_hand = true,
@@ -365,6 +366,11 @@ impl Session {
             Ok(Content::Written(written)) => {
                 let file = Mark::of(self.source.text());
                 if written.is_saved_in(file) && !is_damaged(&written) {
+                    if written.end == End::BrokenOff {
+                        found.told.push(format!(
+                            "The journal {shown} breaks off in a line that is left out; all before it is saved, and it is removed"
+                        ));
+                    }
                     let _ = slot.remove();
                     return;
                 }

@@ -111,6 +111,8 @@ pub struct Lanes<'a> {
     lines: Vec<Option<usize>>,
     /// Whether fits take readings without their own errors.
     quiet: bool,
+    /// Whether functions make tables anew in every draw.
+    makes: bool,
     lanes: usize,
     columns: usize,
     registers: usize,
@@ -146,16 +148,15 @@ impl Sheet {
 
     /// The plan for these cells with one input varied and everything else as it stands. Its
     /// one source is the input; what is taken for deviates are its values themselves. The
-    /// input should be held exactly.
+    /// input should be held exactly. A function that asks for the tolerances of its arguments,
+    /// which change with the input, has no value here.
     pub fn lanes_over(&self, input: CellId, asked: &[CellId]) -> Lanes<'_> {
         let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
-        let (mut known, _) = self.known_of(asked);
-        known.lines.clear();
         let mut planning = Planning::new(self, Some(input.0));
         for cell in &needed {
             planning.add(*cell);
         }
-        planning.finish(asked, &needed, known)
+        planning.finish(asked, &needed, Known::default())
     }
 
     /// What calls are to know, and the lines that fits draw through readings.
@@ -199,6 +200,7 @@ struct Planning<'a> {
     noisy: BTreeSet<usize>,
     fits: Vec<usize>,
     line_sources: Vec<Option<usize>>,
+    makes: bool,
     lanes: usize,
     columns: usize,
 }
@@ -209,6 +211,7 @@ struct Steps {
     /// The columns of tables that they read.
     columns: BTreeSet<u32>,
     fits: bool,
+    makes: bool,
 }
 
 impl<'a> Planning<'a> {
@@ -223,6 +226,7 @@ impl<'a> Planning<'a> {
             noisy: BTreeSet::new(),
             fits: Vec::new(),
             line_sources: Vec::new(),
+            makes: false,
             lanes: 0,
             columns: 0,
         }
@@ -322,6 +326,7 @@ impl<'a> Planning<'a> {
         if needs.is_empty() && readings.is_empty() && !scattered {
             return;
         }
+        self.makes |= steps.makes;
         let place = self.cells.len();
         if !readings.is_empty() || needs.iter().any(|need| self.noisy.contains(need)) {
             self.noisy.insert(place);
@@ -367,6 +372,7 @@ impl<'a> Planning<'a> {
                     return;
                 };
                 found.fits |= matches!(site.function.body, Body::Fit(_));
+                found.makes |= matches!(site.function.body, Body::Table { .. } | Body::OfTable(_));
                 for operand in &site.arguments {
                     match operand {
                         Operand::Column(column) => drop(found.columns.insert(*column)),
@@ -446,6 +452,7 @@ impl<'a> Planning<'a> {
             known: Arc::new(known),
             lines: self.line_sources,
             quiet,
+            makes: self.makes,
             lanes: self.lanes,
             columns: self.columns,
             registers,
@@ -567,5 +574,10 @@ impl Lanes<'_> {
     /// What is drawn.
     pub fn sources(&self) -> &[DrawnSource] {
         &self.sources
+    }
+
+    /// Whether functions make tables anew in every draw, which takes as long as in the record.
+    pub fn makes_tables(&self) -> bool {
+        self.makes
     }
 }

@@ -5,19 +5,12 @@
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
-use crate::report::aim::{self as report_aim, Aim};
-use crate::report::audit::{self as report_audit, Audit};
 use crate::report::build::Options;
-use crate::report::compare as report_compare;
-use crate::report::diff::{self as report_diff, Diff};
-use crate::report::doubt::{self as report_doubt, Doubt};
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
-use crate::report::sweep::{self as report_sweep, Sweep};
 use crate::report::visible::visible;
-use crate::report::why::{self as report_why, Why};
-use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::report::{csv, handout, json, markdown, pages, terminal};
+use crate::session::file::{plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
@@ -25,12 +18,18 @@ use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
 use crate::unit::Unit;
 
-use super::arguments::{Format, On, Request};
+use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
+use super::editor;
 use super::interactive::{Terminal, state_folder};
 use super::output::Output;
 use super::progress::Progress;
+use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
+
+mod study;
+
+use study::{compare, diff, study};
 
 /// The worksheet that is built in, and the file it reads.
 const BUILT_IN: &str = include_str!("../../notebooks/winter-outage.tare");
@@ -65,57 +64,30 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
                 Err(refusal) => refused(&refusal, output),
             }
         }),
-        Request::Why { on, name, depth } => with_session(&on.file, on.options, output, |mut session, output| {
-            match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.why(name, *depth)) {
-                Ok(found) => why(&session, &found, on.format, output),
-                Err(refusal) => refused(&refusal, output),
-            }
-        }),
-        Request::Doubt(on, asked) => {
-            with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set)
-                    .and_then(|()| session.doubt(asked, &Progress::begin()))
-                {
-                    Ok(found) => doubt(&session, &found, on.format, output),
-                    Err(refusal) => refused(&refusal, output),
-                }
-            })
-        }
-        Request::Compare(on) => with_session(&on.file, on.options, output, |mut session, output| {
-            match prepared(&mut session, on.case.as_deref(), &on.set) {
-                Ok(()) => compare(&mut session, on.format, output),
-                Err(refusal) => refused(&refusal, output),
-            }
-        }),
-        Request::Audit(on) => with_session(&on.file, on.options, output, |mut session, output| {
-            match prepared(&mut session, on.case.as_deref(), &on.set) {
-                Ok(()) => {
-                    let found = session.audit(&Progress::begin());
-                    audit(&session, &found, on.format, output)
-                }
-                Err(refusal) => refused(&refusal, output),
-            }
-        }),
-        Request::Sweep(on, asked) => {
-            with_session(&on.file, on.options, output, |mut session, output| {
-                match prepared(&mut session, on.case.as_deref(), &on.set)
-                    .and_then(|()| session.sweep(asked, &Progress::begin()))
-                {
-                    Ok(found) => sweep(&session, &found, on.format, output),
-                    Err(refusal) => refused(&refusal, output),
-                }
-            })
-        }
-        Request::Aim(on, asked) => with_session(&on.file, on.options, output, |mut session, output| {
-            match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| session.aim(asked)) {
-                Ok(found) => aim(&session, &found, on.format, output),
-                Err(refusal) => refused(&refusal, output),
-            }
-        }),
+        Request::Why { on, name, depth } => study(on, output, |session| session.why(name, *depth)),
+        Request::Doubt(on, asked) => study(on, output, |session| session.doubt(asked, &Progress::begin())),
+        Request::Compare(on) => compare(on, output),
+        Request::Audit(on) => study(on, output, |session| Ok(session.audit(&Progress::begin()))),
+        Request::Sweep(on, asked) => study(on, output, |session| session.sweep(asked, &Progress::begin())),
+        Request::Aim(on, asked) => study(on, output, |session| session.aim(asked)),
         Request::Diff(on, other) => diff(on, other, output),
+        Request::Handout(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set) {
+                    Ok(()) => handed_out(&mut session, asked, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Serve => editor::serve(output),
+        Request::Completions(shell) => {
+            setup::completions(shell, output.results())?;
+            Ok(WELL)
+        }
+        Request::Manual(folder) => manual(folder, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
@@ -236,21 +208,6 @@ fn has_problems(report: &Report) -> bool {
         .any(|problem| problem.severity == Severity::Problem)
 }
 
-// ---- why ----
-
-fn why(session: &Session, found: &Why, format: Format, output: &mut Output) -> io::Result<u8> {
-    match format {
-        Format::Text => {
-            let text = report_why::write(found, output.style());
-            output.print(&text)?;
-        }
-        Format::Markdown => output.print(&report_why::write_markdown(found))?,
-        Format::Json => json::write(found, output.results())?,
-        Format::Csv => report_why::write_csv(found, output.results())?,
-    }
-    Ok(standing(session))
-}
-
 /// The exit code that the worksheet itself asks for.
 fn standing(session: &Session) -> u8 {
     match has_problems(&session.report()) {
@@ -259,149 +216,23 @@ fn standing(session: &Session) -> u8 {
     }
 }
 
-// ---- doubt ----
+// ---- handout ----
 
-fn doubt(session: &Session, found: &Doubt, format: Format, output: &mut Output) -> io::Result<u8> {
-    match format {
-        Format::Text => {
-            let text = report_doubt::write(found, output.style());
-            output.print(&text)?;
+fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) -> io::Result<u8> {
+    match asked.file.as_deref().filter(|file| !is_standard_input(file)) {
+        Some(file) => match session.write_handout(file, asked.form) {
+            Ok(outcome) => output.print(&format!("{}.\n", outcome.told.join(". ")))?,
+            Err(refusal) => return refused(&refusal, output),
+        },
+        None if asked.file.is_none() && io::stdout().is_terminal() => {
+            let help = "`-o OUT.html` writes it into a file";
+            output.complain("a handout is a page, and this is a terminal", Some(help))?;
+            return Ok(USAGE);
         }
-        Format::Markdown => output.print(&report_doubt::write_markdown(found))?,
-        Format::Json => json::write(found, output.results())?,
-        Format::Csv => report_doubt::write_csv(found, output.results())?,
+        None => output.print(&handout::write(&session.handout(asked.form)))?,
     }
     output.draw(&session.problems())?;
     Ok(standing(session))
-}
-
-// ---- audit ----
-
-fn audit(session: &Session, found: &Audit, format: Format, output: &mut Output) -> io::Result<u8> {
-    match format {
-        Format::Text => {
-            let text = report_audit::write(found, output.style());
-            output.print(&text)?;
-        }
-        Format::Markdown => output.print(&report_audit::write_markdown(found))?,
-        Format::Json => json::write(found, output.results())?,
-        Format::Csv => report_audit::write_csv(found, output.results())?,
-    }
-    output.draw(&session.problems())?;
-    Ok(standing(session))
-}
-
-// ---- sweep and aim ----
-
-fn sweep(session: &Session, found: &Sweep, format: Format, output: &mut Output) -> io::Result<u8> {
-    match format {
-        Format::Text => {
-            let text = report_sweep::write(found, output.style());
-            output.print(&text)?;
-        }
-        Format::Markdown => output.print(&report_sweep::write_markdown(found))?,
-        Format::Json => json::write(found, output.results())?,
-        Format::Csv => report_sweep::write_csv(found, output.results())?,
-    }
-    output.draw(&session.problems())?;
-    Ok(standing(session))
-}
-
-fn aim(session: &Session, found: &Aim, format: Format, output: &mut Output) -> io::Result<u8> {
-    match format {
-        Format::Text => {
-            let text = report_aim::write(found, output.style());
-            output.print(&text)?;
-        }
-        Format::Markdown => output.print(&report_aim::write_markdown(found))?,
-        Format::Json => json::write(found, output.results())?,
-        Format::Csv => report_aim::write_csv(found, output.results())?,
-    }
-    output.draw(&session.problems())?;
-    Ok(standing(session))
-}
-
-// ---- compare ----
-
-fn compare(session: &mut Session, format: Format, output: &mut Output) -> io::Result<u8> {
-    let (found, problems) = session.compare();
-    match format {
-        Format::Text => {
-            let text = report_compare::write(&found, output.style());
-            output.print(&text)?;
-        }
-        Format::Markdown => output.print(&report_compare::write_markdown(&found))?,
-        Format::Json => json::write(&found, output.results())?,
-        Format::Csv => report_compare::write_csv(&found, output.results())?,
-    }
-    output.draw(&problems)?;
-    let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
-    Ok(if serious { PROBLEMS } else { WELL })
-}
-
-// ---- diff ----
-
-fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
-    let both = opened_both(&on.file, other, on.options).and_then(|(mut one, mut two)| {
-        prepare_both(&mut one, &mut two, on.case.as_deref(), &on.set)?;
-        Ok((one, two))
-    });
-    let (one, two) = match both {
-        Ok(both) => both,
-        Err(refusal) => return refused(&refusal, output),
-    };
-    let found = one.diff(&two, &Progress::begin());
-    write_diff(&found, on.format, output)?;
-    output.draw(&one.problems())?;
-    output.draw(&two.problems())?;
-    Ok(worse(standing(&one), standing(&two)))
-}
-
-fn opened_both(one: &Path, other: &Path, options: Options) -> Result<(Session, Session), Refusal> {
-    if is_standard_input(one) && is_standard_input(other) {
-        let refusal = Refusal::new("standard input can be read only once");
-        return Err(refusal.help("name a file for one of the two"));
-    }
-    Ok((opened(one, options)?, opened(other, options)?))
-}
-
-/// Case and trials in both worksheets; what only one of them has is refused.
-fn prepare_both(one: &mut Session, other: &mut Session, case: Option<&str>, set: &[String]) -> Result<(), Refusal> {
-    if let Some(case) = case {
-        let known = |session: &Session| case == "base" || session.sheet().names().case(case).is_some();
-        match (known(one), known(other)) {
-            (false, true) => one.put_in_case(case)?,
-            (true, false) => other.put_in_case(case)?,
-            _ => {}
-        }
-    }
-    for text in set {
-        let name = text.split('=').next().unwrap_or("").trim();
-        let known = |session: &Session| session.sheet().names().get(name).is_some();
-        let lacking = match (known(one), known(other)) {
-            (false, true) => one.name(),
-            (true, false) => other.name(),
-            _ => continue,
-        };
-        let refusal = Refusal::new(format!(
-            "there is no `{name}` in {lacking}, and `--set` holds a value in both"
-        ));
-        return Err(refusal.help("leave it out, or give both worksheets the same name for it"));
-    }
-    prepared(one, case, set)?;
-    prepared(other, case, set)
-}
-
-fn write_diff(found: &Diff, format: Format, output: &mut Output) -> io::Result<()> {
-    match format {
-        Format::Text => {
-            let text = report_diff::write(found, output.style());
-            output.print(&text)
-        }
-        Format::Markdown => output.print(&report_diff::write_markdown(found)),
-        Format::Json => json::write(found, output.results()),
-        Format::Csv => report_diff::write_csv(found, output.results()),
-    }
 }
 
 // ---- check ----
@@ -551,6 +382,23 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
             Ok(WELL)
         }
         Err(refusal) => refused(&refusal, output),
+    }
+}
+
+// ---- manual ----
+
+fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
+    let shown = folder.display();
+    match setup::manual(folder) {
+        Ok(pages) => {
+            output.print(&format!("Wrote {pages} pages to {shown}.\n"))?;
+            Ok(WELL)
+        }
+        Err(trouble) => {
+            let message = format!("the manual can't be written to `{shown}`: {}", plain(&trouble));
+            output.complain(&message, None)?;
+            Ok(USAGE)
+        }
     }
 }
 

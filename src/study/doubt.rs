@@ -114,6 +114,7 @@ pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
     };
     let parts = match &standing {
         Standing::Straight(combined) => gatherer.parts(cell, combined.standard),
+        Standing::Exact if sheet.status(cell) != Status::Known => gatherer.without_sensitivity(),
         Standing::Exact => gatherer.parts(cell, 0.0),
         Standing::ByDraws => gatherer.without_sensitivity(),
         Standing::Rows(_) => Vec::new(),

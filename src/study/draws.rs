@@ -274,7 +274,9 @@ fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Draws
         seed: drawing.asked.seed,
         met,
         figures: figures(&mut values),
-        straight: lined.then(|| interval(&mut straight)),
+        straight: lined
+            .then(|| interval(&mut straight))
+            .filter(|(low, high)| low.is_finite() && high.is_finite()),
     }
 }
 

@@ -67,10 +67,11 @@ fn zeros(points: &[Point], first: usize, last: usize, look: &mut impl FnMut(f64)
     let (from, _) = points.get(first)?;
     let (to, _) = points.get(last)?;
     let before = first.checked_sub(1).and_then(|before| points.get(before));
-    let low = before.map_or(*from, |(outside, _)| edge(*from, *outside, look));
+    let run = first < last;
+    let low = before.map_or(*from, |(outside, _)| edge(*from, *outside, run, look));
     let high = points
         .get(last + 1)
-        .map_or(*to, |(outside, _)| edge(*to, *outside, look));
+        .map_or(*to, |(outside, _)| edge(*to, *outside, run, look));
     let wide = first < last || low < *from || high > *to;
     Some(if wide {
         Found::Stretch(low, high)
@@ -79,13 +80,14 @@ fn zeros(points: &[Point], first: usize, last: usize, look: &mut impl FnMut(f64)
     })
 }
 
-/// How far zero goes on from inside; no further where a sixteenth of the way isn't zero.
-fn edge(inside: f64, outside: f64, look: &mut impl FnMut(f64) -> Option<f64>) -> f64 {
-    let near = inside + (outside - inside) / 16.0;
-    if look(near) != Some(0.0) {
+/// How far zero goes on from inside. A single place, that may be where a line crosses, is all
+/// there is where a small part of the way isn't zero.
+fn edge(inside: f64, outside: f64, run: bool, look: &mut impl FnMut(f64) -> Option<f64>) -> f64 {
+    let near = [16.0, 1024.0].map(|part| inside + (outside - inside) / part);
+    if !run && near.into_iter().all(|place| look(place) != Some(0.0)) {
         return inside;
     }
-    let (mut inside, mut outside) = (near, outside);
+    let (mut inside, mut outside) = (inside, outside);
     for _ in 0..MOST_STEPS {
         let middle = inside + (outside - inside) / 2.0;
         if (outside - inside).abs() <= FINE * middle.abs() {

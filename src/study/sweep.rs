@@ -5,6 +5,7 @@
 
 use crate::number::Number;
 use crate::sheet::Sheet;
+use crate::sheet::lanes::vector::{Lane, Marks};
 use crate::sheet::names::CellId;
 
 use super::Watch;
@@ -17,32 +18,56 @@ const LEAST_CELLS: usize = 100;
 /// From so many values on, a sweep runs over blocks of them.
 pub const DENSE: usize = 400;
 
-/// Single values of cells over the values of an input, in binary numbers; `None` where
-/// there is none. The input's own tolerance is set aside.
-pub fn over_blocks(sheet: &mut Sheet, input: CellId, values: &[Number], cells: &[CellId]) -> Vec<Vec<Option<f64>>> {
+/// A value beside the one asked for lies this part of it away: further than binary
+/// numbers err, nearer than anything a worksheet tells apart.
+const BESIDE: f64 = 1e-13;
+/// An answer that changes by more than this part beside a value bends or jumps there.
+const SETTLED: f64 = 1e-9;
+
+/// Single values of cells over the values of an input, in binary numbers. `None` where there
+/// is none, and where it can't be told so: beside a jump, as a rounded number has, only exact
+/// decimals tell on which side a value lies. `None` for all where blocks gain nothing, and
+/// where `watch` stops it. The input's own tolerance is set aside.
+pub fn over_blocks(
+    sheet: &mut Sheet,
+    input: CellId,
+    values: &[Number],
+    cells: &[CellId],
+    watch: &dyn Watch,
+) -> Option<Vec<Vec<Option<f64>>>> {
     let mut varied = Varied::new(sheet, input);
-    let Some(first) = values.first() else {
-        return vec![Vec::new(); cells.len()];
-    };
-    let sheet = varied.at(*first);
-    let plan = sheet.lanes_over(input, cells);
-    let values = vec![values.iter().map(|value| value.to_f64()).collect::<Vec<f64>>()];
-    let count = values.iter().map(Vec::len).sum();
-    let values = vec![values];
-    let mut worker = plan.worker();
-    let mut found = vec![Vec::with_capacity(count); cells.len()];
-    let mut from = 0;
-    while from < count {
-        let now = plan.block().min(count - from);
-        worker.run(&values, from, now);
-        for (place, found) in found.iter_mut().enumerate() {
-            let (lane, failed) = worker.found(place);
-            let lane = lane.iter().take(now).enumerate();
-            found.extend(lane.map(|(draw, value)| (!failed.has(draw)).then_some(*value)));
-        }
-        from += now;
+    let plan = varied.at(*values.first()?).lanes_over(input, cells);
+    if plan.makes_tables() {
+        return None;
     }
-    found
+    let values: Vec<f64> = values.iter().map(|value| value.to_f64()).collect();
+    let widest = values.iter().fold(0.0, |most: f64, value| most.max(value.abs()));
+    let mut worker = plan.worker();
+    let mut found = vec![Vec::with_capacity(values.len()); cells.len()];
+    for block in values.chunks(plan.block().max(1)) {
+        if !watch.goes_on(0, values.len()) {
+            return None;
+        }
+        let mut run = |by: f64| {
+            let nudged = block.iter().map(|value| value + by * widest).collect();
+            worker.run(&[vec![nudged]], 0, block.len());
+            let places = 0..cells.len();
+            places.map(|place| worker.found(place)).collect::<Vec<_>>()
+        };
+        let (below, here, above) = (run(-BESIDE), run(0.0), run(BESIDE));
+        for (((found, below), here), above) in found.iter_mut().zip(&below).zip(&here).zip(&above) {
+            found.extend((0..block.len()).map(|draw| settled([below, here, above], draw)));
+        }
+    }
+    Some(found)
+}
+
+/// The value in the middle, where the other two are as good as the same.
+fn settled(three: [&(Lane, Marks); 3], draw: usize) -> Option<f64> {
+    let [below, here, above] = three.map(|(lane, failed)| lane.get(draw).filter(|_| !failed.has(draw)));
+    let (below, here, above) = (*below?, *here?, *above?);
+    let near = |beside: f64| (beside - here).abs() <= SETTLED * here.abs();
+    (near(below) && near(above)).then_some(here)
 }
 
 /// Where the two sides of each expectation's comparison meet or pass, in the order of the
@@ -55,7 +80,7 @@ pub fn turns(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         return Vec::new();
     }
     let places = match values.len() > DENSE {
-        true => places_of_turns(sheet, input, values, &limits),
+        true => places_of_turns(sheet, input, values, &limits, watch),
         false => places(values),
     };
     let count = places.len();
@@ -95,11 +120,19 @@ fn places(values: &[Number]) -> Vec<f64> {
 }
 
 /// A few places over all of many values, and those between which an expectation turns.
-fn places_of_turns(sheet: &mut Sheet, input: CellId, values: &[Number], limits: &[Limit]) -> Vec<f64> {
+fn places_of_turns(
+    sheet: &mut Sheet,
+    input: CellId,
+    values: &[Number],
+    limits: &[Limit],
+    watch: &dyn Watch,
+) -> Vec<f64> {
     let mut checks: Vec<CellId> = limits.iter().map(|limit| limit.check).collect();
     checks.dedup();
-    let verdicts = over_blocks(sheet, input, values, &checks);
-    let step = values.len().div_ceil(LEAST_CELLS);
+    let verdicts = over_blocks(sheet, input, values, &checks, watch);
+    let least = if verdicts.is_some() { LEAST_CELLS } else { DENSE };
+    let verdicts = verdicts.unwrap_or_default();
+    let step = values.len().div_ceil(least);
     let turns = |place: usize| {
         let turned = |verdicts: &Vec<Option<f64>>| verdicts.get(place) != verdicts.get(place + 1);
         place + 1 < values.len() && verdicts.iter().any(turned)

@@ -17,7 +17,7 @@ use crate::unit::{Kind, Unit};
 
 use super::super::change::{Flip, signed_part};
 use super::super::diff::{Answer, Apart, Diff, Renamed, Side as Told, Sort};
-use super::super::digits::Form;
+use super::super::digits::{Form, round_to};
 use super::super::model::{Shown, Value};
 use super::super::sweep::Named;
 use super::super::visible::sentence;
@@ -504,6 +504,11 @@ impl Measure {
         let form = form(kind, clock);
         let (one, two) = stands((a, shown.0), (b, &other), form);
         let words = super::gap(kind, clock, (a, shown.0), (b, &other)).map(|gap| gap.words());
+        let exact = shown.0.uncertainty.is_none() && shown.1.uncertainty.is_none();
+        let place = one
+            .place
+            .max(two.place)
+            .filter(|place| !exact || !cuts(answer, (a, b), *place));
         Some(match kind {
             Kind::TimeOfDay | Kind::Moment => Measure {
                 unit: "h".to_owned(),
@@ -515,14 +520,14 @@ impl Measure {
             Kind::Quantity(unit) => Measure {
                 unit: unit.interval().to_string(),
                 form,
-                place: one.place.max(two.place),
+                place,
                 scale: Number::ONE,
                 words,
             },
             _ => Measure {
                 unit: unit_text(kind),
                 form,
-                place: one.place.max(two.place),
+                place,
                 scale: Number::ONE,
                 words,
             },
@@ -533,6 +538,13 @@ impl Measure {
         let scaled = part.div(self.scale).unwrap_or(part);
         signed_part(scaled, self.place, &self.unit, self.form)
     }
+}
+
+/// Whether a place that shows both answers to their last digit, as of 5 and 8, would round
+/// their difference's parts of 1.5 each.
+fn cuts(answer: &study::Answer, (a, b): (Number, Number), place: i32) -> bool {
+    let cut = |value: Number| round_to(value, place) != value;
+    !cut(a) && !cut(b) && answer.shares.parts.iter().any(|(_, part)| cut(*part))
 }
 
 /// The unit in which an answer's parts stand: times differ in seconds.

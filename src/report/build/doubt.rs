@@ -32,6 +32,8 @@ use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_en
 /// The digits of a spread and of a sensitivity for a reader.
 const SPREAD_DIGITS: u32 = 2;
 const SENSITIVITY_DIGITS: u32 = 3;
+/// The most sources that have a bar of their own.
+const MOST_BARS: usize = 8;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
@@ -239,7 +241,9 @@ impl Teller<'_> {
             shown: self.shown(),
             exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
             remarks: self.remarks(),
+            chart: None,
         };
+        told.chart = self.shares(&told.lines);
         if !known {
             return told;
         }
@@ -581,6 +585,33 @@ impl Teller<'_> {
             (least, most) if least == most => most,
             (least, most) => format!("{least} … {most}"),
         }
+    }
+
+    /// The greatest shares as bars, and what the rest come to.
+    fn shares(&self, lines: &[Line]) -> Option<Chart> {
+        let shared: Vec<(&str, f64)> = lines
+            .iter()
+            .filter_map(|line| Some((line.name.as_str(), line.share.filter(|share| *share > 0.0)?)))
+            .collect();
+        let (first, rest) = shared.split_at_checked(MOST_BARS).unwrap_or((&shared, &[]));
+        let rest: f64 = rest.iter().map(|(_, share)| share).sum();
+        let rest = (rest > 0.0).then_some(("all others", rest));
+        let bars: Vec<(&str, f64)> = first.iter().copied().chain(rest).collect();
+        if bars.is_empty() {
+            return None;
+        }
+        let labels: Vec<String> = bars.iter().map(|(name, _)| (*name).to_owned()).collect();
+        let values: Vec<Option<Number>> = bars
+            .iter()
+            .map(|(_, share)| {
+                Number::from_f64(share * 100.0)
+                    .ok()
+                    .map(|share| share.round_significant(3))
+            })
+            .collect();
+        let title = format!("What makes {} uncertain", self.name());
+        let share = super::super::chart::Measure::plain("share of the variance", "%");
+        Some(Chart::bars(&title, &share, &labels, &values))
     }
 
     // ---- what was drawn ----

@@ -120,7 +120,7 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         cautions: Vec::new(),
         asked: values.len(),
     };
-    let over_blocks = OverBlocks::of(sheet, input, values, &cells, &swept.answers);
+    let mut over_blocks = OverBlocks::of(sheet, (input, &cells), values, &swept.answers, watch);
     let mut troubles = Troubles::default();
     let mut seen = vec![Seen::default(); cells.len()];
     let mut varied = Varied::new(sheet, input);
@@ -140,6 +140,7 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         }
         let sheet = varied.at(*value);
         let (row, doubts) = row(sheet, input, *value, &cells, options, &mut swept.cautions);
+        over_blocks = over_blocks.filter(|known| known.agrees(sheet, &cells, done));
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
             seen.heights.push(number_of(sheet, *cell));
             seen.half_widths.push(half_width(doubt));
@@ -170,13 +171,13 @@ struct OverBlocks {
 }
 
 impl OverBlocks {
-    /// `None` where there are few values, or an answer is a column.
+    /// `None` where there are few values, an answer is a column, or blocks gain nothing.
     fn of(
         sheet: &mut Sheet,
-        input: CellId,
+        (input, cells): (CellId, &[CellId]),
         values: &[Number],
-        cells: &[CellId],
         answers: &[Answer],
+        watch: &dyn Watch,
     ) -> Option<OverBlocks> {
         let column = |cell: &CellId| sheet.shape(*cell).is_some_and(|shape| shape.column);
         if values.len() <= DENSE || cells.iter().any(column) {
@@ -184,7 +185,7 @@ impl OverBlocks {
         }
         let moved = cells.iter().zip(answers).filter(|(_, answer)| answer.moved);
         let moved: Vec<CellId> = moved.map(|(cell, _)| *cell).collect();
-        let mut found = over_blocks(sheet, input, values, &moved).into_iter();
+        let mut found = over_blocks(sheet, input, values, &moved, watch)?.into_iter();
         let answers = answers
             .iter()
             .map(|answer| if answer.moved { found.next() } else { None });
@@ -203,6 +204,17 @@ impl OverBlocks {
             }
         };
         self.answers.iter().map(one).collect()
+    }
+
+    /// Whether a row worked out exactly says the same; it may lie beside a jump that no
+    /// value of the input crosses.
+    fn agrees(&self, sheet: &Sheet, cells: &[CellId], place: usize) -> bool {
+        let numbers = self.row(place).unwrap_or_default();
+        let mut pairs = cells.iter().zip(numbers);
+        pairs.all(|(cell, number)| match (number, number_of(sheet, *cell)) {
+            (Some(number), Some(exact)) => number.agrees_with(exact),
+            _ => true,
+        })
     }
 }
 

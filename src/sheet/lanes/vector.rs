@@ -422,7 +422,7 @@ fn same(out: &mut Lane, value: f64) -> bool {
 
 /// Whether exact decimals could hold it.
 #[inline(always)]
-fn can_be_held(value: f64) -> bool {
+pub fn can_be_held(value: f64) -> bool {
     value.abs() <= LARGEST
 }
 

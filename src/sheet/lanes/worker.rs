@@ -13,6 +13,7 @@ use super::super::machine::{Failure, Machine};
 use super::super::names::CellId;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
 use super::{Asked, How, Lanes, Planned};
+use crate::number::Trouble;
 
 type Cells = Vec<Option<f64>>;
 
@@ -172,7 +173,9 @@ impl Worker<'_> {
     fn cell(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>) {
         let doubtful = match &planned.how {
             How::Source(value, source, standard) => {
-                self.source(planned.kept, (*value, *standard), stretch.deviates(*source));
+                if !self.source(planned.kept, (*value, *standard), stretch.deviates(*source)) {
+                    self.refuse_source(place, planned, stretch.count);
+                }
                 Doubtful::None
             }
             How::Block(tape) => self.block(tape, &planned.needs),
@@ -188,11 +191,38 @@ impl Worker<'_> {
         }
     }
 
-    fn source(&mut self, kept: usize, (value, standard): (f64, f64), deviates: &[f64]) {
+    /// Puts a source's values into its lane; whether all of them can be held.
+    fn source(&mut self, kept: usize, (value, standard): (f64, f64), deviates: &[f64]) -> bool {
+        let mut unheld = 0;
         if let Some(lane) = self.lanes.all.get_mut(kept) {
             for (number, deviate) in lane.iter_mut().zip(deviates) {
                 *number = value + standard * deviate;
+                unheld |= u64::from(!vector::can_be_held(*number));
             }
+        }
+        unheld == 0
+    }
+
+    /// Leaves out the draws in which an input is beyond what can be held.
+    #[cold]
+    fn refuse_source(&mut self, place: usize, planned: &Planned, count: usize) {
+        let lane = self
+            .lanes
+            .all
+            .get(planned.kept)
+            .into_iter()
+            .flat_map(|lane| lane.iter());
+        let beyond = lane.take(count).enumerate();
+        for (draw, _) in beyond.filter(|(_, value)| !vector::can_be_held(**value)) {
+            self.any_failed = true;
+            if let Some(marks) = self.failed.get_mut(place) {
+                marks.mark(draw);
+            }
+        }
+        if self.met.is_none() {
+            let cell = CellId(planned.cell);
+            let failure = Failure::Complaint(Box::new(Trouble::TooLarge.into()), planned.code.start);
+            self.met = Some(Met { cell, failure });
         }
     }
 
@@ -226,6 +256,11 @@ impl Worker<'_> {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
+            }
+            if self.machine.context.pass == Pass::Quiet {
+                // what was kept for an earlier draw must not stand for this one
+                self.kept.get_mut(draw).into_iter().for_each(BTreeMap::clear);
+                return;
             }
             if self.met.is_none() && failure != Failure::Waits {
                 let cell = CellId(planned.cell);

@@ -1,0 +1,123 @@
+//! Studies on the command line: opened, with case and trials as asked, written as asked.
+//!
+//! Start reading at [`study`].
+
+use std::io;
+use std::path::Path;
+
+use crate::report::build::Options;
+use crate::report::json;
+use crate::report::model::Severity;
+use crate::report::study::Study;
+use crate::session::{Refusal, Session};
+
+use super::super::arguments::{Format, On};
+use super::super::output::Output;
+use super::super::progress::Progress;
+use super::super::{PROBLEMS, WELL};
+use super::{is_standard_input, opened, prepared, refused, standing, with_session, worse};
+
+/// What a study finds on a worksheet, and the worksheet's problems; gives back the exit code.
+///
+/// # Errors
+/// Those of the output.
+pub fn study<T: Study>(
+    on: &On,
+    output: &mut Output,
+    find: impl FnOnce(&mut Session) -> Result<T, Refusal>,
+) -> io::Result<u8> {
+    with_session(&on.file, on.options, output, |mut session, output| {
+        match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| find(&mut session)) {
+            Ok(found) => {
+                write(&found, on.format, output)?;
+                output.draw(&session.problems())?;
+                Ok(standing(&session))
+            }
+            Err(refusal) => refused(&refusal, output),
+        }
+    })
+}
+
+fn write(found: &impl Study, format: Format, output: &mut Output) -> io::Result<()> {
+    match format {
+        Format::Text => {
+            let text = found.text(output.style());
+            output.print(&text)
+        }
+        Format::Markdown => output.print(&found.markdown()),
+        Format::Json => json::write(found, output.results()),
+        Format::Csv => found.csv(output.results()),
+    }
+}
+
+/// The base and every case, with the problems of all of them.
+///
+/// # Errors
+/// Those of the output.
+pub fn compare(on: &On, output: &mut Output) -> io::Result<u8> {
+    with_session(&on.file, on.options, output, |mut session, output| {
+        if let Err(refusal) = prepared(&mut session, on.case.as_deref(), &on.set) {
+            return refused(&refusal, output);
+        }
+        let (found, problems) = session.compare();
+        write(&found, on.format, output)?;
+        output.draw(&problems)?;
+        let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
+        Ok(if serious { PROBLEMS } else { WELL })
+    })
+}
+
+/// Two worksheets by meaning.
+///
+/// # Errors
+/// Those of the output.
+pub fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
+    let both = opened_both(&on.file, other, on.options).and_then(|(mut one, mut two)| {
+        prepare_both(&mut one, &mut two, on.case.as_deref(), &on.set)?;
+        Ok((one, two))
+    });
+    let (one, two) = match both {
+        Ok(both) => both,
+        Err(refusal) => return refused(&refusal, output),
+    };
+    let found = one.diff(&two, &Progress::begin());
+    write(&found, on.format, output)?;
+    output.draw(&one.problems())?;
+    output.draw(&two.problems())?;
+    Ok(worse(standing(&one), standing(&two)))
+}
+
+fn opened_both(one: &Path, other: &Path, options: Options) -> Result<(Session, Session), Refusal> {
+    if is_standard_input(one) && is_standard_input(other) {
+        let refusal = Refusal::new("standard input can be read only once");
+        return Err(refusal.help("name a file for one of the two"));
+    }
+    Ok((opened(one, options)?, opened(other, options)?))
+}
+
+/// Case and trials in both worksheets; what only one of them has is refused.
+fn prepare_both(one: &mut Session, other: &mut Session, case: Option<&str>, set: &[String]) -> Result<(), Refusal> {
+    if let Some(case) = case {
+        let known = |session: &Session| case == "base" || session.sheet().names().case(case).is_some();
+        match (known(one), known(other)) {
+            (false, true) => one.put_in_case(case)?,
+            (true, false) => other.put_in_case(case)?,
+            _ => {}
+        }
+    }
+    for text in set {
+        let name = text.split('=').next().unwrap_or("").trim();
+        let known = |session: &Session| session.sheet().names().get(name).is_some();
+        let lacking = match (known(one), known(other)) {
+            (false, true) => one.name(),
+            (true, false) => other.name(),
+            _ => continue,
+        };
+        let refusal = Refusal::new(format!(
+            "there is no `{name}` in {lacking}, and `--set` holds a value in both"
+        ));
+        return Err(refusal.help("leave it out, or give both worksheets the same name for it"));
+    }
+    prepared(one, case, set)?;
+    prepared(other, case, set)
+}
