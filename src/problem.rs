@@ -74,8 +74,20 @@ pub struct Problem {
     pub labels: Vec<Label>,
     /// One thing to do, where one thing would mend it.
     pub help: Option<String>,
+    /// What would mend it by itself, where that is certain; several where it can be
+    /// read in several ways.
+    pub mends: Vec<Mend>,
     /// The cell of another file, where the trouble is there.
     pub file: Option<FilePlace>,
+}
+
+/// A replacement that mends a problem: with it the problem is gone.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Mend {
+    /// What is replaced; empty where something is put in.
+    pub place: Place,
+    /// By what.
+    pub text: String,
 }
 
 impl Problem {
@@ -89,6 +101,7 @@ impl Problem {
             label: String::new(),
             labels: Vec::new(),
             help: None,
+            mends: Vec::new(),
             file: None,
         }
     }
@@ -111,6 +124,15 @@ impl Problem {
     /// With the one thing to do.
     pub fn help(mut self, text: impl Into<String>) -> Problem {
         self.help = Some(text.into());
+        self
+    }
+
+    /// With a replacement that mends it, inside the item that it is about.
+    pub fn mend(mut self, span: Span, text: impl Into<String>) -> Problem {
+        self.mends.push(Mend {
+            place: Place::new(self.place.item, span),
+            text: text.into(),
+        });
         self
     }
 

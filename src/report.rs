@@ -18,6 +18,7 @@ pub mod diff;
 pub mod digits;
 pub mod doubt;
 pub mod drawing;
+pub mod handout;
 pub mod json;
 pub mod language;
 mod layout;

@@ -22,11 +22,17 @@ use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
 use crate::unit::Kind;
 
+mod about;
+pub mod completion;
 pub mod doubt;
 pub mod edit;
+pub mod editor;
 pub mod file;
+mod handout;
 mod lints;
+pub mod outline;
 mod plot;
+pub mod pointing;
 mod rename;
 pub mod starters;
 mod study;

@@ -2,7 +2,7 @@
 //!
 //! The command line reads arguments in [`arguments`] and runs them in
 //! [`command`]; the interactive session talks in [`conversation`], on a terminal
-//! through [`interactive`]. Nothing here decides anything about worksheets, and
+//! through [`interactive`]; an editor is answered in [`editor`]. Nothing here decides anything about worksheets, and
 //! nothing outside prints. Start reading at [`run`].
 
 use std::ffi::OsString;
@@ -11,9 +11,11 @@ use std::io::{self, ErrorKind};
 pub mod arguments;
 pub mod command;
 pub mod conversation;
+pub mod editor;
 mod interactive;
 pub mod output;
 mod progress;
+mod setup;
 
 use output::Output;
 

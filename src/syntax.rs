@@ -23,4 +23,4 @@ mod words;
 pub use edit::{Change, Touched};
 pub use parse::{parse, parse_item, parse_typed};
 pub use tree::{Item, Node, Worksheet};
-pub use words::is_reserved;
+pub use words::{inner_words, is_reserved, openings};

@@ -58,12 +58,17 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rust_decimal", &["number.rs"]),
     ("rustyline", &["shell/interactive.rs"]),
     ("clap", &["shell/"]),
+    ("clap_complete", &["shell/setup.rs"]),
+    ("clap_mangen", &["shell/setup.rs"]),
+    ("lsp_server", &["shell/editor.rs", "shell/editor/"]),
+    ("lsp_types", &["shell/editor.rs", "shell/editor/"]),
     ("tempfile", &["session.rs", "session/", "shell/"]),
     ("rand_pcg", &["study/streams.rs"]),
     ("rand_distr", &["study/streams.rs"]),
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
+    ("maud", &["report/handout/"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 

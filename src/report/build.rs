@@ -24,8 +24,8 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Awaited, Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Uncertainty,
-    Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table,
+    Uncertainty, Value, ValueType,
 };
 use super::moment;
 use super::place;
@@ -35,6 +35,8 @@ pub mod chart;
 pub mod compare;
 pub mod diff;
 pub mod doubt;
+pub mod handout;
+mod math;
 mod table;
 pub mod vary;
 pub mod why;
@@ -101,6 +103,17 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
 pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
     let appraisal = sheet.appraise([cell]);
     one_entry(sheet, cell, options, &appraisal, None)
+}
+
+/// A table as the report has it, by its place among the sheet's tables.
+pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
+    table::table(sheet, index, options)
+}
+
+/// The cautions that these cells give rise to, each once.
+pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
+    let appraisal = sheet.appraise(cells.iter().copied());
+    cautions(sheet, &appraisal.cautions)
 }
 
 /// The answers in file order.

@@ -17,8 +17,8 @@ pub fn write(report: &Report) -> String {
     answers(&mut text, report);
     checks(&mut text, report);
     cautions(&mut text, report);
-    for section in &report.sections {
-        self::section(&mut text, report, section);
+    for (number, section) in report.sections.iter().enumerate() {
+        self::section(&mut text, report, number, section);
     }
     problems(&mut text, report);
     text
@@ -59,8 +59,8 @@ fn title(text: &mut String, report: &Report) {
     if let Some(line) = report.problem_line() {
         paragraph(text, &format!("**{line}**"));
     }
-    for prose in report.introduction() {
-        paragraph(text, &escaped(prose));
+    for prose in report.opening() {
+        paragraph(text, &without_markers(coded(prose)));
     }
 }
 
@@ -69,7 +69,7 @@ fn answers(text: &mut String, report: &Report) {
         return;
     }
     heading(text, 2, "Answers");
-    push(text, "| | | value | rests on |");
+    push(text, "| answer | | value | rests on |");
     push(text, "|---|---|---:|---|");
     for answer in report.answers() {
         let _ = writeln!(
@@ -101,7 +101,7 @@ fn check_line(check: &Check) -> String {
     let mut line = format!("- {} {verdict}", code(&check.text));
     for told in check.message.iter().chain(&check.remark) {
         line.push_str(": ");
-        line.push_str(&escaped(&sentence(told)));
+        line.push_str(&coded(&sentence(told)));
     }
     line
 }
@@ -112,18 +112,18 @@ fn cautions(text: &mut String, report: &Report) {
     }
     heading(text, 2, "Cautions");
     for caution in &report.cautions {
-        let said = escaped(&sentence(&caution.text));
+        let said = coded(&sentence(&caution.text));
         let source = escaped(&caution.source);
-        push(text, &format!("- **{}** {said} *{source}*", escaped(&caution.code)));
+        push(text, &format!("- **{}**: {said} *{source}*", escaped(&caution.code)));
     }
     for closing in report.closing() {
         paragraph(text, &format!("**{closing}**"));
     }
 }
 
-fn section(text: &mut String, report: &Report, section: &Section) {
+fn section(text: &mut String, report: &Report, number: usize, section: &Section) {
     let shown = |part: &&Part| !matches!(part, Part::Check(_));
-    let mut parts = report.body(section).iter().filter(shown).peekable();
+    let mut parts = report.below_opening(number, section).iter().filter(shown).peekable();
     if parts.peek().is_none() {
         return;
     }
@@ -135,7 +135,7 @@ fn section(text: &mut String, report: &Report, section: &Section) {
         let is_entry = matches!(part, Part::Entry(_));
         if is_entry && !in_table {
             rest(text);
-            push(text, "| | value | | |");
+            push(text, "| name | value | known as | how, and from what |");
             push(text, "|---|---:|---|---|");
         }
         in_table = is_entry;
@@ -145,7 +145,7 @@ fn section(text: &mut String, report: &Report, section: &Section) {
 
 fn part(text: &mut String, report: &Report, part: &Part) {
     match part {
-        Part::Prose(prose) => paragraph(text, &escaped(prose)),
+        Part::Prose(prose) => paragraph(text, &without_markers(coded(prose))),
         Part::Entry(index) => {
             if let Some(entry) = report.entries.get(*index) {
                 push(text, &entry_row(entry));
@@ -219,12 +219,16 @@ fn table(text: &mut String, table: &Table) {
     } else {
         (0..table.rows()).collect()
     };
+    let told = table.rows_told(shown.len());
     for index in shown {
         let cells = table
             .columns
             .iter()
             .map(|column| escaped(column.shown.get(index).map_or("", String::as_str)));
         push(text, &row(cells));
+    }
+    if let Some(told) = told {
+        paragraph(text, &format!("*{}*", sentence(&told)));
     }
 }
 
@@ -255,18 +259,18 @@ fn problems(text: &mut String, report: &Report) {
     for problem in &report.problems {
         let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
         let place = escaped(&format!("{file}line {}", problem.line));
-        let said = escaped(&sentence(&problem.message));
+        let said = coded(&sentence(&problem.message));
         let help = problem
             .help
             .as_ref()
-            .map_or(String::new(), |help| format!(" Try: {}", escaped(&closed(help))));
+            .map_or(String::new(), |help| format!(" Try: {}", coded(&closed(help))));
         push(text, &format!("- {place} · {}: {said}{help}", escaped(&problem.code)));
     }
 }
 
 /// Text that stays text: every mark of the format is escaped, line ends become
 /// spaces and control characters become visible.
-pub(super) fn escaped(text: &str) -> String {
+pub fn escaped(text: &str) -> String {
     let mut shown = String::with_capacity(text.len() + 8);
     for c in visible(&text.replace(['\r', '\n'], " ")).chars() {
         match c {
@@ -282,6 +286,19 @@ pub(super) fn escaped(text: &str) -> String {
         }
     }
     without_markers(shown)
+}
+
+/// A text with what stands in backticks as code.
+fn coded(text: &str) -> String {
+    if text.matches('`').count() % 2 == 1 {
+        return escaped(text);
+    }
+    let pieces = text.split('`').enumerate();
+    let told = pieces.map(|(index, piece)| match index % 2 {
+        1 if !piece.is_empty() => code(piece),
+        _ => escaped(piece),
+    });
+    told.collect()
 }
 
 /// A row of a table.
@@ -306,7 +323,7 @@ fn without_markers(text: String) -> String {
 }
 
 /// Text as code: the fence is longer than any run of backticks inside.
-pub(super) fn code(text: &str) -> String {
+pub fn code(text: &str) -> String {
     let text = text.replace(['\r', '\n'], " ");
     let text = visible(&text);
     let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);

@@ -344,6 +344,15 @@ impl Table {
         shown
     }
 
+    /// Which rows those are, where not all of them: `15 of its 141 rows, evenly spaced`.
+    pub fn rows_told(&self, shown: usize) -> Option<String> {
+        let which = match self.made {
+            true => format!("{shown} of its {} rows, evenly spaced", self.rows()),
+            false => format!("the first {shown} of its {} rows", self.rows()),
+        };
+        (shown < self.rows()).then_some(which)
+    }
+
     /// The number of rows.
     pub fn rows(&self) -> usize {
         self.columns.first().map_or(0, |column| column.shown.len())
@@ -493,6 +502,28 @@ impl Report {
             false => 0,
         };
         section.parts.get(skipped..).unwrap_or(&[])
+    }
+
+    /// The prose right below the title, which opens a page.
+    pub fn opening(&self) -> impl Iterator<Item = &str> {
+        let count = self.opening_count(0);
+        let parts = self.sections.first().and_then(|section| section.parts.get(..count));
+        parts.unwrap_or(&[]).iter().filter_map(|part| match part {
+            Part::Prose(text) => Some(text.as_str()),
+            _ => None,
+        })
+    }
+
+    /// What the section of that number holds beside the opening.
+    pub fn below_opening<'a>(&self, number: usize, section: &'a Section) -> &'a [Part] {
+        section.parts.get(self.opening_count(number)..).unwrap_or(&[])
+    }
+
+    fn opening_count(&self, number: usize) -> usize {
+        let first = self.sections.first().filter(|_| number == 0);
+        let first = first.filter(|section| section.level == 0 || self.is_title(section));
+        let is_prose = |part: &&Part| matches!(part, Part::Prose(_));
+        first.map_or(0, |section| section.parts.iter().take_while(is_prose).count())
     }
 
     /// How many problems there are, lints left out.

@@ -23,7 +23,9 @@ mod functions;
 mod remarks;
 mod units;
 
-pub use functions::{caution_page, function_page, functions_between, functions_matching, functions_page, signature};
+pub use functions::{
+    caution_page, function_page, functions_between, functions_matching, functions_page, signature, signature_part,
+};
 pub use remarks::{REMARKS, RemarkHelp};
 pub use units::units_page;
 

@@ -76,8 +76,28 @@ pub struct RuleUsed {
     pub formula: String,
     /// The same with the values of this call; `None` where it isn't one.
     pub with_values: Option<String>,
-    /// Where it comes from and how good that is; empty for the worksheet's own.
-    pub source: String,
+    /// Where it comes from; nothing for the worksheet's own.
+    pub sources: Vec<SourceUsed>,
+}
+
+/// A source of a rule.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct SourceUsed {
+    /// The publication, or what it is.
+    pub title: &'static str,
+    /// How good it is, in words.
+    pub standing: &'static str,
+}
+
+impl RuleUsed {
+    /// Where it comes from and how good that is.
+    fn source(&self) -> String {
+        let told = |source: &SourceUsed| format!("{}; {}", source.title, source.standing);
+        match self.name.as_str() {
+            "" => "this worksheet's own".to_owned(),
+            _ => self.sources.iter().map(told).collect::<Vec<_>>().join(" · "),
+        }
+    }
 }
 
 /// A value in the machine format.
@@ -164,7 +184,7 @@ fn told(rule: &RuleUsed) -> String {
         .with_values
         .as_ref()
         .map_or(String::new(), |values| format!(" = {values}"));
-    let source = match rule.source.as_str() {
+    let source = match rule.source().as_str() {
         "" => String::new(),
         source => format!(" ({source})"),
     };
@@ -201,20 +221,26 @@ pub fn write_markdown(why: &Why) -> String {
         text.push_str(&format!("*Case {}*\n\n", escaped(case)));
     }
     for step in &why.steps {
-        text.push_str(&format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step))));
-        let formulas = [&step.formula, &step.substituted].into_iter().flatten();
-        for one in formulas.chain(&step.shown) {
-            text.push_str(&format!("- = {}\n", code(one)));
-        }
-        for one in &step.conversions {
-            text.push_str(&format!("- with {}\n", escaped(one)));
-        }
-        for rule in &step.rules {
-            text.push_str(&format!("- rule {}\n", escaped(&told(rule))));
-        }
+        text.push_str(&step_markdown(step));
         text.push('\n');
     }
     text.push_str(&format!("{}\n", escaped(&sentence(&closing(why)))));
+    text
+}
+
+/// One step, for a code host or an editor.
+pub fn step_markdown(step: &Step) -> String {
+    let mut text = format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step)));
+    let formulas = [&step.formula, &step.substituted].into_iter().flatten();
+    for one in formulas.chain(&step.shown) {
+        text.push_str(&format!("- = {}\n", code(one)));
+    }
+    for one in &step.conversions {
+        text.push_str(&format!("- with {}\n", escaped(one)));
+    }
+    for rule in &step.rules {
+        text.push_str(&format!("- rule {}\n", escaped(&told(rule))));
+    }
     text
 }
 

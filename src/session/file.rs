@@ -51,6 +51,14 @@ impl Source {
         Ok((source, text))
     }
 
+    /// A file whose text an editor holds.
+    pub(super) fn typed(path: &Path, text: &str) -> Source {
+        Source {
+            path: Some(path.to_owned()),
+            ..Source::nowhere(&shown_name(path), text, &[])
+        }
+    }
+
     /// A worksheet that stands in no file.
     pub(super) fn nowhere(name: &str, text: &str, enclosed: Enclosed) -> Source {
         Source {

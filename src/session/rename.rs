@@ -6,11 +6,12 @@
 
 use crate::problem::Severity;
 use crate::sheet::names::Named;
-use crate::syntax::tree::{Expression, ExpressionNode, Item, Node, TableContent, Value};
+use crate::syntax::tree::Node;
 use crate::syntax::{is_reserved, parse};
 use crate::text::Span;
 use crate::trade::registry::function;
 
+use super::pointing::Target;
 use super::{Outcome, Refusal, Session};
 
 /// What is renamed, which decides where it may stand.
@@ -88,12 +89,58 @@ impl Session {
         }
     }
 
-    /// One replacement from the first place to the last.
-    fn replace_all(&mut self, item: u32, new: &str, uses: &[Span]) {
+    /// Every place that a renaming touches, the name itself among them: what an
+    /// editor of the whole text replaces by itself.
+    ///
+    /// # Errors
+    /// Where there is no such name, or the new one can't be taken.
+    pub fn rename_places(&self, target: &Target, new: &str) -> Result<Vec<Span>, Refusal> {
+        let (renamed, item, old) = self.renamed_target(target)?;
+        self.check_new_name(new, renamed)?;
+        Ok(self.places(item, &self.uses(old, renamed)))
+    }
+
+    /// Whether what is pointed at can be renamed.
+    ///
+    /// # Errors
+    /// Why it can't.
+    pub fn can_be_renamed(&self, target: &Target) -> Result<(), Refusal> {
+        self.renamed_target(target).map(|_| ())
+    }
+
+    /// A case may share its name with an entry; what is pointed at tells them apart.
+    fn renamed_target<'a>(&self, target: &'a Target) -> Result<(Renamed, u32, &'a str), Refusal> {
+        match target {
+            Target::Name(name) if self.sheet.names().get(name).is_some() => {
+                let (renamed, item) = self.renamed(name)?;
+                Ok((renamed, item, name))
+            }
+            Target::Case(name) => {
+                let item = self.sheet.names().case(name).ok_or_else(|| self.no_name(name))?;
+                Ok((Renamed::Case, item, name))
+            }
+            Target::Name(name) => Err(self.no_name(name)),
+            Target::Column(..) => {
+                let message = "a column is renamed at its heading, where its table is kept";
+                Err(Refusal::new(message))
+            }
+            Target::Function(name) => Err(Refusal::new(format!("`{name}` is a function of the trade"))),
+            _ => Err(Refusal::new("no name of this worksheet stands here")),
+        }
+    }
+
+    /// The uses and the name itself, in the order of the text.
+    fn places(&self, item: u32, uses: &[Span]) -> Vec<Span> {
         let mut places = uses.to_vec();
         places.extend(self.own_place(item));
         places.sort_unstable();
         places.dedup();
+        places
+    }
+
+    /// One replacement from the first place to the last.
+    fn replace_all(&mut self, item: u32, new: &str, uses: &[Span]) {
+        let places = self.places(item, uses);
         let (Some(first), Some(last)) = (places.first(), places.last()) else {
             return;
         };
@@ -141,25 +188,13 @@ impl Session {
         self.stand(&standing);
     }
 
-    /// Every use of a name, as places in the text.
+    /// Every use of a name, as places in the text; cases have none.
     fn uses(&self, name: &str, renamed: Renamed) -> Vec<Span> {
-        let tree = self.sheet.tree();
-        let mut finder = Finder {
-            name,
-            renamed,
-            text: "",
-            start: 0,
-            found: Vec::new(),
-        };
         if renamed == Renamed::Case {
             return Vec::new();
         }
-        for (index, item) in tree.items.iter().enumerate() {
-            finder.text = tree.text_of(index);
-            finder.start = item.start as usize;
-            finder.item(item);
-        }
-        finder.found
+        let uses = self.marks(&Target::Name(name.to_owned())).into_iter();
+        uses.filter(|mark| !mark.defines).map(|mark| mark.span).collect()
     }
 
     /// What uses a name, each with its line.
@@ -222,112 +257,4 @@ fn is_name(word: &str) -> bool {
 fn mentions(text: &str, name: &str) -> bool {
     let mut words = text.split(|c: char| !c.is_alphanumeric() && c != '_');
     words.any(|word| word == name)
-}
-
-/// Finds the uses of one name in one item after another.
-struct Finder<'a> {
-    name: &'a str,
-    renamed: Renamed,
-    text: &'a str,
-    start: usize,
-    found: Vec<Span>,
-}
-
-impl Finder<'_> {
-    fn item(&mut self, item: &Item) {
-        match &item.node {
-            Node::Entry(entry) => self.value(entry.value.as_ref()),
-            Node::Expect(expect) => expect.condition.iter().for_each(|condition| self.expression(condition)),
-            Node::Table(table) => {
-                if let Some(TableContent::Function(call)) = &table.content {
-                    self.expression(call);
-                }
-            }
-            Node::Case(case) => {
-                for line in &case.lines {
-                    if self.renamed == Renamed::Entry && &*line.name.text == self.name {
-                        self.note(line.name.span);
-                    }
-                    self.value(line.value.as_ref());
-                }
-            }
-            Node::Plot(plot) => {
-                self.expression(&plot.vertical);
-                self.expression(&plot.horizontal);
-            }
-            Node::Rule(rule) if self.renamed == Renamed::Rule => {
-                rule.body.iter().for_each(|body| self.expression(body));
-                let defaults = rule
-                    .parameters
-                    .iter()
-                    .filter_map(|parameter| parameter.default.as_ref());
-                defaults.for_each(|default| self.expression(default));
-            }
-            _ => {}
-        }
-    }
-
-    fn value(&mut self, value: Option<&Value>) {
-        if let Some(Value::Given { expression, .. }) = value {
-            self.expression(expression);
-        }
-    }
-
-    /// An entry, or a table as a whole: `draw_down_time(night)`.
-    fn may_stand_alone(&self) -> bool {
-        matches!(self.renamed, Renamed::Entry | Renamed::Table)
-    }
-
-    fn expression(&mut self, expression: &Expression) {
-        match &expression.node {
-            ExpressionNode::Name(name) if self.may_stand_alone() && **name == *self.name => {
-                self.note(expression.span);
-            }
-            ExpressionNode::Column(names) if self.renamed == Renamed::Table && &*names.0.text == self.name => {
-                self.note(names.0.span);
-            }
-            ExpressionNode::Unary(_, inner) => self.expression(inner),
-            ExpressionNode::Binary(_, _, sides) => {
-                self.expression(&sides.0);
-                self.expression(&sides.1);
-            }
-            ExpressionNode::Comparison(comparison) => {
-                self.expression(&comparison.first);
-                comparison.links.iter().for_each(|(_, _, side)| self.expression(side));
-            }
-            ExpressionNode::Call(call) => {
-                if self.renamed == Renamed::Rule && &*call.name.text == self.name {
-                    self.note(call.name.span);
-                }
-                call.arguments
-                    .iter()
-                    .for_each(|argument| self.expression(&argument.value));
-            }
-            ExpressionNode::If(parts) => {
-                for part in [&parts.0, &parts.1, &parts.2] {
-                    self.expression(part);
-                }
-            }
-            _ => {}
-        }
-    }
-
-    /// Takes the name out of a span that parentheses may have widened.
-    fn note(&mut self, span: Span) {
-        let text = span.of(self.text);
-        let around = |c: char| c.is_whitespace() || matches!(c, '(' | ')');
-        let start = text.len() - text.trim_start_matches(around).len();
-        let word = text.trim_matches(around);
-        if word == self.name || same_name(word, self.name) {
-            let start = span.start as usize + start;
-            self.found
-                .push(Span::new(start, start + word.len()).shifted(self.start));
-        }
-    }
-}
-
-/// Whether a word written in another Unicode form is the name.
-fn same_name(word: &str, name: &str) -> bool {
-    let parsed = parse(format!("assumed {word} = 1"));
-    matches!(parsed.items.first().map(|item| &item.node), Some(Node::Entry(entry)) if &*entry.name.text == name)
 }

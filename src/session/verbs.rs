@@ -177,6 +177,22 @@ It ends with 0 whether or not they differ, with 1 where either has problems.\n\n
 tarebook diff claim.tare claim-corrected.tare",
     },
     Verb {
+        name: "handout",
+        command: Some("tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N]"),
+        typed: Some("handout OUT.html [blank]"),
+        summary: "the worksheet as one page to print, read and hand on",
+        detail: "One HTML file that loads nothing and runs nothing: the answers first, then the worksheet from top to bottom \
+with its formulas laid out, values put in, tables, charts, the cases side by side, cautions in full, numbered sources, and \
+what the numbers do not cover. It prints on Letter and A4. The page names the case and the trials that it was made with.\n\n\
+With `--blank`, in the session `blank`, what is worked out is left to the reader, with room to write, and an answer key \
+stands on a page of its own at the end.\n\n\
+OUT.html may be new, or a handout made before, which is replaced; nothing else is ever written over. On the command line the \
+page goes to standard output without `-o`, unless that is a terminal. It ends with 1 where the worksheet has problems; the \
+page is made all the same, and tells them.\n\n    \
+tarebook handout ridge.tare -o ridge.html\n    \
+tarebook handout ridge.tare --blank -o ridge-exercise.html",
+    },
+    Verb {
         name: "plot",
         command: None,
         typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
@@ -302,6 +318,36 @@ tarebook check my-run.tare",
         detail: "The file is written again with one space where words meet, and entries that follow each other get their \
 `=` and their sources under each other, as tables get their bars. Its meaning stays. Lines with problems are left as they are. With `--check` nothing is written, and it ends with 1 \
 where something would change. `-` tidies standard input to standard output.",
+    },
+    Verb {
+        name: "serve",
+        command: Some("tarebook serve"),
+        typed: None,
+        summary: "answers an editor while a worksheet is written in it",
+        detail: "For text editors that speak the language server protocol: they start it and talk to it over its standard \
+input and output. It marks problems and unmet expectations as they are typed, offers mends, completes names, units, \
+functions and their parameters, shows what stands behind a name, leads to where it is defined and used, renames, folds \
+and tidies. `grammar/editors.md` says how an editor is told of it.\n\n\
+The settings are `tarebook.case`, the case that is worked out, and `tarebook.values`, whether values stand behind the \
+lines. It ends with 0 where the editor took leave in order, and else with 1.",
+    },
+    Verb {
+        name: "completions",
+        command: Some("tarebook completions SHELL"),
+        typed: None,
+        summary: "what makes a command shell complete verbs, options and their values",
+        detail: "SHELL is `bash`, `elvish`, `fish`, `powershell` or `zsh`. It is printed, and goes where that shell looks for \
+such files: kinds of starters, codes and files are completed too.\n\n    \
+tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook",
+    },
+    Verb {
+        name: "manual",
+        command: Some("tarebook manual FOLDER"),
+        typed: None,
+        summary: "writes the manual as pages for `man`, one for each verb",
+        detail: "The folder is made where it isn't there; pages that are there are written anew.\n\n    \
+tarebook manual ~/.local/share/man/man1\n    \
+man tarebook-show",
     },
     Verb {
         name: "functions",

@@ -112,7 +112,15 @@ impl Sheet {
                 let message = format!("nothing here is named `{}`", line.name.text);
                 let problem = Problem::new(Code::UnknownName, message, place);
                 Err(Box::new(match self.names.nearest(&line.name.text) {
-                    Some(near) => problem.help(format!("write `{near}`, if that is meant")),
+                    Some(near) => {
+                        let problem = problem.help(format!("write `{near}`, if that is meant"));
+                        let input =
+                            matches!(self.names.get(near), Some(Named::Cell(cell)) if self.names.is_input(cell));
+                        match input {
+                            true => problem.mend(line.name.span, near),
+                            false => problem,
+                        }
+                    }
                     None => problem,
                 }))
             }
@@ -200,7 +208,13 @@ impl Checker<'_> {
                     }
                     _ => help,
                 };
-                self.problem(code, message, value.span, help)
+                let mend = match (code, wanted) {
+                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) if unit != crate::unit::Unit::ONE => {
+                        self.with_unit(value.span, unit)
+                    }
+                    _ => None,
+                };
+                self.mendable(code, message, value.span, help, mend)
             }
         }
     }

@@ -193,7 +193,11 @@ impl<'a> Checker<'a> {
             .label(format!("asks for {}", describe(target)))
             .also(self.place(value.span), format!("is {}", describe(found)));
         problem.help = help;
-        problem
+        let bare = found == Kind::Quantity(Unit::ONE) && self.frames.is_empty();
+        match self.with_unit(value.span, wanted.unit).filter(|_| bare) {
+            Some((span, text)) => problem.mend(span, text),
+            None => problem,
+        }
     }
 
     /// A dB literal that nothing asked to be a difference is a level.
@@ -264,12 +268,9 @@ impl<'a> Checker<'a> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
         let line = self.line(item);
         let message = format!("an input takes a constant, and `{name}` (line {line}) is another entry");
-        self.problem(
-            Code::NotConstant,
-            message,
-            span,
-            Some("begin this line with `worked`".to_owned()),
-        )
+        let mend = self.worked_instead();
+        let help = Some("begin this line with `worked`".to_owned());
+        self.mendable(Code::NotConstant, message, span, help, mend)
     }
 
     pub(super) fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
@@ -279,7 +280,9 @@ impl<'a> Checker<'a> {
         }
         let near = self.suggest(name);
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
-        self.problem(Code::UnknownName, format!("nothing here is named `{name}`"), span, help)
+        let mend = near.and_then(|near| self.instead(span, name, near));
+        let message = format!("nothing here is named `{name}`");
+        self.mendable(Code::UnknownName, message, span, help, mend)
     }
 
     /// The nearest name; looked for only so often, since it walks over all of them.
@@ -342,12 +345,14 @@ impl<'a> Checker<'a> {
         }
         let broken = shape.broken.iter().map(|name| &**name);
         let names: Vec<&str> = shape.columns.iter().map(|known| &*known.0).chain(broken).collect();
-        let help = match crate::text::nearest(&column.text, names.iter().copied()) {
+        let near = crate::text::nearest(&column.text, names.iter().copied());
+        let mend = near.map(|near| (column.span, near.to_owned()));
+        let help = match near {
             Some(near) => format!("write `{}.{near}`, if that is meant", table.text),
             None => format!("its columns are {}", listed(&names)),
         };
         let message = format!("table `{}` has no column `{}`", table.text, column.text);
-        self.problem(Code::UnknownColumn, message, column.span, Some(help))
+        self.mendable(Code::UnknownColumn, message, column.span, Some(help), mend)
     }
 
     fn no_table(&mut self, table: &Name) -> Option<Typed> {
@@ -357,12 +362,9 @@ impl<'a> Checker<'a> {
         }
         let near = self.suggest(&table.text);
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
-        self.problem(
-            Code::UnknownName,
-            format!("no table here is named `{}`", table.text),
-            table.span,
-            help,
-        )
+        let mend = near.map(|near| (table.span, near.to_owned()));
+        let message = format!("no table here is named `{}`", table.text);
+        self.mendable(Code::UnknownName, message, table.span, help, mend)
     }
 
     fn negate(&mut self, inner: &'a Expression, span: Span) -> Option<Typed> {
@@ -592,6 +594,50 @@ impl<'a> Checker<'a> {
         let mut problem = Problem::new(code, message, self.place(span));
         problem.help = help;
         self.reported(problem)
+    }
+
+    /// The same, with a piece of this item's own text that a replacement mends.
+    pub(super) fn mendable<T>(
+        &mut self,
+        code: Code,
+        message: String,
+        span: Span,
+        help: Option<String>,
+        mend: Option<(Span, String)>,
+    ) -> Option<T> {
+        let mut problem = Problem::new(code, message, self.place(span));
+        problem.help = help;
+        // Inside a rule the piece stands in another item.
+        if let Some((span, text)) = mend.filter(|_| self.frames.is_empty()) {
+            problem = problem.mend(span, text);
+        }
+        self.reported(problem)
+    }
+
+    /// A name in place of the one at a span, which parentheses may have widened.
+    pub(super) fn instead(&self, span: Span, name: &str, meant: &str) -> Option<(Span, String)> {
+        let at = span.start as usize + self.written(span).find(name)?;
+        Some((Span::new(at, at + name.len()), meant.to_owned()))
+    }
+
+    /// A unit behind a number that is written as one, and as nothing more.
+    pub(super) fn with_unit(&self, span: Span, unit: Unit) -> Option<(Span, String)> {
+        let written = self.written(span);
+        let digits = written.strip_prefix('-').unwrap_or(written);
+        let is_number = digits.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'_'));
+        let begins = digits.starts_with(|c: char| c.is_ascii_digit());
+        (is_number && begins).then(|| (span, format!("{written} {unit}")))
+    }
+
+    /// `worked` in place of the word that opens this line, where it opens an input
+    /// without a tolerance.
+    fn worked_instead(&self) -> Option<(Span, String)> {
+        let text = self.text.trim_start_matches('\u{feff}');
+        let start = self.text.len() - text.len();
+        let word = text.split_whitespace().next()?;
+        let opens = matches!(word, "measured" | "quoted" | "assumed") && text.starts_with(word);
+        let exact = !text.contains('±') && !text.contains("+/-");
+        (opens && exact).then(|| (Span::new(start, start + word.len()), "worked".to_owned()))
     }
 
     /// A problem at an operator, with each side named and, for entries, its line.

@@ -68,12 +68,11 @@ impl<'a> Checker<'a> {
             Some(near) => format!("write `{near}(…)`, if that is meant"),
             None => "`tarebook functions` lists them".to_owned(),
         };
-        self.problem(
-            Code::UnknownFunction,
-            format!("there is no function or rule `{}`", name.text),
-            name.span,
-            Some(help),
-        )
+        let mend = near
+            .filter(|_| &*name.text != "csv")
+            .map(|near| (name.span, near.to_owned()));
+        let message = format!("there is no function or rule `{}`", name.text);
+        self.mendable(Code::UnknownFunction, message, name.span, Some(help), mend)
     }
 
     fn function_call(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Typed> {
@@ -152,12 +151,14 @@ impl<'a> Checker<'a> {
             return Some(index);
         }
         let names: Vec<&str> = function.parameters.iter().map(|parameter| parameter.name).collect();
-        let help = match nearest(&label.text, names.iter().copied()) {
+        let near = nearest(&label.text, names.iter().copied());
+        let mend = near.map(|near| (label.span, near.to_owned()));
+        let help = match near {
             Some(near) => format!("write `{near}:`, if that is meant"),
             None => format!("its parameters are {}", listed(&names)),
         };
         let message = format!("`{}` has no parameter `{}`", function.name, label.text);
-        self.problem(Code::ArgumentName, message, label.span, Some(help))
+        self.mendable(Code::ArgumentName, message, label.span, Some(help), mend)
     }
 
     fn too_many<T>(&mut self, function: &'static Function, call: &Call) -> Option<T> {
@@ -366,6 +367,11 @@ impl<'a> Checker<'a> {
             }
             _ => help,
         };
+        if let (Code::BareNumber, Kind::Quantity(unit), true) = (code, wanted, given && self.frames.is_empty())
+            && let Some((span, text)) = self.with_unit(value.span, unit).filter(|_| unit != Unit::ONE)
+        {
+            problem = problem.mend(span, text);
+        }
         if let Node::Cell(cell) = value.node
             && self.frames.is_empty()
         {

@@ -8,7 +8,7 @@
 use crate::problem::Code;
 use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node as TreeNode, Rule};
 use crate::text::Span;
-use crate::unit::Kind;
+use crate::unit::{Kind, Unit};
 
 use super::check::{Checker, Frame, describe, is_decibel, listed};
 use super::check_call::plural;
@@ -173,7 +173,9 @@ impl<'a> Checker<'a> {
                 } else {
                     help
                 };
-                self.problem(code, message, value.span, help)
+                let bare = code == Code::BareNumber && wanted.unit != Unit::ONE;
+                let mend = self.with_unit(value.span, wanted.unit).filter(|_| bare);
+                self.mendable(code, message, value.span, help, mend)
             }
         }
     }

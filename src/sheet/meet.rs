@@ -219,7 +219,10 @@ impl Checker<'_> {
         let message = format!("{what}: {} and {}", describe(left.kind), describe(right.kind));
         let mut problem = self.two_sided(code, message, place, &[left, right]);
         problem.help = help.or_else(|| self.bare_help(left, right));
-        problem
+        match self.bare_mend(left, right).filter(|_| self.frames.is_empty()) {
+            Some((span, text)) => problem.mend(span, text),
+            None => problem,
+        }
     }
 
     fn bare_help(&self, left: &Typed, right: &Typed) -> Option<String> {
@@ -231,6 +234,19 @@ impl Checker<'_> {
         match bare.node {
             Node::Constant(value) => Some(format!("write `{value} {unit}`")),
             _ => Some(format!("give `{}` a unit where it is defined", self.written(bare.span))),
+        }
+    }
+
+    /// A bare number that meets a quantity, with that unit behind it.
+    fn bare_mend(&self, left: &Typed, right: &Typed) -> Option<(Span, String)> {
+        match (left.kind, right.kind) {
+            (Kind::Quantity(one), Kind::Quantity(unit)) if one == Unit::ONE && !unit.is_point() => {
+                self.with_unit(left.span, unit)
+            }
+            (Kind::Quantity(unit), Kind::Quantity(one)) if one == Unit::ONE && !unit.is_point() => {
+                self.with_unit(right.span, unit)
+            }
+            _ => None,
         }
     }
 

@@ -235,14 +235,20 @@ impl InRule<'_> {
         } else {
             format!("rule `{}` has no parameter `{name}`", self.rule.name.text)
         };
-        let help = match nearest(name, parameters.iter().copied()) {
+        let near = nearest(name, parameters.iter().copied());
+        let help = match near {
             Some(near) => format!("write `{near}`, if that is meant"),
             None if matches!(self.names.get(name), Some(Named::Table(_))) => {
                 "make what it needs of the table a parameter, such as its last time".to_owned()
             }
             None => format!("add `{name}` to its parameters"),
         };
-        Some(Problem::new(Code::UnknownName, message, Place::new(self.item, part.span)).help(help))
+        let problem = Problem::new(Code::UnknownName, message, Place::new(self.item, part.span)).help(help);
+        // Parentheses may have widened the place of the name.
+        Some(match near.filter(|_| part.span.len() == name.len()) {
+            Some(near) => problem.mend(part.span, near),
+            None => problem,
+        })
     }
 
     fn no_column(self, part: &Expression) -> Problem {
@@ -257,7 +263,9 @@ impl InRule<'_> {
         let message = format!("there is no function or rule `{}`", name.text);
         let problem = Problem::new(Code::UnknownFunction, message, Place::new(self.item, name.span));
         Some(match nearest(&name.text, functions().map(|function| function.name)) {
-            Some(near) => problem.help(format!("write `{near}(…)`, if that is meant")),
+            Some(near) => problem
+                .help(format!("write `{near}(…)`, if that is meant"))
+                .mend(name.span, near),
             None => problem,
         })
     }

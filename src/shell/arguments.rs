@@ -1,6 +1,6 @@
 //! The command line's arguments, read into a [`Request`].
 //!
-//! The only file that names `clap`. Verbs, usage and help come from the list of
+//! Verbs, usage and help come from the list of
 //! verbs; what is wrong with a call is said in our own words. Start reading at
 //! [`read`].
 
@@ -13,6 +13,7 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
 use crate::report::build::Options;
+use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::style::{Letters, Style};
 use crate::session::doubt::{self, DoubtAsked};
@@ -21,6 +22,9 @@ use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
 use super::{USAGE, WELL};
+
+/// The command shells that completions are written for.
+const SHELLS: [&str; 5] = ["bash", "elvish", "fish", "powershell", "zsh"];
 
 /// How a report is written.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -81,6 +85,8 @@ pub enum Request {
     Sweep(On, SweepAsked),
     /// `tarebook aim FILE ANSWER=VALUE`
     Aim(On, AimAsked),
+    /// `tarebook handout FILE`
+    Handout(On, HandoutAsked),
     /// `tarebook diff FILE FILE`: the first, and the second
     Diff(On, PathBuf),
     /// `tarebook new [KIND [FILE]]`
@@ -97,6 +103,12 @@ pub enum Request {
         /// `--check`
         check: bool,
     },
+    /// `tarebook serve`
+    Serve,
+    /// `tarebook completions SHELL`
+    Completions(String),
+    /// `tarebook manual FOLDER`
+    Manual(PathBuf),
     /// `tarebook functions [WORD | UNIT UNIT]`
     Functions(Vec<String>),
     /// `tarebook units [WORD]`
@@ -118,6 +130,15 @@ pub struct On {
     pub format: Format,
     /// `--digits`
     pub options: Options,
+}
+
+/// The page that is asked for.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct HandoutAsked {
+    /// `-o`; none is standard output.
+    pub file: Option<PathBuf>,
+    /// `--blank`
+    pub form: Form,
 }
 
 /// Why there is no request.
@@ -177,7 +198,8 @@ fn program() -> Command {
     program
 }
 
-fn verb(name: &'static str) -> Command {
+/// A verb with its arguments, without a word on them.
+pub(super) fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
         "open" => command.args([file(), plain()]),
@@ -218,6 +240,17 @@ fn verb(name: &'static str) -> Command {
             value("varying", "INPUT").required(true),
             value("between", "A B").num_args(2),
         ])),
+        "handout" => command.args([
+            file(),
+            Arg::new("o")
+                .short('o')
+                .value_name("OUT")
+                .value_parser(clap::value_parser!(PathBuf)),
+            Arg::new("blank").long("blank").action(ArgAction::SetTrue),
+            case(),
+            set(),
+            digits(),
+        ]),
         "diff" => command.args(study([other_file()])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
@@ -225,6 +258,17 @@ fn verb(name: &'static str) -> Command {
         ]),
         "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
+        "serve" => command,
+        "completions" => command.arg(
+            Arg::new("SHELL")
+                .required(true)
+                .value_parser(PossibleValuesParser::new(SHELLS)),
+        ),
+        "manual" => command.arg(
+            Arg::new("FOLDER")
+                .required(true)
+                .value_parser(clap::value_parser!(PathBuf)),
+        ),
         "functions" => command.arg(words(0..=2)),
         _ => command.arg(words(0..=1)),
     }
@@ -353,6 +397,23 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 },
             },
         ),
+        "handout" => Request::Handout(
+            On {
+                file: path(),
+                case: text(matches, "case"),
+                set: texts(matches, "set"),
+                format: Format::Text,
+                options: chosen_digits(matches),
+            },
+            HandoutAsked {
+                file: matches.get_one::<PathBuf>("o").cloned(),
+                form: if matches.get_flag("blank") {
+                    Form::Blank
+                } else {
+                    Form::Full
+                },
+            },
+        ),
         "compare" => Request::Compare(chosen_on(matches)),
         "diff" => Request::Diff(
             chosen_on(matches),
@@ -376,6 +437,9 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             file: path(),
             check: matches.get_flag("check"),
         },
+        "serve" => Request::Serve,
+        "completions" => Request::Completions(text(matches, "SHELL").unwrap_or_default()),
+        "manual" => Request::Manual(matches.get_one::<PathBuf>("FOLDER").cloned().unwrap_or_default()),
         "functions" => Request::Functions(texts(matches, "WORD")),
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
         _ => Request::Help(texts(matches, "WORD").into_iter().next()),

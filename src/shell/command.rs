@@ -9,8 +9,8 @@ use crate::report::build::Options;
 use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
-use crate::report::{csv, json, markdown, pages, terminal};
-use crate::session::file::{read_stream, read_text, write_new, write_whole};
+use crate::report::{csv, handout, json, markdown, pages, terminal};
+use crate::session::file::{plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
@@ -18,11 +18,13 @@ use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
 use crate::unit::Unit;
 
-use super::arguments::{Format, Request};
+use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
+use super::editor;
 use super::interactive::Terminal;
 use super::output::Output;
 use super::progress::Progress;
+use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 mod study;
@@ -69,9 +71,23 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Sweep(on, asked) => study(on, output, |session| session.sweep(asked, &Progress::begin())),
         Request::Aim(on, asked) => study(on, output, |session| session.aim(asked)),
         Request::Diff(on, other) => diff(on, other, output),
+        Request::Handout(on, asked) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set) {
+                    Ok(()) => handed_out(&mut session, asked, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Serve => editor::serve(output),
+        Request::Completions(shell) => {
+            setup::completions(shell, output.results())?;
+            Ok(WELL)
+        }
+        Request::Manual(folder) => manual(folder, output),
         Request::Functions(words) => page(functions(words, output.style()), output),
         Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
@@ -196,6 +212,25 @@ fn standing(session: &Session) -> u8 {
         true => PROBLEMS,
         false => WELL,
     }
+}
+
+// ---- handout ----
+
+fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) -> io::Result<u8> {
+    match asked.file.as_deref().filter(|file| !is_standard_input(file)) {
+        Some(file) => match session.write_handout(file, asked.form) {
+            Ok(outcome) => output.print(&format!("{}.\n", outcome.told.join(". ")))?,
+            Err(refusal) => return refused(&refusal, output),
+        },
+        None if asked.file.is_none() && io::stdout().is_terminal() => {
+            let help = "`-o OUT.html` writes it into a file";
+            output.complain("a handout is a page, and this is a terminal", Some(help))?;
+            return Ok(USAGE);
+        }
+        None => output.print(&handout::write(&session.handout(asked.form)))?,
+    }
+    output.draw(&session.problems())?;
+    Ok(standing(session))
 }
 
 // ---- check ----
@@ -345,6 +380,23 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
             Ok(WELL)
         }
         Err(refusal) => refused(&refusal, output),
+    }
+}
+
+// ---- manual ----
+
+fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
+    let shown = folder.display();
+    match setup::manual(folder) {
+        Ok(pages) => {
+            output.print(&format!("Wrote {pages} pages to {shown}.\n"))?;
+            Ok(WELL)
+        }
+        Err(trouble) => {
+            let message = format!("the manual can't be written to `{shown}`: {}", plain(&trouble));
+            output.complain(&message, None)?;
+            Ok(USAGE)
+        }
     }
 }
 

@@ -19,6 +19,7 @@ use crate::session::edit::goes_on;
 use crate::session::trial::Answered;
 use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
+use crate::syntax::openings;
 use crate::text::nearest;
 
 use super::output::spoken;
@@ -26,11 +27,6 @@ use verbs::{caution_codes, head};
 
 /// So many problems are drawn at once.
 const MOST_DRAWN: usize = 3;
-
-/// The words that open an entry.
-const OPENINGS: [&str; 9] = [
-    "measured", "quoted", "assumed", "worked", "answer", "expect", "rule", "table", "case",
-];
 
 /// What reading a line came to.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -302,7 +298,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         if typed_verb(word).is_some() && !(word == "case" && opens_case(rest)) {
             return self.verb(word, rest);
         }
-        if OPENINGS.contains(&word) {
+        if is_opening(word) {
             return self.entry(trimmed);
         }
         if trimmed.starts_with(['#', '>']) {
@@ -406,7 +402,7 @@ fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     let (word, _) = first_word(line);
     let unhelped = refusal.problems.iter().all(|problem| problem.help.is_none());
     let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);
-    let openings = OPENINGS.iter().copied();
+    let openings = openings().filter(|word| is_opening(word));
     match nearest(word, verbs.chain(openings)) {
         Some(near) if unhelped => refusal.help(format!("write `{near}`, if that is meant")),
         _ => refusal,
@@ -422,7 +418,7 @@ fn path(text: &str) -> PathBuf {
     }
 }
 
-/// The words that open an entry, for completion.
-pub(super) fn openings() -> impl Iterator<Item = &'static str> {
-    OPENINGS.into_iter()
+/// Whether a word opens an entry; `plot` is a verb here.
+fn is_opening(word: &str) -> bool {
+    word != "plot" && openings().any(|opening| opening == word)
 }

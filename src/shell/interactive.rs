@@ -18,15 +18,10 @@ use rustyline::history::FileHistory;
 use rustyline::validate::Validator;
 use rustyline::{CompletionType, Config, Context, Editor, Helper};
 
-use crate::report::pages::signature;
 use crate::session::Session;
-use crate::session::verbs::VERBS;
-use crate::sheet::names::Named;
-use crate::syntax::tree::Node;
-use crate::trade::registry::{function, functions};
-use crate::unit::symbol::{Symbol, symbols};
+use crate::session::completion::{Typing, Vocabulary, offers, open_signature, word_start};
 
-use super::conversation::{Lines, Reply, openings};
+use super::conversation::{Lines, Reply};
 
 /// So many lines are remembered.
 const HISTORY: usize = 2000;
@@ -112,182 +107,15 @@ fn history_file() -> Option<PathBuf> {
 
 /// What completes and hints.
 struct Assistant {
-    names: Vec<String>,
-    columns: Vec<String>,
-    cases: Vec<String>,
-    sections: Vec<String>,
-    rules: Vec<(String, String)>,
+    known: Vocabulary,
 }
 
 impl Assistant {
     fn of(session: &Session) -> Assistant {
-        let sheet = session.sheet();
-        let tree = sheet.tree();
-        let mut assistant = Assistant {
-            names: Vec::new(),
-            columns: Vec::new(),
-            cases: sheet.cases().iter().map(|case| case.name.clone()).collect(),
-            sections: Vec::new(),
-            rules: Vec::new(),
-        };
-        for (name, named) in sheet.names().all() {
-            match named {
-                Named::Rule(item) => assistant.rules.extend(rule_head(session, name, item)),
-                _ => assistant.names.push(name.to_owned()),
-            }
-            if let Named::Table(place) = named {
-                let table = sheet.tables().get(place as usize);
-                let slots = table.into_iter().flat_map(|table| table.columns.iter());
-                let columns = slots.filter_map(|slot| sheet.table_column(*slot));
-                assistant
-                    .columns
-                    .extend(columns.map(|column| format!("{name}.{}", column.name)));
-            }
-        }
-        for (index, item) in tree.items.iter().enumerate() {
-            if let Node::Heading(heading) = &item.node {
-                assistant
-                    .sections
-                    .push(heading.title.of(tree.text_of(index)).to_owned());
-            }
-        }
-        for list in [&mut assistant.names, &mut assistant.columns, &mut assistant.sections] {
-            list.sort_unstable();
-        }
-        assistant
-    }
-
-    /// The words that may stand where the word being typed stands.
-    fn candidates(&self, before: &str, word: &str) -> Vec<Pair> {
-        let mut pairs = Vec::new();
-        let mut offer = |shown: &str, put: String| {
-            if shown.to_lowercase().starts_with(&word.to_lowercase()) {
-                pairs.push(Pair {
-                    display: shown.to_owned(),
-                    replacement: put,
-                });
-            }
-        };
-        if in_brackets(before) || behind_number(before) {
-            let units: Vec<&str> = symbols()
-                .filter(|unit| offered(unit, word))
-                .map(Symbol::shown)
-                .collect();
-            let exact = units.iter().any(|unit| unit.starts_with(word));
-            let fits = |unit: &&&str| !exact || unit.starts_with(word);
-            units
-                .iter()
-                .filter(fits)
-                .for_each(|unit| offer(unit, (*unit).to_owned()));
-            return pairs;
-        }
-        let verb = before.split_whitespace().next().unwrap_or("");
-        match verb {
-            "" => {
-                let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);
-                verbs.for_each(|verb| offer(verb, verb.to_owned()));
-                openings()
-                    .filter(|word| *word != "case")
-                    .for_each(|word| offer(word, format!("{word} ")));
-            }
-            "case" => {
-                offer("base", "base".to_owned());
-                self.cases.iter().for_each(|case| offer(case, case.clone()));
-                return pairs;
-            }
-            "show" => self.sections.iter().for_each(|section| offer(section, section.clone())),
-            "help" => VERBS.iter().for_each(|verb| offer(verb.name, verb.name.to_owned())),
-            _ => {}
-        }
-        if let Some(call) = open_call(before) {
-            parameters(&call)
-                .iter()
-                .for_each(|name| offer(name, format!("{name}: ")));
-        }
-        self.names
-            .iter()
-            .chain(&self.columns)
-            .for_each(|name| offer(name, name.clone()));
-        self.rules.iter().for_each(|(name, _)| offer(name, format!("{name}(")));
-        functions().for_each(|function| offer(function.name, format!("{}(", function.name)));
-        pairs.dedup_by(|one, other| one.replacement == other.replacement);
-        pairs
-    }
-}
-
-/// Whether a unit is worth offering: there are many currencies, and few are meant.
-fn offered(unit: &Symbol, word: &str) -> bool {
-    !unit.is_currency() || word.chars().count() > 1
-}
-
-/// A rule's name with its parameters as they are written.
-fn rule_head(session: &Session, name: &str, item: u32) -> Option<(String, String)> {
-    let text = session.sheet().tree().text_of(item as usize);
-    let from = text.find('(')?;
-    let to = text.find('=').map(|equals| text.get(..equals)).unwrap_or(Some(text))?;
-    let to = to.rfind(')').map_or(to.len(), |close| close + 1);
-    Some((name.to_owned(), format!("{name}{}", text.get(from..to)?)))
-}
-
-/// Whether what stands before opens a bracket that isn't closed.
-fn in_brackets(before: &str) -> bool {
-    before.rfind('[') > before.rfind(']')
-}
-
-/// Whether a number stands right before, so that a unit may follow.
-fn behind_number(before: &str) -> bool {
-    let trimmed = before.trim_end();
-    let last = trimmed
-        .rsplit(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '_')))
-        .next()
-        .unwrap_or("");
-    let ahead = trimmed.get(..trimmed.len() - last.len()).unwrap_or("");
-    last.starts_with(|c: char| c.is_ascii_digit()) && !ahead.ends_with(|c: char| c.is_alphanumeric() || c == '_')
-}
-
-/// The name before the parenthesis that is open at the end.
-fn open_call(before: &str) -> Option<String> {
-    let mut open = Vec::new();
-    for (at, c) in before.char_indices() {
-        match c {
-            '(' => open.push(at),
-            ')' => {
-                open.pop();
-            }
-            _ => {}
+        Assistant {
+            known: Vocabulary::of(session.sheet()),
         }
     }
-    let ahead = before.get(..open.pop()?)?;
-    let start = ahead.rfind(|c: char| !(c.is_alphanumeric() || c == '_'));
-    let start = start.map_or(0, |at| {
-        at + ahead
-            .get(at..)
-            .and_then(|rest| rest.chars().next())
-            .map_or(1, char::len_utf8)
-    });
-    let name = ahead.get(start..).filter(|name| !name.is_empty())?;
-    Some(name.to_owned())
-}
-
-fn parameters(call: &str) -> Vec<&'static str> {
-    let parameters = function(call).map_or(&[][..], |function| function.parameters);
-    parameters.iter().map(|parameter| parameter.name).collect()
-}
-
-/// Where the word that ends at the cursor begins.
-fn word_start(line: &str) -> usize {
-    let is_word = |c: char| c.is_alphanumeric() || matches!(c, '_' | '.' | '°' | '%' | '$');
-    let start = line.rfind(|c: char| !is_word(c));
-    let start = start.map_or(0, |at| {
-        at + line
-            .get(at..)
-            .and_then(|rest| rest.chars().next())
-            .map_or(1, char::len_utf8)
-    });
-    let word = line.get(start..).unwrap_or("");
-    // `20lb`: the unit begins behind the digits.
-    let digits = word.len() - word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.').len();
-    start + digits
 }
 
 impl Completer for Assistant {
@@ -300,7 +128,12 @@ impl Completer for Assistant {
             None => word_start(typed),
         };
         let (before, word) = typed.split_at_checked(start).unwrap_or((typed, ""));
-        Ok((start, self.candidates(before, word)))
+        let offers = offers(&self.known, Typing::Line, before, word).into_iter();
+        let pairs = offers.map(|offer| Pair {
+            display: offer.shown,
+            replacement: offer.put,
+        });
+        Ok((start, pairs.collect()))
     }
 }
 
@@ -324,14 +157,7 @@ impl Hinter for Assistant {
         if pos < line.len() {
             return None;
         }
-        let call = open_call(line)?;
-        let rule = || {
-            self.rules
-                .iter()
-                .find(|(name, _)| *name == call)
-                .map(|(_, head)| head.clone())
-        };
-        let head = function(&call).map(signature).or_else(rule)?;
+        let head = open_signature(&self.known, line)?.head;
         Some(Reminder(format!("   {head}")))
     }
 }

@@ -120,8 +120,13 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: usize) -> Vec<Step> {
     steps
 }
 
+/// One step each of several things, whatever they use.
+pub fn steps(sheet: &mut Sheet, things: &[Thing]) -> Vec<Step> {
+    things.iter().map(|thing| step(sheet, *thing, 0)).collect()
+}
+
 /// The table that a cell makes.
-fn table_of(sheet: &Sheet, cell: CellId) -> Option<u32> {
+pub fn table_of(sheet: &Sheet, cell: CellId) -> Option<u32> {
     let place = sheet.tables().iter().position(|table| table.cell == Some(cell))?;
     u32::try_from(place).ok()
 }
@@ -165,7 +170,7 @@ fn step(sheet: &mut Sheet, thing: Thing, depth: usize) -> Step {
 }
 
 /// The expression behind an item, and whether it is calculated rather than written down.
-fn formula_of(sheet: &Sheet, item: u32) -> Option<(Expression, bool)> {
+pub fn formula_of(sheet: &Sheet, item: u32) -> Option<(Expression, bool)> {
     match &sheet.tree().items.get(item as usize)?.node {
         Node::Entry(entry) => match entry.value.as_ref()? {
             Value::Given { expression, .. } => Some((expression.clone(), !entry.kind.is_input())),

@@ -331,7 +331,10 @@ fn no_name(reader: &mut Reader<'_>, cell: Span) -> Option<ColumnHeading> {
     let mut problem = reader.problem(Code::HeadingName, message, cell);
     let joined: String = name.split_whitespace().collect::<Vec<_>>().join("_");
     if tokens(Rule::heading, &joined).is_ok() {
-        problem = problem.help(format!("write `{joined}`"));
+        let from = cell.start as usize + before.find(name).unwrap_or(0);
+        problem = problem
+            .help(format!("write `{joined}`"))
+            .mend(Span::new(from, from + name.len()), joined);
     }
     reader.note(problem);
     Some(ColumnHeading {

@@ -49,7 +49,8 @@ fn heading(reader: &mut Reader<'_>, content: usize) -> Node {
         let span = Span::new(content, content + marks);
         let problem = reader
             .problem(Code::Unreadable, "headings go three deep", span)
-            .help("write `###`");
+            .help("write `###`")
+            .mend(span, "###");
         reader.note(problem);
         return Node::Broken;
     }

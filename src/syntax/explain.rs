@@ -29,6 +29,7 @@ struct Slip {
     message: String,
     span: Span,
     help: Option<String>,
+    mend: Option<(Span, String)>,
 }
 
 impl Slip {
@@ -38,6 +39,16 @@ impl Slip {
             message: message.into(),
             span,
             help: Some(help.into()),
+            mend: None,
+        }
+    }
+
+    /// With what its piece is replaced by.
+    fn mend(self, text: impl Into<String>) -> Slip {
+        let span = self.span;
+        Slip {
+            mend: Some((span, text.into())),
+            ..self
         }
     }
 }
@@ -65,7 +76,10 @@ pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &
         .unwrap_or_else(|| stop.anything());
     let mut problem = reader.problem(slip.code, slip.message, slip.span);
     problem.help = slip.help;
-    problem
+    match slip.mend {
+        Some((span, text)) => problem.mend(span, text),
+        None => problem,
+    }
 }
 
 /// A tolerance in a formula.
@@ -194,7 +208,21 @@ impl Stop<'_> {
         };
         let (before, rest, message, help) = HABITS.iter().find(fits)?;
         let span = Span::new(self.at - before.len(), self.at + rest.len());
-        Some(Slip::new(Code::Unreadable, *message, span, *help))
+        let slip = Slip::new(Code::Unreadable, *message, span, *help);
+        // Those that stand for one sign alone.
+        const SIGNS: [(&str, &str); 6] = [
+            ("==", "="),
+            ("=<", "<="),
+            ("=>", ">="),
+            ("**", "^"),
+            ("!=", "<>"),
+            (":=", "="),
+        ];
+        let written = format!("{before}{rest}");
+        Some(match SIGNS.iter().find(|(known, _)| *known == written) {
+            Some((_, meant)) => slip.mend(*meant),
+            None => slip,
+        })
     }
 
     /// Numbers written in other ways.
@@ -226,12 +254,14 @@ impl Stop<'_> {
             .filter(|part| !part.is_empty())
             .collect();
         let start = self.at - space - whole.len();
-        Some(Slip::new(
+        let meant = format!("{whole}_{}", groups.join("_"));
+        let slip = Slip::new(
             Code::NumberFormat,
             "digits are grouped with underscores, since a comma or a space is read in two ways",
             Span::new(start, self.at + written.len()),
-            format!("write `{whole}_{}`", groups.join("_")),
-        ))
+            format!("write `{meant}`"),
+        );
+        Some(slip.mend(meant))
     }
 
     /// `.5`, `5.`, `1__000`
@@ -246,12 +276,17 @@ impl Stop<'_> {
                 (false, true) => format!("write `{whole}.0`, or `{whole}`"),
                 (false, false) => "remove one point".to_owned(),
             };
-            return Some(Slip::new(
+            let slip = Slip::new(
                 Code::NumberFormat,
                 "a number has one point, with a digit on each side",
                 Span::new(start, self.at + 1 + digits.len()),
                 help,
-            ));
+            );
+            return Some(match (whole.is_empty(), digits.is_empty()) {
+                (true, _) => slip.mend(format!("0.{digits}")),
+                (_, true) => slip.mend(whole),
+                _ => slip,
+            });
         }
         let underscored = self.rest.starts_with('_') && !whole.is_empty();
         underscored.then(|| {
@@ -381,6 +416,7 @@ impl Stop<'_> {
             message,
             span: self.marked(),
             help: self.inner_if(),
+            mend: None,
         }
     }
 
@@ -504,7 +540,8 @@ pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
         let place = Span::new(content, content + word.len());
         let problem = reader
             .problem(Code::UnknownOpening, format!("no line begins with `{word}`"), place)
-            .help(format!("write `{known}`"));
+            .help(format!("write `{known}`"))
+            .mend(place, known);
         reader.note(problem);
         let stretch = Span::new(content + word.len(), whole.end as usize);
         return match opening {
@@ -519,7 +556,8 @@ fn dashes(reader: &mut Reader<'_>, whole: Span) -> Node {
     let text = whole.of(reader.text).trim_start_matches('-');
     let problem = reader
         .problem(Code::DoubleDash, "a remark needs a space after its two dashes", whole)
-        .help(format!("write `-- {text}`"));
+        .help(format!("write `-- {text}`"))
+        .mend(whole, format!("-- {text}"));
     reader.note(problem);
     Node::Broken
 }

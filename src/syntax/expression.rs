@@ -161,12 +161,13 @@ impl Reader<'_> {
             return Some(());
         }
         let over = left.span.of(self.text);
-        let help = match (&left.node, decimal_share(left, written)) {
-            (ExpressionNode::Number(_), Some(share)) => {
-                format!("write `{share}`, or `{over} / ({written})`")
-            }
-            _ => format!("write `{over} / ({written})` to divide by all of it"),
+        let apart = format!("{over} / ({written})");
+        let share = decimal_share(left, written).filter(|_| matches!(left.node, ExpressionNode::Number(_)));
+        let help = match &share {
+            Some(share) => format!("write `{share}`, or `{apart}`"),
+            None => format!("write `{apart}` to divide by all of it"),
         };
+        let both = left.span.to(right.span);
         let problem = self
             .problem(
                 Code::TwoReadings,
@@ -174,6 +175,8 @@ impl Reader<'_> {
                 place.to(right.span),
             )
             .help(help);
+        let mended = share.into_iter().chain([apart]);
+        let problem = mended.fold(problem, |problem, text| problem.mend(both, text));
         self.note(problem);
         None
     }
@@ -208,18 +211,22 @@ impl Reader<'_> {
         let written = base.span.of(self.text);
         let power = exponent.span.of(self.text);
         let as_unit = power.len() == 1 && power.bytes().all(|b| b.is_ascii_digit());
-        let help = if as_unit && !written.ends_with('%') {
-            format!("write `{written}{power}`, or `({written})^{power}`")
-        } else {
-            format!("write `({written})^{power}`")
+        let (unit, whole) = (format!("{written}{power}"), format!("({written})^{power}"));
+        let unit = Some(unit).filter(|_| as_unit && !written.ends_with('%'));
+        let help = match &unit {
+            Some(unit) => format!("write `{unit}`, or `{whole}`"),
+            None => format!("write `{whole}`"),
         };
+        let both = base.span.to(exponent.span);
         let problem = self
             .problem(
                 Code::TwoReadings,
                 "is the unit raised to a power, or the whole quantity?",
-                base.span.to(exponent.span),
+                both,
             )
             .help(help);
+        let mended = unit.into_iter().chain([whole]);
+        let problem = mended.fold(problem, |problem, text| problem.mend(both, text));
         self.note(problem);
         None
     }

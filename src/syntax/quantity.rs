@@ -15,6 +15,7 @@ use super::literal::{self, Fault};
 use super::parse::{Rule, Token};
 use super::reader::{Reader, parse_unit};
 use super::tree::{Expression, ExpressionNode, Tolerance, ToleranceForm, ToleranceOf, UnaryOperator};
+use super::words::is_blank;
 
 /// A number and the unit written after it.
 #[derive(Clone, Copy, Debug)]
@@ -146,7 +147,14 @@ impl Reader<'_> {
         let after = written.get(trouble.span.start as usize..).unwrap_or("");
         if before.is_empty() {
             let help = format!("to multiply, write `{value} * {written}`");
-            return self.unit_problem(trouble, start).help(help);
+            let apart = match self.text.get(..start) {
+                Some(before) if before.ends_with(is_blank) => "* ",
+                _ => " * ",
+            };
+            return self
+                .unit_problem(trouble, start)
+                .help(help)
+                .mend(Span::at(start), apart);
         }
         let product = before.trim_end_matches('(').ends_with('·');
         let (sign, word) = if product { ('·', '*') } else { ('/', '/') };
@@ -158,6 +166,10 @@ impl Reader<'_> {
         self.problem(Code::TwoReadings, message, place)
             .label("no unit")
             .help(format!("to calculate with it, write `{shown} {word} {opened}{after}`"))
+            .mend(
+                Span::new(start + known.len(), start + written.len()),
+                format!(" {word} {opened}{after}"),
+            )
     }
 
     /// `2 h 40 min`: one kind, falling size, all but the last whole. A quantity
@@ -262,7 +274,8 @@ impl Reader<'_> {
                 let unit = unit.interval();
                 let problem = self
                     .problem(Code::BareNumber, "this tolerance has no unit", amount.span)
-                    .help(format!("write `± {written} {unit}`"));
+                    .help(format!("write `± {written} {unit}`"))
+                    .mend(amount.span, format!("{written} {unit}"));
                 self.note(problem);
                 None
             }

@@ -87,7 +87,8 @@ impl<'a> Reader<'a> {
         let message = format!("`{}` is a word of the language, so it can't be a name", name.text);
         let problem = self
             .problem(Code::ReservedWord, message, name.span)
-            .help(format!("pick another name, such as `{}_1`", name.text));
+            .help(format!("pick another name, such as `{}_1`", name.text))
+            .mend(name.span, format!("{}_1", name.text));
         self.note(problem);
         None
     }
@@ -173,6 +174,9 @@ impl<'a> Reader<'a> {
         };
         let mut problem = self.problem(code, trouble.message, trouble.span.shifted(start));
         problem.help = trouble.help;
+        for (span, text) in trouble.mends {
+            problem = problem.mend(span.shifted(start), text);
+        }
         problem
     }
 }

@@ -37,6 +37,16 @@ const INNER_WORDS: [&str; 12] = [
     "from", "note", "else", "over", "where", "if", "then", "and", "or", "not", "true", "false",
 ];
 
+/// The words that open a line.
+pub fn openings() -> impl Iterator<Item = &'static str> {
+    OPENINGS.iter().map(|(word, _)| *word)
+}
+
+/// The words inside lines that can't be names.
+pub fn inner_words() -> impl Iterator<Item = &'static str> {
+    INNER_WORDS.into_iter()
+}
+
 /// What `word` opens, if it opens a line.
 pub(super) fn opening(word: &str) -> Option<Opening> {
     let found = OPENINGS.iter().find(|(known, _)| *known == word);

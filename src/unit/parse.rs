@@ -18,6 +18,8 @@ pub struct UnitTrouble {
     pub message: String,
     /// One thing to do.
     pub help: Option<String>,
+    /// Replacements that mend it, each for a piece of the unit text.
+    pub mends: Vec<(Span, String)>,
     /// Whether the symbol is unknown, rather than the form wrong.
     pub unknown: bool,
 }
@@ -107,7 +109,25 @@ fn malformed(span: Span, message: String, help: Option<String>) -> UnitTrouble {
         span,
         message,
         help,
+        mends: Vec::new(),
         unknown: false,
+    }
+}
+
+/// With a replacement of a piece.
+fn mended(mut trouble: UnitTrouble, span: Span, text: impl Into<String>) -> UnitTrouble {
+    trouble.mends.push((span, text.into()));
+    trouble
+}
+
+/// A piece marked, and the whole written otherwise where that is a unit.
+fn rewritten_as(text: &str, span: Span, message: String, plain: &str) -> UnitTrouble {
+    let help = Unit::parse(plain).ok().map(|_| format!("write `{plain}`"));
+    let is_unit = help.is_some();
+    let trouble = malformed(span, message, help);
+    match is_unit {
+        true => mended(trouble, whole(text), plain),
+        false => trouble,
     }
 }
 
@@ -123,18 +143,16 @@ fn empty(text: &str) -> Option<UnitTrouble> {
 fn spaced(text: &str) -> Option<UnitTrouble> {
     let at = text.find(char::is_whitespace)?;
     let closed: String = text.split_whitespace().collect();
-    let help = Unit::parse(&closed).ok().map(|_| format!("write `{closed}`"));
     let message = "a unit has no spaces in it".to_owned();
-    Some(malformed(Span::new(at, text.len()), message, help))
+    Some(rewritten_as(text, Span::new(at, text.len()), message, &closed))
 }
 
 /// `ft^2`, `ft²`.
 fn raised(text: &str) -> Option<UnitTrouble> {
     let at = text.find(['^', '²', '³'])?;
     let plain = text.replace('^', "").replace('²', "2").replace('³', "3");
-    let help = Unit::parse(&plain).ok().map(|_| format!("write `{plain}`"));
     let message = "a power in a unit is a plain digit".to_owned();
-    Some(malformed(Span::new(at, text.len()), message, help))
+    Some(rewritten_as(text, Span::new(at, text.len()), message, &plain))
 }
 
 /// `1/h`, `/h`.
@@ -145,7 +163,12 @@ fn reciprocal(text: &str) -> Option<UnitTrouble> {
     }
     let help = format!("write `each/{below}`");
     let message = "nothing stands above the stroke of this unit".to_owned();
-    Some(malformed(whole(text), message, Some(help)))
+    let trouble = malformed(whole(text), message, Some(help));
+    let meant = format!("each/{below}");
+    Some(match Unit::parse(&meant) {
+        Ok(_) => mended(trouble, whole(text), meant),
+        Err(_) => trouble,
+    })
 }
 
 /// The pieces between strokes, dots and parentheses, with their places.
@@ -168,13 +191,15 @@ fn unknown(text: &str) -> Option<UnitTrouble> {
         let message = format!("`{piece}` has no power from 2 to 9");
         return Some(malformed(span, message, Some(format!("write `{name}` or `{name}2`"))));
     }
+    let near = symbol::nearest(piece);
     Some(UnitTrouble {
         span,
         message: format!("there is no unit `{piece}`"),
-        help: Some(match symbol::nearest(piece) {
+        help: Some(match near {
             Some(near) => format!("write `{near}`, if that is meant"),
             None => "`tarebook units` lists them all".to_owned(),
         }),
+        mends: near.map(|near| (span, near.to_owned())).into_iter().collect(),
         unknown: true,
     })
 }
@@ -189,29 +214,38 @@ fn parentheses(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let message = "parentheses in a unit stand around a product below the stroke".to_owned();
-    Some(malformed(Span::new(at, text.len()), message, rewritten(text)))
+    Some(rewritten_as(
+        text,
+        Span::new(at, text.len()),
+        message,
+        &below_one_stroke(text),
+    ))
 }
 
 fn two_strokes(text: &str) -> Option<UnitTrouble> {
     let at = text.match_indices('/').nth(1)?.0;
     let message = "a unit has one stroke at most".to_owned();
-    Some(malformed(Span::new(at, text.len()), message, rewritten(text)))
+    Some(rewritten_as(
+        text,
+        Span::new(at, text.len()),
+        message,
+        &below_one_stroke(text),
+    ))
 }
 
 /// With everything behind the first stroke below it: `BTU/(h·ft2)`.
-fn rewritten(text: &str) -> Option<String> {
+fn below_one_stroke(text: &str) -> String {
     let (above, below) = text.split_once('/').unwrap_or((text, ""));
     let named = |side| {
         let named = pieces(side).map(|(_, piece)| piece).filter(|p| !p.is_empty());
         named.collect::<Vec<_>>().join("·")
     };
     let (above, below) = (named(above), named(below));
-    let plain = match below.contains('·') {
+    match below.contains('·') {
         _ if below.is_empty() => above,
         true => format!("{above}/({below})"),
         false => format!("{above}/{below}"),
-    };
-    Unit::parse(&plain).ok().map(|_| format!("write `{plain}`"))
+    }
 }
 
 /// `lb/h·ft2`.
@@ -222,10 +256,15 @@ fn two_readings(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let message = format!("`{text}` can be read in two ways");
-    let help = format!("write `{above}/({first}·{others})` or `{above}·{others}/{first}`");
-    let whole = whole(text);
-    let parses = Unit::parse(&format!("{above}/({first}·{others})")).is_ok();
-    Some(malformed(whole, message, parses.then_some(help)))
+    let (under, over) = (
+        format!("{above}/({first}·{others})"),
+        format!("{above}·{others}/{first}"),
+    );
+    let help = format!("write `{under}` or `{over}`");
+    let parses = Unit::parse(&under).is_ok();
+    let trouble = malformed(whole(text), message, parses.then_some(help));
+    let meant = [under, over].into_iter().filter(|unit| Unit::parse(unit).is_ok());
+    Some(meant.fold(trouble, |trouble, unit| mended(trouble, whole(text), unit)))
 }
 
 fn too_much(text: &str) -> UnitTrouble {

@@ -15,7 +15,7 @@ use crate::trade::{Body, Function};
 use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
-use super::super::why::{RuleUsed, Step, Value, Why};
+use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
 /// How many rows of a column are shown.
@@ -26,11 +26,7 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     let depth = depth.unwrap_or(usize::MAX);
     let steps = study::why(sheet, cell, depth);
     let cut = steps.iter().any(|step| step.depth == depth && !step.uses.is_empty());
-    let mut builder = Builder {
-        sheet,
-        options,
-        shown: BTreeMap::new(),
-    };
+    let mut builder = Builder::new(sheet, options);
     builder.prepare(&steps);
     let written = steps.iter().map(|step| builder.step(step)).collect();
     Why {
@@ -51,16 +47,26 @@ pub(super) fn title(sheet: &Sheet) -> Option<String> {
     headings.next()
 }
 
-struct Builder<'a> {
-    sheet: &'a mut Sheet,
+/// What tells derivations: the sheet, and the entries as they are shown.
+pub(super) struct Builder<'a> {
+    pub(super) sheet: &'a mut Sheet,
     options: Options,
     /// The entries met, as the report shows them.
-    shown: BTreeMap<CellId, super::super::model::Entry>,
+    pub(super) shown: BTreeMap<CellId, super::super::model::Entry>,
 }
 
 impl Builder<'_> {
+    /// Nothing is met yet.
+    pub(super) fn new(sheet: &mut Sheet, options: Options) -> Builder<'_> {
+        Builder {
+            sheet,
+            options,
+            shown: BTreeMap::new(),
+        }
+    }
+
     /// Looks at all entries together, so that one appraisal serves.
-    fn prepare(&mut self, steps: &[study::Step]) {
+    pub(super) fn prepare(&mut self, steps: &[study::Step]) {
         let used = steps
             .iter()
             .flat_map(|step| std::iter::once(&step.thing).chain(&step.uses));
@@ -228,7 +234,7 @@ impl Builder<'_> {
 
     // ---- conversions and rules ----
 
-    fn conversion(&self, converted: &Converted) -> String {
+    pub(super) fn conversion(&self, converted: &Converted) -> String {
         match converted {
             Converted::Quantity {
                 written,
@@ -242,22 +248,22 @@ impl Builder<'_> {
     }
 
     /// A trade function's rule, with the values of this call where it takes single ones.
-    fn rule(&mut self, call: &Called) -> Option<RuleUsed> {
+    pub(super) fn rule(&mut self, call: &Called) -> Option<RuleUsed> {
         let function = call.function;
         // the table that it is asked of tells the rule
         let of_table = matches!(function.body, Body::OfTable(_)) && call.arguments.iter().flatten().count() == 1;
         if of_table || matches!(function.body, Body::Built(_)) {
             return None;
         }
-        let sources = function.sources.iter();
-        let sources: Vec<String> = sources
-            .map(|source| format!("{}; {}", source.title, source.standing.word()))
-            .collect();
+        let sources = function.sources.iter().map(|source| SourceUsed {
+            title: source.title,
+            standing: source.standing.word(),
+        });
         Some(RuleUsed {
             name: function.name.to_owned(),
             formula: function.formula.to_owned(),
             with_values: self.with_values(call),
-            source: sources.join(" · "),
+            sources: sources.collect(),
         })
     }
 
@@ -330,12 +336,12 @@ fn is_word(c: char) -> bool {
     c.is_alphanumeric() || c == '_'
 }
 
-fn own_rule(sheet: &Sheet, item: u32) -> RuleUsed {
+pub(super) fn own_rule(sheet: &Sheet, item: u32) -> RuleUsed {
     RuleUsed {
         name: String::new(),
         formula: rule_text(sheet, item).trim_start_matches("rule ").to_owned(),
         with_values: None,
-        source: "this worksheet's own".to_owned(),
+        sources: Vec::new(),
     }
 }
 
@@ -379,7 +385,7 @@ fn ends_of(column: &super::super::model::Column, rows: usize) -> String {
 }
 
 /// A value as it could be typed: without uncertainty, a negative one in parentheses, a text in quotes.
-fn typed_back(shown: &Shown, kind: &super::super::model::ValueType) -> String {
+pub(super) fn typed_back(shown: &Shown, kind: &super::super::model::ValueType) -> String {
     use super::super::model::ValueType;
     match kind {
         ValueType::Text => format!("\"{}\"", shown.value),

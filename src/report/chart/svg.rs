@@ -48,8 +48,19 @@ const COLOURS: [&str; 4] = [
 const DASHES: [&str; 4] = ["none", "8 4", "2 4", "10 3 2 3"];
 const LIMIT: &str = "var(--chart-limit, #c8402f)";
 
-/// The chart as one `svg` element.
+/// The chart as one `svg` element, by a name that other charts don't have.
 pub fn write(chart: &Chart) -> String {
+    let page = drawn(chart);
+    let name = name(chart, &page.text);
+    page.into_svg(chart, &name)
+}
+
+/// The chart as one `svg` element by a name of the page that it stands in.
+pub fn write_named(chart: &Chart, name: &str) -> String {
+    drawn(chart).into_svg(chart, &escaped(name))
+}
+
+fn drawn(chart: &Chart) -> Page {
     let mut page = Page::default();
     page.heading(&chart.title);
     match &chart.body {
@@ -57,7 +68,7 @@ pub fn write(chart: &Chart) -> String {
         Body::Bars(bars) => page.bars(bars),
         Body::Nothing(_) => page.paragraph(&chart.told),
     }
-    page.into_svg(chart)
+    page
 }
 
 /// Text that stays text.
@@ -205,8 +216,7 @@ impl Page {
         self.written((shown_at + APART, base), Anchor::Start, &text(&bar.shown, values));
     }
 
-    fn into_svg(self, chart: &Chart) -> String {
-        let name = name(chart, &self.text);
+    fn into_svg(self, chart: &Chart, name: &str) -> String {
         let (title, told) = (escaped(&chart.title), escaped(&chart.told));
         let (width, height) = (at(WIDTH), at((self.y + EDGE).ceil()));
         format!(

@@ -115,7 +115,7 @@ pub fn function_page(function: &Function, style: Style) -> String {
 
 /// The call as it is typed: `fill_limit(water_capacity [lb], filling_density [%] = 42 %) [lb]`.
 pub fn signature(function: &Function) -> String {
-    let parameters: Vec<String> = function.parameters.iter().map(in_signature).collect();
+    let parameters: Vec<String> = function.parameters.iter().map(signature_part).collect();
     let result = match function.result {
         ResultKind::Quantity("")
         | ResultKind::Text
@@ -136,7 +136,8 @@ fn in_table(column: ColumnDeclared) -> String {
     }
 }
 
-fn in_signature(parameter: &Parameter) -> String {
+/// A parameter as it stands in the signature: `filling_density [%] = 42 %`.
+pub fn signature_part(parameter: &Parameter) -> String {
     let more = if parameter.shape == Shape::Several { "…" } else { "" };
     let default = parameter
         .default

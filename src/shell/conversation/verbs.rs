@@ -6,6 +6,7 @@ use std::io::{self, Write};
 
 use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
+use crate::report::handout::Form;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::style::Letters;
 use crate::report::visible::visible;
@@ -94,6 +95,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let result = self.session.rename(old, new);
                 self.done(result)
             }
+            ("handout", [_, ..]) => self.handout(rest),
             ("save", _) => self.save(&words, rest),
             ("reload", []) => {
                 let result = self.session.reload();
@@ -353,6 +355,18 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             ))?;
         }
         Ok(Next::GoOn)
+    }
+
+    fn handout(&mut self, asked: &str) -> io::Result<Next> {
+        let (file, form) = match asked
+            .strip_suffix("blank")
+            .filter(|file| file.ends_with(char::is_whitespace))
+        {
+            Some(file) => (file, Form::Blank),
+            None => (asked, Form::Full),
+        };
+        let result = self.session.write_handout(&path(file.trim().trim_matches('"')), form);
+        self.done(result)
     }
 
     pub(super) fn quit(&mut self) -> io::Result<Next> {

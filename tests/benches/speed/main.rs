@@ -20,7 +20,9 @@ mod clock;
 mod draw_down;
 mod draws;
 mod edit;
+mod handout;
 mod hostile;
+mod keystroke;
 mod load;
 mod recompute;
 mod season;
@@ -64,11 +66,13 @@ fn main() -> ExitCode {
         ("load", load::run),
         ("start", start::run),
         ("hostile", hostile::run),
+        ("keystroke", keystroke::run),
         ("draws", draws::run),
         ("studies", studies::run),
         ("draw_down", draw_down::run),
         ("season", season::run),
         ("audit", audit::run),
+        ("handout", handout::run),
     ] {
         if asked.is_empty() || asked.iter().any(|word| *word == name) {
             println!("\n{name}");

@@ -1,0 +1,215 @@
+//! The handout: a worksheet as one page to print and to read, and what it says.
+//!
+//! Beside the report stands what a page needs and a terminal doesn't: formulas as
+//! they are laid out, where each caution is said in full, numbered sources, what
+//! the numbers don't cover, and which values are for the reader to work out. The
+//! writer is in `page`, formulas in [`mathml`]; both see this model alone.
+//! Start reading at [`Handout`].
+
+use std::collections::BTreeMap;
+
+use super::compare::Compare;
+use super::model::Report;
+use super::why::SourceUsed;
+
+mod closing;
+pub mod math;
+mod mathml;
+mod page;
+mod pieces;
+
+use math::Math;
+pub use page::write;
+
+/// The words by which a file is known for a handout that was made before.
+pub const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
+
+/// Whether worked values stand in their places.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Form {
+    /// Everything stands there.
+    #[default]
+    Full,
+    /// Worked values are left to the reader, and stand in a key at the end.
+    Blank,
+}
+
+/// A worksheet as a page.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Handout {
+    /// The worksheet's name as people are told it.
+    pub name: String,
+    /// Whether worked values stand in their places.
+    pub form: Form,
+    /// What was worked out.
+    pub report: Report,
+    /// More about each entry of the report, place by place.
+    pub entries: Vec<EntryMore>,
+    /// More about each table of the report, place by place.
+    pub tables: Vec<TableMore>,
+    /// Who draws each chart of the report, place by place.
+    pub charts: Vec<Whose>,
+    /// More about each caution of the report, place by place.
+    pub cautions: Vec<CautionMore>,
+    /// The trials in hand.
+    pub trials: Vec<Tried>,
+    /// The cases side by side; `None` where there are none.
+    pub cases: Option<Compare>,
+    /// What the numbers don't cover, beside the cautions that say so.
+    pub uncovered: Vec<Uncovered>,
+    /// Every source once, in the order in which they are met.
+    pub sources: Sources,
+}
+
+/// Who gives a value or draws a chart.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Whose {
+    /// It is given: written down, or held by a case or a trial.
+    Given,
+    /// It is worked out.
+    Worked,
+    /// It is a blank of the worksheet.
+    ToFill,
+}
+
+/// What a page says of an entry beyond the report.
+#[derive(Clone, PartialEq, Debug)]
+pub struct EntryMore {
+    /// Who gives its value.
+    pub whose: Whose,
+    /// How it is worked out; `None` for what is given.
+    pub derivation: Option<Derivation>,
+    /// The cautions that are said in full beside it, by their places.
+    pub cautions: Vec<usize>,
+    /// Those that it raises too and that are said elsewhere.
+    pub cautioned: Vec<usize>,
+}
+
+/// What a page says of a table beyond the report.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct TableMore {
+    /// How it is made; `None` where it is written down.
+    pub derivation: Option<Derivation>,
+    /// The cautions that are said in full beside it, by their places.
+    pub cautions: Vec<usize>,
+    /// Those that it raises too and that are said elsewhere.
+    pub cautioned: Vec<usize>,
+}
+
+/// How a value is worked out.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Derivation {
+    /// The formula in the worksheet's own names.
+    pub formula: Math,
+    /// The same with values put in, where that is something else.
+    pub values: Option<Math>,
+    /// What it comes to, where it is a single value.
+    pub result: Option<Math>,
+    /// What was converted on the way: `1 h = 60 min`.
+    pub conversions: Vec<String>,
+    /// The rules of the trade, or of the worksheet itself, that it rests on.
+    pub rules: Vec<Rule>,
+}
+
+/// A rule that a derivation rests on.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Rule {
+    /// Its name; empty for the worksheet's own.
+    pub name: String,
+    /// As its declaration writes it.
+    pub formula: String,
+    /// The same with values put in.
+    pub with_values: Option<String>,
+    /// Its sources.
+    pub sources: Vec<SourceUsed>,
+}
+
+/// What a page says of a caution beyond the report.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct CautionMore {
+    /// What it says whatever the values are.
+    pub general: String,
+    /// The title of its source.
+    pub source: String,
+    /// Where it is said in full.
+    pub place: Place,
+}
+
+/// Where a caution is said in full.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Place {
+    /// At the top, before anything else is read.
+    Top,
+    /// Beside the entry or table that raises it first.
+    Beside,
+    /// With what the numbers don't cover.
+    Uncovered,
+}
+
+/// A value on trial.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Tried {
+    /// The entry.
+    pub name: String,
+    /// The value it holds.
+    pub value: String,
+    /// What it holds without the trial.
+    pub record: String,
+    /// Whether that is worked out.
+    pub worked: bool,
+}
+
+/// Something that the numbers don't cover.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Uncovered {
+    /// What of: a function's name, or empty.
+    pub of: String,
+    /// What to know, in sentences.
+    pub told: String,
+    /// The sources that say so.
+    pub sources: Vec<SourceUsed>,
+}
+
+/// Sources in the order in which they are met, each once.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Sources {
+    list: Vec<Source>,
+    places: BTreeMap<String, usize>,
+}
+
+/// A source with its standing.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Source {
+    /// What it is.
+    pub title: String,
+    /// How good it is: `published`; or how the worksheet knows it: `measured`.
+    pub standings: Vec<String>,
+}
+
+impl Sources {
+    /// Notes that a source was met.
+    pub fn meet(&mut self, title: &str, standing: &str) {
+        let place = *self.places.entry(title.to_owned()).or_insert(self.list.len());
+        if place == self.list.len() {
+            self.list.push(Source {
+                title: title.to_owned(),
+                standings: Vec::new(),
+            });
+        }
+        if let Some(source) = self.list.get_mut(place)
+            && !source.standings.iter().any(|known| known == standing)
+        {
+            source.standings.push(standing.to_owned());
+        }
+    }
+
+    /// The number of a source, from 1.
+    pub fn number(&self, title: &str) -> Option<usize> {
+        self.places.get(title).map(|place| place + 1)
+    }
+
+    /// All of them; the first has number 1.
+    pub fn list(&self) -> &[Source] {
+        &self.list
+    }
+}

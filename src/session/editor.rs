@@ -1,0 +1,101 @@
+//! The session as an editor of the whole text holds it.
+//!
+//! The text is typed elsewhere and comes in stretch by stretch; steps, undoing
+//! and saving are that editor's own. Everything else is the session that the
+//! other shells hold. Start reading at [`Session::of_typed`].
+
+use std::path::Path;
+
+use crate::problem::Problem;
+use crate::report::build::{self, Options};
+use crate::report::model::{Check, Shown};
+use crate::sheet::names::CellId;
+use crate::syntax::tree::Node;
+use crate::text::Span;
+
+use super::file::Source;
+use super::{Session, lints};
+
+impl Session {
+    /// Holds the text that an editor has, of a file that may say something else by now.
+    /// Tables are read from the file's folder.
+    pub fn of_typed(path: &Path, text: String, options: Options) -> Session {
+        Session::with(Source::typed(path, &text), text, &[], options)
+    }
+
+    /// Takes over what was typed in place of a stretch of the text. It is no step of the
+    /// session; case and trials stay.
+    pub fn type_over(&mut self, span: Span, with: &str) {
+        self.sheet.replace(span, with);
+    }
+
+    /// Works out the case of that name, or the base where there is none.
+    pub fn hold_case(&mut self, name: Option<&str>) {
+        let held = self.sheet.case().map(|case| case.name.as_str());
+        let known = |name: &&str| self.sheet.cases().iter().any(|case| case.name == *name);
+        let wanted = name.filter(known);
+        if held != wanted {
+            let wanted = wanted.map(str::to_owned);
+            // The name is known, and the base always is.
+            let _ = self.sheet.set_case(wanted.as_deref());
+        }
+    }
+
+    /// Reads the tables' files again.
+    pub fn read_files_again(&mut self) {
+        self.sheet.refresh();
+    }
+
+    /// Every problem and remark, in the order of the text.
+    pub fn found(&self) -> Vec<Problem> {
+        let mut problems = self.sheet.problems();
+        problems.extend(lints::lints(self.sheet.tree()));
+        problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+        problems
+    }
+
+    /// The expectations that don't hold or can't be told, each with its place in the text.
+    pub fn unmet(&self) -> Vec<(Check, Span)> {
+        let tree = self.sheet.tree();
+        let items = tree.items.iter().enumerate();
+        let places = items.filter_map(|(index, item)| match &item.node {
+            Node::Expect(_) => Some(written(tree.text_of(index)).shifted(item.start as usize)),
+            _ => None,
+        });
+        let checks = build::checks(&self.sheet, self.options).into_iter();
+        checks
+            .zip(places)
+            .filter(|(check, _)| check.holds != Some(true))
+            .collect()
+    }
+
+    /// The values that the text doesn't say: of the entries that end inside a stretch of
+    /// it and are calculated, or held by the case; each with the place where its entry ends.
+    pub fn values_in(&self, span: Span) -> Vec<(usize, Shown)> {
+        let count = u32::try_from(self.sheet.cell_count()).unwrap_or(u32::MAX);
+        let tree = self.sheet.tree();
+        let mut places = Vec::new();
+        let mut cells = Vec::new();
+        let says = |cell: &CellId| {
+            let entry = self.sheet.entry(*cell);
+            entry.is_some_and(|entry| !entry.kind.is_input() || self.sheet.held(*cell).is_some())
+        };
+        for cell in (0..count).map(CellId).filter(says) {
+            let index = self.sheet.item_of(cell) as usize;
+            let Some(item) = tree.items.get(index) else { continue };
+            let end = item.start as usize + written(tree.text_of(index)).end as usize;
+            if (span.start as usize..=span.end as usize).contains(&end) {
+                places.push(end);
+                cells.push(cell);
+            }
+        }
+        let shown = build::shown_values(&self.sheet, &cells, self.options);
+        places.into_iter().zip(shown).collect()
+    }
+}
+
+/// The text of an item without a mark at its beginning and the line end that closes it.
+fn written(text: &str) -> Span {
+    let start = text.len() - text.trim_start_matches('\u{feff}').len();
+    Span::new(start, text.trim_end().len().max(start))
+}

@@ -1,0 +1,35 @@
+//! Handouts: how long they take, and how large they come out.
+
+use tarebook::report::build::Options;
+use tarebook::report::handout::{self, Form};
+use tarebook::session::Session;
+
+use crate::Extent;
+use crate::clock::{Bounds, median};
+use crate::sheets::household;
+
+const BUILT_IN: &str = include_str!("../../../notebooks/winter-outage.tare");
+const BUILT_IN_FILES: &[(&str, &str)] = &[(
+    "winter-outage.csv",
+    include_str!("../../../notebooks/winter-outage.csv"),
+)];
+
+pub fn run(extent: Extent, bounds: &mut Bounds) {
+    let (lines, repeats) = match extent {
+        Extent::Full => (2_000, 21),
+        Extent::Glance => (200, 1),
+    };
+    let options = Options::default();
+    let mut session = Session::of_text("winter-outage.tare", BUILT_IN.to_owned(), BUILT_IN_FILES, options);
+    for (what, form) in [("full", Form::Full), ("blank", Form::Blank)] {
+        let time = median(repeats, || handout::write(&session.handout(form)));
+        bounds.hold_millis(&format!("the built-in worksheet, {what}"), time, 100.0);
+        let size = handout::write(&session.handout(form)).len();
+        bounds.hold("  its size", size as f64 / 1e3, "kB", 200.0);
+    }
+    let mut session = Session::of_text("household.tare", household(lines), &[], options);
+    let time = median(repeats.min(5), || handout::write(&session.handout(Form::Blank)));
+    bounds.hold_millis("a household's 2 000 lines, blank", time, 1_000.0);
+    let size = handout::write(&session.handout(Form::Blank)).len();
+    bounds.tell("  its size", size as f64 / 1e3, "kB");
+}

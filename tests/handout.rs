@@ -1,0 +1,750 @@
+//! Handouts: well formed and whole, nothing of the worksheet gets past its text, blanks
+//! stay blank up to the key, and files are replaced only where nothing is lost.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+
+use roxmltree::{Document, Node, ParsingOptions};
+use tarebook::report::build::Options;
+use tarebook::report::handout::{self, Form, Handout, Whose};
+use tarebook::report::visible::is_hidden;
+use tarebook::session::Session;
+use tarebook::session::starters::STARTERS;
+
+const RIDGE: &str = "\
+# Ridge house, one cylinder
+> Will it last the night?
+
+## What is in it
+measured gross   = 36.8 lb ± 0.05 lb   from \"hook scale, hose off\"
+quoted   tare    = 17.6 lb ± 0.2 lb    from \"collar stamp, TW\"
+assumed  swap_at [lb] = ?              from \"where you swap\" note \"a third is usual\"
+assumed  rate    = 20 oz/h ± 2 oz/h    from \"weighed last winter\"
+assumed  paid    = $3.89/gal           from \"hook scale, hose off\"
+worked fuel \"net\" [lb] = net_contents(gross, tare)
+
+table log \"Two readings\" from \"our run\"
+  | time  | weight [lb] |
+  | 17:00 | 36.8        |
+  | 19:00 | 34.2        |
+plot log.weight over log.time \"Weight\"
+
+## The night
+answer hours \"if all is burned\" [h:min] = fuel / rate
+answer left [lb] = fuel - swap_at
+answer mood = if hours > 12 h then \"calm\" else \"short\"
+expect hours >= 18 h else \"not through the night\"
+expect left > 0 lb
+
+case small \"A small one\"
+  gross = 25 lb ± 0.05 lb from \"hook scale, the small one\"
+";
+
+fn opened(text: &str) -> Session {
+    Session::of_text("ridge.tare", text.to_owned(), &[], Options::default())
+}
+
+fn page(text: &str, form: Form) -> String {
+    handout::write(&opened(text).handout(form))
+}
+
+fn parsed(page: &str) -> Document<'_> {
+    let options = ParsingOptions {
+        allow_dtd: true,
+        ..ParsingOptions::default()
+    };
+    Document::parse_with_options(page, options).unwrap_or_else(|trouble| panic!("{trouble}\n{page}"))
+}
+
+/// All text below a node, spaces evened out.
+fn text_of(node: Node<'_, '_>) -> String {
+    let texts: Vec<&str> = node
+        .descendants()
+        .filter(Node::is_text)
+        .filter_map(|node| node.text())
+        .collect();
+    evened(&texts.join(" "))
+}
+
+/// Text as it is read: pieces of a number and its unit stand apart by one space.
+fn evened(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn by_id<'a, 'b>(document: &'a Document<'b>, id: &str) -> Option<Node<'a, 'b>> {
+    document.descendants().find(|node| node.attribute("id") == Some(id))
+}
+
+// ---- what every page keeps to ----
+
+const ELEMENTS: &[&str] = &[
+    "html",
+    "head",
+    "meta",
+    "title",
+    "style",
+    "body",
+    "a",
+    "header",
+    "nav",
+    "main",
+    "section",
+    "footer",
+    "div",
+    "p",
+    "h1",
+    "h2",
+    "h3",
+    "ul",
+    "ol",
+    "li",
+    "dl",
+    "dt",
+    "dd",
+    "b",
+    "code",
+    "span",
+    "table",
+    "caption",
+    "thead",
+    "tbody",
+    "tr",
+    "th",
+    "td",
+    "figure",
+    "figcaption",
+    "svg",
+    "desc",
+    "text",
+    "line",
+    "path",
+    "rect",
+    "circle",
+    "polygon",
+    "g",
+    "math",
+    "mtable",
+    "mtr",
+    "mtd",
+    "mrow",
+    "mi",
+    "mo",
+    "mn",
+    "mtext",
+    "mfrac",
+    "msup",
+    "msqrt",
+    "mspace",
+];
+
+/// Well formed, whole, and readable by ear.
+fn check(name: &str, page: &str) {
+    let document = parsed(page);
+    let fail = |what: &str| panic!("{name}: {what}");
+    let nodes: Vec<Node<'_, '_>> = document.descendants().filter(Node::is_element).collect();
+    let mut ids = BTreeSet::new();
+    for node in &nodes {
+        let tag = node.tag_name().name();
+        assert!(ELEMENTS.contains(&tag), "{name}: an element {tag}");
+        if let Some(id) = node.attribute("id") {
+            assert!(ids.insert(id), "{name}: two of {id}");
+        }
+        for attribute in node.attributes() {
+            let value = attribute.value();
+            let what = attribute.name();
+            assert!(!what.starts_with("on") && what != "src", "{name}: {what}={value}");
+            assert!(what != "href" || value.starts_with('#'), "{name}: {what}={value}");
+            assert!(!value.contains("url("), "{name}: {what}={value}");
+        }
+    }
+    let points = |node: &Node<'_, '_>, to: &str| node.attribute(to.split('=').next().unwrap()).map(str::to_owned);
+    for node in &nodes {
+        if let Some(target) = points(node, "href") {
+            assert!(
+                ids.contains(target.trim_start_matches('#')),
+                "{name}: nothing at {target}"
+            );
+        }
+        for label in node.attribute("aria-labelledby").unwrap_or("").split_whitespace() {
+            assert!(ids.contains(label), "{name}: no label {label}");
+        }
+    }
+    let of = |tag: &'static str| nodes.iter().filter(move |node| node.has_tag_name(tag));
+    assert_eq!(of("html").next().and_then(|html| html.attribute("lang")), Some("en"));
+    assert_eq!((of("h1").count(), of("main").count()), (1, 1), "{name}");
+    assert!(!page.contains("http:") || !page.replace("http://www.w3.org/2000/svg", "").contains("http:"));
+    if !page.contains("default-src 'none'; style-src 'unsafe-inline'") {
+        fail("no policy");
+    }
+    let mut level = 1;
+    for node in &nodes {
+        let tag = node.tag_name().name();
+        if let Some(next) = tag.strip_prefix('h').and_then(|level| level.parse::<u8>().ok()) {
+            assert!(next <= level + 1, "{name}: {tag} below h{level}");
+            level = next;
+        }
+    }
+    for table in of("table") {
+        assert!(
+            table.children().any(|child| child.has_tag_name("caption")),
+            "{name}: a table without a caption"
+        );
+        for head in table.descendants().filter(|node| node.has_tag_name("th")) {
+            assert!(matches!(head.attribute("scope"), Some("col" | "row")), "{name}");
+        }
+    }
+    for drawing in of("svg") {
+        let said = |tag: &str| {
+            drawing
+                .children()
+                .any(|child| child.has_tag_name(("http://www.w3.org/2000/svg", tag)))
+        };
+        assert!(said("title") && said("desc"), "{name}: a chart without words");
+    }
+    check_sources(name, &document);
+}
+
+/// Every source is cited, and every number has its source.
+fn check_sources(name: &str, document: &Document<'_>) {
+    let cited: BTreeSet<&str> = document
+        .descendants()
+        .filter(|node| node.attribute("class") == Some("cite"))
+        .flat_map(|node| node.children().filter_map(|link| link.attribute("href")))
+        .map(|href| href.trim_start_matches('#'))
+        .collect();
+    let sources: BTreeSet<&str> = document
+        .descendants()
+        .filter_map(|node| node.attribute("id"))
+        .filter(|id| id.starts_with("source-"))
+        .collect();
+    assert_eq!(cited, sources, "{name}");
+    let list = by_id(document, "sources");
+    let items = list
+        .into_iter()
+        .flat_map(|list| list.descendants().filter(|node| node.has_tag_name("li")));
+    let mut titles = BTreeSet::new();
+    for item in items {
+        let title = item.first_child().and_then(|text| text.text()).unwrap().to_owned();
+        let standing = item.children().find(|child| child.has_tag_name("span"));
+        assert!(
+            !text_of(standing.unwrap()).is_empty(),
+            "{name}: {title} has no standing"
+        );
+        assert!(titles.insert(title.clone()), "{name}: {title} stands twice");
+    }
+}
+
+fn worksheets() -> Vec<(String, Session)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks");
+    let folders = [root.clone(), root.join("lessons")];
+    let files = folders
+        .iter()
+        .flat_map(|folder| fs::read_dir(folder).unwrap())
+        .map(|entry| entry.unwrap().path());
+    let mut files: Vec<PathBuf> = files
+        .filter(|path| path.extension().is_some_and(|end| end == "tare"))
+        .collect();
+    files.sort();
+    let notebooks = files.iter().map(|path| {
+        let session = Session::open(path, Options::default()).unwrap();
+        (path.file_name().unwrap().to_string_lossy().into_owned(), session)
+    });
+    let starters = STARTERS.iter().map(|starter| {
+        let session = Session::of_text(starter.name, starter.text.to_owned(), &[], Options::default());
+        (starter.name.to_owned(), session)
+    });
+    let all: Vec<(String, Session)> = notebooks.chain(starters).collect();
+    assert!(all.len() > 20);
+    all
+}
+
+#[test]
+fn every_worksheet_that_ships_makes_a_sound_page() {
+    for (name, mut session) in worksheets() {
+        for form in [Form::Full, Form::Blank] {
+            check(&name, &handout::write(&session.handout(form)));
+        }
+    }
+}
+
+// ---- blanks ----
+
+/// The values that are worked out, as they are shown; those that the worksheet itself writes are left out.
+fn worked_values(page: &Handout, text: &str) -> Vec<String> {
+    let entries = page.report.entries.iter().zip(&page.entries);
+    let worked = entries.filter(|(_, more)| more.whose == Whose::Worked);
+    let mut values: Vec<String> = worked.map(|(entry, _)| entry.shown.value.clone()).collect();
+    let made = page.report.tables.iter().filter(|table| table.made);
+    values.extend(
+        made.flat_map(|table| &table.columns)
+            .flat_map(|column| column.shown.clone()),
+    );
+    let scenes = page.cases.iter().flat_map(|cases| &cases.cases);
+    values.extend(scenes.flat_map(|scene| scene.answers.iter().map(|answer| answer.shown.value.clone())));
+    // `waits on …` says nothing, and short ones such as `2 each` stand in the text by chance
+    let telling = |value: &String| {
+        let digits = value.chars().filter(char::is_ascii_digit).count();
+        digits >= 3 && !value.starts_with("waits") && !text.contains(value.as_str())
+    };
+    values.retain(telling);
+    values.sort();
+    values.dedup();
+    values
+}
+
+#[test]
+fn blanks_are_told_in_the_key_alone() {
+    let mut seen = 0;
+    for (name, mut session) in worksheets() {
+        let page = session.handout(Form::Blank);
+        let values = worked_values(&page, session.sheet().text());
+        let written = handout::write(&page);
+        let (front, key) = written.split_once("id=\"key\"").unwrap();
+        let plain = |part: &str| evened(&without_tags(part));
+        let (front, key) = (plain(front), plain(key));
+        for value in &values {
+            // bounded by what is no digit, so that 1.28 isn't found in 11.283
+            assert!(!holds_value(&front, value), "{name}: {value} stands before the key");
+        }
+        let answers = page
+            .report
+            .answers()
+            .filter(|answer| values.contains(&answer.shown.value));
+        for answer in answers {
+            assert!(
+                holds_value(&key, &answer.shown.value),
+                "{name}: {} is missing in the key",
+                answer.name
+            );
+        }
+        seen += values.len();
+    }
+    assert!(seen > 500, "{seen}");
+}
+
+fn without_tags(text: &str) -> String {
+    let mut shown = String::new();
+    let mut inside = false;
+    for c in text.split_once("</style>").map_or(text, |(_, body)| body).chars() {
+        match c {
+            '<' => inside = true,
+            '>' => {
+                inside = false;
+                shown.push(' ');
+            }
+            c if !inside => shown.push(c),
+            _ => {}
+        }
+    }
+    shown
+}
+
+fn holds_value(text: &str, value: &str) -> bool {
+    let value = evened(&value.replace('-', "−"));
+    let text = text.replace('-', "−");
+    let bounds = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && c != '.');
+    text.match_indices(&value)
+        .any(|(at, _)| bounds(text[..at].chars().next_back()) && bounds(text[at + value.len()..].chars().next()))
+}
+
+#[test]
+fn a_blank_page_has_room_to_write() {
+    let page = page(RIDGE, Form::Blank);
+    let document = parsed(&page);
+    let rooms = |id: &str| {
+        let node = by_id(&document, id).unwrap();
+        node.descendants()
+            .filter(|node| node.attribute("class") == Some("room"))
+            .count()
+    };
+    // answers at the top, the blank of the worksheet, the net weight, and each answer in its place
+    assert_eq!((rooms("short"), rooms("section-2"), rooms("section-3")), (3, 2, 3));
+    let full = self::page(RIDGE, Form::Full);
+    let document = parsed(&full);
+    let swap = by_id(&document, "entry-3").unwrap();
+    assert!(text_of(swap).contains("a third is usual"));
+    assert!(swap.descendants().any(|node| node.attribute("class") == Some("room")));
+}
+
+// ---- what a reader sees ----
+
+/// The page as an outline: an element a line, with its text.
+fn outline(page: &str) -> String {
+    let document = parsed(page);
+    let body = document.descendants().find(|node| node.has_tag_name("body")).unwrap();
+    let mut text = String::new();
+    outline_of(body, 0, &mut text);
+    text
+}
+
+fn outline_of(node: Node<'_, '_>, depth: usize, text: &mut String) {
+    let whole = [
+        "p",
+        "th",
+        "td",
+        "li",
+        "h1",
+        "h2",
+        "h3",
+        "caption",
+        "figcaption",
+        "dt",
+        "title",
+        "desc",
+        "mtr",
+        "text",
+    ];
+    let tag = node.tag_name().name();
+    let class = node
+        .attribute("class")
+        .map_or(String::new(), |class| format!(".{class}"));
+    let id = node.attribute("id").map_or(String::new(), |id| format!("#{id}"));
+    let label = node
+        .attribute("aria-label")
+        .map_or(String::new(), |label| format!(" ({label})"));
+    text.push_str(&format!("{}{tag}{class}{id}{label}", "  ".repeat(depth)));
+    if whole.contains(&tag) {
+        text.push_str(&format!(": {}\n", text_of(node)));
+        return;
+    }
+    text.push('\n');
+    if tag == "svg" {
+        return;
+    }
+    for child in node.children() {
+        if child.is_element() {
+            outline_of(child, depth + 1, text);
+        } else if let Some(words) = child.text().map(evened).filter(|words| !words.is_empty()) {
+            text.push_str(&format!("{}{words}\n", "  ".repeat(depth + 1)));
+        }
+    }
+}
+
+#[test]
+fn a_small_handout() {
+    insta::assert_snapshot!(outline(&page(RIDGE, Form::Full)));
+}
+
+#[test]
+fn a_small_handout_to_fill_in() {
+    insta::assert_snapshot!(outline(&page(RIDGE, Form::Blank)));
+}
+
+/// A formula of one entry as MathML, without its frame.
+fn formula(line: &str) -> String {
+    let text = format!(
+        "# F\nassumed a = 3 lb\nassumed b = 2 h\nassumed c = 4\nassumed t = -5 °F\nassumed far = 10 ft\n{line}\n"
+    );
+    let mut session = opened(&text);
+    assert!(
+        !session.sheet().has_problems(),
+        "{line}: {:?}",
+        session.sheet().problems()
+    );
+    let page = handout::write(&session.handout(Form::Full));
+    let document = parsed(&page);
+    let math = document.descendants().find(|node| node.has_tag_name("math")).unwrap();
+    page[math.range()].to_owned()
+}
+
+fn check_formula(line: &str, pieces: &[&str]) {
+    let written = formula(line);
+    for piece in pieces {
+        assert!(written.contains(piece), "{line}: no {piece} in\n{written}");
+    }
+}
+
+#[test]
+fn formulas_are_laid_out() {
+    let name = |text: &str| format!("<mi class=\"name\">{text}</mi>");
+    let (a, b, c) = (name("a"), name("b"), name("c"));
+    check_formula(
+        "worked x = (a - 1 lb) / b",
+        &[
+            &format!(
+                "<mfrac><mrow><mrow>{a}<mo>−</mo><mrow><mn>1</mn><mtext class=\"unit\">\u{a0}lb</mtext></mrow></mrow></mrow><mrow>{b}</mrow></mfrac>"
+            ),
+            "<mn>3</mn><mtext class=\"unit\">\u{a0}lb</mtext>",
+            "<mn>1</mn><mtext class=\"unit\">\u{a0}lb/h</mtext>",
+        ],
+    );
+    check_formula(
+        "worked x = a / b / c",
+        &[&format!("<mrow><mrow>{b}<mo>×</mo>{c}</mrow></mrow></mfrac>")],
+    );
+    check_formula(
+        "worked x = (c + 1)^2",
+        &["<msup><mrow><mrow><mo fence=\"true\" stretchy=\"false\">("],
+    );
+    check_formula(
+        "worked x = far^2",
+        &["<mo fence=\"true\" stretchy=\"false\">(</mo><mrow><mn>10</mn><mtext class=\"unit\">\u{a0}ft</mtext></mrow>"],
+    );
+    check_formula(
+        "worked x = c * (c + 1)",
+        &[&format!(
+            "{c}<mo>×</mo><mrow><mo fence=\"true\" stretchy=\"false\">(</mo>"
+        )],
+    );
+    check_formula(
+        "worked x = c - (c - 1)",
+        &[&format!(
+            "{c}<mo>−</mo><mrow><mo fence=\"true\" stretchy=\"false\">(</mo>"
+        )],
+    );
+    check_formula("worked x = -c + 1", &["<mo>−</mo>"]);
+    check_formula("worked x = sqrt(c / 2)", &["<msqrt><mfrac>"]);
+    check_formula("worked x = abs(c - 9)", &[">|</mo>", "<mn>5</mn>"]);
+    check_formula(
+        "worked x = if c <= 4 then a else 2 * a",
+        &["otherwise", "<mo>≤</mo>", "stretchy=\"true\">{</mo>"],
+    );
+    check_formula("worked x = c >= 2 and not (c = 3)", &["and", "not", "<mo>≥</mo>"]);
+    check_formula(
+        "worked x = frost_point(air: t, humidity: 80 %)",
+        &[
+            "air:\u{a0}",
+            "<mi class=\"call\">frost_point</mi>",
+            "<mn>−5</mn><mtext class=\"unit\">\u{a0}°F</mtext>",
+        ],
+    );
+}
+
+// ---- case and trials, problems, nothing at all ----
+
+#[test]
+fn the_page_names_the_case_and_the_trials() {
+    let mut session = opened(RIDGE);
+    session.set_case("small").unwrap();
+    session.try_value("rate = 2 lb/h").unwrap();
+    session.try_value("fuel = 5 lb").unwrap();
+    for form in [Form::Full, Form::Blank] {
+        let page = handout::write(&session.handout(form));
+        check("case and trials", &page);
+        let document = parsed(&page);
+        let hand = document
+            .descendants()
+            .find(|node| node.attribute("class") == Some("hand"))
+            .unwrap();
+        let told = text_of(hand);
+        assert!(told.contains("Case small : A small one."), "{told}");
+        assert!(told.contains("rate = 2 lb/h , in place of 20 oz/h ± 2 oz/h"), "{told}");
+        // what is worked out without the trial is for the reader to find
+        assert_eq!(
+            told.contains("fuel = 5 lb , in place of 7.40 lb"),
+            form == Form::Full,
+            "{told}"
+        );
+    }
+    let page = handout::write(&session.handout(Form::Full));
+    assert!(without_tags(&page).contains("2 h 30 min"), "5 lb at 2 lb/h");
+    let base = self::page(RIDGE, Form::Full);
+    assert!(!base.contains("class=\"hand\""));
+    assert!(session.trial_names().len() == 2, "the trials stay in hand");
+}
+
+#[test]
+fn a_worksheet_with_problems_makes_a_page_that_says_so() {
+    let text = "# Ridge\nassumed rate = 1.3 lb/h\nassumed none = 0 h\nanswer day = rate + 24 h\nanswer next = day * 2\n\
+        answer gone = 5 lb / none\nworked odd = = 3\nexpect next > 2 lb\nanswer fine = rate * 2 h\nplot day over next\n";
+    for form in [Form::Full, Form::Blank] {
+        let page = page(text, form);
+        check("problems", &page);
+        let document = parsed(&page);
+        let told = text_of(document.root_element());
+        assert!(told.contains("problems: what rests on them waits"), "{told}");
+        assert!(told.contains("Waits on day"), "{told}");
+        assert!(told.contains("can't be added"), "{told}");
+        assert!(holds_value(&told, "2.6 lb"), "{told}");
+    }
+}
+
+#[test]
+fn a_worksheet_of_nothing_makes_a_page() {
+    for text in [
+        "",
+        "\n\n",
+        "> Only prose.\n",
+        "### A third heading first\n> x\n# Title\n",
+        "-- a remark\n",
+    ] {
+        for form in [Form::Full, Form::Blank] {
+            check(text, &page(text, form));
+        }
+    }
+    assert!(page("", Form::Full).contains("This worksheet names no answers."));
+}
+
+#[test]
+fn two_charts_that_are_the_same_have_names_of_their_own() {
+    let plots = "plot log.weight over log.time \"Weight\"\n";
+    check("twice", &page(&format!("{RIDGE}\n{plots}\n{plots}"), Form::Full));
+}
+
+// ---- hostile worksheets ----
+
+#[test]
+fn nothing_of_a_worksheet_gets_past_its_text() {
+    let folder = tempfile::tempdir().unwrap();
+    let evil = "</script></title></style><img src=x onerror=alert(1)>&lt;\u{202e}\u{1b}[31m\u{2028}]]>--><!--";
+    let quoted = evil.replace('"', "\\\"");
+    let text = format!(
+        "# {evil}\n> {evil}\n## {evil}\nmeasured gross \"{quoted}\" = 3 lb from \"{quoted}\" note \"{quoted}\"\n\
+         assumed word = \"{quoted}\"\nanswer both \"{quoted}\" = if word = \"{quoted}\" then \"{quoted}\" else \"b\"\n\
+         table t \"{quoted}\" from \"{quoted}\"\n  | a | b [lb] |\n  | {evil} | 2 |\n  | y | 3 |\n\
+         plot t.b over t.a \"{quoted}\"\nexpect gross > 5 lb else \"{quoted}\"\n\
+         table c = csv(\"c.csv\") from \"{quoted}\"\nworked {evil} = 3\n\
+         rule twice(x) = x * 2\nworked again = twice(2)\n\
+         case other \"{quoted}\"\n  gross = 9 lb from \"{quoted}\" note \"{quoted}\"\n"
+    );
+    fs::write(folder.path().join("evil.tare"), &text).unwrap();
+    fs::write(
+        folder.path().join("c.csv"),
+        format!("\"{evil}\",good\n\"{evil}\",\"{evil}\"\n"),
+    )
+    .unwrap();
+    let mut session = Session::open(&folder.path().join("evil.tare"), Options::default()).unwrap();
+    for case in ["base", "other"] {
+        session.set_case(case).unwrap();
+        for form in [Form::Full, Form::Blank] {
+            let page = handout::write(&session.handout(form));
+            check("hostile", &page);
+            assert!(!page.chars().any(|c| is_hidden(c) && c != '\n'));
+            let told = text_of(parsed(&page).root_element());
+            // 12 or more places show the text as text
+            assert!(told.matches("<img src=x onerror=alert(1)>").count() > 12, "{told}");
+            assert!(told.contains("\\u{202e}␛[31m"), "{told}");
+        }
+    }
+}
+
+// ---- files and shells ----
+
+struct Ran {
+    code: i32,
+    out: String,
+    err: String,
+}
+
+fn run(folder: &Path, arguments: &[&str], input: &str) -> Ran {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(arguments)
+        .current_dir(folder)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+    let output = child.wait_with_output().unwrap();
+    Ran {
+        code: output.status.code().unwrap(),
+        out: String::from_utf8(output.stdout).unwrap(),
+        err: String::from_utf8(output.stderr).unwrap(),
+    }
+}
+
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("ridge.tare"), RIDGE).unwrap();
+    fs::write(folder.path().join("other.tare"), RIDGE).unwrap();
+    fs::write(folder.path().join("notes.html"), "<p>mine</p>").unwrap();
+    folder
+}
+
+#[test]
+fn the_command_writes_a_page() {
+    let folder = folder();
+    let read = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
+    let ran = run(folder.path(), &["handout", "ridge.tare", "-o", "out.html"], "");
+    assert_eq!((ran.code, ran.out.as_str()), (0, "Wrote out.html.\n"), "{}", ran.err);
+    check("out.html", &read("out.html"));
+    // made again, in another form
+    let ran = run(
+        folder.path(),
+        &["handout", "ridge.tare", "--blank", "-o", "out.html", "--case", "small"],
+        "",
+    );
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(read("out.html").contains("Answer key") && read("out.html").contains("A small one"));
+    let ran = run(folder.path(), &["handout", "ridge.tare", "--set", "rate=2 lb/h"], "");
+    assert_eq!(ran.code, 0);
+    check("standard output", &ran.out);
+    assert!(ran.out.contains("rate = 2 lb/h"));
+    let ran = run(
+        folder.path(),
+        &["handout", "-", "-o", "-"],
+        "# Ridge\nanswer day = 1 lb + 2 h\n",
+    );
+    assert_eq!(ran.code, 1);
+    check("from standard input", &ran.out);
+    assert!(ran.err.contains("unit-clash"), "{}", ran.err);
+}
+
+#[test]
+fn nothing_but_a_handout_is_written_over() {
+    let folder = folder();
+    for (target, said) in [
+        ("ridge.tare", "a worksheet's name"),
+        ("new.TARE", "a worksheet's name"),
+        ("other.tare", "a worksheet's name"),
+        ("notes.html", "is there already and is no handout"),
+        (".", "is there already and is no handout"),
+        ("nowhere/out.html", "can't be written"),
+    ] {
+        let ran = run(folder.path(), &["handout", "ridge.tare", "-o", target], "");
+        assert_eq!(ran.code, 2, "{target}: {}", ran.err);
+        assert!(evened(&ran.err).contains(said), "{target}: {}", ran.err);
+    }
+    assert_eq!(fs::read_to_string(folder.path().join("ridge.tare")).unwrap(), RIDGE);
+    assert_eq!(
+        fs::read_to_string(folder.path().join("notes.html")).unwrap(),
+        "<p>mine</p>"
+    );
+    assert!(!folder.path().join("new.TARE").exists());
+}
+
+#[test]
+fn the_session_writes_a_page_of_what_is_in_hand() {
+    let folder = folder();
+    let lines =
+        "case small\nrate = 2 lb/h\nhandout out.html\nhandout out-blank.html blank\nhandout notes.html\nhandout\n";
+    let ran = run(folder.path(), &["open", "ridge.tare"], lines);
+    assert!(
+        ran.out.contains("Wrote out.html") && ran.out.contains("Wrote out-blank.html"),
+        "{}",
+        ran.out
+    );
+    assert!(
+        evened(&ran.out).contains("is there already and is no handout"),
+        "{}",
+        ran.out
+    );
+    for name in ["out.html", "out-blank.html"] {
+        let page = fs::read_to_string(folder.path().join(name)).unwrap();
+        check(name, &page);
+        assert!(page.contains("A small one") && page.contains("rate = 2 lb/h"), "{name}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_terminal_gets_no_page() {
+    let folder = folder();
+    let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+    command.args(["handout", "ridge.tare"]).current_dir(folder.path());
+    let mut terminal = expectrl::Session::spawn(command).unwrap();
+    terminal.set_expect_timeout(Some(std::time::Duration::from_secs(20)));
+    let said = expectrl::Expect::expect(&mut terminal, "-o OUT.html").unwrap();
+    assert!(!String::from_utf8_lossy(said.before()).contains("<html"));
+}

@@ -1,0 +1,157 @@
+//! Completions and manual pages: every verb, option and known value is in them, and
+//! the shells and formatters at hand can read them.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+
+use tarebook::problem::Code;
+use tarebook::session::starters::STARTERS;
+use tarebook::session::verbs::VERBS;
+use tarebook::trade::caution::CAUTIONS;
+
+const SHELLS: [&str; 5] = ["bash", "elvish", "fish", "powershell", "zsh"];
+
+fn ran(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(arguments)
+        .output()
+        .unwrap()
+}
+
+fn told(arguments: &[&str]) -> String {
+    let output = ran(arguments);
+    assert_eq!(output.status.code(), Some(0), "{arguments:?}");
+    assert!(output.stderr.is_empty());
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The options that a usage line names: `--case`.
+fn options(usage: &str) -> Vec<&str> {
+    let words = usage.split(|c: char| !(c.is_ascii_alphanumeric() || c == '-'));
+    words.filter(|word| word.starts_with("--")).collect()
+}
+
+#[test]
+fn completions_know_verbs_options_and_values() {
+    for shell in SHELLS {
+        let script = told(&["completions", shell]);
+        for verb in VERBS.iter().filter_map(|verb| Some((verb.name, verb.command?))) {
+            assert!(script.contains(verb.0), "{shell}: {}", verb.0);
+            for option in options(verb.1) {
+                let bare = option.trim_start_matches('-');
+                assert!(script.contains(bare), "{shell}: {} {option}", verb.0);
+            }
+        }
+    }
+    // In these two, the values of a bare argument are completed as well.
+    for shell in ["bash", "zsh"] {
+        let script = told(&["completions", shell]);
+        let starters = STARTERS.iter().map(|starter| starter.name);
+        let codes = Code::ALL.iter().map(|code| code.word());
+        let cautions = CAUTIONS.iter().map(|caution| caution.code);
+        for word in starters.chain(codes).chain(cautions) {
+            assert!(script.contains(word), "{shell}: {word}");
+        }
+        assert!(script.contains("markdown"), "{shell}");
+    }
+}
+
+/// What a bash that has the script offers for the words typed so far.
+fn offered(script: &Path, words: &[&str]) -> Option<String> {
+    let typed: Vec<String> = words.iter().map(|word| format!("'{word}'")).collect();
+    let asked = format!(
+        "source '{}'; COMP_WORDS=({}); COMP_CWORD={}; _tarebook tarebook '{}' '{}'; echo \"${{COMPREPLY[*]}}\"",
+        script.display(),
+        typed.join(" "),
+        words.len() - 1,
+        words[words.len() - 1],
+        words[words.len() - 2],
+    );
+    let output = Command::new("bash").args(["--norc", "-c", &asked]).output().ok()?;
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some(String::from_utf8(output.stdout).unwrap().trim().to_owned())
+}
+
+#[test]
+fn bash_completes_with_the_script() {
+    let folder = tempfile::tempdir().unwrap();
+    let script = folder.path().join("tarebook.bash");
+    fs::write(&script, told(&["completions", "bash"])).unwrap();
+    for (words, wanted) in [
+        (&["tarebook", "sh"][..], "show"),
+        (&["tarebook", "new", "weigh"], "weighed-run"),
+        (&["tarebook", "help", "unit-c"], "unit-clash"),
+        (&["tarebook", "help", "carbon-"], "carbon-monoxide"),
+        (&["tarebook", "functions", "net_"], "net_contents"),
+        (&["tarebook", "show", "--format", "mark"], "markdown"),
+        (&["tarebook", "sweep", "--poi"], "--points"),
+    ] {
+        // Where there is no bash, there is nothing to ask.
+        if let Some(found) = offered(&script, words) {
+            assert_eq!(found, wanted, "{words:?}");
+        }
+    }
+}
+
+#[test]
+fn every_verb_has_its_page() {
+    let folder = tempfile::tempdir().unwrap();
+    let pages = folder.path().join("share/man1");
+    let said = told(&["manual", pages.to_str().unwrap()]);
+    let verbs: Vec<_> = VERBS
+        .iter()
+        .filter_map(|verb| Some((verb.name, verb.command?, verb.summary)))
+        .collect();
+    assert!(
+        said.starts_with(&format!("Wrote {} pages to ", verbs.len() + 1)),
+        "{said}"
+    );
+    assert_eq!(fs::read_dir(&pages).unwrap().count(), verbs.len() + 1);
+    let program = fs::read_to_string(pages.join("tarebook.1")).unwrap();
+    for (name, usage, summary) in verbs {
+        assert!(program.contains(&format!("tarebook\\-{name}(1)")), "{name}");
+        let page = fs::read_to_string(pages.join(format!("tarebook-{name}.1"))).unwrap();
+        assert!(page.contains(".SH NAME") && page.contains(".SH OPTIONS"), "{name}");
+        let plain = page.replace("\\-", "-").replace("\\*(Aq", "'");
+        assert!(plain.contains(summary), "{name}");
+        for option in options(usage) {
+            let described = plain.split(".SH OPTIONS").nth(1).unwrap();
+            let at = described
+                .find(&format!("\\fB{option}\\fR"))
+                .unwrap_or_else(|| panic!("{name}: no {option}"));
+            let said = described[at..].lines().nth(1).unwrap_or("");
+            assert!(
+                said.len() > 10 && !said.starts_with('.'),
+                "{name}: nothing is said of {option}"
+            );
+        }
+    }
+}
+
+#[test]
+fn what_cannot_be_written_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let taken = folder.path().join("taken");
+    fs::write(&taken, "here already").unwrap();
+    let output = ran(&["manual", taken.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(said.contains("The manual can't be written to"), "{said}");
+    assert_eq!(fs::read_to_string(&taken).unwrap(), "here already");
+
+    let output = ran(&["completions", "basch"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        said.contains("`SHELL` can't be `basch`") && said.contains("bash, elvish"),
+        "{said}"
+    );
+}
