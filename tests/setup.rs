@@ -33,10 +33,10 @@ fn told(arguments: &[&str]) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// The options that a usage line names: `--case`.
+/// The options that a usage line names: `--case`, `-o`.
 fn options(usage: &str) -> Vec<&str> {
     let words = usage.split(|c: char| !(c.is_ascii_alphanumeric() || c == '-'));
-    words.filter(|word| word.starts_with("--")).collect()
+    words.filter(|word| word.starts_with('-') && word.len() > 1).collect()
 }
 
 #[test]

@@ -9,6 +9,7 @@
 use std::collections::BTreeMap;
 
 use super::compare::Compare;
+use super::doubt::Doubt;
 use super::model::Report;
 use super::why::SourceUsed;
 
@@ -49,6 +50,8 @@ pub struct Handout {
     pub tables: Vec<TableMore>,
     /// Who draws each chart of the report, place by place.
     pub charts: Vec<Whose>,
+    /// What makes each answer uncertain, where a straight line tells.
+    pub budgets: Vec<Doubt>,
     /// More about each caution of the report, place by place.
     pub cautions: Vec<CautionMore>,
     /// The trials in hand.

@@ -68,7 +68,7 @@ fn spoken(verb: &str, argument: Arg) -> Arg {
     let id = argument.get_id().to_string();
     let argument = argument.help(said(verb, &id));
     match (verb, id.as_str()) {
-        (_, "FILE" | "OTHER") => argument.value_hint(ValueHint::FilePath),
+        (_, "FILE" | "OTHER" | "o") => argument.value_hint(ValueHint::FilePath),
         (_, "FOLDER") => argument.value_hint(ValueHint::DirPath),
         ("new", "KIND") => argument.value_parser(kinds()),
         ("help", "WORD") => argument.value_parser(words()).hide_possible_values(true),
@@ -109,6 +109,8 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "varying") => "the input that is varied",
         (_, "between") => "the interval that is searched",
         (_, "plain") => "draws charts with the letters of a typewriter",
+        (_, "o") => "where the page is written; without it, it goes to standard output",
+        (_, "blank") => "leaves what is worked out to the reader, with an answer key at the end",
         ("tidy", "check") => "writes nothing, and ends with 1 where something would change",
         _ => "",
     }

@@ -15,6 +15,7 @@ use crate::trade::caution::caution;
 use crate::trade::{Body, Function};
 
 use super::super::chart::{Body as Drawn, Chart};
+use super::super::doubt::Doubt;
 use super::super::handout::math::Math;
 use super::super::handout::{
     CautionMore, Derivation, EntryMore, Form, Handout, Place, Rule, Sources, TableMore, Tried, Uncovered, Whose,
@@ -23,7 +24,7 @@ use super::super::model::{Entry, Part, Report, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::why::{Builder, typed_back};
-use super::{Options, all_cells, compare, math};
+use super::{Options, all_cells, compare, doubt, math};
 
 /// Cautions that say what the numbers don't cover rather than what to take care of.
 const OF_NUMBERS: [&str; 3] = ["by-draws", "left-out", "missing-cells"];
@@ -62,12 +63,14 @@ pub fn handout(
         derivation: cell.and_then(|cell| derived.remove(&cell)),
         ..TableMore::default()
     });
+    let budgets = budgets(sheet, options);
     let mut page = Handout {
         name: name.to_owned(),
         form,
         entries,
         tables: tables.collect(),
         charts: charts(sheet, &report.charts),
+        budgets,
         cautions: report.cautions.iter().map(|told| caution_more(&told.code)).collect(),
         trials,
         cases,
@@ -78,6 +81,16 @@ pub fn handout(
     place_cautions(&mut page);
     page.sources = sources(&page);
     page
+}
+
+/// The most answers whose uncertainty is told.
+const MOST_BUDGETS: usize = 12;
+
+/// What makes the answers uncertain, of those that have bars to show.
+fn budgets(sheet: &mut Sheet, options: Options) -> Vec<Doubt> {
+    let cells = super::answers(sheet).into_iter().take(MOST_BUDGETS);
+    let told = cells.map(|cell| doubt::with_figures(sheet, cell, None, options));
+    told.filter(|doubt| doubt.chart.is_some()).collect()
 }
 
 /// The table that a function makes on that line.

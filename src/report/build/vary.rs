@@ -209,11 +209,13 @@ impl OverBlocks {
     /// Whether a row worked out exactly says the same; it may lie beside a jump that no
     /// value of the input crosses.
     fn agrees(&self, sheet: &Sheet, cells: &[CellId], place: usize) -> bool {
-        let numbers = self.row(place).unwrap_or_default();
-        let mut pairs = cells.iter().zip(numbers);
-        pairs.all(|(cell, number)| match (number, number_of(sheet, *cell)) {
-            (Some(number), Some(exact)) => number.agrees_with(exact),
-            _ => true,
+        let mut pairs = cells.iter().zip(&self.answers);
+        pairs.all(|(cell, values)| {
+            let value = values.as_ref().and_then(|values| values.get(place).copied().flatten());
+            match (value.map(Number::from_f64), number_of(sheet, *cell)) {
+                (Some(Ok(number)), Some(exact)) => number.agrees_with(exact),
+                _ => true,
+            }
         })
     }
 }

@@ -2,8 +2,9 @@
 //!
 //! Start reading at [`Page::key`].
 
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 
+use super::super::chart::svg;
 use super::super::compare::{Answer, Scene};
 use super::super::model::{Part, Problem, verdict};
 use super::super::visible::{closed, sentence};
@@ -12,6 +13,47 @@ use super::pieces::{coded, in_two, room, spaced};
 use super::{Place, Whose};
 
 impl Page<'_> {
+    // ---- how sure ----
+
+    pub(super) fn shows_budgets(self) -> bool {
+        self.tells() && !self.handout.budgets.is_empty()
+    }
+
+    /// For each answer what makes it uncertain; nothing while it is left to the reader.
+    pub(super) fn budgets(self) -> Markup {
+        if !self.shows_budgets() {
+            return html! {};
+        }
+        let id = if self.part == Area::Key {
+            "key-how-sure"
+        } else {
+            "how-sure"
+        };
+        html! {
+            section id=(id) {
+                @if self.part == Area::Key { h3 { "How sure" } } @else { h2 { "How sure" } }
+                p {
+                    "The share of each value in the variance of an answer, after JCGM 100: the longest bar is what to \
+                     weigh or measure better. What has no ± has no bar, though it may be a guess."
+                }
+                @for (place, doubt) in self.handout.budgets.iter().enumerate() {
+                    @if let Some(chart) = &doubt.chart {
+                        figure {
+                            p { (doubt.shown) }
+                            div class="drawn" {
+                                (PreEscaped(svg::write_named(chart, &format!("{id}-{place}-drawn"))))
+                            }
+                            figcaption {
+                                (chart.told) " " (doubt.combined)
+                                @if !doubt.exact.is_empty() { " Taken as exact: " (doubt.exact.join(", ")) "." }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+
     // ---- cases ----
 
     pub(super) fn shows_cases(self) -> bool {
@@ -209,6 +251,7 @@ impl Page<'_> {
                 (key.answers("key-answers"))
                 (key.checks("key-checks"))
                 @for part in parts { (key.key_part(part)) }
+                (key.budgets())
                 (key.cases())
                 @if !report.problems.is_empty() {
                     section id="key-problems" {

@@ -103,6 +103,7 @@ impl Page<'_> {
                     main id="main" {
                         (self.in_short())
                         (self.sections())
+                        (self.budgets())
                         (self.cases())
                         (self.uncovered())
                         (self.problems())
@@ -181,6 +182,7 @@ impl Page<'_> {
                         @for (number, section) in &headed {
                             li { a href={ "#" (self.id("section", *number)) } { (section.title) } }
                         }
+                        @if self.shows_budgets() { li { a href="#how-sure" { "How sure" } } }
                         @if self.shows_cases() { li { a href="#cases" { "Cases side by side" } } }
                         li { a href="#uncovered" { "What the numbers do not cover" } }
                         @if !self.handout.sources.list().is_empty() { li { a href="#sources" { "Sources" } } }
