@@ -95,10 +95,10 @@ impl Left {
                 minute(when),
                 act.told()
             ),
-            [(_, first), .., (act, last)] => format!(
-                "There is work on {name} that was not saved: {} changes, {}, the last of them `{}`{trials}",
+            [(_, first), .., (act, _)] => format!(
+                "There is work on {name} that was not saved: {} changes, from {} on, the last of them `{}`{trials}",
                 acts.len(),
-                span(first, last),
+                minute(first),
                 act.told()
             ),
         }
@@ -134,16 +134,6 @@ impl Left {
 /// Day, hour and minute of a time stamp.
 fn minute(when: &str) -> &str {
     when.get(..16).unwrap_or(when)
-}
-
-/// From when to when, without the day where it is the same.
-fn span(first: &str, last: &str) -> String {
-    let (first, last) = (minute(first), minute(last));
-    match (first == last, first.get(..10) == last.get(..10)) {
-        (true, _) => format!("of {first}"),
-        (_, true) => format!("from {first} to {}", last.get(11..).unwrap_or(last)),
-        _ => format!("from {first} to {last}"),
-    }
 }
 
 /// How far acts could be done again, and where one came out otherwise.
@@ -279,7 +269,11 @@ impl Session {
     fn free_slot(&self) -> Result<Slot, String> {
         let mut why = Vec::new();
         let like = self.source.path();
-        for names in self.journal_places() {
+        let places = self.journal_places();
+        if places.is_empty() {
+            return Err("there is no folder for it".to_owned());
+        }
+        for names in places {
             if let Some(folder) = names.first().map(|name| folder_of(name))
                 && Some(&folder) != self.source.folder().as_ref()
             {

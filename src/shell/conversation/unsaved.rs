@@ -23,6 +23,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             return Ok(());
         };
         let found = self.session.look_for_unsaved(state.as_deref());
+        let mut anything = !found.told.is_empty() || !found.left.is_empty();
         for told in &found.told {
             self.say(told)?;
         }
@@ -31,8 +32,12 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         }
         for told in self.session.keep_journal(state.as_deref()) {
             self.say(&told)?;
+            anything = true;
         }
-        Ok(())
+        match anything {
+            true => self.print("\n"),
+            false => Ok(()),
+        }
     }
 
     fn offer(&mut self, left: Left) -> io::Result<()> {
