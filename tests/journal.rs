@@ -612,7 +612,10 @@ mod killed {
 
     fn spawn(folder: &Path, before: &str) -> Child {
         let program = env!("CARGO_BIN_EXE_tarebook");
-        assert!(Path::new(program).exists(), "a program that isn't there is never killed");
+        assert!(
+            Path::new(program).exists(),
+            "a program that isn't there is never killed"
+        );
         Command::new("sh")
             .args(["-c", &format!("{before} exec '{program}' open ridge.tare")])
             .current_dir(folder)
