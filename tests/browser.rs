@@ -220,7 +220,7 @@ fn written(folder: &Path) -> Vec<(PathBuf, usize, usize)> {
 
 const CHARTS: &str = "[...document.querySelectorAll('figure svg')].every(chart => {\
     const size = chart.getBoundingClientRect();\
-    return size.width > 100 && size.height > 100 && chart.querySelector('title').textContent.length > 0 \
+    return size.width > 100 && size.height > 40 && chart.querySelector('title').textContent.length > 0 \
         && chart.querySelector('desc').textContent.length > 10; })";
 const FITS: &str = "document.documentElement.scrollWidth <= document.documentElement.clientWidth";
 const LOADED: &str = "performance.getEntriesByType('resource').length";

@@ -600,13 +600,16 @@ impl Teller<'_> {
         if bars.is_empty() {
             return None;
         }
-        let labels: Vec<String> = bars.iter().map(|(name, _)| (*name).to_owned()).collect();
+        let labels: Vec<String> = bars
+            .iter()
+            .map(|(name, _)| name.replace("scatter about the line of", "scatter of"))
+            .collect();
         let values: Vec<Option<Number>> = bars
             .iter()
             .map(|(_, share)| {
                 Number::from_f64(share * 100.0)
                     .ok()
-                    .map(|share| share.round_significant(3))
+                    .map(|share| share.round_significant(2))
             })
             .collect();
         let title = format!("What makes {} uncertain", self.name());
