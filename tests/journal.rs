@@ -7,6 +7,7 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
+    clippy::print_stdout,
     missing_docs
 )]
 
