@@ -14,9 +14,8 @@ use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
-use crate::sheet::check::Shape;
 use crate::sheet::names::CellId;
-use crate::sheet::{Enclosed, Held, Reading, Sheet};
+use crate::sheet::{Enclosed, Reading, Sheet};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
@@ -35,6 +34,7 @@ pub mod outline;
 mod plot;
 pub mod pointing;
 mod rename;
+mod standing;
 pub mod starters;
 mod study;
 pub mod trial;
@@ -43,12 +43,13 @@ pub mod vary;
 pub mod verbs;
 
 use file::Source;
-use journal::{Act, Journal};
+use journal::{Act, Journal, Record};
+use standing::Standing;
 
 /// So many steps can be undone.
 const MOST_STEPS: usize = 1000;
 
-/// The texts of all steps together hold so many bytes.
+/// All steps together hold so many bytes.
 const MOST_HELD: usize = 256 * 1024 * 1024;
 
 /// A worksheet in hand: its sheet, its file, and the steps that led here.
@@ -65,6 +66,8 @@ pub struct Session {
     forgotten: usize,
     journal: Option<Journal>,
     state: Option<PathBuf>,
+    /// Whether its file is gone, and only a journal is left of it.
+    lost: bool,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -73,13 +76,15 @@ struct Step {
     texts: Vec<Replacement>,
     before: Standing,
     after: Standing,
+    record: Record,
 }
 
 impl Step {
-    /// The bytes of its texts.
+    /// About so many bytes.
     fn size(&self) -> usize {
         let texts = self.texts.iter();
-        texts.map(|text| text.removed.len() + text.inserted.len()).sum()
+        let texts: usize = texts.map(|text| text.removed.len() + text.inserted.len()).sum();
+        texts + self.before.size() + self.after.size() + self.record.size()
     }
 }
 
@@ -89,13 +94,6 @@ struct Replacement {
     start: usize,
     removed: String,
     inserted: String,
-}
-
-/// The case and the trials in hand, by name.
-#[derive(Clone, PartialEq, Default)]
-struct Standing {
-    case: Option<String>,
-    trials: Vec<(String, Option<Shape>, Held)>,
 }
 
 /// What an act came to, for a person to be told.
@@ -240,6 +238,7 @@ impl Session {
             forgotten: 0,
             journal: None,
             state: None,
+            lost: false,
         };
         session.picture = session.take_picture();
         let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
@@ -343,14 +342,16 @@ impl Session {
             Ok(mut outcome) => {
                 let after = self.standing();
                 if !texts.is_empty() || before != after {
+                    let record = self.record_of(typed);
                     self.remember(Step {
                         title: title.into(),
                         texts,
                         before,
                         after,
+                        record: record.clone(),
                     });
                     self.tell_changes(&mut outcome);
-                    outcome.told.extend(self.note(typed));
+                    outcome.told.extend(self.note(&record));
                 }
                 Ok(outcome)
             }
@@ -416,7 +417,8 @@ impl Session {
     /// What a step back or forth changed; problems that were drawn before are counted.
     fn stepped(&mut self, mut outcome: Outcome, typed: Act) -> Outcome {
         self.tell_changes(&mut outcome);
-        outcome.told.extend(self.note(typed));
+        let record = self.record_of(typed);
+        outcome.told.extend(self.note(&record));
         outcome.back = std::mem::take(&mut outcome.problems).len();
         outcome
     }
@@ -436,35 +438,6 @@ impl Session {
             removed: change.removed,
             inserted: with.to_owned(),
         });
-    }
-
-    fn standing(&self) -> Standing {
-        let name = |cell: CellId| self.sheet.entry(cell).map(|entry| entry.name.text.to_string());
-        let trials = self
-            .sheet
-            .trials()
-            .filter_map(|cell| Some((name(cell)?, self.sheet.shape(cell), self.sheet.held(cell)?.clone())));
-        Standing {
-            case: self.sheet.case().map(|case| case.name.clone()),
-            trials: trials.collect(),
-        }
-    }
-
-    /// Puts case and trials back as they stood.
-    fn stand(&mut self, standing: &Standing) {
-        if *standing == self.standing() {
-            return;
-        }
-        self.release_all();
-        if self.sheet.set_case(standing.case.as_deref()).is_err() {
-            let _ = self.sheet.set_case(None);
-        }
-        for (name, shape, held) in &standing.trials {
-            let cell = self.sheet.cell(name);
-            if let Some(cell) = cell.filter(|cell| self.sheet.shape(*cell) == *shape) {
-                self.sheet.hold(cell, held.clone());
-            }
-        }
     }
 
     fn release_all(&mut self) {

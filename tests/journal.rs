@@ -34,9 +34,15 @@ struct Folder {
     path: PathBuf,
 }
 
+/// A folder in memory, where the system has one: a disk is settled so slowly that the tests
+/// would wait for it alone, and a process that is killed leaves the same in both.
+fn memory_folder() -> tempfile::TempDir {
+    tempfile::tempdir_in("/dev/shm").unwrap_or_else(|_| tempfile::tempdir().unwrap())
+}
+
 impl Folder {
     fn with(text: &str) -> Folder {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = memory_folder();
         let path = folder.path().join("ridge.tare");
         fs::write(&path, text).unwrap();
         Folder { folder, path }
@@ -246,13 +252,15 @@ fn cut_at_any_byte_it_gives_all_whole_changes() {
     assert_eq!(ends.len(), SOME.len() + 1, "the beginning, and a record for each");
     for cut in (0..=whole.len()).rev() {
         fs::write(folder.journal(), &whole[..cut]).unwrap();
-        let records = ends.iter().filter(|end| **end <= cut).count();
+        // A line end that an editor took away is not missed.
+        let records = ends.iter().filter(|end| **end <= cut + 1).count();
         let (session, told) = folder.taken_up();
         let told = told.join("\n");
         assert_eq!(standing(&session), standings[records.saturating_sub(1)], "cut at {cut}");
         let breaks = told.contains("breaks off");
         // Cut behind the beginning, nothing had been typed.
-        assert_eq!(breaks, cut > 0 && !ends.contains(&cut), "cut at {cut}: {told}");
+        let whole = ends.contains(&cut) || ends.contains(&(cut + 1));
+        assert_eq!(breaks, cut > 0 && !whole, "cut at {cut}: {told}");
     }
 }
 
@@ -525,7 +533,7 @@ fn long_name(folder: &Path) -> PathBuf {
 
 #[test]
 fn where_none_can_stand_beside_it_stands_in_the_state_folder() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = long_name(folder.path());
     let state = folder.path().join("state");
     let mut session = Session::open(&path, Options::default()).ok().unwrap();
@@ -546,7 +554,7 @@ fn where_none_can_stand_beside_it_stands_in_the_state_folder() {
 
 #[test]
 fn where_none_can_stand_at_all_that_is_said_once() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = long_name(folder.path());
     let state = folder.path().join("state");
     fs::write(&state, "a file where the folder should be").unwrap();
@@ -580,7 +588,7 @@ fn it_is_as_private_as_the_worksheet() {
 #[test]
 fn a_link_and_its_worksheet_have_one_journal() {
     let folder = Folder::with(WORKSHEET);
-    let elsewhere = tempfile::tempdir().unwrap();
+    let elsewhere = memory_folder();
     let link = elsewhere.path().join("link.tare");
     std::os::unix::fs::symlink(&folder.path, &link).unwrap();
     let mut session = Session::open(&link, Options::default()).ok().unwrap();

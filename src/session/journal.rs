@@ -3,17 +3,18 @@
 //! A plain text file, of whole records that each end with a checksum, so that
 //! one broken off is known. It begins with the text it started from; each act
 //! follows as it was typed, and is on the disk before it is answered. Held under
-//! a lock for as long as its session lives, however that ends. What is done with
-//! one that was left behind is in [`super::unsaved`]. Start reading at
-//! [`Journal`] and [`read`].
+//! a lock for as long as its session lives, however that ends; written anew in
+//! short form when it has grown. What is done with one that was left behind is
+//! in [`super::unsaved`]. Start reading at [`Journal`] and [`read`].
 
+use std::ffi::{OsStr, OsString};
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use jiff::ZonedDateTime;
 
-use super::file::{folder_of, settle_name};
+use super::file::{folder_of, is_still, part_beside, settle_name};
 
 /// The first line, with the version of the format.
 const OPENING: &str = "tarebook journal 1\n";
@@ -192,6 +193,54 @@ pub(super) enum Event {
     Act { act: Act, text: Mark, trials: usize },
     /// The file is this text from here on: it was saved, or read again.
     File(Mark),
+    /// How the session stood at the beginning, where much went before.
+    Stood { stood: Stood, text: Mark, trials: usize },
+}
+
+/// What a journal in short form leaves out, and what stood then.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub(super) struct Stood {
+    /// So many changes aren't saved, those told in the next records among them.
+    pub(super) changes: usize,
+    /// When the first of them was made.
+    pub(super) first: Option<String>,
+    /// So many records tell of what went before.
+    pub(super) records: usize,
+    /// So many steps can't be undone any more.
+    pub(super) forgotten: usize,
+    /// Case and trials, as [`super::standing`] writes them.
+    pub(super) lines: Vec<String>,
+}
+
+impl Stood {
+    /// `2400 changes since 2026-02-11 21:40:03-05:00, 1400 steps forgotten, told in 1003`,
+    /// and the lines of case and trials.
+    fn written(&self) -> String {
+        let since = self
+            .first
+            .as_ref()
+            .map_or(String::new(), |first| format!(" since {first}"));
+        let head = format!(
+            "{} changes{since}, {} steps forgotten, told in {}",
+            self.changes, self.forgotten, self.records
+        );
+        let lines = std::iter::once(&head).chain(&self.lines);
+        lines.map(String::as_str).collect::<Vec<_>>().join("\n")
+    }
+
+    fn read(text: &str) -> Option<Stood> {
+        let mut lines = text.split('\n');
+        let (changes, rest) = lines.next()?.split_once(" changes")?;
+        let (since, rest) = rest.split_once(", ")?;
+        let (forgotten, records) = rest.split_once(" steps forgotten, told in ")?;
+        Some(Stood {
+            changes: changes.parse().ok()?,
+            first: since.strip_prefix(" since ").map(str::to_owned),
+            records: records.parse().ok()?,
+            forgotten: forgotten.parse().ok()?,
+            lines: lines.map(str::to_owned).collect(),
+        })
+    }
 }
 
 /// One record, and when it was written.
@@ -210,8 +259,29 @@ impl Record {
     fn body(&self) -> Option<String> {
         match &self.event {
             Event::Act { act, .. } => Some(act.typed()),
+            Event::Stood { stood, .. } => Some(stood.written()),
             Event::File(_) => None,
         }
+    }
+
+    /// About so many bytes.
+    pub(super) fn size(&self) -> usize {
+        match &self.event {
+            Event::Act { act, .. } => act.typed().len(),
+            _ => 0,
+        }
+    }
+
+    /// The act's mark and number of trials.
+    pub(super) fn left(&self) -> Option<(Mark, usize)> {
+        match &self.event {
+            Event::Act { text, trials, .. } | Event::Stood { text, trials, .. } => Some((*text, *trials)),
+            Event::File(_) => None,
+        }
+    }
+
+    pub(super) fn is_act(&self) -> bool {
+        matches!(self.event, Event::Act { .. })
     }
 
     fn ending(&self) -> String {
@@ -220,6 +290,7 @@ impl Record {
             Event::Act { act, text, trials } => {
                 format!("{} {when} text {} trials {trials}", act.word(), shown(*text))
             }
+            Event::Stood { text, trials, .. } => format!("stood {when} text {} trials {trials}", shown(*text)),
             Event::File(mark) => format!("file {when} text {} trials 0", shown(*mark)),
         }
     }
@@ -243,9 +314,25 @@ pub(super) struct Written {
     pub(super) records: Vec<Record>,
     /// What follows the last whole record.
     pub(super) end: End,
+    /// What was typed in the record that breaks off, as far as it can be read.
+    pub(super) torn: String,
     file: Mark,
     length: usize,
+    bytes: usize,
+    /// Whether the last line has no end.
+    open: bool,
     chain: u64,
+}
+
+/// The changes since the file was saved or read.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Changes<'a> {
+    /// How many.
+    pub(super) count: usize,
+    /// When the first was made.
+    pub(super) first: Option<&'a str>,
+    /// The last of them.
+    pub(super) last: Option<&'a Act>,
 }
 
 /// How a journal ends.
@@ -255,7 +342,7 @@ pub(super) enum End {
     Whole,
     /// In the middle of one, as when the power fails.
     BrokenOff,
-    /// From this line on it can't be read, and more records follow.
+    /// From this line on it can't be read, and more follows.
     Damaged(usize),
 }
 
@@ -268,6 +355,8 @@ pub(super) enum Content {
     Begun,
     /// A journal.
     Written(Box<Written>),
+    /// A journal that can't be read from its beginning on.
+    Damaged,
     /// Something else, or of another version.
     Foreign,
 }
@@ -277,18 +366,15 @@ impl Written {
     fn file(&self) -> Mark {
         let mut files = self.records.iter().filter_map(|record| match record.event {
             Event::File(mark) => Some(mark),
-            Event::Act { .. } => None,
+            _ => None,
         });
         files.next_back().unwrap_or(self.file)
     }
 
     /// The text and the number of trials at its end.
     pub(super) fn last(&self) -> (Mark, usize) {
-        let mut acts = self.records.iter().filter_map(|record| match record.event {
-            Event::Act { text, trials, .. } => Some((text, trials)),
-            Event::File(_) => None,
-        });
-        acts.next_back().unwrap_or((self.file, 0))
+        let mut left = self.records.iter().filter_map(Record::left);
+        left.next_back().unwrap_or_else(|| (Mark::of(&self.start), 0))
     }
 
     /// Whether it belongs to a file with this text: the one it began with, or one that
@@ -297,20 +383,44 @@ impl Written {
         self.file() == file || self.last().0 == file
     }
 
-    /// Whether all of it stands in a file with this text.
+    /// Whether nothing of it would be lost with a file of this text: all of it stands
+    /// there, or it was saved and nothing was done since.
     pub(super) fn is_saved_in(&self, file: Mark) -> bool {
-        self.last() == (file, 0)
+        let (text, trials) = self.last();
+        trials == 0 && (text == file || text == self.file()) && self.end.is_sound()
     }
 
-    /// The acts since the file was saved or read, each with its time.
-    pub(super) fn unsaved(&self) -> Vec<(&Act, &str)> {
+    /// The changes since the file was saved or read.
+    pub(super) fn changes(&self) -> Changes<'_> {
         let saved = |record: &Record| matches!(record.event, Event::File(_));
         let from = self.records.iter().rposition(saved).map_or(0, |place| place + 1);
-        let since = self.records.iter().skip(from).filter_map(|record| match &record.event {
-            Event::Act { act, .. } => Some((act, record.when.as_str())),
-            Event::File(_) => None,
-        });
-        since.collect()
+        let since = self.records.get(from..).unwrap_or_default();
+        let count = since.iter().filter(|record| record.is_act()).count();
+        let mut acts = since.iter().filter(|record| record.is_act());
+        let (count, first) = match since.first().map(|record| &record.event) {
+            Some(Event::Stood { stood, .. }) => {
+                let after = count.saturating_sub(stood.records);
+                let fresh = acts.clone().nth(stood.records).map(|record| record.when.as_str());
+                (stood.changes.saturating_add(after), stood.first.as_deref().or(fresh))
+            }
+            _ => (count, acts.clone().next().map(|record| record.when.as_str())),
+        };
+        let last = acts.next_back().filter(|_| count > 0);
+        Changes {
+            count,
+            first,
+            last: last.and_then(|record| match &record.event {
+                Event::Act { act, .. } => Some(act),
+                _ => None,
+            }),
+        }
+    }
+}
+
+impl End {
+    /// Whether nothing whole was left out.
+    pub(super) fn is_sound(self) -> bool {
+        !matches!(self, End::Damaged(_))
     }
 }
 
@@ -333,26 +443,33 @@ pub(super) fn read(bytes: &[u8]) -> Content {
     };
     reader.skip_remarks();
     let Some((start, ending)) = reader.record().and_then(|(body, ending)| Some((body?, ending))) else {
-        return Content::Begun;
+        return match reader.end() {
+            End::Damaged(_) => Content::Damaged,
+            _ => Content::Begun,
+        };
     };
     if ending.word != "began" {
-        return Content::Foreign;
+        return Content::Damaged;
     }
     let mut records = Vec::new();
-    while let Some(record) = reader.record().and_then(|(body, ending)| ending.record(body)) {
+    while let Some(record) = reader.event() {
         records.push(record);
     }
     Content::Written(Box::new(Written {
         start,
         records,
         end: reader.end(),
+        torn: reader.torn(),
+        open: reader.rest.is_empty() && !bytes.ends_with(b"\n"),
         file: ending.text,
         length: reader.length,
+        bytes: bytes.len(),
         chain: reader.chain,
     }))
 }
 
 /// Walks through the records; what is whole moves `length` and `chain` on.
+#[derive(Clone, Copy)]
 struct Reader<'a> {
     rest: &'a [u8],
     length: usize,
@@ -389,6 +506,11 @@ impl Ending {
     fn record(self, body: Option<String>) -> Option<Record> {
         let event = match (self.word.as_str(), body) {
             ("file", None) => Event::File(self.text),
+            ("stood", Some(body)) => Event::Stood {
+                stood: Stood::read(&body)?,
+                text: self.text,
+                trials: self.trials,
+            },
             (word, Some(body)) => Event::Act {
                 act: Act::read(word, &body)?,
                 text: self.text,
@@ -412,22 +534,34 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// The next record that says something; one that doesn't is left where it is.
+    fn event(&mut self) -> Option<Record> {
+        let before = *self;
+        let record = self.record().and_then(|(body, ending)| ending.record(body));
+        if record.is_none() {
+            *self = before;
+        }
+        record
+    }
+
     /// The next record, where it is whole and its checksum fits.
     fn record(&mut self) -> Option<(Option<String>, Ending)> {
         let mut rest = self.rest;
         let mut lines = Vec::new();
         loop {
-            let (line, after) = split_line(rest)?;
+            // Some editors take the last line end away.
+            let (line, after) = split_line(rest).or((!rest.is_empty()).then_some((rest, &[][..])))?;
             let line = std::str::from_utf8(line).ok()?;
             rest = after;
             match line.strip_prefix('|') {
+                Some(_) if rest.is_empty() => return None,
                 Some(body) => lines.push(bare(body.strip_prefix(' ').unwrap_or(body))?),
                 None => {
                     let (ending, check) = line.rsplit_once(" check ")?;
                     let taken = self.rest.len() - rest.len();
                     let body = (!lines.is_empty()).then(|| lines.join("\n"));
                     let chain = chained(self.chain, body.as_deref(), ending);
-                    if u64::from_str_radix(check, 16) != Ok(chain) {
+                    if check != format!("{chain:016x}") {
                         return None;
                     }
                     let ending = Ending::read(ending)?;
@@ -441,6 +575,15 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// The beginning of a record that breaks off.
+    fn torn(&self) -> String {
+        let rest = String::from_utf8_lossy(self.rest);
+        let typed = rest.lines().filter_map(|line| line.strip_prefix("| "));
+        let typed: Vec<&str> = typed.map(str::trim).filter(|line| !line.is_empty()).collect();
+        typed.join(" ").chars().take(LONGEST_TORN).collect()
+    }
+
+    /// A torn end is the beginning of one record; whatever else follows is damage.
     fn end(&self) -> End {
         if self.rest.is_empty() {
             return End::Whole;
@@ -456,6 +599,9 @@ impl<'a> Reader<'a> {
         End::BrokenOff
     }
 }
+
+/// So many characters of it are told.
+const LONGEST_TORN: usize = 200;
 
 fn split_line(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let end = bytes.iter().position(|byte| *byte == b'\n')?;
@@ -565,9 +711,21 @@ impl Slot {
         Ok(read(&bytes))
     }
 
-    /// Removes the file.
+    /// Removes the file, where it is still this one.
     pub(super) fn remove(self) -> io::Result<()> {
-        fs::remove_file(&self.path)?;
+        if is_still(&self.file, &self.path) {
+            fs::remove_file(&self.path)?;
+            settle_name(&self.path);
+        }
+        Ok(())
+    }
+
+    /// Puts a file with this content, locked, in the place of this one, whole or not at all.
+    fn replace(&mut self, content: &str) -> io::Result<()> {
+        let permissions = self.file.metadata()?.permissions();
+        let part = part_beside(&self.path, content, Some(permissions))?;
+        part.as_file().try_lock()?;
+        self.file = part.persist(&self.path).map_err(|trouble| trouble.error)?;
         settle_name(&self.path);
         Ok(())
     }
@@ -592,20 +750,31 @@ fn opened(path: &Path, making: Making, like: Option<&Path>) -> io::Result<File> 
     options.open(path)
 }
 
-/// Whether the file is still the one of that name.
-fn is_still(file: &File, path: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::MetadataExt;
-        let (Ok(held), Ok(named)) = (file.metadata(), fs::symlink_metadata(path)) else {
-            return false;
-        };
-        (held.dev(), held.ino()) == (named.dev(), named.ino())
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = file;
-        path.exists()
+/// So much may be added to a journal before it is written anew in short form.
+const MOST_ADDED: usize = 256 * 1024;
+
+/// So much is held back while the disk takes nothing.
+const MOST_WAITING: usize = 1024 * 1024;
+
+/// A whole journal, to be written in one go.
+pub(super) struct Whole {
+    content: String,
+    chain: u64,
+}
+
+impl Whole {
+    /// The journal that begins with this text, belongs to this file, and tells this.
+    pub(super) fn of(start: &str, file: Mark, records: &[Record]) -> Whole {
+        let mut content = format!("{OPENING}{EXPLAINED}");
+        let ending = format!("began {} text {} trials 0", now(), shown(file));
+        let (text, mut chain) = encoded(SEED, Some(start), &ending);
+        content.push_str(&text);
+        for record in records {
+            let (text, next) = encoded(chain, record.body().as_deref(), &record.ending());
+            content.push_str(&text);
+            chain = next;
+        }
+        Whole { content, chain }
     }
 }
 
@@ -613,15 +782,35 @@ fn is_still(file: &File, path: &Path) -> bool {
 #[derive(Debug)]
 pub(super) struct Journal {
     slot: Slot,
-    /// The text it starts from, until it is written.
-    start: Option<String>,
+    has_begun: bool,
     /// So many bytes are whole and settled on the disk.
     length: usize,
+    /// So many bytes the file has.
+    bytes: usize,
+    /// So many it had when it was written anew.
+    short: usize,
     /// The checksum of the last record.
     chain: u64,
     /// What couldn't be written yet.
     waiting: String,
+    /// Whether records were let go that couldn't be written.
+    behind: bool,
     troubled: bool,
+    changes: usize,
+    first: Option<String>,
+}
+
+/// How the next record gets into a journal.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Way {
+    /// Behind the last one.
+    Append,
+    /// The journal has grown long, and is written anew in short form.
+    Short,
+    /// Nothing is there to append to; the journal is written anew.
+    Whole,
+    /// The file is gone or somebody changed it: the journal goes into another.
+    Elsewhere,
 }
 
 /// What came of writing a record.
@@ -638,32 +827,51 @@ pub(super) enum Noted {
 
 impl Journal {
     /// A journal in an empty file. Nothing is written before there is something to write.
-    pub(super) fn begin(slot: Slot, start: String) -> Journal {
+    pub(super) fn begin(slot: Slot) -> Journal {
         Journal {
             slot,
-            start: Some(start),
+            has_begun: false,
             length: 0,
+            bytes: 0,
+            short: 0,
             chain: SEED,
             waiting: String::new(),
+            behind: false,
             troubled: false,
+            changes: 0,
+            first: None,
         }
     }
 
     /// Goes on with a journal that was left; what broke off is cut away with the next record.
     pub(super) fn resume(slot: Slot, written: &Written) -> Journal {
         Journal {
-            slot,
-            start: None,
+            has_begun: true,
             length: written.length,
+            bytes: written.bytes,
             chain: written.chain,
-            waiting: String::new(),
-            troubled: false,
+            waiting: if written.open { "\n".to_owned() } else { String::new() },
+            ..Journal::begin(slot)
         }
+        .with_changes(written)
+    }
+
+    /// With as many changes as were counted there.
+    pub(super) fn with_changes(mut self, written: &Written) -> Journal {
+        let changes = written.changes();
+        self.changes = changes.count;
+        self.first = changes.first.map(str::to_owned);
+        self
     }
 
     /// Whether anything was noted in it.
     pub(super) fn has_begun(&self) -> bool {
-        self.start.is_none()
+        self.has_begun
+    }
+
+    /// Whether all that was noted is on the disk.
+    pub(super) fn is_settled(&self) -> bool {
+        self.has_begun && self.waiting.is_empty() && !self.behind && self.is_ours()
     }
 
     /// The file.
@@ -671,38 +879,117 @@ impl Journal {
         &self.slot.path
     }
 
-    /// Appends a record and settles it on the disk.
-    pub(super) fn note(&mut self, record: &Record) -> Noted {
-        if let Some(start) = self.start.take() {
-            let ending = format!("began {} text {} trials 0", now(), shown(Mark::of(&start)));
-            self.wait(Some(&start), &ending);
-            self.waiting.insert_str(0, &format!("{OPENING}{EXPLAINED}"));
-        }
-        self.wait(record.body().as_deref(), &record.ending());
-        let written = self.settle();
-        match (written, self.troubled) {
-            (Ok(()), false) => Noted::Settled,
-            (Ok(()), true) => {
-                self.troubled = false;
-                Noted::Again
-            }
-            (Err(_), true) => Noted::Waiting,
-            (Err(trouble), false) => {
-                self.troubled = true;
-                Noted::Trouble(trouble)
+    /// The changes since the file was saved or read, and when the first was made.
+    pub(super) fn changes(&self) -> (usize, Option<String>) {
+        (self.changes, self.first.clone())
+    }
+
+    /// Counts a record that is to be noted.
+    pub(super) fn count(&mut self, record: &Record) {
+        match record.event {
+            Event::File(_) => (self.changes, self.first) = (0, None),
+            _ => {
+                self.changes += 1;
+                self.first.get_or_insert_with(|| record.when.clone());
             }
         }
     }
 
-    fn wait(&mut self, body: Option<&str>, ending: &str) {
-        let (text, chain) = encoded(self.chain, body, ending);
+    /// How the next record gets in.
+    pub(super) fn way(&self) -> Way {
+        if !self.is_ours() {
+            return Way::Elsewhere;
+        }
+        match self.length > 2 * self.short + MOST_ADDED {
+            _ if !self.has_begun || self.behind => Way::Whole,
+            true => Way::Short,
+            false => Way::Append,
+        }
+    }
+
+    /// Whether the file is as it was written.
+    fn is_ours(&self) -> bool {
+        let length = self.slot.file.metadata().map(|about| about.len());
+        let untouched = self.troubled || length.is_ok_and(|length| length == self.bytes as u64);
+        untouched && is_still(&self.slot.file, &self.slot.path)
+    }
+
+    /// Appends a record and settles it on the disk.
+    pub(super) fn append(&mut self, record: &Record) -> Noted {
+        let (text, chain) = encoded(self.chain, record.body().as_deref(), &record.ending());
         self.chain = chain;
         self.waiting.push_str(&text);
+        let written = self.settle();
+        self.noted(written)
+    }
+
+    /// Writes all of it anew, whole or not at all.
+    pub(super) fn write(&mut self, whole: &Whole) -> Noted {
+        let written = self.put(whole);
+        self.noted(written)
+    }
+
+    /// Writes all of it anew because it has grown. Where that can't be, the record is
+    /// appended, and the journal may grow again by as much.
+    pub(super) fn shorten(&mut self, whole: &Whole, last: &Record) -> Noted {
+        match self.put(whole) {
+            Ok(()) => self.noted(Ok(())),
+            Err(_) => {
+                self.short = self.length;
+                self.append(last)
+            }
+        }
+    }
+
+    fn put(&mut self, whole: &Whole) -> io::Result<()> {
+        self.slot.replace(&whole.content)?;
+        self.has_begun = true;
+        self.behind = false;
+        self.waiting.clear();
+        self.chain = whole.chain;
+        self.length = whole.content.len();
+        (self.bytes, self.short) = (self.length, self.length);
+        Ok(())
+    }
+
+    /// Goes on in another file, which is written next; the one it had is left.
+    pub(super) fn leave_for(&mut self, slot: Slot) {
+        self.slot = slot;
+        self.has_begun = false;
+        self.waiting.clear();
+        (self.length, self.bytes, self.short) = (0, 0, 0);
+    }
+
+    /// That there is nowhere to write to.
+    pub(super) fn nowhere(&mut self, why: &str) -> Noted {
+        self.noted(Err(io::Error::other(why)))
+    }
+
+    fn noted(&mut self, written: io::Result<()>) -> Noted {
+        match (written, std::mem::replace(&mut self.troubled, false)) {
+            (Ok(()), false) => Noted::Settled,
+            (Ok(()), true) => Noted::Again,
+            (Err(trouble), known) => {
+                self.troubled = true;
+                self.hold_back();
+                match known {
+                    true => Noted::Waiting,
+                    false => Noted::Trouble(trouble),
+                }
+            }
+        }
+    }
+
+    /// What waits for too long is let go; the session knows it, and writes all anew.
+    fn hold_back(&mut self) {
+        if self.waiting.len() > MOST_WAITING {
+            self.waiting = String::new();
+            self.behind = true;
+        }
     }
 
     /// Writes what waits; what could be written only in part is taken back.
     fn settle(&mut self) -> io::Result<()> {
-        let fresh = self.length == 0;
         let length = self.length as u64;
         let file = &mut self.slot.file;
         let written = file
@@ -715,28 +1002,9 @@ impl Journal {
             return Err(trouble);
         }
         self.length += self.waiting.len();
+        self.bytes = self.length;
         self.waiting.clear();
-        if fresh {
-            settle_name(&self.slot.path);
-        }
         Ok(())
-    }
-
-    /// Goes on in another file, and removes this one.
-    pub(super) fn move_to(&mut self, slot: Slot) -> io::Result<()> {
-        let mut bytes = Vec::new();
-        self.slot.file.seek(SeekFrom::Start(0))?;
-        let mut whole = (&mut self.slot.file).take(self.length as u64);
-        whole.read_to_end(&mut bytes)?;
-        let old = std::mem::replace(&mut self.slot, slot);
-        let file = &mut self.slot.file;
-        let copied = file.write_all(&bytes).and_then(|()| file.sync_data());
-        if let Err(trouble) = copied {
-            let _ = std::mem::replace(&mut self.slot, old).remove();
-            return Err(trouble);
-        }
-        settle_name(&self.slot.path);
-        old.remove()
     }
 
     /// Puts the journal away.
@@ -748,24 +1016,29 @@ impl Journal {
 /// So many sessions on one worksheet, or journals left of it, have a file.
 const MOST_SLOTS: usize = 9;
 
-/// The files that a journal may stand in, beside the worksheet or in the state folder.
-pub(super) fn names(folder: &Path, stem: &str) -> Vec<PathBuf> {
-    let numbered = (1..=MOST_SLOTS).map(|number| match number {
-        1 => folder.join(format!("{stem}.unsaved")),
-        _ => folder.join(format!("{stem}.unsaved-{number}")),
+/// The files that a journal may stand in, in this folder.
+fn names(folder: &Path, stem: &OsStr) -> Vec<PathBuf> {
+    let numbered = (1..=MOST_SLOTS).map(|number| {
+        let mut name = stem.to_owned();
+        name.push(".unsaved");
+        if number > 1 {
+            name.push(format!("-{number}"));
+        }
+        folder.join(name)
     });
     numbered.collect()
 }
 
 /// The name beside the worksheet: `.ridge.tare.unsaved`.
 pub(super) fn beside(path: &Path) -> Vec<PathBuf> {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    names(&folder_of(path), &format!(".{name}"))
+    let mut stem = OsString::from(".");
+    stem.push(path.file_name().unwrap_or_default());
+    names(&folder_of(path), &stem)
 }
 
 /// The name in the state folder, where all worksheets' journals stand.
 pub(super) fn in_state(state: &Path, name: &str, whole: &Path) -> Vec<PathBuf> {
     let short: String = name.chars().take(40).collect();
-    let sum = checksum_of(&whole.to_string_lossy());
-    names(&state.join("unsaved"), &format!("{short}-{sum:016x}"))
+    let sum = checksum(SEED, whole.as_os_str().as_encoded_bytes());
+    names(&state.join("unsaved"), OsStr::new(&format!("{short}-{sum:016x}")))
 }

@@ -139,7 +139,7 @@ impl Session {
         })
     }
 
-    fn tried_cell(&self, line: &str, name: &Name) -> Result<CellId, Refusal> {
+    pub(super) fn tried_cell(&self, line: &str, name: &Name) -> Result<CellId, Refusal> {
         match self.sheet.names().get(&name.text) {
             Some(Named::Cell(cell)) => Ok(cell),
             Some(other) => {
@@ -412,7 +412,7 @@ impl Session {
         })
     }
 
-    fn typed_value(&self, number: Number, kind: Kind) -> String {
+    pub(super) fn typed_value(&self, number: Number, kind: Kind) -> String {
         match kind {
             Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
             Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
@@ -537,7 +537,7 @@ fn is_literal(expression: &Expression) -> bool {
     }
 }
 
-fn typed_tolerance(tolerance: &Tolerance) -> String {
+pub(super) fn typed_tolerance(tolerance: &Tolerance) -> String {
     let amount = tolerance.amount.to_plain();
     let mut text = match tolerance.of {
         ToleranceOf::Percent => format!("± {amount} %"),
@@ -556,7 +556,7 @@ fn typed_tolerance(tolerance: &Tolerance) -> String {
 }
 
 /// A text in quotes, with its escapes.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let mut quoted = String::from("\"");
     for c in text.chars() {
         match c {

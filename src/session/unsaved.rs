@@ -10,12 +10,13 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::report::build::Options;
 use crate::sheet::HeldValue;
 
-use super::file::{folder_of, followed, plain, write_new};
+use super::file::{Source, folder_of, followed, plain, sweep_parts, write_new};
 use super::journal::{
-    Act, Content, End, Event, Journal, Making, Mark, Noted, Record, Slot, Unopened, Written, beside, checksum_of,
-    in_state,
+    Act, Content, End, Event, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, Written, beside,
+    checksum_of, in_state,
 };
 use super::{Outcome, Refusal, Session};
 
@@ -50,7 +51,7 @@ impl Left {
     /// text that it began with.
     pub fn offer(&self, session: &Session) -> Offer {
         let fresh = session.journal.is_none() && session.done.is_empty();
-        match fresh && self.written.belongs_to(self.file) {
+        match fresh && (session.lost || self.written.belongs_to(self.file)) {
             true => Offer::TakeUp,
             false => Offer::WriteBeside,
         }
@@ -61,9 +62,15 @@ impl Left {
         let mut told = vec![self.told_changes()];
         match self.written.end {
             End::Whole => {}
-            End::BrokenOff => told.push("Its last line breaks off and is left out".to_owned()),
+            End::BrokenOff if self.written.torn.is_empty() => {
+                told.push("Its last line breaks off and is left out".to_owned());
+            }
+            End::BrokenOff => told.push(format!(
+                "Its last line breaks off and is left out: `{}`",
+                self.written.torn
+            )),
             End::Damaged(line) => told.push(format!(
-                "From line {line} on {} can't be read, and what follows is left out",
+                "From line {line} on {} can't be read, and what follows is left out; the file stays until it is discarded",
                 self.slot.path.display()
             )),
         }
@@ -81,25 +88,20 @@ impl Left {
     }
 
     fn told_changes(&self) -> String {
-        let acts = self.written.unsaved();
+        let changes = self.written.changes();
         let trials = match self.written.last().1 {
             0 => String::new(),
             1 => ", with 1 trial".to_owned(),
             many => format!(", with {many} trials"),
         };
         let name = &self.name;
-        match acts.as_slice() {
-            [] => format!("There is work on {name} that broke off{trials}, and no change since it was saved"),
-            [(act, when)] => format!(
-                "There is work on {name} that was not saved: 1 change, of {}, `{}`{trials}",
-                minute(when),
-                act.told()
-            ),
-            [(_, first), .., (act, _)] => format!(
-                "There is work on {name} that was not saved: {} changes, from {} on, the last of them `{}`{trials}",
-                acts.len(),
-                minute(first),
-                act.told()
+        let last = changes.last.map_or(String::new(), Act::told);
+        let first = changes.first.map_or("", minute);
+        match changes.count {
+            0 => format!("There is work on {name} that broke off{trials}, and no change since it was saved"),
+            1 => format!("There is work on {name} that was not saved: 1 change, of {first}, `{last}`{trials}"),
+            many => format!(
+                "There is work on {name} that was not saved: {many} changes, from {first} on, the last of them `{last}`{trials}"
             ),
         }
     }
@@ -111,7 +113,7 @@ impl Left {
 
     /// How many changes it has since the worksheet was saved.
     pub fn changes(&self) -> usize {
-        self.written.unsaved().len()
+        self.written.changes().count
     }
 
     /// Removes it for good.
@@ -147,9 +149,8 @@ struct Replayed {
 impl Session {
     // ---- noting ----
 
-    /// Notes an act that changed something; what is to be told about it.
-    pub(super) fn note(&mut self, act: Act) -> Option<String> {
-        self.journal.as_ref()?;
+    /// What a journal says of an act that was done just now.
+    pub(super) fn record_of(&self, act: Act) -> Record {
         let act = match act {
             Act::Try { line, .. } => Act::Try {
                 value: self.worked_out(&line),
@@ -157,29 +158,71 @@ impl Session {
             },
             act => act,
         };
-        let text = Mark::of(self.sheet.text());
-        let trials = self.sheet.trials().count();
-        self.note_event(Event::Act { act, text, trials })
+        Record::now(Event::Act {
+            act,
+            text: Mark::of(self.sheet.text()),
+            trials: self.sheet.trials().count(),
+        })
     }
 
     /// Notes that the file is the text in `source` now.
     pub(super) fn note_file(&mut self) -> Option<String> {
         let begun = self.journal.as_ref().is_some_and(Journal::has_begun);
-        let mark = Mark::of(self.source.text());
-        begun.then(|| self.note_event(Event::File(mark))).flatten()
+        let record = Record::now(Event::File(Mark::of(self.source.text())));
+        begun.then(|| self.note(&record)).flatten()
     }
 
-    fn note_event(&mut self, event: Event) -> Option<String> {
+    /// Notes what was done, before it is answered; what is to be told about it.
+    pub(super) fn note(&mut self, record: &Record) -> Option<String> {
         let journal = self.journal.as_mut()?;
-        match journal.note(&Record::now(event)) {
-            Noted::Settled | Noted::Waiting => None,
-            Noted::Again => Some("The journal can be written again; all that was typed is kept in it".to_owned()),
-            Noted::Trouble(trouble) => Some(format!(
-                "The journal {} can't be written: {}; until it can, what is typed is lost if the power fails, so `save`",
-                journal.path().display(),
-                plain(&trouble)
-            )),
+        journal.count(record);
+        match journal.way() {
+            Way::Append => told_noted(journal.append(record), journal.path()),
+            Way::Short => {
+                let whole = self.whole_journal()?;
+                let journal = self.journal.as_mut()?;
+                told_noted(journal.shorten(&whole, record), journal.path())
+            }
+            Way::Whole => self.write_journal(),
+            Way::Elsewhere => self.note_elsewhere(),
         }
+    }
+
+    /// Writes the journal anew.
+    fn write_journal(&mut self) -> Option<String> {
+        let whole = self.whole_journal()?;
+        let journal = self.journal.as_mut()?;
+        told_noted(journal.write(&whole), journal.path())
+    }
+
+    /// The journal's file is gone, or somebody changed it: all is noted in another one.
+    fn note_elsewhere(&mut self) -> Option<String> {
+        let slot = self.free_slot();
+        let journal = self.journal.as_mut()?;
+        let (old, had_begun) = (journal.path().to_owned(), journal.has_begun());
+        let slot = match slot {
+            Ok(slot) => slot,
+            Err(why) => return told_noted(journal.nowhere(&why), &old),
+        };
+        journal.leave_for(slot);
+        let whole = self.whole_journal()?;
+        let journal = self.journal.as_mut()?;
+        let noted = journal.write(&whole);
+        if had_begun && matches!(noted, Noted::Settled | Noted::Again) {
+            return Some(format!(
+                "Somebody removed or changed the journal {}; all that isn't saved is in {} now",
+                old.display(),
+                journal.path().display()
+            ));
+        }
+        told_noted(noted, journal.path())
+    }
+
+    /// All that a journal has to tell, in short form.
+    fn whole_journal(&self) -> Option<Whole> {
+        let (changes, first) = self.journal.as_ref()?.changes();
+        let (start, records) = self.short_form(changes, first);
+        Some(Whole::of(&start, Mark::of(self.source.text()), &records))
     }
 
     /// The value on trial, where it was worked out and not typed. A column is told by its
@@ -197,6 +240,29 @@ impl Session {
 
     // ---- beginning and leaving ----
 
+    /// Holds a worksheet whose file is gone, where a journal of it was left; empty until
+    /// that is taken up.
+    pub fn open_lost(path: &Path, state: Option<&Path>, options: Options) -> Option<Session> {
+        let gone = fs::metadata(path).is_err_and(|trouble| trouble.kind() == io::ErrorKind::NotFound);
+        if !gone {
+            return None;
+        }
+        let mut session = Session::with(Source::typed(path, ""), String::new(), &[], options);
+        session.state = state.map(Path::to_owned);
+        session.lost = true;
+        let mut names = session.journal_places().into_iter().flatten();
+        let is_written = |path: PathBuf| {
+            let slot = Slot::open(&path, Making::Old, None);
+            slot.is_ok_and(|mut slot| matches!(slot.content(), Ok(Content::Written(_))))
+        };
+        names.any(is_written).then_some(session)
+    }
+
+    /// Whether the file is gone and nothing was taken up in its place.
+    pub fn is_lost(&self) -> bool {
+        self.lost
+    }
+
     /// Keeps a journal from here on: beside the worksheet, or where that can't be, in
     /// `state`. What is to be told, where there is something.
     pub fn keep_journal(&mut self, state: Option<&Path>) -> Vec<String> {
@@ -206,7 +272,10 @@ impl Session {
         }
         match self.free_slot() {
             Ok(slot) => {
-                self.journal = Some(Journal::begin(slot, self.sheet.text().to_owned()));
+                let beside = self.source.path().map(|path| folder_of(&followed(path)));
+                let folders = beside.into_iter().chain([folder_of(&slot.path)]);
+                folders.for_each(|folder| sweep_parts(&folder));
+                self.journal = Some(Journal::begin(slot));
                 Vec::new()
             }
             Err(why) => vec![unkept(&why)],
@@ -225,13 +294,26 @@ impl Session {
             return self.put_journal_away();
         }
         let mut told = vec!["Left without saving".to_owned()];
-        if self.journal.as_ref().is_some_and(Journal::has_begun) {
-            told.push(format!(
-                "What was changed is kept; the next `open` of {} offers it",
-                self.name()
-            ));
+        if let Some(journal) = &self.journal {
+            told.push(match journal.is_settled() || self.settle_once_more() {
+                true => format!("What was changed is kept; the next `open` of {} offers it", self.name()),
+                false => "What was changed last could not be written into the journal, and is lost".to_owned(),
+            });
         }
         told
+    }
+
+    /// Tries once more to get a journal on the disk that couldn't be written.
+    fn settle_once_more(&mut self) -> bool {
+        let lost = self
+            .journal
+            .as_ref()
+            .is_some_and(|journal| journal.way() == Way::Elsewhere);
+        match lost {
+            true => self.note_elsewhere(),
+            false => self.write_journal(),
+        };
+        self.journal.as_ref().is_some_and(Journal::is_settled)
     }
 
     /// Leaves, and lets go of what isn't saved.
@@ -244,25 +326,23 @@ impl Session {
             return Vec::new();
         };
         let path = journal.path().to_owned();
-        match journal.remove() {
-            Err(trouble) if trouble.kind() != io::ErrorKind::NotFound => {
-                let reason = plain(&trouble);
-                vec![format!("The journal {} can't be removed: {reason}", path.display())]
-            }
-            _ => Vec::new(),
-        }
+        told_removed(journal.remove(), &path).into_iter().collect()
     }
 
     /// Takes the journal to where the worksheet is now.
     pub(super) fn move_journal(&mut self) -> Option<String> {
         self.journal.as_ref()?;
-        let moved = self.free_slot().and_then(|slot| {
-            let journal = self.journal.as_mut().ok_or_else(String::new)?;
-            journal.move_to(slot).map_err(|trouble| plain(&trouble))
-        });
-        let why = moved.err()?;
-        let told = self.put_journal_away();
-        Some(told.into_iter().next().unwrap_or_else(|| unkept(&why)))
+        let slot = match self.free_slot() {
+            Ok(slot) => slot,
+            Err(why) => {
+                let told = self.put_journal_away();
+                return Some(told.into_iter().next().unwrap_or_else(|| unkept(&why)));
+            }
+        };
+        let old = self.journal.replace(Journal::begin(slot))?;
+        let told = old.has_begun().then(|| self.write_journal()).flatten();
+        let path = old.path().to_owned();
+        told.or(told_removed(old.remove(), &path))
     }
 
     /// An empty file for a journal, locked.
@@ -280,24 +360,12 @@ impl Session {
                 // Where it can't be made, opening says so.
                 let _ = fs::create_dir_all(&folder);
             }
-            for name in &names {
-                match Slot::open(name, Making::New, like) {
-                    Ok(mut slot) => match slot.content() {
-                        Ok(Content::Empty) => return Ok(slot),
-                        Ok(_) | Err(_) => continue,
-                    },
-                    Err(Unopened::InHand) => continue,
-                    Err(Unopened::Trouble(trouble)) => {
-                        why.push(format!("`{}`: {}", name.display(), plain(&trouble)));
-                        break;
-                    }
-                }
+            match free_of(&names, like) {
+                Ok(slot) => return Ok(slot),
+                Err(reason) => why.push(reason),
             }
         }
-        Err(match why.is_empty() {
-            true => "there are too many already".to_owned(),
-            false => why.join("; "),
-        })
+        Err(why.join("; "))
     }
 
     /// Where journals of this worksheet may stand: beside it, and in the state folder.
@@ -353,29 +421,35 @@ impl Session {
                 ));
                 let _ = slot.remove();
             }
+            Ok(Content::Damaged) => found.told.push(format!(
+                "The journal {shown} can't be read, and is left as it is; its lines behind `|` can be rescued by hand"
+            )),
             Ok(Content::Foreign) => found.told.push(format!(
                 "`{shown}` is no journal that this program can read; it is left as it is"
             )),
             Err(trouble) => found.told.push(format!("`{shown}` can't be read: {}", plain(&trouble))),
-            Ok(Content::Written(written)) => {
-                let file = Mark::of(self.source.text());
-                if written.is_saved_in(file) && !is_damaged(&written) {
-                    if written.end == End::BrokenOff {
-                        found.told.push(format!(
-                            "The journal {shown} breaks off in a line that is left out; all before it is saved, and it is removed"
-                        ));
-                    }
-                    let _ = slot.remove();
-                    return;
-                }
-                found.left.push(Left {
-                    slot,
-                    written: *written,
-                    file,
-                    name: self.name().to_owned(),
-                });
-            }
+            Ok(Content::Written(written)) => self.look_at(slot, *written, found),
         }
+    }
+
+    fn look_at(&self, slot: Slot, written: Written, found: &mut Found) {
+        let file = Mark::of(self.source.text());
+        if !self.lost && written.is_saved_in(file) {
+            if written.end == End::BrokenOff {
+                found.told.push(format!(
+                    "The journal {} breaks off in a line that is left out; all before it is saved, and it is removed",
+                    slot.path.display()
+                ));
+            }
+            let _ = slot.remove();
+            return;
+        }
+        found.left.push(Left {
+            slot,
+            written,
+            file,
+            name: self.name().to_owned(),
+        });
     }
 
     /// Takes up work that was left: all that was typed is done again, and noted on.
@@ -391,41 +465,31 @@ impl Session {
         let state = self.state.take();
         *self = replayed.session;
         self.state = state;
-        let mut outcome = Outcome::said(match replayed.acts {
+        let mut outcome = Outcome::said(match written.changes().count {
             1 => "Taken up: 1 change".to_owned(),
             many => format!("Taken up: {many} changes"),
         });
         outcome.told.extend(replayed.told);
         match replayed.other {
-            None => self.journal = Some(Journal::resume(slot, &written)),
-            Some(other) => {
-                outcome.told.push(stays(&other, &slot.path));
+            None if written.end.is_sound() => self.journal = Some(Journal::resume(slot, &written)),
+            other => {
+                outcome.told.extend(other.map(|other| stays(&other, &slot.path)));
                 drop(slot);
-                outcome.told.extend(self.begin_with(&written, replayed.acts));
+                outcome.told.extend(self.begin_with(&written));
             }
         }
         Ok(outcome)
     }
 
     /// A journal of its own for as much as was taken up.
-    fn begin_with(&mut self, written: &Written, acts: usize) -> Vec<String> {
-        let slot = match self.free_slot() {
-            Ok(slot) => slot,
-            Err(why) => return vec![unkept(&why)],
-        };
-        let mut journal = Journal::begin(slot, written.start.clone());
-        let mut left = acts;
-        for record in &written.records {
-            if matches!(record.event, Event::Act { .. }) {
-                if left == 0 {
-                    break;
-                }
-                left -= 1;
+    fn begin_with(&mut self, written: &Written) -> Option<String> {
+        match self.free_slot() {
+            Ok(slot) => {
+                self.journal = Some(Journal::begin(slot).with_changes(written));
+                self.write_journal()
             }
-            journal.note(record);
+            Err(why) => Some(unkept(&why)),
         }
-        self.journal = Some(journal);
-        Vec::new()
     }
 
     /// Writes what the work would have become into a new file beside the worksheet.
@@ -448,14 +512,12 @@ impl Session {
         outcome.told.extend(replayed.told);
         match replayed.other {
             Some(other) => outcome.told.push(stays(&other, &left.slot.path)),
+            None if !left.written.end.is_sound() => outcome
+                .told
+                .push(format!("The journal stays in {}", left.slot.path.display())),
             None => {
                 let path = left.slot.path.clone();
-                if let Err(trouble) = left.slot.remove() {
-                    let reason = plain(&trouble);
-                    outcome
-                        .told
-                        .push(format!("`{}` can't be removed: {reason}", path.display()));
-                }
+                outcome.told.extend(told_removed(left.slot.remove(), &path));
             }
         }
         Ok(outcome)
@@ -512,23 +574,35 @@ impl Session {
             told: Vec::new(),
         };
         for record in &written.records {
-            let Event::Act { act, text, trials } = &record.event else {
-                continue;
-            };
-            if replayed.acts == most {
+            if replayed.acts == most && record.is_act() {
                 break;
             }
-            let done = replayed.session.perform(act, &mut replayed.told);
-            let session = &replayed.session;
-            let same = Mark::of(session.sheet.text()) == *text && session.sheet.trials().count() == *trials;
-            if done.is_err() || !same {
+            if let Err(what) = replayed.session.replay_one(record, &mut replayed.told) {
                 let number = replayed.acts + 1;
-                replayed.other = Some(format!("change {number}, `{}`", act.told()));
+                replayed.other =
+                    Some(what.map_or("its beginning".to_owned(), |act| format!("change {number}, `{act}`")));
                 break;
             }
-            replayed.acts += 1;
+            replayed.acts += usize::from(record.is_act());
         }
         replayed
+    }
+
+    /// Does again what a record tells; where it comes out otherwise, which act it was.
+    fn replay_one(&mut self, record: &Record, told: &mut Vec<String>) -> Result<(), Option<String>> {
+        let (done, act) = match &record.event {
+            Event::File(_) => return Ok(()),
+            Event::Stood { stood, .. } => (self.stand_as_written(stood), None),
+            Event::Act { act, .. } => (self.perform(act, told), Some(act)),
+        };
+        if let (Some(step), false) = (self.done.last_mut(), matches!(act, None | Some(Act::Undo | Act::Redo))) {
+            step.record = record.clone();
+        }
+        let left = (Mark::of(self.sheet.text()), self.sheet.trials().count());
+        match done.is_ok() && record.left() == Some(left) {
+            true => Ok(()),
+            false => Err(act.map(Act::told)),
+        }
     }
 
     /// The same worksheet with another text, and nothing done yet.
@@ -586,8 +660,49 @@ impl Session {
     }
 }
 
-fn is_damaged(written: &Written) -> bool {
-    matches!(written.end, End::Damaged(_))
+/// The first of these files that is empty and in nobody's hand.
+fn free_of(names: &[PathBuf], like: Option<&Path>) -> Result<Slot, String> {
+    let mut why = None;
+    for name in names {
+        match Slot::open(name, Making::New, like) {
+            Ok(mut slot) => {
+                if matches!(slot.content(), Ok(Content::Empty)) {
+                    return Ok(slot);
+                }
+            }
+            Err(Unopened::InHand) => {}
+            Err(Unopened::Trouble(trouble)) => {
+                let plain_file = trouble.kind() != io::ErrorKind::AlreadyExists;
+                why = Some(format!("`{}`: {}", name.display(), plain(&trouble)));
+                if plain_file {
+                    break;
+                }
+            }
+        }
+    }
+    let first = names.first().map_or(String::new(), |name| name.display().to_string());
+    Err(why.unwrap_or_else(|| format!("{} journals such as `{first}` are there already", names.len())))
+}
+
+/// What is to be told of a record that was noted.
+fn told_noted(noted: Noted, path: &Path) -> Option<String> {
+    match noted {
+        Noted::Settled | Noted::Waiting => None,
+        Noted::Again => Some("The journal can be written again; all that was typed is kept in it".to_owned()),
+        Noted::Trouble(trouble) => Some(format!(
+            "The journal {} can't be written: {}; until it can, what is typed is lost if the power fails, so `save`",
+            path.display(),
+            plain(&trouble)
+        )),
+    }
+}
+
+fn told_removed(removed: io::Result<()>, path: &Path) -> Option<String> {
+    let trouble = removed
+        .err()
+        .filter(|trouble| trouble.kind() != io::ErrorKind::NotFound)?;
+    let reason = plain(&trouble);
+    Some(format!("The journal {} can't be removed: {reason}", path.display()))
 }
 
 fn unkept(why: &str) -> String {

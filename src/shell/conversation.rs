@@ -123,6 +123,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// Those of reading and writing.
     pub fn run(mut self) -> io::Result<()> {
         self.begin_journal()?;
+        if self.session.is_lost() {
+            return self.output.flush();
+        }
         self.greet()?;
         loop {
             let prompt = self.prompt();

@@ -30,6 +30,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         for left in found.left {
             self.offer(left)?;
         }
+        if self.session.is_lost() {
+            return Ok(());
+        }
         for told in self.session.keep_journal(state.as_deref()) {
             self.say(&told)?;
             anything = true;
