@@ -77,14 +77,21 @@ struct Step {
     before: Standing,
     after: Standing,
     record: Record,
+    /// About so much is held.
+    bytes: usize,
 }
 
 impl Step {
-    /// About so many bytes.
-    fn size(&self) -> usize {
-        let texts = self.texts.iter();
-        let texts: usize = texts.map(|text| text.removed.len() + text.inserted.len()).sum();
-        texts + self.before.size() + self.after.size() + self.record.size()
+    fn new(title: String, texts: Vec<Replacement>, (before, after): (Standing, Standing), record: Record) -> Step {
+        let replaced = texts.iter().map(|text| text.removed.len() + text.inserted.len());
+        Step {
+            bytes: replaced.sum::<usize>() + before.size() + after.size() + record.size(),
+            title,
+            texts,
+            before,
+            after,
+            record,
+        }
     }
 }
 
@@ -343,13 +350,7 @@ impl Session {
                 let after = self.standing();
                 if !texts.is_empty() || before != after {
                     let record = self.record_of(typed);
-                    self.remember(Step {
-                        title: title.into(),
-                        texts,
-                        before,
-                        after,
-                        record: record.clone(),
-                    });
+                    self.remember(Step::new(title.into(), texts, (before, after), record.clone()));
                     self.tell_changes(&mut outcome);
                     outcome.told.extend(self.note(&record));
                 }
@@ -366,7 +367,7 @@ impl Session {
     fn remember(&mut self, step: Step) {
         self.undone.clear();
         self.done.push(step);
-        let held = |steps: &[Step]| steps.iter().map(Step::size).sum::<usize>();
+        let held = |steps: &[Step]| steps.iter().map(|step| step.bytes).sum::<usize>();
         while self.done.len() > 1 && (self.done.len() > MOST_STEPS || held(&self.done) > MOST_HELD) {
             self.done.remove(0);
             self.forgotten += 1;

@@ -188,6 +188,13 @@ impl Session {
         }
     }
 
+    /// Writes the journal anew in short form, as it is by itself when it has grown long;
+    /// what is to be told, where that can't be.
+    pub fn shorten_journal(&mut self) -> Option<String> {
+        let ready = self.journal.as_ref().is_some_and(Journal::is_settled);
+        ready.then(|| self.write_journal()).flatten()
+    }
+
     /// Writes the journal anew.
     fn write_journal(&mut self) -> Option<String> {
         let whole = self.whole_journal()?;
