@@ -19,12 +19,16 @@ use std::path::{Path, PathBuf};
 use std::rc::Rc;
 use std::time::Instant;
 
+use tarebook::number::Number;
 use tarebook::report::build::Options;
 use tarebook::report::style::Style;
 use tarebook::session::file::Replacing;
 use tarebook::session::unsaved::Offer;
 use tarebook::session::{Outcome, Session};
+use tarebook::sheet::{Held, HeldValue};
 use tarebook::shell::conversation::{Conversation, Lines, Reply};
+use tarebook::syntax::tree::Tolerance;
+use tarebook::text::Span;
 
 const WORKSHEET: &str = "\u{feff}# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
     answer day [lb] = (rate * 24 h +\r\n  0 lb)\r\nassumed when = 20:15\r\nassumed place = \"barn\"\r\n\
@@ -112,8 +116,27 @@ fn journal_length(session: &Session) -> u64 {
 fn standing(session: &Session) -> String {
     let sheet = session.sheet();
     let case = sheet.case().map(|case| &case.name);
-    let trials: Vec<_> = sheet.trials().map(|cell| (cell, sheet.held(cell))).collect();
+    let trials: Vec<_> = sheet
+        .trials()
+        .map(|cell| (cell, held(sheet.held(cell).unwrap())))
+        .collect();
     format!("{}\n{case:?}\n{trials:?}", sheet.text())
+}
+
+/// A trial's value to the last digit, its tolerance, and what was typed.
+fn held(held: &Held) -> String {
+    let value = match &held.value {
+        HeldValue::Number(number) => number.to_plain(),
+        HeldValue::Column(cells) => format!(
+            "{:?}",
+            cells.iter().map(|cell| cell.map(Number::to_plain)).collect::<Vec<_>>()
+        ),
+    };
+    let tolerance = held.tolerance.map(|tolerance| Tolerance {
+        span: Span::at(0),
+        ..tolerance
+    });
+    format!("{value} {tolerance:?} {:?} {:?}", held.by, held.written)
 }
 
 fn thorough(few: usize, many: usize) -> usize {
@@ -781,6 +804,234 @@ fn a_link_and_its_worksheet_have_one_journal() {
     assert!(folder.open().look_for_unsaved(None).told[0].contains("Another session"));
 }
 
+/// The tests of an ordinary user take the right to write away; where that holds nobody
+/// back, directories take the journal's places.
+#[cfg(unix)]
+#[test]
+fn in_a_folder_that_cannot_be_written_the_state_folder_takes_it() {
+    use std::os::unix::fs::PermissionsExt;
+    let elsewhere = memory_folder();
+    let state = elsewhere.path().join("state");
+    let folder = Folder::with(WORKSHEET);
+    let rights = |mode| fs::set_permissions(folder.folder.path(), fs::Permissions::from_mode(mode)).unwrap();
+    rights(0o555);
+    let probe = folder.folder.path().join("probe");
+    let unhindered = fs::write(&probe, "").is_ok();
+    if unhindered {
+        fs::remove_file(&probe).unwrap();
+        fs::create_dir(folder.journal()).unwrap();
+        for number in 2..=9 {
+            fs::create_dir(folder.folder.path().join(format!(".ridge.tare.unsaved-{number}"))).unwrap();
+        }
+    }
+    let mut session = folder.open();
+    session.look_for_unsaved(Some(&state));
+    assert_eq!(session.keep_journal(Some(&state)), Vec::<String>::new());
+    assert!(session.journal_path().unwrap().starts_with(&state));
+    type_line(&mut session, "measured gross = 30 lb");
+    let told = type_line(&mut session, "save");
+    assert_eq!(unhindered, told[0].starts_with("Saved"), "{told:?}");
+    assert!(unhindered || told[0].contains("nothing was saved"), "{told:?}");
+    type_line(&mut session, "rate = 2 lb/h");
+    let wanted = standing(&session);
+    drop(session);
+    let mut session = folder.open();
+    let left = session.look_for_unsaved(Some(&state)).left.pop().unwrap();
+    session.take_up(left).ok().unwrap();
+    assert_eq!(standing(&session), wanted);
+    rights(0o755);
+}
+
+#[test]
+fn a_directory_in_its_place_is_passed_by() {
+    let folder = Folder::with(WORKSHEET);
+    fs::create_dir(folder.journal()).unwrap();
+    let mut session = folder.open();
+    let found = session.look_for_unsaved(None);
+    assert!(found.told[0].contains("it is no plain file"), "{:?}", found.told);
+    assert!(session.keep_journal(None).is_empty());
+    assert!(session.journal_path().unwrap().ends_with(".ridge.tare.unsaved-2"));
+}
+
+#[test]
+fn where_nine_are_left_it_is_said_that_there_can_be_no_more() {
+    let folder = Folder::with(WORKSHEET);
+    for _ in 0..9 {
+        let mut session = folder.keeping();
+        type_line(&mut session, "measured gross = 30 lb");
+    }
+    let mut session = folder.open();
+    assert_eq!(session.look_for_unsaved(None).left.len(), 9);
+    let told = session.keep_journal(None);
+    assert!(told[0].contains("9 journals such as"), "{told:?}");
+    assert_eq!(type_line(&mut session, "measured gross = 29 lb"), ["Changed line 2"]);
+}
+
+#[test]
+fn names_may_be_of_any_kind() {
+    let folder = memory_folder();
+    let inside = folder.path().join("weighed in the barn");
+    fs::create_dir(&inside).unwrap();
+    #[cfg_attr(not(unix), expect(unused_mut))]
+    let mut names = vec![
+        std::ffi::OsString::from("ridge house, after supper.tare"),
+        "ünder-Ω.tare".into(),
+        "no ending".into(),
+        "-.tare".into(),
+    ];
+    #[cfg(unix)]
+    names.extend([b"one\xff.tare", b"one\xfe.tare"].map(|name| {
+        use std::os::unix::ffi::OsStringExt;
+        std::ffi::OsString::from_vec(name.to_vec())
+    }));
+    for name in names {
+        let path = inside.join(&name);
+        fs::write(&path, WORKSHEET).unwrap();
+        let mut session = Session::open(&path, Options::default()).ok().unwrap();
+        let found = session.look_for_unsaved(None);
+        assert!(
+            found.left.is_empty() && found.told.is_empty(),
+            "{name:?}: {:?}",
+            found.told
+        );
+        assert!(session.keep_journal(None).is_empty());
+        type_line(&mut session, "measured gross = 30 lb");
+        assert_eq!(session.journal_path().unwrap().parent().unwrap(), inside);
+        let wanted = standing(&session);
+        drop(session);
+        let mut session = Session::open(&path, Options::default()).ok().unwrap();
+        let left = session.look_for_unsaved(None).left.pop().unwrap();
+        session.take_up(left).ok().unwrap();
+        assert_eq!(standing(&session), wanted);
+    }
+}
+
+/// The worksheet itself was removed or moved away, and work on it was left.
+#[test]
+fn of_a_worksheet_that_is_gone_the_work_comes_back() {
+    let folder = Folder::with(WORKSHEET);
+    assert!(
+        Session::open_lost(&folder.path, None, Options::default()).is_none(),
+        "it is there"
+    );
+    let standings = folder.broken_off(SOME);
+    fs::remove_file(&folder.path).unwrap();
+    let mut session = Session::open_lost(&folder.path, None, Options::default()).unwrap();
+    let left = session.look_for_unsaved(None).left.pop().unwrap();
+    assert_eq!(left.offer(&session), Offer::TakeUp);
+    session.take_up(left).ok().unwrap();
+    assert!(!session.is_lost() && session.unsaved());
+    assert_eq!(standing(&session), *standings.last().unwrap());
+    type_line(&mut session, "drop");
+    assert!(type_line(&mut session, "save")[0].starts_with("Saved"));
+    assert_eq!(fs::read_to_string(&folder.path).unwrap(), session.sheet().text());
+    session.leave();
+    assert_eq!(folder.files(), ["ridge.tare"]);
+    fs::remove_file(&folder.path).unwrap();
+    assert!(
+        Session::open_lost(&folder.path, None, Options::default()).is_none(),
+        "nothing was left"
+    );
+}
+
+/// What a save that was killed has left is removed, once it is certain that nobody is at it.
+#[test]
+fn litter_of_a_save_that_broke_off_is_swept_away() {
+    let folder = Folder::with(WORKSHEET);
+    let hour = std::time::SystemTime::now() - std::time::Duration::from_secs(3600);
+    for (name, old) in [
+        (".tarebook-a1.part", true),
+        (".tarebook-b2.part", false),
+        ("tarebook.part", true),
+    ] {
+        let path = folder.folder.path().join(name);
+        fs::write(&path, "half a work").unwrap();
+        if old {
+            fs::File::options()
+                .write(true)
+                .open(&path)
+                .unwrap()
+                .set_modified(hour)
+                .unwrap();
+        }
+    }
+    folder.keeping().leave();
+    assert_eq!(folder.files(), [".tarebook-b2.part", "ridge.tare", "tarebook.part"]);
+}
+
+/// Two sessions count one number up, each saving whatever it read last: whoever was too late
+/// is refused, so that the number is how often saving went well.
+#[test]
+fn at_the_same_moment_one_saves_and_the_other_is_told() {
+    let folder = Folder::with("assumed count = 0\n");
+    let count = |session: &Session| -> u64 {
+        let text = session.sheet().text();
+        text.trim().rsplit(' ').next().unwrap().parse().unwrap()
+    };
+    let saved: u64 = std::thread::scope(|scope| {
+        let sessions: Vec<_> = (0..3)
+            .map(|_| {
+                scope.spawn(|| {
+                    let mut session = folder.open();
+                    let mut saved = 0;
+                    for _ in 0..150 {
+                        session.reload().ok().unwrap();
+                        let next = count(&session) + 1;
+                        session.enter(&format!("assumed count = {next}")).ok().unwrap();
+                        saved += u64::from(session.save(Replacing::Known).is_ok());
+                    }
+                    saved
+                })
+            })
+            .collect();
+        sessions.into_iter().map(|session| session.join().unwrap()).sum()
+    });
+    assert_eq!(count(&folder.open()), saved);
+    assert!(saved >= 150);
+}
+
+/// An editor owns the text that the server holds; the server writes nothing.
+#[test]
+fn the_server_keeps_none() {
+    use serde_json::json;
+    use std::io::Read;
+    let folder = Folder::with(SHORT);
+    let address = format!("file://{}", folder.path.display());
+    let document = json!({ "uri": &address, "version": 2 });
+    let all = json!({ "start": { "line": 0, "character": 0 }, "end": { "line": 1, "character": 0 } });
+    let messages = [
+        json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": { "capabilities": {} } }),
+        json!({ "jsonrpc": "2.0", "method": "initialized", "params": {} }),
+        json!({ "jsonrpc": "2.0", "method": "textDocument/didOpen", "params": { "textDocument":
+            { "uri": &address, "languageId": "tarebook", "version": 1, "text": SHORT } } }),
+        json!({ "jsonrpc": "2.0", "method": "textDocument/didChange", "params": { "textDocument": document,
+            "contentChanges": [{ "range": all, "text": "measured gross = 30 lb\n" }] } }),
+        json!({ "jsonrpc": "2.0", "id": 2, "method": "textDocument/rename", "params":
+            { "textDocument": document, "position": { "line": 0, "character": 10 }, "newName": "full" } }),
+        json!({ "jsonrpc": "2.0", "id": 3, "method": "shutdown" }),
+        json!({ "jsonrpc": "2.0", "method": "exit" }),
+    ];
+    let mut child = std::process::Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .arg("serve")
+        .current_dir(folder.folder.path())
+        .env("XDG_STATE_HOME", folder.folder.path().join("state"))
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = child.stdin.take().unwrap();
+    for message in messages {
+        let body = message.to_string();
+        write!(input, "Content-Length: {}\r\n\r\n{body}", body.len()).unwrap();
+    }
+    drop(input);
+    let mut output = String::new();
+    child.stdout.take().unwrap().read_to_string(&mut output).unwrap();
+    assert!(child.wait().unwrap().success());
+    assert!(output.contains("\"newText\":\"full\""), "{output}");
+    assert_eq!(folder.files(), ["ridge.tare"]);
+}
+
 // ---- killed ----
 
 #[cfg(unix)]
@@ -999,6 +1250,72 @@ mod killed {
         // What could be written is whole.
         let (_, told) = folder.taken_up();
         assert!(!told.iter().any(|line| line.contains("breaks off")), "{told:?}");
+    }
+
+    /// What a session prints that gets these lines and no more.
+    fn piped(folder: &Path, before: &str, typed: &str) -> String {
+        let mut child = spawn(folder, before);
+        child.stdin.take().unwrap().write_all(typed.as_bytes()).unwrap();
+        let mut output = String::new();
+        child.stdout.take().unwrap().read_to_string(&mut output).unwrap();
+        assert!(child.wait().unwrap().success());
+        output.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    #[test]
+    fn where_the_end_is_not_on_the_disk_it_is_not_said_that_it_is() {
+        let folder = Folder::with(WORKSHEET);
+        let note = "n".repeat(1500);
+        let typed: String = (0..6)
+            .map(|number| format!("assumed x{number} = {number} lb note \"{note}\"\n"))
+            .collect();
+        let output = piped(folder.folder.path(), "trap '' XFSZ; ulimit -f 4;", &typed);
+        assert!(
+            output.contains("could not be written into the journal, and is lost"),
+            "{output}"
+        );
+        assert!(!output.contains("is kept"), "{output}");
+    }
+
+    /// The end of a pipe is no word about what isn't saved: it is kept. Discarded in so many
+    /// words, it goes; and what is only on trial was never meant to stay.
+    #[test]
+    fn at_the_end_of_a_pipe_what_was_changed_is_kept() {
+        let folder = Folder::with(WORKSHEET);
+        piped(folder.folder.path(), "", "rate = 2 lb/h\nday\n");
+        assert_eq!(folder.files(), ["ridge.tare"]);
+        piped(folder.folder.path(), "", "measured gross = 30 lb\nquit\ndiscard\n");
+        assert_eq!(folder.files(), ["ridge.tare"]);
+        piped(folder.folder.path(), "", "measured gross = 30 lb\nsave\n");
+        assert_eq!(folder.files(), ["ridge.tare"]);
+        let output = piped(folder.folder.path(), "", "measured gross = 31 lb\n");
+        assert!(
+            output.contains("Left without saving. What was changed is kept"),
+            "{output}"
+        );
+        assert!(folder.taken_up().0.sheet().text().contains("31 lb"));
+    }
+
+    #[test]
+    fn a_name_that_is_not_there_leaves_nothing() {
+        let folder = memory_folder();
+        let run = |folder: &Path| {
+            let program = env!("CARGO_BIN_EXE_tarebook");
+            let mut command = Command::new(program);
+            command.args(["open", "ridge.tare"]).current_dir(folder);
+            command.env("XDG_STATE_HOME", folder.join("state")).stdin(Stdio::null());
+            let run = command.output().unwrap();
+            assert_eq!(run.status.code(), Some(2));
+            String::from_utf8(run.stderr).unwrap()
+        };
+        assert!(!run(folder.path()).contains("was not saved"));
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+        let gone = Folder::with(WORKSHEET);
+        gone.broken_off(SOME);
+        fs::remove_file(&gone.path).unwrap();
+        let said = run(gone.folder.path());
+        assert!(said.contains("offers the work on it that was not saved"), "{said}");
+        assert_eq!(gone.files(), [".ridge.tare.unsaved"]);
     }
 
     /// Piped lines are no answer to what is to become of work that was left.
