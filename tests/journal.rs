@@ -1347,35 +1347,81 @@ fn memory() -> Option<u64> {
     Some(resident * 4096)
 }
 
+/// What a worksheet has for a long session: an entry to be tried with its unit, a case, an
+/// entry to be tried there, and something that takes part in a formula.
+struct Edited {
+    tried: (&'static str, &'static str),
+    case: &'static str,
+    in_case: (&'static str, &'static str),
+    used: &'static str,
+}
+
+const EDITED: Edited = Edited {
+    tried: ("rate", "lb/h"),
+    case: "cold",
+    in_case: ("rate", "lb/h"),
+    used: "day",
+};
+
 /// The edits of a long session, sixteen of them in turn.
-fn edit(session: &mut Session, number: usize) -> Vec<String> {
+fn edit(session: &mut Session, number: usize, of: &Edited) -> Vec<String> {
     let turn = number / 16;
     let line = match number % 16 {
-        0 => format!("measured gross = {} lb  -- weighed {number}", 20 + turn % 17),
-        1 => format!("rate = {} lb/h", 1 + turn % 3),
+        0 => format!("measured gross = {} lb  -- weighed {number}", 28 + turn % 17),
+        1 => format!("{} = {} {}", of.tried.0, 1 + turn % 3, of.tried.1),
         2 => "keep".to_owned(),
         3 => "undo".to_owned(),
         4 => format!("worked extra{turn} = gross / {}", 1 + turn % 5),
-        5 => format!("edit extra{turn} : worked extra{turn} = gross * 2 - day"),
+        5 => format!("edit extra{turn} : worked extra{turn} = gross * 2 - {}", of.used),
         6 => format!("rename extra{turn} other{turn}"),
         7 => format!("remove other{turn}"),
         8 => "gross = gross * 2".to_owned(),
         9 | 15 => "undo".to_owned(),
         10 => "redo".to_owned(),
         11 => "drop".to_owned(),
-        12 => "case cold".to_owned(),
-        13 => format!("rate = {} lb/h", 2 + turn % 4),
+        12 => format!("case {}", of.case),
+        13 => format!("{} = {} {}", of.in_case.0, 2 + turn % 4, of.in_case.1),
         14 if turn % 2 == 0 => "keep".to_owned(),
         _ => "case base".to_owned(),
     };
     type_line(session, &line)
 }
 
+/// On a worksheet that ships, with a drawn-down cylinder, tables and cases.
+#[test]
+fn edited_for_long_a_notebook_says_what_a_fresh_one_does() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/winter-outage.tare");
+    let folder = Folder::with(&fs::read_to_string(&path).unwrap());
+    fs::copy(
+        path.with_extension("csv"),
+        folder.path.with_file_name("winter-outage.csv"),
+    )
+    .unwrap();
+    let mut session = folder.keeping();
+    let of = Edited {
+        tried: ("swap_at", "lb"),
+        case: "deep_cold",
+        in_case: ("air", "°F"),
+        used: "swap_at",
+    };
+    for number in 0..thorough(96, 3_200) {
+        let told = edit(&mut session, number, &of);
+        assert!(!told.is_empty(), "edit {number}");
+        if number % 16 == 6 || number % 16 == 15 {
+            check_as_fresh(&session, &folder);
+        }
+    }
+    let wanted = standing(&session);
+    drop(session);
+    assert_eq!(standing(&folder.taken_up().0), wanted);
+}
+
 /// What a session reports on its record, and what a fresh one does on the same text.
-fn check_as_fresh(session: &Session) {
+fn check_as_fresh(session: &Session, folder: &Folder) {
     let said = |session: &Session| serde_json::to_string(&session.report()).unwrap();
-    let fresh = |text: &str| Session::of_text("ridge.tare", text.to_owned(), &[], Options::default());
-    let mut fresh = fresh(session.sheet().text());
+    let path = folder.path.with_file_name("fresh.tare");
+    fs::write(&path, session.sheet().text()).unwrap();
+    let mut fresh = Session::open(&path, Options::default()).ok().unwrap();
     let sheet = session.sheet();
     if let Some(case) = sheet.case() {
         fresh.set_case(&case.name).ok().unwrap();
@@ -1398,7 +1444,7 @@ fn a_session_of_many_edits_stays_small_and_right() {
     let (mut early, mut longest) = (None, 0);
     let began = Instant::now();
     for number in 0..edits {
-        let told = edit(&mut session, number);
+        let told = edit(&mut session, number, &EDITED);
         assert!(!told.is_empty(), "edit {number}");
         assert!(told.iter().all(|line| !line.contains("journal")), "{told:?}");
         longest = longest.max(journal_length(&session));
@@ -1408,7 +1454,7 @@ fn a_session_of_many_edits_stays_small_and_right() {
                 .trials()
                 .all(|cell| !session.sheet().held(cell).unwrap().written.is_empty())
             {
-                check_as_fresh(&session);
+                check_as_fresh(&session, &folder);
             }
             let kilobytes = memory().map_or(0, |bytes| bytes >> 10);
             println!("{} edits: {kilobytes} kB, {:.1?}", number + 1, began.elapsed());
@@ -1435,5 +1481,5 @@ fn a_session_of_many_edits_stays_small_and_right() {
     };
     assert!(steps <= 1000, "{steps}");
     assert!(refusal.problems[0].message.starts_with("there is nothing more to undo"));
-    check_as_fresh(&session);
+    check_as_fresh(&session, &folder);
 }
