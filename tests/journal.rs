@@ -1381,7 +1381,7 @@ fn edit(session: &mut Session, number: usize, of: &Edited) -> Vec<String> {
         11 => "drop".to_owned(),
         12 => format!("case {}", of.case),
         13 => format!("{} = {} {}", of.in_case.0, 2 + turn % 4, of.in_case.1),
-        14 if turn % 2 == 0 => "keep".to_owned(),
+        14 if turn.is_multiple_of(2) => "keep".to_owned(),
         _ => "case base".to_owned(),
     };
     type_line(session, &line)

@@ -193,13 +193,11 @@ impl Session {
             let message = format!("{} stands in no file yet", self.source.name);
             return Err(Refusal::new(message).help("`save as FILE` gives it one"));
         };
-        if replacing == Replacing::Known {
-            if !self.unsaved() && path.exists() {
-                return Ok(Outcome::said(format!(
-                    "Nothing to save: {} is up to date",
-                    self.source.name
-                )));
-            }
+        if replacing == Replacing::Known && !self.unsaved() && path.exists() {
+            return Ok(Outcome::said(format!(
+                "Nothing to save: {} is up to date",
+                self.source.name
+            )));
         }
         let held = held(&followed(&path));
         if replacing == Replacing::Known {

@@ -50,8 +50,7 @@ impl Left {
     /// What can be done with it: only one piece of work can be taken up, and only on the
     /// text that it began with.
     pub fn offer(&self, session: &Session) -> Offer {
-        let fresh = session.journal.is_none() && session.done.is_empty();
-        match fresh && (session.lost || self.written.belongs_to(self.file)) {
+        match session.is_fresh() && (session.lost || self.written.belongs_to(self.file)) {
             true => Offer::TakeUp,
             false => Offer::WriteBeside,
         }
@@ -67,7 +66,7 @@ impl Left {
             }
             End::BrokenOff => told.push(format!(
                 "Its last line breaks off and is left out: `{}`",
-                self.written.torn
+                clipped(&self.written.torn)
             )),
             End::Damaged(line) => told.push(format!(
                 "From line {line} on {} can't be read, and what follows is left out; the file stays until it is discarded",
@@ -75,10 +74,9 @@ impl Left {
             )),
         }
         if self.offer(session) == Offer::WriteBeside {
-            let why = if self.written.belongs_to(self.file) {
-                "Other work on it is taken up already"
-            } else {
-                "The worksheet was changed since by somebody else"
+            let why = match session.is_fresh() {
+                true => "The worksheet was changed since by somebody else",
+                false => "Other work on it is taken up already",
             };
             told.push(format!(
                 "{why}, so this can't go on from it; what it would have become can be written into a file beside it"
@@ -95,7 +93,7 @@ impl Left {
             many => format!(", with {many} trials"),
         };
         let name = &self.name;
-        let last = changes.last.map_or(String::new(), Act::told);
+        let last = changes.last.map_or(String::new(), |act| clipped(&act.told()));
         let first = changes.first.map_or("", minute);
         match changes.count {
             0 => format!("There is work on {name} that broke off{trials}, and no change since it was saved"),
@@ -133,6 +131,17 @@ impl Left {
     }
 }
 
+/// So many characters of a line are told.
+const LONGEST_TOLD: usize = 100;
+
+fn clipped(line: &str) -> String {
+    let start: String = line.chars().take(LONGEST_TOLD).collect();
+    match start.len() < line.len() {
+        true => format!("{start}…"),
+        false => start,
+    }
+}
+
 /// Day, hour and minute of a time stamp.
 fn minute(when: &str) -> &str {
     when.get(..16).unwrap_or(when)
@@ -147,6 +156,11 @@ struct Replayed {
 }
 
 impl Session {
+    /// Whether nothing was done yet.
+    fn is_fresh(&self) -> bool {
+        self.journal.is_none() && self.done.is_empty()
+    }
+
     // ---- noting ----
 
     /// What a journal says of an act that was done just now.
