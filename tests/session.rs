@@ -66,7 +66,7 @@ impl Lines for Script {
 }
 
 fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = folder.path().join("ridge.tare");
     fs::write(&path, worksheet).unwrap();
     talk_in(folder.path(), lines, false)
@@ -97,6 +97,12 @@ fn talk_in(folder: &Path, lines: VecDeque<String>, breaks_off: bool) -> String {
     assert_eq!(talk.run().is_err(), breaks_off);
     let text = String::from_utf8(paper.0.take()).unwrap();
     text.replace(&*folder.to_string_lossy(), "FOLDER")
+}
+
+/// A folder in memory, where the system has one: each change is settled on the disk before
+/// it is answered, and the tests would wait for that alone.
+fn memory_folder() -> tempfile::TempDir {
+    tempfile::tempdir_in("/dev/shm").unwrap_or_else(|_| tempfile::tempdir().unwrap())
 }
 
 /// Types the lines of a conversation and compares what is printed.
@@ -177,7 +183,7 @@ fn work_that_broke_off_is_offered() {
     let mut parts = wanted.split("\n====\n");
     let worksheet = parts.next().unwrap();
     let talks: Vec<&str> = parts.collect();
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     fs::write(folder.path().join("ridge.tare"), format!("{worksheet}\n")).unwrap();
     let mut found = worksheet.to_owned();
     for (number, talk) in talks.iter().enumerate() {
@@ -207,7 +213,7 @@ struct Kept {
 }
 
 fn kept() -> Kept {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = folder.path().join("ridge.tare");
     fs::write(&path, WORKSHEET).unwrap();
     Kept { folder, path }
@@ -356,7 +362,7 @@ fn a_read_only_file_is_not_replaced() {
 
 #[test]
 fn a_worksheet_with_files_enclosed_is_saved_with_them() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let enclosed: tarebook::sheet::Enclosed = &[("log.csv", "gross [lb]\n36.8\n35.5\n")];
     let text = "table log = csv(\"log.csv\")\nanswer used = first(log.gross) - last(log.gross)\n".to_owned();
     let mut session = Session::of_text("the sample", text, enclosed, Options::default());

@@ -660,6 +660,9 @@ fn encoded(chain: u64, body: Option<&str>, ending: &str) -> (String, u64) {
     (text, chain)
 }
 
+/// No journal of ours is longer, in bytes.
+const LONGEST_JOURNAL: u64 = 1 << 30;
+
 /// A journal's file, open and locked.
 #[derive(Debug)]
 pub(super) struct Slot {
@@ -705,6 +708,9 @@ impl Slot {
 
     /// What it holds.
     pub(super) fn content(&mut self) -> io::Result<Content> {
+        if self.file.metadata()?.len() > LONGEST_JOURNAL {
+            return Err(io::ErrorKind::FileTooLarge.into());
+        }
         let mut bytes = Vec::new();
         self.file.seek(SeekFrom::Start(0))?;
         self.file.read_to_end(&mut bytes)?;
