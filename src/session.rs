@@ -68,6 +68,8 @@ pub struct Session {
     state: Option<PathBuf>,
     /// Whether its file is gone, and only a journal is left of it.
     lost: bool,
+    /// Whether acts are done again that were told before.
+    replaying: bool,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -246,11 +248,17 @@ impl Session {
             journal: None,
             state: None,
             lost: false,
+            replaying: false,
         };
-        session.picture = session.take_picture();
-        let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
-        session.cautioned = told.collect();
+        session.see();
         session
+    }
+
+    /// Takes all that answers, checks, problems and cautions show as told.
+    fn see(&mut self) {
+        self.picture = self.take_picture();
+        let told = self.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
+        self.cautioned = told.collect();
     }
 
     /// The sheet.
@@ -536,6 +544,9 @@ impl Session {
 
     /// Adds what answers, checks and problems show now that they didn't before.
     fn tell_changes(&mut self, outcome: &mut Outcome) {
+        if self.replaying {
+            return;
+        }
         let now = self.take_picture();
         let before = std::mem::replace(&mut self.picture, now);
         let now = &self.picture;

@@ -606,6 +606,8 @@ impl Session {
             }
             replayed.acts += usize::from(record.is_act());
         }
+        replayed.session.replaying = false;
+        replayed.session.see();
         replayed
     }
 
@@ -629,7 +631,9 @@ impl Session {
     /// The same worksheet with another text, and nothing done yet.
     fn anew(&self, text: String) -> Session {
         let enclosed = self.source.enclosed();
-        Session::with(self.source.clone(), text, enclosed, self.options)
+        let mut session = Session::with(self.source.clone(), text, enclosed, self.options);
+        session.replaying = true;
+        session
     }
 
     fn perform(&mut self, act: &Act, told: &mut Vec<String>) -> Result<Outcome, Refusal> {
