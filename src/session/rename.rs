@@ -11,6 +11,7 @@ use crate::syntax::{is_reserved, parse};
 use crate::text::Span;
 use crate::trade::registry::function;
 
+use super::journal::Act;
 use super::pointing::Target;
 use super::{Outcome, Refusal, Session};
 
@@ -31,7 +32,11 @@ impl Session {
     pub fn rename(&mut self, old: &str, new: &str) -> Result<Outcome, Refusal> {
         let (renamed, item) = self.renamed(old)?;
         self.check_new_name(new, renamed)?;
-        let mut outcome = self.act(format!("rename {old} {new}"), |session| {
+        let act = Act::Rename {
+            old: old.to_owned(),
+            new: new.to_owned(),
+        };
+        let mut outcome = self.act(format!("rename {old} {new}"), act, |session| {
             let uses = session.uses(old, renamed);
             let standing = session.standing();
             session.replace_all(item, new, &uses);
