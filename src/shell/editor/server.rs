@@ -172,8 +172,8 @@ impl Server {
     fn ask(&mut self, method: &str, params: Value) {
         self.asked += 1;
         let mut asked = json!({ "jsonrpc": "2.0", "id": self.asked, "method": method });
-        if !params.is_null() {
-            asked["params"] = params;
+        if let Some(fields) = asked.as_object_mut().filter(|_| !params.is_null()) {
+            fields.insert("params".to_owned(), params);
         }
         self.say(asked);
     }
