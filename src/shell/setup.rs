@@ -49,7 +49,7 @@ fn options_behind_dashes(script: &str) -> String {
     let script = script.replace("compgen -W \"${opts}\" -- \"${cur}\"", fitting);
     format!(
         "_tarebook_fitting() {{\n    local word\n    for word in $2; do\n        \
-         [[ \"$1\" == -* || \"${{word}}\" != -* ]] && printf '%s\\n' \"${{word}}\"\n    done\n}}\n\n{script}"
+         [[ \"$1\" == -* || \"${{word}}\" != -* ]] && printf '%s ' \"${{word}}\"\n    done\n}}\n\n{script}"
     )
 }
 
