@@ -344,8 +344,11 @@ lines. It ends with 0 where the editor took leave in order, and else with 1.",
         typed: None,
         summary: "what makes a command shell complete verbs, options and their values",
         detail: "SHELL is `bash`, `elvish`, `fish`, `powershell` or `zsh`. It is printed, and goes where that shell looks for \
-such files: kinds of starters, codes and files are completed too.\n\n    \
-tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook",
+such files, into a folder that is there: kinds of starters, codes and files are completed too. It is in force in the next \
+shell that is opened.\n\n    \
+tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook\n    \
+tarebook completions fish > ~/.config/fish/completions/tarebook.fish\n    \
+tarebook completions zsh > \"${fpath[1]}/_tarebook\"",
     },
     Verb {
         name: "manual",
