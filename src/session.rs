@@ -583,7 +583,9 @@ fn typed_tree(line: &str) -> Worksheet {
 
 fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let before = before.answers.iter().find(|seen| seen.name == now.name)?;
-    if before.shown == now.shown && before.reading == now.reading {
+    let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
+    let without_value = before.reading.is_none() && now.reading.is_none();
+    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
         return None;
     }
     Some(Change {
@@ -591,6 +593,15 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
         before: before.shown.clone(),
         now: now.shown.clone(),
         difference: told_difference(before, now),
+    })
+}
+
+/// What an answer waits on, wherever that stands by now.
+fn without_lines(told: &str) -> String {
+    let mut parts = told.split(" (line ");
+    let first = parts.next().unwrap_or("").to_owned();
+    parts.fold(first, |told, part| {
+        told + part.split_once(')').map_or(part, |(_, rest)| rest)
     })
 }
 

@@ -131,6 +131,11 @@ fn a_trial_is_tried_kept_and_undone() {
 }
 
 #[test]
+fn blanks_are_filled_in_and_blocks_are_ended() {
+    check("blanks.txt");
+}
+
+#[test]
 fn cases_are_switched_opened_and_filled() {
     check("cases.txt");
 }

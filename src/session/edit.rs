@@ -66,6 +66,9 @@ impl Session {
             Some(old) => self.change_item(old, text, &opened),
             None => self.add_item(&item.node, text),
         };
+        if let (Opened::Check(condition), None) = (&opened, place) {
+            outcome.told.extend(self.verdict_on(condition));
+        }
         self.tell_entry(&opened, &mut outcome);
         Ok(outcome)
     }
@@ -82,6 +85,17 @@ impl Session {
             return Err(self.refused(text, &item.problems));
         }
         Ok(item)
+    }
+
+    /// How a check stands.
+    fn verdict_on(&self, condition: &str) -> Option<String> {
+        let checks = build::checks(&self.sheet, self.options);
+        let check = checks.into_iter().find(|check| check.text == condition)?;
+        let told = format!("`{condition}` {}", check.verdict());
+        Some(match check.message {
+            Some(message) => format!("{told}: {message}"),
+            None => told,
+        })
     }
 
     /// The item whose place a typed entry takes.
@@ -197,6 +211,12 @@ impl Session {
         outcome.entries.extend(build::entry(&self.sheet, cell, self.options));
         if let (Some(case), Some(_)) = (self.sheet.case(), self.sheet.held(cell)) {
             let told = format!("Case `{}` holds a value of its own over it", case.name);
+            outcome.told.push(told);
+        } else if let (Some(case), true) = (self.sheet.case(), self.sheet.names().is_input(cell)) {
+            let told = format!(
+                "That holds for the base and every case; for case `{}` alone, try `{name} = …` and `keep`",
+                case.name
+            );
             outcome.told.push(told);
         }
     }

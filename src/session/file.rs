@@ -129,7 +129,13 @@ pub fn read_text(path: &Path) -> Result<String, Refusal> {
     let shown = path.to_string_lossy();
     let unread = |trouble: &io::Error| {
         let message = format!("`{shown}` can't be read: {}", plain(trouble));
-        Refusal::of_file(&shown_name(path), Code::FileMissing, message)
+        let refusal = Refusal::of_file(&shown_name(path), Code::FileMissing, message);
+        match trouble.kind() {
+            io::ErrorKind::NotFound => refusal.help(
+                "look at its spelling; `tarebook new` has worksheets to begin with, and an empty file is one too",
+            ),
+            _ => refusal,
+        }
     };
     let about = fs::metadata(path).map_err(|trouble| unread(&trouble))?;
     if about.len() > LONGEST_WORKSHEET {

@@ -221,8 +221,8 @@ impl Session {
 
     // ---- keeping ----
 
-    /// Puts the trials into the record: in the base an `assumed` line above which the
-    /// old one stays as a remark, in a case a line of that case.
+    /// Puts the trials into the record: in the base in place of a `?`, or as an `assumed`
+    /// line above which the old one stays as a remark; in a case as a line of that case.
     ///
     /// # Errors
     /// Where there is none, or one that can't be kept.
@@ -276,6 +276,9 @@ impl Session {
         let written = self.kept_text(cell, name)?;
         let boxed = self.needed_box(cell, &written);
         let entry = self.sheet.entry(cell).ok_or_else(|| lost(name))?;
+        if let Some(Value::Blank(blank)) = entry.value {
+            return self.fill_in(name, item, blank, &written);
+        }
         let text = self.sheet.tree().text_of(item as usize);
         let was = entry.kind;
         let line_end = self.sheet.tree().line_end();
@@ -289,6 +292,15 @@ impl Session {
             told.push_str(&format!("; `{name}` is no longer worked out"));
         }
         Ok(told)
+    }
+
+    /// Puts a value where the record has a `?`. What is said of it stays: it was asked for so.
+    fn fill_in(&mut self, name: &str, item: u32, blank: Span, written: &str) -> Result<String, Refusal> {
+        let start = self.item_start(item);
+        self.replace(blank.shifted(start), written);
+        self.release(name);
+        self.check_entry(name)?;
+        Ok(format!("Filled in `{name} = {written}`"))
     }
 
     /// That what was written reads as meant.

@@ -240,8 +240,8 @@ A comparison goes in parentheses: `(fuel = 20 lb)`.",
         command: None,
         typed: Some("keep | keep as case NAME \"title\" | keep plot"),
         summary: "puts the trials into the record, or into a new case; or the last plot",
-        detail: "In the base `keep` writes an `assumed` line and leaves the old line above it as a remark. In a case it \
-writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
+        detail: "In the base `keep` fills in what is `?`, which stays what it is, with its source; over a value it writes an \
+`assumed` line and leaves the old line above it as a remark. In a case it writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
 to it. A case replaces inputs only, so a trial on a calculated entry can't go into one. \
 `keep plot` adds the chart drawn last, as a `plot` line.",
     },

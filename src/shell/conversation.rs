@@ -12,7 +12,7 @@ use std::path::PathBuf;
 
 use crate::report::change::{self};
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Part, Section};
+use crate::report::model::{Entry, EntryKind, Part, Section, Value};
 use crate::report::style::{Style, Tone};
 use crate::report::terminal;
 use crate::report::visible::visible;
@@ -301,7 +301,15 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         let report = self.session.report();
         let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
-        let entry = report.entries.iter().find(assumed)?;
+        let known = |entry: &&Entry| assumed(entry) && !matches!(entry.value, Value::Nothing);
+        let Some(entry) = report.entries.iter().find(known) else {
+            let blank = report
+                .entries
+                .iter()
+                .find(|entry| entry.waits_on.is_empty() && entry.unit.is_some())?;
+            let unit = blank.unit.as_deref().unwrap_or("");
+            return Some(visible(&format!("{} = … {unit}", blank.name)).into_owned());
+        };
         Some(visible(&format!("{} = {}", entry.name, entry.shown.value)).into_owned())
     }
 
@@ -395,6 +403,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             match self.read("more> ", "")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
+                    if let Some(refusal) = no_line_of_block(more, mark) {
+                        self.tell(Err(refusal))?;
+                        continue;
+                    }
                     let mark = if more.starts_with(mark.trim()) { "" } else { mark };
                     text.push_str(&format!("\n  {mark}{more}"));
                 }
@@ -403,6 +415,21 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             }
         }
     }
+}
+
+/// What is typed below a case or a table and is none of its lines: most likely somebody
+/// forgot the empty line that ends it.
+fn no_line_of_block(line: &str, mark: &str) -> Option<Refusal> {
+    let (wanted, sign) = match mark {
+        "" => ("`NAME = value`", '='),
+        _ => ("cells between bars", '|'),
+    };
+    let is_verb = typed_verb(first_word(line).0).is_some();
+    let is_none = !line.contains(sign) && !line.starts_with("--") && (is_verb || mark.is_empty());
+    is_none.then(|| {
+        let message = format!("this is no line of it, which is {wanted}; it was left out");
+        Refusal::new(message).help("an empty line ends it")
+    })
 }
 
 /// The first word of a line, where a space or the end follows it, and the rest.
@@ -421,6 +448,9 @@ fn opens_case(rest: &str) -> bool {
 /// A word that is nearly a verb: the verb may have been meant.
 fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     let (word, _) = first_word(line);
+    if ["exit", "bye", "leave", "q"].contains(&word) {
+        return Refusal::new("the session is left with `quit`");
+    }
     let unhelped = refusal.problems.iter().all(|problem| problem.help.is_none());
     let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);
     let openings = openings().filter(|word| is_opening(word));

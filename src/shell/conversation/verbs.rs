@@ -380,12 +380,12 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 return Ok(Next::Leave);
             };
             match line.trim().to_lowercase().as_str() {
-                "save" | "s" | "yes" | "y" => {
+                "save" | "s" => {
                     let result = self.session.save(Replacing::Known);
                     let saved = self.tell(result)?;
                     return Ok(if saved { Next::Leave } else { Next::GoOn });
                 }
-                "discard" | "d" | "no" | "n" | "quit" => return Ok(Next::Discard),
+                "discard" | "d" => return Ok(Next::Discard),
                 "stay" | "" => return Ok(Next::GoOn),
                 other if other.starts_with("save ") => {
                     let rest = line.trim().get("save ".len()..).unwrap_or("").trim().to_owned();
