@@ -502,7 +502,7 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         }
         ErrorKind::UnknownArgument => {
             let word = bare(ContextKind::InvalidArg).unwrap_or_default();
-            unknown_argument(&word, text(ContextKind::SuggestedArg))
+            unknown_argument(&word, text(ContextKind::SuggestedArg), named)
         }
         ErrorKind::InvalidValue => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
@@ -518,9 +518,7 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         }
         ErrorKind::MissingRequiredArgument => {
             let missing = bare(ContextKind::InvalidArg).unwrap_or_default();
-            let verb = VERBS.iter().find(|verb| verb.name == named);
-            let usage = verb.and_then(|verb| verb.command).unwrap_or("tarebook help");
-            Stop::Wrong(format!("`{named}` needs {missing}"), Some(format!("`{usage}`")))
+            Stop::Wrong(format!("`{named}` needs {missing}"), Some(usage_of(named)))
         }
         ErrorKind::ArgumentConflict => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
@@ -532,7 +530,7 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         }
         ErrorKind::TooManyValues => {
             let value = text(ContextKind::InvalidValue).unwrap_or_default();
-            Stop::Wrong(format!("`{value}` is one word too many"), None)
+            Stop::Wrong(format!("`{value}` is one word too many"), Some(usage_of(named)))
         }
         ErrorKind::InvalidUtf8 => Stop::Wrong("an argument isn't UTF-8 text".to_owned(), None),
         _ => Stop::Wrong(first_line(trouble), None),
@@ -568,13 +566,22 @@ fn unknown_verb(word: &str) -> Stop {
     Stop::Wrong(message, Some(help))
 }
 
-fn unknown_argument(word: &str, near: Option<String>) -> Stop {
+/// The line that says what goes with a verb.
+fn usage_of(named: &str) -> String {
+    let verb = VERBS.iter().find(|verb| verb.name == named);
+    format!("`{}`", verb.and_then(|verb| verb.command).unwrap_or("tarebook help"))
+}
+
+fn unknown_argument(word: &str, near: Option<String>, named: &str) -> Stop {
     let message = match word.starts_with('-') {
         true => format!("there is no option `{word}` here"),
         false => format!("`{word}` is one word too many"),
     };
-    let help = near.map(|near| format!("write `{}`, if that is meant", bare_name(&near)));
-    Stop::Wrong(message, help)
+    let help = match near {
+        Some(near) => format!("write `{}`, if that is meant", bare_name(&near)),
+        None => usage_of(named),
+    };
+    Stop::Wrong(message, Some(help))
 }
 
 fn invalid_value(argument: &str, value: &str, known: Option<String>) -> Stop {
