@@ -8,7 +8,7 @@
 
 use std::fmt;
 
-use crate::text::Span;
+use crate::text::{Span, moved};
 
 pub mod explanations;
 
@@ -119,6 +119,15 @@ impl Problem {
             text: text.into(),
         });
         self
+    }
+
+    /// Its item, and those of its labels and mends, stand so many places further on.
+    pub fn move_by(&mut self, places: i64) {
+        let labels = self.labels.iter_mut().map(|label| &mut label.place);
+        let mends = self.mends.iter_mut().map(|mend| &mut mend.place);
+        for place in labels.chain(mends).chain([&mut self.place]) {
+            place.item = moved(place.item, places);
+        }
     }
 
     /// With the one thing to do.

@@ -14,7 +14,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::edit::{Change, Touched};
+use crate::syntax::edit::Change;
 use crate::syntax::parse;
 use crate::syntax::tree::{Entry, Expression, ExpressionNode, Name, Node, Tolerance, Value, Worksheet};
 use crate::text::Span;
@@ -535,14 +535,8 @@ impl Sheet {
 
     /// Replaces a span of the text and brings everything up to date.
     pub fn replace(&mut self, span: Span, with: &str) -> Change {
-        let lines_before = span.of(&self.tree.text).matches('\n').count();
         let change = self.tree.replace(span, with);
-        let same_lines = lines_before == with.matches('\n').count();
-        let patched = match change.touched {
-            Touched::One(item) if same_lines => self.patch(u32::try_from(item).unwrap_or(u32::MAX)),
-            _ => false,
-        };
-        if !patched {
+        if !self.take_up(&change, with) {
             self.rebuild_keeping_trials();
         }
         change

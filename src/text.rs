@@ -13,6 +13,11 @@ pub struct Span {
     pub end: u32,
 }
 
+/// A place so many further on, or further back where that is negative.
+pub fn moved(place: u32, by: i64) -> u32 {
+    u32::try_from(i64::from(place) + by).unwrap_or(u32::MAX)
+}
+
 impl Span {
     /// From `start` up to, not including, `end`.
     pub fn new(start: usize, end: usize) -> Span {

@@ -10,7 +10,7 @@
 
 use std::fmt::Write as _;
 
-use tarebook::syntax::{parse, parse_item};
+use tarebook::syntax::parse;
 
 /// Every item must be what it is alone, and all of them together the text.
 fn check(text: String) {
@@ -19,8 +19,11 @@ fn check(text: String) {
     for (index, item) in sheet.items.iter().enumerate() {
         assert_eq!(item.start, at, "item {index}");
         at += item.len;
-        let alone = parse_item(sheet.text_of(index), item.start, index as u32).unwrap();
-        assert_eq!(format!("{item:?}"), format!("{alone:?}"));
+        let mut alone = parse(sheet.text_of(index).to_owned()).items;
+        alone.iter_mut().for_each(|alone| alone.start = item.start);
+        let problems = alone.iter_mut().flat_map(|alone| &mut alone.problems);
+        problems.for_each(|problem| problem.move_by(index as i64));
+        assert_eq!(format!("{:?}", [item]), format!("{alone:?}"));
     }
     assert_eq!(at as usize, text.len());
     assert_eq!(sheet.text, text);

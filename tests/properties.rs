@@ -33,9 +33,9 @@ fn told(sheet: &Sheet) -> String {
     for cell in cells {
         let name = sheet.name_of(cell).unwrap_or("expect");
         told.push_str(&format!(
-            "{name} {:?} {:?} {:?} {:?} {}\n",
+            "{name} {:?} {} {:?} {:?} {}\n",
             sheet.status(cell),
-            sheet.reading(cell),
+            reading(sheet, cell),
             sheet.shape(cell),
             sheet.waits_on(cell),
             doubt(appraisal.doubts.get(&cell)),
@@ -49,6 +49,16 @@ fn told(sheet: &Sheet) -> String {
     }
     told.push_str(&format!("{:?}", appraisal.cautions));
     told
+}
+
+/// A cell's value; a text as its letters, whose number is the pool's affair.
+fn reading(sheet: &Sheet, cell: CellId) -> String {
+    match sheet.reading(cell) {
+        Reading::Number(number) if sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text) => {
+            format!("{:?}", sheet.texts().text(number))
+        }
+        reading => format!("{reading:?}"),
+    }
 }
 
 fn doubt(doubt: Option<&Doubt>) -> String {
@@ -205,6 +215,83 @@ fn an_edited_sheet_is_a_fresh_one() {
             sheet.replace(span, &new);
             let fresh = Sheet::load(sheet.text().to_owned(), None);
             prop_assert_eq!(told(&sheet), told(&fresh), "after {:?} in\n{}", edit, sheet.text());
+        }
+        Ok(())
+    });
+    result.unwrap_or_else(|trouble| panic!("{trouble}"));
+}
+
+/// What a sheet says, with the lines and items of everything that has a name.
+fn placed_and_told(sheet: &Sheet) -> String {
+    let cells: Vec<CellId> = (0..sheet.cell_count() as u32).map(CellId).collect();
+    let lines: Vec<u32> = cells.iter().map(|cell| sheet.line(sheet.item_of(*cell))).collect();
+    let tables: Vec<u32> = sheet.tables().iter().map(|table| sheet.line(table.item)).collect();
+    let cases: Vec<u32> = sheet.cases().iter().map(|case| sheet.line(case.item)).collect();
+    let mut named: Vec<_> = sheet
+        .names()
+        .all()
+        .map(|(name, named)| (name, format!("{named:?}")))
+        .collect();
+    named.sort();
+    let placed = cases.iter().zip(sheet.cases());
+    let placed: Vec<bool> = placed
+        .map(|(line, case)| sheet.names().case(&case.name).map(|item| sheet.line(item)) == Some(*line))
+        .collect();
+    format!("{lines:?} {tables:?} {cases:?} {placed:?} {named:?}\n{}", told(sheet))
+}
+
+/// The first line in which what two sheets say differs.
+fn difference(one: &Sheet, other: &Sheet) -> Option<(String, String)> {
+    let (one, other) = (placed_and_told(one), placed_and_told(other));
+    let mut lines = one.lines().zip(other.lines());
+    let differs = lines.find(|(one, other)| one != other);
+    differs.map(|(one, other)| (one.to_owned(), other.to_owned()))
+}
+
+#[test]
+fn remarks_and_prose_move_lines_and_nothing_else() {
+    let mut texts: Vec<String> = Vec::new();
+    for folder in ["notebooks", "notebooks/lessons"] {
+        for file in std::fs::read_dir(folder).unwrap() {
+            let path = file.unwrap().path();
+            if path.extension().is_some_and(|extension| extension == "tare") {
+                texts.push(std::fs::read_to_string(path).unwrap());
+            }
+        }
+    }
+    texts.push(
+        "rule twice(x) = x + x\n\nmeasured a = 3 lb\nworked b = twice(a)\n\ncase far \"Far\"\n  a = 4 lb\n".to_owned(),
+    );
+    assert!(texts.len() > 15);
+    let pieces = [
+        "\n",
+        "-- a remark\n",
+        "> A word in between.\n",
+        "## A part\n",
+        "\n\n-- two\n",
+    ];
+    let strategy = (
+        any::<usize>(),
+        collection::vec((any::<usize>(), 0..pieces.len(), any::<bool>()), 1..6),
+    );
+    let result = runner(50).run(&strategy, |(text, edits)| {
+        let mut sheet = Sheet::load(texts[text % texts.len()].clone(), Some("notebooks".into()));
+        for (at, piece, keep) in edits {
+            let starts: Vec<usize> = [0]
+                .into_iter()
+                .chain(sheet.text().match_indices('\n').map(|(at, _)| at + 1))
+                .collect();
+            let at = starts[at % starts.len()];
+            let before = sheet.text().to_owned();
+            sheet.replace(Span::at(at), pieces[piece]);
+            let fresh = Sheet::load(sheet.text().to_owned(), Some("notebooks".into()));
+            prop_assert_eq!(difference(&sheet, &fresh), None, "{:?} at {}", pieces[piece], at);
+            if !keep {
+                sheet.replace(Span::new(at, at + pieces[piece].len()), "");
+                prop_assert_eq!(sheet.text(), &before);
+                let fresh = Sheet::load(before, Some("notebooks".into()));
+                prop_assert_eq!(difference(&sheet, &fresh), None);
+            }
         }
         Ok(())
     });

@@ -4,10 +4,11 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
+use crate::syntax::edit::{Change, Touched};
 use crate::syntax::tree::{
     Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
 };
-use crate::text::Span;
+use crate::text::{Span, moved};
 use crate::trade::{Function, ResultKind};
 use crate::unit::{Kind, Unit, conversion};
 
@@ -363,9 +364,41 @@ impl Sheet {
         self.values = values;
     }
 
+    /// Takes up an edit that leaves every other item its meaning: one of silent items, or
+    /// one inside an entry; gives back whether it could.
+    pub(super) fn take_up(&mut self, change: &Change, with: &str) -> bool {
+        let (from, places) = match change.touched {
+            Touched::One(item) => (item, 0),
+            Touched::Some { from, gone, come } if change.silent => (from, come as i64 - gone as i64),
+            Touched::Some { .. } => return false,
+        };
+        let same_lines = change.removed.matches('\n').count() == with.matches('\n').count();
+        let stands = same_lines && places == 0;
+        (stands || self.move_items(from, places))
+            && (change.silent || self.patch(u32::try_from(from).unwrap_or(u32::MAX)))
+    }
+
+    /// Counts lines and items anew where those from `from` on stand so many places further
+    /// on. Messages name lines: where there are problems, it can't.
+    fn move_items(&mut self, from: usize, places: i64) -> bool {
+        let problems = !self.static_problems.is_empty() || !self.cell_problems.is_empty();
+        if problems || !self.broken_rules.is_empty() {
+            return false;
+        }
+        self.lines = line_numbers(&self.tree);
+        let from = u32::try_from(from).unwrap_or(u32::MAX);
+        self.names.move_items(from, places);
+        let tables = self.tables.iter_mut().map(|table| &mut table.item);
+        let cases = self.cases.iter_mut().map(|case| &mut case.item);
+        for item in tables.chain(cases).filter(|item| **item >= from) {
+            *item = moved(*item, places);
+        }
+        true
+    }
+
     /// Takes up an edit inside one entry, if it leaves its name, kind and place in
     /// the order; gives back whether it could.
-    pub(super) fn patch(&mut self, item: u32) -> bool {
+    fn patch(&mut self, item: u32) -> bool {
         let Ok(cell) = self.names.cell_items.binary_search(&item) else {
             return false;
         };

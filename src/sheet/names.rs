@@ -13,7 +13,7 @@ use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Name, Node, TableContent, Worksheet};
-use crate::text::{Wanted, nearest};
+use crate::text::{Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
 
@@ -208,6 +208,19 @@ impl Names {
             Named::Rule(item) => return item,
         };
         found.copied().unwrap_or(0)
+    }
+
+    /// The items from `from` on stand so many places further on. The problems don't move.
+    pub fn move_items(&mut self, from: u32, places: i64) {
+        let rules = self.by_name.values_mut().filter_map(|named| match named {
+            Named::Rule(item) => Some(item),
+            _ => None,
+        });
+        let listed = [&mut self.cell_items, &mut self.table_items, &mut self.case_items];
+        let all = listed.into_iter().flatten().chain(self.cases.values_mut()).chain(rules);
+        for item in all.filter(|item| **item >= from) {
+            *item = moved(*item, places);
+        }
     }
 
     /// The cell behind a name: an entry's, or that of a table that a function makes.

@@ -1,13 +1,14 @@
-//! Edits of the text: a span replaced, with only the item touched parsed again.
+//! Edits of the text: a span replaced, with only the items touched parsed again.
 //!
-//! An edit that leaves the same items standing costs one item's parse; any other
-//! has the worksheet parsed afresh. Both give the tree that a fresh parse of the
-//! new text would give. Start reading at [`Worksheet::replace`].
+//! Parsing begins at the item touched, or at the block before it that might reach
+//! further now, and stops where an old item begins again. The tree is the one that
+//! a fresh parse of the new text would give. Start reading at [`Worksheet::replace`].
 
-use crate::text::Span;
+use crate::problem::Code;
+use crate::text::{Span, moved};
 
 use super::lines::next_piece;
-use super::parse::{parse, parse_item};
+use super::parse::{LONGEST_TEXT, next_item, parse};
 use super::tree::{Item, Node, Worksheet};
 
 /// What an edit took away, and what it touched.
@@ -17,16 +18,29 @@ pub struct Change {
     pub removed: String,
     /// Which items are new.
     pub touched: Touched,
+    /// Whether what went and what came is empty lines, remarks, prose and headings only,
+    /// which give nothing a value or a name.
+    pub silent: bool,
 }
 
-/// Which items an edit touched.
+/// Which items an edit touched; all others are as they were, save where they start.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Touched {
-    /// Exactly this one; all others are as they were, save where they start.
+    /// Exactly this one.
     One(usize),
-    /// Any number of them; indices may have moved.
-    Many,
+    /// From the item `from` on, `gone` items gave way to `come` others.
+    Some {
+        /// The first of them.
+        from: usize,
+        /// How many there were.
+        gone: usize,
+        /// How many there are.
+        come: usize,
+    },
 }
+
+/// A longer text put in is read as a whole, by several at once.
+const LONG: usize = 128 * 1024;
 
 impl Worksheet {
     /// Replaces a span of the text and brings the items up to date. A span that
@@ -36,17 +50,18 @@ impl Worksheet {
         let start = floor(&self.text, span.start as usize);
         let end = floor(&self.text, span.end as usize).max(start);
         let removed = self.text.get(start..end).unwrap_or("").to_owned();
-        let item = self.item_around(start, end);
         self.text.replace_range(start..end, with);
-        let growth = with.len() as i64 - removed.len() as i64;
-        let touched = match item.and_then(|index| self.update(index, growth)) {
-            Some(index) => Touched::One(index),
-            None => {
-                *self = parse(std::mem::take(&mut self.text));
-                Touched::Many
-            }
+        let old = std::mem::take(&mut self.items);
+        let (touched, silent) = if with.len() > LONG || self.is_unread(&old) {
+            self.read_whole(old)
+        } else {
+            self.read_again(old, (start, end), start + with.len())
         };
-        Change { removed, touched }
+        Change {
+            removed,
+            touched,
+            silent,
+        }
     }
 
     /// Puts a line, or several, before the item `index`, or at the end where there is none.
@@ -93,51 +108,103 @@ impl Worksheet {
         }
     }
 
-    /// The item that holds the whole of a stretch.
-    fn item_around(&self, start: usize, end: usize) -> Option<usize> {
-        let behind = self.items.partition_point(|item| item.start as usize <= start);
-        let index = behind.checked_sub(1)?;
-        let item = self.items.get(index)?;
-        (end <= item_span(item).end as usize).then_some(index)
+    /// Whether the text is too long to be read, or was.
+    fn is_unread(&self, old: &[Item]) -> bool {
+        let was = old.first().and_then(|item| item.problems.first());
+        self.text.len() > LONGEST_TEXT || was.is_some_and(|problem| problem.code == Code::FileTooLong)
     }
 
-    /// Parses item `index` again, if the text still falls into the same items.
-    fn update(&mut self, index: usize, growth: i64) -> Option<usize> {
-        let item = self.items.get(index)?;
-        let start = item.start;
-        let len = u32::try_from(i64::from(item.len) + growth).ok()?;
-        let first = self.decisive_item_before(index);
-        self.same_items(first, index, len)?;
-        let text = self.text.get(start as usize..(start + len) as usize)?;
-        let parsed = parse_item(text, start, u32::try_from(index).ok()?)?;
-        *self.items.get_mut(index)? = parsed;
-        for item in self.items.iter_mut().skip(index + 1) {
-            item.start = u32::try_from(i64::from(item.start) + growth).unwrap_or(u32::MAX);
-        }
-        Some(index)
+    fn read_whole(&mut self, old: Vec<Item>) -> (Touched, bool) {
+        *self = parse(std::mem::take(&mut self.text));
+        let (gone, come) = (old.len(), self.items.len());
+        (Touched::Some { from: 0, gone, come }, false)
     }
 
-    /// The item before `index` whose end may depend on what stands at `index`:
-    /// a block looks past remarks and empty lines for lines of its own.
-    fn decisive_item_before(&self, index: usize) -> usize {
-        let before = self.items.get(..index).unwrap_or_default();
-        let ends_blocks = |item: &Item| !matches!(item.node, Node::Blank | Node::Remark);
-        before.iter().rposition(ends_blocks).unwrap_or(0)
-    }
-
-    /// Whether the items from `first` to `index`, the latter now `len` bytes long,
-    /// are what the text falls into.
-    fn same_items(&self, first: usize, index: usize, len: u32) -> Option<()> {
-        let items = self.items.get(first..=index)?;
-        for (offset, item) in items.iter().enumerate() {
-            let wanted = if first + offset == index { len } else { item.len };
-            let rest = self.text.get(item.start as usize..)?;
-            if rest.is_empty() || next_piece(rest).len != wanted as usize {
-                return None;
+    /// Parses again what an edit of the bytes `start` to `end`, which end at `new_end`
+    /// now, may have changed of the items that stood there.
+    fn read_again(&mut self, mut old: Vec<Item>, (start, end): (usize, usize), new_end: usize) -> (Touched, bool) {
+        let from = self.first_changed(&old, start);
+        let mut fresh = Vec::new();
+        let mut at = old.get(from).map_or(start, |item| item.start as usize);
+        let behind = loop {
+            if let Some(behind) = at.checked_sub(new_end).and_then(|on| begins_at(&old, end + on)) {
+                break behind;
             }
-        }
-        Some(())
+            let Some(rest) = self.text.get(at..).filter(|rest| !rest.is_empty()) else {
+                break old.len();
+            };
+            let item = next_item(rest, at, from + fresh.len());
+            at += item.len as usize;
+            fresh.push(item);
+        };
+        let (gone, come) = (behind - from, fresh.len());
+        move_items(
+            old.iter_mut().skip(behind),
+            new_end as i64 - end as i64,
+            come as i64 - gone as i64,
+        );
+        let mut silent = fresh.iter().all(is_silent);
+        silent &= old.splice(from..behind, fresh).all(|item| is_silent(&item));
+        self.items = old;
+        let touched = match (gone, come) {
+            (1, 1) => Touched::One(from),
+            _ => Touched::Some { from, gone, come },
+        };
+        (touched, silent)
     }
+
+    /// The first item that isn't as it was after an edit of the text at `start`.
+    fn first_changed(&self, old: &[Item], start: usize) -> usize {
+        let behind = old.partition_point(|item| item.start as usize <= start);
+        let index = behind.saturating_sub(1);
+        let mut from = decisive_item_before(old, index);
+        let stays = |item: &Item| {
+            let rest = self.text.get(item.start as usize..).unwrap_or("");
+            item_span(item).end as usize <= start && next_piece(rest).len == item.len as usize
+        };
+        while old.get(from).is_some_and(stays) {
+            from += 1;
+        }
+        from
+    }
+}
+
+/// The item before `index` whose end may depend on what stands at `index`:
+/// a block looks past remarks and empty lines for lines of its own.
+fn decisive_item_before(items: &[Item], index: usize) -> usize {
+    let before = items.get(..index).unwrap_or_default();
+    let ends_blocks = |item: &Item| !matches!(item.node, Node::Blank | Node::Remark);
+    before.iter().rposition(ends_blocks).unwrap_or(0)
+}
+
+/// The item that begins at that byte; the number of items at their end.
+fn begins_at(items: &[Item], at: usize) -> Option<usize> {
+    let index = items.partition_point(|item| (item.start as usize) < at);
+    match items.get(index) {
+        Some(item) => (item.start as usize == at).then_some(index),
+        None => {
+            let end = items.last().map_or(0, |item| item_span(item).end as usize);
+            (end == at).then_some(index)
+        }
+    }
+}
+
+/// Items that stand elsewhere now: by so many bytes, and so many places.
+fn move_items<'a>(items: impl Iterator<Item = &'a mut Item>, bytes: i64, places: i64) {
+    for item in items {
+        item.start = moved(item.start, bytes);
+        if places != 0 {
+            item.problems.iter_mut().for_each(|problem| problem.move_by(places));
+        }
+    }
+}
+
+fn is_silent(item: &Item) -> bool {
+    let silent = matches!(
+        item.node,
+        Node::Blank | Node::Remark | Node::Heading(_) | Node::Prose(_)
+    );
+    silent && item.problems.is_empty()
 }
 
 fn item_span(item: &Item) -> Span {

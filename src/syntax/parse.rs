@@ -2,8 +2,8 @@
 //!
 //! [`parse`] splits a text into items by their first words, hands the entries to
 //! the grammar in `grammar/worksheet.pest` one at a time, and has the tree built
-//! from its tokens. One broken line hides nothing. [`parse_item`] does one item
-//! again after an edit, [`parse_typed`] a line of the interactive session.
+//! from its tokens. One broken line hides nothing. [`super::edit`] has items parsed
+//! again, [`parse_typed`] does a line of the interactive session.
 
 use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
@@ -146,7 +146,7 @@ fn side_by_side(text: &str, cuts: &[Cut]) -> Vec<Item> {
 }
 
 /// The item that `rest`, which stands at `start`, begins with.
-fn next_item(rest: &str, start: usize, index: usize) -> Item {
+pub(super) fn next_item(rest: &str, start: usize, index: usize) -> Item {
     let piece = lines::next_piece(rest);
     let text = rest.get(..piece.len).unwrap_or("");
     let mut reader = Reader::new(text, u32::try_from(index).unwrap_or(u32::MAX));
@@ -157,15 +157,6 @@ fn next_item(rest: &str, start: usize, index: usize) -> Item {
         node,
         problems: reader.problems,
     }
-}
-
-/// Parses the text of exactly one item again; `None` where it is no longer one item.
-/// `index` is the item's place in the worksheet, for the places of its problems.
-pub fn parse_item(text: &str, start: u32, index: u32) -> Option<Item> {
-    if text.is_empty() || lines::next_piece(text).len != text.len() {
-        return None;
-    }
-    Some(next_item(text, start as usize, index as usize))
 }
 
 /// Parses a line typed in the interactive session as a trial or an expression.

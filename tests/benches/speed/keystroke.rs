@@ -36,6 +36,10 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     let last = typing.lines;
     let opened = typing.in_turn(repeats, [last, 0, last, 0], "\n");
     bounds.hold_millis("a line put in at the end, and taken away", opened, BOUND);
+    let entry = typing.in_turn(repeats, [last, 0, last, 0], "measured one_more = 3 lb\n");
+    bounds.hold_millis("an entry put in at the end, and taken away", entry, BOUND);
+    let first = typing.in_turn(repeats, [0, 0, 0, 0], "measured one_more = 3 lb\n");
+    bounds.hold_millis("an entry put in before all others, and taken away", first, BOUND);
     let name = typing.in_turn(repeats, [line, 8, line, 8], "x");
     bounds.hold_millis("a name changed that ten entries use", name, BOUND);
     let completed = median(repeats, || typing.ask("textDocument/completion", line, column));
@@ -70,9 +74,9 @@ impl Typing {
 
     /// The median time of a piece put in and of the same taken away again.
     fn in_turn(&mut self, repeats: usize, [line, start, last, end]: [usize; 4], with: &str) -> Duration {
-        let behind = match with {
-            "\n" => (line + 1, 0),
-            _ => (line, start + with.len()),
+        let behind = match with.ends_with('\n') {
+            true => (line + 1, 0),
+            false => (line, start + with.len()),
         };
         let mut stands = false;
         let time = median(repeats, || {
