@@ -6,7 +6,7 @@
 //! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, Place, Problem};
 use crate::report::build::{self, Options};
@@ -14,10 +14,9 @@ use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
-use crate::sheet::check::Shape;
 use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
-use crate::sheet::{Enclosed, Held, Reading, Sheet};
+use crate::sheet::{Enclosed, Reading, Sheet};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
@@ -31,21 +30,29 @@ pub mod edit;
 pub mod editor;
 pub mod file;
 mod handout;
+mod journal;
 mod lints;
 pub mod outline;
 mod plot;
 pub mod pointing;
 mod rename;
+mod standing;
 pub mod starters;
 mod study;
 pub mod trial;
+pub mod unsaved;
 pub mod vary;
 pub mod verbs;
 
 use file::Source;
+use journal::{Act, Journal, Record};
+use standing::Standing;
 
 /// So many steps can be undone.
 const MOST_STEPS: usize = 1000;
+
+/// All steps together hold so many bytes.
+const MOST_HELD: usize = 256 * 1024 * 1024;
 
 /// A worksheet in hand: its sheet, its file, and the steps that led here.
 pub struct Session {
@@ -59,6 +66,13 @@ pub struct Session {
     cautioned: Vec<String>,
     drawn: Option<String>,
     overrun: Option<String>,
+    forgotten: usize,
+    journal: Option<Journal>,
+    state: Option<PathBuf>,
+    /// Whether its file is gone, and only a journal is left of it.
+    lost: bool,
+    /// Whether acts are done again that were told before.
+    replaying: bool,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -67,6 +81,23 @@ struct Step {
     texts: Vec<Replacement>,
     before: Standing,
     after: Standing,
+    record: Record,
+    /// About so much is held.
+    bytes: usize,
+}
+
+impl Step {
+    fn new(title: String, texts: Vec<Replacement>, (before, after): (Standing, Standing), record: Record) -> Step {
+        let replaced = texts.iter().map(|text| text.removed.len() + text.inserted.len());
+        Step {
+            bytes: replaced.sum::<usize>() + before.size() + after.size() + record.size(),
+            title,
+            texts,
+            before,
+            after,
+            record,
+        }
+    }
 }
 
 /// A stretch of text and what took its place.
@@ -75,13 +106,6 @@ struct Replacement {
     start: usize,
     removed: String,
     inserted: String,
-}
-
-/// The case and the trials in hand, by name.
-#[derive(Clone, PartialEq, Default)]
-struct Standing {
-    case: Option<String>,
-    trials: Vec<(String, Option<Shape>, Held)>,
 }
 
 /// What an act came to, for a person to be told.
@@ -225,11 +249,21 @@ impl Session {
             cautioned: Vec::new(),
             drawn: None,
             overrun: None,
+            forgotten: 0,
+            journal: None,
+            state: None,
+            lost: false,
+            replaying: false,
         };
-        session.picture = session.take_picture();
-        let told = session.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
-        session.cautioned = told.collect();
+        session.see();
         session
+    }
+
+    /// Takes all that answers, checks, problems and cautions show as told.
+    fn see(&mut self) {
+        self.picture = self.take_picture();
+        let told = self.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
+        self.cautioned = told.collect();
     }
 
     /// The sheet.
@@ -356,6 +390,7 @@ impl Session {
     fn act(
         &mut self,
         title: impl Into<String>,
+        typed: Act,
         act: impl FnOnce(&mut Session) -> Result<Outcome, Refusal>,
     ) -> Result<Outcome, Refusal> {
         let _run = time_limit::begin();
@@ -367,13 +402,10 @@ impl Session {
             Ok(mut outcome) => {
                 let after = self.standing();
                 if !texts.is_empty() || before != after {
-                    self.remember(Step {
-                        title: title.into(),
-                        texts,
-                        before,
-                        after,
-                    });
+                    let record = self.record_of(typed);
+                    self.remember(Step::new(title.into(), texts, (before, after), record.clone()));
                     self.tell_changes(&mut outcome);
+                    outcome.told.extend(self.note(&record));
                 }
                 Ok(outcome)
             }
@@ -388,8 +420,10 @@ impl Session {
     fn remember(&mut self, step: Step) {
         self.undone.clear();
         self.done.push(step);
-        if self.done.len() > MOST_STEPS {
+        let held = |steps: &[Step]| steps.iter().map(|step| step.bytes).sum::<usize>();
+        while self.done.len() > 1 && (self.done.len() > MOST_STEPS || held(&self.done) > MOST_HELD) {
             self.done.remove(0);
+            self.forgotten += 1;
         }
     }
 
@@ -398,15 +432,21 @@ impl Session {
     /// # Errors
     /// Where there is none.
     pub fn undo(&mut self) -> Result<Outcome, Refusal> {
-        let step = self
-            .done
-            .pop()
-            .ok_or_else(|| Refusal::new("there is nothing to undo"))?;
+        let step = self.done.pop().ok_or_else(|| self.nothing_to_undo())?;
         self.take_back(&step.texts);
         self.stand(&step.before);
         let outcome = Outcome::said(format!("Undone: `{}`", step.title));
         self.undone.push(step);
-        Ok(self.stepped(outcome))
+        Ok(self.stepped(outcome, Act::Undo))
+    }
+
+    fn nothing_to_undo(&self) -> Refusal {
+        match self.forgotten {
+            0 => Refusal::new("there is nothing to undo"),
+            many => Refusal::new(format!(
+                "there is nothing more to undo: {many} earlier steps are no longer kept, which are the last {MOST_STEPS} at most"
+            )),
+        }
     }
 
     /// Does again what was undone last.
@@ -425,12 +465,14 @@ impl Session {
         self.stand(&step.after);
         let outcome = Outcome::said(format!("Done again: `{}`", step.title));
         self.done.push(step);
-        Ok(self.stepped(outcome))
+        Ok(self.stepped(outcome, Act::Redo))
     }
 
     /// What a step back or forth changed; problems that were drawn before are counted.
-    fn stepped(&mut self, mut outcome: Outcome) -> Outcome {
+    fn stepped(&mut self, mut outcome: Outcome, typed: Act) -> Outcome {
         self.tell_changes(&mut outcome);
+        let record = self.record_of(typed);
+        outcome.told.extend(self.note(&record));
         outcome.back = std::mem::take(&mut outcome.problems).len();
         outcome
     }
@@ -452,35 +494,6 @@ impl Session {
         });
     }
 
-    fn standing(&self) -> Standing {
-        let name = |cell: CellId| self.sheet.entry(cell).map(|entry| entry.name.text.to_string());
-        let trials = self
-            .sheet
-            .trials()
-            .filter_map(|cell| Some((name(cell)?, self.sheet.shape(cell), self.sheet.held(cell)?.clone())));
-        Standing {
-            case: self.sheet.case().map(|case| case.name.clone()),
-            trials: trials.collect(),
-        }
-    }
-
-    /// Puts case and trials back as they stood.
-    fn stand(&mut self, standing: &Standing) {
-        if *standing == self.standing() {
-            return;
-        }
-        self.release_all();
-        if self.sheet.set_case(standing.case.as_deref()).is_err() {
-            let _ = self.sheet.set_case(None);
-        }
-        for (name, shape, held) in &standing.trials {
-            let cell = self.sheet.cell(name);
-            if let Some(cell) = cell.filter(|cell| self.sheet.shape(*cell) == *shape) {
-                self.sheet.hold(cell, held.clone());
-            }
-        }
-    }
-
     fn release_all(&mut self) {
         let trials: Vec<CellId> = self.sheet.trials().collect();
         for cell in trials {
@@ -496,7 +509,7 @@ impl Session {
     /// Where there is no such case.
     pub fn set_case(&mut self, name: &str) -> Result<Outcome, Refusal> {
         let title = format!("case {name}");
-        self.act(title, |session| {
+        self.act(title, Act::Case(name.to_owned()), |session| {
             let switched = session.sheet.set_case(Some(name));
             switched.map_err(|near| session.no_case(name, near.as_deref()))?;
             let told = match session.sheet.case() {
@@ -576,6 +589,9 @@ impl Session {
 
     /// Adds what answers, checks and problems show now that they didn't before.
     fn tell_changes(&mut self, outcome: &mut Outcome) {
+        if self.replaying {
+            return;
+        }
         let now = self.take_picture();
         let before = std::mem::replace(&mut self.picture, now);
         let now = &self.picture;

@@ -412,12 +412,31 @@ fn a_broken_message_is_answered_and_ends_nothing() {
     parse_error(&mut editor);
     editor.send_raw(b"Content-Length: 2\r\n\r\n\xff\xfe");
     parse_error(&mut editor);
-    editor.send_raw(b"what is this\r\n");
+    // where a head is broken, all up to the next one is passed over
+    for broken in [
+        &b"what is this\r\n"[..],
+        b"Content-Length: many\r\n\r\n{\"jsonrpc\":\"2.0\",\"id\":1}",
+        b"\r\nContent-Type: text\r\n\r\n{}\n[]\r\n",
+        b"Content-Length: 999999999999\r\n\r\n{\"jsonrpc\":\"2.0\"}",
+        b"Content-Length: -3\r\n\r\n",
+    ] {
+        editor.send_raw(broken);
+        parse_error(&mut editor);
+        let reply = editor.reply("nothing/known", json!({}));
+        assert_eq!(reply["error"]["code"], -32601, "{}", String::from_utf8_lossy(broken));
+    }
+    // a length that promises too much swallows what comes next, and no more
+    editor.send_raw(b"Content-Length: 150\r\n\r\n{}");
+    for id in 100..110 {
+        editor.send(&json!({ "jsonrpc": "2.0", "id": id, "method": "nothing/known" }));
+    }
     parse_error(&mut editor);
-    editor.send_raw(b"Content-Length: many\r\n");
-    parse_error(&mut editor);
-    editor.send_raw(b"\r\nContent-Type: text\r\n\r\n");
-    parse_error(&mut editor);
+    while editor.next()["id"] != 109 {}
+    for id in [json!(null), json!(1.5), json!(3_000_000_000_u64), json!([1])] {
+        editor.send(&json!({ "jsonrpc": "2.0", "id": id, "method": "shutdown" }));
+        let reply = editor.next();
+        assert_eq!((&reply["error"]["code"], &reply["id"]), (&json!(-32600), &id));
+    }
     editor.send(&json!({ "jsonrpc": "2.0", "id": 7 }));
     assert_eq!(editor.next()["error"]["code"], -32600);
     editor.send(&json!([1, 2]));
@@ -441,6 +460,21 @@ fn a_broken_message_is_answered_and_ends_nothing() {
     editor.open(RIDGE);
     assert_eq!(editor.diagnostics().len(), 1);
     assert_eq!(editor.leave(), 0);
+}
+
+#[test]
+fn an_editor_may_say_of_itself_what_it_likes() {
+    for params in [
+        json!(null),
+        json!({}),
+        json!({ "capabilities": null, "trace": "loud", "processId": "none" }),
+        json!({ "rootUri": "file:///home/größe x", "capabilities": { "workspace": { "workspaceEdit": { "failureHandling": "new" } } } }),
+    ] {
+        let mut editor = Editor::start();
+        let answer = editor.ask("initialize", params);
+        assert_eq!(answer["capabilities"]["positionEncoding"], "utf-16");
+        assert_eq!(editor.leave(), 0);
+    }
 }
 
 #[test]
@@ -612,6 +646,209 @@ fn a_case_is_renamed_apart_from_an_entry_of_its_name() {
 }
 
 #[test]
+fn a_name_is_offered_only_where_one_may_stand() {
+    let mut asked = Asked::opened(json!([]), RIDGE);
+    let mut check = |typed: &str, first: &[&str], never: &[&str]| check_offers(&mut asked, typed, first, never);
+    // of the kind that the brackets say, and never the entry itself
+    check("worked a [lb] = ", &["fuel", "gross", "net_contents"], &["a", "lb"]);
+    check("worked a [lb] = 3 ", &["lb", "kg"], &["fuel"]);
+    check("worked a = gross / 3 lb/k", &["kg", "kWh"], &["fuel"]);
+    check("assumed a = $3.89/", &["A"], &["fuel", "true"]);
+    // a new name, a text, a constant
+    for nothing in [
+        "worked ",
+        "case ",
+        "rule f(",
+        "worked a = fuel from ",
+        "assumed a = 3 lb ± ",
+        "table t = csv(",
+    ] {
+        assert_eq!(
+            asked.offered(&format!("{RIDGE}{nothing}")),
+            Vec::<String>::new(),
+            "{nothing}"
+        );
+    }
+    let mut check = |typed: &str, first: &[&str], never: &[&str]| check_offers(&mut asked, typed, first, never);
+    check("assumed a = ", &["true"], &["fuel", "net_contents"]);
+    check("case mild \"Mild\"\n  air = ", &["true"], &["fuel", "air"]);
+    // behind a value only a word can go on
+    check(
+        "worked a = fuel ",
+        &["where", "from", "note"],
+        &["fuel", "net_contents", "if"],
+    );
+    check("worked a = max(fuel, gross) ", &["from"], &["fuel"]);
+    check("expect fuel >= gross ", &["else", "and"], &["fuel", "from"]);
+    check("expect ", &["fuel", "loads.running"], &["else"]);
+    // a rule sees its parameters
+    check(
+        "rule f(part [lb], whole [lb] = 2 lb) [%] = ",
+        &["part", "whole"],
+        &["fuel", "f"],
+    );
+    check("plot loads.running over ", &["loads.running"], &["fuel", "loads"]);
+    check("table t = ", &["csv", "draw_down"], &["fuel", "net_contents"]);
+    // the words of a parameter, once their quote is open
+    check("worked a = heat_per_gallon(\"", &["propane", "gasoline E10"], &["fuel"]);
+    check(
+        "worked a = heat_per_gallon(fuel: \"gasoline E",
+        &["gasoline E10"],
+        &["propane"],
+    );
+}
+
+#[test]
+fn columns_parameters_and_the_later_of_two_are_renamed() {
+    let check = |text: &str, piece: &str, new: &str, wanted: Result<&str, &str>| {
+        let mut asked = Asked::opened(json!([]), text);
+        let mut params = at(text, piece);
+        params["newName"] = json!(new);
+        let message = json!({ "jsonrpc": "2.0", "id": 99, "method": "textDocument/rename", "params": params });
+        let reply = asked.server.hear(&message.to_string()).remove(0);
+        match wanted {
+            Ok(wanted) => {
+                let edits = reply["result"]["changes"][ADDRESS]
+                    .as_array()
+                    .unwrap_or_else(|| panic!("{reply}"));
+                assert_eq!(edited(text, edits), wanted);
+            }
+            Err(says) => assert!(reply["error"]["message"].as_str().unwrap().contains(says), "{reply}"),
+        }
+    };
+    let table = "table t\n  | x [lb] | y |\n  | 3      | 1 |\nworked b = sum(t.x where t.y = 1)\n";
+    let renamed = table.replace("x [lb]", "rule [lb]").replace("t.x", "t.rule");
+    check(table, "x [lb]", "rule", Ok(&renamed));
+    check(table, "x where", "rule", Ok(&renamed));
+    check(table, "x where", "y", Err("there is a `y` already"));
+    check(
+        "table t = csv(\"t.csv\")\nworked b = sum(t.x)\n",
+        "x)",
+        "z",
+        Err("at its heading"),
+    );
+    let rule = "rule f(p [lb], q = 2) [lb] = p * q\nassumed p = 3 lb\nworked b = f(p: p)\n";
+    let renamed = "rule f(part [lb], q = 2) [lb] = part * q\nassumed p = 3 lb\nworked b = f(part: p)\n";
+    check(rule, "p * q", "part", Ok(renamed));
+    check(rule, "p: p", "part", Ok(renamed));
+    check(rule, "p [lb]", "q", Err("there is a `q` already"));
+    check(
+        rule,
+        "p)",
+        "part",
+        Ok(&rule.replace("assumed p", "assumed part").replace(": p)", ": part)")),
+    );
+    check(
+        "worked b = net_contents(gross: 3 lb, tare: 1 lb)\n",
+        "gross:",
+        "x",
+        Err("a function of the trade"),
+    );
+    let twice = "assumed a = 3 lb\nassumed a = 4 lb\nworked b = a\n";
+    check(twice, "a = 4", "later", Ok(&twice.replace("a = 4", "later = 4")));
+    check(
+        twice,
+        "a = 3",
+        "first",
+        Ok("assumed first = 3 lb\nassumed a = 4 lb\nworked b = first\n"),
+    );
+    check(twice, "a = 3", "a", Ok(twice));
+    // letters with marks of their own, and both forms of one
+    check("assumed a = 3 lb\n", "a =", "वजन_के", Ok("assumed वजन_के = 3 lb\n"));
+    check(
+        "assumed a = 3 lb\nassumed é = 1 lb\n",
+        "a =",
+        "e\u{301}",
+        Err("already"),
+    );
+}
+
+#[test]
+fn what_is_shown_says_why_there_is_no_value_and_in_which_case() {
+    let text = "measured gross [lb] = ?\nworked net = gross - 3 lb\nworked bad = gross + 3 h\nassumed air = 24 °F\n\
+        assumed price = $3.89/gal ± 2 % sd\ntable t\n  | x |\n  |   |\nexpect air > 0 °F else \"cold\"\n\
+        worked water = fill_limit(47.6 lb)\ntable night = draw_down(24 lb, 12 in, 24.6 lb, \
+        24 °F, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)\ncase icy\n  air = -5 °F\n";
+    let mut asked = Asked::opened(json!([]), text);
+    let mut check = |piece: &str, says: &str| {
+        let told = asked.ask("textDocument/hover", at(text, piece));
+        let told = told["contents"]["value"]
+            .as_str()
+            .unwrap_or_else(|| panic!("{piece}: nothing"));
+        assert!(told.contains(says), "{piece}: {told}");
+    };
+    check("gross [lb]", "`gross` is not yet known\n");
+    check("net =", "`net` waits on `gross` (line 1)\n");
+    check("bad =", "`bad` has a problem\n");
+    check("?", "a value not yet known");
+    check("$3.89", "US Dollar");
+    check("sd\n", "how far a value may be off");
+    check("x |", "`t.x`: (missing)");
+    check("t\n  | x", "1 row\n");
+    check("night", "- care, `carbon-monoxide`: Run the set outdoors only");
+    check("water", "Local code and a licensed person decide");
+    let settings = json!({ "settings": { "tarebook": { "case": "icy", "values": true } } });
+    asked.tell("workspace/didChangeConfiguration", settings);
+    let found = asked.diagnostics();
+    let said: Vec<&str> = found
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["message"].as_str().unwrap())
+        .collect();
+    assert!(
+        said.contains(&"`air > 0 °F` does not hold in the case `icy`: cold."),
+        "{said:?}"
+    );
+    let told = asked.ask("textDocument/hover", at(text, "air ="));
+    assert!(
+        told["contents"]["value"]
+            .as_str()
+            .unwrap()
+            .starts_with("`air = -5 °F`, in the case `icy`\n"),
+        "{told}"
+    );
+    let range = json!({ "start": { "line": 0, "character": 0 }, "end": { "line": 99, "character": 0 } });
+    let hints = asked.ask(
+        "textDocument/inlayHint",
+        json!({ "textDocument": { "uri": ADDRESS }, "range": range }),
+    );
+    let hints: Vec<&str> = hints
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|hint| hint["label"].as_str().unwrap())
+        .collect();
+    assert_eq!(hints, ["waits on gross (line 1)", "= -5 °F", "= 19.99 lb"]);
+}
+
+#[test]
+fn the_parts_of_a_call_are_marked_by_place_where_the_editor_takes_that() {
+    let by_place = json!({ "textDocument": { "signatureHelp": { "signatureInformation":
+        { "parameterInformation": { "labelOffsetSupport": true } } } } });
+    let mut server = Server::default();
+    let begin = json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": { "capabilities": by_place } });
+    server.hear(&begin.to_string());
+    // `h` stands in `hours` too, and the sign before it takes two units
+    let text = "rule 𝒜hours(h [lb], o = 2) [lb] = h * o\nworked a = 𝒜hours(3 lb, ";
+    let document = json!({ "uri": ADDRESS, "languageId": "tarebook", "version": 1, "text": text });
+    let open = json!({ "jsonrpc": "2.0", "method": "textDocument/didOpen", "params": { "textDocument": document } });
+    server.hear(&open.to_string());
+    let params = json!({ "textDocument": { "uri": ADDRESS }, "position": place_of(text, text.len()) });
+    let asked = json!({ "jsonrpc": "2.0", "id": 2, "method": "textDocument/signatureHelp", "params": params });
+    let reply = server.hear(&asked.to_string()).remove(0);
+    let signature = &reply["result"]["signatures"][0];
+    assert_eq!(signature["label"], "𝒜hours(h [lb], o = 2)");
+    let places: Vec<&Value> = signature["parameters"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| &one["label"])
+        .collect();
+    assert_eq!(places, [&json!([8, 9]), &json!([16, 17])]);
+}
+
+#[test]
 fn the_open_call_is_shown_with_its_parameter() {
     let mut asked = Asked::opened(json!([]), RIDGE);
     let mut check = |typed: &str, head: &str, active: Value| {
@@ -667,6 +904,126 @@ fn columns_are_counted_as_agreed() {
         told["contents"]["value"].as_str().unwrap().starts_with("```text\n±"),
         "{told}"
     );
+}
+
+// ---- documents ----
+
+fn written(folder: &std::path::Path, name: &str, text: &str) {
+    std::fs::write(folder.join(name), text).unwrap();
+}
+
+/// Opens a worksheet that reads a table beside it; gives back what is told of it.
+fn told_of_table(address: &str) -> (Asked, Value) {
+    let mut asked = Asked::new(json!([]));
+    let text = "table log = csv(\"log.csv\")\nworked all = sum(log.gross)\n";
+    asked.tell(
+        "textDocument/didOpen",
+        json!({ "textDocument": { "uri": address, "languageId": "tarebook", "version": 1, "text": text } }),
+    );
+    let mut told = asked.server.settle();
+    assert_eq!(told.len(), 1, "{address}");
+    let params = told.remove(0)["params"].take();
+    assert_eq!(params["uri"], address, "the editor gets back what it gave");
+    (asked, params["diagnostics"].clone())
+}
+
+#[test]
+fn an_address_is_taken_however_it_is_spelled() {
+    let folder = tempfile::tempdir().unwrap();
+    let inside = folder.path().join("a b°[1]");
+    std::fs::create_dir(&inside).unwrap();
+    written(&inside, "log.csv", "gross [lb]\n51.9\n47.5\n");
+    let plain = inside.join("ridge.tare").to_str().unwrap().to_owned();
+    let escaped = plain.replace(' ', "%20").replace('°', "%C2%B0");
+    for address in [
+        format!("file://{plain}"),
+        format!("file://{escaped}"),
+        format!("file://localhost{}", escaped.replace('[', "%5B").replace(']', "%5D")),
+        format!("FILE:{escaped}"),
+    ] {
+        let (mut asked, found) = told_of_table(&address);
+        assert_eq!(found, json!([]), "{address}");
+        let place = json!({ "line": 1, "character": 17 });
+        let params = json!({ "textDocument": { "uri": address }, "position": place });
+        let defined = asked.ask("textDocument/definition", params.clone());
+        assert_eq!(defined[0]["uri"], address);
+        let params = json!({ "textDocument": { "uri": address }, "position": place, "newName": "weights" });
+        let renamed = asked.ask("textDocument/rename", params);
+        assert_eq!(renamed["changes"][address.as_str()].as_array().map(Vec::len), Some(2));
+    }
+    // one without a folder: tables are looked for where the program runs
+    assert_eq!(told_of_table("untitled:Untitled-1").1[0]["code"], "file-missing");
+}
+
+#[test]
+fn a_table_that_changes_on_the_disk_is_read_again() {
+    let folder = tempfile::tempdir().unwrap();
+    written(folder.path(), "log.csv", "gross [lb]\n51.9\n");
+    let address = format!("file://{}/ridge.tare", folder.path().display());
+    let (mut asked, found) = told_of_table(&address);
+    assert_eq!(found, json!([]));
+    written(folder.path(), "log.csv", "gross [lb]\noops\n");
+    asked.tell(
+        "workspace/didChangeWatchedFiles",
+        json!({ "changes": [{ "uri": format!("file://{}/log.csv", folder.path().display()), "type": 2 }] }),
+    );
+    let found = asked.diagnostics();
+    assert_eq!(found[0]["code"], "unreadable-cell");
+    let said = found[0]["message"].as_str().unwrap();
+    assert!(said.starts_with("log.csv, row 2, column gross: the cell"), "{said}");
+
+    // An editor that can watch files is asked to.
+    let mut asked = Asked::new(json!([]));
+    let params = json!({ "jsonrpc": "2.0", "method": "initialized", "params": {} }).to_string();
+    assert_eq!(asked.server.hear(&params), Vec::<Value>::new());
+    let mut server = Server::default();
+    let watches = json!({ "workspace": { "didChangeWatchedFiles": { "dynamicRegistration": true } } });
+    let begin = json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": { "capabilities": watches } });
+    server.hear(&begin.to_string());
+    let said = server.hear(&params);
+    assert_eq!(said[0]["method"], "client/registerCapability");
+    let watched = &said[0]["params"]["registrations"][0];
+    assert_eq!(watched["registerOptions"]["watchers"][0]["globPattern"], "**/*.csv");
+}
+
+#[test]
+fn changes_may_be_many_turned_around_and_uncounted() {
+    let mut asked = Asked::opened(json!([]), "assumed a = 3 lb\r\nworked b = a * 2\r\n");
+    let range = |from: (u32, u32), to: (u32, u32)| {
+        let place = |(line, character)| json!({ "line": line, "character": character });
+        json!({ "start": place(from), "end": place(to) })
+    };
+    // each counts in what the ones before have left; ends may lie beyond lines, or be turned around
+    let changes = json!([
+        { "range": range((0, 13), (0, 12)), "text": "30" },
+        { "range": range((0, 14), (0, 900)), "text": " kg" },
+        { "range": range((1, 11), (1, 12)), "text": "𝒜" },
+        { "range": range((1, 12), (1, 13)), "text": "a" },
+        { "range": range((70, 0), (80, 5)), "text": "worked c = a" },
+    ]);
+    for version in [json!(null), json!(-3)] {
+        let document = json!({ "uri": ADDRESS, "version": version });
+        asked.tell(
+            "textDocument/didChange",
+            json!({ "textDocument": document, "contentChanges": [] }),
+        );
+    }
+    asked.tell(
+        "textDocument/didChange",
+        json!({ "textDocument": { "uri": ADDRESS }, "contentChanges": changes }),
+    );
+    let shown = asked.hover_at(json!({ "line": 2, "character": 7 }));
+    assert!(
+        shown["contents"]["value"].as_str().unwrap().starts_with("`c = 30 kg`"),
+        "{shown}"
+    );
+    // the letter of two units was taken whole, from its middle on
+    let shown = asked.hover_at(json!({ "line": 1, "character": 7 }));
+    assert!(
+        shown["contents"]["value"].as_str().unwrap().starts_with("`b = 60 kg`"),
+        "{shown}"
+    );
+    assert_eq!(asked.diagnostics(), json!([]));
 }
 
 // ---- edits ----

@@ -42,12 +42,17 @@ impl Write for Paper {
 struct Script {
     lines: VecDeque<String>,
     paper: Paper,
+    /// Whether the terminal is gone behind the last line, as when the power fails.
+    breaks_off: bool,
 }
 
 impl Lines for Script {
     fn read(&mut self, prompt: &str, _: &str, _: &Session) -> io::Result<Reply> {
         let Some(line) = self.lines.pop_front() else {
-            return Ok(Reply::End);
+            return match self.breaks_off {
+                true => Err(io::ErrorKind::BrokenPipe.into()),
+                false => Ok(Reply::End),
+            };
         };
         let typed = line.strip_prefix(prompt.trim_end()).map(str::trim_start);
         let typed = typed.unwrap_or_else(|| line.split_once("> ").map_or(line.as_str(), |(_, typed)| typed));
@@ -61,17 +66,25 @@ impl Lines for Script {
 }
 
 fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = folder.path().join("ridge.tare");
     fs::write(&path, worksheet).unwrap();
-    let session = Session::open(&path, Options::default()).ok().unwrap();
+    talk_in(folder.path(), lines, false)
+}
+
+/// What is typed and printed about the worksheet in a folder.
+fn talk_in(folder: &Path, lines: VecDeque<String>, breaks_off: bool) -> String {
+    let session = Session::open(&folder.join("ridge.tare"), Options::default())
+        .ok()
+        .unwrap();
     let paper = Paper::default();
     let mut script = Script {
         lines: lines
             .into_iter()
-            .map(|line| line.replace("FOLDER", &folder.path().to_string_lossy()))
+            .map(|line| line.replace("FOLDER", &folder.to_string_lossy()))
             .collect(),
         paper: paper.clone(),
+        breaks_off,
     };
     let mut output = paper.clone();
     // Wide enough that a path doesn't decide where lines break.
@@ -80,11 +93,16 @@ fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
         width: 100,
         ..Style::default()
     };
-    Conversation::new(session, &mut script, &mut output, style)
-        .run()
-        .unwrap();
+    let talk = Conversation::new(session, &mut script, &mut output, style).with_journal(None);
+    assert_eq!(talk.run().is_err(), breaks_off);
     let text = String::from_utf8(paper.0.take()).unwrap();
-    text.replace(&*folder.path().to_string_lossy(), "FOLDER")
+    text.replace(&*folder.to_string_lossy(), "FOLDER")
+}
+
+/// A folder in memory, where the system has one: each change is settled on the disk before
+/// it is answered, and the tests would wait for that alone.
+fn memory_folder() -> tempfile::TempDir {
+    tempfile::tempdir_in("/dev/shm").unwrap_or_else(|_| tempfile::tempdir().unwrap())
 }
 
 /// Types the lines of a conversation and compares what is printed.
@@ -147,6 +165,44 @@ fn saving_and_leaving() {
     check("saving.txt");
 }
 
+/// Every day and minute as the same one.
+fn timeless(text: &str) -> String {
+    let figures: String = text.chars().map(|c| if c.is_ascii_digit() { '0' } else { c }).collect();
+    let mut timeless = text.to_owned();
+    for (at, shape) in figures.match_indices("0000-00-00 00:00") {
+        timeless.replace_range(at..at + shape.len(), "2026-02-11 21:40");
+    }
+    timeless
+}
+
+/// Sessions on one worksheet, one after the other; each but the last breaks off.
+#[test]
+fn work_that_broke_off_is_offered() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/session/broken-off.txt");
+    let wanted = fs::read_to_string(&path).unwrap();
+    let mut parts = wanted.split("\n====\n");
+    let worksheet = parts.next().unwrap();
+    let talks: Vec<&str> = parts.collect();
+    let folder = memory_folder();
+    fs::write(folder.path().join("ridge.tare"), format!("{worksheet}\n")).unwrap();
+    let mut found = worksheet.to_owned();
+    for (number, talk) in talks.iter().enumerate() {
+        let lines = talk.lines().filter_map(|line| line.strip_prefix('»'));
+        let lines = lines.map(|line| line.trim_start().to_owned()).collect();
+        let printed = timeless(&talk_in(folder.path(), lines, number + 1 < talks.len()));
+        found.push_str("\n====\n");
+        found.push_str(printed.trim_end());
+    }
+    found.push('\n');
+    if std::env::var_os("WRITE_CONVERSATIONS").is_some() {
+        fs::write(&path, found).unwrap();
+        return;
+    }
+    assert_eq!(found, wanted);
+    let left: Vec<_> = fs::read_dir(folder.path()).unwrap().collect();
+    assert_eq!(left.len(), 1, "{left:?}");
+}
+
 // ---- files ----
 
 const WORKSHEET: &str = "# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\nworked half = gross / 2";
@@ -157,7 +213,7 @@ struct Kept {
 }
 
 fn kept() -> Kept {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let path = folder.path().join("ridge.tare");
     fs::write(&path, WORKSHEET).unwrap();
     Kept { folder, path }
@@ -306,7 +362,7 @@ fn a_read_only_file_is_not_replaced() {
 
 #[test]
 fn a_worksheet_with_files_enclosed_is_saved_with_them() {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = memory_folder();
     let enclosed: tarebook::sheet::Enclosed = &[("log.csv", "gross [lb]\n36.8\n35.5\n")];
     let text = "table log = csv(\"log.csv\")\nanswer used = first(log.gross) - last(log.gross)\n".to_owned();
     let mut session = Session::of_text("the sample", text, enclosed, Options::default());

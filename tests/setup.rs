@@ -51,8 +51,8 @@ fn completions_know_verbs_options_and_values() {
             }
         }
     }
-    // In these two, the values of a bare argument are completed as well.
-    for shell in ["bash", "zsh"] {
+    // In these, the values of a bare argument are completed as well.
+    for shell in ["bash", "fish", "zsh"] {
         let script = told(&["completions", shell]);
         let starters = STARTERS.iter().map(|starter| starter.name);
         let codes = Code::ALL.iter().map(|code| code.word());
@@ -68,7 +68,7 @@ fn completions_know_verbs_options_and_values() {
 fn offered(script: &Path, words: &[&str]) -> Option<String> {
     let typed: Vec<String> = words.iter().map(|word| format!("'{word}'")).collect();
     let asked = format!(
-        "source '{}'; COMP_WORDS=({}); COMP_CWORD={}; _tarebook tarebook '{}' '{}'; echo \"${{COMPREPLY[*]}}\"",
+        "source '{}'; COMP_WORDS=({}); COMP_CWORD={}; _tarebook tarebook '{}' '{}'; echo ${{COMPREPLY[*]}}",
         script.display(),
         typed.join(" "),
         words.len() - 1,
@@ -93,11 +93,63 @@ fn bash_completes_with_the_script() {
         (&["tarebook", "functions", "net_"], "net_contents"),
         (&["tarebook", "show", "--format", "mark"], "markdown"),
         (&["tarebook", "sweep", "--poi"], "--points"),
+        (&["tarebook", "completions", ""], "bash elvish fish powershell zsh"),
+        // nothing, so that bash offers files
+        (&["tarebook", "show", ""], ""),
+        (&["tarebook", "diff", "one.tare", ""], ""),
+        (&["tarebook", "tidy", "-"], "-h --check --help"),
     ] {
         // Where there is no bash, there is nothing to ask.
         if let Some(found) = offered(&script, words) {
             assert_eq!(found, wanted, "{words:?}");
         }
+    }
+}
+
+#[test]
+fn other_shells_can_read_their_scripts() {
+    let folder = tempfile::tempdir().unwrap();
+    for shell in ["fish", "zsh"] {
+        let script = folder.path().join(shell);
+        fs::write(&script, told(&["completions", shell])).unwrap();
+        // Where the shell isn't installed, there is nothing to ask.
+        if let Ok(output) = Command::new(shell).arg("-n").arg(&script).output() {
+            assert!(
+                output.status.success(),
+                "{shell}: {}",
+                String::from_utf8_lossy(&output.stderr)
+            );
+        }
+    }
+    let asked = format!(
+        "source '{}'; complete -C'tarebook new weigh'; complete -C'tarebook help unit-c'",
+        folder.path().join("fish").display()
+    );
+    if let Ok(output) = Command::new("fish").args(["--no-config", "-c", &asked]).output() {
+        assert_eq!(String::from_utf8_lossy(&output.stdout), "weighed-run\nunit-clash\n");
+    }
+}
+
+#[test]
+fn a_page_says_how_its_verb_is_typed() {
+    let folder = tempfile::tempdir().unwrap();
+    told(&["manual", folder.path().to_str().unwrap()]);
+    let page = fs::read_to_string(folder.path().join("tarebook-sweep.1")).unwrap();
+    let usage = "tarebook sweep FILE INPUT --from A --to B (--step S | --points N)";
+    let synopsis = page.split(".SH SYNOPSIS\n").nth(1).unwrap().replace("\\-", "-");
+    assert!(synopsis.starts_with(usage), "{synopsis}");
+    assert_eq!(page.replace("\\-", "-").matches(usage).count(), 1);
+    let program = fs::read_to_string(folder.path().join("tarebook.1")).unwrap();
+    for says in ["ends with 0", "Carbon monoxide", "licensed person"] {
+        assert!(program.contains(says), "{says}");
+    }
+    // Where there is a `man`, it finds nothing to complain of.
+    if let Ok(output) = Command::new("man")
+        .args(["--warnings", "-E", "UTF-8", "-l"])
+        .arg(folder.path().join("tarebook.1"))
+        .output()
+    {
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     }
 }
 

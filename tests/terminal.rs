@@ -53,6 +53,14 @@ impl Typed {
 }
 
 fn spawn(folder: &Path) -> OsSession {
+    let mut session = begin(folder);
+    session.expect("`help` for more.").unwrap();
+    session.expect("> ").unwrap();
+    session
+}
+
+/// A session that may have something to ask first.
+fn begin(folder: &Path) -> OsSession {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
     command
         .args(["open", "ridge.tare"])
@@ -62,8 +70,6 @@ fn spawn(folder: &Path) -> OsSession {
         .env("NO_COLOR", "1");
     let mut session = OsSession::spawn(command).unwrap();
     session.set_expect_timeout(Some(Duration::from_secs(20)));
-    session.expect("`help` for more.").unwrap();
-    session.expect("> ").unwrap();
     session
 }
 
@@ -139,4 +145,41 @@ fn long_work_shows_how_far_it_is_and_can_be_stopped() {
     typed.check("\u{3}", "stopped before 10000000");
     typed.ready();
     typed.check("air\r", "20 °F");
+}
+
+/// The process is killed, then the worksheet itself is removed: what was typed comes back.
+#[test]
+fn killed_at_the_terminal_all_comes_back() {
+    let mut typed = Typed::open();
+    typed.check("assumed spare = 2 lb\r", "Added as line 4.");
+    typed.check("rate = 2 lb/h\r", "1 trial>");
+    typed
+        .session
+        .get_process_mut()
+        .kill(expectrl::process::unix::Signal::SIGKILL)
+        .unwrap();
+    // Its lock is gone once the system has let go of the terminal.
+    typed.session.expect(Eof).unwrap();
+    let mut again = begin(typed.folder.path());
+    again.expect("2 changes, from").unwrap();
+    again.expect("take up, discard or later? ").unwrap();
+    again.send("later\r").unwrap();
+    again.expect("> ").unwrap();
+    again.send("quit\r").unwrap();
+    again.expect(Eof).unwrap();
+    fs::remove_file(typed.folder.path().join("ridge.tare")).unwrap();
+    let mut again = begin(typed.folder.path());
+    again.expect("can't be read").unwrap();
+    again.expect("take up, discard or later? ").unwrap();
+    again.send("later\r").unwrap();
+    again.expect("Left for later.").unwrap();
+    again.expect(Eof).unwrap();
+    let mut again = begin(typed.folder.path());
+    again.expect("take up, discard or later? ").unwrap();
+    again.send("take up\r").unwrap();
+    again.expect("Taken up: 2 changes.").unwrap();
+    again.expect("1 trial> ").unwrap();
+    again.send("save\r").unwrap();
+    again.expect("Saved ridge.tare.").unwrap();
+    assert!(typed.text().contains("assumed spare = 2 lb\n"), "{}", typed.text());
 }

@@ -5,10 +5,12 @@
 
 use crate::report::build;
 use crate::report::markdown::{code, escaped};
-use crate::report::model::{Column, Entry, Table};
+use crate::report::model::{Column, Entry, LOCAL_CODE, Table};
 use crate::report::pages::{help_page, signature_part, units_page};
 use crate::report::style::Style;
+use crate::report::visible::visible;
 use crate::report::why::step_markdown;
+use crate::sheet::Status;
 use crate::sheet::names::{CellId, Named};
 use crate::syntax::tree::Node;
 use crate::trade::registry::function;
@@ -37,18 +39,19 @@ impl Session {
             Named::Cell(cell) => self.about_entry(name, cell),
             Named::Table(place) => {
                 let table = build::table(&self.sheet, place as usize, self.options)?;
-                Some(about_table(&table))
+                let made = self.sheet.names().table_cells.get(place as usize).copied().flatten();
+                Some(about_table(&table) + &self.told_cautions(made.as_slice()))
             }
             Named::Rule(item) => {
                 let text = self.sheet.tree().text_of(item as usize);
-                Some(format!("```tarebook\n{}\n```\n", text.trim()))
+                Some(fenced("tarebook", text.trim()))
             }
         }
     }
 
     fn about_entry(&mut self, name: &str, cell: CellId) -> Option<String> {
         let entry = build::entry(&self.sheet, cell, self.options)?;
-        let mut text = heading(&entry);
+        let mut text = self.heading(&entry, cell);
         if let Ok(mut why) = self.why(name, Some(0))
             && let Some(step) = why.steps.first_mut()
         {
@@ -63,11 +66,40 @@ impl Session {
         if let Some(note) = &entry.note {
             text.push_str(&format!("- note: {}\n", escaped(note)));
         }
-        for caution in build::cautions_of(&self.sheet, &[cell]) {
+        text.push_str(&self.told_cautions(&[cell]));
+        Some(text)
+    }
+
+    /// The cautions that go with values, and who decides.
+    fn told_cautions(&self, cells: &[CellId]) -> String {
+        let cautions = build::cautions_of(&self.sheet, cells);
+        let mut text = String::new();
+        for caution in &cautions {
             let said = escaped(&caution.text);
             text.push_str(&format!("- care, {}: {said}\n", code(&caution.code)));
         }
-        Some(text)
+        if !cautions.is_empty() {
+            text.push_str(&format!("\n{LOCAL_CODE}\n"));
+        }
+        text
+    }
+
+    /// The value as it can be typed, in which case; or why there is none.
+    fn heading(&self, entry: &Entry, cell: CellId) -> String {
+        let name = code(&entry.name);
+        let case = self
+            .sheet
+            .case()
+            .map(|case| format!(", in the case {}", code(&case.name)));
+        match self.sheet.status(cell) {
+            Status::Known => {
+                let value = code(&format!("{} = {}", entry.name, entry.shown.display()));
+                format!("{value}{}\n\n", case.unwrap_or_default())
+            }
+            Status::Blank => format!("{name} is not yet known\n\n"),
+            Status::Broken => format!("{name} has a problem\n\n"),
+            Status::Waits => format!("{name} waits on {}\n\n", awaited(entry)),
+        }
     }
 
     fn about_column(&self, table: &str, column: &str) -> Option<String> {
@@ -82,7 +114,7 @@ impl Session {
     fn about_case(&self, name: &str) -> Option<String> {
         let item = self.sheet.names().case(name)?;
         let text = self.sheet.tree().text_of(item as usize);
-        Some(format!("```tarebook\n{}\n```\n", text.trim_end()))
+        Some(fenced("tarebook", text.trim_end()))
     }
 
     fn about_parameter(&self, callee: &str, name: &str) -> Option<String> {
@@ -107,16 +139,21 @@ impl Session {
     }
 }
 
-/// The value as it can be typed, and what it waits on.
-fn heading(entry: &Entry) -> String {
-    if entry.waits_on.is_empty() {
-        return format!("{}\n\n", code(&format!("{} = {}", entry.name, entry.shown.display())));
-    }
+/// `bad` (line 8), `rate` (line 9)
+fn awaited(entry: &Entry) -> String {
     let awaited = entry.waits_on.iter();
     let awaited: Vec<String> = awaited
         .map(|one| format!("{} (line {})", code(&one.name), one.line))
         .collect();
-    format!("{} waits on {}\n\n", code(&entry.name), awaited.join(", "))
+    awaited.join(", ")
+}
+
+/// Lines as they stand, between fences that none of them closes.
+fn fenced(kind: &str, text: &str) -> String {
+    let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
+    let fence = "`".repeat(longest.max(2) + 1);
+    let lines: Vec<String> = text.lines().map(|line| visible(line).into_owned()).collect();
+    format!("{fence}{kind}\n{}\n{fence}\n", lines.join("\n"))
 }
 
 fn about_table(table: &Table) -> String {
@@ -126,10 +163,13 @@ fn about_table(table: &Table) -> String {
         .as_ref()
         .map(|source| format!(", from {}", escaped(source)));
     let mut text = format!(
-        "**{}**{} · {} rows{}\n\n",
+        "**{}**{} · {}{}\n\n",
         code(&table.name),
         label.unwrap_or_default(),
-        table.rows(),
+        match table.rows() {
+            1 => "1 row".to_owned(),
+            rows => format!("{rows} rows"),
+        },
         from.unwrap_or_default()
     );
     if let Some(formula) = &table.formula {
@@ -152,7 +192,10 @@ fn told_column(before: &str, column: &Column) -> String {
         .shown
         .iter()
         .take(CELLS)
-        .map(|cell| escaped(cell).to_string())
+        .map(|cell| match cell.is_empty() {
+            true => "(missing)".to_owned(),
+            false => escaped(cell).to_string(),
+        })
         .collect();
     if column.shown.len() > CELLS {
         cells.push(format!("… {} in all", column.shown.len()));
@@ -163,5 +206,5 @@ fn told_column(before: &str, column: &Column) -> String {
 /// A page as it stands on a terminal.
 fn page(page: Result<String, String>) -> Option<String> {
     let page = page.ok()?;
-    Some(format!("```text\n{}\n```\n", page.trim_end().replace("```", "'''")))
+    Some(fenced("text", page.trim_end()))
 }

@@ -10,6 +10,7 @@ use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
 use crate::text::Span;
 
+use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// What a typed entry is, as far as finding its place goes.
@@ -32,7 +33,7 @@ impl Session {
     /// What keeps the entry from being read, drawn against it.
     pub fn enter(&mut self, text: &str) -> Result<Outcome, Refusal> {
         let title = text.lines().next().unwrap_or("").trim().to_owned();
-        self.act(title, |session| session.put_entry(text))
+        self.act(title, Act::Enter(text.to_owned()), |session| session.put_entry(text))
     }
 
     /// Puts an edited entry in place of the one of that name, whatever its name is now.
@@ -41,7 +42,11 @@ impl Session {
     /// What keeps the entry from being read, drawn against it.
     pub fn enter_over(&mut self, name: &str, text: &str) -> Result<Outcome, Refusal> {
         let old = self.item_named(name).or_else(|| self.sheet.names().case(name));
-        self.act(format!("edit {name}"), |session| session.put_entry_at(text, old))
+        let act = Act::Edit {
+            name: name.to_owned(),
+            text: text.to_owned(),
+        };
+        self.act(format!("edit {name}"), act, |session| session.put_entry_at(text, old))
     }
 
     /// Puts an entry in as part of the step at work.
@@ -223,7 +228,7 @@ impl Session {
         let item = named
             .or_else(|| self.sheet.names().case(name))
             .ok_or_else(|| self.no_name(name))?;
-        self.act(format!("remove {name}"), |session| {
+        self.act(format!("remove {name}"), Act::Remove(name.to_owned()), |session| {
             let line = session.sheet.line(item);
             let users = if named.is_some() {
                 session.users(name)

@@ -8,7 +8,8 @@ use std::path::Path;
 
 use crate::problem::Problem;
 use crate::report::build::{self, Options};
-use crate::report::model::{Check, Shown};
+use crate::report::model::Check;
+use crate::sheet::Status;
 use crate::sheet::names::CellId;
 use crate::syntax::tree::Node;
 use crate::text::Span;
@@ -69,28 +70,40 @@ impl Session {
             .collect()
     }
 
-    /// The values that the text doesn't say: of the entries that end inside a stretch of
-    /// it and are calculated, or held by the case; each with the place where its entry ends.
-    pub fn values_in(&self, span: Span) -> Vec<(usize, Shown)> {
+    /// The values that the text doesn't say, each with the place where its entry ends: of
+    /// the entries that end inside a stretch of it and are calculated, or held by the case.
+    /// What has a problem says so where the problem is.
+    pub fn values_in(&self, span: Span) -> Vec<(usize, String)> {
         let count = u32::try_from(self.sheet.cell_count()).unwrap_or(u32::MAX);
-        let tree = self.sheet.tree();
-        let mut places = Vec::new();
-        let mut cells = Vec::new();
-        let says = |cell: &CellId| {
-            let entry = self.sheet.entry(*cell);
-            entry.is_some_and(|entry| !entry.kind.is_input() || self.sheet.held(*cell).is_some())
+        let ends = |cell: CellId| {
+            self.end_of(cell)
+                .filter(|end| (span.start as usize..=span.end as usize).contains(end))
+                .map(|end| (end, cell))
         };
-        for cell in (0..count).map(CellId).filter(says) {
-            let index = self.sheet.item_of(cell) as usize;
-            let Some(item) = tree.items.get(index) else { continue };
-            let end = item.start as usize + written(tree.text_of(index)).end as usize;
-            if (span.start as usize..=span.end as usize).contains(&end) {
-                places.push(end);
-                cells.push(cell);
-            }
-        }
+        let asked = (0..count).map(CellId).filter(|cell| self.is_silent_on(*cell));
+        let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
         let shown = build::shown_values(&self.sheet, &cells, self.options);
-        places.into_iter().zip(shown).collect()
+        let told = places.into_iter().zip(cells).zip(shown);
+        told.filter_map(|((place, cell), shown)| match self.sheet.status(cell) {
+            Status::Known => Some((place, format!("= {}", shown.display()))),
+            Status::Waits => Some((place, shown.display())),
+            Status::Blank | Status::Broken => None,
+        })
+        .collect()
+    }
+
+    /// Whether the text doesn't say what value an entry has.
+    fn is_silent_on(&self, cell: CellId) -> bool {
+        let entry = self.sheet.entry(cell);
+        entry.is_some_and(|entry| !entry.kind.is_input() || self.sheet.held(cell).is_some())
+    }
+
+    /// Where the line of an entry ends.
+    fn end_of(&self, cell: CellId) -> Option<usize> {
+        let index = self.sheet.item_of(cell) as usize;
+        let tree = self.sheet.tree();
+        let start = tree.items.get(index)?.start as usize;
+        Some(start + written(tree.text_of(index)).end as usize)
     }
 }
 

@@ -5,9 +5,11 @@
 //! settles it on the disk and puts it in the old one's place; permissions stay,
 //! and a link is followed. Start reading at [`Source`].
 
-use std::fs::{self, File, Permissions};
+use std::fs::{self, File, Metadata, Permissions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
 use tempfile::{Builder, NamedTempFile};
 
@@ -17,12 +19,14 @@ use crate::syntax::LONGEST_TEXT;
 use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
 
+use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// The longest worksheet that is opened, in bytes.
 pub const LONGEST_WORKSHEET: u64 = LONGEST_TEXT as u64;
 
 /// Where the worksheet came from, and what stood there.
+#[derive(Clone)]
 pub(super) struct Source {
     path: Option<PathBuf>,
     name: String,
@@ -88,13 +92,23 @@ impl Source {
         path.map_or_else(|| self.name.clone(), |path| path.to_string_lossy().into_owned())
     }
 
+    /// Its file, where it has one.
+    pub(super) fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// The files enclosed with it.
+    pub(super) fn enclosed(&self) -> Enclosed {
+        self.enclosed
+    }
+
     /// The text in the file, as it was read or saved last.
     pub(super) fn text(&self) -> &str {
         &self.text
     }
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+pub(super) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
@@ -180,18 +194,22 @@ impl Session {
             let message = format!("{} stands in no file yet", self.source.name);
             return Err(Refusal::new(message).help("`save as FILE` gives it one"));
         };
+        if replacing == Replacing::Known && !self.unsaved() && path.exists() {
+            return Ok(Outcome::said(format!(
+                "Nothing to save: {} is up to date",
+                self.source.name
+            )));
+        }
+        let held = held(&followed(&path));
         if replacing == Replacing::Known {
-            if !self.unsaved() && path.exists() {
-                return Ok(Outcome::said(format!(
-                    "Nothing to save: {} is up to date",
-                    self.source.name
-                )));
-            }
             self.check_unchanged(&path)?;
         }
         write_whole(&path, self.sheet.text(), "save as FILE")?;
+        drop(held);
         self.source.text = self.sheet.text().to_owned();
-        Ok(Outcome::said(format!("Saved {}", path.display())))
+        let mut outcome = Outcome::said(format!("Saved {}", path.display()));
+        outcome.told.extend(self.note_file());
+        Ok(outcome)
     }
 
     fn check_unchanged(&self, path: &Path) -> Result<(), Refusal> {
@@ -217,11 +235,10 @@ impl Session {
         if same {
             return self.save(replacing);
         }
-        if replacing == Replacing::Known && fs::symlink_metadata(path).is_ok() {
-            let message = format!("`{}` is there already; nothing was saved", path.display());
-            return Err(Refusal::new(message).help(format!("`save over {}` replaces it", path.display())));
+        match replacing {
+            Replacing::Known => self.save_new(path)?,
+            Replacing::Anything => write_whole(path, self.sheet.text(), "save as FILE")?,
         }
-        write_whole(path, self.sheet.text(), "save as FILE")?;
         let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
         outcome.told.extend(self.save_enclosed(&folder_of(path))?);
         let folder = folder_of(path);
@@ -238,7 +255,23 @@ impl Session {
         self.source.enclosed = &[];
         self.sheet.move_to(self.source.folder());
         self.tell_changes(&mut outcome);
+        outcome.told.extend(self.move_journal());
+        outcome.told.extend(self.note_file());
         Ok(outcome)
+    }
+
+    fn save_new(&self, path: &Path) -> Result<(), Refusal> {
+        let there = || {
+            let message = format!("`{}` is there already; nothing was saved", path.display());
+            Refusal::new(message).help(format!("`save over {}` replaces it", path.display()))
+        };
+        if fs::symlink_metadata(path).is_ok() {
+            return Err(there());
+        }
+        put_new(path, self.sheet.text()).map_err(|trouble| match trouble.kind() {
+            io::ErrorKind::AlreadyExists => there(),
+            _ => unwritten(path, &trouble, "save as FILE"),
+        })
     }
 
     fn reads_files(&self) -> bool {
@@ -276,24 +309,30 @@ impl Session {
         };
         let text = read_text(&path)?;
         let unsaved = self.unsaved();
-        let name = self.source.name.clone();
         self.source.text.clone_from(&text);
-        let mut outcome = self.act(format!("reload {name}"), |session| {
-            let mut told = format!("Read {name} again");
-            if session.sheet.text() != text {
-                let whole = Span::new(0, session.sheet.text().len());
-                session.replace(whole, &text);
-                if unsaved {
-                    told.push_str("; `undo` brings your own text back");
-                }
-            }
-            Ok(Outcome::said(told))
-        })?;
+        let mut outcome = self.take_text(&text, unsaved)?;
+        outcome.told.extend(self.note_file());
         if outcome.changes.is_none() {
             self.sheet.refresh();
             self.tell_changes(&mut outcome);
         }
         Ok(outcome)
+    }
+
+    /// Puts a text that was read again in place of the one in hand, as one step.
+    pub(super) fn take_text(&mut self, text: &str, unsaved: bool) -> Result<Outcome, Refusal> {
+        let name = self.source.name.clone();
+        self.act(format!("reload {name}"), Act::Reload(text.to_owned()), |session| {
+            let mut told = format!("Read {name} again");
+            if session.sheet.text() != text {
+                let whole = Span::new(0, session.sheet.text().len());
+                session.replace(whole, text);
+                if unsaved {
+                    told.push_str("; `undo` brings your own text back");
+                }
+            }
+            Ok(Outcome::said(told))
+        })
     }
 }
 
@@ -303,14 +342,7 @@ impl Session {
 /// # Errors
 /// Why it can't be written; the file is as it was.
 pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
-    let refuse = |trouble: io::Error| {
-        let message = format!(
-            "`{}` can't be written: {}; nothing was saved",
-            path.display(),
-            plain(&trouble)
-        );
-        Refusal::new(message).help(format!("`{elsewhere}` puts it somewhere else"))
-    };
+    let refuse = |trouble: io::Error| unwritten(path, &trouble, elsewhere);
     let target = followed(path);
     let kept = fs::metadata(&target).ok().map(|about| about.permissions());
     if kept.as_ref().is_some_and(Permissions::readonly) {
@@ -320,6 +352,12 @@ pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refus
         )));
     }
     put_in_place(&target, text, kept).map_err(refuse)
+}
+
+fn unwritten(path: &Path, trouble: &io::Error, elsewhere: &str) -> Refusal {
+    let reason = plain(trouble);
+    let message = format!("`{}` can't be written: {reason}; nothing was saved", path.display());
+    Refusal::new(message).help(format!("`{elsewhere}` puts it somewhere else"))
 }
 
 /// Writes a file that isn't there yet, whole or not at all; what is there stays.
@@ -345,24 +383,27 @@ pub fn write_new(path: &Path, text: &str) -> Result<(), Refusal> {
 }
 
 fn put_new(path: &Path, text: &str) -> io::Result<()> {
-    let file = written_beside(path, text, None)?;
+    let file = part_beside(path, text, None)?;
     file.persist_noclobber(path).map_err(|trouble| trouble.error)?;
     settle_name(path);
     Ok(())
 }
 
 fn put_in_place(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<()> {
-    let file = written_beside(target, text, kept)?;
+    let file = part_beside(target, text, kept)?;
     file.persist(target).map_err(|trouble| trouble.error)?;
     settle_name(target);
     Ok(())
 }
 
+/// How a file is called until it is whole.
+const PART: (&str, &str) = (".tarebook-", ".part");
+
 /// A file in the same folder, with the text settled on the disk, to be put in place.
-fn written_beside(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<NamedTempFile> {
+pub(super) fn part_beside(target: &Path, text: &str, kept: Option<Permissions>) -> io::Result<NamedTempFile> {
     let folder = folder_of(target);
     let mut builder = Builder::new();
-    builder.prefix(".tarebook-").suffix(".part");
+    builder.prefix(PART.0).suffix(PART.1);
     let fresh = fresh_permissions();
     if let Some(fresh) = fresh.filter(|_| kept.is_none()) {
         builder.permissions(fresh);
@@ -376,8 +417,62 @@ fn written_beside(target: &Path, text: &str, kept: Option<Permissions>) -> io::R
     Ok(file)
 }
 
+/// Removes what writing broke off in this folder; what is younger may still be at work.
+pub(super) fn sweep_parts(folder: &Path) {
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        let name = name.to_string_lossy();
+        let is_part = name.starts_with(PART.0) && name.ends_with(PART.1);
+        if is_part && entry.metadata().is_ok_and(|about| about.is_file() && is_old(&about)) {
+            // It is litter, and no trouble where it stays.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
+fn is_old(about: &Metadata) -> bool {
+    let age = about.modified().ok().and_then(|when| when.elapsed().ok());
+    age.is_some_and(|age| age > Duration::from_secs(600))
+}
+
+/// Whether the file is still the one of that name.
+pub(super) fn is_still(file: &File, path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let (Ok(held), Ok(named)) = (file.metadata(), fs::symlink_metadata(path)) else {
+            return false;
+        };
+        (held.dev(), held.ino()) == (named.dev(), named.ino())
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = file;
+        path.exists()
+    }
+}
+
+/// Holds a file that is about to be replaced, so that of two sessions that save at the same
+/// moment the second sees what the first wrote. Without it where the system has no locks, or
+/// another program keeps the file for long.
+fn held(target: &Path) -> Option<File> {
+    for _ in 0..200 {
+        if !fs::metadata(target).is_ok_and(|about| about.is_file()) {
+            return None;
+        }
+        let file = File::open(target).ok()?;
+        match file.try_lock() {
+            Ok(()) if is_still(&file, target) => return Some(file),
+            Ok(()) => {}
+            Err(TryLockError::WouldBlock) => thread::sleep(Duration::from_millis(10)),
+            Err(TryLockError::Error(_)) => return None,
+        }
+    }
+    None
+}
+
 /// The name itself is settled where the system lets a folder be synced.
-fn settle_name(target: &Path) {
+pub(super) fn settle_name(target: &Path) {
     let _ = File::open(folder_of(target)).and_then(|folder| folder.sync_all());
 }
 
@@ -393,7 +488,7 @@ fn fresh_permissions() -> Option<Permissions> {
 }
 
 /// The file behind links; a link to nothing yet leads to where the file will be.
-fn followed(path: &Path) -> PathBuf {
+pub(super) fn followed(path: &Path) -> PathBuf {
     let mut at = path.to_owned();
     for _ in 0..16 {
         match fs::read_link(&at) {

@@ -9,6 +9,7 @@ use crate::report::chart::Chart;
 use crate::sheet::check::describe;
 use crate::syntax::tree::{Node, Plot};
 
+use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 impl Session {
@@ -54,7 +55,14 @@ impl Session {
         if let Some(known) = self.plot_line(&line) {
             return Ok(Outcome::said(format!("Line {known} says so already")));
         }
-        self.act("keep plot", |session| session.put_entry(&line))
+        let act = Act::KeepPlot(line.clone());
+        self.act("keep plot", act, |session| session.put_entry(&line))
+    }
+
+    /// Adds a chart that was drawn in a session before.
+    pub(super) fn keep_drawn(&mut self, line: &str) -> Result<Outcome, Refusal> {
+        self.drawn = Some(line.to_owned());
+        self.keep_plot()
     }
 
     /// The line of the record that says the same.

@@ -77,7 +77,7 @@ impl Session {
     }
 
     /// All names in one item.
-    fn marks_of(&self, index: usize) -> Vec<Mark> {
+    pub(super) fn marks_of(&self, index: usize) -> Vec<Mark> {
         let tree = self.sheet.tree();
         let Some(item) = tree.items.get(index) else {
             return Vec::new();
@@ -115,11 +115,11 @@ impl Session {
     fn target_of(&self, word: &str, before: &str) -> Option<Target> {
         let names = self.sheet.names();
         let owned = word.to_owned();
-        let is_word = openings().chain(inner_words()).any(|known| known == word) || word == "±";
-        if is_word && term(word).is_some() {
+        if is_word_of_language(word, before) && term(word).is_some() {
             return Some(Target::Word(owned));
         }
-        if expects_unit(before) && Unit::parse(word).is_ok() {
+        let is_sign = matches!(word, "$" | "€" | "£");
+        if (is_sign || expects_unit(before)) && Unit::parse(word).is_ok() {
             return Some(Target::Unit(owned));
         }
         if names.get(word).is_some() {
@@ -132,6 +132,16 @@ impl Session {
     }
 }
 
+fn is_word_of_language(word: &str, before: &str) -> bool {
+    let line = before.rsplit('\n').next().unwrap_or(before);
+    match word {
+        "±" | "?" => true,
+        "csv" => before.trim_end().ends_with('='),
+        "sd" | "k" | "df" => line.contains('±') || line.contains("+/-"),
+        _ => openings().chain(inner_words()).any(|known| known == word),
+    }
+}
+
 /// The word around a byte: letters of a name or a unit, or one sign.
 fn word_around(text: &str, at: usize) -> Option<Span> {
     let is_word = |c: &char| c.is_alphanumeric() || matches!(c, '_' | '°' | '%' | '$' | '€' | '£');
@@ -139,13 +149,23 @@ fn word_around(text: &str, at: usize) -> Option<Span> {
     let back: usize = before.chars().rev().take_while(is_word).map(char::len_utf8).sum();
     let ahead: usize = behind.chars().take_while(is_word).map(char::len_utf8).sum();
     if back + ahead == 0 {
-        let sign = behind.chars().next().filter(|c| *c == '±')?;
+        let sign = behind.chars().next().filter(|c| matches!(c, '±' | '?'))?;
         return Some(Span::new(at, at + sign.len_utf8()));
     }
     let word = text.get(at - back..at + ahead)?;
+    // `$3.89`: the sign stands before its number.
+    let sign = word.chars().next().filter(|c| matches!(c, '$' | '€' | '£'));
+    if let Some(sign) = sign.filter(|sign| word.get(sign.len_utf8()..).is_some_and(opens_number)) {
+        let end = at - back + sign.len_utf8();
+        return Some(Span::new(at - back, end)).filter(|_| at <= end);
+    }
     // `20lb`: the unit begins behind the digits.
     let digits = word.len() - word.trim_start_matches(|c: char| c.is_ascii_digit()).len();
     Some(Span::new(at - back + digits, at + ahead)).filter(|span| !span.is_empty())
+}
+
+fn opens_number(text: &str) -> bool {
+    text.starts_with(|c: char| c.is_ascii_digit())
 }
 
 /// Finds the names in one item.

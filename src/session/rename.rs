@@ -11,7 +11,8 @@ use crate::syntax::{is_reserved, parse};
 use crate::text::Span;
 use crate::trade::registry::function;
 
-use super::pointing::Target;
+use super::journal::Act;
+use super::pointing::{Mark, Target};
 use super::{Outcome, Refusal, Session};
 
 /// What is renamed, which decides where it may stand.
@@ -30,8 +31,12 @@ impl Session {
     /// Where there is no such name, or the new one can't be taken.
     pub fn rename(&mut self, old: &str, new: &str) -> Result<Outcome, Refusal> {
         let (renamed, item) = self.renamed(old)?;
-        self.check_new_name(new, renamed)?;
-        let mut outcome = self.act(format!("rename {old} {new}"), |session| {
+        let new = &self.new_name(new, renamed)?;
+        let act = Act::Rename {
+            old: old.to_owned(),
+            new: new.clone(),
+        };
+        let mut outcome = self.act(format!("rename {old} {new}"), act, |session| {
             let uses = session.uses(old, renamed);
             let standing = session.standing();
             session.replace_all(item, new, &uses);
@@ -71,33 +76,63 @@ impl Session {
         found.or(case).ok_or_else(|| self.no_name(old))
     }
 
-    fn check_new_name(&self, new: &str, renamed: Renamed) -> Result<(), Refusal> {
-        if is_reserved(new) || !is_name(new) {
-            let message = format!("`{new}` can't be a name; nothing was renamed");
-            let help =
-                "a name has letters, digits and underscores, begins with no digit, and is no word of the language";
-            return Err(Refusal::new(message).help(help));
-        }
-        let taken = match renamed {
-            Renamed::Case => self.sheet.names().case(new).is_some() || new == "base",
-            Renamed::Rule => self.sheet.names().get(new).is_some() || function(new).is_some(),
-            _ => self.sheet.names().get(new).is_some(),
+    /// The new name as the sheet writes it, where it may be taken.
+    fn new_name(&self, new: &str, renamed: Renamed) -> Result<String, Refusal> {
+        let new = sound_name(new)?;
+        let is_taken = match renamed {
+            Renamed::Case => self.sheet.names().case(&new).is_some() || new == "base",
+            Renamed::Rule => self.sheet.names().get(&new).is_some() || function(&new).is_some(),
+            _ => self.sheet.names().get(&new).is_some(),
         };
-        match taken {
-            true => Err(Refusal::new(format!("there is a `{new}` already; nothing was renamed"))),
-            false => Ok(()),
-        }
+        free(new, is_taken)
     }
 
     /// Every place that a renaming touches, the name itself among them: what an
-    /// editor of the whole text replaces by itself.
+    /// editor of the whole text replaces by itself. Of two entries of one name, the later
+    /// one is renamed where it stands, and what uses the name stays with the first.
     ///
     /// # Errors
     /// Where there is no such name, or the new one can't be taken.
-    pub fn rename_places(&self, target: &Target, new: &str) -> Result<Vec<Span>, Refusal> {
-        let (renamed, item, old) = self.renamed_target(target)?;
-        self.check_new_name(new, renamed)?;
-        Ok(self.places(item, &self.uses(old, renamed)))
+    pub fn rename_places(&self, mark: &Mark, new: &str) -> Result<Vec<Span>, Refusal> {
+        match &mark.target {
+            target if is_named(target, new) => Ok(Vec::new()),
+            Target::Column(table, _) if self.can_be_renamed(&mark.target).is_ok() => {
+                let siblings = self.names_like(|other| matches!(other, Target::Column(of, _) if of == table));
+                let new = sound_heading(new)?;
+                free(new.clone(), siblings.contains(&new))?;
+                Ok(self.spans(&mark.target))
+            }
+            Target::Parameter(rule, _) if self.can_be_renamed(&mark.target).is_ok() => {
+                let siblings = self.names_like(|other| matches!(other, Target::Parameter(of, _) if of == rule));
+                let new = sound_name(new)?;
+                free(new.clone(), siblings.contains(&new))?;
+                Ok(self.spans(&mark.target))
+            }
+            target => {
+                let (renamed, item, old) = self.renamed_target(target)?;
+                self.new_name(new, renamed)?;
+                let is_later = mark.defines && self.own_place(item) != Some(mark.span);
+                Ok(match is_later {
+                    true => vec![mark.span],
+                    false => self.places(item, &self.uses(old, renamed)),
+                })
+            }
+        }
+    }
+
+    fn spans(&self, target: &Target) -> Vec<Span> {
+        self.marks(target).into_iter().map(|mark| mark.span).collect()
+    }
+
+    /// The names of columns or parameters that stand in the text.
+    fn names_like(&self, which: impl Fn(&Target) -> bool) -> Vec<String> {
+        let all = (0..self.sheet.tree().items.len()).flat_map(|index| self.marks_of(index));
+        let all = all.filter(|mark| which(&mark.target));
+        all.filter_map(|mark| match mark.target {
+            Target::Column(_, name) | Target::Parameter(_, name) => Some(name),
+            _ => None,
+        })
+        .collect()
     }
 
     /// Whether what is pointed at can be renamed.
@@ -105,7 +140,20 @@ impl Session {
     /// # Errors
     /// Why it can't.
     pub fn can_be_renamed(&self, target: &Target) -> Result<(), Refusal> {
-        self.renamed_target(target).map(|_| ())
+        let is_written = |target: &Target| self.marks(target).iter().any(|mark| mark.defines);
+        match target {
+            Target::Column(..) if is_written(target) => Ok(()),
+            Target::Column(..) => {
+                let message = "a column is renamed at its heading, where its table is kept";
+                Err(Refusal::new(message))
+            }
+            Target::Parameter(..) if is_written(target) => Ok(()),
+            Target::Parameter(function, name) => {
+                let message = format!("`{name}` is a parameter of `{function}`, a function of the trade");
+                Err(Refusal::new(message))
+            }
+            _ => self.renamed_target(target).map(|_| ()),
+        }
     }
 
     /// A case may share its name with an entry; what is pointed at tells them apart.
@@ -120,9 +168,9 @@ impl Session {
                 Ok((Renamed::Case, item, name))
             }
             Target::Name(name) => Err(self.no_name(name)),
-            Target::Column(..) => {
-                let message = "a column is renamed at its heading, where its table is kept";
-                Err(Refusal::new(message))
+            Target::Column(..) | Target::Parameter(..) => {
+                self.can_be_renamed(target)?;
+                Err(Refusal::new("no name of this worksheet stands here"))
             }
             Target::Function(name) => Err(Refusal::new(format!("`{name}` is a function of the trade"))),
             _ => Err(Refusal::new("no name of this worksheet stands here")),
@@ -247,11 +295,52 @@ impl Session {
     }
 }
 
-/// Whether a word is a name by its characters.
-fn is_name(word: &str) -> bool {
+/// A word as the sheet writes it, where it can be a name.
+fn sound_name(word: &str) -> Result<String, Refusal> {
+    let found = name_of(word).filter(|_| !is_reserved(word));
+    found.ok_or_else(|| {
+        let message = format!("`{word}` can't be a name; nothing was renamed");
+        let help = "a name has letters, digits and underscores, begins with no digit, and is no word of the language";
+        Refusal::new(message).help(help)
+    })
+}
+
+/// A word as a heading writes it, where it can be one. Words of the language can.
+fn sound_heading(word: &str) -> Result<String, Refusal> {
+    match is_reserved(word) {
+        true => Ok(word.to_owned()),
+        false => sound_name(word),
+    }
+}
+
+fn free(new: String, is_taken: bool) -> Result<String, Refusal> {
+    match is_taken {
+        true => Err(Refusal::new(format!("there is a `{new}` already; nothing was renamed"))),
+        false => Ok(new),
+    }
+}
+
+/// A word as a name is kept, where it is one as a whole.
+fn name_of(word: &str) -> Option<String> {
     let parsed = parse(format!("assumed {word} = 1"));
-    let sound = parsed.items.len() == 1 && parsed.items.iter().all(|item| item.problems.is_empty());
-    sound && word.chars().all(|c| c.is_alphanumeric() || c == '_')
+    let [item] = parsed.items.as_slice() else {
+        return None;
+    };
+    match &item.node {
+        Node::Entry(entry) if item.problems.is_empty() => {
+            let whole = entry.name.span.of(&parsed.text) == word;
+            Some(entry.name.text.to_string()).filter(|_| whole)
+        }
+        _ => None,
+    }
+}
+
+/// Whether what is pointed at has that name already.
+fn is_named(target: &Target, name: &str) -> bool {
+    match target {
+        Target::Name(own) | Target::Case(own) | Target::Column(_, own) | Target::Parameter(_, own) => own == name,
+        _ => false,
+    }
 }
 
 fn mentions(text: &str, name: &str) -> bool {

@@ -18,6 +18,7 @@ use crate::syntax::tree::{
 use crate::text::Span;
 use crate::unit::Kind;
 
+use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// What a typed expression came to.
@@ -100,7 +101,11 @@ impl Session {
         let Value::Given { expression, tolerance } = &value else {
             return Err(Refusal::new("a trial puts a value in place, and `?` is none"));
         };
-        self.act(line.trim(), |session| {
+        let act = Act::Try {
+            line: line.to_owned(),
+            value: None,
+        };
+        self.act(line.trim(), act, |session| {
             let found = session.sheet.trial_value(cell, line, expression, *tolerance);
             let found = found.map_err(|problems| session.refused(line, &problems))?;
             let written = if is_literal(expression) {
@@ -134,7 +139,7 @@ impl Session {
         })
     }
 
-    fn tried_cell(&self, line: &str, name: &Name) -> Result<CellId, Refusal> {
+    pub(super) fn tried_cell(&self, line: &str, name: &Name) -> Result<CellId, Refusal> {
         match self.sheet.names().get(&name.text) {
             Some(Named::Cell(cell)) => Ok(cell),
             Some(other) => {
@@ -194,7 +199,7 @@ impl Session {
             }
         };
         let title = format!("drop {}", chosen.join(", "));
-        self.act(title, |session| {
+        self.act(title, Act::Drop(name.map(str::to_owned)), |session| {
             for name in &chosen {
                 session.release(name);
             }
@@ -228,7 +233,7 @@ impl Session {
             self.only_inputs(&names)?;
         }
         let title = format!("keep {}", names.join(", "));
-        self.act(title, |session| {
+        self.act(title, Act::Keep, |session| {
             let mut outcome = Outcome::default().quietly();
             for name in &names {
                 let told = match &case {
@@ -349,7 +354,7 @@ impl Session {
             return Err(Refusal::new(message).help(format!("`case {name}`, then `keep`, puts the trials into it")));
         }
         let head = format!("case {}", line.trim());
-        self.act(format!("keep as {head}"), |session| {
+        self.act(format!("keep as {head}"), Act::KeepAsCase(line.to_owned()), |session| {
             let mut block = vec![head.clone()];
             block.extend(session.lines_of_case(&names));
             for name in &names {
@@ -385,7 +390,7 @@ impl Session {
     }
 
     /// The value on trial as it can be typed.
-    fn kept_text(&self, cell: CellId, name: &str) -> Result<String, Refusal> {
+    pub(super) fn kept_text(&self, cell: CellId, name: &str) -> Result<String, Refusal> {
         let held = self.sheet.held(cell).ok_or_else(|| lost(name))?;
         if !held.written.is_empty() {
             return Ok(held.written.clone());
@@ -407,7 +412,7 @@ impl Session {
         })
     }
 
-    fn typed_value(&self, number: Number, kind: Kind) -> String {
+    pub(super) fn typed_value(&self, number: Number, kind: Kind) -> String {
         match kind {
             Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
             Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
@@ -532,7 +537,7 @@ fn is_literal(expression: &Expression) -> bool {
     }
 }
 
-fn typed_tolerance(tolerance: &Tolerance) -> String {
+pub(super) fn typed_tolerance(tolerance: &Tolerance) -> String {
     let amount = tolerance.amount.to_plain();
     let mut text = match tolerance.of {
         ToleranceOf::Percent => format!("± {amount} %"),
@@ -551,7 +556,7 @@ fn typed_tolerance(tolerance: &Tolerance) -> String {
 }
 
 /// A text in quotes, with its escapes.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let mut quoted = String::from("\"");
     for c in text.chars() {
         match c {

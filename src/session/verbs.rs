@@ -30,7 +30,13 @@ pub const VERBS: &[Verb] = &[
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
 a whole entry changes the record. `help` there lists the verbs.\n\n\
-With something else than a terminal as its input, the session reads its lines from there and prints no prompt. \
+What isn't saved is kept in a journal beside the worksheet, `.FILE.unsaved`, and is on the disk before it is answered. \
+After a session that broke off `open` says what there is, and asks: `take up` goes on with all of it, `discard` removes \
+it, `later` leaves it where it is. Where somebody changed the worksheet meanwhile, `write` puts what it would have become \
+into a file beside it. Where the folder can't be written, the journal stands in the user's folder for state; where it can't \
+stand there either, that is said.\n\n\
+With something else than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
+nothing up; what it changed and didn't save is kept and offered like any other work. \
 With `--plain` it draws charts with the letters of a typewriter, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
     },
@@ -259,7 +265,8 @@ to it. A case replaces inputs only, so a trial on a calculated entry can't go in
         command: None,
         typed: Some("undo"),
         summary: "takes back the last step, whatever it was",
-        detail: "Trials, edits, switches of the case, even `reload`: each is one step. Saving is none.",
+        detail: "Trials, edits, switches of the case, even `reload`: each is one step. Saving is none. The last 1000 steps \
+are kept.",
     },
     Verb {
         name: "redo",
@@ -345,8 +352,11 @@ lines. It ends with 0 where the editor took leave in order, and else with 1.",
         typed: None,
         summary: "what makes a command shell complete verbs, options and their values",
         detail: "SHELL is `bash`, `elvish`, `fish`, `powershell` or `zsh`. It is printed, and goes where that shell looks for \
-such files: kinds of starters, codes and files are completed too.\n\n    \
-tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook",
+such files, into a folder that is there: kinds of starters, codes and files are completed too. It is in force in the next \
+shell that is opened.\n\n    \
+tarebook completions bash > ~/.local/share/bash-completion/completions/tarebook\n    \
+tarebook completions fish > ~/.config/fish/completions/tarebook.fish\n    \
+tarebook completions zsh > \"${fpath[1]}/_tarebook\"",
     },
     Verb {
         name: "manual",
@@ -384,7 +394,8 @@ take the one and give the other.\n\n    functions ice\n    functions lb h",
         command: None,
         typed: Some("quit"),
         summary: "leaves the session; asks when something is unsaved",
-        detail: "",
+        detail: "`save`, `discard` or `stay` answers. Where the terminal ends without an answer, what was changed is kept, and \
+the next `open` offers it. Trials alone are not kept.",
     },
 ];
 

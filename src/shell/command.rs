@@ -22,7 +22,7 @@ use crate::unit::Unit;
 use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::editor;
-use super::interactive::Terminal;
+use super::interactive::{Terminal, state_folder};
 use super::output::Output;
 use super::progress::Progress;
 use super::setup;
@@ -50,9 +50,7 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             )?;
             Ok(USAGE)
         }
-        Request::Open(file) => with_session(file, Options::default(), output, |session, output| {
-            talk(session, output)
-        }),
+        Request::Open(file) => open(file, output),
         Request::Show {
             file,
             case,
@@ -149,14 +147,35 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
     show(&session, Format::Text, output)
 }
 
+/// Opens a worksheet to talk about; one that is gone, where a journal of it was left.
+fn open(file: &Path, output: &mut Output) -> io::Result<u8> {
+    let refusal = match opened(file, Options::default()) {
+        Ok(session) => return talk(session, output),
+        Err(refusal) => refusal,
+    };
+    match Session::open_lost(file, state_folder().as_deref(), Options::default()) {
+        Some(session) if io::stdin().is_terminal() && io::stdout().is_terminal() => {
+            output.refuse(&refusal)?;
+            talk(session, output)
+        }
+        Some(_) => {
+            let help = "`open` at a terminal offers the work on it that was not saved";
+            refused(&refusal.help(help), output)
+        }
+        None => refused(&refusal, output),
+    }
+}
+
 fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
     let style = output.style();
     if io::stdin().is_terminal() && io::stdout().is_terminal() {
         let mut lines = Terminal::new(&session)?;
-        Conversation::new(session, &mut lines, output.results(), style).run()?;
+        let talk = Conversation::new(session, &mut lines, output.results(), style);
+        talk.with_journal(state_folder()).run()?;
     } else {
         let mut lines = conversation::Piped::new(io::stdin().lock());
-        Conversation::new(session, &mut lines, output.results(), style).run()?;
+        let talk = Conversation::new(session, &mut lines, output.results(), style);
+        talk.with_journal(state_folder()).run()?;
     }
     Ok(WELL)
 }

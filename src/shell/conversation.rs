@@ -4,6 +4,7 @@
 //! expression. Where the lines come from, a terminal or a pipe, is left to
 //! [`Lines`]. Start reading at [`Conversation::run`].
 
+mod unsaved;
 mod verbs;
 
 use std::io::{self, BufRead, Write};
@@ -83,6 +84,8 @@ impl<R: BufRead> Lines for Piped<R> {
 enum Next {
     GoOn,
     Leave,
+    /// Letting go of what isn't saved.
+    Discard,
 }
 
 /// A session talked to line by line.
@@ -92,6 +95,7 @@ pub struct Conversation<'a, L: Lines, W: Write> {
     output: &'a mut W,
     style: Style,
     hinted: bool,
+    journal: Option<Option<PathBuf>>,
 }
 
 impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
@@ -103,7 +107,14 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             output,
             style,
             hinted: false,
+            journal: None,
         }
+    }
+
+    /// Keeps a journal of what is done: beside the worksheet, or else in this folder.
+    pub fn with_journal(mut self, state: Option<PathBuf>) -> Self {
+        self.journal = Some(state);
+        self
     }
 
     /// Talks until there are no more lines or `quit` is typed.
@@ -111,6 +122,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// # Errors
     /// Those of reading and writing.
     pub fn run(mut self) -> io::Result<()> {
+        self.begin_journal()?;
+        if self.session.is_lost() {
+            return self.output.flush();
+        }
         self.greet()?;
         loop {
             let prompt = self.prompt();
@@ -121,15 +136,21 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 }
                 Reply::BrokenOff => Next::GoOn,
                 Reply::End if self.lines.is_terminal() => self.quit()?,
-                Reply::End => {
-                    self.tell_unsaved()?;
-                    Next::Leave
-                }
+                Reply::End => Next::Leave,
             };
-            if next == Next::Leave {
+            if next != Next::GoOn {
+                self.leave(next)?;
                 return self.output.flush();
             }
         }
+    }
+
+    fn leave(&mut self, next: Next) -> io::Result<()> {
+        let told = match next {
+            Next::Discard => self.session.leave_discarding(),
+            _ => self.session.leave(),
+        };
+        told.iter().try_for_each(|told| self.say(told))
     }
 
     fn read(&mut self, prompt: &str, initial: &str) -> io::Result<Reply> {

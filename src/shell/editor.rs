@@ -14,7 +14,9 @@ use std::thread;
 use super::output::Output;
 use super::{PROBLEMS, WELL};
 
+mod addresses;
 mod answers;
+mod client;
 mod diagnostics;
 mod document;
 mod framing;
@@ -22,7 +24,7 @@ mod places;
 pub mod server;
 mod settings;
 
-use framing::Heard;
+use framing::{Heard, Reader};
 use server::{End, Server};
 
 /// Answers until the editor says `exit`, or the stream ends; gives back the exit code,
@@ -63,8 +65,8 @@ pub fn serve(output: &mut Output) -> io::Result<u8> {
 fn listen() -> Receiver<Heard> {
     let (sender, heard) = mpsc::channel();
     thread::spawn(move || {
-        let mut input = BufReader::new(io::stdin());
-        while let Ok(Some(next)) = framing::read(&mut input) {
+        let mut input = Reader::new(BufReader::new(io::stdin()));
+        while let Ok(Some(next)) = input.read() {
             if sender.send(next).is_err() {
                 return;
             }

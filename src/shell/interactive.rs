@@ -94,15 +94,20 @@ impl Lines for Terminal {
     }
 }
 
-/// Where lines are remembered: the platform's folder for state. It is made if it isn't there.
+/// Where lines are remembered. The folder is made if it isn't there.
 fn history_file() -> Option<PathBuf> {
+    let folder = state_folder()?;
+    fs::create_dir_all(&folder).ok()?;
+    Some(folder.join("history"))
+}
+
+/// The platform's folder for state, with our own in it.
+pub(super) fn state_folder() -> Option<PathBuf> {
     let state = std::env::var_os("XDG_STATE_HOME")
         .map(PathBuf::from)
         .filter(|path| path.is_absolute());
     let home = || Some(PathBuf::from(std::env::var_os("HOME").filter(|home| !home.is_empty())?).join(".local/state"));
-    let folder = state.or_else(home)?.join("tarebook");
-    fs::create_dir_all(&folder).ok()?;
-    Some(folder.join("history"))
+    Some(state.or_else(home)?.join("tarebook"))
 }
 
 /// What completes and hints.

@@ -12,7 +12,7 @@ use std::path::Path;
 use clap::builder::{PossibleValue, PossibleValuesParser, ValueParser};
 use clap::{Arg, Command, ValueHint};
 use clap_complete::{Shell, generate};
-use clap_mangen::generate_to;
+use clap_mangen::Man;
 
 use crate::problem::Code;
 use crate::report::language::TERMS;
@@ -31,8 +31,41 @@ use super::arguments::verb;
 pub(super) fn completions(shell: &str, output: &mut impl Write) -> io::Result<()> {
     let shell: Shell = shell.parse().map_err(io::Error::other)?;
     let mut text = Vec::new();
-    generate(shell, &mut declared(), "tarebook", &mut text);
-    output.write_all(&text)
+    let mut program = declared();
+    generate(shell, &mut program, "tarebook", &mut text);
+    let text = String::from_utf8(text).map_err(io::Error::other)?;
+    let text = match shell {
+        Shell::Bash => options_behind_dashes(&text),
+        Shell::Fish => text + &bare_values(&program),
+        _ => text,
+    };
+    output.write_all(text.as_bytes())
+}
+
+/// In the script for `bash`: options are offered once a dash is typed, so that files are
+/// where a file is wanted.
+fn options_behind_dashes(script: &str) -> String {
+    let fitting = "compgen -W \"$(_tarebook_fitting \"${cur}\" \"${opts}\")\" -- \"${cur}\"";
+    let script = script.replace("compgen -W \"${opts}\" -- \"${cur}\"", fitting);
+    format!(
+        "_tarebook_fitting() {{\n    local word\n    for word in $2; do\n        \
+         [[ \"$1\" == -* || \"${{word}}\" != -* ]] && printf '%s ' \"${{word}}\"\n    done\n}}\n\n{script}"
+    )
+}
+
+/// For `fish`: what a bare argument may be, which the script leaves out.
+fn bare_values(program: &Command) -> String {
+    let mut text = String::new();
+    for verb in program.get_subcommands() {
+        let values = verb.get_positionals().flat_map(Arg::get_possible_values);
+        let values: Vec<String> = values.map(|value| value.get_name().to_owned()).collect();
+        if !values.is_empty() {
+            let (name, values) = (verb.get_name(), values.join(" "));
+            let asked = format!("__fish_tarebook_using_subcommand {name}");
+            text.push_str(&format!("complete -c tarebook -n \"{asked}\" -f -a \"{values}\"\n"));
+        }
+    }
+    text
 }
 
 /// Writes the manual into a folder, a page for the program and one for each verb; gives
@@ -42,8 +75,43 @@ pub(super) fn completions(shell: &str, output: &mut impl Write) -> io::Result<()
 /// Those of the folder.
 pub(super) fn manual(folder: &Path) -> io::Result<usize> {
     fs::create_dir_all(folder)?;
-    generate_to(declared(), folder)?;
-    Ok(command_help().len() + 1)
+    let mut program = declared().long_about(format!("{}\n\n{ALONE}", env!("CARGO_PKG_DESCRIPTION")));
+    program.build();
+    let verbs = command_help();
+    for help in &verbs {
+        if let Some(verb) = program.find_subcommand(help.name) {
+            let page = page(verb, help.usage)?;
+            fs::write(folder.join(format!("tarebook-{}.1", help.name)), page)?;
+        }
+    }
+    fs::write(folder.join("tarebook.1"), page(&program, "tarebook [VERB …]")?)?;
+    Ok(verbs.len() + 1)
+}
+
+/// What the program's own page says of it.
+const ALONE: &str = "Alone, on a terminal, it opens the built-in worksheet in the interactive session; elsewhere it \
+prints it. Each verb has a page of its own, and `tarebook help WORD` one for each word of the language, function, unit \
+and problem.\n\n\
+It ends with 0 where all is well, with 1 where a worksheet has problems, with 2 where something can't be read or was asked \
+wrongly, and `check` with 3 where an expectation doesn't hold or can't be told.\n\n\
+Carbon monoxide kills without a smell: a generator runs outdoors only. Local code and a licensed person decide; these \
+figures only inform them.";
+
+/// A page of the manual, whose synopsis is written as everywhere else.
+fn page(command: &Command, usage: &str) -> io::Result<Vec<u8>> {
+    let written = Man::new(command.clone()).source(concat!("tarebook ", env!("CARGO_PKG_VERSION")));
+    let written = written.manual("Tarebook");
+    let mut page = Vec::new();
+    written.render_title(&mut page)?;
+    written.render_name_section(&mut page)?;
+    let usage = usage.replace('\\', "\\e").replace('-', "\\-");
+    writeln!(page, ".SH SYNOPSIS\n{usage}")?;
+    written.render_description_section(&mut page)?;
+    written.render_options_section(&mut page)?;
+    if command.has_subcommands() {
+        written.render_subcommands_section(&mut page)?;
+    }
+    Ok(page)
 }
 
 /// The program with a word on each option, and the values that are known.
@@ -56,7 +124,7 @@ fn declared() -> Command {
         let name = help.name;
         let command = verb(name)
             .about(help.summary)
-            .long_about(format!("{}\n\n{}", help.usage, help.detail))
+            .long_about(help.detail)
             .mut_args(|argument| spoken(name, argument));
         program = program.subcommand(command);
     }

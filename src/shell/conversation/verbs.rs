@@ -394,7 +394,6 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             self.say("The record has changes that are not saved")?;
             let reply = self.read("save, discard or stay? ", "")?;
             let Reply::Line(line) = reply else {
-                self.tell_unsaved()?;
                 return Ok(Next::Leave);
             };
             match line.trim().to_lowercase().as_str() {
@@ -403,7 +402,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                     let saved = self.tell(result)?;
                     return Ok(if saved { Next::Leave } else { Next::GoOn });
                 }
-                "discard" | "d" | "no" | "n" | "quit" => return Ok(Next::Leave),
+                "discard" | "d" | "no" | "n" | "quit" => return Ok(Next::Discard),
                 "stay" | "" => return Ok(Next::GoOn),
                 other if other.starts_with("save ") => {
                     let rest = line.trim().get("save ".len()..).unwrap_or("").trim().to_owned();
@@ -417,13 +416,6 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 }
                 _ => {}
             }
-        }
-    }
-
-    pub(super) fn tell_unsaved(&mut self) -> io::Result<()> {
-        match self.session.unsaved() {
-            true => self.say("Left without saving"),
-            false => Ok(()),
         }
     }
 }

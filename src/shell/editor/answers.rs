@@ -75,7 +75,8 @@ fn completion_item(offer: Offer, range: Range) -> CompletionItem {
         filter_text: Some(offer.shown.clone()),
         label: offer.shown,
         kind: Some(kind),
-        detail: Some(offer.detail).filter(|detail| !detail.is_empty()),
+        // What is shown here knows no Markdown.
+        detail: Some(offer.detail.replace('`', "")).filter(|detail| !detail.is_empty()),
         text_edit: Some(CompletionTextEdit::Edit(TextEdit::new(range, offer.put))),
         ..CompletionItem::default()
     }
@@ -86,21 +87,33 @@ pub(super) fn signature_help(document: &Document, place: Position) -> Option<Sig
     let known = Vocabulary::of(document.session.sheet());
     let open = open_signature(&known, document.before(document.offset(place)))?;
     let parameters = open.parameters.into_iter().zip(open.meanings);
-    let parameters = parameters.map(|(head, meaning)| ParameterInformation {
-        label: ParameterLabel::Simple(head),
-        documentation: Some(Documentation::String(meaning)),
+    let parameters = parameters.map(|(place, meaning)| ParameterInformation {
+        label: match document.client.marks_by_place {
+            true => ParameterLabel::LabelOffsets([place.start, place.end].map(|at| units_before(&open.head, at))),
+            false => ParameterLabel::Simple(place.of(&open.head).to_owned()),
+        },
+        documentation: Some(meaning)
+            .filter(|meaning| !meaning.is_empty())
+            .map(Documentation::String),
     });
+    let parameters = parameters.collect();
     let active = open.active.and_then(|active| u32::try_from(active).ok());
     Some(SignatureHelp {
         signatures: vec![SignatureInformation {
             label: open.head,
             documentation: Some(Documentation::String(open.summary)),
-            parameters: Some(parameters.collect()),
+            parameters: Some(parameters),
             active_parameter: active,
         }],
         active_signature: Some(0),
         active_parameter: active,
     })
+}
+
+/// Parts of a head count in units of UTF-16, however columns are counted.
+fn units_before(head: &str, at: u32) -> u32 {
+    let before = head.get(..at as usize).unwrap_or(head);
+    u32::try_from(before.encode_utf16().count()).unwrap_or(u32::MAX)
 }
 
 // ---- names ----
@@ -163,7 +176,7 @@ pub(super) fn prepare_rename(document: &Document, place: Position) -> Result<Pre
 /// Why it can't be renamed so.
 pub(super) fn rename(document: &Document, address: &Uri, place: Position, new: &str) -> Result<WorkspaceEdit, Refusal> {
     let mark = renamed(document, place)?;
-    let places = document.session.rename_places(&mark.target, new)?.into_iter();
+    let places = document.session.rename_places(&mark, new)?.into_iter();
     let edits = places.map(|span| TextEdit::new(document.range(span), new.to_owned()));
     Ok(workspace_edit(address, edits.collect()))
 }
@@ -247,10 +260,9 @@ pub(super) fn formatting(document: &Document) -> Vec<TextEdit> {
 pub(super) fn values(document: &Document, range: Range) -> Vec<InlayHint> {
     let values = document.session.values_in(document.span(range)).into_iter();
     values
-        .filter(|(_, shown)| !shown.value.is_empty())
-        .map(|(at, shown)| InlayHint {
+        .map(|(at, told)| InlayHint {
             position: document.position(at),
-            label: InlayHintLabel::String(format!("= {}", shown.display())),
+            label: InlayHintLabel::String(visible(&told).into_owned()),
             kind: None,
             text_edits: None,
             tooltip: None,
@@ -275,7 +287,7 @@ pub(super) fn mends(document: &Document, address: &Uri, range: Range) -> Vec<Cod
         for mend in &problem.mends {
             let edit = TextEdit::new(document.range(span_in(document, mend.place)), mend.text.clone());
             actions.push(CodeActionOrCommand::CodeAction(CodeAction {
-                title: format!("Write `{}`", visible(mend.text.trim())),
+                title: title(&mend.text),
                 kind: Some(CodeActionKind::QUICKFIX),
                 diagnostics: Some(vec![diagnostic.clone()]),
                 edit: Some(workspace_edit(address, vec![edit])),
@@ -285,6 +297,13 @@ pub(super) fn mends(document: &Document, address: &Uri, range: Range) -> Vec<Cod
         }
     }
     actions
+}
+
+fn title(text: &str) -> String {
+    match text.trim() {
+        "" => "Take it out".to_owned(),
+        text => format!("Write `{}`", visible(text)),
+    }
 }
 
 fn span_in(document: &Document, place: crate::problem::Place) -> Span {

@@ -49,11 +49,14 @@ pub(super) fn of_problem(document: &Document, address: &Uri, problem: &Problem) 
 
 /// The message in whole sentences, with what would mend it.
 fn told(problem: &Problem) -> String {
-    let mut text = sentence(&visible(&problem.message));
-    if let Some(place) = &problem.file {
-        let file = visible(&place.file);
-        text = format!("{file}, row {}, column {}: {text}", place.row, visible(&place.column));
-    }
+    let message = visible(&problem.message);
+    let mut text = match &problem.file {
+        Some(place) => {
+            let (file, column) = (visible(&place.file), visible(&place.column));
+            closed(&format!("{file}, row {}, column {column}: {message}", place.row))
+        }
+        None => sentence(&message),
+    };
     if let Some(help) = &problem.help {
         text.push_str(&format!("\nTry: {}", closed(&visible(help))));
     }
@@ -65,12 +68,22 @@ fn of_check(document: &Document, check: &Check, span: Span) -> Diagnostic {
         Some(false) => DiagnosticSeverity::WARNING,
         _ => DiagnosticSeverity::INFORMATION,
     };
-    let mut text = format!("`{}` {}", visible(&check.text), check.verdict());
-    let more = [&check.message, &check.remark].into_iter().flatten();
-    for one in more {
-        text.push_str(&format!(": {}", visible(one)));
+    let case = document.session.sheet().case();
+    let case = case.map(|case| format!(" in the case `{}`", visible(&case.name)));
+    let mut text = format!(
+        "`{}` {}{}",
+        visible(&check.text),
+        check.verdict(),
+        case.unwrap_or_default()
+    );
+    if let Some(message) = &check.message {
+        text.push_str(&format!(": {}", visible(message)));
     }
-    diagnostic(document.range(span), severity, EXPECT, closed(&text), Vec::new())
+    let mut text = closed(&text);
+    if let Some(remark) = &check.remark {
+        text.push_str(&format!(" {}", sentence(&visible(remark))));
+    }
+    diagnostic(document.range(span), severity, EXPECT, text, Vec::new())
 }
 
 fn diagnostic(

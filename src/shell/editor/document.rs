@@ -2,8 +2,6 @@
 //!
 //! Start reading at [`Document::change`].
 
-use std::path::PathBuf;
-
 use lsp_types::{Position, Range, TextDocumentContentChangeEvent, TextEdit};
 
 use crate::report::build::Options;
@@ -12,22 +10,25 @@ use crate::session::completion::is_open;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
 
-use super::places::{Counting, Lines};
+use super::addresses::path_of;
+use super::client::Client;
+use super::places::Lines;
 
 /// An open document.
 pub(super) struct Document {
     pub(super) session: Session,
     lines: Lines,
-    counting: Counting,
-    pub(super) version: i32,
+    pub(super) client: Client,
+    /// The editor's count of its changes, where it says it.
+    pub(super) version: Option<i32>,
     /// Whether its diagnostics are still to be told.
     pub(super) stale: bool,
 }
 
 impl Document {
     /// Opens it. Its tables are read from its folder, where it has one.
-    pub(super) fn open(address: &str, text: String, version: i32, counting: Counting) -> Document {
-        let lines = Lines::of(&text, counting);
+    pub(super) fn open(address: &str, text: String, version: Option<i32>, client: &Client) -> Document {
+        let lines = Lines::of(&text, client.counting);
         let session = match path_of(address) {
             Some(path) => Session::of_typed(&path, text, Options::default()),
             None => Session::of_text("this worksheet", text, &[], Options::default()),
@@ -35,7 +36,7 @@ impl Document {
         Document {
             session,
             lines,
-            counting,
+            client: client.clone(),
             version,
             stale: true,
         }
@@ -49,7 +50,7 @@ impl Document {
         };
         let (span, with) = narrowed(self.text(), span, &change.text);
         self.session.type_over(span, with);
-        self.lines = Lines::of(self.session.sheet().text(), self.counting);
+        self.lines = Lines::of(self.session.sheet().text(), self.client.counting);
         self.stale = true;
     }
 
@@ -141,30 +142,4 @@ fn narrowed<'a>(text: &str, span: Span, with: &'a str) -> (Span, &'a str) {
         .sum();
     let narrow = Span::new(span.start as usize + front, span.end as usize - back);
     (narrow, new.get(..new.len() - back).unwrap_or(""))
-}
-
-/// The path of a file's address.
-fn path_of(address: &str) -> Option<PathBuf> {
-    let rest = address.strip_prefix("file://")?;
-    let path = rest.get(rest.find('/')?..)?;
-    let path = unescaped(path)?;
-    // `/c:/sheets/ridge.tare`
-    let drive = path.as_bytes().get(2) == Some(&b':');
-    Some(PathBuf::from(if drive { path.trim_start_matches('/') } else { &path }))
-}
-
-/// `%C2%B0` as `°`.
-fn unescaped(text: &str) -> Option<String> {
-    let mut bytes = Vec::with_capacity(text.len());
-    let mut letters = text.bytes();
-    while let Some(byte) = letters.next() {
-        if byte != b'%' {
-            bytes.push(byte);
-            continue;
-        }
-        let digit = |byte: u8| char::from(byte).to_digit(16);
-        let (high, low) = (digit(letters.next()?)?, digit(letters.next()?)?);
-        bytes.push(u8::try_from(high * 16 + low).ok()?);
-    }
-    String::from_utf8(bytes).ok()
 }

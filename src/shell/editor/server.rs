@@ -9,24 +9,25 @@ use std::collections::BTreeMap;
 use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response, ResponseError};
 use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionParams, CodeActionProviderCapability, CompletionOptions,
-    CompletionParams, DidChangeConfigurationParams, DidChangeTextDocumentParams, DidCloseTextDocumentParams,
-    DidOpenTextDocumentParams, DocumentFormattingParams, DocumentHighlightParams, DocumentSymbolParams,
-    FoldingRangeParams, FoldingRangeProviderCapability, GotoDefinitionParams, HoverParams, HoverProviderCapability,
-    InitializeParams, InitializeResult, InlayHintParams, OneOf, PublishDiagnosticsParams, ReferenceParams,
+    CompletionParams, DidChangeConfigurationParams, DidCloseTextDocumentParams, DidOpenTextDocumentParams,
+    DocumentFormattingParams, DocumentHighlightParams, DocumentSymbolParams, FoldingRangeParams,
+    FoldingRangeProviderCapability, GotoDefinitionParams, HoverParams, HoverProviderCapability, InitializeResult,
+    InlayHintParams, OneOf, OptionalVersionedTextDocumentIdentifier, PublishDiagnosticsParams, ReferenceParams,
     RenameOptions, RenameParams, SaveOptions, ServerCapabilities, ServerInfo, SignatureHelpOptions,
-    SignatureHelpParams, TextDocumentPositionParams, TextDocumentSyncCapability, TextDocumentSyncKind,
-    TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Uri, WorkDoneProgressOptions,
+    SignatureHelpParams, TextDocumentContentChangeEvent, TextDocumentPositionParams, TextDocumentSyncCapability,
+    TextDocumentSyncKind, TextDocumentSyncOptions, TextDocumentSyncSaveOptions, Uri, WorkDoneProgressOptions,
 };
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use crate::session::Refusal;
 
+use super::addresses::Addresses;
 use super::answers;
+use super::client::{Client, watch_tables};
 use super::diagnostics::diagnostics;
 use super::document::Document;
-use super::places::Counting;
 use super::settings::Settings;
 
 /// How the conversation ended.
@@ -56,13 +57,20 @@ enum Stage {
 #[derive(Default)]
 pub struct Server {
     stage: Stage,
-    counting: Counting,
+    client: Client,
+    addresses: Addresses,
     settings: Settings,
-    /// Whether the editor asks for values again when it is told to.
-    refreshes: bool,
     documents: BTreeMap<String, (Uri, Document)>,
     replies: Vec<Value>,
     asked: i32,
+}
+
+/// What was typed. Editors differ in whether they count it.
+#[derive(Deserialize)]
+#[serde(rename_all = "camelCase")]
+struct Changes {
+    text_document: OptionalVersionedTextDocumentIdentifier,
+    content_changes: Vec<TextDocumentContentChangeEvent>,
 }
 
 /// What a request came to.
@@ -107,9 +115,11 @@ impl Server {
             let params = PublishDiagnosticsParams {
                 uri: address.clone(),
                 diagnostics: diagnostics(document, address),
-                version: Some(document.version),
+                version: document.version,
             };
-            told.push(to_tell("textDocument/publishDiagnostics", &params));
+            let mut said = to_tell("textDocument/publishDiagnostics", &params);
+            self.addresses.give_back(&mut said);
+            told.push(said);
         }
         told
     }
@@ -129,11 +139,19 @@ impl Server {
 
     fn take(&mut self, value: Value) {
         let id = value.get("id").cloned().unwrap_or(Value::Null);
+        let has_id = value.get("id").is_some();
         if value.get("method").is_none() && value.get("result").or(value.get("error")).is_some() {
             // The editor's reply to something asked of it.
             return;
         }
+        let is_id = |id: &Value| id.is_string() || id.as_i64().is_some_and(|id| i32::try_from(id).is_ok());
         match serde_json::from_value::<Message>(value) {
+            // Something is asked, and the reply has nothing to go by.
+            Ok(Message::Notification(_)) if has_id && !is_id(&id) => {
+                let why = "the `id` is neither a whole number of 32 bits nor a text";
+                self.replies
+                    .push(error_without_request(ErrorCode::InvalidRequest, why, id));
+            }
             Ok(Message::Request(request)) => self.request(request),
             Ok(Message::Notification(notification)) => self.notification(notification),
             Ok(Message::Response(_)) => {}
@@ -145,8 +163,19 @@ impl Server {
         }
     }
 
-    fn say(&mut self, message: Value) {
+    fn say(&mut self, mut message: Value) {
+        self.addresses.give_back(&mut message);
         self.replies.push(message);
+    }
+
+    /// Asks something of the editor.
+    fn ask(&mut self, method: &str, params: Value) {
+        self.asked += 1;
+        let mut asked = json!({ "jsonrpc": "2.0", "id": self.asked, "method": method });
+        if let Some(fields) = asked.as_object_mut().filter(|_| !params.is_null()) {
+            fields.insert("params".to_owned(), params);
+        }
+        self.say(asked);
     }
 
     // ---- requests ----
@@ -169,13 +198,8 @@ impl Server {
     }
 
     fn initialize(&mut self, params: Value) -> Answer {
-        let params: InitializeParams = parsed(params)?;
-        let general = params.capabilities.general.unwrap_or_default();
-        self.counting = Counting::of(&general.position_encodings.unwrap_or_default());
-        let workspace = params.capabilities.workspace.unwrap_or_default();
-        let inlay = workspace.inlay_hint.and_then(|hints| hints.refresh_support);
-        self.refreshes = inlay.unwrap_or(false);
-        if let Some(options) = &params.initialization_options {
+        self.client = Client::of(&params);
+        if let Some(options) = params.get("initializationOptions") {
             self.settings.take(options);
         }
         self.stage = Stage::Open;
@@ -191,7 +215,7 @@ impl Server {
     fn capabilities(&self) -> ServerCapabilities {
         let letters = |letters: &[&str]| Some(letters.iter().map(|letter| (*letter).to_owned()).collect());
         ServerCapabilities {
-            position_encoding: Some(self.counting.kind()),
+            position_encoding: Some(self.client.counting.kind()),
             text_document_sync: Some(TextDocumentSyncCapability::Options(TextDocumentSyncOptions {
                 open_close: Some(true),
                 change: Some(TextDocumentSyncKind::INCREMENTAL),
@@ -228,7 +252,8 @@ impl Server {
     }
 
     fn answer(&mut self, request: Request) -> Answer {
-        let params = request.params;
+        let mut params = request.params;
+        self.addresses.take(&mut params);
         match request.method.as_str() {
             "textDocument/hover" => {
                 let params: HoverParams = parsed(params)?;
@@ -358,17 +383,19 @@ impl Server {
     }
 
     fn told(&mut self, notification: Notification) -> Result<(), ResponseError> {
-        let params = notification.params;
+        let mut params = notification.params;
+        self.addresses.take(&mut params);
         match notification.method.as_str() {
+            "initialized" if self.client.watches => self.ask("client/registerCapability", watch_tables()),
             "textDocument/didOpen" => {
                 let opened = parsed::<DidOpenTextDocumentParams>(params)?.text_document;
                 let address = opened.uri.as_str().to_owned();
-                let mut document = Document::open(&address, opened.text, opened.version, self.counting);
+                let mut document = Document::open(&address, opened.text, Some(opened.version), &self.client);
                 document.session.hold_case(self.settings.case.as_deref());
                 self.documents.insert(address, (opened.uri, document));
             }
             "textDocument/didChange" => {
-                let params: DidChangeTextDocumentParams = parsed(params)?;
+                let params: Changes = parsed(params)?;
                 let address = params.text_document.uri;
                 let found = self.documents.get_mut(address.as_str());
                 let (_, document) = found.ok_or_else(|| not_open(&address))?;
@@ -409,10 +436,8 @@ impl Server {
             document.session.hold_case(self.settings.case.as_deref());
             document.stale |= before.case != self.settings.case;
         }
-        if self.refreshes {
-            self.asked += 1;
-            let asked = json!({ "jsonrpc": "2.0", "id": self.asked, "method": "workspace/inlayHint/refresh" });
-            self.say(asked);
+        if self.client.refreshes {
+            self.ask("workspace/inlayHint/refresh", Value::Null);
         }
     }
 }

@@ -1,0 +1,144 @@
+//! What a worksheet has names for, taken out of it once for many words typed.
+//!
+//! Start reading at [`Vocabulary::of`].
+
+use crate::sheet::Sheet;
+use crate::sheet::check::describe;
+use crate::sheet::names::Named;
+use crate::syntax::tree::{Entry, Node, Rule};
+use crate::unit::{Kind, Unit};
+
+use super::Sort;
+
+/// What a worksheet has names for, as it stood.
+#[derive(Clone, Debug, Default)]
+pub struct Vocabulary {
+    pub(super) names: Vec<KnownName>,
+    pub(super) rules: Vec<KnownRule>,
+    pub(super) cases: Vec<String>,
+    pub(super) sections: Vec<String>,
+}
+
+/// An entry, a table or a column.
+#[derive(Clone, Debug)]
+pub(super) struct KnownName {
+    pub(super) name: String,
+    pub(super) sort: Sort,
+    pub(super) kind: Option<Kind>,
+    pub(super) column: bool,
+    pub(super) input: bool,
+    pub(super) detail: String,
+}
+
+/// A rule of the worksheet, as it is written, with the units of its parameters.
+#[derive(Clone, Debug)]
+pub(super) struct KnownRule {
+    pub(super) name: String,
+    pub(super) head: String,
+    pub(super) parameters: Vec<(String, Option<Unit>)>,
+}
+
+impl Vocabulary {
+    /// The names of a worksheet with their kinds.
+    pub fn of(sheet: &Sheet) -> Vocabulary {
+        let mut known = Vocabulary {
+            cases: sheet.cases().iter().map(|case| case.name.clone()).collect(),
+            ..Vocabulary::default()
+        };
+        for (name, named) in sheet.names().all() {
+            known.add(sheet, name, named);
+        }
+        let tree = sheet.tree();
+        for (index, item) in tree.items.iter().enumerate() {
+            match &item.node {
+                Node::Heading(heading) => {
+                    let title = heading.title.of(tree.text_of(index));
+                    known.sections.push(title.to_owned());
+                }
+                Node::Rule(rule) => known.rules.extend(known_rule(rule, tree.text_of(index))),
+                _ => {}
+            }
+        }
+        known.names.sort_by(|one, other| one.name.cmp(&other.name));
+        known.sections.sort_unstable();
+        known
+    }
+
+    fn add(&mut self, sheet: &Sheet, name: &str, named: Named) {
+        match named {
+            Named::Cell(cell) => {
+                let shape = sheet.shape(cell);
+                let entry = sheet.entry(cell);
+                self.names.push(KnownName {
+                    name: name.to_owned(),
+                    sort: Sort::Entry,
+                    kind: shape.map(|shape| shape.kind),
+                    column: shape.is_some_and(|shape| shape.column),
+                    input: entry.is_some_and(|entry| entry.kind.is_input()),
+                    detail: entry.map_or(String::new(), |entry| {
+                        entry_detail(entry, shape.map(|shape| shape.kind))
+                    }),
+                });
+            }
+            Named::Table(place) => {
+                let plain = |name: String, sort, kind: Option<Kind>, detail| KnownName {
+                    name,
+                    sort,
+                    kind,
+                    column: true,
+                    input: false,
+                    detail,
+                };
+                self.names
+                    .push(plain(name.to_owned(), Sort::Table, None, "table".to_owned()));
+                let table = sheet.tables().get(place as usize);
+                let slots = table.into_iter().flat_map(|table| table.columns.iter());
+                let columns = slots.filter_map(|slot| sheet.table_column(*slot));
+                self.names.extend(columns.map(|column| {
+                    let whole = format!("{name}.{}", column.name);
+                    plain(whole, Sort::Column, Some(column.kind), describe(column.kind))
+                }));
+            }
+            Named::Rule(_) => {}
+        }
+    }
+
+    /// The kind that the entry of that name has.
+    pub(super) fn kind_of(&self, name: &str) -> Option<Kind> {
+        let place = self.names.binary_search_by(|one| one.name.as_str().cmp(name)).ok()?;
+        self.names.get(place)?.kind
+    }
+}
+
+fn entry_detail(entry: &Entry, kind: Option<Kind>) -> String {
+    match kind {
+        Some(kind) => format!("{}, {}", entry.kind.word(), describe(kind)),
+        None => entry.kind.word().to_owned(),
+    }
+}
+
+fn known_rule(rule: &Rule, text: &str) -> Option<KnownRule> {
+    let parameters = rule.parameters.iter();
+    Some(KnownRule {
+        name: rule.name.text.to_string(),
+        head: rule_head(text, &rule.name.text)?,
+        parameters: parameters
+            .map(|one| (one.name.text.to_string(), one.unit.map(|unit| unit.unit)))
+            .collect(),
+    })
+}
+
+/// A rule's name with its parameters as they are written.
+fn rule_head(text: &str, name: &str) -> Option<String> {
+    let from = text.find('(')?;
+    let mut depth = 0usize;
+    let close = text.char_indices().skip_while(|(at, _)| *at < from).find(|(_, c)| {
+        match c {
+            '(' => depth += 1,
+            ')' => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        depth == 0
+    })?;
+    Some(format!("{name}{}", text.get(from..=close.0)?))
+}
