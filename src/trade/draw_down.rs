@@ -387,7 +387,7 @@ impl Walk<'_> {
     fn count_step(&mut self) -> Result<(), Refusal> {
         self.steps_left = self.steps_left.checked_sub(1).ok_or(Refusal::TooManySteps)?;
         self.steps += 1;
-        match self.steps % STEPS_A_LOOK == 0 && time_limit::is_up() {
+        match self.steps.is_multiple_of(STEPS_A_LOOK) && time_limit::is_up() {
             true => Err(Refusal::OutOfTime),
             false => Ok(()),
         }
