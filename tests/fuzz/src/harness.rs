@@ -32,8 +32,11 @@ use tarebook::trade::registry::functions;
 use tarebook::unit::Kind;
 use tarebook::unit::symbol::symbols;
 
+/// What is done with an input.
+pub type Target = fn(&[u8]);
+
 /// Every target by name.
-pub const TARGETS: [(&str, fn(&[u8])); 7] = [
+pub const TARGETS: [(&str, Target); 7] = [
     ("parse", parses),
     ("check", checks),
     ("run", runs),
