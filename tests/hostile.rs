@@ -345,6 +345,9 @@ fn a_trial_that_takes_too_long_can_be_taken_back() {
     });
 }
 
+/// Does a study; whether less than all was done.
+type Study = fn(&mut Session) -> bool;
+
 /// Each study ends near its time, says so, and leaves the worksheet as it was.
 #[test]
 fn studies_stop_when_their_time_is_up() {
@@ -358,7 +361,7 @@ fn studies_stop_when_their_time_is_up() {
         let mut session = Session::of_text("a", text, &[], Options::default());
         let told = |session: &Session| format!("{:?}", session.report());
         let before = told(&session);
-        let studies: [(&str, fn(&mut Session) -> bool); 4] = [
+        let studies: [(&str, Study); 4] = [
             ("doubt", |session| {
                 let asked = DoubtAsked::typed("x draws 10000000").unwrap();
                 let found = session.doubt(&asked, &Unwatched).unwrap();
