@@ -15,5 +15,6 @@ pub mod shell;
 pub mod study;
 pub mod syntax;
 pub mod text;
+pub mod time_limit;
 pub mod trade;
 pub mod unit;

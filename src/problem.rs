@@ -299,6 +299,10 @@ codes! {
     CannotSettle = "cannot-settle", Problem;
     /// A cylinder that gets too hot.
     Overheats = "overheats", Problem;
+    /// The time that a run may take was up.
+    OutOfTime = "out-of-time", Problem;
+    /// More rows or columns than a worksheet may have.
+    TableSize = "table-size", Problem;
     /// A reduction over nothing.
     EmptyColumn = "empty-column", Problem;
     /// Times that run backwards.

@@ -14,11 +14,13 @@ use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
+use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
 use crate::sheet::{Enclosed, Reading, Sheet};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
+use crate::time_limit;
 use crate::unit::Kind;
 
 mod about;
@@ -63,6 +65,7 @@ pub struct Session {
     picture: Picture,
     cautioned: Vec<String>,
     drawn: Option<String>,
+    overrun: Option<String>,
     forgotten: usize,
     journal: Option<Journal>,
     state: Option<PathBuf>,
@@ -233,6 +236,7 @@ impl Session {
     }
 
     fn with(source: Source, text: String, enclosed: Enclosed, options: Options) -> Session {
+        let _run = time_limit::begin();
         let sheet = Sheet::load_with(text, source.folder(), enclosed);
         let mut session = Session {
             sheet,
@@ -244,6 +248,7 @@ impl Session {
             picture: Picture::default(),
             cautioned: Vec::new(),
             drawn: None,
+            overrun: None,
             forgotten: 0,
             journal: None,
             state: None,
@@ -283,6 +288,7 @@ impl Session {
 
     /// Everything a report says, remarks on names among its problems.
     pub fn report(&self) -> Report {
+        self.sheet.forget_cut_uncertainty();
         let mut report = build::report(&self.sheet, self.options);
         let tree = self.sheet.tree();
         let lints = lints::lints(tree);
@@ -340,6 +346,44 @@ impl Session {
         drawn
     }
 
+    // ---- time ----
+
+    /// Does a study as one run. Where its time is up, what it left is put right again, and
+    /// [`Session::overran`] tells it.
+    fn timed<T>(&mut self, what: &str, work: impl FnOnce(&mut Session) -> T) -> T {
+        let run = time_limit::begin();
+        let found = work(self);
+        let over = run.is_over();
+        drop(run);
+        self.overrun = over.then(|| what.to_owned());
+        if over {
+            self.sheet.recompute();
+        }
+        found
+    }
+
+    /// That the time of the study done last was up, where it was.
+    pub fn overran(&self) -> Option<Refusal> {
+        let what = self.overrun.as_ref()?;
+        let message = format!(
+            "the {} that a run may take were up before {what} was done",
+            time_limit::in_words()
+        );
+        Some(Refusal::of_file(self.source.name(), Code::OutOfTime, message).help(MORE_TIME))
+    }
+
+    /// The same for what makes no sense unless it is whole.
+    fn whole<T>(&mut self, what: &str, work: impl FnOnce(&mut Session) -> Result<T, Refusal>) -> Result<T, Refusal> {
+        let found = self.timed(what, work);
+        match self.overran() {
+            Some(refusal) => {
+                self.overrun = None;
+                Err(refusal)
+            }
+            None => found,
+        }
+    }
+
     // ---- steps ----
 
     /// Does something as one step: all of it, or, where it is refused, nothing.
@@ -349,6 +393,7 @@ impl Session {
         typed: Act,
         act: impl FnOnce(&mut Session) -> Result<Outcome, Refusal>,
     ) -> Result<Outcome, Refusal> {
+        let _run = time_limit::begin();
         let before = self.standing();
         self.working.clear();
         let result = act(self);

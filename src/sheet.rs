@@ -10,6 +10,7 @@
 use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
@@ -31,7 +32,7 @@ mod check_product;
 mod check_rule;
 pub mod csv_table;
 pub mod dual;
-mod failure;
+pub mod failure;
 pub mod lanes;
 pub mod load;
 pub mod lower;
@@ -164,7 +165,14 @@ pub struct Sheet {
     suggestions: usize,
     alongside: Alongside,
     tolerant: BTreeSet<u32>,
+    /// Whether a run stopped before its end.
+    cut_short: bool,
+    /// The cell at which the time was up while uncertainties were worked out, where it was.
+    uncertainty_cut: AtomicU32,
 }
+
+/// No cell at which the time was up.
+const NOTHING_CUT: u32 = u32::MAX;
 
 /// The value of a cell as a reader meets it.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -190,6 +198,7 @@ impl Sheet {
             tree: parse(text),
             folder,
             enclosed,
+            uncertainty_cut: AtomicU32::new(NOTHING_CUT),
             ..Sheet::default()
         };
         sheet.rebuild();
@@ -340,9 +349,24 @@ impl Sheet {
         if let Some(node) = self.tree.items.get(item).map(|item| &item.node) {
             order::expressions_of(node, &mut |expression| self.broken_names(expression, &mut found));
         }
+        if found.is_empty() && self.cut_short {
+            found.extend(self.out_of_time());
+        }
         found.sort();
         found.dedup();
         found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
+    }
+
+    /// What was being worked out when the time was up: all behind it waits for it.
+    fn out_of_time(&self) -> impl Iterator<Item = (u32, String)> {
+        let stopped = self
+            .failures
+            .iter()
+            .filter(|(_, failure)| **failure == Failure::OutOfTime);
+        stopped.filter_map(|(cell, _)| {
+            let cell = CellId(*cell);
+            Some((self.item_of(cell), self.name_of(cell)?.to_owned()))
+        })
     }
 
     /// The tables that a cell names, by their index.
@@ -423,6 +447,7 @@ impl Sheet {
                 .iter()
                 .map(|(cell, failure)| self.failure_problem(*cell, failure)),
         );
+        problems.extend(self.uncertainty_problem());
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }
@@ -431,6 +456,7 @@ impl Sheet {
     pub fn has_problems(&self) -> bool {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
         !self.failures.is_empty()
+            || self.uncertainty_cut.load(Ordering::Relaxed) != NOTHING_CUT
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
             || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)

@@ -20,6 +20,7 @@ mod setup;
 use output::Output;
 
 use crate::session::file::plain;
+use crate::time_limit;
 
 /// All is well.
 pub const WELL: u8 = 0;
@@ -35,8 +36,9 @@ pub const EXPECTATION: u8 = 3;
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     let mut output = Output::standard();
     let ended = match arguments::read(arguments) {
-        Ok((request, letters)) => {
-            output.draw_with(letters);
+        Ok((request, manner)) => {
+            output.draw_with(manner.letters);
+            time_limit::allow(manner.time.unwrap_or(time_limit::USUAL));
             command::run(&request, &mut output)
         }
         Err(stop) => arguments::stop(&stop, &mut output),

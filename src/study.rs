@@ -18,6 +18,8 @@ pub mod sweep;
 pub mod vary;
 pub mod why;
 
+use crate::time_limit::{self, Deadline};
+
 /// Watches long work, and may stop it.
 pub trait Watch: Sync {
     /// So much of it is done; whether it goes on.
@@ -27,6 +29,28 @@ pub trait Watch: Sync {
 impl<F: Fn(usize, usize) -> bool + Sync> Watch for F {
     fn goes_on(&self, done: usize, of: usize) -> bool {
         self(done, of)
+    }
+}
+
+/// Somebody watches, and the time of the run that is going on counts too.
+pub struct Timed<'a> {
+    watch: &'a dyn Watch,
+    deadline: Deadline,
+}
+
+impl<'a> Timed<'a> {
+    /// Watches as another does, until the run's time is up.
+    pub fn new(watch: &'a dyn Watch) -> Timed<'a> {
+        Timed {
+            watch,
+            deadline: time_limit::deadline(),
+        }
+    }
+}
+
+impl Watch for Timed<'_> {
+    fn goes_on(&self, done: usize, of: usize) -> bool {
+        self.watch.goes_on(done, of) && !self.deadline.is_past()
     }
 }
 

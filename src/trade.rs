@@ -480,6 +480,8 @@ pub enum Reason {
     CannotSettle(String),
     /// A cylinder that takes in more heat than it may or can give off.
     Overheats(String),
+    /// The time of the run was up before it was worked out.
+    OutOfTime,
 }
 
 impl Complaint {

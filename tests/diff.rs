@@ -691,7 +691,7 @@ fn cases_and_trials_count_as_values() {
         written(&found, 80)
     );
     // and in B alone
-    let (one, mut two) = (session(a), session(&b));
+    let (mut one, mut two) = (session(a), session(&b));
     two.try_value("left = 6 lb").unwrap();
     let found = one.diff(&two, &Unwatched);
     check_near(
@@ -800,7 +800,7 @@ fn every_worksheet_that_ships_can_be_mixed() {
         "what-will-start.tare",
         "upkeep.tare",
     ] {
-        let session = notebook(name);
+        let mut session = notebook(name);
         let text = session.sheet().text().to_owned();
         let changed: String = text
             .lines()

@@ -12,9 +12,20 @@ use std::fmt::Write;
 use std::io;
 use std::time::{Duration, Instant};
 
-use tarebook::report::build::Options;
+use tarebook::number::Number;
+use tarebook::problem::{Code, Problem};
+use tarebook::report::build::{self, Options};
 use tarebook::session::Session;
+use tarebook::session::doubt::DoubtAsked;
 use tarebook::session::file::read_stream;
+use tarebook::session::vary::{AimAsked, SweepAsked};
+use tarebook::sheet::names::CellId;
+use tarebook::sheet::table::MOST_ROWS;
+use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
+use tarebook::study::Unwatched;
+use tarebook::syntax::MOST_LINES;
+use tarebook::text::Span;
+use tarebook::time_limit;
 
 /// Far above what any of these takes, far below what a walk of everything for
 /// each line would take.
@@ -63,4 +74,337 @@ fn a_missing_cell_has_no_uncertainty() {
 fn many_problems_are_placed_in_one_walk() {
     let rows = "| a |\n".repeat(20_000);
     check(&rows, &vec!["stray-row"; 20_000]);
+}
+
+// ---- limits ----
+
+/// The one problem of a worksheet that asks for too much, which must not take long to find.
+fn one_problem(text: String) -> Problem {
+    let begun = Instant::now();
+    let sheet = Sheet::load(text, None);
+    let problems = sheet.problems();
+    assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
+    assert_eq!(problems.len(), 1, "{:?}", problems.iter().take(3).collect::<Vec<_>>());
+    problems.into_iter().next().unwrap()
+}
+
+/// What a worksheet may not be larger than: each with its code, and a piece of what is said.
+#[test]
+fn what_is_too_large_is_said_to_be() {
+    let wide = |columns: usize| (0..columns).map(|column| format!("c{column} | ")).collect::<String>();
+    let rows = |rows: usize| "  | 1 |\n".repeat(rows);
+    let doubling: String = (1..60)
+        .map(|rule| format!("rule r{rule}(x) = r{}(x) + r{}(x + 1)\n", rule - 1, rule - 1))
+        .collect();
+    let table: Vec<(&str, String, Code, &str)> = vec![
+        (
+            "an entry",
+            format!("worked a = 1{}\n", " + 1".repeat(20_000)),
+            Code::TooLong,
+            "64 KiB",
+        ),
+        (
+            "operators",
+            format!("worked a = 1{}\n", " + 1".repeat(600)),
+            Code::TooLong,
+            "500",
+        ),
+        (
+            "nesting",
+            format!("worked a = {}1{}\n", "(".repeat(70), ")".repeat(70)),
+            Code::NestedTooDeep,
+            "64",
+        ),
+        (
+            "rules",
+            format!("rule r0(x) = x + 1\n{doubling}worked a = r59(1)\n"),
+            Code::RuleSize,
+            "2000",
+        ),
+        (
+            "a power of a unit",
+            "assumed a [m^9999999] = 2\n".to_owned(),
+            Code::UnitFormat,
+            "plain digit",
+        ),
+        (
+            "a power of a power",
+            "assumed a = 2 m9\nworked b = a^9^9\n".to_owned(),
+            Code::PowerChain,
+            "power",
+        ),
+        (
+            "a power of an entry",
+            "assumed a = 2 m9\nworked b = a^9999999\n".to_owned(),
+            Code::PowerUnit,
+            "power",
+        ),
+        (
+            "digits",
+            format!("assumed a = {}\n", "9".repeat(2_000)),
+            Code::NumberSize,
+            "number",
+        ),
+        (
+            "an exponent",
+            "assumed a = 1e999999999\n".to_owned(),
+            Code::NumberSize,
+            "7.9e28",
+        ),
+        (
+            "columns",
+            format!("table t\n  | {}\n", wide(1_001)),
+            Code::TableSize,
+            "1001 columns",
+        ),
+        (
+            "rows",
+            format!("table t\n  | a |\n{}", rows(MOST_ROWS + 1)),
+            Code::TableSize,
+            "1000000 rows",
+        ),
+        ("lines", "\n".repeat(MOST_LINES + 1), Code::FileTooLong, "2000000 lines"),
+        ("rows of a run", made("every: 1 s"), Code::OutsideRange, "20000"),
+    ];
+    for (what, text, code, piece) in table {
+        let problem = one_problem(text);
+        assert_eq!(problem.code, code, "{what}: {}", problem.message);
+        let said = format!("{} {:?}", problem.message, problem.help);
+        assert!(said.contains(piece), "{what}: {said}");
+        assert!(problem.help.is_some() || code == Code::UnitFormat, "{what} has no help");
+    }
+}
+
+/// A cylinder drawn down over 300 h.
+fn made(every: &str) -> String {
+    format!(
+        "table t = draw_down(10 lb, 12 in, 20 lb, 60 °F, 0.01 lb/h, 14 W/(m2·C°), 10 psig, limit: 168 h, {every})\n"
+    )
+}
+
+/// Columns that are worked out have a limit together: the first that are too many are told.
+#[test]
+fn many_columns_are_refused_one_by_one() {
+    let mut text = format!("table t\n  | a |\n{}", "  | 1 |\n".repeat(250_000));
+    for column in 0..18 {
+        writeln!(text, "worked c{column} = t.a + {column}").unwrap();
+    }
+    writeln!(text, "worked final_one = sum(c17)\nworked enough = sum(c3)").unwrap();
+    let mut sheet = Sheet::load(text, None);
+    let places = |sheet: &Sheet| -> Vec<(Code, u32)> {
+        sheet
+            .problems()
+            .iter()
+            .map(|problem| (problem.code, problem.place.item))
+            .collect()
+    };
+    assert_eq!(places(&sheet), [(Code::TableSize, 17), (Code::TableSize, 18)]);
+    assert_eq!(sheet.status(sheet.cell("final_one").unwrap()), Status::Waits);
+    assert!(matches!(
+        sheet.reading(sheet.cell("enough").unwrap()),
+        Reading::Number(_)
+    ));
+    // with one column fewer there is room for another; the same as a fresh one
+    let at = sheet.text().find("c2 = t.a + 2").unwrap();
+    sheet.replace(Span::new(at + 5, at + 12), "column(1, 2)");
+    let fresh = Sheet::load(sheet.text().to_owned(), None);
+    assert_eq!(places(&sheet), places(&fresh));
+}
+
+#[test]
+fn files_have_a_limit_of_columns_and_rows() {
+    let folder = tempfile::tempdir().unwrap();
+    let wide: String = (0..1_001).map(|column| format!("c{column},")).collect();
+    let table: Vec<(&str, String, Code)> = vec![
+        ("wide.csv", format!("{wide}last\n1\n"), Code::TableSize),
+        (
+            "long.csv",
+            format!("a\n{}", "1\n".repeat(MOST_ROWS + 1)),
+            Code::TableSize,
+        ),
+        ("large.csv", format!("a\n{}", " ".repeat(33 << 20)), Code::FileTooLong),
+    ];
+    for (name, text, code) in table {
+        std::fs::write(folder.path().join(name), text).unwrap();
+        let sheet = Sheet::load(format!("table t = csv(\"{name}\")\n"), Some(folder.path().to_owned()));
+        let codes: Vec<Code> = sheet.problems().iter().map(|problem| problem.code).collect();
+        assert_eq!(codes, [code], "{name}");
+    }
+    // each of them fits, but not all of them
+    std::fs::write(
+        folder.path().join("fits.csv"),
+        format!("a,b\n{}", "1,2\n".repeat(900_000)),
+    )
+    .unwrap();
+    let text: String = (0..3)
+        .map(|table| format!("table t{table} = csv(\"fits.csv\")\n"))
+        .collect();
+    let sheet = Sheet::load(text, Some(folder.path().to_owned()));
+    let found: Vec<(Code, u32)> = sheet
+        .problems()
+        .iter()
+        .map(|problem| (problem.code, problem.place.item))
+        .collect();
+    assert_eq!(found, [(Code::TableSize, 2)]);
+}
+
+/// A file that is of another kind altogether has a problem a cell; nobody reads thousands.
+#[test]
+fn problems_of_a_file_are_told_up_to_a_number() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("a.csv"), format!("a [lb]\n{}", "x\n".repeat(5_000))).unwrap();
+    let sheet = Sheet::load("table t = csv(\"a.csv\")\n".to_owned(), Some(folder.path().to_owned()));
+    assert_eq!(sheet.problems().len(), 100);
+}
+
+// ---- time ----
+
+/// Far below what the work takes, and enough for its beginning.
+const BRIEF: Duration = Duration::from_millis(300);
+
+/// In a thread of its own, since that is whose time is set.
+fn within<T: Send + 'static>(time: Duration, work: impl FnOnce() -> T + Send + 'static) -> T {
+    let done = std::thread::spawn(move || {
+        time_limit::allow(time);
+        work()
+    });
+    done.join().unwrap()
+}
+
+/// Tables that take seconds together, and values beside them.
+fn slow() -> String {
+    let mut text = "assumed a = 10 lb\nworked before = a + 1 lb\n".to_owned();
+    for table in 0..200 {
+        writeln!(
+            text,
+            "table t{table} = draw_down(a + {table} lb, 12 in, 20 lb, 60 °F, 0.01 lb/h, 14 W/(m2·C°), 10 psig, limit: 300 h, every: 1 min)"
+        )
+        .unwrap();
+    }
+    text.push_str("worked behind = last(t199.contents)\nworked beside = a + 2 lb\n");
+    text
+}
+
+#[test]
+fn a_worksheet_stops_when_its_time_is_up() {
+    within(BRIEF, || {
+        let begun = Instant::now();
+        let mut sheet = Sheet::load(slow(), None);
+        assert!(begun.elapsed() < AT_ONCE, "{:?}", begun.elapsed());
+        let problems = sheet.problems();
+        let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
+        assert_eq!(codes, [Code::OutOfTime], "{problems:?}");
+        assert!(problems[0].help.as_ref().unwrap().contains("--seconds"));
+        assert!(sheet.is_cut_short());
+        let behind = sheet.cell("behind").unwrap();
+        assert_eq!(sheet.status(behind), Status::Waits);
+        assert_eq!(sheet.waits_on(behind).len(), 1);
+        // mended, everything is there again
+        let (start, end) = (
+            sheet.text().find("table t0").unwrap(),
+            sheet.text().find("table t199").unwrap(),
+        );
+        sheet.replace(Span::new(start, end), "");
+        time_limit::allow(time_limit::USUAL);
+        sheet.refresh();
+        assert!(sheet.problems().is_empty(), "{:?}", sheet.problems());
+        assert!(!sheet.is_cut_short());
+        let cells = (0..sheet.cell_count() as u32).map(CellId);
+        assert!(cells.into_iter().all(|cell| sheet.status(cell) == Status::Known));
+    });
+}
+
+/// One change of an input is a run of its own, and what it leaves is what a whole run gives.
+#[test]
+fn a_trial_that_takes_too_long_can_be_taken_back() {
+    within(time_limit::USUAL, || {
+        let text = format!(
+            "{}worked c = last(t.contents)\nworked beside = a + 1 lb\nassumed a = 1 lb\n",
+            made("every: 1 min")
+        );
+        let mut sheet = Sheet::load(text, None);
+        let told = |sheet: &Sheet| format!("{:?}", build::report(sheet, Options::default()));
+        let before = told(&sheet);
+        let cell = sheet.cell("a").unwrap();
+        let held = Held {
+            value: HeldValue::Number(Number::from_integer(2)),
+            tolerance: None,
+            by: Holder::Trial,
+            written: "2 lb".to_owned(),
+            source: None,
+            note: None,
+        };
+        time_limit::allow(Duration::ZERO);
+        sheet.hold(cell, held);
+        assert!(sheet.is_cut_short());
+        assert_eq!(sheet.problems().len(), 1, "{:?}", sheet.problems());
+        time_limit::allow(time_limit::USUAL);
+        sheet.release(cell);
+        assert!(!sheet.is_cut_short());
+        assert_eq!(told(&sheet), before);
+    });
+}
+
+/// Does a study; whether less than all was done.
+type Study = fn(&mut Session) -> bool;
+
+/// Each study ends near its time, says so, and leaves the worksheet as it was.
+#[test]
+fn studies_stop_when_their_time_is_up() {
+    within(time_limit::USUAL, || {
+        let beside: String = (0..40).map(|input| format!("assumed b{input} = 0.01 lb\n")).collect();
+        let sum: String = (0..40).map(|input| format!(" + b{input}")).collect();
+        let text = format!(
+            "assumed a = 10 lb ± 1 lb\n{beside}worked all = a{sum}\n{}answer x = last(t.contents)\nexpect x > 2 lb\n",
+            made("every: 1 min").replace("10 lb,", "all,")
+        );
+        let mut session = Session::of_text("a", text, &[], Options::default());
+        let told = |session: &Session| format!("{:?}", session.report());
+        let before = told(&session);
+        let studies: [(&str, Study); 4] = [
+            ("doubt", |session| {
+                let asked = DoubtAsked::typed("x draws 10000000").unwrap();
+                let found = session.doubt(&asked, &Unwatched).unwrap();
+                found.draws.is_none_or(|draws| draws.count < 10_000_000)
+            }),
+            ("sweep", |session| {
+                let asked = SweepAsked::typed("a from 1 lb to 12 lb points 10000").unwrap();
+                session.sweep(&asked, &Unwatched).unwrap().rows.len() < 10_000
+            }),
+            ("aim", |session| {
+                let asked = AimAsked::typed("x = 3 lb varying a between 1 lb and 12 lb").unwrap();
+                session.aim(&asked).is_err()
+            }),
+            ("audit", |session| {
+                session.audit(&Unwatched);
+                session.overran().is_some()
+            }),
+        ];
+        for (name, study) in studies {
+            time_limit::allow(BRIEF);
+            let begun = Instant::now();
+            assert!(study(&mut session), "{name} did all");
+            assert!(begun.elapsed() < AT_ONCE, "{name}: {:?}", begun.elapsed());
+            if name != "aim" {
+                let refusal = session.overran().unwrap_or_else(|| panic!("{name} says nothing"));
+                assert_eq!(refusal.problems[0].code, "out-of-time");
+            }
+            time_limit::allow(time_limit::USUAL);
+            assert_eq!(told(&session), before, "after {name}");
+        }
+    });
+}
+
+#[test]
+fn studies_refuse_what_nobody_reads() {
+    let text = "assumed a = 10 lb ± 1 lb\nanswer x = a * 2\n";
+    let mut session = Session::of_text("a", text.to_owned(), &[], Options::default());
+    assert!(DoubtAsked::typed("x draws 1000000000").is_err());
+    for sweep in [
+        "a from 1 lb to 2 lb points 1000000",
+        "a from 1 lb to 2 lb step 0.0000000001 lb",
+    ] {
+        let asked = SweepAsked::typed(sweep).unwrap();
+        assert!(session.sweep(&asked, &Unwatched).is_err(), "{sweep}");
+    }
 }

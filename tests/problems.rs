@@ -342,8 +342,9 @@ const WITH_FILES: &[WithFiles] = &[
     ),
 ];
 
-/// Raised where more is known than the sheet: while saving, and in the session.
-const ELSEWHERE: &[Code] = &[Code::ChangedOnDisk, Code::NameIsVerb];
+/// Raised where more is known than the sheet: while saving, and in the session. What sheer
+/// size or time raises is in `hostile.rs`.
+const ELSEWHERE: &[Code] = &[Code::ChangedOnDisk, Code::NameIsVerb, Code::OutOfTime, Code::TableSize];
 
 fn shown(problem: &Problem, worksheet: &Worksheet) -> String {
     let style = Style {

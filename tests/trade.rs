@@ -208,6 +208,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
+        Reason::OutOfTime => panic!("{text} took too long"),
     };
     let said = format!("{message} / {}", why.help.clone().unwrap_or_default());
     assert_eq!(why.argument, argument, "{text}: {said}");

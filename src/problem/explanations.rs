@@ -551,6 +551,23 @@ moving air, a smaller draw or a second cylinder, not heat.",
         "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W)\n",
         "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 40 W)\n",
     ),
+    told(
+        Code::OutOfTime,
+        "A run, which is a worksheet worked out, its uncertainties, or a study, may take 10 seconds. Here they were up, so \
+that what is marked has no value, and what comes behind it waits for it. Most often a table has far more rows than \
+anybody will read, many tables are made, or very many draws or values are asked for. A worksheet that came from somebody \
+else may also have been made to keep the program busy.\n\n\
+Give it more time with `--seconds 60` behind the verb on the command line, `tarebook open ridge.tare --seconds 60` for a \
+session; or let it work out less: a longer `every`, a shorter `limit`, fewer draws. Nothing that was typed is lost.",
+    ),
+    told(
+        Code::TableSize,
+        "A table is larger than a worksheet may hold. A table has at most 1000 columns and 1 000 000 rows, all tables that \
+are written or read from files together at most 5 000 000 cells, and all columns that are worked out, those of made tables \
+among them, at most 4 000 000 cells.\n\n\
+Keep one row a minute in place of one a second, leave out columns that nothing uses, or give a table that a function makes \
+a longer `every`.",
+    ),
     explained(
         Code::EmptyColumn,
         "A mean, a least, a largest, a first or a last is asked of a column with nothing left in it, or a line is to \

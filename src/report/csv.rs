@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
+use super::visible::{is_hidden, visible};
 
 const HEADINGS: [&str; 14] = [
     "name",
@@ -97,13 +98,22 @@ fn optional(text: Option<&str>) -> Cow<'_, str> {
     safe(text.unwrap_or(""))
 }
 
+/// A text that a spreadsheet takes for a text and not for a formula, and on which a
+/// terminal doesn't act; line ends stay.
 pub(super) fn safe(text: &str) -> Cow<'_, str> {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
-        format!("'{text}").into()
-    } else {
-        text.into()
+    let hides = |c: char| c != '\n' && is_hidden(c);
+    let shown: Cow<'_, str> = match text.contains(hides) {
+        true => text.split('\n').map(visible).collect::<Vec<_>>().join("\n").into(),
+        false => text.into(),
+    };
+    match text.starts_with(FORMULA_STARTS) {
+        true => format!("'{shown}").into(),
+        false => shown,
     }
 }
+
+/// What makes a formula of a cell when it comes first, the full-width forms among it.
+const FORMULA_STARTS: [char; 11] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'];
 
 fn safe_owned(text: String) -> Cow<'static, str> {
     match safe(&text) {
@@ -130,8 +140,15 @@ pub(super) fn column_text(cells: &[Option<Scalar>]) -> String {
 /// One value: a number stays one, a text that begins like a formula doesn't become one.
 pub(super) fn scalar_text(scalar: &Scalar) -> String {
     match scalar {
-        Scalar::Text(text) if text.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '.')) => text.clone(),
+        Scalar::Text(text) if is_number(text) => text.clone(),
         Scalar::Text(text) => safe(text).into_owned(),
         Scalar::Truth(truth) => truth.to_string(),
     }
+}
+
+/// Whether it is a number as the program writes one: digits, perhaps behind a sign, with one point.
+fn is_number(text: &str) -> bool {
+    let digits = text.strip_prefix('-').unwrap_or(text);
+    let plain = |c: char| c.is_ascii_digit() || c == '.';
+    !digits.is_empty() && digits.chars().all(plain) && digits.matches('.').count() <= 1
 }

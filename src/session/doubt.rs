@@ -6,8 +6,8 @@ use crate::report::build;
 use crate::report::build::doubt::Drawing;
 use crate::report::doubt::Doubt;
 use crate::sheet::names::{CellId, Named};
-use crate::study::Watch;
 use crate::study::why::{Thing, why};
+use crate::study::{Timed, Watch};
 use crate::unit::Kind;
 
 use super::vary::no_entry;
@@ -106,7 +106,10 @@ impl Session {
             count: asked.draws.map(|count| usize::try_from(count).unwrap_or(usize::MAX)),
             seed: asked.seed,
         };
-        Ok(build::doubt::doubt(&mut self.sheet, cell, drawing, watch, self.options))
+        let what = format!("`doubt {}`", asked.name);
+        Ok(self.timed(&what, |session| {
+            build::doubt::doubt(&mut session.sheet, cell, drawing, &Timed::new(watch), session.options)
+        }))
     }
 
     /// An entry that can have an uncertainty.

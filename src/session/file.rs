@@ -15,6 +15,7 @@ use tempfile::{Builder, NamedTempFile};
 
 use crate::problem::Code;
 use crate::sheet::Enclosed;
+use crate::syntax::LONGEST_TEXT;
 use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
 
@@ -22,7 +23,7 @@ use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// The longest worksheet that is opened, in bytes.
-pub const LONGEST_WORKSHEET: u64 = 64 * 1024 * 1024;
+pub const LONGEST_WORKSHEET: u64 = LONGEST_TEXT as u64;
 
 /// Where the worksheet came from, and what stood there.
 #[derive(Clone)]

@@ -21,6 +21,10 @@ const OPENING: u64 = 4096;
 impl Session {
     /// The worksheet as a page, in the case in hand and with the trials.
     pub fn handout(&mut self, form: Form) -> Handout {
+        self.timed("the handout", |session| session.made_handout(form))
+    }
+
+    fn made_handout(&mut self, form: Form) -> Handout {
         let report = self.report();
         let trials = self.trials().into_iter().map(|(tried, record)| Tried {
             name: tried.name,
@@ -39,7 +43,11 @@ impl Session {
     /// # Errors
     /// Why nothing was written.
     pub fn write_handout(&mut self, path: &Path, form: Form) -> Result<Outcome, Refusal> {
-        let page = handout::write(&self.handout(form));
+        let made = self.handout(form);
+        if let Some(refusal) = self.overran() {
+            return Err(refusal);
+        }
+        let page = handout::write(&made);
         may_be_replaced(path)?;
         write_whole(path, &page, "handout OTHER.html")?;
         Ok(Outcome::said(format!("Wrote {}", path.display())).quietly())

@@ -11,7 +11,7 @@ use crate::report::diff::Diff;
 use crate::report::drawing::DrawnProblem;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
-use crate::study::Watch;
+use crate::study::{Timed, Watch};
 use crate::text::nearest;
 
 use super::{Refusal, Session, lints};
@@ -23,13 +23,17 @@ impl Session {
     /// There is nothing of that name that is worked out.
     pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Why, Refusal> {
         let cell = self.cell_of(name)?;
-        Ok(build::why::why(&mut self.sheet, cell, depth, self.options))
+        self.whole(&format!("`why {name}`"), |session| {
+            Ok(build::why::why(&mut session.sheet, cell, depth, session.options))
+        })
     }
 
     /// The base and every case side by side, with the problems and remarks of all of
     /// them. Case and trials in hand stay as they are.
     pub fn compare(&mut self) -> (Compare, Vec<DrawnProblem>) {
-        let (found, mut problems) = build::compare::compare(&mut self.sheet, self.options);
+        let (found, mut problems) = self.timed("`compare`", |session| {
+            build::compare::compare(&mut session.sheet, session.options)
+        });
         problems.extend(lints::lints(self.sheet.tree()));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         let drawn = self.draw(&problems);
@@ -39,7 +43,7 @@ impl Session {
     /// What is in hand, with its case and trials, against another worksheet as it stands.
     /// `watch` hears how many mixtures of the two are done, of how many, and says whether
     /// to go on.
-    pub fn diff(&self, other: &Session, watch: &dyn Watch) -> Diff {
+    pub fn diff(&mut self, other: &Session, watch: &dyn Watch) -> Diff {
         let (mine, theirs) = told_apart(self, other);
         self.diff_as(&mine, (other, &theirs), watch)
     }
@@ -49,7 +53,7 @@ impl Session {
     ///
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
-    pub fn diff_file(&self, path: &Path, watch: &dyn Watch) -> Result<(Diff, Session), Refusal> {
+    pub fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<(Diff, Session), Refusal> {
         let mut other = Session::open(path, self.options)?;
         if let Some(case) = self.sheet.case() {
             other.put_in_case(&case.name)?;
@@ -59,8 +63,11 @@ impl Session {
         Ok((found, other))
     }
 
-    fn diff_as(&self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Diff {
-        build::diff::diff((&self.sheet, name), (&other.0.sheet, other.1), self.options, watch)
+    fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Diff {
+        self.timed("`diff`", |session| {
+            let (mine, theirs) = ((&session.sheet, name), (&other.0.sheet, other.1));
+            build::diff::diff(mine, theirs, session.options, &Timed::new(watch))
+        })
     }
 
     /// Takes up the case in which another worksheet is looked at.
@@ -80,7 +87,9 @@ impl Session {
     /// The worksheet line by line, worst first. `watch` hears how many values were moved
     /// of how many, and may end the work with what there is.
     pub fn audit(&mut self, watch: &dyn Watch) -> Audit {
-        build::audit::audit(&mut self.sheet, watch, self.options)
+        self.timed("`audit`", |session| {
+            build::audit::audit(&mut session.sheet, &Timed::new(watch), session.options)
+        })
     }
 
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {

@@ -12,8 +12,8 @@ use crate::report::sweep::Sweep;
 use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
-use crate::study::Watch;
 use crate::study::vary::{fed, usual_range};
+use crate::study::{Timed, Watch};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
 use crate::text::nearest;
@@ -162,7 +162,10 @@ impl Session {
                 return Err(refusal.help("leave one of them out"));
             }
         };
-        Ok(vary::sweep(&mut self.sheet, input, &values, watch, self.options))
+        let what = format!("the sweep over `{}`", asked.input);
+        Ok(self.timed(&what, |session| {
+            vary::sweep(&mut session.sheet, input, &values, &Timed::new(watch), session.options)
+        }))
     }
 
     /// The values of an input that give an answer a wanted value, on the case and trials in hand.
@@ -210,7 +213,9 @@ impl Session {
             high,
             usual,
         };
-        Ok(vary::aim(&mut self.sheet, target, self.options))
+        self.whole(&format!("`aim {}`", asked.wanted.trim()), |session| {
+            Ok(vary::aim(&mut session.sheet, target, session.options))
+        })
     }
 
     /// An input that can be varied, with its kind.

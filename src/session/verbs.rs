@@ -25,7 +25,7 @@ pub struct Verb {
 pub const VERBS: &[Verb] = &[
     Verb {
         name: "open",
-        command: Some("tarebook open FILE [--plain]"),
+        command: Some("tarebook open FILE [--seconds N] [--plain]"),
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
@@ -43,7 +43,7 @@ With `--plain` it draws charts with the letters of a typewriter, as `plain` does
     Verb {
         name: "show",
         command: Some(
-            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
         ),
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
@@ -58,7 +58,7 @@ tarebook show ridge.tare --case deep_cold --set \"air=-5 °F\"",
     },
     Verb {
         name: "check",
-        command: Some("tarebook check FILE... [--format FORMAT]"),
+        command: Some("tarebook check FILE... [--format FORMAT] [--seconds N]"),
         typed: Some("check"),
         summary: "problems and expectations only",
         detail: "Every `expect` line with whether it holds, and every problem drawn at its line.\n\n\
@@ -69,7 +69,7 @@ told. FORMAT is `text` or `json`; `json` gives an array with one object a file."
     Verb {
         name: "why",
         command: Some(
-            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
         ),
         typed: Some("why NAME [depth N]"),
         summary: "how a value was worked out, down to the inputs and their sources",
@@ -83,7 +83,7 @@ tarebook why ridge.tare runtime --depth 1",
     Verb {
         name: "doubt",
         command: Some(
-            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
         ),
         typed: Some("doubt NAME [draws N] [seed S]"),
         summary: "how sure a value is, and which inputs make it unsure",
@@ -105,7 +105,9 @@ tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
     },
     Verb {
         name: "compare",
-        command: Some("tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        command: Some(
+            "tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+        ),
         typed: Some("compare"),
         summary: "the answers side by side over the cases, and which checks flip",
         detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in \
@@ -119,7 +121,9 @@ tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     },
     Verb {
         name: "audit",
-        command: Some("tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        command: Some(
+            "tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+        ),
         typed: Some("audit"),
         summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
         detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
@@ -137,7 +141,7 @@ tarebook audit claim.tare",
     Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--plain]",
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
         ),
         typed: Some("sweep INPUT from A to B (step S | points N)"),
         summary: "the answers over the values of one input, and where checks turn",
@@ -153,7 +157,7 @@ tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --points 9",
     Verb {
         name: "aim",
         command: Some(
-            "tarebook aim FILE ANSWER=VALUE --varying INPUT [--between A B] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]",
+            "tarebook aim FILE ANSWER=VALUE --varying INPUT [--between A B] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
         ),
         typed: Some("aim ANSWER = VALUE varying INPUT [between A and B]"),
         summary: "the value of an input that gives an answer a wanted value",
@@ -167,7 +171,9 @@ tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"6
     },
     Verb {
         name: "diff",
-        command: Some("tarebook diff FILE FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N]"),
+        command: Some(
+            "tarebook diff FILE FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+        ),
         typed: Some("diff FILE"),
         summary: "two worksheets by meaning, and what each difference does to the answers",
         detail: "Inputs, formulas, rules, tables, expectations and cases that differ; the order of lines, spacing, labels \
@@ -184,7 +190,9 @@ tarebook diff claim.tare claim-corrected.tare",
     },
     Verb {
         name: "handout",
-        command: Some("tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N]"),
+        command: Some(
+            "tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N] [--seconds N]",
+        ),
         typed: Some("handout OUT.html [blank]"),
         summary: "the worksheet as one page to print, read and hand on",
         detail: "One HTML file that loads nothing and runs nothing: the answers first, then the worksheet from top to bottom \

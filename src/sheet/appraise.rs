@@ -5,9 +5,11 @@
 //! Start reading at [`Sheet::appraise`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::Ordering;
 
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
+use crate::time_limit;
 use crate::trade::burn::{digit_step, student_k};
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
 use crate::trade::{Body, Built, Caution, Function, Remark};
@@ -147,12 +149,17 @@ impl Reach {
 impl Sheet {
     /// Uncertainties of these cells, and the cautions of what they rest on.
     pub fn appraise(&self, cells: impl IntoIterator<Item = CellId>) -> Appraisal {
+        let _run = time_limit::begin();
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
         let mut appraisal = Appraisal::default();
         let mut machine = self.dual_machine(&needed);
         for cell in needed {
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            if machine.is_out_of_time() {
+                self.uncertainty_cut.store(cell, Ordering::Relaxed);
+                break;
+            }
             if asked.contains(&cell) {
                 self.note_doubt(cell, &machine, &mut appraisal);
             }
@@ -283,6 +290,7 @@ impl Sheet {
             well: self.values.well.clone(),
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: self.values.columns_well.clone(),
+            held: 0,
         };
         for (slot, value) in &reach.constants {
             values.set(*slot, Dual::constant(value.to_f64()));

@@ -15,7 +15,7 @@ use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
 
 use super::Enclosed;
-use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in};
+use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
 
 /// The largest file that is read, in bytes.
@@ -30,24 +30,22 @@ pub(super) struct Files<'a> {
     pub(super) enclosed: Enclosed,
 }
 
-/// Reads the table that `csv(path)` names, for the table at `item`.
+/// Reads the table that `csv(path)` names, for the table at `item`, if there is room for
+/// so many cells.
 pub(super) fn read_csv(
     files: Files<'_>,
     path: &Quoted,
     skip_unread: bool,
-    item: u32,
+    (item, room): (u32, usize),
     pool: &mut TextPool,
 ) -> ReadTable {
     let place = Place::new(item, path.span);
     if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == &*path.text) {
-        return read_text(text, path, skip_unread, item, pool);
+        return read_text(text, path, skip_unread, (item, room), pool);
     }
     match load(files.folder, &path.text, place) {
-        Ok(text) => read_text(&text, path, skip_unread, item, pool),
-        Err(problem) => ReadTable {
-            problems: vec![*problem],
-            ..ReadTable::default()
-        },
+        Ok(text) => read_text(&text, path, skip_unread, (item, room), pool),
+        Err(problem) => ReadTable::refused(*problem),
     }
 }
 
@@ -127,7 +125,13 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
     Ok(file)
 }
 
-fn read_text(text: &str, path: &Quoted, skip_unread: bool, item: u32, pool: &mut TextPool) -> ReadTable {
+fn read_text(
+    text: &str,
+    path: &Quoted,
+    skip_unread: bool,
+    (item, room): (u32, usize),
+    pool: &mut TextPool,
+) -> ReadTable {
     let place = Place::new(item, path.span);
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
@@ -140,7 +144,13 @@ fn read_text(text: &str, path: &Quoted, skip_unread: bool, item: u32, pool: &mut
             return table;
         }
     };
-    let rows = read_rows(&mut reader, &headings, path, place, &mut table);
+    if let Some(problem) = too_large(headings.len(), 0, room, place) {
+        return ReadTable::refused(problem);
+    }
+    let rows = match read_rows(&mut reader, &headings, room, path, place, &mut table) {
+        Ok(rows) => rows,
+        Err(problem) => return ReadTable::refused(*problem),
+    };
     let shapes: Vec<_> = headings
         .iter()
         .map(|heading| shape(heading, path, place, &mut table))
@@ -186,19 +196,23 @@ type Record = (u32, csv::StringRecord);
 fn read_rows(
     reader: &mut csv::Reader<&[u8]>,
     headings: &csv::StringRecord,
+    room: usize,
     path: &Quoted,
     place: Place,
     table: &mut ReadTable,
-) -> Vec<Record> {
+) -> Result<Vec<Record>, Box<Problem>> {
     let mut rows = Vec::new();
     for record in reader.records() {
+        if let Some(problem) = too_large(headings.len(), rows.len() + 1, room, place) {
+            return Err(Box::new(problem));
+        }
         match record {
             Ok(record) => {
                 let line = record
                     .position()
                     .map_or(0, |at| u32::try_from(at.line()).unwrap_or(u32::MAX));
                 if record.len() != headings.len() {
-                    table.problems.push(ragged(&record, headings.len(), line, path, place));
+                    table.tell(ragged(&record, headings.len(), line, path, place));
                 }
                 rows.push((line, record));
             }
@@ -209,7 +223,7 @@ fn read_rows(
             }
         }
     }
-    rows
+    Ok(rows)
 }
 
 fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {

@@ -1,19 +1,36 @@
 //! What went wrong while running, as a problem at its place.
 
+use std::sync::atomic::Ordering;
+
 use crate::number::{Number, Trouble};
 use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
+use crate::time_limit;
 use crate::trade::{Complaint, Reason};
 
-use super::Sheet;
-use super::machine::Failure;
+use super::machine::{Failure, MOST_WORKED_CELLS};
 use super::names::CellId;
 use super::program::{CallSite, Operation, Program};
+use super::{NOTHING_CUT, Sheet};
 
 impl Sheet {
     /// The problem of a cell that failed so, in the record or in a draw.
     pub fn problem_of(&self, cell: CellId, failure: &Failure) -> Problem {
         self.failure_problem(cell.0, failure)
+    }
+
+    /// That the time was up before every uncertainty was worked out, where it was.
+    pub(super) fn uncertainty_problem(&self) -> Option<Problem> {
+        let cell = self.uncertainty_cut.load(Ordering::Relaxed);
+        (cell != NOTHING_CUT).then(|| {
+            let item = self.item_of(CellId(cell));
+            let whole = self.tree.text_of(item as usize).trim_end().len();
+            let message = format!(
+                "the {} that a run may take were up while its uncertainty was worked out; the ± of what follows is left out",
+                time_limit::in_words()
+            );
+            Problem::new(Code::OutOfTime, message, Place::new(item, Span::new(0, whole))).help(MORE_TIME)
+        })
     }
 
     pub(super) fn failure_problem(&self, cell: u32, failure: &Failure) -> Problem {
@@ -35,6 +52,13 @@ pub(super) fn running_problem(
     match failure {
         Failure::Waits => Problem::new(Code::Unreadable, "this has no value", anywhere),
         Failure::Trouble(trouble, step, a, b) => arithmetic_problem(program, *trouble, *step, (*a, *b), place(*step)),
+        Failure::OutOfTime => out_of_time(anywhere),
+        Failure::TooManyCells => {
+            let message =
+                format!("with this one the columns that are worked out come to more than {MOST_WORKED_CELLS} cells");
+            let help = "ask for fewer rows, such as with a longer `every`, or leave columns out";
+            Problem::new(Code::TableSize, message, anywhere).help(help)
+        }
         Failure::TimeOrder(step) => {
             let message = "the time taken away is the later one; which day does it belong to?";
             let help = "write dates, such as `2026-01-12 06:15 - 2026-01-11 21:40`";
@@ -52,6 +76,17 @@ pub(super) fn running_problem(
         }
         Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), &at),
     }
+}
+
+/// What to do where the time was up.
+pub const MORE_TIME: &str = "give it more with `--seconds 60` on the command line, or let it work out less";
+
+fn out_of_time(place: Place) -> Problem {
+    let message = format!(
+        "the {} that a run may take were up while this was worked out",
+        time_limit::in_words()
+    );
+    Problem::new(Code::OutOfTime, message, place).help(MORE_TIME)
 }
 
 fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Number, Number), place: Place) -> Problem {
@@ -110,6 +145,9 @@ fn complaint_problem(
     at: &impl Fn(Span) -> Place,
 ) -> Problem {
     let site = site(program, step);
+    if complaint.reason == Reason::OutOfTime {
+        return out_of_time(call);
+    }
     let argument = complaint
         .argument
         .and_then(|index| site.and_then(|site| site.spans.get(index)));
@@ -122,6 +160,7 @@ fn complaint_problem(
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
         Reason::Lengths(message) => (Code::ColumnLength, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
+        Reason::OutOfTime => (Code::OutOfTime, String::new()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),
         Reason::Overheats(message) => (Code::Overheats, message.clone()),
     };

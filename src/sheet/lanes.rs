@@ -484,6 +484,7 @@ impl<'a> Planning<'a> {
             well: sheet.values.well.clone(),
             columns: vec![Vec::new(); sheet.program.columns as usize],
             columns_well: sheet.values.columns_well.clone(),
+            held: 0,
         };
         for (slot, value) in &sheet.program.constants {
             base.set(*slot, value.to_f64());

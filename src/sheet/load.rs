@@ -21,7 +21,7 @@ use super::meet::unit_named;
 use super::names::{CellId, ColumnId, Named, Names};
 use super::order::{Order, needs_of};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
-use super::table::{ReadTable, TableColumn, read_rows};
+use super::table::{MOST_CELLS, ReadTable, TableColumn, read_rows};
 use super::typed::Typed;
 use super::{Sheet, Status, Table};
 
@@ -80,20 +80,22 @@ impl Sheet {
         self.tables.clear();
         self.table_shapes.clear();
         self.table_columns.clear();
+        let mut room = MOST_CELLS;
         for item in self.names.table_items.clone() {
-            let read = self.read_table(item);
+            let read = self.read_table(item, room);
+            room = room.saturating_sub(read.as_ref().map_or(0, ReadTable::cell_count));
             self.add_table(item, read);
         }
     }
 
-    fn read_table(&mut self, item: u32) -> Option<ReadTable> {
+    fn read_table(&mut self, item: u32, room: usize) -> Option<ReadTable> {
         let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
             return None;
         };
         match table.content.as_ref()? {
             TableContent::Rows(rows) => {
                 let text = self.tree.text_of(item as usize);
-                Some(read_rows(rows, item, text, &mut self.texts))
+                Some(read_rows(rows, item, text, room, &mut self.texts))
             }
             TableContent::Csv { path, skip_unread } => Some(read_csv(
                 Files {
@@ -102,7 +104,7 @@ impl Sheet {
                 },
                 path,
                 *skip_unread,
-                item,
+                (item, room),
                 &mut self.texts,
             )),
             TableContent::Function(expression) => {
@@ -349,6 +351,7 @@ impl Sheet {
             well: vec![true; self.program.slots as usize],
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: vec![false; self.program.columns as usize],
+            held: 0,
         };
         for (slot, value) in &self.program.constants {
             values.set(*slot, *value);

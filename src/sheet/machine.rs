@@ -7,6 +7,7 @@ use std::cmp::Ordering;
 
 use crate::number::{Number, Trouble};
 use crate::syntax::tree::ComparisonOperator;
+use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
 use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
 
@@ -28,6 +29,10 @@ pub enum Failure {
     Complaint(Box<Complaint>, u32),
     /// Columns of different lengths met in the loop at that step.
     Lengths(u32, usize, usize),
+    /// The time of the run was up while it was worked out.
+    OutOfTime,
+    /// With it the columns that were worked out come to more cells than a worksheet may have.
+    TooManyCells,
 }
 
 /// How a stretch of steps ended.
@@ -45,6 +50,34 @@ pub struct Machine<'a, N: Scalar> {
     pub values: Values<N>,
     /// What goes along.
     pub context: N::Context,
+    clock: Clock,
+    full: bool,
+}
+
+/// The most cells that all the columns come to that one worksheet works out.
+pub const MOST_WORKED_CELLS: usize = 4_000_000;
+
+/// The time that a run has, looked at once for many cells or rows.
+struct Clock {
+    deadline: Deadline,
+    asked: u32,
+    up: bool,
+}
+
+/// So many cells or rows are done between two looks at the clock.
+const A_LOOK: u32 = 1024;
+
+impl Clock {
+    fn is_up(&mut self) -> bool {
+        self.asked = self.asked.wrapping_add(1);
+        self.asked.is_multiple_of(A_LOOK) && self.look()
+    }
+
+    #[cold]
+    fn look(&mut self) -> bool {
+        self.up |= self.deadline.is_past();
+        self.up
+    }
 }
 
 /// The values of a run, apart from its program.
@@ -58,6 +91,8 @@ pub struct Values<N> {
     pub well: Vec<bool>,
     /// Which columns have one.
     pub columns_well: Vec<bool>,
+    /// How many cells the columns have that were worked out.
+    pub held: usize,
 }
 
 impl<N: Scalar> Values<N> {
@@ -104,6 +139,22 @@ impl<N: Scalar> Values<N> {
         }
     }
 
+    /// How many cells the columns of a cell have.
+    fn length(&self, code: CellCode) -> usize {
+        let length = |slot: u32| self.columns.get(slot as usize).map_or(0, Vec::len);
+        code.columns().map(length).sum()
+    }
+
+    /// Takes the cells of a column out.
+    pub fn empty(&mut self, code: CellCode) {
+        for slot in code.columns().filter(|_| code.column) {
+            if let Some(place) = self.columns.get_mut(slot as usize) {
+                self.held = self.held.saturating_sub(place.len());
+                *place = Vec::new();
+            }
+        }
+    }
+
     /// Marks a cell as having a value or not.
     pub fn mark(&mut self, code: CellCode, has: bool) {
         if !code.column {
@@ -145,7 +196,24 @@ impl<'a, N: Scalar> Machine<'a, N> {
             texts,
             values,
             context,
+            clock: Clock {
+                deadline: time_limit::deadline(),
+                // the first one looks, so that a run whose time is up does nothing more
+                asked: u32::MAX,
+                up: false,
+            },
+            full: false,
         }
+    }
+
+    /// Whether columns were refused since there were too many cells.
+    pub fn is_full(&self) -> bool {
+        self.full
+    }
+
+    /// Whether the time of the run was found to be up.
+    pub fn is_out_of_time(&self) -> bool {
+        self.clock.up
     }
 
     /// The values and what went along, to be kept.
@@ -163,9 +231,37 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(code) = self.program.cells.get(cell).copied() else {
             return Ok(());
         };
-        let result = self.stretch(code.start, code.end, 0);
+        let before = if code.column { self.values.length(code) } else { 0 };
+        let mut result = self.timed(code);
+        if code.column {
+            result = self.housed(code, before, result);
+        }
         self.values.mark(code, result.is_ok());
         result.map(|_| ())
+    }
+
+    /// The columns that were worked out may come to so many cells, and no more.
+    fn housed(&mut self, code: CellCode, before: usize, result: Result<Flow, Failure>) -> Result<Flow, Failure> {
+        let now = self.values.length(code);
+        self.values.held = (self.values.held + now).saturating_sub(before);
+        if self.values.held <= MOST_WORKED_CELLS {
+            return result;
+        }
+        self.values.empty(code);
+        self.full = true;
+        result.and(Err(Failure::TooManyCells))
+    }
+
+    /// A cell is worked out as long as there is time. The one at which the time is found
+    /// to be up has the problem; those behind it wait.
+    fn timed(&mut self, code: CellCode) -> Result<Flow, Failure> {
+        if self.clock.up {
+            return Err(Failure::Waits);
+        }
+        if self.clock.is_up() {
+            return Err(Failure::OutOfTime);
+        }
+        self.stretch(code.start, code.end, 0)
     }
 
     /// Takes steps from `start` on, over any number of cells, as long as they are
@@ -349,6 +445,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let rows = self.rows(row_loop, at)?;
         let mut column = Column::with_capacity(rows);
         for row in 0..rows {
+            if self.clock.is_up() {
+                return Err(Failure::OutOfTime);
+            }
             self.loop_row(row_loop, row, &mut column)?;
         }
         self.values.set_column(step.to, column.cells);
@@ -462,8 +561,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
             return Err(Failure::Waits);
         };
         let arguments = self.values.arguments(self.texts, site)?;
-        N::made(number, site.function, &arguments, &mut self.context)
-            .map_err(|complaint| Failure::Complaint(Box::new(complaint), at))
+        let made = N::made(number, site.function, &arguments, &mut self.context);
+        // a table is much work, and what took the time is the one to be named
+        if self.clock.look() {
+            return Err(Failure::OutOfTime);
+        }
+        made.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))
     }
 
     fn call_table(&mut self, step: &Step, at: u32) -> Result<(), Failure> {

@@ -15,11 +15,14 @@ use super::scalar::{CallArgument, Scalar};
 
 /// How many tables are kept.
 const KEPT: usize = 64;
+/// How many cells they may have in all.
+const KEPT_CELLS: usize = 1_000_000;
 
 /// The tables made so far.
 #[derive(Clone, Debug, Default)]
 pub struct MadeTables {
     kept: VecDeque<(Asked, Arc<Made>)>,
+    cells: usize,
     worked: usize,
 }
 
@@ -93,17 +96,29 @@ impl MadeTables {
             values: &values,
             expanded: &[],
         })?);
-        if self.kept.len() >= KEPT {
-            self.kept.pop_front();
-        }
-        self.kept.push_back((asked, Arc::clone(&made)));
+        self.keep(asked, &made);
         Ok(made)
+    }
+
+    fn keep(&mut self, asked: Asked, made: &Arc<Made>) {
+        self.cells += cells_of(made);
+        self.kept.push_back((asked, Arc::clone(made)));
+        while self.kept.len() > KEPT || self.cells > KEPT_CELLS {
+            let Some((_, oldest)) = self.kept.pop_front() else {
+                return;
+            };
+            self.cells -= cells_of(&oldest);
+        }
     }
 
     /// How many tables were worked out.
     pub fn worked(&self) -> usize {
         self.worked
     }
+}
+
+fn cells_of(made: &Made) -> usize {
+    made.columns.iter().map(Vec::len).sum()
 }
 
 type Make = fn(&Arguments<'_, Number>) -> Result<Made, Complaint>;

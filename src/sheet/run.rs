@@ -5,13 +5,15 @@
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
+use std::sync::atomic::Ordering;
 
 use crate::number::Number;
+use crate::time_limit;
 use crate::trade::Reason;
 
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
-use super::{Held, HeldValue, Sheet, Status};
+use super::{Held, HeldValue, NOTHING_CUT, Sheet, Status};
 
 impl Sheet {
     /// Computes every cell again from the program as it stands. Values come out as
@@ -20,9 +22,25 @@ impl Sheet {
         self.run_all();
     }
 
+    /// Whether something has no value since the time was up, or there were too many cells:
+    /// then nothing but a whole run tells what the rest comes to.
+    pub fn is_cut_short(&self) -> bool {
+        self.cut_short
+    }
+
+    /// Begins anew with uncertainties, which may now have the time that they lacked before.
+    pub fn forget_cut_uncertainty(&self) {
+        self.uncertainty_cut.store(NOTHING_CUT, Ordering::Relaxed);
+    }
+
     pub(super) fn run_all(&mut self) {
+        let _run = time_limit::begin();
         let cells = std::mem::take(&mut self.order.cells);
         self.failures.clear();
+        self.forget_cut_uncertainty();
+        if self.values.held > 0 {
+            self.program.cells.iter().for_each(|code| self.values.empty(*code));
+        }
         self.alongside.tolerances.clear();
         self.tolerant.clear();
         let mut machine = Machine::new(
@@ -50,6 +68,7 @@ impl Sheet {
         } else {
             cells.iter().for_each(|cell| standing.run(&mut machine, *cell));
         }
+        self.cut_short = machine.is_out_of_time() || machine.is_full();
         (self.values, self.alongside) = machine.into_parts();
         self.order.cells = cells;
         self.ask_tolerances();
@@ -58,6 +77,11 @@ impl Sheet {
     /// Recomputes these cells and what depends on them, as far as values change.
     /// Gives back the cells whose value or standing changed.
     pub(super) fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
+        let _run = time_limit::begin();
+        self.uncertainty_cut.store(NOTHING_CUT, Ordering::Relaxed);
+        if self.cut_short {
+            return self.run_all_telling();
+        }
         let mut start: Vec<u32> = start.into_iter().collect();
         if !self.tolerant.is_empty() {
             start.extend(std::mem::take(&mut self.tolerant));
@@ -65,7 +89,30 @@ impl Sheet {
         }
         let mut changed = self.run_cone(start);
         changed.extend(self.ask_tolerances());
+        if self.cut_short && !time_limit::is_up() {
+            // which of the columns have room goes by their order
+            changed.extend(self.run_all_telling());
+            changed.sort_unstable();
+            changed.dedup();
+        }
         changed
+    }
+
+    /// Runs everything; gives back the cells whose value or standing changed.
+    fn run_all_telling(&mut self) -> Vec<u32> {
+        let cells = 0..u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
+        if time_limit::is_up() {
+            self.run_all();
+            return cells.collect();
+        }
+        let seen = |sheet: &Sheet, cell: u32| {
+            let status = sheet.status.get(cell as usize).copied();
+            (status, kept(&sheet.values, &sheet.program, cell))
+        };
+        let before: Vec<_> = cells.clone().map(|cell| seen(self, cell)).collect();
+        self.run_all();
+        let differs = |(cell, before): (u32, _)| (seen(self, cell) != before).then_some(cell);
+        cells.zip(before).filter_map(differs).collect()
     }
 
     pub(super) fn run_cone(&mut self, start: Vec<u32>) -> Vec<u32> {
@@ -98,6 +145,7 @@ impl Sheet {
                 );
             }
         }
+        self.cut_short |= machine.is_out_of_time() || machine.is_full();
         (self.values, self.alongside) = machine.into_parts();
         changed
     }

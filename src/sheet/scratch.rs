@@ -5,6 +5,7 @@
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, ExpressionNode, Tolerance, UnitBox};
+use crate::time_limit;
 use crate::unit::Kind;
 
 use super::appraise::Doubt;
@@ -145,6 +146,7 @@ impl Sheet {
     }
 
     fn work_out(&mut self, expression: &Expression, value: &Typed, doubts: Doubts) -> Result<Evaluated, Vec<Problem>> {
+        let _run = time_limit::begin();
         let marks = Marks::of(self);
         let cell = u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
         let shape = Shape {
@@ -283,6 +285,7 @@ struct Marks {
     cells: usize,
     slots: u32,
     columns: u32,
+    held: usize,
 }
 
 impl Marks {
@@ -297,6 +300,7 @@ impl Marks {
             cells: program.cells.len(),
             slots: program.slots,
             columns: program.columns,
+            held: sheet.values.held,
         }
     }
 
@@ -315,5 +319,6 @@ impl Marks {
         sheet.values.well.truncate(self.slots as usize);
         sheet.values.columns.truncate(self.columns as usize);
         sheet.values.columns_well.truncate(self.columns as usize);
+        sheet.values.held = self.held;
     }
 }

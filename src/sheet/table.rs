@@ -63,6 +63,33 @@ pub(super) struct CellRead<'a> {
     pub place: CellPlace<'a>,
 }
 
+/// The most columns of one table.
+pub const MOST_COLUMNS: usize = 1_000;
+/// The most rows of one table.
+pub const MOST_ROWS: usize = 1_000_000;
+/// The most cells that the tables of one worksheet come to.
+pub const MOST_CELLS: usize = 5_000_000;
+/// So many problems of one table are told; a file that is of another kind has one a cell.
+const MOST_TOLD: usize = 100;
+
+/// Why a table is too large: so many columns, so many rows, and the cells that the
+/// worksheet has room for yet.
+pub(super) fn too_large(columns: usize, rows: usize, room: usize, place: Place) -> Option<Problem> {
+    let (message, help) = if columns > MOST_COLUMNS {
+        let message = format!("this table has {columns} columns, and {MOST_COLUMNS} are the most");
+        (message, "leave out columns that nothing uses")
+    } else if rows > MOST_ROWS {
+        let message = format!("this table has more than {MOST_ROWS} rows");
+        (message, "split it, or keep one row a minute")
+    } else if columns.saturating_mul(rows) > room {
+        let message = format!("with this table the worksheet has more than {MOST_CELLS} cells in its tables");
+        (message, "leave out columns that nothing uses, or keep one row a minute")
+    } else {
+        return None;
+    };
+    Some(Problem::new(Code::TableSize, message, place).help(help))
+}
+
 /// Columns, or what is wrong with them: a table with problems still has its good columns.
 #[derive(Default)]
 pub(super) struct ReadTable {
@@ -74,8 +101,34 @@ pub(super) struct ReadTable {
     pub ends: Option<(&'static str, TableColumn)>,
 }
 
-/// Reads the rows between bars of one item.
-pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, pool: &mut TextPool) -> ReadTable {
+impl ReadTable {
+    /// How many cells its columns hold.
+    pub(super) fn cell_count(&self) -> usize {
+        self.columns.iter().map(|column| column.cells.len()).sum()
+    }
+
+    /// Tells a problem, unless so many were told of this table that more would help nobody.
+    pub(super) fn tell(&mut self, problem: Problem) {
+        if self.problems.len() < MOST_TOLD {
+            self.problems.push(problem);
+        }
+    }
+
+    /// A table that can't be used at all.
+    pub(super) fn refused(problem: Problem) -> ReadTable {
+        ReadTable {
+            problems: vec![problem],
+            ..ReadTable::default()
+        }
+    }
+}
+
+/// Reads the rows between bars of one item, if there is `room` for so many cells.
+pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, room: usize, pool: &mut TextPool) -> ReadTable {
+    let first = rows.headings.first().map_or(Span::default(), |heading| heading.span);
+    if let Some(problem) = too_large(rows.headings.len(), rows.rows.len(), room, Place::new(item, first)) {
+        return ReadTable::refused(problem);
+    }
     let mut table = ReadTable::default();
     for (index, heading) in rows.headings.iter().enumerate() {
         let shape = ColumnShape {
@@ -103,12 +156,10 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
     let Some(name) = shape.name.clone() else { return };
     if table.columns.iter().any(|column| column.name == name.text) || table.broken.contains(&name.text) {
         let message = format!("this table has a column `{}` already", name.text);
-        table
-            .problems
-            .push(Problem::new(Code::RepeatedColumn, message, shape.place));
+        table.tell(Problem::new(Code::RepeatedColumn, message, shape.place));
         return;
     }
-    let before = table.problems.len();
+    let mut found = Vec::new();
     let kind = column_kind(&shape, &cells);
     let mut column = TableColumn {
         name: name.text.clone(),
@@ -124,30 +175,32 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
     for (row, read) in cells.iter().enumerate() {
         let reading = read_as(read, kind, pool);
         if reading.is_none() && read.cell != Cell::Missing {
-            table.problems.push(unreadable(read, kind, &name.text));
+            note(&mut found, || unreadable(read, kind, &name.text));
         }
         column.cells.push(reading);
-        table
-            .problems
-            .extend(strange_tolerance(&read.cell, kind).map(|(code, message)| {
-                at_cell(
-                    code,
-                    format!("this cell of column `{}`: {message}", name.text),
-                    &read.place,
-                    &name.text,
-                )
-            }));
+        if let Some((code, message)) = strange_tolerance(&read.cell, kind) {
+            let message = format!("this cell of column `{}`: {message}", name.text);
+            note(&mut found, || at_cell(code, message, &read.place, &name.text));
+        }
         note_uncertainty(&mut column, row, &read.cell, shape.tolerance);
     }
     if let Some((code, message)) = shape.tolerance.and_then(|tolerance| misfit(tolerance, kind)) {
         let message = format!("column `{}`: {message}", name.text);
-        table.problems.push(Problem::new(code, message, shape.place));
+        found.push(Problem::new(code, message, shape.place));
     }
-    settle_midnights(&mut column, &cells, &mut table.problems);
-    if table.problems.len() > before {
-        table.broken.push(column.name);
-    } else {
+    settle_midnights(&mut column, &cells, &mut found);
+    if found.is_empty() {
         table.columns.push(column);
+        return;
+    }
+    table.broken.push(column.name);
+    found.into_iter().for_each(|problem| table.tell(problem));
+}
+
+/// Keeps a problem of a cell, as long as another one helps anybody.
+fn note(found: &mut Vec<Problem>, problem: impl FnOnce() -> Problem) {
+    if found.len() < MOST_TOLD {
+        found.push(problem());
     }
 }
 
@@ -398,7 +451,7 @@ fn settle_midnights(column: &mut TableColumn, cells: &[CellRead<'_>], problems: 
                 shift = shift.add(day).unwrap_or(shift);
                 now = time.add(shift).unwrap_or(now);
             } else if let Some(read) = cells.get(row) {
-                problems.push(backwards(row, &column.name, &read.place));
+                note(problems, || backwards(row, &column.name, &read.place));
             }
         }
         before = Some(now);

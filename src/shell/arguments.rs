@@ -7,6 +7,7 @@
 use std::ffi::OsString;
 use std::io;
 use std::path::PathBuf;
+use std::time::Duration;
 
 use clap::builder::PossibleValuesParser;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
@@ -149,17 +150,29 @@ pub enum Stop {
     Wrong(String, Option<String>),
 }
 
-/// Reads the arguments, the first being the program's own name; the letters where some
-/// are asked for.
+/// What is asked for whatever the verb.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub struct Manner {
+    /// `--plain`: the letters of charts.
+    pub letters: Option<Letters>,
+    /// `--seconds`: how long a run may take.
+    pub time: Option<Duration>,
+}
+
+/// Reads the arguments, the first being the program's own name.
 ///
 /// # Errors
 /// What to print in place of running.
-pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Option<Letters>), Stop> {
+pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Manner), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let matches = program().try_get_matches_from(arguments);
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
-    Ok((request(&matches).unwrap_or(Request::BuiltIn), letters(&matches)))
+    let manner = Manner {
+        letters: letters(&matches),
+        time: time(&matches),
+    };
+    Ok((request(&matches).unwrap_or(Request::BuiltIn), manner))
 }
 
 /// The letters that `--plain` asks for, where it is given.
@@ -167,6 +180,13 @@ fn letters(matches: &ArgMatches) -> Option<Letters> {
     let (_, matches) = matches.subcommand()?;
     let plain = matches.try_get_one::<bool>("plain").ok().flatten();
     plain.is_some_and(|plain| *plain).then_some(Letters::Plain)
+}
+
+/// The time that `--seconds` gives, where it stands.
+fn time(matches: &ArgMatches) -> Option<Duration> {
+    let (_, matches) = matches.subcommand()?;
+    let seconds = matches.try_get_one::<u64>("seconds").ok().flatten();
+    seconds.map(|seconds| Duration::from_secs(*seconds))
 }
 
 /// Prints why there is no request; gives back the exit code.
@@ -202,13 +222,14 @@ fn program() -> Command {
 pub(super) fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
-        "open" => command.args([file(), plain()]),
+        "open" => command.args([file(), seconds(), plain()]),
         "show" => command.args([
             file(),
             case(),
             set(),
             format(&["text", "markdown", "json", "csv"]),
             digits(),
+            seconds(),
             plain(),
         ]),
         "why" => command.args([
@@ -219,6 +240,7 @@ pub(super) fn verb(name: &'static str) -> Command {
             set(),
             format(&["text", "markdown", "json", "csv"]),
             digits(),
+            seconds(),
         ]),
         "doubt" => command.args(study([
             Arg::new("NAME").required(true),
@@ -250,11 +272,13 @@ pub(super) fn verb(name: &'static str) -> Command {
             case(),
             set(),
             digits(),
+            seconds(),
         ]),
         "diff" => command.args(study([other_file()])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
+            seconds(),
         ]),
         "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
@@ -316,13 +340,34 @@ fn value(name: &'static str, shown: &'static str) -> Arg {
 fn study<const N: usize>(own: [Arg; N]) -> Vec<Arg> {
     let mut all = vec![file()];
     all.extend(own);
-    all.extend([case(), set(), format(&["text", "markdown", "json", "csv"]), digits()]);
+    all.extend([
+        case(),
+        set(),
+        format(&["text", "markdown", "json", "csv"]),
+        digits(),
+        seconds(),
+    ]);
     all
 }
 
 /// For what draws charts.
 fn plain() -> Arg {
     Arg::new("plain").long("plain").action(ArgAction::SetTrue)
+}
+
+/// How long a run may take.
+fn seconds() -> Arg {
+    let seconds = Arg::new("seconds").long("seconds").value_name("N");
+    seconds.allow_hyphen_values(true).value_parser(whole_seconds)
+}
+
+/// The longest that a run may be given, in s: a day.
+const LONGEST_RUN: u64 = 86_400;
+
+/// Whole seconds, from 1 to a day of them.
+fn whole_seconds(text: &str) -> Result<u64, String> {
+    let seconds = text.parse().ok().filter(|seconds| (1..=LONGEST_RUN).contains(seconds));
+    seconds.ok_or_else(|| format!("it takes a whole number from 1 to {LONGEST_RUN}"))
 }
 
 fn depth() -> Arg {

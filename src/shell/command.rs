@@ -2,6 +2,7 @@
 //!
 //! Start reading at [`run`].
 
+use std::borrow::Cow;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
@@ -246,7 +247,13 @@ fn handed_out(session: &mut Session, asked: &HandoutAsked, output: &mut Output) 
             output.complain("a handout is a page, and this is a terminal", Some(help))?;
             return Ok(USAGE);
         }
-        None => output.print(&handout::write(&session.handout(asked.form)))?,
+        None => {
+            let made = session.handout(asked.form);
+            if let Some(refusal) = session.overran() {
+                return refused(&refusal, output);
+            }
+            output.print(&handout::write(&made))?;
+        }
     }
     output.draw(&session.problems())?;
     Ok(standing(session))
@@ -354,7 +361,8 @@ fn kinds(style: Style) -> String {
 fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8> {
     match write_new(file, starter.text) {
         Ok(()) => {
-            let shown = file.display();
+            let shown = file.display().to_string();
+            let shown = visible(&shown);
             output.print(&format!(
                 "Wrote {shown}, with {} blanks.\nFill in each `?` in any editor, or one by one in the session: `tarebook open {shown}`.\n",
                 starter.blanks()
@@ -378,7 +386,8 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
     };
     let better = tidy(&text);
     let same = better == text;
-    let shown = file.display();
+    let shown = file.display().to_string();
+    let shown = visible(&shown);
     if check {
         if !same {
             output.print(&format!("{shown} is not tidy.\n"))?;
@@ -386,7 +395,7 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
         return Ok(if same { WELL } else { PROBLEMS });
     }
     if is_standard_input(file) {
-        output.print(&better)?;
+        output.print(&on_screen(&better))?;
         return Ok(WELL);
     }
     if same {
@@ -402,10 +411,19 @@ fn tidied(file: &Path, check: bool, output: &mut Output) -> io::Result<u8> {
     }
 }
 
+/// The text as it is, save on a terminal, where what would act is made visible.
+fn on_screen(text: &str) -> Cow<'_, str> {
+    match io::stdout().is_terminal() {
+        true => text.split('\n').map(visible).collect::<Vec<_>>().join("\n").into(),
+        false => text.into(),
+    }
+}
+
 // ---- manual ----
 
 fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
-    let shown = folder.display();
+    let shown = folder.display().to_string();
+    let shown = visible(&shown);
     match setup::manual(folder) {
         Ok(pages) => {
             output.print(&format!("Wrote {pages} pages to {shown}.\n"))?;

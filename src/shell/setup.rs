@@ -176,6 +176,7 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "points") => "how many values",
         (_, "varying") => "the input that is varied",
         (_, "between") => "the interval that is searched",
+        (_, "seconds") => "how many seconds a run may take, 10 where nothing is said",
         (_, "plain") => "draws charts with the letters of a typewriter",
         (_, "o") => "where the page is written; without it, it goes to standard output",
         (_, "blank") => "leaves what is worked out to the reader, with an answer key at the end",

@@ -15,6 +15,7 @@ use crate::sheet::dual::SourceOf;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::syntax::tree::EntryKind;
+use crate::time_limit;
 use crate::unit::{Kind, Unit};
 
 mod finding;
@@ -121,8 +122,11 @@ fn moved(
     let mut untried = Vec::new();
     for (done, subject) in inputs.iter().enumerate() {
         if untried.is_empty() && watch.goes_on(done, inputs.len()) {
-            lines.push(moving.line(*subject, found));
-            continue;
+            let line = moving.line(*subject, found);
+            if !time_limit::is_up() {
+                lines.push(line);
+                continue;
+            }
         }
         untried.push(*subject);
         found.add(*subject, Finding::NotTried);

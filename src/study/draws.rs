@@ -13,6 +13,7 @@ use crate::sheet::dual::{SourceOf, UncertaintySource};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
+use crate::time_limit::{self, Deadline};
 use crate::trade::caution::BY_DRAWS;
 
 use super::Watch;
@@ -91,6 +92,7 @@ pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Dra
         straight: Straight::of(sheet, cell, &plan),
         asked,
         watch,
+        deadline: time_limit::deadline(),
         done: AtomicUsize::new(0),
         stopped: AtomicBool::new(false),
     };
@@ -164,6 +166,7 @@ struct Drawing<'a> {
     straight: Option<Straight>,
     asked: Asked,
     watch: &'a dyn Watch,
+    deadline: Deadline,
     done: AtomicUsize,
     stopped: AtomicBool,
 }
@@ -185,6 +188,7 @@ struct Chunk {
 
 impl<'a> Drawing<'a> {
     fn hand(&self) -> Hand<'a> {
+        let _part = time_limit::part_of(self.deadline);
         let parts = |source: &DrawnSource| vec![vec![0.0; CHUNK]; source.width()];
         Hand {
             worker: self.plan.worker(),
@@ -197,6 +201,7 @@ impl<'a> Drawing<'a> {
         if self.stopped.load(Ordering::Relaxed) {
             return None;
         }
+        let _part = time_limit::part_of(self.deadline);
         let seed = self.asked.seed;
         for (source, parts) in self.plan.sources().iter().zip(&mut hand.deviates) {
             deviates(source, seed, chunk, parts);
@@ -213,6 +218,12 @@ impl<'a> Drawing<'a> {
         while from < count {
             let now = block.min(count - from);
             hand.worker.run(&hand.deviates, from, now);
+            if self.deadline.is_past() {
+                // some of these may lack a value for want of time alone
+                self.stopped.store(true, Ordering::Relaxed);
+                let _ = hand.worker.take_met();
+                break;
+            }
             let (lane, failed) = hand.worker.found(0);
             let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
             found.values.extend(kept.map(|(_, value)| *value));

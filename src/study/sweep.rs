@@ -7,6 +7,7 @@ use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::lanes::vector::{Lane, Marks};
 use crate::sheet::names::CellId;
+use crate::time_limit;
 
 use super::Watch;
 use super::root::{Found, Point, crossings};
@@ -59,6 +60,9 @@ pub fn over_blocks(
             found.extend((0..block.len()).map(|draw| settled([below, here, above], draw)));
         }
     }
+    if time_limit::is_up() {
+        return None;
+    }
     Some(found)
 }
 
@@ -99,6 +103,10 @@ pub fn turns(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
     for (limit, seen) in limits.iter().zip(&seen) {
         let met = crossings(seen, &mut |place| limit.distance(varied.near(place)?));
         found.extend(met.into_iter().map(|met| (limit.check, met)));
+    }
+    if time_limit::is_up() {
+        // values were missing for want of time
+        return Vec::new();
     }
     found
 }

@@ -4,10 +4,11 @@
 //! further now, and stops where an old item begins again. The tree is the one that
 //! a fresh parse of the new text would give. Start reading at [`Worksheet::replace`].
 
+use crate::problem::Code;
 use crate::text::{Span, moved};
 
 use super::lines::next_piece;
-use super::parse::{next_item, parse};
+use super::parse::{LONGEST_TEXT, next_item, parse};
 use super::tree::{Item, Node, Worksheet};
 
 /// What an edit took away, and what it touched.
@@ -51,7 +52,7 @@ impl Worksheet {
         let removed = self.text.get(start..end).unwrap_or("").to_owned();
         self.text.replace_range(start..end, with);
         let old = std::mem::take(&mut self.items);
-        let (touched, silent) = if with.len() > LONG {
+        let (touched, silent) = if with.len() > LONG || self.is_unread(&old) {
             self.read_whole(old)
         } else {
             self.read_again(old, (start, end), start + with.len())
@@ -105,6 +106,12 @@ impl Worksheet {
             Some((first, _)) if first.ends_with('\r') => "\r\n",
             _ => "\n",
         }
+    }
+
+    /// Whether the text is too long to be read, or was.
+    fn is_unread(&self, old: &[Item]) -> bool {
+        let was = old.first().and_then(|item| item.problems.first());
+        self.text.len() > LONGEST_TEXT || was.is_some_and(|problem| problem.code == Code::FileTooLong)
     }
 
     fn read_whole(&mut self, old: Vec<Item>) -> (Touched, bool) {

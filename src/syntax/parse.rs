@@ -5,13 +5,13 @@
 //! from its tokens. One broken line hides nothing. [`super::edit`] has items parsed
 //! again, [`parse_typed`] does a line of the interactive session.
 
-use crate::problem::Problem;
+use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 
 use super::entry;
 use super::lines;
 use super::reader::Reader;
-use super::tree::{Item, Typed, Worksheet};
+use super::tree::{Item, Node, Typed, Worksheet};
 
 pub(super) use grammar::Rule;
 
@@ -32,7 +32,12 @@ mod grammar {
 
 /// The tree of a worksheet; problems stand with their items. A large text is read in
 /// several stretches at once, cut where an item begins, to the same tree.
+///
+/// A text longer than [`LONGEST_TEXT`] or with more than [`MOST_LINES`] is one broken item.
 pub fn parse(text: String) -> Worksheet {
+    if let Some(problem) = too_long(&text) {
+        return unread(text, problem);
+    }
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     let count = cores.min(MOST_STRETCHES).min(text.len() / LEAST_STRETCH);
     let items = if count > 1 {
@@ -41,6 +46,40 @@ pub fn parse(text: String) -> Worksheet {
         items(&text, Cut::default(), text.len())
     };
     Worksheet { text, items }
+}
+
+/// The longest worksheet that is read, in bytes.
+pub const LONGEST_TEXT: usize = 64 * 1024 * 1024;
+
+/// The most lines that are read.
+pub const MOST_LINES: usize = 2_000_000;
+
+fn too_long(text: &str) -> Option<Problem> {
+    let what = if text.len() > LONGEST_TEXT {
+        format!("longer than {} MB", LONGEST_TEXT >> 20)
+    } else if text.len() > MOST_LINES && text.bytes().filter(|byte| *byte == b'\n').count() > MOST_LINES {
+        format!("longer than {MOST_LINES} lines")
+    } else {
+        return None;
+    };
+    let first = text.find('\n').unwrap_or(text.len());
+    let place = Place::new(0, Span::new(0, first));
+    let problem = Problem::new(Code::FileTooLong, format!("this worksheet is {what}"), place);
+    Some(problem.help("put long tables into files of their own, read with `csv(\"…\")`"))
+}
+
+/// A text that isn't read at all.
+fn unread(text: String, problem: Problem) -> Worksheet {
+    let item = Item {
+        start: 0,
+        len: Span::at(text.len()).start,
+        node: Node::Broken,
+        problems: vec![problem],
+    };
+    Worksheet {
+        text,
+        items: vec![item],
+    }
 }
 
 /// The bytes of a stretch that is worth reading beside others.

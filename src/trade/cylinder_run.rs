@@ -145,6 +145,7 @@ fn complaint(refusal: &Refusal) -> Complaint {
             Reason::Outside(message),
             Some("look at `film`, `steel`, `diameter`, `extra_heat` and `limit`: one of them is far from usual"),
         ),
+        Refusal::OutOfTime => (Reason::OutOfTime, None),
         _ => (Reason::Outside(message), None),
     };
     Complaint {

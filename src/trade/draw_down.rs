@@ -20,6 +20,7 @@ use step::{Stepped, crossing, step};
 
 use super::propane::{COLDEST, HOTTEST, boiling_point, latent_heat, liquid_heat, saturation_pressure};
 use super::vaporizing::wetted;
+use crate::time_limit;
 
 /// The temperature in K that a cylinder must stay under: 120 °F.
 pub const TOO_HOT: f64 = (120.0 + 459.67) / 1.8;
@@ -32,6 +33,8 @@ const LONGEST_STEP: f64 = 900.0;
 const TOLERANCE: f64 = 1e-9;
 /// How many steps may be tried, beside those that the breakpoints ask for.
 const MOST_STEPS: usize = 200_000;
+/// After so many steps it is looked whether the time of the run is up.
+const STEPS_A_LOOK: usize = 1_000;
 
 /// What a draw-down starts from, in SI units.
 #[derive(Clone, PartialEq, Debug)]
@@ -285,6 +288,7 @@ struct Walk<'a> {
     /// The length that the next step may have, in s.
     stride: f64,
     steps_left: usize,
+    steps: usize,
 }
 
 impl Walk<'_> {
@@ -303,6 +307,7 @@ impl Walk<'_> {
             contents: input.contents,
             stride: 60.0,
             steps_left: MOST_STEPS,
+            steps: 0,
         }
     }
 
@@ -347,7 +352,7 @@ impl Walk<'_> {
         let mut elapsed = 0.0;
         let mut slope = self.slope(piece, 0.0, self.kelvin);
         while elapsed < length {
-            self.steps_left = self.steps_left.checked_sub(1).ok_or(Refusal::TooManySteps)?;
+            self.count_step()?;
             let left = length - elapsed;
             let stride = self.stride.min(LONGEST_STEP);
             let last = stride >= left;
@@ -376,6 +381,16 @@ impl Walk<'_> {
             (self.kelvin, slope) = (next.value, next.slope);
         }
         Ok(None)
+    }
+
+    /// One step fewer is left; the clock is looked at now and then.
+    fn count_step(&mut self) -> Result<(), Refusal> {
+        self.steps_left = self.steps_left.checked_sub(1).ok_or(Refusal::TooManySteps)?;
+        self.steps += 1;
+        match self.steps.is_multiple_of(STEPS_A_LOOK) && time_limit::is_up() {
+            true => Err(Refusal::OutOfTime),
+            false => Ok(()),
+        }
     }
 
     /// How fast the temperature rises, in K/s.

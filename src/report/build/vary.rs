@@ -18,6 +18,7 @@ use crate::study::sweep::{DENSE, over_blocks, turns};
 use crate::study::vary::{Varied, number_of};
 use crate::syntax::tree::{Expression, ExpressionNode};
 use crate::text::Span;
+use crate::time_limit;
 use crate::trade::Source;
 use crate::unit::Kind;
 
@@ -140,6 +141,10 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         }
         let sheet = varied.at(*value);
         let (row, doubts) = row(sheet, input, *value, &cells, options, &mut swept.cautions);
+        if time_limit::is_up() {
+            // what lacks a value may lack it for want of time alone
+            break;
+        }
         over_blocks = over_blocks.filter(|known| known.agrees(sheet, &cells, done));
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
             seen.heights.push(number_of(sheet, *cell));

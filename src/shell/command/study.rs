@@ -31,7 +31,8 @@ pub fn study<T: Study>(
             Ok(found) => {
                 write(&found, on.format, output)?;
                 output.draw(&session.problems())?;
-                Ok(standing(&session))
+                let whole = told_if_over(&session, output)?;
+                Ok(worse(standing(&session), whole))
             }
             Err(refusal) => refused(&refusal, output),
         }
@@ -50,6 +51,15 @@ fn write(found: &impl Study, format: Format, output: &mut Output) -> io::Result<
     }
 }
 
+/// Tells that the time was up before all was done; gives back the exit code.
+fn told_if_over(session: &Session, output: &mut Output) -> io::Result<u8> {
+    let Some(refusal) = session.overran() else {
+        return Ok(WELL);
+    };
+    output.refuse(&refusal)?;
+    Ok(PROBLEMS)
+}
+
 /// The base and every case, with the problems of all of them.
 ///
 /// # Errors
@@ -62,8 +72,9 @@ pub fn compare(on: &On, output: &mut Output) -> io::Result<u8> {
         let (found, problems) = session.compare();
         write(&found, on.format, output)?;
         output.draw(&problems)?;
+        let whole = told_if_over(&session, output)?;
         let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
-        Ok(if serious { PROBLEMS } else { WELL })
+        Ok(worse(whole, if serious { PROBLEMS } else { WELL }))
     })
 }
 
@@ -76,7 +87,7 @@ pub fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
         prepare_both(&mut one, &mut two, on.case.as_deref(), &on.set)?;
         Ok((one, two))
     });
-    let (one, two) = match both {
+    let (mut one, two) = match both {
         Ok(both) => both,
         Err(refusal) => return refused(&refusal, output),
     };
@@ -84,7 +95,8 @@ pub fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
     write(&found, on.format, output)?;
     output.draw(&one.problems())?;
     output.draw(&two.problems())?;
-    Ok(worse(standing(&one), standing(&two)))
+    let whole = told_if_over(&one, output)?;
+    Ok(worse(whole, worse(standing(&one), standing(&two))))
 }
 
 fn opened_both(one: &Path, other: &Path, options: Options) -> Result<(Session, Session), Refusal> {

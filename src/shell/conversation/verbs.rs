@@ -9,7 +9,7 @@ use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::style::Letters;
-use crate::report::visible::visible;
+use crate::report::visible::{is_hidden, visible};
 use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
@@ -41,6 +41,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let (found, _) = self.session.compare();
                 let text = compare::write(&found, self.style);
                 self.print(&text)?;
+                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
@@ -48,6 +49,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let found = self.session.audit(&Progress::begin());
                 let text = audit::write(&found, self.style);
                 self.print(&text)?;
+                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             ("sweep", [_, ..]) => self.sweep(rest),
@@ -117,6 +119,14 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let refusal = Refusal::new(format!("`{word}` can't be followed by that"));
                 self.refuse(refusal.help(format!("`{usage}`")))
             }
+        }
+    }
+
+    /// Tells that the time was up before a study was done.
+    fn tell_if_over(&mut self) -> io::Result<()> {
+        match self.session.overran() {
+            Some(refusal) => self.refuse(refusal).map(|_| ()),
+            None => Ok(()),
         }
     }
 
@@ -196,6 +206,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok((found, other)) => {
                 let text = diff::write(&found, self.style);
                 self.print(&text)?;
+                self.tell_if_over()?;
                 let problems = other.problems();
                 self.draw(&problems)?;
                 Ok(Next::GoOn)
@@ -209,6 +220,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(found) => {
                 let text = doubt::write(&found, self.style);
                 self.print(&text)?;
+                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
@@ -220,6 +232,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(found) => {
                 let text = sweep::write(&found, self.style);
                 self.print(&text)?;
+                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
@@ -310,6 +323,10 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(text) => text,
             Err(refusal) => return self.refuse(refusal),
         };
+        if self.lines.is_terminal() && text.contains(|c| !matches!(c, '\n' | '\t') && is_hidden(c)) {
+            let refusal = Refusal::new(format!("the line of `{name}` has characters that don't show"));
+            return self.refuse(refusal.help("type it anew, or change it in a text editor"));
+        }
         loop {
             let line = match self.read("edit> ", &text)? {
                 Reply::Line(line) => self.whole(line)?,

@@ -13,6 +13,7 @@ use super::apart::Difference;
 use super::graph::{Change, Graph, node};
 use super::mixed::{Asked, Mixer, Outcome};
 use crate::study::Watch;
+use crate::time_limit;
 
 /// So many changes are made in all orders.
 pub const MOST: usize = 8;
@@ -152,6 +153,9 @@ fn outcomes(mixer: &mut Mixer<'_>, changes: &[Change], tasks: &[Task], watch: &d
             return None;
         }
         outcomes.insert(made, mixer.outcome(&members));
+    }
+    if time_limit::is_up() {
+        return None;
     }
     Some(outcomes)
 }

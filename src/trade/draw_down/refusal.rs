@@ -58,6 +58,8 @@ pub enum Refusal {
     },
     /// More steps than a run may take: it is very long, or the temperature changes very fast.
     TooManySteps,
+    /// The time that the program has for one run was up.
+    OutOfTime,
 }
 
 impl Refusal {
@@ -72,7 +74,7 @@ impl Refusal {
             | Refusal::CourseValue { name, .. } => Some(name),
             Refusal::StartTooCold | Refusal::StartTooHot => Some("start"),
             Refusal::TooManyRows { .. } => Some("every"),
-            Refusal::TooManySteps => None,
+            Refusal::TooManySteps | Refusal::OutOfTime => None,
         }
     }
 }
@@ -106,6 +108,7 @@ impl fmt::Display for Refusal {
             Refusal::TooManySteps => f.write_str(
                 "the run takes too many steps: its temperature changes too fast for so long a `limit`",
             ),
+            Refusal::OutOfTime => f.write_str("its time was up"),
         }
     }
 }

@@ -1,0 +1,122 @@
+//! Inputs to begin with: the worksheets that ship, the language's examples, those
+//! of the problems, and talks, cut to a size that runs quickly.
+
+use std::fs;
+use std::io;
+use std::path::Path;
+
+use tarebook::problem::explanations::EXPLANATIONS;
+use tarebook::report::language::TERMS;
+use tarebook::session::starters::STARTERS;
+
+use crate::harness::TARGETS;
+
+/// So many bytes of a worksheet make one seed, up to the next empty line.
+const PIECE: usize = 900;
+
+/// Writes the seeds of every target below a folder.
+///
+/// # Errors
+/// Those of the files.
+pub fn write(folder: &Path) -> io::Result<()> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..");
+    let sheets = worksheets(&root)?;
+    let tables = files(&root, &["notebooks", "tests/data", "tests/data/documents"], "csv")?;
+    let typed = typed(&root)?;
+    for (target, _) in TARGETS {
+        let own: Vec<String> = match target {
+            "csv" => tables.iter().map(|table| table.chars().take(1500).collect()).collect(),
+            "session" => sheets
+                .iter()
+                .zip(typed.iter().cycle())
+                .map(|(sheet, typed)| format!("{sheet}{typed}"))
+                .collect(),
+            "edit" => sheets
+                .iter()
+                .map(|sheet| {
+                    format!("{sheet}\n===\u{3}\u{2} 5 lb\n===\u{5}\u{4}worked x = 1 lb\n===\u{2}\u{1}case c\n  x = 3\n")
+                })
+                .collect(),
+            "editor" => sheets
+                .iter()
+                .enumerate()
+                .map(|(count, sheet)| format!("{sheet}{}", messages(count)))
+                .collect(),
+            _ => sheets.clone(),
+        };
+        let place = folder.join(target);
+        fs::create_dir_all(&place)?;
+        for (count, seed) in own.iter().enumerate() {
+            fs::write(place.join(format!("seed-{count:03}")), seed)?;
+        }
+    }
+    Ok(())
+}
+
+fn messages(count: usize) -> String {
+    let letter = |number: usize| char::from(b'@' + u8::try_from(number % 32).unwrap_or(0));
+    let line = |kind: usize| format!("\n==={}{}{}@Cx1", letter(kind), letter(count % 9), letter(count % 23));
+    (count..count + 5).map(|kind| line(kind * 3)).collect()
+}
+
+fn worksheets(root: &Path) -> io::Result<Vec<String>> {
+    let whole = files(root, &["notebooks", "notebooks/lessons"], "tare")?;
+    let starters = STARTERS.iter().map(|starter| starter.text.to_owned());
+    let reference = fs::read_to_string(root.join("grammar/reference.md"))?;
+    let examples = reference
+        .split("```")
+        .skip(1)
+        .step_by(2)
+        .map(|block| block.split_once('\n').map_or("", |(_, text)| text).to_owned());
+    let terms = TERMS.iter().map(|term| term.example.to_owned());
+    let wrong = EXPLANATIONS
+        .iter()
+        .flat_map(|known| [known.wrong.to_owned(), known.mended.to_owned()]);
+    let long = whole.into_iter().chain(starters).flat_map(|text| cut(&text));
+    Ok(long
+        .chain(examples)
+        .chain(terms)
+        .chain(wrong)
+        .filter(|text| !text.is_empty())
+        .collect())
+}
+
+fn cut(text: &str) -> Vec<String> {
+    let mut pieces = vec![String::new()];
+    for part in text.split("\n\n") {
+        if pieces.last().is_some_and(|last| last.len() > PIECE) {
+            pieces.push(String::new());
+        }
+        if let Some(last) = pieces.last_mut() {
+            last.push_str(part);
+            last.push_str("\n\n");
+        }
+    }
+    pieces
+}
+
+/// Lines typed in the talks, a few at a time.
+fn typed(root: &Path) -> io::Result<Vec<String>> {
+    let talks = files(root, &["tests/session"], "txt")?;
+    let lines: Vec<String> = talks
+        .iter()
+        .flat_map(|talk| talk.lines())
+        .filter_map(|line| Some(line.split_once("> ")?.1.to_owned()))
+        .collect();
+    let few = lines
+        .chunks(5)
+        .map(|few| few.iter().map(|line| format!("\n==={line}")).collect());
+    Ok(few.collect())
+}
+
+fn files(root: &Path, folders: &[&str], ending: &str) -> io::Result<Vec<String>> {
+    let mut paths = Vec::new();
+    for folder in folders {
+        for entry in fs::read_dir(root.join(folder))? {
+            paths.push(entry?.path());
+        }
+    }
+    paths.retain(|path| path.extension().is_some_and(|known| known == ending));
+    paths.sort();
+    paths.iter().map(fs::read_to_string).collect()
+}
