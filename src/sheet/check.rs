@@ -189,6 +189,7 @@ impl<'a> Checker<'a> {
         let scales = self.on_the_other_scale(value, found, wanted.unit);
         let help = self
             .quotient_help(value.span, found, wanted.unit)
+            .or_else(|| self.duration_help(value.span, found, wanted.unit))
             .or_else(|| scales.as_ref().map(|(help, _)| help.clone()))
             .or_else(|| box_help(value, found, wanted.unit))
             .or(help);
@@ -224,6 +225,14 @@ impl<'a> Checker<'a> {
         let asks_for_point = wanted.is_point() && point.is_point() && is_literal;
         let meant = format!("{written} {point}");
         asks_for_point.then(|| (format!("a temperature is written `{meant}`"), meant))
+    }
+
+    /// `06:30` where hours are asked for.
+    fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
+        let hours = Unit::parse("h").ok()?;
+        conversion(wanted, hours).filter(|_| found == Kind::TimeOfDay)?;
+        let duration = crate::syntax::duration(self.written(span))?;
+        Some(format!("a length of time is written `{duration}`"))
     }
 
     /// `13.5/1.5` where a unit is asked for.

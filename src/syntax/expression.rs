@@ -189,7 +189,7 @@ impl Reader<'_> {
         let asked = self.asked_unit();
         let asks_for_time =
             asked.is_some_and(|asked| Unit::parse("h").is_ok_and(|hours| conversion(asked, hours).is_some()));
-        if let Some(duration) = literal::as_duration(written).filter(|_| asks_for_time) {
+        if let Some(duration) = literal::duration(written).filter(|_| asks_for_time) {
             fault.help = Some(format!("a length of time is written `{duration}`"));
         }
         self.fault(fault, span)

@@ -81,14 +81,13 @@ fn two_digits(parts: &[&str]) -> String {
     }
     let padded: Vec<String> = parts.iter().map(|part| format!("{part:0>2}")).collect();
     let clock = padded.join(":");
-    match duration(parts) {
+    match hours_and_minutes(parts) {
         Some(duration) => format!("write `{clock}` for a time of day, or `{duration}` for a length of time"),
         None => format!("write two digits each: `{clock}`"),
     }
 }
 
-/// `6:30` as the length of time that may be meant by it: `6 h 30 min`.
-fn duration(parts: &[&str]) -> Option<String> {
+fn hours_and_minutes(parts: &[&str]) -> Option<String> {
     let [hours, minutes] = parts else { return None };
     let (hours, minutes) = (hours.parse::<u32>().ok()?, minutes.parse::<u32>().ok()?);
     match (hours, minutes) {
@@ -99,9 +98,10 @@ fn duration(parts: &[&str]) -> Option<String> {
     }
 }
 
-/// The length of time written like a time of day.
-pub(super) fn as_duration(clock: &str) -> Option<String> {
-    duration(&clock.split(':').collect::<Vec<_>>())
+/// The length of time that may be meant by what is written like a time of day:
+/// `6 h 30 min` for `6:30`.
+pub fn duration(clock: &str) -> Option<String> {
+    hours_and_minutes(&clock.split(':').collect::<Vec<_>>())
 }
 
 /// `2026-01-11`, `2026-01-11T21:40`: seconds from 1970-01-01 00:00

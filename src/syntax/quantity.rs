@@ -215,7 +215,11 @@ impl Reader<'_> {
         let dollars = value.div(Number::from_integer(100)).ok()?.to_plain();
         let cents = dollars.split_once('.').map_or(0, |(_, cents)| cents.len());
         let zero = if cents == 1 { "0" } else { "" };
-        let of = written.get(symbol.len()..).unwrap_or("");
+        let asked = self.asked_unit().map(|asked| asked.to_string()).unwrap_or_default();
+        let of = match written.get(symbol.len()..).unwrap_or("") {
+            "" => asked.strip_prefix('$').unwrap_or(""),
+            of => of,
+        };
         let number = before.trim_end_matches(is_blank);
         let digits = number.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
         let meant = format!("${dollars}{zero}{of}");
