@@ -227,6 +227,16 @@ impl<'a> Checker<'a> {
         asks_for_point.then(|| (format!("a temperature is written `{meant}`"), meant))
     }
 
+    /// What is written instead, where a value's own form tells it.
+    pub(super) fn cell_help(&self, value: &Typed, wanted: Kind) -> Option<String> {
+        let Kind::Quantity(unit) = wanted else { return None };
+        let other = || self.on_the_other_scale(value, value.kind, unit).map(|(help, _)| help);
+        self.quotient_help(value.span, value.kind, unit)
+            .or_else(|| self.duration_help(value.span, value.kind, unit))
+            .or_else(other)
+            .or_else(|| gauge_help(value))
+    }
+
     /// `06:30` where hours are asked for.
     fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
         let hours = Unit::parse("h").ok()?;
@@ -833,7 +843,11 @@ pub fn describe(kind: Kind) -> String {
         Kind::Quantity(unit) if unit == Unit::ONE => "a plain number".to_owned(),
         Kind::Quantity(unit) if is_decibel(unit) => "a difference of levels in `dB`".to_owned(),
         Kind::Quantity(unit) if unit.is_point() => format!("{} in `{unit}` (a point on a scale)", unit.measures()),
-        Kind::Quantity(unit) => format!("{} in `{unit}`", unit.measures()),
+        Kind::Quantity(unit) => match unit.measures() {
+            // no word for it, but the unit itself
+            measure if measure.contains('`') => format!("a value in `{unit}`"),
+            measure => format!("{measure} in `{unit}`"),
+        },
         Kind::Level => "a sound level in `dB`".to_owned(),
         Kind::Decibels => "a level or a difference in `dB`".to_owned(),
         Kind::TimeOfDay => "a time of day".to_owned(),
