@@ -161,7 +161,8 @@ impl Reader<'_> {
         let calculated = format!("to calculate with it, write `{shown} {word} {opened}{after}`");
         let for_each = format!("{before}each");
         let fits = |unit| self.asked_unit().is_none_or(|asked| conversion(asked, unit).is_some());
-        let is_count = sign == '/' && after == symbol && Unit::parse(&for_each).is_ok_and(fits);
+        let is_price = known.starts_with(['$', '€', '£']);
+        let is_count = is_price && sign == '/' && after == symbol && Unit::parse(&for_each).is_ok_and(fits);
         let help = match is_count {
             true => format!("{calculated}; for one of them, `{}`", with_unit(value, &for_each)),
             false => calculated,
