@@ -151,7 +151,7 @@ about 19 times in 20, if the inputs are as their ± say; `help k` tells how it i
         example: "measured gross = 36.8 lb ± 0.05 lb\nquoted rate = 1.3 lb/h ± 4 %\nquoted weight = 9.81 kg ± 0.02 kg k=2\n",
     },
     Term {
-        words: &["k", "k=2", "df", "df=18", "coverage", "expanded", "95", "95%", "95.45"],
+        words: &["k", "k=2", "df", "coverage", "expanded", "95", "95.45"],
         summary: "how often a ± covers the true value",
         text: "Behind a result, `± 0.4 lb k=2` is an expanded uncertainty: k times the standard uncertainty, that is, \
 twice it. It covers the true value about 95 % of the time, 19 times in 20, as far as the ± of the inputs tell. What \

@@ -182,7 +182,7 @@ impl Reader<'_> {
             Some(before) if before.ends_with(is_blank) => "* ",
             _ => " * ",
         };
-        let is_word = trouble.span == Span::new(0, written.len());
+        let is_word = trouble.span == Span::new(0, written.len()) && written.chars().count() > 2;
         let asked = self.asked_unit();
         let is_each = asked.is_some() && asked == Unit::parse("each").ok();
         let may_count = is_word && (is_each || asked.is_none());

@@ -78,7 +78,9 @@ fn search_by_word(words: &str) -> Vec<&'static Function> {
         "a", "an", "and", "are", "at", "can", "do", "does", "fast", "for", "from", "how", "i", "in", "is", "it", "its",
         "long", "many", "much", "my", "of", "on", "the", "to", "what", "when", "will", "with", "which", "why",
     ];
-    let apart = words.split(|c: char| !(c.is_alphanumeric() || c == '_'));
+    let apart = words
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()));
     let telling: Vec<&str> = apart.filter(|word| !word.is_empty() && !SMALL.contains(word)).collect();
     let mut ranked: Vec<(usize, &'static Function)> = functions()
         .map(|function| (telling.iter().filter(|word| tells_of(function, word)).count(), function))
