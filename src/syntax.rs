@@ -21,6 +21,7 @@ pub mod tree;
 mod words;
 
 pub use edit::{Change, Touched};
+pub use literal::duration;
 pub use parse::{LONGEST_TEXT, MOST_LINES, parse, parse_typed};
 pub use tree::{Item, Node, Worksheet};
 pub use words::{inner_words, is_reserved, openings};

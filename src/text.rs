@@ -86,6 +86,14 @@ pub fn position(text: &str, offset: usize) -> Position {
     }
 }
 
+/// A piece without the parentheses, and the space, that stand around all of it:
+/// `(7 W/(m2·C°))` keeps those of its unit.
+pub fn without_parentheses(piece: &str) -> &str {
+    let piece = piece.trim();
+    let inside = piece.strip_prefix('(').and_then(|rest| rest.strip_suffix(')'));
+    inside.map_or(piece, without_parentheses)
+}
+
 /// The candidate nearest to a word that isn't among them: the same but for
 /// capitals, or else a slip or two away. `None` where nothing is near.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -748,3 +748,14 @@ fn a_terminal_gets_no_page() {
     let said = expectrl::Expect::expect(&mut terminal, "-o OUT.html").unwrap();
     assert!(!String::from_utf8_lossy(said.before()).contains("<html"));
 }
+
+/// A value in a formula loses the parentheses around it, and none of its unit's.
+#[test]
+fn a_unit_keeps_its_parenthesis() {
+    let text = "assumed film = 7 W/(m2·C°) from \"calm air\"\nworked sum [W/(m2·C°)] = (film) + (2 W/(m2·C°))\n";
+    let told = page(text, Form::Full);
+    assert!(told.matches("W/(m2·C°").count() >= 4, "{told}");
+    for after in told.split("W/(m2·C°").skip(1) {
+        assert!(after.starts_with(')'), "{after}");
+    }
+}

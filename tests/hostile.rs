@@ -381,7 +381,8 @@ fn studies_stop_when_their_time_is_up() {
             }),
         ];
         for (name, study) in studies {
-            time_limit::allow(BRIEF);
+            // an audit moves each of the forty inputs but twice
+            time_limit::allow(if name == "audit" { BRIEF / 20 } else { BRIEF });
             let begun = Instant::now();
             assert!(study(&mut session), "{name} did all");
             assert!(begun.elapsed() < AT_ONCE, "{name}: {:?}", begun.elapsed());

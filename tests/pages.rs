@@ -103,6 +103,24 @@ fn every_word_has_its_page() {
     }
 }
 
+/// What stands behind a printed `k=2`: JCGM 100, 6.2 and G.6.4 (published).
+#[test]
+fn the_uncertainty_of_a_result_is_told() {
+    for word in ["k", "k=2", "K=2", "df", "coverage", "95.45"] {
+        let page = help(word).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+        for told in [
+            "expanded uncertainty",
+            "19 times in 20",
+            "about 95 %",
+            "95.45 %",
+            "larger where there are few",
+        ] {
+            assert!(page.contains(told), "{word}: {told}");
+        }
+    }
+    assert!(help("±").unwrap().contains("19 times in 20"));
+}
+
 #[test]
 fn words_lead_to_one_term_each() {
     let mut words: Vec<&str> = TERMS.iter().flat_map(|term| term.words.iter().copied()).collect();

@@ -392,6 +392,16 @@ fn functions_are_found() {
     assert!(nearest("net_content").contains(&"net_contents"));
     assert!(nearest("zzzz").is_empty());
     assert_eq!(search("propane_pressure")[0].name, "propane_pressure");
+    for asked in [
+        "how fast does it frost",
+        "frost time",
+        "freeze",
+        "frosting",
+        "when will it frost",
+    ] {
+        assert!(search(asked).iter().any(|found| found.name == "frost_point"), "{asked}");
+    }
+    assert!(search("how is it").is_empty());
     assert!(search("tare").iter().any(|found| found.name == "net_contents"));
     let chapters: usize = Chapter::ALL
         .into_iter()

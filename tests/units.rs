@@ -572,7 +572,7 @@ fn unknown_symbols_have_a_suggestion() {
     check_unknown("BTU/hr", "write `h`, if that is meant");
     check_unknown("gallons", "write `gal`, if that is meant");
     check_unknown("btu", "write `BTU`, if that is meant");
-    check_unknown("F", "write `°F`, if that is meant");
+    check_unknown("F", "write `°F` for a temperature, or `F°` for a difference of two");
     check_unknown("theerm", "write `therm`, if that is meant");
     check_unknown("smoot", "`tarebook units` lists them all");
     let trouble = Unit::parse("lb/rate").unwrap_err();

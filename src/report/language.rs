@@ -59,9 +59,10 @@ are defined further down. A unit in brackets after the name checks the result an
         example: "assumed fuel = 12 lb\nassumed rate = 1.3 lb/h\nanswer runtime \"by weight\" [h:min] = fuel / rate\n",
     },
     Term {
-        words: &["expect", "check", "expectation"],
+        words: &["expect", "check", "expectation", "hint"],
         summary: "a check that holds, does not hold, or can't be told",
-        text: "Opens a condition that should be true, with what to say after `else` where it is not. A check in which \
+        text: "Opens a condition that should be true, with what to say after `else` where it is not: the hint of an exercise. \
+A check in which \
 something has no value can't be told. On columns it holds if it holds in every row. Where the limit lies within \
 the uncertainty the report says so.",
         example: "assumed fuel = 19.2 lb\nexpect fuel <= fill_limit(47.6 lb) else \"overfilled: have the supplier bleed it\"\n",
@@ -137,19 +138,38 @@ with it. There is no other way to convert, and none is needed: units meet where 
         example: "assumed fuel = 12 lb\nworked in_kilograms [kg] = fuel\n",
     },
     Term {
-        words: &["±", "+/-", "tolerance", "uncertainty", "sd", "k", "df"],
+        words: &["±", "+/-", "tolerance", "uncertainty", "sd"],
         summary: "how far a value may be off",
-        text: "Stands once, at the end of the value of an input, a case line, a trial or a cell. Plain `±` gives limits: \
+        text:
+            "Stands once, at the end of the value of an input, a case line, a trial or a cell. Plain `±` gives limits: \
 anywhere between is as likely. `sd` after it makes it a standard uncertainty, `k=2` an expanded one, and `df=18` \
 adds degrees of freedom. A percentage is of the value, but on a value in `%` the tolerance is in percentage \
-points. A display that steps by 0.1 lb is ± 0.05 lb. The plain keyboard types `+/-`.",
+points. A display that steps by 0.1 lb is ± 0.05 lb. The plain keyboard types `+/-`.
+
+The ± that is printed behind a worked value is another: its expanded uncertainty. The true value lies within it \
+about 19 times in 20, if the inputs are as their ± say; `help k` tells how it is found.",
         example: "measured gross = 36.8 lb ± 0.05 lb\nquoted rate = 1.3 lb/h ± 4 %\nquoted weight = 9.81 kg ± 0.02 kg k=2\n",
     },
     Term {
-        words: &["?", "blank"],
+        words: &["k", "k=2", "df", "coverage", "expanded", "95", "95.45"],
+        summary: "how often a ± covers the true value",
+        text: "Behind a result, `± 0.4 lb k=2` is an expanded uncertainty: k times the standard uncertainty, that is, \
+twice it. It covers the true value about 95 % of the time, 19 times in 20, as far as the ± of the inputs tell. What \
+has no ± counts as exact, and what is wrong in the method is not in it.
+
+`k` is 2 where many degrees of freedom stand behind the standard uncertainty, and larger where there are few, by \
+Student's t for 95.45 %. Degrees of freedom say how well an uncertainty is itself known: from 18 readings about \
+their mean they are 17. Limits that are taken as sure have any number of them.
+
+Behind an input, `k=2` says that its ± is such an expanded one, as on a calibration sheet, and `df=18` how many \
+degrees of freedom it has.",
+        example: "quoted weight = 9.81 kg ± 0.02 kg k=2\nmeasured rate = 1.3 lb/h ± 0.05 lb/h sd df=3\nworked hours [h] = weight / rate\n",
+    },
+    Term {
+        words: &["?", "blank", "exercise", "exercises"],
         summary: "a value not yet known",
         text: "In place of a value, for one that will be read off later; it needs its unit in brackets. What depends on \
-it waits, without complaint.",
+it waits, without complaint. An exercise is a blank with an `expect` behind it, which marks what is filled in.",
         example: "measured gross [lb] = ?\nworked fuel [lb] = gross - 17.6 lb\n",
     },
     Term {

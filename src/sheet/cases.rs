@@ -202,7 +202,9 @@ impl Checker<'_> {
                     describe(wanted),
                     describe(value.kind)
                 );
+                let special = self.cell_help(&value, wanted);
                 let help = match (code, wanted) {
+                    _ if special.is_some() => special,
                     (Code::BareNumber, crate::unit::Kind::Quantity(unit)) if unit != crate::unit::Unit::ONE => {
                         Some(format!("write `{} {unit}`", self.written(value.span)))
                     }

@@ -186,7 +186,13 @@ impl<'a> Checker<'a> {
     fn box_clash(&mut self, value: &Typed, found: Kind, wanted: &UnitBox) -> Problem {
         let target = Kind::Quantity(wanted.unit);
         let (code, help) = self.clash_code(found, target);
-        let help = box_help(value, found, wanted.unit).or(help);
+        let scales = self.on_the_other_scale(value, found, wanted.unit);
+        let help = self
+            .quotient_help(value.span, found, wanted.unit)
+            .or_else(|| self.duration_help(value.span, found, wanted.unit))
+            .or_else(|| scales.as_ref().map(|(help, _)| help.clone()))
+            .or_else(|| box_help(value, found, wanted.unit))
+            .or(help);
         let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
         let place = self.place(wanted.span);
         let mut problem = Problem::new(code, message, place)
@@ -194,10 +200,59 @@ impl<'a> Checker<'a> {
             .also(self.place(value.span), format!("is {}", describe(found)));
         problem.help = help;
         let bare = found == Kind::Quantity(Unit::ONE) && self.frames.is_empty();
-        match self.with_unit(value.span, wanted.unit).filter(|_| bare) {
+        let mend = self.with_unit(value.span, wanted.unit).filter(|_| bare);
+        let scale = scales.map(|(_, meant)| (value.span, meant));
+        match mend.or(scale.filter(|_| self.frames.is_empty())) {
             Some((span, text)) => problem.mend(span, text),
             None => problem,
         }
+    }
+
+    /// A literal of one number in degrees: a point where a difference is asked for, or
+    /// the reverse, with the help and how it is written instead.
+    fn on_the_other_scale(&self, value: &Typed, found: Kind, wanted: Unit) -> Option<(String, String)> {
+        let (Kind::Quantity(unit), Node::Constant(number)) = (found, &value.node) else {
+            return None;
+        };
+        let written = number.to_plain();
+        let is_literal = self.written(value.span).starts_with(&written);
+        if unit.is_point() && is_literal && matches!(wanted.to_string().as_str(), "C°" | "F°") {
+            let meant = format!("{written} {}", unit.interval());
+            return Some((format!("a difference of two temperatures is written `{meant}`"), meant));
+        }
+        let letter = unit.to_string();
+        let point = Unit::parse(&format!("°{}", letter.strip_suffix('°')?)).ok()?;
+        let asks_for_point = wanted.is_point() && point.is_point() && is_literal;
+        let meant = format!("{written} {point}");
+        asks_for_point.then(|| (format!("a temperature is written `{meant}`"), meant))
+    }
+
+    /// What is written instead, where a value's own form tells it.
+    pub(super) fn cell_help(&self, value: &Typed, wanted: Kind) -> Option<String> {
+        let Kind::Quantity(unit) = wanted else { return None };
+        let other = || self.on_the_other_scale(value, value.kind, unit).map(|(help, _)| help);
+        self.quotient_help(value.span, value.kind, unit)
+            .or_else(|| self.duration_help(value.span, value.kind, unit))
+            .or_else(other)
+            .or_else(|| gauge_help(value))
+    }
+
+    /// `06:30` where hours are asked for.
+    fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
+        let hours = Unit::parse("h").ok()?;
+        conversion(wanted, hours).filter(|_| found == Kind::TimeOfDay)?;
+        let duration = crate::syntax::duration(self.written(span))?;
+        Some(format!("a length of time is written `{duration}`"))
+    }
+
+    /// `13.5/1.5` where a unit is asked for.
+    fn quotient_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
+        let written = self.written(span);
+        let is_sum = written.starts_with(|c: char| c.is_ascii_digit())
+            && written.contains(['/', '*', '+', '-'])
+            && written.chars().all(|c| c.is_ascii_digit() || " ./*+-_()".contains(c));
+        let meant = || format!("write `({written}) * 1 {wanted}`, or give its parts their units");
+        (found == Kind::Quantity(Unit::ONE) && is_sum && wanted != Unit::ONE).then(meant)
     }
 
     /// A dB literal that nothing asked to be a difference is a level.
@@ -278,11 +333,43 @@ impl<'a> Checker<'a> {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");
             return self.problem(Code::UnknownName, message, span, Some(format!("write `{name}(…)`")));
         }
+        if let Some((help, mend)) = self.unit_as_name(name, span) {
+            let message = format!("`{name}` stands apart here, and nothing is named so");
+            return self.mendable(Code::UnknownName, message, span, Some(help), mend);
+        }
         let near = self.suggest(name);
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
         let mend = near.and_then(|near| self.instead(span, name, near));
         let message = format!("nothing here is named `{name}`");
         self.mendable(Code::UnknownName, message, span, help, mend)
+    }
+
+    /// `1.8 lb / h`, `net / h`: a unit after an operator, with how it is written and
+    /// the piece that this replaces.
+    fn unit_as_name(&self, name: &str, span: Span) -> Option<(String, Option<(Span, String)>)> {
+        if !self.frames.is_empty() || Unit::parse(name).is_err() {
+            return None;
+        }
+        let before = self.text.get(..span.start as usize)?;
+        let left = before.trim_end().strip_suffix(['/', '*', '·', '×'])?.trim_end();
+        let is_product = !before.trim_end().ends_with('/');
+        let unit = left.rsplit(char::is_whitespace).next()?;
+        let number = left.get(..left.len() - unit.len())?.trim_end();
+        let is_quantity = number.ends_with(|c: char| c.is_ascii_digit());
+        let sign = if is_product { '·' } else { '/' };
+        let joined = format!("{unit}{sign}{name}");
+        if is_quantity && Unit::parse(&joined).is_ok() {
+            let place = Span::new(left.len() - unit.len(), span.end as usize);
+            return Some((
+                format!("write the unit without spaces: `{joined}`"),
+                Some((place, joined)),
+            ));
+        }
+        let meant = match before.ends_with(char::is_whitespace) {
+            true => format!("1 {name}"),
+            false => format!("(1 {name})"),
+        };
+        Some((format!("a unit needs its number: write `{meant}`"), Some((span, meant))))
     }
 
     /// The nearest name; looked for only so often, since it walks over all of them.
@@ -665,8 +752,20 @@ impl<'a> Checker<'a> {
     }
 }
 
+/// `14` for `14 AWG`, which is a currency's code.
+pub(super) fn gauge_help(value: &Typed) -> Option<String> {
+    let (Kind::Quantity(unit), Node::Constant(number)) = (value.kind, &value.node) else {
+        return None;
+    };
+    let is_gauge = Unit::parse("AWG") == Ok(unit);
+    is_gauge.then(|| format!("a wire gauge is a plain number: write `{}`", number.to_plain()))
+}
+
 /// What would go into brackets, or before them.
 fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
+    if let Some(help) = gauge_help(value) {
+        return Some(help);
+    }
     match (found, &value.node) {
         (Kind::Quantity(unit), Node::Constant(number)) if unit == Unit::ONE => {
             Some(format!("write `{} {wanted}`", number.to_plain()))
@@ -744,7 +843,11 @@ pub fn describe(kind: Kind) -> String {
         Kind::Quantity(unit) if unit == Unit::ONE => "a plain number".to_owned(),
         Kind::Quantity(unit) if is_decibel(unit) => "a difference of levels in `dB`".to_owned(),
         Kind::Quantity(unit) if unit.is_point() => format!("{} in `{unit}` (a point on a scale)", unit.measures()),
-        Kind::Quantity(unit) => format!("{} in `{unit}`", unit.measures()),
+        Kind::Quantity(unit) => match unit.measures() {
+            // no word for it, but the unit itself
+            measure if measure.contains('`') => format!("a value in `{unit}`"),
+            measure => format!("{measure} in `{unit}`"),
+        },
         Kind::Level => "a sound level in `dB`".to_owned(),
         Kind::Decibels => "a level or a difference in `dB`".to_owned(),
         Kind::TimeOfDay => "a time of day".to_owned(),

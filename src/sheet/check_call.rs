@@ -6,13 +6,13 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
-use crate::syntax::tree::{Argument, Call, ComparisonOperator, Name};
+use crate::syntax::tree::{Argument, Call, ComparisonOperator, ExpressionNode, Name};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, function as registry_function, functions};
 use crate::trade::{Body, Built, Function, Parameter, ParameterKind, ResultKind, Shape};
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
-use super::check::{Checker, describe, listed};
+use super::check::{Checker, describe, gauge_help, listed};
 use super::check_made::Scheduled;
 use super::meet::unit_named;
 use super::names::Named;
@@ -26,6 +26,20 @@ pub(super) struct Bound {
     value: Typed,
     /// Whether it was given, rather than a default.
     given: bool,
+}
+
+/// The name before the `=` of an argument that is nothing but such a comparison.
+fn assigned(argument: &Argument) -> Option<&str> {
+    let ExpressionNode::Comparison(comparison) = &argument.value.node else {
+        return None;
+    };
+    let [(ComparisonOperator::Equal, _, _)] = comparison.links.as_slice() else {
+        return None;
+    };
+    match &comparison.first.node {
+        ExpressionNode::Name(name) => Some(name),
+        _ => None,
+    }
 }
 
 impl<'a> Checker<'a> {
@@ -116,6 +130,7 @@ impl<'a> Checker<'a> {
         let mut given = vec![false; parameters.len()];
         for (position, argument) in call.arguments.iter().enumerate() {
             let parameter = match &argument.label {
+                None if self.is_assigned(function, argument) => return self.label_by_colon(argument),
                 None if position < parameters.len() => position,
                 None if several => parameters.len() - 1,
                 None => return self.too_many(function, call),
@@ -140,6 +155,24 @@ impl<'a> Checker<'a> {
         } else {
             self.too_few(function, &absent, span)
         }
+    }
+
+    /// `f(rate=x)`: a parameter's name before `=`, and no entry is named so.
+    fn is_assigned(&self, function: &'static Function, argument: &Argument) -> bool {
+        let Some(name) = assigned(argument) else { return false };
+        let is_parameter = function.parameters.iter().any(|parameter| parameter.name == name);
+        is_parameter && self.known.names.get(name).is_none()
+    }
+
+    fn label_by_colon<T>(&mut self, argument: &Argument) -> Option<T> {
+        let name = assigned(argument)?;
+        let span = argument.value.span;
+        let message = format!("`{name} =` is a comparison here, and nothing is named `{name}`");
+        let written = self.written(span);
+        let value = written.split_once('=').map_or("…", |(_, value)| value.trim());
+        let meant = format!("{name}: {value}");
+        let help = Some(format!("write `{meant}`"));
+        self.mendable(Code::ArgumentName, message, span, help, Some((span, meant)))
     }
 
     fn labelled(&mut self, function: &'static Function, label: &Name) -> Option<usize> {
@@ -362,6 +395,10 @@ impl<'a> Checker<'a> {
             .two_sided(code, message, value.span, &[])
             .label(describe(value.kind));
         problem.help = match (code, wanted) {
+            _ if gauge_help(value).is_some() => gauge_help(value),
+            (Code::BareNumber, Kind::Quantity(unit)) if given && unit == Unit::ONE => {
+                Some(format!("it is `{}`", signature(function)))
+            }
             (Code::BareNumber, Kind::Quantity(unit)) if given => {
                 Some(format!("write `{} {unit}`", self.written(value.span)))
             }

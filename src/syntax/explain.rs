@@ -228,6 +228,7 @@ impl Stop<'_> {
     /// Numbers written in other ways.
     fn number(&self) -> Option<Slip> {
         self.grouped()
+            .or_else(|| self.decimal_comma())
             .or_else(|| self.half_a_number())
             .or_else(|| self.compound())
     }
@@ -264,6 +265,20 @@ impl Stop<'_> {
         Some(slip.mend(meant))
     }
 
+    /// `3,3 lb`
+    fn decimal_comma(&self) -> Option<Slip> {
+        let whole = last_digits(self.before);
+        let fraction = leading_digits(self.rest.strip_prefix(',')?);
+        let is_plain = whole.bytes().all(|b| b.is_ascii_digit());
+        if whole.is_empty() || fraction.is_empty() || !is_plain || !self.expects_operator() {
+            return None;
+        }
+        let meant = format!("{whole}.{fraction}");
+        let place = Span::new(self.at - whole.len(), self.at + 1 + fraction.len());
+        let message = "a number has a point before its fraction, not a comma";
+        Some(Slip::new(Code::NumberFormat, message, place, format!("write `{meant}`")).mend(meant))
+    }
+
     /// `.5`, `5.`, `1__000`
     fn half_a_number(&self) -> Option<Slip> {
         let whole = last_digits(self.before);
@@ -272,7 +287,7 @@ impl Stop<'_> {
             let digits = leading_digits(fraction);
             let help = match (whole.is_empty(), digits.is_empty()) {
                 (true, true) => return None,
-                (true, false) => format!("write `0.{digits}`"),
+                (true, false) => format!("write `{}`", self.from_zero(digits)),
                 (false, true) => format!("write `{whole}.0`, or `{whole}`"),
                 (false, false) => "remove one point".to_owned(),
             };
@@ -297,6 +312,25 @@ impl Stop<'_> {
                 "write it as in `1_250`",
             )
         })
+    }
+
+    /// `0.78` for `.78`, with the currency before it and the unit that touches it.
+    fn from_zero(&self, digits: &str) -> String {
+        let currency: String = self
+            .before
+            .chars()
+            .last()
+            .filter(|c| matches!(c, '$' | '€' | '£'))
+            .into_iter()
+            .collect();
+        let after = self.rest.get(1 + digits.len()..).unwrap_or("");
+        let ends = after
+            .find(|c: char| is_blank(c) || matches!(c, ',' | ')' | '\n'))
+            .unwrap_or(after.len());
+        let unit = after
+            .get(..ends)
+            .filter(|unit| unit.starts_with('/') && !currency.is_empty());
+        format!("{currency}0.{digits}{}", unit.unwrap_or(""))
     }
 
     /// `2 h 40`

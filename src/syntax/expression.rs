@@ -8,8 +8,9 @@ use std::iter::Peekable;
 
 use crate::problem::Code;
 use crate::text::Span;
+use crate::unit::{Unit, conversion};
 
-use super::literal;
+use super::literal::{self, Fault};
 use super::parse::{Rule, Token, Tokens};
 use super::quantity::Measured;
 use super::reader::Reader;
@@ -163,9 +164,11 @@ impl Reader<'_> {
         let over = left.span.of(self.text);
         let apart = format!("{over} / ({written})");
         let share = decimal_share(left, written).filter(|_| matches!(left.node, ExpressionNode::Number(_)));
-        let help = match &share {
-            Some(share) => format!("write `{share}`, or `{apart}`"),
-            None => format!("write `{apart}` to divide by all of it"),
+        let quotient = quotient_in_unit(left, written);
+        let help = match (&share, &quotient) {
+            (Some(share), _) => format!("write `{share}`, or `{apart}`"),
+            (None, Some(quotient)) => format!("write `{quotient}`, or `{apart}` to divide by all of it"),
+            (None, None) => format!("write `{apart}` to divide by all of it"),
         };
         let both = left.span.to(right.span);
         let problem = self
@@ -175,10 +178,21 @@ impl Reader<'_> {
                 place.to(right.span),
             )
             .help(help);
-        let mended = share.into_iter().chain([apart]);
+        let mended = share.or(quotient).into_iter().chain([apart]);
         let problem = mended.fold(problem, |problem, text| problem.mend(both, text));
         self.note(problem);
         None
+    }
+
+    /// What is wrong with a time of day; where hours are asked for, how they are written.
+    fn clock_fault<T>(&mut self, mut fault: Fault, written: &str, span: Span) -> Option<T> {
+        let asked = self.asked_unit();
+        let asks_for_time =
+            asked.is_some_and(|asked| Unit::parse("h").is_ok_and(|hours| conversion(asked, hours).is_some()));
+        if let Some(duration) = literal::duration(written).filter(|_| asks_for_time) {
+            fault.help = Some(format!("a length of time is written `{duration}`"));
+        }
+        self.fault(fault, span)
     }
 
     /// `base ^ exponent`
@@ -325,7 +339,7 @@ impl Reader<'_> {
             }
             Rule::clock => match literal::clock(token.as_str()) {
                 Ok(seconds) => Some(expression(ExpressionNode::TimeOfDay(seconds), span)),
-                Err(fault) => self.fault(fault, span),
+                Err(fault) => self.clock_fault(fault, token.as_str(), span),
             },
             Rule::moment => match literal::moment(token.as_str()) {
                 Ok(seconds) => Some(expression(ExpressionNode::Moment(seconds), span)),
@@ -499,6 +513,16 @@ fn negated(sign: Span, inner: Expression, text: &str) -> Expression {
 }
 
 /// `1/2 h` as `0.5 h`, where it comes out even.
+/// `(1 / 3) * 1 h` for `1/3 h`, of two plain numbers.
+fn quotient_in_unit(left: &Expression, right: &str) -> Option<String> {
+    let ExpressionNode::Number(over) = left.node else {
+        return None;
+    };
+    let digits = right.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '_')))?;
+    let (number, unit) = right.split_at_checked(digits)?;
+    Some(format!("({over} / {number}) * 1 {}", unit.trim_start()))
+}
+
 fn decimal_share(left: &Expression, right: &str) -> Option<String> {
     let ExpressionNode::Number(over) = left.node else {
         return None;

@@ -80,7 +80,28 @@ fn two_digits(parts: &[&str]) -> String {
         return "write two digits each, such as `09:40` or `09:40:30`".to_owned();
     }
     let padded: Vec<String> = parts.iter().map(|part| format!("{part:0>2}")).collect();
-    format!("write two digits each: `{}`", padded.join(":"))
+    let clock = padded.join(":");
+    match hours_and_minutes(parts) {
+        Some(duration) => format!("write `{clock}` for a time of day, or `{duration}` for a length of time"),
+        None => format!("write two digits each: `{clock}`"),
+    }
+}
+
+fn hours_and_minutes(parts: &[&str]) -> Option<String> {
+    let [hours, minutes] = parts else { return None };
+    let (hours, minutes) = (hours.parse::<u32>().ok()?, minutes.parse::<u32>().ok()?);
+    match (hours, minutes) {
+        (_, 60..) => None,
+        (0, _) => Some(format!("{minutes} min")),
+        (_, 0) => Some(format!("{hours} h")),
+        _ => Some(format!("{hours} h {minutes} min")),
+    }
+}
+
+/// The length of time that may be meant by what is written like a time of day:
+/// `6 h 30 min` for `6:30`.
+pub fn duration(clock: &str) -> Option<String> {
+    hours_and_minutes(&clock.split(':').collect::<Vec<_>>())
 }
 
 /// `2026-01-11`, `2026-01-11T21:40`: seconds from 1970-01-01 00:00

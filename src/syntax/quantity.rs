@@ -139,6 +139,9 @@ impl Reader<'_> {
     /// A unit that isn't one: perhaps a name was meant, and `*` or `/` before it.
     fn two_readings_of_unit(&self, trouble: UnitTrouble, written: &str, start: usize, value: Number) -> Problem {
         let symbol = trouble.span.of(written).to_owned();
+        if let Some(problem) = self.cents(&trouble, written, start, value) {
+            return problem;
+        }
         if !trouble.unknown || symbol.is_empty() || nearest(&symbol).is_some() {
             return self.unit_problem(trouble, start);
         }
@@ -146,15 +149,7 @@ impl Reader<'_> {
         let before = written.get(..trouble.span.start as usize).unwrap_or("");
         let after = written.get(trouble.span.start as usize..).unwrap_or("");
         if before.is_empty() {
-            let help = format!("to multiply, write `{value} * {written}`");
-            let apart = match self.text.get(..start) {
-                Some(before) if before.ends_with(is_blank) => "* ",
-                _ => " * ",
-            };
-            return self
-                .unit_problem(trouble, start)
-                .help(help)
-                .mend(Span::at(start), apart);
+            return self.counted(trouble, written, start, value);
         }
         let product = before.trim_end_matches('(').ends_with('·');
         let (sign, word) = if product { ('·', '*') } else { ('/', '/') };
@@ -163,13 +158,82 @@ impl Reader<'_> {
         let opened = opened.trim_start_matches(['/', '·']);
         let shown = with_unit(value, known);
         let message = format!("`{symbol}` is no unit, and a `{sign}` without spaces belongs to the unit");
+        let calculated = format!("to calculate with it, write `{shown} {word} {opened}{after}`");
+        let for_each = format!("{before}each");
+        let fits = |unit| self.asked_unit().is_none_or(|asked| conversion(asked, unit).is_some());
+        let is_price = known.starts_with(['$', '€', '£']);
+        let is_count = is_price && sign == '/' && after == symbol && Unit::parse(&for_each).is_ok_and(fits);
+        let help = match is_count {
+            true => format!("{calculated}; for one of them, `{}`", with_unit(value, &for_each)),
+            false => calculated,
+        };
         self.problem(Code::TwoReadings, message, place)
             .label("no unit")
-            .help(format!("to calculate with it, write `{shown} {word} {opened}{after}`"))
+            .help(help)
             .mend(
                 Span::new(start + known.len(), start + written.len()),
                 format!(" {word} {opened}{after}"),
             )
+    }
+
+    /// `2 cylinders`: a count, or a name to multiply by.
+    fn counted(&self, trouble: UnitTrouble, written: &str, start: usize, value: Number) -> Problem {
+        let apart = match self.text.get(..start) {
+            Some(before) if before.ends_with(is_blank) => "* ",
+            _ => " * ",
+        };
+        let is_word = trouble.span == Span::new(0, written.len()) && written.chars().count() > 2;
+        let asked = self.asked_unit();
+        let is_each = asked.is_some() && asked == Unit::parse("each").ok();
+        let may_count = is_word && (is_each || asked.is_none());
+        let whole = Span::new(start, start + written.len());
+        let problem = self.unit_problem(trouble, start);
+        match (may_count, is_each) {
+            (true, true) => problem
+                .help(format!("a count is written `{value} each`"))
+                .mend(whole, "each"),
+            (true, false) => problem
+                .help(format!(
+                    "to multiply, write `{value} * {written}`; a count is `{value} each`"
+                ))
+                .mend(Span::at(start), apart)
+                .mend(whole, "each"),
+            _ => problem
+                .help(format!("to multiply, write `{value} * {written}`"))
+                .mend(Span::at(start), apart),
+        }
+    }
+
+    /// `78 cents/lb`, `10¢`
+    fn cents(&self, trouble: &UnitTrouble, written: &str, start: usize, value: Number) -> Option<Problem> {
+        let symbol = trouble.span.of(written);
+        let before = self.text.get(..start).unwrap_or("");
+        let after_money = before.contains('$') && !before.ends_with(is_blank);
+        let is_cents = matches!(symbol, "cents" | "cent" | "ct" | "cts") || (symbol == "c" && after_money);
+        if !trouble.unknown || !is_cents || trouble.span.start != 0 {
+            return None;
+        }
+        let dollars = value.div(Number::from_integer(100)).ok()?.to_plain();
+        let cents = dollars.split_once('.').map_or(0, |(_, cents)| cents.len());
+        let zero = if cents == 1 { "0" } else { "" };
+        let asked = self.asked_unit().map(|asked| asked.to_string()).unwrap_or_default();
+        let of = match written.get(symbol.len()..).unwrap_or("") {
+            "" => asked.strip_prefix('$').unwrap_or(""),
+            of => of,
+        };
+        let number = before.trim_end_matches(is_blank);
+        let digits = number.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
+        let meant = format!("${dollars}{zero}{of}");
+        let problem = self
+            .problem(
+                Code::UnknownUnit,
+                format!("there is no unit `{symbol}`; cents are parts of a dollar"),
+                trouble.span.shifted(start),
+            )
+            .help(format!("write `{meant}`"));
+        let is_unit = of.is_empty() || Unit::parse(&format!("${of}")).is_ok();
+        let place = Span::new(digits.len(), start + written.len());
+        Some(if is_unit { problem.mend(place, meant) } else { problem })
     }
 
     /// `2 h 40 min`: one kind, falling size, all but the last whole. A quantity

@@ -153,6 +153,13 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// The unit in brackets that the entry asks for, if it has one.
+    pub(super) fn asked_unit(&self) -> Option<Unit> {
+        let (head, _) = self.text.split_once('=')?;
+        let inside = head.get(head.rfind('[')? + 1..head.rfind(']')?)?.trim();
+        parse_unit(if inside == "h:min" { "h" } else { inside }).ok()
+    }
+
     /// A unit this program itself names; noted at `span` if the table lacks it.
     fn known_unit(&mut self, text: &str, span: Span) -> Option<Unit> {
         match Unit::parse(text) {
@@ -174,7 +181,18 @@ impl<'a> Reader<'a> {
         };
         let mut problem = self.problem(code, trouble.message, trouble.span.shifted(start));
         problem.help = trouble.help;
-        for (span, text) in trouble.mends {
+        let asked = self.asked_unit().map(Unit::is_point);
+        let fits = |text: &str| asked.is_none_or(|point| Unit::parse(text).is_ok_and(|unit| unit.is_point() == point));
+        let (mends, others): (Vec<_>, Vec<_>) = trouble.mends.into_iter().partition(|(_, text)| fits(text));
+        // of a point and a difference the one that the entry asks for
+        let mends = match (mends.as_slice(), others.is_empty()) {
+            ([(_, meant)], false) => {
+                problem.help = Some(format!("write `{meant}`, as this entry asks for"));
+                mends
+            }
+            _ => mends.into_iter().chain(others).collect(),
+        };
+        for (span, text) in mends {
             problem = problem.mend(span.shifted(start), text);
         }
         problem

@@ -188,7 +188,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         formula: "the t where 6.112 hPa·exp(22.46·t/(272.62 + t)) is the vapor pressure of the air",
         sources: &[ANNEX],
         range: MOIST_RANGE,
-        notes: "A wall below it and below freezing frosts. Above freezing it is dew that forms.",
+        notes: "A wall below it and below freezing frosts. Above freezing it is dew that forms. When a cylinder begins to frost is asked of its draw-down: first(night.time where night.temperature < white_below), with white_below = min(frost_point(air, humidity), 32 °F).",
         examples: &[Example {
             call: "frost_point(24 °F, 80 %)",
             result: "20.24 °F",

@@ -60,12 +60,54 @@ fn index() -> &'static [&'static Function] {
     })
 }
 
-/// The functions whose declaration has a word in it, those named so first.
-pub fn search(word: &str) -> Vec<&'static Function> {
-    let word = word.to_lowercase();
-    let mut found: Vec<&'static Function> = functions().filter(|function| mentions(function, &word)).collect();
-    found.sort_by_key(|function| !function.name.contains(&word));
+/// The functions whose declaration has a word in it, those named so first. Of several
+/// words those that are in most come first; small words such as `how` count for nothing.
+pub fn search(words: &str) -> Vec<&'static Function> {
+    let words = words.to_lowercase();
+    let mut found: Vec<&'static Function> = functions().filter(|function| mentions(function, &words)).collect();
+    found.sort_by_key(|function| !function.name.contains(&words));
+    if found.is_empty() {
+        return search_by_word(&words);
+    }
     found
+}
+
+/// Each word for itself, and what else the trade calls it.
+fn search_by_word(words: &str) -> Vec<&'static Function> {
+    const SMALL: [&str; 31] = [
+        "a", "an", "and", "are", "at", "can", "do", "does", "fast", "for", "from", "how", "i", "in", "is", "it", "its",
+        "long", "many", "much", "my", "of", "on", "the", "to", "what", "when", "will", "with", "which", "why",
+    ];
+    let apart = words
+        .split_whitespace()
+        .map(|word| word.trim_matches(|c: char| !c.is_alphanumeric()));
+    let telling: Vec<&str> = apart.filter(|word| !word.is_empty() && !SMALL.contains(word)).collect();
+    let mut ranked: Vec<(usize, &'static Function)> = functions()
+        .map(|function| (telling.iter().filter(|word| tells_of(function, word)).count(), function))
+        .filter(|(count, _)| *count > 0)
+        .collect();
+    let best = ranked.iter().map(|(count, _)| *count).max().unwrap_or(0);
+    ranked.retain(|(count, _)| *count == best);
+    ranked.sort_by_key(|(_, function)| !telling.iter().any(|word| function.name.contains(word)));
+    ranked.into_iter().map(|(_, function)| function).collect()
+}
+
+/// Whether a function mentions the word, or another for the same thing.
+fn tells_of(function: &Function, word: &str) -> bool {
+    const ALSO: [(&str, &str); 10] = [
+        ("freeze", "frost"),
+        ("freezes", "frost"),
+        ("freezing", "frost"),
+        ("frosting", "frost"),
+        ("frosts", "frost"),
+        ("starve", "stall"),
+        ("starves", "stall"),
+        ("draws", "draw"),
+        ("lasts", "last"),
+        ("noise", "sound"),
+    ];
+    let other = ALSO.iter().find(|(said, _)| *said == word).map(|(_, meant)| *meant);
+    mentions(function, word) || other.is_some_and(|other| mentions(function, other))
 }
 
 fn mentions(function: &Function, word: &str) -> bool {

@@ -97,6 +97,7 @@ fn trouble(text: &str) -> UnitTrouble {
         .or_else(|| spaced(text))
         .or_else(|| raised(text))
         .or_else(|| reciprocal(text))
+        .or_else(|| run_together(text))
         .or_else(|| unknown(text))
         .or_else(|| parentheses(text))
         .or_else(|| two_strokes(text))
@@ -182,6 +183,47 @@ fn pieces(text: &str) -> impl Iterator<Item = (usize, &str)> {
     })
 }
 
+/// `W/m2C`, `W/m2K`: a power and a degree without a dot between them.
+fn run_together(text: &str) -> Option<UnitTrouble> {
+    const DEGREES: [(&str, &str); 5] = [("°C", "C°"), ("°F", "F°"), ("C", "C°"), ("F", "F°"), ("K", "K")];
+    let (above, below) = text.split_once('/')?;
+    let written = below.trim_matches(['(', ')']);
+    let (area, degree) = DEGREES
+        .iter()
+        .find_map(|(ending, degree)| written.strip_suffix(ending).zip(Some(degree)))?;
+    let area = area.trim_end_matches(DOTS);
+    let is_power = area.ends_with(|c: char| c.is_ascii_digit()) && factor(area).is_some();
+    if !is_power || factor(written).is_some() {
+        return None;
+    }
+    let message = "below the stroke of a unit a product has dots and parentheses".to_owned();
+    let span = Span::new(above.len() + 1, text.len());
+    Some(rewritten_as(text, span, message, &format!("{above}/({area}·{degree})")))
+}
+
+/// `C`, `F`: a point on the scale, or a difference, which is another unit.
+fn degree(text: &str, span: Span, piece: &str) -> Option<UnitTrouble> {
+    let letter = match piece {
+        "C" | "c" => 'C',
+        "F" | "f" => 'F',
+        _ => return None,
+    };
+    let (point, difference) = (format!("°{letter}"), format!("{letter}°"));
+    let is_alone = text == piece;
+    let help = match is_alone {
+        true => format!("write `{point}` for a temperature, or `{difference}` for a difference of two"),
+        false => format!("write `{difference}`"),
+    };
+    let points = is_alone.then_some((span, point));
+    Some(UnitTrouble {
+        span,
+        message: format!("there is no unit `{piece}`"),
+        help: Some(help),
+        mends: points.into_iter().chain([(span, difference)]).collect(),
+        unknown: true,
+    })
+}
+
 fn unknown(text: &str) -> Option<UnitTrouble> {
     let named = pieces(text).filter(|(_, piece)| !piece.is_empty());
     let (start, piece) = named.into_iter().find(|(_, piece)| factor(piece).is_none())?;
@@ -190,6 +232,9 @@ fn unknown(text: &str) -> Option<UnitTrouble> {
     if symbol::number(name).is_some() {
         let message = format!("`{piece}` has no power from 2 to 9");
         return Some(malformed(span, message, Some(format!("write `{name}` or `{name}2`"))));
+    }
+    if let Some(trouble) = degree(text, span, piece) {
+        return Some(trouble);
     }
     let near = symbol::nearest(piece);
     Some(UnitTrouble {

@@ -11,6 +11,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::why::{self as study, Thing};
 use crate::syntax::tree::{Expression, ExpressionNode, Node, Plot};
+use crate::text::without_parentheses;
 use crate::trade::caution::caution;
 use crate::trade::{Body, Function};
 
@@ -165,7 +166,7 @@ impl Builder<'_> {
         match entry {
             Some(entry) if matches!(entry.value, Value::One(_)) => {
                 let typed = typed_back(&entry.shown, &entry.value_type);
-                Math::of_value(typed.trim_matches(['(', ')']))
+                Math::of_value(without_parentheses(&typed))
             }
             _ => Math::Name(name.to_owned()),
         }

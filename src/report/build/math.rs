@@ -7,6 +7,7 @@
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, Expression, ExpressionNode, UnaryOperator,
 };
+use crate::text::without_parentheses;
 
 use super::super::handout::math::{Argument, Math};
 use super::in_one_line;
@@ -68,7 +69,7 @@ impl Layout<'_> {
     /// A number or a quantity as it is written, without parentheses of its own.
     fn literal(&self, expression: &Expression) -> Math {
         let written = in_one_line(expression.span.of(self.text));
-        Math::of_value(written.trim_matches(['(', ')', ' ']))
+        Math::of_value(without_parentheses(&written))
     }
 
     fn unary(&self, operator: UnaryOperator, inner: &Expression) -> Math {

@@ -214,7 +214,10 @@ impl Page<'_> {
         let answers: Vec<(usize, &Entry)> = answers.collect();
         html! {
             @if answers.is_empty() {
-                p { "This worksheet names no answers." }
+                // what has checks alone, such as an exercise, is not there for answers
+                @if report.checks.is_empty() {
+                    p { "This worksheet names no answers." }
+                }
             } @else {
                 table class="answers" id=(id) {
                     caption { "Answers" }

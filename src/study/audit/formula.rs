@@ -9,6 +9,7 @@ use crate::sheet::{Reading, Sheet, tolerance_of};
 use crate::syntax::tree::{
     BinaryOperator, Call, EntryKind, Expression, ExpressionNode, Node, Table, TableContent, Value,
 };
+use crate::text::without_parentheses;
 use crate::trade::Parameter;
 use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
@@ -112,10 +113,7 @@ fn bare_numbers(sheet: &Sheet, item: u32, node: &Node) -> Vec<String> {
     let text = sheet.tree().text_of(item as usize);
     let mut written: Vec<String> = Vec::new();
     for part in found {
-        let inner = part
-            .span
-            .of(text)
-            .trim_matches(|c: char| matches!(c, '(' | ')') || c.is_whitespace());
+        let inner = without_parentheses(part.span.of(text));
         let words: Vec<&str> = inner.split_whitespace().collect();
         let one = words.join(" ");
         if !written.contains(&one) {
