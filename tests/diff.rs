@@ -1110,3 +1110,51 @@ fn parts_of_whole_answers_keep_their_digits() {
         assert!(text.contains(told), "{told} in {text}");
     }
 }
+
+/// (96 − 44.8) h = 51.2 h whatever the ± and the form of either side: 120 lb / 1.25 lb/h = 96 h,
+/// 56 lb / 1.25 lb/h = 44.8 h.
+#[test]
+fn a_difference_is_told_finer_than_the_tolerances() {
+    let side = |net: &str, unit: &str| {
+        format!(
+            "measured net = {net} ± 5 lb\nassumed rate = 1.25 lb/h ± 0.1 lb/h\nanswer runtime [{unit}] = net / rate\n"
+        )
+    };
+    let text = written(&compared(&side("120 lb", "h"), &side("56 lb", "h:min")), 80);
+    for told in ["shorter by 51.2 h (-53 %)", "-51.2 h   input net"] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+    let text = written(&compared(&side("120 lb", "h:min"), &side("56 lb", "h")), 80);
+    assert!(text.contains("shorter by 51 h 12 min"), "{text}");
+}
+
+/// Parts of a difference stand to the place of the whole, and add up to it as shown: of
+/// 100·2 − 90·1.9 = 29 the two inputs make 10·1.95 = 19.5 and 0.1·95 = 9.5.
+#[test]
+fn parts_add_up_as_shown() {
+    let side = |hours: &str, rate: &str| {
+        format!("measured hours = {hours} ± 20 h\nmeasured rate = {rate} ± 0.3 lb/h\nanswer fuel [lb] = hours * rate\n")
+    };
+    let text = written(&compared(&side("100 h", "2 lb/h"), &side("90 h", "1.9 lb/h")), 80);
+    for told in ["less by 29.0 lb", "-19.5 lb   input hours", "-9.5 lb   input rate"] {
+        assert!(text.contains(told), "{told} in {text}");
+    }
+}
+
+/// The same value with another ± is told with both, and so is a check that is less firm for it:
+/// 20 h against a limit of 18 h, ± 0.1 h or ± 3 h.
+#[test]
+fn another_tolerance_of_the_same_value_is_told() {
+    let side = |by: &str| format!("measured fuel = 20 lb ± {by} lb\nanswer t [h] = fuel / (1 lb/h)\nexpect t > 18 h\n");
+    let found = compared(&side("0.1"), &side("3"));
+    let text = written(&found, 80);
+    assert!(text.contains("the same but for its ±"), "{text}");
+    assert!(!text.contains("The same in both"), "{text}");
+    let told = notes(&found);
+    assert!(told.contains("t is the same in both but for its ±: ± "), "{told}");
+    assert!(
+        told.contains("`t > 18 h` holds in both, but in A firmly, in B it could go either way."),
+        "{told}"
+    );
+    assert!(!notes(&compared(&side("0.1"), &side("0.1"))).contains('±'));
+}

@@ -825,3 +825,23 @@ fn shares_are_bars_for_a_page() {
     assert!(ask(&mut night(), "plain").chart.is_none(), "nothing makes it uncertain");
     assert!(ask(&mut night(), "each_hour").chart.is_none());
 }
+
+/// 9.6 ± 0.9 (limits) rounded up is 9, 10 or 11: between 8.7 and 10.5 evenly, 10 in 1/1.8, 9 in
+/// 0.3/1.8, 11 in 0.5/1.8 of all draws. Nobody has to ask for them.
+#[test]
+fn rounding_hides_no_doubt() {
+    let text = "assumed x = 9.6 each ± 0.9 each\nanswer four = round_up(x, 1 each)\n";
+    let mut session = Session::of_text("night.tare", text.to_owned(), &[], Options::default());
+    let found = session.doubt(&asked("four"), &Unwatched).ok().unwrap();
+    let drawn = found.draws.expect("drawn unasked");
+    let sd: f64 = drawn.sd.unwrap().parse().unwrap();
+    let mean: f64 = (9.0 * 0.3 + 10.0 + 11.0 * 0.5) / 1.8;
+    let variance: f64 = (81.0 * 0.3 + 100.0 + 121.0 * 0.5) / 1.8 - mean * mean;
+    assert!(
+        (sd / variance.sqrt() - 1.0).abs() < 0.03,
+        "{sd} for {}",
+        variance.sqrt()
+    );
+    let (low, high) = &drawn.shown.interval;
+    assert!(low.starts_with("9.0") && high.starts_with("11.0"), "{low} to {high}");
+}

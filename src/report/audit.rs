@@ -88,7 +88,7 @@ pub enum Group {
     Wrong,
     /// What the trade would not take so.
     Unsound,
-    /// Guesses and values without a source that move an answer.
+    /// Guesses and values without a source that move an answer, and numbers inside formulas.
     Guess,
     /// Other values that move an answer.
     Value,
@@ -104,17 +104,17 @@ impl Group {
         match self {
             Group::Wrong => "Wrong, or can't be told",
             Group::Unsound => "The trade would not take it so",
-            Group::Guess => "Guesses, and values without a source",
+            Group::Guess => "Guesses, values without a source, and numbers inside formulas",
             Group::Value => "Other values that move an answer",
-            Group::Remark => "Moves nothing",
+            Group::Remark => "Small remarks, and what moves no answer",
         }
     }
 }
 
 /// By which rule lines are put in order.
 const ORDER: &str = "Worst first: what is wrong or can't be told, then what the trade would not take so, \
-then guesses and values without a source by how far they move an answer, then the other values by the same, \
-then small remarks.";
+then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
+on, then the other values by the same, then small remarks.";
 
 /// What a move is.
 const MOVES: &str = "Each value was moved up and down, alone, over its own ± (the limits, or k=2), and where it has \

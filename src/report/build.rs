@@ -182,6 +182,19 @@ pub fn gap(kind: Kind, clock: bool, before: (Number, &Shown), now: (Number, &Sho
     }
 }
 
+/// The difference of two values of a kind to a place of its own, however they are shown.
+fn true_gap(kind: Kind, clock: bool, ends: (Number, Number), place: Option<i32>) -> Option<Gap> {
+    match kind {
+        Kind::Quantity(unit) => {
+            let interval = unit.interval().to_string();
+            change::true_gap(ends, place, &interval, form(kind, clock), manner(unit))
+        }
+        Kind::Level | Kind::Decibels => change::true_gap(ends, place, "dB", Form::Plain, Manner::Level),
+        // to the minute as they are shown
+        Kind::TimeOfDay | Kind::Moment | Kind::Text | Kind::Truth => None,
+    }
+}
+
 /// Two values to be set against each other. One that is shown whole, as `10` beside
 /// `6.667`, doesn't limit the digits of the difference.
 fn stands(before: (Number, &Shown), now: (Number, &Shown), form: Form) -> (Stand, Stand) {
@@ -603,6 +616,14 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
 /// From so many degrees of freedom on, k is 2 within two digits.
 const MANY_DEGREES: f64 = 100.0;
 
+/// Degrees of freedom are told in whole ones, fewer than one as they are.
+fn whole_degrees(degrees: f64) -> f64 {
+    match degrees < 1.0 {
+        true => degrees,
+        false => degrees.floor(),
+    }
+}
+
 fn expanded(doubt: Combined) -> Option<Expanded> {
     if doubt.standard <= 0.0 {
         return None;
@@ -619,7 +640,7 @@ fn expanded(doubt: Combined) -> Option<Expanded> {
         Number::from_integer(2)
     };
     let freedom = decided
-        .then(|| Number::from_f64(doubt.degrees_of_freedom.floor()).ok())
+        .then(|| Number::from_f64(whole_degrees(doubt.degrees_of_freedom)).ok())
         .flatten();
     let half_width = Number::from_f64(k * doubt.standard).ok()?;
     Some(Expanded {

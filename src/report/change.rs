@@ -107,6 +107,27 @@ pub fn gap(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) ->
     })
 }
 
+/// The difference of the values themselves, to a place of its own; `None` where that shows none.
+pub fn true_gap(
+    (before, now): (Number, Number),
+    place: Option<i32>,
+    unit: &str,
+    form: Form,
+    manner: Manner,
+) -> Option<Gap> {
+    let gap = now.sub(before).ok()?;
+    let counted = match form {
+        Form::HoursAndMinutes => gap.abs().mul(Number::from_integer(60)).ok()?,
+        _ => gap.abs(),
+    };
+    Some(Gap {
+        amount: amount(counted, place, unit, form)?,
+        share: relative(gap, before).filter(|_| !matches!(manner, Manner::Level | Manner::Clock)),
+        falls: gap.is_negative(),
+        manner,
+    })
+}
+
 impl Gap {
     /// `shorter by 3.5 h (-41 %)`
     pub fn words(&self) -> String {

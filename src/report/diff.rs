@@ -133,6 +133,9 @@ pub struct Answer {
     /// Whether both are the same.
     #[serde(skip)]
     pub same: bool,
+    /// Whether the ± of the two differs.
+    #[serde(skip)]
+    pub other_doubt: bool,
     /// The parts for a reader, the largest first, each with what it is of.
     #[serde(skip)]
     pub parts: Vec<(String, String)>,
@@ -218,7 +221,7 @@ impl Diff {
 impl Answer {
     /// Whether there is nothing to say but that it is the same.
     fn is_quiet(&self) -> bool {
-        self.same && self.parts.is_empty()
+        self.same && !self.other_doubt && self.parts.is_empty()
     }
 
     /// `52 h 5 min, shorter by 46 h 7 min (-47 %)`
@@ -226,6 +229,7 @@ impl Answer {
         let shown = self.shown_b.display();
         match &self.words {
             Some(words) => format!("{shown}, {words}"),
+            None if self.same && self.other_doubt => format!("{shown}, the same but for its ±"),
             None if self.same => format!("{shown}, the same"),
             None => shown,
         }

@@ -63,9 +63,10 @@ pub struct Doubt {
     /// The answer as shown, or what is to be said in place of it.
     #[serde(skip)]
     pub shown: String,
-    /// What has no tolerance.
-    #[serde(skip)]
+    /// What has no tolerance and is taken as exact.
     pub exact: Vec<String>,
+    /// By how much the rules that it rests on may themselves be out, besides these figures.
+    pub rule_errors: Vec<String>,
     /// What a reader should know besides, in sentences.
     #[serde(skip)]
     pub remarks: Vec<String>,

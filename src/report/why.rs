@@ -60,15 +60,13 @@ pub struct Step {
     #[serde(skip)]
     pub held: Option<&'static str>,
     /// What was converted on the way, in words: `1 h = 60 min`.
-    #[serde(skip)]
     pub conversions: Vec<String>,
     /// The rules it rests on.
-    #[serde(skip)]
     pub rules: Vec<RuleUsed>,
 }
 
 /// A rule of the trade, or of the worksheet itself.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct RuleUsed {
     /// Its name.
     pub name: String,
@@ -81,7 +79,7 @@ pub struct RuleUsed {
 }
 
 /// A source of a rule.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
 pub struct SourceUsed {
     /// The publication, or what it is.
     pub title: &'static str,

@@ -24,7 +24,7 @@ mod fuel;
 mod swing;
 mod uses;
 
-pub use finding::{Caution, Finding, Unusual, Weight};
+pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use swing::{How, Move, Reach};
 
 use finding::Findings;
@@ -55,6 +55,8 @@ pub struct Line {
     pub findings: Vec<Finding>,
     /// Whether its value is a guess, or has no source.
     pub doubtful: bool,
+    /// Whether numbers in its formula reach an answer, though nothing moves them.
+    pub hidden: bool,
     /// How much it weighs.
     pub weight: Weight,
 }
@@ -94,8 +96,10 @@ pub fn audit(sheet: &mut Sheet, watch: &dyn Watch) -> Audited {
     }
     let others = found.others(&inputs);
     lines.extend(others.into_iter().map(|subject| Line::still(subject, answers.len())));
+    let reached = reached(sheet);
     for line in &mut lines {
         line.findings = found.take(line.subject);
+        line.hidden = hides_numbers(sheet, line, &uses, &reached);
         line.weight = line.weighed();
     }
     lines.sort_by(|one, other| {
@@ -109,6 +113,31 @@ pub fn audit(sheet: &mut Sheet, watch: &dyn Watch) -> Audited {
         untried,
         appraisal,
     }
+}
+
+/// Everything that an answer of any kind rests on, with the answers.
+fn reached(sheet: &Sheet) -> BTreeSet<CellId> {
+    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Answer);
+    let answers = all_cells(sheet).filter(is_answer);
+    answers.flat_map(|answer| sheet.needed_by(answer)).collect()
+}
+
+/// Whether the bare numbers of a line reach an answer.
+fn hides_numbers(sheet: &Sheet, line: &Line, uses: &Uses, reached: &BTreeSet<CellId>) -> bool {
+    let mut findings = line.findings.iter();
+    if !findings.any(|finding| matches!(finding, Finding::Bare(_))) {
+        return false;
+    }
+    let users = match line.subject {
+        Subject::Cell(cell) => BTreeSet::from([cell]),
+        Subject::Item(item) => {
+            let own = all_cells(sheet).filter(|cell| sheet.item_of(*cell) == item);
+            own.chain(uses.rule_users(item)).collect()
+        }
+        Subject::Column(..) => return false,
+    };
+    let counts = |user: &CellId| reached.contains(user) && sheet.held(*user).is_none();
+    users.iter().any(counts)
 }
 
 /// The lines of all values, each moved; those that weren't tried at the end once more.
@@ -229,8 +258,12 @@ fn known_how(
         found.add(line.subject, Finding::NoSource);
     }
     let Some(reach) = &line.reach else { return };
+    let claim = swing::claim(sheet, line.subject).filter(|_| !is_nominal(sheet, line.subject));
+    if let Some(claim) = claim {
+        found.add(line.subject, Finding::ClaimsExact(claim));
+    }
     if reach.how != How::Tolerance {
-        if line.size(yardsticks) > WORTH_A_TOLERANCE && !is_count(sheet, line.subject) {
+        if claim.is_none() && line.size(yardsticks) > WORTH_A_TOLERANCE && !is_count(sheet, line.subject) {
             found.add(line.subject, Finding::NoTolerance);
         }
         return;
@@ -260,6 +293,13 @@ fn is_count(sheet: &Sheet, subject: Subject) -> bool {
         _ => true,
     };
     whole && unit.to_string() == "each"
+}
+
+/// A count, or a whole number without a unit, such as a wire gauge.
+fn is_nominal(sheet: &Sheet, subject: Subject) -> bool {
+    let plain = kind_of(sheet, subject) == Some(Kind::Quantity(Unit::ONE));
+    let whole = matches!(subject, Subject::Cell(cell) if number(sheet, cell).is_some_and(|number| number.is_whole()));
+    is_count(sheet, subject) || plain && whole
 }
 
 /// Kind and unit of the value behind a line.
@@ -303,6 +343,7 @@ impl Line {
             moves: vec![None; answers],
             findings: Vec::new(),
             doubtful: false,
+            hidden: false,
             weight: Weight::Remark,
         }
     }
@@ -332,6 +373,7 @@ impl Line {
             (false, _) => Weight::Remark,
         };
         let found = self.findings.iter().map(Finding::weight);
+        let own = if self.hidden { own.min(Weight::Guess) } else { own };
         found.min().map_or(own, |weight| weight.min(own))
     }
 }

@@ -8,11 +8,11 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::audit::{
-    self as study, Audited, Deciding, Finding, How, Move, Reach, Subject, Weight, deciding, is_guess, is_sourced,
-    kind_of, place_of, source_of,
+    self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, Reach, Subject, Weight, deciding, is_guess,
+    is_sourced, kind_of, place_of, source_of,
 };
 use crate::study::vary::usual_range;
-use crate::syntax::tree::Node;
+use crate::syntax::tree::{EntryKind, Node};
 use crate::unit::{Kind, Unit};
 
 use super::super::audit::{Audit, Group, Line, Remark};
@@ -266,6 +266,20 @@ impl Words<'_> {
             | Finding::TakenAsFull => self.of_fuel(finding),
             Finding::NoSource => "Nothing says where it comes from.".to_owned(),
             Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
+            Finding::ClaimsExact(Claim::Zero) => {
+                "A ± of zero claims that it is exact, so it was moved as if it had none: \
+                                                  say how far it may be out."
+                    .to_owned()
+            }
+            Finding::ClaimsExact(Claim::Tiny) => "Its ± is under 0.1 % of it, which few instruments reach: say which \
+                                                  one does, or how far it may be out."
+                .to_owned(),
+            Finding::Idle(Idle::SameSides) => {
+                "Its sides are the same, so it comes out the same whatever the values are.".to_owned()
+            }
+            Finding::Idle(Idle::Constants) => {
+                "It names nothing of the worksheet, so it comes out the same whatever the values are.".to_owned()
+            }
             Finding::ToleranceLost(lost) => {
                 format!("The ± of {} takes no account of it.", self.listed(lost))
             }
@@ -443,6 +457,15 @@ impl Words<'_> {
             "is a text or true or false, and can't be moved; try it as a case or a trial.",
             "are texts or true or false, and can't be moved; try them as cases or trials.",
         );
+        let hidden = self.found.lines.iter().filter(|line| line.hidden);
+        let mut hidden: Vec<Subject> = hidden.map(|line| line.subject).collect();
+        hidden.sort_by_key(|subject| place_of(self.sheet, *subject));
+        say(
+            hidden.into_iter().map(|subject| self.decider(subject)).collect(),
+            "has numbers in its formula that reach an answer; they were not moved, and count for nothing in what decides.",
+            "have numbers in their formulas that reach an answer; they were not moved, and count for nothing in what \
+             decides.",
+        );
         let untried: Vec<String> = self.found.untried.iter().filter_map(|one| self.name(*one)).collect();
         say(
             untried,
@@ -545,9 +568,19 @@ impl Words<'_> {
         };
         say(&guesses, "is a guess", "are guesses");
         say(&bare, "has no source", "have no source");
+        let quoted = named(&|subject| self.kind(subject) == EntryKind::Quoted.word());
+        let quoted: Vec<&str> = quoted.iter().map(String::as_str).collect();
         match (told.as_slice(), lines) {
-            ([], [_]) => "It is no guess.".to_owned(),
-            ([], _) => "None of them is a guess.".to_owned(),
+            ([], [_]) if !quoted.is_empty() => "It is quoted: it is as good as its source.".to_owned(),
+            ([], [_]) => "It is not marked as a guess.".to_owned(),
+            ([], _) if !quoted.is_empty() => {
+                let is = if quoted.len() == 1 { "is" } else { "are" };
+                format!(
+                    "None of them is marked as a guess; {} {is} quoted, as good as the source.",
+                    listed(&quoted)
+                )
+            }
+            ([], _) => "None of them is marked as a guess.".to_owned(),
             (_, [_]) if guesses.is_empty() => "It has no source.".to_owned(),
             (_, [_]) => "It is a guess.".to_owned(),
             _ => format!("Of these {}.", told.join(", and ")),

@@ -241,6 +241,7 @@ impl Builder<'_> {
             difference: difference.map(Number::to_plain),
             words: measure.as_ref().and_then(|measure| measure.words.clone()).or(rows),
             same,
+            other_doubt: doubt_differs(&shown_a, &shown_b, self.is_alike(answer)),
             parts: measure.map_or_else(Vec::new, |measure| self.parts(answer, &measure)),
             shown_a,
             shown_b,
@@ -337,6 +338,8 @@ impl Builder<'_> {
             let parts = answer.shares.parts.iter().filter(|(_, part)| !part.is_zero());
             answer.shares.way == Way::Average && parts.count() > 1
         };
+        told.extend(answers.iter().filter_map(|answer| self.doubts(answer)));
+        told.extend(self.firmness());
         if answers.iter().any(|answer| several(&answer)) {
             told.push(AVERAGED.to_owned());
         }
@@ -363,6 +366,58 @@ impl Builder<'_> {
             places => told.push(format!("Wording differs in {places} places.")),
         }
         told
+    }
+
+    /// Whether both sides show an answer in one unit and one form.
+    fn is_alike(&self, answer: &study::Answer) -> bool {
+        let kind = |sheet: &Sheet, cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+        let (a, b) = (self.a.sheet, self.b.sheet);
+        kind(a, answer.a) == kind(b, answer.b) && has_clock(a, answer.a) == has_clock(b, answer.b)
+    }
+
+    /// Both ± of an answer with the same value in both, where they differ as shown or one has none.
+    fn doubts(&self, answer: &study::Answer) -> Option<String> {
+        let shown = |sheet: &Sheet, cell: CellId, appraisal: &Appraisal| {
+            one_entry(sheet, cell, self.options, appraisal, None).map(|entry| entry.shown)
+        };
+        answer.ends.filter(|(a, b)| a == b)?;
+        let a = shown(self.a.sheet, answer.a, &self.appraisals.0)?;
+        let b = shown(self.b.sheet, answer.b, &self.appraisals.1)?;
+        if !doubt_differs(&a, &b, self.is_alike(answer)) {
+            return None;
+        }
+        let told = |shown: &Shown| {
+            shown
+                .uncertainty
+                .as_ref()
+                .map_or("none".to_owned(), |u| format!("± {u}"))
+        };
+        Some(format!(
+            "{} is the same in both but for its ±: {} in A, {} in B.",
+            answer.name,
+            told(&a),
+            told(&b)
+        ))
+    }
+
+    /// The expectations that come out the same in both, but not as firmly.
+    fn firmness(&self) -> Vec<String> {
+        let both = self.found.checks.iter().filter(|pair| pair.same);
+        let told = both.filter_map(|pair| {
+            let (one, other) = (pair.a?, pair.b?);
+            let before = check(self.a.sheet, one, &self.appraisals.0)?;
+            let now = check(self.b.sheet, other, &self.appraisals.1)?;
+            let (a, b) = (firm(one, &self.appraisals.0), firm(other, &self.appraisals.1));
+            let differs = before.holds.is_some() && before.holds == now.holds && a != b;
+            differs.then(|| {
+                format!(
+                    "`{}` {} in both, but in A {a}, in B {b}.",
+                    before.text,
+                    before.verdict()
+                )
+            })
+        });
+        told.collect()
     }
 
     /// How the parts of an answer were found, where not as usual.
@@ -452,6 +507,25 @@ impl Builder<'_> {
     }
 }
 
+/// How firmly a check comes out.
+fn firm(check: CellId, appraisal: &Appraisal) -> &'static str {
+    if appraisal.close.contains(&check) {
+        "it could go either way"
+    } else if appraisal.by_draws.contains(&check) {
+        "only draws can tell how firmly"
+    } else {
+        "firmly"
+    }
+}
+
+/// Whether two answers have another ±; where they aren't shown alike only whether one has none.
+fn doubt_differs(a: &Shown, b: &Shown, alike: bool) -> bool {
+    match (&a.uncertainty, &b.uncertainty) {
+        (Some(one), Some(other)) => alike && one != other,
+        (one, other) => one.is_some() != other.is_some(),
+    }
+}
+
 const AVERAGED: &str = "Each part is what its difference adds when it is taken over from B, averaged over all orders \
     in which that can be done; so the parts add up to the whole.";
 
@@ -494,7 +568,7 @@ struct Measure {
 impl Measure {
     fn new(builder: &Builder<'_>, answer: &study::Answer, kind: Kind, shown: (&Shown, &Shown)) -> Option<Measure> {
         let (a, b) = answer.ends?;
-        let clock = builder.a.sheet.entry(answer.a)?.unit.is_some_and(|unit| unit.clock);
+        let clock = has_clock(builder.a.sheet, answer.a);
         let theirs = builder.b.sheet.shape(answer.b).map(|shape| shape.kind);
         let same_form = theirs == Some(kind);
         let other = Shown {
@@ -503,12 +577,23 @@ impl Measure {
         };
         let form = form(kind, clock);
         let (one, two) = stands((a, shown.0), (b, &other), form);
-        let words = super::gap(kind, clock, (a, shown.0), (b, &other)).map(|gap| gap.words());
         let exact = shown.0.uncertainty.is_none() && shown.1.uncertainty.is_none();
-        let place = one
-            .place
-            .max(two.place)
-            .filter(|place| !exact || !cuts(answer, (a, b), *place));
+        let coarse = one.place.max(two.place);
+        let alike = same_form && has_clock(builder.b.sheet, answer.b) == clock;
+        let (place, words) = match fine_place(answer, (a, b), form).filter(|_| !exact || !alike) {
+            // a ± rounds the answers, not their difference; nor does the form of one side
+            Some(fine) => {
+                let place = Some(coarse.filter(|_| alike).map_or(fine, |coarse| coarse.min(fine)));
+                (place, super::true_gap(kind, clock, (a, b), place))
+            }
+            None => (
+                coarse.filter(|place| !exact || !cuts(answer, (a, b), *place)),
+                super::gap(kind, clock, (a, shown.0), (b, &other)),
+            ),
+        };
+        let words = words
+            .or_else(|| super::gap(kind, clock, (a, shown.0), (b, &other)))
+            .map(|gap| gap.words());
         Some(match kind {
             Kind::TimeOfDay | Kind::Moment => Measure {
                 unit: "h".to_owned(),
@@ -538,6 +623,24 @@ impl Measure {
         let scaled = part.div(self.scale).unwrap_or(part);
         signed_part(scaled, self.place, &self.unit, self.form)
     }
+}
+
+/// Three digits of an answer's difference, or of its largest part where that is larger; in
+/// minutes no finer than one.
+fn fine_place(answer: &study::Answer, (a, b): (Number, Number), form: Form) -> Option<i32> {
+    if form == Form::HoursAndMinutes {
+        return Some(0);
+    }
+    let whole = b.sub(a).ok()?.abs();
+    let parts = answer.shares.parts.iter().map(|(_, part)| part.abs());
+    let largest = parts.fold(whole, |most, part| if part.compare(most).is_gt() { part } else { most });
+    let money = matches!(form, Form::Money | Form::MoneyPerUnit);
+    (!largest.is_zero() && !money).then(|| largest.magnitude() - 2)
+}
+
+fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
+    let unit = sheet.entry(cell).and_then(|entry| entry.unit);
+    unit.is_some_and(|unit| unit.clock)
 }
 
 /// Whether a place that shows both answers to their last digit, as of 5 and 8, would round

@@ -86,6 +86,8 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
     }
     let quick = match &budget.standing {
         Standing::Straight(_) => QUICK,
+        // a rounding or a count has no slope, and may move all the same
+        Standing::Exact if !budget.parts.is_empty() => QUICK,
         Standing::ByDraws => SLOW,
         Standing::Exact | Standing::Rows(_) => drawing.count?,
     };
@@ -94,8 +96,15 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
         seed: drawing.seed.unwrap_or(SEED),
     };
     let draws = draw(sheet, cell, asked, watch);
-    let told = drawing.count.is_some() || budget.standing == Standing::ByDraws || draws.curved();
+    let told =
+        drawing.count.is_some() || budget.standing == Standing::ByDraws || draws.curved() || steps(budget, &draws);
     told.then(|| figures(sheet, &draws, asked))
+}
+
+/// Whether draws move a value of which its slopes say that nothing moves it.
+fn steps(budget: &Budget, draws: &Draws) -> bool {
+    let moves = draws.figures.as_ref().is_some_and(|figures| figures.high > figures.low);
+    budget.standing == Standing::Exact && moves
 }
 
 fn figures(sheet: &Sheet, draws: &Draws, asked: Asked) -> DrawnFigures {
@@ -240,6 +249,7 @@ impl Teller<'_> {
             combined: String::new(),
             shown: self.shown(),
             exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
+            rule_errors: out_by(self.sheet, self.cell, &self.budget.appraisal),
             remarks: self.remarks(),
             chart: None,
         };
@@ -642,8 +652,10 @@ impl Teller<'_> {
 
     fn drawn_shown(&self, figures: &DrawnFigures) -> DrawnShown {
         // two intervals are to be compared, which takes a digit more
+        let straight = figures.straight.map(|(low, high)| (high - low).abs() / 4.0);
+        let finer = straight.filter(|u| *u > 0.0).unwrap_or(figures.sd);
         let spread = Uncertainty {
-            standard: figures.sd / 10.0,
+            standard: finer.min(figures.sd) / 10.0,
             degrees_of_freedom: f64::INFINITY,
         };
         let one = |value: f64| {

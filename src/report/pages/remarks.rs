@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 26] = [
+pub static REMARKS: [RemarkHelp; 28] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -72,6 +72,13 @@ leave more room.",
 and no ± stands beside it. Try the ends of the tolerances as trials or cases and see whether the check still holds.",
     ),
     remark(
+        "check-idle",
+        "an expectation that comes out the same whatever the values are",
+        "Both sides are the same text, as in `fuel = fuel`, or no side names anything of the worksheet, as in `2 > 1`. It \
+passes however wrong a value is, and so protects nobody. Compare the value with a limit, or with a second way to work it \
+out.",
+    ),
+    remark(
         "two-heats",
         "one fuel's heat counted by the pound here and by the gallon there",
         "The published heat per pound times any density of propane doesn't give the published heat per gallon: 21 548 \
@@ -101,8 +108,8 @@ pressure that the regulator needs with half its gas left. So every runtime by we
         "a cylinder taken for as full as it is named",
         "A 20-lb cylinder is named for what it may hold. Exchange racks commonly sell 15 lb in it, and the net weight \
 stands in small print on the sleeve. Weigh it and take off the tare on the collar, or quote the sleeve.\n\n\
-It is said of weights of exactly 20, 30, 40 or 100 lb that are quoted or assumed without a ±, in a line that speaks of \
-exchange or cylinders.",
+It is said of weights of exactly 20, 30, 40 or 100 lb that are quoted or assumed, with or without a ±, in a line that \
+speaks of exchange or cylinders: a ± about the full weight still takes the cylinder for full.",
     ),
     remark(
         "unusual-value",
@@ -129,6 +136,14 @@ it; for a guess say what it is guessed from.",
 of the display, what the maker says, the range you would bet on. What is counted in `each` may do without.",
     ),
     remark(
+        "claims-exact",
+        "a ± of zero, or one under 0.1 % of the value",
+        "A ± of zero says nothing and silences the question how far a value may be out; so the audit counts it as none. \
+A very small one does much the same: portable scales, meters and gauges are good for 0.1 % at best. Say how far it may \
+really be out, or name the instrument. It isn't said of counts, of whole numbers without a unit such as wire gauges, and \
+a small one not of times.",
+    ),
+    remark(
         "tolerance-lost",
         "a value has a ± and moves an answer, whose own ± takes no account of it",
         "Uncertainty goes through a formula by its slopes. A rounding, a count, a threshold in an `if` and a table that \
@@ -140,7 +155,8 @@ both ends of the value as cases.",
         "numbers inside a formula, with no name and no source",
         "A number that stands in a formula can't be varied, has no source and no ±, and is easily overlooked; half of \
 all slips sit there. Give it a line of its own. 0, 1, a bare 2, exponents, steps of rounding, and the hours of a day, \
-the minutes of an hour and all of 100 % aren't listed.",
+the minutes of an hour and all of 100 % aren't listed. Where an \
+answer rests on the formula it stands among the guesses, by itself or by way of a rule, though nothing moves it.",
     ),
     remark(
         "unused",

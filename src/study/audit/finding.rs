@@ -62,6 +62,10 @@ pub enum Finding {
     NoSource,
     /// A value without ± that moves an answer by more than a few per cent.
     NoTolerance,
+    /// A ± that claims more than can be known.
+    ClaimsExact(Claim),
+    /// An expectation that comes out the same whatever the values are.
+    Idle(Idle),
     /// A value whose ± these answers don't carry.
     ToleranceLost(Vec<CellId>),
     /// Outside what is usual.
@@ -93,6 +97,24 @@ pub enum Finding {
     Caution(Caution),
     /// Not tried.
     NotTried,
+}
+
+/// What a ± claims.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Claim {
+    /// It is zero.
+    Zero,
+    /// It is under 0.1 % of the value.
+    Tiny,
+}
+
+/// Why an expectation comes out the same whatever the values are.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Idle {
+    /// All its sides are the same text.
+    SameSides,
+    /// It names nothing of the worksheet.
+    Constants,
 }
 
 /// A value outside what is usual for what it is given to.
@@ -156,6 +178,8 @@ impl Finding {
             Finding::TakenAsFull => "taken-as-full",
             Finding::NoSource => "no-source",
             Finding::NoTolerance => "no-tolerance",
+            Finding::ClaimsExact(_) => "claims-exact",
+            Finding::Idle(_) => "check-idle",
             Finding::ToleranceLost(_) => "tolerance-lost",
             Finding::Unusual(_) => "unusual-value",
             Finding::Bare(_) => "number-in-formula",
@@ -188,6 +212,7 @@ impl Finding {
             | Finding::Proportion(..)
             | Finding::NoDrawDown
             | Finding::TakenAsFull
+            | Finding::Idle(_)
             | Finding::RuleOfThumb(_)
             | Finding::Unusual(_) => Weight::Unsound,
             Finding::Caution(caution) if caution.weighs => Weight::Unsound,

@@ -4,8 +4,8 @@
 
 use crate::number::Number;
 use crate::sheet::names::{CellId, Named};
-use crate::sheet::order::expressions_of;
-use crate::sheet::{Reading, Sheet, tolerance_of};
+use crate::sheet::order::{each_part, expressions_of};
+use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{
     BinaryOperator, Call, EntryKind, Expression, ExpressionNode, Node, Table, TableContent, Value,
 };
@@ -15,7 +15,7 @@ use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::super::vary::usual_range;
-use super::finding::{Finding, Findings, Unusual, cells_by_item, subject_of};
+use super::finding::{Finding, Findings, Idle, Unusual, cells_by_item, subject_of};
 use super::uses::Uses;
 use super::{Subject, all_cells, unit};
 
@@ -31,6 +31,12 @@ pub(super) fn look(sheet: &Sheet, uses: &Uses, found: &mut Findings) {
         match node {
             Node::Rule(_) if !uses.rule(item) => found.add(subject, Finding::Unused),
             Node::Table(table) => look_at_table(sheet, item, table, uses, found),
+            Node::Expect(expect) => {
+                let condition = expect.condition.as_ref();
+                let idle = condition.and_then(|condition| idle(sheet, item, condition));
+                idle.into_iter()
+                    .for_each(|idle| found.add(subject, Finding::Idle(idle)));
+            }
             _ => {}
         }
         expressions_of(node, &mut |part| {
@@ -83,6 +89,39 @@ pub(super) fn column_slot(sheet: &Sheet, table: &str, column: &str) -> Option<u3
     let slots = &sheet.tables().get(place as usize)?.columns;
     let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|known| &*known.name == column);
     slots.iter().find(named).copied()
+}
+
+// ---- checks that can't fail ----
+
+/// Why a condition comes out the same whatever the values are, if it does.
+fn idle(sheet: &Sheet, item: u32, condition: &Expression) -> Option<Idle> {
+    if !rests_on_something(sheet, condition) {
+        return Some(Idle::Constants);
+    }
+    let ExpressionNode::Comparison(comparison) = &condition.node else {
+        return None;
+    };
+    let text = sheet.tree().text_of(item as usize);
+    let written = |side: &Expression| {
+        let words: Vec<&str> = side.span.of(text).split_whitespace().collect();
+        words.join(" ")
+    };
+    let first = written(&comparison.first);
+    let mut others = comparison.links.iter().map(|(_, _, side)| written(side));
+    others.all(|side| side == first).then_some(Idle::SameSides)
+}
+
+/// Whether a condition names anything of the worksheet, its own rules among them.
+fn rests_on_something(sheet: &Sheet, condition: &Expression) -> bool {
+    let mut rests = false;
+    each_part(condition, &mut |part| {
+        rests |= match &part.node {
+            ExpressionNode::Name(_) | ExpressionNode::Column(_) => true,
+            ExpressionNode::Call(call) => matches!(sheet.names().get(&call.name.text), Some(Named::Rule(_))),
+            _ => false,
+        };
+    });
+    rests
 }
 
 // ---- bare numbers ----
@@ -265,8 +304,8 @@ fn any_outside(sheet: &Sheet, slot: u32, outside: &impl Fn(Kind, Number) -> bool
 /// The weights in pounds that portable cylinders are named for.
 const NAMED_FOR: [i64; 4] = [20, 30, 40, 100];
 
-/// A weight, written down without ± and not weighed, that is what a cylinder is named
-/// for, where the line speaks of cylinders.
+/// A weight, written down and not weighed, that is what a cylinder is named for, where the
+/// line speaks of cylinders. A ± about the full weight still takes it for full.
 fn is_taken_as_full(sheet: &Sheet, cell: CellId) -> bool {
     let Some(entry) = sheet.entry(cell) else { return false };
     let (Some(shape), Reading::Number(value)) = (sheet.shape(cell), sheet.reading(cell)) else {
@@ -277,12 +316,7 @@ fn is_taken_as_full(sheet: &Sheet, cell: CellId) -> bool {
         return false;
     };
     let named = NAMED_FOR.iter().any(|known| pounds == Number::from_integer(*known));
-    let held = sheet.held(cell);
-    let toleranced = match held {
-        Some(held) => held.tolerance.is_some(),
-        None => tolerance_of(entry).is_some(),
-    };
-    named && entry.kind != EntryKind::Measured && !toleranced && speaks_of_cylinders(sheet, cell)
+    named && entry.kind != EntryKind::Measured && speaks_of_cylinders(sheet, cell)
 }
 
 fn speaks_of_cylinders(sheet: &Sheet, cell: CellId) -> bool {

@@ -12,9 +12,9 @@ use crate::unit::{Kind, Unit, conversion, conversion_to_absolute};
 
 use super::super::aim::problem_of;
 use super::super::vary::Varied;
-use super::finding::{Finding, Findings};
+use super::finding::{Claim, Finding, Findings};
 use super::uses::Uses;
-use super::{Line, Rests, Subject, Weight, number, rests_on, unit};
+use super::{Line, Rests, Subject, Weight, kind_of, number, rests_on, unit};
 
 /// How far a value is moved.
 #[derive(Clone, PartialEq, Debug)]
@@ -124,10 +124,6 @@ impl<'a> Moving<'a> {
         let value = number(self.sheet, cell)?;
         let reach = reach(self.sheet, cell, value)?;
         let by = reach.by?;
-        if by.is_zero() && reach.how == How::Tolerance {
-            let at = self.before.clone();
-            return Some((reach, vec![End { at, problem: None }]));
-        }
         if by.is_zero() {
             found.add(Subject::Cell(cell), Finding::ZeroValue);
             return None;
@@ -219,8 +215,18 @@ fn at_ends(ends: &[End]) -> Option<Finding> {
     }
 }
 
+/// A move below this part of an answer is what rounding leaves.
+const ROUNDING: f64 = 1e-12;
+
 fn moved_by(kind: Kind, before: Number, change: Number) -> Move {
-    let has_zero = step_of(kind).is_none() && !before.is_zero();
+    let step = step_of(kind);
+    let scale = step.unwrap_or(match before.is_zero() {
+        true => Number::ONE,
+        false => before.abs(),
+    });
+    let counts = change.to_f64() > ROUNDING * scale.to_f64();
+    let change = if counts { change } else { Number::ZERO };
+    let has_zero = step.is_none() && !before.is_zero();
     Move {
         change,
         relative: has_zero.then(|| change.div(before.abs()).ok()).flatten(),
@@ -233,18 +239,61 @@ fn reach(sheet: &Sheet, cell: CellId, value: Number) -> Option<Reach> {
     if matches!(kind, Kind::Text | Kind::Truth) {
         return None;
     }
-    let tolerance = match sheet.held(cell) {
-        Some(held) => held.tolerance,
-        None => tolerance_of(sheet.entry(cell)?),
-    };
-    if let Some(tolerance) = tolerance {
+    // a ± of zero moves nothing: it counts as none
+    let stated = stated(sheet, cell, value).filter(|by| by.is_none_or(|by| !by.is_zero()));
+    if let Some(by) = stated {
         return Some(Reach {
             how: How::Tolerance,
-            by: limit_of(tolerance, uncertainty_unit(kind), value),
+            by,
         });
     }
     let (how, by) = usual(kind, value)?;
     Some(Reach { how, by: Some(by) })
+}
+
+/// The limit that a line, or who holds it, states with ±; `None` where there is no ±, and
+/// within it where no limit can be told.
+fn stated(sheet: &Sheet, cell: CellId, value: Number) -> Option<Option<Number>> {
+    let kind = sheet.shape(cell)?.kind;
+    let tolerance = match sheet.held(cell) {
+        Some(held) => held.tolerance,
+        None => tolerance_of(sheet.entry(cell)?),
+    };
+    Some(limit_of(tolerance?, uncertainty_unit(kind), value))
+}
+
+/// A ± smaller than this part of its value is remarked on.
+const TINY: f64 = 1e-3;
+
+/// Whether the ± of a value is none at all, or so small that few instruments reach it.
+pub(super) fn claim(sheet: &Sheet, subject: Subject) -> Option<Claim> {
+    match subject {
+        Subject::Cell(cell) => {
+            let value = number(sheet, cell)?;
+            let by = stated(sheet, cell, value)??.to_f64();
+            let of = kind_of(sheet, subject)?;
+            let tiny = is_measured_from_zero(of) && by < TINY * value.to_f64().abs();
+            (by == 0.0).then_some(Claim::Zero).or(tiny.then_some(Claim::Tiny))
+        }
+        Subject::Column(_, slot) => says_zero(sheet, slot).then_some(Claim::Zero),
+        Subject::Item(_) => None,
+    }
+}
+
+/// Whether a part of a value says how good its ± is: not of points, of levels, and of times,
+/// which clocks tell to the second.
+fn is_measured_from_zero(kind: Kind) -> bool {
+    let Kind::Quantity(of) = kind else { return false };
+    !of.is_point() && conversion(of, unit("h")).is_none()
+}
+
+/// Whether a column has a ± and each of its limits is zero.
+fn says_zero(sheet: &Sheet, slot: u32) -> bool {
+    let Some(column) = sheet.table_column(slot).filter(|column| !column.made) else {
+        return false;
+    };
+    let stated = column.tolerance.is_some() || !column.own_tolerances.is_empty();
+    stated && column.uncertainty.iter().all(|u| *u == 0.0)
 }
 
 /// How far a value is moved where nothing is said.
@@ -287,7 +336,7 @@ fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)
     if matches!(kind, Kind::Text | Kind::Truth) {
         return None;
     }
-    if column.tolerance.is_none() && column.own_tolerances.is_empty() {
+    if column.tolerance.is_none() && column.own_tolerances.is_empty() || says_zero(sheet, slot) {
         let usual = |cell: &Option<Number>| usual(kind, (*cell)?);
         let each: Vec<Option<(How, Number)>> = column.cells.iter().map(usual).collect();
         let how = each.iter().flatten().map(|(how, _)| *how).next()?;

@@ -15,7 +15,10 @@ pub(super) struct Uses {
     entries: BTreeSet<CellId>,
     columns: BTreeMap<u32, BTreeSet<CellId>>,
     plotted: BTreeSet<u32>,
-    rules: BTreeSet<u32>,
+    /// The cells that call each rule themselves.
+    rules: BTreeMap<u32, BTreeSet<CellId>>,
+    /// The rules that call each rule.
+    inner: BTreeMap<u32, BTreeSet<u32>>,
 }
 
 impl Uses {
@@ -26,7 +29,7 @@ impl Uses {
                 expressions_of(&item.node, &mut |part| uses.note(sheet, part, Some(cell)));
             }
         }
-        for item in &sheet.tree().items {
+        for (place, item) in (0u32..).zip(&sheet.tree().items) {
             match &item.node {
                 Node::Plot(plot) => {
                     each_part(&plot.vertical, &mut |part| uses.note(sheet, part, None));
@@ -39,7 +42,7 @@ impl Uses {
                             .iter()
                             .filter_map(|parameter| parameter.default.as_ref()),
                     );
-                    parts.for_each(|part| each_part(part, &mut |part| uses.note_rule(sheet, part)));
+                    parts.for_each(|part| each_part(part, &mut |part| uses.note_inner(sheet, part, place)));
                 }
                 _ => {}
             }
@@ -63,7 +66,7 @@ impl Uses {
                 let slot = super::formula::column_slot(sheet, &names.0.text, &names.1.text);
                 slot.into_iter().for_each(|slot| self.note_column(slot, user));
             }
-            _ => self.note_rule(sheet, part),
+            _ => self.note_rule(sheet, part, user),
         }
     }
 
@@ -75,11 +78,15 @@ impl Uses {
         }
     }
 
-    fn note_rule(&mut self, sheet: &Sheet, part: &Expression) {
-        if let ExpressionNode::Call(call) = &part.node
-            && let Some(Named::Rule(item)) = sheet.names().get(&call.name.text)
-        {
-            self.rules.insert(item);
+    fn note_rule(&mut self, sheet: &Sheet, part: &Expression, user: Option<CellId>) {
+        if let Some(rule) = rule_called(sheet, part) {
+            self.rules.entry(rule).or_default().extend(user);
+        }
+    }
+
+    fn note_inner(&mut self, sheet: &Sheet, part: &Expression, user: u32) {
+        if let Some(rule) = rule_called(sheet, part) {
+            self.inner.entry(rule).or_default().insert(user);
         }
     }
 
@@ -100,6 +107,30 @@ impl Uses {
 
     /// Whether anything calls a rule.
     pub(super) fn rule(&self, item: u32) -> bool {
-        self.rules.contains(&item)
+        self.rules.contains_key(&item) || self.inner.contains_key(&item)
+    }
+
+    /// The cells that call a rule, themselves or by way of other rules.
+    pub(super) fn rule_users(&self, item: u32) -> BTreeSet<CellId> {
+        let (mut open, mut seen) = (vec![item], BTreeSet::new());
+        let mut users = BTreeSet::new();
+        while let Some(rule) = open.pop() {
+            if seen.insert(rule) {
+                users.extend(self.rules.get(&rule).into_iter().flatten());
+                open.extend(self.inner.get(&rule).into_iter().flatten());
+            }
+        }
+        users
+    }
+}
+
+/// The rule of the worksheet's own that a part calls.
+fn rule_called(sheet: &Sheet, part: &Expression) -> Option<u32> {
+    let ExpressionNode::Call(call) = &part.node else {
+        return None;
+    };
+    match sheet.names().get(&call.name.text) {
+        Some(Named::Rule(item)) => Some(item),
+        _ => None,
     }
 }
