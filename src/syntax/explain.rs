@@ -287,7 +287,7 @@ impl Stop<'_> {
             let digits = leading_digits(fraction);
             let help = match (whole.is_empty(), digits.is_empty()) {
                 (true, true) => return None,
-                (true, false) => format!("write `{}`", self.from_zero(digits)),
+                (true, false) => format!("write `{}`", self.with_a_zero(digits)),
                 (false, true) => format!("write `{whole}.0`, or `{whole}`"),
                 (false, false) => "remove one point".to_owned(),
             };
@@ -315,7 +315,7 @@ impl Stop<'_> {
     }
 
     /// `0.78` for `.78`, with the currency before it and the unit that touches it.
-    fn from_zero(&self, digits: &str) -> String {
+    fn with_a_zero(&self, digits: &str) -> String {
         let currency: String = self
             .before
             .chars()

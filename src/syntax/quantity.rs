@@ -196,8 +196,7 @@ impl Reader<'_> {
                 .help(format!(
                     "to multiply, write `{value} * {written}`; a count is `{value} each`"
                 ))
-                .mend(Span::at(start), apart)
-                .mend(whole, "each"),
+                .mend(Span::at(start), apart),
             _ => problem
                 .help(format!("to multiply, write `{value} * {written}`"))
                 .mend(Span::at(start), apart),
