@@ -323,6 +323,8 @@ codes! {
     // lints
     /// A column left out, since its heading is no name.
     ColumnLeftOut = "column-left-out", Lint;
+    /// Rows left out, since they can't be read and the worksheet says to skip such.
+    RowsLeftOut = "rows-left-out", Lint;
     /// A name that is also a unit.
     NameIsUnit = "name-is-unit", Lint;
     /// A name that is also a function.

@@ -336,6 +336,11 @@ const WITH_FILES: &[WithFiles] = &[
         "table log = csv(\"run.csv\")\n",
     ),
     (
+        Code::RowsLeftOut,
+        &[("run.csv", b"a [lb]\n1\nabout 2\n3\n")],
+        "table log = csv(\"run.csv\", skip_unread: true)\n",
+    ),
+    (
         Code::UnreadableCell,
         &[("run.csv", b"a [lb]\n1\nabout 2\n")],
         "table log = csv(\"run.csv\")\n",

@@ -632,6 +632,13 @@ Type `reload` to take the file as it is now, which lets go of what was changed h
 everything else works. A good heading is a name with its unit in brackets:\n\n    time,gross [lb],note\n\n\
 Change the heading in the file if the column is needed.",
     ),
+    told(
+        Code::RowsLeftOut,
+        "A table says `skip_unread: true`, and some rows of its file can't be read, such as `about 38`, `35,5` or a weight \
+among hours. They are left out whole, and everything that is worked out goes without them. That may be meant; it may also \
+hide the one reading that would have changed the answer, so it is always said, with the first such row.\n\n\
+Look at the row in the file. Mend it there, or leave it out of the file and say so beside the table.",
+    ),
     explained(
         Code::NameIsUnit,
         "An entry has the name of a unit. Nothing is wrong with that: a unit only ever stands right after a number or \

@@ -166,7 +166,9 @@ fn read_text(
         return table;
     }
     let rows = if skip_unread {
-        readable_rows(&rows, &shapes)
+        let readable = readable_rows(&rows, &shapes);
+        table.problems.extend(rows_left_out(&rows, &readable, path, place));
+        readable
     } else {
         rows
     };
@@ -278,6 +280,22 @@ fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> O
             None
         }
     }
+}
+
+/// That rows were left out, and which came first.
+fn rows_left_out(rows: &[Record], readable: &[Record], path: &Quoted, place: Place) -> Option<Problem> {
+    let kept = readable.iter().map(|(line, _)| Some(*line)).chain([None]);
+    let (first, _) = rows.iter().zip(kept).find(|((line, _), kept)| Some(*line) != *kept)?;
+    let count = rows.len() - readable.len();
+    let (rows, are) = if count == 1 { ("row", "is") } else { ("rows", "are") };
+    let message = format!(
+        "{count} {rows} of `{}` can't be read and {are} left out, line {} first",
+        path.text, first.0
+    );
+    Some(
+        Problem::new(Code::RowsLeftOut, message, place)
+            .help("mend the row in the file, or say beside the table why it doesn't count"),
+    )
 }
 
 fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record> {
