@@ -10,6 +10,7 @@ use crate::sheet::appraise::{Appraisal, Cautioned, Doubt};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
+use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
 use crate::syntax::tree::{
@@ -487,13 +488,43 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
     let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
     let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
     let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
+    let rounded = needed.iter().find_map(|cell| rounded_away(sheet, *cell));
+    let rounded = rounded.map(|function| format!("`{function}` hides a ±"));
     let mut told: Vec<String> = Vec::new();
-    for one in rules.chain(choices).chain(bases) {
+    for one in rules.chain(choices).chain(bases).chain(rounded) {
         if !told.contains(&one) {
             told.push(one);
         }
     }
     told
+}
+
+/// The function with which a cell rounds what has a ±: a step has no slope, so that the
+/// result shows none.
+fn rounded_away(sheet: &Sheet, cell: CellId) -> Option<&'static str> {
+    const ROUNDING: [&str; 3] = ["round", "round_up", "round_down"];
+    let Some(TreeValue::Given { expression, .. }) = &sheet.entry(cell)?.value else {
+        return None;
+    };
+    let mut calls = Vec::new();
+    each_part(expression, &mut |part| {
+        if let ExpressionNode::Call(call) = &part.node
+            && let Some(function) = ROUNDING.into_iter().find(|name| **name == *call.name.text)
+        {
+            let mut needs = Vec::new();
+            gather(part, sheet.names(), &mut needs);
+            calls.push((function, needs));
+        }
+    });
+    let uncertain = |needs: &[u32]| {
+        let doubts = sheet.appraise(needs.iter().map(|need| CellId(*need))).doubts;
+        doubts.values().any(|doubt| match doubt {
+            Doubt::One(one) => one.standard > 0.0,
+            Doubt::Rows(rows) => rows.iter().any(|row| row.standard > 0.0),
+        })
+    };
+    let found = calls.into_iter().find(|(_, needs)| uncertain(needs));
+    found.map(|(function, _)| function)
 }
 
 fn rule_out_by(function: &Function) -> Option<String> {

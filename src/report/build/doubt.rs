@@ -318,7 +318,7 @@ impl Teller<'_> {
                         format!("{name} = {value}, taken as exact: nothing it rests on has a tolerance.")
                     }
                     Standing::Exact => {
-                        format!("{name} = {value}, and to first order the tolerances of its inputs don't move it.")
+                        format!("{name} = {value}, and on a straight line the tolerances of its inputs don't move it.")
                     }
                     _ => format!("{name} = {value}"),
                 }
