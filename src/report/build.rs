@@ -10,7 +10,6 @@ use crate::sheet::appraise::{Appraisal, Cautioned, Doubt};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
-use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
 use crate::syntax::tree::{
@@ -38,6 +37,7 @@ pub mod diff;
 pub mod doubt;
 pub mod handout;
 mod math;
+mod rounding;
 mod table;
 pub mod vary;
 pub mod why;
@@ -478,8 +478,8 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
     found.is_some_and(|table| table.cell.is_none())
 }
 
-/// The rules an answer rests on: how far each may be out, which was chosen, and on
-/// which basis heat is counted.
+/// The rules an answer rests on: how far each may be out, which was chosen, on which
+/// basis heat is counted, and where one rounds a ± away.
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
     let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
@@ -488,7 +488,7 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
     let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
     let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
     let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
-    let rounded = needed.iter().find_map(|cell| rounded_away(sheet, *cell));
+    let rounded = needed.iter().find_map(|cell| rounding::rounded_away(sheet, *cell));
     let rounded = rounded.map(|function| format!("`{function}` hides a ±"));
     let mut told: Vec<String> = Vec::new();
     for one in rules.chain(choices).chain(bases).chain(rounded) {
@@ -497,34 +497,6 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
         }
     }
     told
-}
-
-/// The function with which a cell rounds what has a ±: a step has no slope, so that the
-/// result shows none.
-fn rounded_away(sheet: &Sheet, cell: CellId) -> Option<&'static str> {
-    const ROUNDING: [&str; 3] = ["round", "round_up", "round_down"];
-    let Some(TreeValue::Given { expression, .. }) = &sheet.entry(cell)?.value else {
-        return None;
-    };
-    let mut calls = Vec::new();
-    each_part(expression, &mut |part| {
-        if let ExpressionNode::Call(call) = &part.node
-            && let Some(function) = ROUNDING.into_iter().find(|name| **name == *call.name.text)
-        {
-            let mut needs = Vec::new();
-            gather(part, sheet.names(), &mut needs);
-            calls.push((function, needs));
-        }
-    });
-    let uncertain = |needs: &[u32]| {
-        let doubts = sheet.appraise(needs.iter().map(|need| CellId(*need))).doubts;
-        doubts.values().any(|doubt| match doubt {
-            Doubt::One(one) => one.standard > 0.0,
-            Doubt::Rows(rows) => rows.iter().any(|row| row.standard > 0.0),
-        })
-    };
-    let found = calls.into_iter().find(|(_, needs)| uncertain(needs));
-    found.map(|(function, _)| function)
 }
 
 fn rule_out_by(function: &Function) -> Option<String> {
