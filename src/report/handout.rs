@@ -123,8 +123,8 @@ pub enum Solution {
 pub struct CheckMore {
     /// What it says where it doesn't hold.
     pub hint: Option<String>,
-    /// Whether it asks for a blank.
-    pub asks: bool,
+    /// The blank that it asks for; of several the last.
+    pub asks: Option<String>,
 }
 
 /// What a page says of a table beyond the report.

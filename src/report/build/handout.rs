@@ -119,19 +119,25 @@ fn one_page(
 
 // ---- exercises ----
 
-/// What each check says where it doesn't hold, and whether it asks for a blank.
+/// What each check says where it doesn't hold, and which blank it asks for.
 fn checks(sheet: &Sheet, exercises: &[Exercise]) -> Vec<CheckMore> {
     let told = all_cells(sheet).filter_map(|cell| {
         let item = sheet.item_of(cell) as usize;
         match &sheet.tree().items.get(item)?.node {
             Node::Expect(expect) => Some(CheckMore {
                 hint: expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
-                asks: exercises.iter().any(|exercise| exercise.checks.contains(&cell)),
+                asks: asked_by(sheet, cell, exercises),
             }),
             _ => None,
         }
     });
     told.collect()
+}
+
+/// The blank that a check asks for; of several the last, which is judged by the others.
+fn asked_by(sheet: &Sheet, check: CellId, exercises: &[Exercise]) -> Option<String> {
+    let mut asked = exercises.iter().filter(|exercise| exercise.checks.contains(&check));
+    sheet.name_of(asked.next_back()?.cell).map(str::to_owned)
 }
 
 /// An answer as the key tells it; the report has the values of the answers before it.

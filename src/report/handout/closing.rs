@@ -280,7 +280,8 @@ impl Page<'_> {
             Part::Entry(place) => !self.is_given(part) || self.is_exercise(*place),
             Part::Table(place) => self.handout.report.tables.get(*place).is_some_and(|table| table.made),
             Part::Chart(place) => self.handout.charts.get(*place) == Some(&Whose::Worked),
-            Part::Check(_) => true,
+            // one that asks for a blank stands beside its answer
+            Part::Check(number) => self.asked_by(*number).is_none(),
             Part::Prose(_) | Part::Rule(_) => false,
         }
     }

@@ -223,8 +223,12 @@ impl<'a> Page<'a> {
 
     /// Whether a check waits for the key.
     fn is_kept_back(self, number: usize) -> bool {
-        let asks = self.handout.checks.get(number).is_some_and(|more| more.asks);
-        asks && !self.tells()
+        self.asked_by(number).is_some() && !self.tells()
+    }
+
+    /// The blank that a check asks for.
+    pub(super) fn asked_by(self, number: usize) -> Option<&'a str> {
+        self.handout.checks.get(number)?.asks.as_deref()
     }
 
     pub(super) fn answers(self, id: &str) -> Markup {
@@ -502,7 +506,10 @@ impl<'a> Page<'a> {
                         div class="formula" { (equation(&entry.name, &[result])) }
                         p class="notes" { "Of the whole numbers up to " (tried) " it alone meets every check." }
                     }
-                    _ => p class="open" { "Its checks name no value that it should have; work it out yourself." },
+                    _ => p class="open" { "No answer can be told from its checks; work it out yourself." },
+                }
+                @for number in 0..self.handout.checks.len() {
+                    @if self.asked_by(number) == Some(entry.name.as_str()) { (self.check(number)) }
                 }
             }
         }
