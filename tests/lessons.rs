@@ -265,7 +265,10 @@ const LESSONS: &[Lesson] = &[
                 blank: "left_3",
                 right: "14.18 lb", // 19.2 − 1.6 × 3.1368
                 also: &["14.2 lb"],
-                slips: &[("0 lb", "it doesn't run empty"), ("5.02 lb", "less what is drawn by your own time")],
+                slips: &[
+                    ("0 lb", "it doesn't run empty"),
+                    ("5.02 lb", "less what is drawn by your own time"),
+                ],
             },
             Exercise {
                 blank: "in_wind_4",

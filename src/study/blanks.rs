@@ -365,7 +365,13 @@ impl Turn<'_> {
         }
     }
 
-    fn alone_in(&self, operator: BinaryOperator, left: &Expression, right: &Expression, other: &Piece) -> Option<Piece> {
+    fn alone_in(
+        &self,
+        operator: BinaryOperator,
+        left: &Expression,
+        right: &Expression,
+        other: &Piece,
+    ) -> Option<Piece> {
         let on_left = self.count(left) == 1;
         let rest = self.piece(if on_left { right } else { left });
         let sum = |one: &Piece, sign, two: &Piece| Piece::joined(one, sign, two, Binds::Sum);
@@ -395,7 +401,9 @@ impl Turn<'_> {
             },
             "abs" => other.clone(),
             name => {
-                let pair = INVERSES.iter().find(|(one, another)| [*one, *another].contains(&name))?;
+                let pair = INVERSES
+                    .iter()
+                    .find(|(one, another)| [*one, *another].contains(&name))?;
                 Piece::call(if pair.0 == name { pair.1 } else { pair.0 }, other)
             }
         };

@@ -84,7 +84,11 @@ fn one_page(
     let mut derived = derivations(sheet, &entry_cells, &table_cells, options);
     let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
     let entries = report.entries.iter().zip(&entry_cells).map(|(_, cell)| EntryMore {
-        whose: if asked(cell) { Whose::ToFill } else { whose(sheet, *cell) },
+        whose: if asked(cell) {
+            Whose::ToFill
+        } else {
+            whose(sheet, *cell)
+        },
         derivation: derived.remove(cell),
         solution: asked(cell).then_some(Solution::Untold),
         cautions: Vec::new(),
@@ -141,14 +145,11 @@ fn asked_by(sheet: &Sheet, check: CellId, exercises: &[Exercise]) -> Option<Stri
 }
 
 /// An answer as the key tells it; the report has the values of the answers before it.
-fn solved(
-    sheet: &Sheet,
-    report: &Report,
-    solution: &blanks::Solution,
-    cell: CellId,
-    options: Options,
-) -> Solution {
-    let clock = sheet.entry(cell).and_then(|entry| entry.unit).is_some_and(|unit| unit.clock);
+fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: CellId, options: Options) -> Solution {
+    let clock = sheet
+        .entry(cell)
+        .and_then(|entry| entry.unit)
+        .is_some_and(|unit| unit.clock);
     let result = |value| Math::of_result(&shown_value(sheet, value, clock, options));
     match solution {
         blanks::Solution::Formula {

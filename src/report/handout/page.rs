@@ -10,11 +10,11 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::super::chart::svg;
 use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
 use super::super::visible::{is_hidden, sentence, visible_character};
+use super::math::Math;
 use super::mathml::equation;
 use super::pieces::{
     called, coded, empty_chart, held, is_short, room, rows, shown, spaced, together, unit_of, writing_lines,
 };
-use super::math::Math;
 use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Solution, Whose};
 
 const STYLE: &str = include_str!("style.css");
@@ -485,7 +485,13 @@ impl<'a> Page<'a> {
 
     /// The answer to an exercise.
     fn exercise(self, place: usize) -> Markup {
-        let Some((entry, more)) = self.handout.report.entries.get(place).zip(self.handout.entries.get(place)) else {
+        let Some((entry, more)) = self
+            .handout
+            .report
+            .entries
+            .get(place)
+            .zip(self.handout.entries.get(place))
+        else {
             return html! {};
         };
         html! {
