@@ -21,6 +21,7 @@ use crate::text::Span;
 use crate::unit::Kind;
 
 pub mod appraise;
+pub mod aside;
 pub mod binary;
 pub mod built;
 pub mod cases;

@@ -98,8 +98,12 @@ fn check_line(check: &Check) -> String {
         Some(true) => check.verdict().to_owned(),
         _ => format!("**{}**", check.verdict()),
     };
-    let mut line = format!("- {} {verdict}", code(&check.text));
-    for told in check.message.iter().chain(&check.remark) {
+    let place = match check.holds {
+        Some(true) => String::new(),
+        _ => format!(" (line {})", check.line),
+    };
+    let mut line = format!("- {}{place} {verdict}", code(&check.text));
+    for told in check.told() {
         line.push_str(": ");
         line.push_str(&coded(&sentence(told)));
     }

@@ -232,6 +232,19 @@ pub struct Awaited {
     pub name: String,
     /// Its line.
     pub line: u32,
+    /// How it stands.
+    pub standing: Standing,
+}
+
+/// How something without a value stands.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Standing {
+    /// It waits on something else.
+    Waits,
+    /// It is left blank, to be filled in.
+    Blank,
+    /// It has a problem.
+    Problem,
 }
 
 impl Serialize for Awaited {
@@ -389,6 +402,9 @@ pub struct Check {
     pub holds: Option<bool>,
     /// The `else` text, or why it can't be told; `None` if it holds.
     pub message: Option<String>,
+    /// The values behind it, where it doesn't hold: `as it stands, runtime is 1 h 4 min`.
+    #[serde(skip)]
+    pub compared: Option<String>,
     /// What a reader should know beside the verdict, such as a limit that lies
     /// within the uncertainty.
     #[serde(skip)]
@@ -399,6 +415,19 @@ impl Check {
     /// The verdict in words.
     pub fn verdict(&self) -> &'static str {
         verdict(self.holds)
+    }
+
+    /// What is said below it: the message, the values behind it, the remark.
+    pub fn told(&self) -> impl Iterator<Item = &str> {
+        [&self.message, &self.compared, &self.remark].into_iter().filter_map(|told| told.as_deref())
+    }
+
+    /// The condition, with its line where somebody will want to look there.
+    pub fn placed(&self) -> String {
+        match self.holds {
+            Some(true) => self.text.clone(),
+            _ => format!("{} (line {})", self.text, self.line),
+        }
     }
 }
 

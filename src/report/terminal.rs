@@ -202,8 +202,8 @@ impl Page {
         };
         let verdict = format!("{:<13}", check.verdict());
         let start = INDENT + verdict.len() + GAP;
-        let told = check.message.iter().chain(&check.remark);
-        let condition = wrapped(&visible(&check.text), self.width.saturating_sub(start));
+        let told = check.told();
+        let condition = wrapped(&visible(&check.placed()), self.width.saturating_sub(start));
         for (index, line) in condition.iter().enumerate() {
             let opening = if index == 0 {
                 self.style.paint(tone, &verdict)

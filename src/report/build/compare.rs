@@ -239,6 +239,7 @@ fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
         before: before.holds,
         now: now.holds,
         message: now.message.clone(),
+        compared: now.compared.clone(),
     });
     flips.collect()
 }
