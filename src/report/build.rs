@@ -23,12 +23,11 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table,
-    Uncertainty, Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table, Uncertainty,
+    Value, ValueType,
 };
 use super::moment;
 use super::place;
-use cautions::cautions;
 pub use checks::{check, check_with_values, verdict};
 use waits::{awaited, waiting};
 
@@ -43,6 +42,7 @@ pub mod handout;
 mod math;
 mod rounding;
 mod table;
+mod tolerance;
 pub mod vary;
 mod waits;
 pub mod why;
@@ -85,7 +85,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         .trials()
         .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
         .collect();
-    report.cautions = cautions(sheet, &appraisal.cautions);
+    report.cautions = cautions::cautions(sheet, &cautions::found(sheet, &appraisal, &cells));
     report.problems = sheet
         .problems()
         .iter()
@@ -118,7 +118,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions(sheet, &appraisal.cautions)
+    cautions::cautions(sheet, &cautions::found(sheet, &appraisal, cells))
 }
 
 /// The answers in file order.

@@ -117,7 +117,9 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
         return Shown::text("not yet known");
     }
     let named = |broken: bool| {
-        let some = awaited.iter().filter(|one| (one.standing == Standing::Problem) == broken);
+        let some = awaited
+            .iter()
+            .filter(|one| (one.standing == Standing::Problem) == broken);
         let names: Vec<String> = some.map(|one| format!("{} (line {})", one.name, one.line)).collect();
         names
     };

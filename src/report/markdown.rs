@@ -208,7 +208,7 @@ fn table(text: &mut String, table: &Table) {
     if table.standing.is_some() {
         return;
     }
-    let headings = table.columns.iter().map(|column| match &column.unit {
+    let headings = table.columns.iter().map(|column| match column.bracket() {
         Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
         None => escaped(&column.name),
     });

@@ -386,9 +386,34 @@ pub struct Column {
     pub values: Vec<Option<Scalar>>,
     /// The standard uncertainty of each cell; `None` where the whole column is exact.
     pub uncertainty: Option<Vec<Option<String>>>,
-    /// The cells as readers see them, without the unit; empty where missing.
+    /// The cells as readers see them, without the unit; empty where missing. With the
+    /// tolerance that a cell has of its own.
     #[serde(skip)]
     pub shown: Vec<String>,
+    /// The ± that every cell has which says no other: `0.05`, `2 %`, `0.1 k=2`.
+    #[serde(skip)]
+    pub tolerance: Option<String>,
+}
+
+impl Column {
+    /// What stands behind the name in brackets: `lb`, `lb ± 0.05`.
+    pub fn bracket(&self) -> Option<String> {
+        match (&self.unit, &self.tolerance) {
+            (unit, None) => unit.clone(),
+            (Some(unit), Some(tolerance)) => Some(format!("{unit} ± {tolerance}")),
+            (None, Some(tolerance)) => Some(format!("± {tolerance}")),
+        }
+    }
+
+    /// A cell as readers see it, its value and what follows that: `49.2`, ` ± 0.1`.
+    pub fn cell(&self, row: usize) -> (&str, &str) {
+        let shown = self.shown.get(row).map_or("", String::as_str);
+        let cut = match self.value_type {
+            ValueType::Number => shown.find(" ± "),
+            _ => None,
+        };
+        cut.and_then(|cut| shown.split_at_checked(cut)).unwrap_or((shown, ""))
+    }
 }
 
 /// An expectation and whether it holds.
@@ -419,7 +444,9 @@ impl Check {
 
     /// What is said below it: the message, the values behind it, the remark.
     pub fn told(&self) -> impl Iterator<Item = &str> {
-        [&self.message, &self.compared, &self.remark].into_iter().filter_map(|told| told.as_deref())
+        [&self.message, &self.compared, &self.remark]
+            .into_iter()
+            .filter_map(|told| told.as_deref())
     }
 
     /// The condition, with its line where somebody will want to look there.

@@ -38,8 +38,7 @@ impl Sheet {
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
         let mut asked: Vec<Option<(Kind, usize)>> = Vec::new();
         for (item, text, expression) in parts {
-            let mut checker =
- Checker::new(self.known(), &mut texts, &mut suggestions, *item, text);
+            let mut checker = Checker::new(self.known(), &mut texts, &mut suggestions, *item, text);
             let typed = checker.expression(expression).map(|value| checker.settle(value));
             let clean = checker.into_problems().is_empty();
             asked.push(typed.filter(|typed| clean && !typed.column).and_then(|typed| {

@@ -8,13 +8,13 @@ use crate::sheet::appraise::Appraisal;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet, Status};
-use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
 use crate::study::bounds::in_kind;
+use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
 use crate::unit::Kind;
 
 use super::super::model::Check;
-use super::{Options, in_one_line, number_shown, unit_text};
 use super::waits::waiting_in_full;
+use super::{Options, in_one_line, number_shown, unit_text};
 
 /// A check with its verdict, its message and its remark.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
@@ -52,9 +52,7 @@ pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, opt
         Some(Node::Expect(expect)) if found.holds == Some(false) => {
             let text = sheet.tree().text_of(item as usize);
             let condition = expect.condition.as_ref();
-            condition.and_then(|condition| {
-                compared(sheet, (item, text, condition), failing_row(sheet, cell), options)
-            })
+            condition.and_then(|condition| compared(sheet, (item, text, condition), failing_row(sheet, cell), options))
         }
         _ => None,
     };
@@ -75,12 +73,10 @@ fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
 pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
     match sheet.reading(cell) {
         Reading::Number(truth) => (Some(!truth.is_zero()), None),
-        Reading::Column(rows) => {
-            match first_failing(rows) {
-                Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
-                None => (Some(true), None),
-            }
-        }
+        Reading::Column(rows) => match first_failing(rows) {
+            Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
+            None => (Some(true), None),
+        },
         Reading::None(Status::Waits) => (None, Some(waiting_in_full(sheet, cell))),
         Reading::None(_) => (None, Some("it has a problem".to_owned())),
     }
@@ -108,12 +104,20 @@ type Condition<'a> = (u32, &'a str, &'a Expression);
 
 /// `as it stands, runtime is 1 h 4 min`: the sides that no reader sees from the condition
 /// alone, and the entries that a longer side is made of. `None` where there is nothing to add.
-fn compared(sheet: &Sheet, (item, text, condition): Condition<'_>, row: Option<usize>, options: Options) -> Option<String> {
+fn compared(
+    sheet: &Sheet,
+    (item, text, condition): Condition<'_>,
+    row: Option<usize>,
+    options: Options,
+) -> Option<String> {
     let mut sides = Vec::new();
     gather(condition, &mut sides);
     let long = |side: &Side<'_>| is_long(side.expression) && row.is_none();
-    let parts: Vec<(u32, &str, &Expression)> =
-        sides.iter().filter(|side| long(side)).map(|side| (item, text, side.expression)).collect();
+    let parts: Vec<(u32, &str, &Expression)> = sides
+        .iter()
+        .filter(|side| long(side))
+        .map(|side| (item, text, side.expression))
+        .collect();
     let mut values = match parts.is_empty() {
         true => Vec::new(),
         false => sheet.values_aside(&parts),
@@ -125,11 +129,21 @@ fn compared(sheet: &Sheet, (item, text, condition): Condition<'_>, row: Option<u
             false => value_of(sheet, side.expression, row),
         };
     }
-    let close = sides.iter().any(|side| side.first.and_then(|first| sides.get(first)).is_some_and(|first| is_close(first, side)));
-    let options = if close { Options { digits: MOST_DIGITS } } else { options };
+    let close = sides.iter().any(|side| {
+        side.first
+            .and_then(|first| sides.get(first))
+            .is_some_and(|first| is_close(first, side))
+    });
+    let options = if close {
+        Options { digits: MOST_DIGITS }
+    } else {
+        options
+    };
     let mut told: Vec<String> = Vec::new();
     let teller = Teller { sheet, options, row };
-    let at_sides = sides.iter().filter_map(|side| teller.side(side, side.first.and_then(|first| sides.get(first))));
+    let at_sides = sides
+        .iter()
+        .filter_map(|side| teller.side(side, side.first.and_then(|first| sides.get(first))));
     let mut inside = Vec::new();
     for side in sides.iter().filter(|side| is_long(side.expression)) {
         each_part(side.expression, &mut |part| inside.extend(teller.named(part)));
@@ -188,7 +202,11 @@ fn gather<'a>(condition: &'a Expression, sides: &mut Vec<Side<'a>>) {
             let links = comparison.links.len();
             side(&comparison.first, "the left side", None);
             for (place, (_, _, operand)) in comparison.links.iter().enumerate() {
-                let word = if place + 1 < links { "the middle" } else { "the right side" };
+                let word = if place + 1 < links {
+                    "the middle"
+                } else {
+                    "the right side"
+                };
                 side(operand, word, Some(begins));
             }
         }
@@ -267,11 +285,19 @@ impl Teller<'_> {
                 let cell = self.sheet.cell(name)?;
                 let clock = self.sheet.entry(cell)?.unit.is_some_and(|unit| unit.clock);
                 let column = matches!(self.sheet.reading(cell), Reading::Column(_));
-                Some(format!("{name} is {}{}", self.value(number, kind, clock), self.place(column)))
+                Some(format!(
+                    "{name} is {}{}",
+                    self.value(number, kind, clock),
+                    self.place(column)
+                ))
             }
             ExpressionNode::Column(names) => {
                 let name = format!("{}.{}", names.0.text, names.1.text);
-                Some(format!("{name} is {}{}", self.value(number, kind, false), self.place(true)))
+                Some(format!(
+                    "{name} is {}{}",
+                    self.value(number, kind, false),
+                    self.place(true)
+                ))
             }
             _ => None,
         }

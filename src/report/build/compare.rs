@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
-use crate::sheet::appraise::Appraisal;
+use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::compare::{self as study, Replaced, rows_apart};
@@ -110,7 +110,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
         problems: sheet.problems(),
-        cautions: cautions(&appraisal),
+        cautions: cautions(&super::cautions::found(sheet, &appraisal, &asked)),
     }
 }
 
@@ -129,9 +129,9 @@ fn known(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal) -
 }
 
 /// Each caution's code and words, once.
-fn cautions(appraisal: &Appraisal) -> Vec<(&'static str, String)> {
+fn cautions(found: &[Cautioned]) -> Vec<(&'static str, String)> {
     let mut told: Vec<(&'static str, String)> = Vec::new();
-    for found in &appraisal.cautions {
+    for found in found {
         let text = match found.text.as_str() {
             "" => found.caution.text,
             own => own,

@@ -78,7 +78,7 @@ fn told(
     cautions: &mut Vec<String>,
 ) -> Vec<(String, Option<Combined>)> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    for found in &appraisal.cautions {
+    for found in &super::cautions::found(sheet, &appraisal, cells) {
         if !cautions.iter().any(|code| code == found.caution.code) {
             cautions.push(found.caution.code.to_owned());
         }

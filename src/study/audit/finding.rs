@@ -350,7 +350,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 18] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -361,6 +361,8 @@ const WEIGHTY: [&str; 16] = [
     "off-the-line",
     "weight-rises",
     "beyond-readings",
+    "below-zero",
+    "one-sided",
     "fuel-line",
     "odd-efficiency",
     "correction-range",
