@@ -236,9 +236,13 @@ fn legend(doubt: &Doubt) -> Option<String> {
         true => " A point is a percentage point, as from 40 % to 41 %.",
         false => "",
     };
+    let moves = match doubt.unit.as_deref() {
+        Some("%") => "moves, in points,",
+        _ => "moves",
+    };
     told.then(|| {
         format!(
-            "u: standard uncertainty of the input. c: how far {} moves for one unit of it. |c|u: what the two make \
+            "u: standard uncertainty of the input. c: how far {} {moves} for one unit of it. |c|u: what the two make \
              together. The squares of |c|u add up to the square of the combined u, and the share is of that sum.{points}",
             doubt.answer
         )
@@ -507,8 +511,8 @@ fn drawn_remark(drawn: &Drawn, curved: bool) -> Option<String> {
 fn held_by_both(drawn: &Drawn, doubt: &Doubt) -> Option<&'static str> {
     let both = drawn.withheld.is_none() && doubt.k != Value::Nothing;
     both.then_some(match doubt.degrees_of_freedom {
-        Value::Nothing => "These intervals hold 95 %; the ± above, with k = 2, 95.45 % of a normal spread.",
-        _ => "These intervals hold 95 %; the ± above, with its k, 95.45 % by Student's t.",
+        Value::Nothing => "These intervals hold 95 %, the ± above (k = 2) 95.45 % of a normal spread.",
+        _ => "These intervals hold 95 %, the ± above (its k) 95.45 % by Student's t.",
     })
 }
 

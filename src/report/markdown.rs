@@ -103,8 +103,8 @@ fn check_line(check: &Check) -> String {
         _ => format!(" (line {})", check.line),
     };
     let mut line = format!("- {}{place} {verdict}", code(&check.text));
-    for told in check.told() {
-        line.push_str(": ");
+    for (place, told) in check.told().enumerate() {
+        line.push_str(if place == 0 { ": " } else { " " });
         line.push_str(&coded(&sentence(told)));
     }
     line

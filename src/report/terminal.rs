@@ -599,7 +599,7 @@ fn indented(text: &str) -> String {
 fn heading_of(column: &Column) -> String {
     let name = visible(&column.name);
     match column.bracket() {
-        Some(unit) => format!("{name} [{unit}]"),
+        Some(unit) => format!("{name} [{}]", unit.replace(' ', NO_BREAK)),
         None => name.into_owned(),
     }
 }

@@ -181,8 +181,16 @@ impl Measure {
         let slope = significant(slope * self.times / input.times, SENSITIVITY_DIGITS);
         match input.unit.as_str() {
             "" => self.with_unit(&slope),
-            POINTS => format!("{} per {POINT}", self.with_unit(&slope)),
-            unit => format!("{} per {unit}", self.with_unit(&slope)),
+            unit => {
+                let per = if unit == POINTS { POINT } else { unit };
+                // the legend says of what: a table has no room for it in every line
+                let moved = if self.unit == POINTS {
+                    slope
+                } else {
+                    self.with_unit(&slope)
+                };
+                format!("{moved} per {per}")
+            }
         }
     }
 }
