@@ -43,7 +43,8 @@ fn checks(text: &str) -> Vec<Check> {
 #[test]
 fn a_failing_check_tells_what_it_compares() {
     let given = "measured gross = 40.1 lb\nmeasured tare = 16.9 lb\nassumed net = 22 lb\nassumed mass [kg] = 10 kg\n\
-        assumed word = \"a\"\nanswer hours [h:min] = (gross - tare) / 8 lb/h\n\
+        assumed word = \"a\"\n\
+        assumed part = 59.6 % ± 5 % sd\nworked most_of = part + 20 %\nworked nearly = part + 40 %\nanswer hours [h:min] = (gross - tare) / 8 lb/h\n\
         table log\n  | gross [lb] |\n  | 51.9 |\n  | 43.7 |\n";
     for (condition, expected) in [
         ("net >= 25 lb", Some("as it stands, net is 22 lb")),
@@ -87,6 +88,9 @@ fn a_failing_check_tells_what_it_compares() {
             "net * 1.000001 <= net",
             Some("as it stands, the left side is 22.000022 lb and net is 22 lb"),
         ),
+        // no more digits than are sure, unless that hides the difference
+        ("most_of >= 100 %", Some("as it stands, most_of is 80 %")),
+        ("nearly >= 100 %", Some("as it stands, nearly is 99.6 %")),
         // nothing is added to what is plain, nor to what holds
         ("1 lb > 2 lb", None),
         ("net <= 25 lb", None),
@@ -362,7 +366,7 @@ fn a_time_to_run_below_zero_is_told() {
     };
     let text = told("answer lasts [h:min] = (fuel - held) / rate\n", "lasts");
     assert!(
-        text.starts_with("It comes out at -2 h 0 min, and nothing runs for less than no time"),
+        text.starts_with("It comes out below zero, at -2 h 0 min: more is taken off than there is, by so long,"),
         "{text}"
     );
     told(
@@ -385,7 +389,10 @@ fn a_time_to_run_below_zero_is_told() {
     told("answer cooler = (20 °F - 30 °F) / 2\n", "");
     let rows = "table log\n  | x [lb] |\n  | 3 |\n  | -1 |\nworked lasts = log.x / (2 lb/h)\n";
     let found = cautioned(rows, "below-zero");
-    assert!(found[0].1.starts_with("It comes out at -0.5 h in row 2"), "{found:?}");
+    assert!(
+        found[0].1.starts_with("It comes out below zero, at -0.5 h in row 2:"),
+        "{found:?}"
+    );
 }
 
 /// Cases and sweeps name the caution too.

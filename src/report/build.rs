@@ -94,10 +94,17 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
     report
 }
 
-/// The checks alone, without looking at uncertainties of entries.
+/// The checks alone.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
-    let appraisal = sheet.appraise(cells.iter().copied());
+    let failing: Vec<CellId> = cells
+        .iter()
+        .copied()
+        .filter(|cell| verdict(sheet, *cell).0 == Some(false))
+        .collect();
+    // the values behind those that fail are told, with no more digits than are sure
+    let behind = sheet.needed_by_all(&failing);
+    let appraisal = sheet.appraise(cells.iter().copied().chain(behind));
     cells
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))

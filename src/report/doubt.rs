@@ -173,7 +173,7 @@ const GAP: usize = 2;
 /// A name is broken to no fewer columns than this.
 const LEAST_NAME: usize = 12;
 /// The least and the greatest length of a bar.
-const BARS: (usize, usize) = (8, 20);
+const BARS: (usize, usize) = (4, 20);
 /// The most sources a reader gets.
 const MOST_LINES: usize = 24;
 

@@ -220,7 +220,7 @@ pub static BEYOND_READINGS: Caution = Caution {
 /// A time to run that comes out below zero.
 pub static BELOW_ZERO: Caution = Caution {
     code: "below-zero",
-    text: "A time comes out below zero, and nothing runs that long: more is kept back than there is, or two values are the wrong way round.",
+    text: "A time comes out below zero, and nothing runs that long: more is taken off than there is, or two values are the wrong way round.",
     source: practice("a set runs for no less than no time"),
 };
 

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Cautioned};
+use crate::sheet::appraise::{Appraisal, Cautioned, Doubt};
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, Value};
@@ -20,13 +20,13 @@ use super::{Options, number_shown};
 /// need that come out below zero.
 pub(super) fn found(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<Cautioned> {
     let all: BTreeSet<CellId> = sheet.needed_by_all(cells).into_iter().collect();
-    let below = all.into_iter().filter_map(|cell| below_zero(sheet, cell));
+    let below = all.into_iter().filter_map(|cell| below_zero(sheet, appraisal, cell));
     appraisal.cautions.iter().cloned().chain(below).collect()
 }
 
 /// What to say of a time that was divided or multiplied out and is below zero. A time that
 /// is the difference of two may well be: then one of them is the longer.
-fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
+fn below_zero(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> Option<Cautioned> {
     let entry = sheet.entry(cell)?;
     let kind = sheet.shape(cell)?.kind;
     let Some(Value::Given { expression, .. }) = &entry.value else {
@@ -45,14 +45,18 @@ fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
         Reading::None(_) => return None,
     };
     let clock = entry.unit.is_some_and(|unit| unit.clock);
-    let shown = number_shown(sheet, number, kind, clock, None, Options::default()).value;
+    let doubt = match appraisal.doubts.get(&cell) {
+        Some(Doubt::One(doubt)) => Some(*doubt),
+        _ => None,
+    };
+    let shown = number_shown(sheet, number, kind, clock, doubt, Options::default()).value;
     number.is_negative().then(|| Cautioned {
         cell,
         function: "",
         caution: &BELOW_ZERO,
         text: format!(
-            "It comes out at {shown}{place}, and nothing runs for less than no time: more is kept back than there is, or \
-             two values are the wrong way round."
+            "It comes out below zero, at {shown}{place}: more is taken off than there is, by so long, or two values are the \
+             wrong way round."
         ),
     })
 }

@@ -3,8 +3,11 @@
 //! A reader of a check that doesn't hold wants the values behind it: of each side that
 //! isn't plain to see, and of what a longer side is made of. Start reading at [`check`].
 
+use std::collections::BTreeMap;
+
 use crate::number::Number;
-use crate::sheet::appraise::Appraisal;
+use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet, Status};
@@ -52,7 +55,14 @@ pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, opt
         Some(Node::Expect(expect)) if found.holds == Some(false) => {
             let text = sheet.tree().text_of(item as usize);
             let condition = expect.condition.as_ref();
-            condition.and_then(|condition| compared(sheet, (item, text, condition), failing_row(sheet, cell), options))
+            condition.and_then(|condition| {
+                compared(
+                    (sheet, appraisal),
+                    (item, text, condition),
+                    failing_row(sheet, cell),
+                    options,
+                )
+            })
         }
         _ => None,
     };
@@ -105,7 +115,7 @@ type Condition<'a> = (u32, &'a str, &'a Expression);
 /// `as it stands, runtime is 1 h 4 min`: the sides that no reader sees from the condition
 /// alone, and the entries that a longer side is made of. `None` where there is nothing to add.
 fn compared(
-    sheet: &Sheet,
+    (sheet, appraisal): (&Sheet, &Appraisal),
     (item, text, condition): Condition<'_>,
     row: Option<usize>,
     options: Options,
@@ -129,18 +139,14 @@ fn compared(
             false => value_of(sheet, side.expression, row),
         };
     }
-    let close = sides.iter().any(|side| {
-        side.first
-            .and_then(|first| sides.get(first))
-            .is_some_and(|first| is_close(first, side))
-    });
-    let options = if close {
-        Options { digits: MOST_DIGITS }
-    } else {
-        options
-    };
+    let teller = Teller {
+        sheet,
+        doubts: Some(&appraisal.doubts),
+        options,
+        row,
+    }
+    .that_tells_apart(&sides);
     let mut told: Vec<String> = Vec::new();
-    let teller = Teller { sheet, options, row };
     let at_sides = sides
         .iter()
         .filter_map(|side| teller.side(side, side.first.and_then(|first| sides.get(first))));
@@ -156,16 +162,12 @@ fn compared(
     (!told.is_empty()).then(|| format!("as it stands, {}", listed(&told)))
 }
 
-/// As many digits as two values need that are all but the same.
+/// As many digits as two values need at most that are all but the same.
 const MOST_DIGITS: u32 = 12;
 
-/// Whether two values would look the same at the digits usually shown.
-fn is_close(one: &Side<'_>, other: &Side<'_>) -> bool {
-    let (Some((kind, one)), Some((from, other))) = (one.value, other.value) else {
-        return false;
-    };
-    let other = in_kind(from, other, kind);
-    other.is_some_and(|other| one != other && one.round_significant(4) == other.round_significant(4))
+/// Whether two values are the same once they are rounded to so many digits.
+fn alike(one: Number, other: Number, digits: u32) -> bool {
+    one != other && one.round_significant(digits) == other.round_significant(digits)
 }
 
 fn listed(told: &[String]) -> String {
@@ -252,11 +254,60 @@ fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kin
 
 struct Teller<'a> {
     sheet: &'a Sheet,
+    /// What limits the digits of a value; nothing where two would look the same.
+    doubts: Option<&'a BTreeMap<CellId, Doubt>>,
     options: Options,
     row: Option<usize>,
 }
 
 impl Teller<'_> {
+    /// With the digits that it takes to tell what is compared apart.
+    fn that_tells_apart(self, sides: &[Side<'_>]) -> Self {
+        let pairs: Vec<(&Side<'_>, &Side<'_>, Number, Number)> = sides
+            .iter()
+            .filter_map(|side| {
+                let first = sides.get(side.first?)?;
+                let ((kind, one), (from, other)) = (first.value?, side.value?);
+                Some((first, side, one, in_kind(from, other, kind)?))
+            })
+            .collect();
+        let looks = |side: &Side<'_>, kind: Kind, number: Number| {
+            let (clock, doubt) = self.of_name(side.expression);
+            self.value(number, kind, clock, doubt)
+        };
+        let same = pairs.iter().any(|(first, side, one, other)| {
+            let kind = first.value.map(|(kind, _)| kind);
+            let look_alike = |kind: Kind| looks(first, kind, *one) == looks(side, kind, *other);
+            one != other && kind.is_some_and(look_alike) || alike(*one, *other, self.options.digits)
+        });
+        if !same {
+            return self;
+        }
+        let apart = |digits: &u32| !pairs.iter().any(|(_, _, one, other)| alike(*one, *other, *digits));
+        let digits = (self.options.digits..MOST_DIGITS).find(apart).unwrap_or(MOST_DIGITS);
+        Teller {
+            doubts: None,
+            options: Options { digits },
+            ..self
+        }
+    }
+
+    /// Whether an entry is told in hours and minutes, and its uncertainty.
+    fn of_name(&self, part: &Expression) -> (bool, Option<Uncertainty>) {
+        let ExpressionNode::Name(name) = &part.node else {
+            return (false, None);
+        };
+        let Some(cell) = self.sheet.cell(name) else {
+            return (false, None);
+        };
+        let unit = self.sheet.entry(cell).and_then(|entry| entry.unit);
+        let doubt = match self.doubts.and_then(|doubts| doubts.get(&cell)) {
+            Some(Doubt::One(doubt)) => Some(*doubt),
+            _ => None,
+        };
+        (unit.is_some_and(|unit| unit.clock), doubt)
+    }
+
     /// What a side comes to, and in the unit of the first side where that is another.
     fn side(&self, side: &Side<'_>, first: Option<&Side<'_>>) -> Option<String> {
         let (kind, number) = side.value?;
@@ -264,15 +315,15 @@ impl Teller<'_> {
             let (wanted, _) = first.value?;
             let differs = unit_text(wanted) != unit_text(kind) && matches!(kind, Kind::Quantity(_));
             let counted = in_kind(kind, number, wanted).filter(|_| differs)?;
-            Some(self.value(counted, wanted, false))
+            Some(self.value(counted, wanted, false, None))
         });
         let told = match is_long(side.expression) {
-            true => Some(format!("{} is {}", side.word, self.value(number, kind, false))),
+            true => Some(format!("{} is {}", side.word, self.value(number, kind, false, None))),
             false => self.named(side.expression),
         };
         match (told, counted) {
             (Some(told), Some(counted)) => Some(format!("{told} = {counted}")),
-            (None, Some(counted)) => Some(format!("{} is {counted}", self.value(number, kind, false))),
+            (None, Some(counted)) => Some(format!("{} is {counted}", self.value(number, kind, false, None))),
             (told, None) => told,
         }
     }
@@ -283,21 +334,15 @@ impl Teller<'_> {
         match &part.node {
             ExpressionNode::Name(name) => {
                 let cell = self.sheet.cell(name)?;
-                let clock = self.sheet.entry(cell)?.unit.is_some_and(|unit| unit.clock);
+                let (clock, doubt) = self.of_name(part);
                 let column = matches!(self.sheet.reading(cell), Reading::Column(_));
-                Some(format!(
-                    "{name} is {}{}",
-                    self.value(number, kind, clock),
-                    self.place(column)
-                ))
+                let shown = self.value(number, kind, clock, doubt.filter(|_| !column));
+                Some(format!("{name} is {shown}{}", self.place(column)))
             }
             ExpressionNode::Column(names) => {
                 let name = format!("{}.{}", names.0.text, names.1.text);
-                Some(format!(
-                    "{name} is {}{}",
-                    self.value(number, kind, false),
-                    self.place(true)
-                ))
+                let shown = self.value(number, kind, false, None);
+                Some(format!("{name} is {shown}{}", self.place(true)))
             }
             _ => None,
         }
@@ -308,8 +353,8 @@ impl Teller<'_> {
         row.map_or(String::new(), |row| format!(" in row {}", row + 1))
     }
 
-    fn value(&self, number: Number, kind: Kind, clock: bool) -> String {
-        let shown = number_shown(self.sheet, number, kind, clock, None, self.options).value;
+    fn value(&self, number: Number, kind: Kind, clock: bool, doubt: Option<Uncertainty>) -> String {
+        let shown = number_shown(self.sheet, number, kind, clock, doubt, self.options).value;
         match kind {
             Kind::Text => format!("\"{shown}\""),
             _ => shown,
