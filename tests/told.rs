@@ -86,7 +86,7 @@ fn a_failing_check_tells_what_it_compares() {
         ),
         (
             "net * 1.000001 <= net",
-            Some("as it stands, the left side is 22.000022 lb and net is 22 lb"),
+            Some("as it stands, the left side is 22.00002 lb and net is 22 lb"),
         ),
         // no more digits than are sure, unless that hides the difference
         ("most_of >= 100 %", Some("as it stands, most_of is 80 %")),
