@@ -12,6 +12,7 @@ use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
+use crate::study::below_zero;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
@@ -85,7 +86,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         .trials()
         .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
         .collect();
-    report.cautions = cautions::cautions(sheet, &cautions::found(sheet, &appraisal, &cells));
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
     report.problems = sheet
         .problems()
         .iter()
@@ -125,7 +126,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions::cautions(sheet, &cautions::found(sheet, &appraisal, cells))
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
 }
 
 /// The answers in file order.

@@ -16,11 +16,13 @@ use super::lower::Lowering;
 use super::machine::{Machine, Values};
 use super::program::{CellCode, Program};
 use super::scalar::Alongside;
+use super::text_pool::TextPool;
 
 /// A part of a formula: the item it stands in, its text, and what was read of it.
 pub type PartOf<'a> = (u32, &'a str, &'a Expression);
 
-/// So many cells of columns are copied at most; what needs more has no value here.
+/// So many cells of columns, and so many texts, are copied at most; what needs more has no
+/// value here.
 const MOST_CELLS: usize = 20_000;
 
 impl Sheet {
@@ -28,42 +30,55 @@ impl Sheet {
     /// waits, is a column, or asks for the tolerances of its arguments.
     pub fn values_aside(&self, parts: &[PartOf<'_>]) -> Vec<Option<(Kind, Number)>> {
         let _run = time_limit::begin();
-        let (mut texts, mut suggestions) = (self.texts.clone(), 0usize);
+        if time_limit::is_up() || self.texts.count() > MOST_CELLS {
+            return vec![None; parts.len()];
+        }
+        let mut texts = self.texts.clone();
         let mut program = Program {
             cells: self.program.cells.clone(),
             slots: self.program.slots,
             columns: self.program.columns,
             ..Program::default()
         };
-        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        let mut asked: Vec<Option<(Kind, usize)>> = Vec::new();
-        for (item, text, expression) in parts {
-            let mut checker = Checker::new(self.known(), &mut texts, &mut suggestions, *item, text);
-            let typed = checker.expression(expression).map(|value| checker.settle(value));
-            let clean = checker.into_problems().is_empty();
-            asked.push(typed.filter(|typed| clean && !typed.column).and_then(|typed| {
-                let cell = program.cells.len();
-                program.cells.push(CellCode {
-                    slot: program.slots,
-                    ..CellCode::default()
-                });
-                program.slots += 1;
-                let lowered = Lowering::new(&mut program, tables).cell(cell, &typed);
-                lowered.ok().map(|()| (typed.kind, cell))
-            }));
-        }
+        let asked: Vec<Option<(Kind, usize)>> = parts
+            .iter()
+            .map(|part| self.lowered_aside(*part, &mut texts, &mut program))
+            .collect();
         let alongside = Alongside {
             made: self.alongside.made.clone(),
             ..Alongside::default()
         };
         let mut machine = Machine::new(&program, &texts, self.copied(&program), alongside);
-        let value = |(kind, cell): (Kind, usize)| {
+        let mut value = |(kind, cell): (Kind, usize)| {
             machine.cell(cell).ok()?;
             let slot = program.cells.get(cell)?.slot;
             machine.values.get(slot).ok().map(|number| (kind, *number))
         };
-        let mut value = value;
         asked.into_iter().map(|asked| asked.and_then(&mut value)).collect()
+    }
+
+    /// Puts a part behind a program, as a cell of its own: its kind and that cell.
+    fn lowered_aside(
+        &self,
+        (item, text, expression): PartOf<'_>,
+        texts: &mut TextPool,
+        program: &mut Program,
+    ) -> Option<(Kind, usize)> {
+        let mut suggestions = 0;
+        let mut checker = Checker::new(self.known(), texts, &mut suggestions, item, text);
+        let typed = checker.expression(expression).map(|value| checker.settle(value))?;
+        if typed.column || !checker.into_problems().is_empty() {
+            return None;
+        }
+        let cell = program.cells.len();
+        program.cells.push(CellCode {
+            slot: program.slots,
+            ..CellCode::default()
+        });
+        program.slots += 1;
+        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let lowered = Lowering::new(program, tables).cell(cell, &typed);
+        lowered.ok().map(|()| (typed.kind, cell))
     }
 
     /// The values as they stand, with room for what a program adds. Columns are left out

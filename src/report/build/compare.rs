@@ -10,6 +10,7 @@ use crate::problem::{Problem, Severity};
 use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::below_zero;
 use crate::study::compare::{self as study, Replaced, rows_apart};
 use crate::unit::Kind;
 
@@ -110,7 +111,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
         problems: sheet.problems(),
-        cautions: cautions(&super::cautions::found(sheet, &appraisal, &asked)),
+        cautions: cautions(&below_zero::cautions(sheet, &appraisal, &asked)),
     }
 }
 

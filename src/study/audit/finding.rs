@@ -10,6 +10,7 @@ use crate::problem::{Problem, Severity};
 use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::study::below_zero;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Function, Parameter};
 
@@ -292,7 +293,8 @@ pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Find
             }
         }
     }
-    of_cautions(sheet, &appraisal.cautions, &cells, found);
+    let cautions = below_zero::cautions(sheet, appraisal, &all_cells(sheet).collect::<Vec<_>>());
+    of_cautions(sheet, &cautions, &cells, found);
     of_rules(sheet, appraisal, found);
 }
 
