@@ -122,23 +122,7 @@ fn compared(
 ) -> Option<String> {
     let mut sides = Vec::new();
     gather(condition, &mut sides);
-    let long = |side: &Side<'_>| is_long(side.expression) && row.is_none();
-    let parts: Vec<(u32, &str, &Expression)> = sides
-        .iter()
-        .filter(|side| long(side))
-        .map(|side| (item, text, side.expression))
-        .collect();
-    let mut values = match parts.is_empty() {
-        true => Vec::new(),
-        false => sheet.values_aside(&parts),
-    }
-    .into_iter();
-    for side in &mut sides {
-        side.value = match long(side) {
-            true => values.next().flatten(),
-            false => value_of(sheet, side.expression, row),
-        };
-    }
+    work_out(sheet, &mut sides, (item, text), row);
     let teller = Teller {
         sheet,
         doubts: Some(&appraisal.doubts),
@@ -146,20 +130,51 @@ fn compared(
         row,
     }
     .that_tells_apart(&sides);
+    let inside = |side: &Side<'_>| {
+        let mut named = Vec::new();
+        each_part(side.expression, &mut |part| named.extend(teller.named(part)));
+        named
+    };
+    let long = sides.iter().filter(|side| is_long(side.expression));
+    let inside: Vec<Vec<String>> = long.map(inside).collect();
+    let mut next = inside.iter();
+    let at_sides = sides.iter().filter_map(|side| {
+        let named = is_long(side.expression).then(|| next.next()).flatten();
+        let hidden = is_miss(side.expression) && named.is_some_and(|named| !named.is_empty());
+        let first = side.first.and_then(|first| sides.get(first));
+        teller.side(side, first).filter(|_| !hidden)
+    });
     let mut told: Vec<String> = Vec::new();
-    let at_sides = sides
-        .iter()
-        .filter_map(|side| teller.side(side, side.first.and_then(|first| sides.get(first))));
-    let mut inside = Vec::new();
-    for side in sides.iter().filter(|side| is_long(side.expression)) {
-        each_part(side.expression, &mut |part| inside.extend(teller.named(part)));
-    }
-    for one in at_sides.chain(inside) {
-        if told.len() < MOST_TOLD && !told.contains(&one) {
-            told.push(one);
+    for one in at_sides.collect::<Vec<_>>().iter().chain(inside.iter().flatten()) {
+        if told.len() < MOST_TOLD && !told.contains(one) {
+            told.push(one.clone());
         }
     }
     (!told.is_empty()).then(|| format!("as it stands, {}", listed(&told)))
+}
+
+/// Works the sides out; where a row is looked at, those that are names alone.
+fn work_out(sheet: &Sheet, sides: &mut [Side<'_>], (item, text): (u32, &str), row: Option<usize>) {
+    let apart = |side: &Side<'_>| is_long(side.expression) && row.is_none();
+    let parts = sides.iter().filter(|side| apart(side));
+    let parts: Vec<(u32, &str, &Expression)> = parts.map(|side| (item, text, side.expression)).collect();
+    let values = match parts.is_empty() {
+        true => Vec::new(),
+        false => sheet.values_aside(&parts),
+    };
+    let mut values = values.into_iter();
+    for side in sides {
+        side.value = match apart(side) {
+            true => values.next().flatten(),
+            false => value_of(sheet, side.expression, row),
+        };
+    }
+}
+
+/// Whether a side is by how much something misses. That isn't told beside the values
+/// behind it: an exercise that leads an answer back would give it away.
+fn is_miss(side: &Expression) -> bool {
+    matches!(&side.node, ExpressionNode::Call(call) if &*call.name.text == "abs")
 }
 
 /// As many digits as two values need at most that are all but the same.
