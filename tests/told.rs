@@ -16,6 +16,7 @@ use tarebook::report::model::{Check, Report};
 use tarebook::report::style::Style;
 use tarebook::report::terminal;
 use tarebook::session::Session;
+use tarebook::study::Unwatched;
 
 fn session(text: &str) -> Session {
     Session::of_text("told.tare", text.to_owned(), &[], Options::default())
@@ -64,6 +65,11 @@ fn a_failing_check_tells_what_it_compares() {
         (
             "abs(gross - tare - net) <= 0.05 lb",
             Some("as it stands, gross is 40.1 lb, tare is 16.9 lb and net is 22 lb"),
+        ),
+        // by how much it misses is told only where nothing else could be
+        (
+            "abs(sum(log.gross) - 90 lb) <= 1 lb",
+            Some("as it stands, the left side is 5.6 lb"),
         ),
         (
             "log.gross >= 45 lb",
@@ -395,9 +401,9 @@ fn a_time_to_run_below_zero_is_told() {
     );
 }
 
-/// Cases and sweeps name the caution too.
+/// Cases and audits name the caution too.
 #[test]
-fn a_time_below_zero_is_told_in_cases() {
+fn a_time_below_zero_is_told_by_studies() {
     let text = "measured fuel = 20 lb\nassumed held = 4 lb\nanswer lasts [h] = (fuel - held) / 2 lb/h\ncase empty\n  held = 24 lb\n";
     let (found, _) = session(text).compare();
     let scene = found
@@ -409,5 +415,13 @@ fn a_time_below_zero_is_told_in_cases() {
         scene.cautions.iter().any(|(code, _)| code == "below-zero"),
         "{:?}",
         scene.cautions
+    );
+    let text = text.replace("4 lb", "24 lb");
+    let found = session(&text).audit(&Unwatched);
+    let lasts = found.lines.iter().find(|line| line.name == "lasts").unwrap();
+    assert!(
+        lasts.remarks.iter().any(|remark| remark.code == "below-zero"),
+        "{:?}",
+        lasts.remarks
     );
 }

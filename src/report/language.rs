@@ -174,8 +174,8 @@ the ± of its inputs. It holds where a formula bends and where a cause switches,
 a draw that meets a problem is left out. The interval that it gives holds 95 % of the draws, with as many below as above; \
 a ± with k = 2 holds 95.45 % where the spread is normal, so that of a normal spread it is the wider by a fiftieth.
 
-`--seed` begins other draws; the same seed gives the same ones again. In a session `doubt NAME --draws 10000` does the \
-same.",
+`--seed` begins other draws; the same seed gives the same ones again. In a session it is typed `doubt NAME draws 10000 \
+seed 7`.",
         example: "measured fuel = 20 lb ± 0.2 lb\nquoted rate = 1.3 lb/h ± 4 %\nanswer hours [h] = fuel / rate\n",
     },
     Term {

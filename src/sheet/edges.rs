@@ -69,7 +69,7 @@ fn read_between(rows: &[(f64, f64)], at: f64, reach: f64) -> Option<Remark> {
          the result counts the rows inside alone. Add rows that reach further, from a source."
     } else if bends_at(rows, at) {
         "`interpolate` reads right at a row where the line bends: the ± of the result takes the slope below that row \
-         alone. Draws tell it better: `doubt NAME --draws 10000`."
+         alone. Draws tell it better: `help draws`."
     } else {
         return None;
     };
