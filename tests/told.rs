@@ -418,7 +418,11 @@ fn a_time_below_zero_is_told_by_studies() {
     );
     let text = text.replace("4 lb", "24 lb");
     let found = session(&text).audit(&Unwatched);
-    let lasts = found.lines.iter().find(|line| line.name == "lasts").unwrap();
+    let lasts = found
+        .lines
+        .iter()
+        .find(|line| line.name.as_deref() == Some("lasts"))
+        .unwrap();
     assert!(
         lasts.remarks.iter().any(|remark| remark.code == "below-zero"),
         "{:?}",
