@@ -36,7 +36,7 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             &cautioned.text
         };
         let source = cautioned.caution.source;
-        let names = cells.iter().filter_map(|cell| sheet.name_of(*cell).map(str::to_owned));
+        let names = cells.iter().map(|cell| told_as(sheet, *cell));
         Caution {
             code: cautioned.caution.code.to_owned(),
             text: text.to_owned(),
@@ -45,4 +45,12 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
         }
     });
     told.collect()
+}
+
+/// The name of an entry; a check has none, so its place.
+fn told_as(sheet: &Sheet, cell: CellId) -> String {
+    match sheet.name_of(cell) {
+        Some(name) => name.to_owned(),
+        None => format!("the check in line {}", sheet.line(sheet.item_of(cell))),
+    }
 }

@@ -83,7 +83,10 @@ impl Layout<'_> {
         let chain = |sign: Math, own: Strength, right_side: Strength| {
             let mut row = flat(self.part(left, own));
             row.push(sign);
-            row.push(self.part(right, right_side));
+            row.push(match self.part(right, right_side) {
+                right if begins_with_minus(&right) => Math::Parentheses(Box::new(right)),
+                right => right,
+            });
             Math::Row(row)
         };
         match operator {
@@ -173,6 +176,17 @@ fn flat(math: Math) -> Vec<Math> {
     match math {
         Math::Row(parts) => parts,
         other => vec![other],
+    }
+}
+
+/// Whether a sign would stand right behind another: `24 − −4`.
+fn begins_with_minus(math: &Math) -> bool {
+    match math {
+        Math::Number(number) | Math::Quantity(number, _) => number.starts_with('−'),
+        Math::Text(text) => text.starts_with('-'),
+        Math::Operator(sign) => *sign == "−",
+        Math::Row(row) => row.first().is_some_and(begins_with_minus),
+        _ => false,
     }
 }
 
