@@ -648,7 +648,7 @@ impl Session {
             Act::KeepAsCase(line) => self.keep_as_case(line),
             Act::Case(name) => self.set_case(name),
             Act::KeepPlot(line) => self.keep_drawn(line),
-            Act::Reload(text) => self.take_text(text, true),
+            Act::Reload(text) => self.take_text(text),
             Act::Undo => self.undo(),
             Act::Redo => self.redo(),
         }

@@ -191,7 +191,9 @@ impl<'a> Checker<'a> {
             .quotient_help(value.span, found, wanted.unit)
             .or_else(|| self.duration_help(value.span, found, wanted.unit))
             .or_else(|| scales.as_ref().map(|(help, _)| help.clone()))
+            .or_else(|| self.unitless(value, wanted.unit))
             .or_else(|| box_help(value, found, wanted.unit))
+            .or_else(|| self.unitless_factor(value, found, wanted.unit))
             .or(help);
         let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
         let place = self.place(wanted.span);

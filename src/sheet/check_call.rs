@@ -399,6 +399,9 @@ impl<'a> Checker<'a> {
             (Code::BareNumber, Kind::Quantity(unit)) if given && unit == Unit::ONE => {
                 Some(format!("it is `{}`", signature(function)))
             }
+            (Code::BareNumber, Kind::Quantity(unit)) if given && self.unitless(value, unit).is_some() => {
+                self.unitless(value, unit)
+            }
             (Code::BareNumber, Kind::Quantity(unit)) if given => {
                 Some(format!("write `{} {unit}`", self.written(value.span)))
             }
