@@ -234,7 +234,9 @@ impl Session {
     /// Begins an empty worksheet under a name where no file is yet, in a folder that is there;
     /// nothing is written until it is saved. `None` where something is there.
     pub fn begin(path: &Path, options: Options) -> Option<Session> {
-        let is_free = path.symlink_metadata().is_err_and(|trouble| trouble.kind() == ErrorKind::NotFound);
+        let is_free = path
+            .symlink_metadata()
+            .is_err_and(|trouble| trouble.kind() == ErrorKind::NotFound);
         let source = Source::begun(path);
         let is_placed = is_free && path.file_name().is_some() && source.folder().is_some_and(|folder| folder.is_dir());
         is_placed.then(|| Session::with(source, String::new(), &[], options))

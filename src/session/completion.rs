@@ -202,13 +202,7 @@ fn verbs(which: impl Fn(&super::verbs::Verb) -> bool) -> Vec<Offer> {
 fn checks(known: &Vocabulary) -> Vec<Offer> {
     let places = known.checks.iter().enumerate().map(|(index, said)| {
         let place = (index + 1).to_string();
-        offer(
-            &format!("{place} {said}"),
-            place.clone(),
-            Sort::Choice,
-            said.clone(),
-            0,
-        )
+        offer(&format!("{place} {said}"), place.clone(), Sort::Choice, said.clone(), 0)
     });
     places.collect()
 }

@@ -140,9 +140,11 @@ pub fn read_text(path: &Path) -> Result<String, Refusal> {
         match trouble.kind() {
             io::ErrorKind::NotFound => refusal.help(match nearest_beside(path) {
                 Some(near) => format!("write `{near}`, if that is meant"),
-                None => "look at its spelling; `tarebook new` has worksheets to begin with, and `tarebook open` with a new \
+                None => {
+                    "look at its spelling; `tarebook new` has worksheets to begin with, and `tarebook open` with a new \
 name begins an empty one"
-                    .to_owned(),
+                        .to_owned()
+                }
             }),
             _ => refusal,
         }
@@ -402,9 +404,7 @@ fn lines_beyond<'a>(text: &'a str, others: &[&str]) -> Vec<&'a str> {
         .flat_map(|other| other.lines().map(str::trim_end))
         .collect();
     let lines = text.lines().map(str::trim_end);
-    lines
-        .filter(|line| !line.is_empty() && !known.contains(line))
-        .collect()
+    lines.filter(|line| !line.is_empty() && !known.contains(line)).collect()
 }
 
 fn told_lines(lines: &[&str]) -> String {

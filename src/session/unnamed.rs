@@ -96,7 +96,11 @@ impl Session {
         let sort = Unnamed::of(word)?;
         let all = self.all_unnamed(sort);
         let found: Vec<&Standing> = match which.trim().parse::<usize>() {
-            Ok(place) => place.checked_sub(1).and_then(|place| all.get(place)).into_iter().collect(),
+            Ok(place) => place
+                .checked_sub(1)
+                .and_then(|place| all.get(place))
+                .into_iter()
+                .collect(),
             Err(_) => said_so(&all, &spaced(which)),
         };
         Some(match found.as_slice() {

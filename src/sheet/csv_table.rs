@@ -253,9 +253,9 @@ fn parted_otherwise(text: &str, headings: &csv::StringRecord, path: &Quoted, pla
     );
     let cells = lines.iter().flat_map(|line| line.split(sign));
     let help = match cells.filter_map(|cell| pointed(cell.trim())).next() {
-        Some((written, meant)) => format!(
-            "save it with commas between the columns and points in its numbers, `{meant}` for `{written}`"
-        ),
+        Some((written, meant)) => {
+            format!("save it with commas between the columns and points in its numbers, `{meant}` for `{written}`")
+        }
         None => "save it as CSV with commas between the columns".to_owned(),
     };
     Some(Problem::new(Code::FileMalformed, message, place).help(help))
@@ -287,7 +287,9 @@ fn torn_number(record: &csv::StringRecord, wanted: usize) -> Option<String> {
     let (whole, fraction) = torn?;
     let joined = format!("`{whole},{fraction}`");
     Some(match fraction.len() {
-        3 => format!("a comma parts cells: where {joined} is one number, write `{whole}{fraction}`, or `{whole}.{fraction}`"),
+        3 => format!(
+            "a comma parts cells: where {joined} is one number, write `{whole}{fraction}`, or `{whole}.{fraction}`"
+        ),
         _ => format!("a comma parts cells: where {joined} is one number, write `{whole}.{fraction}`"),
     })
 }

@@ -494,6 +494,11 @@ pub(super) fn functions(words: &[String], style: Style) -> Result<String, String
                 return Ok(pages::functions_between(from, to, style));
             }
             let is_unit = |word: &&String| Unit::parse(word).is_ok();
+            if ![from, to].iter().any(is_unit)
+                && let Ok(page) = pages::functions_matching(&words.join(" "), style)
+            {
+                return Ok(page);
+            }
             match [from, to].into_iter().find(|word| !is_unit(word)) {
                 Some(word) => Err(format!(
                     "`{word}` is no unit; two words after `functions` are two units"

@@ -457,7 +457,15 @@ impl Stop<'_> {
         let start = self.at - self.before.len() + (before.len() - note.len());
         let meant = format!("from {source} {note}");
         let message = "`from` stands before `note`";
-        Some(Slip::new(Code::Unreadable, message, Span::new(start, end), format!("write `{meant}`")).mend(meant))
+        Some(
+            Slip::new(
+                Code::Unreadable,
+                message,
+                Span::new(start, end),
+                format!("write `{meant}`"),
+            )
+            .mend(meant),
+        )
     }
 
     fn anything(&self) -> Slip {
