@@ -99,6 +99,11 @@ impl Reader<'_> {
         let condition = self.expression(parts.next()?)?;
         let then = self.expression(parts.next()?)?;
         let otherwise = self.expression(parts.next()?)?;
+        // the token goes on over the space behind it
+        let span = Span {
+            end: otherwise.span.end,
+            ..span
+        };
         let node = ExpressionNode::If(Box::new((condition, then, otherwise)));
         Some(expression(node, span))
     }

@@ -20,7 +20,7 @@ const KEPT_BITS: u32 = 60;
 const LARGEST: u128 = (1 << 96) - 1;
 
 /// A fraction above zero, reduced.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 pub(super) struct Fraction {
     above: u128,
     below: u128,

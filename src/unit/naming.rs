@@ -8,7 +8,7 @@ use super::Dimension;
 use super::Term;
 use super::fraction::Fraction;
 use super::measure::{dimension_of, size_of};
-use super::symbol::{Role, Symbol, by_number, naming, number};
+use super::symbol::{Role, Symbol, by_number, naming, naming_number, number};
 
 /// The terms, with names for what has one.
 pub(super) fn named(terms: Vec<Term>) -> Vec<Term> {
@@ -103,12 +103,11 @@ fn name(terms: &[Term]) -> Option<Term> {
 
 /// The listed unit whose power this is.
 pub(super) fn root_named(dimension: Dimension, size: Fraction, power: i16) -> Option<Term> {
-    let raised = |symbol: &Symbol| match power {
-        1 => symbol.dimension == dimension && symbol.size == size,
-        _ => {
-            Dimension::NONE.times(symbol.dimension, power) == dimension
-                && symbol.size.power(i32::from(power)) == Some(size)
-        }
+    if power == 1 {
+        return naming_number(dimension, size).map(|number| Term::new(number, 1));
+    }
+    let raised = |symbol: &Symbol| {
+        Dimension::NONE.times(symbol.dimension, power) == dimension && symbol.size.power(i32::from(power)) == Some(size)
     };
     let found = naming().find(|(_, symbol)| raised(symbol));
     found.map(|(number, _)| Term::new(number, 1))

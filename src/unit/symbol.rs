@@ -8,6 +8,8 @@
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
+use foldhash::fast::FixedState;
+
 use crate::text;
 
 use super::Dimension;
@@ -306,11 +308,12 @@ const WORDS: &[(&str, &str)] = &[
 ];
 
 /// The symbols by number (from 1), the number of each spelling, and the numbers
-/// of those that may name a product, in order.
+/// of those that may name a product, in order and by what they measure.
 struct Table {
     symbols: Vec<Symbol>,
-    spellings: HashMap<String, u16>,
+    spellings: HashMap<String, u16, FixedState>,
     naming: Vec<u16>,
+    names: HashMap<(Dimension, Fraction), u16, FixedState>,
 }
 
 static TABLE: LazyLock<Table> = LazyLock::new(Table::build);
@@ -350,6 +353,11 @@ pub(super) fn by_number(number: u16) -> Option<&'static Symbol> {
     TABLE.symbols.get(usize::from(number).checked_sub(1)?)
 }
 
+/// The first symbol of that dimension and size that may name a product of others.
+pub(super) fn naming_number(dimension: Dimension, size: Fraction) -> Option<u16> {
+    TABLE.names.get(&(dimension, size)).copied()
+}
+
 /// Those that may name a product of others, with their numbers.
 pub(super) fn naming() -> impl Iterator<Item = (u16, &'static Symbol)> {
     let numbers = TABLE.naming.iter();
@@ -377,12 +385,16 @@ impl Table {
             spellings: spellings(&symbols),
             symbols,
             naming: Vec::new(),
+            names: HashMap::default(),
         };
         table.link_points();
         table.link_joined();
         let numbered = (1u16..).zip(&table.symbols);
         let naming = numbered.filter(|(_, symbol)| symbol.names_products());
-        table.naming = naming.map(|(number, _)| number).collect();
+        table.naming = naming.clone().map(|(number, _)| number).collect();
+        for (number, symbol) in naming {
+            table.names.entry((symbol.dimension, symbol.size)).or_insert(number);
+        }
         table
     }
 
@@ -423,8 +435,8 @@ impl Table {
 }
 
 /// Every spelling with its symbol's number; the first of two stays.
-fn spellings(symbols: &[Symbol]) -> HashMap<String, u16> {
-    let mut all = HashMap::new();
+fn spellings(symbols: &[Symbol]) -> HashMap<String, u16, FixedState> {
+    let mut all = HashMap::default();
     for (number, symbol) in (1u16..).zip(symbols) {
         for spelling in &symbol.spellings {
             all.entry(spelling.clone()).or_insert(number);
