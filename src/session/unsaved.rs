@@ -17,8 +17,8 @@ use crate::sheet::HeldValue;
 use super::Session;
 use super::file::{Source, folder_of, followed, plain, sweep_parts};
 use super::journal::{
-    Act, Content, Event, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, beside,
-    checksum_of, in_state,
+    Act, Content, Event, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, beside, checksum_of,
+    in_state,
 };
 
 mod left;

@@ -236,7 +236,7 @@ impl<'a> Checker<'a> {
         self.quotient_help(value.span, value.kind, unit)
             .or_else(|| self.duration_help(value.span, value.kind, unit))
             .or_else(other)
-            .or_else(|| gauge_help(value).filter(|_| unit == Unit::ONE))
+            .or_else(|| gauge_help(value).filter(|_| unit.is_dimensionless()))
     }
 
     /// `06:30` where hours are asked for.
@@ -765,7 +765,7 @@ pub(super) fn gauge_help(value: &Typed) -> Option<String> {
 
 /// What would go into brackets, or before them.
 fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
-    if let Some(help) = gauge_help(value).filter(|_| wanted == Unit::ONE) {
+    if let Some(help) = gauge_help(value).filter(|_| wanted.is_dimensionless()) {
         return Some(help);
     }
     match (found, &value.node) {

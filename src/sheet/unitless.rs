@@ -45,7 +45,8 @@ impl Checker<'_> {
             true => quotient(found, wanted)?.unit,
         };
         let measures = missing.measures();
-        if missing == Unit::ONE || measures.starts_with('`') || !self.frames.is_empty() {
+        let is_usual = ["a ", "an ", "money"].iter().any(|start| measures.starts_with(start));
+        if missing == Unit::ONE || !is_usual || !self.frames.is_empty() {
             return None;
         }
         let called = self.called(factor.cell)?;

@@ -180,10 +180,10 @@ impl Reader<'_> {
             )
     }
 
-    /// Whether the line is a formula, in which names may stand.
+    /// Whether names may stand on the line, as they may not in an input.
     fn calculates(&self) -> bool {
         let opening = self.text.split_whitespace().next().unwrap_or("");
-        matches!(opening, "worked" | "answer" | "expect" | "rule")
+        !matches!(opening, "measured" | "quoted" | "assumed")
     }
 
     /// `2 cylinders`: a count, or a name to multiply by.
