@@ -354,6 +354,12 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "measured weighed = 1.3 lb/h\nassumed load = 300 W\nassumed at = 600 W\nanswer a [lb/h] = weighed * load / at\n",
     ),
     (
+        "one-instrument",
+        "tare",
+        "measured gross = 40 lb ± 0.2 lb from \"hook scale, hose off\"\n\
+         measured tare = 17 lb ± 0.2 lb from \"Hook scale, empty\"\nanswer a = gross - tare\n",
+    ),
+    (
         "no-draw-down",
         "a",
         "measured x = 20 lb\nmeasured r = 1.3 lb/h\nanswer a [h] = x / r\n",
@@ -629,6 +635,64 @@ fn proportion_is_seen_over_several_lines() {
          answer a = rescale_rate(r, at_load: 600 W, rated_load: 1800 W, to_load: 700 W, no_load_share: none)\n",
     );
     assert!(codes(line(&found, "a")).contains(&"in-proportion"));
+}
+
+/// The share of a load may hide in a bare number, in a rule, in a load written as a number
+/// and in one efficiency for all loads.
+#[test]
+fn proportion_is_seen_in_shares_rules_and_efficiencies() {
+    let rate = "measured rated = 1.8 lb/h\n";
+    for (text, says) in [
+        ("answer a [lb/h] = rated / 2", "rated (line 1) times 0.5 is"),
+        ("answer a [lb/h] = rated * 25 %", "rated (line 1) times 0.25 is"),
+        ("assumed part_load = 40 %\nanswer a [lb/h] = rated * part_load", "by part_load (line 2)"),
+        (
+            "rule scaled(r [lb/h], load [W], at [W]) [lb/h] = r * load / at\nassumed load = 300 W\n\
+             assumed at = 600 W\nanswer a = scaled(rated, load, at)",
+            "load (line 3) over at (line 4)",
+        ),
+        ("assumed load = 300 W\nanswer a [lb/h] = rated * load / 600 W", "over a bare number"),
+        (
+            "assumed load = 300 W\nquoted yield = 18 %\n\
+             answer a [lb/h] = load / yield / heat_per_pound(\"propane\")",
+            "One efficiency for all loads, yield (line 3),",
+        ),
+    ] {
+        let found = of_text(&format!("{rate}{text}\n"));
+        let said = line(&found, "a").remarks.iter().find(|remark| remark.code == "in-proportion");
+        let said = said.unwrap_or_else(|| panic!("{text}"));
+        assert!(said.text.contains(says), "{text}: {}", said.text);
+    }
+    for text in [
+        "answer a [lb/h] = rated * 1.1",
+        "assumed hours_share = 50 %\nanswer a [lb/h] = rated * hours_share",
+        "quoted no_load_share = 40 %\nanswer a [lb/h] = rated * no_load_share",
+        "answer a [lb] = rated * 8 h / 2",
+        "rule more(r [lb/h], spare [%]) [lb/h] = r * (1 + spare)\nanswer a = more(rated, 10 %)",
+    ] {
+        let found = of_text(&format!("{rate}{text}\n"));
+        assert!(!all_codes(&found).contains("in-proportion"), "{text}");
+    }
+}
+
+/// One scale, two weights: told once, at the last, where one answer rests on both and both
+/// have a ±.
+#[test]
+fn readings_of_one_instrument_are_told() {
+    let told = |text: &str| all_codes(&of_text(text)).contains("one-instrument");
+    let gross = "measured gross = 40 lb ± 0.2 lb from \"hook scale\"\n";
+    assert!(told(&format!(
+        "{gross}measured after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer burnt = gross - after\n"
+    )));
+    for other in [
+        "measured after = 34 lb from \"hook scale\"\nanswer burnt = gross - after\n",
+        "measured after = 34 lb ± 0.2 lb from \"other scale\"\nanswer burnt = gross - after\n",
+        "quoted after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer burnt = gross - after\n",
+        "measured after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer one = gross\nanswer two = after\n",
+        "measured after = 4 h ± 0.2 h from \"hook scale\"\nanswer rate = gross / after\n",
+    ] {
+        assert!(!told(&format!("{gross}{other}")), "{other}");
+    }
 }
 
 /// Of the seven slips in the claim four can be seen by a program, and none of these is left

@@ -21,10 +21,13 @@ use crate::unit::{Kind, Unit};
 mod finding;
 mod formula;
 mod fuel;
+mod instrument;
+mod proportion;
 mod swing;
 mod uses;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
+pub use proportion::Proportion;
 pub use swing::{How, Move, Reach};
 
 use finding::Findings;
@@ -87,6 +90,7 @@ pub fn audit(sheet: &mut Sheet, watch: &dyn Watch) -> Audited {
     finding::of_standing(sheet, &appraisal, &mut found);
     formula::look(sheet, &uses, &mut found);
     fuel::look(sheet, &appraisal, &answers, &mut found);
+    instrument::look(sheet, &answers, &mut found);
     let inputs = inputs(sheet, &uses);
     let (mut lines, untried) = moved(Moving::new(sheet, &answers, &uses), &inputs, watch, &mut found);
     let yardsticks = yardsticks(sheet, &answers);

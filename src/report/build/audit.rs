@@ -8,8 +8,8 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::audit::{
-    self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, Reach, Subject, Weight, deciding, is_guess,
-    is_sourced, kind_of, place_of, source_of,
+    self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, Proportion, Reach, Subject, Weight, deciding,
+    is_guess, is_sourced, kind_of, place_of, source_of,
 };
 use crate::study::vary::usual_range;
 use crate::syntax::tree::{EntryKind, Node};
@@ -284,6 +284,7 @@ impl Words<'_> {
                 format!("The ± of {} takes no account of it.", self.listed(lost))
             }
             Finding::Unusual(unusual) => self.unusual(unusual),
+            Finding::OneInstrument { instrument, others } => self.one_instrument(instrument, others),
             Finding::Bare(numbers) => {
                 format!("In the formula, with no name and no source: {}.", numbers.join(", "))
             }
@@ -332,11 +333,7 @@ impl Words<'_> {
             Finding::NoLoadShare(function) => format!(
                 "{function} gets a no-load share of 0: the fuel goes in plain proportion with the load. {ENGINE_TURNS}"
             ),
-            Finding::Proportion(over, under) => format!(
-                "Fuel goes in plain proportion with the load here, {} over {}. {ENGINE_TURNS}",
-                self.where_it_is(*over),
-                self.where_it_is(*under)
-            ),
+            Finding::Proportion(proportion) => self.proportion(proportion),
             Finding::NoDrawDown => {
                 "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
                                     cold a cylinder may lose its pressure long before it is empty."
@@ -356,6 +353,50 @@ impl Words<'_> {
         let names: Vec<String> = cells.iter().map(|cell| name_of(self.sheet, *cell)).collect();
         let names: Vec<&str> = names.iter().map(String::as_str).collect();
         listed(&names)
+    }
+
+    fn one_instrument(&self, instrument: &str, others: &[CellId]) -> String {
+        const NAMED: usize = 3;
+        let mut named: Vec<String> = others.iter().take(NAMED).map(|cell| self.where_it_is(*cell)).collect();
+        if others.len() > NAMED {
+            named.push(format!("{} more", others.len() - NAMED));
+        }
+        format!(
+            "Read off “{instrument}”, as {}, and each ± counts as independent of the others. What is out by one \
+             amount in all of them drops out of a difference, and adds up in a sum.",
+            listed(&named.iter().map(String::as_str).collect::<Vec<&str>>())
+        )
+    }
+
+    fn proportion(&self, proportion: &Proportion) -> String {
+        let or_number = |cell: &Option<CellId>| match cell {
+            Some(cell) => self.where_it_is(*cell),
+            None => "a bare number".to_owned(),
+        };
+        let what = match proportion {
+            Proportion::Loads(over, under) => format!(
+                "Fuel goes in plain proportion with the load here, {} over {}.",
+                or_number(over),
+                or_number(under)
+            ),
+            Proportion::ShareOf(rate, share) => format!(
+                "The fuel of {} goes in plain proportion with the load here, by {}.",
+                self.where_it_is(*rate),
+                self.where_it_is(*share)
+            ),
+            Proportion::Share(rate, share) => format!(
+                "{} times {} is fuel in plain proportion, if that number is a share of the load; if it is a share of \
+                 the time, give it a name that says so.",
+                self.where_it_is(*rate),
+                share.round_significant(3).to_plain()
+            ),
+            Proportion::Efficiency(efficiency) => format!(
+                "One efficiency for all loads, {}, is fuel in plain proportion with the load; it is true at the load \
+                 it was found at.",
+                or_number(efficiency)
+            ),
+        };
+        format!("{what} {ENGINE_TURNS}")
     }
 
     /// `efficiency (line 30)`

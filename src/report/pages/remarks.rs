@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 28] = [
+pub static REMARKS: [RemarkHelp; 29] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -94,7 +94,9 @@ proportion a runtime comes out too long, often by a third. One efficiency for al
 `rescale_rate` goes along the straight fuel line; better still, weigh a run near the load. Inverter sets that change \
 speed follow no straight line.\n\n\
 It is seen where a rate, an amount of fuel or a runtime has one load above the stroke and another below it, over \
-however many lines, and where a call gets a `no_load_share` of 0.",
+however many lines and rules; where a load is divided by an efficiency that was put in as one number; where a rate is \
+multiplied by a bare number below 0.9 or from 1.5 up, or by an entry that calls itself a load; and where a call gets a \
+`no_load_share` of 0.",
     ),
     remark(
         "no-draw-down",
@@ -142,6 +144,17 @@ of the display, what the maker says, the range you would bet on. What is counted
 A very small one does much the same: portable scales, meters and gauges are good for 0.1 % at best. Say how far it may \
 really be out, or name the instrument. It isn't said of counts, of whole numbers without a unit such as wire gauges, and \
 a small one not of times.",
+    ),
+    remark(
+        "one-instrument",
+        "an answer rests on several readings of one instrument, each with a ± of its own",
+        "Each ± counts as independent: that is right for how well a display is read and how steadily a cylinder hangs. \
+What the instrument is out by as a whole, its zero and its adjustment, is the same in every reading. In a difference of \
+two weights it cancels, so the ± of the difference is too wide; in a sum or a mean it stays, and the ± is too small. \
+Give each reading the ± of reading alone, and put what the instrument may be out by into an entry of its own that is \
+added to each: `assumed scale_out = 0 lb ± 0.3 lb`.\n\n\
+It is said once for each instrument, at its last reading: of measured values with a ±, of one kind, whose sources are \
+the same up to the first comma.",
     ),
     remark(
         "tolerance-lost",

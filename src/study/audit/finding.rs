@@ -13,6 +13,7 @@ use crate::sheet::{Reading, Sheet, Status};
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Function, Parameter};
 
+use super::proportion::Proportion;
 use super::{Subject, all_cells, is_number, swing};
 
 /// What there is to ask about a line.
@@ -52,8 +53,8 @@ pub enum Finding {
     },
     /// A call with a no-load share of 0.
     NoLoadShare(&'static str),
-    /// Fuel times one load over another: the loads, by their entries.
-    Proportion(CellId, CellId),
+    /// Fuel in plain proportion with the load.
+    Proportion(Proportion),
     /// A runtime by weight alone.
     NoDrawDown,
     /// A cylinder taken for as full as it is named.
@@ -68,6 +69,13 @@ pub enum Finding {
     Idle(Idle),
     /// A value whose ± these answers don't carry.
     ToleranceLost(Vec<CellId>),
+    /// One of several readings of an instrument that an answer rests on.
+    OneInstrument {
+        /// What it is called.
+        instrument: String,
+        /// The other readings.
+        others: Vec<CellId>,
+    },
     /// Outside what is usual.
     Unusual(Unusual),
     /// Bare numbers in a formula, as written.
@@ -181,6 +189,7 @@ impl Finding {
             Finding::ClaimsExact(_) => "claims-exact",
             Finding::Idle(_) => "check-idle",
             Finding::ToleranceLost(_) => "tolerance-lost",
+            Finding::OneInstrument { .. } => "one-instrument",
             Finding::Unusual(_) => "unusual-value",
             Finding::Bare(_) => "number-in-formula",
             Finding::Unused => "unused",

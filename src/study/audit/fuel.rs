@@ -1,10 +1,7 @@
 //! What goes wrong with fuel: heat on two bases or by two paths, fuel in plain
 //! proportion with load, and runtimes by weight alone.
 //!
-//! A product is followed through entries and units down to its factors, so that
-//! it is seen however many lines it is spread over. Start reading at [`look`].
-
-use std::collections::BTreeMap;
+//! Start reading at [`look`]; `proportion.rs` follows products to their factors.
 
 use crate::sheet::Sheet;
 use crate::sheet::appraise::{Appraisal, HeatBasis};
@@ -17,6 +14,7 @@ use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::{Finding, Findings};
+use super::proportion::Products;
 use super::{Subject, all_cells, unit};
 
 /// Looks at the worksheet as it stands.
@@ -26,8 +24,8 @@ pub(super) fn look(sheet: &mut Sheet, appraisal: &Appraisal, answers: &[CellId],
     let likes = Likes::new();
     let mut products = Products::default();
     for cell in sheet.cells_in_order() {
-        if let Some((over, under)) = products.add(sheet, &likes, cell) {
-            found.add(Subject::Cell(cell), Finding::Proportion(over, under));
+        if let Some(proportion) = products.add(sheet, &likes, cell) {
+            found.add(Subject::Cell(cell), Finding::Proportion(proportion));
         }
     }
     if !draws_down(sheet) {
@@ -112,7 +110,7 @@ fn argument<'a>(function: &'static Function, given: &'a [Argument], name: &str) 
 }
 
 /// Units to tell kinds of quantities by.
-struct Likes {
+pub(super) struct Likes {
     watts: Unit,
     pounds: Unit,
     gallons: Unit,
@@ -121,7 +119,7 @@ struct Likes {
     gallons_an_hour: Unit,
 }
 
-fn is_like(kind: Kind, like: Unit) -> bool {
+pub(super) fn is_like(kind: Kind, like: Unit) -> bool {
     matches!(kind, Kind::Quantity(of) if of != Unit::ONE && !of.is_point() && conversion(of, like).is_some())
 }
 
@@ -138,12 +136,18 @@ impl Likes {
     }
 
     /// Electric load; heat is counted in BTU.
-    fn load(&self, kind: Kind) -> bool {
+    pub(super) fn load(&self, kind: Kind) -> bool {
         is_like(kind, self.watts) && !is_heat(kind)
     }
 
+    /// What is burnt in a time.
+    pub(super) fn rate(&self, kind: Kind) -> bool {
+        let by_amount = is_like(kind, self.pounds_an_hour) || is_like(kind, self.gallons_an_hour);
+        by_amount || is_like(kind, self.watts) && is_heat(kind)
+    }
+
     /// What fuel is counted in, or how long it lasts.
-    fn fuel(&self, kind: Kind) -> bool {
+    pub(super) fn fuel(&self, kind: Kind) -> bool {
         let likes = [
             self.pounds,
             self.gallons,
@@ -157,125 +161,6 @@ impl Likes {
 
 fn is_heat(kind: Kind) -> bool {
     matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
-}
-
-/// A factor of a product.
-#[derive(Clone, Copy, PartialEq, Debug)]
-struct Factor {
-    /// The entry it is the value of.
-    cell: Option<CellId>,
-    kind: Kind,
-    /// Whether it stands above the stroke.
-    above: bool,
-}
-
-/// No product is followed further than this.
-const MOST_FACTORS: usize = 24;
-
-/// The entries that are products, down to their factors.
-#[derive(Default)]
-struct Products {
-    factors: BTreeMap<CellId, Vec<Factor>>,
-    /// Entries in which fuel was found in proportion with load; those further on inherit it.
-    flagged: Vec<CellId>,
-}
-
-impl Products {
-    /// Takes an entry in; gives back the two loads if fuel goes with them in proportion here.
-    fn add(&mut self, sheet: &mut Sheet, likes: &Likes, cell: CellId) -> Option<(CellId, CellId)> {
-        if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
-            return None;
-        }
-        let typed = sheet.typed(cell).into_iter().next()?;
-        let mut factors = Vec::new();
-        let mut met = Vec::new();
-        self.follow(&typed, true, &mut factors, &mut met);
-        if !is_product(&typed) || factors.len() > MOST_FACTORS {
-            return None;
-        }
-        let inherited = met.iter().any(|cell| self.flagged.contains(cell));
-        let pair = loads(likes, &factors).filter(|_| likes.fuel(typed.kind) && has_fuel(likes, &factors));
-        if inherited || pair.is_some() {
-            self.flagged.push(cell);
-        }
-        self.factors.insert(cell, factors);
-        pair.filter(|_| !inherited)
-    }
-
-    fn follow(&self, value: &Typed, above: bool, factors: &mut Vec<Factor>, met: &mut Vec<CellId>) {
-        match &value.node {
-            TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => self.follow(inner, above, factors, met),
-            TypedNode::Arithmetic(Arithmetic::Multiply, _, sides) => {
-                self.follow(&sides.0, above, factors, met);
-                self.follow(&sides.1, above, factors, met);
-            }
-            TypedNode::Arithmetic(Arithmetic::Divide, _, sides) => {
-                self.follow(&sides.0, above, factors, met);
-                self.follow(&sides.1, !above, factors, met);
-            }
-            TypedNode::Call(function, arguments) => match (function.name, arguments.as_slice()) {
-                ("heat_rate", [rate, ..]) => self.follow(rate, above, factors, met),
-                ("electrical_efficiency", [load, heat]) => {
-                    self.follow(load, above, factors, met);
-                    self.follow(heat, !above, factors, met);
-                }
-                _ => factors.push(leaf(None, value.kind, above)),
-            },
-            TypedNode::Cell(cell) => match self.factors.get(cell) {
-                Some(known) => {
-                    met.push(*cell);
-                    let turned = known.iter().map(|factor| Factor {
-                        above: factor.above == above,
-                        ..*factor
-                    });
-                    factors.extend(turned);
-                }
-                None => factors.push(leaf(Some(*cell), value.kind, above)),
-            },
-            _ => factors.push(leaf(None, value.kind, above)),
-        }
-    }
-}
-
-fn leaf(cell: Option<CellId>, kind: Kind, above: bool) -> Factor {
-    Factor { cell, kind, above }
-}
-
-/// Whether a value is put together from factors.
-fn is_product(value: &Typed) -> bool {
-    match &value.node {
-        TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => is_product(inner),
-        TypedNode::Arithmetic(Arithmetic::Multiply | Arithmetic::Divide, ..) | TypedNode::Cell(_) => true,
-        TypedNode::Call(function, _) => matches!(function.name, "heat_rate" | "electrical_efficiency"),
-        _ => false,
-    }
-}
-
-/// One load above the stroke and another below it, once what stands on both sides is taken away.
-fn loads(likes: &Likes, factors: &[Factor]) -> Option<(CellId, CellId)> {
-    let side = |above: bool| {
-        let loads = factors
-            .iter()
-            .filter(move |factor| factor.above == above && likes.load(factor.kind));
-        loads.filter_map(|factor| factor.cell).collect::<Vec<CellId>>()
-    };
-    let (mut over, mut under) = (side(true), side(false));
-    over.retain(|cell| match under.iter().position(|other| other == cell) {
-        Some(place) => {
-            under.remove(place);
-            false
-        }
-        None => true,
-    });
-    match (over.as_slice(), under.as_slice()) {
-        ([over], [under]) => Some((*over, *under)),
-        _ => None,
-    }
-}
-
-/// Whether a product has a factor that counts fuel, or how long it lasts.
-fn has_fuel(likes: &Likes, factors: &[Factor]) -> bool {
-    factors.iter().any(|factor| likes.fuel(factor.kind))
 }
 
 // ---- runtimes ----

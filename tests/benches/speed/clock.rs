@@ -5,6 +5,16 @@ use std::time::{Duration, Instant};
 
 use crate::Extent;
 
+/// Keeps the processor busy for a second and a half, so that the first figures are not
+/// those of a machine that was idle before.
+pub fn warm_up() {
+    let start = Instant::now();
+    let mut sum = 1.0_f64;
+    while start.elapsed() < Duration::from_millis(1500) {
+        sum = std::hint::black_box(sum.sqrt() + 1.0);
+    }
+}
+
 /// The median time of `repeats` runs of `work`; what it gives is dropped outside the clock.
 pub fn median<T>(repeats: usize, mut work: impl FnMut() -> T) -> Duration {
     let mut times: Vec<Duration> = (0..repeats.max(1))

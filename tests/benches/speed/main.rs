@@ -60,6 +60,9 @@ fn main() -> ExitCode {
     };
     let asked: Vec<&String> = arguments.iter().filter(|argument| !argument.starts_with('-')).collect();
     let mut bounds = Bounds::default();
+    if extent == Extent::Full {
+        clock::warm_up();
+    }
     for (name, run) in [
         ("recompute", recompute::run as fn(Extent, &mut Bounds)),
         ("edit", edit::run),
