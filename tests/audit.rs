@@ -645,13 +645,19 @@ fn proportion_is_seen_in_shares_rules_and_efficiencies() {
     for (text, says) in [
         ("answer a [lb/h] = rated / 2", "rated (line 1) times 0.5 is"),
         ("answer a [lb/h] = rated * 25 %", "rated (line 1) times 0.25 is"),
-        ("assumed part_load = 40 %\nanswer a [lb/h] = rated * part_load", "by part_load (line 2)"),
+        (
+            "assumed part_load = 40 %\nanswer a [lb/h] = rated * part_load",
+            "by part_load (line 2)",
+        ),
         (
             "rule scaled(r [lb/h], load [W], at [W]) [lb/h] = r * load / at\nassumed load = 300 W\n\
              assumed at = 600 W\nanswer a = scaled(rated, load, at)",
             "load (line 3) over at (line 4)",
         ),
-        ("assumed load = 300 W\nanswer a [lb/h] = rated * load / 600 W", "over a bare number"),
+        (
+            "assumed load = 300 W\nanswer a [lb/h] = rated * load / 600 W",
+            "over a bare number",
+        ),
         (
             "assumed load = 300 W\nquoted yield = 18 %\n\
              answer a [lb/h] = load / yield / heat_per_pound(\"propane\")",
@@ -659,7 +665,10 @@ fn proportion_is_seen_in_shares_rules_and_efficiencies() {
         ),
     ] {
         let found = of_text(&format!("{rate}{text}\n"));
-        let said = line(&found, "a").remarks.iter().find(|remark| remark.code == "in-proportion");
+        let said = line(&found, "a")
+            .remarks
+            .iter()
+            .find(|remark| remark.code == "in-proportion");
         let said = said.unwrap_or_else(|| panic!("{text}"));
         assert!(said.text.contains(says), "{text}: {}", said.text);
     }

@@ -39,6 +39,11 @@ pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
         return Ok(function_page(function, style));
     }
     let named: Vec<_> = meant(word).iter().filter_map(|name| function(name)).collect();
+    let speak = if named.is_empty() {
+        "speak of"
+    } else {
+        "have to do with"
+    };
     let found = match word.trim() {
         "" => Vec::new(),
         _ if !named.is_empty() => named,
@@ -53,7 +58,7 @@ pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
         });
     }
     let mut page = Layout::new(style);
-    page.heading(&format!("Functions that speak of {word}"));
+    page.heading(&format!("Functions that {speak} {word}"));
     page.list(&rows(found));
     Ok(page.into_text())
 }
