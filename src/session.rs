@@ -685,6 +685,7 @@ fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
                 before: old.holds,
                 now: check.holds,
                 message: check.message.clone(),
+                compared: check.compared.clone(),
             });
         }
     }

@@ -21,6 +21,7 @@ use crate::text::Span;
 use crate::unit::Kind;
 
 pub mod appraise;
+pub mod aside;
 pub mod binary;
 pub mod built;
 pub mod cases;
@@ -32,6 +33,7 @@ mod check_product;
 mod check_rule;
 pub mod csv_table;
 pub mod dual;
+mod edges;
 pub mod failure;
 pub mod lanes;
 pub mod load;
@@ -356,6 +358,12 @@ impl Sheet {
         found.sort();
         found.dedup();
         found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
+    }
+
+    /// These cells and all they need, in the order they are computed.
+    pub fn needed_by_all(&self, cells: &[CellId]) -> Vec<CellId> {
+        let asked = cells.iter().map(|cell| cell.0).collect();
+        self.needed(&asked).into_iter().map(CellId).collect()
     }
 
     /// What was being worked out when the time was up: all behind it waits for it.

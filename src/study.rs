@@ -7,6 +7,7 @@
 
 pub mod aim;
 pub mod audit;
+pub mod below_zero;
 pub mod bounds;
 pub mod compare;
 pub mod diff;

@@ -845,3 +845,95 @@ fn rounding_hides_no_doubt() {
     let (low, high) = &drawn.shown.interval;
     assert!(low.starts_with("9.0") && high.starts_with("11.0"), "{low} to {high}");
 }
+
+/// Every field of the machine format, of a worksheet worked by hand after JCGM 100:
+/// u(gross) = 0.3/√3 with c = 1/2, u(rate) = 0.02 with c = −20/4, so u² = 0.0075 + 0.01;
+/// ν = u⁴/(0.1⁴/4) = 12.25, and k is Student's t of twelve degrees for 95.45 %, 2.23.
+#[test]
+fn each_field_for_machines() {
+    let text = "# Small\nmeasured gross = 30 lb ± 0.3 lb\nquoted tare = 10 lb\nassumed rate = 2 lb/h ± 0.02 lb/h sd df=4\n\
+        answer hours [h] = (gross - tare) / rate\n";
+    let mut session = session_of(text);
+    let found = json(&ask(&mut session, "hours"));
+    let near = |value: &Value, wanted: f64| {
+        let value: f64 = value.as_str().unwrap().parse().unwrap();
+        assert!((value - wanted).abs() < 1e-4 * wanted.abs(), "{value} {wanted}");
+    };
+    assert_eq!(found["schema"], 1);
+    assert_eq!(found["title"], "Small");
+    assert_eq!(found["case"], Value::Null);
+    assert_eq!(found["answer"], "hours");
+    assert_eq!(found["value"], "10");
+    assert_eq!(found["unit"], "h");
+    near(&found["standard"], 0.017_5_f64.sqrt());
+    near(&found["degrees_of_freedom"], 12.25);
+    near(&found["k"], 2.231348);
+    near(&found["expanded"], 2.231348 * 0.017_5_f64.sqrt());
+    assert_eq!(found["curved"], false);
+    assert_eq!(found["draws"], Value::Null);
+    assert_eq!(found["exact"], serde_json::json!(["tare"]));
+    assert_eq!(found["rule_errors"], serde_json::json!([]));
+    let inputs = found["inputs"].as_array().unwrap();
+    assert_eq!(inputs.len(), 2);
+    assert_eq!(
+        (&inputs[0]["name"], &inputs[1]["name"]),
+        (&Value::from("rate"), &Value::from("gross"))
+    );
+    assert_eq!(
+        (&inputs[0]["value"], &inputs[0]["unit"]),
+        (&Value::from("2"), &Value::from("lb/h"))
+    );
+    for (input, [standard, sensitivity, contribution, share]) in inputs.iter().zip([
+        [0.02, -5.0, 0.1, 0.01 / 0.0175],
+        [0.3 / 3_f64.sqrt(), 0.5, 0.0075_f64.sqrt(), 0.0075 / 0.0175],
+    ]) {
+        near(&input["standard"], standard);
+        near(&input["sensitivity"], sensitivity);
+        near(&input["contribution"], contribution);
+        near(&input["share"], share);
+    }
+    near(&inputs[0]["degrees_of_freedom"], 4.0);
+    assert_eq!(inputs[1]["degrees_of_freedom"], Value::Null);
+}
+
+/// A difference of shares counts in points, and the legend says of which.
+#[test]
+fn shares_move_by_points() {
+    let text = "assumed part = 40 % ± 6 % sd\nmeasured load = 3 kW ± 0.3 kW sd\nanswer rest [%] = 100 % - part\n\
+        answer used [kW] = part * load\n";
+    let mut session = session_of(text);
+    let rest = text_of(&ask(&mut session, "rest"));
+    assert!(rest.contains("6 points  -1 per point  6 points"), "{rest}");
+    assert!(rest.contains("u = 6 points."), "{rest}");
+    assert!(rest.contains("rest = 60 % ± 12 % k=2"), "{rest}");
+    assert!(
+        rest.contains("c: how far rest moves, in points, for one unit of it."),
+        "{rest}"
+    );
+    assert!(rest.contains("A point is a percentage point"), "{rest}");
+    let used = text_of(&ask(&mut session, "used"));
+    assert!(used.contains("6 points") && used.contains("kW per point"), "{used}");
+    assert!(!used.contains("in points,"), "{used}");
+    assert_eq!(json(&ask(&mut session, "rest"))["inputs"][0]["unit"], "%");
+}
+
+/// Where the ± and the drawn intervals stand beside each other, what each holds is said.
+#[test]
+fn what_each_interval_holds() {
+    let text = "measured gross = 30 lb ± 0.3 lb\nanswer net [lb] = gross - 10 lb\nanswer still [lb] = 2 lb\n";
+    let mut session = session_of(text);
+    let asked = |name: &str, draws| DoubtAsked {
+        name: name.to_owned(),
+        draws,
+        seed: None,
+    };
+    let mut said = |name: &str, draws| text_of(&session.doubt(&asked(name, draws), &Unwatched).ok().unwrap());
+    let both = "These intervals hold 95 %, the ± above (k = 2) 95.45 % of a normal spread.";
+    assert!(said("net", Some(1000)).contains(both));
+    assert!(!said("net", None).contains("95.45"));
+    assert!(!said("still", Some(1000)).contains("95.45"));
+}
+
+fn text_of(found: &Doubt) -> String {
+    text(found, 100)
+}

@@ -15,7 +15,7 @@ use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
     Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Problem, Report, Scalar, Section,
-    Severity, Shown, Table, Uncertainty, Value, ValueType,
+    Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
 };
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, moment, place, terminal};
@@ -355,6 +355,7 @@ fn answers() -> Vec<Entry> {
             waits_on: vec![Awaited {
                 name: "gross_after".to_owned(),
                 line: 9,
+                standing: Standing::Blank,
             }],
             ..answer(after, "burned overnight", "gross - gross_after")
         },
@@ -384,6 +385,7 @@ fn readings() -> Table {
                 values: machine.iter().map(scalar).collect(),
                 uncertainty: None,
                 shown: cells(&texts),
+                tolerance: None,
             },
             Column {
                 name: "gross".to_owned(),
@@ -392,6 +394,7 @@ fn readings() -> Table {
                 values: machine_weights.iter().map(scalar).collect(),
                 uncertainty: Some(weights.iter().map(|_| some("0.02886751345948129")).collect()),
                 shown: cells(&weights),
+                tolerance: some("0.05"),
             },
         ],
     }
@@ -403,6 +406,7 @@ fn checks() -> Vec<Check> {
         text: text.to_owned(),
         holds,
         message: message.map(str::to_owned),
+        compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
         remark: remark.map(str::to_owned),
     };
     vec![
@@ -946,6 +950,7 @@ fn changes() -> Changes {
             before: Some(true),
             now: Some(false),
             message: some("in calm air the rule may be out by two: share the draw, or run less"),
+            compared: some("as it stands, margin is 84 %"),
         }],
     }
 }

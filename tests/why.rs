@@ -192,3 +192,55 @@ fn a_broken_worksheet_still_tells_what_it_can() {
     assert_eq!(found.steps[0].shown, ["has a problem"]);
     assert_eq!(found.steps[0].formula.as_deref(), Some("b + nothing"));
 }
+
+/// Every field of the machine format, of a worksheet worked by hand: 36.8 lb less 17.6 lb
+/// and 20 oz, which are 1.25 lb, is 17.95 lb; at 2.5 lb/h that lasts 7.18 h.
+#[test]
+fn each_field_for_machines() {
+    let text = "# Small\nmeasured gross = 36.8 lb from \"scale\"\nquoted tare = 17.6 lb\nassumed hose = 20 oz\n\
+        worked fuel [lb] = net_contents(gross, tare, attached: hose)\nanswer lasts [h] = fuel / 2.5 lb/h\n";
+    let mut session = Session::of_text("small.tare", text.to_owned(), &[], Options::default());
+    let mut written = Vec::new();
+    tarebook::report::json::write(&session.why("lasts", None).unwrap(), &mut written).unwrap();
+    let found: serde_json::Value = serde_json::from_slice(&written).unwrap();
+    assert_eq!(found["schema"], 1);
+    assert_eq!(found["title"], "Small");
+    assert_eq!(found["case"], serde_json::Value::Null);
+    let steps = found["steps"].as_array().unwrap();
+    let names: Vec<&str> = steps.iter().map(|step| step["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["lasts", "fuel", "gross", "tare", "hose"]);
+    let lasts = serde_json::json!({
+        "name": "lasts", "kind": "answer", "formula": "fuel / 2.5 lb/h", "substituted": "17.95 lb / 2.5 lb/h",
+        "value": "7.18", "unit": "h", "uses": ["fuel"], "from": null, "line": 6, "conversions": [], "rules": []
+    });
+    assert_eq!(steps[0], lasts);
+    let fuel = &steps[1];
+    assert_eq!(fuel["value"], "17.95");
+    assert_eq!(fuel["conversions"], serde_json::json!(["1 lb = 16 oz"]));
+    assert_eq!(fuel["uses"], serde_json::json!(["gross", "tare", "hose"]));
+    let rule = &fuel["rules"][0];
+    assert_eq!(rule["name"], "net_contents");
+    assert_eq!(rule["formula"], "gross − tare − attached");
+    assert_eq!(rule["with_values"], "36.8 lb − 17.6 lb − 20 oz");
+    assert!(rule["sources"][0]["title"].is_string() && rule["sources"][0]["standing"].is_string());
+    assert_eq!(steps[2]["from"], "scale");
+    assert_eq!(steps[2]["formula"], serde_json::Value::Null);
+    let fields = [
+        "name",
+        "kind",
+        "formula",
+        "substituted",
+        "value",
+        "unit",
+        "uses",
+        "from",
+        "line",
+        "conversions",
+        "rules",
+    ];
+    for step in steps {
+        let found: Vec<&str> = step.as_object().unwrap().keys().map(String::as_str).collect();
+        assert_eq!(found.len(), fields.len(), "{found:?}");
+        assert!(fields.iter().all(|field| found.contains(field)), "{found:?}");
+    }
+}

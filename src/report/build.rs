@@ -3,35 +3,39 @@
 //! The only part of the report layer that looks at the sheet. Start reading at
 //! [`report`]; [`shown_value`] serves single values.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Cautioned, Doubt};
+use crate::sheet::appraise::{Appraisal, Doubt};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
+use crate::study::below_zero;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
 use crate::trade::Function;
 use crate::trade::burn::student_k;
-use crate::trade::caution::CAUTIONS;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Awaited, Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table,
-    Uncertainty, Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table, Uncertainty,
+    Value, ValueType,
 };
 use super::moment;
 use super::place;
+pub use checks::{check, check_with_values, verdict};
+use waits::{awaited, waiting};
 
 pub mod audit;
+mod cautions;
 pub mod chart;
+pub mod checks;
 pub mod compare;
 pub mod diff;
 pub mod doubt;
@@ -39,7 +43,9 @@ pub mod handout;
 mod math;
 mod rounding;
 mod table;
+mod tolerance;
 pub mod vary;
+mod waits;
 pub mod why;
 
 /// How numbers are shown.
@@ -80,7 +86,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         .trials()
         .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
         .collect();
-    report.cautions = cautions(sheet, &appraisal.cautions);
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
     report.problems = sheet
         .problems()
         .iter()
@@ -89,14 +95,20 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
     report
 }
 
-/// The checks alone, without looking at uncertainties of entries.
+/// The checks alone.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
-    let appraisal = sheet.appraise(cells.iter().copied());
-    let _ = options;
+    let failing: Vec<CellId> = cells
+        .iter()
+        .copied()
+        .filter(|cell| verdict(sheet, *cell).0 == Some(false))
+        .collect();
+    // the values behind those that fail are told, with no more digits than are sure
+    let behind = sheet.needed_by_all(&failing);
+    let appraisal = sheet.appraise(cells.iter().copied().chain(behind));
     cells
         .iter()
-        .filter_map(|cell| check(sheet, *cell, &appraisal))
+        .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))
         .collect()
 }
 
@@ -114,7 +126,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions(sheet, &appraisal.cautions)
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
 }
 
 /// The answers in file order.
@@ -336,7 +348,8 @@ impl Builder<'_> {
     }
 
     fn add_check(&mut self, cell: Option<CellId>) {
-        if let Some(check) = cell.and_then(|cell| check(self.sheet, cell, self.appraisal)) {
+        let found = cell.and_then(|cell| check_with_values(self.sheet, cell, self.appraisal, self.options));
+        if let Some(check) = found {
             self.sections.open.parts.push(Part::Check(self.report.checks.len()));
             self.report.checks.push(check);
         }
@@ -431,21 +444,6 @@ fn formula(sheet: &Sheet, cell: CellId, tree: &TreeEntry) -> Option<String> {
 
 fn in_one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
-
-fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
-    match awaited(sheet, cell) {
-        waits if waits.is_empty() => Shown::text("waits on something with a problem"),
-        waits => digits::waiting(&waits),
-    }
-}
-
-fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
-    sheet
-        .waits_on(cell)
-        .into_iter()
-        .map(|(name, line)| Awaited { name, line })
-        .collect()
 }
 
 /// How many inputs of each kind an answer rests on.
@@ -696,97 +694,4 @@ fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Op
     let last = filled.next_back().and_then(shown);
     let missing = cells.iter().filter(|cell| cell.is_none()).count();
     digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
-}
-
-// ---- checks ----
-
-/// A check as the report has it.
-pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
-    let item = sheet.item_of(cell);
-    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else {
-        return None;
-    };
-    let text = sheet.tree().text_of(item as usize);
-    let condition = expect
-        .condition
-        .as_ref()
-        .map_or(text.trim(), |condition| condition.span.of(text));
-    let (holds, found) = verdict(sheet, cell);
-    let otherwise = expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string());
-    let message = match holds {
-        Some(true) => None,
-        Some(false) => match (otherwise, found) {
-            (Some(otherwise), Some(row)) => Some(format!("{otherwise} ({row})")),
-            (otherwise, row) => otherwise.or(row),
-        },
-        None => found,
-    };
-    let remark = if appraisal.close.contains(&cell) {
-        Some("the limit lies within the uncertainty: it could go either way".to_owned())
-    } else if appraisal.by_draws.contains(&cell) {
-        Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
-    } else {
-        None
-    };
-    let text = condition.split_whitespace().collect::<Vec<_>>().join(" ");
-    Some(Check {
-        line: sheet.line(item),
-        text,
-        holds,
-        message,
-        remark,
-    })
-}
-
-/// Whether a check holds; the row where it first doesn't, or why it can't be told.
-pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
-    match sheet.reading(cell) {
-        Reading::Number(truth) => (Some(!truth.is_zero()), None),
-        Reading::Column(rows) => {
-            let fails = |row: &Option<Number>| row.is_some_and(Number::is_zero);
-            match rows.iter().position(fails) {
-                Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
-                None => (Some(true), None),
-            }
-        }
-        Reading::None(Status::Waits) => (None, Some(waiting(sheet, cell).value)),
-        Reading::None(_) => (None, Some("it has a problem".to_owned())),
-    }
-}
-
-// ---- cautions ----
-
-fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
-    let mut grouped: BTreeMap<(usize, &str), (&Cautioned, BTreeSet<CellId>)> = BTreeMap::new();
-    for cautioned in found {
-        let place = CAUTIONS
-            .iter()
-            .position(|caution| caution.code == cautioned.caution.code)
-            .unwrap_or(CAUTIONS.len());
-        let key = (place, cautioned.text.as_str());
-        grouped
-            .entry(key)
-            .or_insert_with(|| (cautioned, BTreeSet::new()))
-            .1
-            .insert(cautioned.cell);
-    }
-    // of one code the first in the worksheet comes first
-    let mut grouped: Vec<_> = grouped.into_iter().collect();
-    grouped.sort_by_key(|((place, _), (_, cells))| (*place, cells.first().copied()));
-    let told = grouped.into_iter().map(|(_, (cautioned, cells))| {
-        let text = if cautioned.text.is_empty() {
-            cautioned.caution.text
-        } else {
-            &cautioned.text
-        };
-        let source = cautioned.caution.source;
-        let names = cells.iter().filter_map(|cell| sheet.name_of(*cell).map(str::to_owned));
-        Caution {
-            code: cautioned.caution.code.to_owned(),
-            text: text.to_owned(),
-            source: format!("{} ({})", source.title, source.standing.word()),
-            names: names.collect(),
-        }
-    });
-    told.collect()
 }

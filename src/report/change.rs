@@ -50,6 +50,8 @@ pub struct Flip {
     pub now: Option<bool>,
     /// The `else` text, or why it can't be told.
     pub message: Option<String>,
+    /// The values behind it, where it doesn't hold now.
+    pub compared: Option<String>,
 }
 
 /// What sort of thing grows or shrinks, which decides the words.
@@ -246,7 +248,21 @@ pub fn write(changes: &Changes, style: Style) -> String {
     if changes.answers.is_empty() && changes.checks.is_empty() {
         return "  No answer changes.\n".to_owned();
     }
-    write_beside(changes, ("now ", "before"), style)
+    let placed = changes.checks.iter().map(placed);
+    let placed = Changes {
+        answers: changes.answers.clone(),
+        checks: placed.collect(),
+    };
+    write_beside(&placed, ("now ", "before"), style)
+}
+
+/// With its line behind the condition, where it doesn't hold now.
+fn placed(flip: &Flip) -> Flip {
+    let text = match flip.now {
+        Some(true) => flip.text.clone(),
+        _ => format!("{} (line {})", flip.text, flip.line),
+    };
+    Flip { text, ..flip.clone() }
 }
 
 /// The same with other words for the verdicts: `now holds (before: does not hold)`
@@ -257,9 +273,7 @@ pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style)
     for change in &changes.answers {
         write_change(&mut text, change, &widths, style);
     }
-    for flip in &changes.checks {
-        write_flip(&mut text, flip, words, style);
-    }
+    text.push_str(&write_flips(&changes.checks, words, style));
     text
 }
 
@@ -331,9 +345,10 @@ fn write_flip(text: &mut String, flip: &Flip, words: (&str, &str), style: Style)
         text.push_str(&format!("  {line}\n"));
     }
     text.push_str(&format!("    {verdict}\n"));
-    let message = flip.message.as_deref().unwrap_or("");
-    for line in wrapped(&sentence(&visible(message)), width - INDENT - 2) {
-        text.push_str(&format!("    {line}\n"));
+    for told in flip.message.iter().chain(&flip.compared) {
+        for line in wrapped(&sentence(&visible(told)), width - INDENT - 2) {
+            text.push_str(&format!("    {line}\n"));
+        }
     }
 }
 

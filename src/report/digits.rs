@@ -10,7 +10,7 @@
 
 use crate::number::Number;
 
-use super::model::{Awaited, Shown};
+use super::model::{Awaited, Shown, Standing};
 
 /// The digits of a calculated number where nobody asks for others.
 pub const DEFAULT_DIGITS: u32 = 4;
@@ -110,14 +110,28 @@ pub fn as_written(text: &str) -> Shown {
     }
 }
 
-/// What is shown in place of a value that waits: `waits on gross (line 9)`.
+/// What is shown in place of a value that waits: `waits on gross (line 9)`, and what of
+/// it has a problem.
 pub fn waiting(awaited: &[Awaited]) -> Shown {
     if awaited.is_empty() {
         return Shown::text("not yet known");
     }
-    let told = |one: &Awaited| format!("{} (line {})", one.name, one.line);
-    let names: Vec<String> = awaited.iter().map(told).collect();
-    Shown::text(format!("waits on {}", names.join(", ")))
+    let named = |broken: bool| {
+        let some = awaited
+            .iter()
+            .filter(|one| (one.standing == Standing::Problem) == broken);
+        let names: Vec<String> = some.map(|one| format!("{} (line {})", one.name, one.line)).collect();
+        names
+    };
+    let (open, broken) = (named(false), named(true));
+    let matter = match broken.len() {
+        1 => "which has a problem",
+        _ => "which have problems",
+    };
+    let open = (!open.is_empty()).then(|| format!("on {}", open.join(", ")));
+    let broken = (!broken.is_empty()).then(|| format!("on {}, {matter}", broken.join(", ")));
+    let told: Vec<String> = open.into_iter().chain(broken).collect();
+    Shown::text(format!("waits {}", told.join("; ")))
 }
 
 /// A column of so many cells is shown value by value.

@@ -173,7 +173,7 @@ const GAP: usize = 2;
 /// A name is broken to no fewer columns than this.
 const LEAST_NAME: usize = 12;
 /// The least and the greatest length of a bar.
-const BARS: (usize, usize) = (8, 20);
+const BARS: (usize, usize) = (4, 20);
 /// The most sources a reader gets.
 const MOST_LINES: usize = 24;
 
@@ -205,7 +205,7 @@ pub fn write(doubt: &Doubt, style: Style) -> String {
     }
     if let Some(drawn) = &doubt.draws {
         text.push('\n');
-        write_drawn(&mut text, drawn, doubt.curved, style);
+        write_drawn(&mut text, drawn, doubt, style);
     }
     if let Some(legend) = legend(doubt) {
         text.push('\n');
@@ -231,10 +231,19 @@ fn asides(doubt: &Doubt) -> Vec<String> {
 
 fn legend(doubt: &Doubt) -> Option<String> {
     let told = doubt.lines.iter().any(|line| !line.sensitivity.is_empty());
+    let in_points = |line: &Line| line.standard.contains(" point") || line.contribution.contains(" point");
+    let points = match doubt.lines.iter().any(in_points) {
+        true => " A point is a percentage point, as from 40 % to 41 %.",
+        false => "",
+    };
+    let moves = match doubt.unit.as_deref() {
+        Some("%") => "moves, in points,",
+        _ => "moves",
+    };
     told.then(|| {
         format!(
-            "u: standard uncertainty of the input. c: how far {} moves for one unit of it. |c|u: what the two make \
-             together. The squares of |c|u add up to the square of the combined u, and the share is of that sum.",
+            "u: standard uncertainty of the input. c: how far {} {moves} for one unit of it. |c|u: what the two make \
+             together. The squares of |c|u add up to the square of the combined u, and the share is of that sum.{points}",
             doubt.answer
         )
     })
@@ -498,6 +507,15 @@ fn drawn_remark(drawn: &Drawn, curved: bool) -> Option<String> {
     })
 }
 
+/// What the ± holds and what the intervals hold, where both stand beside each other.
+fn held_by_both(drawn: &Drawn, doubt: &Doubt) -> Option<&'static str> {
+    let both = drawn.withheld.is_none() && doubt.k != Value::Nothing;
+    both.then_some(match doubt.degrees_of_freedom {
+        Value::Nothing => "These intervals hold 95 %, the ± above (k = 2) 95.45 % of a normal spread.",
+        _ => "These intervals hold 95 %, the ± above (its k) 95.45 % by Student's t.",
+    })
+}
+
 /// The figures, each with what it is.
 fn drawn_figures(drawn: &Drawn) -> Vec<(&'static str, String)> {
     if drawn.withheld.is_some() {
@@ -519,7 +537,7 @@ fn drawn_figures(drawn: &Drawn) -> Vec<(&'static str, String)> {
     told
 }
 
-fn write_drawn(text: &mut String, drawn: &Drawn, curved: bool, style: Style) {
+fn write_drawn(text: &mut String, drawn: &Drawn, doubt: &Doubt, style: Style) {
     say(text, 0, Some(Tone::Strong), &drawn_heading(drawn), style);
     let figures = drawn_figures(drawn);
     let width = figures.iter().map(|(what, _)| columns(what)).max().unwrap_or(0);
@@ -527,7 +545,10 @@ fn write_drawn(text: &mut String, drawn: &Drawn, curved: bool, style: Style) {
         let pad = " ".repeat(width - columns(what) + GAP);
         say_line(text, &format!("{what}{pad}{}", visible(figure)));
     }
-    if let Some(remark) = drawn_remark(drawn, curved) {
+    if let Some(held) = held_by_both(drawn, doubt) {
+        say(text, INDENT, Some(Tone::Faint), held, style);
+    }
+    if let Some(remark) = drawn_remark(drawn, doubt.curved) {
         let tone = if drawn.withheld.is_some() {
             Tone::Bad
         } else {
@@ -567,7 +588,7 @@ pub fn write_markdown(doubt: &Doubt) -> String {
         text.push_str(&format!("{}\n\n", escaped(&one)));
     }
     if let Some(drawn) = &doubt.draws {
-        markdown_drawn(&mut text, drawn, doubt.curved);
+        markdown_drawn(&mut text, drawn, doubt);
     }
     format!("{}\n", text.trim_end())
 }
@@ -610,7 +631,7 @@ fn markdown_rows(text: &mut String, rows: &Rows) {
     }
 }
 
-fn markdown_drawn(text: &mut String, drawn: &Drawn, curved: bool) {
+fn markdown_drawn(text: &mut String, drawn: &Drawn, doubt: &Doubt) {
     text.push_str(&format!("**{}**\n\n", escaped(&drawn_heading(drawn))));
     let figures = drawn_figures(drawn);
     for (what, figure) in &figures {
@@ -619,7 +640,10 @@ fn markdown_drawn(text: &mut String, drawn: &Drawn, curved: bool) {
     if !figures.is_empty() {
         text.push('\n');
     }
-    if let Some(remark) = drawn_remark(drawn, curved) {
+    if let Some(held) = held_by_both(drawn, doubt) {
+        text.push_str(&format!("{}\n\n", escaped(held)));
+    }
+    if let Some(remark) = drawn_remark(drawn, doubt.curved) {
         text.push_str(&format!("{}\n\n", escaped(&remark)));
     }
     if let Some(chart) = &drawn.chart {

@@ -154,7 +154,8 @@ about 19 times in 20, if the inputs are as their ± say; `help k` tells how it i
         words: &["k", "k=2", "df", "coverage", "expanded", "95", "95.45"],
         summary: "how often a ± covers the true value",
         text: "Behind a result, `± 0.4 lb k=2` is an expanded uncertainty: k times the standard uncertainty, that is, \
-twice it. It covers the true value about 95 % of the time, 19 times in 20, as far as the ± of the inputs tell. What \
+twice it. It covers the true value about 95 % of the time, 19 times in 20, as far as the ± of the inputs tell; to be \
+exact, 95.45 % where the spread is normal. Intervals that are drawn hold 95 %: `help draws`. What \
 has no ± counts as exact, and what is wrong in the method is not in it.
 
 `k` is 2 where many degrees of freedom stand behind the standard uncertainty, and larger where there are few, by \
@@ -164,6 +165,18 @@ their mean they are 17. Limits that are taken as sure have any number of them.
 Behind an input, `k=2` says that its ± is such an expanded one, as on a calibration sheet, and `df=18` how many \
 degrees of freedom it has.",
         example: "quoted weight = 9.81 kg ± 0.02 kg k=2\nmeasured rate = 1.3 lb/h ± 0.05 lb/h sd df=3\nworked hours [h] = weight / rate\n",
+    },
+    Term {
+        words: &["draws", "draw", "seed"],
+        summary: "how sure a value is, by trying many values inside the ±",
+        text: "`doubt NAME --draws 10000` works the worksheet out so many times, each time with other values drawn inside \
+the ± of its inputs. It holds where a formula bends and where a cause switches, of which a ± by k = 2 knows nothing; \
+a draw that meets a problem is left out. The interval that it gives holds 95 % of the draws, with as many below as above; \
+a ± with k = 2 holds 95.45 % where the spread is normal, so that of a normal spread it is the wider by a fiftieth.
+
+`--seed` begins other draws; the same seed gives the same ones again. In a session it is typed `doubt NAME draws 10000 \
+seed 7`.",
+        example: "measured fuel = 20 lb ± 0.2 lb\nquoted rate = 1.3 lb/h ± 4 %\nanswer hours [h] = fuel / rate\n",
     },
     Term {
         words: &["?", "blank", "exercise", "exercises"],

@@ -98,9 +98,13 @@ fn check_line(check: &Check) -> String {
         Some(true) => check.verdict().to_owned(),
         _ => format!("**{}**", check.verdict()),
     };
-    let mut line = format!("- {} {verdict}", code(&check.text));
-    for told in check.message.iter().chain(&check.remark) {
-        line.push_str(": ");
+    let place = match check.holds {
+        Some(true) => String::new(),
+        _ => format!(" (line {})", check.line),
+    };
+    let mut line = format!("- {}{place} {verdict}", code(&check.text));
+    for (place, told) in check.told().enumerate() {
+        line.push_str(if place == 0 { ": " } else { " " });
         line.push_str(&coded(&sentence(told)));
     }
     line
@@ -204,7 +208,7 @@ fn table(text: &mut String, table: &Table) {
     if table.standing.is_some() {
         return;
     }
-    let headings = table.columns.iter().map(|column| match &column.unit {
+    let headings = table.columns.iter().map(|column| match column.bracket() {
         Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
         None => escaped(&column.name),
     });

@@ -232,6 +232,19 @@ pub struct Awaited {
     pub name: String,
     /// Its line.
     pub line: u32,
+    /// How it stands.
+    pub standing: Standing,
+}
+
+/// How something without a value stands.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Standing {
+    /// It waits on something else.
+    Waits,
+    /// It is left blank, to be filled in.
+    Blank,
+    /// It has a problem.
+    Problem,
 }
 
 impl Serialize for Awaited {
@@ -373,9 +386,34 @@ pub struct Column {
     pub values: Vec<Option<Scalar>>,
     /// The standard uncertainty of each cell; `None` where the whole column is exact.
     pub uncertainty: Option<Vec<Option<String>>>,
-    /// The cells as readers see them, without the unit; empty where missing.
+    /// The cells as readers see them, without the unit; empty where missing. With the
+    /// tolerance that a cell has of its own.
     #[serde(skip)]
     pub shown: Vec<String>,
+    /// The ± that every cell has which says no other: `0.05`, `2 %`, `0.1 k=2`.
+    #[serde(skip)]
+    pub tolerance: Option<String>,
+}
+
+impl Column {
+    /// What stands behind the name in brackets: `lb`, `lb ± 0.05`.
+    pub fn bracket(&self) -> Option<String> {
+        match (&self.unit, &self.tolerance) {
+            (unit, None) => unit.clone(),
+            (Some(unit), Some(tolerance)) => Some(format!("{unit} ± {tolerance}")),
+            (None, Some(tolerance)) => Some(format!("± {tolerance}")),
+        }
+    }
+
+    /// A cell as readers see it, its value and what follows that: `49.2`, ` ± 0.1`.
+    pub fn cell(&self, row: usize) -> (&str, &str) {
+        let shown = self.shown.get(row).map_or("", String::as_str);
+        let cut = match self.value_type {
+            ValueType::Number => shown.find(" ± "),
+            _ => None,
+        };
+        cut.and_then(|cut| shown.split_at_checked(cut)).unwrap_or((shown, ""))
+    }
 }
 
 /// An expectation and whether it holds.
@@ -389,6 +427,9 @@ pub struct Check {
     pub holds: Option<bool>,
     /// The `else` text, or why it can't be told; `None` if it holds.
     pub message: Option<String>,
+    /// The values behind it, where it doesn't hold: `as it stands, runtime is 1 h 4 min`.
+    #[serde(skip)]
+    pub compared: Option<String>,
     /// What a reader should know beside the verdict, such as a limit that lies
     /// within the uncertainty.
     #[serde(skip)]
@@ -399,6 +440,21 @@ impl Check {
     /// The verdict in words.
     pub fn verdict(&self) -> &'static str {
         verdict(self.holds)
+    }
+
+    /// What is said below it: the message, the values behind it, the remark.
+    pub fn told(&self) -> impl Iterator<Item = &str> {
+        [&self.message, &self.compared, &self.remark]
+            .into_iter()
+            .filter_map(|told| told.as_deref())
+    }
+
+    /// The condition, with its line where somebody will want to look there.
+    pub fn placed(&self) -> String {
+        match self.holds {
+            Some(true) => self.text.clone(),
+            _ => format!("{} (line {})", self.text, self.line),
+        }
     }
 }
 

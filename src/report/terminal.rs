@@ -202,8 +202,8 @@ impl Page {
         };
         let verdict = format!("{:<13}", check.verdict());
         let start = INDENT + verdict.len() + GAP;
-        let told = check.message.iter().chain(&check.remark);
-        let condition = wrapped(&visible(&check.text), self.width.saturating_sub(start));
+        let told = check.told();
+        let condition = wrapped(&visible(&check.placed()), self.width.saturating_sub(start));
         for (index, line) in condition.iter().enumerate() {
             let opening = if index == 0 {
                 self.style.paint(tone, &verdict)
@@ -526,11 +526,13 @@ fn most_rows(table: &Table) -> usize {
 /// These rows of a table, ruled under the headings; numbers stand to the right.
 fn grid(table: &Table, rows: &[usize], width: usize) -> String {
     let mut cells = vec![table.columns.iter().map(heading_of).collect::<Vec<String>>()];
+    let tail = |column: &Column| rows.iter().map(|row| columns(column.cell(*row).1)).max().unwrap_or(0);
+    let tails: Vec<usize> = table.columns.iter().map(tail).collect();
     for row in rows {
-        let shown = table.columns.iter().map(|column| column.shown.get(*row));
+        let shown = table.columns.iter().zip(&tails);
         cells.push(
             shown
-                .map(|cell| visible(cell.map_or("", String::as_str)).into_owned())
+                .map(|(column, tail)| aligned_cell(column.cell(*row), *tail))
                 .collect(),
         );
     }
@@ -545,8 +547,18 @@ fn grid(table: &Table, rows: &[usize], width: usize) -> String {
         }
     }
     grid.with(Width::wrap(width).keep_words(true));
-    indented(&grid.to_string())
+    indented(&grid.to_string().replace(NO_BREAK, " "))
 }
+
+/// A cell whose value ends where the others' do: behind it so many columns for a ±. The
+/// padding holds where it stands, since cells are broken at plain spaces alone.
+fn aligned_cell((value, tail): (&str, &str), width: usize) -> String {
+    let padding = NO_BREAK.repeat(width.saturating_sub(columns(tail)));
+    format!("{}{}{padding}", visible(value), tail.replace(' ', NO_BREAK))
+}
+
+/// A space at which no line is broken: a sign that has no meaning of its own.
+const NO_BREAK: &str = "\u{f8f0}";
 
 /// Cells broken between words until the table fits: headings first, where they
 /// are wider than what stands under them, then the widest columns. No column
@@ -586,8 +598,8 @@ fn indented(text: &str) -> String {
 
 fn heading_of(column: &Column) -> String {
     let name = visible(&column.name);
-    match &column.unit {
-        Some(unit) => format!("{name} [{unit}]"),
+    match column.bracket() {
+        Some(unit) => format!("{name} [{}]", unit.replace(' ', NO_BREAK)),
         None => name.into_owned(),
     }
 }

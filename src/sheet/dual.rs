@@ -11,9 +11,10 @@ use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::{Line, fit as fit_line, remark_on_reading, remarks_on_run};
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Remark};
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Parameter, Remark};
 use crate::unit::Conversion;
 
+use super::edges::{self, over_the_edge};
 use super::made::MadeTables;
 use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, paired};
 
@@ -483,7 +484,12 @@ impl Scalar for Dual {
             let remarks = call.with(appraise);
             context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));
         }
-        call.value()
+        let value = call.value()?;
+        let edges = call
+            .edges()
+            .map(|argument| (site, over_the_edge(function.name, argument)));
+        context.remarks.extend(edges);
+        Ok(value)
     }
 
     fn made(
@@ -514,6 +520,11 @@ impl Scalar for Dual {
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
         fit_dual(columns, context)
     }
+
+    fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
+        let found = edges::of_built(built, arguments, context);
+        context.remarks.extend(found.into_iter().map(|remark| (site, remark)));
+    }
 }
 
 /// Whether an argument has any uncertainty.
@@ -532,6 +543,7 @@ struct BinaryCall<'a> {
     drawn: fn(&Arguments<'_, f64>) -> Result<f64, Complaint>,
     numbers: Vec<BinaryArgument<'a>>,
     expanded: Vec<f64>,
+    parameters: &'static [Parameter],
 }
 
 enum BinaryArgument<'a> {
@@ -568,6 +580,7 @@ impl<'a> BinaryCall<'a> {
             drawn,
             numbers: numbers.collect(),
             expanded: expanded.collect(),
+            parameters: function.parameters,
         })
     }
 
@@ -603,6 +616,28 @@ impl<'a> BinaryCall<'a> {
             }
         }
         Ok(result)
+    }
+
+    /// The parameters inside whose ± the function has no value on one side.
+    fn edges(&self) -> impl Iterator<Item = &'static str> {
+        let over = |(index, argument): (usize, &BinaryArgument<'_>)| {
+            let BinaryArgument::Number(dual) = argument else {
+                return None;
+            };
+            let reach = edges::reach_of(self.expanded.get(index)? / 2.0);
+            let has_value = |x: f64| self.moved(index, x).is_some();
+            let over = reach > 0.0 && !(has_value(dual.value + reach) && has_value(dual.value - reach));
+            self.parameters
+                .get(index)
+                .filter(|_| over)
+                .map(|parameter| parameter.name)
+        };
+        self.numbers
+            .iter()
+            .enumerate()
+            .filter_map(over)
+            .collect::<Vec<_>>()
+            .into_iter()
     }
 
     fn moved(&self, index: usize, x: f64) -> Option<f64> {
@@ -781,7 +816,8 @@ fn remark(
         (_, Some(at)) => remark_on_reading(xs, at.value).into_iter().collect(),
         _ => Vec::new(),
     };
-    let found = found.into_iter().map(|remark| (columns.site, remark));
+    let found = found.into_iter().chain(edges::of_fit(columns, xs, sources));
+    let found: Vec<(u32, Remark)> = found.map(|remark| (columns.site, remark)).collect();
     sources.remarks.extend(found);
 }
 

@@ -515,7 +515,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Body::Built(built) => {
                 let arguments = self.values.arguments(self.texts, site)?;
                 match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
-                    BuiltResult::Value(value) => Ok(value),
+                    BuiltResult::Value(value) => {
+                        N::remark_built(step.a, built, &arguments, &mut self.context);
+                        Ok(value)
+                    }
                     BuiltResult::Column(_) => Err(Failure::Waits),
                 }
             }

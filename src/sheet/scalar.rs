@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::fit_exact;
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Made, Schedule};
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Schedule};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
@@ -137,6 +137,8 @@ pub trait Scalar: Clone + Default {
     fn doubted(value: Number, doubt: Option<u32>) -> Self;
     /// A straight line through columns.
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
+    /// What there is to remark of a general function that was worked out at a call site.
+    fn remark_built(_site: u32, _built: Built, _arguments: &[CallArgument<'_, Self>], _context: &mut Self::Context) {}
 }
 
 /// Which way to round.

@@ -30,6 +30,11 @@ impl TextPool {
             .map(|place| Number::from_integer(i64::from(*place)))
     }
 
+    /// How many texts there are.
+    pub fn count(&self) -> usize {
+        self.texts.len()
+    }
+
     /// The text that a number stands for.
     pub fn text(&self, number: Number) -> &str {
         let place = number.to_integer().and_then(|place| usize::try_from(place).ok());

@@ -152,7 +152,7 @@ pub fn fit_exact(x: &[Number], y: &[Number]) -> Outcome<(Number, Number)> {
     }
     let above = count.mul(sums.xy)?.sub(product(sums.x, sums.y)?)?;
     let slope = above.div(below)?;
-    let rest = sums.y.sub(product(slope, sums.x)?)?.div(count)?;
+    let rest = in_a_sum(sums.y.sub(product(slope, sums.x)?)?.div(count))?;
     let intercept = y0.add(rest)?.sub(product(slope, *x0)?)?;
     Ok((slope, intercept))
 }
@@ -182,7 +182,12 @@ impl Sums {
 
 /// A product inside a sum: one too small to hold adds nothing to it.
 fn product(left: Number, right: Number) -> Checked<Number> {
-    match left.mul(right) {
+    in_a_sum(left.mul(right))
+}
+
+/// A part of a sum: one too small to hold adds nothing to it.
+fn in_a_sum(part: Checked<Number>) -> Checked<Number> {
+    match part {
         Err(Trouble::TooSmall) => Ok(Number::ZERO),
         other => other,
     }

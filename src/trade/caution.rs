@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 32] = [
+pub static CAUTIONS: [&Caution; 34] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -46,6 +46,7 @@ pub static CAUTIONS: [&Caution; 32] = [
     &OFF_THE_LINE,
     &WEIGHT_RISES,
     &BEYOND_READINGS,
+    &BELOW_ZERO,
     &ALL_AT_ONCE,
     &FUEL_LINE,
     &ODD_EFFICIENCY,
@@ -54,6 +55,7 @@ pub static CAUTIONS: [&Caution; 32] = [
     &NO_FROST,
     &LEFT_OUT,
     &BY_DRAWS,
+    &ONE_SIDED,
     &MISSING_CELLS,
 ];
 
@@ -215,6 +217,13 @@ pub static BEYOND_READINGS: Caution = Caution {
     source: practice("a fitted line holds between its readings"),
 };
 
+/// A time to run that comes out below zero.
+pub static BELOW_ZERO: Caution = Caution {
+    code: "below-zero",
+    text: "A time comes out below zero, and nothing runs that long: more is taken off than there is, or two values are the wrong way round.",
+    source: practice("a set runs for no less than no time"),
+};
+
 /// After an outage everything starts together.
 pub static ALL_AT_ONCE: Caution = Caution {
     code: "all-at-once",
@@ -286,6 +295,13 @@ pub static BY_DRAWS: Caution = Caution {
     code: "by-draws",
     text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Try the ends of the tolerances as trials or cases.",
     source: computed("JCGM 101, where first order does not hold"),
+};
+
+/// A ± that counts one side alone.
+pub static ONE_SIDED: Caution = Caution {
+    code: "one-sided",
+    text: "A value is read at the edge of what is known, or right where a line bends: the ± of the result takes the slope on one side alone.",
+    source: computed("JCGM 100, which takes the slope to be the same on both sides"),
 };
 
 /// A wall below freezing, which is not yet a stall.

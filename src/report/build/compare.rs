@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
-use crate::sheet::appraise::Appraisal;
+use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::below_zero;
 use crate::study::compare::{self as study, Replaced, rows_apart};
 use crate::unit::Kind;
 
@@ -110,7 +111,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
         problems: sheet.problems(),
-        cautions: cautions(&appraisal),
+        cautions: cautions(&below_zero::cautions(sheet, &appraisal, &asked)),
     }
 }
 
@@ -129,9 +130,9 @@ fn known(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal) -
 }
 
 /// Each caution's code and words, once.
-fn cautions(appraisal: &Appraisal) -> Vec<(&'static str, String)> {
+fn cautions(found: &[Cautioned]) -> Vec<(&'static str, String)> {
     let mut told: Vec<(&'static str, String)> = Vec::new();
-    for found in &appraisal.cautions {
+    for found in found {
         let text = match found.text.as_str() {
             "" => found.caution.text,
             own => own,
@@ -239,6 +240,7 @@ fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
         before: before.holds,
         now: now.holds,
         message: now.message.clone(),
+        compared: now.compared.clone(),
     });
     flips.collect()
 }

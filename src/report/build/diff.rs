@@ -207,6 +207,7 @@ impl Builder<'_> {
                 before: before.holds,
                 now: now.holds,
                 message: now.message,
+                compared: now.compared,
             })
         });
         flips.collect()

@@ -135,6 +135,10 @@ fn met(sheet: &Sheet, draws: &Draws) -> String {
     format!("line {line}, {}", problem.message)
 }
 
+/// Percentage points, of which one is a [`POINT`].
+const POINTS: &str = "points";
+const POINT: &str = "point";
+
 /// How a spread about a value is told: in which unit, and times what.
 struct Measure {
     unit: String,
@@ -151,22 +155,42 @@ impl Measure {
             _ if clock => minutes(60.0),
             Kind::TimeOfDay | Kind::Moment => minutes(1.0 / 60.0),
             _ => Measure {
-                unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
+                unit: match unit_text(Kind::Quantity(uncertainty_unit(kind))) {
+                    // lest a difference of shares be read as a share
+                    unit if unit == "%" => POINTS.to_owned(),
+                    unit => unit,
+                },
                 times: 1.0,
             },
         }
     }
 
     fn spread(&self, size: f64) -> String {
-        with_unit(&significant(size * self.times, SPREAD_DIGITS), &self.unit)
+        self.with_unit(&significant(size * self.times, SPREAD_DIGITS))
+    }
+
+    fn with_unit(&self, number: &str) -> String {
+        match self.unit.as_str() {
+            POINTS if matches!(number, "1" | "-1") => format!("{number} {POINT}"),
+            unit => with_unit(number, unit),
+        }
     }
 
     /// `-14.6 min per lb`
     fn slope(&self, slope: f64, input: &Measure) -> String {
         let slope = significant(slope * self.times / input.times, SENSITIVITY_DIGITS);
         match input.unit.as_str() {
-            "" => with_unit(&slope, &self.unit),
-            unit => format!("{} per {unit}", with_unit(&slope, &self.unit)),
+            "" => self.with_unit(&slope),
+            unit => {
+                let per = if unit == POINTS { POINT } else { unit };
+                // the legend says of what: a table has no room for it in every line
+                let moved = if self.unit == POINTS {
+                    slope
+                } else {
+                    self.with_unit(&slope)
+                };
+                format!("{moved} per {per}")
+            }
         }
     }
 }

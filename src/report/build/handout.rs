@@ -28,7 +28,7 @@ use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math};
 
 /// Cautions that say what the numbers don't cover rather than what to take care of.
-const OF_NUMBERS: [&str; 3] = ["by-draws", "left-out", "missing-cells"];
+const OF_NUMBERS: [&str; 5] = ["below-zero", "by-draws", "left-out", "missing-cells", "one-sided"];
 
 /// The page of the worksheet in hand, whose report is this; trials with what they were before.
 pub fn handout(
@@ -39,6 +39,10 @@ pub fn handout(
     options: Options,
 ) -> Handout {
     report.problems.retain(|problem| problem.severity == Severity::Problem);
+    // a page says the unit of a column and its ± in one bracket
+    for column in report.tables.iter_mut().flat_map(|table| &mut table.columns) {
+        column.unit = column.bracket();
+    }
     let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = sheet.appraise(cells.iter().copied());

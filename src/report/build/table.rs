@@ -1,7 +1,7 @@
 //! Tables: as they are written, or as functions made them.
 //!
 //! What was written keeps its digits; the cells of a made column share their
-//! decimals. Start reading at [`table`].
+//! decimals. Its ± stands in its heading, or in the cells. Start reading at [`table`].
 
 use crate::number::Number;
 use crate::sheet::names::CellId;
@@ -11,6 +11,7 @@ use crate::unit::Kind;
 
 use super::super::digits;
 use super::super::model::{Column, Table};
+use super::tolerance::{self, Spelled};
 use super::{Options, in_one_line, number_shown, scalar, unit_text, value_type, waiting};
 
 /// A table as the report has it.
@@ -62,6 +63,12 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
         (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),
         (Some(number), _) => number_shown(sheet, *number, kind, false, None, options).value,
     };
+    let tolerances = tolerance::of_column(column, cells, Spelled::Briefly);
+    let own = |row: usize| tolerances.own.get(row).cloned().flatten();
+    let with_own = |(row, cell): (usize, &Option<Number>)| match own(row) {
+        Some(own) => format!("{} ± {own}", shown(cell)),
+        None => shown(cell),
+    };
     Some(Column {
         name: column.name.to_string(),
         value_type: value_type(kind),
@@ -71,6 +78,7 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
             .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
             .collect(),
         uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
-        shown: cells.iter().map(shown).collect(),
+        shown: cells.iter().enumerate().map(with_own).collect(),
+        tolerance: tolerances.common,
     })
 }

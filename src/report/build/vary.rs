@@ -12,6 +12,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::Watch;
 use crate::study::aim::{self as study, Aimed, problem_of};
+use crate::study::below_zero;
 use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
 use crate::study::sweep::{DENSE, over_blocks, turns};
@@ -78,7 +79,7 @@ fn told(
     cautions: &mut Vec<String>,
 ) -> Vec<(String, Option<Combined>)> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    for found in &appraisal.cautions {
+    for found in &below_zero::cautions(sheet, &appraisal, cells) {
         if !cautions.iter().any(|code| code == found.caution.code) {
             cautions.push(found.caution.code.to_owned());
         }

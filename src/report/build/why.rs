@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::number::Number;
 use crate::sheet::names::CellId;
+use crate::sheet::table::TableColumn;
 use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet};
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
 use crate::syntax::parse_typed;
@@ -16,6 +17,7 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
 /// How many rows of a column are shown.
@@ -161,17 +163,41 @@ impl Builder<'_> {
         let cells = self.sheet.column_cells(slot);
         step.value = first_rows(cells, |number| scalar(self.sheet, number, column.kind));
         step.unit = Some(unit_text(column.kind)).filter(|unit| !unit.is_empty());
-        step.shown = vec![self.rows(cells, column.kind)];
+        step.shown = vec![self.readings(column, cells)];
         step
+    }
+
+    /// The first rows of a table's column, with the ± of each or of all.
+    fn readings(&self, column: &TableColumn, cells: &[Option<Number>]) -> String {
+        let tolerances = tolerance::of_column(column, cells, Spelled::InFull);
+        let own = |row: usize| tolerances.own.get(row).cloned().flatten();
+        let rows = self.rows_with(cells, column.kind, &own);
+        match tolerances.common {
+            Some(common) if tolerances.own.is_empty() => format!("{rows}, each ± {common}"),
+            Some(common) => format!("{rows}, the others ± {common}"),
+            None => rows,
+        }
     }
 
     /// The first rows of a column and how many there are.
     fn rows(&self, cells: &[Option<Number>], kind: crate::unit::Kind) -> String {
-        let one = |cell: &Option<Number>| match cell {
-            Some(number) => super::number_shown(self.sheet, *number, kind, false, None, self.options).value,
-            None => "missing".to_owned(),
+        self.rows_with(cells, kind, &|_| None)
+    }
+
+    /// The same, with what a row has behind its own ±.
+    fn rows_with(
+        &self,
+        cells: &[Option<Number>],
+        kind: crate::unit::Kind,
+        own: &dyn Fn(usize) -> Option<String>,
+    ) -> String {
+        let value = |number: Number| super::number_shown(self.sheet, number, kind, false, None, self.options).value;
+        let one = |(row, cell): (usize, &Option<Number>)| match (cell, own(row)) {
+            (Some(number), Some(own)) => format!("{} ± {own}", value(*number)),
+            (Some(number), None) => value(*number),
+            (None, _) => "missing".to_owned(),
         };
-        let first: Vec<String> = cells.iter().take(ROWS).map(one).collect();
+        let first: Vec<String> = cells.iter().enumerate().take(ROWS).map(one).collect();
         match cells.len() {
             count if count > ROWS => format!("{}, … ({count} rows)", first.join(", ")),
             _ => first.join(", "),
@@ -374,7 +400,7 @@ pub(super) fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scala
 
 /// `time [h]: 0.00 … 1.97 (13 rows)`
 fn ends_of(column: &super::super::model::Column, rows: usize) -> String {
-    let unit = column.unit.as_ref().map_or(String::new(), |unit| format!(" [{unit}]"));
+    let unit = column.bracket().map_or(String::new(), |unit| format!(" [{unit}]"));
     let end = |cell: Option<&String>| {
         cell.filter(|text| !text.is_empty())
             .map_or("missing", String::as_str)

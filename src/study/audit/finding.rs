@@ -10,6 +10,7 @@ use crate::problem::{Problem, Severity};
 use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::study::below_zero;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Function, Parameter};
 
@@ -301,7 +302,8 @@ pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Find
             }
         }
     }
-    of_cautions(sheet, &appraisal.cautions, &cells, found);
+    let cautions = below_zero::cautions(sheet, appraisal, &all_cells(sheet).collect::<Vec<_>>());
+    of_cautions(sheet, &cautions, &cells, found);
     of_rules(sheet, appraisal, found);
 }
 
@@ -359,7 +361,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 18] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -370,6 +372,8 @@ const WEIGHTY: [&str; 16] = [
     "off-the-line",
     "weight-rises",
     "beyond-readings",
+    "below-zero",
+    "one-sided",
     "fuel-line",
     "odd-efficiency",
     "correction-range",

@@ -1,0 +1,48 @@
+//! Cautions: each once, with the entries it comes from.
+//!
+//! Start reading at [`cautions`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::sheet::Sheet;
+use crate::sheet::appraise::Cautioned;
+use crate::sheet::names::CellId;
+use crate::trade::caution::CAUTIONS;
+
+use super::super::model::Caution;
+
+/// The cautions found, those of one kind and wording together, in the order of the trade.
+pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
+    let mut grouped: BTreeMap<(usize, &str), (&Cautioned, BTreeSet<CellId>)> = BTreeMap::new();
+    for cautioned in found {
+        let place = CAUTIONS
+            .iter()
+            .position(|caution| caution.code == cautioned.caution.code)
+            .unwrap_or(CAUTIONS.len());
+        let key = (place, cautioned.text.as_str());
+        grouped
+            .entry(key)
+            .or_insert_with(|| (cautioned, BTreeSet::new()))
+            .1
+            .insert(cautioned.cell);
+    }
+    // of one code the first in the worksheet comes first
+    let mut grouped: Vec<_> = grouped.into_iter().collect();
+    grouped.sort_by_key(|((place, _), (_, cells))| (*place, cells.first().copied()));
+    let told = grouped.into_iter().map(|(_, (cautioned, cells))| {
+        let text = if cautioned.text.is_empty() {
+            cautioned.caution.text
+        } else {
+            &cautioned.text
+        };
+        let source = cautioned.caution.source;
+        let names = cells.iter().filter_map(|cell| sheet.name_of(*cell).map(str::to_owned));
+        Caution {
+            code: cautioned.caution.code.to_owned(),
+            text: text.to_owned(),
+            source: format!("{} ({})", source.title, source.standing.word()),
+            names: names.collect(),
+        }
+    });
+    told.collect()
+}

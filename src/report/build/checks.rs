@@ -1,0 +1,388 @@
+//! Checks: whether each holds, and what it compares where it doesn't.
+//!
+//! A reader of a check that doesn't hold wants the values behind it: of each side that
+//! isn't plain to see, and of what a longer side is made of. Start reading at [`check`].
+
+use std::collections::BTreeMap;
+
+use crate::number::Number;
+use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::dual::Uncertainty;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::order::each_part;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::study::bounds::in_kind;
+use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
+use crate::unit::Kind;
+
+use super::super::model::Check;
+use super::waits::waiting_in_full;
+use super::{Options, in_one_line, number_shown, unit_text};
+
+/// A check with its verdict, its message and its remark.
+pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
+    let item = sheet.item_of(cell);
+    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else {
+        return None;
+    };
+    let text = sheet.tree().text_of(item as usize);
+    let condition = expect.condition.as_ref();
+    let (holds, found) = verdict(sheet, cell);
+    let otherwise = expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string());
+    let message = match holds {
+        Some(true) => None,
+        Some(false) => match (otherwise, found) {
+            (Some(otherwise), Some(row)) => Some(format!("{otherwise} ({row})")),
+            (otherwise, row) => otherwise.or(row),
+        },
+        None => found,
+    };
+    Some(Check {
+        line: sheet.line(item),
+        text: in_one_line(condition.map_or(text.trim(), |condition| condition.span.of(text))),
+        holds,
+        message,
+        compared: None,
+        remark: remark(cell, appraisal),
+    })
+}
+
+/// The same, and where it doesn't hold the values behind it.
+pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, options: Options) -> Option<Check> {
+    let found = check(sheet, cell, appraisal)?;
+    let item = sheet.item_of(cell);
+    let compared = match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        Some(Node::Expect(expect)) if found.holds == Some(false) => {
+            let text = sheet.tree().text_of(item as usize);
+            let condition = expect.condition.as_ref();
+            condition.and_then(|condition| {
+                compared(
+                    (sheet, appraisal),
+                    (item, text, condition),
+                    failing_row(sheet, cell),
+                    options,
+                )
+            })
+        }
+        _ => None,
+    };
+    Some(Check { compared, ..found })
+}
+
+fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
+    if appraisal.close.contains(&cell) {
+        Some("the limit lies within the uncertainty: it could go either way".to_owned())
+    } else if appraisal.by_draws.contains(&cell) {
+        Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
+    } else {
+        None
+    }
+}
+
+/// Whether a check holds; the row where it first doesn't, or why it can't be told.
+pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
+    match sheet.reading(cell) {
+        Reading::Number(truth) => (Some(!truth.is_zero()), None),
+        Reading::Column(rows) => match first_failing(rows) {
+            Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
+            None => (Some(true), None),
+        },
+        Reading::None(Status::Waits) => (None, Some(waiting_in_full(sheet, cell))),
+        Reading::None(_) => (None, Some("it has a problem".to_owned())),
+    }
+}
+
+fn first_failing(rows: &[Option<Number>]) -> Option<usize> {
+    rows.iter().position(|row| row.is_some_and(Number::is_zero))
+}
+
+/// The row in which a check of columns first fails.
+fn failing_row(sheet: &Sheet, cell: CellId) -> Option<usize> {
+    match sheet.reading(cell) {
+        Reading::Column(rows) => first_failing(rows),
+        _ => None,
+    }
+}
+
+// ---- what is compared ----
+
+/// So many values are told of one check.
+const MOST_TOLD: usize = 6;
+
+/// A condition: the item it stands in, the item's text, and what was read of it.
+type Condition<'a> = (u32, &'a str, &'a Expression);
+
+/// `as it stands, runtime is 1 h 4 min`: the sides that no reader sees from the condition
+/// alone, and the entries that a longer side is made of. `None` where there is nothing to add.
+fn compared(
+    (sheet, appraisal): (&Sheet, &Appraisal),
+    (item, text, condition): Condition<'_>,
+    row: Option<usize>,
+    options: Options,
+) -> Option<String> {
+    let mut sides = Vec::new();
+    gather(condition, &mut sides);
+    work_out(sheet, &mut sides, (item, text), row);
+    let teller = Teller {
+        sheet,
+        doubts: Some(&appraisal.doubts),
+        options,
+        row,
+    }
+    .that_tells_apart(&sides);
+    let inside = |side: &Side<'_>| {
+        let mut named = Vec::new();
+        each_part(side.expression, &mut |part| named.extend(teller.named(part)));
+        named
+    };
+    let long = sides.iter().filter(|side| is_long(side.expression));
+    let inside: Vec<Vec<String>> = long.map(inside).collect();
+    let mut next = inside.iter();
+    let at_sides = sides.iter().filter_map(|side| {
+        let named = is_long(side.expression).then(|| next.next()).flatten();
+        let hidden = is_miss(side.expression) && named.is_some_and(|named| !named.is_empty());
+        let first = side.first.and_then(|first| sides.get(first));
+        teller.side(side, first).filter(|_| !hidden)
+    });
+    let mut told: Vec<String> = Vec::new();
+    for one in at_sides.collect::<Vec<_>>().iter().chain(inside.iter().flatten()) {
+        if told.len() < MOST_TOLD && !told.contains(one) {
+            told.push(one.clone());
+        }
+    }
+    (!told.is_empty()).then(|| format!("as it stands, {}", listed(&told)))
+}
+
+/// Works the sides out; where a row is looked at, those that are names alone.
+fn work_out(sheet: &Sheet, sides: &mut [Side<'_>], (item, text): (u32, &str), row: Option<usize>) {
+    let apart = |side: &Side<'_>| is_long(side.expression) && row.is_none();
+    let parts = sides.iter().filter(|side| apart(side));
+    let parts: Vec<(u32, &str, &Expression)> = parts.map(|side| (item, text, side.expression)).collect();
+    let values = match parts.is_empty() {
+        true => Vec::new(),
+        false => sheet.values_aside(&parts),
+    };
+    let mut values = values.into_iter();
+    for side in sides {
+        side.value = match apart(side) {
+            true => values.next().flatten(),
+            false => value_of(sheet, side.expression, row),
+        };
+    }
+}
+
+/// Whether a side is by how much something misses. That isn't told beside the values
+/// behind it: an exercise that leads an answer back would give it away.
+fn is_miss(side: &Expression) -> bool {
+    matches!(&side.node, ExpressionNode::Call(call) if &*call.name.text == "abs")
+}
+
+/// As many digits as two values need at most that are all but the same.
+const MOST_DIGITS: u32 = 12;
+
+/// Whether two values are the same once they are rounded to so many digits.
+fn alike(one: Number, other: Number, digits: u32) -> bool {
+    one != other && one.round_significant(digits) == other.round_significant(digits)
+}
+
+fn listed(told: &[String]) -> String {
+    match told.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// One side of a comparison.
+struct Side<'a> {
+    expression: &'a Expression,
+    /// How it is called where it has no name.
+    word: &'static str,
+    /// The side whose unit counts, by its place among all sides; none for that side itself.
+    first: Option<usize>,
+    value: Option<(Kind, Number)>,
+}
+
+/// The sides of every comparison in a condition; what is compared with nothing is a side too.
+fn gather<'a>(condition: &'a Expression, sides: &mut Vec<Side<'a>>) {
+    let begins = sides.len();
+    let mut side = |expression, word, first| {
+        sides.push(Side {
+            expression,
+            word,
+            first,
+            value: None,
+        });
+    };
+    match &condition.node {
+        ExpressionNode::Comparison(comparison) => {
+            let links = comparison.links.len();
+            side(&comparison.first, "the left side", None);
+            for (place, (_, _, operand)) in comparison.links.iter().enumerate() {
+                let word = if place + 1 < links {
+                    "the middle"
+                } else {
+                    "the right side"
+                };
+                side(operand, word, Some(begins));
+            }
+        }
+        ExpressionNode::Binary(BinaryOperator::And | BinaryOperator::Or, _, both) => {
+            gather(&both.0, sides);
+            gather(&both.1, sides);
+        }
+        ExpressionNode::Unary(UnaryOperator::Not, inner) => gather(inner, sides),
+        _ => side(condition, "it", None),
+    }
+}
+
+/// Whether a side is more than a name or a literal.
+fn is_long(side: &Expression) -> bool {
+    use ExpressionNode::{Column, Moment, Name, Number, Quantity, Text, TimeOfDay, Truth};
+    !matches!(
+        side.node,
+        Name(_) | Column(_) | Number(_) | Quantity { .. } | TimeOfDay(_) | Moment(_) | Text(_) | Truth(_)
+    )
+}
+
+/// The value of a name or of a quantity as written, in a row where it is a column.
+fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kind, Number)> {
+    let in_row = |cells: &[Option<Number>]| cells.get(row?).copied().flatten();
+    match &side.node {
+        ExpressionNode::Quantity { value, unit, .. } => Some((Kind::Quantity(*unit), *value)),
+        ExpressionNode::Name(name) => {
+            let cell = sheet.cell(name)?;
+            let kind = sheet.shape(cell)?.kind;
+            match sheet.reading(cell) {
+                Reading::Number(number) => Some((kind, number)),
+                Reading::Column(cells) => Some((kind, in_row(cells)?)),
+                Reading::None(_) => None,
+            }
+        }
+        ExpressionNode::Column(names) => {
+            let (slot, kind) = column_named(sheet, &names.0.text, &names.1.text)?;
+            Some((kind, in_row(sheet.column_cells(slot))?))
+        }
+        _ => None,
+    }
+}
+
+struct Teller<'a> {
+    sheet: &'a Sheet,
+    /// What limits the digits of a value; nothing where two would look the same.
+    doubts: Option<&'a BTreeMap<CellId, Doubt>>,
+    options: Options,
+    row: Option<usize>,
+}
+
+impl Teller<'_> {
+    /// With the digits that it takes to tell what is compared apart.
+    fn that_tells_apart(self, sides: &[Side<'_>]) -> Self {
+        let pairs: Vec<(&Side<'_>, &Side<'_>, Number, Number)> = sides
+            .iter()
+            .filter_map(|side| {
+                let first = sides.get(side.first?)?;
+                let ((kind, one), (from, other)) = (first.value?, side.value?);
+                Some((first, side, one, in_kind(from, other, kind)?))
+            })
+            .collect();
+        let looks = |side: &Side<'_>, kind: Kind, number: Number| {
+            let (clock, doubt) = self.of_name(side.expression);
+            self.value(number, kind, clock, doubt)
+        };
+        let same = pairs.iter().any(|(first, side, one, other)| {
+            let kind = first.value.map(|(kind, _)| kind);
+            let look_alike = |kind: Kind| looks(first, kind, *one) == looks(side, kind, *other);
+            one != other && kind.is_some_and(look_alike) || alike(*one, *other, self.options.digits)
+        });
+        if !same {
+            return self;
+        }
+        let apart = |digits: &u32| !pairs.iter().any(|(_, _, one, other)| alike(*one, *other, *digits));
+        let digits = (self.options.digits..MOST_DIGITS).find(apart).unwrap_or(MOST_DIGITS);
+        Teller {
+            doubts: None,
+            options: Options { digits },
+            ..self
+        }
+    }
+
+    /// Whether an entry is told in hours and minutes, and its uncertainty.
+    fn of_name(&self, part: &Expression) -> (bool, Option<Uncertainty>) {
+        let ExpressionNode::Name(name) = &part.node else {
+            return (false, None);
+        };
+        let Some(cell) = self.sheet.cell(name) else {
+            return (false, None);
+        };
+        let unit = self.sheet.entry(cell).and_then(|entry| entry.unit);
+        let doubt = match self.doubts.and_then(|doubts| doubts.get(&cell)) {
+            Some(Doubt::One(doubt)) => Some(*doubt),
+            _ => None,
+        };
+        (unit.is_some_and(|unit| unit.clock), doubt)
+    }
+
+    /// What a side comes to, and in the unit of the first side where that is another.
+    fn side(&self, side: &Side<'_>, first: Option<&Side<'_>>) -> Option<String> {
+        let (kind, number) = side.value?;
+        let counted = first.and_then(|first| {
+            let (wanted, _) = first.value?;
+            let differs = unit_text(wanted) != unit_text(kind) && matches!(kind, Kind::Quantity(_));
+            let counted = in_kind(kind, number, wanted).filter(|_| differs)?;
+            Some(self.value(counted, wanted, false, None))
+        });
+        let told = match is_long(side.expression) {
+            true => Some(format!("{} is {}", side.word, self.value(number, kind, false, None))),
+            false => self.named(side.expression),
+        };
+        match (told, counted) {
+            (Some(told), Some(counted)) => Some(format!("{told} = {counted}")),
+            (None, Some(counted)) => Some(format!("{} is {counted}", self.value(number, kind, false, None))),
+            (told, None) => told,
+        }
+    }
+
+    /// `net_1 is 22 lb`, `log.gross is 43.7 lb in row 4`; `None` for what is no name.
+    fn named(&self, part: &Expression) -> Option<String> {
+        let (kind, number) = value_of(self.sheet, part, self.row)?;
+        match &part.node {
+            ExpressionNode::Name(name) => {
+                let cell = self.sheet.cell(name)?;
+                let (clock, doubt) = self.of_name(part);
+                let column = matches!(self.sheet.reading(cell), Reading::Column(_));
+                let shown = self.value(number, kind, clock, doubt.filter(|_| !column));
+                Some(format!("{name} is {shown}{}", self.place(column)))
+            }
+            ExpressionNode::Column(names) => {
+                let name = format!("{}.{}", names.0.text, names.1.text);
+                let shown = self.value(number, kind, false, None);
+                Some(format!("{name} is {shown}{}", self.place(true)))
+            }
+            _ => None,
+        }
+    }
+
+    fn place(&self, column: bool) -> String {
+        let row = self.row.filter(|_| column);
+        row.map_or(String::new(), |row| format!(" in row {}", row + 1))
+    }
+
+    fn value(&self, number: Number, kind: Kind, clock: bool, doubt: Option<Uncertainty>) -> String {
+        let shown = number_shown(self.sheet, number, kind, clock, doubt, self.options).value;
+        match kind {
+            Kind::Text => format!("\"{shown}\""),
+            _ => shown,
+        }
+    }
+}
+
+/// A column of a table by its names: its slot and kind.
+fn column_named(sheet: &Sheet, table: &str, column: &str) -> Option<(u32, Kind)> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return None;
+    };
+    let mut columns = sheet.tables().get(place as usize)?.columns.iter();
+    let slot = columns.find(|slot| sheet.table_column(**slot).is_some_and(|known| &*known.name == column))?;
+    Some((*slot, sheet.table_column(*slot)?.kind))
+}

@@ -1,0 +1,48 @@
+//! What waits: on what, and how that stands itself.
+//!
+//! Start reading at [`waiting`].
+
+use crate::sheet::names::CellId;
+use crate::sheet::{Sheet, Status};
+
+use super::super::digits;
+use super::super::model::{Awaited, Shown, Standing};
+
+/// What is shown in place of the value of a cell that waits.
+pub(super) fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
+    match awaited(sheet, cell) {
+        waits if waits.is_empty() => Shown::text("waits on something with a problem"),
+        waits => digits::waiting(&waits),
+    }
+}
+
+/// The same where there is room: what is left blank is said to be filled in.
+pub(super) fn waiting_in_full(sheet: &Sheet, cell: CellId) -> String {
+    let waits = awaited(sheet, cell);
+    let blank = waits.iter().filter(|one| one.standing == Standing::Blank).count();
+    let told = waiting(sheet, cell).value;
+    match blank {
+        0 => told,
+        all if all == waits.len() => format!("{told}, to be filled in"),
+        _ => told,
+    }
+}
+
+/// What a cell waits on, directly.
+pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
+    let told = sheet.waits_on(cell).into_iter().map(|(name, line)| Awaited {
+        standing: standing(sheet, &name),
+        name,
+        line,
+    });
+    told.collect()
+}
+
+/// How it stands: a table or a rule is waited on only for its problem.
+fn standing(sheet: &Sheet, name: &str) -> Standing {
+    match sheet.cell(name).map(|cell| sheet.status(cell)) {
+        Some(Status::Blank) => Standing::Blank,
+        Some(Status::Waits) => Standing::Waits,
+        Some(Status::Broken | Status::Known) | None => Standing::Problem,
+    }
+}

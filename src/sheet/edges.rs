@@ -1,0 +1,149 @@
+//! Remarks of a run with uncertainties: ± that reach over an edge, and rows left out.
+//!
+//! Where a function has no value over part of an argument's ±, or a line bends right
+//! where it is read, the slope is that of one side, and the ± of the result leaves the
+//! other side out. That is said beside the result. Start reading at [`over_the_edge`].
+
+use crate::trade::caution::{BEYOND_READINGS, MISSING_CELLS, ONE_SIDED};
+use crate::trade::{Built, Fit, Remark};
+
+use super::dual::{Dual, Sources};
+use super::scalar::{CallArgument, FitColumns, paired};
+
+/// How far the ± of a value reaches on either side: the limits, where it has limits. Of a
+/// normal spread nine values in ten lie within.
+pub(super) fn reach(dual: &Dual, sources: &Sources) -> f64 {
+    match dual.gradient.is_empty() {
+        true => 0.0,
+        false => reach_of(sources.combined(dual).standard),
+    }
+}
+
+/// The same for a standard uncertainty; what only draws can tell has none here.
+pub(super) fn reach_of(standard: f64) -> f64 {
+    // the last digits are those of a root, and don't make a limit reach over its own end
+    let reach = standard * libm::sqrt(3.0) * (1.0 - 1e-9);
+    if reach.is_finite() { reach } else { 0.0 }
+}
+
+/// What to say where a function has no value on a side of an argument, inside its ±.
+pub(super) fn over_the_edge(function: &str, argument: &str) -> Remark {
+    Remark {
+        caution: &ONE_SIDED,
+        text: format!(
+            "Part of the ± of `{argument}` lies where `{function}` has no value: the ± of the result counts the other \
+             side alone, and draws meet that problem too."
+        ),
+    }
+}
+
+/// What to say of a general function with these arguments.
+pub(super) fn of_built(built: Built, arguments: &[CallArgument<'_, Dual>], sources: &Sources) -> Vec<Remark> {
+    let (
+        Built::Interpolate,
+        [
+            CallArgument::Column(x),
+            CallArgument::Column(y),
+            CallArgument::Number(at),
+        ],
+    ) = (built, arguments)
+    else {
+        return Vec::new();
+    };
+    let Ok((xs, ys)) = paired(x, y) else { return Vec::new() };
+    let rows: Vec<(f64, f64)> = xs.iter().zip(&ys).map(|(x, y)| (x.value, y.value)).collect();
+    let missing = left_out("interpolate", x, y);
+    missing
+        .into_iter()
+        .chain(read_between(&rows, at.value, reach(at, sources)))
+        .collect()
+}
+
+/// What to say of a place that is read between rows, with a ± that reaches so far.
+fn read_between(rows: &[(f64, f64)], at: f64, reach: f64) -> Option<Remark> {
+    let (first, last) = (rows.first()?.0, rows.last()?.0);
+    let text = if reach <= 0.0 {
+        return None;
+    } else if at - reach < first || at + reach > last {
+        "Part of the ± of the place where `interpolate` reads lies outside its column, where nothing is known: the ± of \
+         the result counts the rows inside alone. Add rows that reach further, from a source."
+    } else if bends_at(rows, at) {
+        "`interpolate` reads right at a row where the line bends: the ± of the result takes the slope below that row \
+         alone. Draws tell it better: `help draws`."
+    } else {
+        return None;
+    };
+    Some(Remark {
+        caution: &ONE_SIDED,
+        text: text.to_owned(),
+    })
+}
+
+/// Whether a place is one of the rows between the ends, and the line bends there.
+fn bends_at(rows: &[(f64, f64)], at: f64) -> bool {
+    let slope = |one: (f64, f64), next: (f64, f64)| (next.1 - one.1) / (next.0 - one.0);
+    rows.windows(3).any(|three| match three {
+        [before, here, after] if here.0 == at => {
+            let (below, above) = (slope(*before, *here), slope(*here, *after));
+            (below - above).abs() > 1e-9 * below.abs().max(above.abs())
+        }
+        _ => false,
+    })
+}
+
+/// What to say of a straight line's readings and of the place where it is read.
+pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sources) -> Vec<Remark> {
+    let name = match columns.fit {
+        Fit::BurnRate => "burn_rate",
+        Fit::Slope => "slope",
+        Fit::Intercept => "intercept",
+        Fit::LineAt => "line_at",
+        Fit::ReadingAt => "reading_at",
+    };
+    let beyond = columns
+        .at
+        .as_ref()
+        .and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
+    left_out(name, columns.x, columns.y).into_iter().chain(beyond).collect()
+}
+
+/// A place inside the readings with part of its ± outside.
+fn beyond_readings(xs: &[f64], at: f64, reach: f64) -> Option<Remark> {
+    let low = xs.iter().copied().reduce(f64::min)?;
+    let high = xs.iter().copied().reduce(f64::max)?;
+    let over = low <= at && at <= high && (at - reach < low || at + reach > high);
+    over.then(|| Remark {
+        caution: &BEYOND_READINGS,
+        text:
+            "Part of the ± of the place where the straight line is read lies outside the readings: nothing shows that \
+               it stays straight there."
+                .to_owned(),
+    })
+}
+
+/// So many rows are named.
+const NAMED: usize = 5;
+
+/// Which rows a function leaves out, since one of the two cells is missing.
+fn left_out(function: &str, x: &[Option<Dual>], y: &[Option<Dual>]) -> Option<Remark> {
+    let pairs = (1usize..).zip(x.iter().zip(y));
+    let rows: Vec<usize> = pairs
+        .filter(|(_, (x, y))| x.is_none() || y.is_none())
+        .map(|(row, _)| row)
+        .collect();
+    let named: Vec<String> = rows.iter().take(NAMED).map(usize::to_string).collect();
+    let more = match rows.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    let word = if rows.len() == 1 { "row" } else { "rows" };
+    (!rows.is_empty()).then(|| Remark {
+        caution: &MISSING_CELLS,
+        text: format!(
+            "`{function}` leaves out {} of the {} rows that it is given, for want of a cell: {word} {}{more}.",
+            rows.len(),
+            x.len(),
+            named.join(", ")
+        ),
+    })
+}
