@@ -67,7 +67,7 @@ pub(in crate::session) struct Stood {
     pub(in crate::session) records: usize,
     /// So many steps can't be undone any more.
     pub(in crate::session) forgotten: usize,
-    /// Case and trials, as [`super::standing`] writes them.
+    /// Case and trials, as [`crate::session::standing`] writes them.
     pub(in crate::session) lines: Vec<String>,
 }
 
