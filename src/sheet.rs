@@ -24,6 +24,7 @@ pub mod appraise;
 pub mod aside;
 pub mod binary;
 pub mod built;
+mod by_weight;
 pub mod cases;
 pub mod check;
 mod check_built;
@@ -168,6 +169,8 @@ pub struct Sheet {
     suggestions: usize,
     alongside: Alongside,
     tolerant: BTreeSet<u32>,
+    /// The cells that are a weight over a weight an hour.
+    by_weight: BTreeSet<u32>,
     /// Whether a run stopped before its end.
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.

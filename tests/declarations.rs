@@ -471,6 +471,11 @@ fn cautions_say_what_they_must() {
             "flame, torch, heater blast or engine exhaust;under 120 °F;wrap, box or bury;colder than the air;moving air feeds it;off the snow;share the draw, start full, run less, or change to gasoline",
         ),
         ("stalls-first", "energy balance", "before it is empty"),
+        (
+            "by-weight",
+            "energy balance",
+            "may lose its pressure long before;draw_down_time;plan by the shorter",
+        ),
         ("calm-air", "still", "assumes wind;a third to a half"),
         (
             "overfill",

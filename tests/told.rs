@@ -429,3 +429,47 @@ fn a_time_below_zero_is_told_by_studies() {
         lasts.remarks
     );
 }
+
+// ---- runtimes by weight ----
+
+fn is_by_weight(report: &Report) -> bool {
+    report.cautions.iter().any(|caution| caution.code == "by-weight")
+}
+
+/// Weight over rate tells when a cylinder is empty, through rules and other times too;
+/// liquids that a set takes from a tank don't cool like a cylinder.
+#[test]
+fn a_runtime_by_weight_is_cautioned_unless_something_is_drawn_down() {
+    let given = "measured net = 15 lb\nmeasured rate = 1.2 lb/h\nmeasured tank = 4 gal\nmeasured burn = 0.3 gal/h\n\
+        rule lasts(fuel [lb], burnt [lb/h]) [h] = fuel / burnt\n";
+    for (answer, told) in [
+        ("answer a [h] = net / rate", true),
+        ("answer a [h] = lasts(net, rate) - 1 h", true),
+        ("worked alone [h] = net / rate\nanswer a [h] = alone * 2", true),
+        ("answer a [h:min] = if net > 2 lb then net / rate else 0 h", true),
+        ("worked alone [h] = net / rate\nanswer a [lb] = net * 2", false),
+        ("answer a [h] = tank / burn", false),
+        ("answer a [lb] = net - rate * 2 h", false),
+        (
+            "answer a [h] = net / rate\n\
+             answer b = draw_down_time(net, 12 in, 17.6 lb, 20 °F, rate, 7 W/(m2·C°), 5 psig)",
+            false,
+        ),
+    ] {
+        let found = report(&format!("{given}{answer}\n"));
+        assert!(found.problems.is_empty(), "{answer}: {:?}", found.problems);
+        assert_eq!(is_by_weight(&found), told, "{answer}");
+    }
+}
+
+/// The caution goes and comes with what is typed.
+#[test]
+fn a_formula_typed_anew_changes_the_caution() {
+    let mut session =
+        session("measured net = 15 lb\nmeasured rate = 1.2 lb/h\nassumed span = 6 h\nanswer a [h] = net / rate\n");
+    assert!(is_by_weight(&session.report()));
+    session.enter("answer a [h] = span * 2").unwrap();
+    assert!(!is_by_weight(&session.report()));
+    session.enter("answer a [h] = 2 * net / rate").unwrap();
+    assert!(is_by_weight(&session.report()));
+}

@@ -63,6 +63,7 @@ impl Sheet {
         self.cell_problems.clear();
         self.failures.clear();
         self.held.clear();
+        self.by_weight.clear();
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
@@ -283,6 +284,7 @@ impl Sheet {
     }
 
     fn lower_cell(&mut self, cell: u32, value: &Typed) {
+        self.note_by_weight(cell, value);
         self.place_cell(
             cell,
             Shape {
@@ -435,6 +437,7 @@ impl Sheet {
     }
 
     fn relower(&mut self, cell: u32, value: &Typed) {
+        self.note_by_weight(cell, value);
         let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         self.garbage += (old.end - old.start) as usize;
         self.straight = false;

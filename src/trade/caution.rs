@@ -22,10 +22,11 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 34] = [
+pub static CAUTIONS: [&Caution; 35] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
+    &BY_WEIGHT,
     &FROSTS,
     &OVERFILL,
     &CYLINDER_PLACE,
@@ -82,6 +83,13 @@ pub static CYLINDER_HEAT: Caution = Caution {
 pub static STALLS_FIRST: Caution = Caution {
     code: "stalls-first",
     text: "The cylinder loses its pressure before it is empty: the engine stalls with fuel left, and the runtime by weight does not hold.",
+    source: computed("energy balance of the boiling liquid"),
+};
+
+/// A runtime by weight, and nothing that says whether the cylinder keeps up.
+pub static BY_WEIGHT: Caution = Caution {
+    code: "by-weight",
+    text: "A runtime by weight says when the cylinder is empty. In the cold it may lose its pressure long before, and the engine stalls with fuel left: set the `draw_down_time` of the same cylinder beside it, and plan by the shorter.",
     source: computed("energy balance of the boiling liquid"),
 };
 

@@ -342,8 +342,8 @@ fn unrelated(sheet: &Sheet, cell: CellId) -> Option<Finding> {
 fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, CellId>, found: &mut Findings) {
     for cautioned in cautions {
         let code = cautioned.caution.code;
-        // mixed bases are a finding of their own
-        if code == "gross-net" && cautioned.function.is_empty() {
+        // mixed bases and runtimes by weight are findings of their own
+        if code == "by-weight" || code == "gross-net" && cautioned.function.is_empty() {
             continue;
         }
         let subject = subject_of(sheet, sheet.item_of(cautioned.cell), cells);

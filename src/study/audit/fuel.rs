@@ -7,7 +7,6 @@ use crate::sheet::Sheet;
 use crate::sheet::appraise::{Appraisal, HeatBasis};
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
-use crate::sheet::typed::{Arithmetic, Node as TypedNode, Typed};
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
 use crate::trade::Function;
 use crate::trade::registry::function;
@@ -28,9 +27,9 @@ pub(super) fn look(sheet: &mut Sheet, appraisal: &Appraisal, answers: &[CellId],
             found.add(Subject::Cell(cell), Finding::Proportion(proportion));
         }
     }
-    if !draws_down(sheet) {
+    if !sheet.draws_down() {
         for answer in answers {
-            if is_by_weight(sheet, &likes, *answer) {
+            if sheet.is_by_weight(*answer) {
                 found.add(Subject::Cell(*answer), Finding::NoDrawDown);
             }
         }
@@ -161,50 +160,4 @@ impl Likes {
 
 fn is_heat(kind: Kind) -> bool {
     matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
-}
-
-// ---- runtimes ----
-
-/// Whether the worksheet looks anywhere at how long a cylinder keeps up.
-fn draws_down(sheet: &Sheet) -> bool {
-    let mut found = false;
-    for item in &sheet.tree().items {
-        expressions_of(&item.node, &mut |part| {
-            if let ExpressionNode::Call(call) = &part.node {
-                found |= matches!(&*call.name.text, "draw_down" | "draw_down_time" | "draw_down_end");
-            }
-        });
-    }
-    found
-}
-
-/// Whether a time comes from a weight over a rate by weight, in this entry or in the
-/// times it is made of.
-fn is_by_weight(sheet: &mut Sheet, likes: &Likes, answer: CellId) -> bool {
-    let is_time = |sheet: &Sheet, cell: CellId| sheet.shape(cell).is_some_and(|shape| is_like(shape.kind, likes.hours));
-    if !is_time(sheet, answer) {
-        return false;
-    }
-    let times: Vec<CellId> = sheet.needed_by(answer);
-    let times: Vec<CellId> = times.into_iter().filter(|cell| is_time(sheet, *cell)).collect();
-    times.into_iter().any(|cell| {
-        let held = sheet.held(cell).is_some();
-        !held && sheet.typed(cell).iter().any(|value| divides_weight(likes, value))
-    })
-}
-
-fn divides_weight(likes: &Likes, value: &Typed) -> bool {
-    let inside = |value: &Typed| divides_weight(likes, value);
-    match &value.node {
-        TypedNode::Arithmetic(Arithmetic::Divide, _, sides) => {
-            let weights = is_like(sides.0.kind, likes.pounds) && is_like(sides.1.kind, likes.pounds_an_hour);
-            weights || inside(&sides.0) || inside(&sides.1)
-        }
-        TypedNode::Arithmetic(_, _, sides) | TypedNode::Where(sides) => inside(&sides.0) || inside(&sides.1),
-        TypedNode::Convert(inner, _) | TypedNode::Negate(inner) => inside(inner),
-        TypedNode::If(parts) => inside(&parts.1) || inside(&parts.2),
-        TypedNode::Call(_, arguments) => arguments.iter().any(inside),
-        TypedNode::Let(_, body) => inside(body),
-        _ => false,
-    }
 }
