@@ -213,9 +213,15 @@ impl Words<'_> {
         if moved.change.is_zero() {
             return None;
         }
+        let subject = Subject::Cell(answer);
+        let unit = kind_of(self.sheet, subject);
+        if matches!(unit, Some(Kind::Quantity(unit)) if unit.to_string() == "%") {
+            // the change itself: a part of a share would be read as one
+            return Some(format!("{} points", moved.change.round_significant(2).to_plain()));
+        }
         Some(match moved.relative {
             Some(part) => per_cent(part),
-            None => self.step(Subject::Cell(answer), moved.change),
+            None => self.step(subject, moved.change),
         })
     }
 
