@@ -8,6 +8,7 @@
 pub mod aim;
 pub mod audit;
 pub mod below_zero;
+pub mod blanks;
 pub mod bounds;
 pub mod compare;
 pub mod diff;

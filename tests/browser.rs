@@ -205,6 +205,7 @@ fn written(folder: &Path) -> Vec<(PathBuf, usize, usize)> {
     let sheets = [
         ("lessons/1-weighing-and-tare", Form::Full, 2, 4),
         ("lessons/1-weighing-and-tare", Form::Blank, 4, 7),
+        ("lessons/8-auditing-a-claim", Form::Blank, 4, 7),
         ("winter-outage", Form::Full, 10, 18),
         ("winter-outage", Form::Blank, 16, 28),
         ("three-day-stock", Form::Full, 10, 24),
@@ -240,7 +241,7 @@ fn handouts_stand_in_a_browser() {
     let mut browser = Browser::open(&program, folder.path());
     for (file, least, most) in written(folder.path()) {
         let name = file.display().to_string();
-        for width in [390, 1000] {
+        for width in [360, 1000] {
             let told = browser.visit(&file, width);
             assert_eq!(told, [format!("asks for \"file://{name}\"")], "{name}");
             assert_eq!(browser.work_out(LOADED), json!(0), "{name}");

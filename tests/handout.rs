@@ -759,3 +759,147 @@ fn a_unit_keeps_its_parenthesis() {
         assert!(after.starts_with(')'), "{after}");
     }
 }
+
+// ---- the key of exercises ----
+
+/// A line of the key that belongs to a blank: what stands below its name.
+fn told_of(written: &str, blank: &str) -> String {
+    let document = parsed(written);
+    let key = by_id(&document, "key").unwrap();
+    let is_work = |node: &Node<'_, '_>| node.attribute("class") == Some("work");
+    let named = |node: &Node<'_, '_>| {
+        let mut names = node
+            .descendants()
+            .filter(|node| node.has_tag_name(("http://www.w3.org/1998/Math/MathML", "mi")) || node.has_tag_name("mi"));
+        let about = node.descendants().find(|node| node.attribute("class") == Some("about"));
+        names.next().and_then(|name| name.text()) == Some(blank) || text_of(about.unwrap()).contains(blank)
+    };
+    let work = key.descendants().filter(is_work).find(named);
+    text_of(work.unwrap_or_else(|| panic!("nothing on {blank}")))
+}
+
+/// What the key makes of `x`, which the check asks for.
+fn answer_of(check: &str, unit: &str) -> String {
+    let text = format!(
+        "# Exercise\nquoted a = 31.3 lb\nquoted b = 17.2 lb\nquoted r = 1.5 lb/h ± 0.1 lb/h\nquoted p = 49 psig\n\
+         assumed x [{unit}] = ? from \"your work\"\nexpect {check} else \"look again\"\n"
+    );
+    let mut session = opened(&text);
+    assert!(session.problems().is_empty(), "{check}: {:#?}", session.problems());
+    let written = handout::write(&session.handout(Form::Blank));
+    self::check(check, &written);
+    // the blank is open again
+    assert_eq!(session.report().checks[0].holds, None, "{check}");
+    let (front, _) = written.split_once("id=\"key\"").unwrap();
+    assert!(!without_tags(front).contains("look again"), "{check}");
+    told_of(&written, "x")
+}
+
+/// The answers by hand from 31.3 and 17.2 lb, 1.5 lb/h and 49 psig; the boiling point lies
+/// half-way between the printed rows of 44.2 psig at 23 °F and 54.1 psig at 32 °F.
+#[test]
+fn the_key_works_out_what_a_check_asks_for() {
+    for (check, unit, answer) in [
+        ("x = a - b", "lb", "14.1 lb"),
+        ("a - b = x", "lb", "14.1 lb"),
+        ("abs(x - (a - b)) <= 0.05 lb", "lb", "14.1 lb"),
+        ("0.05 lb >= abs(a - x - b)", "lb", "14.1 lb"),
+        ("abs(x + b - a) / a <= 2 %", "lb", "14.1 lb"),
+        ("x > 0 lb and abs(x - a + b) < 0.05 lb", "lb", "14.1 lb"),
+        ("abs(a - r * x - b) <= 0.1 lb", "h", "9.4 h"),
+        ("abs(a / x - r) <= 0.1 lb/h", "h", "20.9 h"),
+        ("abs(-x - b + a) <= 0.1 lb", "lb", "14.1 lb"),
+        ("abs(x^2 - a * b) <= 0.1 lb2", "lb", "23.20 lb"),
+        ("abs(x / a - 42 %) <= 0.2 %", "lb", "13.15 lb"),
+        ("agreement(x, r) <= 1", "lb/h", "1.50 lb/h"),
+        ("abs(propane_pressure(x) - p) <= 1 psi", "°F", "27.49 °F"),
+        ("x * 12.5 lb >= a and (x - 1 each) * 12.5 lb < a", "each", "3 each"),
+    ] {
+        let told = answer_of(check, unit);
+        let (told, hint) = told.split_once("Hint, where it does not hold: ").unwrap();
+        assert!(holds_value(told, answer), "{check}: no {answer} in {told}");
+        assert!(
+            told.contains("holds") && hint == "Look again.",
+            "{check}: {told} {hint}"
+        );
+    }
+}
+
+#[test]
+fn the_key_says_what_it_cant_tell() {
+    for check in [
+        "x > a - b",
+        "abs(x * x - a * b) <= 0.1 lb2",
+        "x = a or x = b",
+        "abs(x - a) > 1 lb",
+        // turned round, it is not what another part of the check allows
+        "x = a - b and x < 10 lb",
+    ] {
+        let told = answer_of(check, "lb");
+        assert!(
+            told.contains("No answer can be told from its checks"),
+            "{check}: {told}"
+        );
+        assert!(told.contains("can't be told"), "{check}: {told}");
+    }
+}
+
+#[test]
+fn one_answer_leads_to_the_next() {
+    let text = "# Audit\nquoted gross = 34.7 lb\nquoted tare = 19.7 lb\nquoted rate = 1.25 lb/h\n\
+        assumed hours [h] = ? from \"your work: hours\"\nassumed net [lb] = ? from \"your work: net\"\n\
+        expect abs(hours * rate - net) <= 0.2 lb else \"by your own net\"\n\
+        expect abs(gross - net - tare) <= 0.05 lb else \"gross is not net\"\nanswer days [d] = hours * 1\n";
+    let written = page(text, Form::Blank);
+    check("audit", &written);
+    // 15 lb over 1.25 lb/h are 12 h, half a day, which the key works out too
+    assert!(holds_value(&told_of(&written, "hours"), "12 h"));
+    assert!(holds_value(&told_of(&written, "net"), "15 lb"));
+    assert!(holds_value(
+        &text_of(by_id(&parsed(&written), "key-answers").unwrap()),
+        "0.5 d"
+    ));
+    let (front, _) = written.split_once("id=\"key\"").unwrap();
+    let front = without_tags(front);
+    assert!(!holds_value(&front, "12 h") && !front.contains("own net"), "{front}");
+}
+
+/// What an exercise has behind `from` is a task; what is to be measured or looked up is no exercise.
+#[test]
+fn an_exercise_is_no_source_and_a_reading_no_exercise() {
+    let text = "# Two\nquoted a = 3 lb from \"label\"\nassumed x [lb] = ? from \"your work\"\n\
+        measured y [lb] = ? from \"scale\"\nexpect x = a else \"no\"\nexpect y = a else \"weigh again\"\n";
+    for form in [Form::Full, Form::Blank] {
+        let written = page(text, form);
+        check("two", &written);
+        let sources = text_of(by_id(&parsed(&written), "sources").unwrap());
+        assert!(!sources.contains("your work") && sources.contains("scale"), "{sources}");
+    }
+    let written = page(text, Form::Blank);
+    let key = text_of(by_id(&parsed(&written), "key").unwrap());
+    assert!(key.contains("Weigh again") && !key.contains("y exercise"), "{key}");
+}
+
+/// Every lesson's key has an answer to each of its exercises.
+#[test]
+fn the_lessons_are_answered() {
+    let mut answered = 0;
+    for (name, mut session) in worksheets()
+        .into_iter()
+        .filter(|(name, _)| name.starts_with(|c: char| c.is_ascii_digit()))
+    {
+        let page = session.handout(Form::Blank);
+        let key = page.key.as_ref().unwrap_or_else(|| panic!("{name} has no exercises"));
+        for (entry, more) in key.report.entries.iter().zip(&key.entries) {
+            let Some(solution) = &more.solution else { continue };
+            assert!(*solution != handout::Solution::Untold, "{name}: {}", entry.name);
+            answered += 1;
+        }
+        assert!(
+            key.report.checks.iter().all(|check| check.holds == Some(true)),
+            "{name}"
+        );
+        assert!(handout::write(&page).len() < 200_000, "{name}");
+    }
+    assert_eq!(answered, 33);
+}

@@ -115,6 +115,7 @@ const LESSONS: &[Lesson] = &[
                 also: &["6.8 kg", "6804 g"],
                 slips: &[
                     ("33.07 kg", "the number gets smaller"),
+                    ("7 kg", "close, but rounded too far"),
                     ("15 kg", "the number gets smaller"),
                 ],
             },
@@ -127,6 +128,7 @@ const LESSONS: &[Lesson] = &[
                     ("28 C°", "no 32 in it"),    // not converted
                     ("11.1 C°", "no 32 in it"),  // 20 F°: the sign of −4 lost
                     ("50.4 C°", "no 32 in it"),  // nine fifths
+                    ("16 C°", "close, but rounded too far"),
                 ],
             },
             Exercise {
@@ -136,6 +138,7 @@ const LESSONS: &[Lesson] = &[
                 slips: &[
                     ("$13.92/lb", "cheaper than a gallon"),
                     ("$3.29/lb", "cheaper than a gallon"),
+                    ("$0.8/lb", "close, but rounded too far"),
                 ],
             },
             Exercise {
@@ -159,6 +162,7 @@ const LESSONS: &[Lesson] = &[
                 slips: &[
                     ("31872 BTU/h", "gross, 21_548 BTU/lb, not net"), // 19 920
                     ("13467.5 BTU/h", "pounds by the hour times"),    // divided
+                    ("35000 BTU/h", "close, but rounded too far"),
                 ],
             },
             Exercise {
@@ -179,6 +183,7 @@ const LESSONS: &[Lesson] = &[
                 slips: &[
                     ("$1.744/kWh", "not yet dollars by the kilowatt-hour"),
                     ("$1.5/kWh", "how many of those"),
+                    ("$2/kWh", "close, but rounded too far"),
                 ],
             },
             Exercise {
@@ -246,19 +251,24 @@ const LESSONS: &[Lesson] = &[
             },
             Exercise {
                 blank: "starves_2",
-                right: "3.137 h", // Python: 3.1368 h
-                also: &["3 h 8 min", "3.1 h"],
+                // Python: 3.1368 h; on the straight line between the rows of 5.89 and 2.82 psig 3.145 h
+                right: "3.137 h",
+                also: &["3 h 8 min", "3.1 h", "3.145 h", "3.2 h"],
                 slips: &[
                     ("12 h", "not of the scale"),   // by weight, 19.2 over 1.6
                     ("30 min", "not of the frost"), // frost taken for starving
                     ("2.5 h", "when is it down to"),
+                    ("3 h", "between two rows"),
                 ],
             },
             Exercise {
                 blank: "left_3",
                 right: "14.18 lb", // 19.2 − 1.6 × 3.1368
                 also: &["14.2 lb"],
-                slips: &[("0 lb", "it doesn't run empty"), ("5.02 lb", "look at the last row")],
+                slips: &[
+                    ("0 lb", "it doesn't run empty"),
+                    ("5.02 lb", "less what is drawn by your own time"),
+                ],
             },
             Exercise {
                 blank: "in_wind_4",

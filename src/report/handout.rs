@@ -62,6 +62,11 @@ pub struct Handout {
     pub uncovered: Vec<Uncovered>,
     /// Every source once, in the order in which they are met.
     pub sources: Sources,
+    /// More about each check of the report, place by place.
+    pub checks: Vec<CheckMore>,
+    /// The same with the exercises done, for the key of a page with blanks; `None` where
+    /// none can be.
+    pub key: Option<Box<Handout>>,
 }
 
 /// Who gives a value or draws a chart.
@@ -82,10 +87,44 @@ pub struct EntryMore {
     pub whose: Whose,
     /// How it is worked out; `None` for what is given.
     pub derivation: Option<Derivation>,
+    /// What its checks make of it, where it is a blank that a check asks for.
+    pub solution: Option<Solution>,
     /// The cautions that are said in full beside it, by their places.
     pub cautions: Vec<usize>,
     /// Those that it raises too and that are said elsewhere.
     pub cautioned: Vec<usize>,
+}
+
+/// What the checks make of a blank that they ask for.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Solution {
+    /// A check has it equal to something
+    Worked {
+        /// What, in the worksheet's own names
+        formula: Math,
+        /// The same with values put in, where that is something else
+        values: Option<Math>,
+        /// What it comes to
+        result: Math,
+    },
+    /// The only whole number up to the greatest tried that meets its checks
+    Counted {
+        /// The number
+        result: Math,
+        /// The greatest that was tried
+        tried: i64,
+    },
+    /// It can't be told from them
+    Untold,
+}
+
+/// What a page says of a check beyond the report.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct CheckMore {
+    /// What it says where it doesn't hold.
+    pub hint: Option<String>,
+    /// The blank that it asks for; of several the last.
+    pub asks: Option<String>,
 }
 
 /// What a page says of a table beyond the report.

@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::study::blanks::{self, Exercise};
 use crate::study::why::{self as study, Thing};
 use crate::syntax::tree::{Expression, ExpressionNode, Node, Plot};
 use crate::text::without_parentheses;
@@ -19,13 +20,14 @@ use super::super::chart::{Body as Drawn, Chart};
 use super::super::doubt::Doubt;
 use super::super::handout::math::Math;
 use super::super::handout::{
-    CautionMore, Derivation, EntryMore, Form, Handout, Place, Rule, Sources, TableMore, Tried, Uncovered, Whose,
+    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Place, Rule, Solution, Sources, TableMore, Tried,
+    Uncovered, Whose,
 };
 use super::super::model::{Entry, Part, Report, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::why::{Builder, typed_back};
-use super::{Options, all_cells, compare, doubt, math};
+use super::{Options, all_cells, compare, doubt, math, shown_value};
 
 /// Cautions that say what the numbers don't cover rather than what to take care of.
 const OF_NUMBERS: [&str; 5] = ["below-zero", "by-draws", "left-out", "missing-cells", "one-sided"];
@@ -33,9 +35,36 @@ const OF_NUMBERS: [&str; 5] = ["below-zero", "by-draws", "left-out", "missing-ce
 /// The page of the worksheet in hand, whose report is this; trials with what they were before.
 pub fn handout(
     sheet: &mut Sheet,
+    report: Report,
+    trials: Vec<Tried>,
+    (name, form): (&str, Form),
+    options: Options,
+) -> Handout {
+    let exercises = blanks::exercises(sheet);
+    let mut page = one_page(sheet, report, trials, (name, form), &exercises, options);
+    if form == Form::Blank && !exercises.is_empty() {
+        let solutions = blanks::solve(sheet, &exercises);
+        let report = super::report(sheet, options);
+        let mut key = one_page(sheet, report, page.trials.clone(), (name, form), &exercises, options);
+        for (exercise, solution) in exercises.iter().zip(&solutions) {
+            let told = solved(sheet, &key.report, solution, exercise.cell, options);
+            key.answer(sheet.name_of(exercise.cell), told);
+        }
+        blanks::release(sheet, &exercises);
+        key.sources = page.sources.clone();
+        key.cases.clone_from(&page.cases);
+        page.key = Some(Box::new(key));
+    }
+    page
+}
+
+/// The page of the worksheet as it stands.
+fn one_page(
+    sheet: &mut Sheet,
     mut report: Report,
     trials: Vec<Tried>,
     (name, form): (&str, Form),
+    exercises: &[Exercise],
     options: Options,
 ) -> Handout {
     report.problems.retain(|problem| problem.severity == Severity::Problem);
@@ -57,9 +86,15 @@ pub fn handout(
         .map(|table| cell_of_table(sheet, table.line))
         .collect();
     let mut derived = derivations(sheet, &entry_cells, &table_cells, options);
+    let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
     let entries = report.entries.iter().zip(&entry_cells).map(|(_, cell)| EntryMore {
-        whose: whose(sheet, *cell),
+        whose: if asked(cell) {
+            Whose::ToFill
+        } else {
+            whose(sheet, *cell)
+        },
         derivation: derived.remove(cell),
+        solution: asked(cell).then_some(Solution::Untold),
         cautions: Vec::new(),
         cautioned: Vec::new(),
     });
@@ -81,11 +116,78 @@ pub fn handout(
         cases,
         uncovered: uncovered(&report, &appraisal),
         sources: Sources::default(),
+        checks: checks(sheet, exercises),
+        key: None,
         report,
     };
     place_cautions(&mut page);
     page.sources = sources(&page);
     page
+}
+
+// ---- exercises ----
+
+/// What each check says where it doesn't hold, and which blank it asks for.
+fn checks(sheet: &Sheet, exercises: &[Exercise]) -> Vec<CheckMore> {
+    let told = all_cells(sheet).filter_map(|cell| {
+        let item = sheet.item_of(cell) as usize;
+        match &sheet.tree().items.get(item)?.node {
+            Node::Expect(expect) => Some(CheckMore {
+                hint: expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
+                asks: asked_by(sheet, cell, exercises),
+            }),
+            _ => None,
+        }
+    });
+    told.collect()
+}
+
+/// The blank that a check asks for; of several the last, which is judged by the others.
+fn asked_by(sheet: &Sheet, check: CellId, exercises: &[Exercise]) -> Option<String> {
+    let mut asked = exercises.iter().filter(|exercise| exercise.checks.contains(&check));
+    sheet.name_of(asked.next_back()?.cell).map(str::to_owned)
+}
+
+/// An answer as the key tells it; the report has the values of the answers before it.
+fn solved(sheet: &Sheet, report: &Report, solution: &blanks::Solution, cell: CellId, options: Options) -> Solution {
+    let clock = sheet
+        .entry(cell)
+        .and_then(|entry| entry.unit)
+        .is_some_and(|unit| unit.clock);
+    let result = |value| Math::of_result(&shown_value(sheet, value, clock, options));
+    match solution {
+        blanks::Solution::Formula {
+            text,
+            expression,
+            value,
+        } => {
+            let formula = math::formula(expression, text, &|name| Math::Name(name.to_owned()));
+            let values = math::formula(expression, text, &|name| {
+                value_of(name, report.entries.iter().find(|entry| entry.name == name))
+            });
+            Solution::Worked {
+                values: (values != formula).then_some(values),
+                result: result(value),
+                formula,
+            }
+        }
+        blanks::Solution::Counted(value) => Solution::Counted {
+            result: result(value),
+            tried: blanks::MOST_COUNTED,
+        },
+        blanks::Solution::Untold => Solution::Untold,
+    }
+}
+
+impl Handout {
+    /// Puts what the checks make of a blank beside it.
+    fn answer(&mut self, name: Option<&str>, solution: Solution) {
+        let entries = self.report.entries.iter().zip(&mut self.entries);
+        let blank = entries.into_iter().find(|(entry, _)| Some(entry.name.as_str()) == name);
+        if let Some((_, more)) = blank {
+            more.solution = Some(solution);
+        }
+    }
 }
 
 /// The most answers whose uncertainty is told.
@@ -166,14 +268,7 @@ impl Builder<'_> {
 
     /// The value of an entry that has a single one; else its name.
     fn value_of(&self, name: &str) -> Math {
-        let entry = self.sheet.cell(name).and_then(|cell| self.shown.get(&cell));
-        match entry {
-            Some(entry) if matches!(entry.value, Value::One(_)) => {
-                let typed = typed_back(&entry.shown, &entry.value_type);
-                Math::of_value(without_parentheses(&typed))
-            }
-            _ => Math::Name(name.to_owned()),
-        }
+        value_of(name, self.sheet.cell(name).and_then(|cell| self.shown.get(&cell)))
     }
 
     fn result(&self, cell: CellId) -> Option<Math> {
@@ -183,6 +278,17 @@ impl Builder<'_> {
             Reading::Column(_) => Some(Math::Text(entry.shown.display())),
             Reading::None(_) => None,
         }
+    }
+}
+
+/// The value of an entry that has a single one; else its name.
+fn value_of(name: &str, entry: Option<&Entry>) -> Math {
+    match entry {
+        Some(entry) if matches!(entry.value, Value::One(_)) => {
+            let typed = typed_back(&entry.shown, &entry.value_type);
+            Math::of_value(without_parentheses(&typed))
+        }
+        _ => Math::Name(name.to_owned()),
     }
 }
 
@@ -395,7 +501,8 @@ fn sources(page: &Handout) -> Sources {
                 let (Some(entry), Some(more)) = (page.report.entries.get(*place), page.entries.get(*place)) else {
                     continue;
                 };
-                if let Some(title) = &entry.source {
+                // what an exercise has behind `from` says what to work out
+                if let Some(title) = entry.source.as_ref().filter(|_| more.solution.is_none()) {
                     met.meet(title, entry.kind.word());
                 }
                 of_derivation(&mut met, &more.derivation);

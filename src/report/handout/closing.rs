@@ -6,7 +6,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::svg;
 use super::super::compare::{Answer, Scene};
-use super::super::model::{Part, Problem, verdict};
+use super::super::model::{Part, Problem, Section, verdict};
 use super::super::visible::{closed, sentence};
 use super::page::{Area, Page};
 use super::pieces::{coded, in_two, room, spaced};
@@ -240,17 +240,15 @@ impl Page<'_> {
             return html! {};
         }
         let key = Page {
+            handout: self.handout.key.as_deref().unwrap_or(self.handout),
             part: Area::Key,
-            ..self
         };
         let report = &self.handout.report;
-        let parts = report.sections.iter().flat_map(|section| &section.parts);
         html! {
             section id="key" class="key" {
                 h2 { "Answer key" }
                 (key.answers("key-answers"))
-                (key.checks("key-checks"))
-                @for part in parts { (key.key_part(part)) }
+                @for section in &key.handout.report.sections { (key.key_section(section)) }
                 (key.budgets())
                 (key.cases())
                 @if !report.problems.is_empty() {
@@ -263,15 +261,28 @@ impl Page<'_> {
         }
     }
 
-    /// What was left to the reader.
-    fn key_part(self, part: &Part) -> Markup {
-        match part {
-            Part::Entry(_) if !self.is_given(part) => self.run(&[part], ""),
-            Part::Table(place) if self.handout.report.tables.get(*place).is_some_and(|table| table.made) => {
-                self.table(*place)
+    /// What a section left to the reader, and its checks with their hints.
+    fn key_section(self, section: &Section) -> Markup {
+        let parts: Vec<&Part> = section.parts.iter().filter(|part| self.is_left(part)).collect();
+        html! {
+            @if !parts.is_empty() {
+                section {
+                    @if !section.title.is_empty() { h3 { (section.title) } }
+                    @for part in parts { (self.run(&[part], "")) }
+                }
             }
-            Part::Chart(place) if self.handout.charts.get(*place) == Some(&Whose::Worked) => self.chart(*place),
-            _ => html! {},
+        }
+    }
+
+    /// Whether it was left to the reader.
+    fn is_left(self, part: &Part) -> bool {
+        match part {
+            Part::Entry(place) => !self.is_given(part) || self.is_exercise(*place),
+            Part::Table(place) => self.handout.report.tables.get(*place).is_some_and(|table| table.made),
+            Part::Chart(place) => self.handout.charts.get(*place) == Some(&Whose::Worked),
+            // one that asks for a blank stands beside its answer
+            Part::Check(number) => self.asked_by(*number).is_none(),
+            Part::Prose(_) | Part::Rule(_) => false,
         }
     }
 }

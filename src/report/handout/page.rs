@@ -10,11 +10,12 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::super::chart::svg;
 use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
 use super::super::visible::{is_hidden, sentence, visible_character};
+use super::math::Math;
 use super::mathml::equation;
 use super::pieces::{
     called, coded, empty_chart, held, is_short, room, rows, shown, spaced, together, unit_of, writing_lines,
 };
-use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Whose};
+use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Solution, Whose};
 
 const STYLE: &str = include_str!("style.css");
 
@@ -66,7 +67,7 @@ pub(super) struct Page<'a> {
     pub(super) part: Area,
 }
 
-impl Page<'_> {
+impl<'a> Page<'a> {
     pub(super) fn is_blank(self) -> bool {
         self.handout.form == Form::Blank
     }
@@ -178,7 +179,7 @@ impl Page<'_> {
             @if headed.len() > 2 {
                 nav aria-label="Contents" {
                     ol {
-                        li { a href="#short" { "In short" } }
+                        @if self.has_short() { li { a href="#short" { "In short" } } }
                         @for (number, section) in &headed {
                             li { a href={ "#" (self.id("section", *number)) } { (section.title) } }
                         }
@@ -194,6 +195,9 @@ impl Page<'_> {
     }
 
     fn in_short(self) -> Markup {
+        if !self.has_short() {
+            return html! {};
+        }
         html! {
             section id="short" {
                 h2 { "In short" }
@@ -202,6 +206,29 @@ impl Page<'_> {
                 (self.cautions_on_top())
             }
         }
+    }
+
+    /// Whether there is something to say in short; a page of exercises alone has nothing.
+    fn has_short(self) -> bool {
+        let report = &self.handout.report;
+        let told = report.checks.is_empty() || !self.checks_to_tick().is_empty();
+        told || !report.cautions.is_empty() || report.answers().next().is_some()
+    }
+
+    /// The checks at the top: one that asks for a blank stands in the key of a page with blanks.
+    fn checks_to_tick(self) -> Vec<(usize, &'a Check)> {
+        let checks = self.handout.report.checks.iter().enumerate();
+        checks.filter(|(number, _)| !self.is_kept_back(*number)).collect()
+    }
+
+    /// Whether a check waits for the key.
+    fn is_kept_back(self, number: usize) -> bool {
+        self.asked_by(number).is_some() && !self.tells()
+    }
+
+    /// The blank that a check asks for.
+    pub(super) fn asked_by(self, number: usize) -> Option<&'a str> {
+        self.handout.checks.get(number)?.asks.as_deref()
     }
 
     pub(super) fn answers(self, id: &str) -> Markup {
@@ -250,15 +277,15 @@ impl Page<'_> {
         }
     }
 
-    pub(super) fn checks(self, id: &str) -> Markup {
-        let checks = &self.handout.report.checks;
+    fn checks(self, id: &str) -> Markup {
+        let checks = self.checks_to_tick();
         html! {
             @if !checks.is_empty() {
                 table class={ "checks " (together(checks.len())) } id=(id) {
                     caption { "Checks" }
                     thead { tr { th scope="col" { "What is expected" } th scope="col" { "Does it hold?" } } }
                     tbody {
-                        @for (number, check) in checks.iter().enumerate() {
+                        @for (number, check) in checks {
                             tr id=(self.id("check", number)) {
                                 th scope="row" {
                                     code { (check.text) }
@@ -436,6 +463,7 @@ impl Page<'_> {
 
     pub(super) fn run(self, run: &[&Part], title: &str) -> Markup {
         match run {
+            [Part::Entry(place)] if self.part == Area::Key && self.is_exercise(*place) => self.exercise(*place),
             [first, ..] if self.is_given(first) => self.inputs(run, title),
             [Part::Prose(prose)] => html! { p { (coded(prose)) } },
             [Part::Entry(place)] => self.worked(*place),
@@ -446,6 +474,50 @@ impl Page<'_> {
                 html! { p class="rule" { "Rule of this worksheet: " code { (rule.trim_start_matches("rule ")) } } }
             }
             _ => html! {},
+        }
+    }
+
+    /// Whether an entry is a blank that a check asks for.
+    pub(super) fn is_exercise(self, place: usize) -> bool {
+        let more = self.handout.entries.get(place);
+        more.is_some_and(|more| more.solution.is_some())
+    }
+
+    /// The answer to an exercise.
+    fn exercise(self, place: usize) -> Markup {
+        let Some((entry, more)) = self
+            .handout
+            .report
+            .entries
+            .get(place)
+            .zip(self.handout.entries.get(place))
+        else {
+            return html! {};
+        };
+        html! {
+            div class="work" id=(self.id("entry", place)) {
+                p class="about" {
+                    b { (called(entry)) }
+                    @if entry.label.is_some() { " " code { (entry.name) } }
+                    span class="known" { "exercise" @if let Some(asked) = &entry.source { ", " (asked) } }
+                }
+                @match &more.solution {
+                    Some(Solution::Worked { formula, values, result }) => {
+                        div class="formula" {
+                            @let lines: Vec<&Math> = std::iter::once(formula).chain(values).chain([result]).collect();
+                            (equation(&entry.name, &lines))
+                        }
+                    }
+                    Some(Solution::Counted { result, tried }) => {
+                        div class="formula" { (equation(&entry.name, &[result])) }
+                        p class="notes" { "Of the whole numbers up to " (tried) " it alone meets every check." }
+                    }
+                    _ => p class="open" { "No answer can be told from its checks; work it out yourself." },
+                }
+                @for number in 0..self.handout.checks.len() {
+                    @if self.asked_by(number) == Some(entry.name.as_str()) { (self.check(number)) }
+                }
+            }
         }
     }
 
@@ -567,13 +639,34 @@ impl Page<'_> {
     }
 
     fn check(self, number: usize) -> Markup {
-        let Some(check) = self.handout.report.checks.get(number) else {
+        let check = self.handout.report.checks.get(number);
+        let Some(check) = check.filter(|_| !self.is_kept_back(number)) else {
             return html! {};
         };
+        if self.part == Area::Key {
+            return self.check_in_key(number, check);
+        }
         html! {
             p class="check" {
                 "Check: " a href={ "#" (self.id("check", number)) } { code { (check.text) } } " "
                 (self.verdict(check))
+            }
+        }
+    }
+
+    /// A check with what it says to who got it wrong.
+    fn check_in_key(self, number: usize, check: &Check) -> Markup {
+        let hint = self.handout.checks.get(number).and_then(|more| more.hint.as_ref());
+        let unsaid = |told: &&String| check.holds.is_none() || Some(*told) != hint;
+        html! {
+            div class="check" id=(self.id("check", number)) {
+                p { "Check: " code { (check.text) } " " (self.verdict(check)) }
+                @for told in check.message.iter().filter(unsaid).chain(&check.remark) {
+                    p class="notes" { (coded(&sentence(told))) }
+                }
+                @if let Some(hint) = hint {
+                    p class="notes" { b { "Hint, where it does not hold: " } (coded(&sentence(hint))) }
+                }
             }
         }
     }
@@ -610,7 +703,7 @@ impl Page<'_> {
         }
     }
 
-    fn shown_lines(self, derivation: &Derivation) -> Vec<&super::Math> {
+    fn shown_lines(self, derivation: &Derivation) -> Vec<&Math> {
         let values = derivation.values.iter().filter(|_| self.tells());
         std::iter::once(&derivation.formula).chain(values).collect()
     }

@@ -10,7 +10,7 @@ use super::super::visible::sentence;
 
 /// How many rows of a table that is written down stand in the page.
 const WRITTEN_ROWS: usize = 60;
-/// How many empty rows a table gets that is left to the reader.
+/// How many empty rows a table gets that is left to the reader and has none yet.
 const EMPTY_ROWS: usize = 6;
 
 /// Whether a rule is a formula alone rather than a formula with words about it.
@@ -105,8 +105,13 @@ pub(super) fn writing_lines(name: &str, unit: Option<&str>) -> Markup {
 
 pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
     let most = if table.made { MADE_ROWS } else { WRITTEN_ROWS };
-    let shown = if hidden { Vec::new() } else { table.rows_shown(most) };
-    let empty = if hidden { EMPTY_ROWS } else { 0 };
+    let all = table.rows_shown(most);
+    let empty = match (hidden, all.len()) {
+        (false, _) => 0,
+        (true, 0) => EMPTY_ROWS,
+        (true, rows) => rows,
+    };
+    let shown = if hidden { Vec::new() } else { all };
     let about = match hidden {
         true => "to fill in".to_owned(),
         false => table.rows_told(shown.len()).unwrap_or_default(),

@@ -1,0 +1,439 @@
+//! Blanks that a check asks for, and what the check makes of them.
+//!
+//! An assumed value that is left open and named in an expectation is an exercise.
+//! Where the expectation sets it beside an expression, it is turned round until the
+//! blank stands alone, and what is left is worked out; how many of something there
+//! are is found by trying. An answer counts only where every check that it turns
+//! holds. Start reading at [`exercises`] and [`solve`].
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::sheet::order::{each_part, gather};
+use crate::sheet::scratch::Evaluated;
+use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
+use crate::syntax::parse_typed;
+use crate::syntax::tree::{
+    BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
+    UnaryOperator,
+};
+use crate::unit::{Kind, Unit};
+
+/// Whole numbers up to this one are tried for what is counted.
+pub const MOST_COUNTED: i64 = 100;
+
+/// A blank with the checks that name it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Exercise {
+    /// The blank.
+    pub cell: CellId,
+    /// The checks, in file order.
+    pub checks: Vec<CellId>,
+}
+
+/// What the checks make of a blank.
+#[derive(Clone, Debug)]
+pub enum Solution {
+    /// It equals this, as a check has it
+    Formula {
+        /// The expression, written out
+        text: String,
+        /// The same, read
+        expression: Expression,
+        /// What it comes to, in the blank's unit
+        value: Evaluated,
+    },
+    /// The only whole number, up to [`MOST_COUNTED`], that meets every check
+    Counted(Evaluated),
+    /// It can't be told from the checks
+    Untold,
+}
+
+/// The exercises of the worksheet as it stands, in file order.
+pub fn exercises(sheet: &Sheet) -> Vec<Exercise> {
+    let mut found: Vec<Exercise> = cells(sheet)
+        .filter(|cell| sheet.status(*cell) == Status::Blank)
+        .filter(|cell| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Assumed))
+        .map(|cell| Exercise {
+            cell,
+            checks: Vec::new(),
+        })
+        .collect();
+    for check in cells(sheet) {
+        let named = named_in(sheet, check);
+        let asked = found.iter_mut().filter(|exercise| named.contains(&exercise.cell));
+        asked.for_each(|exercise| exercise.checks.push(check));
+    }
+    found.retain(|exercise| !exercise.checks.is_empty());
+    found
+}
+
+/// Answers the exercises one after another, each held as a trial would be; [`release`] lets go of them.
+pub fn solve(sheet: &mut Sheet, exercises: &[Exercise]) -> Vec<Solution> {
+    let mut solutions: Vec<Solution> = exercises.iter().map(|_| Solution::Untold).collect();
+    loop {
+        let mut gone_on = false;
+        for (exercise, solution) in exercises.iter().zip(&mut solutions) {
+            if matches!(solution, Solution::Untold) {
+                *solution = one(sheet, exercise);
+                gone_on |= !matches!(solution, Solution::Untold);
+            }
+        }
+        if !gone_on {
+            return solutions;
+        }
+    }
+}
+
+/// Leaves the blanks open again.
+pub fn release(sheet: &mut Sheet, exercises: &[Exercise]) {
+    for exercise in exercises {
+        sheet.release(exercise.cell);
+    }
+}
+
+fn cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
+    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+}
+
+fn condition(sheet: &Sheet, check: CellId) -> Option<(&Expression, &str)> {
+    let item = sheet.item_of(check) as usize;
+    match &sheet.tree().items.get(item)?.node {
+        Node::Expect(expect) if sheet.entry(check).is_none() => {
+            Some((expect.condition.as_ref()?, sheet.tree().text_of(item)))
+        }
+        _ => None,
+    }
+}
+
+fn named_in(sheet: &Sheet, check: CellId) -> Vec<CellId> {
+    let mut named = Vec::new();
+    if let Some((condition, _)) = condition(sheet, check) {
+        gather(condition, sheet.names(), &mut named);
+    }
+    named.into_iter().map(CellId).collect()
+}
+
+// ---- one exercise ----
+
+fn one(sheet: &mut Sheet, exercise: &Exercise) -> Solution {
+    by_formula(sheet, exercise)
+        .or_else(|| by_counting(sheet, exercise))
+        .unwrap_or(Solution::Untold)
+}
+
+fn by_formula(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
+    let name = sheet.name_of(exercise.cell)?.to_owned();
+    let told: Vec<String> = exercise
+        .checks
+        .iter()
+        .filter_map(|check| condition(sheet, *check))
+        .flat_map(|(condition, text)| turned_round(condition, text, &name))
+        .collect();
+    told.into_iter().find_map(|text| answered(sheet, exercise, text))
+}
+
+/// The expression worked out, where the checks agree to it.
+fn answered(sheet: &mut Sheet, exercise: &Exercise, text: String) -> Option<Solution> {
+    let Ok(Typed::Expression { expression, unit: None }) = parse_typed(&text) else {
+        return None;
+    };
+    let value = sheet.trial_value(exercise.cell, &text, &expression, None).ok()?;
+    holds_at(sheet, exercise, &value.value).then_some(Solution::Formula {
+        text,
+        expression,
+        value,
+    })
+}
+
+/// Holds the value where it meets the checks, else leaves the blank open.
+fn holds_at(sheet: &mut Sheet, exercise: &Exercise, value: &HeldValue) -> bool {
+    let held = Held {
+        value: value.clone(),
+        tolerance: None,
+        by: Holder::Trial,
+        written: String::new(),
+        source: None,
+        note: None,
+    };
+    sheet.hold(exercise.cell, held);
+    let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| verdict(sheet, *check)).collect();
+    // a check that names a blank further down waits for it
+    let agreed = !verdicts.contains(&Some(false)) && verdicts.contains(&Some(true));
+    if !agreed {
+        sheet.release(exercise.cell);
+    }
+    agreed
+}
+
+fn verdict(sheet: &Sheet, check: CellId) -> Option<bool> {
+    match sheet.reading(check) {
+        Reading::Number(number) => Some(!number.is_zero()),
+        _ => None,
+    }
+}
+
+/// What is counted, by trying: an answer where one number alone meets every check.
+fn by_counting(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
+    let shape = sheet.shape(exercise.cell)?;
+    let counts = matches!(shape.kind, Kind::Quantity(unit) if Unit::parse("each").is_ok_and(|each| each == unit));
+    if !counts || shape.column {
+        return None;
+    }
+    let whole = |count: i64| HeldValue::Number(Number::from_integer(count));
+    let meets = |sheet: &mut Sheet, count: i64| {
+        let met = holds_at(sheet, exercise, &whole(count));
+        met && exercise.checks.iter().all(|check| verdict(sheet, *check) == Some(true))
+    };
+    let met: Vec<i64> = (0..=MOST_COUNTED).filter(|count| meets(sheet, *count)).collect();
+    sheet.release(exercise.cell);
+    let [only] = met.as_slice() else { return None };
+    holds_at(sheet, exercise, &whole(*only)).then_some(Solution::Counted(Evaluated {
+        shape,
+        value: whole(*only),
+        doubt: None,
+    }))
+}
+
+// ---- turning a check round ----
+
+/// How tightly a piece of an expression binds.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Binds {
+    Loosely,
+    Sum,
+    Product,
+    Tightly,
+}
+
+/// A written piece of an expression.
+#[derive(Clone)]
+struct Piece {
+    text: String,
+    binds: Binds,
+}
+
+impl Piece {
+    fn call(function: &str, argument: &Piece) -> Piece {
+        Piece {
+            text: format!("{function}({})", argument.text),
+            binds: Binds::Tightly,
+        }
+    }
+
+    fn joined(left: &Piece, sign: &str, right: &Piece, binds: Binds) -> Piece {
+        let (left, right) = match binds {
+            Binds::Sum => (left.at_least(Binds::Sum), right.at_least(Binds::Product)),
+            _ => (left.at_least(Binds::Product), right.at_least(Binds::Tightly)),
+        };
+        Piece {
+            text: format!("{left} {sign} {right}"),
+            binds,
+        }
+    }
+
+    fn at_least(&self, needed: Binds) -> String {
+        match self.binds >= needed {
+            true => self.text.clone(),
+            false => format!("({})", self.text),
+        }
+    }
+}
+
+/// What the blank equals, by each equation of a condition that has it once.
+fn turned_round(condition: &Expression, text: &str, name: &str) -> Vec<String> {
+    let turn = Turn { text, name };
+    let mut equations = Vec::new();
+    turn.equations(condition, &mut equations);
+    let told = equations.into_iter().filter_map(|equation| turn.answer(&equation));
+    told.map(|piece| piece.text).collect()
+}
+
+struct Turn<'a> {
+    text: &'a str,
+    name: &'a str,
+}
+
+/// What a condition wants.
+enum Equation<'e> {
+    /// Two sides that are alike
+    Alike(&'e Expression, &'e Expression),
+    /// Something that comes to nothing
+    Nothing(&'e Expression),
+}
+
+impl Turn<'_> {
+    /// The pairs of sides that a condition wants to be alike.
+    fn equations<'e>(&self, condition: &'e Expression, found: &mut Vec<Equation<'e>>) {
+        match &condition.node {
+            ExpressionNode::Binary(BinaryOperator::And, _, sides) => {
+                self.equations(&sides.0, found);
+                self.equations(&sides.1, found);
+            }
+            ExpressionNode::Comparison(comparison) => found.extend(self.compared(comparison)),
+            _ => {}
+        }
+    }
+
+    fn compared<'e>(&self, comparison: &'e Comparison) -> Option<Equation<'e>> {
+        let [(operator, _, right)] = comparison.links.as_slice() else {
+            return None;
+        };
+        let (small, large) = match operator {
+            ComparisonOperator::Equal => return Some(Equation::Alike(&comparison.first, right)),
+            ComparisonOperator::Less | ComparisonOperator::AtMost => (&comparison.first, right),
+            ComparisonOperator::Greater | ComparisonOperator::AtLeast => (right, &comparison.first),
+            ComparisonOperator::Unequal => return None,
+        };
+        (self.count(large) == 0).then(|| self.gap(small)).flatten()
+    }
+
+    /// What is to be small.
+    fn gap<'e>(&self, small: &'e Expression) -> Option<Equation<'e>> {
+        match &small.node {
+            ExpressionNode::Call(call) => match (&*call.name.text, call.arguments.as_slice()) {
+                ("abs", [only]) => Some(Equation::Nothing(&only.value)),
+                ("agreement", [one, other]) => Some(Equation::Alike(&one.value, &other.value)),
+                _ => None,
+            },
+            // a part of something else
+            ExpressionNode::Binary(BinaryOperator::Divide, _, sides) if self.count(&sides.1) == 0 => self.gap(&sides.0),
+            _ => None,
+        }
+    }
+
+    fn answer(&self, equation: &Equation<'_>) -> Option<Piece> {
+        match equation {
+            Equation::Alike(left, right) => self.alike(left, right),
+            Equation::Nothing(whole) => match &whole.node {
+                ExpressionNode::Binary(BinaryOperator::Subtract, _, sides) => self.alike(&sides.0, &sides.1),
+                ExpressionNode::Binary(BinaryOperator::Add, _, sides) => match self.counts(&sides.0, &sides.1) {
+                    (1, 0) => self.alone(&sides.0, negative(&self.piece(&sides.1))),
+                    (0, 1) => self.alone(&sides.1, negative(&self.piece(&sides.0))),
+                    _ => None,
+                },
+                _ => None,
+            },
+        }
+    }
+
+    fn alike(&self, left: &Expression, right: &Expression) -> Option<Piece> {
+        match self.counts(left, right) {
+            (1, 0) => self.alone(left, self.piece(right)),
+            (0, 1) => self.alone(right, self.piece(left)),
+            _ => None,
+        }
+    }
+
+    fn counts(&self, left: &Expression, right: &Expression) -> (usize, usize) {
+        (self.count(left), self.count(right))
+    }
+
+    /// How often the blank stands in it.
+    fn count(&self, expression: &Expression) -> usize {
+        let mut count = 0;
+        each_part(expression, &mut |part| {
+            count += usize::from(matches!(&part.node, ExpressionNode::Name(name) if **name == *self.name));
+        });
+        count
+    }
+
+    fn piece(&self, expression: &Expression) -> Piece {
+        let written: Vec<&str> = expression.span.of(self.text).split_whitespace().collect();
+        let binds = match &expression.node {
+            ExpressionNode::Name(_) | ExpressionNode::Column(_) | ExpressionNode::Call(_) => Binds::Tightly,
+            _ if is_enclosed(expression.span.of(self.text)) => Binds::Tightly,
+            ExpressionNode::Number(number) if !number.is_negative() => Binds::Tightly,
+            ExpressionNode::Binary(BinaryOperator::Power, ..) => Binds::Product,
+            ExpressionNode::Binary(BinaryOperator::Multiply | BinaryOperator::Divide, ..) => Binds::Product,
+            ExpressionNode::Binary(BinaryOperator::Add | BinaryOperator::Subtract, ..) => Binds::Sum,
+            _ => Binds::Loosely,
+        };
+        Piece {
+            text: written.join(" "),
+            binds,
+        }
+    }
+
+    /// What the blank in `side` equals where `side` equals `other`.
+    fn alone(&self, side: &Expression, other: Piece) -> Option<Piece> {
+        match &side.node {
+            ExpressionNode::Name(_) => Some(other),
+            ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.alone(inner, negative(&other)),
+            ExpressionNode::Binary(operator, _, sides) => self.alone_in(*operator, &sides.0, &sides.1, &other),
+            ExpressionNode::Call(call) => self.alone_in_call(call, &other),
+            _ => None,
+        }
+    }
+
+    fn alone_in(
+        &self,
+        operator: BinaryOperator,
+        left: &Expression,
+        right: &Expression,
+        other: &Piece,
+    ) -> Option<Piece> {
+        let on_left = self.count(left) == 1;
+        let rest = self.piece(if on_left { right } else { left });
+        let sum = |one: &Piece, sign, two: &Piece| Piece::joined(one, sign, two, Binds::Sum);
+        let product = |one: &Piece, sign, two: &Piece| Piece::joined(one, sign, two, Binds::Product);
+        let inner = if on_left { left } else { right };
+        let other = match (operator, on_left) {
+            (BinaryOperator::Add, _) => sum(other, "-", &rest),
+            (BinaryOperator::Subtract, true) => sum(other, "+", &rest),
+            (BinaryOperator::Subtract, false) => sum(&rest, "-", other),
+            (BinaryOperator::Multiply, _) => product(other, "/", &rest),
+            (BinaryOperator::Divide, true) => product(other, "*", &rest),
+            (BinaryOperator::Divide, false) => product(&rest, "/", other),
+            (BinaryOperator::Power, true) if rest.text == "2" => Piece::call("sqrt", other),
+            _ => return None,
+        };
+        self.alone(inner, other)
+    }
+
+    fn alone_in_call(&self, call: &Call, other: &Piece) -> Option<Piece> {
+        let [argument] = call.arguments.as_slice() else {
+            return None;
+        };
+        let other = match &*call.name.text {
+            "sqrt" => Piece {
+                text: format!("{}^2", other.at_least(Binds::Tightly)),
+                binds: Binds::Product,
+            },
+            "abs" => other.clone(),
+            name => {
+                let pair = INVERSES
+                    .iter()
+                    .find(|(one, another)| [*one, *another].contains(&name))?;
+                Piece::call(if pair.0 == name { pair.1 } else { pair.0 }, other)
+            }
+        };
+        self.alone(&argument.value, other)
+    }
+}
+
+/// Functions of one argument that undo each other.
+const INVERSES: [(&str, &str); 2] = [("propane_pressure", "propane_boiling"), ("exp", "ln")];
+
+fn negative(piece: &Piece) -> Piece {
+    Piece {
+        text: format!("-{}", piece.at_least(Binds::Tightly)),
+        binds: Binds::Loosely,
+    }
+}
+
+/// Whether one pair of parentheses goes around all of it.
+fn is_enclosed(text: &str) -> bool {
+    let mut depth = 0_usize;
+    let mut closed_before_the_end = false;
+    for (at, c) in text.char_indices() {
+        match c {
+            '(' => depth += 1,
+            ')' => {
+                depth = depth.saturating_sub(1);
+                closed_before_the_end |= depth == 0 && at + 1 < text.len();
+            }
+            _ => {}
+        }
+    }
+    text.starts_with('(') && text.ends_with(')') && !closed_before_the_end
+}
