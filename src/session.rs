@@ -6,6 +6,7 @@
 //! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, Place, Problem};
@@ -40,6 +41,7 @@ mod standing;
 pub mod starters;
 mod study;
 pub mod trial;
+pub mod unnamed;
 pub mod unsaved;
 pub mod vary;
 pub mod verbs;
@@ -227,6 +229,17 @@ impl Session {
     pub fn open(path: &Path, options: Options) -> Result<Session, Refusal> {
         let (source, text) = Source::read(path)?;
         Ok(Session::with(source, text, &[], options))
+    }
+
+    /// Begins an empty worksheet under a name where no file is yet, in a folder that is there;
+    /// nothing is written until it is saved. `None` where something is there.
+    pub fn begin(path: &Path, options: Options) -> Option<Session> {
+        let is_free = path
+            .symlink_metadata()
+            .is_err_and(|trouble| trouble.kind() == ErrorKind::NotFound);
+        let source = Source::begun(path);
+        let is_placed = is_free && path.file_name().is_some() && source.folder().is_some_and(|folder| folder.is_dir());
+        is_placed.then(|| Session::with(source, String::new(), &[], options))
     }
 
     /// Holds a worksheet that stands in no file yet. Its tables are looked for in the

@@ -52,6 +52,7 @@ pub mod scratch;
 pub mod table;
 pub mod text_pool;
 pub mod typed;
+mod unitless;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};

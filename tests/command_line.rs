@@ -90,6 +90,25 @@ fn show_ends_with_the_code_of_the_worksheet() {
         "",
         "`missing.tare` can't be read: no such file or directory",
     );
+    check(
+        &["show", "sonud.tare"],
+        2,
+        "",
+        "Try: write `sound.tare`, if that is meant",
+    );
+    check(
+        &["open", "quite-new.tare"],
+        2,
+        "",
+        "Try: at a terminal `tarebook open` begins an empty worksheet under a new name",
+    );
+    check(
+        &["open", "sonud.tare"],
+        2,
+        "",
+        "Try: write `sound.tare`, if that is meant",
+    );
+    check(&["open", "nowhere/new.tare"], 2, "", "no such file or directory");
     check(&["show", "."], 2, "", "can't be read: is a directory");
     check(&["show", "latin.tare"], 2, "", "byte 24 (line 2) can't be read");
 }

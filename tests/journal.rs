@@ -182,7 +182,10 @@ fn type_line(session: &mut Session, line: &str) -> Vec<String> {
         ["reload"] => session.reload(),
         ["rename", old, new] => session.rename(old, new),
         ["remove", name] => session.remove(name),
-        ["edit", name, ..] => session.enter_over(name, line.split_once(':').unwrap().1.trim()),
+        ["edit", ..] => {
+            let (called, text) = line.split_once(" : ").unwrap();
+            session.enter_over(called.strip_prefix("edit ").unwrap(), text.trim())
+        }
         _ => session.enter(line),
     };
     done.map_or_else(
@@ -225,6 +228,8 @@ const TYPED: &[&str] = &[
     "rename cold warm",
     "remove extra",
     "remove rate",
+    "remove check 1",
+    "edit check 1 : expect day >= 1 lb else \"none\"",
     "±",
     "plot run.used over run.used",
     "keep plot",

@@ -271,3 +271,45 @@ fn a_function_asked_for_by_name_shows_its_page() {
     );
     assert!(page.contains("Rule"), "{page}");
 }
+
+#[test]
+fn common_words_lead_to_what_has_a_page() {
+    let verbs = tarebook::session::verbs::every_help();
+    for synonym in tarebook::report::pages::SYNONYMS {
+        for target in synonym.targets {
+            let page = help_page(target, &verbs, NARROW);
+            assert!(page.is_ok(), "{target}: {page:?}");
+        }
+        for word in synonym.words {
+            let page = help_page(word, &verbs, NARROW).unwrap();
+            check_width(&page, NARROW, word);
+            let first = synonym.targets.first().unwrap();
+            assert!(page.contains(first) || page.starts_with(word), "{word}: {page}");
+        }
+    }
+    let check = |word: &str, wanted: &[&str]| {
+        let page = help_page(word, &verbs, NARROW).unwrap();
+        for one in wanted {
+            assert!(page.contains(one), "{word} doesn't lead to {one}: {page}");
+        }
+        assert!(!page.contains("psi"), "{word}: {page}");
+    };
+    check("sure", &["doubt", "±"]);
+    check("how  long", &["draw_down_time", "burn_rate"]);
+    check("runtime", &["usable_contents"]);
+    check("refill", &["fill_limit"]);
+    check("cost", &["money"]);
+    check("noise", &["sound_sum"]);
+    check("cord", &["voltage_drop"]);
+    check("start", &["starting_peak"]);
+    check("hint", &["expect"]);
+    check("exercise", &["a value not yet known"]);
+    check("else", &["if condition then"]);
+    check("coverage", &["how often"]);
+    check("95", &["how often"]);
+    let noise = functions_matching("noise", NARROW).unwrap();
+    assert!(!noise.contains("service_date") && noise.contains("sound_at"), "{noise}");
+    assert!(functions_matching("runtime", NARROW).unwrap().contains("burn_rate"));
+    assert!(units_page(Some("sure"), NARROW).is_err());
+    assert!(units_page(Some("pascal"), NARROW).unwrap().contains("Pa"));
+}

@@ -326,6 +326,26 @@ const WITH_FILES: &[WithFiles] = &[
         "table log = csv(\"run.csv\")\n",
     ),
     (
+        Code::FileMalformed,
+        &[("run.csv", b"time;gross [lb]\n06:00;51,9\n08:00;49,1\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::FileMalformed,
+        &[("run.csv", b"time\tgross [lb]\n06:00\t51.9\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::FileMalformed,
+        &[("run.csv", b"time,gross [lb]\n06:00,51,9\n08:00,1,250\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::UnreadableCell,
+        &[("run.csv", b"time,gross [lb]\n06:00,\"51,9\"\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
         Code::NotUtf8,
         &[("run.csv", b"a\n\xff\n")],
         "table log = csv(\"run.csv\")\n",
@@ -486,4 +506,118 @@ fn messages_keep_their_manner() {
             }
         }
     }
+}
+
+/// Slips as people type them: a worksheet, the piece that is wrong, and what stands in its place
+/// when what the help shows is taken at its word.
+const SLIPS: &[(&str, &str, &str)] = &[
+    ("assumed x = 3,3 lb\n", "3,3", "3.3"),
+    ("assumed x [h] = 6:00\n", "6:00", "6 h"),
+    ("assumed x = 1.8 lb / h\n", "lb / h", "lb/h"),
+    ("assumed x = 2 cylinders\n", "2 cylinders", "2 each"),
+    ("assumed x = 78 cents/lb\n", "78 cents/lb", "$0.78/lb"),
+    ("assumed x [h] = 13.5/1.5\n", "13.5/1.5", "(13.5/1.5) * 1 h"),
+    ("assumed x = $.78/lb\n", "$.78/lb", "$0.78/lb"),
+    ("assumed x = $2.50 ± 10c\n", "10c", "$0.10"),
+    ("assumed x = 7 W/m2K\n", "W/m2K", "W/(m2·K)"),
+    ("assumed x = 24 $/cylinder\n", "24 $/cylinder", "$24/each"),
+    ("assumed x = 21 548 BTU\n", "21 548", "21_548"),
+    ("assumed x = 8,5 %\n", "8,5", "8.5"),
+    (
+        "measured x = 3 lb note \"n\" from \"s\"\n",
+        "note \"n\" from \"s\"",
+        "from \"s\" note \"n\"",
+    ),
+    ("table t\n  | a [lb] |\n  | 3,3 lb |\n", "3,3 lb", "3.3 lb"),
+    ("table t\n  | a [lb] |\n  | 3,3 |\n", "3,3", "3.3"),
+    ("table t\n  | a [h] |\n  | 6:00 |\n", "6:00", "6 h"),
+    ("table t\n  | a [lb/h] |\n  | 1.8 lb / h |\n", "1.8 lb / h", "1.8 lb/h"),
+    (
+        "table t\n  | a [$/lb] |\n  | 78 cents/lb |\n",
+        "78 cents/lb",
+        "$0.78/lb",
+    ),
+    ("table t\n  | a [$/lb] |\n  | $.78/lb |\n", "$.78/lb", "$0.78/lb"),
+    ("table t\n  | a [$/lb] |\n  | .78 |\n", ".78", "0.78"),
+    ("table t\n  | a [BTU] |\n  | 21 548 BTU |\n", "21 548 BTU", "21548 BTU"),
+    ("table t\n  | a [BTU] |\n  | 21,548 |\n", "21,548", "21548"),
+    ("table t\n  | a [%] |\n  | 8,5 % |\n", "8,5 %", "8.5 %"),
+];
+
+#[test]
+fn what_is_shown_for_a_slip_works_when_taken_at_its_word() {
+    for (text, wrong, meant) in SLIPS {
+        let problems = Sheet::load((*text).to_owned(), None).problems();
+        let help = problems.first().and_then(|problem| problem.help.clone());
+        let help = help.unwrap_or_else(|| panic!("no help for {text}"));
+        let first = help.find(&format!("`{meant}`"));
+        assert!(first.is_some(), "{text}: {help}");
+        let mended = text.replacen(wrong, meant, 1);
+        let left: Vec<Code> = Sheet::load(mended.clone(), None)
+            .problems()
+            .iter()
+            .map(|p| p.code)
+            .collect();
+        assert_eq!(left, [], "{mended}");
+    }
+}
+
+/// A number without its unit, what is said where the unit is missed, and the unit it gives.
+const UNITLESS: &[(&str, &str, &str)] = &[
+    (
+        "answer a = load + 100 W\n",
+        "give `load` (line 1) a unit there, such as `W`",
+        "W",
+    ),
+    (
+        "expect load < 1500 W\n",
+        "give `load` (line 1) a unit there, such as `W`",
+        "W",
+    ),
+    (
+        "answer a [W] = load\n",
+        "give `load` (line 1) a unit there, such as `W`",
+        "W",
+    ),
+    (
+        "answer a [lb/h] = load\n",
+        "give `load` (line 1) a unit there, such as `lb/h`",
+        "lb/h",
+    ),
+    (
+        "answer a = heat_rate(load)\n",
+        "give `load` (line 1) a unit there, such as `lb/h`",
+        "lb/h",
+    ),
+    (
+        "rule r(x [lb]) [lb] = x\nanswer a = r(load)\n",
+        "give `load` (line 1) a unit there, such as `lb`",
+        "lb",
+    ),
+    (
+        "assumed hours = 2 h\nanswer a [kWh] = load * hours\n",
+        "`load` (line 1) is a plain number: if it is a power, give it a unit there, such as `W`",
+        "W",
+    ),
+    (
+        "answer a [h] = 20 lb / load\n",
+        "`load` (line 1) is a plain number: if it is a weight flow, give it a unit there, such as `lb/h`",
+        "lb/h",
+    ),
+];
+
+#[test]
+fn where_a_unit_is_missed_the_entry_without_it_is_named() {
+    for (used, wanted, unit) in UNITLESS {
+        let problems = Sheet::load(format!("measured load = 12\n{used}"), None).problems();
+        let helps: Vec<&str> = problems.iter().filter_map(|problem| problem.help.as_deref()).collect();
+        assert_eq!(helps, [*wanted], "{used}");
+        let mended = Sheet::load(format!("measured load = 12 {unit}\n{used}"), None);
+        assert!(mended.problems().is_empty(), "{used}: {:?}", mended.problems());
+    }
+    // A count among the factors is left alone.
+    let counted = "measured n = 3\nanswer a [kWh] = n * 2 ft\n";
+    let problems = Sheet::load(counted.to_owned(), None).problems();
+    let helps: Vec<_> = problems.iter().filter_map(|problem| problem.help.clone()).collect();
+    assert!(helps.iter().all(|help| !help.contains("plain number")), "{helps:?}");
 }

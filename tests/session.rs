@@ -151,6 +151,11 @@ fn entries_are_added_changed_renamed_and_removed() {
 }
 
 #[test]
+fn checks_are_called_by_their_place_and_what_is_put_aside_is_told() {
+    check("checks.txt");
+}
+
+#[test]
 fn problems_are_drawn_at_the_typed_line() {
     check("problems.txt");
 }

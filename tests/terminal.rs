@@ -61,9 +61,13 @@ fn spawn(folder: &Path) -> OsSession {
 
 /// A session that may have something to ask first.
 fn begin(folder: &Path) -> OsSession {
+    begin_with(folder, "ridge.tare")
+}
+
+fn begin_with(folder: &Path, file: &str) -> OsSession {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
     command
-        .args(["open", "ridge.tare"])
+        .args(["open", file])
         .current_dir(folder)
         .env("XDG_STATE_HOME", folder.join("state"))
         .env("TERM", "xterm")
@@ -182,4 +186,33 @@ fn killed_at_the_terminal_all_comes_back() {
     again.send("save\r").unwrap();
     again.expect("Saved ridge.tare.").unwrap();
     assert!(typed.text().contains("assumed spare = 2 lb\n"), "{}", typed.text());
+}
+
+#[test]
+fn a_new_name_begins_an_empty_worksheet() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("ridge.tare"), WORKSHEET).unwrap();
+    let new = folder.path().join("rigde.tare");
+    let mut session = begin_with(folder.path(), "rigde.tare");
+    session.expect("Did you mean `ridge.tare`?").unwrap();
+    session.expect("is not there yet").unwrap();
+    session.expect("> ").unwrap();
+    session.send("assumed rate = 2 lb/h\r").unwrap();
+    session.expect("Added as line 1.").unwrap();
+    session.expect("> ").unwrap();
+    assert!(!new.exists(), "nothing is written until it is saved");
+    // The session breaks off, and its work is offered.
+    session.get_process_mut().exit(true).unwrap();
+    session.expect(Eof).unwrap();
+    let mut again = begin_with(folder.path(), "rigde.tare");
+    again.expect("take up, discard or later? ").unwrap();
+    again.send("take up\r").unwrap();
+    again.expect("> ").unwrap();
+    again.send("save\r").unwrap();
+    again.expect("Saved rigde.tare.").unwrap();
+    assert_eq!(fs::read_to_string(&new).unwrap(), "assumed rate = 2 lb/h\n");
+    // A folder that isn't there is refused.
+    let mut none = begin_with(folder.path(), "nowhere/new.tare");
+    none.expect("can't be read").unwrap();
+    none.expect(Eof).unwrap();
 }

@@ -21,12 +21,14 @@ use super::visible::{sentence, visible};
 
 mod functions;
 mod remarks;
+mod synonyms;
 mod units;
 
 pub use functions::{
     caution_page, function_page, functions_between, functions_matching, functions_page, signature, signature_part,
 };
 pub use remarks::{REMARKS, RemarkHelp};
+pub use synonyms::{SYNONYMS, Synonym};
 pub use units::units_page;
 
 /// What a verb's page tells; the shell lists its verbs so.
@@ -80,6 +82,9 @@ pub fn help_page(word: &str, verbs: &[VerbHelp], style: Style) -> Result<String,
     }
     // One or two letters stand in nearly everything: only what is nearly so called helps.
     let is_short = word.chars().count() < 3;
+    if pages.is_empty() {
+        pages.extend(meant_page(word, verbs, style));
+    }
     if pages.is_empty() && !is_short {
         pages.extend(units_page(Some(word), style).ok());
         pages.extend(functions_matching(word, style).ok());
@@ -88,6 +93,31 @@ pub fn help_page(word: &str, verbs: &[VerbHelp], style: Style) -> Result<String,
         true => Err(unknown(word, verbs)),
         false => Ok(pages.join("\n")),
     }
+}
+
+/// What a common word may mean, a line each; `None` where it is none.
+fn meant_page(word: &str, verbs: &[VerbHelp], style: Style) -> Option<String> {
+    let targets = synonyms::meant(word).iter();
+    let rows: Vec<(String, String)> = targets
+        .filter_map(|target| Some(row(target, summary(target, verbs)?)))
+        .collect();
+    if rows.is_empty() {
+        return None;
+    }
+    let mut page = Layout::new(style);
+    page.heading(&format!("What has to do with {}", visible(word)));
+    page.list(&rows);
+    page.gap();
+    page.faint("`help WORD` tells all about one of them.");
+    Some(page.into_text())
+}
+
+/// What a verb, a word of the language or a function is, in one line.
+fn summary(word: &str, verbs: &[VerbHelp]) -> Option<&'static str> {
+    let verb = verbs.iter().find(|verb| verb.name == word).map(|verb| verb.summary);
+    let term = || term(word).map(|term| term.summary);
+    let function = || registry::function(word).map(|function| function.summary);
+    verb.or_else(term).or_else(function)
 }
 
 fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {

@@ -162,6 +162,11 @@ fn words(known: &Vocabulary, typing: Typing, standing: &Standing, before: &str) 
                 .map(|case| offer(case, case.to_owned(), Sort::Case, String::new(), 0))
                 .collect();
         }
+        (Typing::Line, Some("edit" | "remove")) => match before.split_whitespace().nth(1) {
+            Some("check") => return checks(known),
+            _ if known.checks.is_empty() => {}
+            _ => found.push(offer("check", "check ".to_owned(), Sort::Word, String::new(), 3)),
+        },
         (Typing::Line, Some("show")) => found.extend(sections(known)),
         (Typing::Line, Some("help")) => found.extend(verbs(|_| true)),
         (Typing::Worksheet, None) => {
@@ -191,6 +196,15 @@ fn verbs(which: impl Fn(&super::verbs::Verb) -> bool) -> Vec<Offer> {
     verbs
         .map(|verb| offer(verb.name, verb.name.to_owned(), Sort::Verb, verb.summary.to_owned(), 3))
         .collect()
+}
+
+/// The checks by their places, each with what it says.
+fn checks(known: &Vocabulary) -> Vec<Offer> {
+    let places = known.checks.iter().enumerate().map(|(index, said)| {
+        let place = (index + 1).to_string();
+        offer(&format!("{place} {said}"), place.clone(), Sort::Choice, said.clone(), 0)
+    });
+    places.collect()
 }
 
 fn sections(known: &Vocabulary) -> Vec<Offer> {

@@ -1,4 +1,4 @@
-//! Edits of the record: a whole entry put in, a name taken out.
+//! Edits of the record: a whole entry put in, a name or a check taken out.
 //!
 //! An entry whose name is there already takes the place of the old line; a new
 //! one goes behind the last of its kind. Start reading at [`Session::enter`].
@@ -11,6 +11,7 @@ use crate::syntax::tree::{Expect, Item, Node};
 use crate::text::Span;
 
 use super::journal::Act;
+use super::unnamed::Unnamed;
 use super::{Outcome, Refusal, Session};
 
 /// What a typed entry is, as far as finding its place goes.
@@ -23,6 +24,15 @@ enum Opened {
     },
     Check(String),
     Other,
+}
+
+/// An item that was called by its name, or by its place where it has none.
+struct Called {
+    item: u32,
+    /// As people are told of it.
+    shown: String,
+    /// Whether formulas may name it.
+    is_used: bool,
 }
 
 impl Session {
@@ -41,7 +51,10 @@ impl Session {
     /// # Errors
     /// What keeps the entry from being read, drawn against it.
     pub fn enter_over(&mut self, name: &str, text: &str) -> Result<Outcome, Refusal> {
-        let old = self.item_named(name).or_else(|| self.sheet.names().case(name));
+        let old = match self.item_called(name) {
+            Ok(called) => Some(called.item),
+            Err(_) => None,
+        };
         let act = Act::Edit {
             name: name.to_owned(),
             text: text.to_owned(),
@@ -61,12 +74,15 @@ impl Session {
         if let (Opened::Case { empty, .. }, Some(_)) = (&mut opened, place) {
             *empty = false;
         }
+        let edited = place.is_some();
         let place = place.or_else(|| self.place_of(&opened));
         let mut outcome = match place {
             Some(old) => self.change_item(old, text, &opened),
             None => self.add_item(&item.node, text),
         };
-        if let (Opened::Check(condition), None) = (&opened, place) {
+        if let Opened::Check(condition) = &opened
+            && (edited || place.is_none())
+        {
             outcome.told.extend(self.verdict_on(condition));
         }
         self.tell_entry(&opened, &mut outcome);
@@ -221,13 +237,31 @@ impl Session {
         }
     }
 
-    /// The text of an entry as it stands, to be changed.
+    /// The item that is called so: by its name, or as a check or a plot by its place.
+    fn item_called(&self, called: &str) -> Result<Called, Refusal> {
+        let is_name = self.item_named(called);
+        if let Some(item) = is_name.or_else(|| self.sheet.names().case(called)) {
+            return Ok(Called {
+                item,
+                shown: format!("`{called}`"),
+                is_used: is_name.is_some(),
+            });
+        }
+        let found = self.line_called(called).ok_or_else(|| self.no_name(called))??;
+        let word = called.split_whitespace().next().and_then(Unnamed::of);
+        Ok(Called {
+            item: found.item,
+            shown: format!("the {} `{}`", word.map_or("line", Unnamed::word), found.said),
+            is_used: false,
+        })
+    }
+
+    /// The text of an entry, or of a check or a plot, as it stands, to be changed.
     ///
     /// # Errors
     /// Where there is none of that name.
     pub fn written(&self, name: &str) -> Result<String, Refusal> {
-        let item = self.item_named(name).or_else(|| self.sheet.names().case(name));
-        let item = item.ok_or_else(|| self.no_name(name))?;
+        let item = self.item_called(name)?.item;
         let text = self.sheet.tree().text_of(item as usize);
         Ok(written_span(text).of(text).replace("\r\n", "\n"))
     }
@@ -239,28 +273,25 @@ impl Session {
         Refusal::new(format!("nothing here is named `{name}`")).near(near)
     }
 
-    /// Takes an entry, a table, a rule or a case out of the record.
+    /// Takes an entry, a table, a rule, a case, a check or a plot out of the record.
     ///
     /// # Errors
     /// Where there is none of that name.
     pub fn remove(&mut self, name: &str) -> Result<Outcome, Refusal> {
-        let named = self.item_named(name);
-        let item = named
-            .or_else(|| self.sheet.names().case(name))
-            .ok_or_else(|| self.no_name(name))?;
+        let called = self.item_called(name)?;
         self.act(format!("remove {name}"), Act::Remove(name.to_owned()), |session| {
+            let item = called.item;
             let line = session.sheet.line(item);
-            let users = if named.is_some() {
-                session.users(name)
-            } else {
-                Vec::new()
+            let users = match called.is_used {
+                true => session.users(name),
+                false => Vec::new(),
             };
             let tree = session.sheet.tree();
             let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
             let len = tree.text_of(item as usize).len();
             let lines = tree.text_of(item as usize).matches('\n').count();
             session.replace(Span::new(start, start + len), "");
-            let mut outcome = Outcome::said(format!("Removed `{name}`, which stood on line {line}")).quietly();
+            let mut outcome = Outcome::said(format!("Removed {}, which stood on line {line}", called.shown)).quietly();
             if !users.is_empty() {
                 let told: Vec<String> = users.iter().map(|user| told_user(user, line, lines)).collect();
                 outcome.told.push(format!("It was used by {}", told.join(", ")));

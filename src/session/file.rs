@@ -5,6 +5,7 @@
 //! settles it on the disk and puts it in the old one's place; permissions stay,
 //! and a link is followed. Start reading at [`Source`].
 
+use std::collections::HashSet;
 use std::fs::{self, File, Metadata, Permissions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
@@ -17,7 +18,7 @@ use crate::problem::Code;
 use crate::sheet::Enclosed;
 use crate::syntax::LONGEST_TEXT;
 use crate::syntax::tree::{Node, TableContent};
-use crate::text::Span;
+use crate::text::{Span, nearest};
 
 use super::journal::Act;
 use super::{Outcome, Refusal, Session};
@@ -54,6 +55,11 @@ impl Source {
             enclosed: &[],
         };
         Ok((source, text))
+    }
+
+    /// A worksheet that is begun under a name where no file is yet.
+    pub(super) fn begun(path: &Path) -> Source {
+        Source::typed(path, "")
     }
 
     /// A file whose text an editor holds.
@@ -132,9 +138,14 @@ pub fn read_text(path: &Path) -> Result<String, Refusal> {
         let message = format!("`{shown}` can't be read: {}", plain(trouble));
         let refusal = Refusal::of_file(&shown_name(path), Code::FileMissing, message);
         match trouble.kind() {
-            io::ErrorKind::NotFound => refusal.help(
-                "look at its spelling; `tarebook new` has worksheets to begin with, and an empty file is one too",
-            ),
+            io::ErrorKind::NotFound => refusal.help(match nearest_beside(path) {
+                Some(near) => format!("write `{near}`, if that is meant"),
+                None => {
+                    "look at its spelling; `tarebook new` has worksheets to begin with, and `tarebook open` with a new \
+name begins an empty one"
+                        .to_owned()
+                }
+            }),
             _ => refusal,
         }
     };
@@ -146,6 +157,28 @@ pub fn read_text(path: &Path) -> Result<String, Refusal> {
     let bytes = bytes_of(file, &shown_name(path), unread)?;
     decoded(bytes, &shown_name(path))
 }
+
+/// The worksheet in the same folder whose name is nearest to one that isn't there, with its folder
+/// as it was typed.
+pub fn nearest_beside(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_string_lossy().into_owned();
+    let names = fs::read_dir(folder_of(path)).ok()?.take(MOST_LOOKED_AT).flatten();
+    let names = names.filter(|entry| entry.file_type().is_ok_and(|kind| !kind.is_dir()));
+    let names = names.map(|entry| entry.file_name().to_string_lossy().into_owned());
+    let mut names: Vec<String> = names.filter(|name| name.ends_with(ENDING)).collect();
+    names.sort_unstable();
+    let stem = |name: &str| name.strip_suffix(ENDING).unwrap_or(name).to_owned();
+    let stems: Vec<String> = names.iter().map(|name| stem(name)).collect();
+    let near = nearest(&stem(&wanted), stems.iter().map(String::as_str))?;
+    let near = path.with_file_name(format!("{near}{ENDING}"));
+    Some(near.display().to_string())
+}
+
+/// How the name of a worksheet ends.
+const ENDING: &str = ".tare";
+
+/// So many names of a folder are looked at.
+const MOST_LOOKED_AT: usize = 10_000;
 
 /// The text that a stream gives; one without an end is given up.
 ///
@@ -314,9 +347,10 @@ impl Session {
             return Err(Refusal::new(message));
         };
         let text = read_text(&path)?;
-        let unsaved = self.unsaved();
+        let told = told_aside(&self.source.text, self.sheet.text(), &text);
         self.source.text.clone_from(&text);
-        let mut outcome = self.take_text(&text, unsaved)?;
+        let mut outcome = self.take_text(&text)?;
+        outcome.told.extend(told);
         outcome.told.extend(self.note_file());
         if outcome.changes.is_none() {
             self.sheet.refresh();
@@ -326,19 +360,64 @@ impl Session {
     }
 
     /// Puts a text that was read again in place of the one in hand, as one step.
-    pub(super) fn take_text(&mut self, text: &str, unsaved: bool) -> Result<Outcome, Refusal> {
+    pub(super) fn take_text(&mut self, text: &str) -> Result<Outcome, Refusal> {
         let name = self.source.name.clone();
         self.act(format!("reload {name}"), Act::Reload(text.to_owned()), |session| {
-            let mut told = format!("Read {name} again");
             if session.sheet.text() != text {
                 let whole = Span::new(0, session.sheet.text().len());
                 session.replace(whole, text);
-                if unsaved {
-                    told.push_str("; `undo` brings your own text back");
-                }
             }
-            Ok(Outcome::said(told))
+            Ok(Outcome::said(format!("Read {name} again")))
         })
+    }
+}
+
+/// So many lines that are put aside are told, and so many letters of each.
+const MOST_ASIDE: (usize, usize) = (3, 100);
+
+/// What wasn't saved and gives way to the text that was read, with the way back: the lines
+/// that were written since, or else those that were taken out since and are back.
+fn told_aside(old: &str, mine: &str, read: &str) -> Option<String> {
+    if mine == old || mine == read {
+        return None;
+    }
+    let written = lines_beyond(mine, &[old, read]);
+    let taken_out: Vec<&str> = lines_beyond(read, &[mine]);
+    let taken_out: Vec<&str> = taken_out.into_iter().filter(|line| old.contains(line)).collect();
+    let what = match (written.as_slice(), taken_out.as_slice()) {
+        ([], []) => "What was not saved is put aside".to_owned(),
+        ([], back) => format!("What was taken out and not saved is back: {}", told_lines(back)),
+        ([one], _) => format!("One line that was not saved is put aside: {}", told_lines(&[one])),
+        (many, _) => format!(
+            "{} lines that were not saved are put aside: {}",
+            many.len(),
+            told_lines(many)
+        ),
+    };
+    Some(format!("{what}; `undo` brings your own text back"))
+}
+
+/// The lines of a text that none of the others has, but for empty ones.
+fn lines_beyond<'a>(text: &'a str, others: &[&str]) -> Vec<&'a str> {
+    let known: HashSet<&str> = others
+        .iter()
+        .flat_map(|other| other.lines().map(str::trim_end))
+        .collect();
+    let lines = text.lines().map(str::trim_end);
+    lines.filter(|line| !line.is_empty() && !known.contains(line)).collect()
+}
+
+fn told_lines(lines: &[&str]) -> String {
+    let (most, longest) = MOST_ASIDE;
+    let told = lines.iter().take(most).map(|line| {
+        let start: String = line.trim().chars().take(longest).collect();
+        let more = if start.len() < line.trim().len() { "…" } else { "" };
+        format!("`{start}{more}`")
+    });
+    let told: Vec<String> = told.collect();
+    match lines.len().saturating_sub(most) {
+        0 => told.join(", "),
+        more => format!("{} and {more} more", told.join(", ")),
     }
 }
 

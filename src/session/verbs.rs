@@ -29,7 +29,8 @@ pub const VERBS: &[Verb] = &[
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
-a whole entry changes the record. `help` there lists the verbs.\n\n\
+a whole entry changes the record. `help` there lists the verbs. Where there is no FILE yet, it begins an empty worksheet of \
+that name, and says so; nothing is written until `save`.\n\n\
 What isn't saved is kept in a journal beside the worksheet, `.FILE.unsaved`, and is on the disk before it is answered. \
 After a session that broke off `open` says what there is, and asks: `take up` goes on with all of it, `discard` removes \
 it, `later` leaves it where it is. Where somebody changed the worksheet meanwhile, `write` puts what it would have become \
@@ -48,7 +49,8 @@ With `--plain` it draws charts with the letters of a typewriter, as `plain` does
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
         detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
-sections too, and a name shows that entry.\n\n\
+sections too, and a name shows that entry. In the session `show checks` numbers the checks, as `edit` and `remove` \
+call them.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
 FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
 and `--plain` draws charts with the letters of a typewriter. \
@@ -278,17 +280,21 @@ are kept.",
     Verb {
         name: "edit",
         command: None,
-        typed: Some("edit NAME"),
+        typed: Some("edit NAME | edit check N"),
         summary: "brings an entry's line up to be changed",
         detail: "The line comes up in the input line; Enter puts it into the record, an empty line leaves it as it was. \
-A whole entry typed at once, such as `measured gross = 44.1 lb ± 0.05 lb`, changes or adds that line too.",
+A whole entry typed at once, such as `measured gross = 44.1 lb ± 0.05 lb`, changes or adds that line too.\n\n\
+A check has no name: `edit check 2` brings the second up, in the order in which `show checks` numbers them; \
+`edit check runtime` the one whose condition begins so. A plot is called in the same way, `edit plot 1`. A check typed \
+anew with the condition that one has already takes its place.",
     },
     Verb {
         name: "remove",
         command: None,
-        typed: Some("remove NAME"),
-        summary: "takes an entry, a table, a rule or a case out",
-        detail: "What used it is listed; `undo` brings it back.",
+        typed: Some("remove NAME | remove check N"),
+        summary: "takes an entry, a table, a rule, a case or a check out",
+        detail: "What used it is listed; `undo` brings it back. `remove check 2` takes out the second check, as `show checks` \
+numbers them, `remove check runtime` the one whose condition begins so, and `remove plot 1` the first plot.",
     },
     Verb {
         name: "rename",
@@ -312,7 +318,7 @@ record; `keep` them first.",
         command: None,
         typed: Some("reload"),
         summary: "reads the file again, with the tables it names",
-        detail: "What was not saved is put aside; `undo` brings it back.",
+        detail: "What was not saved is put aside, and told: how many lines, and the first of them. `undo` brings it back.",
     },
     Verb {
         name: "new",

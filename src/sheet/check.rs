@@ -191,7 +191,9 @@ impl<'a> Checker<'a> {
             .quotient_help(value.span, found, wanted.unit)
             .or_else(|| self.duration_help(value.span, found, wanted.unit))
             .or_else(|| scales.as_ref().map(|(help, _)| help.clone()))
+            .or_else(|| self.unitless(value, wanted.unit))
             .or_else(|| box_help(value, found, wanted.unit))
+            .or_else(|| self.unitless_factor(value, found, wanted.unit))
             .or(help);
         let message = format!("this is {}, which can't be shown in `{}`", describe(found), wanted.unit);
         let place = self.place(wanted.span);
@@ -234,7 +236,7 @@ impl<'a> Checker<'a> {
         self.quotient_help(value.span, value.kind, unit)
             .or_else(|| self.duration_help(value.span, value.kind, unit))
             .or_else(other)
-            .or_else(|| gauge_help(value))
+            .or_else(|| gauge_help(value).filter(|_| unit.is_dimensionless()))
     }
 
     /// `06:30` where hours are asked for.
@@ -763,7 +765,7 @@ pub(super) fn gauge_help(value: &Typed) -> Option<String> {
 
 /// What would go into brackets, or before them.
 fn box_help(value: &Typed, found: Kind, wanted: Unit) -> Option<String> {
-    if let Some(help) = gauge_help(value) {
+    if let Some(help) = gauge_help(value).filter(|_| wanted.is_dimensionless()) {
         return Some(help);
     }
     match (found, &value.node) {

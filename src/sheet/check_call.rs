@@ -395,9 +395,12 @@ impl<'a> Checker<'a> {
             .two_sided(code, message, value.span, &[])
             .label(describe(value.kind));
         problem.help = match (code, wanted) {
-            _ if gauge_help(value).is_some() => gauge_help(value),
+            (_, Kind::Quantity(unit)) if gauge_help(value).is_some() && unit.is_dimensionless() => gauge_help(value),
             (Code::BareNumber, Kind::Quantity(unit)) if given && unit == Unit::ONE => {
                 Some(format!("it is `{}`", signature(function)))
+            }
+            (Code::BareNumber, Kind::Quantity(unit)) if given && self.unitless(value, unit).is_some() => {
+                self.unitless(value, unit)
             }
             (Code::BareNumber, Kind::Quantity(unit)) if given => {
                 Some(format!("write `{} {unit}`", self.written(value.span)))

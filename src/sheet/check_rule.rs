@@ -169,7 +169,8 @@ impl<'a> Checker<'a> {
                     describe(value.kind)
                 );
                 let help = if code == Code::BareNumber {
-                    Some(format!("write `{} {}`", self.written(value.span), wanted.unit))
+                    let named = self.unitless(&value, wanted.unit);
+                    named.or_else(|| Some(format!("write `{} {}`", self.written(value.span), wanted.unit)))
                 } else {
                     help
                 };

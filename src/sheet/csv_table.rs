@@ -147,6 +147,9 @@ fn read_text(
     if let Some(problem) = too_large(headings.len(), 0, room, place) {
         return ReadTable::refused(problem);
     }
+    if let Some(problem) = parted_otherwise(text, &headings, path, place) {
+        return ReadTable::refused(problem);
+    }
     let rows = match read_rows(&mut reader, &headings, room, path, place, &mut table) {
         Ok(rows) => rows,
         Err(problem) => return ReadTable::refused(*problem),
@@ -228,6 +231,69 @@ fn read_rows(
     Ok(rows)
 }
 
+/// What else parts columns in files that other programs write, in plain words.
+const OTHER_SIGNS: [(char, &str); 3] = [(';', "`;`"), ('\t', "tabs"), ('|', "`|`")];
+
+/// So many lines of a file are looked at for what parts its columns.
+const LOOKED_AT: usize = 20;
+
+/// A heading row without a comma that has a sign which parts columns elsewhere, in a file whose
+/// lines have it too.
+fn parted_otherwise(text: &str, headings: &csv::StringRecord, path: &Quoted, place: Place) -> Option<Problem> {
+    let mut lines = text.lines().filter(|line| !line.trim().is_empty()).take(LOOKED_AT);
+    let heading = lines.next().filter(|_| headings.len() == 1)?;
+    let (sign, called) = OTHER_SIGNS.into_iter().find(|(sign, _)| heading.contains(*sign))?;
+    let lines: Vec<&str> = lines.collect();
+    if !lines.iter().all(|line| line.contains(sign)) {
+        return None;
+    }
+    let message = format!(
+        "the columns of `{}` seem to be parted by {called}, and a table from a file has commas between them",
+        path.text
+    );
+    let cells = lines.iter().flat_map(|line| line.split(sign));
+    let help = match cells.filter_map(|cell| pointed(cell.trim())).next() {
+        Some((written, meant)) => {
+            format!("save it with commas between the columns and points in its numbers, `{meant}` for `{written}`")
+        }
+        None => "save it as CSV with commas between the columns".to_owned(),
+    };
+    Some(Problem::new(Code::FileMalformed, message, place).help(help))
+}
+
+/// A number with a comma before its fraction, and as it is written here; not one whose comma
+/// may part thousands.
+fn pointed(cell: &str) -> Option<(&str, String)> {
+    let (whole, fraction) = cell.split_once(',')?;
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    let is_one = digits(whole.strip_prefix('-').unwrap_or(whole)) && digits(fraction);
+    (is_one && fraction.len() != 3).then(|| (cell, format!("{whole}.{fraction}")))
+}
+
+/// Two cells that were one number with a comma in it: `51,9` as it stands, and how it may be
+/// written.
+fn torn_number(record: &csv::StringRecord, wanted: usize) -> Option<String> {
+    let cells: Vec<&str> = record.iter().map(str::trim).collect();
+    if cells.len() <= wanted {
+        return None;
+    }
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|byte| byte.is_ascii_digit());
+    let torn = cells.windows(2).find_map(|pair| match pair {
+        [whole, fraction] if digits(whole.strip_prefix('-').unwrap_or(whole)) && digits(fraction) => {
+            Some((*whole, *fraction))
+        }
+        _ => None,
+    });
+    let (whole, fraction) = torn?;
+    let joined = format!("`{whole},{fraction}`");
+    Some(match fraction.len() {
+        3 => format!(
+            "a comma parts cells: where {joined} is one number, write `{whole}{fraction}`, or `{whole}.{fraction}`"
+        ),
+        _ => format!("a comma parts cells: where {joined} is one number, write `{whole}.{fraction}`"),
+    })
+}
+
 fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, place: Place) -> Problem {
     let message = format!(
         "line {line} of `{}` has {} {} where the heading has {wanted}",
@@ -240,9 +306,11 @@ fn ragged(record: &csv::StringRecord, wanted: usize, line: u32, path: &Quoted, p
         row: line,
         column: String::new(),
     };
+    let help = torn_number(record, wanted)
+        .unwrap_or_else(|| "give every row a cell for each heading, empty where there is nothing".to_owned());
     Problem::new(Code::FileMalformed, message, place)
         .in_file(cell)
-        .help("give every row a cell for each heading, empty where there is nothing")
+        .help(help)
 }
 
 fn shape(heading: &str, path: &Quoted, place: Place, table: &mut ReadTable) -> Option<ColumnShape> {

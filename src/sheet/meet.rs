@@ -233,6 +233,7 @@ impl Checker<'_> {
         };
         match bare.node {
             Node::Constant(value) => Some(format!("write `{value} {unit}`")),
+            Node::Cell(_) if self.unitless(bare, unit).is_some() => self.unitless(bare, unit),
             _ => Some(format!("give `{}` a unit where it is defined", self.written(bare.span))),
         }
     }

@@ -7,7 +7,7 @@
 
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
-use crate::syntax::cell::{Cell, read_cell};
+use crate::syntax::cell::{Cell, cell_guesses, read_cell};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
 use crate::unit::{Kind, Unit, conversion};
@@ -303,11 +303,25 @@ fn unreadable(read: &CellRead<'_>, kind: Kind, column: &str) -> Problem {
         Cell::Text(text) => format!("the cell `{text}` of column `{column}` can't be read as {wanted}"),
         _ => format!("this cell of column `{column}` isn't {wanted}"),
     };
+    if let Some(meant) = meant(read, kind) {
+        let help = format!("write `{meant}`, if that is meant");
+        return at_cell(Code::UnreadableCell, message, &read.place, column).help(help);
+    }
     let help = match read.place {
         CellPlace::Span(..) => "mend the cell, or leave it empty where there is no reading",
         CellPlace::File { .. } => "mend the cell, or add `skip_unread: true` to leave such rows out",
     };
     at_cell(Code::UnreadableCell, message, &read.place, column).help(help)
+}
+
+/// The first guess at a cell that reads in the column's unit.
+fn meant(read: &CellRead<'_>, kind: Kind) -> Option<String> {
+    let Kind::Quantity(unit) = kind else { return None };
+    let guesses = cell_guesses(read.written).into_iter();
+    guesses.map(|guess| guess.replace('_', "")).find(|guess| {
+        let cell = read_cell(guess);
+        matches!(cell, Cell::Quantity { .. }) && reads_in(&cell, unit)
+    })
 }
 
 fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> Problem {

@@ -293,7 +293,7 @@ pub(super) fn verb(name: &'static str) -> Command {
                 .required(true)
                 .value_parser(clap::value_parser!(PathBuf)),
         ),
-        "functions" => command.arg(words(0..=2)),
+        "functions" | "help" => command.arg(words(0..=4)),
         _ => command.arg(words(0..=1)),
     }
 }
@@ -487,7 +487,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
         "manual" => Request::Manual(matches.get_one::<PathBuf>("FOLDER").cloned().unwrap_or_default()),
         "functions" => Request::Functions(texts(matches, "WORD")),
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
-        _ => Request::Help(texts(matches, "WORD").into_iter().next()),
+        _ => Request::Help(Some(texts(matches, "WORD").join(" ")).filter(|words| !words.is_empty())),
     })
 }
 

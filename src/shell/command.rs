@@ -11,7 +11,7 @@ use crate::report::model::{Report, Severity};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{csv, handout, json, markdown, pages, terminal};
-use crate::session::file::{plain, read_stream, read_text, write_new, write_whole};
+use crate::session::file::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
@@ -23,7 +23,7 @@ use super::arguments::{Format, HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::editor;
 use super::interactive::{Terminal, state_folder};
-use super::output::Output;
+use super::output::{Output, spoken};
 use super::progress::Progress;
 use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
@@ -147,7 +147,8 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
     show(&session, Format::Text, output)
 }
 
-/// Opens a worksheet to talk about; one that is gone, where a journal of it was left.
+/// Opens a worksheet to talk about; one that is gone, where a journal of it was left; or, at a
+/// terminal, an empty one under a name that is new.
 fn open(file: &Path, output: &mut Output) -> io::Result<u8> {
     let refusal = match opened(file, Options::default()) {
         Ok(session) => return talk(session, output),
@@ -162,8 +163,37 @@ fn open(file: &Path, output: &mut Output) -> io::Result<u8> {
             let help = "`open` at a terminal offers the work on it that was not saved";
             refused(&refusal.help(help), output)
         }
-        None => refused(&refusal, output),
+        None => begun(file, refusal, output),
     }
+}
+
+/// Begins an empty worksheet under a new name, once somebody is there to be told so.
+fn begun(file: &Path, refusal: Refusal, output: &mut Output) -> io::Result<u8> {
+    let Some(session) = Session::begin(file, Options::default()) else {
+        return refused(&refusal, output);
+    };
+    let near = nearest_beside(file);
+    if !(io::stdin().is_terminal() && io::stdout().is_terminal()) {
+        let help = "at a terminal `tarebook open` begins an empty worksheet under a new name";
+        return refused(
+            &match near {
+                Some(_) => refusal,
+                None => refusal.help(help),
+            },
+            output,
+        );
+    }
+    if let Some(near) = near {
+        let near = visible(&near).into_owned();
+        let told = format!("Did you mean `{near}`? Then `quit`, and `tarebook open {near}`");
+        output.print(&spoken(&told, None, output.style()))?;
+    }
+    let told = format!(
+        "`{}` is not there yet: here is an empty worksheet of that name; no file is written until `save`",
+        visible(session.name())
+    );
+    output.print(&spoken(&told, None, output.style()))?;
+    talk(session, output)
 }
 
 fn talk(session: Session, output: &mut Output) -> io::Result<u8> {
@@ -464,6 +494,11 @@ pub(super) fn functions(words: &[String], style: Style) -> Result<String, String
                 return Ok(pages::functions_between(from, to, style));
             }
             let is_unit = |word: &&String| Unit::parse(word).is_ok();
+            if ![from, to].iter().any(is_unit)
+                && let Ok(page) = pages::functions_matching(&words.join(" "), style)
+            {
+                return Ok(page);
+            }
             match [from, to].into_iter().find(|word| !is_unit(word)) {
                 Some(word) => Err(format!(
                     "`{word}` is no unit; two words after `functions` are two units"

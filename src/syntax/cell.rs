@@ -9,7 +9,7 @@ use crate::text::Span;
 use crate::unit::Unit;
 
 use super::literal;
-use super::parse::{Rule, Token, tokens};
+use super::parse::{Rule, Token, parse_typed, tokens};
 use super::quantity::{Beside, Measured};
 use super::reader::Reader;
 use super::tree::Tolerance;
@@ -85,6 +85,60 @@ pub fn cell_problem(text: &str, place: Place) -> Option<Problem> {
         label.place.span = label.place.span.shifted(shift);
     }
     Some(problem)
+}
+
+/// What may be meant by a cell that can't be read as a number of a unit: each as it would be
+/// written, the likeliest first. Whether one of them reads is for the caller to see.
+pub fn cell_guesses(text: &str) -> Vec<String> {
+    let text = text.trim_matches(is_blank);
+    let mut guesses = Vec::new();
+    if text.len() > LONGEST_LITERAL {
+        return guesses;
+    }
+    let tight = text.replace(" / ", "/").replace("/ ", "/").replace(" /", "/");
+    guesses.push(tight.clone());
+    guesses.extend(with_point(&tight));
+    guesses.extend(without_gaps(&tight));
+    guesses.extend(with_zero(&tight));
+    if let Some(hours) = tight.strip_suffix(":00").map(|hours| hours.trim_start_matches('0')) {
+        guesses.push(format!("{hours} h"));
+    }
+    // What is said of it as a line of its own.
+    if let Err(problems) = parse_typed(&format!("x = {tight}")) {
+        let meant = problems.iter().filter_map(|problem| problem.help.as_deref());
+        guesses.extend(meant.filter_map(|help| Some(help.split('`').nth(1)?.to_owned())));
+    }
+    guesses.retain(|guess| guess != text && !guess.is_empty());
+    guesses
+}
+
+/// `3.3 lb` for `3,3 lb`; a comma before three digits may part thousands, and is left.
+fn with_point(text: &str) -> Option<String> {
+    let (whole, rest) = text.split_once(',')?;
+    let digits = rest.bytes().take_while(u8::is_ascii_digit).count();
+    let whole_ends = whole.ends_with(|c: char| c.is_ascii_digit());
+    (whole_ends && digits > 0 && digits != 3 && !rest.contains(',')).then(|| format!("{whole}.{rest}"))
+}
+
+/// `21548 BTU` for `21 548 BTU` and `21,548 BTU`
+fn without_gaps(text: &str) -> Option<String> {
+    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, ' ' | ',' | '.' | '\u{A0}' | '\u{202F}' | '-')));
+    let (number, rest) = text.split_at_checked(end.unwrap_or(text.len()))?;
+    let mut groups = number.trim_end().split([' ', ',', '\u{A0}', '\u{202F}']);
+    let first = groups.next()?;
+    let groups: Vec<&str> = groups.collect();
+    let whole = |group: &str| group.split('.').next().is_some_and(|whole| whole.len() == 3);
+    let grouped = !groups.is_empty() && (1..=3).contains(&first.trim_start_matches('-').len());
+    let rest = rest.trim_start();
+    let gap = if rest.is_empty() { "" } else { " " };
+    (grouped && groups.iter().all(|group| whole(group))).then(|| format!("{first}{}{gap}{rest}", groups.concat()))
+}
+
+/// `0.78` for `.78`, `$0.78/lb` for `$.78/lb`
+fn with_zero(text: &str) -> Option<String> {
+    let begins = text.find('.')?;
+    let (before, after) = text.split_at_checked(begins)?;
+    matches!(before, "" | "-" | "$" | "€" | "£").then(|| format!("{before}0{after}"))
 }
 
 /// In a cell nothing is calculated, and text may be meant.

@@ -73,6 +73,7 @@ pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &
         .or_else(|| stop.missing_else())
         .or_else(|| stop.head())
         .or_else(|| stop.text())
+        .or_else(|| stop.source_behind_note())
         .unwrap_or_else(|| stop.anything());
     let mut problem = reader.problem(slip.code, slip.message, slip.span);
     problem.help = slip.help;
@@ -436,6 +437,35 @@ impl Stop<'_> {
             Span::new(self.at, self.at + line.len()),
             format!("write `\"{line}\"`"),
         ))
+    }
+
+    /// `note "…" from "…"`
+    fn source_behind_note(&self) -> Option<Slip> {
+        let rest = self.rest.trim_start_matches(is_blank);
+        if first_word(rest) != "from" || !self.expected.contains(&Rule::EOI) {
+            return None;
+        }
+        let source = rest.strip_prefix("from")?.trim_start_matches(is_blank);
+        let length = source.get(1..).filter(|_| source.starts_with('"'))?.find('"')? + 2;
+        let source = source.get(..length)?;
+        let before = self.before.trim_end_matches(is_blank);
+        let note = before.get(before.rfind("note")?..)?;
+        if !note.get("note".len()..)?.trim_start_matches(is_blank).starts_with('"') {
+            return None;
+        }
+        let end = self.at + (self.rest.len() - rest.len()) + (rest.find(source)? + length);
+        let start = self.at - self.before.len() + (before.len() - note.len());
+        let meant = format!("from {source} {note}");
+        let message = "`from` stands before `note`";
+        Some(
+            Slip::new(
+                Code::Unreadable,
+                message,
+                Span::new(start, end),
+                format!("write `{meant}`"),
+            )
+            .mend(meant),
+        )
     }
 
     fn anything(&self) -> Slip {

@@ -164,7 +164,11 @@ impl Reader<'_> {
         let is_price = known.starts_with(['$', '€', '£']);
         let is_count = is_price && sign == '/' && after == symbol && Unit::parse(&for_each).is_ok_and(fits);
         let help = match is_count {
-            true => format!("{calculated}; for one of them, `{}`", with_unit(value, &for_each)),
+            true if self.calculates() => format!("{calculated}; for one of them, `{}`", with_unit(value, &for_each)),
+            true => format!(
+                "for one of them, write `{}`; to calculate with it, `{shown} {word} {opened}{after}`",
+                with_unit(value, &for_each)
+            ),
             false => calculated,
         };
         self.problem(Code::TwoReadings, message, place)
@@ -174,6 +178,12 @@ impl Reader<'_> {
                 Span::new(start + known.len(), start + written.len()),
                 format!(" {word} {opened}{after}"),
             )
+    }
+
+    /// Whether names may stand on the line, as they may not in an input.
+    fn calculates(&self) -> bool {
+        let opening = self.text.split_whitespace().next().unwrap_or("");
+        !matches!(opening, "measured" | "quoted" | "assumed")
     }
 
     /// `2 cylinders`: a count, or a name to multiply by.
@@ -191,6 +201,11 @@ impl Reader<'_> {
         match (may_count, is_each) {
             (true, true) => problem
                 .help(format!("a count is written `{value} each`"))
+                .mend(whole, "each"),
+            (true, false) if !self.calculates() => problem
+                .help(format!(
+                    "a count is written `{value} each`; to multiply by an entry of that name, `{value} * {written}`"
+                ))
                 .mend(whole, "each"),
             (true, false) => problem
                 .help(format!(

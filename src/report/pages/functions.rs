@@ -16,6 +16,7 @@ use super::super::digits::with_unit;
 use super::super::layout::Layout;
 use super::super::style::Style;
 use super::super::visible::{sentence, visible};
+use super::synonyms::meant;
 
 /// Every function, chapter by chapter, one line each.
 pub fn functions_page(style: Style) -> String {
@@ -37,8 +38,15 @@ pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
     if let Some(function) = function(word.trim()) {
         return Ok(function_page(function, style));
     }
+    let named: Vec<_> = meant(word).iter().filter_map(|name| function(name)).collect();
+    let speak = if named.is_empty() {
+        "speak of"
+    } else {
+        "have to do with"
+    };
     let found = match word.trim() {
         "" => Vec::new(),
+        _ if !named.is_empty() => named,
         word => search(word),
     };
     let word = visible(word.trim()).into_owned();
@@ -50,7 +58,7 @@ pub fn functions_matching(word: &str, style: Style) -> Result<String, String> {
         });
     }
     let mut page = Layout::new(style);
-    page.heading(&format!("Functions that speak of {word}"));
+    page.heading(&format!("Functions that {speak} {word}"));
     page.list(&rows(found));
     Ok(page.into_text())
 }

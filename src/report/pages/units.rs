@@ -30,7 +30,7 @@ pub fn units_page(word: Option<&str>, style: Style) -> Result<String, String> {
     if let Ok(unit) = Unit::parse(word) {
         return Ok(compound(unit, style));
     }
-    let found: Vec<&Symbol> = symbols().filter(|symbol| describes(symbol, word)).collect();
+    let found = described(word);
     match found.as_slice() {
         [] => Err(unknown(word)),
         [symbol] => Ok(one(symbol, style)),
@@ -46,10 +46,29 @@ fn unknown(word: &str) -> String {
     }
 }
 
-fn describes(symbol: &Symbol, word: &str) -> bool {
+/// The units that a word describes: those that say it as a whole word, else those that have a
+/// word which begins so, else, for a longer word, those that have it anywhere: `pascal` is in
+/// "kilopascal", and `sure` is not asked for by "pressure".
+fn described(word: &str) -> Vec<&'static Symbol> {
     let word = word.to_lowercase();
-    let mut said = [symbol.words(), symbol.measures()].into_iter();
-    said.any(|said| said.to_lowercase().contains(&word))
+    let tests: [&dyn Fn(&str) -> bool; 3] = [
+        &|said| words_of(said).any(|one| one == word) || word.contains(' ') && said.contains(&word),
+        &|said| words_of(said).any(|one| one.starts_with(&word)),
+        &|said| word.chars().count() > 4 && said.contains(&word),
+    ];
+    let found = tests.iter().map(|test| {
+        let says = |symbol: &&Symbol| {
+            let mut said = [symbol.words(), symbol.measures()].into_iter();
+            said.any(|said| test(&said.to_lowercase()))
+        };
+        symbols().filter(says).collect::<Vec<_>>()
+    });
+    found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
+}
+
+fn words_of(said: &str) -> impl Iterator<Item = &str> {
+    said.split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
 }
 
 fn all(style: Style) -> String {

@@ -8,6 +8,7 @@ use crate::sheet::names::Named;
 use crate::syntax::tree::{Entry, Node, Rule};
 use crate::unit::{Kind, Unit};
 
+use super::super::unnamed::Unnamed;
 use super::Sort;
 
 /// What a worksheet has names for, as it stood.
@@ -17,6 +18,8 @@ pub struct Vocabulary {
     pub(super) rules: Vec<KnownRule>,
     pub(super) cases: Vec<String>,
     pub(super) sections: Vec<String>,
+    /// What each check says, which has no name.
+    pub(super) checks: Vec<String>,
 }
 
 /// An entry, a table or a column.
@@ -55,6 +58,7 @@ impl Vocabulary {
                     let title = heading.title.of(tree.text_of(index));
                     known.sections.push(title.to_owned());
                 }
+                Node::Expect(_) => known.checks.push(Unnamed::Check.said(tree.text_of(index))),
                 Node::Rule(rule) => known.rules.extend(known_rule(rule, tree.text_of(index))),
                 _ => {}
             }

@@ -8,19 +8,24 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::model::{Basis, Entry, Report, Section};
-use crate::report::style::Letters;
+use crate::report::style::{Letters, Style, Tone};
 use crate::report::visible::{is_hidden, visible};
 use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
 use crate::session::Refusal;
 use crate::session::doubt::DoubtAsked;
 use crate::session::file::Replacing;
+use crate::session::unnamed::Unnamed;
 use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
 
 use super::super::command::{checks_text, functions};
+use super::super::output::spoken;
 use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply, path};
+
+/// The columns that the place of a check takes.
+const NUMBERED: usize = 3;
 
 impl<L: Lines, W: Write> Conversation<'_, L, W> {
     pub(super) fn verb(&mut self, word: &str, rest: &str) -> io::Result<Next> {
@@ -88,9 +93,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let result = self.session.redo();
                 self.done(result)
             }
-            ("edit", [name]) => self.edit(name),
-            ("remove", [name]) => {
-                let result = self.session.remove(name);
+            ("edit", [name, more @ ..]) if more.is_empty() || Unnamed::of(name).is_some() => self.edit(rest),
+            ("remove", [name, more @ ..]) if more.is_empty() || Unnamed::of(name).is_some() => {
+                let result = self.session.remove(rest);
                 self.done(result)
             }
             ("rename", [old, new]) => {
@@ -146,7 +151,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         let text = match wanted.as_str() {
             "" => Some(terminal::write(&report, self.style)),
             "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
-            "checks" => Some(terminal::write_checks(&report.checks, self.style)),
+            "checks" => Some(self.numbered_checks(&report)),
             "cautions" => Some(terminal::write_cautions(&report, self.style)),
             _ => match find_sections(&report, &wanted).as_slice() {
                 [] => None,
@@ -178,6 +183,29 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             }
         }
         Ok(Next::GoOn)
+    }
+
+    /// The checks with the places they are called by.
+    fn numbered_checks(&self, report: &Report) -> String {
+        let style = Style {
+            width: self.style.width.saturating_sub(NUMBERED),
+            ..self.style
+        };
+        let mut text = String::new();
+        for check in &report.checks {
+            let written = terminal::write_checks(std::slice::from_ref(check), style);
+            let place = self.session.place_of_check(check.line);
+            let mut number = place.map_or(String::new(), |place| place.to_string());
+            for line in written.lines() {
+                text.push_str(format!("{:>NUMBERED$}{line}", std::mem::take(&mut number)).trim_end());
+                text.push('\n');
+            }
+        }
+        if !text.is_empty() {
+            let told = "`edit check 1` changes one by its place in this list, `remove check 1` takes it out";
+            text.push_str(&spoken(told, Some(Tone::Faint), self.style));
+        }
+        text
     }
 
     fn check(&mut self) -> io::Result<Next> {

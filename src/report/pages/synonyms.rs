@@ -1,0 +1,92 @@
+//! Common words for what has a name of its own here: which verbs, words and functions
+//! somebody may mean who asks for `runtime` or `refill`.
+//!
+//! The list is data; each target has a page of its own, which a test holds.
+//! Start reading at [`SYNONYMS`] and [`meant`].
+
+/// Words, and what they may mean, the likeliest first.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Synonym {
+    /// What somebody may ask for, in lower case; several words have one space between them.
+    pub words: &'static [&'static str],
+    /// The verbs, words of the language and functions meant.
+    pub targets: &'static [&'static str],
+}
+
+/// Every common word that leads somewhere else.
+pub const SYNONYMS: &[Synonym] = &[
+    Synonym {
+        words: &["sure", "certain", "certainty", "confidence", "confident", "how sure"],
+        targets: &["doubt", "k", "±"],
+    },
+    Synonym {
+        words: &[
+            "accuracy",
+            "accurate",
+            "precision",
+            "precise",
+            "error",
+            "margin of error",
+        ],
+        targets: &["±", "doubt", "k"],
+    },
+    Synonym {
+        words: &["runtime", "run time", "how long", "hours left", "duration"],
+        targets: &[
+            "net_contents",
+            "burn_rate",
+            "usable_contents",
+            "draw_down_time",
+            "swap_plan",
+            "time",
+        ],
+    },
+    Synonym {
+        words: &["refill", "refills", "filling", "refilling", "swap", "swaps"],
+        targets: &["fill_limit", "net_contents", "fuel_needed", "swap_plan"],
+    },
+    Synonym {
+        words: &["cost", "costs", "price", "prices", "dollars", "cents", "expense"],
+        targets: &["money", "propane_density", "heat_per_gallon", "fuel_needed"],
+    },
+    Synonym {
+        words: &["noise", "noisy", "loud", "loudness"],
+        targets: &["sound_at", "sound_sum", "allowed_exposure", "level"],
+    },
+    Synonym {
+        words: &["cord", "cords", "extension cord", "cable", "wire", "wiring"],
+        targets: &["cord_ampacity", "voltage_drop", "wire_resistance", "plug_limit"],
+    },
+    Synonym {
+        words: &["start", "starting", "surge", "inrush", "startup"],
+        targets: &["starting_peak", "locked_rotor", "new"],
+    },
+    Synonym {
+        words: &["begin", "beginning", "template", "templates", "example", "examples"],
+        targets: &["new", "open"],
+    },
+    Synonym {
+        words: &["scenario", "scenarios", "what if"],
+        targets: &["case", "trial", "compare"],
+    },
+    Synonym {
+        words: &["delete", "erase"],
+        targets: &["remove", "drop", "undo"],
+    },
+    Synonym {
+        words: &["print", "printout", "page"],
+        targets: &["handout", "show"],
+    },
+    Synonym {
+        words: &["graph", "diagram"],
+        targets: &["plot", "sweep"],
+    },
+];
+
+/// What somebody may mean by these words; empty where they are no common ones.
+pub fn meant(words: &str) -> &'static [&'static str] {
+    let words = words.to_lowercase();
+    let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
+    let found = SYNONYMS.iter().find(|one| one.words.contains(&words.as_str()));
+    found.map_or(&[], |one| one.targets)
+}

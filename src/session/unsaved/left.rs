@@ -1,0 +1,323 @@
+//! Work that a session left which broke off: found, told, and taken up or written beside.
+//!
+//! Only one piece of work can be taken up, and only on the text that it began
+//! with; any other can be written into a file beside the worksheet, discarded or
+//! left. How its acts are done again is in [`super::replay`].
+//! Start reading at [`Session::look_for_unsaved`].
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::session::file::{folder_of, plain, write_new};
+use crate::session::journal::{Content, End, Journal, Making, Mark, Slot, Unopened, Written};
+use crate::session::{Outcome, Refusal, Session};
+
+use super::{told_removed, unkept};
+
+/// Work that a session left which broke off.
+pub struct Left {
+    slot: Slot,
+    written: Written,
+    file: Mark,
+    name: String,
+}
+
+/// What can be done with work that was left.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Offer {
+    /// It goes on from the worksheet as it stands.
+    TakeUp,
+    /// The worksheet is another by now: it can be written into a file beside it.
+    WriteBeside,
+}
+
+/// What was found at the beginning.
+#[derive(Default)]
+pub struct Found {
+    /// Work that was left, oldest name first.
+    pub left: Vec<Left>,
+    /// What else there is to say, a line each.
+    pub told: Vec<String>,
+}
+
+impl Left {
+    /// What can be done with it: only one piece of work can be taken up, and only on the
+    /// text that it began with.
+    pub fn offer(&self, session: &Session) -> Offer {
+        match session.is_fresh() && (session.lost || self.written.belongs_to(self.file)) {
+            true => Offer::TakeUp,
+            false => Offer::WriteBeside,
+        }
+    }
+
+    /// What it is, a line each: how many changes, from when, the last one.
+    pub fn told(&self, session: &Session) -> Vec<String> {
+        let mut told = vec![self.told_changes()];
+        match self.written.end {
+            End::Whole => {}
+            End::BrokenOff if self.written.torn.is_empty() => {
+                told.push("Its last line breaks off and is left out".to_owned());
+            }
+            End::BrokenOff => told.push(format!(
+                "Its last line breaks off and is left out: `{}`",
+                clipped(&self.written.torn)
+            )),
+            End::Damaged(line) => told.push(format!(
+                "From line {line} on {} can't be read, and what follows is left out; the file stays until it is discarded",
+                self.slot.path.display()
+            )),
+        }
+        if self.offer(session) == Offer::WriteBeside {
+            let why = match session.is_fresh() {
+                true => "The worksheet was changed since by somebody else",
+                false => "Other work on it is taken up already",
+            };
+            told.push(format!(
+                "{why}, so this can't go on from it; what it would have become can be written into a file beside it"
+            ));
+        }
+        told
+    }
+
+    fn told_changes(&self) -> String {
+        let changes = self.written.changes();
+        let trials = match self.written.last().1 {
+            0 => String::new(),
+            1 => ", with 1 trial".to_owned(),
+            many => format!(", with {many} trials"),
+        };
+        let name = &self.name;
+        let last = changes.last.map_or(String::new(), |act| clipped(&act.told()));
+        let first = changes.first.map_or("", minute);
+        match changes.count {
+            0 => format!("There is work on {name} that broke off{trials}, and no change since it was saved"),
+            1 => format!("There is work on {name} that was not saved: 1 change, of {first}, `{last}`{trials}"),
+            many => format!(
+                "There is work on {name} that was not saved: {many} changes, from {first} on, the last of them `{last}`{trials}"
+            ),
+        }
+    }
+
+    /// Where it stands.
+    pub fn path(&self) -> &Path {
+        &self.slot.path
+    }
+
+    /// How many changes it has since the worksheet was saved.
+    pub fn changes(&self) -> usize {
+        self.written.changes().count
+    }
+
+    /// Removes it for good.
+    ///
+    /// # Errors
+    /// Why its file can't be removed.
+    pub fn discard(self) -> Result<Outcome, Refusal> {
+        let path = self.slot.path.clone();
+        match self.slot.remove() {
+            Ok(()) => Ok(Outcome::said("Discarded")),
+            Err(trouble) => Err(Refusal::new(format!(
+                "`{}` can't be removed: {}",
+                path.display(),
+                plain(&trouble)
+            ))),
+        }
+    }
+}
+
+/// So many characters of a line are told.
+const LONGEST_TOLD: usize = 100;
+
+fn clipped(line: &str) -> String {
+    let start: String = line.chars().take(LONGEST_TOLD).collect();
+    match start.len() < line.len() {
+        true => format!("{start}…"),
+        false => start,
+    }
+}
+
+/// Day, hour and minute of a time stamp.
+fn minute(when: &str) -> &str {
+    when.get(..16).unwrap_or(when)
+}
+
+impl Session {
+    /// Looks for work that was left, and for another session on this worksheet.
+    pub fn look_for_unsaved(&mut self, state: Option<&Path>) -> Found {
+        self.state = state.map(Path::to_owned);
+        let mut found = Found::default();
+        let mut in_hand = false;
+        for path in self.journal_places().into_iter().flatten() {
+            match Slot::open(&path, Making::Old, None) {
+                Ok(slot) => self.look_into(slot, &mut found),
+                Err(Unopened::InHand) => in_hand = true,
+                Err(Unopened::Trouble(trouble)) => {
+                    let absent = [io::ErrorKind::NotFound, io::ErrorKind::NotADirectory].contains(&trouble.kind());
+                    // A name too long for the folder was never one of ours.
+                    if !absent && fs::symlink_metadata(&path).is_ok() {
+                        let reason = plain(&trouble);
+                        found.told.push(format!("`{}` can't be read: {reason}", path.display()));
+                    }
+                }
+            }
+        }
+        if in_hand {
+            found.told.push(format!(
+                "Another session has {} in hand; whichever of the two saves second is told, and nothing is lost",
+                self.name()
+            ));
+        }
+        found
+    }
+
+    fn look_into(&self, mut slot: Slot, found: &mut Found) {
+        let shown = slot.path.display().to_string();
+        match slot.content() {
+            Ok(Content::Empty) => {
+                let _ = slot.remove();
+            }
+            Ok(Content::Begun) => {
+                found.told.push(format!(
+                    "The journal {shown} breaks off before its first change, and is removed"
+                ));
+                let _ = slot.remove();
+            }
+            Ok(Content::Damaged) => found.told.push(format!(
+                "The journal {shown} can't be read, and is left as it is; its lines behind `|` can be rescued by hand"
+            )),
+            Ok(Content::Foreign) => found.told.push(format!(
+                "`{shown}` is no journal that this program can read; it is left as it is"
+            )),
+            Err(trouble) => found.told.push(format!("`{shown}` can't be read: {}", plain(&trouble))),
+            Ok(Content::Written(written)) => self.look_at(slot, *written, found),
+        }
+    }
+
+    fn look_at(&self, slot: Slot, written: Written, found: &mut Found) {
+        let file = Mark::of(self.source.text());
+        if !self.lost && written.is_saved_in(file) {
+            if written.end == End::BrokenOff {
+                found.told.push(format!(
+                    "The journal {} breaks off in a line that is left out; all before it is saved, and it is removed",
+                    slot.path.display()
+                ));
+            }
+            let _ = slot.remove();
+            return;
+        }
+        found.left.push(Left {
+            slot,
+            written,
+            file,
+            name: self.name().to_owned(),
+        });
+    }
+
+    /// Takes up work that was left: all that was typed is done again, and noted on.
+    ///
+    /// # Errors
+    /// None of it can be done again; then it stays where it is.
+    pub fn take_up(&mut self, left: Left) -> Result<Outcome, Refusal> {
+        let Left { slot, written, .. } = left;
+        let replayed = self.replay(&written);
+        if let (0, Some(other)) = (replayed.acts, &replayed.other) {
+            return Err(Refusal::new(stays(other, &slot.path)));
+        }
+        let state = self.state.take();
+        *self = replayed.session;
+        self.state = state;
+        let mut outcome = Outcome::said(match written.changes().count {
+            1 => "Taken up: 1 change".to_owned(),
+            many => format!("Taken up: {many} changes"),
+        });
+        outcome.told.extend(replayed.told);
+        match replayed.other {
+            None if written.end.is_sound() => self.journal = Some(Journal::resume(slot, &written)),
+            other => {
+                outcome.told.extend(other.map(|other| stays(&other, &slot.path)));
+                drop(slot);
+                outcome.told.extend(self.begin_with(&written));
+            }
+        }
+        Ok(outcome)
+    }
+
+    /// A journal of its own for as much as was taken up.
+    fn begin_with(&mut self, written: &Written) -> Option<String> {
+        match self.free_slot() {
+            Ok(slot) => {
+                self.journal = Some(Journal::begin(slot).with_changes(written));
+                self.write_journal()
+            }
+            Err(why) => Some(unkept(&why)),
+        }
+    }
+
+    /// Writes what the work would have become into a new file beside the worksheet.
+    ///
+    /// # Errors
+    /// Why it can't be written; the work is given back with it.
+    pub fn write_beside(&self, left: Left) -> Result<Outcome, (Refusal, Box<Left>)> {
+        let replayed = self.replay(&left.written);
+        let path = match self.write_numbered(replayed.session.sheet.text()) {
+            Ok(path) => path,
+            Err(refusal) => return Err((refusal, Box::new(left))),
+        };
+        let mut outcome = Outcome::said(format!("Wrote {}", path.display()));
+        let trials = replayed.session.trials_written();
+        if !trials.is_empty() {
+            outcome
+                .told
+                .push(format!("On trial and not written: {}", trials.join(", ")));
+        }
+        outcome.told.extend(replayed.told);
+        match replayed.other {
+            Some(other) => outcome.told.push(stays(&other, &left.slot.path)),
+            None if !left.written.end.is_sound() => outcome
+                .told
+                .push(format!("The journal stays in {}", left.slot.path.display())),
+            None => {
+                let path = left.slot.path.clone();
+                outcome.told.extend(told_removed(left.slot.remove(), &path));
+            }
+        }
+        Ok(outcome)
+    }
+
+    /// The first of `ridge-unsaved.tare`, `ridge-unsaved-2.tare` and so on that isn't there.
+    fn write_numbered(&self, text: &str) -> Result<PathBuf, Refusal> {
+        let file = self
+            .source
+            .path()
+            .map_or_else(|| PathBuf::from("worksheet.tare"), Path::to_owned);
+        let stem = file.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+        let ending = file.extension().map(|ending| format!(".{}", ending.to_string_lossy()));
+        let ending = ending.unwrap_or_default();
+        let name = |number: usize| match number {
+            1 => folder_of(&file).join(format!("{stem}-unsaved{ending}")),
+            _ => folder_of(&file).join(format!("{stem}-unsaved-{number}{ending}")),
+        };
+        let free = (1..=99).map(name).find(|path| fs::symlink_metadata(path).is_err());
+        let path = free.unwrap_or_else(|| name(100));
+        write_new(&path, text).map(|()| path)
+    }
+
+    /// The trials in hand, as they can be typed.
+    fn trials_written(&self) -> Vec<String> {
+        let written = |name: String| {
+            let cell = self.sheet.cell(&name)?;
+            let value = self.kept_text(cell, &name).ok()?;
+            Some(format!("`{name} = {value}`"))
+        };
+        self.trial_names().into_iter().filter_map(written).collect()
+    }
+}
+
+fn stays(other: &str, path: &Path) -> String {
+    format!(
+        "From {other}, on it comes out otherwise than it did, because a file that the worksheet reads was changed; \
+the journal stays in {} to be rescued by hand",
+        path.display()
+    )
+}

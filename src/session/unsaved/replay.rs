@@ -1,0 +1,128 @@
+//! Acts of a journal done again, from the text that it began with.
+//!
+//! Each must leave the text and the trials that it left when it was done first;
+//! where one doesn't, the work ends before it, and that is told.
+//! Start reading at [`Session::replay`].
+
+use crate::session::journal::{Act, Event, Mark, Record, Written};
+use crate::session::{Outcome, Refusal, Session};
+
+/// How far acts could be done again, and where one came out otherwise.
+pub(super) struct Replayed {
+    pub(super) session: Session,
+    pub(super) acts: usize,
+    pub(super) other: Option<String>,
+    pub(super) told: Vec<String>,
+}
+
+impl Session {
+    /// Does again what a journal holds, from the text it began with, as far as it comes
+    /// out as it did.
+    pub(super) fn replay(&self, written: &Written) -> Replayed {
+        let replayed = self.replay_first(written, usize::MAX);
+        match &replayed.other {
+            None => replayed,
+            Some(_) => Replayed {
+                other: replayed.other.clone(),
+                ..self.replay_first(written, replayed.acts)
+            },
+        }
+    }
+
+    fn replay_first(&self, written: &Written, most: usize) -> Replayed {
+        let mut replayed = Replayed {
+            session: self.anew(written.start.clone()),
+            acts: 0,
+            other: None,
+            told: Vec::new(),
+        };
+        for record in &written.records {
+            if replayed.acts == most && record.is_act() {
+                break;
+            }
+            if let Err(what) = replayed.session.replay_one(record, &mut replayed.told) {
+                let number = replayed.acts + 1;
+                replayed.other =
+                    Some(what.map_or("its beginning".to_owned(), |act| format!("change {number}, `{act}`")));
+                break;
+            }
+            replayed.acts += usize::from(record.is_act());
+        }
+        replayed.session.replaying = false;
+        replayed.session.see();
+        replayed
+    }
+
+    /// Does again what a record tells; where it comes out otherwise, which act it was.
+    fn replay_one(&mut self, record: &Record, told: &mut Vec<String>) -> Result<(), Option<String>> {
+        let (done, act) = match &record.event {
+            Event::File(_) => return Ok(()),
+            Event::Stood { stood, .. } => (self.stand_as_written(stood), None),
+            Event::Act { act, .. } => (self.perform(act, told), Some(act)),
+        };
+        if let (Some(step), false) = (self.done.last_mut(), matches!(act, None | Some(Act::Undo | Act::Redo))) {
+            step.record = record.clone();
+        }
+        let left = (Mark::of(self.sheet.text()), self.sheet.trials().count());
+        match done.is_ok() && record.left() == Some(left) {
+            true => Ok(()),
+            false => Err(act.map(Act::told)),
+        }
+    }
+
+    /// The same worksheet with another text, and nothing done yet.
+    fn anew(&self, text: String) -> Session {
+        let enclosed = self.source.enclosed();
+        let mut session = Session::with(self.source.clone(), text, enclosed, self.options);
+        session.replaying = true;
+        session
+    }
+
+    fn perform(&mut self, act: &Act, told: &mut Vec<String>) -> Result<Outcome, Refusal> {
+        match act {
+            Act::Enter(text) => self.enter(text),
+            Act::Edit { name, text } => self.enter_over(name, text),
+            Act::Remove(name) => self.remove(name),
+            Act::Rename { old, new } => self.rename(old, new),
+            Act::Try { line, value } => self.try_again(line, value.as_deref(), told),
+            Act::Drop(name) => self.drop_trials(name.as_deref()),
+            Act::Keep => self.keep(),
+            Act::KeepAsCase(line) => self.keep_as_case(line),
+            Act::Case(name) => self.set_case(name),
+            Act::KeepPlot(line) => self.keep_drawn(line),
+            Act::Reload(text) => self.take_text(text),
+            Act::Undo => self.undo(),
+            Act::Redo => self.redo(),
+        }
+    }
+
+    /// Tries a value again. Where it was worked out from something that is another by now,
+    /// such as a table's file, the value stays what it was.
+    fn try_again(&mut self, line: &str, value: Option<&str>, told: &mut Vec<String>) -> Result<Outcome, Refusal> {
+        let tried = self.try_value(line);
+        let Some(value) = value else { return tried };
+        if tried.is_ok() && self.worked_out(line).as_deref() == Some(value) {
+            return tried;
+        }
+        let name = line.split('=').next().unwrap_or("").trim().to_owned();
+        if value.starts_with("column ") {
+            told.push(format!(
+                "`{name}` on trial is another column now, since a file it rests on was changed"
+            ));
+            return tried;
+        }
+        if tried.is_ok() {
+            self.undo()?;
+            self.undone.clear();
+        }
+        told.push(format!(
+            "`{name}` on trial stays {value}, though `{}` gives another value now",
+            line.trim()
+        ));
+        let outcome = self.try_value(&format!("{name} = {value}"))?;
+        if let Some(step) = self.done.last_mut() {
+            line.trim().clone_into(&mut step.title);
+        }
+        Ok(outcome)
+    }
+}
