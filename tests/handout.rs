@@ -760,6 +760,21 @@ fn a_unit_keeps_its_parenthesis() {
     }
 }
 
+/// No sign stands right behind another, whether it is written or comes with a value.
+#[test]
+fn two_signs_are_parted_by_parentheses() {
+    let text = "assumed air = -4 °F\nworked fall [F°] = 24 °F - air\nworked twice [lb] = 2 * (-3 lb)\n";
+    let told = outline(&page(text, Form::Full));
+    for (kept, lost) in [("−(−4", "− −4"), ("×(−3", "×−3")] {
+        let close: String = told.split_whitespace().collect();
+        assert!(close.contains(kept), "{told}");
+        assert!(
+            !told.contains(lost) && !close.contains(&lost.replace(' ', "")),
+            "{told}"
+        );
+    }
+}
+
 // ---- the key of exercises ----
 
 /// A line of the key that belongs to a blank: what stands below its name.

@@ -473,3 +473,28 @@ fn a_formula_typed_anew_changes_the_caution() {
     session.enter("answer a [h] = 2 * net / rate").unwrap();
     assert!(is_by_weight(&session.report()));
 }
+
+// ---- where a caution comes from ----
+
+/// A check has no name: it stands by its line, and only where no entry has the same caution.
+#[test]
+fn cautions_of_checks_tell_their_line() {
+    let given = "measured net = 15 lb\nmeasured rate = 3 lb/h\n";
+    let call = "draw_down_time(net, 12 in, 17.6 lb, -20 °F, rate, 7 W/(m2·C°), 5 psig)";
+    let names = |text: &str| {
+        let found = report(text).cautions;
+        found
+            .into_iter()
+            .find(|caution| caution.code == "stalls-first")
+            .unwrap()
+            .names
+    };
+    assert_eq!(
+        names(&format!("{given}expect {call} > 1 min\n")),
+        ["the check in line 3"]
+    );
+    assert_eq!(
+        names(&format!("{given}answer a = {call}\nexpect {call} > 1 min\n")),
+        ["a"]
+    );
+}

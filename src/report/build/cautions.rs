@@ -36,21 +36,26 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             &cautioned.text
         };
         let source = cautioned.caution.source;
-        let names = cells.iter().map(|cell| told_as(sheet, *cell));
+        let names = told_as(sheet, &cells);
         Caution {
             code: cautioned.caution.code.to_owned(),
             text: text.to_owned(),
             source: format!("{} ({})", source.title, source.standing.word()),
-            names: names.collect(),
+            names,
         }
     });
     told.collect()
 }
 
-/// The name of an entry; a check has none, so its place.
-fn told_as(sheet: &Sheet, cell: CellId) -> String {
-    match sheet.name_of(cell) {
-        Some(name) => name.to_owned(),
-        None => format!("the check in line {}", sheet.line(sheet.item_of(cell))),
+/// The entries by name; checks have none, and stand by their lines where they are alone.
+fn told_as(sheet: &Sheet, cells: &BTreeSet<CellId>) -> Vec<String> {
+    let names: Vec<String> = cells
+        .iter()
+        .filter_map(|cell| sheet.name_of(*cell).map(str::to_owned))
+        .collect();
+    if !names.is_empty() {
+        return names;
     }
+    let lines = cells.iter().map(|cell| sheet.line(sheet.item_of(*cell)));
+    lines.map(|line| format!("the check in line {line}")).collect()
 }
