@@ -62,7 +62,8 @@ impl Sheet {
 
     /// Remembers whether a cell is a weight over a weight an hour.
     pub(super) fn note_by_weight(&mut self, cell: u32, value: &Typed) {
-        if measures(value.kind, MEASURES.time) && divides_weight(value) {
+        // a look at the strokes is quicker than one at the unit
+        if divides_weight(value) && measures(value.kind, MEASURES.time) {
             self.by_weight.insert(cell);
         } else if !self.by_weight.is_empty() {
             self.by_weight.remove(&cell);

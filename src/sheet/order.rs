@@ -5,6 +5,9 @@
 
 use std::collections::BTreeMap;
 
+use rayon::iter::ParallelIterator;
+use rayon::slice::ParallelSlice;
+
 use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
 
 use super::names::Names;
@@ -43,23 +46,53 @@ pub struct Order {
     pub loops: Vec<Vec<u32>>,
 }
 
+/// So many cells are looked at beside others.
+const STRETCH: usize = 16 * 1024;
+
+/// What some cells need, one after the other, and how many each.
+type Stretch = (Vec<u32>, Vec<u32>);
+
+fn needs_of_stretch(sheet: &Worksheet, names: &Names, items: &[u32]) -> Stretch {
+    let mut needs = Vec::new();
+    let counts = items.iter().map(|item| {
+        let from = needs.len();
+        if let Some(item) = sheet.items.get(*item as usize) {
+            needs_of(&item.node, names, &mut needs);
+        }
+        tidy_tail(&mut needs, from);
+        u32::try_from(needs.len() - from).unwrap_or(u32::MAX)
+    });
+    let counts = counts.collect();
+    (needs, counts)
+}
+
+fn joined(stretches: Vec<Stretch>, count: usize) -> Lists {
+    let mut lists = Lists::default();
+    lists.starts.reserve(count + 1);
+    lists.starts.push(0);
+    let mut end = 0u32;
+    for (mut needs, counts) in stretches {
+        lists.cells.append(&mut needs);
+        for count in counts {
+            end = end.saturating_add(count);
+            lists.starts.push(end);
+        }
+    }
+    lists
+}
+
 impl Order {
     /// The order of a worksheet's cells.
     pub fn of(sheet: &Worksheet, names: &Names) -> Order {
-        let mut order = Order::default();
-        order.needs.starts.reserve(names.cell_items.len() + 1);
-        order.needs.starts.push(0);
-        for item in &names.cell_items {
-            let from = order.needs.cells.len();
-            if let Some(item) = sheet.items.get(*item as usize) {
-                needs_of(&item.node, names, &mut order.needs.cells);
-            }
-            tidy_tail(&mut order.needs.cells, from);
-            order
-                .needs
-                .starts
-                .push(u32::try_from(order.needs.cells.len()).unwrap_or(u32::MAX));
-        }
+        let cells = names.cell_items.as_slice();
+        let of_stretch = |items: &[u32]| needs_of_stretch(sheet, names, items);
+        let mut order = Order {
+            needs: match cells.len() < STRETCH {
+                true => joined(vec![of_stretch(cells)], cells.len()),
+                false => joined(cells.par_chunks(STRETCH).map(of_stretch).collect(), cells.len()),
+            },
+            ..Order::default()
+        };
         order.dependents = turned(&order.needs, names.cell_items.len());
         order.sort(names.cell_items.len());
         order

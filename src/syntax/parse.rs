@@ -83,7 +83,7 @@ fn unread(text: String, problem: Problem) -> Worksheet {
 }
 
 /// The bytes of a stretch that is worth reading beside others.
-const LEAST_STRETCH: usize = 64 * 1024;
+const LEAST_STRETCH: usize = 8 * 1024;
 
 /// How many stretches are read at once.
 const MOST_STRETCHES: usize = 8;
