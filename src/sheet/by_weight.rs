@@ -55,7 +55,8 @@ impl Sheet {
         found
     }
 
-    fn is_time(&self, cell: CellId) -> bool {
+    /// Whether a cell is a length of time.
+    pub fn is_time(&self, cell: CellId) -> bool {
         self.shape(cell)
             .is_some_and(|shape| measures(shape.kind, MEASURES.time))
     }

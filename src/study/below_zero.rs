@@ -12,7 +12,6 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, Value};
 use crate::trade::caution::BELOW_ZERO;
-use crate::unit::{Kind, Unit, conversion};
 
 /// The cautions of an appraisal of these cells, and of the times among them and what they
 /// need that come out below zero.
@@ -31,7 +30,7 @@ fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
         return None;
     };
     let calculated = !entry.kind.is_input() && sheet.held(cell).is_none();
-    let told = calculated && is_time(sheet.shape(cell)?.kind) && is_worked_out(sheet, expression, 0);
+    let told = calculated && sheet.is_time(cell) && is_worked_out(sheet, expression, 0);
     told.then(|| Cautioned {
         cell,
         function: "",
@@ -51,15 +50,6 @@ fn first_below(reading: Reading<'_>) -> Option<String> {
             Some(format!(", first in row {}", row + 1))
         }
         Reading::None(_) => None,
-    }
-}
-
-/// Whether a value is a length of time.
-fn is_time(kind: Kind) -> bool {
-    let hours = Unit::parse("h").ok();
-    match (kind, hours) {
-        (Kind::Quantity(unit), Some(hours)) => !unit.is_point() && conversion(unit, hours).is_some(),
-        _ => false,
     }
 }
 

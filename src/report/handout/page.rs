@@ -496,11 +496,7 @@ impl<'a> Page<'a> {
         };
         html! {
             div class="work" id=(self.id("entry", place)) {
-                p class="about" {
-                    b { (called(entry)) }
-                    @if entry.label.is_some() { " " code { (entry.name) } }
-                    span class="known" { "exercise" @if let Some(asked) = &entry.source { ", " (asked) } }
-                }
+                (about(entry, html! { "exercise" @if let Some(asked) = &entry.source { ", " (asked) } }))
                 @match &more.solution {
                     Some(Solution::Worked { formula, values, result }) => {
                         div class="formula" {
@@ -573,11 +569,7 @@ impl<'a> Page<'a> {
         };
         html! {
             div class="work" id=(self.id("entry", place)) {
-                p class="about" {
-                    b { (called(entry)) }
-                    @if entry.label.is_some() { " " code { (entry.name) } }
-                    span class="known" { (entry.kind.word()) }
-                }
+                (about(entry, html! { (entry.kind.word()) }))
                 @match &more.derivation {
                     Some(derivation) => (self.derivation(entry, derivation)),
                     None => p { (self.value_of(place, entry)) },
@@ -725,6 +717,17 @@ impl<'a> Page<'a> {
                     figcaption { (chart.told) }
                 }
             }
+        }
+    }
+}
+
+/// The first line of an entry that stands worked out: what it is called, and how it is known.
+fn about(entry: &Entry, known: Markup) -> Markup {
+    html! {
+        p class="about" {
+            b { (called(entry)) }
+            @if entry.label.is_some() { " " code { (entry.name) } }
+            span class="known" { (known) }
         }
     }
 }
