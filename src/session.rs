@@ -84,6 +84,8 @@ struct Step {
     before: Standing,
     after: Standing,
     record: Record,
+    /// Of a file read again: what was known to be in it before, and what was read.
+    reread: Option<(String, String)>,
     /// About so much is held.
     bytes: usize,
 }
@@ -98,6 +100,7 @@ impl Step {
             before,
             after,
             record,
+            reread: None,
         }
     }
 }
@@ -448,6 +451,10 @@ impl Session {
         let step = self.done.pop().ok_or_else(|| self.nothing_to_undo())?;
         self.take_back(&step.texts);
         self.stand(&step.before);
+        // what somebody else put into the file isn't in the text any more, so saving has to ask again
+        if let Some((before, read)) = &step.reread {
+            self.source.know(read, before);
+        }
         let outcome = Outcome::said(format!("Undone: `{}`", step.title));
         self.undone.push(step);
         Ok(self.stepped(outcome, Act::Undo))
@@ -476,6 +483,9 @@ impl Session {
             self.sheet.replace(span, &text.inserted);
         }
         self.stand(&step.after);
+        if let Some((before, read)) = &step.reread {
+            self.source.know(before, read);
+        }
         let outcome = Outcome::said(format!("Done again: `{}`", step.title));
         self.done.push(step);
         Ok(self.stepped(outcome, Act::Redo))

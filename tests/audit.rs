@@ -646,6 +646,14 @@ fn proportion_is_seen_in_shares_rules_and_efficiencies() {
         ("answer a [lb/h] = rated / 2", "rated (line 1) times 0.5 is"),
         ("answer a [lb/h] = rated * 25 %", "rated (line 1) times 0.25 is"),
         (
+            "measured net = 15 lb\nanswer a [h] = net / (rated / 2)",
+            "rated (line 1) times 0.5 is",
+        ),
+        (
+            "assumed half = 50 % from \"half the load\"\nanswer a [lb/h] = rated * half",
+            "by half (line 2)",
+        ),
+        (
             "assumed part_load = 40 %\nanswer a [lb/h] = rated * part_load",
             "by part_load (line 2)",
         ),
@@ -674,6 +682,7 @@ fn proportion_is_seen_in_shares_rules_and_efficiencies() {
     }
     for text in [
         "answer a [lb/h] = rated * 1.1",
+        "measured net = 15 lb\nanswer a [h] = 2 * net / rated",
         "assumed hours_share = 50 %\nanswer a [lb/h] = rated * hours_share",
         "quoted no_load_share = 40 %\nanswer a [lb/h] = rated * no_load_share",
         "answer a [lb] = rated * 8 h / 2",

@@ -621,3 +621,28 @@ fn where_a_unit_is_missed_the_entry_without_it_is_named() {
     let helps: Vec<_> = problems.iter().filter_map(|problem| problem.help.clone()).collect();
     assert!(helps.iter().all(|help| !help.contains("plain number")), "{helps:?}");
 }
+
+/// `+-` before a number is no sum: it would take off what was meant as a ±.
+#[test]
+fn plus_and_dash_are_no_tolerance() {
+    for (text, dash) in [
+        ("37.2 lb +- 0.05 lb", "-"),
+        ("37.2 lb+−0.05 lb", "−"),
+        ("$3 +-$0.1", "-"),
+    ] {
+        let sheet = Sheet::load(format!("measured gross = {text}\n"), None);
+        let problem = sheet.problems().into_iter().next().unwrap_or_else(|| panic!("{text}"));
+        assert_eq!(problem.code, Code::ToleranceFormat, "{text}");
+        let mend = problem.mends.first().unwrap();
+        assert_eq!(mend.text, "±", "{text}");
+        assert_eq!(mend.place.span.of(sheet.text()), format!("+{dash}"), "{text}");
+    }
+    for text in ["a + -3 lb", "a+-b", "a - -b", "a +/- 3 lb"] {
+        let given = format!("measured a = 3 lb\nmeasured b = 2 lb\nworked c = {text}\n");
+        let problems = Sheet::load(given, None).problems();
+        assert!(
+            problems.iter().all(|problem| problem.code != Code::ToleranceFormat),
+            "{text}"
+        );
+    }
+}

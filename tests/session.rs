@@ -326,7 +326,14 @@ fn reload_takes_the_file_and_undo_brings_the_own_text_back() {
     session.undo().ok().unwrap();
     assert_eq!(session.sheet().text(), CHANGED);
     assert!(session.unsaved());
+    // what somebody else wrote is in neither the text nor a file of ours
+    assert!(session.save(Replacing::Known).is_err());
+    assert_eq!(fs::read_to_string(&kept.path).unwrap(), "measured gross = 20 lb\n");
+    session.redo().ok().unwrap();
+    assert!(!session.unsaved());
     session.save(Replacing::Known).ok().unwrap();
+    session.undo().ok().unwrap();
+    session.save(Replacing::Anything).ok().unwrap();
     assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
 }
 

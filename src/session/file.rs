@@ -45,6 +45,13 @@ pub enum Replacing {
 }
 
 impl Source {
+    /// Takes one text for what is in the file in place of another, if that is the one known.
+    pub(super) fn know(&mut self, known: &str, instead: &str) {
+        if self.text == known {
+            instead.clone_into(&mut self.text);
+        }
+    }
+
     /// Reads a worksheet's file.
     pub(super) fn read(path: &Path) -> Result<(Source, String), Refusal> {
         let text = read_text(path)?;
@@ -348,8 +355,16 @@ impl Session {
         };
         let text = read_text(&path)?;
         let told = told_aside(&self.source.text, self.sheet.text(), &text);
-        self.source.text.clone_from(&text);
+        let known = std::mem::replace(&mut self.source.text, text.clone());
+        let changes = self.sheet.text() != text;
         let mut outcome = self.take_text(&text)?;
+        if changes
+            && known != text
+            && let Some(step) = self.done.last_mut()
+        {
+            step.bytes += known.len() + text.len();
+            step.reread = Some((known, text));
+        }
         outcome.told.extend(told);
         outcome.told.extend(self.note_file());
         if outcome.changes.is_none() {

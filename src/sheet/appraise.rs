@@ -582,8 +582,16 @@ impl Sheet {
         told
     }
 
-    /// The fuel and basis of a call, where the function has such parameters.
+    /// The fuel and basis of a call, where the function has such parameters or knows one only.
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
+        if site.function.name == "icing_margin" {
+            return Some(HeatBasis {
+                cell,
+                function: site.function.name,
+                fuel: "propane".to_owned(),
+                basis: "gross".to_owned(),
+            });
+        }
         Some(HeatBasis {
             cell,
             function: site.function.name,

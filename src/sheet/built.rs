@@ -168,16 +168,17 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
         Some(0) if x.first().is_some_and(|first| first.order(at) == Ordering::Equal) => {
             y.first().cloned().ok_or_else(|| empty("interpolate"))
         }
-        Some(0) | None => Err(outside_columns(&x)),
+        Some(0) | None => Err(outside_columns(&x, at)),
         Some(above) => between(&x, &y, above, at),
     }
 }
 
-fn outside_columns<N: Scalar>(x: &[N]) -> Complaint {
+fn outside_columns<N: Scalar>(x: &[N], at: &N) -> Complaint {
     match (x.first(), x.last()) {
         (Some(first), Some(last)) => {
             let (first, last) = (first.plain().to_plain(), last.plain().to_plain());
-            let message = format!("the place is outside the column, which runs from {first} to {last}");
+            let at = at.plain().round_significant(6).to_plain();
+            let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
             Complaint::outside(2, message).help("add rows that reach further, from a source")
         }
         _ => empty("interpolate"),

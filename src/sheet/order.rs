@@ -5,9 +5,6 @@
 
 use std::collections::BTreeMap;
 
-use rayon::iter::ParallelIterator;
-use rayon::slice::ParallelSlice;
-
 use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
 
 use super::names::Names;
@@ -46,8 +43,11 @@ pub struct Order {
     pub loops: Vec<Vec<u32>>,
 }
 
-/// So many cells are looked at beside others.
+/// So many cells are worth a second thread.
 const STRETCH: usize = 16 * 1024;
+
+/// The room for the calls of a second thread, as the first has it.
+const STACK: usize = 8 * 1024 * 1024;
 
 /// What some cells need, one after the other, and how many each.
 type Stretch = (Vec<u32>, Vec<u32>);
@@ -85,12 +85,21 @@ impl Order {
     /// The order of a worksheet's cells.
     pub fn of(sheet: &Worksheet, names: &Names) -> Order {
         let cells = names.cell_items.as_slice();
-        let of_stretch = |items: &[u32]| needs_of_stretch(sheet, names, items);
+        let (first, rest) = cells.split_at(if cells.len() < STRETCH { 0 } else { cells.len() / 2 });
+        let of_first = || needs_of_stretch(sheet, names, first);
+        let stretches = std::thread::scope(|scope| {
+            let thread = std::thread::Builder::new().stack_size(STACK);
+            let begun = if first.is_empty() {
+                None
+            } else {
+                thread.spawn_scoped(scope, of_first).ok()
+            };
+            let rest = needs_of_stretch(sheet, names, rest);
+            let read = begun.and_then(|thread| thread.join().ok());
+            vec![read.unwrap_or_else(of_first), rest]
+        });
         let mut order = Order {
-            needs: match cells.len() < STRETCH {
-                true => joined(vec![of_stretch(cells)], cells.len()),
-                false => joined(cells.par_chunks(STRETCH).map(of_stretch).collect(), cells.len()),
-            },
+            needs: joined(stretches, cells.len()),
             ..Order::default()
         };
         order.dependents = turned(&order.needs, names.cell_items.len());

@@ -66,6 +66,7 @@ pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &
     let slip = stop
         .too_deep()
         .or_else(|| stop.tolerance(rule))
+        .or_else(|| stop.plus_dash())
         .or_else(|| stop.double_dash())
         .or_else(|| stop.habit())
         .or_else(|| stop.number())
@@ -151,6 +152,23 @@ impl Stop<'_> {
                 self.marked(),
                 "remove the sign: `±` means both",
             )
+        })
+    }
+
+    /// `3 lb +- 0.1 lb`
+    fn plus_dash(&self) -> Option<Slip> {
+        let dash = self.rest.strip_prefix('+')?.chars().next()?;
+        matches!(dash, '-' | '−' | '–').then(|| {
+            let span = Span::new(self.at, self.at + 1 + dash.len_utf8());
+            Slip {
+                mend: Some((span, "±".to_owned())),
+                ..Slip::new(
+                    Code::ToleranceFormat,
+                    "`+-` is neither a tolerance nor a sum",
+                    span,
+                    "write `±` or `+/-` for what a value may be out by, and `+ -` or `-` to take something off",
+                )
+            }
         })
     }
 

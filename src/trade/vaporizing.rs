@@ -335,7 +335,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             Parameter::quantity("air", "°F", "the temperature of the air").usually(-15.0, 20.0),
         ],
         result: ResultKind::Quantity("BTU/h"),
-        formula: "diameter × length × K × M; K 100 at 60 % liquid and above, 50:90 40:80 30:70 20:60 10:45, linear between; M = (air + 20)/20",
+        formula: "diameter × length × K(liquid) × M; K 100 from 60 % up, 50:90 40:80 30:70 20:60 10:45, linear between; M = (air + 20)/20",
         sources: &[remembered(
             "handbook rule of thumb for above-ground stationary tanks, liquid let down to −20 °F",
         )],

@@ -86,12 +86,37 @@ impl Products {
         }
         let Walk { factors, met, .. } = walk;
         let inherited = met.iter().any(|cell| self.flagged.contains(cell));
-        let found = in_proportion(sheet, likes, typed.kind, &factors);
+        let found = in_proportion(sheet, likes, typed.kind, &factors).or_else(|| self.inside(sheet, likes, &typed));
         if inherited || found.is_some() {
             self.flagged.push(cell);
         }
         self.factors.insert(cell, factors);
         found.filter(|_| !inherited)
+    }
+}
+
+impl Products {
+    /// A rate inside a formula that goes by a bare share: the time in `fuel / (rate / 2)`.
+    fn inside(&self, sheet: &Sheet, likes: &Likes, value: &Typed) -> Option<Proportion> {
+        let within = |part: &Typed| self.inside(sheet, likes, part);
+        match &value.node {
+            Node::Arithmetic(operator, _, sides) => {
+                let is_rate = matches!(operator, Arithmetic::Multiply | Arithmetic::Divide) && likes.rate(value.kind);
+                let here = is_rate.then(|| {
+                    let mut walk = Walk {
+                        known: &self.factors,
+                        shared: BTreeMap::new(),
+                        factors: Vec::new(),
+                        met: Vec::new(),
+                    };
+                    walk.follow(value, true);
+                    in_proportion(sheet, likes, value.kind, &walk.factors)
+                });
+                here.flatten().or_else(|| within(&sides.0)).or_else(|| within(&sides.1))
+            }
+            Node::Convert(inner, _) | Node::Negate(inner) => within(inner),
+            _ => None,
+        }
     }
 }
 
@@ -258,8 +283,13 @@ fn share_of(sheet: &Sheet, factor: &Factor) -> Option<Number> {
 
 /// Whether an entry calls itself a load, and not the part of the fuel that goes without one.
 fn says_load(sheet: &Sheet, cell: CellId) -> bool {
-    let label = sheet.entry(cell).and_then(|entry| entry.label.as_ref());
-    let label = label.map_or(String::new(), |label| label.text.to_lowercase());
+    let entry = sheet.entry(cell);
+    let texts = entry.map(|entry| [&entry.label, &entry.source, &entry.note]);
+    let texts = texts.into_iter().flatten().flatten();
+    let label = texts
+        .map(|text| text.text.to_lowercase())
+        .collect::<Vec<String>>()
+        .join(" ");
     let name = sheet.name_of(cell).unwrap_or("").to_lowercase();
     let words: Vec<&str> = name
         .split('_')
