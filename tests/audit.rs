@@ -643,11 +643,14 @@ fn proportion_is_seen_over_several_lines() {
 fn proportion_is_seen_in_shares_rules_and_efficiencies() {
     let rate = "measured rated = 1.8 lb/h\n";
     for (text, says) in [
-        ("answer a [lb/h] = rated / 2", "rated (line 1) times 0.5 is"),
-        ("answer a [lb/h] = rated * 25 %", "rated (line 1) times 0.25 is"),
+        ("answer a [lb/h] = rated / 2", "rated (line 1) counts by 0.5 of itself"),
+        (
+            "answer a [lb/h] = rated * 25 %",
+            "rated (line 1) counts by 0.25 of itself",
+        ),
         (
             "measured net = 15 lb\nanswer a [h] = net / (rated / 2)",
-            "rated (line 1) times 0.5 is",
+            "rated (line 1) counts by 0.5 of itself",
         ),
         (
             "assumed half = 50 % from \"half the load\"\nanswer a [lb/h] = rated * half",

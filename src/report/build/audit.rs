@@ -391,8 +391,8 @@ impl Words<'_> {
                 self.where_it_is(*share)
             ),
             Proportion::Share(rate, share) => format!(
-                "{} times {} is fuel in plain proportion, if that number is a share of the load; if it is a share of \
-                 the time, give it a name that says so.",
+                "{} counts by {} of itself here: fuel in plain proportion, if that is a share of the load; if it is a \
+                 share of the time, give it a name that says so.",
                 self.where_it_is(*rate),
                 share.round_significant(3).to_plain()
             ),

@@ -368,6 +368,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             if self.tell(result)? || !self.lines.is_terminal() {
                 return Ok(Next::GoOn);
             }
+            self.aside("Mend the line; Ctrl-C leaves it as it was")?;
             text = line;
         }
     }
