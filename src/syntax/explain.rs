@@ -75,6 +75,7 @@ pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &
         .or_else(|| stop.head())
         .or_else(|| stop.text())
         .or_else(|| stop.source_behind_note())
+        .or_else(|| stop.source_of_trial(rule))
         .unwrap_or_else(|| stop.anything());
     let mut problem = reader.problem(slip.code, slip.message, slip.span);
     problem.help = slip.help;
@@ -455,6 +456,20 @@ impl Stop<'_> {
             Span::new(self.at, self.at + line.len()),
             format!("write `\"{line}\"`"),
         ))
+    }
+
+    /// `tare = 17 lb from "collar"`, typed without its kind
+    fn source_of_trial(&self, rule: Rule) -> Option<Slip> {
+        let word = first_word(self.rest.trim_start_matches(is_blank));
+        (rule == Rule::trial && matches!(word, "from" | "note")).then(|| {
+            let whole = format!("{}{}", self.before, self.rest);
+            Slip::new(
+                Code::Unreadable,
+                format!("what is tried has no `{word}`: that belongs to a line of the record"),
+                self.marked(),
+                format!("begin the line with how it is known: `measured {}`", whole.trim()),
+            )
+        })
     }
 
     /// `note "…" from "…"`
