@@ -16,6 +16,7 @@ pub mod compare;
 pub mod csv;
 pub mod diff;
 pub mod digits;
+pub mod document;
 pub mod doubt;
 pub mod drawing;
 pub mod handout;

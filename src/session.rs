@@ -25,6 +25,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 mod about;
+pub mod asked;
 pub mod completion;
 pub mod doubt;
 pub mod edit;

@@ -10,9 +10,10 @@
 
 use std::path::Path;
 
-use tarebook::report::aim::{self, Aim, Finding};
+use tarebook::report::aim::{Aim, Finding};
 use tarebook::report::build::Options;
 use tarebook::report::model::{Scalar, Value};
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::session::vary::AimAsked;
@@ -64,7 +65,7 @@ fn text(scalar: &Scalar) -> String {
     }
 }
 
-fn check(line: &str, finding: Finding, solutions: &[&str]) -> Aim {
+fn check(line: &str, finding: Finding, solutions: &[&str]) -> Found<Aim> {
     let found = shapes()
         .aim(&asked(line))
         .unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"));
@@ -85,13 +86,10 @@ const MARGIN: &str = "margin = 100 % varying air between -20 °F and 60 °F";
 fn the_storm_at_two_widths() {
     let found = storm().aim(&asked(MARGIN)).unwrap();
     for width in [80, 60] {
-        let written = aim::write(
-            &found,
-            Style {
-                width,
-                ..Style::default()
-            },
-        );
+        let written = found.text(Style {
+            width,
+            ..Style::default()
+        });
         let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width, "{widest} columns\n{written}");
         insta::assert_snapshot!(format!("aim_storm_at_{width}"), written);
@@ -101,12 +99,12 @@ fn the_storm_at_two_widths() {
 #[test]
 fn the_storm_for_others() {
     let found = storm().aim(&asked(MARGIN)).unwrap();
-    insta::assert_snapshot!("aim_storm_markdown", aim::write_markdown(&found));
+    insta::assert_snapshot!("aim_storm_markdown", found.markdown());
     let mut written = Vec::new();
-    tarebook::report::json::write(&found, &mut written).unwrap();
+    found.json(&mut written).unwrap();
     insta::assert_snapshot!("aim_storm_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
-    aim::write_csv(&found, &mut rows).unwrap();
+    found.csv(&mut rows).unwrap();
     insta::assert_snapshot!("aim_storm_csv", String::from_utf8(rows).unwrap());
 }
 
@@ -130,7 +128,7 @@ fn what_is_no_plain_solution_is_told() {
             width: 80,
             ..Style::default()
         };
-        told.push_str(&format!("> aim {line}\n{}\n", aim::write(&found, style)));
+        told.push_str(&format!("> aim {line}\n{}\n", found.text(style)));
     }
     insta::assert_snapshot!("aim_shapes", told);
 }

@@ -15,10 +15,10 @@ use std::sync::Mutex;
 use serde_json::Value;
 
 use tarebook::problem::Code;
-use tarebook::report::audit::{self, Audit, Line};
+use tarebook::report::audit::{Audit, Group, Line};
 use tarebook::report::build::Options;
-use tarebook::report::json;
 use tarebook::report::pages::REMARKS;
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::trade::caution::caution;
@@ -27,11 +27,11 @@ fn session(text: &str) -> Session {
     Session::of_text("claim.tare", text.to_owned(), &[], Options::default())
 }
 
-fn audited(session: &mut Session) -> Audit {
+fn audited(session: &mut Session) -> Found<Audit> {
     session.audit(&|_, _| true)
 }
 
-fn of_text(text: &str) -> Audit {
+fn of_text(text: &str) -> Found<Audit> {
     audited(&mut session(text))
 }
 
@@ -54,26 +54,23 @@ fn notebooks() -> Vec<String> {
     names
 }
 
-fn text(audit: &Audit, width: usize) -> String {
-    audit::write(
-        audit,
-        Style {
-            colour: false,
-            width,
-            ..Style::default()
-        },
-    )
+fn text(audit: &Found<Audit>, width: usize) -> String {
+    audit.text(Style {
+        colour: false,
+        width,
+        ..Style::default()
+    })
 }
 
-fn json_of(audit: &Audit) -> String {
+fn json_of(audit: &Found<Audit>) -> String {
     let mut written = Vec::new();
-    json::write(audit, &mut written).unwrap();
+    audit.json(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
-fn csv_of(audit: &Audit) -> String {
+fn csv_of(audit: &Found<Audit>) -> String {
     let mut written = Vec::new();
-    audit::write_csv(audit, &mut written).unwrap();
+    audit.csv(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
@@ -83,7 +80,7 @@ fn line<'a>(audit: &'a Audit, name: &str) -> &'a Line {
 }
 
 /// How far a line moves an answer.
-fn swing(audit: &Audit, name: &str, answer: &str) -> Option<f64> {
+fn swing(audit: &Found<Audit>, name: &str, answer: &str) -> Option<f64> {
     let swing = &line(audit, name).swing.0;
     let (_, part) = swing.iter().find(|(known, _)| known == answer).unwrap();
     part.as_ref().map(|part| part.parse().unwrap())
@@ -93,7 +90,7 @@ fn codes(line: &Line) -> Vec<&str> {
     line.remarks.iter().map(|remark| remark.code.as_str()).collect()
 }
 
-fn all_codes(audit: &Audit) -> BTreeSet<String> {
+fn all_codes(audit: &Found<Audit>) -> BTreeSet<String> {
     let remarks = audit.lines.iter().flat_map(|line| &line.remarks);
     remarks.map(|remark| remark.code.clone()).collect()
 }
@@ -110,7 +107,7 @@ fn the_claim_on_terminals() {
 #[test]
 fn the_claim_for_others() {
     let found = audited(&mut notebook("claim.tare"));
-    insta::assert_snapshot!("audit_claim_markdown", audit::write_markdown(&found));
+    insta::assert_snapshot!("audit_claim_markdown", found.markdown());
     insta::assert_snapshot!("audit_claim_json", json_of(&found));
     insta::assert_snapshot!("audit_claim_csv", csv_of(&found));
 }
@@ -145,7 +142,7 @@ fn the_machine_format_has_the_agreed_fields() {
         keys.sort();
         keys.join(" ")
     };
-    assert_eq!(keys(&read), "answers case lines schema title");
+    assert_eq!(keys(&read), "answers case file lines schema title trials");
     assert_eq!(read["answers"], serde_json::json!(["runtime", "days"]));
     for line in read["lines"].as_array().unwrap() {
         assert_eq!(keys(line), "kind line name remarks sourced swing");
@@ -532,7 +529,7 @@ fn a_tolerance_of_zero_hides_nothing() {
              answer a = full + other\n"
         ))
     };
-    let near = |found: &Audit, expected: f64| (swing(found, "full", "a").unwrap() - expected).abs() < 1e-15;
+    let near = |found: &Found<Audit>, expected: f64| (swing(found, "full", "a").unwrap() - expected).abs() < 1e-15;
     for (tolerance, expected, also) in [
         ("", 2.0 / 30.0, "no-tolerance"),
         (" ± 0 lb", 2.0 / 30.0, "claims-exact"),
@@ -569,10 +566,10 @@ fn numbers_inside_rules_stand_by_the_answers_they_reach() {
     );
     let group = |name: &str| line(&found, name).group;
     for name in ["scaled", "fudge", "b"] {
-        assert_eq!(group(name), audit::Group::Guess, "{name}");
+        assert_eq!(group(name), Group::Guess, "{name}");
     }
     for name in ["idle", "checked", "aside"] {
-        assert_eq!(group(name), audit::Group::Remark, "{name}");
+        assert_eq!(group(name), Group::Remark, "{name}");
     }
     let left = found.left_out.join(" ");
     let told = "scaled (line 1), fudge (line 2) and b (line 8) have numbers in their formulas";
@@ -783,8 +780,8 @@ fn what_stands_in_hand_counts() {
     session.try_value("rate = 2 lb/h ± 0.2 lb/h").unwrap();
     let found = audited(&mut session);
     assert_eq!(
-        (found.case.as_deref(), &*found.trials),
-        (Some("short"), &["rate".to_owned()][..])
+        (found.in_hand.case.as_deref(), &*found.in_hand.trials),
+        (Some("short"), &["rate = 2 lb/h ± 0.2 lb/h".to_owned()][..])
     );
     assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
     assert!(!line(&found, "fuel").sourced, "the case says nothing of a source");
@@ -841,7 +838,7 @@ fn a_broken_worksheet_is_audited_as_far_as_it_goes() {
         "measured a = 1\nmeasured a = 2\nanswer b = a\n",
     ] {
         let found = of_text(text);
-        let _ = (audit::write_markdown(&found), json_of(&found), csv_of(&found));
+        let _ = (found.markdown(), json_of(&found), csv_of(&found));
     }
     let empty = text(&of_text(""), 80);
     assert_eq!(empty, "Audit: The worksheet\n  There is nothing to audit.\n");
@@ -854,7 +851,7 @@ fn texts_are_made_safe() {
         "# \u{1b}[31mred\nmeasured x = 2 lb from \"\u{1b}]0;=cmd()\u{7} <b>|\"\nanswer a = x * 3\nexpect a > 9 lb else \"=1+1 <i>\"\n",
     );
     assert!(!text(&found, 80).contains('\u{1b}'));
-    let page = audit::write_markdown(&found);
+    let page = found.markdown();
     assert!(
         !page.contains('\u{1b}') && !page.contains("<b>") && !page.contains("<i>"),
         "{page}"

@@ -110,7 +110,7 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
-    ("maud", &["report/handout/"]),
+    ("maud", &["report/handout/", "report/document/page.rs"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 

@@ -12,8 +12,9 @@ use std::path::Path;
 
 use tarebook::report::build::Options;
 use tarebook::report::model::{Scalar, Value};
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
-use tarebook::report::sweep::{self, Sweep};
+use tarebook::report::sweep::Sweep;
 use tarebook::session::Session;
 use tarebook::session::vary::SweepAsked;
 use tarebook::study::Unwatched;
@@ -69,7 +70,7 @@ fn asked(line: &str) -> SweepAsked {
     SweepAsked::typed(line).ok().unwrap()
 }
 
-fn swept(line: &str) -> Sweep {
+fn swept(line: &str) -> Found<Sweep> {
     shapes()
         .sweep(&asked(line), &Unwatched)
         .unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"))
@@ -98,7 +99,7 @@ fn the_storm_at_two_widths() {
             width,
             ..Style::default()
         };
-        let written = sweep::write(&found, style);
+        let written = found.text(style);
         let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
         assert!(widest <= width, "{widest} columns\n{written}");
         insta::assert_snapshot!(format!("sweep_storm_at_{width}"), written);
@@ -108,15 +109,15 @@ fn the_storm_at_two_widths() {
 #[test]
 fn the_storm_for_others() {
     let found = storm().sweep(&asked(COLD), &Unwatched).unwrap();
-    insta::assert_snapshot!("sweep_storm_markdown", sweep::write_markdown(&found));
+    insta::assert_snapshot!("sweep_storm_markdown", found.markdown());
     let found = storm()
         .sweep(&asked("air from -20 °F to 60 °F values 3"), &Unwatched)
         .unwrap();
     let mut written = Vec::new();
-    tarebook::report::json::write(&found, &mut written).unwrap();
+    found.json(&mut written).unwrap();
     insta::assert_snapshot!("sweep_storm_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
-    sweep::write_csv(&found, &mut rows).unwrap();
+    found.csv(&mut rows).unwrap();
     insta::assert_snapshot!("sweep_storm_csv", String::from_utf8(rows).unwrap());
 }
 
@@ -132,7 +133,7 @@ fn a_pole_a_step_and_a_case_with_a_trial() {
         width: 80,
         ..Style::default()
     };
-    insta::assert_snapshot!("sweep_shapes", sweep::write(&found, style));
+    insta::assert_snapshot!("sweep_shapes", found.text(style));
 }
 
 // ---- rows ----
@@ -190,7 +191,7 @@ fn ten_thousand_points_and_no_more() {
         width: 80,
         ..Style::default()
     };
-    let written = sweep::write(&found, style);
+    let written = found.text(style);
     assert!(written.lines().count() < 280, "{}", written.lines().count());
     assert!(
         written.contains("of 10000 rows; the formats json and csv have all."),
@@ -341,7 +342,7 @@ fn what_can_t_be_swept_is_said() {
     check_refused("", "`sweep` needs `from`", "sweep INPUT from A to B");
     check_refused("x", "`sweep` needs `from`", "sweep INPUT from A to B");
     check_refused("x from 1", "`sweep` needs `to`", "sweep INPUT from A to B");
-    check_refused("from 1 to 2 step 1", "needs an input", "sweep INPUT from A to B");
+    check_refused("from 1 to 2 step 1", "needs INPUT", "sweep INPUT from A to B");
     check_refused("x from 1 to 2", "a step, or a number of values", "values N");
     check_refused("x from 1 to 2 from 3 step 1", "`from` stands twice", "sweep INPUT");
     check_refused("x from 1 to 2 step 1 values 3", "can't both", "leave one of them out");
@@ -564,6 +565,6 @@ fn a_sweep_can_be_stopped() {
     let found = session.sweep(&asked("x from 1 to 2 values 101"), &|done: usize, _: usize| done < 30);
     let found = found.unwrap();
     assert_eq!(found.rows.len(), 30);
-    let told = sweep::write(&found, Style::default());
+    let told = found.text(Style::default());
     assert!(told.contains("Stopped after 30 of 101 values"), "{told}");
 }

@@ -1,16 +1,14 @@
-//! An aim: which values of an input give an answer a wanted value, and how it is written.
+//! An aim: which values of an input give an answer a wanted value, and what is told of it.
 //!
-//! Serialized it is the machine format of the study. Start reading at [`Aim`].
-
-use std::io::{self, Write};
+//! Start reading at [`Aim`].
 
 use serde::Serialize;
 
-use super::csv::{safe, scalar_text};
-use super::markdown::escaped;
+use super::csv::scalar_text;
+use super::document::{Column, Document, Narrow, Sentence, Table};
 use super::model::Scalar;
-use super::style::{Style, Tone, say};
-use super::visible::{columns, visible};
+use super::study::{Rows, Study};
+use super::style::Tone;
 
 /// How many values of the input give the target.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
@@ -41,10 +39,6 @@ impl Finding {
 /// Which values of an input give an answer a wanted value.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Aim {
-    /// The worksheet's title.
-    pub title: Option<String>,
-    /// The case in hand.
-    pub case: Option<String>,
     /// The answer.
     pub answer: String,
     /// What it should be, in its own unit.
@@ -61,9 +55,6 @@ pub struct Aim {
     pub finding: Finding,
     /// The values of the input, in rising order; of a stretch, both ends.
     pub solutions: Vec<Scalar>,
-    /// The names of the entries on trial.
-    #[serde(skip)]
-    pub trials: Vec<String>,
     /// What was found, in a sentence.
     #[serde(skip)]
     pub told: String,
@@ -78,113 +69,52 @@ pub struct Aim {
     pub cautions: Vec<String>,
 }
 
-const INDENT: usize = 2;
-const GAP: usize = 3;
+impl Study for Aim {
+    const NAME: &'static str = "Aim";
 
-/// For a terminal.
-pub fn write(aim: &Aim, style: Style) -> String {
-    let mut text = String::new();
-    if let Some(case) = &aim.case {
-        say(&mut text, 0, None, &format!("Case {case}"), style);
-    }
-    if !aim.trials.is_empty() {
-        say(
-            &mut text,
-            0,
-            Some(Tone::Care),
-            &format!("On trial: {}", aim.trials.join(", ")),
-            style,
-        );
-    }
-    say(&mut text, 0, Some(Tone::Strong), &aim.told, style);
-    text.push('\n');
-    let headings = [aim.input.clone(), aim.answer.clone(), String::new()];
-    let width = |place: usize| {
-        let cells = std::iter::once(&headings).chain(&aim.places);
-        cells
-            .filter_map(|row| row.get(place))
-            .map(|cell| columns(&visible(cell)))
-            .max()
-            .unwrap_or(0)
-    };
-    let (first, second) = (width(0), width(1));
-    for (number, [input, answer, what]) in std::iter::once(&headings).chain(&aim.places).enumerate() {
-        let pad = |cell: &str, width: usize| format!("{}{cell}", " ".repeat(width.saturating_sub(columns(cell))));
-        let (input, answer) = (pad(&visible(input), first), pad(&visible(answer), second));
-        let gap = " ".repeat(GAP);
-        let line = format!("{}{input}{gap}{answer}{gap}{what}", " ".repeat(INDENT));
-        let tone = if number == 0 { Some(Tone::Strong) } else { None };
-        text.push_str(&tone.map_or(line.trim_end().to_owned(), |tone| style.paint(tone, line.trim_end())));
-        text.push('\n');
-    }
-    if !aim.remarks.is_empty() {
-        text.push('\n');
-    }
-    for remark in &aim.remarks {
-        say(&mut text, 0, Some(Tone::Faint), remark, style);
-    }
-    if let Some(told) = cautions(aim) {
-        text.push('\n');
-        say(&mut text, 0, Some(Tone::Care), &told, style);
-    }
-    text
-}
-
-fn cautions(aim: &Aim) -> Option<String> {
-    let codes = aim.cautions.join(", ");
-    (!codes.is_empty()).then(|| format!("Cautions at some of these values: {codes}. `show` tells them in full."))
-}
-
-/// For a code host or a notebook.
-pub fn write_markdown(aim: &Aim) -> String {
-    let mut text = String::new();
-    if let Some(case) = &aim.case {
-        text.push_str(&format!("*Case {}*\n\n", escaped(case)));
-    }
-    if !aim.trials.is_empty() {
-        text.push_str(&format!("On trial: {}\n\n", escaped(&aim.trials.join(", "))));
-    }
-    text.push_str(&format!("**{}**\n\n", escaped(&aim.told)));
-    text.push_str(&format!("| {} | {} | |\n", escaped(&aim.input), escaped(&aim.answer)));
-    text.push_str("| ---: | ---: | :--- |\n");
-    for [input, answer, what] in &aim.places {
-        text.push_str(&format!(
-            "| {} | {} | {} |\n",
-            escaped(input),
-            escaped(answer),
-            escaped(what)
+    fn document(&self) -> Document {
+        let mut document = Document::titled(&self.told);
+        let column = |place: usize| self.places.iter().filter_map(move |row| row.get(place));
+        document.gap();
+        document.table(Table::of(
+            format!("{} over {}", self.answer, self.input),
+            Narrow::Columns,
+            vec![
+                Column::numbers(&self.input, column(0)),
+                Column::numbers(&self.answer, column(1)),
+                Column::words("", column(2)),
+            ],
         ));
+        for remark in &self.remarks {
+            document.tell(Tone::Faint, Sentence::marked(remark));
+        }
+        document.cautions("at some of these values", &self.cautions);
+        document
     }
-    for remark in aim.remarks.iter().chain(&cautions(aim)) {
-        text.push_str(&format!("\n{}\n", escaped(remark)));
-    }
-    text
-}
 
-/// One row a solution; one without where there is none.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_csv(aim: &Aim, output: &mut impl Write) -> io::Result<()> {
-    let mut rows = csv::Writer::from_writer(output);
-    rows.write_record([
-        "answer", "target", "input", "unit", "low", "high", "finding", "solution",
-    ])?;
-    let solutions: Vec<String> = match aim.solutions.is_empty() {
-        true => vec![String::new()],
-        false => aim.solutions.iter().map(scalar_text).collect(),
-    };
-    for solution in solutions {
-        rows.write_record([
-            safe(&aim.answer).into_owned(),
-            scalar_text(&aim.target),
-            safe(&aim.input).into_owned(),
-            safe(aim.unit.as_deref().unwrap_or("")).into_owned(),
-            scalar_text(&aim.low),
-            scalar_text(&aim.high),
-            aim.finding.word().to_owned(),
-            solution,
-        ])?;
+    /// One row a solution; one without where there is none.
+    fn rows(&self) -> Rows {
+        let solutions: Vec<String> = match self.solutions.is_empty() {
+            true => vec![String::new()],
+            false => self.solutions.iter().map(scalar_text).collect(),
+        };
+        let row = |solution: String| {
+            vec![
+                self.answer.clone(),
+                scalar_text(&self.target),
+                self.input.clone(),
+                self.unit.clone().unwrap_or_default(),
+                scalar_text(&self.low),
+                scalar_text(&self.high),
+                self.finding.word().to_owned(),
+                solution,
+            ]
+        };
+        Rows::of(
+            [
+                "answer", "target", "input", "unit", "low", "high", "finding", "solution",
+            ],
+            solutions.into_iter().map(row),
+        )
     }
-    rows.flush()
 }

@@ -40,6 +40,7 @@ pub mod compare;
 pub mod diff;
 pub mod doubt;
 pub mod handout;
+pub mod in_hand;
 mod math;
 mod rounding;
 mod table;

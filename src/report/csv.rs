@@ -137,11 +137,18 @@ pub(super) fn column_text(cells: &[Option<Scalar>]) -> String {
     safe_owned(texts.join("; ")).into_owned()
 }
 
+/// A cell: a number stays one, a text that begins like a formula doesn't become one.
+pub(super) fn cell_text(text: &str) -> Cow<'_, str> {
+    match is_number(text) {
+        true => text.into(),
+        false => safe(text),
+    }
+}
+
 /// One value: a number stays one, a text that begins like a formula doesn't become one.
 pub(super) fn scalar_text(scalar: &Scalar) -> String {
     match scalar {
-        Scalar::Text(text) if is_number(text) => text.clone(),
-        Scalar::Text(text) => safe(text).into_owned(),
+        Scalar::Text(text) => cell_text(text).into_owned(),
         Scalar::Truth(truth) => truth.to_string(),
     }
 }

@@ -1,4 +1,4 @@
-//! The machine format: one JSON object, schema 1, stable across releases.
+//! The machine format: one JSON object, schema 2, stable across releases.
 //!
 //! The fields and their order are those of the report model; every number is
 //! decimal text with all digits. Start reading at [`write()`].
@@ -10,10 +10,11 @@ use serde_json::Serializer;
 use serde_json::ser::{Formatter, PrettyFormatter};
 
 use super::model::Report;
+use super::study::InHand;
 use super::visible::is_hidden;
 
 /// The number of the schema.
-const SCHEMA: u32 = 1;
+const SCHEMA: u32 = 2;
 
 #[derive(Serialize)]
 struct Document<'a, T> {
@@ -22,12 +23,35 @@ struct Document<'a, T> {
     report: &'a T,
 }
 
+#[derive(Serialize)]
+struct Envelope<'a, T> {
+    schema: u32,
+    #[serde(flatten)]
+    in_hand: &'a InHand,
+    #[serde(flatten)]
+    finding: &'a T,
+}
+
 /// Writes one report, or what a study found, as one object.
 ///
 /// # Errors
 /// Only those of the output.
 pub fn write(report: &impl Serialize, output: &mut impl Write) -> io::Result<()> {
     put(&Document::of(report), output)?;
+    output.write_all(b"\n")
+}
+
+/// Writes what a study found, below what it was worked out for.
+///
+/// # Errors
+/// Only those of the output.
+pub(super) fn write_study(in_hand: &InHand, finding: &impl Serialize, mut output: &mut dyn Write) -> io::Result<()> {
+    let envelope = Envelope {
+        schema: SCHEMA,
+        in_hand,
+        finding,
+    };
+    put(&envelope, &mut output)?;
     output.write_all(b"\n")
 }
 

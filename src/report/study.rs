@@ -1,57 +1,236 @@
-//! What every study can be written as.
+//! A study in all its written forms.
 //!
-//! A study's model is written for a terminal, for a code host, as rows for a
-//! spreadsheet, and, serialized, for machines. Shells need to know no more.
-//! Start reading at [`Study`].
+//! A study says what it found as a document and as rows; what it was worked out for,
+//! the worksheet with its case and its trials, goes with it into every form, and is
+//! put into words here alone. Shells need to know no more than [`Written`]. Start
+//! reading at [`Found`].
 
 use std::io::{self, Write};
+use std::ops::Deref;
 
 use serde::Serialize;
 
-use super::aim::{self, Aim};
-use super::audit::{self, Audit};
-use super::compare::{self, Compare};
-use super::diff::{self, Diff};
-use super::doubt::{self, Doubt};
+use super::csv::cell_text;
+use super::document::page::Frame;
+use super::document::{Block, Document, Sentence, markdown, page, terminal};
+use super::json;
 use super::style::Style;
-use super::sweep::{self, Sweep};
-use super::why::{self, Why};
+use super::{compare, diff, doubt, why};
 
-/// What a study found, in all its written forms; serialized, it is the machine format.
-pub trait Study: Serialize {
+/// A form that a study is written in.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Format {
     /// For a terminal.
-    fn text(&self, style: Style) -> String;
+    Text,
     /// For a code host or a notebook.
-    fn markdown(&self) -> String;
-    /// As comma-separated rows.
+    Markdown,
+    /// A page.
+    Html,
+    /// For machines.
+    Json,
+    /// Comma-separated rows.
+    Csv,
+}
+
+impl Format {
+    /// The form of that name.
+    pub fn of(word: &str) -> Option<Format> {
+        let known = Format::WORDS.iter().find(|(name, _)| *name == word);
+        known.map(|(_, format)| *format)
+    }
+
+    /// Every form with its name.
+    pub const WORDS: [(&str, Format); 5] = [
+        ("text", Format::Text),
+        ("markdown", Format::Markdown),
+        ("html", Format::Html),
+        ("json", Format::Json),
+        ("csv", Format::Csv),
+    ];
+}
+
+/// What a study finds: serialized, it is the machine format, below what was in hand.
+pub trait Study: Serialize {
+    /// What it is called, as a heading.
+    const NAME: &'static str;
+
+    /// What a reader is told.
+    fn document(&self) -> Document;
+
+    /// What a spreadsheet gets.
+    fn rows(&self) -> Rows;
+}
+
+/// Rows under headings; texts are made harmless when they are written.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Rows {
+    /// What stands above the columns.
+    pub headings: Vec<String>,
+    /// The rows, each with as many cells.
+    pub rows: Vec<Vec<String>>,
+}
+
+impl Rows {
+    /// Rows under these headings.
+    pub fn of<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = Vec<String>>) -> Rows {
+        Rows {
+            headings: headings.map(str::to_owned).to_vec(),
+            rows: rows.into_iter().collect(),
+        }
+    }
+}
+
+/// What a study was worked out for.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+pub struct InHand {
+    /// The worksheet's title.
+    pub title: Option<String>,
+    /// The worksheet's file, as people are told it.
+    pub file: String,
+    /// The case in hand; nothing in the base.
+    pub case: Option<String>,
+    /// The trials, as they could be typed.
+    pub trials: Vec<String>,
+}
+
+/// What was found, and what it was worked out for.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Found<T> {
+    /// The worksheet, its case and its trials.
+    pub in_hand: InHand,
+    /// What was found.
+    pub study: T,
+}
+
+/// What a shell needs to know of a study that was done.
+pub trait Written {
+    /// Writes it in a form; the style is for a terminal.
     ///
     /// # Errors
     /// Those of the output.
-    fn csv(&self, output: &mut impl Write) -> io::Result<()>;
+    fn write(&self, format: Format, style: Style, output: &mut dyn Write) -> io::Result<()>;
 }
 
-macro_rules! studies {
-    ($($model:ident in $module:ident),*) => {
-        $(impl Study for $model {
-            fn text(&self, style: Style) -> String {
-                $module::write(self, style)
-            }
-            fn markdown(&self) -> String {
-                $module::write_markdown(self)
-            }
-            fn csv(&self, output: &mut impl Write) -> io::Result<()> {
-                $module::write_csv(self, output)
+impl InHand {
+    /// Case and trials in words.
+    pub fn sentences(&self) -> Vec<Sentence> {
+        let case = self.case.as_ref();
+        let case = case.map(|case| Sentence::from("Case in hand: ").code(case));
+        let mut trials = Sentence::from("On trial: ");
+        for (place, trial) in self.trials.iter().enumerate() {
+            trials = trials.plain(if place > 0 { ", " } else { "" }).code(trial);
+        }
+        case.into_iter()
+            .chain((!self.trials.is_empty()).then_some(trials))
+            .collect()
+    }
+}
+
+impl<T: Study> Found<T> {
+    /// What a reader is told, with what was in hand below its title.
+    pub fn document(&self) -> Document {
+        let mut document = self.study.document();
+        let place = usize::from(matches!(document.0.first(), Some(Block::Title(_))));
+        let told = self.in_hand.sentences().into_iter().map(Block::Hand);
+        document.0.splice(place..place, told);
+        document
+    }
+
+    /// For a terminal.
+    pub fn text(&self, style: Style) -> String {
+        terminal::write(&self.document(), style)
+    }
+
+    /// For a code host or a notebook.
+    pub fn markdown(&self) -> String {
+        markdown::write(&self.document(), self.title())
+    }
+
+    /// As a page.
+    pub fn html(&self) -> String {
+        let frame = Frame {
+            study: T::NAME,
+            title: self.title(),
+            file: &self.in_hand.file,
+        };
+        page::write(&self.document(), &frame)
+    }
+
+    /// For machines.
+    ///
+    /// # Errors
+    /// Those of the output.
+    pub fn json(&self, output: &mut dyn Write) -> io::Result<()> {
+        json::write_study(&self.in_hand, &self.study, output)
+    }
+
+    /// As comma-separated rows, behind each what was in hand.
+    ///
+    /// # Errors
+    /// Those of the output.
+    pub fn csv(&self, output: &mut dyn Write) -> io::Result<()> {
+        let rows = self.study.rows();
+        let InHand {
+            title,
+            file,
+            case,
+            trials,
+        } = &self.in_hand;
+        let behind = [
+            title.as_deref().unwrap_or(""),
+            file,
+            case.as_deref().unwrap_or(""),
+            &trials.join("; "),
+        ];
+        let behind = behind.map(str::to_owned);
+        let mut written = csv::Writer::from_writer(output);
+        let names = ["title", "file", "case", "trials"].map(str::to_owned);
+        for (row, behind) in std::iter::once((&rows.headings, &names)).chain(rows.rows.iter().map(|row| (row, &behind)))
+        {
+            written.write_record(row.iter().chain(behind).map(|cell| cell_text(cell).into_owned()))?;
+        }
+        written.flush()
+    }
+
+    fn title(&self) -> &str {
+        self.in_hand.title.as_deref().unwrap_or("Worksheet")
+    }
+}
+
+impl<T: Study> Written for Found<T> {
+    fn write(&self, format: Format, style: Style, output: &mut dyn Write) -> io::Result<()> {
+        match format {
+            Format::Text => output.write_all(self.text(style).as_bytes()),
+            Format::Markdown => output.write_all(self.markdown().as_bytes()),
+            Format::Html => output.write_all(self.html().as_bytes()),
+            Format::Json => self.json(output),
+            Format::Csv => self.csv(output),
+        }
+    }
+}
+
+impl<T> Deref for Found<T> {
+    type Target = T;
+
+    fn deref(&self) -> &T {
+        &self.study
+    }
+}
+
+/// Studies that write their forms themselves.
+macro_rules! written {
+    ($($model:ty: $module:ident),*) => {
+        $(impl Written for $model {
+            fn write(&self, format: Format, style: Style, mut output: &mut dyn Write) -> io::Result<()> {
+                match format {
+                    Format::Text => output.write_all($module::write(self, style).as_bytes()),
+                    Format::Markdown | Format::Html => output.write_all($module::write_markdown(self).as_bytes()),
+                    Format::Json => json::write(self, &mut output),
+                    Format::Csv => $module::write_csv(self, &mut output),
+                }
             }
         })*
     };
 }
 
-studies!(
-    Why in why,
-    Doubt in doubt,
-    Audit in audit,
-    Compare in compare,
-    Sweep in sweep,
-    Aim in aim,
-    Diff in diff
-);
+written!(why::Why: why, doubt::Doubt: doubt, compare::Compare: compare, diff::Diff: diff);

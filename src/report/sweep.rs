@@ -1,29 +1,23 @@
-//! A sweep: the answers over the values of one input, and how it is written.
+//! A sweep: the answers over the values of one input, and what is told of it.
 //!
-//! Serialized it is the machine format of the study. For a terminal a table in
-//! blocks that keep to the width, where expectations turn, and a chart of each
-//! numeric answer that moves. Start reading at [`Sweep`].
-
-use std::io::{self, Write};
+//! A table, where expectations turn, and a chart of each numeric answer that
+//! moves. Start reading at [`Sweep`].
 
 use serde::{Serialize, Serializer};
 
 use crate::number::Number;
 
-use super::chart::{self, Chart};
+use super::chart::Chart;
 use super::csv::{scalar_text, value_text};
-use super::markdown::{self, code, escaped, markdown_row};
+use super::document::{Block, Column, Document, Narrow, Sentence, Table};
 use super::model::{Scalar, Value, verdict};
-use super::style::{Style, Tone, say};
-use super::visible::{columns, sentence, visible};
+use super::study::{Rows, Study};
+use super::style::Tone;
+use super::visible::sentence;
 
 /// The answers over the values of one input.
 #[derive(Clone, PartialEq, Debug, Serialize)]
 pub struct Sweep {
-    /// The worksheet's title.
-    pub title: Option<String>,
-    /// The case in hand.
-    pub case: Option<String>,
     /// The input that is varied.
     pub input: String,
     /// Its unit as shown.
@@ -37,9 +31,6 @@ pub struct Sweep {
     /// The answers, as a reader is told them.
     #[serde(skip)]
     pub answers: Vec<Answer>,
-    /// The names of the entries on trial.
-    #[serde(skip)]
-    pub trials: Vec<String>,
     /// A chart of each numeric answer that the input moves.
     #[serde(skip)]
     pub charts: Vec<Chart>,
@@ -116,83 +107,129 @@ pub struct Crossing {
     pub holds: (Option<bool>, Option<bool>),
 }
 
-const INDENT: usize = 2;
-const GAP: usize = 3;
 /// The most rows a reader gets.
 const MOST_ROWS: usize = 41;
 
-// ---- terminal ----
+impl Study for Sweep {
+    const NAME: &'static str = "Sweep";
 
-/// For a terminal.
-pub fn write(sweep: &Sweep, style: Style) -> String {
-    let mut text = String::new();
-    say(&mut text, 0, Some(Tone::Strong), &heading(sweep), style);
-    if !sweep.trials.is_empty() {
-        let trials = format!("On trial: {}", sweep.trials.join(", "));
-        say(&mut text, 0, Some(Tone::Care), &trials, style);
+    fn document(&self) -> Document {
+        let mut document = Document::titled(self.heading());
+        document.gap();
+        document.table(self.table());
+        for aside in self.asides() {
+            document.note(Tone::Faint, aside);
+        }
+        for trouble in &self.troubles {
+            document.note(Tone::Bad, Sentence::marked(trouble));
+        }
+        if !self.crossings.is_empty() {
+            document.heading("Limits");
+        }
+        for crossing in &self.crossings {
+            let place = Sentence::of_code(format!("{} = {}", self.input, crossing.shown));
+            document.item(1, None, place.plain(": ").plain(crossing.turn()));
+        }
+        for chart in &self.charts {
+            document.gap();
+            document.0.push(Block::Chart(chart.clone()));
+        }
+        document.cautions("at some of these values", &self.cautions);
+        document
     }
-    text.push('\n');
-    table(&mut text, sweep, style);
-    for told in asides(sweep) {
-        say(&mut text, INDENT, Some(Tone::Faint), &told, style);
+
+    /// One row a value, under headings with units as a table of the worksheet has them.
+    fn rows(&self) -> Rows {
+        let answers = self.units.0.iter();
+        let headings = answers.map(|(name, unit)| with_unit(name, unit.as_ref()));
+        let row = |row: &Row| {
+            let answers = row.answers.0.iter().map(|(_, value)| value_text(value));
+            std::iter::once(scalar_text(&row.value)).chain(answers).collect()
+        };
+        Rows {
+            headings: std::iter::once(with_unit(&self.input, self.unit.as_ref()))
+                .chain(headings)
+                .collect(),
+            rows: self.rows.iter().map(row).collect(),
+        }
     }
-    for told in &sweep.troubles {
-        say(&mut text, INDENT, Some(Tone::Bad), told, style);
-    }
-    turns(&mut text, sweep, style);
-    for chart in &sweep.charts {
-        text.push('\n');
-        text.push_str(&chart::terminal::write(chart, style));
-    }
-    if let Some(told) = cautions(sweep) {
-        text.push('\n');
-        say(&mut text, 0, Some(Tone::Care), &told, style);
-    }
-    text
 }
 
-fn heading(sweep: &Sweep) -> String {
-    let end = |row: Option<&Row>| row.map_or(String::new(), |row| row.shown_input.clone());
-    let (first, last) = (end(sweep.rows.first()), end(sweep.rows.last()));
-    let case = sweep
-        .case
-        .as_ref()
-        .map_or(String::new(), |case| format!(", case {case}"));
-    format!("The answers over {} from {first} to {last}{case}", sweep.input)
+impl Sweep {
+    fn heading(&self) -> String {
+        let end = |row: Option<&Row>| row.map_or(String::new(), |row| row.shown_input.clone());
+        let (first, last) = (end(self.rows.first()), end(self.rows.last()));
+        format!("The answers over {} from {first} to {last}", self.input)
+    }
+
+    /// The rows that a reader gets, with the answers that the input moves.
+    fn table(&self) -> Table {
+        let rows = self.shown_rows();
+        let mut columns = vec![Column::numbers(&self.input, rows.iter().map(|row| &row.shown_input))];
+        let moved = self.answers.iter().enumerate().filter(|(_, answer)| answer.moved);
+        columns.extend(moved.map(|(place, answer)| {
+            let cells = rows.iter().map(|row| row.shown.get(place).cloned().unwrap_or_default());
+            match answer.number {
+                true => Column::numbers(&answer.name, cells),
+                false => Column::words(&answer.name, cells),
+            }
+        }));
+        Table::of(self.heading(), Narrow::Columns, columns)
+    }
+
+    fn shown_rows(&self) -> Vec<&Row> {
+        let rows = self.rows.iter().enumerate();
+        let kept = rows.filter(|(place, _)| is_shown(*place, self.rows.len()));
+        kept.map(|(_, row)| row).collect()
+    }
+
+    /// Which answers stay as they are, and how many rows were left out.
+    fn asides(&self) -> Vec<String> {
+        let mut told = Vec::new();
+        if self.rows.len() < self.asked {
+            told.push(format!(
+                "Stopped after {} of {} values; limits were not looked for.",
+                self.rows.len(),
+                self.asked
+            ));
+        }
+        let shown = self.shown_rows().len();
+        if shown < self.rows.len() {
+            told.push(format!(
+                "{shown} of {} rows; the formats json and csv have all.",
+                self.rows.len()
+            ));
+        }
+        if self.answers.iter().all(|answer| !answer.moved) {
+            told.push(format!("No answer depends on {}.", self.input));
+        }
+        let first = self.rows.first();
+        let still = self.answers.iter().enumerate().filter(|(_, answer)| !answer.moved);
+        let still: Vec<String> = still
+            .map(|(place, answer)| {
+                let value = first.and_then(|row| row.shown.get(place)).map_or("", String::as_str);
+                format!("{} = {value}", answer.name)
+            })
+            .collect();
+        if !still.is_empty() {
+            told.push(format!("Whatever {} is: {}.", self.input, still.join(", ")));
+        }
+        told
+    }
 }
 
-/// Which answers stay as they are, and how many rows were left out.
-fn asides(sweep: &Sweep) -> Vec<String> {
-    let mut told = Vec::new();
-    if sweep.rows.len() < sweep.asked {
-        told.push(format!(
-            "Stopped after {} of {} values; limits were not looked for.",
-            sweep.rows.len(),
-            sweep.asked
-        ));
+impl Crossing {
+    /// `margin >= 100 % (line 96) holds above, does not hold below`
+    fn turn(&self) -> String {
+        let condition = format!("{} (line {})", self.text, self.line);
+        let how = match (self.holds, self.step) {
+            ((below, above), false) if below == above => return format!("{condition} comes to its limit"),
+            ((below, above), true) if below == above => return format!("{condition} steps over its limit"),
+            ((below, above), _) => format!("{} below, {} above", verdict(below), verdict(above)),
+        };
+        let step = if self.step { ", in one step" } else { "" };
+        format!("{condition} {how}{step}")
     }
-    let shown = shown_rows(sweep).len();
-    if shown < sweep.rows.len() {
-        told.push(format!(
-            "{shown} of {} rows; the formats json and csv have all.",
-            sweep.rows.len()
-        ));
-    }
-    let first = sweep.rows.first();
-    if sweep.answers.iter().all(|answer| !answer.moved) {
-        told.push(format!("No answer depends on {}.", sweep.input));
-    }
-    let still = sweep.answers.iter().enumerate().filter(|(_, answer)| !answer.moved);
-    let still: Vec<String> = still
-        .map(|(place, answer)| {
-            let value = first.and_then(|row| row.shown.get(place)).map_or("", String::as_str);
-            format!("{} = {value}", answer.name)
-        })
-        .collect();
-    if !still.is_empty() {
-        told.push(format!("Whatever {} is: {}.", sweep.input, still.join(", ")));
-    }
-    told
 }
 
 /// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
@@ -200,180 +237,6 @@ pub fn is_shown(place: usize, rows: usize) -> bool {
     let last = rows.saturating_sub(1);
     let step = last.div_ceil(MOST_ROWS - 1).max(1);
     place.is_multiple_of(step) || place == last
-}
-
-/// Those that a reader gets.
-fn shown_rows(sweep: &Sweep) -> Vec<&Row> {
-    let rows = sweep.rows.iter().enumerate();
-    let kept = rows.filter(|(place, _)| is_shown(*place, sweep.rows.len()));
-    kept.map(|(_, row)| row).collect()
-}
-
-/// One column of the table: its heading, its cells, and whether they stand to the right.
-struct Strip {
-    heading: String,
-    cells: Vec<String>,
-    right: bool,
-}
-
-impl Strip {
-    fn width(&self) -> usize {
-        let cells = self.cells.iter().map(|cell| columns(cell));
-        cells.max().unwrap_or(0).max(columns(&self.heading))
-    }
-
-    fn padded(&self, cell: &str, width: usize) -> String {
-        let pad = " ".repeat(width.saturating_sub(columns(cell)));
-        if self.right {
-            format!("{pad}{cell}")
-        } else {
-            format!("{cell}{pad}")
-        }
-    }
-}
-
-/// The table in blocks, each with the input before as many answers as have room.
-fn table(text: &mut String, sweep: &Sweep, style: Style) {
-    let rows = shown_rows(sweep);
-    let input = Strip {
-        heading: visible(&sweep.input).into_owned(),
-        cells: rows.iter().map(|row| visible(&row.shown_input).into_owned()).collect(),
-        right: true,
-    };
-    let moved = sweep.answers.iter().enumerate().filter(|(_, answer)| answer.moved);
-    let strips = moved.map(|(place, answer)| Strip {
-        heading: visible(&answer.name).into_owned(),
-        cells: rows
-            .iter()
-            .map(|row| visible(row.shown.get(place).map_or("", String::as_str)).into_owned())
-            .collect(),
-        right: answer.number,
-    });
-    let room = style.columns().saturating_sub(INDENT + input.width());
-    let mut block: Vec<Strip> = Vec::new();
-    let mut taken = 0;
-    for strip in strips {
-        let width = GAP + strip.width();
-        if taken + width > room && !block.is_empty() {
-            write_block(text, &input, &block, style);
-            block.clear();
-            taken = 0;
-        }
-        taken += width;
-        block.push(strip);
-    }
-    if !block.is_empty() {
-        write_block(text, &input, &block, style);
-    }
-}
-
-fn write_block(text: &mut String, input: &Strip, block: &[Strip], style: Style) {
-    let strips: Vec<&Strip> = std::iter::once(input).chain(block).collect();
-    let line = |cell: &dyn Fn(&Strip) -> String| {
-        let cells: Vec<String> = strips
-            .iter()
-            .map(|strip| strip.padded(&cell(strip), strip.width()))
-            .collect();
-        format!("{}{}", " ".repeat(INDENT), cells.join(&" ".repeat(GAP)))
-            .trim_end()
-            .to_owned()
-    };
-    let headings = line(&|strip| strip.heading.clone());
-    text.push_str(&format!("{}\n", style.paint(Tone::Strong, &headings)));
-    for row in 0..input.cells.len() {
-        let cells = line(&|strip| strip.cells.get(row).cloned().unwrap_or_default());
-        text.push_str(&format!("{cells}\n"));
-    }
-    text.push('\n');
-}
-
-fn turns(text: &mut String, sweep: &Sweep, style: Style) {
-    if sweep.crossings.is_empty() {
-        return;
-    }
-    if !text.ends_with("\n\n") {
-        text.push('\n');
-    }
-    say(text, 0, Some(Tone::Strong), "Limits", style);
-    for crossing in &sweep.crossings {
-        let told = format!("{} = {}: {}", sweep.input, crossing.shown, turn(crossing));
-        say(text, INDENT, None, &told, style);
-    }
-}
-
-/// `margin >= 100 % (line 96) holds above, does not hold below`
-fn turn(crossing: &Crossing) -> String {
-    let condition = format!("{} (line {})", crossing.text, crossing.line);
-    let how = match (crossing.holds, crossing.step) {
-        ((below, above), false) if below == above => return format!("{condition} comes to its limit"),
-        ((below, above), true) if below == above => return format!("{condition} steps over its limit"),
-        ((below, above), _) => format!("{} below, {} above", verdict(below), verdict(above)),
-    };
-    let step = if crossing.step { ", in one step" } else { "" };
-    format!("{condition} {how}{step}")
-}
-
-fn cautions(sweep: &Sweep) -> Option<String> {
-    let codes = sweep.cautions.join(", ");
-    (!codes.is_empty()).then(|| format!("Cautions at some of these values: {codes}. `show` tells them in full."))
-}
-
-// ---- other formats ----
-
-/// For a code host or a notebook.
-pub fn write_markdown(sweep: &Sweep) -> String {
-    let mut text = format!("**{}**\n\n", escaped(&heading(sweep)));
-    if !sweep.trials.is_empty() {
-        text.push_str(&format!("On trial: {}\n\n", escaped(&sweep.trials.join(", "))));
-    }
-    let moved: Vec<usize> = (0..sweep.answers.len())
-        .filter(|place| sweep.answers.get(*place).is_some_and(|answer| answer.moved))
-        .collect();
-    let names = moved.iter().filter_map(|place| sweep.answers.get(*place));
-    let headings: Vec<String> = names.map(|answer| escaped(&answer.name)).collect();
-    text.push_str(&markdown_row(&escaped(&sweep.input), &headings));
-    text.push_str(&markdown_row("---:", &vec!["---:".to_owned(); moved.len()]));
-    for row in shown_rows(sweep) {
-        let cells: Vec<String> = moved
-            .iter()
-            .filter_map(|place| Some(escaped(row.shown.get(*place)?)))
-            .collect();
-        text.push_str(&markdown_row(&escaped(&row.shown_input), &cells));
-    }
-    text.push('\n');
-    let told = asides(sweep);
-    for one in told.iter().chain(&sweep.troubles) {
-        text.push_str(&format!("{}\n\n", escaped(one)));
-    }
-    for crossing in &sweep.crossings {
-        let place = code(&format!("{} = {}", sweep.input, crossing.shown));
-        text.push_str(&format!("- {place}: {}\n", escaped(&turn(crossing))));
-    }
-    for chart in &sweep.charts {
-        markdown::chart(&mut text, chart);
-    }
-    if let Some(told) = cautions(sweep) {
-        let gap = if text.ends_with("\n\n") { "" } else { "\n" };
-        text.push_str(&format!("{gap}{}\n", escaped(&told)));
-    }
-    format!("{}\n", text.trim_end())
-}
-
-/// One row a value, under headings with units as a table of the worksheet has them.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_csv(sweep: &Sweep, output: &mut impl Write) -> io::Result<()> {
-    let mut rows = csv::Writer::from_writer(output);
-    let mut headings = vec![with_unit(&sweep.input, sweep.unit.as_ref())];
-    headings.extend(sweep.units.0.iter().map(|(name, unit)| with_unit(name, unit.as_ref())));
-    rows.write_record(&headings)?;
-    for row in &sweep.rows {
-        let mut cells = vec![scalar_text(&row.value)];
-        cells.extend(row.answers.0.iter().map(|(_, value)| value_text(value)));
-        rows.write_record(&cells)?;
-    }
-    rows.flush()
 }
 
 fn with_unit(name: &str, unit: Option<&String>) -> String {

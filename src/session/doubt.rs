@@ -10,6 +10,7 @@ use crate::study::why::{Thing, why};
 use crate::study::{Timed, Watch};
 use crate::unit::Kind;
 
+use super::asked::{Asked, StudyVerb, WORD, Word, whole};
 use super::vary::no_entry;
 use super::{Refusal, Session};
 
@@ -24,9 +25,31 @@ pub struct DoubtAsked {
     pub seed: Option<u64>,
 }
 
-const USAGE: &str = "write `doubt NAME`, or `doubt NAME draws N seed S`";
 /// The fewest and the most draws.
 const DRAWS: (u64, u64) = (100, 10_000_000);
+const SEEDS: (u64, u64) = (0, u64::MAX);
+
+/// `doubt`, as a verb.
+pub const DOUBT: StudyVerb = StudyVerb {
+    name: "doubt",
+    about: Some("NAME"),
+    words: &[
+        Word {
+            word: "draws",
+            value: "N",
+            refuse: |text| whole(text, DRAWS).err(),
+            ..WORD
+        },
+        Word {
+            word: "seed",
+            value: "S",
+            refuse: |text| whole(text, SEEDS).err(),
+            ..WORD
+        },
+    ],
+    draws: true,
+    find: |session, asked, watch| Ok(Box::new(session.doubt(&DoubtAsked::of(asked), watch)?)),
+};
 
 impl DoubtAsked {
     /// Reads `runtime draws 100000 seed 7`.
@@ -34,56 +57,17 @@ impl DoubtAsked {
     /// # Errors
     /// A name or a number is missing, can't be read, or stands twice.
     pub fn typed(line: &str) -> Result<DoubtAsked, Refusal> {
-        let mut words = line.split_whitespace();
-        let name = words.next().filter(|word| !matches!(*word, "draws" | "seed"));
-        let name = name.ok_or_else(|| Refusal::new("`doubt` needs the name of an entry").help(USAGE))?;
-        let mut asked = DoubtAsked {
-            name: name.to_owned(),
-            ..DoubtAsked::default()
-        };
-        while let Some(word) = words.next() {
-            if !matches!(word, "draws" | "seed") {
-                return Err(Refusal::new(format!("`{word}` can't stand behind `doubt {name}`")).help(USAGE));
-            }
-            let Some(text) = words.next() else {
-                return Err(Refusal::new(format!("`{word}` needs a number behind it")).help(USAGE));
-            };
-            let (place, number) = match word {
-                "draws" => (&mut asked.draws, draws(text)),
-                _ => (&mut asked.seed, seed(text)),
-            };
-            let number = number.map_err(|help| Refusal::new(format!("`{word}` can't be `{text}`")).help(help))?;
-            if place.replace(number).is_some() {
-                return Err(Refusal::new(format!("`{word}` stands twice")).help(USAGE));
-            }
-        }
-        Ok(asked)
+        DOUBT.typed(line).map(|asked| DoubtAsked::of(&asked))
     }
-}
 
-/// A number of draws.
-///
-/// # Errors
-/// What it takes.
-pub fn draws(text: &str) -> Result<u64, String> {
-    let (least, most) = DRAWS;
-    let number = whole(text).filter(|number| (least..=most).contains(number));
-    number.ok_or_else(|| format!("it takes a whole number from {least} to {most}"))
-}
-
-/// A seed.
-///
-/// # Errors
-/// What it takes.
-pub fn seed(text: &str) -> Result<u64, String> {
-    whole(text).ok_or_else(|| format!("it takes a whole number from 0 to {}", u64::MAX))
-}
-
-/// Digits alone, or parted by underscores as the worksheet's are.
-fn whole(text: &str) -> Option<u64> {
-    let parts: Vec<&str> = text.split('_').collect();
-    let digits = |part: &&str| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
-    parts.iter().all(digits).then(|| parts.concat().parse().ok()).flatten()
+    fn of(asked: &Asked) -> DoubtAsked {
+        let number = |word, range| asked.get(word).and_then(|text| whole(text, range).ok());
+        DoubtAsked {
+            name: asked.about.clone(),
+            draws: number("draws", DRAWS),
+            seed: number("seed", SEEDS),
+        }
+    }
 }
 
 impl Session {

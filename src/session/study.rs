@@ -9,12 +9,53 @@ use crate::report::build;
 use crate::report::compare::Compare;
 use crate::report::diff::Diff;
 use crate::report::drawing::DrawnProblem;
+use crate::report::study::Found;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
 use crate::study::{Timed, Watch};
 use crate::text::nearest;
 
+use super::asked::{StudyVerb, WORD, Word, whole};
 use super::{Refusal, Session, lints};
+
+/// The deepest derivation that can be asked for.
+const LEVELS: (u64, u64) = (0, 1000);
+
+/// `why`, as a verb.
+pub const WHY: StudyVerb = StudyVerb {
+    name: "why",
+    about: Some("NAME"),
+    words: &[Word {
+        word: "depth",
+        value: "N",
+        refuse: |text| whole(text, LEVELS).err(),
+        ..WORD
+    }],
+    draws: false,
+    find: |session, asked, _| {
+        let depth = asked.get("depth").and_then(|text| whole(text, LEVELS).ok());
+        let depth = depth.and_then(|depth| usize::try_from(depth).ok());
+        Ok(Box::new(session.why(&asked.about, depth)?))
+    },
+};
+
+/// `compare`, as a verb.
+pub const COMPARE: StudyVerb = StudyVerb {
+    name: "compare",
+    about: None,
+    words: &[],
+    draws: false,
+    find: |session, _, _| Ok(Box::new(session.compare().0)),
+};
+
+/// `audit`, as a verb.
+pub const AUDIT: StudyVerb = StudyVerb {
+    name: "audit",
+    about: None,
+    words: &[],
+    draws: false,
+    find: |session, _, watch| Ok(Box::new(session.audit(watch))),
+};
 
 impl Session {
     /// How an entry or a table was worked out, at most `depth` levels deep.
@@ -86,10 +127,19 @@ impl Session {
 
     /// The worksheet line by line, worst first. `watch` hears how many values were moved
     /// of how many, and may end the work with what there is.
-    pub fn audit(&mut self, watch: &dyn Watch) -> Audit {
-        self.timed("`audit`", |session| {
+    pub fn audit(&mut self, watch: &dyn Watch) -> Found<Audit> {
+        let found = self.timed("`audit`", |session| {
             build::audit::audit(&mut session.sheet, &Timed::new(watch), session.options)
-        })
+        });
+        self.with_in_hand(found)
+    }
+
+    /// What was found, with what it was worked out for.
+    pub(super) fn with_in_hand<T>(&self, study: T) -> Found<T> {
+        Found {
+            in_hand: build::in_hand::in_hand(&self.sheet, self.name(), self.options),
+            study,
+        }
     }
 
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {

@@ -8,6 +8,7 @@ use crate::problem::Problem;
 use crate::report::aim::Aim;
 use crate::report::build::vary::{self, Target};
 use crate::report::build::{self, unit_text};
+use crate::report::study::Found;
 use crate::report::sweep::Sweep;
 use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
@@ -19,6 +20,7 @@ use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
 use crate::text::nearest;
 use crate::unit::{Kind, Unit, conversion};
 
+use super::asked::{Asked, StudyVerb, WORD, Word};
 use super::{Refusal, Session};
 
 /// The most values of a sweep.
@@ -53,24 +55,76 @@ pub struct AimAsked {
 const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `values N` in place of the step";
 const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B`";
 
+/// `sweep`, as a verb.
+pub const SWEEP: StudyVerb = StudyVerb {
+    name: "sweep",
+    about: Some("INPUT"),
+    words: &[
+        Word {
+            word: "from",
+            value: "A",
+            needed: true,
+            ..WORD
+        },
+        Word {
+            word: "to",
+            value: "B",
+            needed: true,
+            ..WORD
+        },
+        Word {
+            word: "step",
+            value: "S",
+            ..WORD
+        },
+        Word {
+            word: "values",
+            value: "N",
+            ..WORD
+        },
+    ],
+    draws: true,
+    find: |session, asked, watch| Ok(Box::new(session.sweep(&SweepAsked::of(asked), watch)?)),
+};
+
+/// `aim`, as a verb.
+pub const AIM: StudyVerb = StudyVerb {
+    name: "aim",
+    about: Some("ANSWER=VALUE"),
+    words: &[
+        Word {
+            word: "varying",
+            value: "INPUT",
+            needed: true,
+            ..WORD
+        },
+        Word {
+            word: "between",
+            value: "A B",
+            and: Some("and"),
+            ..WORD
+        },
+    ],
+    draws: false,
+    find: |session, asked, _| Ok(Box::new(session.aim(&AimAsked::of(asked))?)),
+};
+
 impl SweepAsked {
     /// Reads `air from -20 °F to 60 °F step 10 °F`.
     ///
     /// # Errors
     /// Something is missing, or stands twice.
     pub fn typed(line: &str) -> Result<SweepAsked, Refusal> {
-        let (input, mut parts) = parted(line, &["from", "to", "step", "values"]);
-        let asked = SweepAsked {
-            input,
-            from: taken(&mut parts, "from").ok_or_else(|| unread("sweep", "from", SWEEP_USAGE))?,
-            to: taken(&mut parts, "to").ok_or_else(|| unread("sweep", "to", SWEEP_USAGE))?,
-            step: taken(&mut parts, "step"),
-            values: taken(&mut parts, "values"),
-        };
-        match (parts.first(), asked.input.is_empty()) {
-            (Some((word, _)), _) => Err(Refusal::new(format!("`{word}` stands twice")).help(SWEEP_USAGE)),
-            (None, true) => Err(Refusal::new("`sweep` needs an input").help(SWEEP_USAGE)),
-            (None, false) => Ok(asked),
+        SWEEP.typed(line).map(|asked| SweepAsked::of(&asked))
+    }
+
+    fn of(asked: &Asked) -> SweepAsked {
+        SweepAsked {
+            input: asked.about.clone(),
+            from: asked.text("from").unwrap_or_default(),
+            to: asked.text("to").unwrap_or_default(),
+            step: asked.text("step"),
+            values: asked.text("values"),
         }
     }
 }
@@ -81,52 +135,16 @@ impl AimAsked {
     /// # Errors
     /// Something is missing, or stands twice.
     pub fn typed(line: &str) -> Result<AimAsked, Refusal> {
-        let (wanted, mut parts) = parted(line, &["varying", "between", "and"]);
-        let varying = taken(&mut parts, "varying").ok_or_else(|| unread("aim", "varying", AIM_USAGE))?;
-        let between = match (taken(&mut parts, "between"), taken(&mut parts, "and")) {
-            (None, None) => None,
-            (Some(low), Some(high)) => Some((low, high)),
-            (Some(_), None) => return Err(unread("aim", "and", AIM_USAGE)),
-            (None, Some(_)) => return Err(unread("aim", "between", AIM_USAGE)),
-        };
-        if let Some((word, _)) = parts.first() {
-            return Err(Refusal::new(format!("`{word}` stands twice")).help(AIM_USAGE));
-        }
-        Ok(AimAsked {
-            wanted,
-            varying,
-            between,
-        })
+        AIM.typed(line).map(|asked| AimAsked::of(&asked))
     }
-}
 
-/// What stands before the first of these words, and each word with what follows it.
-fn parted(line: &str, words: &[&str]) -> (String, Vec<(String, String)>) {
-    let mut head = String::new();
-    let mut parts: Vec<(String, String)> = Vec::new();
-    for piece in line.split_whitespace() {
-        if words.contains(&piece) {
-            parts.push((piece.to_owned(), String::new()));
-            continue;
+    fn of(asked: &Asked) -> AimAsked {
+        AimAsked {
+            wanted: asked.about.clone(),
+            varying: asked.text("varying").unwrap_or_default(),
+            between: asked.text("between").zip(asked.text("and")),
         }
-        let into = parts.last_mut().map_or(&mut head, |(_, text)| text);
-        if !into.is_empty() {
-            into.push(' ');
-        }
-        into.push_str(piece);
     }
-    (head, parts)
-}
-
-fn taken(parts: &mut Vec<(String, String)>, word: &str) -> Option<String> {
-    let place = parts
-        .iter()
-        .position(|(known, text)| known == word && !text.is_empty())?;
-    Some(parts.remove(place).1)
-}
-
-fn unread(verb: &str, word: &str, usage: &str) -> Refusal {
-    Refusal::new(format!("`{verb}` needs `{word}` with a value behind it")).help(usage)
 }
 
 impl Session {
@@ -135,7 +153,7 @@ impl Session {
     ///
     /// # Errors
     /// The input can't be varied, or not so.
-    pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Sweep, Refusal> {
+    pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Found<Sweep>, Refusal> {
         let (input, kind) = self.varied_input(&asked.input)?;
         if build::answers(&self.sheet).is_empty() {
             let refusal = Refusal::new("there are no answers to look at");
@@ -163,16 +181,17 @@ impl Session {
             }
         };
         let what = format!("the sweep over `{}`", asked.input);
-        Ok(self.timed(&what, |session| {
+        let found = self.timed(&what, |session| {
             vary::sweep(&mut session.sheet, input, &values, &Timed::new(watch), session.options)
-        }))
+        });
+        Ok(self.with_in_hand(found))
     }
 
     /// The values of an input that give an answer a wanted value, on the case and trials in hand.
     ///
     /// # Errors
     /// The answer can't be aimed at, the input can't be varied, or nobody says between what.
-    pub fn aim(&mut self, asked: &AimAsked) -> Result<Aim, Refusal> {
+    pub fn aim(&mut self, asked: &AimAsked) -> Result<Found<Aim>, Refusal> {
         let Some((name, value)) = asked.wanted.split_once('=') else {
             return Err(Refusal::new("`aim` needs an answer and what it should be").help(AIM_USAGE));
         };
@@ -213,9 +232,10 @@ impl Session {
             high,
             usual,
         };
-        self.whole(&format!("`aim {}`", asked.wanted.trim()), |session| {
+        let found = self.whole(&format!("`aim {}`", asked.wanted.trim()), |session| {
             Ok(vary::aim(&mut session.sheet, target, session.options))
-        })
+        })?;
+        Ok(self.with_in_hand(found))
     }
 
     /// An input that can be varied, with its kind.

@@ -16,9 +16,9 @@ use clap::{Arg, ArgAction, ArgMatches, Command};
 use crate::report::build::Options;
 use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
+use crate::report::study::Format;
 use crate::report::style::{Letters, Style};
-use crate::session::doubt::{self, DoubtAsked};
-use crate::session::vary::{AimAsked, SweepAsked};
+use crate::session::asked::{Asked, StudyVerb, study_verb};
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
@@ -26,19 +26,6 @@ use super::{USAGE, WELL};
 
 /// The command shells that completions are written for.
 const SHELLS: [&str; 5] = ["bash", "elvish", "fish", "powershell", "zsh"];
-
-/// How a report is written.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Format {
-    /// For a terminal.
-    Text,
-    /// For a code host or a notebook.
-    Markdown,
-    /// For machines.
-    Json,
-    /// One row an entry.
-    Csv,
-}
 
 /// What the program is asked to do.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -67,25 +54,10 @@ pub enum Request {
         /// `--format`
         format: Format,
     },
-    /// `tarebook why FILE NAME`
-    Why {
-        /// The worksheet, and what is held over it.
-        on: On,
-        /// The entry or table.
-        name: String,
-        /// `--depth`
-        depth: Option<usize>,
-    },
-    /// `tarebook doubt FILE NAME`
-    Doubt(On, DoubtAsked),
+    /// A study by its verb: `tarebook doubt FILE NAME`
+    Study(On, &'static str, Asked),
     /// `tarebook compare FILE`
     Compare(On),
-    /// `tarebook audit FILE`
-    Audit(On),
-    /// `tarebook sweep FILE INPUT`
-    Sweep(On, SweepAsked),
-    /// `tarebook aim FILE ANSWER=VALUE`
-    Aim(On, AimAsked),
     /// `tarebook handout FILE`
     Handout(On, HandoutAsked),
     /// `tarebook diff FILE FILE`: the first, and the second
@@ -227,41 +199,11 @@ pub(super) fn verb(name: &'static str) -> Command {
             file(),
             case(),
             set(),
-            format(&["text", "markdown", "json", "csv"]),
+            format(&["text", "markdown", "html", "json", "csv"]),
             digits(),
             seconds(),
             plain(),
         ]),
-        "why" => command.args([
-            file(),
-            Arg::new("NAME").required(true),
-            depth(),
-            case(),
-            set(),
-            format(&["text", "markdown", "json", "csv"]),
-            digits(),
-            seconds(),
-        ]),
-        "doubt" => command.args(study([
-            Arg::new("NAME").required(true),
-            value("draws", "N").value_parser(doubt::draws),
-            value("seed", "S").value_parser(doubt::seed),
-            plain(),
-        ])),
-        "compare" | "audit" => command.args(study([])),
-        "sweep" => command.args(study([
-            Arg::new("INPUT").required(true),
-            value("from", "A").required(true),
-            value("to", "B").required(true),
-            value("step", "S"),
-            value("values", "N"),
-            plain(),
-        ])),
-        "aim" => command.args(study([
-            Arg::new("ANSWER=VALUE").required(true),
-            value("varying", "INPUT").required(true),
-            value("between", "A B").num_args(2),
-        ])),
         "handout" => command.args([
             file(),
             Arg::new("o")
@@ -274,7 +216,7 @@ pub(super) fn verb(name: &'static str) -> Command {
             digits(),
             seconds(),
         ]),
-        "diff" => command.args(study([other_file()])),
+        "diff" => command.args(study(vec![other_file()])),
         "check" => command.args([
             file().action(ArgAction::Append).num_args(1..),
             format(&["text", "json"]),
@@ -294,8 +236,23 @@ pub(super) fn verb(name: &'static str) -> Command {
                 .value_parser(clap::value_parser!(PathBuf)),
         ),
         "functions" | "help" => command.arg(words(0..=4)),
-        _ => command.arg(words(0..=1)),
+        _ => match study_verb(name) {
+            Some(known) => command.args(study(own_arguments(known))),
+            None => command.arg(words(0..=1)),
+        },
     }
+}
+
+/// What a study takes beside the options of every study.
+fn own_arguments(known: &StudyVerb) -> Vec<Arg> {
+    let about = known.about.map(|about| Arg::new(about).required(true));
+    let words = known.words.iter().map(|word| {
+        let refuse = word.refuse;
+        let read = move |text: &str| refuse(text).map_or(Ok(text.to_owned()), Err);
+        let value = value(word.word, word.value).required(word.needed).value_parser(read);
+        if word.and.is_some() { value.num_args(2) } else { value }
+    });
+    about.into_iter().chain(words).chain(known.draws.then(plain)).collect()
 }
 
 fn file() -> Arg {
@@ -337,13 +294,13 @@ fn value(name: &'static str, shown: &'static str) -> Arg {
 }
 
 /// The worksheet, a study's own arguments, and the options of every study.
-fn study<const N: usize>(own: [Arg; N]) -> Vec<Arg> {
+fn study(own: Vec<Arg>) -> Vec<Arg> {
     let mut all = vec![file()];
     all.extend(own);
     all.extend([
         case(),
         set(),
-        format(&["text", "markdown", "json", "csv"]),
+        format(&["text", "markdown", "html", "json", "csv"]),
         digits(),
         seconds(),
     ]);
@@ -368,17 +325,6 @@ const LONGEST_RUN: u64 = 86_400;
 fn whole_seconds(text: &str) -> Result<u64, String> {
     let seconds = text.parse().ok().filter(|seconds| (1..=LONGEST_RUN).contains(seconds));
     seconds.ok_or_else(|| format!("it takes a whole number from 1 to {LONGEST_RUN}"))
-}
-
-fn depth() -> Arg {
-    let depth = Arg::new("depth").long("depth").value_name("N");
-    depth.allow_hyphen_values(true).value_parser(levels)
-}
-
-/// Levels of a derivation.
-fn levels(text: &str) -> Result<usize, String> {
-    let levels = text.parse().ok().filter(|levels| *levels <= 1_000);
-    levels.ok_or_else(|| "it takes a whole number from 0 to 1000".to_owned())
 }
 
 fn digits() -> Arg {
@@ -408,40 +354,6 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             format: chosen_format(matches),
             options: chosen_digits(matches),
         },
-        "why" => Request::Why {
-            on: chosen_on(matches),
-            name: matches.get_one::<String>("NAME").cloned().unwrap_or_default(),
-            depth: matches.get_one::<usize>("depth").copied(),
-        },
-        "doubt" => Request::Doubt(
-            chosen_on(matches),
-            DoubtAsked {
-                name: text(matches, "NAME").unwrap_or_default(),
-                draws: matches.get_one::<u64>("draws").copied(),
-                seed: matches.get_one::<u64>("seed").copied(),
-            },
-        ),
-        "sweep" => Request::Sweep(
-            chosen_on(matches),
-            SweepAsked {
-                input: text(matches, "INPUT").unwrap_or_default(),
-                from: text(matches, "from").unwrap_or_default(),
-                to: text(matches, "to").unwrap_or_default(),
-                step: text(matches, "step"),
-                values: text(matches, "values"),
-            },
-        ),
-        "aim" => Request::Aim(
-            chosen_on(matches),
-            AimAsked {
-                wanted: text(matches, "ANSWER=VALUE").unwrap_or_default(),
-                varying: text(matches, "varying").unwrap_or_default(),
-                between: match texts(matches, "between").as_slice() {
-                    [low, high] => Some((low.clone(), high.clone())),
-                    _ => None,
-                },
-            },
-        ),
         "handout" => Request::Handout(
             On {
                 file: path(),
@@ -464,7 +376,6 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             chosen_on(matches),
             matches.get_one::<PathBuf>("OTHER").cloned().unwrap_or_default(),
         ),
-        "audit" => Request::Audit(chosen_on(matches)),
         "check" => Request::Check {
             files: matches
                 .get_many::<PathBuf>("FILE")
@@ -487,8 +398,23 @@ fn request(matches: &ArgMatches) -> Option<Request> {
         "manual" => Request::Manual(matches.get_one::<PathBuf>("FOLDER").cloned().unwrap_or_default()),
         "functions" => Request::Functions(texts(matches, "WORD")),
         "units" => Request::Units(texts(matches, "WORD").into_iter().next()),
+        name if study_verb(name).is_some() => {
+            let known = study_verb(name)?;
+            Request::Study(chosen_on(matches), known.name, chosen_asked(known, matches))
+        }
         _ => Request::Help(Some(texts(matches, "WORD").join(" ")).filter(|words| !words.is_empty())),
     })
+}
+
+fn chosen_asked(known: &StudyVerb, matches: &ArgMatches) -> Asked {
+    let words = known.words.iter().flat_map(|word| {
+        let names = [Some(word.word), word.and].into_iter().flatten();
+        names.zip(texts(matches, word.word))
+    });
+    Asked {
+        about: known.about.and_then(|about| text(matches, about)).unwrap_or_default(),
+        words: words.collect(),
+    }
 }
 
 fn text(matches: &ArgMatches, name: &str) -> Option<String> {
@@ -521,12 +447,8 @@ fn chosen_digits(matches: &ArgMatches) -> Options {
 }
 
 fn chosen_format(matches: &ArgMatches) -> Format {
-    match matches.get_one::<String>("format").map(String::as_str) {
-        Some("markdown") => Format::Markdown,
-        Some("json") => Format::Json,
-        Some("csv") => Format::Csv,
-        _ => Format::Text,
-    }
+    let word = matches.get_one::<String>("format");
+    word.and_then(|word| Format::of(word)).unwrap_or(Format::Text)
 }
 
 // ---- what is wrong with a call ----

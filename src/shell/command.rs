@@ -7,7 +7,9 @@ use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use crate::report::build::Options;
+use crate::report::handout::Form;
 use crate::report::model::{Report, Severity};
+use crate::report::study::Format;
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
 use crate::report::{csv, handout, json, markdown, pages, terminal};
@@ -19,12 +21,11 @@ use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
 use crate::unit::Unit;
 
-use super::arguments::{Format, HandoutAsked, Request};
+use super::arguments::{HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::editor;
 use super::interactive::{Terminal, state_folder};
 use super::output::{Output, spoken};
-use super::progress::Progress;
 use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
@@ -59,16 +60,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             options,
         } => with_session(file, *options, output, |mut session, output| {
             match prepared(&mut session, case.as_deref(), set) {
-                Ok(()) => show(&session, *format, output),
+                Ok(()) => show(&mut session, *format, output),
                 Err(refusal) => refused(&refusal, output),
             }
         }),
-        Request::Why { on, name, depth } => study(on, output, |session| session.why(name, *depth)),
-        Request::Doubt(on, asked) => study(on, output, |session| session.doubt(asked, &Progress::begin())),
+        Request::Study(on, name, asked) => study(on, name, asked, output),
         Request::Compare(on) => compare(on, output),
-        Request::Audit(on) => study(on, output, |session| Ok(session.audit(&Progress::begin()))),
-        Request::Sweep(on, asked) => study(on, output, |session| session.sweep(asked, &Progress::begin())),
-        Request::Aim(on, asked) => study(on, output, |session| session.aim(asked)),
         Request::Diff(on, other) => diff(on, other, output),
         Request::Handout(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {
@@ -135,7 +132,7 @@ fn with_session(
 }
 
 fn built_in(output: &mut Output) -> io::Result<u8> {
-    let session = Session::of_text(
+    let mut session = Session::of_text(
         "the built-in worksheet",
         BUILT_IN.to_owned(),
         BUILT_IN_FILES,
@@ -144,7 +141,7 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
     if io::stdin().is_terminal() && io::stdout().is_terminal() {
         return talk(session, output);
     }
-    show(&session, Format::Text, output)
+    show(&mut session, Format::Text, output)
 }
 
 /// Opens a worksheet to talk about; one that is gone, where a journal of it was left; or, at a
@@ -234,7 +231,7 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
     refusal
 }
 
-fn show(session: &Session, format: Format, output: &mut Output) -> io::Result<u8> {
+fn show(session: &mut Session, format: Format, output: &mut Output) -> io::Result<u8> {
     let report = session.report();
     match format {
         Format::Text => {
@@ -242,6 +239,10 @@ fn show(session: &Session, format: Format, output: &mut Output) -> io::Result<u8
             output.print(&text)?;
         }
         Format::Markdown => output.print(&markdown::write(&report))?,
+        Format::Html => {
+            let made = session.handout(Form::Full);
+            output.print(&handout::write(&made))?;
+        }
         Format::Json => json::write(&report, output.results())?,
         Format::Csv => csv::write(&report, output.results())?,
     }

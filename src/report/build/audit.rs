@@ -19,7 +19,7 @@ use super::super::audit::{Audit, Group, Line, Remark};
 use super::super::digits::{Form, Quantity, calculated, compound, round_to};
 use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
-use super::why::title;
+use super::in_hand::title;
 use super::{Options, check, column_shown, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
@@ -33,10 +33,8 @@ pub fn audit(sheet: &mut Sheet, watch: &dyn Watch, options: Options) -> Audit {
     };
     Audit {
         title: title(sheet),
-        case: sheet.case().map(|case| case.name.clone()),
         answers: words.names.clone(),
         lines: found.lines.iter().map(|line| words.line(line)).collect(),
-        trials: sheet.trials().map(|cell| name_of(sheet, cell)).collect(),
         left_out: words.left_out(),
         deciding: deciding(&found).iter().map(|one| words.deciding(one)).collect(),
         cautions: words.cautions(),

@@ -18,7 +18,7 @@ use super::super::change::Flip;
 use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
-use super::why::title;
+use super::in_hand::{title, trials};
 use super::{Options, all_cells, answers, check, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
@@ -52,18 +52,6 @@ fn replaced_inputs(sheet: &Sheet) -> Vec<CellId> {
         }
     }
     cells
-}
-
-/// The trials as they could be typed.
-pub(super) fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
-    let cells: Vec<CellId> = sheet.trials().collect();
-    let appraisal = sheet.appraise(cells.iter().copied());
-    let entries = cells
-        .iter()
-        .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
-    entries
-        .map(|entry| format!("{} = {}", entry.name, entry.shown.display()))
-        .collect()
 }
 
 // ---- one case ----

@@ -21,8 +21,7 @@ use super::super::digits::{Form, round_to};
 use super::super::model::{Shown, Value};
 use super::super::sweep::Named;
 use super::super::visible::sentence;
-use super::compare::trials;
-use super::why::title;
+use super::in_hand::{title, trials};
 use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
 use crate::study::Watch;
 

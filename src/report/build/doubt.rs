@@ -26,7 +26,8 @@ use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;
-use super::why::{first_rows, title};
+use super::in_hand::title;
+use super::why::first_rows;
 use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
 
 /// The digits of a spread and of a sensitivity for a reader.

@@ -29,7 +29,6 @@ use super::super::model::Value;
 use super::super::place;
 use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, is_shown, trouble};
 use super::chart::{half_width, level, limit_text, measure};
-use super::why::title;
 use super::{Options, answers, check, machine_value, number_shown, one_entry, scalar, unit_text, verdict};
 
 /// The significant digits of a varied input, where fewer are asked for.
@@ -59,11 +58,6 @@ fn unit_of(sheet: &Sheet, cell: CellId) -> Option<String> {
 
 fn name_of(sheet: &Sheet, cell: CellId) -> String {
     sheet.name_of(cell).unwrap_or("").to_owned()
-}
-
-fn trials(sheet: &Sheet) -> Vec<String> {
-    let trials = sheet.trials();
-    trials.map(|cell| name_of(sheet, cell)).collect()
 }
 
 fn is_number(kind: Kind) -> bool {
@@ -103,8 +97,6 @@ fn told(
 pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
     let cells = answers(sheet);
     let mut swept = Sweep {
-        title: title(sheet),
-        case: sheet.case().map(|case| case.name.clone()),
         input: name_of(sheet, input),
         unit: unit_of(sheet, input),
         units: Named(
@@ -116,7 +108,6 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         rows: Vec::with_capacity(values.len()),
         crossings: Vec::new(),
         answers: cells.iter().map(|cell| answer(sheet, input, *cell)).collect(),
-        trials: trials(sheet),
         charts: Vec::new(),
         troubles: Vec::new(),
         cautions: Vec::new(),
@@ -573,7 +564,6 @@ impl Teller {
     fn aim(&self, sheet: &mut Sheet, aimed: &Aimed) -> Aim {
         let target = self.target;
         let (input_kind, answer_kind) = (kind_of(sheet, target.input), kind_of(sheet, target.answer));
-        let names = trials(sheet);
         let mut cautions = Vec::new();
         let solutions = self.solutions(aimed);
         let nearest = aimed.nearest.and_then(|place| refined(place, self.span));
@@ -594,8 +584,6 @@ impl Teller {
         };
         let places = self.places(sheet, &wanted, &mut cautions);
         Aim {
-            title: title(sheet),
-            case: sheet.case().map(|case| case.name.clone()),
             answer: self.answer.clone(),
             target: scalar(sheet, target.value, answer_kind),
             input: self.input.clone(),
@@ -608,7 +596,6 @@ impl Teller {
                 .iter()
                 .map(|value| scalar(sheet, *value, input_kind))
                 .collect(),
-            trials: names,
             remarks: self.remarks(sheet, aimed),
             places,
             cautions,

@@ -17,6 +17,7 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::in_hand::title;
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
@@ -37,16 +38,6 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
         steps: written,
         cut,
     }
-}
-
-/// The worksheet's title.
-pub(super) fn title(sheet: &Sheet) -> Option<String> {
-    let items = sheet.tree().items.iter().enumerate();
-    let mut headings = items.filter_map(|(index, item)| match &item.node {
-        Node::Heading(heading) if heading.level == 1 => Some(heading.title.of(sheet.tree().text_of(index)).to_owned()),
-        _ => None,
-    });
-    headings.next()
 }
 
 /// What tells derivations: the sheet, and the entries as they are shown.

@@ -33,7 +33,34 @@ pub fn write(handout: &Handout) -> String {
         handout,
         part: Area::Front,
     };
-    harmless(&page.document().into_string())
+    harmless(&whole(
+        &html! { (PreEscaped(MADE)) },
+        &page.title_of_tab(),
+        &page.body(),
+    ))
+}
+
+/// A page in the look of the handout: its frame around a title and a body.
+pub(in crate::report) fn framed(title: &str, body: &Markup) -> String {
+    harmless(&whole(&html! {}, &html! { (title) }, body))
+}
+
+fn whole(made: &Markup, title: &Markup, body: &Markup) -> String {
+    let document = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                (PreEscaped(HEAD)) (made)
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                a class="skip" href="#main" { "Skip to the content" }
+                (body)
+            }
+        }
+    };
+    document.into_string()
 }
 
 /// What would act in place of being shown is shown: line ends stay.
@@ -87,34 +114,26 @@ impl<'a> Page<'a> {
         self.handout.report.title.as_deref().unwrap_or("Worksheet")
     }
 
-    fn document(self) -> Markup {
-        let form = if self.is_blank() { ", to fill in" } else { "" };
+    fn title_of_tab(self) -> Markup {
+        html! { (self.title()) @if self.is_blank() { ", to fill in" } }
+    }
+
+    fn body(self) -> Markup {
         html! {
-            (DOCTYPE)
-            html lang="en" {
-                head {
-                    (PreEscaped(HEAD)) (PreEscaped(MADE))
-                    title { (self.title()) (form) }
-                    style { (PreEscaped(STYLE)) }
-                }
-                body {
-                    a class="skip" href="#main" { "Skip to the content" }
-                    (self.header())
-                    (self.contents())
-                    main id="main" {
-                        (self.in_short())
-                        (self.sections())
-                        (self.budgets())
-                        (self.cases())
-                        (self.uncovered())
-                        (self.problems())
-                        (self.sources())
-                        (self.key())
-                    }
-                    footer {
-                        p { "Made with Tarebook from " code { (self.handout.name) } ". " (LOCAL_CODE) }
-                    }
-                }
+            (self.header())
+            (self.contents())
+            main id="main" {
+                (self.in_short())
+                (self.sections())
+                (self.budgets())
+                (self.cases())
+                (self.uncovered())
+                (self.problems())
+                (self.sources())
+                (self.key())
+            }
+            footer {
+                p { "Made with Tarebook from " code { (self.handout.name) } ". " (LOCAL_CODE) }
             }
         }
     }

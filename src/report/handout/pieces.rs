@@ -19,7 +19,7 @@ pub(super) fn is_short(formula: &str) -> bool {
 }
 
 /// A table that stands on one page if it can.
-pub(super) fn together(rows: usize) -> &'static str {
+pub(in crate::report) fn together(rows: usize) -> &'static str {
     if rows <= MADE_ROWS + 2 { "together" } else { "long" }
 }
 

@@ -6,30 +6,31 @@ use std::io;
 use std::path::Path;
 
 use crate::report::build::Options;
-use crate::report::json;
 use crate::report::model::Severity;
-use crate::report::study::Study;
+use crate::report::study::{Format, Written};
+use crate::session::asked::{Asked, study_verb};
 use crate::session::{Refusal, Session};
 
-use super::super::arguments::{Format, On};
+use super::super::arguments::On;
 use super::super::output::Output;
 use super::super::progress::Progress;
-use super::super::{PROBLEMS, WELL};
+use super::super::{PROBLEMS, USAGE, WELL};
 use super::{is_standard_input, opened, prepared, refused, standing, with_session, worse};
 
 /// What a study finds on a worksheet, and the worksheet's problems; gives back the exit code.
 ///
 /// # Errors
 /// Those of the output.
-pub fn study<T: Study>(
-    on: &On,
-    output: &mut Output,
-    find: impl FnOnce(&mut Session) -> Result<T, Refusal>,
-) -> io::Result<u8> {
+pub fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Result<u8> {
+    let Some(known) = study_verb(name) else {
+        return Ok(USAGE);
+    };
+    let watch = Progress::begin();
     with_session(&on.file, on.options, output, |mut session, output| {
-        match prepared(&mut session, on.case.as_deref(), &on.set).and_then(|()| find(&mut session)) {
+        let prepared = prepared(&mut session, on.case.as_deref(), &on.set);
+        match prepared.and_then(|()| (known.find)(&mut session, asked, &watch)) {
             Ok(found) => {
-                write(&found, on.format, output)?;
+                write(&*found, on.format, output)?;
                 output.draw(&session.problems())?;
                 let whole = told_if_over(&session, output)?;
                 Ok(worse(standing(&session), whole))
@@ -39,16 +40,9 @@ pub fn study<T: Study>(
     })
 }
 
-fn write(found: &impl Study, format: Format, output: &mut Output) -> io::Result<()> {
-    match format {
-        Format::Text => {
-            let text = found.text(output.style());
-            output.print(&text)
-        }
-        Format::Markdown => output.print(&found.markdown()),
-        Format::Json => json::write(found, output.results()),
-        Format::Csv => found.csv(output.results()),
-    }
+fn write(found: &dyn Written, format: Format, output: &mut Output) -> io::Result<()> {
+    let style = output.style();
+    found.write(format, style, output.results())
 }
 
 /// Tells that the time was up before all was done; gives back the exit code.

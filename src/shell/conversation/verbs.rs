@@ -8,14 +8,14 @@ use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::model::{Basis, Entry, Report, Section};
+use crate::report::study::Format;
 use crate::report::style::{Letters, Style, Tone};
 use crate::report::visible::{is_hidden, visible};
-use crate::report::{aim, audit, chart, compare, diff, doubt, pages, sweep, terminal, why};
+use crate::report::{chart, diff, pages, terminal};
 use crate::session::Refusal;
-use crate::session::doubt::DoubtAsked;
+use crate::session::asked::{StudyVerb, study_verb};
 use crate::session::file::Replacing;
 use crate::session::unnamed::Unnamed;
-use crate::session::vary::{AimAsked, SweepAsked};
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
 
@@ -33,32 +33,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         match (word, words.as_slice()) {
             ("show", _) => self.show(rest),
             ("check", []) => self.check(),
-            ("why", [name]) => self.why(name, None),
-            ("why", [name, "depth", levels]) => match levels.parse() {
-                Ok(levels) => self.why(name, Some(levels)),
-                Err(_) => {
-                    let refusal = Refusal::new(format!("`depth` takes a whole number, and this is `{levels}`"));
-                    self.refuse(refusal.help(format!("write `why {name} depth 1`")))
-                }
-            },
-            ("doubt", [_, ..]) => self.doubt(rest),
-            ("compare", []) => {
-                let (found, _) = self.session.compare();
-                let text = compare::write(&found, self.style);
-                self.print(&text)?;
-                self.tell_if_over()?;
-                Ok(Next::GoOn)
-            }
             ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
-            ("audit", []) => {
-                let found = self.session.audit(&Progress::begin());
-                let text = audit::write(&found, self.style);
-                self.print(&text)?;
-                self.tell_if_over()?;
-                Ok(Next::GoOn)
-            }
-            ("sweep", [_, ..]) => self.sweep(rest),
-            ("aim", [_, ..]) => self.aim(rest),
             ("plot", [_, ..]) => self.plot(rest),
             ("plain", []) => self.letters(Letters::Plain),
             ("plain", ["off"]) => self.letters(Letters::Drawn),
@@ -119,11 +94,14 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             ("help", []) => self.page(pages::help_page("", &typed_help(), self.style)),
             ("help", _) => self.page(pages::help_page(rest, &every_typed_help(), self.style)),
             ("quit", []) => self.quit(),
-            _ => {
-                let usage = typed_verb(word).and_then(|verb| verb.typed).unwrap_or(word);
-                let refusal = Refusal::new(format!("`{word}` can't be followed by that"));
-                self.refuse(refusal.help(format!("`{usage}`")))
-            }
+            _ => match study_verb(word) {
+                Some(known) => self.study(known, rest),
+                None => {
+                    let usage = typed_verb(word).and_then(|verb| verb.typed).unwrap_or(word);
+                    let refusal = Refusal::new(format!("`{word}` can't be followed by that"));
+                    self.refuse(refusal.help(format!("`{usage}`")))
+                }
+            },
         }
     }
 
@@ -218,11 +196,18 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         Ok(Next::GoOn)
     }
 
-    fn why(&mut self, name: &str, depth: Option<usize>) -> io::Result<Next> {
-        match self.session.why(name, depth) {
+    fn study(&mut self, known: &StudyVerb, line: &str) -> io::Result<Next> {
+        let (line, format) = match formatted(line) {
+            Ok(asked) => asked,
+            Err(refusal) => return self.refuse(refusal),
+        };
+        let found = known
+            .typed(&line)
+            .and_then(|asked| (known.find)(&mut self.session, &asked, &Progress::begin()));
+        match found {
             Ok(found) => {
-                let text = why::write(&found, self.style);
-                self.print(&text)?;
+                found.write(format, self.style, &mut self.output)?;
+                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
@@ -237,30 +222,6 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 self.tell_if_over()?;
                 let problems = other.problems();
                 self.draw(&problems)?;
-                Ok(Next::GoOn)
-            }
-            Err(refusal) => self.refuse(refusal),
-        }
-    }
-
-    fn doubt(&mut self, asked: &str) -> io::Result<Next> {
-        match DoubtAsked::typed(asked).and_then(|asked| self.session.doubt(&asked, &Progress::begin())) {
-            Ok(found) => {
-                let text = doubt::write(&found, self.style);
-                self.print(&text)?;
-                self.tell_if_over()?;
-                Ok(Next::GoOn)
-            }
-            Err(refusal) => self.refuse(refusal),
-        }
-    }
-
-    fn sweep(&mut self, asked: &str) -> io::Result<Next> {
-        match SweepAsked::typed(asked).and_then(|asked| self.session.sweep(&asked, &Progress::begin())) {
-            Ok(found) => {
-                let text = sweep::write(&found, self.style);
-                self.print(&text)?;
-                self.tell_if_over()?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
@@ -285,17 +246,6 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Letters::Drawn => "Charts are drawn with dots and blocks",
         })?;
         Ok(Next::GoOn)
-    }
-
-    fn aim(&mut self, asked: &str) -> io::Result<Next> {
-        match AimAsked::typed(asked).and_then(|asked| self.session.aim(&asked)) {
-            Ok(found) => {
-                let text = aim::write(&found, self.style);
-                self.print(&text)?;
-                Ok(Next::GoOn)
-            }
-            Err(refusal) => self.refuse(refusal),
-        }
     }
 
     fn list_cases(&mut self) -> io::Result<Next> {
@@ -445,6 +395,25 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 }
                 _ => {}
             }
+        }
+    }
+}
+
+/// What was typed without `--format FORMAT`, and the form.
+fn formatted(line: &str) -> Result<(String, Format), Refusal> {
+    let Some((before, behind)) = line.split_once("--format") else {
+        return Ok((line.to_owned(), Format::Text));
+    };
+    let (word, rest) = behind
+        .trim_start()
+        .split_once(char::is_whitespace)
+        .unwrap_or((behind.trim(), ""));
+    match Format::of(word) {
+        Some(format) => Ok((format!("{before} {rest}"), format)),
+        None => {
+            let refusal = Refusal::new(format!("`--format` can't be `{word}`"));
+            let known: Vec<&str> = Format::WORDS.iter().map(|(word, _)| *word).collect();
+            Err(refusal.help(format!("it takes one of: {}", known.join(", "))))
         }
     }
 }

@@ -14,7 +14,7 @@ use tarebook::report::build::{self, Options};
 use tarebook::report::drawing::draw;
 use tarebook::report::handout::{self, Form};
 use tarebook::report::model::Report;
-use tarebook::report::study::Study;
+use tarebook::report::study::{Format, Written};
 use tarebook::report::style::Style;
 use tarebook::report::visible::is_hidden;
 use tarebook::report::{csv, json as machine, markdown, terminal};
@@ -208,12 +208,15 @@ fn briefly(done: usize, _: usize) -> bool {
     done < 500
 }
 
-fn said(found: &impl Study) {
-    harmless(&found.text(Style::default()));
-    let _ = found.markdown();
-    let mut bytes = Vec::new();
-    found.csv(&mut bytes).unwrap();
-    machine::write(found, &mut bytes).unwrap();
+fn said(found: &dyn Written) {
+    for (word, format) in Format::WORDS {
+        let mut bytes = Vec::new();
+        found.write(format, Style::default(), &mut bytes).unwrap();
+        let text = String::from_utf8(bytes).unwrap();
+        if word == "text" {
+            harmless(&text);
+        }
+    }
 }
 
 // ---- editing ----
@@ -375,19 +378,19 @@ fn act(session: &mut Session, line: &str) {
 
 fn studied(session: &mut Session, word: &str, rest: &str) {
     match word {
-        "why" => session.why(rest, None).iter().for_each(said),
+        "why" => session.why(rest, None).iter().for_each(|found| said(found)),
         "doubt" => {
             let mut asked = DoubtAsked::typed(rest).unwrap_or_default();
             asked.draws = asked.draws.map(|draws| draws.min(300));
-            session.doubt(&asked, &briefly).iter().for_each(said);
+            session.doubt(&asked, &briefly).iter().for_each(|found| said(found));
         }
         "sweep" => {
             let found = SweepAsked::typed(rest).and_then(|asked| session.sweep(&asked, &briefly));
-            found.iter().for_each(said);
+            found.iter().for_each(|found| said(found));
         }
         "aim" => {
             let found = AimAsked::typed(rest).and_then(|asked| session.aim(&asked));
-            found.iter().for_each(said);
+            found.iter().for_each(|found| said(found));
         }
         "plot" => {
             if let Ok(chart) = session.plot(&format!("plot {rest}")) {

@@ -1,0 +1,294 @@
+//! What a study tells, as blocks: composed once, laid out for each medium.
+//!
+//! A block says what a piece is, never how wide or with which marks; sentences are
+//! finished before a writer sees them. There is one writer a medium: `terminal`,
+//! `markdown` and `page`. Start reading at [`Document`].
+
+use super::chart::Chart;
+use super::style::Tone;
+
+pub(super) mod markdown;
+pub(super) mod page;
+pub(super) mod terminal;
+
+/// Blocks, one below the other.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Document(pub Vec<Block>);
+
+/// One piece.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Block {
+    /// What the document is; it stands first, what is in hand below it.
+    Title(Sentence),
+    /// What is in hand: under which case and trials everything below was worked out.
+    Hand(Sentence),
+    /// What stands above a part.
+    Heading(Sentence),
+    /// A sentence or more, set in by so many levels.
+    Said(usize, Option<Tone>, Sentence),
+    /// One thing of a list, at its level; further lines are set in below it.
+    Item(usize, Option<Tone>, Sentence),
+    /// Columns under headings.
+    Table(Table),
+    /// A drawing, or what it shows in words.
+    Chart(Chart),
+    /// The same said in several ways, the fullest first: the first whose tables have room.
+    Ways(Vec<Document>),
+    /// An empty line, unless one stands there.
+    Gap,
+}
+
+/// Words, with what stands out among them.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Sentence(pub Vec<Piece>);
+
+/// A piece of a sentence.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Piece {
+    /// Plain words.
+    Plain(String),
+    /// What stands in the worksheet, as code where a medium has a letter for it.
+    Code(String),
+    /// What can be typed: in backticks where nothing else sets it off.
+    Typed(String),
+    /// A word that stands out.
+    Strong(String),
+    /// What follows stands below, where that makes it narrower.
+    Below,
+}
+
+/// Columns under headings.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Table {
+    /// What it shows, for those who hear it.
+    pub caption: String,
+    /// The columns; the first says what a row is.
+    pub columns: Vec<Column>,
+    /// What becomes of it where the columns have no room beside each other.
+    pub narrow: Narrow,
+    /// A bar behind each row, from 0 to 1; nothing where there are none.
+    pub bars: Vec<Option<f64>>,
+}
+
+/// What becomes of a table that has no room.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Narrow {
+    /// As many columns as fit, and the others below them under the first again.
+    #[default]
+    Columns,
+    /// Each row has lines of its own, each cell behind its heading.
+    Rows,
+    /// The last columns stand below the others, each on lines of its own.
+    Below,
+}
+
+/// One column.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Column {
+    /// What stands above it.
+    pub heading: Sentence,
+    /// On which side its cells stand.
+    pub side: Side,
+    /// A cell a row.
+    pub cells: Vec<Sentence>,
+}
+
+/// Where the cells of a column stand.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Side {
+    /// Words.
+    #[default]
+    Left,
+    /// Numbers.
+    Right,
+}
+
+impl Document {
+    /// A document under that title.
+    pub fn titled(title: impl Into<Sentence>) -> Document {
+        Document(vec![Block::Title(title.into())])
+    }
+
+    /// One more sentence at the margin.
+    pub fn say(&mut self, said: impl Into<Sentence>) {
+        self.0.push(Block::Said(0, None, said.into()));
+    }
+
+    /// One more sentence at the margin, in a tone.
+    pub fn tell(&mut self, tone: Tone, said: impl Into<Sentence>) {
+        self.0.push(Block::Said(0, Some(tone), said.into()));
+    }
+
+    /// A sentence set in below what stands above it.
+    pub fn note(&mut self, tone: Tone, said: impl Into<Sentence>) {
+        self.0.push(Block::Said(1, Some(tone), said.into()));
+    }
+
+    /// One more thing of a list.
+    pub fn item(&mut self, level: usize, tone: Option<Tone>, said: impl Into<Sentence>) {
+        self.0.push(Block::Item(level, tone, said.into()));
+    }
+
+    /// An empty line, unless one stands there.
+    pub fn gap(&mut self) {
+        self.0.push(Block::Gap);
+    }
+
+    /// A heading, an empty line above it.
+    pub fn heading(&mut self, heading: impl Into<Sentence>) {
+        self.gap();
+        self.0.push(Block::Heading(heading.into()));
+    }
+
+    /// A table; one without rows, or with one column alone, is left out.
+    pub fn table(&mut self, table: Table) {
+        if table.columns.len() > 1 {
+            self.0.push(Block::Table(table));
+        }
+    }
+
+    /// Which cautions there are, by their codes.
+    pub fn cautions(&mut self, which: &str, codes: &[impl AsRef<str>]) {
+        if codes.is_empty() {
+            return;
+        }
+        let codes: Vec<&str> = codes.iter().map(AsRef::as_ref).collect();
+        let told = Sentence::from(format!("Cautions {which}: {}. ", codes.join(", ")));
+        self.gap();
+        self.tell(Tone::Care, told.typed("show").plain(" tells them in full."));
+    }
+}
+
+impl Sentence {
+    /// Something of the worksheet alone.
+    pub fn of_code(text: impl Into<String>) -> Sentence {
+        Sentence::default().code(text)
+    }
+
+    /// A text in which what can be typed stands in backticks.
+    pub fn marked(text: &str) -> Sentence {
+        if text.matches('`').count() % 2 == 1 {
+            return Sentence::from(text);
+        }
+        let pieces = text.split('`').enumerate();
+        let pieces = pieces.filter(|(_, piece)| !piece.is_empty());
+        let pieces = pieces.map(|(place, piece)| match place % 2 {
+            1 => Piece::Typed(piece.to_owned()),
+            _ => Piece::Plain(piece.to_owned()),
+        });
+        Sentence(pieces.collect())
+    }
+
+    /// Whether there is nothing to read.
+    pub fn is_empty(&self) -> bool {
+        self.0.iter().all(|piece| piece.text().is_empty())
+    }
+
+    /// Goes on with plain words.
+    pub fn plain(self, text: impl Into<String>) -> Sentence {
+        self.with(Piece::Plain(text.into()))
+    }
+
+    /// Goes on with something of the worksheet.
+    pub fn code(self, text: impl Into<String>) -> Sentence {
+        self.with(Piece::Code(text.into()))
+    }
+
+    /// Goes on with what can be typed.
+    pub fn typed(self, text: impl Into<String>) -> Sentence {
+        self.with(Piece::Typed(text.into()))
+    }
+
+    /// Goes on with a word that stands out.
+    pub fn strong(self, text: impl Into<String>) -> Sentence {
+        self.with(Piece::Strong(text.into()))
+    }
+
+    /// Goes on with another sentence.
+    pub fn then(mut self, more: Sentence) -> Sentence {
+        self.0.extend(more.0);
+        self
+    }
+
+    fn with(mut self, piece: Piece) -> Sentence {
+        self.0.push(piece);
+        self
+    }
+}
+
+impl From<String> for Sentence {
+    fn from(text: String) -> Sentence {
+        Sentence(vec![Piece::Plain(text)])
+    }
+}
+
+impl From<&str> for Sentence {
+    fn from(text: &str) -> Sentence {
+        Sentence::from(text.to_owned())
+    }
+}
+
+impl From<&String> for Sentence {
+    fn from(text: &String) -> Sentence {
+        Sentence::from(text.clone())
+    }
+}
+
+impl Piece {
+    fn text(&self) -> &str {
+        match self {
+            Piece::Plain(text) | Piece::Code(text) | Piece::Typed(text) | Piece::Strong(text) => text,
+            Piece::Below => "",
+        }
+    }
+}
+
+impl Table {
+    /// Columns under headings, with words for those who hear it; what is empty from top to
+    /// bottom is left out.
+    pub fn of(caption: impl Into<String>, narrow: Narrow, columns: Vec<Column>) -> Table {
+        let filled = |column: &Column| column.cells.iter().any(|cell| !cell.is_empty());
+        Table {
+            caption: caption.into(),
+            columns: columns.into_iter().filter(filled).collect(),
+            narrow,
+            bars: Vec::new(),
+        }
+    }
+
+    /// The same with a bar behind each row.
+    pub fn with_bars(self, bars: Vec<Option<f64>>) -> Table {
+        Table { bars, ..self }
+    }
+
+    fn rows(&self) -> usize {
+        self.columns.first().map_or(0, |column| column.cells.len())
+    }
+
+    fn is_headed(&self) -> bool {
+        self.columns.iter().any(|column| !column.heading.is_empty())
+    }
+}
+
+impl Column {
+    /// A column of words.
+    pub fn words<T: Into<Sentence>>(heading: impl Into<Sentence>, cells: impl IntoIterator<Item = T>) -> Column {
+        Column {
+            heading: heading.into(),
+            side: Side::Left,
+            cells: cells.into_iter().map(Into::into).collect(),
+        }
+    }
+
+    /// A column of numbers.
+    pub fn numbers<T: Into<Sentence>>(heading: impl Into<Sentence>, cells: impl IntoIterator<Item = T>) -> Column {
+        Column {
+            side: Side::Right,
+            ..Column::words(heading, cells)
+        }
+    }
+
+    fn cell(&self, row: usize) -> Sentence {
+        self.cells.get(row).cloned().unwrap_or_default()
+    }
+}

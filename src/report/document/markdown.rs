@@ -1,0 +1,84 @@
+//! A document for a code host or a notebook.
+//!
+//! Everything that came from a worksheet is escaped. Start reading at [`write()`].
+
+use super::super::markdown::{self, code, escaped};
+use super::{Block, Column, Document, Piece, Sentence, Side, Table};
+
+/// The document; without a title of its own it gets this one.
+pub(in crate::report) fn write(document: &Document, title: &str) -> String {
+    let mut text = String::new();
+    if !matches!(document.0.first(), Some(Block::Title(_))) {
+        text.push_str(&format!("# {}\n\n", escaped(title)));
+    }
+    let mut listed = false;
+    for block in &document.0 {
+        let item = matches!(block, Block::Item(..));
+        if std::mem::replace(&mut listed, item) && !item {
+            text.push('\n');
+        }
+        self::block(&mut text, block);
+    }
+    format!("{}\n", text.trim_end())
+}
+
+fn block(text: &mut String, block: &Block) {
+    match block {
+        Block::Title(said) => text.push_str(&format!("# {}\n\n", words(said))),
+        Block::Heading(said) => text.push_str(&format!("## {}\n\n", words(said))),
+        Block::Hand(said) | Block::Said(_, _, said) => text.push_str(&format!("{}\n\n", words(said))),
+        Block::Item(level, _, said) => {
+            let indent = "  ".repeat(level.saturating_sub(1));
+            text.push_str(&format!("{indent}- {}\n", words(said)));
+        }
+        Block::Table(table) => self::table(text, table),
+        Block::Chart(chart) => {
+            markdown::chart(text, chart);
+            text.push('\n');
+        }
+        Block::Ways(ways) => ways
+            .iter()
+            .take(1)
+            .for_each(|way| way.0.iter().for_each(|block| self::block(text, block))),
+        Block::Gap => {}
+    }
+}
+
+fn words(said: &Sentence) -> String {
+    let pieces = said.0.iter().map(|piece| match piece {
+        Piece::Plain(text) => escaped(text),
+        Piece::Code(text) | Piece::Typed(text) if text.is_empty() => String::new(),
+        Piece::Code(text) | Piece::Typed(text) => code(text),
+        Piece::Strong(text) => format!("**{}**", escaped(text)),
+        Piece::Below => ", ".to_owned(),
+    });
+    pieces.collect()
+}
+
+fn table(text: &mut String, table: &Table) {
+    let mut row = |one: &dyn Fn(&Column) -> String| {
+        let cells: Vec<String> = table.columns.iter().map(one).collect();
+        text.push_str(&format!("| {} |\n", cells.join(" | ")));
+    };
+    row(&|column| in_cell(&column.heading));
+    row(&|column| match column.side {
+        Side::Left => ":---".to_owned(),
+        Side::Right => "---:".to_owned(),
+    });
+    for place in 0..table.rows() {
+        row(&|column| in_cell(&column.cell(place)));
+    }
+    text.push('\n');
+}
+
+/// In a table's cell a bar in code would end the cell.
+fn in_cell(said: &Sentence) -> String {
+    let pieces = said.0.iter().map(|piece| {
+        let one = words(&Sentence(vec![piece.clone()]));
+        match piece {
+            Piece::Code(_) | Piece::Typed(_) => one.replace('|', "\\|"),
+            _ => one,
+        }
+    });
+    pieces.collect()
+}

@@ -1,0 +1,162 @@
+//! Studies as verbs: how each is asked for, and what does it.
+//!
+//! Both shells read a study from its row here: what stands behind the verb, and the
+//! words that may follow with a value each, which are options on the command line.
+//! Start reading at [`STUDIES`].
+
+use crate::report::study::Written;
+use crate::study::Watch;
+
+use super::verbs::typed_verb;
+use super::{Refusal, Session, doubt, study, vary};
+
+/// Every study that looks at one worksheet, in the order of help.
+pub const STUDIES: &[StudyVerb] = &[
+    study::WHY,
+    doubt::DOUBT,
+    study::COMPARE,
+    study::AUDIT,
+    vary::SWEEP,
+    vary::AIM,
+];
+
+/// A study as a verb.
+#[derive(Clone, Copy, Debug)]
+pub struct StudyVerb {
+    /// The verb.
+    pub name: &'static str,
+    /// What stands behind it: `INPUT`; nothing where it is about the whole worksheet.
+    pub about: Option<&'static str>,
+    /// The words that may follow.
+    pub words: &'static [Word],
+    /// Whether it draws charts.
+    pub draws: bool,
+    /// Does it.
+    pub find: fn(&mut Session, &Asked, &dyn Watch) -> Result<Box<dyn Written>, Refusal>,
+}
+
+/// A word with a value behind it: `from A`, on the command line `--from A`.
+#[derive(Clone, Copy, Debug)]
+pub struct Word {
+    /// The word.
+    pub word: &'static str,
+    /// What its value is called in help.
+    pub value: &'static str,
+    /// Whether it has to stand there.
+    pub needed: bool,
+    /// The word before its second value, as in `between A and B`.
+    pub and: Option<&'static str>,
+    /// What is wrong with a value, or rather what it takes.
+    pub refuse: fn(&str) -> Option<String>,
+}
+
+/// A word that may be left out, and takes any text.
+pub const WORD: Word = Word {
+    word: "",
+    value: "",
+    needed: false,
+    and: None,
+    refuse: |_| None,
+};
+
+/// A study as it was asked for: texts as typed.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Asked {
+    /// What stands behind the verb.
+    pub about: String,
+    /// The words that follow, with their values.
+    pub words: Vec<(&'static str, String)>,
+}
+
+/// The study of that name.
+pub fn study_verb(name: &str) -> Option<&'static StudyVerb> {
+    STUDIES.iter().find(|study| study.name == name)
+}
+
+impl StudyVerb {
+    /// Reads what was typed behind the verb: `air from -20 °F to 60 °F step 10 °F`.
+    ///
+    /// # Errors
+    /// Something is missing, stands twice or can't be read.
+    pub fn typed(&self, line: &str) -> Result<Asked, Refusal> {
+        let refusal = |message: String| {
+            let usage = typed_verb(self.name).and_then(|verb| verb.typed).unwrap_or(self.name);
+            Refusal::new(message).help(format!("write `{usage}`"))
+        };
+        let asked = self.parted(line);
+        for (place, (word, value)) in asked.words.iter().enumerate() {
+            if value.is_empty() {
+                return Err(refusal(format!("`{word}` needs a value behind it")));
+            }
+            if asked.words.iter().take(place).any(|(known, _)| known == word) {
+                return Err(refusal(format!("`{word}` stands twice")));
+            }
+            let known = self.words.iter().find(|known| known.word == *word);
+            if let Some(takes) = known.and_then(|known| (known.refuse)(value)) {
+                return Err(Refusal::new(format!("`{word}` can't be `{value}`")).help(takes));
+            }
+        }
+        let has = |word: &str| asked.get(word).is_some();
+        for known in self.words {
+            let pair = known.and.filter(|and| has(known.word) != has(and));
+            let missing = pair.map(|and| if has(known.word) { and } else { known.word });
+            let missing = missing.or((known.needed && !has(known.word)).then_some(known.word));
+            if let Some(word) = missing {
+                return Err(refusal(format!(
+                    "`{}` needs `{word}` with a value behind it",
+                    self.name
+                )));
+            }
+        }
+        match (self.about, asked.about.is_empty()) {
+            (Some(about), true) => Err(refusal(format!("`{}` needs {about}", self.name))),
+            (None, false) => Err(refusal(format!("`{}` can't be followed by that", self.name))),
+            _ => Ok(asked),
+        }
+    }
+
+    /// What stands before the first of its words, and each word with what follows it.
+    fn parted(&self, line: &str) -> Asked {
+        let mut asked = Asked::default();
+        let words = self
+            .words
+            .iter()
+            .flat_map(|known| [Some(known.word), known.and])
+            .flatten();
+        let words: Vec<&'static str> = words.collect();
+        for piece in line.split_whitespace() {
+            if let Some(word) = words.iter().find(|word| **word == piece) {
+                asked.words.push((*word, String::new()));
+                continue;
+            }
+            let into = asked.words.last_mut().map_or(&mut asked.about, |(_, text)| text);
+            if !into.is_empty() {
+                into.push(' ');
+            }
+            into.push_str(piece);
+        }
+        asked
+    }
+}
+
+impl Asked {
+    /// The value behind a word.
+    pub fn get(&self, word: &str) -> Option<&str> {
+        let found = self.words.iter().find(|(known, _)| *known == word);
+        found.map(|(_, value)| value.as_str())
+    }
+
+    /// The same as a text of its own.
+    pub(super) fn text(&self, word: &str) -> Option<String> {
+        self.get(word).map(str::to_owned)
+    }
+}
+
+/// A whole number as typed, its digits perhaps parted by underscores; how it can't be read.
+pub(super) fn whole(text: &str, (least, most): (u64, u64)) -> Result<u64, String> {
+    let parts: Vec<&str> = text.split('_').collect();
+    let digits = |part: &&str| !part.is_empty() && part.chars().all(|c| c.is_ascii_digit());
+    let number = parts.iter().all(digits).then(|| parts.concat().parse().ok()).flatten();
+    let number = number.filter(|number| (least..=most).contains(number));
+    number.ok_or_else(|| format!("it takes a whole number from {least} to {most}"))
+}
