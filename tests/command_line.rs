@@ -254,11 +254,11 @@ fn audit_ends_with_the_code_of_the_worksheet() {
         "has-problem: unit-clash",
         "broken.tare, line 3 · unit-clash",
     );
-    check(&["audit", "sound.tare", "--case", "cold"], 0, "case cold", "");
+    check(&["audit", "sound.tare", "--case", "cold"], 0, "Case in hand: cold", "");
     check(
         &["audit", "sound.tare", "--set", "rate=2 lb/h"],
         0,
-        "On trial: rate",
+        "On trial: rate = 2 lb/h",
         "",
     );
     check(&["audit", "sound.tare", "--format", "json"], 0, "\"swing\"", "");
@@ -313,7 +313,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
     check(
         &with(&sweep, &["--values", "3", "--format", "csv"]),
         0,
-        "rate [lb/h],day [lb]\n1,24\n1.5,36",
+        "rate [lb/h],day [lb],title,file,case,trials\n1,24,Ridge,sound.tare,,\n1.5,36,",
         "",
     );
     check(
@@ -325,7 +325,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
     check(
         &with(&sweep, &["--values", "3", "--case", "cold", "--set", "air=-9 °F"]),
         0,
-        "case cold",
+        "Case in hand: cold",
         "",
     );
     check(&sweep, 2, "", "`sweep` needs a step, or a number of values");
@@ -646,7 +646,7 @@ fn wrong_usage_says_what_to_try() {
         &["show", "sound.tare", "--format", "pdf"],
         2,
         "",
-        "it takes one of: text, markdown, json, csv",
+        "it takes one of: text, markdown, html, json, csv",
     );
     check(&["show", "sound.tare", "--format"], 2, "", "needs a value");
     check(
@@ -698,7 +698,7 @@ fn formats_are_what_they_say() {
     let json: serde_json::Value = serde_json::from_str(&run(&["show", "sound.tare", "--format", "json"]).out).unwrap();
     assert_eq!(
         (&json["schema"], &json["entries"][2]["value"]),
-        (&1.into(), &"31.2".into())
+        (&2.into(), &"31.2".into())
     );
     let ran = run(&["show", "broken.tare", "--format", "json"]);
     let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();

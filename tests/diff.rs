@@ -18,9 +18,9 @@ use proptest::{collection, prop_assert, prop_assert_eq};
 
 use tarebook::number::Number;
 use tarebook::report::build::Options;
-use tarebook::report::diff::{self, Answer, Diff};
-use tarebook::report::json;
+use tarebook::report::diff::{Answer, Diff};
 use tarebook::report::model::{Scalar, Value};
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::study::Unwatched;
@@ -29,7 +29,7 @@ fn session(text: &str) -> Session {
     Session::of_text("one.tare", text.to_owned(), &[], Options::default())
 }
 
-fn compared(a: &str, b: &str) -> Diff {
+fn compared(a: &str, b: &str) -> Found<Diff> {
     let other = Session::of_text("other.tare", b.to_owned(), &[], Options::default());
     session(a).diff(&other, &Unwatched)
 }
@@ -39,31 +39,31 @@ fn notebook(name: &str) -> Session {
     Session::open(&path, Options::default()).ok().unwrap()
 }
 
-fn claims() -> Diff {
+fn claims() -> Found<Diff> {
     notebook("claim.tare").diff(&notebook("claim-corrected.tare"), &Unwatched)
 }
 
-fn written(diff: &Diff, width: usize) -> String {
+fn written(diff: &Found<Diff>, width: usize) -> String {
     let style = Style {
         width,
         ..Style::default()
     };
-    diff::write(diff, style)
+    diff.text(style)
 }
 
-fn json_of(diff: &Diff) -> String {
+fn json_of(diff: &Found<Diff>) -> String {
     let mut written = Vec::new();
-    json::write(diff, &mut written).unwrap();
+    diff.json(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
-fn csv_of(diff: &Diff) -> String {
+fn csv_of(diff: &Found<Diff>) -> String {
     let mut written = Vec::new();
-    diff::write_csv(diff, &mut written).unwrap();
+    diff.csv(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
-fn answer<'a>(diff: &'a Diff, name: &str) -> &'a Answer {
+fn answer<'a>(diff: &'a Found<Diff>, name: &str) -> &'a Answer {
     diff.answers.iter().find(|answer| answer.name == name).unwrap()
 }
 
@@ -89,12 +89,12 @@ fn part(answer: &Answer, name: &str) -> f64 {
         .unwrap()
 }
 
-fn notes(diff: &Diff) -> String {
+fn notes(diff: &Found<Diff>) -> String {
     diff.notes.join("\n")
 }
 
 /// The names of what differs: inputs and tables, then formulas and rules.
-fn names(diff: &Diff) -> (Vec<&str>, Vec<&str>) {
+fn names(diff: &Found<Diff>) -> (Vec<&str>, Vec<&str>) {
     (
         diff.inputs.iter().map(|apart| apart.name.as_str()).collect(),
         diff.formulas.iter().map(|apart| apart.name.as_str()).collect(),
@@ -112,7 +112,7 @@ fn the_claim_and_its_correction_in_every_form() {
         assert!(widest <= width, "{widest} columns\n{text}");
         insta::assert_snapshot!(format!("diff_claim_at_{width}"), text);
     }
-    insta::assert_snapshot!("diff_claim_markdown", diff::write_markdown(&found));
+    insta::assert_snapshot!("diff_claim_markdown", found.markdown());
     insta::assert_snapshot!("diff_claim_json", json_of(&found));
     insta::assert_snapshot!("diff_claim_csv", csv_of(&found));
 }
@@ -186,7 +186,7 @@ case cold
 fn answers_of_every_sort_in_every_form() {
     let found = compared(EVENING, MORNING);
     insta::assert_snapshot!("diff_nights", written(&found, 80));
-    insta::assert_snapshot!("diff_nights_markdown", diff::write_markdown(&found));
+    insta::assert_snapshot!("diff_nights_markdown", found.markdown());
     insta::assert_snapshot!("diff_nights_json", json_of(&found));
     insta::assert_snapshot!("diff_nights_csv", csv_of(&found));
 }
@@ -195,7 +195,7 @@ fn answers_of_every_sort_in_every_form() {
 fn the_machine_format_has_its_fields_in_order() {
     let text = json_of(&compared(EVENING, MORNING));
     let object: serde_json::Value = serde_json::from_str(&text).unwrap();
-    assert_eq!(object["schema"], 1);
+    assert_eq!(object["schema"], 2);
     assert_eq!(object["title"], "Two nights");
     assert!(object["case"].is_null());
     assert_eq!(
@@ -672,7 +672,7 @@ fn cases_and_trials_count_as_values() {
     two.set_case("cold").unwrap();
     let found = one.diff(&two, &Unwatched);
     assert_eq!(names(&found), (vec![], vec!["left"]), "the case holds the rate in both");
-    assert_eq!(found.case.as_deref(), Some("cold"));
+    assert_eq!(found.in_hand.case.as_deref(), Some("cold"));
     // a trial in A alone: by hand 10/1 against (20 − 5)/1.5 = 10
     let (mut one, two) = (session(a), session(&b));
     one.try_value("left = 12 lb").unwrap();
@@ -725,7 +725,7 @@ fn tables_from_files_are_read_from_the_folder_of_each() {
     assert_eq!(names(&found).0, ["log.gross"]);
     assert_eq!(part(answer(&found, "used"), "log.gross"), 1.0);
     // files of one name are told with their folders
-    assert!(found.sides[0].file.ends_with("a/run.tare") && found.sides[1].file.ends_with("b/run.tare"));
+    assert!(found.first.file.ends_with("a/run.tare") && found.other.file.ends_with("b/run.tare"));
 }
 
 #[test]
@@ -992,7 +992,7 @@ fn parts_and_rest_make_up_the_difference_exactly() {
                 )));
             };
             prop_assert_eq!(value(&other.a), Some(two));
-            let orders = |diff: &Diff, name: &str| {
+            let orders = |diff: &Found<Diff>, name: &str| {
                 !notes(diff).contains(&format!("For {name} ")) && !notes(diff).contains("shared out")
             };
             if !orders(&there, &found.name) || !orders(&back, &other.name) {
@@ -1080,12 +1080,7 @@ fn whatever_stands_in_the_two_something_is_said() {
     let lines = collection::vec(line, 0..12);
     let result = runner(200).run(&(lines.clone(), lines), |(one, other)| {
         let found = compared(&one.join("\n"), &other.join("\n"));
-        let _ = (
-            written(&found, 40),
-            diff::write_markdown(&found),
-            csv_of(&found),
-            json_of(&found),
-        );
+        let _ = (written(&found, 40), found.markdown(), csv_of(&found), json_of(&found));
         for answer in &found.answers {
             for (_, part) in &answer.shares.0 {
                 number(part);

@@ -85,6 +85,7 @@ impl Study for Aim {
                 Column::words("", column(2)),
             ],
         ));
+        document.gap();
         for remark in &self.remarks {
             document.tell(Tone::Faint, Sentence::marked(remark));
         }

@@ -7,6 +7,7 @@
 use crate::number::Number;
 
 use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
+use super::document::{Document, Sentence};
 use super::model::{Shown, verdict};
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
@@ -284,6 +285,33 @@ pub(super) fn write_flips(flips: &[Flip], words: (&str, &str), style: Style) -> 
     text
 }
 
+/// The checks that come out otherwise, with such words for the verdicts.
+pub(super) fn tell_flips(document: &mut Document, flips: &[Flip], words: (&str, &str)) {
+    for flip in flips {
+        let told = format!(
+            "{}{} ({}: {})",
+            words.0,
+            verdict(flip.now),
+            words.1,
+            verdict(flip.before)
+        );
+        document.item(1, None, Sentence::of_code(&flip.text));
+        document.item(2, Some(tone(flip.now)), told);
+        for told in flip.message.iter().chain(&flip.compared) {
+            document.item(2, None, Sentence::marked(&sentence(told)));
+        }
+    }
+}
+
+/// The tone of a verdict.
+fn tone(holds: Option<bool>) -> Tone {
+    match holds {
+        Some(true) => Tone::Good,
+        Some(false) => Tone::Bad,
+        None => Tone::Care,
+    }
+}
+
 struct Widths {
     name: usize,
     before: usize,
@@ -334,13 +362,13 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
 
 fn write_flip(text: &mut String, flip: &Flip, words: (&str, &str), style: Style) {
     let width = style.columns();
-    let tone = match flip.now {
-        Some(true) => Tone::Good,
-        Some(false) => Tone::Bad,
-        None => Tone::Care,
-    };
     let told = format!("{}{}", words.0, verdict(flip.now));
-    let verdict = format!("{} ({}: {})", style.paint(tone, &told), words.1, verdict(flip.before));
+    let verdict = format!(
+        "{} ({}: {})",
+        style.paint(tone(flip.now), &told),
+        words.1,
+        verdict(flip.before)
+    );
     for line in wrapped(&visible(&flip.text), width - INDENT) {
         text.push_str(&format!("  {line}\n"));
     }

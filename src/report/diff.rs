@@ -1,28 +1,25 @@
 //! Two worksheets by meaning: what differs, and what each difference does to the answers.
 //!
-//! Serialized it is the machine format of the study. For readers A is the first
-//! worksheet and B the second; everything is settled in the builder. Start
-//! reading at [`Diff`].
-
-use std::io::{self, Write};
+//! For readers A is the first worksheet and B the second. Start reading at [`Diff`].
 
 use serde::Serialize;
 
-use super::change::{Flip, write_flips};
-use super::csv::{safe, value_text};
-use super::markdown::{code, escaped};
-use super::model::{Shown, Value, verdict};
-use super::style::{Style, Tone};
+use super::change::{Flip, tell_flips};
+use super::csv::value_text;
+use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
+use super::model::{Shown, Value};
+use super::study::{InHand, Rows, Study};
+use super::style::Tone;
 use super::sweep::Named;
-use super::visible::{columns, sentence, visible, wrapped};
 
 /// What two worksheets differ in.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Diff {
-    /// The title of the first.
-    pub title: Option<String>,
-    /// The case in hand, in both.
-    pub case: Option<String>,
+    /// The first worksheet, as it was in hand.
+    #[serde(skip)]
+    pub first: InHand,
+    /// The second.
+    pub other: InHand,
     /// Inputs that differ, columns and written tables among them.
     pub inputs: Vec<Apart>,
     /// Formulas and rules that differ.
@@ -33,9 +30,6 @@ pub struct Diff {
     pub renamed: Vec<Renamed>,
     /// Checks and cases that differ, and what else there is to say, in sentences.
     pub notes: Vec<String>,
-    /// The two worksheets.
-    #[serde(skip)]
-    pub sides: [Side; 2],
     /// The expectations that differ, as written.
     #[serde(skip)]
     pub checks: Vec<Apart>,
@@ -48,17 +42,6 @@ pub struct Diff {
     /// The notes without checks and cases.
     #[serde(skip)]
     pub remarks: Vec<String>,
-}
-
-/// One of the two worksheets.
-#[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Side {
-    /// Its file, as people are told it.
-    pub file: String,
-    /// Its title.
-    pub title: Option<String>,
-    /// Its trials, as they could be typed.
-    pub trials: Vec<String>,
 }
 
 /// Something that differs, or that one of them has alone.
@@ -143,7 +126,89 @@ pub struct Answer {
 
 const SAME: &str = "They mean the same.";
 const NO_ANSWERS: &str = "They have no answers in common.";
-const TOLD_SAME: &str = "The same in both";
+
+impl Study for Diff {
+    const NAME: &'static str = "Diff";
+
+    fn other(&self) -> Option<&InHand> {
+        Some(&self.other)
+    }
+
+    fn document(&self) -> Document {
+        let mut document = Document::default();
+        for (letter, side) in [("A", &self.first), ("B", &self.other)] {
+            let title = side.title.as_ref().map_or(String::new(), |title| format!(" · {title}"));
+            let told = format!("{letter}: {}{title}", side.file);
+            document.0.push(Block::Title(told.into()));
+        }
+        if self.is_same() {
+            document.gap();
+            document.say(SAME);
+        }
+        for (heading, sort) in [
+            ("Inputs that differ", Sort::Input),
+            ("Tables that differ", Sort::Table),
+            ("Formulas that differ", Sort::Formula),
+            ("Checks that differ", Sort::Check),
+        ] {
+            let all = self.inputs.iter().chain(&self.formulas).chain(&self.checks);
+            let terms: Vec<Term> = all.filter(|apart| apart.sort == sort).map(Apart::term).collect();
+            if !terms.is_empty() {
+                document.heading(heading);
+            }
+            document.terms(terms);
+        }
+        if !self.cases.is_empty() {
+            document.heading("Cases that differ");
+        }
+        for case in &self.cases {
+            document.item(1, None, case);
+        }
+        if !self.renamed.is_empty() {
+            let renamed = self.renamed.iter().map(|one| format!("{} → {}", one.a, one.b));
+            document.gap();
+            document.say(format!("renamed: {}", renamed.collect::<Vec<_>>().join(", ")));
+        }
+        self.tell_answers(&mut document);
+        if !self.flips.is_empty() {
+            document.heading("Checks that come out otherwise");
+        }
+        tell_flips(&mut document, &self.flips, ("in B ", "in A"));
+        document.gap();
+        for remark in &self.remarks {
+            document.tell(Tone::Faint, remark);
+        }
+        document
+    }
+
+    /// One row a difference, an answer, a share.
+    fn rows(&self) -> Rows {
+        let all = [
+            ("input", &self.inputs),
+            ("formula", &self.formulas),
+            ("check", &self.checks),
+        ];
+        let apart = all.into_iter().flat_map(|(what, list)| {
+            let said = |said: &Option<String>| said.clone().unwrap_or_default();
+            list.iter()
+                .map(move |one| [what, &one.name, "", "", &said(&one.a), &said(&one.b), ""].map(str::to_owned))
+        });
+        let renamed = self.renamed.iter();
+        let renamed = renamed.map(|one| ["renamed", &one.a, "", "", &one.a, &one.b, ""].map(str::to_owned));
+        let notes = self
+            .notes
+            .iter()
+            .map(|note| ["note", note, "", "", "", "", ""].map(str::to_owned));
+        let rows = apart
+            .chain(renamed)
+            .chain(self.answers.iter().flat_map(Answer::rows))
+            .chain(notes);
+        Rows::of(
+            ["what", "name", "of", "unit", "a", "b", "change"],
+            rows.map(|row| row.to_vec()),
+        )
+    }
+}
 
 impl Diff {
     /// Whether nothing differs that counts.
@@ -152,69 +217,19 @@ impl Diff {
         nothing && self.checks.is_empty() && self.cases.is_empty()
     }
 
-    /// The headings with what stands below them.
-    fn lists(&self) -> [(&'static str, Vec<&Apart>); 4] {
-        let of = |sort: Sort| {
-            let all = self.inputs.iter().chain(&self.formulas).chain(&self.checks);
-            all.filter(|apart| apart.sort == sort).collect()
-        };
-        [
-            ("Inputs that differ", of(Sort::Input)),
-            ("Tables that differ", of(Sort::Table)),
-            ("Formulas that differ", of(Sort::Formula)),
-            ("Checks that differ", of(Sort::Check)),
-        ]
-    }
-
-    /// `A: claim.tare · Three days`
-    fn headings(&self) -> Vec<String> {
-        let sides = ["A", "B"].iter().zip(&self.sides);
-        let told = sides.map(|(letter, side)| match &side.title {
-            Some(title) => format!("{letter}: {} · {title}", side.file),
-            None => format!("{letter}: {}", side.file),
-        });
-        told.collect()
-    }
-
-    /// The case and the trials.
-    fn standing(&self) -> Vec<String> {
-        let case = self.case.as_ref();
-        let mut told: Vec<String> = case
-            .map(|case| format!("Case in hand, in both: {case}"))
-            .into_iter()
-            .collect();
-        let [a, b] = &self.sides;
-        if a.trials == b.trials && !a.trials.is_empty() {
-            told.push(format!("On trial in both: {}", a.trials.join(", ")));
-            return told;
+    fn tell_answers(&self, document: &mut Document) {
+        if self.answers.is_empty() {
+            document.gap();
+            document.tell(Tone::Faint, NO_ANSWERS);
+            return;
         }
-        for (letter, side) in ["A", "B"]
-            .iter()
-            .zip(&self.sides)
-            .filter(|(_, side)| !side.trials.is_empty())
-        {
-            told.push(format!("On trial in {letter}: {}", side.trials.join(", ")));
+        document.heading("Answers");
+        let (quiet, loud): (Vec<&Answer>, Vec<&Answer>) = self.answers.iter().partition(|answer| answer.is_quiet());
+        loud.into_iter().for_each(|answer| answer.tell(document));
+        if !quiet.is_empty() {
+            let names: Vec<&str> = quiet.iter().map(|answer| answer.name.as_str()).collect();
+            document.item(1, None, format!("The same in both: {}.", names.join(", ")));
         }
-        told
-    }
-
-    fn renamed_told(&self) -> Option<String> {
-        let told: Vec<String> = self
-            .renamed
-            .iter()
-            .map(|renamed| format!("{} → {}", renamed.a, renamed.b))
-            .collect();
-        (!told.is_empty()).then(|| format!("renamed: {}", told.join(", ")))
-    }
-
-    fn unchanged(&self) -> Option<String> {
-        let same: Vec<&str> = self
-            .answers
-            .iter()
-            .filter(|answer| answer.is_quiet())
-            .map(|answer| answer.name.as_str())
-            .collect();
-        (!same.is_empty()).then(|| format!("{TOLD_SAME}: {}.", same.join(", ")))
     }
 }
 
@@ -234,311 +249,55 @@ impl Answer {
             None => shown,
         }
     }
+
+    fn tell(&self, document: &mut Document) {
+        let label = self.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
+        document.item(1, None, Sentence::of_code(&self.name).plain(label));
+        document.item(2, None, format!("A: {}", self.shown_a.display()));
+        document.item(2, None, format!("B: {}", self.second()));
+        if self.parts.is_empty() {
+            return;
+        }
+        document.item(2, None, "of which");
+        let parts = self.parts.iter().map(|(_, part)| part);
+        let names = self.parts.iter().map(|(name, _)| name);
+        let columns = vec![Column::numbers("", parts), Column::words("", names)];
+        let caption = format!("What each difference does to {}", self.name);
+        document.table(Table::of(caption, Narrow::Below, columns).at(3));
+    }
+
+    fn rows(&self) -> Vec<[String; 7]> {
+        let unit = self.unit.as_deref().unwrap_or("");
+        let change = self.difference.as_deref().unwrap_or("");
+        let (a, b) = (value_text(&self.a), value_text(&self.b));
+        let own = ["answer", &self.name, "", unit, &a, &b, change].map(str::to_owned);
+        let shares = self.shares.0.iter();
+        let shares = shares.map(|(share, part)| ["share", share, &self.name, unit, "", "", part].map(str::to_owned));
+        let rest = self.rest.iter();
+        let rest = rest.map(|rest| ["rest", "", &self.name, unit, "", "", rest].map(str::to_owned));
+        std::iter::once(own).chain(shares).chain(rest).collect()
+    }
 }
+
+/// What both write is said in one line up to so many letters.
+const SHORT: usize = 64;
 
 impl Apart {
-    /// `20 lb → 15 lb`, or in which it stands alone.
-    fn told(&self) -> String {
-        match (&self.a, &self.b) {
-            (Some(a), Some(b)) => format!("{a} → {b}"),
-            (Some(a), None) => format!("only in A: {a}"),
-            (None, Some(b)) => format!("only in B: {b}"),
-            (None, None) => String::new(),
-        }
-    }
-}
-
-// ---- terminal ----
-
-/// For a terminal.
-pub fn write(diff: &Diff, style: Style) -> String {
-    let mut text = String::new();
-    for heading in diff.headings() {
-        say(&mut text, 0, Some(Tone::Strong), &heading, style);
-    }
-    for told in diff.standing() {
-        say(&mut text, 0, Some(Tone::Care), &told, style);
-    }
-    if diff.is_same() {
-        text.push('\n');
-        say(&mut text, 0, None, SAME, style);
-    }
-    for (heading, list) in diff.lists() {
-        write_list(&mut text, heading, &list, style);
-    }
-    if !diff.cases.is_empty() {
-        text.push('\n');
-        say(&mut text, 0, Some(Tone::Strong), "Cases that differ", style);
-        diff.cases.iter().for_each(|told| say(&mut text, 2, None, told, style));
-    }
-    if let Some(told) = diff.renamed_told() {
-        text.push('\n');
-        say(&mut text, 0, None, &told, style);
-    }
-    write_answers(&mut text, diff, style);
-    if !diff.flips.is_empty() {
-        text.push('\n');
-        say(
-            &mut text,
-            0,
-            Some(Tone::Strong),
-            "Checks that come out otherwise",
-            style,
-        );
-        text.push_str(&write_flips(&diff.flips, ("in B ", "in A"), style));
-    }
-    if !diff.remarks.is_empty() {
-        text.push('\n');
-    }
-    for told in &diff.remarks {
-        say(&mut text, 0, Some(Tone::Faint), told, style);
-    }
-    text
-}
-
-fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
-    hang(text, (indent, indent), tone, said, style);
-}
-
-/// Lines of which the first is set in otherwise than the rest.
-fn hang(text: &mut String, (first, rest): (usize, usize), tone: Option<Tone>, said: &str, style: Style) {
-    let width = style.columns().saturating_sub(rest.max(first)).max(20);
-    for (place, line) in wrapped(&visible(said), width).into_iter().enumerate() {
-        text.push_str(&" ".repeat(if place == 0 { first } else { rest }));
-        match tone {
-            Some(tone) => text.push_str(&style.paint(tone, &line)),
-            None => text.push_str(&line),
-        }
-        text.push('\n');
-    }
-}
-
-/// A name is set above what is said of it where it is wider.
-const WIDEST_NAME: usize = 24;
-const GAP: usize = 3;
-
-fn write_list(text: &mut String, heading: &str, list: &[&Apart], style: Style) {
-    if list.is_empty() {
-        return;
-    }
-    text.push('\n');
-    say(text, 0, Some(Tone::Strong), heading, style);
-    let widths = list.iter().map(|apart| columns(&visible(&apart.name)));
-    let width = widths.filter(|width| *width <= WIDEST_NAME).max().unwrap_or(0);
-    for apart in list {
-        write_apart(text, apart, width, style);
-    }
-}
-
-fn write_apart(text: &mut String, apart: &Apart, width: usize, style: Style) {
-    let name = visible(&apart.name);
-    let left = 2 + width + if width > 0 { GAP } else { 0 };
-    let told = apart.told();
-    let fits = columns(&name) <= width && left + columns(&visible(&told)) <= style.columns();
-    match (fits, &apart.a, &apart.b) {
-        (true, ..) => {
-            let pad = " ".repeat(left - 2 - columns(&name));
-            text.push_str(&format!("  {name}{pad}{}\n", visible(&told)));
-        }
-        (false, Some(a), Some(b)) => {
-            if !name.is_empty() {
-                text.push_str(&format!("  {name}\n"));
+    /// `20 lb → 15 lb`, one below the other where they are long, or in which it stands alone.
+    fn term(&self) -> Term {
+        let told = match (&self.a, &self.b) {
+            (Some(a), Some(b)) if a.chars().count() + b.chars().count() > SHORT => {
+                vec![Sentence::from("A: ").code(a), Sentence::from("B: ").code(b)]
             }
-            for (letter, said) in [("A", a), ("B", b)] {
-                hang(text, (4, 7), None, &format!("{letter}: {said}"), style);
-            }
-        }
-        _ => {
-            if !name.is_empty() {
-                text.push_str(&format!("  {name}\n"));
-            }
-            say(text, 4, None, &told, style);
-        }
-    }
-    if let Some(more) = &apart.more {
-        let indent = if fits { left } else { 4 };
-        say(text, indent, Some(Tone::Faint), more, style);
-    }
-}
-
-fn write_answers(text: &mut String, diff: &Diff, style: Style) {
-    text.push('\n');
-    if diff.answers.is_empty() {
-        say(text, 0, Some(Tone::Faint), NO_ANSWERS, style);
-        return;
-    }
-    say(text, 0, Some(Tone::Strong), "Answers", style);
-    for answer in diff.answers.iter().filter(|answer| !answer.is_quiet()) {
-        write_answer(text, answer, style);
-    }
-    if let Some(told) = diff.unchanged() {
-        say(text, 2, None, &told, style);
-    }
-}
-
-fn write_answer(text: &mut String, answer: &Answer, style: Style) {
-    let label = answer
-        .label
-        .as_ref()
-        .map_or(String::new(), |label| format!(": {label}"));
-    say(text, 2, None, &format!("{}{label}", answer.name), style);
-    hang(text, (4, 7), None, &format!("A: {}", answer.shown_a.display()), style);
-    hang(text, (4, 7), None, &format!("B: {}", answer.second()), style);
-    if answer.parts.is_empty() {
-        return;
-    }
-    say(text, 4, None, "of which", style);
-    let name = answer
-        .parts
-        .iter()
-        .map(|(name, _)| columns(&visible(name)))
-        .max()
-        .unwrap_or(0);
-    let part = answer.parts.iter().map(|(_, part)| columns(part)).max().unwrap_or(0);
-    for (told, amount) in &answer.parts {
-        let told = visible(told);
-        let pad = " ".repeat(part.saturating_sub(columns(amount)));
-        if 6 + part + GAP + name <= style.columns() {
-            text.push_str(&format!("      {pad}{amount}   {told}\n"));
-        } else {
-            hang(text, (6, 8), None, &format!("{amount}: {told}"), style);
-        }
-    }
-}
-
-// ---- other forms ----
-
-/// For a code host.
-pub fn write_markdown(diff: &Diff) -> String {
-    let mut text = String::new();
-    for heading in diff.headings() {
-        text.push_str(&format!("**{}**\n\n", escaped(&heading)));
-    }
-    for told in diff.standing() {
-        text.push_str(&format!("{}\n\n", escaped(&told)));
-    }
-    if diff.is_same() {
-        text.push_str(&format!("{SAME}\n\n"));
-    }
-    for (heading, list) in diff.lists() {
-        markdown_list(&mut text, heading, &list);
-    }
-    if !diff.cases.is_empty() {
-        text.push_str("## Cases that differ\n\n");
-        diff.cases
-            .iter()
-            .for_each(|told| text.push_str(&format!("- {}\n", escaped(told))));
-        text.push('\n');
-    }
-    if let Some(told) = diff.renamed_told() {
-        text.push_str(&format!("{}\n\n", escaped(&told)));
-    }
-    markdown_answers(&mut text, diff);
-    for flip in &diff.flips {
-        let told = format!("{} in B, {} in A", verdict(flip.now), verdict(flip.before));
-        let message = sentence(flip.message.as_deref().unwrap_or(""));
-        text.push_str(format!("- {}: {told}. {}", code(&flip.text), escaped(&message)).trim_end());
-        text.push('\n');
-    }
-    if !diff.flips.is_empty() {
-        text.push('\n');
-    }
-    for told in &diff.remarks {
-        text.push_str(&format!("{}\n\n", escaped(told)));
-    }
-    format!("{}\n", text.trim_end())
-}
-
-fn markdown_list(text: &mut String, heading: &str, list: &[&Apart]) {
-    if list.is_empty() {
-        return;
-    }
-    text.push_str(&format!("## {heading}\n\n| | A | B | |\n|---|---|---|---|\n"));
-    for apart in list {
-        let cell = |said: &Option<String>| said.as_ref().map_or(String::new(), |said| bar_free(said));
-        let name = if apart.name.is_empty() {
-            String::new()
-        } else {
-            bar_free(&apart.name)
+            (Some(a), Some(b)) => vec![Sentence::of_code(a).or_break().plain("→ ").code(b)],
+            (Some(a), None) => vec![Sentence::from("only in A: ").code(a)],
+            (None, Some(b)) => vec![Sentence::from("only in B: ").code(b)],
+            (None, None) => Vec::new(),
         };
-        let more = apart.more.as_ref().map_or(String::new(), |more| escaped(more));
-        text.push_str(&format!(
-            "| {name} | {} | {} | {more} |\n",
-            cell(&apart.a),
-            cell(&apart.b)
-        ));
-    }
-    text.push('\n');
-}
-
-fn bar_free(text: &str) -> String {
-    code(text).replace('|', "\\|")
-}
-
-fn markdown_answers(text: &mut String, diff: &Diff) {
-    text.push_str("## Answers\n\n");
-    if diff.answers.is_empty() {
-        text.push_str(&format!("{NO_ANSWERS}\n\n"));
-    }
-    for answer in diff.answers.iter().filter(|answer| !answer.is_quiet()) {
-        let told = format!("{} → {}", answer.shown_a.display(), answer.second());
-        text.push_str(&format!("{}: {}\n\n", code(&answer.name), escaped(&told)));
-        for (name, part) in &answer.parts {
-            text.push_str(&format!("- {}: {}\n", escaped(name), escaped(part)));
-        }
-        if !answer.parts.is_empty() {
-            text.push('\n');
+        let more = self.more.iter().map(|more| (Some(Tone::Faint), Sentence::from(more)));
+        Term {
+            name: Sentence::of_code(&self.name),
+            said: told.into_iter().map(|told| (None, told)).chain(more).collect(),
         }
     }
-    if let Some(told) = diff.unchanged() {
-        text.push_str(&format!("{}\n\n", escaped(&told)));
-    }
-}
-
-/// One row a difference, an answer, a share.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_csv(diff: &Diff, output: &mut impl Write) -> io::Result<()> {
-    let mut rows = csv::Writer::from_writer(output);
-    rows.write_record(["what", "name", "of", "unit", "a", "b", "change"])?;
-    let all = [
-        ("input", &diff.inputs),
-        ("formula", &diff.formulas),
-        ("check", &diff.checks),
-    ];
-    for (what, list) in all {
-        for apart in list {
-            let said = |said: &Option<String>| safe(said.as_deref().unwrap_or("")).into_owned();
-            rows.write_record([what, &*safe(&apart.name), "", "", &said(&apart.a), &said(&apart.b), ""])?;
-        }
-    }
-    for renamed in &diff.renamed {
-        rows.write_record([
-            "renamed",
-            &*safe(&renamed.a),
-            "",
-            "",
-            &*safe(&renamed.a),
-            &*safe(&renamed.b),
-            "",
-        ])?;
-    }
-    for answer in &diff.answers {
-        let unit = answer.unit.as_deref().unwrap_or("");
-        let name = safe(&answer.name);
-        let change = answer.difference.as_deref().unwrap_or("");
-        let (a, b) = (value_text(&answer.a), value_text(&answer.b));
-        rows.write_record(["answer", &*name, "", unit, &a, &b, change])?;
-        for (share, part) in &answer.shares.0 {
-            rows.write_record(["share", &*safe(share), &*name, unit, "", "", part])?;
-        }
-        if let Some(rest) = &answer.rest {
-            rows.write_record(["rest", "", &*name, unit, "", "", rest])?;
-        }
-    }
-    for note in &diff.notes {
-        rows.write_record(["note", &*safe(note), "", "", "", "", ""])?;
-    }
-    rows.flush()
 }

@@ -28,6 +28,8 @@ pub enum Block {
     Said(usize, Option<Tone>, Sentence),
     /// One thing of a list, at its level; further lines are set in below it.
     Item(usize, Option<Tone>, Sentence),
+    /// Names, each with what is said of it beside or below it.
+    Terms(Vec<Term>),
     /// Columns under headings.
     Table(Table),
     /// A drawing, or what it shows in words.
@@ -53,8 +55,19 @@ pub enum Piece {
     Typed(String),
     /// A word that stands out.
     Strong(String),
-    /// What follows stands below, where that makes it narrower.
-    Below,
+    /// What follows stands on a line of its own.
+    Line,
+    /// The same where one line has no room for all.
+    Break,
+}
+
+/// A name and what is said of it.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Term {
+    /// The name.
+    pub name: Sentence,
+    /// What is said, a line or more each.
+    pub said: Vec<(Option<Tone>, Sentence)>,
 }
 
 /// Columns under headings.
@@ -66,6 +79,8 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// What becomes of it where the columns have no room beside each other.
     pub narrow: Narrow,
+    /// How many levels it is set in.
+    pub level: usize,
     /// A bar behind each row, from 0 to 1; nothing where there are none.
     pub bars: Vec<Option<f64>>,
 }
@@ -129,6 +144,13 @@ impl Document {
         self.0.push(Block::Item(level, tone, said.into()));
     }
 
+    /// Names with what is said of them, if there are any.
+    pub fn terms(&mut self, terms: Vec<Term>) {
+        if !terms.is_empty() {
+            self.0.push(Block::Terms(terms));
+        }
+    }
+
     /// An empty line, unless one stands there.
     pub fn gap(&mut self) {
         self.0.push(Block::Gap);
@@ -181,7 +203,7 @@ impl Sentence {
 
     /// Whether there is nothing to read.
     pub fn is_empty(&self) -> bool {
-        self.0.iter().all(|piece| piece.text().is_empty())
+        self.0.iter().all(|piece| piece.text().trim().is_empty())
     }
 
     /// Goes on with plain words.
@@ -202,6 +224,16 @@ impl Sentence {
     /// Goes on with a word that stands out.
     pub fn strong(self, text: impl Into<String>) -> Sentence {
         self.with(Piece::Strong(text.into()))
+    }
+
+    /// Goes on on a line of its own.
+    pub fn line(self) -> Sentence {
+        self.with(Piece::Line)
+    }
+
+    /// Goes on on a line of its own where one has no room for all.
+    pub fn or_break(self) -> Sentence {
+        self.with(Piece::Break)
     }
 
     /// Goes on with another sentence.
@@ -238,7 +270,7 @@ impl Piece {
     fn text(&self) -> &str {
         match self {
             Piece::Plain(text) | Piece::Code(text) | Piece::Typed(text) | Piece::Strong(text) => text,
-            Piece::Below => "",
+            Piece::Line | Piece::Break => " ",
         }
     }
 }
@@ -252,8 +284,14 @@ impl Table {
             caption: caption.into(),
             columns: columns.into_iter().filter(filled).collect(),
             narrow,
+            level: 1,
             bars: Vec::new(),
         }
+    }
+
+    /// The same set in by so many levels.
+    pub fn at(self, level: usize) -> Table {
+        Table { level, ..self }
     }
 
     /// The same with a bar behind each row.

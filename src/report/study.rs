@@ -13,9 +13,10 @@ use serde::Serialize;
 use super::csv::cell_text;
 use super::document::page::Frame;
 use super::document::{Block, Document, Sentence, markdown, page, terminal};
+use super::drawing::DrawnProblem;
 use super::json;
 use super::style::Style;
-use super::{compare, diff, doubt, why};
+use super::{compare, doubt, why};
 
 /// A form that a study is written in.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -54,8 +55,16 @@ pub trait Study: Serialize {
     /// What it is called, as a heading.
     const NAME: &'static str;
 
+    /// How trials in hand are introduced.
+    const ON_TRIAL: &'static str = "On trial";
+
     /// What a reader is told.
     fn document(&self) -> Document;
+
+    /// What else was in hand, where two worksheets are looked at.
+    fn other(&self) -> Option<&InHand> {
+        None
+    }
 
     /// What a spreadsheet gets.
     fn rows(&self) -> Rows;
@@ -100,6 +109,8 @@ pub struct Found<T> {
     pub in_hand: InHand,
     /// What was found.
     pub study: T,
+    /// Problems met beyond those of the worksheet as it stands: in another, in other cases.
+    pub beyond: Vec<DrawnProblem>,
 }
 
 /// What a shell needs to know of a study that was done.
@@ -109,20 +120,31 @@ pub trait Written {
     /// # Errors
     /// Those of the output.
     fn write(&self, format: Format, style: Style, output: &mut dyn Write) -> io::Result<()>;
+
+    /// Problems met beyond those of the worksheet as it stands.
+    fn beyond(&self) -> &[DrawnProblem];
 }
 
 impl InHand {
-    /// Case and trials in words.
-    pub fn sentences(&self) -> Vec<Sentence> {
+    /// Case and trials in words, trials behind the words that introduce them.
+    fn sentences(&self, on_trial: &str, other: Option<&InHand>) -> Vec<Sentence> {
+        let both = if other.is_some() { ", in both" } else { "" };
         let case = self.case.as_ref();
-        let case = case.map(|case| Sentence::from("Case in hand: ").code(case));
-        let mut trials = Sentence::from("On trial: ");
+        let case = case.map(|case| Sentence::from(format!("Case in hand{both}: ")).code(case));
+        let trials = match other {
+            None => vec![self.on_trial(on_trial)],
+            Some(other) if other.trials == self.trials => vec![self.on_trial("On trial in both")],
+            Some(other) => vec![self.on_trial("On trial in A"), other.on_trial("On trial in B")],
+        };
+        case.into_iter().chain(trials.into_iter().flatten()).collect()
+    }
+
+    fn on_trial(&self, introduced: &str) -> Option<Sentence> {
+        let mut told = Sentence::from(format!("{introduced}: "));
         for (place, trial) in self.trials.iter().enumerate() {
-            trials = trials.plain(if place > 0 { ", " } else { "" }).code(trial);
+            told = told.plain(if place > 0 { ", " } else { "" }).code(trial);
         }
-        case.into_iter()
-            .chain((!self.trials.is_empty()).then_some(trials))
-            .collect()
+        (!self.trials.is_empty()).then_some(told)
     }
 }
 
@@ -130,8 +152,10 @@ impl<T: Study> Found<T> {
     /// What a reader is told, with what was in hand below its title.
     pub fn document(&self) -> Document {
         let mut document = self.study.document();
-        let place = usize::from(matches!(document.0.first(), Some(Block::Title(_))));
-        let told = self.in_hand.sentences().into_iter().map(Block::Hand);
+        let titles = document.0.iter().take_while(|block| matches!(block, Block::Title(_)));
+        let place = titles.count();
+        let told = self.in_hand.sentences(T::ON_TRIAL, self.study.other());
+        let told = told.into_iter().map(Block::Hand);
         document.0.splice(place..place, told);
         document
     }
@@ -207,6 +231,10 @@ impl<T: Study> Written for Found<T> {
             Format::Csv => self.csv(output),
         }
     }
+
+    fn beyond(&self) -> &[DrawnProblem] {
+        &self.beyond
+    }
 }
 
 impl<T> Deref for Found<T> {
@@ -229,8 +257,12 @@ macro_rules! written {
                     Format::Csv => $module::write_csv(self, &mut output),
                 }
             }
+
+            fn beyond(&self) -> &[DrawnProblem] {
+                &[]
+            }
         })*
     };
 }
 
-written!(why::Why: why, doubt::Doubt: doubt, compare::Compare: compare, diff::Diff: diff);
+written!(why::Why: why, doubt::Doubt: doubt, compare::Compare: compare);

@@ -117,6 +117,7 @@ impl Study for Sweep {
         let mut document = Document::titled(self.heading());
         document.gap();
         document.table(self.table());
+        document.gap();
         for aside in self.asides() {
             document.note(Tone::Faint, aside);
         }

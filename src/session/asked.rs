@@ -10,7 +10,7 @@ use crate::study::Watch;
 use super::verbs::typed_verb;
 use super::{Refusal, Session, doubt, study, vary};
 
-/// Every study that looks at one worksheet, in the order of help.
+/// Every study, in the order of help.
 pub const STUDIES: &[StudyVerb] = &[
     study::WHY,
     doubt::DOUBT,
@@ -18,6 +18,7 @@ pub const STUDIES: &[StudyVerb] = &[
     study::AUDIT,
     vary::SWEEP,
     vary::AIM,
+    study::DIFF,
 ];
 
 /// A study as a verb.

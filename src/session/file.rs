@@ -598,3 +598,12 @@ pub(super) fn followed(path: &Path) -> PathBuf {
     }
     at
 }
+
+/// A path, with `~/` for the user's own folder.
+pub fn typed_path(text: &str) -> PathBuf {
+    let home = std::env::var_os("HOME");
+    match (text.strip_prefix("~/"), home) {
+        (Some(rest), Some(home)) => PathBuf::from(home).join(rest),
+        _ => PathBuf::from(text),
+    }
+}

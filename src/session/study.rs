@@ -16,6 +16,7 @@ use crate::study::{Timed, Watch};
 use crate::text::nearest;
 
 use super::asked::{StudyVerb, WORD, Word, whole};
+use super::file::typed_path;
 use super::{Refusal, Session, lints};
 
 /// The deepest derivation that can be asked for.
@@ -57,6 +58,18 @@ pub const AUDIT: StudyVerb = StudyVerb {
     find: |session, _, watch| Ok(Box::new(session.audit(watch))),
 };
 
+/// `diff`, as a verb of the session.
+pub const DIFF: StudyVerb = StudyVerb {
+    name: "diff",
+    about: Some("FILE"),
+    words: &[],
+    draws: false,
+    find: |session, asked, watch| {
+        let file = typed_path(asked.about.trim_matches('"'));
+        Ok(Box::new(session.diff_file(&file, watch)?))
+    },
+};
+
 impl Session {
     /// How an entry or a table was worked out, at most `depth` levels deep.
     ///
@@ -84,31 +97,38 @@ impl Session {
     /// What is in hand, with its case and trials, against another worksheet as it stands.
     /// `watch` hears how many mixtures of the two are done, of how many, and says whether
     /// to go on.
-    pub fn diff(&mut self, other: &Session, watch: &dyn Watch) -> Diff {
+    pub fn diff(&mut self, other: &Session, watch: &dyn Watch) -> Found<Diff> {
         let (mine, theirs) = told_apart(self, other);
         self.diff_as(&mine, (other, &theirs), watch)
     }
 
-    /// What is in hand against a worksheet's file, which is looked at in the same case;
-    /// with the worksheet of that file.
+    /// What is in hand against a worksheet's file, which is looked at in the same case.
     ///
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
-    pub fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<(Diff, Session), Refusal> {
+    pub fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<Found<Diff>, Refusal> {
         let mut other = Session::open(path, self.options)?;
         if let Some(case) = self.sheet.case() {
             other.put_in_case(&case.name)?;
         }
         let mine = format!("{} in hand", self.name());
         let found = self.diff_as(&mine, (&other, other.name()), watch);
-        Ok((found, other))
+        Ok(Found {
+            beyond: other.problems(),
+            ..found
+        })
     }
 
-    fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Diff {
-        self.timed("`diff`", |session| {
+    fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Found<Diff> {
+        let study = self.timed("`diff`", |session| {
             let (mine, theirs) = ((&session.sheet, name), (&other.0.sheet, other.1));
             build::diff::diff(mine, theirs, session.options, &Timed::new(watch))
-        })
+        });
+        Found {
+            in_hand: study.first.clone(),
+            study,
+            beyond: Vec::new(),
+        }
     }
 
     /// Takes up the case in which another worksheet is looked at.
@@ -139,6 +159,7 @@ impl Session {
         Found {
             in_hand: build::in_hand::in_hand(&self.sheet, self.name(), self.options),
             study,
+            beyond: Vec::new(),
         }
     }
 

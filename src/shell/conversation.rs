@@ -460,15 +460,6 @@ fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     }
 }
 
-/// A path, with `~/` for the user's own folder.
-fn path(text: &str) -> PathBuf {
-    let home = std::env::var_os("HOME");
-    match (text.strip_prefix("~/"), home) {
-        (Some(rest), Some(home)) => PathBuf::from(home).join(rest),
-        _ => PathBuf::from(text),
-    }
-}
-
 /// Whether a word opens an entry; `plot` is a verb here.
 fn is_opening(word: &str) -> bool {
     word != "plot" && openings().any(|opening| opening == word)

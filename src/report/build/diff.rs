@@ -16,12 +16,12 @@ use crate::syntax::tree::{Entry as TreeEntry, EntryKind, Node, Value as TreeValu
 use crate::unit::{Kind, Unit};
 
 use super::super::change::{Flip, signed_part};
-use super::super::diff::{Answer, Apart, Diff, Renamed, Side as Told, Sort};
+use super::super::diff::{Answer, Apart, Diff, Renamed, Sort};
 use super::super::digits::{Form, round_to};
 use super::super::model::{Shown, Value};
 use super::super::sweep::Named;
 use super::super::visible::sentence;
-use super::in_hand::{title, trials};
+use super::in_hand::in_hand;
 use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
 use crate::study::Watch;
 
@@ -42,11 +42,6 @@ pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: O
         found: &found,
         options,
     };
-    let side = |sheet: &Sheet, file: &str| Told {
-        file: file.to_owned(),
-        title: title(sheet),
-        trials: trials(sheet, options),
-    };
     let checks = builder.checks();
     let cases = cases_told(&found.cases);
     let remarks = builder.remarks();
@@ -57,8 +52,8 @@ pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: O
     let notes = told.chain(remarks.iter().cloned()).collect();
     let (inputs, formulas) = builder.lists();
     Diff {
-        title: title(a),
-        case: a.case().map(|case| case.name.clone()),
+        first: in_hand(a, file_a, options),
+        other: in_hand(b, file_b, options),
         inputs,
         formulas,
         answers: found.answers.iter().map(|answer| builder.answer(answer)).collect(),
@@ -71,7 +66,6 @@ pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: O
             })
             .collect(),
         notes,
-        sides: [side(a, file_a), side(b, file_b)],
         checks,
         cases,
         flips: builder.flips(),

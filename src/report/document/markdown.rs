@@ -3,7 +3,7 @@
 //! Everything that came from a worksheet is escaped. Start reading at [`write()`].
 
 use super::super::markdown::{self, code, escaped};
-use super::{Block, Column, Document, Piece, Sentence, Side, Table};
+use super::{Block, Column, Document, Piece, Sentence, Side, Table, Term};
 
 /// The document; without a title of its own it gets this one.
 pub(in crate::report) fn write(document: &Document, title: &str) -> String {
@@ -31,6 +31,10 @@ fn block(text: &mut String, block: &Block) {
             let indent = "  ".repeat(level.saturating_sub(1));
             text.push_str(&format!("{indent}- {}\n", words(said)));
         }
+        Block::Terms(terms) => {
+            terms.iter().for_each(|one| text.push_str(&term(one)));
+            text.push('\n');
+        }
         Block::Table(table) => self::table(text, table),
         Block::Chart(chart) => {
             markdown::chart(text, chart);
@@ -44,13 +48,29 @@ fn block(text: &mut String, block: &Block) {
     }
 }
 
+fn term(term: &Term) -> String {
+    let said: Vec<String> = term.said.iter().map(|(_, said)| words(said)).collect();
+    let name = match term.name.is_empty() {
+        true => String::new(),
+        false => format!("{}: ", words(&term.name)),
+    };
+    match said.as_slice() {
+        [only] => format!("- {name}{only}\n"),
+        several => {
+            let below: String = several.iter().map(|one| format!("  - {one}\n")).collect();
+            format!("- {}\n{below}", name.trim_end_matches(": "))
+        }
+    }
+}
+
 fn words(said: &Sentence) -> String {
     let pieces = said.0.iter().map(|piece| match piece {
         Piece::Plain(text) => escaped(text),
         Piece::Code(text) | Piece::Typed(text) if text.is_empty() => String::new(),
         Piece::Code(text) | Piece::Typed(text) => code(text),
         Piece::Strong(text) => format!("**{}**", escaped(text)),
-        Piece::Below => ", ".to_owned(),
+        Piece::Line => " · ".to_owned(),
+        Piece::Break => " ".to_owned(),
     });
     pieces.collect()
 }

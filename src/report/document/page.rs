@@ -23,17 +23,23 @@ pub(in crate::report) struct Frame<'a> {
 
 /// The whole page.
 pub(in crate::report) fn write(document: &Document, frame: &Frame<'_>) -> String {
-    let (title, rest) = match document.0.split_first() {
-        Some((Block::Title(title), rest)) => (title.clone(), rest),
-        _ => (Sentence::from(frame.title), document.0.as_slice()),
-    };
+    let titles = document.0.iter().map_while(|block| match block {
+        Block::Title(title) => Some(title.clone()),
+        _ => None,
+    });
+    let mut titles: Vec<Sentence> = titles.collect();
+    let rest = document.0.get(titles.len()..).unwrap_or_default();
     let hand = rest.iter().take_while(|block| matches!(block, Block::Hand(_))).count();
     let (hand, rest) = rest.split_at_checked(hand).unwrap_or((&[], rest));
-    let plain: String = title.0.iter().map(Piece::text).collect();
+    if titles.is_empty() {
+        titles.push(Sentence::from(frame.title));
+    }
+    let plain = titles.iter().flat_map(|title| title.0.iter().map(Piece::text));
+    let plain: String = plain.collect();
     let body = html! {
         header {
             p class="kind" { (frame.study) ", from " code { (frame.file) } }
-            h1 { (words(&title)) }
+            @for title in &titles { h1 { (words(title)) } }
             @if !hand.is_empty() { div class="hand" { (blocks(hand)) } }
         }
         main id="main" { (blocks(rest)) }
@@ -68,6 +74,12 @@ fn block(block: &Block) -> Markup {
             Block::Title(said) | Block::Heading(said) => h2 { (words(said)) },
             Block::Hand(said) => p { (words(said)) },
             Block::Said(_, tone, said) => p class=[class(*tone)] { (words(said)) },
+            Block::Terms(terms) => dl {
+                @for term in terms {
+                    @if !term.name.is_empty() { dt { (words(&term.name)) } }
+                    @for (tone, said) in &term.said { dd class=[class(*tone)] { (words(said)) } }
+                }
+            },
             Block::Table(table) => (self::table(table)),
             Block::Ways(ways) => @if let Some(way) = ways.first() { (blocks(&way.0)) },
             Block::Item(..) | Block::Chart(_) | Block::Gap => {},
@@ -113,7 +125,8 @@ fn words(said: &Sentence) -> Markup {
                 Piece::Plain(text) => (text),
                 Piece::Code(text) | Piece::Typed(text) => code { (text) },
                 Piece::Strong(text) => b { (text) },
-                Piece::Below => br;,
+                Piece::Line => br;,
+                Piece::Break => " ",
             }
         }
     }

@@ -12,7 +12,7 @@ use tabled::settings::{Alignment, Modify, Padding};
 use super::super::chart;
 use super::super::style::{Style, Tone};
 use super::super::visible::{columns, visible, wrapped};
-use super::{Block, Column, Document, Narrow, Piece, Sentence, Side, Table};
+use super::{Block, Column, Document, Narrow, Piece, Sentence, Side, Table, Term};
 
 /// The columns by which a level is set in.
 const STEP: usize = 2;
@@ -21,8 +21,14 @@ const GAP: usize = 3;
 const NARROW_GAP: usize = 2;
 /// A column of words is broken to no fewer columns than this.
 const LEAST_WORDS: usize = 12;
+/// A name that is wider stands above what is said of it.
+const WIDEST_NAME: usize = 24;
 /// The least and the greatest length of a bar.
 const BARS: (usize, usize) = (4, 20);
+
+/// Where a line ends, and where one may end before any other place.
+const LINE: char = '\n';
+const BREAK: char = '\r';
 
 /// The document, in a style.
 pub(in crate::report) fn write(document: &Document, style: Style) -> String {
@@ -40,6 +46,7 @@ fn blocks(text: &mut String, blocks: &[Block], style: Style) {
             Block::Hand(said) => say(text, (0, 0), Some(Tone::Care), said, style),
             Block::Said(level, tone, said) => say(text, (level * STEP, level * STEP), *tone, said, style),
             Block::Item(level, tone, said) => say(text, (level * STEP, (level + 1) * STEP), *tone, said, style),
+            Block::Terms(terms) => self::terms(text, terms, style),
             Block::Table(table) => self::table(text, table, style),
             Block::Chart(chart) => text.push_str(&chart::terminal::write(chart, style)),
             Block::Ways(ways) => {
@@ -56,7 +63,8 @@ fn blocks(text: &mut String, blocks: &[Block], style: Style) {
 fn plain(said: &Sentence) -> String {
     let pieces = said.0.iter().map(|piece| match piece {
         Piece::Typed(text) => format!("`{}`", visible(text)),
-        Piece::Below => "\n".to_owned(),
+        Piece::Line => LINE.to_string(),
+        Piece::Break => BREAK.to_string(),
         other => visible(other.text()).into_owned(),
     });
     pieces.collect()
@@ -65,7 +73,7 @@ fn plain(said: &Sentence) -> String {
 /// Lines wrapped to the width, the first set in by `first`, the others by `rest`.
 fn say(text: &mut String, (first, rest): (usize, usize), tone: Option<Tone>, said: &Sentence, style: Style) {
     let room = style.columns().saturating_sub(first.max(rest));
-    for (place, line) in wrapped(&plain(said), room).iter().enumerate() {
+    for (place, line) in broken(&plain(said), room).iter().enumerate() {
         text.push_str(&" ".repeat(if place == 0 { first } else { rest }));
         text.push_str(&painted(line, tone, style));
         text.push('\n');
@@ -74,6 +82,42 @@ fn say(text: &mut String, (first, rest): (usize, usize), tone: Option<Tone>, sai
 
 fn painted(line: &str, tone: Option<Tone>, style: Style) -> String {
     tone.map_or_else(|| line.to_owned(), |tone| style.paint(tone, line))
+}
+
+/// A text in lines of so many columns: at the ends of its lines, then where one may end, then
+/// between words.
+fn broken(text: &str, width: usize) -> Vec<String> {
+    let lines = text
+        .split(LINE)
+        .flat_map(|line| match columns(&line.replace(BREAK, " ")) <= width {
+            true => vec![line.replace(BREAK, " ")],
+            false => line.split(BREAK).flat_map(|part| wrapped(part, width)).collect(),
+        });
+    lines.collect()
+}
+
+/// Names in a column, with what is said beside them; a wide name stands above it.
+fn terms(text: &mut String, terms: &[Term], style: Style) {
+    let names = || terms.iter().map(|term| plain(&term.name));
+    let widths = names().map(|name| columns(&name)).filter(|width| *width <= WIDEST_NAME);
+    let width = widths.max().unwrap_or(0);
+    let left = STEP + width + if width > 0 { GAP } else { 0 };
+    for (term, name) in terms.iter().zip(names()) {
+        let mut said = term.said.iter().flat_map(|(tone, said)| {
+            let lines = broken(&plain(said), style.columns().saturating_sub(left));
+            lines.into_iter().map(move |line| painted(&line, *tone, style))
+        });
+        let fits = columns(&name) <= width;
+        let beside = if fits {
+            said.next().unwrap_or_default()
+        } else {
+            String::new()
+        };
+        let pad = " ".repeat(left.saturating_sub(STEP + columns(&name)));
+        text.push_str(format!("{}{name}{pad}{beside}", " ".repeat(STEP)).trim_end());
+        text.push('\n');
+        said.for_each(|line| text.push_str(&format!("{}{line}\n", " ".repeat(left))));
+    }
 }
 
 // ---- tables ----
@@ -128,8 +172,7 @@ impl Strip {
 
     /// A cell broken to the width.
     fn broken(&self, cell: &str) -> String {
-        let lines = cell.split('\n').flat_map(|line| wrapped(line, self.width));
-        lines.collect::<Vec<_>>().join("\n")
+        broken(cell, self.width).join("\n")
     }
 }
 
@@ -150,7 +193,7 @@ fn fits(document: &Document, style: Style) -> bool {
 fn fitted(mut strips: Vec<Strip>, table: &Table, style: Style) -> Option<Fitted> {
     let gap = if table.bars.is_empty() { GAP } else { NARROW_GAP };
     let least_bar = if table.bars.is_empty() { 0 } else { gap + BARS.0 };
-    let room = style.columns().checked_sub(STEP + least_bar)?;
+    let room = style.columns().checked_sub(STEP * table.level + least_bar)?;
     let taken = |strips: &[Strip]| {
         strips
             .iter()
@@ -176,7 +219,6 @@ fn table(text: &mut String, table: &Table, style: Style) {
         (None, Narrow::Rows) => row_by_row(text, table, style),
         (None, Narrow::Below) => below(text, table, style),
     }
-    text.push('\n');
 }
 
 fn side_by_side(text: &mut String, fitted: &Fitted, table: &Table, style: Style) {
@@ -197,7 +239,7 @@ fn side_by_side(text: &mut String, fitted: &Fitted, table: &Table, style: Style)
     let headed = headed.map_or(0, |row: &Vec<String>| {
         row.iter().map(|cell| cell.lines().count()).max().unwrap_or(0)
     });
-    for (place, line) in aligned(rows, fitted).iter().enumerate() {
+    for (place, line) in aligned(rows, fitted, table.level).iter().enumerate() {
         let tone = (place < headed).then_some(Tone::Strong);
         text.push_str(&painted(line, tone, style));
         text.push('\n');
@@ -205,10 +247,10 @@ fn side_by_side(text: &mut String, fitted: &Fitted, table: &Table, style: Style)
 }
 
 /// Rows as lines, set in, without what nobody sees at their ends.
-fn aligned(rows: Vec<Vec<String>>, fitted: &Fitted) -> Vec<String> {
+fn aligned(rows: Vec<Vec<String>>, fitted: &Fitted, level: usize) -> Vec<String> {
     let mut grid = Builder::from(rows).build();
     grid.with(Ruling::empty()).with(Padding::new(0, fitted.gap, 0, 0));
-    grid.with(Modify::new(Columns::first()).with(Padding::new(STEP, fitted.gap, 0, 0)));
+    grid.with(Modify::new(Columns::first()).with(Padding::new(STEP * level, fitted.gap, 0, 0)));
     for (place, strip) in fitted.strips.iter().enumerate() {
         if strip.side == Side::Right {
             grid.with(Modify::new(Columns::one(place)).with(Alignment::right()));
@@ -263,16 +305,17 @@ fn row_by_row(text: &mut String, table: &Table, style: Style) {
         return;
     };
     for row in 0..table.rows() {
-        say(text, (STEP, STEP), Some(Tone::Strong), &first.cell(row), style);
+        let (left, deeper) = (STEP * table.level, STEP * (table.level + 1));
+        say(text, (left, left), Some(Tone::Strong), &first.cell(row), style);
         let cells = others.iter().filter(|column| !column.cell(row).is_empty());
         let cells = cells.map(|column| format!("{} = {}", plain(&column.heading), plain(&column.cell(row))));
         let cells: Vec<String> = cells.collect();
-        for line in in_pieces(&cells, style.columns().saturating_sub(2 * STEP)) {
-            say(text, (2 * STEP, 2 * STEP), None, &Sentence::from(line), style);
+        for line in in_pieces(&cells, style.columns().saturating_sub(deeper)) {
+            say(text, (deeper, deeper), None, &Sentence::from(line), style);
         }
         let bar = bar(table.bars.get(row).copied().flatten(), BARS.1);
         if !bar.is_empty() {
-            text.push_str(&format!("{}{bar}\n", " ".repeat(2 * STEP)));
+            text.push_str(&format!("{}{bar}\n", " ".repeat(deeper)));
         }
     }
 }
@@ -301,13 +344,13 @@ fn below(text: &mut String, table: &Table, style: Style) {
     });
     let under = all.get(fitted.strips.len()..).unwrap_or_default();
     let left = match fitted.strips.as_slice() {
-        [first, _, ..] => STEP + first.width + GAP,
-        _ => 2 * STEP,
+        [first, _, ..] => STEP * table.level + first.width + GAP,
+        _ => STEP * (table.level + 1),
     };
     for row in 0..table.rows() {
         let cell = |strip: &Strip| strip.cells.get(row).cloned().unwrap_or_default();
         let line = fitted.strips.iter().map(|strip| strip.broken(&cell(strip))).collect();
-        for line in aligned(vec![line], &fitted) {
+        for line in aligned(vec![line], &fitted, table.level) {
             text.push_str(&line);
             text.push('\n');
         }

@@ -11,10 +11,10 @@ use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::study::Format;
 use crate::report::style::{Letters, Style, Tone};
 use crate::report::visible::{is_hidden, visible};
-use crate::report::{chart, diff, pages, terminal};
+use crate::report::{chart, pages, terminal};
 use crate::session::Refusal;
 use crate::session::asked::{StudyVerb, study_verb};
-use crate::session::file::Replacing;
+use crate::session::file::{Replacing, typed_path};
 use crate::session::unnamed::Unnamed;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 use crate::text::nearest;
@@ -22,7 +22,7 @@ use crate::text::nearest;
 use super::super::command::{checks_text, functions};
 use super::super::output::spoken;
 use super::super::progress::Progress;
-use super::{Conversation, Lines, Next, Reply, path};
+use super::{Conversation, Lines, Next, Reply};
 
 /// The columns that the place of a check takes.
 const NUMBERED: usize = 3;
@@ -33,7 +33,6 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         match (word, words.as_slice()) {
             ("show", _) => self.show(rest),
             ("check", []) => self.check(),
-            ("diff", [_, ..]) => self.diff(rest.trim_matches('"')),
             ("plot", [_, ..]) => self.plot(rest),
             ("plain", []) => self.letters(Letters::Plain),
             ("plain", ["off"]) => self.letters(Letters::Drawn),
@@ -208,20 +207,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(found) => {
                 found.write(format, self.style, &mut self.output)?;
                 self.tell_if_over()?;
-                Ok(Next::GoOn)
-            }
-            Err(refusal) => self.refuse(refusal),
-        }
-    }
-
-    fn diff(&mut self, file: &str) -> io::Result<Next> {
-        match self.session.diff_file(&path(file), &Progress::begin()) {
-            Ok((found, other)) => {
-                let text = diff::write(&found, self.style);
-                self.print(&text)?;
-                self.tell_if_over()?;
-                let problems = other.problems();
-                self.draw(&problems)?;
+                self.draw(found.beyond())?;
                 Ok(Next::GoOn)
             }
             Err(refusal) => self.refuse(refusal),
@@ -336,7 +322,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 };
                 match file.trim().trim_matches('"') {
                     "" => Err(Refusal::new("a file name is missing").help("`save as FILE`")),
-                    file => self.session.save_as(&path(file), replacing),
+                    file => self.session.save_as(&typed_path(file), replacing),
                 }
             }
             _ => Err(Refusal::new("`save` can't be followed by that").help(format!("`save as {rest}`"))),
@@ -361,7 +347,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Some(file) => (file, Form::Blank),
             None => (asked, Form::Full),
         };
-        let result = self.session.write_handout(&path(file.trim().trim_matches('"')), form);
+        let result = self
+            .session
+            .write_handout(&typed_path(file.trim().trim_matches('"')), form);
         self.done(result)
     }
 
