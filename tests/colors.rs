@@ -113,7 +113,9 @@ fn the_colors_of_charts() {
         check(&format!("page {at}"), &colors, &[ground], 0.13);
     }
     let drawing = include_str!("../src/report/chart/svg.rs");
-    let alone: Vec<&str> = (1..=4).flat_map(|at| after(drawing, &format!("var(--chart-{at}, "))).collect();
+    let alone: Vec<&str> = (1..=4)
+        .flat_map(|at| after(drawing, &format!("var(--chart-{at}, ")))
+        .collect();
     check("drawing alone", &alone, &["#ffffff", "#000000"], 0.11);
 }
 
