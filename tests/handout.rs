@@ -312,6 +312,7 @@ fn blanks_are_told_in_the_key_alone() {
         let (front, key) = written.split_once("id=\"key\"").unwrap();
         let plain = |part: &str| evened(&without_tags(part));
         let (front, key) = (plain(front), plain(key));
+        assert!(key.contains("Where a line is wrong, so are its answer"), "{name}");
         for value in &values {
             // bounded by what is no digit, so that 1.28 isn't found in 11.283
             assert!(!holds_value(&front, value), "{name}: {value} stands before the key");
