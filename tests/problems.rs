@@ -637,8 +637,14 @@ fn a_unit_that_isnt_one_is_mended_to_what_the_entry_asks_for() {
             "assumed air = 3 F",
             "write `°F` for a temperature, or `F°` for a difference of two".to_owned(),
         ),
-        ("assumed rate [lb/h] = 3 pounds/h", "write `lb`, if that is meant".to_owned()),
-        ("worked burned [lb] = 3 lb/h * 2 hours", "write `h`, if that is meant".to_owned()),
+        (
+            "assumed rate [lb/h] = 3 pounds/h",
+            "write `lb`, if that is meant".to_owned(),
+        ),
+        (
+            "worked burned [lb] = 3 lb/h * 2 hours",
+            "write `h`, if that is meant".to_owned(),
+        ),
     ] {
         let problems = Sheet::load(format!("{line}\n"), None).problems();
         assert_eq!(problems[0].help.as_deref(), Some(wanted.as_str()), "{line}");
