@@ -353,7 +353,8 @@ fn without_tags(text: &str) -> String {
 fn holds_value(text: &str, value: &str) -> bool {
     let value = evened(&value.replace('-', "−"));
     let text = text.replace('-', "−");
-    let bounds = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && c != '.');
+    // nor by a sign, so that 1.78 isn't found in −1.78
+    let bounds = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && !".−".contains(c));
     text.match_indices(&value)
         .any(|(at, _)| bounds(text[..at].chars().next_back()) && bounds(text[at + value.len()..].chars().next()))
 }

@@ -78,27 +78,23 @@ fn is_digit(text: &str, at: usize) -> bool {
 
 /// The numbers of a text, without what sets their digits apart, each with what follows.
 fn numbers(text: &str) -> Vec<(String, &str)> {
+    let three = |at: usize| (1..4).all(|next| is_digit(text, at + next)) && !is_digit(text, at + 4);
+    let goes_on = |at: usize| match text.as_bytes().get(at) {
+        Some(b' ') => three(at),
+        Some(b'.' | b',' | b'_') => is_digit(text, at + 1),
+        _ => is_digit(text, at),
+    };
     let mut found = Vec::new();
     let mut at = 0;
     while at < text.len() {
-        if !is_digit(text, at) {
-            at += 1;
-            continue;
-        }
         let start = at;
-        while is_digit(text, at) || (matches!(text.as_bytes()[at], b'.' | b',' | b'_' | b' ') && is_digit(text, at + 1))
-        {
-            // a space sets digits apart only before three of them
-            let apart = text.as_bytes()[at] == b' ';
-            if apart && !((at + 1..at + 4).all(|next| is_digit(text, next)) && !is_digit(text, at + 4)) {
-                break;
-            }
+        while is_digit(text, start) && goes_on(at) {
             at += 1;
-            if at == text.len() {
-                break;
-            }
         }
-        found.push((text[start..at].replace([',', '_', ' '], ""), &text[at..]));
+        match at == start {
+            true => at += 1,
+            false => found.push((text[start..at].replace([',', '_', ' '], ""), &text[at..])),
+        }
     }
     found
 }
