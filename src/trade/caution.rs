@@ -180,7 +180,7 @@ pub static PURE_PROPANE: Caution = Caution {
 /// The capacity rule on a portable upright cylinder.
 pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
     code: "upright-extrapolation",
-    text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be out by two.",
+    text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be off by a factor of two.",
     source: Source {
         title: "handbook rule of thumb for above-ground containers",
         standing: Standing::FromMemory,
