@@ -132,7 +132,7 @@ fn why_ends_with_the_code_of_the_worksheet() {
     check(
         &["why", "sound.tare", "day", "--format", "markdown"],
         0,
-        "**`day`**",
+        "## `day`",
         "",
     );
     check(&["why", "sound.tare", "dya"], 2, "", "write `day`, if that is meant");

@@ -12,8 +12,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 use tarebook::report::build::Options;
-use tarebook::report::compare::{self, Answer, Compare, Scene};
+use tarebook::report::compare::{Answer, Compare, Scene};
 use tarebook::report::json;
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
 
@@ -61,8 +62,8 @@ fn session(text: &str) -> Session {
     Session::of_text("nights.tare", text.to_owned(), &[], Options::default())
 }
 
-fn compared(text: &str) -> Compare {
-    session(text).compare().0
+fn compared(text: &str) -> Found<Compare> {
+    session(text).compare()
 }
 
 fn notebook(name: &str) -> Session {
@@ -74,34 +75,31 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks")
 }
 
-fn text(compare: &Compare, width: usize) -> String {
-    compare::write(
-        compare,
-        Style {
-            width,
-            ..Style::default()
-        },
-    )
+fn text(compare: &Found<Compare>, width: usize) -> String {
+    compare.text(Style {
+        width,
+        ..Style::default()
+    })
 }
 
-fn json_of(compare: &Compare) -> String {
+fn json_of(compare: &Found<Compare>) -> String {
     let mut written = Vec::new();
-    tarebook::report::json::write(compare, &mut written).unwrap();
+    compare.json(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
-fn csv_of(compare: &Compare) -> String {
+fn csv_of(compare: &Found<Compare>) -> String {
     let mut written = Vec::new();
-    compare::write_csv(compare, &mut written).unwrap();
+    compare.csv(&mut written).unwrap();
     String::from_utf8(written).unwrap()
 }
 
-fn scene<'a>(compare: &'a Compare, name: &str) -> &'a Scene {
+fn scene<'a>(compare: &'a Found<Compare>, name: &str) -> &'a Scene {
     let found = compare.cases.iter().find(|scene| scene.name.as_deref() == Some(name));
     found.unwrap()
 }
 
-fn answer<'a>(compare: &'a Compare, case: &str, name: &str) -> &'a Answer {
+fn answer<'a>(compare: &'a Found<Compare>, case: &str, name: &str) -> &'a Answer {
     let answers = &scene(compare, case).answers;
     answers.iter().find(|answer| answer.name == name).unwrap()
 }
@@ -110,7 +108,7 @@ fn answer<'a>(compare: &'a Compare, case: &str, name: &str) -> &'a Answer {
 
 #[test]
 fn the_built_in_worksheet_on_terminals() {
-    let found = notebook("winter-outage.tare").compare().0;
+    let found = notebook("winter-outage.tare").compare();
     insta::assert_snapshot!("compare_winter_at_120_columns", text(&found, 120));
     insta::assert_snapshot!("compare_winter_at_80_columns", text(&found, 80));
     insta::assert_snapshot!("compare_winter_at_60_columns", text(&found, 60));
@@ -121,7 +119,7 @@ fn a_small_worksheet_in_every_form() {
     let found = compared(SMALL);
     insta::assert_snapshot!("compare_small_at_80_columns", text(&found, 80));
     insta::assert_snapshot!("compare_small_at_60_columns", text(&found, 60));
-    insta::assert_snapshot!("compare_small_markdown", compare::write_markdown(&found));
+    insta::assert_snapshot!("compare_small_markdown", found.markdown());
     insta::assert_snapshot!("compare_small_json", json_of(&found));
     insta::assert_snapshot!("compare_small_csv", csv_of(&found));
 }
@@ -132,7 +130,7 @@ fn a_small_worksheet_in_every_form() {
 fn every_line_keeps_to_the_width() {
     for width in [40, 60, 80, 100, 120] {
         for name in notebooks() {
-            let told = text(&notebook(&name).compare().0, width);
+            let told = text(&notebook(&name).compare(), width);
             for line in told.lines() {
                 let taken = line.chars().count();
                 assert!(taken <= width.max(52), "{name} at {width}: {line}");
@@ -151,8 +149,8 @@ fn the_machine_format_has_the_agreed_fields() {
         keys.sort();
         keys.join(" ")
     };
-    assert_eq!(keys(&read), "case cases schema title");
-    assert_eq!((&read["schema"], &read["case"]), (&1.into(), &Value::Null));
+    assert_eq!(keys(&read), "case cases file schema title trials");
+    assert_eq!((&read["schema"], &read["case"]), (&2.into(), &Value::Null));
     let cases = read["cases"].as_array().unwrap();
     assert_eq!(keys(&cases[0]), "answers checks name title");
     assert_eq!(keys(&cases[0]["answers"]["day"]), "change unit value");
@@ -187,7 +185,7 @@ fn shown(mut session: Session, case: Option<&str>) -> Value {
 
 /// The values, units and verdicts of every case are those of `show --case`.
 fn check_against_show(open: &dyn Fn() -> Session) {
-    let read: Value = serde_json::from_str(&json_of(&open().compare().0)).unwrap();
+    let read: Value = serde_json::from_str(&json_of(&open().compare())).unwrap();
     for case in read["cases"].as_array().unwrap() {
         let shown = shown(open(), case["name"].as_str());
         let entries = shown["entries"].as_array().unwrap().iter();
@@ -303,8 +301,8 @@ fn inputs_replaced_and_checks_that_flip() {
 fn a_trial_stands_in_every_case() {
     let mut session = session(SMALL);
     session.try_value("air = -20 °F").unwrap();
-    let found = session.compare().0;
-    assert_eq!(found.trials, ["air = -20 °F"]);
+    let found = session.compare();
+    assert_eq!(found.in_hand.trials, ["air = -20 °F"]);
     let values: Vec<String> = found
         .cases
         .iter()
@@ -327,14 +325,14 @@ fn case_and_trials_in_hand_stay() {
     session.set_case("cold").ok().unwrap();
     session.try_value("full = full - 2 lb").unwrap();
     let before = serde_json::to_string(&session.report()).unwrap();
-    let found = session.compare().0;
-    assert_eq!(found.case.as_deref(), Some("cold"));
+    let found = session.compare();
+    assert_eq!(found.in_hand.case.as_deref(), Some("cold"));
     assert!(text(&found, 80).contains("Case in hand: cold"));
     assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
     assert_eq!(session.sheet().case().unwrap().name, "cold");
     // no step of its own: the last one is still the trial
     assert!(session.undo().unwrap().told[0].contains("full = full - 2 lb"));
-    assert_eq!(session.compare().0.trials.len(), 0);
+    assert_eq!(session.compare().in_hand.trials.len(), 0);
 }
 
 #[test]
@@ -343,7 +341,8 @@ fn a_case_that_breaks_an_answer_says_why() {
         answer alone = 3 lb\nexpect load > 1 lb\ncase nobody\n  men = 0\n";
     let mut session = session(text_of);
     assert!(!session.sheet().has_problems());
-    let (found, problems) = session.compare();
+    let found = session.compare();
+    let problems = [session.problems(), found.beyond.clone()].concat();
     assert_eq!(
         answer(&found, "nobody", "load").shown.display(),
         "waits for each_one (line 2), which has a problem"
@@ -401,7 +400,7 @@ fn without_cases_the_base_is_shown() {
 fn texts_of_a_worksheet_stay_texts() {
     let found = compared("assumed a = \"=1+1\"\nanswer b = a\ncase c \"*bold* | \\u{1b}[31m\"\n  a = \"<b>\"\n");
     assert!(!text(&found, 80).contains('\u{1b}'));
-    let markdown = compare::write_markdown(&found);
+    let markdown = found.markdown();
     assert!(
         markdown.contains("\\*bold\\*") && markdown.contains("&lt;b&gt;"),
         "{markdown}"

@@ -725,7 +725,7 @@ fn tables_from_files_are_read_from_the_folder_of_each() {
     assert_eq!(names(&found).0, ["log.gross"]);
     assert_eq!(part(answer(&found, "used"), "log.gross"), 1.0);
     // files of one name are told with their folders
-    assert!(found.first.file.ends_with("a/run.tare") && found.other.file.ends_with("b/run.tare"));
+    assert!(found.in_hand.file.ends_with("a/run.tare") && found.other.file.ends_with("b/run.tare"));
 }
 
 #[test]

@@ -9,8 +9,9 @@
 )]
 
 use tarebook::report::build::Options;
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
-use tarebook::report::why::{self, Why};
+use tarebook::report::why::Why;
 use tarebook::session::Session;
 
 const NIGHT: &str = "\
@@ -55,18 +56,15 @@ fn session() -> Session {
     session
 }
 
-fn ask(name: &str, depth: Option<usize>) -> Why {
+fn ask(name: &str, depth: Option<usize>) -> Found<Why> {
     session().why(name, depth).unwrap()
 }
 
-fn text(why: &Why, width: usize) -> String {
-    why::write(
-        why,
-        Style {
-            width,
-            ..Style::default()
-        },
-    )
+fn text(why: &Found<Why>, width: usize) -> String {
+    why.text(Style {
+        width,
+        ..Style::default()
+    })
 }
 
 #[test]
@@ -81,16 +79,16 @@ fn a_draw_down_with_its_rule() {
 
 #[test]
 fn the_same_for_a_code_host() {
-    insta::assert_snapshot!("why_share_markdown", why::write_markdown(&ask("share", None)));
+    insta::assert_snapshot!("why_share_markdown", ask("share", None).markdown());
 }
 
 #[test]
 fn the_same_for_machines() {
     let mut written = Vec::new();
-    tarebook::report::json::write(&ask("rate", None), &mut written).unwrap();
+    ask("rate", None).json(&mut written).unwrap();
     insta::assert_snapshot!("why_rate_json", String::from_utf8(written).unwrap());
     let mut rows = Vec::new();
-    why::write_csv(&ask("share", None), &mut rows).unwrap();
+    ask("share", None).csv(&mut rows).unwrap();
     insta::assert_snapshot!("why_share_csv", String::from_utf8(rows).unwrap());
 }
 
@@ -139,7 +137,7 @@ fn a_case_and_a_trial_are_told_in_place_of_the_line() {
     let mut session = session();
     session.set_case("mild").unwrap();
     let found = session.why("cold_now", None).unwrap();
-    assert_eq!(found.case.as_deref(), Some("mild"));
+    assert_eq!(found.in_hand.case.as_deref(), Some("mild"));
     let air = &found.steps[1];
     assert_eq!((air.held, air.shown[0].as_str()), (Some("held by the case"), "50 °F"));
     assert_eq!(
@@ -201,9 +199,9 @@ fn each_field_for_machines() {
         worked fuel [lb] = net_contents(gross, tare, attached: hose)\nanswer lasts [h] = fuel / 2.5 lb/h\n";
     let mut session = Session::of_text("small.tare", text.to_owned(), &[], Options::default());
     let mut written = Vec::new();
-    tarebook::report::json::write(&session.why("lasts", None).unwrap(), &mut written).unwrap();
+    session.why("lasts", None).unwrap().json(&mut written).unwrap();
     let found: serde_json::Value = serde_json::from_slice(&written).unwrap();
-    assert_eq!(found["schema"], 1);
+    assert_eq!(found["schema"], 2);
     assert_eq!(found["title"], "Small");
     assert_eq!(found["case"], serde_json::Value::Null);
     let steps = found["steps"].as_array().unwrap();

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::csv::scalar_text;
 use super::document::{Column, Document, Narrow, Sentence, Table};
 use super::model::Scalar;
-use super::study::{Rows, Study};
+use super::study::{InHand, Rows, Study};
 use super::style::Tone;
 
 /// How many values of the input give the target.
@@ -72,7 +72,7 @@ pub struct Aim {
 impl Study for Aim {
     const NAME: &'static str = "Aim";
 
-    fn document(&self) -> Document {
+    fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(&self.told);
         let column = |place: usize| self.places.iter().filter_map(move |row| row.get(place));
         document.gap();

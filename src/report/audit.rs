@@ -7,16 +7,13 @@ use serde::Serialize;
 
 use super::document::{Block, Document, Sentence};
 use super::model::{CARBON_MONOXIDE, LOCAL_CODE};
-use super::study::{Rows, Study};
+use super::study::{InHand, Rows, Study};
 use super::style::Tone;
 use super::sweep::Named;
 
 /// A worksheet line by line, worst first.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]
 pub struct Audit {
-    /// The worksheet's title.
-    #[serde(skip)]
-    pub title: Option<String>,
     /// The answers that are single numbers.
     pub answers: Vec<String>,
     /// The lines, worst first.
@@ -118,8 +115,8 @@ const NOTHING: &str = "There is nothing to audit.";
 impl Study for Audit {
     const NAME: &'static str = "Audit";
 
-    fn document(&self) -> Document {
-        let title = self.title.as_deref().unwrap_or("The worksheet");
+    fn document(&self, in_hand: &InHand) -> Document {
+        let title = in_hand.title.as_deref().unwrap_or("The worksheet");
         let mut document = Document::titled(format!("Audit: {title}"));
         if self.lines.is_empty() {
             document.0.push(Block::Said(1, None, NOTHING.into()));

@@ -1,34 +1,26 @@
-//! The base and the cases side by side: what it says, and how it is written.
+//! The base and the cases side by side, and what is told of them.
 //!
-//! Serialized it is the machine format of the study. A terminal gets a table
-//! with a column a case where that fits, else one block a case. Everything is
-//! settled in the builder. Start reading at [`Compare`].
+//! A table with a column a case where that fits, else one block a case. Start
+//! reading at [`Compare`].
 
 use std::collections::BTreeSet;
-use std::io::{self, Write};
 
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use super::change::{Change, Changes, Flip, write_beside};
-use super::csv::{safe, value_text};
-use super::markdown::{code, escaped};
+use super::change::{Flip, tell_flips};
+use super::csv::value_text;
+use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
 use super::model::{Problem, Shown, Value, verdict};
-use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible, wrapped};
+use super::study::{InHand, Rows, Study};
+use super::style::Tone;
+use super::visible::sentence;
 
 /// Answers and checks in the base and in every case.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Compare {
-    /// The worksheet's title.
-    pub title: Option<String>,
-    /// The case in hand.
-    pub case: Option<String>,
     /// The base, then every case in file order.
     pub cases: Vec<Scene>,
-    /// The trials, which stand in all of them, as they could be typed.
-    #[serde(skip)]
-    pub trials: Vec<String>,
 }
 
 /// The base or one case.
@@ -174,466 +166,271 @@ impl InPlace {
     }
 }
 
-fn problem_told(problem: &Problem) -> String {
-    let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
-    format!("{file}line {}: {}", problem.line, sentence(&problem.message))
-}
-
 const NO_CASES: &str = "There are no cases to compare it with; a line `case NAME \"title\"` with lines \
     `NAME = value` below it makes one.";
 const NO_ANSWERS: &str = "There are no answers to compare; a line that begins with `answer` makes one.";
-const WITHOUT_DOUBT: &str = "Values stand here without what they may be out by; `show` in a case tells it.";
+const WITHOUT_WIDTH: &str = "Values stand here without what they may be out by; `show` in a case tells it.";
 
-// ---- for a terminal ----
-
-/// For a terminal.
-pub fn write(compare: &Compare, style: Style) -> String {
-    let mut text = String::new();
-    if let Some(title) = &compare.title {
-        lines(&mut text, 0, Some(Tone::Strong), title, style);
-    }
-    if let Some(case) = &compare.case {
-        lines(&mut text, 0, None, &format!("Case in hand: {case}"), style);
-    }
-    if !compare.trials.is_empty() {
-        let told = format!("On trial in all of them: {}", compare.trials.join(", "));
-        lines(&mut text, 0, None, &told, style);
-    }
-    gap(&mut text);
-    let with_doubt = table(compare, Doubt::Shown, style);
-    let without = with_doubt.is_none() && has_doubt(compare);
-    let table = with_doubt.or_else(|| table(compare, Doubt::LeftOut, style));
-    match &table {
-        Some(table) => {
-            text.push_str(table);
-            write_base_faults(&mut text, compare.cases.first(), style);
-        }
-        None => compare
-            .cases
-            .iter()
-            .take(1)
-            .for_each(|base| write_base(&mut text, base, style)),
-    }
-    let mut said = BTreeSet::new();
-    for scene in compare.cases.iter().skip(1) {
-        gap(&mut text);
-        lines(&mut text, 0, Some(Tone::Strong), &scene.heading(), style);
-        write_apart(&mut text, scene, &mut said, table.is_none(), style);
-    }
-    for told in closing(compare, table.is_some() && without) {
-        gap(&mut text);
-        lines(&mut text, 0, Some(Tone::Faint), &told, style);
-    }
-    text
-}
-
-fn closing(compare: &Compare, without_doubt: bool) -> Vec<String> {
-    let mut told = Vec::new();
-    let base = compare.cases.first();
-    if base.is_some_and(|base| base.answers.is_empty()) {
-        told.push(NO_ANSWERS.to_owned());
-    }
-    if compare.cases.len() < 2 {
-        told.push(NO_CASES.to_owned());
-    }
-    if without_doubt {
-        told.push(WITHOUT_DOUBT.to_owned());
-    }
-    let codes = base.map_or(&[][..], |base| base.cautions.as_slice());
-    let codes: Vec<&str> = codes.iter().map(|(code, _)| code.as_str()).collect();
-    if !codes.is_empty() {
-        told.push(format!(
-            "Cautions in the base: {}; `show` tells them.",
-            codes.join(", ")
-        ));
-    }
-    told
-}
-
-fn has_doubt(compare: &Compare) -> bool {
-    let mut answers = compare.cases.iter().flat_map(|scene| &scene.answers);
-    answers.any(|answer| answer.shown.uncertainty.is_some())
-}
-
-fn gap(text: &mut String) {
-    if !text.is_empty() && !text.ends_with("\n\n") {
-        text.push('\n');
-    }
-}
-
-/// A piece of text set in, its further lines below it.
-fn lines(text: &mut String, indent: usize, tone: Option<Tone>, what: &str, style: Style) {
-    let width = style.columns().saturating_sub(indent);
-    for line in wrapped(&visible(what), width) {
-        let line = tone.map_or(line.clone(), |tone| style.paint(tone, &line));
-        text.push_str(&format!("{}{line}\n", " ".repeat(indent)));
-    }
-}
-
-fn write_base(text: &mut String, base: &Scene, style: Style) {
-    lines(text, 0, Some(Tone::Strong), &base.heading(), style);
-    let widest = |width: &dyn Fn(&Answer) -> usize| base.answers.iter().map(width).max().unwrap_or(0);
-    let name = widest(&|answer| columns(&visible(&answer.name)));
-    let value = widest(&|answer| columns(&visible(&answer.shown.display())));
-    let label = widest(&|answer| answer.label.as_ref().map_or(0, |label| columns(&visible(label))));
-    let left = 2 + name + GAP;
-    let labelled = left + value + GAP + label <= style.columns();
-    for answer in &base.answers {
-        let shown = answer.shown.display();
-        let mut told = wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20));
-        if let (true, Some(label), [only]) = (labelled, &answer.label, told.as_mut_slice()) {
-            *only = format!("{}   {}", padded(only, value), visible(label));
-        }
-        for (index, line) in told.iter().enumerate() {
-            let name = if index == 0 { visible(&answer.name) } else { "".into() };
-            text.push_str(&format!("  {}{line}\n", padded(&name, left - 2)));
-        }
-    }
-    if let Some(holding) = base.holding() {
-        lines(text, 2, None, &format!("checks that hold: {holding}"), style);
-    }
-    write_failing(text, base, style);
-    write_problems(text, base, style);
-}
-
-/// Below the table, what is wrong in the base.
-fn write_base_faults(text: &mut String, base: Option<&Scene>, style: Style) {
-    let faulty = |base: &&Scene| base.failing().next().is_some() || !base.problems.is_empty();
-    let Some(base) = base.filter(faulty) else { return };
-    gap(text);
-    lines(text, 0, Some(Tone::Strong), &base.heading(), style);
-    write_failing(text, base, style);
-    write_problems(text, base, style);
-}
-
-fn write_problems(text: &mut String, scene: &Scene, style: Style) {
-    for problem in &scene.problems {
-        lines(
-            text,
-            2,
-            Some(Tone::Bad),
-            &format!("Problem, {}", problem_told(problem)),
-            style,
-        );
-    }
-}
-
-/// The checks that don't hold in the base.
-fn write_failing(text: &mut String, base: &Scene, style: Style) {
-    for check in base.failing() {
-        let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
-        lines(text, 2, None, &check.text, style);
-        lines(text, 4, Some(tone), verdict(check.holds), style);
-        let message = check.message.as_deref().unwrap_or("");
-        lines(text, 4, None, &sentence(message), style);
-    }
-}
-
-/// What sets a case apart: inputs, answers where no table shows them, checks, problems.
-/// What a check says is said in the first case in which it flips.
-fn write_apart<'a>(
-    text: &mut String,
-    scene: &'a Scene,
-    said: &mut BTreeSet<(u32, &'a str)>,
-    with_answers: bool,
-    style: Style,
-) {
-    for replaced in &scene.replaced {
-        lines(text, 2, Some(Tone::Faint), &replaced.told(), style);
-    }
-    if scene.replaced.is_empty() {
-        lines(text, 2, Some(Tone::Faint), "it replaces nothing", style);
-    }
-    let answers = if with_answers { changes(scene) } else { Vec::new() };
-    let flips = scene.flips.iter().map(|flip| Flip {
-        message: flip.message.clone().filter(|_| {
-            let message = flip.message.as_deref().unwrap_or("");
-            said.insert((flip.line, message))
-        }),
-        ..flip.clone()
-    });
-    let changes = Changes {
-        answers,
-        checks: flips.collect(),
-    };
-    text.push_str(&write_beside(&changes, ("", "base"), style));
-    write_problems(text, scene, style);
-    for (code, told) in &scene.cautions {
-        lines(
-            text,
-            2,
-            Some(Tone::Care),
-            &format!("Caution, {code}: {}", sentence(told)),
-            style,
-        );
-    }
-    let same = scene.unchanged();
-    if with_answers && !same.is_empty() {
-        lines(text, 2, Some(Tone::Faint), &as_in_base(scene, &same), style);
-    }
-}
-
-fn as_in_base(scene: &Scene, same: &[&str]) -> String {
-    match same.len() == scene.answers.len() {
-        true => "Every answer is as in the base.".to_owned(),
-        false => format!("As in the base: {}.", same.join(", ")),
-    }
-}
-
-/// The answers that differ, beside those of the base.
-fn changes(scene: &Scene) -> Vec<Change> {
-    let apart = scene.answers.iter().filter(|answer| !answer.as_in_base);
-    let changes = apart.map(|answer| Change {
-        name: answer.name.clone(),
-        before: answer.base.clone(),
-        now: answer.shown.clone(),
-        difference: answer.difference.clone(),
-    });
-    changes.collect()
-}
-
-// ---- the table ----
-
-/// A cell of the table is broken at this width.
+/// The columns of a name, and of a cell, in the table.
+const WIDEST_NAME: usize = 40;
 const CELL: usize = 18;
-const GAP: usize = 3;
 
-/// Whether the table has what a value may be out by, on a line below it.
+impl Study for Compare {
+    const NAME: &'static str = "Compare";
+    const ON_TRIAL: &'static str = "On trial in all of them";
+
+    fn document(&self, in_hand: &InHand) -> Document {
+        let mut document = Document::default();
+        document
+            .0
+            .extend(in_hand.title.iter().map(|title| Block::Title(title.into())));
+        document.gap();
+        let tables = self.table(Width::Shown).into_iter().chain(self.table(Width::LeftOut));
+        let mut ways: Vec<Document> = tables.map(|table| self.beside(table)).collect();
+        if !self.has_width() {
+            ways.truncate(1);
+        }
+        if let Some(narrow) = ways.get_mut(1) {
+            narrow.gap();
+            narrow.tell(Tone::Faint, WITHOUT_WIDTH);
+        }
+        ways.push(self.one_below_another());
+        document.0.push(Block::Ways(ways));
+        for told in self.closing() {
+            document.gap();
+            document.tell(Tone::Faint, told);
+        }
+        document
+    }
+
+    /// One row an answer and a check in each case.
+    fn rows(&self) -> Rows {
+        let rows = self.cases.iter().flat_map(Scene::rows);
+        Rows::of(
+            ["case", "kind", "name", "line", "value", "unit", "change", "display"],
+            rows.map(|row| row.to_vec()),
+        )
+    }
+}
+
+/// Whether the table has what a value may be out by.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Doubt {
+enum Width {
     Shown,
     LeftOut,
 }
 
-/// One row: what stands left, and the lines of each cell.
-struct Row {
-    name: String,
-    cells: Vec<Vec<String>>,
-}
-
-/// Answers by cases; `None` where it doesn't fit, or there is nothing to set side by side.
-fn table(compare: &Compare, doubt: Doubt, style: Style) -> Option<String> {
-    let base = compare.cases.first().filter(|base| !base.answers.is_empty())?;
-    if compare.cases.len() < 2 {
-        return None;
+impl Compare {
+    fn closing(&self) -> Vec<Sentence> {
+        let mut told = Vec::new();
+        let base = self.cases.first();
+        if base.is_some_and(|base| base.answers.is_empty()) {
+            told.push(Sentence::from(NO_ANSWERS));
+        }
+        if self.cases.len() < 2 {
+            told.push(Sentence::marked(NO_CASES));
+        }
+        let codes = base.map_or(&[][..], |base| base.cautions.as_slice());
+        let codes: Vec<&str> = codes.iter().map(|(code, _)| code.as_str()).collect();
+        if !codes.is_empty() {
+            let told_codes = Sentence::from(format!("Cautions in the base: {}; ", codes.join(", ")));
+            told.push(told_codes.typed("show").plain(" tells them."));
+        }
+        told
     }
-    let mut rows = vec![heading_row(compare)];
-    rows.extend((0..base.answers.len()).map(|place| answer_row(compare, place, doubt)));
-    rows.extend(checks_row(compare));
-    let left = rows.iter().map(|row| columns(&row.name)).max().unwrap_or(0);
-    let widths = widths(&rows);
-    let taken = 2 + left + widths.iter().map(|width| width + GAP).sum::<usize>();
-    if taken > style.columns() {
-        return None;
+
+    fn has_width(&self) -> bool {
+        let mut answers = self.cases.iter().flat_map(|scene| &scene.answers);
+        answers.any(|answer| answer.shown.uncertainty.is_some())
     }
-    let mut text = String::new();
-    for (index, row) in rows.iter().enumerate() {
-        write_row(&mut text, row, left, &widths, index == 0, style);
+
+    /// Answers by cases; `None` where there is nothing to set side by side.
+    fn table(&self, width: Width) -> Option<Table> {
+        let base = self.cases.first().filter(|base| !base.answers.is_empty())?;
+        if self.cases.len() < 2 {
+            return None;
+        }
+        let holding: Option<Vec<String>> = self.cases.iter().map(Scene::holding).collect();
+        let names = base.answers.iter().map(|answer| Sentence::of_code(&answer.name));
+        let last = holding.as_ref().map(|_| Sentence::from("checks that hold"));
+        let mut columns = vec![Column::words("", names.chain(last)).at_most(WIDEST_NAME)];
+        columns.extend(self.cases.iter().map(|scene| {
+            let cells = scene.answers.iter().map(|answer| answer.cell(width));
+            let holding = scene.holding().filter(|_| holding.is_some()).map(Sentence::from);
+            Column::words(Sentence::of_code(scene.word()), cells.chain(holding)).at_most(CELL)
+        }));
+        Some(Table::of(
+            "The answers in the base and in every case",
+            Narrow::Columns,
+            columns,
+        ))
     }
-    Some(text)
-}
 
-fn heading_row(compare: &Compare) -> Row {
-    let names = compare
-        .cases
-        .iter()
-        .map(|scene| vec![visible(scene.word()).into_owned()]);
-    Row {
-        name: String::new(),
-        cells: names.collect(),
+    /// A table, and below it what is wrong in the base and what sets each case apart.
+    fn beside(&self, table: Table) -> Document {
+        let mut document = Document::default();
+        document.table(table);
+        let faulty = |base: &&Scene| base.failing().next().is_some() || !base.problems.is_empty();
+        if let Some(base) = self.cases.first().filter(faulty) {
+            document.heading(base.heading());
+            base.tell_faults(&mut document);
+        }
+        self.tell_cases(&mut document, false);
+        document
     }
-}
 
-fn answer_row(compare: &Compare, place: usize, doubt: Doubt) -> Row {
-    let answers = compare.cases.iter().map(|scene| scene.answers.get(place));
-    let name = answers.clone().flatten().next().map_or("", |answer| &answer.name);
-    Row {
-        name: visible(name).into_owned(),
-        cells: answers
-            .map(|answer| answer.map_or_else(Vec::new, |answer| cell(answer, doubt)))
-            .collect(),
+    fn one_below_another(&self) -> Document {
+        let mut document = Document::default();
+        if let Some(base) = self.cases.first() {
+            document.heading(base.heading());
+            base.tell_answers(&mut document);
+            base.tell_faults(&mut document);
+        }
+        self.tell_cases(&mut document, true);
+        document
     }
-}
 
-fn cell(answer: &Answer, doubt: Doubt) -> Vec<String> {
-    let mut lines = wrapped(&visible(&answer.shown.value), CELL);
-    let uncertainty = answer.shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
-    lines.extend(uncertainty.map(|width| format!("± {}", visible(width))));
-    let short = answer.short.iter().filter(|_| !answer.as_in_base);
-    lines.extend(short.flat_map(|line| wrapped(line, CELL)));
-    lines
-}
-
-fn checks_row(compare: &Compare) -> Option<Row> {
-    let cells = compare.cases.iter().map(|scene| Some(vec![scene.holding()?]));
-    Some(Row {
-        name: "checks that hold".to_owned(),
-        cells: cells.collect::<Option<_>>()?,
-    })
-}
-
-fn widths(rows: &[Row]) -> Vec<usize> {
-    let mut widths: Vec<usize> = Vec::new();
-    for row in rows {
-        for (index, cell) in row.cells.iter().enumerate() {
-            let taken = cell.iter().map(|line| columns(line)).max().unwrap_or(0);
-            match widths.get_mut(index) {
-                Some(width) => *width = taken.max(*width),
-                None => widths.push(taken),
+    /// What sets each case apart. What a check says is said in the first case in which it flips.
+    fn tell_cases(&self, document: &mut Document, with_answers: bool) {
+        let mut said = BTreeSet::new();
+        for scene in self.cases.iter().skip(1) {
+            document.heading(scene.heading());
+            scene.tell_apart(document, with_answers);
+            let flips = scene.flips.iter().map(|flip| Flip {
+                message: flip
+                    .message
+                    .clone()
+                    .filter(|message| said.insert((flip.line, message.clone()))),
+                ..flip.clone()
+            });
+            tell_flips(document, &flips.collect::<Vec<_>>(), ("", "base"));
+            scene.tell_problems(document);
+            for (code, told) in &scene.cautions {
+                let told = format!("Caution, {code}: {}", sentence(told));
+                document.item(1, Some(Tone::Care), Sentence::marked(&told));
+            }
+            let same = scene.unchanged();
+            if with_answers && !same.is_empty() {
+                document.item(1, Some(Tone::Faint), scene.as_in_base(&same));
             }
         }
     }
-    widths
 }
 
-fn write_row(text: &mut String, row: &Row, left: usize, widths: &[usize], strong: bool, style: Style) {
-    let height = row.cells.iter().map(Vec::len).max().unwrap_or(0).max(1);
-    for number in 0..height {
-        let name = if number == 0 { row.name.as_str() } else { "" };
-        let mut line = format!("  {}", padded(name, left));
-        for (cell, width) in row.cells.iter().zip(widths) {
-            let piece = padded(cell.get(number).map_or("", String::as_str), *width);
-            let piece = if strong {
-                style.paint(Tone::Strong, &piece)
-            } else {
-                piece
-            };
-            line.push_str(&format!("{}{piece}", " ".repeat(GAP)));
-        }
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-}
-
-fn padded(text: &str, width: usize) -> String {
-    format!("{text}{}", " ".repeat(width.saturating_sub(columns(text))))
-}
-
-// ---- other forms ----
-
-/// For a code host.
-pub fn write_markdown(compare: &Compare) -> String {
-    let mut text = String::new();
-    if let Some(title) = &compare.title {
-        text.push_str(&format!("# {}\n\n", escaped(title)));
-    }
-    if !compare.trials.is_empty() {
-        let trials: Vec<String> = compare.trials.iter().map(|trial| code(trial)).collect();
-        text.push_str(&format!("On trial in all of them: {}\n\n", trials.join(", ")));
-    }
-    markdown_table(&mut text, compare);
-    for scene in &compare.cases {
-        markdown_apart(&mut text, scene);
-    }
-    for told in closing(compare, false) {
-        text.push_str(&format!("\n{}\n", escaped(&told)));
-    }
-    text
-}
-
-fn markdown_table(text: &mut String, compare: &Compare) {
-    let Some(base) = compare.cases.first().filter(|base| !base.answers.is_empty()) else {
-        return;
-    };
-    let names = compare
-        .cases
-        .iter()
-        .map(|scene| format!(" {} |", bar_free(scene.word())));
-    text.push_str(&format!("| |{}\n", names.collect::<String>()));
-    text.push_str(&format!("|---|{}\n", "---|".repeat(compare.cases.len())));
-    for (place, answer) in base.answers.iter().enumerate() {
-        let cells = compare.cases.iter().map(|scene| scene.answers.get(place));
-        let cells =
-            cells.map(|answer| answer.map_or("  |".to_owned(), |answer| format!(" {} |", markdown_cell(answer))));
-        text.push_str(&format!(
-            "| {} |{}\n",
-            bar_free(&answer.name),
-            cells.collect::<String>()
-        ));
-    }
-    let holding = compare.cases.iter().map(Scene::holding);
-    if let Some(holding) = holding.collect::<Option<Vec<String>>>() {
-        let cells = holding.iter().map(|told| format!(" {told} |"));
-        text.push_str(&format!("| checks that hold |{}\n", cells.collect::<String>()));
-    }
-}
-
-fn bar_free(name: &str) -> String {
-    code(name).replace('|', "\\|")
-}
-
-fn markdown_cell(answer: &Answer) -> String {
-    let shown = escaped(&answer.shown.display());
-    match answer.difference.as_ref().filter(|_| !answer.as_in_base) {
-        Some(difference) => format!("**{shown}**, {}", escaped(difference)),
-        None if answer.as_in_base => shown,
-        None => format!("**{shown}**"),
-    }
-}
-
-fn markdown_apart(text: &mut String, scene: &Scene) {
-    let mut told: Vec<String> = scene
-        .replaced
-        .iter()
-        .map(|replaced| escaped(&replaced.told()))
-        .collect();
-    if scene.name.is_none() {
-        told.extend(scene.failing().map(|check| {
-            let message = sentence(check.message.as_deref().unwrap_or(""));
-            format!("{} {}: {}", code(&check.text), verdict(check.holds), escaped(&message))
-        }));
-    }
-    told.extend(scene.flips.iter().map(|flip| {
-        let message = sentence(flip.message.as_deref().unwrap_or(""));
-        let base = verdict(flip.before);
-        let told = format!("{} **{}** (base: {base})", code(&flip.text), verdict(flip.now));
-        format!("{told} {}", escaped(&message)).trim_end().to_owned()
-    }));
-    told.extend(
-        scene
-            .problems
+impl Scene {
+    fn tell_answers(&self, document: &mut Document) {
+        let names = self.answers.iter().map(|answer| Sentence::of_code(&answer.name));
+        let values = self.answers.iter().map(|answer| answer.shown.display());
+        let labels = self
+            .answers
             .iter()
-            .map(|problem| format!("Problem, {}", escaped(&problem_told(problem)))),
-    );
-    if scene.name.is_some() {
-        let cautions = scene.cautions.iter();
-        told.extend(cautions.map(|(code, told)| escaped(&format!("Caution, {code}: {}", sentence(told)))));
+            .map(|answer| answer.label.clone().unwrap_or_default());
+        let columns = vec![
+            Column::words("", names),
+            Column::words("", values),
+            Column::words("", labels),
+        ];
+        document.table(Table::of("The answers in the base", Narrow::Below, columns));
+        if let Some(holding) = self.holding() {
+            document
+                .0
+                .push(Block::Said(1, None, format!("checks that hold: {holding}").into()));
+        }
     }
-    if !told.is_empty() {
-        text.push_str(&format!("\n**{}**\n\n", escaped(&scene.heading())));
+
+    /// The checks that don't hold, and the problems.
+    fn tell_faults(&self, document: &mut Document) {
+        for check in self.failing() {
+            let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
+            document.item(1, None, Sentence::of_code(&check.text));
+            document.item(2, Some(tone), verdict(check.holds));
+            let message = sentence(check.message.as_deref().unwrap_or(""));
+            if !message.is_empty() {
+                document.item(2, None, Sentence::marked(&message));
+            }
+        }
+        self.tell_problems(document);
     }
-    for one in told {
-        text.push_str(&format!("- {one}\n"));
+
+    fn tell_problems(&self, document: &mut Document) {
+        for problem in &self.problems {
+            let file = problem.file.as_ref().map_or(String::new(), |file| format!("{file}, "));
+            let told = format!("Problem, {file}line {}: {}", problem.line, sentence(&problem.message));
+            document.item(1, Some(Tone::Bad), Sentence::marked(&told));
+        }
+    }
+
+    /// The inputs that it replaces, and the answers where no table shows them.
+    fn tell_apart(&self, document: &mut Document, with_answers: bool) {
+        for replaced in &self.replaced {
+            document.item(1, Some(Tone::Faint), replaced.told());
+        }
+        if self.replaced.is_empty() {
+            document.item(1, Some(Tone::Faint), "it replaces nothing");
+        }
+        if with_answers {
+            let apart = self.answers.iter().filter(|answer| !answer.as_in_base);
+            document.terms(apart.map(Answer::change_told).collect());
+        }
+    }
+
+    fn as_in_base(&self, same: &[&str]) -> String {
+        match same.len() == self.answers.len() {
+            true => "Every answer is as in the base.".to_owned(),
+            false => format!("As in the base: {}.", same.join(", ")),
+        }
+    }
+
+    fn rows(&self) -> Vec<[String; 8]> {
+        let case = self.name.as_deref().unwrap_or("");
+        let answers = self.answers.iter().map(|answer| {
+            let (value, change) = (value_text(&answer.value), value_text(&answer.change));
+            let unit = answer.unit.as_deref().unwrap_or("");
+            [
+                case,
+                "answer",
+                &answer.name,
+                "",
+                &value,
+                unit,
+                &change,
+                &answer.shown.display(),
+            ]
+            .map(str::to_owned)
+        });
+        let checks = self.checks.iter().map(|check| {
+            let holds = check.holds.map_or(String::new(), |holds| holds.to_string());
+            let line = check.line.to_string();
+            [case, "check", &check.text, &line, &holds, "", "", verdict(check.holds)].map(str::to_owned)
+        });
+        answers.chain(checks).collect()
     }
 }
 
-/// One row an answer and a check in each case.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_csv(compare: &Compare, output: &mut impl Write) -> io::Result<()> {
-    let mut rows = csv::Writer::from_writer(output);
-    rows.write_record(["case", "kind", "name", "line", "value", "unit", "change", "display"])?;
-    for scene in &compare.cases {
-        let case = safe(scene.name.as_deref().unwrap_or(""));
-        for answer in &scene.answers {
-            rows.write_record([
-                &*case,
-                "answer",
-                &*safe(&answer.name),
-                "",
-                &value_text(&answer.value),
-                answer.unit.as_deref().unwrap_or(""),
-                &value_text(&answer.change),
-                &*safe(&answer.shown.display()),
-            ])?;
-        }
-        for check in &scene.checks {
-            let line = check.line.to_string();
-            let holds = check.holds.map_or(String::new(), |holds| holds.to_string());
-            let told = verdict(check.holds);
-            rows.write_record([&*case, "check", &*safe(&check.text), &line, &holds, "", "", told])?;
+impl Answer {
+    /// The value, what it may be out by, and how far it is from the base.
+    fn cell(&self, width: Width) -> Sentence {
+        let uncertainty = self.shown.uncertainty.iter().filter(|_| width == Width::Shown);
+        let uncertainty = uncertainty.map(|told| format!("± {told}"));
+        let short = self.short.iter().filter(|_| !self.as_in_base).cloned();
+        let value = match self.as_in_base {
+            true => Sentence::from(&self.shown.value),
+            false => Sentence::default().strong(&self.shown.value),
+        };
+        uncertainty
+            .chain(short)
+            .fold(value, |told, more| told.line().plain(more))
+    }
+
+    /// Its value beside that of the base, and the difference.
+    fn change_told(&self) -> Term {
+        let now = Sentence::from(self.base.display()).or_break().plain("→ ");
+        let difference = self.difference.iter().map(|told| (None, Sentence::from(told)));
+        Term {
+            name: Sentence::of_code(&self.name),
+            said: std::iter::once((None, now.strong(self.shown.display())))
+                .chain(difference)
+                .collect(),
         }
     }
-    rows.flush()
 }

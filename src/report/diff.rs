@@ -15,10 +15,7 @@ use super::sweep::Named;
 /// What two worksheets differ in.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Diff {
-    /// The first worksheet, as it was in hand.
-    #[serde(skip)]
-    pub first: InHand,
-    /// The second.
+    /// The second worksheet, as it was in hand.
     pub other: InHand,
     /// Inputs that differ, columns and written tables among them.
     pub inputs: Vec<Apart>,
@@ -134,9 +131,9 @@ impl Study for Diff {
         Some(&self.other)
     }
 
-    fn document(&self) -> Document {
+    fn document(&self, in_hand: &InHand) -> Document {
         let mut document = Document::default();
-        for (letter, side) in [("A", &self.first), ("B", &self.other)] {
+        for (letter, side) in [("A", in_hand), ("B", &self.other)] {
             let title = side.title.as_ref().map_or(String::new(), |title| format!(" · {title}"));
             let told = format!("{letter}: {}{title}", side.file);
             document.0.push(Block::Title(told.into()));

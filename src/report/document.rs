@@ -7,7 +7,7 @@
 use super::chart::Chart;
 use super::style::Tone;
 
-pub(super) mod markdown;
+pub mod markdown;
 pub(super) mod page;
 pub(super) mod terminal;
 
@@ -104,6 +104,8 @@ pub struct Column {
     pub heading: Sentence,
     /// On which side its cells stand.
     pub side: Side,
+    /// The most columns it takes, however much room there is; 0 for any.
+    pub most: usize,
     /// A cell a row.
     pub cells: Vec<Sentence>,
 }
@@ -314,8 +316,14 @@ impl Column {
         Column {
             heading: heading.into(),
             side: Side::Left,
+            most: 0,
             cells: cells.into_iter().map(Into::into).collect(),
         }
+    }
+
+    /// The same, taking no more columns than that.
+    pub fn at_most(self, most: usize) -> Column {
+        Column { most, ..self }
     }
 
     /// A column of numbers.

@@ -13,10 +13,10 @@ use serde::Serialize;
 use super::csv::cell_text;
 use super::document::page::Frame;
 use super::document::{Block, Document, Sentence, markdown, page, terminal};
+use super::doubt;
 use super::drawing::DrawnProblem;
 use super::json;
 use super::style::Style;
-use super::{compare, doubt, why};
 
 /// A form that a study is written in.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -59,7 +59,7 @@ pub trait Study: Serialize {
     const ON_TRIAL: &'static str = "On trial";
 
     /// What a reader is told.
-    fn document(&self) -> Document;
+    fn document(&self, in_hand: &InHand) -> Document;
 
     /// What else was in hand, where two worksheets are looked at.
     fn other(&self) -> Option<&InHand> {
@@ -151,7 +151,7 @@ impl InHand {
 impl<T: Study> Found<T> {
     /// What a reader is told, with what was in hand below its title.
     pub fn document(&self) -> Document {
-        let mut document = self.study.document();
+        let mut document = self.study.document(&self.in_hand);
         let titles = document.0.iter().take_while(|block| matches!(block, Block::Title(_)));
         let place = titles.count();
         let told = self.in_hand.sentences(T::ON_TRIAL, self.study.other());
@@ -265,4 +265,4 @@ macro_rules! written {
     };
 }
 
-written!(why::Why: why, doubt::Doubt: doubt, compare::Compare: compare);
+written!(doubt::Doubt: doubt);

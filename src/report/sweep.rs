@@ -11,7 +11,7 @@ use super::chart::Chart;
 use super::csv::{scalar_text, value_text};
 use super::document::{Block, Column, Document, Narrow, Sentence, Table};
 use super::model::{Scalar, Value, verdict};
-use super::study::{Rows, Study};
+use super::study::{InHand, Rows, Study};
 use super::style::Tone;
 use super::visible::sentence;
 
@@ -113,7 +113,7 @@ const MOST_ROWS: usize = 41;
 impl Study for Sweep {
     const NAME: &'static str = "Sweep";
 
-    fn document(&self) -> Document {
+    fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.heading());
         document.gap();
         document.table(self.table());

@@ -1,26 +1,19 @@
-//! A derivation, step by step: what it says, and how it is written.
+//! A derivation, step by step, and what is told of it.
 //!
 //! The answer first, then what it used, down to the inputs with their sources.
-//! Serialized it is the machine format of the study. Everything is settled in
-//! the builder; here are the three written forms. Start reading at [`Why`].
-
-use std::io::{self, Write};
+//! Start reading at [`Why`].
 
 use serde::Serialize;
 
-use super::csv::{column_text, safe, scalar_text};
-use super::markdown::{code, escaped};
+use super::csv::{column_text, scalar_text};
+use super::document::{Block, Document, Sentence};
 use super::model::Scalar;
-use super::style::{Style, Tone};
-use super::visible::{sentence, visible, wrapped};
+use super::study::{InHand, Rows, Study};
+use super::style::Tone;
 
 /// How an answer was worked out.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
 pub struct Why {
-    /// The worksheet's title.
-    pub title: Option<String>,
-    /// The case in hand.
-    pub case: Option<String>,
     /// The steps, the answer first.
     pub steps: Vec<Step>,
     /// Whether steps further down were left out.
@@ -88,6 +81,20 @@ pub struct SourceUsed {
 }
 
 impl RuleUsed {
+    /// The rule, with values put in, and where it comes from.
+    fn told(&self) -> String {
+        let values = self.with_values.as_ref();
+        let values = values.map_or(String::new(), |values| format!(" = {values}"));
+        let source = match self.source().as_str() {
+            "" => String::new(),
+            source => format!(" ({source})"),
+        };
+        match self.name.as_str() {
+            "" => format!("{}{values}{source}", self.formula),
+            name => format!("{name}: {}{values}{source}", self.formula),
+        }
+    }
+
     /// Where it comes from and how good that is.
     fn source(&self) -> String {
         let told = |source: &SourceUsed| format!("{}; {}", source.title, source.standing);
@@ -115,165 +122,83 @@ pub enum Value {
     },
 }
 
-const INDENT: usize = 2;
+impl Study for Why {
+    const NAME: &'static str = "Why";
 
-/// For a terminal.
-pub fn write(why: &Why, style: Style) -> String {
-    let mut text = String::new();
-    if let Some(case) = &why.case {
-        text.push_str(&format!("Case {}\n", visible(case)));
-    }
-    for (index, step) in why.steps.iter().enumerate() {
-        if index > 0 {
-            text.push('\n');
+    fn document(&self, _: &InHand) -> Document {
+        let mut document = Document::default();
+        for step in &self.steps {
+            document.heading(Sentence::of_code(&step.name));
+            document.0.extend(step.blocks());
         }
-        write_step(&mut text, step, style);
+        document.gap();
+        let rounded = "Values are shown rounded; the worksheet goes on with all their digits.";
+        let cut = " Steps further down are left out: a greater depth shows them.";
+        document.tell(Tone::Faint, format!("{rounded}{}", if self.cut { cut } else { "" }));
+        document
     }
-    text.push('\n');
-    for line in wrapped(&closing(why), style.columns()) {
-        text.push_str(&style.paint(Tone::Faint, &line));
-        text.push('\n');
-    }
-    text
-}
 
-fn closing(why: &Why) -> String {
-    let shown = "Values are shown rounded; the worksheet goes on with all their digits.";
-    match why.cut {
-        true => format!("{shown} Steps further down are left out: a greater depth shows them."),
-        false => shown.to_owned(),
-    }
-}
-
-fn write_step(text: &mut String, step: &Step, style: Style) {
-    let name = style.paint(Tone::Strong, &visible(&step.name));
-    text.push_str(&name);
-    text.push('\n');
-    hanging(text, INDENT, "", &visible(&about(step)), style, Some(Tone::Faint));
-    for one in [&step.formula, &step.substituted].into_iter().flatten() {
-        hanging(text, INDENT, "= ", &visible(one), style, None);
-    }
-    for one in &step.shown {
-        hanging(text, INDENT, "= ", &visible(one), style, None);
-    }
-    for one in &step.conversions {
-        hanging(text, INDENT, "with ", &visible(one), style, Some(Tone::Faint));
-    }
-    for rule in &step.rules {
-        hanging(text, INDENT, "rule ", &visible(&told(rule)), style, Some(Tone::Faint));
-    }
-}
-
-/// How it is known, on which line, its label and source.
-fn about(step: &Step) -> String {
-    let held = step.held.map(str::to_owned);
-    let line = format!("line {}", step.line);
-    let kind = [Some(step.kind.clone()), held, Some(line)];
-    let kind: Vec<String> = kind.into_iter().flatten().collect();
-    let more = step.label.iter().chain(&step.source).cloned();
-    std::iter::once(kind.join(", "))
-        .chain(more)
-        .collect::<Vec<_>>()
-        .join(" · ")
-}
-
-fn told(rule: &RuleUsed) -> String {
-    let values = rule
-        .with_values
-        .as_ref()
-        .map_or(String::new(), |values| format!(" = {values}"));
-    let source = match rule.source().as_str() {
-        "" => String::new(),
-        source => format!(" ({source})"),
-    };
-    match rule.name.as_str() {
-        "" => format!("{}{values}{source}", rule.formula),
-        name => format!("{name}: {}{values}{source}", rule.formula),
-    }
-}
-
-/// A piece of text behind a mark, further lines set in below it.
-fn hanging(text: &mut String, indent: usize, mark: &str, what: &str, style: Style, tone: Option<Tone>) {
-    let left = indent + mark.chars().count();
-    let lines = wrapped(what, style.columns().saturating_sub(left).max(20));
-    for (index, line) in lines.iter().enumerate() {
-        let before = if index == 0 {
-            format!("{}{mark}", " ".repeat(indent))
-        } else {
-            " ".repeat(left)
+    /// One row a step.
+    fn rows(&self) -> Rows {
+        let optional = |text: &Option<String>| text.clone().unwrap_or_default();
+        let row = |step: &Step| {
+            vec![
+                step.name.clone(),
+                step.kind.clone(),
+                optional(&step.formula),
+                optional(&step.substituted),
+                step.value.in_one_cell(),
+                optional(&step.unit),
+                step.uses.join("; "),
+                optional(&step.source),
+                step.line.to_string(),
+            ]
         };
-        let line = match tone {
-            Some(tone) => style.paint(tone, line),
-            None => line.clone(),
-        };
-        text.push_str(&before);
-        text.push_str(&line);
-        text.push('\n');
+        Rows::of(
+            [
+                "name",
+                "kind",
+                "formula",
+                "substituted",
+                "value",
+                "unit",
+                "uses",
+                "from",
+                "line",
+            ],
+            self.steps.iter().map(row),
+        )
     }
 }
 
-/// For a code host.
-pub fn write_markdown(why: &Why) -> String {
-    let mut text = String::new();
-    if let Some(case) = &why.case {
-        text.push_str(&format!("*Case {}*\n\n", escaped(case)));
+impl Step {
+    /// The step below its name: how it is known, how it is worked out, and by which rules.
+    pub fn blocks(&self) -> Vec<Block> {
+        let formulas = [&self.formula, &self.substituted]
+            .into_iter()
+            .flatten()
+            .chain(&self.shown);
+        let formulas = formulas.map(|one| Block::Item(1, None, Sentence::from("= ").code(one)));
+        let conversions = self.conversions.iter().map(|one| format!("with {one}"));
+        let rules = self.rules.iter().map(|rule| format!("rule {}", rule.told()));
+        let below = conversions.chain(rules);
+        let below = below.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
+        let about = Block::Said(1, Some(Tone::Faint), self.about().into());
+        std::iter::once(about).chain(formulas).chain(below).collect()
     }
-    for step in &why.steps {
-        text.push_str(&step_markdown(step));
-        text.push('\n');
-    }
-    text.push_str(&format!("{}\n", escaped(&sentence(&closing(why)))));
-    text
-}
 
-/// One step, for a code host or an editor.
-pub fn step_markdown(step: &Step) -> String {
-    let mut text = format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step)));
-    let formulas = [&step.formula, &step.substituted].into_iter().flatten();
-    for one in formulas.chain(&step.shown) {
-        text.push_str(&format!("- = {}\n", code(one)));
+    /// How it is known, on which line, its label and source.
+    fn about(&self) -> String {
+        let held = self.held.map(str::to_owned);
+        let line = format!("line {}", self.line);
+        let kind = [Some(self.kind.clone()), held, Some(line)];
+        let kind: Vec<String> = kind.into_iter().flatten().collect();
+        let more = self.label.iter().chain(&self.source).cloned();
+        std::iter::once(kind.join(", "))
+            .chain(more)
+            .collect::<Vec<_>>()
+            .join(" · ")
     }
-    for one in &step.conversions {
-        text.push_str(&format!("- with {}\n", escaped(one)));
-    }
-    for rule in &step.rules {
-        text.push_str(&format!("- rule {}\n", escaped(&told(rule))));
-    }
-    text
-}
-
-/// One row a step.
-///
-/// # Errors
-/// Those of the output.
-pub fn write_csv(why: &Why, output: &mut impl Write) -> io::Result<()> {
-    let mut rows = csv::Writer::from_writer(output);
-    rows.write_record([
-        "name",
-        "kind",
-        "formula",
-        "substituted",
-        "value",
-        "unit",
-        "uses",
-        "from",
-        "line",
-    ])?;
-    for step in &why.steps {
-        let optional = |text: &Option<String>| safe(text.as_deref().unwrap_or("")).into_owned();
-        rows.write_record([
-            safe(&step.name).into_owned(),
-            safe(&step.kind).into_owned(),
-            optional(&step.formula),
-            optional(&step.substituted),
-            step.value.in_one_cell(),
-            optional(&step.unit),
-            safe(&step.uses.join("; ")).into_owned(),
-            optional(&step.source),
-            step.line.to_string(),
-        ])?;
-    }
-    rows.flush()
 }
 
 impl Value {

@@ -4,12 +4,12 @@
 //! Start reading at [`Session::about`].
 
 use crate::report::build;
+use crate::report::document::markdown;
 use crate::report::markdown::{code, escaped};
 use crate::report::model::{Column, Entry, LOCAL_CODE, Table};
 use crate::report::pages::{help_page, signature_part, units_page};
 use crate::report::style::Style;
 use crate::report::visible::visible;
-use crate::report::why::step_markdown;
 use crate::sheet::Status;
 use crate::sheet::names::{CellId, Named};
 use crate::syntax::tree::Node;
@@ -53,11 +53,11 @@ impl Session {
         let entry = build::entry(&self.sheet, cell, self.options)?;
         let mut text = self.heading(&entry, cell);
         if let Ok(mut why) = self.why(name, Some(0))
-            && let Some(step) = why.steps.first_mut()
+            && let Some(step) = why.study.steps.first_mut()
         {
             // The value heads it all.
             step.shown.clear();
-            text.push_str(&step_markdown(step));
+            text.push_str(&markdown::of_blocks(&step.blocks()));
         }
         let known = entry.how_known();
         if !known.is_empty() {

@@ -8,7 +8,6 @@ use crate::report::audit::Audit;
 use crate::report::build;
 use crate::report::compare::Compare;
 use crate::report::diff::Diff;
-use crate::report::drawing::DrawnProblem;
 use crate::report::study::Found;
 use crate::report::why::Why;
 use crate::sheet::names::CellId;
@@ -46,7 +45,7 @@ pub const COMPARE: StudyVerb = StudyVerb {
     about: None,
     words: &[],
     draws: false,
-    find: |session, _, _| Ok(Box::new(session.compare().0)),
+    find: |session, _, _| Ok(Box::new(session.compare())),
 };
 
 /// `audit`, as a verb.
@@ -75,23 +74,31 @@ impl Session {
     ///
     /// # Errors
     /// There is nothing of that name that is worked out.
-    pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Why, Refusal> {
+    pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Found<Why>, Refusal> {
         let cell = self.cell_of(name)?;
-        self.whole(&format!("`why {name}`"), |session| {
+        let found = self.whole(&format!("`why {name}`"), |session| {
             Ok(build::why::why(&mut session.sheet, cell, depth, session.options))
-        })
+        })?;
+        Ok(self.with_in_hand(found))
     }
 
     /// The base and every case side by side, with the problems and remarks of all of
     /// them. Case and trials in hand stay as they are.
-    pub fn compare(&mut self) -> (Compare, Vec<DrawnProblem>) {
+    pub fn compare(&mut self) -> Found<Compare> {
         let (found, mut problems) = self.timed("`compare`", |session| {
             build::compare::compare(&mut session.sheet, session.options)
         });
         problems.extend(lints::lints(self.sheet.tree()));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
-        let drawn = self.draw(&problems);
-        (found, drawn)
+        let own = self.problems();
+        let beyond = self
+            .draw(&problems)
+            .into_iter()
+            .filter(|problem| !own.contains(problem));
+        Found {
+            beyond: beyond.collect(),
+            ..self.with_in_hand(found)
+        }
     }
 
     /// What is in hand, with its case and trials, against another worksheet as it stands.
@@ -121,11 +128,11 @@ impl Session {
 
     fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Found<Diff> {
         let study = self.timed("`diff`", |session| {
-            let (mine, theirs) = ((&session.sheet, name), (&other.0.sheet, other.1));
-            build::diff::diff(mine, theirs, session.options, &Timed::new(watch))
+            let theirs = (&other.0.sheet, other.1);
+            build::diff::diff(&session.sheet, theirs, session.options, &Timed::new(watch))
         });
         Found {
-            in_hand: study.first.clone(),
+            in_hand: build::in_hand::in_hand(&self.sheet, name, self.options),
             study,
             beyond: Vec::new(),
         }

@@ -56,8 +56,6 @@ pub enum Request {
     },
     /// A study by its verb: `tarebook doubt FILE NAME`
     Study(On, &'static str, Asked),
-    /// `tarebook compare FILE`
-    Compare(On),
     /// `tarebook handout FILE`
     Handout(On, HandoutAsked),
     /// `tarebook diff FILE FILE`: the first, and the second
@@ -371,7 +369,6 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 },
             },
         ),
-        "compare" => Request::Compare(chosen_on(matches)),
         "diff" => Request::Diff(
             chosen_on(matches),
             matches.get_one::<PathBuf>("OTHER").cloned().unwrap_or_default(),

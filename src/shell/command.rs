@@ -31,7 +31,7 @@ use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
 mod study;
 
-use study::{compare, diff, study};
+use study::{diff, study};
 
 /// The worksheet that is built in, and the file it reads.
 const BUILT_IN: &str = include_str!("../../notebooks/winter-outage.tare");
@@ -65,7 +65,6 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             }
         }),
         Request::Study(on, name, asked) => study(on, name, asked, output),
-        Request::Compare(on) => compare(on, output),
         Request::Diff(on, other) => diff(on, other, output),
         Request::Handout(on, asked) => {
             with_session(&on.file, on.options, output, |mut session, output| {

@@ -19,7 +19,6 @@ use super::super::audit::{Audit, Group, Line, Remark};
 use super::super::digits::{Form, Quantity, calculated, compound, round_to};
 use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
-use super::in_hand::title;
 use super::{Options, check, column_shown, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
@@ -32,7 +31,6 @@ pub fn audit(sheet: &mut Sheet, watch: &dyn Watch, options: Options) -> Audit {
         names: found.answers.iter().map(|answer| name_of(sheet, *answer)).collect(),
     };
     Audit {
-        title: title(sheet),
         answers: words.names.clone(),
         lines: found.lines.iter().map(|line| words.line(line)).collect(),
         left_out: words.left_out(),

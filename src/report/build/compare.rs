@@ -18,7 +18,6 @@ use super::super::change::Flip;
 use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
-use super::in_hand::{title, trials};
 use super::{Options, all_cells, answers, check, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
@@ -34,12 +33,7 @@ pub fn compare(sheet: &mut Sheet, options: Options) -> (Compare, Vec<Problem>) {
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
     let base = scenes.first().map(|scene| &scene.seen);
     let told = scenes.iter().map(|scene| told(sheet, scene, base));
-    let compare = Compare {
-        title: title(sheet),
-        case: sheet.case().map(|case| case.name.clone()),
-        cases: told.collect(),
-        trials: trials(sheet, options),
-    };
+    let compare = Compare { cases: told.collect() };
     (compare, problems)
 }
 

@@ -28,9 +28,9 @@ use crate::study::Watch;
 /// A part of a difference smaller than this share of the answer is rounding.
 const ROUNDING: f64 = 1e-12;
 
-/// Two worksheets as they stand, each with the name of its file. `watch` hears how many
+/// Two worksheets as they stand, the second with the name of its file. `watch` hears how many
 /// mixtures are done, of how many, and says whether to go on.
-pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
+pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
     let found = study::diff(a, b, watch);
     let builder = Builder {
         a: Side::new(a),
@@ -52,7 +52,6 @@ pub fn diff((a, file_a): (&Sheet, &str), (b, file_b): (&Sheet, &str), options: O
     let notes = told.chain(remarks.iter().cloned()).collect();
     let (inputs, formulas) = builder.lists();
     Diff {
-        first: in_hand(a, file_a, options),
         other: in_hand(b, file_b, options),
         inputs,
         formulas,

@@ -17,7 +17,6 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
-use super::in_hand::title;
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
@@ -32,12 +31,7 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     let mut builder = Builder::new(sheet, options);
     builder.prepare(&steps);
     let written = steps.iter().map(|step| builder.step(step)).collect();
-    Why {
-        title: title(sheet),
-        case: sheet.case().map(|case| case.name.clone()),
-        steps: written,
-        cut,
-    }
+    Why { steps: written, cut }
 }
 
 /// What tells derivations: the sheet, and the entries as they are shown.

@@ -11,15 +11,29 @@ pub(in crate::report) fn write(document: &Document, title: &str) -> String {
     if !matches!(document.0.first(), Some(Block::Title(_))) {
         text.push_str(&format!("# {}\n\n", escaped(title)));
     }
+    text.push_str(&of_blocks(&document.0));
+    text
+}
+
+/// Some blocks alone.
+pub fn of_blocks(blocks: &[Block]) -> String {
+    let mut text = String::new();
+    put(&mut text, blocks);
+    format!("{}\n", text.trim_end())
+}
+
+fn put(text: &mut String, blocks: &[Block]) {
     let mut listed = false;
-    for block in &document.0 {
+    for block in blocks {
         let item = matches!(block, Block::Item(..));
         if std::mem::replace(&mut listed, item) && !item {
             text.push('\n');
         }
-        self::block(&mut text, block);
+        self::block(text, block);
     }
-    format!("{}\n", text.trim_end())
+    if listed {
+        text.push('\n');
+    }
 }
 
 fn block(text: &mut String, block: &Block) {
@@ -40,10 +54,7 @@ fn block(text: &mut String, block: &Block) {
             markdown::chart(text, chart);
             text.push('\n');
         }
-        Block::Ways(ways) => ways
-            .iter()
-            .take(1)
-            .for_each(|way| way.0.iter().for_each(|block| self::block(text, block))),
+        Block::Ways(ways) => ways.iter().take(1).for_each(|way| put(text, &way.0)),
         Block::Gap => {}
     }
 }

@@ -70,10 +70,18 @@ fn plain(said: &Sentence) -> String {
     pieces.collect()
 }
 
-/// Lines wrapped to the width, the first set in by `first`, the others by `rest`.
+/// Lines kept to the width, the first set in by `first`, the others by `rest`.
 fn say(text: &mut String, (first, rest): (usize, usize), tone: Option<Tone>, said: &Sentence, style: Style) {
-    let room = style.columns().saturating_sub(first.max(rest));
-    for (place, line) in broken(&plain(said), room).iter().enumerate() {
+    let room = |indent: usize| style.columns().saturating_sub(indent);
+    let said = plain(said);
+    let mut lines = broken(&said, room(first));
+    if lines.len() > 1 && first != rest && !said.contains([LINE, BREAK]) {
+        let words = said.split_whitespace().collect::<Vec<_>>().join(" ");
+        lines.truncate(1);
+        let taken = lines.first().map_or(0, String::len);
+        lines.extend(wrapped(words.get(taken..).unwrap_or_default(), room(rest)));
+    }
+    for (place, line) in lines.iter().enumerate() {
         text.push_str(&" ".repeat(if place == 0 { first } else { rest }));
         text.push_str(&painted(line, tone, style));
         text.push('\n');
@@ -128,6 +136,7 @@ struct Strip {
     heading: String,
     cells: Vec<String>,
     side: Side,
+    most: usize,
     /// The columns that it gets.
     width: usize,
 }
@@ -145,9 +154,14 @@ impl Strip {
             heading: plain(&column.heading),
             cells: column.cells.iter().map(plain).collect(),
             side: column.side,
+            most: column.most,
             width: 0,
         };
         strip.width = strip.widest(columns);
+        if strip.most > 0 && strip.width > strip.most {
+            strip.width = strip.most;
+            strip.width = strip.widest(|line| widest(&broken(line, strip.most)));
+        }
         strip
     }
 
@@ -165,6 +179,7 @@ impl Strip {
     fn least(&self) -> usize {
         let word = |line: &str| line.split_whitespace().map(columns).max().unwrap_or(0);
         match self.side {
+            _ if self.most > 0 => self.width,
             Side::Left => self.widest(word).max(LEAST_WORDS).min(self.width),
             Side::Right => self.width,
         }
@@ -178,6 +193,10 @@ impl Strip {
 
 fn strips(table: &Table) -> Vec<Strip> {
     table.columns.iter().map(Strip::of).collect()
+}
+
+fn widest(lines: &[String]) -> usize {
+    lines.iter().map(|line| columns(line)).max().unwrap_or(0)
 }
 
 /// Whether every table stands with its columns beside each other.
@@ -202,7 +221,8 @@ fn fitted(mut strips: Vec<Strip>, table: &Table, style: Style) -> Option<Fitted>
             .saturating_sub(gap)
     };
     while taken(&strips) > room {
-        let open = strips.iter_mut().filter(|strip| strip.width > strip.least());
+        let open = strips.iter_mut();
+        let open = open.filter(|strip| table.narrow != Narrow::Below && strip.width > strip.least());
         open.max_by_key(|strip| strip.width)?.width -= 1;
     }
     let bar = match table.bars.is_empty() {
@@ -235,10 +255,7 @@ fn side_by_side(text: &mut String, fitted: &Fitted, table: &Table, style: Style)
         cells.extend(table.bars.get(row).map(|share| bar(*share, fitted.bar)));
         rows.push(cells);
     }
-    let headed = rows.first().filter(|_| table.is_headed());
-    let headed = headed.map_or(0, |row: &Vec<String>| {
-        row.iter().map(|cell| cell.lines().count()).max().unwrap_or(0)
-    });
+    let headed = rows.first().filter(|_| table.is_headed()).map_or(0, height);
     for (place, line) in aligned(rows, fitted, table.level).iter().enumerate() {
         let tone = (place < headed).then_some(Tone::Strong);
         text.push_str(&painted(line, tone, style));
@@ -347,17 +364,29 @@ fn below(text: &mut String, table: &Table, style: Style) {
         [first, _, ..] => STEP * table.level + first.width + GAP,
         _ => STEP * (table.level + 1),
     };
-    for row in 0..table.rows() {
-        let cell = |strip: &Strip| strip.cells.get(row).cloned().unwrap_or_default();
-        let line = fitted.strips.iter().map(|strip| strip.broken(&cell(strip))).collect();
-        for line in aligned(vec![line], &fitted, table.level) {
-            text.push_str(&line);
-            text.push('\n');
-        }
+    let cell = |strip: &Strip, row: usize| strip.cells.get(row).cloned().unwrap_or_default();
+    let cells = |row: usize| -> Vec<String> {
+        let beside = fitted.strips.iter();
+        beside.map(|strip| strip.broken(&cell(strip, row))).collect()
+    };
+    let rows: Vec<Vec<String>> = (0..table.rows()).map(cells).collect();
+    let heights: Vec<usize> = rows.iter().map(height).collect();
+    let mut lines = aligned(rows, &fitted, table.level).into_iter();
+    for (row, height) in heights.into_iter().enumerate() {
+        lines
+            .by_ref()
+            .take(height)
+            .for_each(|line| text.push_str(&format!("{line}\n")));
         for strip in under {
-            say(text, (left, left), None, &Sentence::from(cell(strip)), style);
+            say(text, (left, left), None, &Sentence::from(cell(strip, row)), style);
         }
     }
+}
+
+/// The lines of the highest cell.
+fn height(cells: &Vec<String>) -> usize {
+    let heights = cells.iter().map(|cell| cell.lines().count());
+    heights.max().unwrap_or(0).max(1)
 }
 
 /// A share as a bar; what is there at all shows at least a dot.

@@ -32,8 +32,13 @@ pub fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Res
             Ok(found) => {
                 write(&*found, on.format, output)?;
                 output.draw(&session.problems())?;
+                output.draw(found.beyond())?;
                 let whole = told_if_over(&session, output)?;
-                Ok(worse(standing(&session), whole))
+                let serious = found
+                    .beyond()
+                    .iter()
+                    .any(|problem| problem.severity == Severity::Problem);
+                Ok(worse(standing(&session), if serious { PROBLEMS } else { whole }))
             }
             Err(refusal) => refused(&refusal, output),
         }
@@ -52,24 +57,6 @@ fn told_if_over(session: &Session, output: &mut Output) -> io::Result<u8> {
     };
     output.refuse(&refusal)?;
     Ok(PROBLEMS)
-}
-
-/// The base and every case, with the problems of all of them.
-///
-/// # Errors
-/// Those of the output.
-pub fn compare(on: &On, output: &mut Output) -> io::Result<u8> {
-    with_session(&on.file, on.options, output, |mut session, output| {
-        if let Err(refusal) = prepared(&mut session, on.case.as_deref(), &on.set) {
-            return refused(&refusal, output);
-        }
-        let (found, problems) = session.compare();
-        write(&found, on.format, output)?;
-        output.draw(&problems)?;
-        let whole = told_if_over(&session, output)?;
-        let serious = problems.iter().any(|problem| problem.severity == Severity::Problem);
-        Ok(worse(whole, if serious { PROBLEMS } else { WELL }))
-    })
 }
 
 /// Two worksheets by meaning.

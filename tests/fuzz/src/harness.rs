@@ -199,7 +199,7 @@ fn told_of(session: &mut Session) {
             said(&found);
         }
     }
-    said(&session.compare().0);
+    said(&session.compare());
     said(&session.audit(&briefly));
 }
 
@@ -397,7 +397,7 @@ fn studied(session: &mut Session, word: &str, rest: &str) {
                 harmless(&tarebook::report::chart::terminal::write(&chart, Style::default()));
             }
         }
-        "compare" => said(&session.compare().0),
+        "compare" => said(&session.compare()),
         _ => said(&session.audit(&briefly)),
     }
 }
