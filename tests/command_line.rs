@@ -129,12 +129,7 @@ fn why_ends_with_the_code_of_the_worksheet() {
         "name,kind,formula",
         "",
     );
-    check(
-        &["why", "sound.tare", "day", "--format", "markdown"],
-        0,
-        "## `day`",
-        "",
-    );
+    check(&["why", "sound.tare", "day", "--format", "markdown"], 0, "## `day`", "");
     check(&["why", "sound.tare", "dya"], 2, "", "write `day`, if that is meant");
     check(&["why", "sound.tare"], 2, "", "`why` needs NAME");
     check(
@@ -154,7 +149,7 @@ fn doubt_ends_with_the_code_of_the_worksheet() {
     let more = |more: &[&'static str]| with(&[&sure, more].concat());
     check(&with(&[]), 0, "day = 31.2 lb, taken as exact", "");
     check(&more(&[]), 0, "day = 31 lb ± 5 lb k=2", "");
-    check(&more(&["--case", "cold"]), 0, "How sure is day, case cold", "");
+    check(&more(&["--case", "cold"]), 0, "How sure is day\nCase in hand: cold\nOn trial: rate = 1.3 lb/h", "");
     check(&more(&["--format", "json"]), 0, "\"sensitivity\": \"24\"", "");
     check(
         &more(&["--format", "csv"]),

@@ -16,8 +16,10 @@ use std::path::Path;
 
 use proptest::prelude::*;
 use serde_json::Value;
+use tarebook::report::build::in_hand::in_hand;
 use tarebook::report::build::{Options, doubt as build};
-use tarebook::report::doubt::{self, Doubt};
+use tarebook::report::doubt::Doubt;
+use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::session::doubt::DoubtAsked;
@@ -93,34 +95,31 @@ fn asked(name: &str) -> DoubtAsked {
     }
 }
 
-fn ask(session: &mut Session, name: &str) -> Doubt {
+fn ask(session: &mut Session, name: &str) -> Found<Doubt> {
     let found = session.doubt(&asked(name), &Unwatched);
     found.unwrap_or_else(|refusal| panic!("{name}: {refusal:?}"))
 }
 
-fn text(found: &Doubt, width: usize) -> String {
-    let written = doubt::write(
-        found,
-        Style {
-            colour: false,
-            width,
-            ..Style::default()
-        },
-    );
+fn text(found: &Found<Doubt>, width: usize) -> String {
+    let written = found.text(Style {
+        colour: false,
+        width,
+        ..Style::default()
+    });
     let widest = written.lines().map(|line| line.chars().count()).max().unwrap();
     assert!(widest <= width, "{widest} columns\n{written}");
     written
 }
 
-fn json(found: &Doubt) -> Value {
+fn json(found: &Found<Doubt>) -> Value {
     let mut written = Vec::new();
-    tarebook::report::json::write(found, &mut written).unwrap();
+    found.json(&mut written).unwrap();
     serde_json::from_slice(&written).unwrap()
 }
 
-fn csv_text(found: &Doubt) -> String {
+fn csv_text(found: &Found<Doubt>) -> String {
     let mut rows = Vec::new();
-    doubt::write_csv(found, &mut rows).unwrap();
+    found.csv(&mut rows).unwrap();
     String::from_utf8(rows).unwrap()
 }
 
@@ -392,9 +391,9 @@ fn the_storm_at_three_widths() {
 
 #[test]
 fn the_storm_for_others() {
-    insta::assert_snapshot!("doubt_markdown", doubt::write_markdown(&ask(&mut storm(), "margin")));
+    insta::assert_snapshot!("doubt_markdown", ask(&mut storm(), "margin").markdown());
     let mut written = Vec::new();
-    tarebook::report::json::write(&ask(&mut storm(), "runtime"), &mut written).unwrap();
+    ask(&mut storm(), "runtime").json(&mut written).unwrap();
     insta::assert_snapshot!("doubt_json", String::from_utf8(written).unwrap());
     insta::assert_snapshot!("doubt_csv", csv_text(&ask(&mut storm(), "runtime")));
 }
@@ -423,10 +422,7 @@ fn one_night_of_every_sort() {
         all.push_str("----\n");
     }
     insta::assert_snapshot!("doubt_of_every_sort", all);
-    insta::assert_snapshot!(
-        "doubt_of_a_column",
-        doubt::write_markdown(&ask(&mut session, "each_hour"))
-    );
+    insta::assert_snapshot!("doubt_of_a_column", ask(&mut session, "each_hour").markdown());
 }
 
 #[test]
@@ -495,12 +491,12 @@ fn very_many_readings_are_one_line() {
 #[test]
 fn a_case_and_a_trial_have_budgets_of_their_own() {
     let mut session = night();
-    let rate = |found: &Doubt| number(&input(&json(found), "rate")["standard"]);
+    let rate = |found: &Found<Doubt>| number(&input(&json(found), "rate")["standard"]);
     near(rate(&ask(&mut session, "runtime")), 0.05, 1e-12, "base");
     session.set_case("mild").ok().unwrap();
     let found = ask(&mut session, "runtime");
     near(rate(&found), 0.2 / 3f64.sqrt(), 1e-12, "mild");
-    assert_eq!(found.case.as_deref(), Some("mild"));
+    assert_eq!(found.in_hand.case.as_deref(), Some("mild"));
     session.try_value("fuel = 20 lb ± 0.4 lb k=2").ok().unwrap();
     session.try_value("swap_at = 6 lb").ok().unwrap();
     let found = ask(&mut session, "runtime");
@@ -621,9 +617,9 @@ fn draws_and_seeds_are_read() {
             "a whole number from 0 to 18446744073709551615",
         );
     }
-    check_refused("", "needs the name", "doubt NAME");
-    check_refused("draws 100", "needs the name", "doubt NAME");
-    check_refused("runtime draws", "`draws` needs a number", "doubt NAME");
+    check_refused("", "needs NAME", "doubt NAME");
+    check_refused("draws 100", "needs NAME", "doubt NAME");
+    check_refused("runtime draws", "`draws` needs a value", "doubt NAME");
     check_refused("runtime draws 100 draws 200", "`draws` stands twice", "doubt NAME");
     check_refused("runtime fuel", "`fuel` can't stand behind", "doubt NAME");
     check_refused("runtime seed 7", "none are asked for", "draws 100000");
@@ -656,10 +652,16 @@ fn figures() -> DrawnFigures {
     }
 }
 
-fn drawn(name: &str, figures: DrawnFigures) -> Doubt {
+fn drawn(name: &str, figures: DrawnFigures) -> Found<Doubt> {
     let mut sheet = Sheet::load(NIGHT.to_owned(), None);
     let cell = sheet.cell(name).unwrap();
-    build::with_figures(&mut sheet, cell, Some(&figures), Options::default())
+    let study = build::with_figures(&mut sheet, cell, Some(&figures), Options::default());
+    let in_hand = in_hand(&sheet, "night.tare", Options::default());
+    Found {
+        in_hand,
+        study,
+        beyond: Vec::new(),
+    }
 }
 
 #[test]
@@ -678,7 +680,7 @@ fn drawn_figures_have_their_forms() {
     let found = drawn("runtime", bent.clone());
     assert_eq!(json(&found)["curved"], true);
     insta::assert_snapshot!("doubt_drawn_bent", text(&found, 60));
-    insta::assert_snapshot!("doubt_drawn_markdown", doubt::write_markdown(&found));
+    insta::assert_snapshot!("doubt_drawn_markdown", found.markdown());
     insta::assert_snapshot!("doubt_drawn_csv", csv_text(&found));
     let found = drawn("stalls", bent);
     insta::assert_snapshot!("doubt_drawn_alone", text(&found, 80));
@@ -710,7 +712,7 @@ fn withheld_figures_are_no_figures() {
 /// Source: worked by hand: 1/x over 1 ± 0.9, evenly spread; the ends of 95 % are 1/(1 ± 0.9·0.95).
 const BENT: &str = "# Bent\nassumed x = 1 ± 0.9 from \"a guess\"\nanswer y = 1 / x\nanswer z = 3 * x";
 
-fn ask_all(session: &mut Session, line: &str) -> Doubt {
+fn ask_all(session: &mut Session, line: &str) -> Found<Doubt> {
     let asked = DoubtAsked::typed(line).ok().unwrap();
     session.doubt(&asked, &Unwatched).ok().unwrap()
 }
@@ -805,7 +807,7 @@ fn an_answer_with_a_problem_has_no_sensitivities() {
     let text = "assumed x = 5 ± 1\nanswer root = sqrt(x - 7)\n";
     let mut session = Session::of_text("root.tare", text.to_owned(), &[], Options::default());
     let found = session.doubt(&asked("root"), &Unwatched).ok().unwrap();
-    let input = &serde_json::to_value(&found).unwrap()["inputs"][0];
+    let input = &json(&found)["inputs"][0];
     assert_eq!(input["name"], "x");
     assert_eq!(input["sensitivity"], Value::Null);
     assert_eq!(input["contribution"], Value::Null);
@@ -833,7 +835,7 @@ fn rounding_hides_no_doubt() {
     let text = "assumed x = 9.6 each ± 0.9 each\nanswer four = round_up(x, 1 each)\n";
     let mut session = Session::of_text("night.tare", text.to_owned(), &[], Options::default());
     let found = session.doubt(&asked("four"), &Unwatched).ok().unwrap();
-    let drawn = found.draws.expect("drawn unasked");
+    let drawn = found.study.draws.expect("drawn unasked");
     let sd: f64 = drawn.sd.unwrap().parse().unwrap();
     let mean: f64 = (9.0 * 0.3 + 10.0 + 11.0 * 0.5) / 1.8;
     let variance: f64 = (81.0 * 0.3 + 100.0 + 121.0 * 0.5) / 1.8 - mean * mean;
@@ -859,7 +861,7 @@ fn each_field_for_machines() {
         let value: f64 = value.as_str().unwrap().parse().unwrap();
         assert!((value - wanted).abs() < 1e-4 * wanted.abs(), "{value} {wanted}");
     };
-    assert_eq!(found["schema"], 1);
+    assert_eq!(found["schema"], 2);
     assert_eq!(found["title"], "Small");
     assert_eq!(found["case"], Value::Null);
     assert_eq!(found["answer"], "hours");
@@ -934,6 +936,6 @@ fn what_each_interval_holds() {
     assert!(!said("still", Some(1000)).contains("95.45"));
 }
 
-fn text_of(found: &Doubt) -> String {
+fn text_of(found: &Found<Doubt>) -> String {
     text(found, 100)
 }

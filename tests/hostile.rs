@@ -365,7 +365,7 @@ fn studies_stop_when_their_time_is_up() {
             ("doubt", |session| {
                 let asked = DoubtAsked::typed("x draws 10000000").unwrap();
                 let found = session.doubt(&asked, &Unwatched).unwrap();
-                found.draws.is_none_or(|draws| draws.count < 10_000_000)
+                found.study.draws.is_none_or(|draws| draws.count < 10_000_000)
             }),
             ("sweep", |session| {
                 let asked = SweepAsked::typed("a from 1 lb to 12 lb values 10000").unwrap();

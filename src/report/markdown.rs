@@ -305,12 +305,6 @@ fn coded(text: &str) -> String {
     told.collect()
 }
 
-/// A row of a table.
-pub(super) fn markdown_row(first: &str, cells: &[String]) -> String {
-    let cells: Vec<&str> = std::iter::once(first).chain(cells.iter().map(String::as_str)).collect();
-    format!("| {} |\n", cells.join(" | "))
-}
-
 /// A text that opens like a list item doesn't become one.
 fn without_markers(text: String) -> String {
     let rest = text.trim_start_matches(|c: char| c.is_ascii_digit());

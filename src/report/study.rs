@@ -13,7 +13,6 @@ use serde::Serialize;
 use super::csv::cell_text;
 use super::document::page::Frame;
 use super::document::{Block, Document, Sentence, markdown, page, terminal};
-use super::doubt;
 use super::drawing::DrawnProblem;
 use super::json;
 use super::style::Style;
@@ -244,25 +243,3 @@ impl<T> Deref for Found<T> {
         &self.study
     }
 }
-
-/// Studies that write their forms themselves.
-macro_rules! written {
-    ($($model:ty: $module:ident),*) => {
-        $(impl Written for $model {
-            fn write(&self, format: Format, style: Style, mut output: &mut dyn Write) -> io::Result<()> {
-                match format {
-                    Format::Text => output.write_all($module::write(self, style).as_bytes()),
-                    Format::Markdown | Format::Html => output.write_all($module::write_markdown(self).as_bytes()),
-                    Format::Json => json::write(self, &mut output),
-                    Format::Csv => $module::write_csv(self, &mut output),
-                }
-            }
-
-            fn beyond(&self) -> &[DrawnProblem] {
-                &[]
-            }
-        })*
-    };
-}
-
-written!(doubt::Doubt: doubt);

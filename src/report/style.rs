@@ -3,8 +3,6 @@
 //! The shell decides them; writers only ask. Tones say what a piece is, not
 //! which colour it gets. Start reading at [`Style::paint`].
 
-use super::visible::{visible, wrapped};
-
 /// What the terminal can do.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct Style {
@@ -75,17 +73,5 @@ impl Tone {
             Tone::Bad => "31",
             Tone::Care => "33",
         }
-    }
-}
-
-/// A text set in, broken to the width.
-pub(super) fn say(text: &mut String, indent: usize, tone: Option<Tone>, said: &str, style: Style) {
-    for line in wrapped(&visible(said), style.columns().saturating_sub(indent)) {
-        text.push_str(&" ".repeat(indent));
-        match tone {
-            Some(tone) => text.push_str(&style.paint(tone, &line)),
-            None => text.push_str(&line),
-        }
-        text.push('\n');
     }
 }

@@ -109,6 +109,9 @@ impl StudyVerb {
                 )));
             }
         }
+        if let (Some("NAME" | "INPUT"), Some((name, more))) = (self.about, asked.about.split_once(' ')) {
+            return Err(refusal(format!("`{more}` can't stand behind `{} {name}`", self.name)));
+        }
         match (self.about, asked.about.is_empty()) {
             (Some(about), true) => Err(refusal(format!("`{}` needs {about}", self.name))),
             (None, false) => Err(refusal(format!("`{}` can't be followed by that", self.name))),

@@ -5,6 +5,7 @@
 use crate::report::build;
 use crate::report::build::doubt::Drawing;
 use crate::report::doubt::Doubt;
+use crate::report::study::Found;
 use crate::sheet::names::{CellId, Named};
 use crate::study::why::{Thing, why};
 use crate::study::{Timed, Watch};
@@ -76,7 +77,7 @@ impl Session {
     ///
     /// # Errors
     /// There is no such entry, or it is nothing that has an uncertainty.
-    pub fn doubt(&mut self, asked: &DoubtAsked, watch: &dyn Watch) -> Result<Doubt, Refusal> {
+    pub fn doubt(&mut self, asked: &DoubtAsked, watch: &dyn Watch) -> Result<Found<Doubt>, Refusal> {
         if asked.seed.is_some() && asked.draws.is_none() {
             let refusal = Refusal::new("a seed says how draws begin, and none are asked for");
             return Err(refusal.help("say how many: `draws 100000`"));
@@ -91,9 +92,10 @@ impl Session {
             seed: asked.seed,
         };
         let what = format!("`doubt {}`", asked.name);
-        Ok(self.timed(&what, |session| {
+        let found = self.timed(&what, |session| {
             build::doubt::doubt(&mut session.sheet, cell, drawing, &Timed::new(watch), session.options)
-        }))
+        });
+        Ok(self.with_in_hand(found))
     }
 
     /// An entry that can have an uncertainty.

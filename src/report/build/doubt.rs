@@ -20,13 +20,12 @@ use crate::unit::{Kind, Unit};
 
 use super::super::chart::Chart;
 use super::super::digits::{self, Expanded, Form, Quantity, with_unit};
-use super::super::doubt::{Doubt, Drawn, DrawnShown, Input, Line, Rows};
+use super::super::doubt::{ColumnRows, Doubt, Drawn, DrawnShown, Input, Line};
 use super::super::model::{Scalar, Shown};
 use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;
-use super::in_hand::title;
 use super::why::first_rows;
 use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
 
@@ -253,10 +252,7 @@ impl Teller<'_> {
         let sheet = self.sheet;
         let known = sheet.status(self.cell) == Status::Known;
         let label = sheet.entry(self.cell).and_then(|entry| entry.label.as_ref());
-        let trials = sheet.trials().filter_map(|cell| sheet.name_of(cell));
         let mut told = Doubt {
-            title: title(sheet),
-            case: sheet.case().map(|case| case.name.clone()),
             answer: self.name().to_owned(),
             value: self.value(),
             unit: text(unit_text(self.kind)),
@@ -268,7 +264,6 @@ impl Teller<'_> {
             inputs: self.budget.parts.iter().map(|part| self.input(part)).collect(),
             draws: drawn.map(|drawn| self.drawn(drawn)),
             label: label.map(|label| label.text.to_string()),
-            trials: trials.map(str::to_owned).collect(),
             lines: self.lines(),
             rows: None,
             combined: String::new(),
@@ -413,7 +408,7 @@ impl Teller<'_> {
             None => ["missing".to_owned(), String::new(), String::new()],
         };
         let first = cells.iter().zip(rows).take(ROWS);
-        told.rows = Some(Rows {
+        told.rows = Some(ColumnRows {
             first: first.map(row).collect(),
             count: cells.len(),
         });

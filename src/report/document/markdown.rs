@@ -3,6 +3,7 @@
 //! Everything that came from a worksheet is escaped. Start reading at [`write()`].
 
 use super::super::markdown::{self, code, escaped};
+use super::super::style::Tone;
 use super::{Block, Column, Document, Piece, Sentence, Side, Table, Term};
 
 /// The document; without a title of its own it gets this one.
@@ -40,6 +41,7 @@ fn block(text: &mut String, block: &Block) {
     match block {
         Block::Title(said) => text.push_str(&format!("# {}\n\n", words(said))),
         Block::Heading(said) => text.push_str(&format!("## {}\n\n", words(said))),
+        Block::Said(_, Some(Tone::Strong), said) => text.push_str(&format!("**{}**\n\n", words(said))),
         Block::Hand(said) | Block::Said(_, _, said) => text.push_str(&format!("{}\n\n", words(said))),
         Block::Item(level, _, said) => {
             let indent = "  ".repeat(level.saturating_sub(1));

@@ -147,6 +147,7 @@ fn table(table: &Table) -> Markup {
                             @for column in &table.columns {
                                 th scope="col" class=(class(column)) { (words(&column.heading)) }
                             }
+                            @if !table.bars.is_empty() { td {} }
                         }
                     }
                 }
@@ -160,12 +161,20 @@ fn table(table: &Table) -> Markup {
                                     td class=(class(column)) { (words(&column.cell(row))) }
                                 }
                             }
+                            @if let Some(share) = table.bars.get(row) {
+                                td { span class="bar" style={ "width: " (length(*share)) "rem" } {} }
+                            }
                         }
                     }
                 }
             }
         }
     }
+}
+
+/// The length of a bar, from 0 to 6.
+fn length(share: Option<f64>) -> String {
+    format!("{:.2}", share.unwrap_or(0.0).clamp(0.0, 1.0) * 6.0)
 }
 
 fn figure(chart: &Chart, number: usize) -> Markup {
