@@ -149,7 +149,12 @@ fn doubt_ends_with_the_code_of_the_worksheet() {
     let more = |more: &[&'static str]| with(&[&sure, more].concat());
     check(&with(&[]), 0, "day = 31.2 lb, taken as exact", "");
     check(&more(&[]), 0, "day = 31 lb ± 5 lb k=2", "");
-    check(&more(&["--case", "cold"]), 0, "How sure is day\nCase in hand: cold\nOn trial: rate = 1.3 lb/h", "");
+    check(
+        &more(&["--case", "cold"]),
+        0,
+        "How sure is day\nCase in hand: cold\nOn trial: rate = 1.3 lb/h",
+        "",
+    );
     check(&more(&["--format", "json"]), 0, "\"sensitivity\": \"24\"", "");
     check(
         &more(&["--format", "csv"]),

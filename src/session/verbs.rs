@@ -52,7 +52,7 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
 sections too, and a name shows that entry. In the session `show checks` numbers the checks, as `edit` and `remove` \
 call them.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
-FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
+FORMAT is `text`, `markdown`, `html`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
 and `--plain` draws charts with plain ASCII characters. \
 Problems go to standard error. It ends with 0 where all is well, with 1 where the worksheet has problems, and with 2 \
 where the file can't be read.\n\n    \
@@ -78,7 +78,7 @@ undecided. FORMAT is `text` or `json`; `json` gives an array with one object a f
         detail: "The formula, the same with values put in, what was converted on the way, the rules of the trade it \
 rests on with their sources, and the result. Then the same for everything it used, each once. `depth 0` shows the \
 value itself alone, `depth 1` also what it used. NAME is an entry, or a table that a function makes.\n\n\
-FORMAT is `text`, `markdown`, `json` or `csv`. On the command line it ends with 2 where there is nothing of that \
+FORMAT is `text`, `markdown`, `html`, `json` or `csv`. On the command line it ends with 2 where there is nothing of that \
 name.\n\n    \
 tarebook why ridge.tare runtime --depth 1",
     },
@@ -100,7 +100,7 @@ standard deviation, the interval that holds 95 % of the draws, and a histogram. 
 the same seed gives the same ones again, and each input has its own, whatever else changes. A draw that meets a problem \
 is left out; above 1 in 1000 the figures are withheld. Unasked, some draws are made to see whether the worksheet bends \
 too much for a straight line, and shown where it does, or where only draws can tell. On a terminal Ctrl-C stops long \
-drawing with what it has; `--plain` draws the histogram with plain ASCII characters. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
+drawing with what it has; `--plain` draws the histogram with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, `json` or `csv`. On the \
 command line it ends with 2 where there is no such entry.\n\n    \
 doubt runtime\n    \
 tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
@@ -117,7 +117,7 @@ per cent; which inputs a case replaces; the checks that come out otherwise, and 
 up in it alone. Trials stand in all of them, also where a case has a value of its own. The case in hand stays in \
 hand. Where the terminal is too narrow for a table, each case gets a block of its own.\n\n\
 On the command line each `--set` is worked out in the base, or in the case that `--case` names. FORMAT is `text`, \
-`markdown`, `json` or `csv`. In `json` and `csv` a change is a number in the answer's unit; texts, truth values and \
+`markdown`, `html`, `json` or `csv`. In `json` and `csv` a change is a number in the answer's unit; texts, truth values and \
 times have none. It ends with 1 where the base or any case has problems.\n\n    \
 tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     },
@@ -136,7 +136,7 @@ Beside that it says what an auditor would ask: values without a source or a ±, 
 nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
 fail or are undecided. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
 and the worksheet stays as it is.\n\n\
-FORMAT is `text`, `markdown`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
+FORMAT is `text`, `markdown`, `html`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
 says.\n\n    \
 tarebook audit claim.tare",
     },
@@ -151,7 +151,7 @@ tarebook audit claim.tare",
 `step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
 Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
-moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, \
+moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, \
 `json` or `csv`.\n\n    \
 sweep air from -20 °F to 60 °F step 10 °F\n    \
 tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
@@ -166,7 +166,7 @@ tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
         detail: "It looks all over the interval and finds none, one or several values, each to 12 digits, or that the answer \
 is flat: the same whatever the input is. An answer that steps over the value without taking it, as a rounded count does, \
 is told as a step. Where an answer stays at the value for a stretch, both ends of the stretch are told.\n\n\
-Without `between` the interval is what is usual for the function that takes the input. FORMAT is `text`, `markdown`, \
+Without `between` the interval is what is usual for the function that takes the input. FORMAT is `text`, `markdown`, `html`, \
 `json` or `csv`.\n\n    \
 aim margin = 100 % varying air between -20 °F and 60 °F\n    \
 tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
@@ -186,7 +186,7 @@ A part is what its difference adds when it is taken over into the first workshee
 that can be done, so that the parts make up the whole. Beyond eight for one answer they are taken over one after \
 another, in the order of the file.\n\n\
 In the session what is in hand, with its case and its trials, is the first. On the command line `--case` and `--set` \
-are of both worksheets; `-` for one of the two reads standard input. FORMAT is `text`, `markdown`, `json` or `csv`. \
+are of both worksheets; `-` for one of the two reads standard input. FORMAT is `text`, `markdown`, `html`, `json` or `csv`. \
 It ends with 0 whether or not they differ, with 1 where either has problems.\n\n    \
 tarebook diff claim.tare claim-corrected.tare",
     },

@@ -125,7 +125,7 @@ fn words(said: &Sentence) -> Markup {
                 Piece::Plain(text) => (text),
                 Piece::Code(text) | Piece::Typed(text) => code { (text) },
                 Piece::Strong(text) => b { (text) },
-                Piece::Line => br;,
+                Piece::Line => (PreEscaped("<br/>")),
                 Piece::Break => " ",
             }
         }
