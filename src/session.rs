@@ -307,6 +307,7 @@ impl Session {
     pub fn report(&self) -> Report {
         self.sheet.forget_cut_uncertainty();
         let mut report = build::report(&self.sheet, self.options);
+        report.file = self.name().to_owned();
         let tree = self.sheet.tree();
         let lints = lints::lints(tree);
         let told = lints

@@ -513,7 +513,9 @@ fn formats_tell_the_same_figures() {
             for (head, field) in heads.iter().zip(row) {
                 // a text that a spreadsheet would run is quoted there
                 let field = field.strip_prefix('\'').unwrap_or(field);
-                match &entry[head] {
+                // what was in hand stands around the entries, and behind each row
+                let held = ["title", "file", "case", "trials"].contains(&head);
+                match if held { &report[head] } else { &entry[head] } {
                     Value::String(told) => assert_eq!(told, field, "{name} {head}"),
                     Value::Null => assert_eq!(field, "", "{name} {head}"),
                     _ => {}

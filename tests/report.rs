@@ -472,6 +472,7 @@ fn outage() -> Report {
     };
     let prose = "Two nights on the small set. The furnace fan and the well pump are what matter.";
     Report {
+        file: "run.tare".to_owned(),
         title: some("Ridge house, January ice storm"),
         case: Some(Case {
             name: "deep_cold".to_owned(),
@@ -593,7 +594,10 @@ fn csv_rows() {
 fn json_keys_stand_in_the_order_of_the_schema() {
     // the machine format's own list, schema 2
     let keys = [
-        ("", "schema title case trials entries tables checks cautions problems"),
+        (
+            "",
+            "schema title file case trials entries tables checks cautions problems",
+        ),
         (
             "entries",
             "name label kind line section held_by type value unit uncertainty display \

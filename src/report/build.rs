@@ -83,10 +83,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         name: case.name.clone(),
         title: case.title.clone(),
     });
-    report.trials = sheet
-        .trials()
-        .filter_map(|cell| Some(sheet.entry(cell)?.name.text.to_string()))
-        .collect();
+    report.trials = in_hand::trials(sheet, options);
     report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
     report.problems = sheet
         .problems()

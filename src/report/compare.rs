@@ -12,7 +12,7 @@ use super::change::{Flip, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
 use super::model::{Problem, Shown, Value, verdict};
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Rows, Study, Words};
 use super::style::Tone;
 use super::visible::sentence;
 
@@ -177,7 +177,10 @@ const CELL: usize = 18;
 
 impl Study for Compare {
     const NAME: &'static str = "Compare";
-    const ON_TRIAL: &'static str = "On trial in all of them";
+    const IN_HAND: Words = Words {
+        case: "Case in hand: ",
+        trials: "On trial in all of them",
+    };
 
     fn document(&self, in_hand: &InHand) -> Document {
         let mut document = Document::default();

@@ -8,6 +8,7 @@ use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
+use super::study::InHand;
 use super::visible::{is_hidden, visible};
 
 const HEADINGS: [&str; 14] = [
@@ -33,10 +34,11 @@ const HEADINGS: [&str; 14] = [
 /// Only those of the output.
 pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
     let mut rows = csv::Writer::from_writer(output);
-    rows.write_record(HEADINGS)?;
+    rows.write_record(HEADINGS.iter().chain(&InHand::HEADINGS))?;
+    let behind = report.in_hand().cells();
     for entry in &report.entries {
-        let cells = row(entry);
-        rows.write_record(cells.iter().map(|cell| cell.as_bytes()))?;
+        let cells = row(entry).into_iter().chain(behind.iter().map(|cell| safe(cell)));
+        rows.write_record(cells.map(Cow::into_owned))?;
     }
     rows.flush()
 }

@@ -346,7 +346,7 @@ fn share_text(share: Option<f64>) -> String {
 }
 
 impl Line {
-    /// `gross = 36.8 lb`
+    /// `gross = 37.3 lb`
     fn named(&self) -> Sentence {
         // the scatter about a line, and a row of a column, are no names
         let name = match self.name.contains(' ') {

@@ -7,7 +7,9 @@
 use std::fmt::Write;
 
 use super::chart::Chart;
+use super::document::markdown::words;
 use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
+use super::study::USUAL;
 use super::visible::{closed, sentence, visible};
 
 /// The whole report.
@@ -48,13 +50,8 @@ fn paragraph(text: &mut String, line: &str) {
 
 fn title(text: &mut String, report: &Report) {
     heading(text, 1, report.title.as_deref().unwrap_or("Worksheet"));
-    if let Some(case) = &report.case {
-        let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
-        paragraph(text, &format!("Case {}{}", code(&case.name), escaped(&title)));
-    }
-    if !report.trials.is_empty() {
-        let names: Vec<String> = report.trials.iter().map(|name| code(name)).collect();
-        paragraph(text, &format!("On trial: {}", names.join(", ")));
+    for told in report.in_hand().sentences(USUAL, None) {
+        paragraph(text, &words(&told));
     }
     if let Some(line) = report.problem_line() {
         paragraph(text, &format!("**{line}**"));

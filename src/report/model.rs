@@ -8,16 +8,19 @@
 use serde::{Serialize, Serializer};
 
 use super::chart::Chart;
+use super::study::InHand;
 
 /// A worksheet's results in one case, with the trials in hand.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]
 pub struct Report {
     /// The first `#` heading.
     pub title: Option<String>,
+    /// The worksheet's file, as people are told it.
+    pub file: String,
     /// The case; `None` for the base. In machine formats its name.
     #[serde(serialize_with = "case_name")]
     pub case: Option<Case>,
-    /// The names of the entries on trial.
+    /// The trials, as they could be typed.
     pub trials: Vec<String>,
     /// Every entry, in the worksheet's order.
     pub entries: Vec<Entry>,
@@ -517,6 +520,17 @@ pub const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run th
     only, at least 20 ft from the house, never in a garage, with alarms on every level.";
 
 impl Report {
+    /// What all of it was worked out for.
+    pub fn in_hand(&self) -> InHand {
+        InHand {
+            title: self.title.clone(),
+            file: self.file.clone(),
+            case: self.case.as_ref().map(|case| case.name.clone()),
+            case_title: self.case.as_ref().and_then(|case| case.title.clone()),
+            trials: self.trials.clone(),
+        }
+    }
+
     /// The answers, in the worksheet's order.
     pub fn answers(&self) -> impl Iterator<Item = &Entry> {
         let is_answer = |entry: &&Entry| entry.kind == EntryKind::Answer;

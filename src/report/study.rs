@@ -54,8 +54,8 @@ pub trait Study: Serialize {
     /// What it is called, as a heading.
     const NAME: &'static str;
 
-    /// How trials in hand are introduced.
-    const ON_TRIAL: &'static str = "On trial";
+    /// How case and trials are introduced.
+    const IN_HAND: Words = USUAL;
 
     /// What a reader is told.
     fn document(&self, in_hand: &InHand) -> Document;
@@ -68,6 +68,21 @@ pub trait Study: Serialize {
     /// What a spreadsheet gets.
     fn rows(&self) -> Rows;
 }
+
+/// How case and trials are introduced.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Words {
+    /// Before the name of the case.
+    pub case: &'static str,
+    /// Before the trials.
+    pub trials: &'static str,
+}
+
+/// What is worked out in the case and with the trials.
+pub(super) const USUAL: Words = Words {
+    case: "Case ",
+    trials: "On trial",
+};
 
 /// Rows under headings; texts are made harmless when they are written.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -97,6 +112,9 @@ pub struct InHand {
     pub file: String,
     /// The case in hand; nothing in the base.
     pub case: Option<String>,
+    /// Its title.
+    #[serde(skip)]
+    pub case_title: Option<String>,
     /// The trials, as they could be typed.
     pub trials: Vec<String>,
 }
@@ -125,13 +143,35 @@ pub trait Written {
 }
 
 impl InHand {
-    /// Case and trials in words, trials behind the words that introduce them.
-    fn sentences(&self, on_trial: &str, other: Option<&InHand>) -> Vec<Sentence> {
+    /// What stands above it in a table.
+    pub(super) const HEADINGS: [&'static str; 4] = ["title", "file", "case", "trials"];
+
+    /// It as cells of a table.
+    pub(super) fn cells(&self) -> [String; 4] {
+        let text = |text: &Option<String>| text.clone().unwrap_or_default();
+        [
+            text(&self.title),
+            self.file.clone(),
+            text(&self.case),
+            self.trials.join("; "),
+        ]
+    }
+
+    /// Case and trials as lines for a terminal.
+    pub fn lines(&self) -> Vec<String> {
+        let told = self.sentences(USUAL, None);
+        told.iter().map(terminal::plain).collect()
+    }
+
+    /// Case and trials, each behind the words that introduce it.
+    pub(super) fn sentences(&self, words: Words, other: Option<&InHand>) -> Vec<Sentence> {
         let both = if other.is_some() { ", in both" } else { "" };
+        let title = self.case_title.iter().filter(|_| other.is_none());
+        let title: String = title.map(|title| format!(": {title}")).collect();
         let case = self.case.as_ref();
-        let case = case.map(|case| Sentence::from(format!("Case in hand{both}: ")).code(case));
+        let case = case.map(|case| Sentence::from(words.case).code(case).plain(format!("{title}{both}")));
         let trials = match other {
-            None => vec![self.on_trial(on_trial)],
+            None => vec![self.on_trial(words.trials)],
             Some(other) if other.trials == self.trials => vec![self.on_trial("On trial in both")],
             Some(other) => vec![self.on_trial("On trial in A"), other.on_trial("On trial in B")],
         };
@@ -153,7 +193,7 @@ impl<T: Study> Found<T> {
         let mut document = self.study.document(&self.in_hand);
         let titles = document.0.iter().take_while(|block| matches!(block, Block::Title(_)));
         let place = titles.count();
-        let told = self.in_hand.sentences(T::ON_TRIAL, self.study.other());
+        let told = self.in_hand.sentences(T::IN_HAND, self.study.other());
         let told = told.into_iter().map(Block::Hand);
         document.0.splice(place..place, told);
         document
@@ -193,21 +233,9 @@ impl<T: Study> Found<T> {
     /// Those of the output.
     pub fn csv(&self, output: &mut dyn Write) -> io::Result<()> {
         let rows = self.study.rows();
-        let InHand {
-            title,
-            file,
-            case,
-            trials,
-        } = &self.in_hand;
-        let behind = [
-            title.as_deref().unwrap_or(""),
-            file,
-            case.as_deref().unwrap_or(""),
-            &trials.join("; "),
-        ];
-        let behind = behind.map(str::to_owned);
+        let behind = self.in_hand.cells();
         let mut written = csv::Writer::from_writer(output);
-        let names = ["title", "file", "case", "trials"].map(str::to_owned);
+        let names = InHand::HEADINGS.map(str::to_owned);
         for (row, behind) in std::iter::once((&rows.headings, &names)).chain(rows.rows.iter().map(|row| (row, &behind)))
         {
             written.write_record(row.iter().chain(behind).map(|cell| cell_text(cell).into_owned()))?;

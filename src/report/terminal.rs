@@ -133,13 +133,8 @@ impl Page {
         if let Some(title) = &report.title {
             self.line(0, Some(Tone::Strong), &visible(title));
         }
-        if let Some(case) = &report.case {
-            let title = case.title.as_ref().map_or(String::new(), |title| format!(": {title}"));
-            self.line(0, None, &visible(&format!("Case {}{title}", case.name)));
-        }
-        if !report.trials.is_empty() {
-            let names = report.trials.join(", ");
-            self.line(0, Some(Tone::Care), &visible(&format!("On trial: {names}")));
+        for told in report.in_hand().lines() {
+            self.line(0, Some(Tone::Care), &told);
         }
         if let Some(line) = report.problem_line() {
             self.line(0, Some(Tone::Bad), &line);

@@ -363,10 +363,9 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
         "{name}: {problems}, {checks}\n{}",
         terminal::write_checks(&report.checks, style)
     );
-    match &report.case {
-        Some(case) => format!("Case {}\n{checks}", visible(&case.name)),
-        None => checks,
-    }
+    let in_hand = report.in_hand().lines();
+    let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
+    in_hand.chain([checks]).collect::<Vec<_>>().join("\n")
 }
 
 // ---- new ----

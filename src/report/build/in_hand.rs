@@ -15,6 +15,7 @@ pub fn in_hand(sheet: &Sheet, file: &str, options: Options) -> InHand {
         title: title(sheet),
         file: file.to_owned(),
         case: sheet.case().map(|case| case.name.clone()),
+        case_title: sheet.case().and_then(|case| case.title.clone()),
         trials: trials(sheet, options),
     }
 }
@@ -32,6 +33,9 @@ pub(super) fn title(sheet: &Sheet) -> Option<String> {
 /// The trials as they could be typed.
 pub(super) fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
     let cells: Vec<CellId> = sheet.trials().collect();
+    if cells.is_empty() {
+        return Vec::new();
+    }
     let appraisal = sheet.appraise(cells.iter().copied());
     let entries = cells
         .iter()

@@ -76,7 +76,7 @@ fn term(term: &Term) -> String {
     }
 }
 
-fn words(said: &Sentence) -> String {
+pub(in crate::report) fn words(said: &Sentence) -> String {
     let pieces = said.0.iter().map(|piece| match piece {
         Piece::Plain(text) => escaped(text),
         Piece::Code(text) | Piece::Typed(text) if text.is_empty() => String::new(),

@@ -60,7 +60,7 @@ fn blocks(text: &mut String, blocks: &[Block], style: Style) {
 }
 
 /// The sentence as a terminal shows it: without marks but the backticks of what can be typed.
-fn plain(said: &Sentence) -> String {
+pub(in crate::report) fn plain(said: &Sentence) -> String {
     let pieces = said.0.iter().map(|piece| match piece {
         Piece::Typed(text) => format!("`{}`", visible(text)),
         Piece::Line => LINE.to_string(),
