@@ -152,7 +152,7 @@ fn doubt_ends_with_the_code_of_the_worksheet() {
     check(
         &more(&["--case", "cold"]),
         0,
-        "How sure is day\nCase coldOn trial: rate = 1.3 lb/h",
+        "How sure is day\nCase cold: Cold\nOn trial: rate = 1.3 lb/h",
         "",
     );
     check(&more(&["--format", "json"]), 0, "\"sensitivity\": \"24\"", "");
@@ -165,7 +165,7 @@ fn doubt_ends_with_the_code_of_the_worksheet() {
     check(
         &more(&["--format", "markdown"]),
         0,
-        "| rate = 1.3 lb/h | 0.1 lb/h |  | 24 lb per lb/h | 2.4 lb | 100 % |",
+        "| `rate` = 1.3 lb/h | 0.1 lb/h | 24 lb per lb/h | 2.4 lb | 100 % |",
         "",
     );
     check(&with(&["--draws", "0"]), 2, "", "`--draws` can't be `0`");
@@ -279,6 +279,19 @@ fn audit_ends_with_the_code_of_the_worksheet() {
     check(&["audit"], 2, "", "`audit` needs FILE");
     check(&["audit", "missing.tare"], 2, "", "missing.tare");
     check(&["help", "no-source"], 0, "a remark of audits", "");
+}
+
+#[test]
+fn leeway_ends_with_the_code_of_the_worksheet() {
+    check(&["leeway", "sound.tare"], 0, "day <= 40 lb", "");
+    check(
+        &["leeway", "broken.tare"],
+        1,
+        "No check here sets one value a limit",
+        "broken.tare, line 3 · unit-clash",
+    );
+    check(&["leeway", "sound.tare", "--format", "json"], 0, "\"share\"", "");
+    check(&["leeway", "sound.tare", "day"], 2, "", "one word too many");
 }
 
 /// A problem that comes up in a case alone counts, and is drawn.

@@ -31,6 +31,7 @@ const ASKED: &[(&str, &[&str])] = &[
     ("doubt lasts", &["doubt", "shed.tare", "lasts"]),
     ("compare", &["compare", "shed.tare"]),
     ("audit", &["audit", "shed.tare"]),
+    ("leeway", &["leeway", "shed.tare"]),
     (
         "sweep rate from 1 lb/h to 2 lb/h values 3",
         &[

@@ -41,6 +41,7 @@ pub mod diff;
 pub mod doubt;
 pub mod handout;
 pub mod in_hand;
+pub mod leeway;
 mod math;
 mod rounding;
 mod table;

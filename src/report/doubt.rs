@@ -199,24 +199,7 @@ impl Study for Doubt {
             .chain(self.inputs.iter().map(Input::row))
             .chain(exact)
             .chain(drawn);
-        Rows::of(
-            [
-                "part",
-                "name",
-                "value",
-                "unit",
-                "standard",
-                "degrees_of_freedom",
-                "sensitivity",
-                "contribution",
-                "share",
-                "k",
-                "expanded",
-                "low",
-                "high",
-            ],
-            rows.map(CsvRow::cells),
-        )
+        Rows::of_records(&rows.collect::<Vec<CsvRow>>())
     }
 }
 
@@ -421,7 +404,7 @@ impl Drawn {
 }
 
 /// A row for a spreadsheet; empty where there is nothing to say.
-#[derive(Default)]
+#[derive(Default, Serialize)]
 struct CsvRow {
     part: &'static str,
     name: String,
@@ -445,23 +428,5 @@ impl CsvRow {
             name: name.to_owned(),
             ..CsvRow::default()
         }
-    }
-
-    fn cells(self) -> Vec<String> {
-        vec![
-            self.part.to_owned(),
-            self.name,
-            self.value,
-            self.unit,
-            self.standard,
-            self.degrees_of_freedom,
-            self.sensitivity,
-            self.contribution,
-            self.share,
-            self.k,
-            self.expanded,
-            self.low,
-            self.high,
-        ]
     }
 }

@@ -94,6 +94,19 @@ pub struct Rows {
 }
 
 impl Rows {
+    /// A row a record, under the names of its fields; none where there is no record.
+    pub fn of_records<T: Serialize>(records: &[T]) -> Rows {
+        let mut written = csv::Writer::from_writer(Vec::new());
+        let all = records.iter().try_for_each(|record| written.serialize(record));
+        let text = all.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default();
+        let mut rows = csv::Reader::from_reader(text.as_slice());
+        let cells = |row: &csv::StringRecord| row.iter().map(str::to_owned).collect::<Vec<String>>();
+        Rows {
+            headings: rows.headers().map(cells).unwrap_or_default(),
+            rows: rows.records().flatten().map(|row| cells(&row)).collect(),
+        }
+    }
+
     /// Rows under these headings.
     pub fn of<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = Vec<String>>) -> Rows {
         Rows {

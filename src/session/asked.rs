@@ -16,6 +16,7 @@ pub const STUDIES: &[StudyVerb] = &[
     doubt::DOUBT,
     study::COMPARE,
     study::AUDIT,
+    study::LEEWAY,
     vary::SWEEP,
     vary::AIM,
     study::DIFF,

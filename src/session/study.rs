@@ -57,6 +57,20 @@ pub const AUDIT: StudyVerb = StudyVerb {
     find: |session, _, watch| Ok(Box::new(session.audit(watch))),
 };
 
+/// `leeway`, as a verb.
+pub const LEEWAY: StudyVerb = StudyVerb {
+    name: "leeway",
+    about: None,
+    words: &[],
+    draws: false,
+    find: |session, _, _| {
+        let found = session.timed("`leeway`", |session| {
+            build::leeway::leeway(&session.sheet, session.options)
+        });
+        Ok(Box::new(session.with_in_hand(found)))
+    },
+};
+
 /// `diff`, as a verb of the session.
 pub const DIFF: StudyVerb = StudyVerb {
     name: "diff",

@@ -141,6 +141,19 @@ says.\n\n    \
 tarebook audit claim.tare",
     },
     Verb {
+        name: "leeway",
+        command: Some(
+            "tarebook leeway FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+        ),
+        typed: Some("leeway"),
+        summary: "which check is nearest to its limit, and how far each is from it",
+        detail: "Of each check that compares two values by size, how far they are apart in the unit of the left side, and as a \
+part of the limit, which is the right side; the least part first. Below zero the check is past its limit. Where it says so, \
+the values may be off by more than that. Checks of columns, and those for being equal, have no one distance, and are named.\n\n\
+FORMAT is `text`, `markdown`, `html`, `json` or `csv`. It ends with 1 where the worksheet has problems.\n\n    \
+tarebook leeway ridge.tare --case deep_cold",
+    },
+    Verb {
         name: "sweep",
         command: Some(
             "tarebook sweep FILE INPUT --from A --to B (--step S | --values N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",

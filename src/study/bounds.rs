@@ -108,3 +108,9 @@ pub fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) -> bool {
     });
     found
 }
+
+/// Whether a side is by how much something misses. That isn't told beside the values
+/// behind it: an exercise that leads an answer back would give it away.
+pub fn is_miss(side: &Expression) -> bool {
+    matches!(&side.node, ExpressionNode::Call(call) if &*call.name.text == "abs")
+}

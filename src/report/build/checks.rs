@@ -11,7 +11,7 @@ use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet, Status};
-use crate::study::bounds::in_kind;
+use crate::study::bounds::{in_kind, is_miss};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
 use crate::unit::Kind;
 
@@ -169,12 +169,6 @@ fn work_out(sheet: &Sheet, sides: &mut [Side<'_>], (item, text): (u32, &str), ro
             false => value_of(sheet, side.expression, row),
         };
     }
-}
-
-/// Whether a side is by how much something misses. That isn't told beside the values
-/// behind it: an exercise that leads an answer back would give it away.
-fn is_miss(side: &Expression) -> bool {
-    matches!(&side.node, ExpressionNode::Call(call) if &*call.name.text == "abs")
 }
 
 /// As many digits as two values need at most that are all but the same.
