@@ -32,10 +32,13 @@ mod check_call;
 mod check_made;
 mod check_product;
 mod check_rule;
+mod check_time;
 pub mod csv_table;
+mod day;
 pub mod dual;
 mod edges;
 pub mod failure;
+mod known_text;
 pub mod lanes;
 pub mod load;
 pub mod lower;
@@ -51,8 +54,10 @@ pub mod scalar;
 pub mod scratch;
 pub mod table;
 pub mod text_pool;
+mod time_cells;
 pub mod typed;
 mod unitless;
+mod wall_range;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};
@@ -565,10 +570,7 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self
-                .cell(&name)
-                .filter(|cell| self.shape(*cell) == shape && shape.is_some())
-            {
+            if let Some(cell) = self.cell(&name).filter(|cell| is_like(self.shape(*cell), shape)) {
                 self.held.insert(cell.0, held);
             }
         }
@@ -587,6 +589,12 @@ impl Sheet {
     pub fn refresh(&mut self) {
         self.rebuild_keeping_trials();
     }
+}
+
+/// Whether an entry still holds what a trial on it was of.
+fn is_like(now: Option<Shape>, before: Option<Shape>) -> bool {
+    now.zip(before)
+        .is_some_and(|(now, before)| now.kind.is_like(before.kind) && now.column == before.column)
 }
 
 /// The tolerance an entry's own line gives.

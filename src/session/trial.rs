@@ -16,7 +16,7 @@ use crate::syntax::tree::{
     Value,
 };
 use crate::text::Span;
-use crate::unit::Kind;
+use crate::unit::{Kind, time};
 
 use super::journal::Act;
 use super::{Outcome, Refusal, Session};
@@ -429,7 +429,9 @@ impl Session {
             Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
             Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
             Kind::Level | Kind::Decibels => format!("{} dB", number.to_plain()),
+            kind if kind.is_time() && number.is_whole() => time::typed(kind, number).unwrap_or_default(),
             Kind::TimeOfDay => moment::machine_time(number).unwrap_or_default(),
+            Kind::Counted(_) => moment::machine_counted(number).unwrap_or_default(),
             Kind::Moment => moment::machine_moment(number).unwrap_or_default(),
             Kind::Text => quoted(self.sheet.texts().text(number)),
             Kind::Truth => if number.is_zero() { "false" } else { "true" }.to_owned(),
@@ -540,6 +542,7 @@ fn is_literal(expression: &Expression) -> bool {
         ExpressionNode::Number(_)
         | ExpressionNode::Quantity { .. }
         | ExpressionNode::TimeOfDay(_)
+        | ExpressionNode::CountedTime(_)
         | ExpressionNode::Moment(_)
         | ExpressionNode::Text(_)
         | ExpressionNode::Truth(_) => true,

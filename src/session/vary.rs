@@ -378,7 +378,8 @@ impl Session {
         let mut refusal = self.refused_constant(word, text, problems);
         let help = match self.sheet.shape(cell).map(|shape| shape.kind) {
             Some(Kind::Quantity(Unit::ONE)) => "give a plain number".to_owned(),
-            Some(Kind::TimeOfDay) => "give a time of day, such as `17:30`".to_owned(),
+            Some(Kind::TimeOfDay) => "give a clock time, such as `17:30`".to_owned(),
+            Some(Kind::Counted(_)) => "give a time with its day, such as `17:30 (+1 d)`".to_owned(),
             Some(Kind::Moment) => "give a date, such as `2026-01-11 17:30`".to_owned(),
             Some(kind) => format!("give it in `{}`, or a unit like it", unit_text(kind)),
             None => return refusal,
@@ -416,12 +417,12 @@ impl Session {
         let to = match kind {
             Kind::Quantity(unit) => Some(unit.interval()),
             Kind::Level | Kind::Decibels => decibel,
-            Kind::TimeOfDay | Kind::Moment => Unit::parse("s").ok(),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Unit::parse("s").ok(),
             Kind::Text | Kind::Truth => None,
         };
         let (from, to) = from.zip(to).ok_or_else(|| self.no_step(kind, text))?;
         if from == Unit::ONE && to != Unit::ONE {
-            let unit = if matches!(kind, Kind::TimeOfDay | Kind::Moment) {
+            let unit = if matches!(kind, Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment) {
                 "min".to_owned()
             } else {
                 to.to_string()
@@ -439,7 +440,9 @@ impl Session {
         let help = match kind {
             Kind::Quantity(unit) if unit.interval() == Unit::ONE => "give a plain number".to_owned(),
             Kind::Quantity(_) => format!("give it in `{}`, or a unit like it", step_unit(kind)),
-            Kind::TimeOfDay | Kind::Moment => "give a length of time, such as `step 30 min`".to_owned(),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => {
+                "give a length of time, such as `step 30 min`".to_owned()
+            }
             _ => "give it in `dB`".to_owned(),
         };
         Refusal::new(format!("`{text}` is no step between two values of this input")).help(help)

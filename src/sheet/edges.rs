@@ -62,6 +62,7 @@ pub(super) fn of_built(built: Built, arguments: &[CallArgument<'_, Dual>], sourc
 /// What to say of a place that is read between rows, with a ± that reaches so far.
 fn read_between(rows: &[(f64, f64)], at: f64, reach: f64) -> Option<Remark> {
     let (first, last) = (rows.first()?.0, rows.last()?.0);
+    let (first, last) = (first.min(last), first.max(last));
     let text = if reach <= 0.0 {
         return None;
     } else if at - reach < first || at + reach > last {

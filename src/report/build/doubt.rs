@@ -153,7 +153,7 @@ impl Measure {
         };
         match kind {
             _ if clock => minutes(60.0),
-            Kind::TimeOfDay | Kind::Moment => minutes(1.0 / 60.0),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => minutes(1.0 / 60.0),
             _ => Measure {
                 unit: match unit_text(Kind::Quantity(uncertainty_unit(kind))) {
                     // lest a difference of shares be read as a share
