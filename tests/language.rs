@@ -7,7 +7,7 @@
 //! loading. Several expectations are set apart by ` && `:
 //! `3 lb/h` (12 digits), `~3.142 lb` (the digits given), `± 0.05` after it (one
 //! standard uncertainty, the digits given; `± 0`: none), `df 18`, `"text"`,
-//! `true`, `21:40:00`, `2026-01-11T21:40:00`, `60 dB level`, `[1, -, 3] lb`,
+//! `true`, `21:40:00`, `06:00:00 (+1 d)`, `2026-01-11T21:40:00`, `60 dB level`, `[1, -, 3] lb`,
 //! `blank`, `waits`, `broken`, `waits on a, b`, `holds`, `fails`, `untold`, and `problem CODE` or
 //! `lint CODE`, with `: words` that stand in its message, labels or help.
 //! A problem that no line expects fails the test.
@@ -24,7 +24,7 @@ use std::path::Path;
 
 use tarebook::number::Number;
 use tarebook::problem::{Code, Problem, Severity};
-use tarebook::report::moment::{machine_moment, machine_time};
+use tarebook::report::moment::{machine_counted, machine_moment, machine_time};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::dual::Uncertainty;
 use tarebook::sheet::names::CellId;
@@ -320,15 +320,8 @@ fn one(sheet: &Sheet, number: Number, kind: Kind) -> String {
     match kind {
         Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
         Kind::Truth => (if number.is_zero() { "false" } else { "true" }).to_owned(),
-        Kind::TimeOfDay => {
-            let days = number.div(Number::from_integer(86_400)).unwrap().floor();
-            let clock = machine_time(number).unwrap();
-            if days.is_zero() {
-                clock
-            } else {
-                format!("{clock} {}d", days.to_plain())
-            }
-        }
+        Kind::TimeOfDay => machine_time(number).unwrap(),
+        Kind::Counted(_) => machine_counted(number).unwrap(),
         Kind::Moment => machine_moment(number).unwrap(),
         Kind::Quantity(_) | Kind::Level | Kind::Decibels => number.to_plain(),
     }
@@ -414,6 +407,13 @@ fn points_and_levels() {
 #[test]
 fn expressions() {
     check("expressions.txt");
+}
+
+/// Ordinary evenings: logs, tariffs, swaps, starts before midnight, tables with dates. Right,
+/// or refused with what to write; the figures were worked out apart, as each block says.
+#[test]
+fn ordinary_evenings() {
+    check("evenings.txt");
 }
 
 #[test]

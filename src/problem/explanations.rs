@@ -158,11 +158,12 @@ Carry over what is too much: `2 h 90 min` is `3 h 30 min`. Or write it in one un
     ),
     explained(
         Code::TimeFormat,
-        "Digits, a colon and digits are always a time of day, from `00:00` to `23:59:59`, two digits each; four \
-digits, two and two with dashes and no spaces are always a date. There is no such time or date in the calendar.\n\n\
+        "Digits, a colon and digits are always a clock time, from `00:00` to `23:59:59`, minutes and seconds with two \
+digits, or of twelve hours with am or pm behind it; four digits, two and two with dashes and no spaces are always a date. \
+There is no such time or date.\n\n\
 A length of time is written with units: `24 h 10 min`.",
-        "measured start = 9:40\n",
-        "measured start = 09:40\n",
+        "measured start = 13:40 pm\n",
+        "measured start = 1:40 pm\n",
     ),
     explained(
         Code::NestedTooDeep,

@@ -23,7 +23,6 @@ impl Checker<'_> {
         span: Span,
     ) -> Option<Typed> {
         match (built, values.as_slice()) {
-            (Built::Clock, [time]) if time.kind == Kind::TimeOfDay => Some(time.clone()),
             (Built::Clock, [time]) if time.kind.is_time() => Some(call(function, values, Kind::TimeOfDay, span)),
             (Built::Clock, [other]) => self.no_time(function, other, "a time"),
             (Built::Date, [day]) => {

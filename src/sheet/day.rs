@@ -237,6 +237,10 @@ impl Checker<'_> {
         if meeting == Meeting::Comparison && by_rows {
             return self.by_the_wall(left, right);
         }
+        // row by row each comes after its own
+        if meeting == Meeting::Difference && left.column && right.column {
+            return self.after_itself(left, right, meeting);
+        }
         self.first_after(right, left)
             .or_else(|| self.first_after(left, right))
             .or_else(|| written_out(right).or_else(|| written_out(left)).map(in_full))
@@ -261,7 +265,10 @@ impl Checker<'_> {
         let after = self
             .as_written(other)
             .filter(|_| other.kind != Kind::TimeOfDay || !other.column)?;
-        let after = if other.column { format!("first({after})") } else { after };
+        let after = match meeting {
+            Meeting::Place => format!("first({after})"),
+            _ => after,
+        };
         let meant = format!("next_time({}, after: {after})", self.on_the_wall(asked)?);
         Some((format!("write `{meant}`"), Some((asked.span, meant))))
     }

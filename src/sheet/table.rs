@@ -195,7 +195,12 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         found.push(Problem::new(code, message, shape.place));
     }
     tell_halves(&column.name, &cells, &mut found);
-    settle_days(&mut column, &cells, &mut found);
+    let mut backwards = Vec::new();
+    settle_days(&mut column, &cells, &mut backwards);
+    // in the order of which nobody can be sure before every cell reads
+    if found.is_empty() {
+        found = backwards;
+    }
     if found.is_empty() {
         table.columns.push(column);
         return;
