@@ -16,7 +16,6 @@ mod naming;
 pub mod parse;
 pub mod show;
 pub mod symbol;
-pub mod time;
 
 use symbol::{Role, Symbol};
 

@@ -5,8 +5,8 @@
 //! calculated time that isn't whole, or is known to no better than a minute,
 //! is shown to the minute. Start reading at [`shown_time`].
 
+use crate::calendar::{DAY, date_of};
 use crate::number::Number;
-use crate::unit::time::{DAY, date_of};
 
 use super::digits::{Expanded, Form, Quantity, calculated};
 use super::model::Shown;

@@ -16,7 +16,7 @@ use crate::syntax::tree::{
     Value,
 };
 use crate::text::Span;
-use crate::unit::{Kind, time};
+use crate::unit::Kind;
 
 use super::journal::Act;
 use super::{Outcome, Refusal, Session};
@@ -429,7 +429,7 @@ impl Session {
             Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
             Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
             Kind::Level | Kind::Decibels => format!("{} dB", number.to_plain()),
-            kind if kind.is_time() && number.is_whole() => time::typed(kind, number).unwrap_or_default(),
+            kind if kind.is_time() && number.is_whole() => kind.typed_time(number).unwrap_or_default(),
             Kind::TimeOfDay => moment::machine_time(number).unwrap_or_default(),
             Kind::Counted(_) => moment::machine_counted(number).unwrap_or_default(),
             Kind::Moment => moment::machine_moment(number).unwrap_or_default(),

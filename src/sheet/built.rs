@@ -5,9 +5,9 @@
 
 use std::cmp::Ordering;
 
+use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
-use crate::unit::time::{self, DAY};
 
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
@@ -50,7 +50,7 @@ pub fn reduce<N: Scalar>(
         Built::Clock => on_the_wall(&number(arguments, 0)?)?,
         Built::Date => midnights(&number(arguments, 0)?)?,
         Built::Weekday => {
-            let day = time::weekday(seconds(&number(arguments, 0)?)?);
+            let day = calendar::weekday(seconds(&number(arguments, 0)?)?);
             number(arguments, day + 1)?
         }
         Built::Month => N::exact(month(&number(arguments, 0)?)?),
@@ -240,7 +240,7 @@ fn seconds<N: Scalar>(time: &N) -> Result<i64, Complaint> {
 }
 
 fn month<N: Scalar>(time: &N) -> Result<Number, Complaint> {
-    let month = time::month(seconds(time)?);
+    let month = calendar::month(seconds(time)?);
     month
         .map(Number::from_integer)
         .ok_or_else(|| Complaint::outside(0, "this moment lies beyond the calendar"))
@@ -272,7 +272,7 @@ fn at<N: Scalar>(arguments: &Given<'_, N>) -> Result<N, Complaint> {
 }
 
 fn not_a_date<N: Scalar>(day: &N) -> Complaint {
-    let moment = seconds(day).ok().and_then(time::moment).unwrap_or_default();
+    let moment = seconds(day).ok().and_then(calendar::moment).unwrap_or_default();
     let message = format!("`day` of `at` is a date, and `{moment}` has a clock time already");
     Complaint::outside(0, message).help("take `date(…)` of it for its day alone")
 }

@@ -786,7 +786,12 @@ impl<'a> Checker<'a> {
 
     fn side(&self, side: &Typed) -> String {
         let written = shortened(self.written(side.span));
-        let kind = self.described(side.kind);
+        let kind = match (&side.node, side.kind) {
+            (Node::Column(id), Kind::Counted(from)) if from == Beginning::Column(id.0) => {
+                "counted from its first row".to_owned()
+            }
+            _ => self.described(side.kind),
+        };
         match side.node {
             Node::Cell(cell) => {
                 let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);

@@ -51,7 +51,7 @@ impl<'a> Checker<'a> {
             Built::Interpolate => return self.interpolate(function, values, span),
             _ => {}
         }
-        let values = self.like_first(function, built, values)?;
+        let values = self.like_first(function, built, values, span)?;
         self.finish_built(function, built, values, span)
     }
 
@@ -93,9 +93,15 @@ impl<'a> Checker<'a> {
         self.problem(code, message, value.span, help)
     }
 
-    fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
+    fn like_first(
+        &mut self,
+        function: &'static Function,
+        built: Built,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Vec<Typed>> {
         if values.first().is_some_and(|first| first.kind.is_time()) {
-            return self.times_together(function, values);
+            return self.times_together(function, values, span);
         }
         let mut values = values.into_iter();
         let first = values.next()?;

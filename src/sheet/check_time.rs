@@ -4,10 +4,10 @@
 //! What they give is settled here, so that nothing asks for a day at run time. Which times
 //! stand in order is in [`super::day`]. Start reading at [`Checker::time_function`].
 
+use crate::calendar::DAY_NAMES;
 use crate::problem::Code;
 use crate::text::Span;
 use crate::trade::{Built, Function};
-use crate::unit::time::DAY_NAMES;
 use crate::unit::{Kind, Unit};
 
 use super::check::{Checker, describe};
@@ -102,9 +102,12 @@ impl Checker<'_> {
             Kind::Moment => Some(()),
             kind if kind.is_time() => {
                 let message = format!("`{}` takes a date, and this is {}", function.name, describe(kind));
-                let written = self.as_written(day);
-                let help = written.map(|written| format!("give it its date, such as `at(2026-01-11, {written})`"));
-                self.problem(Code::WhichDay, message, day.span, help)
+                let meant = self.as_written(day).map(|written| format!("at(2026-01-11, {written})"));
+                let help = meant
+                    .as_ref()
+                    .map(|meant| format!("give it its date, such as `{meant}`"));
+                let mend = meant.map(|meant| (day.span, meant));
+                self.mendable(Code::WhichDay, message, day.span, help, mend)
             }
             _ => self.no_time(function, day, "a date"),
         }

@@ -6,11 +6,11 @@
 //! column whose days stand beside it has a day in each row, which is lost where a row stands
 //! alone. Start reading at [`Checker::in_order`].
 
+use crate::calendar::{self, DAY};
 use crate::problem::{Code, Problem};
 use crate::syntax::tree::{ExpressionNode, Node as TreeNode, Value};
 use crate::text::Span;
 use crate::trade::{Body, Built, Function};
-use crate::unit::time::{self, DAY};
 use crate::unit::{Beginning, Kind};
 
 use super::check::{Checker, describe};
@@ -223,7 +223,12 @@ impl Checker<'_> {
             (true, Some(wall), _) => problem
                 .help(format!("compare the hours on the wall: `{wall}`"))
                 .mend(moment.span, wall),
-            (_, _, Some(other)) => problem.help(format!("give it its date, such as `at(2026-01-11, {other})`")),
+            (_, _, Some(written)) => {
+                let meant = format!("at(2026-01-11, {written})");
+                problem
+                    .help(format!("give it its date, such as `{meant}`"))
+                    .mend(other.span, meant)
+            }
             _ => problem,
         }
     }
@@ -308,7 +313,7 @@ impl Checker<'_> {
     /// A clock time from the text: `06:00`, `clock(dead)`.
     fn on_the_wall(&self, time: &Typed) -> Option<String> {
         match (&time.node, time.kind) {
-            (Node::Constant(seconds), Kind::Counted(_)) => Some(time::clock(seconds.to_integer()?)),
+            (Node::Constant(seconds), Kind::Counted(_)) => Some(calendar::clock(seconds.to_integer()?)),
             (_, Kind::TimeOfDay) => self.as_written(time),
             _ => Some(format!("clock({})", self.as_written(time)?)),
         }
@@ -326,7 +331,7 @@ impl Checker<'_> {
             return None;
         };
         match beginning {
-            Beginning::Clock(seconds) => Some(time::clock(i64::from(seconds))),
+            Beginning::Clock(seconds) => Some(calendar::clock(i64::from(seconds))),
             Beginning::Column(id) => Some(format!("first({})", self.column_name(ColumnId(id))?)),
             Beginning::Entry(cell) => {
                 let shape = self.known.shapes.get(cell as usize).copied().flatten()?;
@@ -349,7 +354,7 @@ impl Checker<'_> {
         let from = match beginning {
             Beginning::Written => return "written with its day".to_owned(),
             Beginning::Here(_) => None,
-            Beginning::Clock(seconds) => Some(format!("`{}`", time::clock(i64::from(seconds)))),
+            Beginning::Clock(seconds) => Some(format!("`{}`", calendar::clock(i64::from(seconds)))),
             Beginning::Column(id) => self.column_name(ColumnId(id)).map(|name| format!("`{name}`")),
             Beginning::Entry(cell) => {
                 let item = self.known.names.cell_items.get(cell as usize).copied().unwrap_or(0);
@@ -377,7 +382,7 @@ impl Checker<'_> {
         let written = self.as_written(&value);
         let meant = match (wanted, &value.node) {
             (Kind::TimeOfDay, _) => self.on_the_wall(&value),
-            (Kind::Counted(_), Node::Constant(seconds)) => seconds.to_integer().map(|at| time::counted(at + DAY)),
+            (Kind::Counted(_), Node::Constant(seconds)) => seconds.to_integer().map(|at| calendar::counted(at + DAY)),
             (Kind::Counted(_), _) => {
                 let entry = Typed {
                     kind: wanted,
@@ -399,7 +404,12 @@ impl Checker<'_> {
     // ---- several ----
 
     /// Times that are taken together, as one kind.
-    pub(super) fn times_together(&mut self, function: &'static Function, values: Vec<Typed>) -> Option<Vec<Typed>> {
+    pub(super) fn times_together(
+        &mut self,
+        function: &'static Function,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Vec<Typed>> {
         let firm = |value: &&Typed| matches!(value.kind, Kind::Counted(beginning) if beginning != Beginning::Written);
         let counted = |value: &&Typed| matches!(value.kind, Kind::Counted(_));
         let first = values.iter().find(firm).or_else(|| values.iter().find(counted));
@@ -415,13 +425,13 @@ impl Checker<'_> {
             return self.reported(problem);
         }
         if first.kind == Kind::TimeOfDay && matches!(function.body, Body::Built(Built::Mean)) {
-            return self.no_mean(&values);
+            return self.no_mean(&values, span);
         }
         Some(values.into_iter().map(|value| value.with_kind(first.kind)).collect())
     }
 
     /// The mean of 22:00 and 02:00 is midnight or noon.
-    fn no_mean<T>(&mut self, values: &[Typed]) -> Option<T> {
+    fn no_mean<T>(&mut self, values: &[Typed], span: Span) -> Option<T> {
         let message = "the mean of clock times hangs on the day of each".to_owned();
         let mut last: Option<String> = None;
         let texts = values.iter().map(|value| {
@@ -434,16 +444,14 @@ impl Checker<'_> {
             Some(placed)
         });
         let texts: Option<Vec<String>> = texts.collect();
-        let help = match texts.filter(|_| values.len() > 1) {
-            Some(texts) => format!("write `mean({})`, if each comes after the one before", texts.join(", ")),
+        let texts = texts.filter(|_| values.len() > 1);
+        let meant = texts.map(|texts| format!("mean({})", texts.join(", ")));
+        let help = match &meant {
+            Some(meant) => format!("write `{meant}`, if each comes after the one before"),
             None => "take the mean of the times with their days".to_owned(),
         };
-        let span = values
-            .iter()
-            .map(|value| value.span)
-            .reduce(Span::to)
-            .unwrap_or_default();
-        self.problem(Code::WhichDay, message, span, Some(help))
+        let mend = meant.map(|meant| (span, meant));
+        self.mendable(Code::WhichDay, message, span, Some(help), mend)
     }
 }
 
@@ -466,7 +474,7 @@ fn written_out(time: &Typed) -> Option<(String, Option<(Span, String)>)> {
     let (Node::Constant(seconds), Kind::TimeOfDay) = (&time.node, time.kind) else {
         return None;
     };
-    let meant = time::counted(seconds.to_integer()? + DAY);
+    let meant = calendar::counted(seconds.to_integer()? + DAY);
     Some((format!("its day, such as `{meant}`"), Some((time.span, meant))))
 }
 
@@ -486,6 +494,22 @@ fn is_on_the_wall(column: &Typed) -> bool {
 /// A piece of a formula that is short enough to be written again.
 fn one_line(written: &str) -> Option<String> {
     let line = written.split_whitespace().collect::<Vec<_>>().join(" ");
+    let line = without_parentheses(&line).to_owned();
     let is_short = line.chars().count() <= 60 && !line.contains("--");
     is_short.then_some(line)
+}
+
+/// A piece without the parentheses around the whole of it.
+fn without_parentheses(written: &str) -> &str {
+    let Some(inner) = written.strip_prefix('(').and_then(|rest| rest.strip_suffix(')')) else {
+        return written;
+    };
+    let mut open = 0i32;
+    for c in inner.chars() {
+        open += i32::from(c == '(') - i32::from(c == ')');
+        if open < 0 {
+            return written;
+        }
+    }
+    inner
 }

@@ -4,11 +4,11 @@ use std::sync::atomic::Ordering;
 
 use crate::number::{Number, Trouble};
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode};
+use crate::syntax::tree::{BinaryOperator, Comparison, Expression, ExpressionNode};
 use crate::text::Span;
 use crate::time_limit;
 use crate::trade::{Complaint, Reason};
-use crate::unit::{Kind, Unit, time};
+use crate::unit::{Kind, Unit};
 
 use super::machine::{Failure, MOST_WORKED_CELLS};
 use super::names::{CellId, Named};
@@ -43,6 +43,7 @@ impl Sheet {
         let problem = running_problem(&self.program, failure, anywhere, |span| Place::new(item, span));
         match failure {
             Failure::TimeOrder(_) => self.later_taken_away(item, problem),
+            Failure::RangeTurned(_) => self.range_turned(item, problem),
             _ => problem,
         }
     }
@@ -72,6 +73,30 @@ impl Sheet {
         problem
     }
 
+    /// A range of hours that turned out to end before it begins: its two ends joined by `or`.
+    fn range_turned(&self, item: u32, problem: Problem) -> Problem {
+        let text = self.tree.text_of(item as usize);
+        let mut found = None;
+        if let Some(node) = self.tree.items.get(item as usize).map(|item| &item.node) {
+            expressions_of(node, &mut |expression| {
+                each_part(expression, &mut |part| {
+                    if let ExpressionNode::Comparison(comparison) = &part.node
+                        && part.span == problem.place.span
+                    {
+                        found = joined_by_or(comparison, text);
+                    }
+                });
+            });
+        }
+        match found {
+            Some(meant) => {
+                let span = problem.place.span;
+                problem.help(format!("write `{meant}`")).mend(span, meant)
+            }
+            None => problem,
+        }
+    }
+
     fn with_days(&self, sides: &(Expression, Expression), text: &str) -> Option<String> {
         let (later, earlier) = (sides.0.span.of(text), sides.1.span.of(text));
         let is_short = [later, earlier]
@@ -89,6 +114,20 @@ impl Sheet {
             _ => is_short.then(|| format!("next_time({later}, after: {earlier}) - {earlier}")),
         }
     }
+}
+
+/// `(a <= x or x < b)` for `a <= x < b`
+fn joined_by_or(comparison: &Comparison, text: &str) -> Option<String> {
+    let [(_, one, middle), (_, other, last)] = comparison.links.as_slice() else {
+        return None;
+    };
+    let written = |side: &Expression| side.span.of(text);
+    let (first, middle, last) = (written(&comparison.first), written(middle), written(last));
+    Some(format!(
+        "({first} {} {middle} or {middle} {} {last})",
+        one.of(text),
+        other.of(text)
+    ))
 }
 
 /// The problem of a failure; `anywhere` where no step is known.
@@ -146,7 +185,7 @@ fn begun_at(program: &Program, step: u32, time: Number) -> String {
         Some(Operation::Together { on_the_clock: true }) => Kind::TimeOfDay,
         _ => Kind::Moment,
     };
-    time::typed(kind, time).unwrap_or_else(|| shown(time))
+    kind.typed_time(time).unwrap_or_else(|| shown(time))
 }
 
 /// What to do where the time was up.
@@ -187,7 +226,7 @@ fn in_words(value: Number, kind: Option<Kind>) -> String {
     let number = value.round_significant(6).to_plain();
     match kind {
         Some(Kind::Quantity(unit)) if unit != Unit::ONE => format!("{number} {unit}"),
-        Some(kind) => time::typed(kind, value).unwrap_or(number),
+        Some(kind) => kind.typed_time(value).unwrap_or(number),
         None => number,
     }
 }

@@ -4,12 +4,12 @@
 //! a sum over those rows is a silent zero. A text that is written is looked for when the
 //! worksheet is checked, any other when it runs. Start reading at [`Checker::told`].
 
+use crate::calendar::DAY_NAMES;
 use crate::number::Number;
 use crate::problem::Code;
 use crate::text::nearest;
 use crate::trade::{Body, Built, Complaint, Reason};
 use crate::unit::Kind;
-use crate::unit::time::DAY_NAMES;
 
 use super::check::Checker;
 use super::typed::{Node, Typed};

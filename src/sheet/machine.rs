@@ -5,12 +5,12 @@
 
 use std::cmp::Ordering;
 
+use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
 use crate::syntax::tree::ComparisonOperator;
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
 use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
-use crate::unit::time::DAY;
 
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};

@@ -5,12 +5,12 @@
 //! cell is, else text; one of times is one where at least half of them are. A
 //! cell that can't be read is a problem at the cell. Start reading at [`read_rows`].
 
+use crate::calendar::clock;
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, cell_guesses, read_cell};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
-use crate::unit::time::clock;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::text_pool::TextPool;

@@ -5,10 +5,10 @@
 //! passed. A clock column with dates to its left is not counted, since its day stands
 //! there. Start reading at [`time_kind`] and [`settle_days`].
 
+use crate::calendar::{DAY, counted};
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::syntax::cell::{Cell, looks_like_clock};
-use crate::unit::time::{DAY, counted};
 use crate::unit::{Beginning, Kind};
 
 use super::table::{CellPlace, CellRead, TableColumn, at_cell, note};
@@ -99,8 +99,13 @@ pub(super) fn tell_halves(name: &str, cells: &[CellRead<'_>], problems: &mut Vec
 fn unhalved(read: &CellRead<'_>, column: &str) -> Problem {
     let written = read.written.trim();
     let message = format!("`{written}` of column `{column}` says neither am nor pm, and other cells do");
-    let help = format!("write `{written} am` or `{written} pm`");
-    at_cell(Code::UnreadableCell, message, &read.place, column).help(help)
+    let (morning, afternoon) = (format!("{written} am"), format!("{written} pm"));
+    let help = format!("write `{morning}` or `{afternoon}`");
+    let problem = at_cell(Code::UnreadableCell, message, &read.place, column).help(help);
+    match read.place {
+        CellPlace::Span(_, span) => problem.mend(span, morning).mend(span, afternoon),
+        CellPlace::File { .. } => problem,
+    }
 }
 
 const HALF_A_DAY: i64 = DAY / 2;

@@ -1,5 +1,8 @@
 //! What kind of thing a value is, before it has a value.
 
+use crate::calendar;
+use crate::number::Number;
+
 use super::Unit;
 
 /// The kind of a value: settled for every name before anything runs.
@@ -50,6 +53,18 @@ impl Kind {
     /// Whether it is a time: a clock time, a counted one or a moment.
     pub fn is_time(self) -> bool {
         matches!(self, Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment)
+    }
+
+    /// A time as it can be typed, to the second: `21:40`, `06:00 (+1 d)`, `2026-01-11 21:40`;
+    /// `None` for what is no time, or beyond all calendars.
+    pub fn typed_time(self, seconds: Number) -> Option<String> {
+        let whole = seconds.round().to_integer()?;
+        match self {
+            Kind::TimeOfDay => Some(calendar::clock(whole)),
+            Kind::Counted(_) => Some(calendar::counted(whole)),
+            Kind::Moment => calendar::moment(whole),
+            _ => None,
+        }
     }
 
     fn without_beginning(self) -> Kind {

@@ -8,7 +8,6 @@
 use crate::number::Number;
 use crate::syntax::tree::{BinaryOperator, Call, ComparisonOperator, Expression, ExpressionNode, Rule, UnaryOperator};
 use crate::syntax::tree::{RuleParameter, UnitBox};
-use crate::unit::time::typed;
 use crate::unit::{Beginning, Kind, Unit};
 
 /// Gives names to what an expression speaks of.
@@ -204,5 +203,5 @@ pub fn quoted(text: &str) -> String {
 
 /// A time as it is typed.
 pub fn timed(kind: Kind, seconds: Number) -> String {
-    typed(kind, seconds).unwrap_or_else(|| seconds.to_plain())
+    kind.typed_time(seconds).unwrap_or_else(|| seconds.to_plain())
 }

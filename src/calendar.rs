@@ -1,15 +1,11 @@
-//! Times as they are typed, and the calendar behind them.
+//! Clock times and dates as they are typed, and the calendar behind them.
 //!
 //! A clock time counts seconds from midnight, a counted time from the midnight of the day
 //! of its beginning, a moment from 1970-01-01 00:00; there are no zones. What is shown to a
-//! reader, with its uncertainty, is settled by the report. Start reading at [`typed`].
+//! reader, with its uncertainty, is settled by the report. Start reading at [`counted`].
 
 use jiff::SignedDuration;
 use jiff::civil::{DateTime, date};
-
-use crate::number::Number;
-
-use super::Kind;
 
 /// The seconds of a day.
 pub const DAY: i64 = 86_400;
@@ -24,18 +20,6 @@ pub const DAY_NAMES: [&str; 7] = [
     "Saturday",
     "Sunday",
 ];
-
-/// A time as it can be typed, to the second: `21:40`, `06:00 (+1 d)`, `2026-01-11 21:40`;
-/// `None` for what is no time, or beyond all calendars.
-pub fn typed(kind: Kind, seconds: Number) -> Option<String> {
-    let whole = seconds.round().to_integer()?;
-    match kind {
-        Kind::TimeOfDay => Some(clock(whole)),
-        Kind::Counted(_) => Some(counted(whole)),
-        Kind::Moment => moment(whole),
-        _ => None,
-    }
-}
 
 /// The hour on the wall: `21:40`, `21:40:30`.
 pub fn clock(seconds: i64) -> String {
