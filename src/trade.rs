@@ -193,6 +193,8 @@ pub enum ResultKind {
     Moment,
     /// A clock time.
     Clock,
+    /// A counted time, or a moment after a moment.
+    Time,
     /// A table of these columns.
     Table(&'static [ColumnDeclared]),
     /// The kind and unit of the first argument.

@@ -339,6 +339,7 @@ fn result(kind: ResultKind) -> String {
         ResultKind::Level => "[dB]".to_owned(),
         ResultKind::Moment => "date".to_owned(),
         ResultKind::Clock => "clock time".to_owned(),
+        ResultKind::Time => "time".to_owned(),
         ResultKind::LikeFirst => "like x".to_owned(),
         ResultKind::SecondOverFirst => "y over x".to_owned(),
         ResultKind::LikeSecond => "like y".to_owned(),

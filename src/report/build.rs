@@ -593,7 +593,8 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
         return None;
     }
     if let Some(held) = sheet.held(cell) {
-        return (!held.written.is_empty()).then(|| digits::as_written(&held.written));
+        let shown = || of_24_hours(sheet, cell, digits::as_written(&held.written));
+        return (!held.written.is_empty()).then(shown);
     }
     if !tree.kind.is_input() {
         return None;
@@ -611,9 +612,20 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
         return None;
     }
     let span: Span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
-    Some(digits::as_written(
-        span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)),
-    ))
+    let shown = digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)));
+    Some(of_24_hours(sheet, cell, shown))
+}
+
+/// A time as it is typed with 24 hours, however it was written.
+fn of_24_hours(sheet: &Sheet, cell: CellId, shown: Shown) -> Shown {
+    let typed = match (sheet.shape(cell), sheet.reading(cell)) {
+        (Some(shape), Reading::Number(number)) => shape.kind.typed_time(number),
+        _ => None,
+    };
+    Shown {
+        value: typed.unwrap_or(shown.value),
+        ..shown
+    }
 }
 
 /// From so many degrees of freedom on, k is 2 within two digits.

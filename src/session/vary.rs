@@ -150,6 +150,13 @@ impl Session {
             ));
             return Err(refusal.help("give two different values"));
         }
+        if !asked
+            .step
+            .as_ref()
+            .is_some_and(|step| step.trim_start().starts_with(['-', '−']))
+        {
+            in_one_day(kind, (from, &asked.from), (to, &asked.to))?;
+        }
         let values = match (&asked.step, &asked.values) {
             (Some(step), None) => {
                 let by = self.step(kind, step)?;
@@ -185,6 +192,7 @@ impl Session {
                     self.constant(input, "between", low)?,
                     self.constant(input, "and", high)?,
                 );
+                in_one_day(kind, (one, low), (other, high))?;
                 (one, other, None)
             }
             None => {
@@ -464,6 +472,19 @@ pub(super) fn no_entry(name: &str, named: Named) -> Refusal {
         "rule"
     };
     Refusal::new(format!("`{name}` is a {what}, and a single value is wanted here"))
+}
+
+/// Clock times are of one day: from 22:00 to 02:00 there are two stretches.
+fn in_one_day(kind: Kind, from: (Number, &str), to: (Number, &str)) -> Result<(), Refusal> {
+    if kind != Kind::TimeOfDay || from.0.compare(to.0).is_le() {
+        return Ok(());
+    }
+    let message = format!(
+        "from `{}` to `{}` a midnight is passed, and a clock time is of one day",
+        from.1, to.1
+    );
+    let help = format!("vary it up to `23:59:59` first, then from `00:00` to `{}`", to.1);
+    Err(Refusal::new(message).help(help))
 }
 
 fn no_range(input: &str) -> Refusal {

@@ -562,7 +562,9 @@ impl<'a> Checker<'a> {
             ResultKind::Level => Kind::Level,
             ResultKind::Moment => Kind::Moment,
             ResultKind::Clock => Kind::TimeOfDay,
-            ResultKind::LikeFirst | ResultKind::Table(_) | ResultKind::Special => values.first()?.kind,
+            ResultKind::LikeFirst | ResultKind::Time | ResultKind::Table(_) | ResultKind::Special => {
+                values.first()?.kind
+            }
             ResultKind::LikeSecond => values.get(1)?.kind,
             ResultKind::SecondOverFirst => {
                 let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());

@@ -386,7 +386,7 @@ pub(super) static FUNCTIONS: [Function; 27] = [
     },
     Function {
         formula: "clock on the first day on which it comes later than `after`",
-        result: ResultKind::Special,
+        result: ResultKind::Time,
         range: "a clock time, after a clock time, a counted time or a moment",
         notes: "Counted as what it comes after is, so that the two stand in order: `next_time(stop, after: start) - start`. Of a moment it is a moment. At the same minute it is the next day's.",
         examples: &[

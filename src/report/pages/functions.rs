@@ -129,6 +129,7 @@ pub fn signature(function: &Function) -> String {
         | ResultKind::Text
         | ResultKind::Moment
         | ResultKind::Clock
+        | ResultKind::Time
         | ResultKind::Table(_)
         | ResultKind::Special => String::new(),
         ResultKind::Quantity(unit) => format!(" [{unit}]"),
@@ -264,6 +265,7 @@ fn given(function: &Function) -> String {
         ResultKind::Text => "a text".to_owned(),
         ResultKind::Moment => "a date".to_owned(),
         ResultKind::Clock => "a clock time".to_owned(),
+        ResultKind::Time => "a counted time, or a moment where it comes after one".to_owned(),
         ResultKind::Table(_) => "a table".to_owned(),
         ResultKind::Level => "a sound level, in dB".to_owned(),
         ResultKind::LikeFirst => "in the unit of the first value".to_owned(),
