@@ -1,6 +1,6 @@
 //! From an uncertainty budget to what a reader gets: numbers in units, names, sentences.
 //!
-//! Spreads of hours and minutes and of times of day are told in minutes, all
+//! Spreads of hours and minutes and of times are told in minutes, all
 //! others in the unit of the answer. Readings of one column stand together for a
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
