@@ -42,7 +42,16 @@ pub const SYNONYMS: &[Synonym] = &[
         ],
     },
     Synonym {
-        words: &["midnight", "past midnight", "overnight", "next day", "hour", "o'clock", "am", "pm"],
+        words: &[
+            "midnight",
+            "past midnight",
+            "overnight",
+            "next day",
+            "hour",
+            "o'clock",
+            "am",
+            "pm",
+        ],
         targets: &["time", "next_time", "clock", "at", "weekday"],
     },
     Synonym {
