@@ -5,7 +5,7 @@
 //! reader, with its uncertainty, is settled by the report. Start reading at [`counted`].
 
 use jiff::SignedDuration;
-use jiff::civil::{DateTime, date};
+use jiff::civil::{Date, DateTime, date};
 
 /// The seconds of a day.
 pub const DAY: i64 = 86_400;
@@ -60,6 +60,39 @@ pub fn month(seconds: i64) -> Option<i64> {
 pub fn weekday(seconds: i64) -> usize {
     // 1970-01-01 was a Thursday
     usize::try_from((seconds.div_euclid(DAY) + 3).rem_euclid(7)).unwrap_or(0)
+}
+
+/// The year of a moment.
+pub fn year(seconds: i64) -> Option<i16> {
+    Some(civil(seconds)?.year())
+}
+
+/// A change of the clocks.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ClockChange {
+    /// When the clock that is changed shows it: 02:00 of that night, from 1970-01-01 00:00.
+    pub at: i64,
+    /// Whether it goes forward.
+    pub forward: bool,
+}
+
+/// The changes of a year in most of the United States: at 02:00 on the second Sunday of
+/// March and on the first of November (15 USC 260a, since 2007).
+pub fn clock_changes(year: i16) -> Vec<ClockChange> {
+    let sunday = |month: i8, from: i8, forward: bool| {
+        let begins = Date::new(year, month, from).ok()?;
+        let days = begins.since(date(1970, 1, 1)).ok()?.get_days();
+        let midnight = i64::from(days) * DAY;
+        let wait = (6 - weekday(midnight) as i64).rem_euclid(7);
+        Some(ClockChange {
+            at: midnight + wait * DAY + 2 * 3600,
+            forward,
+        })
+    };
+    [sunday(3, 8, true), sunday(11, 1, false)]
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 fn civil(seconds: i64) -> Option<DateTime> {

@@ -33,6 +33,7 @@ mod check_made;
 mod check_product;
 mod check_rule;
 mod check_time;
+mod clock_change;
 pub mod csv_table;
 mod day;
 pub mod dual;
@@ -176,6 +177,8 @@ pub struct Sheet {
     tolerant: BTreeSet<u32>,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
+    /// The cells that take one moment from another, with the moments written in them.
+    between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.

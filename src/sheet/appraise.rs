@@ -160,6 +160,7 @@ impl Sheet {
         let mut machine = self.dual_machine(&needed);
         for cell in needed {
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
                 break;

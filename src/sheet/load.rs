@@ -64,6 +64,7 @@ impl Sheet {
         self.failures.clear();
         self.held.clear();
         self.by_weight.clear();
+        self.between_moments.clear();
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
@@ -292,6 +293,7 @@ impl Sheet {
 
     fn lower_cell(&mut self, cell: u32, value: &Typed) {
         self.note_by_weight(cell, value);
+        self.note_moments(cell, value);
         self.place_cell(
             cell,
             Shape {
@@ -450,6 +452,7 @@ impl Sheet {
 
     fn relower(&mut self, cell: u32, value: &Typed) {
         self.note_by_weight(cell, value);
+        self.note_moments(cell, value);
         let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         self.garbage += (old.end - old.start) as usize;
         self.straight = false;

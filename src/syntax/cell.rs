@@ -106,7 +106,9 @@ pub fn cell_guesses(text: &str) -> Vec<String> {
     }
     // What is said of it as a line of its own.
     if let Err(problems) = parse_typed(&format!("x = {tight}")) {
-        let meant = problems.iter().filter_map(|problem| problem.help.as_deref());
+        // what there is of clock times says nothing of the one that is meant
+        let telling = problems.iter().filter(|problem| problem.code != Code::TimeFormat);
+        let meant = telling.filter_map(|problem| problem.help.as_deref());
         guesses.extend(meant.filter_map(|help| Some(help.split('`').nth(1)?.to_owned())));
     }
     guesses.retain(|guess| guess != text && !guess.is_empty());
