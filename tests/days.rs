@@ -401,3 +401,40 @@ fn times_are_typed_so() {
     assert_eq!((weekday(1_768_089_600), weekday(-1)), (6, 2));
     assert_eq!((month(1_768_089_600), month(-1)), (Some(1), Some(12)));
 }
+
+// ---- a ± beside an hour ----
+
+#[test]
+fn a_tolerance_beside_the_hour_is_told() {
+    let told = |start: &str, line: &str| {
+        let report = session(&format!("measured start = {start}\n{line}\n")).report();
+        assert_eq!(report.problem_count(), 0, "{:?}", report.problems);
+        let some = report.cautions.iter().filter(|caution| caution.code == "one-sided");
+        some.map(|caution| caution.text.clone())
+            .collect::<Vec<String>>()
+            .join(" ")
+    };
+    let next = "answer six = next_time(06:00, after: start)";
+    assert!(told("05:58 ± 5 min", next).contains("a day earlier or later"));
+    assert!(told("06:02 ± 5 min", next).contains("a day earlier or later"));
+    assert_eq!(told("05:50 ± 5 min", next), "");
+    assert_eq!(told("05:58", next), "");
+    let joined = "answer off = at(2026-01-11, 06:00, after: start)";
+    assert!(told("06:02 ± 5 min", joined).contains("What `at` comes after"));
+    let wall = "answer wall = clock(start + 18 h)";
+    assert!(told("05:58 ± 5 min", wall).contains("other side of midnight"));
+    assert_eq!(told("04:58 ± 5 min", wall), "");
+}
+
+#[test]
+fn a_length_of_time_is_not_taken_for_a_clock_time() {
+    check_problem(
+        "assumed lasts = 8 h\nexpect lasts >= 6:30\n",
+        &["kind-clash", "`6 h 30 min`"],
+    );
+    check_problem("worked x = 21:00 + 2:30\n", &["point-arithmetic", "`2 h 30 min`"]);
+    check_problem(
+        "worked x = services_due(6:30, every: 50 h, since_last: 0 h)\n",
+        &["kind-clash", "`6 h 30 min`"],
+    );
+}

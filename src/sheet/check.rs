@@ -275,7 +275,7 @@ impl<'a> Checker<'a> {
     }
 
     /// `06:30` where hours are asked for.
-    fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
+    pub(super) fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
         let hours = Unit::parse("h").ok()?;
         conversion(wanted, hours).filter(|_| found == Kind::TimeOfDay)?;
         let duration = crate::syntax::duration(self.written(span))?;

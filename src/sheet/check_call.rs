@@ -409,6 +409,7 @@ impl<'a> Checker<'a> {
             (Code::BareNumber, Kind::Quantity(unit)) if given => {
                 Some(format!("write `{} {unit}`", self.written(value.span)))
             }
+            (Code::KindClash, Kind::Quantity(unit)) => self.duration_help(value.span, value.kind, unit).or(help),
             _ => help,
         };
         if let (Code::BareNumber, Kind::Quantity(unit), true) = (code, wanted, given && self.frames.is_empty())

@@ -87,7 +87,11 @@ impl Checker<'_> {
             (one, other) if one.is_time() && other.is_time() => {
                 let message = "two times can't be added".to_owned();
                 let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
-                self.reported(problem.help("add a duration to a time, such as `21:40 + 2 h`"))
+                let hours = unit_named("h");
+                let help = self.duration_help(right.span, right.kind, hours);
+                self.reported(
+                    problem.help(help.unwrap_or_else(|| "add a duration to a time, such as `21:40 + 2 h`".to_owned())),
+                )
             }
             (one, other) if is_sound(one) && is_sound(other) => self.add_sound(left, right, place, span),
             _ => self.no_sum(&left, &right, place, "add"),
@@ -264,7 +268,9 @@ impl Checker<'_> {
         let (code, help) = self.clash_code(right.kind, left.kind);
         let message = format!("{what}: {} and {}", describe(left.kind), describe(right.kind));
         let mut problem = self.two_sided(code, message, place, &[left, right]);
-        problem.help = help.or_else(|| self.bare_help(left, right));
+        problem.help = help
+            .or_else(|| self.bare_help(left, right))
+            .or_else(|| self.clock_as_duration(left, right));
         match self.bare_mend(left, right).filter(|_| self.frames.is_empty()) {
             Some((span, text)) => problem.mend(span, text),
             None => problem,
@@ -281,6 +287,15 @@ impl Checker<'_> {
             Node::Constant(value) => Some(format!("write `{value} {unit}`")),
             Node::Cell(_) if self.unitless(bare, unit).is_some() => self.unitless(bare, unit),
             _ => Some(format!("give `{}` a unit where it is defined", self.written(bare.span))),
+        }
+    }
+
+    /// `6:30` beside a length of time.
+    fn clock_as_duration(&self, left: &Typed, right: &Typed) -> Option<String> {
+        match (left.kind, right.kind) {
+            (Kind::TimeOfDay, Kind::Quantity(unit)) => self.duration_help(left.span, left.kind, unit),
+            (Kind::Quantity(unit), Kind::TimeOfDay) => self.duration_help(right.span, right.kind, unit),
+            _ => None,
         }
     }
 

@@ -155,15 +155,17 @@ fn with_zero(text: &str) -> Option<String> {
 /// Whether it is written like a clock time, be there such a time or not: `61:58`.
 pub fn looks_like_clock(text: &str) -> bool {
     let text = text.trim_matches(is_blank);
+    if !text.starts_with(|c: char| c.is_ascii_digit()) || !text.contains(':') {
+        return false;
+    }
     let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit());
-    let mut parts = digits
-        .split(':')
-        .map(|part| (part.len(), part.bytes().all(|b| b.is_ascii_digit())));
-    let hours = parts
-        .next()
-        .is_some_and(|(length, digits)| digits && (1..=2).contains(&length));
-    let rest: Vec<(usize, bool)> = parts.collect();
-    hours && matches!(rest.len(), 1 | 2) && rest.iter().all(|part| *part == (2, true))
+    let mut parts = 0;
+    let fits = digits.split(':').all(|part| {
+        parts += 1;
+        let length = part.len() == 2 || parts == 1 && part.len() == 1;
+        length && part.bytes().all(|b| b.is_ascii_digit())
+    });
+    fits && matches!(parts, 2 | 3)
 }
 
 /// In a cell nothing is calculated, and text may be meant.
