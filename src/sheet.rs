@@ -573,7 +573,11 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self.cell(&name).filter(|cell| is_like(self.shape(*cell), shape)) {
+            if let Some(cell) = self.cell(&name).filter(|cell| {
+                self.shape(*cell)
+                    .zip(shape)
+                    .is_some_and(|(now, before)| now.is_like(before))
+            }) {
                 self.held.insert(cell.0, held);
             }
         }
@@ -592,12 +596,6 @@ impl Sheet {
     pub fn refresh(&mut self) {
         self.rebuild_keeping_trials();
     }
-}
-
-/// Whether an entry still holds what a trial on it was of.
-fn is_like(now: Option<Shape>, before: Option<Shape>) -> bool {
-    now.zip(before)
-        .is_some_and(|(now, before)| now.kind.is_like(before.kind) && now.column == before.column)
 }
 
 /// The tolerance an entry's own line gives.

@@ -31,6 +31,13 @@ pub struct Shape {
     pub column: bool,
 }
 
+impl Shape {
+    /// Whether it is the same, whatever its times were counted from.
+    pub fn is_like(self, other: Shape) -> bool {
+        self.kind.is_like(other.kind) && self.column == other.column
+    }
+}
+
 /// A table as the checker sees it: its columns, and the names of those that can't be used.
 #[derive(Clone, Debug, Default)]
 pub struct TableShape {
