@@ -108,7 +108,7 @@ fn between(
         ComparisonOperator::Equal | ComparisonOperator::Unequal => return None,
     };
     let gap = match left.0 {
-        Kind::TimeOfDay | Kind::Moment => gap.div(Number::from_integer(60)).ok()?,
+        time if time.is_time() => gap.div(Number::from_integer(60)).ok()?,
         _ => gap,
     };
     let from_zero = matches!(left.0, Kind::Quantity(unit) if unit == unit.interval());
@@ -121,7 +121,7 @@ fn between(
         gap,
         kind: match left.0 {
             Kind::Quantity(unit) => Kind::Quantity(unit.interval()),
-            Kind::TimeOfDay | Kind::Moment => Kind::Quantity(Unit::parse("min").ok()?),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Kind::Quantity(Unit::parse("min").ok()?),
             Kind::Level | Kind::Decibels => Kind::Decibels,
             Kind::Text | Kind::Truth => return None,
         },
