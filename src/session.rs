@@ -25,6 +25,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 mod about;
+mod block;
 pub mod completion;
 pub mod doubt;
 pub mod edit;

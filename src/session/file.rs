@@ -6,7 +6,7 @@
 //! and a link is followed. Start reading at [`Source`].
 
 use std::collections::HashSet;
-use std::fs::{self, File, Metadata, Permissions, TryLockError};
+use std::fs::{self, File, FileType, Metadata, Permissions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
@@ -283,7 +283,10 @@ impl Session {
         }
         match replacing {
             Replacing::Known => self.save_new(path)?,
-            Replacing::Anything => write_whole(path, self.sheet.text(), "save as FILE")?,
+            Replacing::Anything => {
+                refuse_link(path)?;
+                write_whole(path, self.sheet.text(), "save as FILE")?;
+            }
         }
         let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
         outcome.told.extend(self.save_enclosed(&folder_of(path))?);
@@ -312,6 +315,8 @@ impl Session {
             Refusal::new(message).help(format!("`save over {}` replaces it", path.display()))
         };
         if fs::symlink_metadata(path).is_ok() {
+            refuse_link(path)?;
+            refuse_no_file(path, path, "save as FILE")?;
             return Err(there());
         }
         put_new(path, self.sheet.text()).map_err(|trouble| match trouble.kind() {
@@ -444,6 +449,7 @@ fn told_lines(lines: &[&str]) -> String {
 pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
     let refuse = |trouble: io::Error| unwritten(path, &trouble, elsewhere);
     let target = followed(path);
+    refuse_no_file(path, &target, elsewhere)?;
     let kept = fs::metadata(&target).ok().map(|about| about.permissions());
     if kept.as_ref().is_some_and(Permissions::readonly) {
         return Err(refuse(io::Error::new(
@@ -452,6 +458,44 @@ pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refus
         )));
     }
     put_in_place(&target, text, kept).map_err(refuse)
+}
+
+/// What is no file, such as a device, would be one once it is replaced.
+fn refuse_no_file(path: &Path, target: &Path, elsewhere: &str) -> Result<(), Refusal> {
+    let Some(what) = fs::metadata(target).ok().and_then(|about| no_file(about.file_type())) else {
+        return Ok(());
+    };
+    let message = format!("`{}` is {what} and no file; nothing was saved", path.display());
+    Err(Refusal::new(message).help(format!("`{elsewhere}` puts it somewhere else")))
+}
+
+/// What somebody saves over is named, and not reached by way of another name.
+fn refuse_link(path: &Path) -> Result<(), Refusal> {
+    let Ok(target) = fs::read_link(path) else {
+        return Ok(());
+    };
+    let (shown, target) = (path.display(), folder_of(path).join(target));
+    let message = format!("`{shown}` is a link to `{}`; nothing was saved", target.display());
+    Err(Refusal::new(message).help("`save as FILE` puts it somewhere else"))
+}
+
+/// What something is that is no file; `None` for a file.
+fn no_file(kind: FileType) -> Option<&'static str> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt;
+        if kind.is_char_device() || kind.is_block_device() {
+            return Some("a device");
+        }
+        if kind.is_fifo() {
+            return Some("a pipe");
+        }
+    }
+    match (kind.is_file(), kind.is_dir()) {
+        (true, _) => None,
+        (_, true) => Some("a folder"),
+        _ => Some("something else"),
+    }
 }
 
 fn unwritten(path: &Path, trouble: &io::Error, elsewhere: &str) -> Refusal {

@@ -7,6 +7,7 @@
 mod unsaved;
 mod verbs;
 
+use std::collections::VecDeque;
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
@@ -96,6 +97,8 @@ pub struct Conversation<'a, L: Lines, W: Write> {
     style: Style,
     hinted: bool,
     journal: Option<Option<PathBuf>>,
+    /// Lines that were pasted and have not been answered.
+    pasted: VecDeque<String>,
 }
 
 impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
@@ -108,6 +111,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             style,
             hinted: false,
             journal: None,
+            pasted: VecDeque::new(),
         }
     }
 
@@ -130,10 +134,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         loop {
             let prompt = self.prompt();
             let next = match self.read(&prompt, "")? {
-                Reply::Line(line) => {
-                    let line = self.whole(line)?;
-                    self.answer(&line)?
-                }
+                Reply::Line(line) => self.heard(line)?,
                 Reply::BrokenOff => Next::GoOn,
                 Reply::End if self.lines.is_terminal() => self.quit()?,
                 Reply::End => Next::Leave,
@@ -153,9 +154,45 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         told.iter().try_for_each(|told| self.say(told))
     }
 
+    /// Reads a line, or several where a block was pasted.
     fn read(&mut self, prompt: &str, initial: &str) -> io::Result<Reply> {
+        if let Some(line) = self.pasted.pop_front() {
+            self.print(&format!("{prompt}{}\n", visible(&line)))?;
+            return Ok(Reply::Line(line));
+        }
         self.output.flush()?;
         self.lines.read(prompt, initial, &self.session)
+    }
+
+    /// Reads one line; what was pasted behind it is read next.
+    fn read_one(&mut self, prompt: &str) -> io::Result<Reply> {
+        let reply = self.read(prompt, "")?;
+        Ok(match reply {
+            Reply::Line(lines) => Reply::Line(self.first_of(&lines)),
+            other => other,
+        })
+    }
+
+    fn first_of(&mut self, lines: &str) -> String {
+        let mut lines = lines.split('\n').map(str::to_owned);
+        let first = lines.next().unwrap_or_default();
+        lines.rev().for_each(|line| self.pasted.push_front(line));
+        first
+    }
+
+    /// A block of entries is put in whole; other lines that were pasted are answered one by one.
+    fn heard(&mut self, line: String) -> io::Result<Next> {
+        let lines = line.trim_end();
+        if lines.contains('\n') && Session::is_block(lines) {
+            let result = self.session.enter(lines);
+            if !self.tell(result)? {
+                self.aside("None of these lines was put in")?;
+            }
+            return Ok(Next::GoOn);
+        }
+        let first = self.first_of(lines);
+        let line = self.whole(first)?;
+        self.answer(&line)
     }
 
     fn prompt(&self) -> String {
@@ -175,7 +212,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(line);
         }
         while goes_on(&line) {
-            match self.read("more> ", "")? {
+            match self.read_one("more> ")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     line.push('\n');
                     line.push_str(&more);
@@ -400,7 +437,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.aside(asked)?;
         let mut text = head.to_owned();
         loop {
-            match self.read("more> ", "")? {
+            match self.read_one("more> ")? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
                     if let Some(refusal) = no_line_of_block(more, mark) {
