@@ -81,7 +81,7 @@ fn begin_with(folder: &Path, opened: &[&str]) -> OsSession {
 #[test]
 fn a_session_is_typed() {
     let mut typed = Typed::open();
-    typed.check("ra\t", "rate");
+    typed.check("rat\t", "rate");
     typed.check(" * 2 h\r", "2.6 lb");
     typed.check("net_contents(", "net_contents(gross [lb]");
     typed.check("\u{15}rate = 2 lb/h\r", "(+54 %)");
@@ -166,7 +166,7 @@ fn lines_that_come_together_are_all_answered() {
 fn lines_typed_ahead_of_a_study_are_all_answered() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("ridge.tare"), SLOW).unwrap();
-    let mut session = begin_with(folder.path(), &["ridge.tare", "--seconds", "2"]);
+    let mut session = begin_with(folder.path(), &["ridge.tare", "--time-limit", "2"]);
     session.expect("> ").unwrap();
     let mut typed = Typed { session, folder };
     typed.check("doubt stalls draws 10000000\r", "of 10000000 done");
