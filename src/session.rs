@@ -308,7 +308,7 @@ impl Session {
         self.sheet.forget_cut_uncertainty();
         let mut report = build::report(&self.sheet, self.options);
         let tree = self.sheet.tree();
-        let lints = lints::lints(tree);
+        let lints = lints::lints(&self.sheet);
         let told = lints
             .iter()
             .map(|lint| place::machine(lint, tree, self.sheet.line(lint.place.item)));
@@ -320,7 +320,7 @@ impl Session {
     /// Every problem and remark, drawn against the text.
     pub fn problems(&self) -> Vec<DrawnProblem> {
         let mut problems = self.sheet.problems();
-        problems.extend(lints::lints(self.sheet.tree()));
+        problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         self.draw(&problems)
     }

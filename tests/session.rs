@@ -607,3 +607,43 @@ fn names_that_mean_something_else_get_a_remark() {
     check_lint("assumed keep = 3 lb\n", Some("name-is-verb"));
     check_lint("assumed gross = 3 lb\n", None);
 }
+
+/// Which letters look alike is Unicode Technical Standard #39's.
+#[test]
+fn what_a_reader_takes_for_something_else_gets_a_remark() {
+    check_lint(
+        "measured gross = 3 lb\nmeasured gr\u{43e}ss = 99 lb\n",
+        Some("look-alike"),
+    );
+    check_lint("measured t1 = 3 lb\nmeasured tl = 3 lb\n", Some("look-alike"));
+    check_lint(
+        "case night\n  x = 1\ncase n\u{456}ght\n  x = 2\nassumed x = 3\n",
+        Some("look-alike"),
+    );
+    check_lint("table t\n  | burn | bum |\n  | 1 | 2 |\n", Some("look-alike"));
+    check_lint("table t\n  | a1 |\n  | 1 |\ntable u\n  | al |\n  | 2 |\n", None);
+    check_lint("measured gr\u{43e}ss = 99 lb\n", Some("mixed-scripts"));
+    check_lint(
+        "measured größe = 3 lb\nassumed Δt = 3 F°\nassumed вес = 3 lb\nassumed 重さ = 3 lb\n",
+        None,
+    );
+    check_lint("-- \u{202e} so\n", Some("turned-writing"));
+    check_lint("> so \u{2067}\n", Some("turned-writing"));
+    check_lint("# so \u{200f}\n", Some("turned-writing"));
+    check_lint("assumed so = 1 note \"so \u{202e}\"\n", Some("turned-writing"));
+    check_lint("> ö ß ± ° … – € 重さ\n", None);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_that_leads_nowhere_is_told() {
+    let kept = kept();
+    let link = kept.folder.path().join("dangling.tare");
+    std::os::unix::fs::symlink("nowhere.tare", &link).unwrap();
+    let refusal = Session::open(&link, Options::default()).err().unwrap();
+    assert!(
+        message(&refusal).ends_with("is a link to `nowhere.tare`, which can't be read"),
+        "{}",
+        message(&refusal)
+    );
+}

@@ -156,6 +156,10 @@ name begins an empty one"
             _ => refusal,
         }
     };
+    if let (Ok(target), true) = (fs::read_link(path), fs::metadata(path).is_err()) {
+        let message = format!("`{shown}` is a link to `{}`, which can't be read", target.display());
+        return Err(Refusal::of_file(&shown_name(path), Code::FileMissing, message));
+    }
     let about = fs::metadata(path).map_err(|trouble| unread(&trouble))?;
     if about.len() > LONGEST_WORKSHEET {
         return Err(too_long(&shown_name(path)));
@@ -208,7 +212,7 @@ fn bytes_of(stream: impl Read, name: &str, unread: impl Fn(&io::Error) -> Refusa
 }
 
 fn too_long(name: &str) -> Refusal {
-    let message = format!("`{name}` is longer than {} MB", LONGEST_WORKSHEET >> 20);
+    let message = format!("`{name}` is longer than {} MiB", LONGEST_WORKSHEET >> 20);
     let refusal = Refusal::of_file(name, Code::FileTooLong, message);
     refusal.help("put long tables into files of their own, read with `csv(\"…\")`")
 }
