@@ -273,6 +273,8 @@ codes! {
     ColumnOrValue = "column-or-value", Problem;
     /// Columns of different lengths.
     ColumnLength = "column-length", Problem;
+    /// Columns of two tables whose rows don't go together.
+    RowsDiffer = "rows-differ", Problem;
     // calls
     /// Too many arguments, or one missing.
     ArgumentCount = "argument-count", Problem;

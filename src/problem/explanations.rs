@@ -445,6 +445,17 @@ Use columns of one table. If rows were kept with `where`, keep the same rows on 
         "table a\n  | x |\n  | 1 |\n  | 2 |\ntable b\n  | y |\n  | 1 |\nworked both = a.x + b.y\n",
         "table a\n  | x | y |\n  | 1 | 1 |\n  | 2 | 3 |\nworked both = a.x + a.y\n",
     ),
+    explained(
+        Code::RowsDiffer,
+        "Columns of two tables work together row by row: the first row of one with the first row of the other. Both tables \
+have texts that tell their rows apart, and in one row the texts differ, so the weight of one cylinder would meet the tare \
+of another. The row and both texts are named.\n\n\
+Put the columns into one table, or the rows of both tables into one order. Where a table has no texts, nothing can tell, and a caution says so.",
+        "table stock\n  | id | gross [lb] |\n  | A  | 38         |\n  | B  | 31         |\n\
+table shells\n  | id | tare [lb] |\n  | B  | 17        |\n  | A  | 18        |\nworked net = stock.gross - shells.tare\n",
+        "table stock\n  | id | gross [lb] |\n  | A  | 38         |\n  | B  | 31         |\n\
+table shells\n  | id | tare [lb] |\n  | A  | 18        |\n  | B  | 17        |\nworked net = stock.gross - shells.tare\n",
+    ),
     // calls
     explained(
         Code::ArgumentCount,

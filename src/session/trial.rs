@@ -16,6 +16,7 @@ use crate::syntax::tree::{
     Value,
 };
 use crate::text::Span;
+use crate::trade::caution::TWO_TABLES;
 use crate::unit::Kind;
 
 use super::journal::Act;
@@ -24,8 +25,8 @@ use super::{Outcome, Refusal, Session};
 /// What a typed expression came to.
 #[derive(Clone, Debug)]
 pub enum Answered {
-    /// A value.
-    Value(Shown),
+    /// A value, and what to be careful of in it, in words.
+    Value(Shown, Vec<String>),
     /// An entry as it stands.
     Entry(Box<Entry>),
     /// A table: the report it is in, and its place among the tables there.
@@ -63,12 +64,9 @@ impl Session {
         let clock = unit.is_some_and(|unit| unit.clock);
         let value = self.sheet.evaluate(line, &expression, unit.as_ref());
         let value = value.map_err(|problems| self.refused(line, &problems))?;
-        Ok(Answered::Value(build::shown_value(
-            &self.sheet,
-            &value,
-            clock,
-            self.options,
-        )))
+        let shown = build::shown_value(&self.sheet, &value, clock, self.options);
+        let met = value.met.iter().map(|told| format!("{}: {told}", TWO_TABLES.code));
+        Ok(Answered::Value(shown, met.collect()))
     }
 
     /// What stands under a name alone.

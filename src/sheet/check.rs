@@ -17,6 +17,8 @@ use crate::trade::registry::function;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::names::{CellId, ColumnId, Named, Names};
+use super::side_by_side::RowTables;
+use super::table::TableColumn;
 use super::text_pool::TextPool;
 use super::typed::{Arithmetic, Node, Typed};
 
@@ -68,6 +70,10 @@ pub struct Known<'a> {
     pub lines: &'a [u32],
     /// Rules that have a problem or call one that has.
     pub broken_rules: &'a BTreeSet<u32>,
+    /// The columns of all tables.
+    pub columns: &'a [TableColumn],
+    /// Whose rows the cells checked so far go by.
+    pub row_tables: &'a RowTables,
 }
 
 /// Checks the expressions of one item.

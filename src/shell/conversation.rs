@@ -396,8 +396,14 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn show_answered(&mut self, answered: Answered) -> io::Result<()> {
         let text = match answered {
-            Answered::Value(shown) => format!("  {}\n", self.style.paint(Tone::Strong, &visible(&shown.display()))),
-            Answered::Entry(entry) => terminal::write_entries(&[&*entry], self.style),
+            Answered::Value(shown, met) => {
+                let mut text = terminal::write_value(&shown, self.style);
+                for told in met {
+                    text.push_str(&spoken(&format!("Caution, {told}"), Some(Tone::Care), self.style));
+                }
+                text
+            }
+            Answered::Entry(entry) => terminal::write_entry(&entry, self.style),
             Answered::Table(report, place) => {
                 let section = Section {
                     parts: vec![Part::Table(place)],
