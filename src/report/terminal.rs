@@ -364,7 +364,7 @@ impl Page {
                     entry.formula.clone().unwrap_or_default(),
                 ),
                 (Answers::Whole, true) | (Answers::Alone, _) => (value_lines(entry), detail(entry)),
-                (_, false) => (visible(&entry.shown.display()).into_owned(), detail(entry)),
+                (_, false) => (in_passing(entry), detail(entry)),
             };
             vec![
                 visible(&entry.name).into_owned(),
@@ -498,6 +498,20 @@ fn value_lines(entry: &Entry) -> String {
     match entry.shown.listed() {
         Some(rows) => row_lines(rows).join("\n"),
         None => visible(&entry.shown.display()).into_owned(),
+    }
+}
+
+/// A column in one line takes so many columns at most, where it has few rows.
+const WIDEST_COLUMN: usize = 40;
+
+/// A value that nobody asked for: of a column its rows, where they are few, but in one line
+/// where that is short.
+fn in_passing(entry: &Entry) -> String {
+    let told = visible(&entry.shown.display()).into_owned();
+    match &entry.shown.rows {
+        Some(rows) if rows.cells.len() > MADE_ROWS || columns(&told) <= WIDEST_COLUMN => told,
+        Some(rows) => row_lines(rows).join("\n"),
+        None => told,
     }
 }
 
