@@ -166,6 +166,11 @@ fn looking_around_changes_nothing() {
 }
 
 #[test]
+fn columns_are_told_row_by_row() {
+    check("columns.txt");
+}
+
+#[test]
 fn charts_are_drawn_and_kept() {
     check("plots.txt");
 }
@@ -385,6 +390,42 @@ fn reload_takes_the_file_and_undo_brings_the_own_text_back() {
     session.undo().ok().unwrap();
     session.save(Replacing::Anything).ok().unwrap();
     assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
+}
+
+/// A check that fails before and after would look mended if nothing were said of it.
+#[test]
+fn reload_names_the_checks_that_go_on_failing() {
+    let kept = kept();
+    let csv = kept.folder.path().join("run.csv");
+    fs::write(&csv, "gross [lb]\n37\n27.7\n").unwrap();
+    let worksheet = "table run = csv(\"run.csv\")\nanswer last_gross = last(run.gross)\n\
+        expect last_gross > 30 lb else \"read the scale again\"\nexpect count(run.gross) = 2\n";
+    fs::write(&kept.path, worksheet).unwrap();
+    let mut session = Session::open(&kept.path, Options::default()).ok().unwrap();
+    let mut reread = |readings: &str| -> Vec<String> {
+        fs::write(&csv, format!("gross [lb]\n{readings}")).unwrap();
+        let still = session.reload().ok().unwrap().still;
+        still
+            .into_iter()
+            .map(|check| format!("{} {:?}", check.text, check.compared))
+            .collect()
+    };
+    let fails = |value: &str| {
+        vec![format!(
+            "last_gross > 30 lb {:?}",
+            Some(format!("as it stands, last_gross is {value}"))
+        )]
+    };
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
+    assert_eq!(reread("37\n33.7\n"), Vec::<String>::new());
+    assert_eq!(
+        reread("37\n23.7\n"),
+        Vec::<String>::new(),
+        "that it fails now is told as a change"
+    );
+    fs::write(&kept.path, format!("# Titled\n{worksheet}")).unwrap();
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
 }
 
 #[test]

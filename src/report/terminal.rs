@@ -138,6 +138,15 @@ impl Page {
         }
     }
 
+    /// A line that is laid out already; one that is too wide is broken like any other.
+    fn row_line(&mut self, line: &str) {
+        let indent = INDENT + 2;
+        match indent + columns(line) <= self.width {
+            true => self.text.push_str(&format!("{}{line}\n", " ".repeat(indent))),
+            false => self.line(indent, None, line),
+        }
+    }
+
     /// An empty line, unless nothing or a heading stands above it.
     fn rest(&mut self) {
         if self.text.len() > self.headed && !self.text.ends_with("\n\n") {
@@ -463,7 +472,7 @@ impl Page {
                 match row.iter().any(|cell| cell.contains('\n')) {
                     true => {
                         self.line(INDENT, None, first);
-                        more.iter().for_each(|line| self.line(INDENT + 2, None, line));
+                        more.iter().for_each(|line| self.row_line(line));
                     }
                     false => self.line(INDENT, None, &row.join("   ")),
                 }

@@ -15,6 +15,7 @@ use std::time::Duration;
 use tempfile::{Builder, NamedTempFile};
 
 use crate::problem::Code;
+use crate::report::model::Check;
 use crate::sheet::Enclosed;
 use crate::syntax::LONGEST_TEXT;
 use crate::syntax::tree::{Node, TableContent};
@@ -363,6 +364,7 @@ impl Session {
             return Err(Refusal::new(message));
         };
         let text = read_text(&path)?;
+        let failing = self.failing();
         let told = told_aside(&self.source.text, self.sheet.text(), &text);
         let known = std::mem::replace(&mut self.source.text, text.clone());
         let changes = self.sheet.text() != text;
@@ -380,7 +382,17 @@ impl Session {
             self.sheet.refresh();
             self.tell_changes(&mut outcome);
         }
+        outcome.still = self.failing();
+        outcome
+            .still
+            .retain(|check| failing.iter().any(|before| before.text == check.text));
         Ok(outcome)
+    }
+
+    /// The checks that don't hold, as they were told last.
+    fn failing(&self) -> Vec<Check> {
+        let fails = |check: &&Check| check.holds == Some(false);
+        self.picture.checks.iter().filter(fails).cloned().collect()
     }
 
     /// Puts a text that was read again in place of the one in hand, as one step.

@@ -273,6 +273,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let text = change::write(changes, self.style);
             self.print(&text)?;
         }
+        match outcome.still.len() {
+            0 => {}
+            1 => self.say("A check that failed fails still")?,
+            many => self.say(&format!("{many} checks that failed fail still"))?,
+        }
+        let still = terminal::write_checks(&outcome.still, self.style);
+        self.print(&still)?;
         for caution in &outcome.cautions {
             let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);
             self.print(&text)?;
@@ -371,7 +378,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let refusal = Refusal::new("headings and prose can't be typed here");
             return self.refuse(refusal.help("write them into the file, then `reload`"));
         }
-        self.expression(trimmed)
+        match self.session.refuse_column_trial(trimmed) {
+            Ok(()) => self.expression(trimmed),
+            Err(refusal) => self.refuse(refusal),
+        }
     }
 
     fn try_value(&mut self, line: &str) -> io::Result<Next> {
