@@ -192,8 +192,9 @@ fn what_is_pasted_in_brackets_is_put_in_or_answered() {
         &pasted("measured gross = 37 lb\rmesured tare = 18 lb"),
         "your lines, line 2",
     );
-    typed.check("", "None of these lines was put in.");
-    typed.ready();
+    typed.check("", "None of these lines was put in");
+    typed.check("", "mesured tare = 18 lb");
+    typed.check("\u{3}", "> ");
     typed.check(&pasted("rate * 2 h\rswap_at = 8 lb\rundo\rswap_at + 1 lb"), "2.6 lb");
     typed.check("", "Undone: `swap_at = 8 lb`");
     typed.check("", "8 lb");

@@ -184,11 +184,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     fn heard(&mut self, line: String) -> io::Result<Next> {
         let lines = line.trim_end();
         if lines.contains('\n') && Session::is_block(lines) {
-            let result = self.session.enter(lines);
-            if !self.tell(result)? {
-                self.aside("None of these lines was put in")?;
-            }
-            return Ok(Next::GoOn);
+            return self.put_in(lines.to_owned());
         }
         let first = self.first_of(lines);
         let line = self.whole(first)?;
@@ -439,11 +435,25 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             _ => Some(line.to_owned()),
         };
         match text {
-            Some(text) => {
-                let result = self.session.enter(&text);
-                self.done(result)
-            }
+            Some(text) => self.put_in(text),
             None => Ok(Next::GoOn),
+        }
+    }
+
+    /// Puts lines in; where one of several can't be read they are brought up to be mended,
+    /// so that none is lost.
+    fn put_in(&mut self, mut text: String) -> io::Result<Next> {
+        loop {
+            let result = self.session.enter(&text);
+            let is_one = !text.contains('\n');
+            if self.tell(result)? || is_one || !self.lines.is_terminal() {
+                return Ok(Next::GoOn);
+            }
+            self.aside("None of these lines was put in: mend them, or Ctrl-C lets go of them")?;
+            text = match self.read("edit> ", &text)? {
+                Reply::Line(lines) if !lines.trim().is_empty() => lines,
+                _ => return Ok(Next::GoOn),
+            };
         }
     }
 
