@@ -27,6 +27,9 @@ use crate::text::nearest;
 use super::output::spoken;
 use verbs::{caution_codes, head};
 
+/// Where a line that goes on is typed.
+const MORE: &str = "more> ";
+
 /// So many problems are drawn at once.
 const MOST_DRAWN: usize = 3;
 
@@ -157,7 +160,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// Reads a line, or several where a block was pasted.
     fn read(&mut self, prompt: &str, initial: &str) -> io::Result<Reply> {
         if let Some(line) = self.pasted.pop_front() {
-            self.print(&format!("{prompt}{}\n", visible(&line)))?;
+            // what is answered stands before its answer; the lines of a block are on the screen
+            if prompt != MORE {
+                self.print(&format!("{prompt}{}\n", visible(&line)))?;
+            }
             return Ok(Reply::Line(line));
         }
         self.output.flush()?;
@@ -208,7 +214,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(line);
         }
         while goes_on(&line) {
-            match self.read_one("more> ")? {
+            match self.read_one(MORE)? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     line.push('\n');
                     line.push_str(&more);
@@ -463,7 +469,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.aside(asked)?;
         let mut text = head.to_owned();
         loop {
-            match self.read_one("more> ")? {
+            match self.read_one(MORE)? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
                     if let Some(refusal) = no_line_of_block(more, mark) {
