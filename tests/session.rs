@@ -286,7 +286,7 @@ fn a_block_is_put_in_as_one_step() {
         "assumed a = 1\r\n## Night\r\nassumed b = 2\r\n",
         "assumed b = 3\nassumed a = 4",
         "assumed a = 4\r\n## Night\r\nassumed b = 3\r\n",
-        &["Changed lines 3, 1"],
+        &["Changed line 3", "Changed line 1"],
     );
     check(
         "",

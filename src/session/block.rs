@@ -34,22 +34,19 @@ impl Session {
         if !problems.is_empty() {
             return Err(drawn_in(block, &problems));
         }
-        let mut named = Vec::new();
-        let (mut fresh, mut changed) = (String::new(), Vec::new());
+        let mut outcome = Outcome::default().quietly();
+        let (mut named, mut fresh) = (Vec::new(), String::new());
         for (index, item) in block.items.iter().enumerate() {
             let text = block.text_of(index);
             let opened = opened(item, text.trim_end());
             match self.place_of(&opened) {
-                Some(old) => {
-                    changed.push(self.sheet.line(old));
-                    self.change_item(old, text.trim_end(), &opened);
-                }
+                Some(old) => outcome
+                    .told
+                    .extend(self.change_item(old, text.trim_end(), &opened).told),
                 None => fresh.push_str(text),
             }
             named.push(opened);
         }
-        let mut outcome = Outcome::default().quietly();
-        outcome.told.extend(told_changed(&changed));
         outcome.told.extend(self.add_lines(fresh.trim_matches(['\r', '\n'])));
         named.iter().for_each(|opened| self.tell_of_block(opened, &mut outcome));
         Ok(outcome)
@@ -63,16 +60,7 @@ impl Session {
         }
         let tree = self.sheet.tree();
         let (line_end, text) = (tree.line_end(), tree.text.as_str());
-        let gap = match text.trim_end_matches(['\r', '\n', ' ', '\t']) {
-            "" => String::new(),
-            _ if text.ends_with('\n') => line_end.to_owned(),
-            _ => line_end.repeat(2),
-        };
-        let gap = if text.ends_with("\n\n") || text.ends_with("\n\r\n") {
-            String::new()
-        } else {
-            gap
-        };
+        let gap = line_end.repeat(lines_to_an_empty_one(text));
         let first = text.matches('\n').count() + gap.matches('\n').count() + 1;
         let last = first + lines.matches('\n').count();
         let end = text.len();
@@ -94,13 +82,13 @@ impl Session {
     }
 }
 
-/// `Changed line 3`, `Changed lines 3, 5, 8`
-fn told_changed(lines: &[u32]) -> Option<String> {
-    let lines: Vec<String> = lines.iter().map(u32::to_string).collect();
-    match lines.as_slice() {
-        [] => None,
-        [line] => Some(format!("Changed line {line}")),
-        lines => Some(format!("Changed lines {}", lines.join(", "))),
+/// So many line ends put an empty line behind a text; none behind nothing.
+fn lines_to_an_empty_one(text: &str) -> usize {
+    let written = text.trim_end_matches([' ', '\t', '\r', '\n']);
+    let behind = text.get(written.len()..).unwrap_or("").matches('\n').count();
+    match written {
+        "" => 0,
+        _ => 2usize.saturating_sub(behind),
     }
 }
 
