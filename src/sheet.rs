@@ -33,10 +33,14 @@ mod check_made;
 mod check_product;
 mod check_rule;
 mod csv_quotes;
+mod check_time;
+mod clock_change;
 pub mod csv_table;
+mod day;
 pub mod dual;
 mod edges;
 pub mod failure;
+mod known_text;
 pub mod lanes;
 pub mod load;
 pub mod lower;
@@ -53,8 +57,10 @@ pub mod scratch;
 pub mod side_by_side;
 pub mod table;
 pub mod text_pool;
+mod time_cells;
 pub mod typed;
 mod unitless;
+mod wall_range;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};
@@ -178,6 +184,8 @@ pub struct Sheet {
     row_tables: RowTables,
     /// The cells in which columns of two tables meet, and nothing tells whether they belong together.
     side_by_side: BTreeMap<u32, Vec<String>>,
+    /// The cells that take one moment from another, with the moments written in them.
+    between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.
@@ -583,10 +591,11 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self
-                .cell(&name)
-                .filter(|cell| self.shape(*cell) == shape && shape.is_some())
-            {
+            if let Some(cell) = self.cell(&name).filter(|cell| {
+                self.shape(*cell)
+                    .zip(shape)
+                    .is_some_and(|(now, before)| now.is_like(before))
+            }) {
                 self.held.insert(cell.0, held);
             }
         }

@@ -120,8 +120,8 @@ impl Sheet {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
-            broken_rules: &self.broken_rules,
             columns: &self.table_columns,
+            broken_rules: &self.broken_rules,
             row_tables: &self.row_tables,
         }
     }

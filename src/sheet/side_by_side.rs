@@ -70,7 +70,7 @@ impl Rows<'_> {
                 let given = self.shared.iter().rev().find(|(given, _)| given == number);
                 given.map_or(Vec::new(), |(_, rows)| rows.clone())
             }
-            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => self.of(inner),
+            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) | Node::OneOf(inner, _) => self.of(inner),
             Node::Arithmetic(_, _, sides) | Node::Compare(_, sides) | Node::And(sides) | Node::Or(sides) => {
                 self.joined([&sides.0, &sides.1])
             }

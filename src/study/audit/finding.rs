@@ -355,7 +355,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 19] = [
+const WEIGHTY: [&str; 20] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -375,6 +375,7 @@ const WEIGHTY: [&str; 19] = [
     "no-frost",
     "missing-cells",
     "two-tables",
+    "clock-change",
 ];
 
 /// The rules of thumb that each answer rests on.
