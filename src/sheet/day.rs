@@ -29,6 +29,9 @@ pub(super) enum Meeting {
     Place,
 }
 
+/// What is to be written, and the piece that it replaces.
+type Meant = (String, Option<(Span, String)>);
+
 impl Checker<'_> {
     /// The kind in which two times stand in order; `None` where one is asked for its day.
     pub(super) fn in_order(&self, left: &Typed, right: &Typed) -> Option<Kind> {
@@ -151,7 +154,9 @@ impl Checker<'_> {
     fn place_of(&self, id: ColumnId) -> Option<(usize, usize)> {
         let mut tables = self.known.tables.iter().enumerate();
         tables.find_map(|(index, table)| {
-            let place = table.columns.iter().position(|(_, known, _)| *known == id)?;
+            // the columns of a table are numbered in a row
+            let is_there = table.columns.first()?.1.0 <= id.0 && id.0 <= table.columns.last()?.1.0;
+            let place = is_there.then(|| table.columns.iter().position(|(_, known, _)| *known == id))??;
             Some((index, place))
         })
     }
@@ -168,6 +173,14 @@ impl Checker<'_> {
         let (table, place) = self.place_of(id)?;
         let (name, ..) = self.known.tables.get(table)?.columns.get(place)?;
         Some(format!("{}.{name}", self.table_name(table)?))
+    }
+
+    fn entry_name(&self, cell: u32) -> Option<&str> {
+        let item = self.known.names.cell_items.get(cell as usize)?;
+        match &self.known.sheet.items.get(*item as usize)?.node {
+            TreeNode::Entry(entry) => Some(&entry.name.text),
+            _ => None,
+        }
     }
 
     /// Whether a row of a clock column may stand alone: where its day was given up by
@@ -234,7 +247,7 @@ impl Checker<'_> {
     }
 
     /// What would tell the day, and the piece that it replaces.
-    fn day_help(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<(String, Option<(Span, String)>)> {
+    fn day_help(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<Meant> {
         if !self.frames.is_empty() {
             return self.help_in_rule(left, right);
         }
@@ -254,7 +267,7 @@ impl Checker<'_> {
     }
 
     /// `next_time(06:00, after: start)` for one time beside another that is counted.
-    fn first_after(&self, asked: &Typed, other: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn first_after(&self, asked: &Typed, other: &Typed) -> Option<Meant> {
         let after = self.beginning_text(other)?;
         let meant = format!("next_time({}, after: {after})", self.on_the_wall(asked)?);
         let day = written_out(asked).map_or(String::new(), |(help, _)| format!(", or {help}"));
@@ -262,7 +275,7 @@ impl Checker<'_> {
     }
 
     /// The one as the first after the other, where nothing else has a name.
-    fn after_itself(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<(String, Option<(Span, String)>)> {
+    fn after_itself(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<Meant> {
         let (asked, other) = match meeting {
             Meeting::Place => (right, left),
             _ => (left, right),
@@ -279,7 +292,7 @@ impl Checker<'_> {
     }
 
     /// Both as the hour on the wall.
-    fn by_the_wall(&self, left: &Typed, right: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn by_the_wall(&self, left: &Typed, right: &Typed) -> Option<Meant> {
         let counted: Vec<&Typed> = [left, right]
             .into_iter()
             .filter(|side| side.kind != Kind::TimeOfDay)
@@ -298,7 +311,7 @@ impl Checker<'_> {
     }
 
     /// Inside a rule nothing can be named but what was handed to it.
-    fn help_in_rule(&self, left: &Typed, right: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn help_in_rule(&self, left: &Typed, right: &Typed) -> Option<Meant> {
         let call = self.frames.first()?.call;
         let handed = [left, right]
             .into_iter()
@@ -336,11 +349,7 @@ impl Checker<'_> {
             Beginning::Entry(cell) => {
                 let shape = self.known.shapes.get(cell as usize).copied().flatten()?;
                 let is_clock = shape.kind == Kind::TimeOfDay && !shape.column;
-                self.known
-                    .names
-                    .name_of(CellId(cell))
-                    .filter(|_| is_clock)
-                    .map(str::to_owned)
+                self.entry_name(cell).filter(|_| is_clock).map(str::to_owned)
             }
             Beginning::Written | Beginning::Here(_) => None,
         }
@@ -358,7 +367,7 @@ impl Checker<'_> {
             Beginning::Column(id) => self.column_name(ColumnId(id)).map(|name| format!("`{name}`")),
             Beginning::Entry(cell) => {
                 let item = self.known.names.cell_items.get(cell as usize).copied().unwrap_or(0);
-                let name = self.known.names.name_of(CellId(cell));
+                let name = self.entry_name(cell);
                 name.map(|name| format!("`{name}` (line {})", self.line(item)))
             }
         };
@@ -470,7 +479,7 @@ fn is_written_with_day(time: &Typed, step: &Typed) -> bool {
 }
 
 /// `06:00 (+1 d)` for a clock time that is typed.
-fn written_out(time: &Typed) -> Option<(String, Option<(Span, String)>)> {
+fn written_out(time: &Typed) -> Option<Meant> {
     let (Node::Constant(seconds), Kind::TimeOfDay) = (&time.node, time.kind) else {
         return None;
     };
@@ -478,7 +487,7 @@ fn written_out(time: &Typed) -> Option<(String, Option<(Span, String)>)> {
     Some((format!("its day, such as `{meant}`"), Some((time.span, meant))))
 }
 
-fn in_full((help, mend): (String, Option<(Span, String)>)) -> (String, Option<(Span, String)>) {
+fn in_full((help, mend): Meant) -> Meant {
     (format!("write {help}"), mend)
 }
 
