@@ -1,6 +1,6 @@
 //! The report as plain data: what was worked out, in the order it is shown.
 //!
-//! The serialized fields are the machine format, schema 1, in its order: they
+//! The serialized fields are the machine format, schema 2, in its order: they
 //! carry all digits. Fields marked as skipped are for readers: they carry the
 //! shown digits, the sections in order and what a value rests on. Writers get
 //! nothing else. Start reading at [`Report`].
