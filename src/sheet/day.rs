@@ -232,16 +232,13 @@ impl Checker<'_> {
             (right, left)
         };
         let by_hours = meeting == Meeting::Comparison && other.kind == Kind::TimeOfDay;
-        match (by_hours, self.on_the_wall(moment), self.as_written(other)) {
+        match (by_hours, self.on_the_wall(moment), self.with_a_date(other)) {
             (true, Some(wall), _) => problem
                 .help(format!("compare the hours on the wall: `{wall}`"))
                 .mend(moment.span, wall),
-            (_, _, Some(written)) => {
-                let meant = format!("at(2026-01-11, {written})");
-                problem
-                    .help(format!("give it its date, such as `{meant}`"))
-                    .mend(other.span, meant)
-            }
+            (_, _, Some(dated)) => problem
+                .help(format!("give it its date, such as `{dated}`"))
+                .mend(other.span, dated),
             _ => problem,
         }
     }
@@ -250,6 +247,10 @@ impl Checker<'_> {
     fn day_help(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<Meant> {
         if !self.frames.is_empty() {
             return self.help_in_rule(left, right);
+        }
+        // nothing is called in an input
+        if self.constant_only {
+            return written_out(right).or_else(|| written_out(left)).map(in_full);
         }
         let by_rows = self.in_where || !self.is_check && (left.column || right.column);
         if meeting == Meeting::Comparison && by_rows {
@@ -326,9 +327,17 @@ impl Checker<'_> {
     /// A clock time from the text: `06:00`, `clock(dead)`.
     fn on_the_wall(&self, time: &Typed) -> Option<String> {
         match (&time.node, time.kind) {
-            (Node::Constant(seconds), Kind::Counted(_)) => Some(calendar::clock(seconds.to_integer()?)),
+            (Node::Constant(seconds), Kind::Counted(_) | Kind::Moment) => Some(calendar::clock(seconds.to_integer()?)),
             (_, Kind::TimeOfDay) => self.as_written(time),
             _ => Some(format!("clock({})", self.as_written(time)?)),
+        }
+    }
+
+    /// A time with a date for an example: `2026-01-11 21:40`, `at(2026-01-11, stop)`.
+    pub(super) fn with_a_date(&self, time: &Typed) -> Option<String> {
+        match &time.node {
+            Node::Constant(seconds) => Some(format!("2026-01-11 {}", calendar::clock(seconds.to_integer()?))),
+            _ => Some(format!("at(2026-01-11, {})", self.as_written(time)?)),
         }
     }
 
@@ -388,10 +397,12 @@ impl Checker<'_> {
             describe(wanted),
             describe(value.kind)
         );
-        let written = self.as_written(&value);
         let meant = match (wanted, &value.node) {
             (Kind::TimeOfDay, _) => self.on_the_wall(&value),
-            (Kind::Counted(_), Node::Constant(seconds)) => seconds.to_integer().map(|at| calendar::counted(at + DAY)),
+            (Kind::Counted(_), Node::Constant(seconds)) => {
+                let clock = seconds.to_integer().map(|at| at.rem_euclid(DAY));
+                clock.map(|clock| calendar::counted(clock + DAY))
+            }
             (Kind::Counted(_), _) => {
                 let entry = Typed {
                     kind: wanted,
@@ -399,7 +410,7 @@ impl Checker<'_> {
                 };
                 self.first_after(&value, &entry).and_then(|(_, mend)| Some(mend?.1))
             }
-            (Kind::Moment, _) => written.map(|written| format!("at(2026-01-11, {written})")),
+            (Kind::Moment, _) => self.with_a_date(&value),
             _ => None,
         };
         let help = meant.as_ref().map(|meant| match wanted {
