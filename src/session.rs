@@ -26,6 +26,7 @@ use crate::unit::Kind;
 
 mod about;
 pub mod asked;
+mod block;
 pub mod completion;
 pub mod doubt;
 pub mod edit;
@@ -123,6 +124,8 @@ pub struct Outcome {
     pub entries: Vec<Entry>,
     /// What changed in answers and checks; `None` where nothing should.
     pub changes: Option<Changes>,
+    /// Checks that go on failing, where somebody may take silence for success.
+    pub still: Vec<Check>,
     /// Problems that were not there before.
     pub problems: Vec<DrawnProblem>,
     /// Cautions that were not told before in this session, in words.
@@ -309,7 +312,7 @@ impl Session {
         let mut report = build::report(&self.sheet, self.options);
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();
-        let lints = lints::lints(tree);
+        let lints = lints::lints(&self.sheet);
         let told = lints
             .iter()
             .map(|lint| place::machine(lint, tree, self.sheet.line(lint.place.item)));
@@ -321,7 +324,7 @@ impl Session {
     /// Every problem and remark, drawn against the text.
     pub fn problems(&self) -> Vec<DrawnProblem> {
         let mut problems = self.sheet.problems();
-        problems.extend(lints::lints(self.sheet.tree()));
+        problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         self.draw(&problems)
     }
@@ -654,7 +657,8 @@ fn typed_tree(line: &str) -> Worksheet {
 fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let before = before.answers.iter().find(|seen| seen.name == now.name)?;
     let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
-    let without_value = before.reading.is_none() && now.reading.is_none();
+    let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
+    let without_value = has_none(before) && has_none(now);
     if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
         return None;
     }

@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::csv::scalar_text;
 use super::document::{Column, Document, Narrow, Sentence, Table};
 use super::model::Scalar;
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 
 /// How many values of the input give the target.
@@ -94,7 +94,7 @@ impl Study for Aim {
     }
 
     /// One row a solution; one without where there is none.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let solutions: Vec<String> = match self.solutions.is_empty() {
             true => vec![String::new()],
             false => self.solutions.iter().map(scalar_text).collect(),
@@ -111,7 +111,7 @@ impl Study for Aim {
                 solution,
             ]
         };
-        Rows::of(
+        Records::of(
             [
                 "answer", "target", "input", "unit", "low", "high", "finding", "solution",
             ],

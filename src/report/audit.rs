@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::document::{Block, Document, Sentence};
 use super::model::{CARBON_MONOXIDE, LOCAL_CODE};
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 use super::sweep::Named;
 
@@ -146,11 +146,11 @@ impl Study for Audit {
     }
 
     /// One row a line, with a column for what it moves each answer by.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let mut headings: Vec<String> = ["line", "name", "kind", "sourced"].map(str::to_owned).to_vec();
         headings.extend(self.answers.iter().map(|answer| format!("swing {answer}")));
         headings.push("remarks".to_owned());
-        Rows {
+        Records {
             headings,
             rows: self.lines.iter().map(Line::row).collect(),
         }

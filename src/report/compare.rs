@@ -8,11 +8,12 @@ use std::collections::BTreeSet;
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
 
-use super::change::{Flip, tell_flips};
+use super::change::{Change, Flip, row_by_row, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
-use super::model::{Problem, Shown, Value, verdict};
-use super::study::{InHand, Rows, Study, Words};
+use super::model::{Problem, Rows, Shown, Value, verdict};
+use super::rows::row_lines;
+use super::study::{InHand, Records, Study, Words};
 use super::style::Tone;
 use super::visible::sentence;
 
@@ -207,9 +208,9 @@ impl Study for Compare {
     }
 
     /// One row an answer and a check in each case.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let rows = self.cases.iter().flat_map(Scene::rows);
-        Rows::of(
+        Records::of(
             ["case", "kind", "name", "line", "value", "unit", "change", "display"],
             rows.map(|row| row.to_vec()),
         )
@@ -244,7 +245,11 @@ impl Compare {
 
     fn has_width(&self) -> bool {
         let mut answers = self.cases.iter().flat_map(|scene| &scene.answers);
-        answers.any(|answer| answer.shown.uncertainty.is_some())
+        answers.any(|answer| {
+            let rows = answer.shown.listed().into_iter().flat_map(|rows| &rows.cells);
+            let mut all = rows.flatten().chain([&answer.shown]);
+            all.any(|shown| shown.uncertainty.is_some())
+        })
     }
 
     /// Answers by cases; `None` where there is nothing to set side by side.
@@ -253,20 +258,53 @@ impl Compare {
         if self.cases.len() < 2 {
             return None;
         }
+        let places = 0..base.answers.len();
+        let mut lines: Vec<(Sentence, Vec<Sentence>)> = places.flat_map(|place| self.lines(place, width)).collect();
         let holding: Option<Vec<String>> = self.cases.iter().map(Scene::holding).collect();
-        let names = base.answers.iter().map(|answer| Sentence::of_code(&answer.name));
-        let last = holding.as_ref().map(|_| Sentence::from("checks that hold"));
-        let mut columns = vec![Column::words("", names.chain(last)).at_most(WIDEST_NAME)];
-        columns.extend(self.cases.iter().map(|scene| {
-            let cells = scene.answers.iter().map(|answer| answer.cell(width));
-            let holding = scene.holding().filter(|_| holding.is_some()).map(Sentence::from);
-            Column::words(Sentence::of_code(scene.word()), cells.chain(holding)).at_most(CELL)
+        lines.extend(holding.map(|told| {
+            (
+                "checks that hold".into(),
+                told.into_iter().map(Sentence::from).collect(),
+            )
+        }));
+        let names = lines.iter().map(|(name, _)| name.clone());
+        let mut columns = vec![Column::words("", names).at_most(WIDEST_NAME)];
+        columns.extend(self.cases.iter().enumerate().map(|(case, scene)| {
+            let cells = lines
+                .iter()
+                .map(|(_, cells)| cells.get(case).cloned().unwrap_or_default());
+            Column::words(Sentence::of_code(scene.word()), cells).at_most(CELL)
         }));
         Some(Table::of(
             "The answers in the base and in every case",
             Narrow::Columns,
             columns,
         ))
+    }
+
+    /// An answer in every case; of a column a line for each of its rows.
+    fn lines(&self, place: usize, width: Width) -> Vec<(Sentence, Vec<Sentence>)> {
+        let answers = self.cases.iter().filter_map(|scene| scene.answers.get(place));
+        let answers: Vec<&Answer> = answers.collect();
+        let name = answers.first().map_or("", |answer| &answer.name);
+        let Some(columns) = listed_alike(&answers) else {
+            let cells = answers.iter().map(|answer| answer.cell(width));
+            return vec![(Sentence::of_code(name), cells.collect())];
+        };
+        let head = answers.iter().map(|answer| answer.apart(Sentence::default()));
+        let head = (Sentence::of_code(name), head.collect());
+        let count = columns.first().map_or(0, |rows| rows.cells.len());
+        let below = (0..count).map(|row| {
+            let name = columns.first().map_or(String::new(), |rows| rows.row_word(row));
+            let cells = columns
+                .iter()
+                .map(|rows| match rows.cells.get(row).and_then(Option::as_ref) {
+                    Some(shown) => value_cell(shown, Sentence::from(&shown.value), width),
+                    None => Sentence::from(rows.told(row)),
+                });
+            (Sentence::from(format!("  {name}")), cells.collect())
+        });
+        std::iter::once(head).chain(below).collect()
     }
 
     /// A table, and below it what is wrong in the base and what sets each case apart.
@@ -323,7 +361,10 @@ impl Compare {
 impl Scene {
     fn tell_answers(&self, document: &mut Document) {
         let names = self.answers.iter().map(|answer| Sentence::of_code(&answer.name));
-        let values = self.answers.iter().map(|answer| answer.shown.display());
+        let values = self.answers.iter().map(|answer| match answer.shown.listed() {
+            Some(rows) => Sentence::of_lines(row_lines(rows)),
+            None => Sentence::from(answer.shown.display()),
+        });
         let labels = self
             .answers
             .iter()
@@ -373,7 +414,7 @@ impl Scene {
         }
         if with_answers {
             let apart = self.answers.iter().filter(|answer| !answer.as_in_base);
-            document.terms(apart.map(Answer::change_told).collect());
+            document.terms(apart.flat_map(Answer::changes_told).collect());
         }
     }
 
@@ -397,7 +438,7 @@ impl Scene {
                 &value,
                 unit,
                 &change,
-                &answer.shown.display(),
+                &answer.shown.in_full(),
             ]
             .map(str::to_owned)
         });
@@ -411,29 +452,65 @@ impl Scene {
 }
 
 impl Answer {
-    /// The value, what it may be out by, and how far it is from the base.
+    /// The value, what it may be off by, and how far it is from the base.
     fn cell(&self, width: Width) -> Sentence {
-        let uncertainty = self.shown.uncertainty.iter().filter(|_| width == Width::Shown);
-        let uncertainty = uncertainty.map(|told| format!("± {told}"));
-        let short = self.short.iter().filter(|_| !self.as_in_base).cloned();
-        let value = match self.as_in_base {
-            true => Sentence::from(&self.shown.value),
-            false => Sentence::default().strong(&self.shown.value),
+        let shown = &self.shown;
+        let value = if shown.rows.is_some() {
+            shown.display()
+        } else {
+            shown.value.clone()
         };
-        uncertainty
-            .chain(short)
-            .fold(value, |told, more| told.line().plain(more))
+        let value = match self.as_in_base {
+            true => Sentence::from(value),
+            false => Sentence::default().strong(value),
+        };
+        self.apart(value_cell(shown, value, width))
     }
 
-    /// Its value beside that of the base, and the difference.
-    fn change_told(&self) -> Term {
-        let now = Sentence::from(self.base.display()).or_break().plain("→ ");
-        let difference = self.difference.iter().map(|told| (None, Sentence::from(told)));
-        Term {
-            name: Sentence::of_code(&self.name),
-            said: std::iter::once((None, now.strong(self.shown.display())))
-                .chain(difference)
-                .collect(),
-        }
+    /// What sets it apart from the base, below what is told already.
+    fn apart(&self, told: Sentence) -> Sentence {
+        let short = self.short.iter().filter(|_| !self.as_in_base);
+        short.fold(told, |told, more| {
+            if told.is_empty() {
+                more.into()
+            } else {
+                told.line().plain(more)
+            }
+        })
     }
+
+    /// Its value beside that of the base, and the difference; of a column row by row.
+    fn changes_told(&self) -> Vec<Term> {
+        let change = Change {
+            name: self.name.clone(),
+            before: self.base.clone(),
+            now: self.shown.clone(),
+            difference: self.difference.clone(),
+        };
+        let each = row_by_row(&change).into_iter().map(|one| {
+            let beside = Sentence::from(one.before.display()).or_break().plain("→ ");
+            let difference = one.difference.map(|told| (None, Sentence::from(told)));
+            let said = std::iter::once((None, beside.strong(one.now.display())));
+            Term {
+                name: Sentence::of_code(one.name),
+                said: said.chain(difference).collect(),
+            }
+        });
+        each.collect()
+    }
+}
+
+/// A value, and below it what it may be off by.
+fn value_cell(shown: &Shown, value: Sentence, width: Width) -> Sentence {
+    let uncertainty = shown.uncertainty.iter().filter(|_| width == Width::Shown);
+    uncertainty.fold(value, |told, more| told.line().plain(format!("± {more}")))
+}
+
+/// The columns that an answer is in every case, where they are listed and have the same rows.
+fn listed_alike<'a>(answers: &[&'a Answer]) -> Option<Vec<&'a Rows>> {
+    let columns: Option<Vec<&Rows>> = answers.iter().map(|answer| answer.shown.listed()).collect();
+    let columns = columns?;
+    let first = columns.first()?;
+    let alike = |rows: &&Rows| rows.names == first.names && rows.cells.len() == first.cells.len();
+    columns.iter().all(alike).then_some(columns)
 }

@@ -8,7 +8,7 @@ use super::change::{Flip, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
 use super::model::{Shown, Value};
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 use super::sweep::Named;
 
@@ -179,7 +179,7 @@ impl Study for Diff {
     }
 
     /// One row a difference, an answer, a share.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let all = [
             ("input", &self.inputs),
             ("formula", &self.formulas),
@@ -200,7 +200,7 @@ impl Study for Diff {
             .chain(renamed)
             .chain(self.answers.iter().flat_map(Answer::rows))
             .chain(notes);
-        Rows::of(
+        Records::of(
             ["what", "name", "of", "unit", "a", "b", "change"],
             rows.map(|row| row.to_vec()),
         )

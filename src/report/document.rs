@@ -203,6 +203,15 @@ impl Sentence {
         Sentence(pieces.collect())
     }
 
+    /// Lines, one below the other.
+    pub fn of_lines(lines: Vec<String>) -> Sentence {
+        let lines = lines.into_iter().enumerate();
+        lines.fold(Sentence::default(), |told, (place, line)| match place {
+            0 => told.plain(line),
+            _ => told.line().plain(line),
+        })
+    }
+
     /// Whether there is nothing to read.
     pub fn is_empty(&self) -> bool {
         self.0.iter().all(|piece| piece.text().trim().is_empty())

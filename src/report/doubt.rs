@@ -10,7 +10,7 @@ use super::chart::Chart;
 use super::csv::scalar_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
 use super::model::Scalar;
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 use super::why::Value;
 
@@ -192,14 +192,14 @@ impl Study for Doubt {
     }
 
     /// The answer in one row, then a row for each source, for what is taken as exact, and for the draws.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let exact = self.exact.iter().map(|name| CsvRow::of("exact", name));
         let drawn = self.draws.iter().map(|drawn| drawn.row(self));
         let rows = std::iter::once(self.row())
             .chain(self.inputs.iter().map(Input::row))
             .chain(exact)
             .chain(drawn);
-        Rows::of_records(&rows.collect::<Vec<CsvRow>>())
+        Records::from_each(&rows.collect::<Vec<CsvRow>>())
     }
 }
 

@@ -66,7 +66,7 @@ pub trait Study: Serialize {
     }
 
     /// What a spreadsheet gets.
-    fn rows(&self) -> Rows;
+    fn rows(&self) -> Records;
 }
 
 /// How case and trials are introduced.
@@ -84,32 +84,32 @@ pub(super) const USUAL: Words = Words {
     trials: "On trial",
 };
 
-/// Rows under headings; texts are made harmless when they are written.
+/// Records under headings; texts are made harmless when they are written.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Rows {
+pub struct Records {
     /// What stands above the columns.
     pub headings: Vec<String>,
     /// The rows, each with as many cells.
     pub rows: Vec<Vec<String>>,
 }
 
-impl Rows {
+impl Records {
     /// A row a record, under the names of its fields; none where there is no record.
-    pub fn of_records<T: Serialize>(records: &[T]) -> Rows {
+    pub fn from_each<T: Serialize>(records: &[T]) -> Records {
         let mut written = csv::Writer::from_writer(Vec::new());
         let all = records.iter().try_for_each(|record| written.serialize(record));
         let text = all.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default();
         let mut rows = csv::Reader::from_reader(text.as_slice());
         let cells = |row: &csv::StringRecord| row.iter().map(str::to_owned).collect::<Vec<String>>();
-        Rows {
+        Records {
             headings: rows.headers().map(cells).unwrap_or_default(),
             rows: rows.records().flatten().map(|row| cells(&row)).collect(),
         }
     }
 
-    /// Rows under these headings.
-    pub fn of<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = Vec<String>>) -> Rows {
-        Rows {
+    /// Records under these headings.
+    pub fn of<const N: usize>(headings: [&str; N], rows: impl IntoIterator<Item = Vec<String>>) -> Records {
+        Records {
             headings: headings.map(str::to_owned).to_vec(),
             rows: rows.into_iter().collect(),
         }

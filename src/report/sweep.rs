@@ -11,7 +11,7 @@ use super::chart::Chart;
 use super::csv::{scalar_text, value_text};
 use super::document::{Block, Column, Document, Narrow, Sentence, Table};
 use super::model::{Scalar, Value, verdict};
-use super::study::{InHand, Rows, Study};
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 use super::visible::sentence;
 
@@ -140,14 +140,14 @@ impl Study for Sweep {
     }
 
     /// One row a value, under headings with units as a table of the worksheet has them.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let answers = self.units.0.iter();
         let headings = answers.map(|(name, unit)| with_unit(name, unit.as_ref()));
         let row = |row: &Row| {
             let answers = row.answers.0.iter().map(|(_, value)| value_text(value));
             std::iter::once(scalar_text(&row.value)).chain(answers).collect()
         };
-        Rows {
+        Records {
             headings: std::iter::once(with_unit(&self.input, self.unit.as_ref()))
                 .chain(headings)
                 .collect(),

@@ -7,8 +7,9 @@ use serde::Serialize;
 
 use super::csv::{column_text, scalar_text};
 use super::document::{Block, Document, Sentence};
-use super::model::Scalar;
-use super::study::{InHand, Rows, Study};
+use super::model::{Rows, Scalar};
+use super::rows::rows_table;
+use super::study::{InHand, Records, Study};
 use super::style::Tone;
 
 /// How an answer was worked out.
@@ -46,6 +47,9 @@ pub struct Step {
     /// The value for a reader; several lines for a table.
     #[serde(skip)]
     pub shown: Vec<String>,
+    /// The rows of a column that was asked for; then the value isn't told in one line.
+    #[serde(skip)]
+    pub rows: Option<Rows>,
     /// The label in quotes.
     #[serde(skip)]
     pub label: Option<String>,
@@ -115,7 +119,7 @@ pub enum Value {
     One(Scalar),
     /// A column, by its first rows.
     Column {
-        /// The first five.
+        /// The first five, or all of what was asked for.
         first: Vec<Option<Scalar>>,
         /// How many there are.
         count: usize,
@@ -139,7 +143,7 @@ impl Study for Why {
     }
 
     /// One row a step.
-    fn rows(&self) -> Rows {
+    fn rows(&self) -> Records {
         let optional = |text: &Option<String>| text.clone().unwrap_or_default();
         let row = |step: &Step| {
             vec![
@@ -154,7 +158,7 @@ impl Study for Why {
                 step.line.to_string(),
             ]
         };
-        Rows::of(
+        Records::of(
             [
                 "name",
                 "kind",
@@ -174,17 +178,22 @@ impl Study for Why {
 impl Step {
     /// The step below its name: how it is known, how it is worked out, and by which rules.
     pub fn blocks(&self) -> Vec<Block> {
-        let formulas = [&self.formula, &self.substituted]
-            .into_iter()
-            .flatten()
-            .chain(&self.shown);
+        let shown = self.shown.iter().filter(|_| self.rows.is_none());
+        let formulas = [&self.formula, &self.substituted].into_iter().flatten();
+        let formulas = formulas.chain(shown);
         let formulas = formulas.map(|one| Block::Item(1, None, Sentence::from("= ").code(one)));
         let conversions = self.conversions.iter().map(|one| format!("with {one}"));
         let rules = self.rules.iter().map(|rule| format!("rule {}", rule.told()));
         let below = conversions.chain(rules);
         let below = below.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
         let about = Block::Said(1, Some(Tone::Faint), self.about().into());
-        std::iter::once(about).chain(formulas).chain(below).collect()
+        let rows = self.rows.as_ref();
+        let rows = rows.map(|rows| Block::Table(rows_table(&self.name, rows)));
+        std::iter::once(about)
+            .chain(formulas)
+            .chain(rows)
+            .chain(below)
+            .collect()
     }
 
     /// How it is known, on which line, its label and source.

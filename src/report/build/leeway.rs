@@ -9,7 +9,7 @@ use crate::study::leeway::leeways;
 
 use super::super::document::{Column, Document, Narrow, Sentence, Table};
 use super::super::model::{Scalar, verdict};
-use super::super::study::{InHand, Rows, Study};
+use super::super::study::{InHand, Records, Study};
 use super::super::style::Tone;
 use super::{Options, check, number_shown, scalar, unit_text};
 
@@ -106,7 +106,7 @@ impl Study for Leeway {
         document
     }
 
-    fn rows(&self) -> Rows {
-        Rows::of_records(&self.checks)
+    fn rows(&self) -> Records {
+        Records::from_each(&self.checks)
     }
 }

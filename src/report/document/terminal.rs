@@ -21,6 +21,8 @@ const GAP: usize = 3;
 const NARROW_GAP: usize = 2;
 /// A column of words is broken to no fewer columns than this.
 const LEAST_WORDS: usize = 12;
+/// What is said stands below its names where it has fewer columns beside them.
+const LEAST_BESIDE: usize = 24;
 /// A name that is wider stands above what is said of it.
 const WIDEST_NAME: usize = 24;
 /// The least and the greatest length of a bar.
@@ -110,6 +112,10 @@ fn terms(text: &mut String, terms: &[Term], style: Style) {
     let widths = names().map(|name| columns(&name)).filter(|width| *width <= WIDEST_NAME);
     let width = widths.max().unwrap_or(0);
     let left = STEP + width + if width > 0 { GAP } else { 0 };
+    let (width, left) = match style.columns().saturating_sub(left) {
+        room if room < LEAST_BESIDE => (0, 2 * STEP),
+        _ => (width, left),
+    };
     for (term, name) in terms.iter().zip(names()) {
         let mut said = term.said.iter().flat_map(|(tone, said)| {
             let lines = broken(&plain(said), style.columns().saturating_sub(left));
@@ -377,8 +383,13 @@ fn below(text: &mut String, table: &Table, style: Style) {
             .by_ref()
             .take(height)
             .for_each(|line| text.push_str(&format!("{line}\n")));
-        for strip in under {
-            say(text, (left, left), None, &Sentence::from(cell(strip, row)), style);
+        for line in under
+            .iter()
+            .flat_map(|strip| broken(&cell(strip, row), style.columns().saturating_sub(left)))
+        {
+            if !line.is_empty() {
+                text.push_str(&format!("{}{line}\n", " ".repeat(left)));
+            }
         }
     }
 }
