@@ -34,8 +34,11 @@ pub struct StudyVerb {
     /// Whether it draws charts.
     pub draws: bool,
     /// Does it.
-    pub find: fn(&mut Session, &Asked, &dyn Watch) -> Result<Box<dyn Written>, Refusal>,
+    pub find: fn(&mut Session, &Asked, &dyn Watch) -> Outcome,
 }
+
+/// What was found, or why there is nothing.
+pub type Outcome = Result<Box<dyn Written>, Refusal>;
 
 /// A word with a value behind it: `from A`, on the command line `--from A`.
 #[derive(Clone, Copy, Debug)]

@@ -261,7 +261,10 @@ fn side_by_side(text: &mut String, fitted: &Fitted, table: &Table, style: Style)
         cells.extend(table.bars.get(row).map(|share| bar(*share, fitted.bar)));
         rows.push(cells);
     }
-    let headed = rows.first().filter(|_| table.is_headed()).map_or(0, height);
+    let headed = rows
+        .first()
+        .filter(|_| table.is_headed())
+        .map_or(0, |cells| height(cells));
     for (place, line) in aligned(rows, fitted, table.level).iter().enumerate() {
         let tone = (place < headed).then_some(Tone::Strong);
         text.push_str(&painted(line, tone, style));
@@ -376,7 +379,7 @@ fn below(text: &mut String, table: &Table, style: Style) {
         beside.map(|strip| strip.broken(&cell(strip, row))).collect()
     };
     let rows: Vec<Vec<String>> = (0..table.rows()).map(cells).collect();
-    let heights: Vec<usize> = rows.iter().map(height).collect();
+    let heights: Vec<usize> = rows.iter().map(|cells| height(cells)).collect();
     let mut lines = aligned(rows, &fitted, table.level).into_iter();
     for (row, height) in heights.into_iter().enumerate() {
         lines
@@ -395,7 +398,7 @@ fn below(text: &mut String, table: &Table, style: Style) {
 }
 
 /// The lines of the highest cell.
-fn height(cells: &Vec<String>) -> usize {
+fn height(cells: &[String]) -> usize {
     let heights = cells.iter().map(|cell| cell.lines().count());
     heights.max().unwrap_or(0).max(1)
 }
