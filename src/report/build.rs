@@ -30,18 +30,22 @@ use super::model::{
 use super::moment;
 use super::place;
 pub use checks::{check, check_with_values, verdict};
+use column::Column;
+use rows::RowNames;
 use waits::{awaited, waiting};
 
 pub mod audit;
 mod cautions;
 pub mod chart;
 pub mod checks;
+mod column;
 pub mod compare;
 pub mod diff;
 pub mod doubt;
 pub mod handout;
 mod math;
 mod rounding;
+mod rows;
 mod table;
 mod tolerance;
 pub mod vary;
@@ -152,7 +156,16 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
             number_shown(sheet, *number, kind, clock, Some(*doubt), options)
         }
         (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
-        (HeldValue::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (HeldValue::Column(cells), doubt) => {
+            let names = evaluated.rows.clone().and_then(|rows| RowNames::by(sheet, rows));
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt.as_ref()),
+            };
+            column::shown(sheet, column, names.as_ref(), options)
+        }
     }
 }
 
@@ -382,6 +395,7 @@ fn one_entry(
     let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let calculated = !tree.kind.is_input();
     let own = |quoted: &Option<crate::syntax::tree::Quoted>| quoted.as_ref().map(|text| text.text.to_string());
+    let shown = shown_entry(sheet, cell, tree, shape, options, appraisal);
     Some(Entry {
         name: tree.name.text.to_string(),
         label: own(&tree.label),
@@ -396,7 +410,8 @@ fn one_entry(
         value: machine_value(sheet, cell, kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
         uncertainty: machine_uncertainty(cell, appraisal),
-        shown: shown_entry(sheet, cell, tree, shape, options, appraisal),
+        rows: shown.rows.as_ref().and_then(|rows| rows.names.clone()),
+        shown,
         source: held.map_or_else(|| own(&tree.source), |held| held.source.clone()),
         note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
         waits_on: awaited(sheet, cell),
@@ -558,6 +573,9 @@ fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
 
 // ---- values for readers ----
 
+/// A column that is no answer is told cell by cell where it has at most so many.
+const MOST_CELLS: usize = 1000;
+
 fn shown_entry(
     sheet: &Sheet,
     cell: CellId,
@@ -582,7 +600,18 @@ fn shown_entry(
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
-        (Reading::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (Reading::Column(cells), doubt) => {
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt),
+            };
+            match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
+                true => column::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                false => column::in_one_line(sheet, column, options),
+            }
+        }
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
@@ -697,15 +726,19 @@ fn number_shown(
     )
 }
 
-fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
-    let shown =
-        |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
-    if cells.len() <= digits::LISTED {
-        return digits::listed(cells.iter().map(shown));
+/// The uncertainty of each cell of a column.
+fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
+    match doubt {
+        Some(Doubt::Rows(rows)) => Some(rows),
+        _ => None,
     }
-    let mut filled = cells.iter().filter(|cell| cell.is_some());
-    let first = filled.next().and_then(shown);
-    let last = filled.next_back().and_then(shown);
-    let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
+}
+
+/// The name of a table.
+fn table_name(sheet: &Sheet, table: u32) -> &str {
+    let item = sheet.tables().get(table as usize).map_or(u32::MAX, |table| table.item);
+    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        Some(Node::Table(table)) => &table.name.text,
+        _ => "",
+    }
 }
