@@ -117,7 +117,6 @@ fn check_example(table: &str, call: &str, expected: &str) -> Option<String> {
             Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
             Kind::TimeOfDay | Kind::Counted(_) => moment::shown_time(number, None).unwrap().display(),
             Kind::Moment => moment::shown_moment(number, None).unwrap().display(),
-            Kind::TimeOfDay | Kind::Counted(_) => moment::shown_time(number, None).unwrap().display(),
             kind => {
                 let quantity = Quantity {
                     value: number,
