@@ -10,6 +10,7 @@
 use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use crate::number::Number;
@@ -36,6 +37,7 @@ pub mod csv_table;
 pub mod dual;
 mod edges;
 pub mod failure;
+pub mod fits;
 pub mod lanes;
 pub mod load;
 pub mod lower;
@@ -53,6 +55,7 @@ pub mod table;
 pub mod text_pool;
 pub mod typed;
 mod unitless;
+pub mod weighed;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};
@@ -62,6 +65,7 @@ use program::Program;
 use scalar::Alongside;
 use table::TableColumn;
 use text_pool::TextPool;
+use weighed::Weighed;
 
 /// How a cell stands.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -175,6 +179,8 @@ pub struct Sheet {
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.
     uncertainty_cut: AtomicU32,
+    /// What lines tell of the columns that they go through, once it was asked for.
+    weighed: OnceLock<Weighed>,
 }
 
 /// No cell at which the time was up.

@@ -12,6 +12,7 @@ use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
 use crate::unit::{Kind, Unit, conversion};
 
+use super::scalar::Declared;
 use super::text_pool::TextPool;
 
 /// A column of a table, with its cells as bare numbers in one unit.
@@ -27,6 +28,8 @@ pub struct TableColumn {
     pub uncertainty: Vec<f64>,
     /// Whether the tolerance of each reading states plain limits.
     pub limits: Vec<bool>,
+    /// Whether it has tolerances, and all of them alike.
+    pub declared: Declared,
     /// The degrees of freedom of the heading's tolerance.
     pub degrees_of_freedom: Option<f64>,
     /// The tolerance of its heading.
@@ -167,6 +170,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         cells: Vec::with_capacity(cells.len()),
         uncertainty: Vec::new(),
         limits: Vec::new(),
+        declared: Declared::Nowhere,
         degrees_of_freedom: None,
         tolerance: shape.tolerance,
         own_tolerances: Vec::new(),
@@ -188,6 +192,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         let message = format!("column `{}`: {message}", name.text);
         found.push(Problem::new(code, message, shape.place));
     }
+    column.declared = declared(&column);
     settle_midnights(&mut column, &cells, &mut found);
     if found.is_empty() {
         table.columns.push(column);
@@ -396,6 +401,20 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
     column.degrees_of_freedom = column
         .degrees_of_freedom
         .or(tolerance.degrees_of_freedom.map(Number::to_f64));
+}
+
+/// How the readings of a column were declared.
+fn declared(column: &TableColumn) -> Declared {
+    let rows = column.cells.iter().enumerate().filter(|(_, cell)| cell.is_some());
+    let mut standards = rows.map(|(row, _)| column.uncertainty.get(row).copied().unwrap_or(0.0));
+    let Some(first) = standards.next() else {
+        return Declared::Nowhere;
+    };
+    match standards.all(|standard| (standard - first).abs() <= 1e-9 * first) {
+        false => Declared::Unevenly,
+        true if first > 0.0 => Declared::Evenly,
+        true => Declared::Nowhere,
+    }
 }
 
 /// The standard uncertainty that a tolerance states for a value in `unit`.

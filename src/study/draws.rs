@@ -17,7 +17,7 @@ use crate::time_limit::{self, Deadline};
 use crate::trade::caution::BY_DRAWS;
 
 use super::Watch;
-use super::streams::{CHUNK, deviates};
+use super::streams::{Streams, chunk_for};
 use super::vary::number_of;
 
 /// What is asked of the draws.
@@ -91,12 +91,13 @@ pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Dra
         plan: &plan,
         straight: Straight::of(sheet, cell, &plan),
         asked,
+        chunk: chunk_for(plan.sources().len()),
         watch,
         deadline: time_limit::deadline(),
         done: AtomicUsize::new(0),
         stopped: AtomicBool::new(false),
     };
-    let chunks = asked.count.div_ceil(CHUNK);
+    let chunks = asked.count.div_ceil(drawing.chunk);
     let chunks: Vec<Option<Chunk>> = (0..chunks)
         .into_par_iter()
         .map_init(|| drawing.hand(), |hand, chunk| drawing.chunk(hand, chunk))
@@ -141,8 +142,7 @@ impl Straight {
 
     fn add(&mut self, source: &UncertaintySource, slope: f64, plan: &Lanes<'_>) {
         let (of, part) = match source.of {
-            SourceOf::ScatterSlope(line, slot) => (SourceOf::ScatterMean(line, slot), 1),
-            SourceOf::NextReading(line, slot) => (SourceOf::ScatterMean(line, slot), 2),
+            SourceOf::Beyond(fit, part) => (SourceOf::Beyond(fit, 0), part as usize),
             other => (other, 0),
         };
         match plan.sources().iter().position(|drawn| drawn.of == of) {
@@ -165,6 +165,8 @@ struct Drawing<'a> {
     plan: &'a Lanes<'a>,
     straight: Option<Straight>,
     asked: Asked,
+    /// How many draws a thread makes at once.
+    chunk: usize,
     watch: &'a dyn Watch,
     deadline: Deadline,
     done: AtomicUsize,
@@ -189,11 +191,11 @@ struct Chunk {
 impl<'a> Drawing<'a> {
     fn hand(&self) -> Hand<'a> {
         let _part = time_limit::part_of(self.deadline);
-        let parts = |source: &DrawnSource| vec![vec![0.0; CHUNK]; source.width()];
+        let parts = |source: &DrawnSource| vec![Vec::new(); source.width()];
         Hand {
             worker: self.plan.worker(),
             deviates: self.plan.sources().iter().map(parts).collect(),
-            apart: vec![vec![0.0; CHUNK]],
+            apart: vec![Vec::new()],
         }
     }
 
@@ -202,14 +204,14 @@ impl<'a> Drawing<'a> {
             return None;
         }
         let _part = time_limit::part_of(self.deadline);
-        let seed = self.asked.seed;
+        let mut streams = Streams::new(self.asked.seed, chunk, self.chunk);
         for (source, parts) in self.plan.sources().iter().zip(&mut hand.deviates) {
-            deviates(source, seed, chunk, parts);
+            streams.deviates(source, parts);
         }
-        let count = CHUNK.min(self.asked.count - chunk * CHUNK);
+        let count = self.chunk.min(self.asked.count - chunk * self.chunk);
         let mut found = Chunk {
             values: Vec::with_capacity(count),
-            straight: self.straight(hand, chunk, count),
+            straight: self.straight(hand, &mut streams, count),
             count: 0,
             met: None,
         };
@@ -246,7 +248,7 @@ impl<'a> Drawing<'a> {
         !self.stopped.load(Ordering::Relaxed)
     }
 
-    fn straight(&self, hand: &mut Hand<'a>, chunk: usize, count: usize) -> Vec<f64> {
+    fn straight(&self, hand: &mut Hand<'a>, streams: &mut Streams, count: usize) -> Vec<f64> {
         let Some(straight) = &self.straight else {
             return Vec::new();
         };
@@ -262,7 +264,7 @@ impl<'a> Drawing<'a> {
             }
         }
         for (source, slope) in &straight.apart {
-            deviates(source, self.asked.seed, chunk, &mut hand.apart);
+            streams.deviates(source, &mut hand.apart);
             hand.apart.iter().for_each(|deviates| add(deviates, *slope));
         }
         values

@@ -145,6 +145,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
             },
         ],
         body: rule!(requalification_date),
+        jumps: true,
         ..PLAIN
     },
     Function {
@@ -183,6 +184,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
             },
         ],
         body: rule!(service_date),
+        jumps: true,
         ..PLAIN
     },
 ];

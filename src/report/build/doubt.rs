@@ -480,28 +480,8 @@ impl Teller<'_> {
                     clock: false,
                 }
             }
-            PartOf::Scatter(of) => {
-                let (name, kind) = match of {
-                    ReadingsOf::Column(slot) => {
-                        let column = self.sheet.table_column(*slot);
-                        (Some(self.column(*slot)), column.map_or(nobody, |column| column.kind))
-                    }
-                    ReadingsOf::Entry(cell) => {
-                        let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
-                        (Some(self.thing(Thing::Entry(*cell))), kind)
-                    }
-                    ReadingsOf::Unnamed => (None, nobody),
-                };
-                let name = name.map_or("a line".to_owned(), |name| format!("the line of {name}"));
-                Who {
-                    name: format!("scatter about {name}"),
-                    value: None,
-                    shown: None,
-                    kind,
-                    unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
-                    clock: false,
-                }
-            }
+            PartOf::Scatter(of) => self.of_line("scatter about", of),
+            PartOf::NextReading(of) => self.of_line("one more reading on", of),
             PartOf::Together(slots) => {
                 let names: Vec<String> = slots.iter().map(|slot| self.column(*slot)).collect();
                 Who {
@@ -513,6 +493,31 @@ impl Teller<'_> {
                     clock: false,
                 }
             }
+        }
+    }
+
+    /// What belongs to a line as a whole.
+    fn of_line(&self, what: &str, of: &ReadingsOf) -> Who {
+        let nobody = Kind::Quantity(Unit::ONE);
+        let (name, kind) = match of {
+            ReadingsOf::Column(slot) => {
+                let column = self.sheet.table_column(*slot);
+                (Some(self.column(*slot)), column.map_or(nobody, |column| column.kind))
+            }
+            ReadingsOf::Entry(cell) => {
+                let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
+                (Some(self.thing(Thing::Entry(*cell))), kind)
+            }
+            ReadingsOf::Unnamed => (None, nobody),
+        };
+        let name = name.map_or("a line".to_owned(), |name| format!("the line of {name}"));
+        Who {
+            name: format!("{what} {name}"),
+            value: None,
+            shown: None,
+            kind,
+            unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
+            clock: false,
         }
     }
 

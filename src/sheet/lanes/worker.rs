@@ -5,10 +5,9 @@
 //! the plain machine. A draw that meets a problem is left without that value, and
 //! the first problem is kept. Start reading at [`Worker::run`].
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::super::binary::{Draw, LARGEST, Pass};
+use super::super::binary::{Draw, LARGEST, Off};
 use super::super::machine::{Failure, Machine};
 use super::super::names::CellId;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
@@ -38,8 +37,6 @@ pub struct Worker<'a> {
     columns: Vec<Vec<Cells>>,
     /// For each table column with drawn readings, its cells draw by draw.
     readings: Vec<Vec<Cells>>,
-    /// For each draw, the readings that fits take.
-    kept: Vec<BTreeMap<u32, Vec<Cells>>>,
     machine: Machine<'a, f64>,
     met: Option<Met>,
 }
@@ -49,7 +46,7 @@ impl<'a> Lanes<'a> {
     pub fn worker(&'a self) -> Worker<'a> {
         let context = Draw {
             known: Arc::clone(&self.known),
-            deviates: vec![[0.0; 3]; self.lines.len()],
+            off: vec![Off::default(); self.lines.len()],
             ..Draw::default()
         };
         let sheet = self.sheet;
@@ -60,7 +57,6 @@ impl<'a> Lanes<'a> {
             any_failed: false,
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
-            kept: vec![BTreeMap::new(); if self.quiet { self.block } else { 0 }],
             machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context),
             met: None,
         }
@@ -92,6 +88,10 @@ impl Stretch<'_> {
             .unwrap_or(0.0)
     }
 
+    fn parts(&self, source: usize) -> usize {
+        self.deviates.get(source).map_or(0, Vec::len)
+    }
+
     fn deviates(&self, source: usize) -> &[f64] {
         let part = self.deviates.get(source).and_then(|parts| parts.first());
         part.and_then(|part| part.get(self.from..self.from + self.count))
@@ -106,14 +106,6 @@ impl Worker<'_> {
         let stretch = Stretch { deviates, from, count };
         let plan = self.plan;
         self.forget_failed();
-        if plan.quiet {
-            self.machine.context.pass = Pass::Quiet;
-            for (place, planned) in plan.cells.iter().enumerate().filter(|(_, planned)| planned.quiet) {
-                self.cell(place, planned, stretch);
-            }
-            self.machine.context.pass = Pass::Noisy;
-            self.forget_failed();
-        }
         self.draw_readings(stretch);
         for (place, planned) in plan.cells.iter().enumerate() {
             self.cell(place, planned, stretch);
@@ -245,22 +237,14 @@ impl Worker<'_> {
     fn single(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>, draw: usize) {
         self.bring(planned, draw);
         self.bring_lines(stretch, draw);
-        self.exchange_kept(planned, draw);
         self.exchange_columns(planned, draw);
-        self.machine.context.begin();
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
-        self.exchange_kept(planned, draw);
         let result = result.and_then(|()| self.keep(planned, draw));
         if let Err(failure) = result {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
-            }
-            if self.machine.context.pass == Pass::Quiet {
-                // what was kept for an earlier draw must not stand for this one
-                self.kept.get_mut(draw).into_iter().for_each(BTreeMap::clear);
-                return;
             }
             if self.met.is_none() && failure != Failure::Waits {
                 let cell = CellId(planned.cell);
@@ -284,19 +268,16 @@ impl Worker<'_> {
         }
     }
 
-    /// Puts the readings kept for fits into the machine, or takes them back.
-    fn exchange_kept(&mut self, planned: &Planned, draw: usize) {
-        if let Some(kept) = self.kept.get_mut(draw).filter(|_| planned.quiet) {
-            std::mem::swap(kept, &mut self.machine.context.readings);
-        }
-    }
-
-    /// Tells the machine how far each line is off in this draw.
+    /// Tells the machine how far each fit is off in this draw.
     fn bring_lines(&mut self, stretch: Stretch<'_>, draw: usize) {
-        for (line, source) in self.machine.context.deviates.iter_mut().zip(&self.plan.lines) {
-            if let Some(source) = source {
-                *line = [0, 1, 2].map(|part| stretch.deviate(*source, part, draw));
+        for (off, line) in self.machine.context.off.iter_mut().zip(&self.plan.lines) {
+            off.beyond.clear();
+            if let Some(source) = line.beyond {
+                let parts = stretch.parts(source);
+                off.beyond
+                    .extend((0..parts).map(|part| stretch.deviate(source, part, draw)));
             }
+            off.next = line.next.map_or(0.0, |source| stretch.deviate(source, 0, draw));
         }
     }
 
@@ -316,9 +297,6 @@ impl Worker<'_> {
                 let kept = self.columns.get_mut(other.kept + offset);
                 exchange(slot, kept.and_then(|draws| draws.get_mut(draw)));
             }
-        }
-        if self.machine.context.pass == Pass::Quiet {
-            return;
         }
         for reading in &planned.readings {
             if let Some((slot, _)) = self.plan.readings.get(*reading) {
