@@ -262,6 +262,7 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         shown: Shown {
             value: shown_value.to_owned(),
             uncertainty,
+            mark: None,
             place: None,
         },
         source: None,

@@ -459,6 +459,8 @@ fn cell(answer: &Answer, doubt: Doubt) -> Vec<String> {
     let mut lines = wrapped(&visible(&answer.shown.value), CELL);
     let uncertainty = answer.shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
     lines.extend(uncertainty.map(|width| format!("± {}", visible(width))));
+    let mark = answer.shown.mark.iter();
+    lines.extend(mark.flat_map(|mark| wrapped(&visible(mark), CELL)));
     let short = answer.short.iter().filter(|_| !answer.as_in_base);
     lines.extend(short.flat_map(|line| wrapped(line, CELL)));
     lines

@@ -10,7 +10,7 @@ use std::io::{self, Write};
 use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
 use super::visible::{is_hidden, visible};
 
-const HEADINGS: [&str; 14] = [
+const HEADINGS: [&str; 15] = [
     "name",
     "label",
     "kind",
@@ -21,6 +21,7 @@ const HEADINGS: [&str; 14] = [
     "value",
     "unit",
     "uncertainty",
+    "drawn",
     "display",
     "from",
     "note",
@@ -41,7 +42,7 @@ pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
     rows.flush()
 }
 
-fn row(entry: &Entry) -> [Cow<'_, str>; 14] {
+fn row(entry: &Entry) -> [Cow<'_, str>; 15] {
     [
         safe(&entry.name),
         optional(entry.label.as_deref()),
@@ -53,6 +54,7 @@ fn row(entry: &Entry) -> [Cow<'_, str>; 14] {
         value(entry),
         optional(entry.unit.as_deref()),
         uncertainty(&entry.uncertainty),
+        optional(entry.shown.mark.as_deref()),
         safe_owned(entry.shown.display()),
         optional(entry.source.as_deref()),
         optional(entry.note.as_deref()),

@@ -80,6 +80,7 @@ pub fn calculated(quantity: &Quantity<'_>, digits: u32) -> Shown {
     Shown {
         value: with_unit(&number(quantity.value), quantity.unit),
         uncertainty,
+        mark: None,
         place: Some(place),
     }
 }
@@ -106,6 +107,7 @@ pub fn as_written(text: &str) -> Shown {
     Shown {
         value,
         uncertainty: tolerance,
+        mark: None,
         place: None,
     }
 }
@@ -361,6 +363,7 @@ fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
     Shown {
         value: compound(rounded),
         uncertainty,
+        mark: None,
         place: Some(place),
     }
 }

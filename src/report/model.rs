@@ -1,6 +1,6 @@
 //! The report as plain data: what was worked out, in the order it is shown.
 //!
-//! The serialized fields are the machine format, schema 1, in its order: they
+//! The serialized fields are the machine format, schema 2, in its order: they
 //! carry all digits. Fields marked as skipped are for readers: they carry the
 //! shown digits, the sections in order and what a value rests on. Writers get
 //! nothing else. Start reading at [`Report`].
@@ -189,6 +189,20 @@ pub enum Uncertainty {
     Column(Vec<Option<String>>),
 }
 
+/// What draws say of a value that a straight line can't tell.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Drawn {
+    /// Why it can't: `hides`, since the value moves by jumps; `bends`; `by-draws`, since it
+    /// comes from a table; `gaps`, since it has no value in part of its ±.
+    pub why: &'static str,
+    /// The low end of what 95 % of the draws lie in.
+    pub low: Option<Scalar>,
+    /// The high end.
+    pub high: Option<Scalar>,
+    /// The values inside, where they are few.
+    pub values: Option<Vec<Scalar>>,
+}
+
 /// A value as readers see it; the digits are settled.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Shown {
@@ -196,6 +210,8 @@ pub struct Shown {
     pub value: String,
     /// What follows `±`, `0.3 h k=2`.
     pub uncertainty: Option<String>,
+    /// What draws say beside that, where a straight line can't tell: `hides a ±: 3 or 4 each`.
+    pub mark: Option<String>,
     /// The power of ten of the last digit shown, where it is a number.
     pub place: Option<i32>,
 }
@@ -206,16 +222,17 @@ impl Shown {
         Shown {
             value: value.into(),
             uncertainty: None,
+            mark: None,
             place: None,
         }
     }
 
-    /// Both, as they can be typed: `8.6 h ± 0.3 h k=2`.
+    /// All of it: `8.6 h ± 0.3 h k=2`, as it can be typed, and `3 each (hides a ±: 3 or 4 each)`.
     pub fn display(&self) -> String {
-        match &self.uncertainty {
-            Some(uncertainty) => format!("{} ± {uncertainty}", self.value),
-            None => self.value.clone(),
-        }
+        let uncertainty = self.uncertainty.as_ref();
+        let uncertainty = uncertainty.map_or(String::new(), |uncertainty| format!(" ± {uncertainty}"));
+        let mark = self.mark.as_ref().map_or(String::new(), |mark| format!(" ({mark})"));
+        format!("{}{uncertainty}{mark}", self.value)
     }
 }
 
@@ -290,6 +307,8 @@ pub struct Entry {
     pub unit: Option<String>,
     /// The standard uncertainty in that unit.
     pub uncertainty: Uncertainty,
+    /// What draws say beside that, where a straight line can't tell.
+    pub drawn: Option<Drawn>,
     /// As readers see it.
     #[serde(rename = "display")]
     pub shown: Shown,

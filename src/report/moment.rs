@@ -115,6 +115,7 @@ fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
     Shown {
         value,
         uncertainty,
+        mark: None,
         place: None,
     }
 }

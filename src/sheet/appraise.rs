@@ -62,6 +62,30 @@ pub struct HeatBasis {
     pub basis: String,
 }
 
+/// What draws say of a value beside what the straight line says.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Mark {
+    /// Why the straight line doesn't do.
+    pub kind: MarkKind,
+    /// The values that it takes, where they are few: the most frequent of texts first.
+    pub few: Vec<f64>,
+    /// The ends of the interval that holds 95 % of them.
+    pub ends: (f64, f64),
+}
+
+/// Why a straight line doesn't tell how sure a value is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum MarkKind {
+    /// It moves by jumps, and the line says that it doesn't move.
+    Hides,
+    /// It bends inside the tolerances.
+    Bends,
+    /// It comes from a table that a function made.
+    ByDraws,
+    /// Inside the tolerances there are places where it has no value.
+    Gaps,
+}
+
 /// What an appraisal found.
 #[derive(Default)]
 pub struct Appraisal {
@@ -81,6 +105,10 @@ pub struct Appraisal {
     pub close: BTreeSet<CellId>,
     /// Checks that compare what only draws can tell the uncertainty of.
     pub by_draws: BTreeSet<CellId>,
+    /// The cells that rest on a table made of what isn't sure.
+    pub(super) unsure: BTreeSet<u32>,
+    /// Where the straight line tells less than draws do.
+    pub marks: BTreeMap<CellId, Mark>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
 }
@@ -157,10 +185,20 @@ impl Sheet {
         let mut appraisal = Appraisal::default();
         let mut machine = self.dual_machine(&needed, self.weighed());
         for cell in needed {
+            machine.context.made_of_unsure = false;
             self.appraise_cell(cell, &mut machine, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
                 break;
+            }
+            let rests = self
+                .order
+                .needs(cell)
+                .iter()
+                .any(|need| appraisal.unsure.contains(need));
+            let held = self.held.contains_key(&cell);
+            if !held && (rests || machine.context.made_of_unsure) {
+                appraisal.unsure.insert(cell);
             }
             if asked.contains(&cell) {
                 self.note_doubt(cell, &machine, &mut appraisal);
@@ -421,12 +459,19 @@ impl Sheet {
         }
         let id = CellId(cell);
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
+            if appraisal.unsure.contains(&cell) {
+                appraisal.by_draws.insert(id);
+                return;
+            }
             match self.closeness(*code, machine) {
                 Closeness::Clear => {}
                 Closeness::Close => drop(appraisal.close.insert(id)),
                 Closeness::ByDraws => drop(appraisal.by_draws.insert(id)),
             }
             return;
+        }
+        if appraisal.unsure.contains(&cell) {
+            return appraisal.note_draws(id);
         }
         if code.column {
             let rows: Vec<Uncertainty> = machine

@@ -92,6 +92,8 @@ pub struct Sources {
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
     /// The tables that functions made.
     pub made: MadeTables,
+    /// Whether one of them was made of what isn't sure.
+    pub made_of_unsure: bool,
 }
 
 /// A result's uncertainty.
@@ -430,6 +432,7 @@ impl Scalar for Dual {
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
         let uncertain = arguments.iter().any(is_uncertain);
+        context.made_of_unsure |= uncertain;
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, f64::INFINITY));
         Ok(MadeFor { made, doubt })
     }

@@ -8,7 +8,7 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::sheet::Sheet;
-use crate::sheet::appraise::Cautioned;
+use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::dual::{SourceOf, UncertaintySource};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
@@ -30,7 +30,7 @@ pub struct Asked {
 }
 
 /// What draws found of one answer, in its unit.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Draws {
     /// How many were made: fewer than asked where they were stopped.
     pub count: usize,
@@ -42,6 +42,8 @@ pub struct Draws {
     pub met: Option<Met>,
     /// What the values say; `None` where fewer than two are left.
     pub figures: Option<Figures>,
+    /// The values inside the 95 % interval, rising, where they are few.
+    pub few: Vec<f64>,
     /// The 95 % interval of the straight line that first-order propagation takes for the
     /// worksheet, from the same draws; `None` where there is no such line.
     pub straight: Option<(f64, f64)>,
@@ -86,10 +88,18 @@ impl Draws {
 
 /// Draws an answer. Stops with what it has when `watch` says so.
 pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Draws {
-    let plan = sheet.lanes(&[cell]);
+    let appraisal = sheet.appraise([cell]);
+    let mut draws = draw_all(sheet, &appraisal, &[cell], asked, watch);
+    draws.pop().unwrap_or_default()
+}
+
+/// Draws several cells of an appraisal together, each draw for all of them.
+pub fn draw_all(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId], asked: Asked, watch: &dyn Watch) -> Vec<Draws> {
+    let plan = sheet.lanes(cells);
+    let lines = cells.iter().map(|cell| Straight::of(sheet, *cell, appraisal, &plan));
     let drawing = Drawing {
+        lines: lines.collect(),
         plan: &plan,
-        straight: Straight::of(sheet, cell, &plan),
         asked,
         chunk: chunk_for(plan.sources().len()),
         watch,
@@ -116,8 +126,7 @@ struct Straight {
 
 impl Straight {
     /// `None` where an answer has no such line.
-    fn of(sheet: &Sheet, cell: CellId, plan: &Lanes<'_>) -> Option<Straight> {
-        let appraisal = sheet.appraise([cell]);
+    fn of(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, plan: &Lanes<'_>) -> Option<Straight> {
         let by_draws = |found: &Cautioned| found.cell == cell && found.caution.code == BY_DRAWS.code;
         if appraisal.cautions.iter().any(by_draws) {
             return None;
@@ -163,7 +172,8 @@ impl Straight {
 /// What all threads share.
 struct Drawing<'a> {
     plan: &'a Lanes<'a>,
-    straight: Option<Straight>,
+    /// The straight line of each cell.
+    lines: Vec<Option<Straight>>,
     asked: Asked,
     /// How many draws a thread makes at once.
     chunk: usize,
@@ -182,10 +192,16 @@ struct Hand<'a> {
 
 /// What a chunk of draws found.
 struct Chunk {
-    values: Vec<f64>,
-    straight: Vec<f64>,
+    cells: Vec<Found>,
     count: usize,
     met: Option<Met>,
+}
+
+/// What draws found of one cell: its values, and those on the straight line.
+#[derive(Default)]
+struct Found {
+    values: Vec<f64>,
+    straight: Vec<f64>,
 }
 
 impl<'a> Drawing<'a> {
@@ -209,35 +225,39 @@ impl<'a> Drawing<'a> {
             streams.deviates(source, parts);
         }
         let count = self.chunk.min(self.asked.count - chunk * self.chunk);
-        let mut found = Chunk {
-            values: Vec::with_capacity(count),
-            straight: self.straight(hand, &mut streams, count),
-            count: 0,
-            met: None,
-        };
-        let block = self.plan.block();
-        let mut from = 0;
-        while from < count {
-            let now = block.min(count - from);
-            hand.worker.run(&hand.deviates, from, now);
+        let lines = self.lines.iter();
+        let mut cells: Vec<Found> = lines
+            .map(|line| Found {
+                values: Vec::with_capacity(count),
+                straight: self.straight(line.as_ref(), hand, &mut streams, count),
+            })
+            .collect();
+        let mut done = 0;
+        while done < count {
+            let now = self.plan.block().min(count - done);
+            hand.worker.run(&hand.deviates, done, now);
             if self.deadline.is_past() {
                 // some of these may lack a value for want of time alone
                 self.stopped.store(true, Ordering::Relaxed);
                 let _ = hand.worker.take_met();
                 break;
             }
-            let (lane, failed) = hand.worker.found(0);
-            let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
-            found.values.extend(kept.map(|(_, value)| *value));
-            from += now;
-            found.count += now;
+            for (place, cell) in cells.iter_mut().enumerate() {
+                let (lane, failed) = hand.worker.found(place);
+                let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
+                cell.values.extend(kept.map(|(_, value)| *value));
+            }
+            done += now;
             if !self.goes_on(now) {
                 break;
             }
         }
-        found.straight.truncate(found.count);
-        found.met = hand.worker.take_met();
-        Some(found)
+        cells.iter_mut().for_each(|cell| cell.straight.truncate(done));
+        Some(Chunk {
+            cells,
+            count: done,
+            met: hand.worker.take_met(),
+        })
     }
 
     fn goes_on(&self, more: usize) -> bool {
@@ -248,8 +268,8 @@ impl<'a> Drawing<'a> {
         !self.stopped.load(Ordering::Relaxed)
     }
 
-    fn straight(&self, hand: &mut Hand<'a>, streams: &mut Streams, count: usize) -> Vec<f64> {
-        let Some(straight) = &self.straight else {
+    fn straight(&self, line: Option<&Straight>, hand: &mut Hand<'a>, streams: &mut Streams, count: usize) -> Vec<f64> {
+        let Some(straight) = line else {
             return Vec::new();
         };
         let mut values = vec![straight.value; count];
@@ -271,26 +291,59 @@ impl<'a> Drawing<'a> {
     }
 }
 
-fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Draws {
-    let (mut values, mut straight) = (Vec::new(), Vec::new());
+fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Vec<Draws> {
+    let mut cells: Vec<Found> = drawing.lines.iter().map(|_| Found::default()).collect();
     let (mut count, mut met) = (0, None);
     for chunk in chunks {
-        values.extend_from_slice(&chunk.values);
-        straight.extend_from_slice(&chunk.straight);
+        for (all, found) in cells.iter_mut().zip(&chunk.cells) {
+            all.values.extend_from_slice(&found.values);
+            all.straight.extend_from_slice(&found.straight);
+        }
         count += chunk.count;
         met = met.or(chunk.met);
     }
-    let lined = drawing.straight.is_some() && straight.len() >= 2;
+    let lines = drawing.lines.iter();
+    let cells = cells.into_iter().zip(lines);
+    cells
+        .map(|(found, line)| of_cell(found, line.is_some(), (count, met.clone()), drawing.asked))
+        .collect()
+}
+
+fn of_cell(mut found: Found, lined: bool, (count, met): (usize, Option<Met>), asked: Asked) -> Draws {
+    let values = &mut found.values;
+    let figures = figures(values);
+    let ends = figures.as_ref().map(|figures| (figures.low, figures.high));
+    let lined = lined && found.straight.len() >= 2;
     Draws {
         count,
         left_out: count - values.len(),
-        seed: drawing.asked.seed,
-        met,
-        figures: figures(&mut values),
+        seed: asked.seed,
+        met: met.filter(|_| count > values.len()),
+        few: ends.map_or(Vec::new(), |ends| few(values, ends)),
+        figures,
         straight: lined
-            .then(|| interval(&mut straight))
+            .then(|| interval(&mut found.straight))
             .filter(|(low, high)| low.is_finite() && high.is_finite()),
     }
+}
+
+/// So many different values are few.
+const FEW: usize = 4;
+
+/// The values inside an interval, rising, if they are few.
+fn few(values: &[f64], (low, high): (f64, f64)) -> Vec<f64> {
+    let mut found: Vec<f64> = Vec::new();
+    for value in values.iter().filter(|value| low <= **value && **value <= high) {
+        if found.contains(value) {
+            continue;
+        }
+        if found.len() == FEW {
+            return Vec::new();
+        }
+        found.push(*value);
+    }
+    found.sort_by(f64::total_cmp);
+    found
 }
 
 fn figures(values: &mut [f64]) -> Option<Figures> {

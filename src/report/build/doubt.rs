@@ -13,6 +13,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, draw};
+use crate::study::marks::{QUICK, SEED};
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
 use crate::trade::burn::student_k;
@@ -37,12 +38,8 @@ const MOST_BARS: usize = 8;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
-/// How many draws tell whether a worksheet bends.
-const QUICK: usize = 10_000;
 /// How many are made of what only draws can tell, where nobody says how many.
 const SLOW: usize = 2_000;
-/// Where streams begin, where nobody says.
-const SEED: u64 = 1;
 
 /// The draws that a reader asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

@@ -17,6 +17,7 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
@@ -78,7 +79,7 @@ impl Builder<'_> {
                 _ => None,
             })
             .collect();
-        let appraisal = self.sheet.appraise(cells.iter().copied());
+        let appraisal = appraised_with_draws(self.sheet, &cells);
         for cell in cells {
             if let Some(entry) = one_entry(self.sheet, cell, self.options, &appraisal, None) {
                 self.shown.insert(cell, entry);

@@ -61,6 +61,7 @@ pub(super) fn shown(entry: &Entry) -> Markup {
                 " " span class="out" { "± " (width) }
                 @if !coverage.is_empty() { " " span class="k" { (coverage) } }
             }
+            @if let Some(mark) = &entry.shown.mark { " " span class="mark" { "(" (mark) ")" } }
         },
     }
 }
