@@ -33,11 +33,15 @@ mod check_call;
 mod check_made;
 mod check_product;
 mod check_rule;
+mod check_time;
+mod clock_change;
 pub mod csv_table;
+mod day;
 pub mod dual;
 mod edges;
 pub mod failure;
 pub mod fits;
+mod known_text;
 pub mod lanes;
 pub mod load;
 pub mod lower;
@@ -53,9 +57,11 @@ pub mod scalar;
 pub mod scratch;
 pub mod table;
 pub mod text_pool;
+mod time_cells;
 pub mod typed;
 mod unitless;
 pub mod weighed;
+mod wall_range;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};
@@ -175,6 +181,8 @@ pub struct Sheet {
     tolerant: BTreeSet<u32>,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
+    /// The cells that take one moment from another, with the moments written in them.
+    between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.
@@ -571,10 +579,11 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self
-                .cell(&name)
-                .filter(|cell| self.shape(*cell) == shape && shape.is_some())
-            {
+            if let Some(cell) = self.cell(&name).filter(|cell| {
+                self.shape(*cell)
+                    .zip(shape)
+                    .is_some_and(|(now, before)| now.is_like(before))
+            }) {
                 self.held.insert(cell.0, held);
             }
         }

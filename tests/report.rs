@@ -259,6 +259,7 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         value: Value::One(Scalar::Text(value.to_owned())),
         unit: Some(unit.to_owned()).filter(|unit| !unit.is_empty()),
         uncertainty: Uncertainty::Nothing,
+        drawn: None,
         shown: Shown {
             value: shown_value.to_owned(),
             uncertainty,

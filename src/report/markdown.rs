@@ -208,8 +208,8 @@ fn table(text: &mut String, table: &Table) {
     if table.standing.is_some() {
         return;
     }
-    let headings = table.columns.iter().map(|column| match column.bracket() {
-        Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
+    let headings = table.columns.iter().map(|column| match column.beside_name() {
+        Some(unit) => escaped(&format!("{} {unit}", column.name)),
         None => escaped(&column.name),
     });
     push(text, &row(headings));

@@ -133,8 +133,10 @@ pub enum ValueType {
     Text,
     /// True or false.
     Truth,
-    /// A time of day.
+    /// A clock time.
     Time,
+    /// A clock time that was counted on from another, with its day.
+    Counted,
     /// A date with a time.
     Moment,
 }
@@ -147,6 +149,7 @@ impl ValueType {
             ValueType::Text => "text",
             ValueType::Truth => "truth",
             ValueType::Time => "time",
+            ValueType::Counted => "counted",
             ValueType::Moment => "moment",
         }
     }
@@ -157,7 +160,7 @@ impl ValueType {
 #[serde(untagged)]
 pub enum Scalar {
     /// Decimal text without exponent or trailing zeros, a time `21:40:00`, a
-    /// moment in ISO 8601, or a text
+    /// counted time `06:00:00 (+1 d)`, a moment in ISO 8601, or a text
     Text(String),
     /// True or false
     Truth(bool),
@@ -415,12 +418,20 @@ pub struct Column {
 }
 
 impl Column {
-    /// What stands behind the name in brackets: `lb`, `lb ± 0.05`.
+    /// What stands in brackets behind the name: `lb`, `lb ± 0.05`.
     pub fn bracket(&self) -> Option<String> {
-        match (&self.unit, &self.tolerance) {
-            (unit, None) => unit.clone(),
-            (Some(unit), Some(tolerance)) => Some(format!("{unit} ± {tolerance}")),
-            (None, Some(tolerance)) => Some(format!("± {tolerance}")),
+        let unit = self.unit.as_ref()?;
+        Some(match &self.tolerance {
+            Some(tolerance) => format!("{unit} ± {tolerance}"),
+            None => unit.clone(),
+        })
+    }
+
+    /// What stands behind the name, as it can be typed: `[lb ± 0.05]`, `± 3 min`.
+    pub fn beside_name(&self) -> Option<String> {
+        match (self.bracket(), &self.tolerance) {
+            (Some(bracket), _) => Some(format!("[{bracket}]")),
+            (None, tolerance) => tolerance.as_ref().map(|tolerance| format!("± {tolerance}")),
         }
     }
 
@@ -428,8 +439,8 @@ impl Column {
     pub fn cell(&self, row: usize) -> (&str, &str) {
         let shown = self.shown.get(row).map_or("", String::as_str);
         let cut = match self.value_type {
-            ValueType::Number => shown.find(" ± "),
-            _ => None,
+            ValueType::Number | ValueType::Time | ValueType::Counted | ValueType::Moment => shown.find(" ± "),
+            ValueType::Text | ValueType::Truth => None,
         };
         cut.and_then(|cut| shown.split_at_checked(cut)).unwrap_or((shown, ""))
     }

@@ -598,8 +598,8 @@ fn indented(text: &str) -> String {
 
 fn heading_of(column: &Column) -> String {
     let name = visible(&column.name);
-    match column.bracket() {
-        Some(unit) => format!("{name} [{}]", unit.replace(' ', NO_BREAK)),
+    match column.beside_name() {
+        Some(unit) => format!("{name} {}", unit.replace(' ', NO_BREAK)),
         None => name.into_owned(),
     }
 }

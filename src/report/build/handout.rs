@@ -31,7 +31,14 @@ use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math, shown_value};
 
 /// Cautions that say what the numbers don't cover rather than what to take care of.
-const OF_NUMBERS: [&str; 5] = ["below-zero", "by-draws", "left-out", "missing-cells", "one-sided"];
+const OF_NUMBERS: [&str; 6] = [
+    "below-zero",
+    "by-draws",
+    "clock-change",
+    "left-out",
+    "missing-cells",
+    "one-sided",
+];
 
 /// The page of the worksheet in hand, whose report is this; trials with what they were before.
 pub fn handout(
@@ -69,9 +76,9 @@ fn one_page(
     options: Options,
 ) -> Handout {
     report.problems.retain(|problem| problem.severity == Severity::Problem);
-    // a page says the unit of a column and its ± in one bracket
+    // a page says the unit of a column and its ± together
     for column in report.tables.iter_mut().flat_map(|table| &mut table.columns) {
-        column.unit = column.bracket();
+        column.unit = column.beside_name();
     }
     let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
     let cells: Vec<CellId> = all_cells(sheet).collect();

@@ -401,7 +401,7 @@ pub(super) fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scala
 
 /// `time [h]: 0.00 … 1.97 (13 rows)`
 fn ends_of(column: &super::super::model::Column, rows: usize) -> String {
-    let unit = column.bracket().map_or(String::new(), |unit| format!(" [{unit}]"));
+    let unit = column.beside_name().map_or(String::new(), |unit| format!(" {unit}"));
     let end = |cell: Option<&String>| {
         cell.filter(|text| !text.is_empty())
             .map_or("missing", String::as_str)

@@ -133,7 +133,7 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                         @for column in &table.columns {
                             th scope="col" class=(class(column)) {
                                 (column.name)
-                                @if let Some(unit) = &column.unit { " " span class="unit" { "[" (unit) "]" } }
+                                @if let Some(unit) = &column.unit { " " span class="unit" { (unit) } }
                             }
                         }
                     }
