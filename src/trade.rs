@@ -311,6 +311,8 @@ pub enum Body {
         make: fn(&Arguments<'_, Number>) -> Outcome<Made>,
         /// The words it may end with.
         ends: &'static [&'static str],
+        /// Whether it is made so quickly that it may be drawn unasked.
+        quick: bool,
     },
     /// One thing of the table that another function makes of the same arguments, or of
     /// a table of the worksheet that it made.

@@ -274,12 +274,12 @@ fn write_base(text: &mut String, base: &Scene, style: Style) {
     lines(text, 0, Some(Tone::Strong), &base.heading(), style);
     let widest = |width: &dyn Fn(&Answer) -> usize| base.answers.iter().map(width).max().unwrap_or(0);
     let name = widest(&|answer| columns(&visible(&answer.name)));
-    let value = widest(&|answer| columns(&visible(&answer.shown.display())));
+    let value = widest(&|answer| columns(&visible(&answer.shown.in_full())));
     let label = widest(&|answer| answer.label.as_ref().map_or(0, |label| columns(&visible(label))));
     let left = 2 + name + GAP;
     let labelled = left + value + GAP + label <= style.columns();
     for answer in &base.answers {
-        let shown = answer.shown.display();
+        let shown = answer.shown.in_full();
         let mut told = wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20));
         if let (true, Some(label), [only]) = (labelled, &answer.label, told.as_mut_slice()) {
             *only = format!("{}   {}", padded(only, value), visible(label));
@@ -565,7 +565,7 @@ fn bar_free(name: &str) -> String {
 }
 
 fn markdown_cell(answer: &Answer) -> String {
-    let shown = escaped(&answer.shown.display());
+    let shown = escaped(&answer.shown.in_full());
     match answer.difference.as_ref().filter(|_| !answer.as_in_base) {
         Some(difference) => format!("**{shown}**, {}", escaped(difference)),
         None if answer.as_in_base => shown,
@@ -627,7 +627,7 @@ pub fn write_csv(compare: &Compare, output: &mut impl Write) -> io::Result<()> {
                 &value_text(&answer.value),
                 answer.unit.as_deref().unwrap_or(""),
                 &value_text(&answer.change),
-                &*safe(&answer.shown.display()),
+                &*safe(&answer.shown.in_full()),
             ])?;
         }
         for check in &scene.checks {

@@ -74,10 +74,11 @@ fn answers(text: &mut String, report: &Report) {
     for answer in report.answers() {
         let _ = writeln!(
             text,
-            "| {} | {} | **{}** | {} |",
+            "| {} | {} | **{}**{} | {} |",
             cell_code(&answer.name),
             escaped(answer.label.as_deref().unwrap_or("")),
             escaped(&answer.shown.display()),
+            mark(answer),
             escaped(&answer.how_known()),
         );
     }
@@ -171,12 +172,18 @@ fn part(text: &mut String, report: &Report, part: &Part) {
     }
 }
 
+/// What draws say beside a value.
+fn mark(entry: &Entry) -> String {
+    let mark = entry.shown.mark.as_deref();
+    mark.map_or(String::new(), |mark| format!(" ({})", escaped(mark)))
+}
+
 fn entry_row(entry: &Entry) -> String {
     let value = escaped(&entry.shown.display());
     let value = if entry.kind == EntryKind::Answer {
-        format!("**{value}**")
+        format!("**{value}**{}", mark(entry))
     } else {
-        value
+        format!("{value}{}", mark(entry))
     };
     let held = entry
         .held_by

@@ -230,12 +230,20 @@ impl Shown {
         }
     }
 
-    /// All of it: `8.6 h ± 0.3 h k=2`, as it can be typed, and `3 each (hides a ±: 3 or 4 each)`.
+    /// Both, as they can be typed: `8.6 h ± 0.3 h k=2`.
     pub fn display(&self) -> String {
-        let uncertainty = self.uncertainty.as_ref();
-        let uncertainty = uncertainty.map_or(String::new(), |uncertainty| format!(" ± {uncertainty}"));
-        let mark = self.mark.as_ref().map_or(String::new(), |mark| format!(" ({mark})"));
-        format!("{}{uncertainty}{mark}", self.value)
+        match &self.uncertainty {
+            Some(uncertainty) => format!("{} ± {uncertainty}", self.value),
+            None => self.value.clone(),
+        }
+    }
+
+    /// The same with what draws say: `3 each (hides a ±: 3 or 4 each)`.
+    pub fn in_full(&self) -> String {
+        match &self.mark {
+            Some(mark) => format!("{} ({mark})", self.display()),
+            None => self.display(),
+        }
     }
 }
 

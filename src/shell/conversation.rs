@@ -359,7 +359,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn show_answered(&mut self, answered: Answered) -> io::Result<()> {
         let text = match answered {
-            Answered::Value(shown) => format!("  {}\n", self.style.paint(Tone::Strong, &visible(&shown.display()))),
+            Answered::Value(shown) => format!("  {}\n", self.style.paint(Tone::Strong, &visible(&shown.in_full()))),
             Answered::Entry(entry) => terminal::write_entries(&[&*entry], self.style),
             Answered::Table(report, place) => {
                 let section = Section {

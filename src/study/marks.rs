@@ -11,9 +11,11 @@ use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::trade::caution::BY_DRAWS;
+use crate::trade::registry::function;
+use crate::trade::{Body, Function};
 
 use super::Unwatched;
-use super::draws::{Asked, Draws, draw_all};
+use super::draws::{Asked, Draws, Figures, draw_all};
 
 /// How many draws tell whether a worksheet bends.
 pub const QUICK: usize = 10_000;
@@ -28,8 +30,6 @@ const MOST_DRAWN: usize = 20_000_000;
 const LEAST: usize = 200;
 /// How many are made of what comes from a table.
 const OF_TABLES: usize = 500;
-/// A table of more cells is too much work to be made so often unasked.
-const MOST_MADE: usize = 200;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 
@@ -39,7 +39,8 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
     let (of_tables, plain): (Vec<CellId>, Vec<CellId>) = single.partition(|cell| by_draws(appraisal, *cell));
     let suspects = suspects(sheet, appraisal, &plain);
     note(sheet, appraisal, &suspects, QUICK);
-    let of_tables: Vec<CellId> = of_tables.into_iter().filter(|cell| is_small(sheet, *cell)).collect();
+    let quick = of_tables.into_iter().filter(|cell| is_quick(sheet, appraisal, *cell));
+    let of_tables: Vec<CellId> = quick.collect();
     note(sheet, appraisal, &of_tables, OF_TABLES);
 }
 
@@ -58,13 +59,17 @@ fn by_draws(appraisal: &Appraisal, cell: CellId) -> bool {
 }
 
 /// Whether the tables that a cell comes from are made quickly.
-fn is_small(sheet: &Sheet, cell: CellId) -> bool {
+fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
-    let tables = sheet.tables().iter();
-    let mut made = tables.filter(|table| table.cell.is_some_and(|cell| needed.contains(&cell)));
-    let cells = |column: &u32| sheet.column_cells(*column).len();
-    let small = made.clone().next().is_some();
-    small && made.all(|table| table.columns.iter().map(cells).sum::<usize>() <= MOST_MADE)
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let tables = functions.filter_map(|(_, asked)| match asked.body {
+        Body::OfTable(of) => function(of.table),
+        Body::Table { .. } => Some(asked),
+        _ => None,
+    });
+    let quick = |table: &Function| matches!(table.body, Body::Table { quick: true, .. });
+    let mut tables = tables.map(quick).peekable();
+    tables.peek().is_some() && tables.all(|quick| quick)
 }
 
 /// The cells of which a few draws say something else than the straight line, or might.
@@ -83,7 +88,7 @@ fn suspects(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<CellI
 }
 
 fn is_suspect(draws: &Draws) -> bool {
-    let moves = draws.figures.as_ref().is_some_and(|figures| figures.sd > 0.0);
+    let moves = draws.figures.as_ref().is_some_and(moves);
     match (&draws.figures, draws.straight) {
         _ if draws.left_out > 0 => true,
         (Some(figures), Some((low, high))) if high > low => {
@@ -92,6 +97,12 @@ fn is_suspect(draws: &Draws) -> bool {
         }
         _ => moves,
     }
+}
+
+/// Whether draws move a value by more than its last digits.
+fn moves(figures: &Figures) -> bool {
+    let size = figures.low.abs().max(figures.high.abs());
+    figures.high - figures.low > 1e-9 * size
 }
 
 /// Draws cells and keeps what the straight line doesn't say of them.
@@ -139,7 +150,7 @@ fn marked(sheet: &Sheet, cell: CellId, by_draws: bool, draws: &Draws) -> Option<
     let few = with_record(&draws.few, value.to_f64());
     let told = match kind {
         MarkKind::Bends => draws.curved(),
-        _ => figures.high > figures.low || few.len() > 1,
+        _ => moves(figures) || few.len() > 1,
     };
     told.then_some(Mark {
         kind,

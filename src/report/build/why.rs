@@ -117,7 +117,7 @@ impl Builder<'_> {
         step.unit = entry.unit.clone();
         step.source = entry.source.clone();
         step.label = entry.label.clone();
-        step.shown = vec![entry.shown.display()];
+        step.shown = vec![entry.shown.in_full()];
         step.held = self.sheet.held(cell).map(|held| match held.by {
             SheetHolder::Case => "held by the case",
             SheetHolder::Trial => "on trial",
