@@ -14,8 +14,8 @@ use tarebook::report::chart::{Chart, Line, Measure, Sample};
 use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Problem, Report, Scalar, Section,
-    Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Column, Drawings, Entry, EntryKind, Holder, Part, Problem, Report, Scalar,
+    Section, Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
 };
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, moment, place, terminal};
@@ -259,13 +259,15 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         value: Value::One(Scalar::Text(value.to_owned())),
         unit: Some(unit.to_owned()).filter(|unit| !unit.is_empty()),
         uncertainty: Uncertainty::Nothing,
-        drawn: None,
+        drawn: Drawings::Nothing,
         shown: Shown {
             value: shown_value.to_owned(),
             uncertainty,
             mark: None,
             place: None,
+            rows: None,
         },
+        rows: None,
         source: None,
         note: None,
         waits_on: Vec::new(),
@@ -593,13 +595,13 @@ fn csv_rows() {
 
 #[test]
 fn json_keys_stand_in_the_order_of_the_schema() {
-    // the machine format's own list, schema 1
+    // the machine format's own list, schema 2
     let keys = [
         ("", "schema title case trials entries tables checks cautions problems"),
         (
             "entries",
             "name label kind line section held_by type value unit uncertainty display \
-            from note waits_on",
+            rows from note waits_on",
         ),
         ("tables", "name label line from columns"),
         ("columns", "name type unit values uncertainty"),
@@ -633,8 +635,8 @@ fn keys_of_first_object(text: &str, list: &str) -> Vec<String> {
 #[test]
 fn an_array_holds_one_object_a_file() {
     let text = written(|output| json::write_all(&[outage(), Report::default()], output));
-    assert!(text.starts_with("[\n  {\n    \"schema\": 1,"));
-    assert_eq!(text.matches("\"schema\": 1").count(), 2);
+    assert!(text.starts_with("[\n  {\n    \"schema\": 2,"));
+    assert_eq!(text.matches("\"schema\": 2").count(), 2);
 }
 
 #[test]

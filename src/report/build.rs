@@ -30,19 +30,23 @@ use super::model::{
 use super::moment;
 use super::place;
 pub use checks::{check, check_with_values, verdict};
+use column::Column;
 use marks::appraised_with_draws;
+use rows::RowNames;
 use waits::{awaited, waiting};
 
 pub mod audit;
 mod cautions;
 pub mod chart;
 pub mod checks;
+mod column;
 pub mod compare;
 pub mod diff;
 pub mod doubt;
 pub mod handout;
 pub mod marks;
 mod math;
+mod rows;
 mod table;
 mod tolerance;
 pub mod vary;
@@ -154,7 +158,16 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
             number_shown(sheet, *number, kind, clock, Some(*doubt), options)
         }
         (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
-        (HeldValue::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (HeldValue::Column(cells), doubt) => {
+            let names = evaluated.rows.clone().and_then(|rows| RowNames::by(sheet, rows));
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt.as_ref()),
+            };
+            column::shown(sheet, column, names.as_ref(), options)
+        }
     }
 }
 
@@ -384,6 +397,7 @@ fn one_entry(
     let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let calculated = !tree.kind.is_input();
     let own = |quoted: &Option<crate::syntax::tree::Quoted>| quoted.as_ref().map(|text| text.text.to_string());
+    let shown = shown_entry(sheet, cell, tree, shape, options, appraisal);
     Some(Entry {
         name: tree.name.text.to_string(),
         label: own(&tree.label),
@@ -398,8 +412,9 @@ fn one_entry(
         value: machine_value(sheet, cell, kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
         uncertainty: machine_uncertainty(cell, appraisal),
-        drawn: appraisal.marks.get(&cell).map(|mark| marks::machine(sheet, mark, kind)),
-        shown: shown_entry(sheet, cell, tree, shape, options, appraisal),
+        drawn: marks::of_cell(sheet, cell, appraisal, kind),
+        rows: shown.rows.as_ref().and_then(|rows| rows.names.clone()),
+        shown,
         source: held.map_or_else(|| own(&tree.source), |held| held.source.clone()),
         note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
         waits_on: awaited(sheet, cell),
@@ -559,6 +574,9 @@ fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
 
 // ---- values for readers ----
 
+/// A column that is no answer is told cell by cell where it has at most so many.
+const MOST_CELLS: usize = 1000;
+
 fn shown_entry(
     sheet: &Sheet,
     cell: CellId,
@@ -583,9 +601,27 @@ fn shown_entry(
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
-        (Reading::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (Reading::Column(cells), doubt) => {
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt),
+            };
+            match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
+                true => column::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                false => column::in_one_line(sheet, column, options),
+            }
+        }
         (Reading::None(_), _) => Shown::text("has a problem"),
     };
+    let mut shown = shown;
+    for ((_, row), mark) in appraisal.row_marks.range((cell, 0)..=(cell, u32::MAX)) {
+        let cells = shown.rows.as_mut().map(|rows| &mut rows.cells);
+        if let Some(Some(one)) = cells.and_then(|cells| cells.get_mut(*row as usize)) {
+            one.mark = Some(marks::told(sheet, mark, kind, clock, options));
+        }
+    }
     let mark = appraisal.marks.get(&cell);
     Shown {
         mark: mark.map(|mark| marks::told(sheet, mark, kind, clock, options)),
@@ -703,15 +739,19 @@ fn number_shown(
     )
 }
 
-fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
-    let shown =
-        |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
-    if cells.len() <= digits::LISTED {
-        return digits::listed(cells.iter().map(shown));
+/// The uncertainty of each cell of a column.
+fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
+    match doubt {
+        Some(Doubt::Rows(rows)) => Some(rows),
+        _ => None,
     }
-    let mut filled = cells.iter().filter(|cell| cell.is_some());
-    let first = filled.next().and_then(shown);
-    let last = filled.next_back().and_then(shown);
-    let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
+}
+
+/// The name of a table.
+fn table_name(sheet: &Sheet, table: u32) -> &str {
+    let item = sheet.tables().get(table as usize).map_or(u32::MAX, |table| table.item);
+    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        Some(Node::Table(table)) => &table.name.text,
+        _ => "",
+    }
 }

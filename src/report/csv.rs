@@ -7,7 +7,7 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
+use super::model::{Awaited, Entry, Report, RowNames, Scalar, Uncertainty, Value, ValueType};
 use super::visible::{is_hidden, visible};
 
 const HEADINGS: [&str; 15] = [
@@ -21,11 +21,11 @@ const HEADINGS: [&str; 15] = [
     "value",
     "unit",
     "uncertainty",
-    "drawn",
     "display",
     "from",
     "note",
     "waits_on",
+    "rows",
 ];
 
 /// Writes the entries with a row of headings.
@@ -54,11 +54,11 @@ fn row(entry: &Entry) -> [Cow<'_, str>; 15] {
         value(entry),
         optional(entry.unit.as_deref()),
         uncertainty(&entry.uncertainty),
-        optional(entry.shown.mark.as_deref()),
-        safe_owned(entry.shown.display()),
+        safe_owned(entry.shown.in_full()),
         optional(entry.source.as_deref()),
         optional(entry.note.as_deref()),
         waits_on(&entry.waits_on),
+        row_names(entry.rows.as_ref()),
     ]
 }
 
@@ -89,6 +89,11 @@ fn uncertainty(uncertainty: &Uncertainty) -> Cow<'_, str> {
             texts.join("; ").into()
         }
     }
+}
+
+/// What tells the rows of a column apart.
+fn row_names(names: Option<&RowNames>) -> Cow<'static, str> {
+    safe_owned(names.map_or(String::new(), |names| names.names.join("; ")))
 }
 
 fn waits_on(awaited: &[Awaited]) -> Cow<'_, str> {

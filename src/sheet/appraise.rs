@@ -111,6 +111,10 @@ pub struct Appraisal {
     pub marks: BTreeMap<CellId, Mark>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
+    /// Those of each row of a column that isn't long.
+    pub row_gradients: BTreeMap<(CellId, u32), Vec<(u32, f64)>>,
+    /// Where the straight line tells less of a row than draws do.
+    pub row_marks: BTreeMap<(CellId, u32), Mark>,
 }
 
 /// Whose readings a line goes through.
@@ -191,6 +195,7 @@ impl Sheet {
         for cell in needed {
             machine.context.made_of_unsure = false;
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
@@ -339,6 +344,7 @@ impl Sheet {
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: self.values.columns_well.clone(),
             held: 0,
+            rows: BTreeMap::new(),
         };
         for (slot, value) in &reach.constants {
             values.set(*slot, Dual::constant(value.to_f64()));
@@ -493,6 +499,14 @@ impl Sheet {
             if rows.iter().any(|row| row.standard > 0.0) {
                 appraisal.doubts.insert(id, Doubt::Rows(rows));
             }
+            appraisal.note_rows(
+                id,
+                machine
+                    .values
+                    .columns
+                    .get(code.slot as usize)
+                    .map_or(&[], Vec::as_slice),
+            );
             return;
         }
         let Some(dual) = machine.values.slots.get(code.slot as usize) else {
@@ -664,7 +678,17 @@ impl Sheet {
     }
 }
 
+/// The rows of a column of no more than so many are looked at one by one.
+pub const MOST_ROWS: usize = 24;
+
 impl Appraisal {
+    /// Keeps the sensitivities of the rows of a column, if they aren't too many.
+    fn note_rows(&mut self, cell: CellId, cells: &[Option<Dual>]) {
+        let rows = (0u32..).zip(cells).filter(|_| cells.len() <= MOST_ROWS);
+        let rows = rows.filter_map(|(row, dual)| Some(((cell, row), dual.as_ref()?.gradient.clone())));
+        self.row_gradients.extend(rows);
+    }
+
     /// Only draws can tell how sure this cell is.
     fn note_draws(&mut self, cell: CellId) {
         self.cautions.push(Cautioned {

@@ -96,6 +96,8 @@ pub struct Lanes<'a> {
 enum Asked {
     /// It changes: its place in the plan.
     Planned(usize),
+    /// It changes, and is a column.
+    Column(usize),
     /// It is always this.
     Constant(f64),
     /// It has no single value.
@@ -481,6 +483,7 @@ impl<'a> Planning<'a> {
             columns: vec![Vec::new(); sheet.program.columns as usize],
             columns_well: sheet.values.columns_well.clone(),
             held: 0,
+            rows: BTreeMap::new(),
         };
         for (slot, value) in &sheet.program.constants {
             base.set(*slot, value.to_f64());
@@ -539,6 +542,7 @@ impl<'a> Planning<'a> {
     fn asked(&self, cell: CellId, base: &Values<f64>) -> Asked {
         let code = self.sheet.program.cells.get(cell.0 as usize);
         match (self.places.get(&cell.0), code) {
+            (Some(place), Some(code)) if code.column && code.width == 1 => Asked::Column(*place),
             (_, Some(code)) if code.column => Asked::None,
             (Some(place), _) => Asked::Planned(*place),
             (None, Some(code)) if self.sheet.status(cell) == Status::Known => base

@@ -8,7 +8,7 @@
 use crate::calendar::clock;
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
-use crate::syntax::cell::{time_tolerance, Cell, cell_guesses, read_cell};
+use crate::syntax::cell::{Cell, cell_guesses, read_cell, time_tolerance};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
 use crate::unit::{Kind, Unit, conversion};
@@ -38,6 +38,8 @@ pub struct TableColumn {
     pub tolerance: Option<Tolerance>,
     /// The tolerances that cells have of their own, by their rows.
     pub own_tolerances: Vec<(u32, Tolerance)>,
+    /// The table it belongs to.
+    pub table: u32,
     /// Whether a function makes it when the worksheet runs.
     pub made: bool,
 }
@@ -180,6 +182,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         degrees_of_freedom: None,
         tolerance: shape.tolerance,
         own_tolerances: Vec::new(),
+        table: 0,
         made: false,
     };
     for (row, read) in cells.iter().enumerate() {
@@ -190,7 +193,9 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         column.cells.push(reading);
         if let Some(misfit) = own_tolerance(read).and_then(|tolerance| misfit(tolerance, kind)) {
             let message = format!("this cell of column `{}`: {}", name.text, misfit.message);
-            note(&mut found, || misfit.helped(at_cell(misfit.code, message, &read.place, &name.text)));
+            note(&mut found, || {
+                misfit.helped(at_cell(misfit.code, message, &read.place, &name.text))
+            });
         }
         note_uncertainty(&mut column, row, read, shape.tolerance);
     }
@@ -415,7 +420,11 @@ fn misfit(tolerance: Tolerance, kind: Kind) -> Option<Misfit> {
     let point = !matches!(kind, Kind::Quantity(unit) if !unit.is_point());
     match tolerance.of {
         ToleranceOf::Percent if point => {
-            let unit = if kind.is_time() { "min".to_owned() } else { unit.to_string() };
+            let unit = if kind.is_time() {
+                "min".to_owned()
+            } else {
+                unit.to_string()
+            };
             let message = format!("a percentage of it has no meaning; its tolerance is in `{unit}`");
             Some(Misfit::new(Code::PercentOfPoint, message))
         }

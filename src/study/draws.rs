@@ -7,18 +7,18 @@
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use crate::sheet::Sheet;
+use crate::number::Number;
 use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::dual::{SourceOf, UncertaintySource};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
 use crate::time_limit::{self, Deadline};
 use crate::trade::caution::BY_DRAWS;
 
 use super::Watch;
 use super::streams::{Streams, chunk_for};
-use super::vary::number_of;
 
 /// What is asked of the draws.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -86,19 +86,48 @@ impl Draws {
     }
 }
 
+/// What is drawn: a cell, or one row of a column.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Target {
+    /// The cell.
+    pub cell: CellId,
+    /// The row, from 0.
+    pub row: Option<u32>,
+}
+
+impl From<CellId> for Target {
+    fn from(cell: CellId) -> Target {
+        Target { cell, row: None }
+    }
+}
+
 /// Draws an answer. Stops with what it has when `watch` says so.
 pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Draws {
     let appraisal = sheet.appraise([cell]);
-    let mut draws = draw_all(sheet, &appraisal, &[cell], asked, watch);
+    let mut draws = draw_all(sheet, &appraisal, &[cell.into()], asked, watch);
     draws.pop().unwrap_or_default()
 }
 
-/// Draws several cells of an appraisal together, each draw for all of them.
-pub fn draw_all(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId], asked: Asked, watch: &dyn Watch) -> Vec<Draws> {
-    let plan = sheet.lanes(cells);
-    let lines = cells.iter().map(|cell| Straight::of(sheet, *cell, appraisal, &plan));
+/// Draws several things of an appraisal together, each draw for all of them.
+pub fn draw_all(
+    sheet: &Sheet,
+    appraisal: &Appraisal,
+    targets: &[Target],
+    asked: Asked,
+    watch: &dyn Watch,
+) -> Vec<Draws> {
+    let mut cells: Vec<CellId> = targets.iter().map(|target| target.cell).collect();
+    cells.dedup();
+    let plan = sheet.lanes(&cells);
+    let lines = targets
+        .iter()
+        .map(|target| Straight::of(sheet, *target, appraisal, &plan));
+    let places = targets
+        .iter()
+        .filter_map(|target| cells.iter().position(|cell| *cell == target.cell));
     let drawing = Drawing {
         lines: lines.collect(),
+        targets: targets.iter().copied().zip(places).collect(),
         plan: &plan,
         asked,
         chunk: chunk_for(plan.sources().len()),
@@ -126,14 +155,18 @@ struct Straight {
 
 impl Straight {
     /// `None` where an answer has no such line.
-    fn of(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, plan: &Lanes<'_>) -> Option<Straight> {
-        let by_draws = |found: &Cautioned| found.cell == cell && found.caution.code == BY_DRAWS.code;
+    fn of(sheet: &Sheet, target: Target, appraisal: &Appraisal, plan: &Lanes<'_>) -> Option<Straight> {
+        let by_draws = |found: &Cautioned| found.cell == target.cell && found.caution.code == BY_DRAWS.code;
         if appraisal.cautions.iter().any(by_draws) {
             return None;
         }
-        let value = number_of(sheet, cell)?.to_f64();
+        let value = value_of(sheet, target)?;
         let none = Vec::new();
-        let gradient = appraisal.gradients.get(&cell).unwrap_or(&none);
+        let gradient = match target.row {
+            Some(row) => appraisal.row_gradients.get(&(target.cell, row)),
+            None => appraisal.gradients.get(&target.cell),
+        };
+        let gradient = gradient.unwrap_or(&none);
         let mut straight = Straight {
             value,
             slopes: Vec::new(),
@@ -169,11 +202,26 @@ impl Straight {
     }
 }
 
+/// What the record says; of a check of columns whether all of its rows hold.
+pub fn value_of(sheet: &Sheet, target: Target) -> Option<f64> {
+    match (sheet.reading(target.cell), target.row) {
+        (Reading::Number(number), None) => Some(number.to_f64()),
+        (Reading::Column(cells), Some(row)) => cells.get(row as usize).copied().flatten().map(Number::to_f64),
+        (Reading::Column(cells), None) => {
+            let failing = cells.iter().flatten().any(|cell| cell.is_zero());
+            Some(if failing { 0.0 } else { 1.0 })
+        }
+        _ => None,
+    }
+}
+
 /// What all threads share.
 struct Drawing<'a> {
     plan: &'a Lanes<'a>,
-    /// The straight line of each cell.
+    /// The straight line of each target.
     lines: Vec<Option<Straight>>,
+    /// The targets, with the place of each cell among those asked for.
+    targets: Vec<(Target, usize)>,
     asked: Asked,
     /// How many draws a thread makes at once.
     chunk: usize,
@@ -242,8 +290,11 @@ impl<'a> Drawing<'a> {
                 let _ = hand.worker.take_met();
                 break;
             }
-            for (place, cell) in cells.iter_mut().enumerate() {
-                let (lane, failed) = hand.worker.found(place);
+            for ((target, place), cell) in self.targets.iter().zip(&mut cells) {
+                let (lane, failed) = match target.row {
+                    Some(row) => hand.worker.found_in_row(*place, row as usize),
+                    None => hand.worker.found(*place),
+                };
                 let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
                 cell.values.extend(kept.map(|(_, value)| *value));
             }

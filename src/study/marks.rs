@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
+use crate::sheet::appraise::{Appraisal, MOST_ROWS, Mark, MarkKind};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::trade::caution::BY_DRAWS;
@@ -15,7 +15,7 @@ use crate::trade::registry::function;
 use crate::trade::{Body, Function};
 
 use super::Unwatched;
-use super::draws::{Asked, Draws, Figures, draw_all};
+use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
 
 /// How many draws tell whether a worksheet bends.
 pub const QUICK: usize = 10_000;
@@ -35,20 +35,33 @@ const SUSPECT: f64 = 0.4;
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
-    let single = cells.iter().copied().filter(|cell| is_single(sheet, *cell));
-    let (of_tables, plain): (Vec<CellId>, Vec<CellId>) = single.partition(|cell| by_draws(appraisal, *cell));
+    let targets: Vec<Target> = cells.iter().flat_map(|cell| targets(sheet, *cell)).collect();
+    let tabled = |target: &Target| by_draws(appraisal, target.cell);
+    let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
     let suspects = suspects(sheet, appraisal, &plain);
     note(sheet, appraisal, &suspects, QUICK);
-    let quick = of_tables.into_iter().filter(|cell| is_quick(sheet, appraisal, *cell));
-    let of_tables: Vec<CellId> = quick.collect();
+    let quick = of_tables
+        .into_iter()
+        .filter(|target| is_quick(sheet, appraisal, target.cell));
+    let of_tables: Vec<Target> = quick.collect();
     note(sheet, appraisal, &of_tables, OF_TABLES);
 }
 
-/// Whether a cell has one value that something can move.
-fn is_single(sheet: &Sheet, cell: CellId) -> bool {
+/// What of a cell may be marked: its value, the rows of a short column, or a verdict.
+fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
+    let check = sheet.entry(cell).is_none();
     let worked = sheet.held(cell).is_none() && sheet.entry(cell).is_none_or(|entry| !entry.kind.is_input());
-    let known = sheet.status(cell) == Status::Known && matches!(sheet.reading(cell), Reading::Number(_));
-    worked && known
+    match sheet.reading(cell) {
+        _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
+        Reading::Column(cells) if !check => {
+            let rows = (0u32..)
+                .zip(cells)
+                .filter(|(_, value)| value.is_some() && cells.len() <= MOST_ROWS);
+            rows.map(|(row, _)| Target { cell, row: Some(row) }).collect()
+        }
+        Reading::Column(_) if sheet.name_of(cell).is_some() => Vec::new(),
+        _ => vec![cell.into()],
+    }
 }
 
 /// Whether only draws can tell how sure a cell is, since it comes from a table.
@@ -73,15 +86,15 @@ fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
 }
 
 /// The cells of which a few draws say something else than the straight line, or might.
-fn suspects(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<CellId> {
+fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target]) -> Vec<Target> {
     let sources = appraisal.sources.list.len();
-    if sources == 0 || cells.is_empty() {
+    if sources == 0 || targets.is_empty() {
         return Vec::new();
     }
     let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
     let asked = Asked { count, seed: SEED };
-    let draws = draw_all(sheet, appraisal, cells, asked, &Unwatched);
-    let told = cells.iter().zip(draws);
+    let draws = draw_all(sheet, appraisal, targets, asked, &Unwatched);
+    let told = targets.iter().zip(draws);
     told.filter(|(_, draws)| is_suspect(draws))
         .map(|(cell, _)| *cell)
         .collect()
@@ -99,15 +112,9 @@ fn is_suspect(draws: &Draws) -> bool {
     }
 }
 
-/// Whether draws move a value by more than its last digits.
-fn moves(figures: &Figures) -> bool {
-    let size = figures.low.abs().max(figures.high.abs());
-    figures.high - figures.low > 1e-9 * size
-}
-
-/// Draws cells and keeps what the straight line doesn't say of them.
-fn note(sheet: &Sheet, appraisal: &mut Appraisal, cells: &[CellId], count: usize) {
-    if cells.is_empty() {
+/// Draws targets and keeps what the straight line doesn't say of them.
+fn note(sheet: &Sheet, appraisal: &mut Appraisal, targets: &[Target], count: usize) {
+    if targets.is_empty() {
         return;
     }
     let affordable = (MOST_DRAWN / appraisal.sources.list.len().max(1)).max(LEAST);
@@ -115,25 +122,32 @@ fn note(sheet: &Sheet, appraisal: &mut Appraisal, cells: &[CellId], count: usize
         count: count.min(affordable),
         seed: SEED,
     };
-    let drawn = draw_all(sheet, appraisal, cells, asked, &Unwatched);
-    for (cell, draws) in cells.iter().zip(drawn) {
-        let check = sheet.entry(*cell).is_none();
-        match marked(sheet, *cell, by_draws(appraisal, *cell), &draws) {
-            Some(mark) if check && mark.kind != MarkKind::Gaps => {
-                appraisal.by_draws.remove(cell);
-                appraisal.close.insert(*cell);
-            }
-            Some(mark) if !check => drop(appraisal.marks.insert(*cell, mark)),
-            _ => {}
+    let drawn = draw_all(sheet, appraisal, targets, asked, &Unwatched);
+    for (target, draws) in targets.iter().zip(drawn) {
+        let tabled = by_draws(appraisal, target.cell);
+        if let Some(mark) = marked(sheet, *target, tabled, &draws) {
+            keep(sheet, appraisal, *target, mark);
         }
     }
 }
 
+/// A check could go either way; a value or a row has its mark.
+fn keep(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
+    let check = sheet.entry(target.cell).is_none();
+    match target.row {
+        _ if check && mark.kind == MarkKind::Gaps => {}
+        _ if check => {
+            appraisal.by_draws.remove(&target.cell);
+            appraisal.close.insert(target.cell);
+        }
+        Some(row) => drop(appraisal.row_marks.insert((target.cell, row), mark)),
+        None => drop(appraisal.marks.insert(target.cell, mark)),
+    }
+}
+
 /// What draws say beside the straight line, if that is something else.
-fn marked(sheet: &Sheet, cell: CellId, by_draws: bool, draws: &Draws) -> Option<Mark> {
-    let Reading::Number(value) = sheet.reading(cell) else {
-        return None;
-    };
+fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Option<Mark> {
+    let value = value_of(sheet, target)?;
     if draws.withheld() {
         return Some(Mark {
             kind: MarkKind::Gaps,
@@ -147,7 +161,10 @@ fn marked(sheet: &Sheet, cell: CellId, by_draws: bool, draws: &Draws) -> Option<
         Some((low, high)) if high > low => MarkKind::Bends,
         _ => MarkKind::Hides,
     };
-    let few = with_record(&draws.few, value.to_f64());
+    let few = match kind {
+        MarkKind::Bends => Vec::new(),
+        _ => with_record(&draws.few, value),
+    };
     let told = match kind {
         MarkKind::Bends => draws.curved(),
         _ => moves(figures) || few.len() > 1,
@@ -157,6 +174,12 @@ fn marked(sheet: &Sheet, cell: CellId, by_draws: bool, draws: &Draws) -> Option<
         few,
         ends: (figures.low, figures.high),
     })
+}
+
+/// Whether draws move a value by more than its last digits.
+fn moves(figures: &Figures) -> bool {
+    let size = figures.low.abs().max(figures.high.abs());
+    figures.high - figures.low > 1e-9 * size
 }
 
 /// A few values, that of the record among them.

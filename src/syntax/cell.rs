@@ -277,7 +277,9 @@ pub fn time_tolerance(text: &str) -> Option<Tolerance> {
     }
     let mut reader = Reader::new(text, 0);
     let mut inner = tokens(Rule::cell, text).ok()?;
-    inner.next().filter(|first| matches!(first.as_rule(), Rule::clock | Rule::moment))?;
+    inner
+        .next()
+        .filter(|first| matches!(first.as_rule(), Rule::clock | Rule::moment))?;
     let token = inner.next().filter(|next| next.as_rule() == Rule::tolerance)?;
     reader
         .tolerance(token, Beside::Quantity(minutes()))

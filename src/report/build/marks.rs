@@ -3,14 +3,14 @@
 //! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at [`told`].
 
 use crate::number::Number;
-use crate::sheet::Sheet;
 use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
 use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
 use crate::study::marks::mark;
 use crate::unit::Kind;
 
-use super::super::model::{Drawn, Scalar};
+use super::super::model::{Drawings, Drawn, Scalar};
 use super::{Options, number_shown, scalar, unit_text};
 
 /// An appraisal of these cells with what draws say beside it.
@@ -64,8 +64,31 @@ fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options)
     }
 }
 
-/// The same with all digits.
-pub(super) fn machine(sheet: &Sheet, mark: &Mark, kind: Kind) -> Drawn {
+/// What draws say of a cell, or of the rows of one, with all digits.
+pub(super) fn of_cell(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, kind: Kind) -> Drawings {
+    if let Some(mark) = appraisal.marks.get(&cell) {
+        return Drawings::One(machine(sheet, mark, kind));
+    }
+    let rows: Vec<(usize, Drawn)> = appraisal
+        .row_marks
+        .range((cell, 0)..=(cell, u32::MAX))
+        .map(|((_, row), mark)| (*row as usize, machine(sheet, mark, kind)))
+        .collect();
+    let Reading::Column(cells) = sheet.reading(cell) else {
+        return Drawings::Nothing;
+    };
+    let of_row = |row: usize| rows.iter().find(|(known, _)| *known == row);
+    match rows.is_empty() {
+        true => Drawings::Nothing,
+        false => Drawings::Column(
+            (0..cells.len())
+                .map(|row| of_row(row).map(|(_, drawn)| drawn.clone()))
+                .collect(),
+        ),
+    }
+}
+
+fn machine(sheet: &Sheet, mark: &Mark, kind: Kind) -> Drawn {
     let one = |value: f64| Some(scalar(sheet, Number::from_f64(value).ok()?, kind));
     let few: Vec<Scalar> = mark.few.iter().filter_map(|value| one(*value)).collect();
     Drawn {

@@ -31,7 +31,10 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     let cut = steps.iter().any(|step| step.depth == depth && !step.uses.is_empty());
     let mut builder = Builder::new(sheet, options);
     builder.prepare(&steps);
-    let written = steps.iter().map(|step| builder.step(step)).collect();
+    let mut written: Vec<Step> = steps.iter().map(|step| builder.step(step)).collect();
+    if let Some(asked) = written.first_mut() {
+        builder.tell_whole(cell, asked);
+    }
     Why {
         title: title(sheet),
         case: sheet.case().map(|case| case.name.clone()),
@@ -125,6 +128,21 @@ impl Builder<'_> {
         step
     }
 
+    /// Of what was asked for every row of a column is told.
+    fn tell_whole(&self, cell: CellId, step: &mut Step) {
+        let (Some(shape), Reading::Column(cells)) = (self.sheet.shape(cell), self.sheet.reading(cell)) else {
+            return;
+        };
+        let rows = cells
+            .iter()
+            .map(|cell| cell.map(|cell| scalar(self.sheet, cell, shape.kind)));
+        step.value = Value::Column {
+            first: rows.collect(),
+            count: cells.len(),
+        };
+        step.rows = self.shown.get(&cell).and_then(|entry| entry.shown.listed().cloned());
+    }
+
     fn value(&self, cell: CellId) -> Value {
         let Some(shape) = self.sheet.shape(cell) else {
             return Value::Nothing;
@@ -206,13 +224,7 @@ impl Builder<'_> {
     }
 
     fn name(&self, thing: Thing) -> String {
-        let table_name = |table: u32| {
-            let item = self.sheet.tables().get(table as usize).map_or(0, |table| table.item);
-            match self.sheet.tree().items.get(item as usize).map(|item| &item.node) {
-                Some(Node::Table(table)) => table.name.text.to_string(),
-                _ => String::new(),
-            }
-        };
+        let table_name = |table: u32| super::table_name(self.sheet, table).to_owned();
         match thing {
             Thing::Entry(cell) => self.sheet.name_of(cell).unwrap_or("").to_owned(),
             Thing::Table(table) => table_name(table),
@@ -384,6 +396,7 @@ fn blank(name: String, kind: String, line: u32) -> Step {
         source: None,
         line,
         shown: Vec::new(),
+        rows: None,
         label: None,
         held: None,
         conversions: Vec::new(),

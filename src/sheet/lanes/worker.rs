@@ -118,13 +118,9 @@ impl Worker<'_> {
         }
     }
 
-    /// The values of the cell asked for in that place, and the draws without one, after a run.
+    /// The values of the cell asked for in that place, and the draws without one, after a run;
+    /// of a column whether all of its rows are true.
     pub fn found(&self, asked: usize) -> (Lane, Marks) {
-        let none = || {
-            let mut marks = Marks::default();
-            (0..WIDTH).for_each(|draw| marks.mark(draw));
-            ([f64::NAN; WIDTH], marks)
-        };
         match self.plan.asked.get(asked) {
             Some(Asked::Constant(value)) => ([*value; WIDTH], Marks::default()),
             Some(Asked::Planned(place)) => {
@@ -134,10 +130,38 @@ impl Worker<'_> {
                     .get(*place)
                     .and_then(|planned| self.lanes.all.get(planned.kept));
                 lane.zip(self.failed.get(*place))
-                    .map_or_else(none, |(lane, failed)| (**lane, *failed))
+                    .map_or_else(none_found, |(lane, failed)| (**lane, *failed))
             }
-            Some(Asked::None) | None => none(),
+            Some(Asked::Column(place)) => self.of_column(*place, |cells| {
+                let failing = cells.iter().flatten().any(|cell| *cell == 0.0);
+                Some(if failing { 0.0 } else { 1.0 })
+            }),
+            Some(Asked::None) | None => none_found(),
         }
+    }
+
+    /// The values of one row of the column asked for in that place, likewise.
+    pub fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
+        match self.plan.asked.get(asked) {
+            Some(Asked::Column(place)) => self.of_column(*place, |cells| cells.get(row).copied().flatten()),
+            _ => none_found(),
+        }
+    }
+
+    /// What is made of a column in each draw; a draw of which nothing is made counts as failed.
+    fn of_column(&self, place: usize, one: impl Fn(&Cells) -> Option<f64>) -> (Lane, Marks) {
+        let kept = self.plan.cells.get(place).map(|planned| planned.kept);
+        let (Some(draws), Some(failed)) = (kept.and_then(|kept| self.columns.get(kept)), self.failed.get(place)) else {
+            return none_found();
+        };
+        let (mut lane, mut marks) = ([f64::NAN; WIDTH], *failed);
+        for (draw, number) in lane.iter_mut().enumerate() {
+            match draws.get(draw).and_then(&one) {
+                Some(value) => *number = value,
+                None => marks.mark(draw),
+            }
+        }
+        (lane, marks)
     }
 
     /// The first problem met since this was last asked.
@@ -327,6 +351,13 @@ impl Worker<'_> {
         }
         Ok(())
     }
+}
+
+/// No draw has a value.
+fn none_found() -> (Lane, Marks) {
+    let mut marks = Marks::default();
+    (0..WIDTH).for_each(|draw| marks.mark(draw));
+    ([f64::NAN; WIDTH], marks)
 }
 
 /// The draws of a cell that a block couldn't settle.
