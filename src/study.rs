@@ -14,6 +14,7 @@ pub mod compare;
 pub mod diff;
 pub mod doubt;
 pub mod draws;
+pub mod marks;
 pub mod root;
 mod streams;
 pub mod sweep;

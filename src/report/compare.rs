@@ -281,13 +281,13 @@ fn write_base(text: &mut String, base: &Scene, style: Style) {
     let name = widest(&|answer| columns(&visible(&answer.name)));
     let value = widest(&|answer| match answer.shown.listed() {
         Some(_) => 0,
-        None => columns(&visible(&answer.shown.display())),
+        None => columns(&visible(&answer.shown.in_full())),
     });
     let label = widest(&|answer| answer.label.as_ref().map_or(0, |label| columns(&visible(label))));
     let left = 2 + name + GAP;
     let labelled = left + value + GAP + label <= style.columns();
     for answer in &base.answers {
-        let shown = answer.shown.display();
+        let shown = answer.shown.in_full();
         let mut told = match answer.shown.listed() {
             Some(rows) => row_lines(rows),
             None => wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20)),
@@ -504,6 +504,8 @@ fn value_cell(shown: &Shown, doubt: Doubt) -> Vec<String> {
     let mut lines = wrapped(&visible(&shown.value), CELL);
     let uncertainty = shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
     lines.extend(uncertainty.map(|width| format!("± {}", visible(width))));
+    let mark = shown.mark.iter();
+    lines.extend(mark.flat_map(|mark| wrapped(&visible(mark), CELL)));
     lines
 }
 

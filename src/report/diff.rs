@@ -226,7 +226,7 @@ impl Answer {
 
     /// `52 h 5 min, shorter by 46 h 7 min (-47 %)`
     fn second(&self) -> String {
-        let shown = self.shown_b.display();
+        let shown = self.shown_b.in_full();
         match &self.words {
             Some(words) => format!("{shown}, {words}"),
             None if self.same && self.other_doubt => format!("{shown}, the same but for its ±"),
@@ -382,7 +382,7 @@ fn write_answer(text: &mut String, answer: &Answer, style: Style) {
         .as_ref()
         .map_or(String::new(), |label| format!(": {label}"));
     say(text, 2, None, &format!("{}{label}", answer.name), style);
-    hang(text, (4, 7), None, &format!("A: {}", answer.shown_a.display()), style);
+    hang(text, (4, 7), None, &format!("A: {}", answer.shown_a.in_full()), style);
     hang(text, (4, 7), None, &format!("B: {}", answer.second()), style);
     if answer.parts.is_empty() {
         return;
@@ -481,7 +481,7 @@ fn markdown_answers(text: &mut String, diff: &Diff) {
         text.push_str(&format!("{NO_ANSWERS}\n\n"));
     }
     for answer in diff.answers.iter().filter(|answer| !answer.is_quiet()) {
-        let told = format!("{} → {}", answer.shown_a.display(), answer.second());
+        let told = format!("{} → {}", answer.shown_a.in_full(), answer.second());
         text.push_str(&format!("{}: {}\n\n", code(&answer.name), escaped(&told)));
         for (name, part) in &answer.parts {
             text.push_str(&format!("- {}: {}\n", escaped(name), escaped(part)));
