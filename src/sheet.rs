@@ -10,6 +10,7 @@
 use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use crate::number::Number;
@@ -40,6 +41,7 @@ mod day;
 pub mod dual;
 mod edges;
 pub mod failure;
+pub mod fits;
 mod known_text;
 pub mod lanes;
 pub mod load;
@@ -61,6 +63,7 @@ mod time_cells;
 pub mod typed;
 mod unitless;
 mod wall_range;
+pub mod weighed;
 
 use check::{Shape, TableShape};
 use machine::{Failure, Values};
@@ -71,6 +74,7 @@ use scalar::Alongside;
 use side_by_side::RowTables;
 use table::TableColumn;
 use text_pool::TextPool;
+use weighed::Weighed;
 
 /// How a cell stands.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -190,6 +194,8 @@ pub struct Sheet {
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.
     uncertainty_cut: AtomicU32,
+    /// What lines tell of the columns that they go through, once it was asked for.
+    weighed: OnceLock<Weighed>,
 }
 
 /// No cell at which the time was up.

@@ -15,6 +15,7 @@ pub mod diff;
 pub mod doubt;
 pub mod draws;
 pub mod leeway;
+pub mod marks;
 pub mod root;
 mod streams;
 pub mod sweep;

@@ -17,6 +17,7 @@ pub mod draw_down;
 pub mod engine;
 pub mod fuels;
 pub mod general;
+pub mod least_squares;
 pub mod load;
 pub mod propane;
 pub mod registry;
@@ -273,8 +274,22 @@ pub struct Function {
     pub example_table: &'static str,
     /// How it is worked out.
     pub body: Body,
+    /// Whether its value moves by jumps alone, so that no slope tells how it moves.
+    pub jumps: bool,
+    /// Which expanded uncertainties its body is told where it asks for them.
+    pub told: Told,
     /// Further cautions that depend on the values; looked at when a report is made.
     pub appraise: Option<Appraisal>,
+}
+
+/// Which expanded uncertainties a function is told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Told {
+    /// That of each argument, k = 2.
+    OfEach,
+    /// That of the difference of the first two, with what they share taken out and the
+    /// factor of its degrees of freedom.
+    OfDifference,
 }
 
 /// Looks at the values of a call and says what to be careful of.
@@ -298,6 +313,8 @@ pub enum Body {
         make: fn(&Arguments<'_, Number>) -> Outcome<Made>,
         /// The words it may end with.
         ends: &'static [&'static str],
+        /// Whether it is made so quickly that it may be drawn unasked.
+        quick: bool,
     },
     /// One thing of the table that another function makes of the same arguments, or of
     /// a table of the worksheet that it made.
@@ -420,7 +437,8 @@ pub enum ScheduleForm {
 pub struct Arguments<'a, R> {
     /// The arguments in the order of the parameters.
     pub values: &'a [Argument<'a, R>],
-    /// The expanded uncertainty (k = 2) of each, where known: 0 for exact, empty if not asked.
+    /// The expanded uncertainties that it is told ([`Told`]), where known: 0 for exact, empty
+    /// if not asked.
     pub expanded: &'a [f64],
 }
 

@@ -173,18 +173,16 @@ answer used = first(log.gross) - last(log.gross)
 answer left = last(net)
 ";
 
-/// Source: worked by hand. On a perfect line the instrument stands for the scatter, once:
-/// u = (0.3/√3)/√Sxx with Sxx = 5; the hose is on every reading and moves no slope. A
-/// difference of two readings has √2·0.3/√3, and one reading less the hose √(0.3² + 0.1²)/√3.
+/// Source: worked by hand. On a perfect line what was declared is the larger, and known as
+/// well as limits are: u = (0.3/√3)/√Sxx with Sxx = 5; the hose is on every reading and moves
+/// no slope. A difference of two readings has √2·0.3/√3, and one reading less the hose
+/// √(0.3² + 0.1²)/√3.
 #[test]
 fn the_errors_of_readings_come_in_once() {
     let sheet = load(WEIGHED);
     let sd = |name: &str| drawn(&sheet, name, 200_000, 5).figures.unwrap().sd;
     let reading = 0.3 / 3f64.sqrt();
-    // t with 2 degrees of freedom has no standard deviation: its quartiles tell
-    let rate = drawn(&sheet, "rate_here", 200_000, 5).figures.unwrap();
-    let reach = StudentsT::new(0.0, 1.0, 2.0).unwrap().inverse_cdf(0.975) * reading / 5f64.sqrt();
-    near("rate", rate.high - rate.low, 2.0 * reach, 0.05 * reach);
+    near("rate", sd("rate_here"), reading / 5f64.sqrt(), 0.01 * reading);
     near("used", sd("used"), 2f64.sqrt() * reading, 0.01 * reading);
     near("left", sd("left"), ((0.09 + 0.01) / 3f64).sqrt(), 0.01 * reading);
 }

@@ -14,8 +14,8 @@ use tarebook::report::chart::{Chart, Line, Measure, Sample};
 use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Entry, EntryKind, Holder, Part, Problem, Report, Scalar, Section,
-    Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
+    Awaited, Basis, Case, Caution, Check, Column, Drawings, Entry, EntryKind, Holder, Part, Problem, Report, Scalar,
+    Section, Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
 };
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, moment, place, terminal};
@@ -259,9 +259,11 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         value: Value::One(Scalar::Text(value.to_owned())),
         unit: Some(unit.to_owned()).filter(|unit| !unit.is_empty()),
         uncertainty: Uncertainty::Nothing,
+        drawn: Drawings::Nothing,
         shown: Shown {
             value: shown_value.to_owned(),
             uncertainty,
+            mark: None,
             place: None,
             rows: None,
         },

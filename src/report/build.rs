@@ -31,6 +31,7 @@ use super::moment;
 use super::place;
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
+use marks::appraised_with_draws;
 use rows::RowNames;
 use waits::{awaited, waiting};
 
@@ -45,8 +46,8 @@ pub mod doubt;
 pub mod handout;
 pub mod in_hand;
 pub mod leeway;
+pub mod marks;
 mod math;
-mod rounding;
 mod rows;
 mod table;
 mod tolerance;
@@ -70,7 +71,7 @@ impl Default for Options {
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
     let cells: Vec<CellId> = all_cells(sheet).collect();
-    let appraisal = sheet.appraise(cells.iter().copied());
+    let appraisal = appraised_with_draws(sheet, &cells);
     let mut builder = Builder {
         sheet,
         options,
@@ -108,7 +109,8 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
         .collect();
     // the values behind those that fail are told, with no more digits than are sure
     let behind = sheet.needed_by_all(&failing);
-    let appraisal = sheet.appraise(cells.iter().copied().chain(behind));
+    let behind: Vec<CellId> = cells.iter().copied().chain(behind).collect();
+    let appraisal = appraised_with_draws(sheet, &behind);
     cells
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))
@@ -117,7 +119,7 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
 
 /// The entry of a cell as the report has it.
 pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
-    let appraisal = sheet.appraise([cell]);
+    let appraisal = appraised_with_draws(sheet, &[cell]);
     one_entry(sheet, cell, options, &appraisal, None)
 }
 
@@ -140,7 +142,7 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 
 /// The values of these cells as shown, looked at together.
 pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = sheet.appraise(cells.iter().copied());
+    let appraisal = appraised_with_draws(sheet, cells);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
@@ -409,6 +411,7 @@ fn one_entry(
         value: machine_value(sheet, cell, kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
         uncertainty: machine_uncertainty(cell, appraisal),
+        drawn: marks::of_cell(sheet, cell, appraisal, kind),
         rows: shown.rows.as_ref().and_then(|rows| rows.names.clone()),
         shown,
         source: held.map_or_else(|| own(&tree.source), |held| held.source.clone()),
@@ -491,8 +494,8 @@ fn is_written(sheet: &Sheet, table: u32) -> bool {
     found.is_some_and(|table| table.cell.is_none())
 }
 
-/// The rules an answer rests on: how far each may be out, which was chosen, on which
-/// basis heat is counted, and where one rounds a ± away.
+/// The rules an answer rests on: how far each may be out, which was chosen, and on which
+/// basis heat is counted.
 fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
     let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
@@ -501,10 +504,8 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
     let choices = choices.map(|(_, function, word)| format!("{function} by \"{word}\""));
     let bases = appraisal.bases.iter().filter(|heat| needed.contains(&heat.cell));
     let bases = bases.map(|heat| format!("{} heat of {}", heat.basis, heat.fuel));
-    let rounded = needed.iter().find_map(|cell| rounding::rounded_away(sheet, *cell));
-    let rounded = rounded.map(|function| format!("`{function}` hides a ±"));
     let mut told: Vec<String> = Vec::new();
-    for one in rules.chain(choices).chain(bases).chain(rounded) {
+    for one in rules.chain(choices).chain(bases) {
         if !told.contains(&one) {
             told.push(one);
         }
@@ -594,7 +595,7 @@ fn shown_entry(
     }
     let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let clock = tree.unit.is_some_and(|unit| unit.clock);
-    match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
+    let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
         (Reading::Number(number), Some(Doubt::One(doubt))) => {
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
@@ -612,6 +613,18 @@ fn shown_entry(
             }
         }
         (Reading::None(_), _) => Shown::text("has a problem"),
+    };
+    let mut shown = shown;
+    for ((_, row), mark) in appraisal.row_marks.range((cell, 0)..=(cell, u32::MAX)) {
+        let cells = shown.rows.as_mut().map(|rows| &mut rows.cells);
+        if let Some(Some(one)) = cells.and_then(|cells| cells.get_mut(*row as usize)) {
+            one.mark = Some(marks::told(sheet, mark, kind, clock, options));
+        }
+    }
+    let mark = appraisal.marks.get(&cell);
+    Shown {
+        mark: mark.map(|mark| marks::told(sheet, mark, kind, clock, options)),
+        ..shown
     }
 }
 

@@ -355,8 +355,8 @@ impl Widths {
         let widest = |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
         Widths {
             name: widest(&|change| columns(&visible(&change.name))),
-            before: widest(&|change| columns(&visible(&change.before.display()))),
-            now: widest(&|change| columns(&visible(&change.now.display()))),
+            before: widest(&|change| columns(&visible(&change.before.in_full()))),
+            now: widest(&|change| columns(&visible(&change.now.in_full()))),
             difference: widest(&|change| change.difference.as_deref().map_or(0, columns)),
         }
     }
@@ -369,8 +369,8 @@ impl Widths {
 fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Style) {
     let width = style.columns();
     let name = padded(&visible(&change.name), widths.name);
-    let before = change.before.display();
-    let now = change.now.display();
+    let before = change.before.in_full();
+    let now = change.now.in_full();
     let (before, now) = (visible(&before), visible(&now));
     let shown_now = style.paint(Tone::Strong, &now);
     let difference = change.difference.as_deref().unwrap_or("");

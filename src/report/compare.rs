@@ -363,7 +363,7 @@ impl Scene {
         let names = self.answers.iter().map(|answer| Sentence::of_code(&answer.name));
         let values = self.answers.iter().map(|answer| match answer.shown.listed() {
             Some(rows) => Sentence::of_lines(row_lines(rows)),
-            None => Sentence::from(answer.shown.display()),
+            None => Sentence::from(answer.shown.in_full()),
         });
         let labels = self
             .answers
@@ -488,9 +488,9 @@ impl Answer {
             difference: self.difference.clone(),
         };
         let each = row_by_row(&change).into_iter().map(|one| {
-            let beside = Sentence::from(one.before.display()).or_break().plain("→ ");
+            let beside = Sentence::from(one.before.in_full()).or_break().plain("→ ");
             let difference = one.difference.map(|told| (None, Sentence::from(told)));
-            let said = std::iter::once((None, beside.strong(one.now.display())));
+            let said = std::iter::once((None, beside.strong(one.now.in_full())));
             Term {
                 name: Sentence::of_code(one.name),
                 said: said.chain(difference).collect(),
@@ -503,7 +503,8 @@ impl Answer {
 /// A value, and below it what it may be off by.
 fn value_cell(shown: &Shown, value: Sentence, width: Width) -> Sentence {
     let uncertainty = shown.uncertainty.iter().filter(|_| width == Width::Shown);
-    uncertainty.fold(value, |told, more| told.line().plain(format!("± {more}")))
+    let below = uncertainty.map(|width| format!("± {width}")).chain(shown.mark.clone());
+    below.fold(value, |told, more| told.line().plain(more))
 }
 
 /// The columns that an answer is in every case, where they are listed and have the same rows.

@@ -238,7 +238,7 @@ impl Answer {
 
     /// `52 h 5 min, shorter by 46 h 7 min (-47 %)`
     fn second(&self) -> String {
-        let shown = self.shown_b.display();
+        let shown = self.shown_b.in_full();
         match &self.words {
             Some(words) => format!("{shown}, {words}"),
             None if self.same && self.other_doubt => format!("{shown}, the same but for its ±"),
@@ -250,7 +250,7 @@ impl Answer {
     fn tell(&self, document: &mut Document) {
         let label = self.label.as_ref().map_or(String::new(), |label| format!(": {label}"));
         document.item(1, None, Sentence::of_code(&self.name).plain(label));
-        document.item(2, None, format!("A: {}", self.shown_a.display()));
+        document.item(2, None, format!("A: {}", self.shown_a.in_full()));
         document.item(2, None, format!("B: {}", self.second()));
         if self.parts.is_empty() {
             return;

@@ -80,6 +80,7 @@ pub fn calculated(quantity: &Quantity<'_>, digits: u32) -> Shown {
     Shown {
         value: with_unit(&number(quantity.value), quantity.unit),
         uncertainty,
+        mark: None,
         place: Some(place),
         rows: None,
     }
@@ -359,6 +360,7 @@ fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
     Shown {
         value: compound(rounded),
         uncertainty,
+        mark: None,
         place: Some(place),
         rows: None,
     }

@@ -71,7 +71,7 @@ fn answers(text: &mut String, report: &Report) {
     for answer in report.answers() {
         let value = match answer.shown.listed() {
             Some(_) => "below".to_owned(),
-            None => format!("**{}**", escaped(&answer.shown.display())),
+            None => format!("**{}**{}", escaped(&answer.shown.display()), mark(answer)),
         };
         let _ = writeln!(
             text,
@@ -191,15 +191,21 @@ fn part(text: &mut String, report: &Report, part: &Part) {
     }
 }
 
+/// What draws say beside a value.
+fn mark(entry: &Entry) -> String {
+    let mark = entry.shown.mark.as_deref();
+    mark.map_or(String::new(), |mark| format!(" ({})", escaped(mark)))
+}
+
 fn entry_row(entry: &Entry) -> String {
     let value = match (entry.kind, entry.shown.listed()) {
         (EntryKind::Answer, Some(_)) => escaped(&entry.shown.value),
         _ => escaped(&entry.shown.display()),
     };
     let value = if entry.kind == EntryKind::Answer {
-        format!("**{value}**")
+        format!("**{value}**{}", mark(entry))
     } else {
-        value
+        format!("{value}{}", mark(entry))
     };
     let held = entry
         .held_by
@@ -231,8 +237,8 @@ fn table(text: &mut String, table: &Table) {
     if table.standing.is_some() {
         return;
     }
-    let headings = table.columns.iter().map(|column| match column.bracket() {
-        Some(unit) => escaped(&format!("{} [{unit}]", column.name)),
+    let headings = table.columns.iter().map(|column| match column.beside_name() {
+        Some(unit) => escaped(&format!("{} {unit}", column.name)),
         None => escaped(&column.name),
     });
     push(text, &row(headings));

@@ -195,6 +195,33 @@ pub enum Uncertainty {
     Column(Vec<Option<String>>),
 }
 
+/// What draws say of a value that a straight line can't tell.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Drawn {
+    /// Why it can't: `hides`, since the value moves by jumps; `bends`; `by-draws`, since it
+    /// comes from a table; `gaps`, since it has no value in part of its ±.
+    pub why: &'static str,
+    /// The low end of what 95 % of the draws lie in.
+    pub low: Option<Scalar>,
+    /// The high end.
+    pub high: Option<Scalar>,
+    /// The values inside, where they are few.
+    pub values: Option<Vec<Scalar>>,
+}
+
+/// What draws say of a value, of the rows of a column, or nothing.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+#[serde(untagged)]
+pub enum Drawings {
+    /// The straight line tells.
+    #[default]
+    Nothing,
+    /// Of one value.
+    One(Drawn),
+    /// Of a column, cell by cell.
+    Column(Vec<Option<Drawn>>),
+}
+
 /// A value as readers see it; the digits are settled.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Shown {
@@ -202,6 +229,8 @@ pub struct Shown {
     pub value: String,
     /// What follows `±`, `0.3 h k=2`.
     pub uncertainty: Option<String>,
+    /// What draws say beside that, where a straight line can't tell: `hides a ±: 3 or 4 each`.
+    pub mark: Option<String>,
     /// The power of ten of the last digit shown, where it is a number.
     pub place: Option<i32>,
     /// The cells, where it is a column; the value then says what there is in one line.
@@ -233,7 +262,7 @@ impl Rows {
     /// A row as it is told: `8.6 h ± 0.3 h k=2`, or that it is missing.
     pub fn told(&self, row: usize) -> String {
         let cell = self.cells.get(row).and_then(Option::as_ref);
-        cell.map_or_else(|| "missing".to_owned(), Shown::display)
+        cell.map_or_else(|| "missing".to_owned(), Shown::in_full)
     }
 
     /// What a row goes by; empty where nothing tells.
@@ -276,11 +305,13 @@ impl Shown {
         }
     }
 
-    /// The same with every cell of a column.
+    /// The same with what draws say, `3 each (hides a ±: 3 or 4 each)`, or with every cell of
+    /// a column.
     pub fn in_full(&self) -> String {
-        match &self.rows {
-            Some(rows) if !rows.cells.is_empty() => rows.joined("; "),
-            _ => self.display(),
+        match (&self.rows, &self.mark) {
+            (Some(rows), _) if !rows.cells.is_empty() => rows.joined("; "),
+            (_, Some(mark)) => format!("{} ({mark})", self.display()),
+            (_, None) => self.display(),
         }
     }
 
@@ -366,6 +397,8 @@ pub struct Entry {
     pub unit: Option<String>,
     /// The standard uncertainty in that unit.
     pub uncertainty: Uncertainty,
+    /// What draws say beside that, where a straight line can't tell.
+    pub drawn: Drawings,
     /// As readers see it.
     #[serde(rename = "display")]
     pub shown: Shown,
@@ -474,12 +507,20 @@ pub struct Column {
 }
 
 impl Column {
-    /// What stands behind the name in brackets: `lb`, `lb ± 0.05`.
+    /// What stands in brackets behind the name: `lb`, `lb ± 0.05`.
     pub fn bracket(&self) -> Option<String> {
-        match (&self.unit, &self.tolerance) {
-            (unit, None) => unit.clone(),
-            (Some(unit), Some(tolerance)) => Some(format!("{unit} ± {tolerance}")),
-            (None, Some(tolerance)) => Some(format!("± {tolerance}")),
+        let unit = self.unit.as_ref()?;
+        Some(match &self.tolerance {
+            Some(tolerance) => format!("{unit} ± {tolerance}"),
+            None => unit.clone(),
+        })
+    }
+
+    /// What stands behind the name, as it can be typed: `[lb ± 0.05]`, `± 3 min`.
+    pub fn beside_name(&self) -> Option<String> {
+        match (self.bracket(), &self.tolerance) {
+            (Some(bracket), _) => Some(format!("[{bracket}]")),
+            (None, tolerance) => tolerance.as_ref().map(|tolerance| format!("± {tolerance}")),
         }
     }
 
@@ -487,8 +528,8 @@ impl Column {
     pub fn cell(&self, row: usize) -> (&str, &str) {
         let shown = self.shown.get(row).map_or("", String::as_str);
         let cut = match self.value_type {
-            ValueType::Number => shown.find(" ± "),
-            _ => None,
+            ValueType::Number | ValueType::Time | ValueType::Counted | ValueType::Moment => shown.find(" ± "),
+            ValueType::Text | ValueType::Truth => None,
         };
         cut.and_then(|cut| shown.split_at_checked(cut)).unwrap_or((shown, ""))
     }

@@ -531,7 +531,8 @@ fn how_known(answer: &Entry) -> String {
         _ if told.is_empty() => String::new(),
         _ => format!("from {told}"),
     };
-    visible(&told).into_owned()
+    let told: Vec<String> = answer.shown.mark.iter().cloned().chain(Some(told)).collect();
+    visible(&told.join("; ")).into_owned()
 }
 
 fn kind(entry: &Entry) -> String {
@@ -541,9 +542,15 @@ fn kind(entry: &Entry) -> String {
     }
 }
 
-/// Label, source or formula, and note.
+/// What draws say, label, source or formula, and note.
 fn detail(entry: &Entry) -> String {
-    let pieces = [&entry.label, &entry.source, &entry.formula, &entry.note];
+    let pieces = [
+        &entry.shown.mark,
+        &entry.label,
+        &entry.source,
+        &entry.formula,
+        &entry.note,
+    ];
     let some: Vec<&str> = pieces.iter().filter_map(|piece| piece.as_deref()).collect();
     some.join(" · ")
 }
@@ -668,8 +675,8 @@ fn indented(text: &str) -> String {
 
 fn heading_of(column: &Column) -> String {
     let name = visible(&column.name);
-    match column.bracket() {
-        Some(unit) => format!("{name} [{}]", unit.replace(' ', NO_BREAK)),
+    match column.beside_name() {
+        Some(unit) => format!("{name} {}", unit.replace(' ', NO_BREAK)),
         None => name.into_owned(),
     }
 }

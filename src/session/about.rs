@@ -59,6 +59,9 @@ impl Session {
             step.shown.clear();
             text.push_str(&markdown::of_blocks(&step.blocks()));
         }
+        if let Some(mark) = &entry.shown.mark {
+            text.push_str(&format!("- {}\n", escaped(mark)));
+        }
         let known = entry.how_known();
         if !known.is_empty() {
             text.push_str(&format!("- rests on {}\n", escaped(&known)));

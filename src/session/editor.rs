@@ -85,7 +85,7 @@ impl Session {
         let shown = build::shown_values(&self.sheet, &cells, self.options);
         let told = places.into_iter().zip(cells).zip(shown);
         told.filter_map(|((place, cell), shown)| match self.sheet.status(cell) {
-            Status::Known => Some((place, format!("= {}", shown.display()))),
+            Status::Known => Some((place, format!("= {}", shown.in_full()))),
             Status::Waits => Some((place, shown.display())),
             Status::Blank | Status::Broken => None,
         })

@@ -10,19 +10,21 @@ use std::sync::atomic::Ordering;
 use crate::number::Number;
 use crate::syntax::tree::Tolerance;
 use crate::time_limit;
-use crate::trade::burn::{digit_step, student_k};
+use crate::trade::burn::student_k;
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
 use crate::trade::{Body, Built, Caution, Function, Remark};
 use crate::unit::{Kind, Unit};
 
 use super::check::decibel;
 use super::dual::{Dual, SourceOf, Sources, Uncertainty};
+use super::fits::FitNoted;
 use super::machine::{Machine, Values};
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
-use super::scalar::Scalar;
+use super::program::{CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
+use super::scalar::{AskedFor, Scalar};
 use super::table::standard_uncertainty;
+use super::weighed::Weighed;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
 /// The uncertainty of a cell.
@@ -60,6 +62,30 @@ pub struct HeatBasis {
     pub basis: String,
 }
 
+/// What draws say of a value beside what the straight line says.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Mark {
+    /// Why the straight line doesn't do.
+    pub kind: MarkKind,
+    /// The values that it takes, where they are few: the most frequent of texts first.
+    pub few: Vec<f64>,
+    /// The ends of the interval that holds 95 % of them.
+    pub ends: (f64, f64),
+}
+
+/// Why a straight line doesn't tell how sure a value is.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum MarkKind {
+    /// It moves by jumps, and the line says that it doesn't move.
+    Hides,
+    /// It bends inside the tolerances.
+    Bends,
+    /// It comes from a table that a function made.
+    ByDraws,
+    /// Inside the tolerances there are places where it has no value.
+    Gaps,
+}
+
 /// What an appraisal found.
 #[derive(Default)]
 pub struct Appraisal {
@@ -79,8 +105,16 @@ pub struct Appraisal {
     pub close: BTreeSet<CellId>,
     /// Checks that compare what only draws can tell the uncertainty of.
     pub by_draws: BTreeSet<CellId>,
+    /// The cells that rest on a table made of what isn't sure.
+    pub(super) unsure: BTreeSet<u32>,
+    /// Where the straight line tells less than draws do.
+    pub marks: BTreeMap<CellId, Mark>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
+    /// Those of each row of a column that isn't long.
+    pub row_gradients: BTreeMap<(CellId, u32), Vec<(u32, f64)>>,
+    /// Where the straight line tells less of a row than draws do.
+    pub row_marks: BTreeMap<(CellId, u32), Mark>,
 }
 
 /// Whose readings a line goes through.
@@ -157,14 +191,24 @@ impl Sheet {
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
         let mut appraisal = Appraisal::default();
-        let mut machine = self.dual_machine(&needed);
+        let mut machine = self.dual_machine(&needed, self.weighed());
         for cell in needed {
+            machine.context.made_of_unsure = false;
             self.appraise_cell(cell, &mut machine, &mut appraisal);
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
                 break;
+            }
+            let rests = self
+                .order
+                .needs(cell)
+                .iter()
+                .any(|need| appraisal.unsure.contains(need));
+            let held = self.held.contains_key(&cell);
+            if !held && (rests || machine.context.made_of_unsure) {
+                appraisal.unsure.insert(cell);
             }
             if asked.contains(&cell) {
                 self.note_doubt(cell, &machine, &mut appraisal);
@@ -180,7 +224,7 @@ impl Sheet {
     /// lines through readings.
     pub(super) fn appraise_calls(&self, cells: &[CellId]) -> Sources {
         let needed = self.needed(&cells.iter().map(|cell| cell.0).collect());
-        let mut machine = self.dual_machine(&needed);
+        let mut machine = self.dual_machine(&needed, self.weighed());
         machine.context.expanded = Some(BTreeMap::new());
         let mut aside = Appraisal::default();
         for need in needed {
@@ -189,17 +233,27 @@ impl Sheet {
         machine.into_parts().1
     }
 
-    /// The expanded uncertainties of the arguments of the calls in a cell.
-    pub(super) fn argument_tolerances(&self, cell: u32) -> BTreeMap<u32, Vec<f64>> {
+    /// What the calls in a cell ask for: the expanded uncertainties of their arguments, the
+    /// weights of their readings.
+    pub(super) fn asked_of(&self, cell: u32) -> AskedFor {
         let needed = self.needed(&BTreeSet::from([cell]));
-        let mut machine = self.dual_machine(&needed);
+        let mut machine = self.dual_machine(&needed, self.weighed());
         let mut aside = Appraisal::default();
         for need in needed {
             self.appraise_cell(need, &mut machine, &mut aside);
         }
         machine.context.expanded = Some(BTreeMap::new());
+        machine.context.noted.clear();
         let _ = machine.cell(cell as usize);
-        machine.context.expanded.take().unwrap_or_default()
+        let sources = machine.into_parts().1;
+        AskedFor {
+            tolerances: sources.expanded.unwrap_or_default(),
+            weights: sources
+                .noted
+                .iter()
+                .map(|(site, noted)| (*site, exact(noted)))
+                .collect(),
+        }
     }
 
     /// A cell and all it needs, in the order they are computed.
@@ -229,38 +283,44 @@ impl Sheet {
     }
 
     /// A machine with what these cells look at: constants, columns, and the steps of instruments.
-    fn dual_machine(&self, needed: &[u32]) -> Machine<'_, Dual> {
+    pub(super) fn dual_machine(&self, needed: &[u32], weighed: &Weighed) -> Machine<'_, Dual> {
         let reach = self.reach(needed);
         let mut sources = Sources::with_made(self.alongside.made.clone());
+        sources.scattered = weighed.scattered();
         for number in &reach.calls {
             let site = self.program.calls.get(*number as usize);
             if let Some(site) = site.filter(|site| matches!(site.function.body, Body::Fit(_))) {
                 sources.steps.insert(*number, self.reading_step(site));
             }
         }
-        let values = self.dual_values(&reach, &mut sources);
+        let values = self.dual_values(&reach, weighed, &mut sources);
         Machine::new(&self.program, &self.texts, values, sources)
     }
 
-    /// The readings that a line goes through, and the standard deviation of one of them
-    /// about it, in the unit they are written in.
-    pub fn line_through(&self, line: u32, sources: &Sources) -> Option<(ReadingsOf, f64)> {
-        let (site, scatter) = sources.line_met(line)?;
-        let site = self.program.calls.get(site as usize)?;
-        if let Some((column, scale)) = site.readings.filter(|(_, scale)| *scale > 0.0) {
-            return Some((ReadingsOf::Column(column), scatter / scale));
+    /// The calls of these cells.
+    pub(super) fn calls_of(&self, cells: &[u32]) -> impl Iterator<Item = &CallSite> {
+        let calls = self.reach(cells).calls.into_iter();
+        calls.filter_map(|number| self.program.calls.get(number as usize))
+    }
+
+    /// The readings that a line goes through, and what its readings are divided by to be in
+    /// the unit they are written in.
+    pub fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
+        let Some(site) = self.program.calls.get(site as usize) else {
+            return (ReadingsOf::Unnamed, 1.0);
+        };
+        let written = self.program.written_in(site.readings[1]);
+        if let Some((column, scale)) = written.filter(|(_, scale)| *scale > 0.0) {
+            return (ReadingsOf::Column(column), scale);
         }
         let Some(Operand::Column(slot)) = site.arguments.get(1) else {
-            return Some((ReadingsOf::Unnamed, scatter));
+            return (ReadingsOf::Unnamed, 1.0);
         };
-        if (*slot as usize) < self.table_columns.len() {
-            return Some((ReadingsOf::Column(*slot), scatter));
-        }
         let holds = |code: &CellCode| code.column && code.columns().contains(slot);
         let cell = self.program.cells.iter().position(holds);
         let cell = cell.and_then(|cell| u32::try_from(cell).ok());
         let of = cell.map_or(ReadingsOf::Unnamed, |cell| ReadingsOf::Entry(CellId(cell)));
-        Some((of, scatter))
+        (of, 1.0)
     }
 
     /// What the steps of these cells look at.
@@ -277,21 +337,7 @@ impl Sheet {
         reach
     }
 
-    /// The step of the instrument behind the readings of a line, told by their written digits.
-    fn reading_step(&self, site: &CallSite) -> f64 {
-        let registers = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        let (slot, scale) = match (site.readings, site.arguments.get(1)) {
-            (Some(written), _) => written,
-            // a register holds whatever was computed last
-            (None, Some(Operand::Column(slot))) if slot.wrapping_sub(registers) >= COLUMN_REGISTERS => (*slot, 1.0),
-            _ => return 0.0,
-        };
-        let cells = self.values.columns.get(slot as usize).into_iter().flatten();
-        let readings: Vec<Number> = cells.flatten().copied().collect();
-        scale * digit_step(&readings)
-    }
-
-    fn dual_values(&self, reach: &Reach, sources: &mut Sources) -> Values<Dual> {
+    fn dual_values(&self, reach: &Reach, weighed: &Weighed, sources: &mut Sources) -> Values<Dual> {
         let mut values = Values {
             slots: vec![Dual::default(); self.program.slots as usize],
             well: self.values.well.clone(),
@@ -308,13 +354,11 @@ impl Sheet {
             let Some(column) = self.table_columns.get(slot as usize).filter(|column| !column.made) else {
                 continue;
             };
-            let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
             let cells = (0u32..).zip(&column.cells).map(|(row, cell)| {
                 let value = (*cell)?.to_f64();
-                let u = column.uncertainty.get(row as usize).copied().unwrap_or(0.0);
-                Some(match u > 0.0 {
-                    true => Dual::source(value, sources.number(SourceOf::Reading(slot, row), u, freedom)),
-                    false => Dual::constant(value),
+                Some(match weighed.source(slot, column, row) {
+                    Some(source) => Dual::source(value, sources.number_of(source)),
+                    None => Dual::constant(value),
                 })
             });
             let cells = cells.collect();
@@ -323,7 +367,7 @@ impl Sheet {
         values
     }
 
-    fn appraise_cell(&self, cell: u32, machine: &mut Machine<'_, Dual>, appraisal: &mut Appraisal) {
+    pub(super) fn appraise_cell(&self, cell: u32, machine: &mut Machine<'_, Dual>, appraisal: &mut Appraisal) {
         let Some(code) = self.program.cells.get(cell as usize).copied() else {
             return;
         };
@@ -426,12 +470,19 @@ impl Sheet {
         }
         let id = CellId(cell);
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
+            if appraisal.unsure.contains(&cell) {
+                appraisal.by_draws.insert(id);
+                return;
+            }
             match self.closeness(*code, machine) {
                 Closeness::Clear => {}
                 Closeness::Close => drop(appraisal.close.insert(id)),
                 Closeness::ByDraws => drop(appraisal.by_draws.insert(id)),
             }
             return;
+        }
+        if appraisal.unsure.contains(&cell) {
+            return appraisal.note_draws(id);
         }
         if code.column {
             let rows: Vec<Uncertainty> = machine
@@ -448,6 +499,14 @@ impl Sheet {
             if rows.iter().any(|row| row.standard > 0.0) {
                 appraisal.doubts.insert(id, Doubt::Rows(rows));
             }
+            appraisal.note_rows(
+                id,
+                machine
+                    .values
+                    .columns
+                    .get(code.slot as usize)
+                    .map_or(&[], Vec::as_slice),
+            );
             return;
         }
         let Some(dual) = machine.values.slots.get(code.slot as usize) else {
@@ -619,7 +678,17 @@ impl Sheet {
     }
 }
 
+/// The rows of a column of no more than so many are looked at one by one.
+pub const MOST_ROWS: usize = 24;
+
 impl Appraisal {
+    /// Keeps the sensitivities of the rows of a column, if they aren't too many.
+    fn note_rows(&mut self, cell: CellId, cells: &[Option<Dual>]) {
+        let rows = (0u32..).zip(cells).filter(|_| cells.len() <= MOST_ROWS);
+        let rows = rows.filter_map(|(row, dual)| Some(((cell, row), dual.as_ref()?.gradient.clone())));
+        self.row_gradients.extend(rows);
+    }
+
     /// Only draws can tell how sure this cell is.
     fn note_draws(&mut self, cell: CellId) {
         self.cautions.push(Cautioned {
@@ -656,6 +725,14 @@ impl Appraisal {
         }
         self.cautions.extend(mixed);
     }
+}
+
+/// The weights of readings in decimals; none where all count alike.
+fn exact(noted: &FitNoted) -> Vec<Number> {
+    let weights = noted.weights.iter().flat_map(|weights| weights.iter());
+    weights
+        .map(|weight| Number::from_f64(*weight).unwrap_or_default())
+        .collect()
 }
 
 /// How many cells a reduction had to leave out.

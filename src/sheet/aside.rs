@@ -38,6 +38,7 @@ impl Sheet {
         let mut texts = self.texts.clone();
         let mut program = Program {
             cells: self.program.cells.clone(),
+            readings: self.program.readings.clone(),
             slots: self.program.slots,
             columns: self.program.columns,
             ..Program::default()
@@ -48,6 +49,7 @@ impl Sheet {
             .collect();
         let alongside = Alongside {
             made: self.alongside.made.clone(),
+            declared: self.alongside.declared,
             ..Alongside::default()
         };
         let mut machine = Machine::new(&program, &texts, self.copied(&program), alongside);

@@ -1,23 +1,23 @@
 //! Plain binary numbers: one draw of the uncertain inputs, run through the program.
 //!
 //! The rules and limits are those of exact decimals, so that a draw that the
-//! record would refuse is refused here. A fit adds its own scatter, drawn, to
-//! the line through the readings: what the readings err by on their own shows
-//! in that scatter already, so it isn't drawn into them a second time.
-//! Start reading at [`Draw`]; blocks of draws are run by [`super::lanes`].
+//! record would refuse is refused here. Readings come drawn; a line goes through
+//! them with the weights they have in the record, and adds what it keeps to
+//! itself. Start reading at [`Draw`]; blocks of draws are run by [`super::lanes`].
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::fit as fit_line;
+use crate::trade::burn::{Line, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
-use super::dual::{LineNoted, agree};
+use super::dual::agree;
+use super::fits::{FitNoted, FitSpread};
 use super::made::MadeTables;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, Tolerances, paired};
+use super::scalar::{CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights, paired};
 
 /// The largest magnitude a value may have, as for exact decimals.
 pub const LARGEST: f64 = 7.9e28;
@@ -31,14 +31,17 @@ pub struct Draw {
     pub known: Arc<Known>,
     /// The tables that functions made.
     pub made: MadeTables,
-    /// The deviates of each line, in standard deviations: of the mean, the slope, one more reading.
-    pub deviates: Vec<[f64; 3]>,
-    /// Which readings fits take.
-    pub pass: Pass,
-    /// Readings kept for fits, by call site, in the order of the calls.
-    pub readings: BTreeMap<u32, Vec<Vec<Option<f64>>>>,
-    /// How many fits each call site has made in this cell.
-    pub fits: BTreeMap<u32, usize>,
+    /// How far each fit is off, by its number.
+    pub off: Vec<Off>,
+}
+
+/// How far a fit is off in a draw, in standard uncertainties.
+#[derive(Clone, Debug, Default)]
+pub struct Off {
+    /// What it keeps to itself: its independent parts, then one more reading.
+    pub beyond: Vec<f64>,
+    /// What one more reading errs by as the readings do.
+    pub next: f64,
 }
 
 /// What the calls of a program are to know, whatever is drawn.
@@ -47,19 +50,9 @@ pub struct Known {
     /// The expanded uncertainties of the arguments of calls, by call site.
     pub expanded: Tolerances,
     /// The lines through readings, by call site.
-    pub lines: BTreeMap<u32, LineNoted>,
-}
-
-/// Which readings a fit takes.
-#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub enum Pass {
-    /// Those that are there.
-    #[default]
-    Only,
-    /// Those that are there, which have no error of their own; they are kept.
-    Quiet,
-    /// Those kept before.
-    Noisy,
+    pub fits: BTreeMap<u32, FitNoted>,
+    /// How the readings of tables were declared.
+    pub declared: Declared,
 }
 
 /// A value that exact decimals could hold too.
@@ -195,48 +188,48 @@ impl Scalar for f64 {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
-        let kept = context.kept(columns);
-        let (x, y) = paired(columns.x, kept.as_deref().unwrap_or(columns.y))?;
-        let line = fit_line(&x, &y)?;
-        let noted = context.known.lines.get(&columns.site);
-        let scatter = noted.map_or(0.0, |noted| noted.scatter(&line));
-        let deviates = noted.and_then(|noted| context.deviates.get(noted.line as usize));
-        let [of_mean, of_slope, of_reading] = deviates.copied().unwrap_or_default();
-        let slope = line.slope + of_slope * scatter / libm::sqrt(line.sxx);
-        let middle = line.mean_y + of_mean * scatter / libm::sqrt(x.len() as f64);
-        let on_line = |at: f64| middle + slope * (at - line.mean_x);
+        let (x, y) = paired(columns.x, columns.y)?;
+        let noted = context.known.fits.get(&columns.site);
+        if noted.is_none() && x.len() > 2 && context.known.declared.may_weigh(columns) {
+            return Err(needs_weights());
+        }
+        let line = fit_line(&x, &y, noted.and_then(|noted| noted.weights.as_deref()))?;
+        let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
+        let line = off.map_or(line.clone(), |(spread, off)| moved(line, spread.beyond(), off));
         let at = columns.at.unwrap_or_default();
         Ok(held(match columns.fit {
-            Fit::BurnRate => -slope,
-            Fit::Slope => slope,
-            Fit::Intercept => on_line(0.0),
-            Fit::LineAt => on_line(at),
-            Fit::ReadingAt => on_line(at) + of_reading * scatter,
+            Fit::BurnRate => -line.slope(),
+            Fit::Slope => line.slope(),
+            Fit::Intercept => line.value_at(0.0),
+            Fit::LineAt => line.value_at(at),
+            Fit::ReadingAt => line.value_at(at) + off.map_or(0.0, |(spread, off)| next_reading(&spread, off)),
         })?)
     }
 }
 
-impl Draw {
-    /// Another cell begins.
-    pub fn begin(&mut self) {
-        self.fits.clear();
+/// A line, off by what it keeps to itself, whose variance that is.
+fn moved(mut line: Line, beyond: f64, off: &Off) -> Line {
+    let standard = libm::sqrt(beyond);
+    for (part, deviate) in off.beyond.iter().enumerate() {
+        let by: Vec<f64> = line
+            .fitted
+            .part(part)
+            .iter()
+            .map(|by| by * standard * deviate)
+            .collect();
+        line.fitted
+            .unknowns
+            .iter_mut()
+            .zip(by)
+            .for_each(|(unknown, by)| *unknown += by);
     }
+    line
+}
 
-    /// The readings up that were kept for this fit; keeps them on a quiet pass.
-    fn kept(&mut self, columns: &FitColumns<'_, f64>) -> Option<Vec<Option<f64>>> {
-        if self.pass == Pass::Only {
-            return None;
-        }
-        let count = self.fits.entry(columns.site).or_default();
-        *count += 1;
-        let place = *count - 1;
-        let kept = self.readings.entry(columns.site).or_default();
-        if self.pass == Pass::Quiet {
-            kept.truncate(place);
-            kept.push(columns.y.to_vec());
-        }
-        kept.get(place).cloned()
-    }
+/// What one more reading errs by.
+fn next_reading(spread: &FitSpread, off: &Off) -> f64 {
+    let beyond = libm::sqrt(spread.beyond()) * off.beyond.last().copied().unwrap_or(0.0);
+    beyond + libm::sqrt(spread.of_reading()) * off.next
 }
 
 fn argument<'a>(argument: &CallArgument<'a, f64>) -> Argument<'a, f64> {

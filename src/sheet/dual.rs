@@ -1,22 +1,22 @@
 //! Binary numbers with their derivatives to the sources of uncertainty.
 //!
 //! First-order propagation to the *inputs* (JCGM 100:2008, 5.1.2): every value
-//! carries its sensitivity to each source, so `x - x` has none. A fit's scatter
-//! is a source of its own, shared by all results from the same columns: the mean
-//! of the readings and the slope of the line are uncorrelated, so two sources
-//! hold all of it. Start reading at [`Dual`] and [`Sources`].
+//! carries its sensitivity to each source, so `x - x` has none. Each reading of a
+//! table is a source of its own, whoever uses it. What the sources of a fit are is
+//! settled in [`super::fits`]. Start reading at [`Dual`] and [`Sources`].
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::{Line, fit as fit_line, remark_on_reading, remarks_on_run};
-use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Parameter, Remark};
+use crate::trade::burn::student_k;
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Remark, Told};
 use crate::unit::Conversion;
 
 use super::edges::{self, over_the_edge};
+use super::fits::{FitNoted, FitShape, fit};
 use super::made::MadeTables;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, paired};
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar};
 
 /// A binary number with its sensitivity to each source, sorted by source.
 #[derive(Clone, Debug, Default)]
@@ -34,12 +34,11 @@ pub enum SourceOf {
     Cell(u32),
     /// The tolerance of a reading: column slot and row.
     Reading(u32, u32),
-    /// The mean of the readings about a line: the line's number, and the slot of its readings.
-    ScatterMean(u32, u32),
-    /// The slope of a line, likewise.
-    ScatterSlope(u32, u32),
-    /// One more reading about a line, likewise.
-    NextReading(u32, u32),
+    /// One more reading about a line, by the number of the fit.
+    NextReading(u32),
+    /// What a fit scatters by beyond its readings: the number of the fit, and which of its
+    /// independent parts.
+    Beyond(u32, u32),
     /// Many readings, where keeping them apart would take too much room.
     Together(u32),
     /// What only draws can tell: what made the value can change its course inside a tolerance.
@@ -53,8 +52,23 @@ pub struct UncertaintySource {
     pub of: SourceOf,
     /// Its standard uncertainty, in the unit of what it belongs to.
     pub standard: f64,
+    /// What of that was declared or is the step of the display; the rest is scatter.
+    pub declared: f64,
     /// Its degrees of freedom; infinite where nothing is said.
     pub degrees_of_freedom: f64,
+    /// With whom it shares them.
+    pub group: Group,
+}
+
+/// Who knows its spread from the same scatter, and so shares its degrees of freedom.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Group {
+    /// Nobody else.
+    Alone,
+    /// The readings of a column, by its slot.
+    Column(u32),
+    /// What a fit has beyond its readings, by its number.
+    Fit(u32),
 }
 
 /// The sources met in a run, and what was remarked on the way.
@@ -65,82 +79,21 @@ pub struct Sources {
     numbers: BTreeMap<SourceOf, u32>,
     /// The step of the instrument behind the readings of a call, told by their written digits.
     pub steps: BTreeMap<u32, f64>,
-    lines: Vec<LineShape>,
-    /// Which line each call site has met, and what its readings err by.
-    pub noted: BTreeMap<u32, LineNoted>,
+    /// The columns whose readings scatter by more than was declared, with the degrees of
+    /// freedom of that scatter.
+    pub scattered: BTreeMap<u32, f64>,
+    /// The fits met, by number.
+    pub(super) fits: Vec<FitShape>,
+    /// What each call site that draws a line has met.
+    pub noted: BTreeMap<u32, FitNoted>,
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
     /// The tables that functions made.
     pub made: MadeTables,
-}
-
-/// A line through readings, as a call site has met it.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct LineNoted {
-    /// Its number: lines through the same readings have one.
-    pub line: u32,
-    /// The column slot of its readings.
-    pub slot: u32,
-    /// The standard uncertainty of one reading that the instrument gives, in the unit of the readings.
-    pub instrument: f64,
-    /// The degrees of freedom of its scatter; infinite where only the instrument is known.
-    pub degrees_of_freedom: f64,
-}
-
-impl LineNoted {
-    /// The standard deviation of the readings about the line: what they scatter by, or
-    /// the instrument, whichever is larger; the instrument's where two readings can't tell.
-    pub fn scatter(&self, line: &Line) -> f64 {
-        if self.degrees_of_freedom.is_finite() {
-            line.residual_sd.max(self.instrument)
-        } else {
-            self.instrument
-        }
-    }
-}
-
-/// The shape of the readings about a line, free of unit and zero: two lines
-/// through the same readings share their scatter, whatever unit they are in.
-struct LineShape {
-    x: Vec<f64>,
-    y: Vec<f64>,
-    slots: (u32, u32),
-    /// The call it was first met in, and the scatter of one reading in the unit of that call.
-    met: (u32, f64),
-}
-
-impl LineShape {
-    fn of(x: &[f64], y: &[f64], slots: (u32, u32), met: (u32, f64)) -> LineShape {
-        LineShape {
-            x: without_scale(x),
-            y: without_scale(y),
-            slots,
-            met,
-        }
-    }
-
-    fn is(&self, other: &LineShape) -> bool {
-        let level = self.y.iter().all(|y| *y == 0.0);
-        same_shape(&self.x, &other.x) && same_shape(&self.y, &other.y) && (!level || self.slots == other.slots)
-    }
-}
-
-fn without_scale(values: &[f64]) -> Vec<f64> {
-    let mean = values.iter().sum::<f64>() / values.len().max(1) as f64;
-    let widest = values.iter().map(|value| (value - mean).abs()).fold(0.0, f64::max);
-    let largest = values.iter().map(|value| value.abs()).fold(0.0, f64::max);
-    let scale = if widest > largest * 1e-12 {
-        widest
-    } else {
-        f64::INFINITY
-    };
-    values.iter().map(|value| (value - mean) / scale).collect()
-}
-
-fn same_shape(one: &[f64], other: &[f64]) -> bool {
-    one.len() == other.len() && one.iter().zip(other).all(|(one, other)| (one - other).abs() < 1e-9)
+    /// Whether one of them was made of what isn't sure.
+    pub made_of_unsure: bool,
 }
 
 /// A result's uncertainty.
@@ -161,65 +114,58 @@ impl Sources {
         }
     }
 
-    /// The number of a source, new or known.
+    /// The number of a source that was declared, new or known.
     pub fn number(&mut self, of: SourceOf, standard: f64, degrees_of_freedom: f64) -> u32 {
-        if let Some(number) = self.numbers.get(&of) {
+        self.number_of(UncertaintySource {
+            of,
+            standard,
+            declared: standard,
+            degrees_of_freedom,
+            group: Group::Alone,
+        })
+    }
+
+    /// The number of a source, new or known.
+    pub fn number_of(&mut self, source: UncertaintySource) -> u32 {
+        if let Some(number) = self.numbers.get(&source.of) {
             return *number;
         }
         let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
-        self.list.push(UncertaintySource {
-            of,
-            standard,
-            degrees_of_freedom,
-        });
-        self.numbers.insert(of, number);
+        self.list.push(source);
+        self.numbers.insert(source.of, number);
         number
     }
 
-    /// The line through these readings, by number and the slot it was first met with.
-    fn line(&mut self, shape: LineShape) -> (u32, u32) {
-        let known = self.lines.iter().position(|line| line.is(&shape));
-        let number = known.unwrap_or(self.lines.len());
-        let slot = self.lines.get(number).unwrap_or(&shape).slots.1;
-        if known.is_none() {
-            self.lines.push(shape);
-        }
-        (u32::try_from(number).unwrap_or(u32::MAX), slot)
-    }
-
-    /// The call in which a line was first met, and the standard deviation of one reading
-    /// about it in the unit of that call.
-    pub fn line_met(&self, line: u32) -> Option<(u32, f64)> {
-        self.lines.get(line as usize).map(|shape| shape.met)
-    }
-
-    /// A part of a line's scatter, which may be known already in another unit.
-    fn scatter(&mut self, of: SourceOf, standard: f64, freedom: f64) -> Dual {
-        let number = self.number(of, standard, freedom);
-        let known = self
-            .list
-            .get(number as usize)
-            .map_or(standard, |source| source.standard);
-        let sensitivity = if known > 0.0 { standard / known } else { 1.0 };
+    /// A source, which may be known already in another unit, as a value that is zero.
+    pub(super) fn deviation(&mut self, source: UncertaintySource) -> Dual {
+        let number = self.number_of(source);
+        let known = self.source(number).map_or(source.standard, |known| known.standard);
+        let sensitivity = if known > 0.0 { source.standard / known } else { 1.0 };
         Dual {
             value: 0.0,
             gradient: vec![(number, sensitivity)],
         }
     }
 
+    /// A source by its number.
+    pub fn source(&self, number: u32) -> Option<&UncertaintySource> {
+        self.list.get(number as usize)
+    }
+
     /// The combined uncertainty of a value (JCGM 100:2008, 5.1.2 and G.4.1).
     pub fn combined(&self, dual: &Dual) -> Uncertainty {
         let mut variance = 0.0;
-        let mut by_group: BTreeMap<SourceOf, (f64, f64)> = BTreeMap::new();
+        let mut by_group: BTreeMap<(Group, u32), (f64, f64)> = BTreeMap::new();
         for (number, sensitivity) in &dual.gradient {
-            let Some(source) = self.list.get(*number as usize) else {
+            let Some(source) = self.source(*number) else {
                 continue;
             };
             let share = (sensitivity * source.standard).powi(2);
             variance += share;
             if source.degrees_of_freedom.is_finite() {
+                let own = if source.group == Group::Alone { *number } else { 0 };
                 by_group
-                    .entry(group(source.of))
+                    .entry((source.group, own))
                     .or_insert((0.0, source.degrees_of_freedom))
                     .0 += share;
             }
@@ -244,34 +190,18 @@ impl Sources {
         self.list.push(UncertaintySource {
             of: SourceOf::Together(number),
             standard: combined.standard,
+            declared: combined.standard,
             degrees_of_freedom: combined.degrees_of_freedom,
+            group: Group::Alone,
         });
         number
     }
 
-    fn is_reading(&self, number: u32) -> bool {
+    pub(super) fn is_reading(&self, number: u32) -> bool {
         matches!(
             self.list.get(number as usize).map(|source| source.of),
             Some(SourceOf::Reading(..) | SourceOf::Together(_))
         )
-    }
-
-    /// The uncertainty of one reading that its own tolerance gives.
-    fn own_reading(&self, cell: &Dual) -> f64 {
-        let own = cell.gradient.iter().filter(|(number, _)| self.is_reading(*number));
-        let squares = own.map(|(number, slope)| {
-            let standard = self.list.get(*number as usize).map_or(0.0, |source| source.standard);
-            (slope * standard).powi(2)
-        });
-        libm::sqrt(squares.sum())
-    }
-}
-
-/// The two parts of a fit's scatter share their degrees of freedom.
-fn group(of: SourceOf) -> SourceOf {
-    match of {
-        SourceOf::ScatterSlope(x, y) | SourceOf::NextReading(x, y) => SourceOf::ScatterMean(x, y),
-        other => other,
     }
 }
 
@@ -301,7 +231,7 @@ impl Dual {
         Dual { value, gradient }.finite()
     }
 
-    fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
+    pub(super) fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
         Dual {
             value,
             gradient: merged(&self.gradient, &other.gradient, slopes),
@@ -321,7 +251,7 @@ impl Dual {
 /// The sum of two sensitivities; what is left of two that cancel but for rounding is none.
 fn together(one: f64, other: f64) -> f64 {
     let sum = one + other;
-    if sum.abs() <= 1e-13 * (one.abs() + other.abs()) {
+    if sum.abs() <= CANCELLED * (one.abs() + other.abs()) {
         0.0
     } else {
         sum
@@ -502,6 +432,7 @@ impl Scalar for Dual {
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
         let uncertain = arguments.iter().any(is_uncertain);
+        context.made_of_unsure |= uncertain;
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, f64::INFINITY));
         Ok(MadeFor { made, doubt })
     }
@@ -518,7 +449,7 @@ impl Scalar for Dual {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
-        fit_dual(columns, context)
+        fit(columns, context)
     }
 
     fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
@@ -538,12 +469,32 @@ fn is_uncertain(argument: &CallArgument<'_, Dual>) -> bool {
     }
 }
 
+/// The expanded uncertainties that a function is told; what only draws can tell counts for none.
+fn expanded_of(told: Told, arguments: &[CallArgument<'_, Dual>], sources: &Sources) -> Vec<f64> {
+    let finite = |half_width: f64| if half_width.is_finite() { half_width } else { 0.0 };
+    match (told, arguments) {
+        (Told::OfDifference, [CallArgument::Number(one), CallArgument::Number(other), ..]) => {
+            let gap = one.joined(other, 0.0, (1.0, -1.0)).unwrap_or_default();
+            let combined = sources.combined(&gap);
+            vec![finite(student_k(combined.degrees_of_freedom) * combined.standard)]
+        }
+        _ => {
+            let each = arguments.iter().map(|argument| match argument {
+                CallArgument::Number(dual) => finite(2.0 * sources.combined(dual).standard),
+                _ => 0.0,
+            });
+            each.collect()
+        }
+    }
+}
+
 /// A trade function in binary, with its arguments pulled apart.
 struct BinaryCall<'a> {
     drawn: fn(&Arguments<'_, f64>) -> Result<f64, Complaint>,
     numbers: Vec<BinaryArgument<'a>>,
     expanded: Vec<f64>,
     parameters: &'static [Parameter],
+    jumps: bool,
 }
 
 enum BinaryArgument<'a> {
@@ -571,16 +522,12 @@ impl<'a> BinaryCall<'a> {
             // only tables are made of schedules
             CallArgument::Schedule(_) => BinaryArgument::Text(""),
         });
-        let expanded = arguments.iter().map(|argument| match argument {
-            CallArgument::Number(dual) => 2.0 * sources.combined(dual).standard,
-            _ => 0.0,
-        });
-        let expanded = expanded.map(|tolerance| if tolerance.is_finite() { tolerance } else { 0.0 });
         Ok(BinaryCall {
             drawn,
             numbers: numbers.collect(),
-            expanded: expanded.collect(),
+            expanded: expanded_of(function.told, arguments, sources),
             parameters: function.parameters,
+            jumps: function.jumps,
         })
     }
 
@@ -603,6 +550,9 @@ impl<'a> BinaryCall<'a> {
     fn value(&self) -> Result<Dual, Complaint> {
         let value = self.with(self.drawn)?;
         let mut result = Dual::constant(value);
+        if self.jumps {
+            return Ok(result);
+        }
         for (index, argument) in self.numbers.iter().enumerate() {
             match argument {
                 BinaryArgument::Number(dual) if !dual.gradient.is_empty() => {
@@ -701,19 +651,22 @@ impl<'a> BinaryCall<'a> {
 /// How many cells may be looked at while the rows of a column are moved in turn.
 const MOST_CELLS_MOVED: usize = 2_000_000;
 
-/// Sensitivities by source, each source once.
-fn summed(mut parts: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
+/// Sensitivities by source, each source once; what is left of parts that cancel but for
+/// rounding is none.
+pub(super) fn summed(mut parts: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
     parts.sort_by_key(|(number, _)| *number);
-    let mut all: Vec<(u32, f64)> = Vec::with_capacity(parts.len());
-    for (number, part) in parts {
-        match all.last_mut() {
-            Some(last) if last.0 == number => last.1 += part,
-            _ => all.push((number, part)),
-        }
-    }
-    all.retain(|(_, part)| *part != 0.0);
-    all
+    let same = |one: &(u32, f64), other: &(u32, f64)| one.0 == other.0;
+    let sums = parts.chunk_by(same).filter_map(|group| {
+        let sum: f64 = group.iter().map(|(_, part)| part).sum();
+        let size: f64 = group.iter().map(|(_, part)| part.abs()).sum();
+        let number = group.first()?.0;
+        (sum.is_nan() || sum.abs() > CANCELLED * size).then_some((number, sum))
+    });
+    sums.collect()
 }
+
+/// What is left of so small a part of the summands is their rounding.
+const CANCELLED: f64 = 1e-13;
 
 /// The derivative at `x`, by five points; by two where a side is out of range.
 fn slope(x: f64, here: f64, f: impl Fn(f64) -> Option<f64>) -> f64 {
@@ -728,97 +681,6 @@ fn slope(x: f64, here: f64, f: impl Fn(f64) -> Option<f64>) -> f64 {
         (None, Some(down), _, _) => (here - down) / step,
         _ => 0.0,
     }
-}
-
-fn fit_dual(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
-    let (x, y) = paired(columns.x, columns.y)?;
-    let (xs, ys): (Vec<f64>, Vec<f64>) = x.iter().zip(&y).map(|(x, y)| (x.value, y.value)).unzip();
-    let line = fit_line(&xs, &ys)?;
-    let count = xs.len() as f64;
-    let step = sources.steps.get(&columns.site).copied().unwrap_or(0.0);
-    let declared = y.iter().map(|cell| sources.own_reading(cell)).fold(0.0, f64::max);
-    let instrument = if declared > 0.0 {
-        declared
-    } else {
-        step / libm::sqrt(12.0)
-    };
-    let freedom = if xs.len() > 2 { count - 2.0 } else { f64::INFINITY };
-    remark(columns, &xs, &ys, (instrument, step), sources);
-    let mut noted = LineNoted {
-        line: 0,
-        slot: columns.slots.1,
-        instrument,
-        degrees_of_freedom: freedom,
-    };
-    let scatter = noted.scatter(&line);
-    let (id, slot) = sources.line(LineShape::of(&xs, &ys, columns.slots, (columns.site, scatter)));
-    (noted.line, noted.slot) = (id, slot);
-    sources.noted.insert(columns.site, noted);
-    let mean = sources.scatter(SourceOf::ScatterMean(id, slot), scatter / libm::sqrt(count), freedom);
-    let tilt = sources.scatter(
-        SourceOf::ScatterSlope(id, slot),
-        scatter / libm::sqrt(line.sxx),
-        freedom,
-    );
-
-    // systematic parts: what all readings share doesn't show in the scatter
-    let mut slope = Dual::constant(line.slope);
-    let mut middle = Dual::constant(line.mean_y);
-    for ((x, y), (dx, dy)) in x.iter().zip(&y).zip(
-        xs.iter()
-            .map(|x| x - line.mean_x)
-            .zip(ys.iter().map(|y| y - line.mean_y)),
-    ) {
-        let shared = Dual {
-            value: y.value,
-            gradient: y
-                .gradient
-                .iter()
-                .filter(|part| !sources.is_reading(part.0))
-                .copied()
-                .collect(),
-        };
-        slope = slope.joined(&shared, line.slope, (1.0, dx / line.sxx))?;
-        middle = middle.joined(&shared, line.mean_y, (1.0, 1.0 / count))?;
-        slope = slope.joined(x, line.slope, (1.0, (dy - 2.0 * line.slope * dx) / line.sxx))?;
-        // the middle is where mean_x was: a shift along moves the line under it
-        middle = middle.joined(x, line.mean_y, (1.0, -line.slope / count))?;
-    }
-    slope = slope.joined(&tilt, line.slope, (1.0, 1.0))?;
-    middle = middle.joined(&mean, line.mean_y, (1.0, 1.0))?;
-
-    let on_line = |at: &Dual| -> Checked<Dual> {
-        let reach = at.subtract(&Dual::constant(line.mean_x))?;
-        middle.add(&slope.multiply(&reach)?)
-    };
-    Ok(match columns.fit {
-        Fit::BurnRate => slope.negate(),
-        Fit::Slope => slope,
-        Fit::Intercept => on_line(&Dual::constant(0.0))?,
-        Fit::LineAt => on_line(&columns.at.clone().unwrap_or_default())?,
-        Fit::ReadingAt => {
-            let next = sources.scatter(SourceOf::NextReading(id, slot), scatter, freedom);
-            on_line(&columns.at.clone().unwrap_or_default())?.add(&next)?
-        }
-    })
-}
-
-/// What to be careful of in these readings.
-fn remark(
-    columns: &FitColumns<'_, Dual>,
-    xs: &[f64],
-    ys: &[f64],
-    (of_reading, step): (f64, f64),
-    sources: &mut Sources,
-) {
-    let found = match (columns.fit, &columns.at) {
-        (Fit::BurnRate, _) => remarks_on_run(xs, ys, of_reading, step),
-        (_, Some(at)) => remark_on_reading(xs, at.value).into_iter().collect(),
-        _ => Vec::new(),
-    };
-    let found = found.into_iter().chain(edges::of_fit(columns, xs, sources));
-    let found: Vec<(u32, Remark)> = found.map(|remark| (columns.site, remark)).collect();
-    sources.remarks.extend(found);
 }
 
 /// Equal at 12 significant digits: half a unit in the 12th.

@@ -13,54 +13,30 @@ use std::sync::Arc;
 
 use crate::number::Number;
 use crate::syntax::tree::{Node, Tolerance, ToleranceForm};
-use crate::trade::Body;
+use crate::trade::{Body, Fit};
 
 use super::appraise::uncertainty_unit;
 use super::binary::Known;
-use super::dual::{LineNoted, SourceOf};
+use super::dual::{SourceOf, UncertaintySource};
+use super::fits::FitNoted;
 use super::machine::Values;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation, Step};
 use super::table::{TableColumn, standard_uncertainty};
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
+pub mod spread;
 pub mod vector;
 pub mod worker;
 
+pub use spread::{BeyondReadings, Chance, DrawnSource, Scattered, Spread};
 use vector::Tape;
 
-/// How the deviates of a source are spread, in its standard uncertainties.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Spread {
-    /// Evenly between limits: JCGM 101:2008, 6.4.2.
-    Rectangular,
-    /// Normally: 6.4.7.
-    Normal,
-    /// Like Student's t with so many degrees of freedom: 6.4.9.
-    Student(f64),
-}
-
-/// What is drawn.
-#[derive(Clone, PartialEq, Debug)]
-pub struct DrawnSource {
-    /// Who it is; a line's mean, slope and next reading are one, [`SourceOf::ScatterMean`].
-    pub of: SourceOf,
-    /// The name of its stream: it stays when others come and go.
-    pub stream: String,
-    /// Its standard uncertainty, in the unit of what it belongs to; 1 for a line.
-    pub standard: f64,
-    /// How it is spread.
-    pub spread: Spread,
-}
-
-impl DrawnSource {
-    /// How many deviates it takes: three for a line.
-    pub fn width(&self) -> usize {
-        match self.of {
-            SourceOf::ScatterMean(..) => 3,
-            _ => 1,
-        }
-    }
+/// The sources of a line: what it keeps to itself, and one more reading.
+#[derive(Clone, Copy, Debug, Default)]
+struct LineSources {
+    beyond: Option<usize>,
+    next: Option<usize>,
 }
 
 /// A reading of a table that is drawn.
@@ -94,8 +70,6 @@ struct Planned {
     readings: Vec<usize>,
     /// Where its value is kept; its columns, for a cell that holds some.
     kept: usize,
-    /// Whether it runs on the quiet pass.
-    quiet: bool,
 }
 
 /// A plan: which cells change with what is drawn, and how each is worked out.
@@ -107,10 +81,8 @@ pub struct Lanes<'a> {
     asked: Vec<Asked>,
     base: Values<f64>,
     known: Arc<Known>,
-    /// For each line, its source.
-    lines: Vec<Option<usize>>,
-    /// Whether fits take readings without their own errors.
-    quiet: bool,
+    /// For each line, by the number of its fit, its sources.
+    lines: Vec<LineSources>,
     /// Whether functions make tables anew in every draw.
     makes: bool,
     lanes: usize,
@@ -124,6 +96,8 @@ pub struct Lanes<'a> {
 enum Asked {
     /// It changes: its place in the plan.
     Planned(usize),
+    /// It changes, and is a column.
+    Column(usize),
     /// It is always this.
     Constant(f64),
     /// It has no single value.
@@ -137,9 +111,11 @@ impl Sheet {
     /// The plan for these cells. They should have values, single ones.
     pub fn lanes(&self, asked: &[CellId]) -> Lanes<'_> {
         let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
-        let (known, lines) = self.known_of(asked);
+        let known = self.known_of(asked);
         let mut planning = Planning::new(self, None);
-        lines.iter().for_each(|line| planning.add_line(line));
+        for (site, fit) in &known.fits {
+            planning.add_line(*site, fit);
+        }
         for cell in &needed {
             planning.add(*cell);
         }
@@ -156,21 +132,21 @@ impl Sheet {
         for cell in &needed {
             planning.add(*cell);
         }
-        planning.finish(asked, &needed, Known::default())
+        let known = Known {
+            declared: self.alongside.declared,
+            ..Known::default()
+        };
+        planning.finish(asked, &needed, known)
     }
 
-    /// What calls are to know, and the lines that fits draw through readings.
-    fn known_of(&self, asked: &[CellId]) -> (Known, Vec<LineNoted>) {
+    /// What calls are to know.
+    fn known_of(&self, asked: &[CellId]) -> Known {
         let sources = self.appraise_calls(asked);
-        let mut lines: BTreeMap<u32, LineNoted> = BTreeMap::new();
-        for noted in sources.noted.values() {
-            lines.entry(noted.line).or_insert(*noted);
-        }
-        let known = Known {
+        Known {
             expanded: sources.expanded.unwrap_or_default(),
-            lines: sources.noted,
-        };
-        (known, lines.into_values().collect())
+            fits: sources.noted,
+            declared: self.alongside.declared,
+        }
     }
 
     /// The name of a column of a table: `log.gross`.
@@ -196,10 +172,7 @@ struct Planning<'a> {
     cells: Vec<Planned>,
     /// The place in the plan of each cell that changes.
     places: BTreeMap<u32, usize>,
-    /// The cells in the plan that the own errors of readings reach.
-    noisy: BTreeSet<usize>,
-    fits: Vec<usize>,
-    line_sources: Vec<Option<usize>>,
+    lines: Vec<LineSources>,
     makes: bool,
     lanes: usize,
     columns: usize,
@@ -223,33 +196,80 @@ impl<'a> Planning<'a> {
             readings: Vec::new(),
             cells: Vec::new(),
             places: BTreeMap::new(),
-            noisy: BTreeSet::new(),
-            fits: Vec::new(),
-            line_sources: Vec::new(),
+            lines: Vec::new(),
             makes: false,
             lanes: 0,
             columns: 0,
         }
     }
 
-    fn add_line(&mut self, line: &LineNoted) {
-        let column = self.sheet.column_name(line.slot);
-        let before = self
-            .sources
-            .iter()
-            .filter(|source| matches!(source.of, SourceOf::ScatterMean(_, slot) if slot == line.slot));
-        let stream = format!("{column} line {}", before.count());
-        let place = line.line as usize;
-        self.line_sources.resize(self.line_sources.len().max(place + 1), None);
-        if let Some(source) = self.line_sources.get_mut(place) {
-            *source = Some(self.sources.len());
+    fn add_line(&mut self, site: u32, fit: &FitNoted) {
+        let site = self.sheet.program.calls.get(site as usize);
+        let next = site.is_some_and(|site| matches!(site.function.body, Body::Fit(Fit::ReadingAt)));
+        let place = fit.fit as usize;
+        self.lines
+            .resize(self.lines.len().max(place + 1), LineSources::default());
+        let mut line = self.lines.get(place).copied().unwrap_or_default();
+        if line.beyond.is_none() && fit.spread.beyond() > 0.0 {
+            line.beyond = Some(self.add_beyond(fit));
         }
-        self.sources.push(DrawnSource {
-            of: SourceOf::ScatterMean(line.line, line.slot),
+        if line.next.is_none() && next && fit.spread.of_reading() > 0.0 {
+            line.next = Some(self.add_next(fit));
+        }
+        if let Some(known) = self.lines.get_mut(place) {
+            *known = line;
+        }
+    }
+
+    /// What a fit keeps to itself.
+    fn add_beyond(&mut self, fit: &FitNoted) -> usize {
+        let column = fit.spread.column.map(|slot| self.sheet.column_name(slot));
+        let stream = format!("{} line", column.unwrap_or_default());
+        let known = |source: &&DrawnSource| source.stream.starts_with(&stream);
+        let stream = format!("{stream} {}", self.sources.iter().filter(known).count());
+        let own = Chance {
+            stream: format!("{stream} scatter"),
+            ratio: fit.spread.scatter / fit.spread.nominal,
+            degrees_of_freedom: fit.spread.degrees_of_freedom(),
+        };
+        self.push_source(DrawnSource {
+            of: SourceOf::Beyond(fit.fit, 0),
             stream,
-            standard: 1.0,
-            spread: spread(false, line.degrees_of_freedom),
-        });
+            standard: libm::sqrt(fit.spread.beyond()),
+            spread: Spread::Beyond(Box::new(BeyondReadings {
+                spread: fit.spread,
+                own,
+                of_column: fit.spread.column.and_then(|slot| self.chance(slot)),
+            })),
+        })
+    }
+
+    /// What one more reading errs by on its own.
+    fn add_next(&mut self, fit: &FitNoted) -> usize {
+        let spread = fit.spread;
+        let column = spread.column.map(|slot| self.sheet.column_name(slot));
+        let chance = spread.column.and_then(|slot| self.chance(slot));
+        self.push_source(DrawnSource {
+            of: SourceOf::NextReading(fit.fit),
+            stream: format!("{} next {}", column.unwrap_or_default(), fit.fit),
+            standard: libm::sqrt(spread.of_reading()),
+            spread: scattered(Spread::Normal, (spread.nominal, spread.shared), chance),
+        })
+    }
+
+    /// How badly the scatter of a column is known, where it has one.
+    fn chance(&self, slot: u32) -> Option<Chance> {
+        let scatter = self.sheet.weighed().scatter(slot)?;
+        Some(Chance {
+            stream: format!("{} scatter", self.sheet.column_name(slot)),
+            ratio: scatter.ratio,
+            degrees_of_freedom: scatter.degrees_of_freedom,
+        })
+    }
+
+    fn push_source(&mut self, source: DrawnSource) -> usize {
+        self.sources.push(source);
+        self.sources.len() - 1
     }
 
     /// Adds a cell, if it changes with what is drawn. Cells come in order.
@@ -327,13 +347,6 @@ impl<'a> Planning<'a> {
             return;
         }
         self.makes |= steps.makes;
-        let place = self.cells.len();
-        if !readings.is_empty() || needs.iter().any(|need| self.noisy.contains(need)) {
-            self.noisy.insert(place);
-        }
-        if steps.fits {
-            self.fits.push(place);
-        }
         self.push(cell, code, How::Single, needs, readings);
     }
 
@@ -352,7 +365,6 @@ impl<'a> Planning<'a> {
             needs,
             readings,
             kept,
-            quiet: false,
         });
     }
 
@@ -402,17 +414,17 @@ impl<'a> Planning<'a> {
         }
         let sheet = self.sheet;
         let column = sheet.table_columns.get(slot as usize).filter(|column| !column.made)?;
-        let uncertain = (0usize..)
-            .zip(column.uncertainty.iter().zip(&column.cells))
-            .filter_map(|(row, (u, cell))| (*u > 0.0 && cell.is_some()).then_some((row, *u)));
-        let uncertain: Vec<(usize, f64)> = uncertain.collect();
-        if uncertain.is_empty() {
+        let filled = (0u32..).zip(&column.cells).filter(|(_, cell)| cell.is_some());
+        let sources = filled.filter_map(|(row, _)| Some((row, sheet.weighed().source(slot, column, row)?)));
+        let sources: Vec<(u32, UncertaintySource)> = sources.collect();
+        if sources.is_empty() {
             return None;
         }
         let name = sheet.column_name(slot);
-        let drawn = uncertain
+        let chance = self.chance(slot);
+        let drawn = sources
             .into_iter()
-            .map(|(row, standard)| self.add_reading(slot, column, &name, (row, standard)))
+            .map(|(row, source)| self.add_reading(row, &source, (column, &name), chance.clone()))
             .collect();
         self.readings.push((slot, drawn));
         Some(self.readings.len() - 1)
@@ -420,25 +432,27 @@ impl<'a> Planning<'a> {
 
     fn add_reading(
         &mut self,
-        slot: u32,
-        column: &TableColumn,
-        name: &str,
-        (row, standard): (usize, f64),
+        row: u32,
+        reading: &UncertaintySource,
+        (column, name): (&TableColumn, &str),
+        chance: Option<Chance>,
     ) -> DrawnReading {
-        let limits = column.limits.get(row).copied().unwrap_or(false);
-        let freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
-        let source = self.sources.len();
-        self.sources.push(DrawnSource {
-            of: SourceOf::Reading(slot, u32::try_from(row).unwrap_or(u32::MAX)),
+        let row = row as usize;
+        let written = column.uncertainty.get(row).is_some_and(|own| *own > 0.0);
+        // the step of a display is as even as limits are
+        let limits = !written || column.limits.get(row).copied().unwrap_or(false);
+        let own = spread(limits, column.degrees_of_freedom.unwrap_or(f64::INFINITY));
+        let (declared, standard) = (reading.declared.powi(2), reading.standard);
+        let source = self.push_source(DrawnSource {
+            of: reading.of,
             stream: format!("{name} row {}", row + 1),
             standard,
-            spread: spread(limits, freedom),
+            spread: scattered(own, (declared, standard * standard - declared), chance),
         });
         DrawnReading { row, source, standard }
     }
 
     fn finish(mut self, asked: &[CellId], needed: &[u32], known: Known) -> Lanes<'a> {
-        let quiet = self.mark_quiet();
         let base = self.base(needed);
         let registers = self.compile(&base);
         let asked = asked.iter().map(|cell| self.asked(*cell, &base)).collect();
@@ -451,30 +465,13 @@ impl<'a> Planning<'a> {
             asked,
             base,
             known: Arc::new(known),
-            lines: self.line_sources,
-            quiet,
+            lines: self.lines,
             makes: self.makes,
             lanes: self.lanes,
             columns: self.columns,
             registers,
             block,
         }
-    }
-
-    /// Marks what fits rest on, if the own errors of readings reach any of it.
-    fn mark_quiet(&mut self) -> bool {
-        if !self.fits.iter().any(|fit| self.noisy.contains(fit)) {
-            return false;
-        }
-        let mut open = self.fits.clone();
-        while let Some(place) = open.pop() {
-            if let Some(planned) = self.cells.get_mut(place)
-                && !std::mem::replace(&mut planned.quiet, true)
-            {
-                open.extend(&planned.needs);
-            }
-        }
-        true
     }
 
     /// What the record says, for whatever isn't drawn.
@@ -545,6 +542,7 @@ impl<'a> Planning<'a> {
     fn asked(&self, cell: CellId, base: &Values<f64>) -> Asked {
         let code = self.sheet.program.cells.get(cell.0 as usize);
         match (self.places.get(&cell.0), code) {
+            (Some(place), Some(code)) if code.column && code.width == 1 => Asked::Column(*place),
             (_, Some(code)) if code.column => Asked::None,
             (Some(place), _) => Asked::Planned(*place),
             (None, Some(code)) if self.sheet.status(cell) == Status::Known => base
@@ -570,6 +568,19 @@ fn spread(limits: bool, degrees_of_freedom: f64) -> Spread {
         (true, _) => Spread::Rectangular,
         (false, true) => Spread::Student(degrees_of_freedom),
         (false, false) => Spread::Normal,
+    }
+}
+
+/// As declared, and by what there is beyond that, both as variances.
+fn scattered(spread: Spread, (declared, excess): (f64, f64), chance: Option<Chance>) -> Spread {
+    match chance {
+        Some(chance) if excess > 0.0 => Spread::Scattered(Box::new(Scattered {
+            declared,
+            spread,
+            excess,
+            chance,
+        })),
+        _ => spread,
     }
 }
 

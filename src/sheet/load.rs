@@ -23,6 +23,7 @@ use super::meet::unit_named;
 use super::names::{CellId, ColumnId, Named, Names};
 use super::order::{Order, needs_of};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
+use super::scalar::Declared;
 use super::table::{MOST_CELLS, ReadTable, TableColumn, read_rows};
 use super::typed::Typed;
 use super::{Sheet, Status, Table};
@@ -598,6 +599,7 @@ fn made_column(name: &str, kind: Kind) -> TableColumn {
         cells: Vec::new(),
         uncertainty: Vec::new(),
         limits: Vec::new(),
+        declared: Declared::Nowhere,
         degrees_of_freedom: None,
         tolerance: None,
         own_tolerances: Vec::new(),

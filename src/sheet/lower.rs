@@ -13,7 +13,8 @@ use crate::unit::{Conversion, Kind};
 use super::check_made::MadeCall;
 use super::machine::NO_STEP;
 use super::program::{
-    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step,
+    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, ReadFrom, ReadOf, RowLoop,
+    Step,
 };
 use super::typed::{Arithmetic, Node, Typed};
 
@@ -75,7 +76,16 @@ impl<'a> Lowering<'a> {
                 width: 1,
             };
         }
+        self.note_readings(cell, value);
         if self.full { Err(TooMuch) } else { Ok(()) }
+    }
+
+    fn note_readings(&mut self, cell: usize, value: &Typed) {
+        let readings = &mut self.program.readings;
+        readings.resize(readings.len().max(cell + 1), None);
+        if let Some(place) = readings.get_mut(cell) {
+            *place = if value.column { read_from(value) } else { None };
+        }
     }
 
     /// Lowers the call that makes a table into the columns from `first` on.
@@ -423,8 +433,8 @@ impl<'a> Lowering<'a> {
             spans,
             kinds: arguments.iter().map(|argument| argument.kind).collect(),
             readings: match function.body {
-                Body::Fit(_) => arguments.get(1).and_then(written_readings),
-                _ => None,
+                Body::Fit(_) => [0, 1].map(|index| arguments.get(index).and_then(read_from)),
+                _ => [None; 2],
             },
         });
         u32::try_from(self.program.calls.len() - 1).unwrap_or(u32::MAX)
@@ -629,22 +639,28 @@ fn operation(arithmetic: Arithmetic) -> Operation {
     }
 }
 
-/// The table's column that readings were written in, through conversions,
-/// constants added and rows left out.
-fn written_readings(value: &Typed) -> Option<(u32, f64)> {
+/// What a column was read from, through conversions, constants added and rows left out.
+fn read_from(value: &Typed) -> Option<ReadFrom> {
     match &value.node {
-        Node::Column(column) => Some((column.0, 1.0)),
-        Node::Convert(inner, conversion) => {
-            let (column, scale) = written_readings(inner)?;
-            Some((column, scale * conversion.ratio.to_f64().abs()))
-        }
+        Node::Column(column) => Some(ReadFrom {
+            of: ReadOf::Column(column.0),
+            scale: 1.0,
+        }),
+        Node::Cell(cell) if value.column => Some(ReadFrom {
+            of: ReadOf::Cell(cell.0),
+            scale: 1.0,
+        }),
+        Node::Convert(inner, conversion) => read_from(inner).map(|read| ReadFrom {
+            scale: read.scale * conversion.ratio.to_f64().abs(),
+            ..read
+        }),
         Node::Arithmetic(Arithmetic::Add | Arithmetic::Subtract, _, sides) => match (sides.0.column, sides.1.column) {
-            (true, false) => written_readings(&sides.0),
-            (false, true) => written_readings(&sides.1),
+            (true, false) => read_from(&sides.0),
+            (false, true) => read_from(&sides.1),
             _ => None,
         },
-        Node::Where(parts) => written_readings(&parts.0),
-        Node::Negate(inner) => written_readings(inner),
+        Node::Where(parts) => read_from(&parts.0),
+        Node::Negate(inner) => read_from(inner),
         _ => None,
     }
 }

@@ -630,6 +630,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
             at,
             slots,
             site: number,
+            plain: site
+                .readings
+                .iter()
+                .all(|readings| program.written_in(*readings).is_some()),
         };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }

@@ -114,9 +114,26 @@ pub struct CallSite {
     pub spans: Vec<Span>,
     /// What each argument is.
     pub kinds: Vec<Kind>,
-    /// For a line through readings: the table's column that they were written in,
-    /// and what they were multiplied by since.
-    pub readings: Option<(u32, f64)>,
+    /// For a line through readings: what the column along and the one up were read from.
+    pub readings: [Option<ReadFrom>; 2],
+}
+
+/// What a column was read from, through conversions, constants added and rows left out.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ReadFrom {
+    /// A table's column, or a cell that holds one.
+    pub of: ReadOf,
+    /// What its readings were multiplied by since.
+    pub scale: f64,
+}
+
+/// A table's column, by its slot, or the cell that holds a column.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum ReadOf {
+    /// By its slot.
+    Column(u32),
+    /// By its number.
+    Cell(u32),
 }
 
 /// A loop over the rows of columns.
@@ -184,12 +201,37 @@ pub struct Program {
     pub conversions: Vec<Conversion>,
     /// The code of each cell.
     pub cells: Vec<CellCode>,
+    /// What each cell that holds a column was read from.
+    pub readings: Vec<Option<ReadFrom>>,
     /// How many slots there are, registers first.
     pub slots: u32,
     /// How many column slots there are, tables' columns first.
     pub columns: u32,
     /// Constants to be put into slots before anything runs.
     pub constants: Vec<(u32, Number)>,
+}
+
+/// A column may be read from one that was read from another, so many times.
+const MOST_READ: usize = 100;
+
+impl Program {
+    /// The table's column that readings were written in, and what they were multiplied by since.
+    pub fn written_in(&self, readings: Option<ReadFrom>) -> Option<(u32, f64)> {
+        let mut next = readings?;
+        for _ in 0..MOST_READ {
+            next = match next.of {
+                ReadOf::Column(slot) => return Some((slot, next.scale)),
+                ReadOf::Cell(cell) => {
+                    let before = (*self.readings.get(cell as usize)?)?;
+                    ReadFrom {
+                        of: before.of,
+                        scale: before.scale * next.scale,
+                    }
+                }
+            };
+        }
+        None
+    }
 }
 
 /// How many slots at the start serve as registers while a cell is computed.

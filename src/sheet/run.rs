@@ -13,6 +13,7 @@ use crate::trade::Reason;
 
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
+use super::scalar::{AskedFor, Declared};
 use super::{Held, HeldValue, NOTHING_CUT, Sheet, Status};
 
 impl Sheet {
@@ -41,7 +42,9 @@ impl Sheet {
         if self.values.held > 0 {
             self.program.cells.iter().for_each(|code| self.values.empty(*code));
         }
-        self.alongside.tolerances.clear();
+        self.alongside.asked = AskedFor::default();
+        self.alongside.declared = self.declared();
+        self.weighed.take();
         self.tolerant.clear();
         let mut machine = Machine::new(
             &self.program,
@@ -79,13 +82,14 @@ impl Sheet {
     pub(super) fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
         let _run = time_limit::begin();
         self.uncertainty_cut.store(NOTHING_CUT, Ordering::Relaxed);
+        self.weighed.take();
         if self.cut_short {
             return self.run_all_telling();
         }
         let mut start: Vec<u32> = start.into_iter().collect();
         if !self.tolerant.is_empty() {
             start.extend(std::mem::take(&mut self.tolerant));
-            self.alongside.tolerances.clear();
+            self.alongside.asked = AskedFor::default();
         }
         let mut changed = self.run_cone(start);
         changed.extend(self.ask_tolerances());
@@ -161,11 +165,19 @@ impl Sheet {
             .map(|(cell, _)| *cell)
         {
             self.tolerant.insert(cell);
-            let found = self.argument_tolerances(cell);
-            self.alongside.tolerances.extend(found);
+            let found = self.asked_of(cell);
+            self.alongside.asked.tolerances.extend(found.tolerances);
+            self.alongside.asked.weights.extend(found.weights);
             changed.extend(self.run_cone(vec![cell]));
+            self.weighed.take();
         }
         changed
+    }
+
+    /// How the readings of its tables were declared.
+    fn declared(&self) -> Declared {
+        let columns = self.table_columns.iter().map(|column| column.declared);
+        columns.max().unwrap_or_default()
     }
 
     pub(super) fn machine(&mut self) -> Machine<'_, Number> {

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
 use crate::trade::burn::fit_exact;
-use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Schedule};
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
@@ -28,6 +28,9 @@ pub struct FitColumns<'a, N> {
     pub slots: (u32, u32),
     /// The call.
     pub site: u32,
+    /// Whether each column is one of a table, but for conversions, constants added and rows
+    /// left out.
+    pub plain: bool,
 }
 
 /// The weight one value may have: beyond it, what it rests on is taken together.
@@ -171,13 +174,52 @@ pub enum CallArgument<'a, N> {
 /// The expanded uncertainties of the arguments of calls that asked for them, by call site.
 pub type Tolerances = BTreeMap<u32, Vec<f64>>;
 
+/// What calls asked for, by call site, since decimals don't carry it.
+#[derive(Clone, Debug, Default)]
+pub struct AskedFor {
+    /// The expanded uncertainties of their arguments.
+    pub tolerances: Tolerances,
+    /// The weights of their readings; none where all count alike.
+    pub weights: BTreeMap<u32, Vec<Number>>,
+}
+
 /// What goes along with a run in exact decimals.
 #[derive(Clone, Debug, Default)]
 pub struct Alongside {
-    /// The tolerances that functions asked for.
-    pub tolerances: Tolerances,
+    /// What calls asked for.
+    pub asked: AskedFor,
+    /// How the readings of tables were declared.
+    pub declared: Declared,
     /// The tables that functions made.
     pub made: MadeTables,
+}
+
+/// How the readings of the tables of a worksheet were declared.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub enum Declared {
+    /// None has a ±.
+    #[default]
+    Nowhere,
+    /// In each column all alike.
+    Evenly,
+    /// In some column some are surer than others.
+    Unevenly,
+}
+
+impl Declared {
+    /// Whether the readings of a fit may be of different weight.
+    pub fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
+        self == Declared::Unevenly || self == Declared::Evenly && !columns.plain
+    }
+}
+
+/// The complaint of a fit that needs the weights of its readings.
+pub fn needs_weights() -> Complaint {
+    Complaint {
+        argument: None,
+        reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),
+        help: None,
+    }
 }
 
 /// A table as a function made it, and whether its arguments are uncertain.
@@ -274,7 +316,7 @@ impl Scalar for Number {
                 CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
             })
             .collect();
-        let expanded = context.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
+        let expanded = context.asked.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
         exact(&Arguments {
             values: &values,
             expanded,
@@ -295,9 +337,14 @@ impl Scalar for Number {
         value
     }
 
-    fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {
+    fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
         let (x, y) = paired(columns.x, columns.y)?;
-        let (slope, intercept) = fit_exact(&x, &y)?;
+        let weights = context.asked.weights.get(&columns.site);
+        if weights.is_none() && x.len() > 2 && context.declared.may_weigh(columns) {
+            return Err(needs_weights());
+        }
+        let weights = weights.filter(|weights| weights.len() == x.len());
+        let (slope, intercept) = fit_exact(&x, &y, weights.map(Vec::as_slice))?;
         Ok(match columns.fit {
             Fit::BurnRate => slope.neg(),
             Fit::Slope => slope,

@@ -2,6 +2,8 @@
 //!
 //! Start reading at [`Sheet::evaluate`] and [`Sheet::trial_value`].
 
+use std::sync::OnceLock;
+
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, ExpressionNode, Tolerance, UnitBox};
@@ -249,13 +251,12 @@ impl Sheet {
 
     /// Once more with the tolerances of the arguments, which a function asks for.
     fn run_with_tolerances(&mut self, cell: u32, expression: &Expression) -> Result<(), Failure> {
-        let found = self.as_cell(cell, expression, |sheet| sheet.argument_tolerances(cell));
-        let calls: Vec<u32> = found.keys().copied().collect();
-        self.alongside.tolerances.extend(found);
+        let found = self.as_cell(cell, expression, |sheet| sheet.asked_of(cell));
+        let before = self.alongside.asked.clone();
+        self.alongside.asked.tolerances.extend(found.tolerances);
+        self.alongside.asked.weights.extend(found.weights);
         let result = self.run_once(cell);
-        for call in calls {
-            self.alongside.tolerances.remove(&call);
-        }
+        self.alongside.asked = before;
         result
     }
 
@@ -267,7 +268,10 @@ impl Sheet {
         needs.dedup();
         self.status.push(Status::Known);
         self.order.push_scratch(cell, needs);
+        // it may draw a line of its own
+        let before = self.weighed.take();
         let seen = look(self);
+        self.weighed = before.map_or_else(OnceLock::new, OnceLock::from);
         self.order.pop_scratch(cell);
         self.status.pop();
         seen
@@ -330,6 +334,7 @@ impl Marks {
         program.conversions.truncate(self.conversions);
         program.constants.truncate(self.constants);
         program.cells.truncate(self.cells);
+        program.readings.truncate(self.cells);
         program.slots = self.slots;
         program.columns = self.columns;
         sheet.values.slots.truncate(self.slots as usize);

@@ -8,11 +8,12 @@
 use crate::calendar::clock;
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
-use crate::syntax::cell::{Cell, cell_guesses, read_cell};
+use crate::syntax::cell::{Cell, cell_guesses, read_cell, time_tolerance};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
 use crate::unit::{Kind, Unit, conversion};
 
+use super::scalar::Declared;
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, settle_days, tell_halves, time_kind};
 
@@ -29,6 +30,8 @@ pub struct TableColumn {
     pub uncertainty: Vec<f64>,
     /// Whether the tolerance of each reading states plain limits.
     pub limits: Vec<bool>,
+    /// Whether it has tolerances, and all of them alike.
+    pub declared: Declared,
     /// The degrees of freedom of the heading's tolerance.
     pub degrees_of_freedom: Option<f64>,
     /// The tolerance of its heading.
@@ -175,6 +178,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         cells: Vec::with_capacity(cells.len()),
         uncertainty: Vec::new(),
         limits: Vec::new(),
+        declared: Declared::Nowhere,
         degrees_of_freedom: None,
         tolerance: shape.tolerance,
         own_tolerances: Vec::new(),
@@ -187,19 +191,22 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
             note(&mut found, || unreadable(read, kind, &name.text));
         }
         column.cells.push(reading);
-        if let Some((code, message)) = strange_tolerance(&read.cell, kind) {
-            let message = format!("this cell of column `{}`: {message}", name.text);
-            note(&mut found, || at_cell(code, message, &read.place, &name.text));
+        if let Some(misfit) = own_tolerance(read).and_then(|tolerance| misfit(tolerance, kind)) {
+            let message = format!("this cell of column `{}`: {}", name.text, misfit.message);
+            note(&mut found, || {
+                misfit.helped(at_cell(misfit.code, message, &read.place, &name.text))
+            });
         }
-        note_uncertainty(&mut column, row, &read.cell, shape.tolerance);
+        note_uncertainty(&mut column, row, read, shape.tolerance);
     }
-    if let Some((code, message)) = shape.tolerance.and_then(|tolerance| misfit(tolerance, kind)) {
-        let message = format!("column `{}`: {message}", name.text);
-        found.push(Problem::new(code, message, shape.place));
+    if let Some(misfit) = shape.tolerance.and_then(|tolerance| misfit(tolerance, kind)) {
+        let message = format!("column `{}`: {}", name.text, misfit.message);
+        found.push(misfit.helped(Problem::new(misfit.code, message, shape.place)));
     }
     tell_halves(&column.name, &cells, &mut found);
     let mut backwards = Vec::new();
     settle_days(&mut column, &cells, &mut backwards);
+    column.declared = declared(&column);
     // in the order of which nobody can be sure before every cell reads
     if found.is_empty() {
         found = backwards;
@@ -381,30 +388,54 @@ pub(super) fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column
     }
 }
 
-/// Why the tolerance of a cell doesn't go with its column.
-fn strange_tolerance(cell: &Cell, kind: Kind) -> Option<(Code, String)> {
-    match cell {
-        Cell::Quantity {
-            tolerance: Some(tolerance),
-            ..
-        } => misfit(*tolerance, kind),
-        _ => None,
+/// Why a tolerance doesn't go with values of a kind.
+struct Misfit {
+    code: Code,
+    message: String,
+    help: Option<String>,
+}
+
+impl Misfit {
+    fn new(code: Code, message: impl Into<String>) -> Misfit {
+        Misfit {
+            code,
+            message: message.into(),
+            help: None,
+        }
+    }
+
+    fn helped(&self, problem: Problem) -> Problem {
+        match &self.help {
+            Some(help) => problem.help(help),
+            None => problem,
+        }
     }
 }
 
-/// Why a tolerance doesn't go with values of this kind.
-fn misfit(tolerance: Tolerance, kind: Kind) -> Option<(Code, String)> {
-    let unit = interval_of(kind)?;
+fn misfit(tolerance: Tolerance, kind: Kind) -> Option<Misfit> {
+    let Some(unit) = interval_of(kind) else {
+        let message = "what is no number and no time has no tolerance";
+        return Some(Misfit::new(Code::TolerancePlace, message));
+    };
     let point = !matches!(kind, Kind::Quantity(unit) if !unit.is_point());
     match tolerance.of {
         ToleranceOf::Percent if point => {
+            let unit = if kind.is_time() {
+                "min".to_owned()
+            } else {
+                unit.to_string()
+            };
             let message = format!("a percentage of it has no meaning; its tolerance is in `{unit}`");
-            Some((Code::PercentOfPoint, message))
+            Some(Misfit::new(Code::PercentOfPoint, message))
         }
+        ToleranceOf::Unit(given) if kind.is_time() && given == Unit::ONE => Some(Misfit {
+            help: Some(format!("write `± {} min`", tolerance.amount)),
+            ..Misfit::new(Code::BareNumber, "its tolerance has no unit")
+        }),
         // beside a bare number it is bare too, and takes the heading's unit
         ToleranceOf::Unit(given) if given != Unit::ONE && conversion(given, unit).is_none() => {
             let message = format!("the readings are in `{unit}`, and the tolerance is in `{given}`");
-            Some((Code::UnitClash, message))
+            Some(Misfit::new(Code::UnitClash, message))
         }
         _ => None,
     }
@@ -415,15 +446,22 @@ fn interval_of(kind: Kind) -> Option<Unit> {
     match kind {
         Kind::Quantity(unit) => Some(unit.interval()),
         Kind::Level => Unit::parse("dB").ok(),
+        _ if kind.is_time() => Unit::parse("s").ok(),
         _ => None,
     }
 }
 
-fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: Option<Tolerance>) {
-    let own = match cell {
+/// The tolerance that a cell has of its own.
+fn own_tolerance(read: &CellRead<'_>) -> Option<Tolerance> {
+    match &read.cell {
         Cell::Quantity { tolerance, .. } => *tolerance,
-        _ => None,
-    };
+        Cell::Clock(_) | Cell::Dated(_) => time_tolerance(read.written),
+        Cell::Missing | Cell::Truth(_) | Cell::Text(_) => None,
+    }
+}
+
+fn note_uncertainty(column: &mut TableColumn, row: usize, read: &CellRead<'_>, heading: Option<Tolerance>) {
+    let own = own_tolerance(read);
     let Some(tolerance) = own.or(heading) else { return };
     if own.is_some() {
         let row = u32::try_from(row).unwrap_or(u32::MAX);
@@ -439,6 +477,20 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, cell: &Cell, heading: 
     column.degrees_of_freedom = column
         .degrees_of_freedom
         .or(tolerance.degrees_of_freedom.map(Number::to_f64));
+}
+
+/// How the readings of a column were declared.
+fn declared(column: &TableColumn) -> Declared {
+    let rows = column.cells.iter().enumerate().filter(|(_, cell)| cell.is_some());
+    let mut standards = rows.map(|(row, _)| column.uncertainty.get(row).copied().unwrap_or(0.0));
+    let Some(first) = standards.next() else {
+        return Declared::Nowhere;
+    };
+    match standards.all(|standard| (standard - first).abs() <= 1e-9 * first) {
+        false => Declared::Unevenly,
+        true if first > 0.0 => Declared::Evenly,
+        true => Declared::Nowhere,
+    }
 }
 
 /// The standard uncertainty that a tolerance states for a value in `unit`.

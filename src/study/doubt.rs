@@ -66,8 +66,10 @@ pub enum PartOf {
     Entry(CellId),
     /// A reading: the slot of its column, and its row from 0.
     Reading(u32, u32),
-    /// The scatter of readings about the line through them.
+    /// What a line scatters by beyond its readings.
     Scatter(ReadingsOf),
+    /// One more reading about the line through these.
+    NextReading(ReadingsOf),
     /// Readings so many that they were taken together, of these columns.
     Together(Vec<u32>),
 }
@@ -110,7 +112,6 @@ pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
         sheet,
         appraisal: &appraisal,
         rests_on: &rests_on,
-        lines: lines(sheet, &appraisal),
     };
     let parts = match &standing {
         Standing::Straight(combined) => gatherer.parts(cell, combined.standard),
@@ -140,30 +141,10 @@ fn standing(cell: CellId, appraisal: &Appraisal) -> Standing {
     }
 }
 
-/// The lines met, by number: whose readings they go through, and their scatter.
-fn lines(sheet: &Sheet, appraisal: &Appraisal) -> BTreeMap<u32, (ReadingsOf, f64)> {
-    let numbers = appraisal
-        .sources
-        .list
-        .iter()
-        .filter_map(|source| line_number(source.of));
-    numbers
-        .filter_map(|line| Some((line, sheet.line_through(line, &appraisal.sources)?)))
-        .collect()
-}
-
-fn line_number(of: SourceOf) -> Option<u32> {
-    match of {
-        SourceOf::ScatterMean(line, _) | SourceOf::ScatterSlope(line, _) | SourceOf::NextReading(line, _) => Some(line),
-        _ => None,
-    }
-}
-
 struct Gatherer<'a> {
     sheet: &'a Sheet,
     appraisal: &'a Appraisal,
     rests_on: &'a [Thing],
-    lines: BTreeMap<u32, (ReadingsOf, f64)>,
 }
 
 impl Gatherer<'_> {
@@ -175,13 +156,13 @@ impl Gatherer<'_> {
         let mut scatter: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
         for (number, source) in (0u32..).zip(&self.appraisal.sources.list) {
             let sensitivity = gradient.get(&number).copied();
-            if let (Some(line), Some(slope)) = (line_number(source.of), sensitivity) {
-                let known = scatter.entry(line).or_insert((0.0, source.degrees_of_freedom));
+            if let (SourceOf::Beyond(fit, _), Some(slope)) = (source.of, sensitivity) {
+                let known = scatter.entry(fit).or_insert((0.0, source.degrees_of_freedom));
                 known.0 += (slope * source.standard).powi(2);
             }
             parts.extend(self.part(source, sensitivity));
         }
-        parts.extend(scatter.into_iter().map(|(line, met)| self.scatter(line, met)));
+        parts.extend(scatter.into_iter().map(|(fit, met)| self.scatter(fit, met)));
         for part in &mut parts {
             let size = part.contribution.filter(|_| combined > 0.0);
             part.share = size.map(|size| (size / combined).powi(2));
@@ -191,29 +172,29 @@ impl Gatherer<'_> {
         parts
     }
 
-    /// An entry that moves nothing has its place too; a reading that moves nothing has none,
-    /// for a line takes its scatter in place of it.
+    /// An entry that moves nothing has its place too; a reading that moves nothing has none.
     fn part(&self, source: &UncertaintySource, sensitivity: Option<f64>) -> Option<Part> {
         let (of, slope) = match source.of {
             SourceOf::Cell(cell) => (PartOf::Entry(CellId(cell)), sensitivity.unwrap_or(0.0)),
             SourceOf::Reading(slot, row) => (PartOf::Reading(slot, row), sensitivity?),
             SourceOf::Together(_) => (PartOf::Together(self.doubtful_columns()), sensitivity?),
-            _ => return None,
+            SourceOf::NextReading(fit) => (PartOf::NextReading(self.readings_of(fit).0), sensitivity?),
+            SourceOf::Beyond(..) | SourceOf::ByDraws => return None,
         };
-        let together = matches!(of, PartOf::Together(_));
+        let alone = matches!(of, PartOf::Entry(_) | PartOf::Reading(..));
         Some(Part {
             of,
-            standard: (!together).then_some(source.standard),
+            standard: alone.then_some(source.standard),
             degrees_of_freedom: source.degrees_of_freedom,
-            sensitivity: (!together).then_some(slope),
+            sensitivity: alone.then_some(slope),
             contribution: Some((slope * source.standard).abs()),
             share: None,
         })
     }
 
     /// The parts of one line's scatter as one: how far the value moves for the scatter of a reading.
-    fn scatter(&self, line: u32, (variance, degrees_of_freedom): (f64, f64)) -> Part {
-        let (of, reading) = self.line(line);
+    fn scatter(&self, fit: u32, (variance, degrees_of_freedom): (f64, f64)) -> Part {
+        let (of, reading) = self.readings_of(fit);
         let contribution = libm::sqrt(variance);
         Part {
             of: PartOf::Scatter(of),
@@ -225,12 +206,15 @@ impl Gatherer<'_> {
         }
     }
 
-    /// Whose readings a line goes through, and the scatter of one where its unit is known.
-    fn line(&self, line: u32) -> (ReadingsOf, Option<f64>) {
-        match self.lines.get(&line) {
-            Some((of, reading)) => (*of, (*reading > 0.0 && *of != ReadingsOf::Unnamed).then_some(*reading)),
-            None => (ReadingsOf::Unnamed, None),
-        }
+    /// Whose readings a line goes through, and what it has of one beyond them, where its unit
+    /// is known.
+    fn readings_of(&self, fit: u32) -> (ReadingsOf, Option<f64>) {
+        let Some((site, spread)) = self.appraisal.sources.fit_met(fit) else {
+            return (ReadingsOf::Unnamed, None);
+        };
+        let (of, scale) = self.sheet.line_through(site);
+        let beyond = libm::sqrt(spread.beyond()) / scale;
+        (of, (beyond > 0.0 && of != ReadingsOf::Unnamed).then_some(beyond))
     }
 
     /// The sources that feed a value of which no straight line tells.
@@ -240,13 +224,13 @@ impl Gatherer<'_> {
         let parts = sources.filter_map(|source| {
             let (of, standard) = match source.of {
                 SourceOf::Cell(cell) => (PartOf::Entry(CellId(cell)), Some(source.standard)),
-                SourceOf::Reading(slot, _) if self.is_fitted(slot) => return None,
                 SourceOf::Reading(slot, row) => (PartOf::Reading(slot, row), Some(source.standard)),
-                other => {
-                    let line = line_number(other).filter(|line| told.insert(*line))?;
-                    let (of, reading) = self.line(line);
+                SourceOf::NextReading(fit) => (PartOf::NextReading(self.readings_of(fit).0), None),
+                SourceOf::Beyond(fit, _) if told.insert(fit) => {
+                    let (of, reading) = self.readings_of(fit);
                     (PartOf::Scatter(of), reading)
                 }
+                SourceOf::Beyond(..) | SourceOf::Together(_) | SourceOf::ByDraws => return None,
             };
             Some(Part {
                 of,
@@ -260,11 +244,6 @@ impl Gatherer<'_> {
         parts.collect()
     }
 
-    /// Whether a line goes through the readings of a column.
-    fn is_fitted(&self, slot: u32) -> bool {
-        self.lines.values().any(|(of, _)| *of == ReadingsOf::Column(slot))
-    }
-
     /// The columns with a tolerance that the value rests on.
     fn doubtful_columns(&self) -> Vec<u32> {
         let slots = self.rests_on.iter().filter_map(|thing| match thing {
@@ -275,8 +254,8 @@ impl Gatherer<'_> {
     }
 
     fn has_tolerance(&self, slot: u32) -> bool {
-        let column = self.sheet.table_column(slot);
-        column.is_some_and(|column| column.uncertainty.iter().any(|u| *u > 0.0))
+        let mut sources = self.appraisal.sources.list.iter();
+        sources.any(|source| matches!(source.of, SourceOf::Reading(of, _) if of == slot))
     }
 
     // ---- what is taken as exact ----
@@ -297,7 +276,7 @@ impl Gatherer<'_> {
             }
             Thing::Column(_, slot) => {
                 let kind = self.sheet.table_column(slot).map(|column| column.kind);
-                kind.is_some_and(is_number) && !self.has_tolerance(slot) && !self.is_fitted(slot)
+                kind.is_some_and(is_number) && !self.has_tolerance(slot)
             }
             Thing::Table(_) => false,
         }

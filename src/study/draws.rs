@@ -7,18 +7,18 @@
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use crate::sheet::Sheet;
-use crate::sheet::appraise::Cautioned;
+use crate::number::Number;
+use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::dual::{SourceOf, UncertaintySource};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
 use crate::time_limit::{self, Deadline};
 use crate::trade::caution::BY_DRAWS;
 
 use super::Watch;
-use super::streams::{CHUNK, deviates};
-use super::vary::number_of;
+use super::streams::{Streams, chunk_for};
 
 /// What is asked of the draws.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -30,7 +30,7 @@ pub struct Asked {
 }
 
 /// What draws found of one answer, in its unit.
-#[derive(Clone, PartialEq, Debug)]
+#[derive(Clone, PartialEq, Debug, Default)]
 pub struct Draws {
     /// How many were made: fewer than asked where they were stopped.
     pub count: usize,
@@ -42,6 +42,8 @@ pub struct Draws {
     pub met: Option<Met>,
     /// What the values say; `None` where fewer than two are left.
     pub figures: Option<Figures>,
+    /// The values inside the 95 % interval, rising, where they are few.
+    pub few: Vec<f64>,
     /// The 95 % interval of the straight line that first-order propagation takes for the
     /// worksheet, from the same draws; `None` where there is no such line.
     pub straight: Option<(f64, f64)>,
@@ -84,19 +86,57 @@ impl Draws {
     }
 }
 
+/// What is drawn: a cell, or one row of a column.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Target {
+    /// The cell.
+    pub cell: CellId,
+    /// The row, from 0.
+    pub row: Option<u32>,
+}
+
+impl From<CellId> for Target {
+    fn from(cell: CellId) -> Target {
+        Target { cell, row: None }
+    }
+}
+
 /// Draws an answer. Stops with what it has when `watch` says so.
 pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Draws {
-    let plan = sheet.lanes(&[cell]);
+    let appraisal = sheet.appraise([cell]);
+    let mut draws = draw_all(sheet, &appraisal, &[cell.into()], asked, watch);
+    draws.pop().unwrap_or_default()
+}
+
+/// Draws several things of an appraisal together, each draw for all of them.
+pub fn draw_all(
+    sheet: &Sheet,
+    appraisal: &Appraisal,
+    targets: &[Target],
+    asked: Asked,
+    watch: &dyn Watch,
+) -> Vec<Draws> {
+    let mut cells: Vec<CellId> = targets.iter().map(|target| target.cell).collect();
+    cells.dedup();
+    let plan = sheet.lanes(&cells);
+    let lines = targets
+        .iter()
+        .map(|target| Straight::of(sheet, *target, appraisal, &plan));
+    let places = targets
+        .iter()
+        .filter_map(|target| cells.iter().position(|cell| *cell == target.cell));
     let drawing = Drawing {
+        lines: lines.collect(),
+        targets: targets.iter().copied().zip(places).collect(),
         plan: &plan,
-        straight: Straight::of(sheet, cell, &plan),
         asked,
+        chunk: chunk_for(plan.sources().len()),
         watch,
         deadline: time_limit::deadline(),
         done: AtomicUsize::new(0),
         stopped: AtomicBool::new(false),
     };
-    let chunks = asked.count.div_ceil(CHUNK);
+    let chunks = asked.count.div_ceil(drawing.chunk);
     let chunks: Vec<Option<Chunk>> = (0..chunks)
         .into_par_iter()
         .map_init(|| drawing.hand(), |hand, chunk| drawing.chunk(hand, chunk))
@@ -115,15 +155,18 @@ struct Straight {
 
 impl Straight {
     /// `None` where an answer has no such line.
-    fn of(sheet: &Sheet, cell: CellId, plan: &Lanes<'_>) -> Option<Straight> {
-        let appraisal = sheet.appraise([cell]);
-        let by_draws = |found: &Cautioned| found.cell == cell && found.caution.code == BY_DRAWS.code;
+    fn of(sheet: &Sheet, target: Target, appraisal: &Appraisal, plan: &Lanes<'_>) -> Option<Straight> {
+        let by_draws = |found: &Cautioned| found.cell == target.cell && found.caution.code == BY_DRAWS.code;
         if appraisal.cautions.iter().any(by_draws) {
             return None;
         }
-        let value = number_of(sheet, cell)?.to_f64();
+        let value = value_of(sheet, target)?;
         let none = Vec::new();
-        let gradient = appraisal.gradients.get(&cell).unwrap_or(&none);
+        let gradient = match target.row {
+            Some(row) => appraisal.row_gradients.get(&(target.cell, row)),
+            None => appraisal.gradients.get(&target.cell),
+        };
+        let gradient = gradient.unwrap_or(&none);
         let mut straight = Straight {
             value,
             slopes: Vec::new(),
@@ -141,8 +184,7 @@ impl Straight {
 
     fn add(&mut self, source: &UncertaintySource, slope: f64, plan: &Lanes<'_>) {
         let (of, part) = match source.of {
-            SourceOf::ScatterSlope(line, slot) => (SourceOf::ScatterMean(line, slot), 1),
-            SourceOf::NextReading(line, slot) => (SourceOf::ScatterMean(line, slot), 2),
+            SourceOf::Beyond(fit, part) => (SourceOf::Beyond(fit, 0), part as usize),
             other => (other, 0),
         };
         match plan.sources().iter().position(|drawn| drawn.of == of) {
@@ -160,11 +202,29 @@ impl Straight {
     }
 }
 
+/// What the record says; of a check of columns whether all of its rows hold.
+pub fn value_of(sheet: &Sheet, target: Target) -> Option<f64> {
+    match (sheet.reading(target.cell), target.row) {
+        (Reading::Number(number), None) => Some(number.to_f64()),
+        (Reading::Column(cells), Some(row)) => cells.get(row as usize).copied().flatten().map(Number::to_f64),
+        (Reading::Column(cells), None) => {
+            let failing = cells.iter().flatten().any(|cell| cell.is_zero());
+            Some(if failing { 0.0 } else { 1.0 })
+        }
+        _ => None,
+    }
+}
+
 /// What all threads share.
 struct Drawing<'a> {
     plan: &'a Lanes<'a>,
-    straight: Option<Straight>,
+    /// The straight line of each target.
+    lines: Vec<Option<Straight>>,
+    /// The targets, with the place of each cell among those asked for.
+    targets: Vec<(Target, usize)>,
     asked: Asked,
+    /// How many draws a thread makes at once.
+    chunk: usize,
     watch: &'a dyn Watch,
     deadline: Deadline,
     done: AtomicUsize,
@@ -180,20 +240,26 @@ struct Hand<'a> {
 
 /// What a chunk of draws found.
 struct Chunk {
-    values: Vec<f64>,
-    straight: Vec<f64>,
+    cells: Vec<Found>,
     count: usize,
     met: Option<Met>,
+}
+
+/// What draws found of one cell: its values, and those on the straight line.
+#[derive(Default)]
+struct Found {
+    values: Vec<f64>,
+    straight: Vec<f64>,
 }
 
 impl<'a> Drawing<'a> {
     fn hand(&self) -> Hand<'a> {
         let _part = time_limit::part_of(self.deadline);
-        let parts = |source: &DrawnSource| vec![vec![0.0; CHUNK]; source.width()];
+        let parts = |source: &DrawnSource| vec![Vec::new(); source.width()];
         Hand {
             worker: self.plan.worker(),
             deviates: self.plan.sources().iter().map(parts).collect(),
-            apart: vec![vec![0.0; CHUNK]],
+            apart: vec![Vec::new()],
         }
     }
 
@@ -202,40 +268,47 @@ impl<'a> Drawing<'a> {
             return None;
         }
         let _part = time_limit::part_of(self.deadline);
-        let seed = self.asked.seed;
+        let mut streams = Streams::new(self.asked.seed, chunk, self.chunk);
         for (source, parts) in self.plan.sources().iter().zip(&mut hand.deviates) {
-            deviates(source, seed, chunk, parts);
+            streams.deviates(source, parts);
         }
-        let count = CHUNK.min(self.asked.count - chunk * CHUNK);
-        let mut found = Chunk {
-            values: Vec::with_capacity(count),
-            straight: self.straight(hand, chunk, count),
-            count: 0,
-            met: None,
-        };
-        let block = self.plan.block();
-        let mut from = 0;
-        while from < count {
-            let now = block.min(count - from);
-            hand.worker.run(&hand.deviates, from, now);
+        let count = self.chunk.min(self.asked.count - chunk * self.chunk);
+        let lines = self.lines.iter();
+        let mut cells: Vec<Found> = lines
+            .map(|line| Found {
+                values: Vec::with_capacity(count),
+                straight: self.straight(line.as_ref(), hand, &mut streams, count),
+            })
+            .collect();
+        let mut done = 0;
+        while done < count {
+            let now = self.plan.block().min(count - done);
+            hand.worker.run(&hand.deviates, done, now);
             if self.deadline.is_past() {
                 // some of these may lack a value for want of time alone
                 self.stopped.store(true, Ordering::Relaxed);
                 let _ = hand.worker.take_met();
                 break;
             }
-            let (lane, failed) = hand.worker.found(0);
-            let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
-            found.values.extend(kept.map(|(_, value)| *value));
-            from += now;
-            found.count += now;
+            for ((target, place), cell) in self.targets.iter().zip(&mut cells) {
+                let (lane, failed) = match target.row {
+                    Some(row) => hand.worker.found_in_row(*place, row as usize),
+                    None => hand.worker.found(*place),
+                };
+                let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
+                cell.values.extend(kept.map(|(_, value)| *value));
+            }
+            done += now;
             if !self.goes_on(now) {
                 break;
             }
         }
-        found.straight.truncate(found.count);
-        found.met = hand.worker.take_met();
-        Some(found)
+        cells.iter_mut().for_each(|cell| cell.straight.truncate(done));
+        Some(Chunk {
+            cells,
+            count: done,
+            met: hand.worker.take_met(),
+        })
     }
 
     fn goes_on(&self, more: usize) -> bool {
@@ -246,8 +319,8 @@ impl<'a> Drawing<'a> {
         !self.stopped.load(Ordering::Relaxed)
     }
 
-    fn straight(&self, hand: &mut Hand<'a>, chunk: usize, count: usize) -> Vec<f64> {
-        let Some(straight) = &self.straight else {
+    fn straight(&self, line: Option<&Straight>, hand: &mut Hand<'a>, streams: &mut Streams, count: usize) -> Vec<f64> {
+        let Some(straight) = line else {
             return Vec::new();
         };
         let mut values = vec![straight.value; count];
@@ -262,33 +335,66 @@ impl<'a> Drawing<'a> {
             }
         }
         for (source, slope) in &straight.apart {
-            deviates(source, self.asked.seed, chunk, &mut hand.apart);
+            streams.deviates(source, &mut hand.apart);
             hand.apart.iter().for_each(|deviates| add(deviates, *slope));
         }
         values
     }
 }
 
-fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Draws {
-    let (mut values, mut straight) = (Vec::new(), Vec::new());
+fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Vec<Draws> {
+    let mut cells: Vec<Found> = drawing.lines.iter().map(|_| Found::default()).collect();
     let (mut count, mut met) = (0, None);
     for chunk in chunks {
-        values.extend_from_slice(&chunk.values);
-        straight.extend_from_slice(&chunk.straight);
+        for (all, found) in cells.iter_mut().zip(&chunk.cells) {
+            all.values.extend_from_slice(&found.values);
+            all.straight.extend_from_slice(&found.straight);
+        }
         count += chunk.count;
         met = met.or(chunk.met);
     }
-    let lined = drawing.straight.is_some() && straight.len() >= 2;
+    let lines = drawing.lines.iter();
+    let cells = cells.into_iter().zip(lines);
+    cells
+        .map(|(found, line)| of_cell(found, line.is_some(), (count, met.clone()), drawing.asked))
+        .collect()
+}
+
+fn of_cell(mut found: Found, lined: bool, (count, met): (usize, Option<Met>), asked: Asked) -> Draws {
+    let values = &mut found.values;
+    let figures = figures(values);
+    let ends = figures.as_ref().map(|figures| (figures.low, figures.high));
+    let lined = lined && found.straight.len() >= 2;
     Draws {
         count,
         left_out: count - values.len(),
-        seed: drawing.asked.seed,
-        met,
-        figures: figures(&mut values),
+        seed: asked.seed,
+        met: met.filter(|_| count > values.len()),
+        few: ends.map_or(Vec::new(), |ends| few(values, ends)),
+        figures,
         straight: lined
-            .then(|| interval(&mut straight))
+            .then(|| interval(&mut found.straight))
             .filter(|(low, high)| low.is_finite() && high.is_finite()),
     }
+}
+
+/// So many different values are few.
+const FEW: usize = 4;
+
+/// The values inside an interval, rising, if they are few.
+fn few(values: &[f64], (low, high): (f64, f64)) -> Vec<f64> {
+    let mut found: Vec<f64> = Vec::new();
+    for value in values.iter().filter(|value| low <= **value && **value <= high) {
+        if found.contains(value) {
+            continue;
+        }
+        if found.len() == FEW {
+            return Vec::new();
+        }
+        found.push(*value);
+    }
+    found.sort_by(f64::total_cmp);
+    found
 }
 
 fn figures(values: &mut [f64]) -> Option<Figures> {

@@ -283,7 +283,7 @@ fn repeated(reader: &mut Reader<'_>, before: &[ColumnHeading], heading: &mut Col
     heading.name = None;
 }
 
-/// `gross [lb ± 0.05]`; a heading that is no name has none.
+/// `gross [lb ± 0.05]`, `time ± 3 min`; a heading that is no name has none.
 pub(super) fn heading(reader: &mut Reader<'_>, cell: Span) -> Option<ColumnHeading> {
     reader.base = cell.start as usize;
     let Ok(tokens) = tokens(Rule::heading, cell.of(reader.text)) else {
@@ -303,6 +303,7 @@ pub(super) fn heading(reader: &mut Reader<'_>, cell: Span) -> Option<ColumnHeadi
                 heading.unit = Some(unit);
                 heading.tolerance = tolerance;
             }
+            Rule::tolerance => heading.tolerance = Some(reader.tolerance(token, Beside::Other)?.0),
             _ => {}
         }
     }

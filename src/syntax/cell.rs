@@ -97,6 +97,9 @@ pub fn cell_guesses(text: &str) -> Vec<String> {
     }
     let tight = text.replace(" / ", "/").replace("/ ", "/").replace(" /", "/");
     guesses.push(tight.clone());
+    if tight.contains('±') {
+        guesses.push(format!("{tight} min"));
+    }
     guesses.extend(with_point(&tight));
     guesses.extend(without_gaps(&tight));
     guesses.extend(with_zero(&tight));
@@ -232,17 +235,14 @@ fn literal(reader: &mut Reader<'_>) -> Option<Cell> {
     if negative {
         first = inner.next()?;
     }
-    let span = reader.span(&first);
     match first.as_rule() {
         Rule::truth => Some(Cell::Truth(first.as_str() == "true")),
-        Rule::clock => match literal::clock(first.as_str()) {
-            Ok(time) => Some(Cell::Clock(time)),
-            Err(fault) => reader.fault(fault, span),
-        },
-        Rule::moment => match literal::moment(first.as_str()) {
-            Ok(dated) => Some(Cell::Dated(dated)),
-            Err(fault) => reader.fault(fault, span),
-        },
+        Rule::clock | Rule::moment => {
+            if let Some(token) = inner.next().filter(|next| next.as_rule() == Rule::tolerance) {
+                reader.tolerance(token, Beside::Quantity(minutes()))?;
+            }
+            time(reader, &first)
+        }
         Rule::money => {
             let amount = reader.money(first)?;
             quantity(reader, amount, negative, inner.next())
@@ -252,6 +252,38 @@ fn literal(reader: &mut Reader<'_>) -> Option<Cell> {
             quantity(reader, amount, negative, inner.next())
         }
     }
+}
+
+fn time(reader: &mut Reader<'_>, token: &Token<'_>) -> Option<Cell> {
+    let read = match token.as_rule() {
+        Rule::clock => literal::clock(token.as_str()).map(Cell::Clock),
+        _ => literal::moment(token.as_str()).map(Cell::Dated),
+    };
+    match read {
+        Ok(cell) => Some(cell),
+        Err(fault) => reader.fault(fault, reader.span(token)),
+    }
+}
+
+/// What a tolerance beside a time is usually in.
+fn minutes() -> Unit {
+    Unit::parse("min").unwrap_or(Unit::ONE)
+}
+
+/// The tolerance of a cell that holds a time: `10:29 ± 3 min`.
+pub fn time_tolerance(text: &str) -> Option<Tolerance> {
+    if !text.contains(['±', '/']) {
+        return None;
+    }
+    let mut reader = Reader::new(text, 0);
+    let mut inner = tokens(Rule::cell, text).ok()?;
+    inner
+        .next()
+        .filter(|first| matches!(first.as_rule(), Rule::clock | Rule::moment))?;
+    let token = inner.next().filter(|next| next.as_rule() == Rule::tolerance)?;
+    reader
+        .tolerance(token, Beside::Quantity(minutes()))
+        .map(|(tolerance, _)| tolerance)
 }
 
 fn quantity(reader: &mut Reader<'_>, amount: Measured, negative: bool, next: Option<Token<'_>>) -> Option<Cell> {

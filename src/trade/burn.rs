@@ -12,107 +12,60 @@ use crate::number::{Checked, Number, Real, Trouble};
 
 use super::caution::{BEYOND_READINGS, CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
 use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
+use super::least_squares::{self, Fitted};
 use super::{
     Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Reason, Remark,
-    ResultKind, Shape, Source,
+    ResultKind, Shape, Source, Told,
 };
 
 /// A straight line fitted by least squares.
 #[derive(Clone, PartialEq, Debug)]
 pub struct Line {
-    /// The slope, y over x.
-    pub slope: f64,
-    /// The value at x = 0.
-    pub intercept: f64,
-    /// How far the slope moves with each reading: (x − mean x)/Sxx.
-    pub coefficients: Vec<f64>,
-    /// The residual standard deviation; 0 for two readings.
-    pub residual_sd: f64,
-    /// Readings less two.
-    pub degrees_of_freedom: usize,
-    /// The sum of squares of x about its mean.
-    pub sxx: f64,
-    /// The mean of x.
+    /// The unknowns: the value in the middle, and the slope.
+    pub fitted: Fitted,
+    /// The middle: the mean of x, by weight.
     pub mean_x: f64,
-    /// The mean of y.
-    pub mean_y: f64,
 }
 
 impl Line {
+    /// The slope, y over x.
+    pub fn slope(&self) -> f64 {
+        self.fitted.unknowns.get(1).copied().unwrap_or(0.0)
+    }
+
     /// The value on the line at `x`.
     pub fn value_at(&self, x: f64) -> f64 {
-        self.mean_y + self.slope * (x - self.mean_x)
-    }
-
-    /// The number of readings.
-    pub fn readings(&self) -> usize {
-        self.coefficients.len()
-    }
-
-    /// The standard uncertainty of the slope, for `spread` of one reading.
-    pub fn slope_uncertainty(&self, spread: f64) -> f64 {
-        spread / libm::sqrt(self.sxx)
-    }
-
-    /// The standard uncertainty of the value on the line at `x`, for `spread` of one reading.
-    pub fn line_uncertainty(&self, x: f64, spread: f64) -> f64 {
-        let off = x - self.mean_x;
-        spread * libm::sqrt(1.0 / self.readings() as f64 + off * off / self.sxx)
-    }
-
-    /// The standard uncertainty of one more reading at `x`, for `spread` of one reading.
-    pub fn reading_uncertainty(&self, x: f64, spread: f64) -> f64 {
-        libm::hypot(spread, self.line_uncertainty(x, spread))
-    }
-
-    /// The spread of one reading: the larger of the scatter about the line and
-    /// the standard uncertainty of one reading.
-    pub fn spread(&self, of_reading: f64) -> f64 {
-        self.residual_sd.max(of_reading)
+        let middle = self.fitted.unknowns.first().copied().unwrap_or(0.0);
+        middle + self.slope() * (x - self.mean_x)
     }
 }
 
-/// The straight line through readings, by least squares about their means.
+/// The straight line through readings, by least squares about their means. Without weights
+/// all readings count alike.
 ///
 /// # Errors
 /// Fewer than two readings, columns of different length, or all at one x.
-pub fn fit(x: &[f64], y: &[f64]) -> Result<Line, Complaint> {
+pub fn fit(x: &[f64], y: &[f64], weights: Option<&[f64]>) -> Result<Line, Complaint> {
     enough(x.len(), y.len())?;
-    let (mean_x, mean_y) = (mean(x), mean(y));
-    let off_x: Vec<f64> = x.iter().map(|x| x - mean_x).collect();
-    let sxx: f64 = off_x.iter().map(|off| off * off).sum();
-    if sxx <= 0.0 || !sxx.is_finite() {
-        return Err(at_one_place());
-    }
-    let sxy: f64 = off_x.iter().zip(y).map(|(off, y)| off * (y - mean_y)).sum();
-    let slope = sxy / sxx;
-    let residuals = off_x.iter().zip(y).map(|(off, y)| (y - mean_y) - slope * off);
-    let degrees_of_freedom = x.len() - 2;
-    Ok(Line {
-        slope,
-        intercept: mean_y - slope * mean_x,
-        residual_sd: standard_deviation(residuals, degrees_of_freedom),
-        degrees_of_freedom,
-        coefficients: off_x.iter().map(|off| off / sxx).collect(),
-        sxx,
-        mean_x,
-        mean_y,
-    })
+    let alike = vec![1.0; x.len()];
+    let weights = weights.filter(|weights| weights.len() == x.len()).unwrap_or(&alike);
+    let mean_x = mean(x, weights);
+    let along = x.iter().map(|x| x - mean_x).collect();
+    let fitted = least_squares::fit(&[along], y, weights).ok_or_else(at_one_place)?;
+    Ok(Line { fitted, mean_x })
 }
 
-/// The mean, corrected once for the rounding of the sum.
-fn mean(values: &[f64]) -> f64 {
-    let count = values.len() as f64;
-    let first = values.iter().sum::<f64>() / count;
-    first + values.iter().map(|value| value - first).sum::<f64>() / count
-}
-
-fn standard_deviation(residuals: impl Iterator<Item = f64>, degrees_of_freedom: usize) -> f64 {
-    if degrees_of_freedom == 0 {
-        return 0.0;
-    }
-    let squares: f64 = residuals.map(|residual| residual * residual).sum();
-    libm::sqrt(squares / degrees_of_freedom as f64)
+/// The mean by weight, corrected once for the rounding of the sum.
+fn mean(values: &[f64], weights: &[f64]) -> f64 {
+    let count: f64 = weights.iter().sum();
+    let about = |first: f64| {
+        values
+            .iter()
+            .zip(weights)
+            .map(move |(value, weight)| weight * (value - first))
+    };
+    let first = about(0.0).sum::<f64>() / count;
+    first + about(first).sum::<f64>() / count
 }
 
 fn enough(x: usize, y: usize) -> Result<(), Complaint> {
@@ -135,31 +88,31 @@ fn at_one_place() -> Complaint {
 }
 
 /// Slope and intercept in decimals: exact for what a person writes, but for
-/// the last division.
+/// the last division. Without weights all readings count alike.
 ///
 /// # Errors
 /// As [`fit`]; and what decimals can't hold.
-pub fn fit_exact(x: &[Number], y: &[Number]) -> Outcome<(Number, Number)> {
+pub fn fit_exact(x: &[Number], y: &[Number], weights: Option<&[Number]>) -> Outcome<(Number, Number)> {
     enough(x.len(), y.len())?;
     let (Some(x0), Some(y0)) = (x.first(), y.first()) else {
         return Err(at_one_place());
     };
-    let count = whole::<Number>(x.len() as i64);
-    let sums = Sums::of(x, y, (*x0, *y0))?;
-    let below = count.mul(sums.xx)?.sub(product(sums.x, sums.x)?)?;
+    let sums = Sums::of(x, y, (*x0, *y0), weights)?;
+    let below = sums.count.mul(sums.xx)?.sub(product(sums.x, sums.x)?)?;
     if below.is_zero() || x.iter().all(|x| x == x0) {
         return Err(at_one_place());
     }
-    let above = count.mul(sums.xy)?.sub(product(sums.x, sums.y)?)?;
+    let above = sums.count.mul(sums.xy)?.sub(product(sums.x, sums.y)?)?;
     let slope = above.div(below)?;
-    let rest = in_a_sum(sums.y.sub(product(slope, sums.x)?)?.div(count))?;
+    let rest = in_a_sum(sums.y.sub(product(slope, sums.x)?)?.div(sums.count))?;
     let intercept = y0.add(rest)?.sub(product(slope, *x0)?)?;
     Ok((slope, intercept))
 }
 
-/// Sums over readings counted from the first.
+/// Sums over readings counted from the first, each by its weight.
 #[derive(Default)]
 struct Sums {
+    count: Number,
     x: Number,
     y: Number,
     xx: Number,
@@ -167,14 +120,18 @@ struct Sums {
 }
 
 impl Sums {
-    fn of(x: &[Number], y: &[Number], first: (Number, Number)) -> Checked<Sums> {
+    fn of(x: &[Number], y: &[Number], first: (Number, Number), weights: Option<&[Number]>) -> Checked<Sums> {
         let mut sums = Sums::default();
-        for (x, y) in x.iter().zip(y) {
+        for (row, (x, y)) in x.iter().zip(y).enumerate() {
             let (x, y) = (x.sub(first.0)?, y.sub(first.1)?);
-            sums.x = sums.x.add(x)?;
-            sums.y = sums.y.add(y)?;
-            sums.xx = sums.xx.add(product(x, x)?)?;
-            sums.xy = sums.xy.add(product(x, y)?)?;
+            let weight = weights.and_then(|weights| weights.get(row)).copied();
+            let weight = weight.unwrap_or(Number::ONE);
+            let (along, up) = (product(weight, x)?, product(weight, y)?);
+            sums.count = sums.count.add(weight)?;
+            sums.x = sums.x.add(along)?;
+            sums.y = sums.y.add(up)?;
+            sums.xx = sums.xx.add(product(along, x)?)?;
+            sums.xy = sums.xy.add(product(along, y)?)?;
         }
         Ok(sums)
     }
@@ -226,10 +183,10 @@ pub fn step_uncertainty(step: f64) -> f64 {
 
 /// What is odd about a run of weighings: readings off the line through the
 /// others, and weights that rise by more than the step. `of_reading` is the
-/// standard uncertainty of one reading, `step` the step of the display.
-pub fn remarks_on_run(x: &[f64], y: &[f64], of_reading: f64, step: f64) -> Vec<Remark> {
+/// standard uncertainty of each reading, `step` the step of the display.
+pub fn remarks_on_run(fitted: &Fitted, y: &[f64], of_reading: &[f64], step: f64) -> Vec<Remark> {
     let mut remarks = Vec::new();
-    remarks.extend(off_the_line(x, y, of_reading));
+    remarks.extend(off_the_line(fitted, of_reading));
     remarks.extend(rising(y, step));
     remarks
 }
@@ -253,18 +210,19 @@ pub fn remark_on_reading(x: &[f64], at: f64) -> Option<Remark> {
 /// How many readings a remark names at most.
 const NAMED: usize = 5;
 
-fn off_the_line(x: &[f64], y: &[f64], of_reading: f64) -> Option<Remark> {
-    let line = fit(x, y).ok()?;
-    if line.readings() < 5 {
+/// What to say of readings that stand off the line through the others.
+pub fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
+    let count = fitted.residuals.len();
+    if count < 5 {
         return None;
     }
-    let pairs = x.iter().zip(y).enumerate();
-    let found: Vec<String> = pairs
-        .filter_map(|(index, (x, y))| {
-            let (off, spread) = without(&line, *x, *y);
-            (off.abs() > 3.0 * spread.max(of_reading)).then(|| format!("reading {} by {}", index + 1, shown(off.abs())))
-        })
-        .collect();
+    let squares = fitted.scatter() * fitted.degrees_of_freedom() as f64;
+    let off = |reading: usize| {
+        let (off, spread) = without(fitted, squares, reading);
+        let least = of_reading.get(reading).copied().unwrap_or(0.0);
+        (off.abs() > 3.0 * spread.max(least)).then(|| format!("reading {} by {}", reading + 1, shown(off.abs())))
+    };
+    let found: Vec<String> = (0..count).filter_map(off).collect();
     if found.is_empty() {
         return None;
     }
@@ -275,19 +233,20 @@ fn off_the_line(x: &[f64], y: &[f64], of_reading: f64) -> Option<Remark> {
     Some(Remark::new(&OFF_THE_LINE, text))
 }
 
-/// How far a reading stands off the line fitted without it, and the scatter of
-/// the others about that line.
-fn without(line: &Line, x: f64, y: f64) -> (f64, f64) {
-    let off = x - line.mean_x;
-    let weight = 1.0 - 1.0 / line.readings() as f64 - off * off / line.sxx;
-    if weight <= 1e-12 {
+/// How far a reading stands off the line fitted without it, and what a reading of its
+/// weight scatters by about that line. `squares` is the sum of all squares about the line
+/// through all of them.
+fn without(fitted: &Fitted, squares: f64, reading: usize) -> (f64, f64) {
+    let at = |values: &[f64]| values.get(reading).copied().unwrap_or(0.0);
+    let (weight, residual) = (at(&fitted.weights), at(&fitted.residuals));
+    let left = 1.0 - fitted.leverage(reading);
+    if left <= 1e-12 {
         return (0.0, f64::INFINITY);
     }
-    let residual = y - line.value_at(x);
-    let freedom = line.degrees_of_freedom as f64;
-    let squares = line.residual_sd * line.residual_sd * freedom - residual * residual / weight;
-    let others = libm::sqrt((squares / (freedom - 1.0)).max(0.0));
-    (residual / weight, others)
+    let freedom = fitted.degrees_of_freedom() as f64;
+    let squares = squares - weight * residual * residual / left;
+    let others = libm::sqrt((squares / (freedom - 1.0) / weight).max(0.0));
+    (residual / left, others)
 }
 
 fn rising(y: &[f64], step: f64) -> Option<Remark> {
@@ -367,7 +326,7 @@ fn shortest_weighing<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     binary(step / libm::sqrt(6.0) / (rate * wanted))
 }
 
-/// How far two values differ, against what they may be out together.
+/// How far two values differ, against what their difference may be out.
 fn normalized_error<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let gap = a.number(0)?.minus(a.number(1)?)?.to_binary().abs();
     if a.expanded.is_empty() {
@@ -378,12 +337,13 @@ fn normalized_error<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
             help: None,
         });
     }
-    let doubt = libm::hypot(a.expanded(0), a.expanded(1));
+    let doubt = a.expanded(0);
     if doubt <= 0.0 {
-        return Err(
-            Complaint::outside(0, "neither value has a tolerance to judge the difference by")
-                .help("give `a` or `b` a tolerance, such as ± 0.2 lb"),
-        );
+        return Err(Complaint::outside(
+            0,
+            "no tolerance is left to judge the difference by: neither value has one that the other doesn't share",
+        )
+        .help("compare values that were found apart, and give `a` or `b` a tolerance, such as ± 0.2 lb"));
     }
     binary(gap / doubt)
 }
@@ -579,16 +539,20 @@ pub(super) static FUNCTIONS: [Function; 8] = [
             ),
         ],
         result: ResultKind::Quantity(""),
-        formula: "|a − b|/√(U_a² + U_b²), U expanded with k = 2",
-        sources: &[remembered("ISO 13528")],
-        range: "at least one of the two has a tolerance",
-        notes: "For two values that don't share an input.",
+        formula: "|a − b|/U, U the expanded uncertainty of a − b",
+        sources: &[
+            remembered("ISO 13528"),
+            published("JCGM 100: Student's k for the degrees of freedom of a − b; what both share cancels"),
+        ],
+        range: "at least one of the two has a tolerance that the other doesn't share",
+        notes: "U counts what the two rest on in common only as far as it moves their difference.",
         examples: &[Example {
             call: "normalized_error(first, second)",
             result: "0.7071",
         }],
         example_table: "measured first = 3.0 lb ± 0.1 lb k=2\nmeasured second = 3.1 lb ± 0.1 lb k=2\n",
         body: rule!(normalized_error),
+        told: Told::OfDifference,
         ..PLAIN
     },
 ];

@@ -335,6 +335,7 @@ const DRAW_DOWN: Function = Function {
     body: Body::Table {
         make: table,
         ends: &["empty", "pressure", "hot", "too cold", "time limit"],
+        quick: false,
     },
     ..PLAIN
 };

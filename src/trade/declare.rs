@@ -8,7 +8,7 @@ use crate::number::{Number, Real};
 
 use super::{
     Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Reason,
-    Remark, ResultKind, Shape, Source, Standing, UsualRange,
+    Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
 };
 
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
@@ -28,6 +28,8 @@ pub(super) const PLAIN: Function = Function {
     examples: &[],
     example_table: "",
     body: Body::Built(Built::Count),
+    jumps: false,
+    told: Told::OfEach,
     appraise: None,
 };
 

@@ -283,6 +283,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
             result: "3 each",
         }],
         body: rule!(services_due),
+        jumps: true,
         ..PLAIN
     },
 ];

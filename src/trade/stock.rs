@@ -338,6 +338,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         body: Body::Table {
             make: swap_plan,
             ends: &[ENOUGH, SHORT],
+            quick: true,
         },
         ..PLAIN
     },

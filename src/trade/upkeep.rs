@@ -145,6 +145,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
             },
         ],
         body: rule!(requalification_date),
+        jumps: true,
         ..PLAIN
     },
     Function {
@@ -180,6 +181,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
             },
         ],
         body: rule!(service_date),
+        jumps: true,
         ..PLAIN
     },
 ];

@@ -431,6 +431,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             result: "5 each",
         }],
         body: rule!(cylinders_together),
+        jumps: true,
         ..PLAIN
     },
     Function {

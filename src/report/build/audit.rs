@@ -129,7 +129,7 @@ impl Words<'_> {
                 let entry = one_entry(self.sheet, cell, self.options, self.appraisal(), None);
                 match entry {
                     Some(entry) if self.sheet.status(cell) == Status::Known => {
-                        format!("{name} = {}", entry.shown.display())
+                        format!("{name} = {}", entry.shown.in_full())
                     }
                     Some(entry) => format!("{name}: {}", entry.shown.display()),
                     None => name,

@@ -18,6 +18,7 @@ use super::super::change::Flip;
 use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
+use super::marks::appraised_with_draws;
 use super::{Options, all_cells, answers, check, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
@@ -80,7 +81,8 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
     let asked: Vec<CellId> = answers(sheet).into_iter().filter(counts).collect();
     let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     let cells = asked.iter().chain(&checks).chain(inputs);
-    let appraisal = sheet.appraise(cells.copied());
+    let cells: Vec<CellId> = cells.copied().collect();
+    let appraisal = appraised_with_draws(sheet, &cells);
     let entry = |cell: &CellId| Some((*cell, one_entry(sheet, *cell, options, &appraisal, None)?));
     Seen {
         answers: asked

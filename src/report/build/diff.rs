@@ -22,6 +22,7 @@ use super::super::model::{Shown, Value};
 use super::super::sweep::Named;
 use super::super::visible::sentence;
 use super::in_hand::in_hand;
+use super::marks::appraised_with_draws;
 use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
 use crate::study::Watch;
 
@@ -76,7 +77,7 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
 fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> CellId) -> Appraisal {
     let checks = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
     let cells: Vec<CellId> = found.answers.iter().map(of).chain(checks).collect();
-    sheet.appraise(cells)
+    appraised_with_draws(sheet, &cells)
 }
 
 struct Builder<'a> {

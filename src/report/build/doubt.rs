@@ -13,6 +13,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, draw};
+use crate::study::marks::{QUICK, SEED};
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
 use crate::trade::burn::student_k;
@@ -37,12 +38,8 @@ const MOST_BARS: usize = 8;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
-/// How many draws tell whether a worksheet bends.
-const QUICK: usize = 10_000;
 /// How many are made of what only draws can tell, where nobody says how many.
 const SLOW: usize = 2_000;
-/// Where streams begin, where nobody says.
-const SEED: u64 = 1;
 
 /// The draws that a reader asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -476,28 +473,8 @@ impl Teller<'_> {
                     clock: false,
                 }
             }
-            PartOf::Scatter(of) => {
-                let (name, kind) = match of {
-                    ReadingsOf::Column(slot) => {
-                        let column = self.sheet.table_column(*slot);
-                        (Some(self.column(*slot)), column.map_or(nobody, |column| column.kind))
-                    }
-                    ReadingsOf::Entry(cell) => {
-                        let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
-                        (Some(self.thing(Thing::Entry(*cell))), kind)
-                    }
-                    ReadingsOf::Unnamed => (None, nobody),
-                };
-                let name = name.map_or("a line".to_owned(), |name| format!("the line of {name}"));
-                Who {
-                    name: format!("scatter about {name}"),
-                    value: None,
-                    shown: None,
-                    kind,
-                    unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
-                    clock: false,
-                }
-            }
+            PartOf::Scatter(of) => self.of_line("scatter about", of),
+            PartOf::NextReading(of) => self.of_line("one more reading on", of),
             PartOf::Together(slots) => {
                 let names: Vec<String> = slots.iter().map(|slot| self.column(*slot)).collect();
                 Who {
@@ -509,6 +486,31 @@ impl Teller<'_> {
                     clock: false,
                 }
             }
+        }
+    }
+
+    /// What belongs to a line as a whole.
+    fn of_line(&self, what: &str, of: &ReadingsOf) -> Who {
+        let nobody = Kind::Quantity(Unit::ONE);
+        let (name, kind) = match of {
+            ReadingsOf::Column(slot) => {
+                let column = self.sheet.table_column(*slot);
+                (Some(self.column(*slot)), column.map_or(nobody, |column| column.kind))
+            }
+            ReadingsOf::Entry(cell) => {
+                let kind = self.sheet.shape(*cell).map_or(nobody, |shape| shape.kind);
+                (Some(self.thing(Thing::Entry(*cell))), kind)
+            }
+            ReadingsOf::Unnamed => (None, nobody),
+        };
+        let name = name.map_or("a line".to_owned(), |name| format!("the line of {name}"));
+        Who {
+            name: format!("{what} {name}"),
+            value: None,
+            shown: None,
+            kind,
+            unit: unit_text(Kind::Quantity(uncertainty_unit(kind))),
+            clock: false,
         }
     }
 

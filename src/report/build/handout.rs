@@ -26,6 +26,7 @@ use super::super::handout::{
 use super::super::model::{Entry, Part, Report, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
+use super::marks::appraised_with_draws;
 use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math, shown_value};
 
@@ -76,13 +77,13 @@ fn one_page(
     options: Options,
 ) -> Handout {
     report.problems.retain(|problem| problem.severity == Severity::Problem);
-    // a page says the unit of a column and its ± in one bracket
+    // a page says the unit of a column and its ± together
     for column in report.tables.iter_mut().flat_map(|table| &mut table.columns) {
-        column.unit = column.bracket();
+        column.unit = column.beside_name();
     }
     let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
     let cells: Vec<CellId> = all_cells(sheet).collect();
-    let appraisal = sheet.appraise(cells.iter().copied());
+    let appraisal = appraised_with_draws(sheet, &cells);
     let entry_cells: Vec<CellId> = cells
         .iter()
         .copied()

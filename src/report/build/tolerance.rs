@@ -65,6 +65,7 @@ fn told(tolerance: &Tolerance, kind: Kind, spelled: Spelled) -> String {
     let unit = match (kind, tolerance.of) {
         (_, ToleranceOf::Percent) => "%".to_owned(),
         (Kind::Quantity(of), ToleranceOf::Unit(given)) => said(given, of.interval(), spelled),
+        (Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment, ToleranceOf::Unit(given)) => given.to_string(),
         (_, ToleranceOf::Unit(_)) if spelled == Spelled::InFull => "dB".to_owned(),
         (_, ToleranceOf::Unit(_)) => String::new(),
     };

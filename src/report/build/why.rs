@@ -17,6 +17,7 @@ use crate::unit::{Conversion, Unit};
 
 use super::super::model::{Scalar, Shown};
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
 
@@ -66,7 +67,7 @@ impl Builder<'_> {
                 _ => None,
             })
             .collect();
-        let appraisal = self.sheet.appraise(cells.iter().copied());
+        let appraisal = appraised_with_draws(self.sheet, &cells);
         for cell in cells {
             if let Some(entry) = one_entry(self.sheet, cell, self.options, &appraisal, None) {
                 self.shown.insert(cell, entry);
@@ -104,7 +105,7 @@ impl Builder<'_> {
         step.unit = entry.unit.clone();
         step.source = entry.source.clone();
         step.label = entry.label.clone();
-        step.shown = vec![entry.shown.display()];
+        step.shown = vec![entry.shown.in_full()];
         step.held = self.sheet.held(cell).map(|held| match held.by {
             SheetHolder::Case => "held by the case",
             SheetHolder::Trial => "on trial",
@@ -398,7 +399,7 @@ pub(super) fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scala
 
 /// `time [h]: 0.00 … 1.97 (13 rows)`
 fn ends_of(column: &super::super::model::Column, rows: usize) -> String {
-    let unit = column.bracket().map_or(String::new(), |unit| format!(" [{unit}]"));
+    let unit = column.beside_name().map_or(String::new(), |unit| format!(" {unit}"));
     let end = |cell: Option<&String>| {
         cell.filter(|text| !text.is_empty())
             .map_or("missing", String::as_str)

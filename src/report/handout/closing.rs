@@ -118,6 +118,7 @@ impl Page<'_> {
                 None => (answer.shown.value),
             }
             @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (in_two(uncertainty).0) } }
+            @if let Some(mark) = &answer.shown.mark { span class="small" { (mark) } }
             @if !answer.as_in_base && !answer.short.is_empty() { span class="small" { (answer.short.join(", ")) } }
         }
     }

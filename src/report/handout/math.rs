@@ -75,8 +75,13 @@ impl Math {
     /// A result as shown, with what it may be out by.
     pub fn of_result(shown: &Shown) -> Math {
         let value = Math::of_value(&shown.value);
+        let mark = |mark: &String| Math::Text(format!("\u{a0}\u{a0}({mark})"));
+        let mark = shown.mark.as_ref().map(mark);
         let Some(uncertainty) = &shown.uncertainty else {
-            return value;
+            return match mark {
+                Some(mark) => Math::Row(vec![value, mark]),
+                None => value,
+            };
         };
         let (width, coverage) = match uncertainty.split_once(" k=") {
             Some((width, coverage)) => (width, coverage.replace(" df=", ", df = ")),
@@ -86,6 +91,7 @@ impl Math {
         if !coverage.is_empty() {
             row.push(Math::Text(format!("\u{a0}\u{a0}(k = {coverage})")));
         }
+        row.extend(mark);
         Math::Row(row)
     }
 

@@ -69,6 +69,7 @@ fn value(shown: &Shown) -> Markup {
             " " span class="out" { "± " (width) }
             @if !coverage.is_empty() { " " span class="k" { (coverage) } }
         }
+        @if let Some(mark) = &shown.mark { " " span class="mark" { "(" (mark) ")" } }
     }
 }
 
@@ -162,7 +163,7 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                         @for column in &table.columns {
                             th scope="col" class=(class(column)) {
                                 (column.name)
-                                @if let Some(unit) = &column.unit { " " span class="unit" { "[" (unit) "]" } }
+                                @if let Some(unit) = &column.unit { " " span class="unit" { (unit) } }
                             }
                         }
                     }

@@ -5,10 +5,9 @@
 //! the plain machine. A draw that meets a problem is left without that value, and
 //! the first problem is kept. Start reading at [`Worker::run`].
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::super::binary::{Draw, LARGEST, Pass};
+use super::super::binary::{Draw, LARGEST, Off};
 use super::super::machine::{Failure, Machine};
 use super::super::names::CellId;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
@@ -38,8 +37,6 @@ pub struct Worker<'a> {
     columns: Vec<Vec<Cells>>,
     /// For each table column with drawn readings, its cells draw by draw.
     readings: Vec<Vec<Cells>>,
-    /// For each draw, the readings that fits take.
-    kept: Vec<BTreeMap<u32, Vec<Cells>>>,
     machine: Machine<'a, f64>,
     met: Option<Met>,
 }
@@ -49,7 +46,7 @@ impl<'a> Lanes<'a> {
     pub fn worker(&'a self) -> Worker<'a> {
         let context = Draw {
             known: Arc::clone(&self.known),
-            deviates: vec![[0.0; 3]; self.lines.len()],
+            off: vec![Off::default(); self.lines.len()],
             ..Draw::default()
         };
         let sheet = self.sheet;
@@ -60,7 +57,6 @@ impl<'a> Lanes<'a> {
             any_failed: false,
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
-            kept: vec![BTreeMap::new(); if self.quiet { self.block } else { 0 }],
             machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context),
             met: None,
         }
@@ -92,6 +88,10 @@ impl Stretch<'_> {
             .unwrap_or(0.0)
     }
 
+    fn parts(&self, source: usize) -> usize {
+        self.deviates.get(source).map_or(0, Vec::len)
+    }
+
     fn deviates(&self, source: usize) -> &[f64] {
         let part = self.deviates.get(source).and_then(|parts| parts.first());
         part.and_then(|part| part.get(self.from..self.from + self.count))
@@ -106,14 +106,6 @@ impl Worker<'_> {
         let stretch = Stretch { deviates, from, count };
         let plan = self.plan;
         self.forget_failed();
-        if plan.quiet {
-            self.machine.context.pass = Pass::Quiet;
-            for (place, planned) in plan.cells.iter().enumerate().filter(|(_, planned)| planned.quiet) {
-                self.cell(place, planned, stretch);
-            }
-            self.machine.context.pass = Pass::Noisy;
-            self.forget_failed();
-        }
         self.draw_readings(stretch);
         for (place, planned) in plan.cells.iter().enumerate() {
             self.cell(place, planned, stretch);
@@ -126,13 +118,9 @@ impl Worker<'_> {
         }
     }
 
-    /// The values of the cell asked for in that place, and the draws without one, after a run.
+    /// The values of the cell asked for in that place, and the draws without one, after a run;
+    /// of a column whether all of its rows are true.
     pub fn found(&self, asked: usize) -> (Lane, Marks) {
-        let none = || {
-            let mut marks = Marks::default();
-            (0..WIDTH).for_each(|draw| marks.mark(draw));
-            ([f64::NAN; WIDTH], marks)
-        };
         match self.plan.asked.get(asked) {
             Some(Asked::Constant(value)) => ([*value; WIDTH], Marks::default()),
             Some(Asked::Planned(place)) => {
@@ -142,10 +130,38 @@ impl Worker<'_> {
                     .get(*place)
                     .and_then(|planned| self.lanes.all.get(planned.kept));
                 lane.zip(self.failed.get(*place))
-                    .map_or_else(none, |(lane, failed)| (**lane, *failed))
+                    .map_or_else(none_found, |(lane, failed)| (**lane, *failed))
             }
-            Some(Asked::None) | None => none(),
+            Some(Asked::Column(place)) => self.of_column(*place, |cells| {
+                let failing = cells.iter().flatten().any(|cell| *cell == 0.0);
+                Some(if failing { 0.0 } else { 1.0 })
+            }),
+            Some(Asked::None) | None => none_found(),
         }
+    }
+
+    /// The values of one row of the column asked for in that place, likewise.
+    pub fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
+        match self.plan.asked.get(asked) {
+            Some(Asked::Column(place)) => self.of_column(*place, |cells| cells.get(row).copied().flatten()),
+            _ => none_found(),
+        }
+    }
+
+    /// What is made of a column in each draw; a draw of which nothing is made counts as failed.
+    fn of_column(&self, place: usize, one: impl Fn(&Cells) -> Option<f64>) -> (Lane, Marks) {
+        let kept = self.plan.cells.get(place).map(|planned| planned.kept);
+        let (Some(draws), Some(failed)) = (kept.and_then(|kept| self.columns.get(kept)), self.failed.get(place)) else {
+            return none_found();
+        };
+        let (mut lane, mut marks) = ([f64::NAN; WIDTH], *failed);
+        for (draw, number) in lane.iter_mut().enumerate() {
+            match draws.get(draw).and_then(&one) {
+                Some(value) => *number = value,
+                None => marks.mark(draw),
+            }
+        }
+        (lane, marks)
     }
 
     /// The first problem met since this was last asked.
@@ -245,22 +261,14 @@ impl Worker<'_> {
     fn single(&mut self, place: usize, planned: &Planned, stretch: Stretch<'_>, draw: usize) {
         self.bring(planned, draw);
         self.bring_lines(stretch, draw);
-        self.exchange_kept(planned, draw);
         self.exchange_columns(planned, draw);
-        self.machine.context.begin();
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
-        self.exchange_kept(planned, draw);
         let result = result.and_then(|()| self.keep(planned, draw));
         if let Err(failure) = result {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
-            }
-            if self.machine.context.pass == Pass::Quiet {
-                // what was kept for an earlier draw must not stand for this one
-                self.kept.get_mut(draw).into_iter().for_each(BTreeMap::clear);
-                return;
             }
             if self.met.is_none() && failure != Failure::Waits {
                 let cell = CellId(planned.cell);
@@ -284,19 +292,16 @@ impl Worker<'_> {
         }
     }
 
-    /// Puts the readings kept for fits into the machine, or takes them back.
-    fn exchange_kept(&mut self, planned: &Planned, draw: usize) {
-        if let Some(kept) = self.kept.get_mut(draw).filter(|_| planned.quiet) {
-            std::mem::swap(kept, &mut self.machine.context.readings);
-        }
-    }
-
-    /// Tells the machine how far each line is off in this draw.
+    /// Tells the machine how far each fit is off in this draw.
     fn bring_lines(&mut self, stretch: Stretch<'_>, draw: usize) {
-        for (line, source) in self.machine.context.deviates.iter_mut().zip(&self.plan.lines) {
-            if let Some(source) = source {
-                *line = [0, 1, 2].map(|part| stretch.deviate(*source, part, draw));
+        for (off, line) in self.machine.context.off.iter_mut().zip(&self.plan.lines) {
+            off.beyond.clear();
+            if let Some(source) = line.beyond {
+                let parts = stretch.parts(source);
+                off.beyond
+                    .extend((0..parts).map(|part| stretch.deviate(source, part, draw)));
             }
+            off.next = line.next.map_or(0.0, |source| stretch.deviate(source, 0, draw));
         }
     }
 
@@ -316,9 +321,6 @@ impl Worker<'_> {
                 let kept = self.columns.get_mut(other.kept + offset);
                 exchange(slot, kept.and_then(|draws| draws.get_mut(draw)));
             }
-        }
-        if self.machine.context.pass == Pass::Quiet {
-            return;
         }
         for reading in &planned.readings {
             if let Some((slot, _)) = self.plan.readings.get(*reading) {
@@ -349,6 +351,13 @@ impl Worker<'_> {
         }
         Ok(())
     }
+}
+
+/// No draw has a value.
+fn none_found() -> (Lane, Marks) {
+    let mut marks = Marks::default();
+    (0..WIDTH).for_each(|draw| marks.mark(draw));
+    ([f64::NAN; WIDTH], marks)
 }
 
 /// The draws of a cell that a block couldn't settle.

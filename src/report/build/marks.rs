@@ -1,0 +1,105 @@
+//! Marks in words and for machines: what draws say of a value that a straight line can't tell.
+//!
+//! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at [`told`].
+
+use crate::number::Number;
+use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
+use crate::sheet::dual::Uncertainty;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
+use crate::study::marks::mark;
+use crate::unit::Kind;
+
+use super::super::model::{Drawings, Drawn, Scalar};
+use super::{Options, number_shown, scalar, unit_text};
+
+/// An appraisal of these cells with what draws say beside it.
+pub fn appraised_with_draws(sheet: &Sheet, cells: &[CellId]) -> Appraisal {
+    let mut appraisal = sheet.appraise(cells.iter().copied());
+    mark(sheet, cells, &mut appraisal);
+    appraisal
+}
+
+/// What a reader is told beside the value.
+pub(super) fn told(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
+    let inside = || inside(sheet, mark, kind, clock, options);
+    match mark.kind {
+        MarkKind::Hides => format!("hides a ±: {}", inside()),
+        MarkKind::Bends => format!("bends: {}", inside()),
+        MarkKind::ByDraws => format!("by draws: {}", inside()),
+        MarkKind::Gaps => "part of its ± has no value".to_owned(),
+    }
+}
+
+/// The few values, or the ends of where 95 % of them lie.
+fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
+    let shown = |value: f64, doubt: Option<Uncertainty>| {
+        let number = Number::from_f64(value).ok();
+        number.map_or(String::new(), |number| {
+            number_shown(sheet, number, kind, clock, doubt, options).value
+        })
+    };
+    let (low, high) = mark.ends;
+    // a time has its own digits; of an interval two are enough
+    let on_calendar = matches!(kind, Kind::TimeOfDay | Kind::Moment);
+    let spread = Uncertainty {
+        standard: (high - low) / 40.0,
+        degrees_of_freedom: f64::INFINITY,
+    };
+    let values: Vec<String> = match mark.few.as_slice() {
+        [] => [low, high]
+            .map(|end| shown(end, (!on_calendar).then_some(spread)))
+            .to_vec(),
+        few => few.iter().map(|value| shown(*value, None)).collect(),
+    };
+    let unit = format!(" {}", unit_text(kind));
+    let bare = |value: &String| value.strip_suffix(&unit).unwrap_or(value).to_owned();
+    match values.split_last() {
+        Some((last, rest)) if !rest.is_empty() => {
+            let rest: Vec<String> = rest.iter().map(bare).collect();
+            let joint = if mark.few.is_empty() { "to" } else { "or" };
+            format!("{} {joint} {last}", rest.join(", "))
+        }
+        _ => values.concat(),
+    }
+}
+
+/// What draws say of a cell, or of the rows of one, with all digits.
+pub(super) fn of_cell(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, kind: Kind) -> Drawings {
+    if let Some(mark) = appraisal.marks.get(&cell) {
+        return Drawings::One(machine(sheet, mark, kind));
+    }
+    let rows: Vec<(usize, Drawn)> = appraisal
+        .row_marks
+        .range((cell, 0)..=(cell, u32::MAX))
+        .map(|((_, row), mark)| (*row as usize, machine(sheet, mark, kind)))
+        .collect();
+    let Reading::Column(cells) = sheet.reading(cell) else {
+        return Drawings::Nothing;
+    };
+    let of_row = |row: usize| rows.iter().find(|(known, _)| *known == row);
+    match rows.is_empty() {
+        true => Drawings::Nothing,
+        false => Drawings::Column(
+            (0..cells.len())
+                .map(|row| of_row(row).map(|(_, drawn)| drawn.clone()))
+                .collect(),
+        ),
+    }
+}
+
+fn machine(sheet: &Sheet, mark: &Mark, kind: Kind) -> Drawn {
+    let one = |value: f64| Some(scalar(sheet, Number::from_f64(value).ok()?, kind));
+    let few: Vec<Scalar> = mark.few.iter().filter_map(|value| one(*value)).collect();
+    Drawn {
+        why: match mark.kind {
+            MarkKind::Hides => "hides",
+            MarkKind::Bends => "bends",
+            MarkKind::ByDraws => "by-draws",
+            MarkKind::Gaps => "gaps",
+        },
+        low: one(mark.ends.0),
+        high: one(mark.ends.1),
+        values: (!few.is_empty()).then_some(few),
+    }
+}

@@ -1,0 +1,486 @@
+//! Straight lines with uncertainty: how sure each reading is, and whose error it is.
+//!
+//! A reading is as sure as the larger of what was declared and of what the readings
+//! scatter by about the line; what they scatter by beyond the declared belongs to the
+//! readings of the column ([`super::weighed`]), and what a worse fit has beyond that stays
+//! in the fit, as independent parts shared by all that is asked of it. Readings that were
+//! declared differently count by their weight, their times by effective variance: the
+//! variance up, and that along times the square of the slope. Start reading at [`fit`].
+
+use std::sync::Arc;
+
+use crate::number::Checked;
+use crate::trade::burn::{Line, fit as fit_line, off_the_line, remark_on_reading, remarks_on_run, step_uncertainty};
+use crate::trade::{Complaint, Fit, Remark};
+
+use super::dual::{Dual, Group, SourceOf, Sources, UncertaintySource, summed};
+use super::edges;
+use super::scalar::{FitColumns, HEAVIEST_VALUE, Scalar, paired};
+
+/// What a call site has met of the line that it draws.
+#[derive(Clone, PartialEq, Debug)]
+pub struct FitNoted {
+    /// The number of the fit: fits of the same readings have one.
+    pub fit: u32,
+    /// The weights of the readings; `None` where all count alike.
+    pub weights: Option<Arc<[f64]>>,
+    /// How sure its readings are.
+    pub spread: FitSpread,
+    /// The columns where the readings up are written.
+    pub columns: Vec<u32>,
+    /// Where their times are written.
+    pub times: Vec<u32>,
+    /// Whether there is something to remark of the readings.
+    pub remarked: bool,
+}
+
+/// How sure the readings of a fit are, as variances of one of weight 1.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct FitSpread {
+    /// What was declared, with what the error of its time adds.
+    pub nominal: f64,
+    /// What of that was declared of the reading itself.
+    pub declared: f64,
+    /// What they scatter by about the line; zero where nothing is left to tell.
+    pub scatter: f64,
+    /// Readings less unknowns.
+    pub freedom: f64,
+    /// What the readings have beyond the declared, whoever uses them.
+    pub shared: f64,
+    /// The column whose scatter that is.
+    pub column: Option<u32>,
+    /// Whether the readings are sources themselves; else the fit keeps all of it to itself.
+    pub by_reading: bool,
+    /// Whether they are so many that each of them is too much to carry along.
+    pub heavy: bool,
+}
+
+impl FitSpread {
+    /// What a reading errs by on its own, whoever uses it; nothing where the fit keeps it.
+    pub fn of_reading(&self) -> f64 {
+        match self.by_reading {
+            true => self.nominal + self.shared,
+            false => 0.0,
+        }
+    }
+
+    /// The scatter beyond what was declared.
+    pub fn excess(&self) -> f64 {
+        (self.scatter - self.nominal).max(0.0)
+    }
+
+    /// What the fit keeps to itself.
+    pub fn beyond(&self) -> f64 {
+        if !self.by_reading || self.heavy {
+            return self.scatter.max(self.nominal + self.shared);
+        }
+        let beyond = self.excess() - self.shared;
+        // the fit that the excess of the readings comes from has nothing but rounding
+        if beyond > 1e-9 * self.scatter { beyond } else { 0.0 }
+    }
+
+    /// What the degrees of freedom of a scatter come to. Where the declared is the larger
+    /// they are infinite; a single one tells badly only of what is above the declared.
+    pub fn degrees_of_freedom(&self) -> f64 {
+        let excess = self.excess();
+        if self.freedom < 1.0 || excess <= 0.0 {
+            return f64::INFINITY;
+        }
+        match self.freedom < 2.0 {
+            true => self.freedom * (self.scatter / excess).powi(2),
+            false => self.freedom,
+        }
+    }
+
+    /// The degrees of freedom of what the fit keeps to itself, so that together with those
+    /// of its readings a result of the fit alone has the fit's own.
+    fn own_degrees_of_freedom(&self, of_column: f64) -> f64 {
+        let (beyond, readings) = (self.beyond(), self.nominal + self.shared);
+        if !self.by_reading || self.heavy {
+            return self.degrees_of_freedom();
+        }
+        let all = (beyond + readings).powi(2) / self.degrees_of_freedom();
+        let of_readings = if of_column.is_finite() {
+            readings * readings / of_column
+        } else {
+            0.0
+        };
+        match all > of_readings {
+            true => beyond * beyond / (all - of_readings),
+            false => f64::INFINITY,
+        }
+    }
+}
+
+/// What a fit is known by: how many readings from which to which, and how they scatter,
+/// free of unit and zero.
+#[derive(Clone, Debug)]
+pub(super) struct FitShape {
+    count: usize,
+    first: Option<SourceOf>,
+    last: Option<SourceOf>,
+    /// Readings that are no sources are known by where they stand.
+    slot: Option<u32>,
+    ratio: f64,
+    /// The call it was first met in, and how sure its readings are in the unit of that call.
+    met: (u32, FitSpread),
+}
+
+impl FitShape {
+    fn is(&self, other: &FitShape) -> bool {
+        let known = |shape: &FitShape| (shape.count, shape.first, shape.last, shape.slot);
+        let gap = (self.ratio - other.ratio).abs();
+        known(self) == known(other) && gap <= 1e-6 * self.ratio.abs().max(1e-6)
+    }
+}
+
+impl Sources {
+    /// The number of a fit, new or known.
+    fn fit_number(&mut self, shape: FitShape) -> u32 {
+        let known = self.fits.iter().position(|fit| fit.is(&shape));
+        let number = known.unwrap_or(self.fits.len());
+        if known.is_none() {
+            self.fits.push(shape);
+        }
+        u32::try_from(number).unwrap_or(u32::MAX)
+    }
+
+    /// The call in which a fit was first met, and how sure its readings are in the unit of
+    /// that call.
+    pub fn fit_met(&self, fit: u32) -> Option<(u32, FitSpread)> {
+        self.fits.get(fit as usize).map(|shape| shape.met)
+    }
+
+    /// The degrees of freedom that the readings of a column have from their scatter.
+    fn of_column(&self, column: Option<u32>) -> f64 {
+        let known = column.and_then(|column| self.scattered.get(&column));
+        known.copied().unwrap_or(f64::INFINITY)
+    }
+}
+
+/// What the readings of one column of a fit err by on their own.
+struct Own {
+    /// The variance of each that was declared.
+    declared: Vec<f64>,
+    /// What each has beyond that.
+    excess: Vec<f64>,
+    /// The source of each; none for an exact one.
+    sources: Vec<Option<u32>>,
+}
+
+impl Own {
+    /// Errors that all readings share move a line without bending it, so that they are left
+    /// out; what the first row puts into all others, as an hour counted from it, is its own.
+    fn of(cells: &[Dual], sources: &Sources) -> Own {
+        let count = cells.len();
+        let mut own = Own {
+            declared: vec![0.0; count],
+            excess: vec![0.0; count],
+            sources: vec![None; count],
+        };
+        let rows = cells.iter().enumerate();
+        let mut parts: Vec<(u32, usize, f64)> = rows
+            .flat_map(|(row, cell)| cell.gradient.iter().map(move |(number, slope)| (*number, row, *slope)))
+            .filter(|(number, ..)| sources.is_reading(*number))
+            .collect();
+        parts.sort_by_key(|(number, row, _)| (*number, *row));
+        for group in parts.chunk_by(|one, other| one.0 == other.0) {
+            if let Some((row, slope)) = alone(group, count)
+                && let Some((number, ..)) = group.first()
+            {
+                own.add(row, *number, slope, sources);
+            }
+        }
+        own
+    }
+
+    fn add(&mut self, row: usize, number: u32, slope: f64, sources: &Sources) {
+        let Some(source) = sources.source(number) else { return };
+        let (declared, standard) = (source.declared.powi(2), source.standard.powi(2));
+        let add = |places: &mut Vec<f64>, variance: f64| {
+            if let Some(place) = places.get_mut(row) {
+                *place += slope * slope * variance;
+            }
+        };
+        add(&mut self.declared, declared);
+        add(&mut self.excess, standard - declared);
+        if let Some(place @ None) = self.sources.get_mut(row) {
+            *place = Some(number);
+        }
+    }
+
+    /// The columns that they are written in.
+    fn columns(&self, sources: &Sources) -> Vec<u32> {
+        let mut found: Vec<u32> = Vec::new();
+        for row in 0..self.sources.len() {
+            if let Some(SourceOf::Reading(slot, _)) = self.source_of(row, sources)
+                && !found.contains(&slot)
+            {
+                found.push(slot);
+            }
+        }
+        found
+    }
+
+    fn source_of(&self, row: usize, sources: &Sources) -> Option<SourceOf> {
+        let number = self.sources.get(row).copied().flatten()?;
+        sources.source(number).map(|source| source.of)
+    }
+}
+
+/// The one row that a source moves against all others.
+fn alone(group: &[(u32, usize, f64)], count: usize) -> Option<(usize, f64)> {
+    if let [(_, row, slope)] = group {
+        return Some((*row, *slope));
+    }
+    let (_, _, common) = group.first()?;
+    let same = |slope: f64| (slope - common).abs() <= 1e-9 * common.abs();
+    if group.len() + 1 != count || !group.iter().all(|(.., slope)| same(*slope)) {
+        return None;
+    }
+    let missing = (0..count).find(|row| group.iter().all(|(_, other, _)| other != row))?;
+    Some((missing, -common))
+}
+
+/// How the readings of a fit count.
+struct Weighting {
+    /// `None` where all count alike.
+    weights: Option<Arc<[f64]>>,
+    /// The variance of a reading of weight 1.
+    nominal: f64,
+}
+
+impl Weighting {
+    /// By the variance of each; all alike where they are so, or where one of them is exact.
+    fn by(variances: &[f64]) -> Weighting {
+        let least = variances.iter().copied().fold(f64::INFINITY, f64::min);
+        let most = variances.iter().copied().fold(0.0, f64::max);
+        if least <= 0.0 || most - least <= 1e-9 * most {
+            return Weighting {
+                weights: None,
+                nominal: variances.iter().sum::<f64>() / variances.len().max(1) as f64,
+            };
+        }
+        Weighting {
+            weights: Some(variances.iter().map(|variance| least / variance).collect()),
+            nominal: least,
+        }
+    }
+
+    fn weight(&self, row: usize) -> f64 {
+        let weights = self.weights.as_ref();
+        weights.and_then(|weights| weights.get(row)).copied().unwrap_or(1.0)
+    }
+
+    /// The mean of variances, each taken to a reading of weight 1.
+    fn mean(&self, variances: &[f64]) -> f64 {
+        let all = variances.iter().enumerate();
+        let sum: f64 = all.map(|(row, variance)| self.weight(row) * variance).sum();
+        sum / variances.len().max(1) as f64
+    }
+}
+
+/// So often the slope and the weights that rest on it are settled by turns at most.
+const MOST_TURNS: usize = 50;
+
+/// The line with weights by effective variance, and how its readings count.
+fn settled(xs: &[f64], ys: &[f64], along: &Own, up: &Own) -> Result<(Line, Weighting), Complaint> {
+    let mut line = fit_line(xs, ys, None)?;
+    for _ in 0..MOST_TURNS {
+        let slope = line.slope();
+        let both = up.declared.iter().zip(&along.declared);
+        let variances: Vec<f64> = both.map(|(up, along)| up + slope * slope * along).collect();
+        let weighting = Weighting::by(&variances);
+        if weighting.weights.is_none() {
+            return Ok((line, weighting));
+        }
+        line = fit_line(xs, ys, weighting.weights.as_deref())?;
+        let fixed = along.declared.iter().all(|variance| *variance == 0.0);
+        if fixed || (line.slope() - slope).abs() <= 1e-13 * slope.abs() {
+            return Ok((line, weighting));
+        }
+    }
+    let message = "the weights of the readings don't settle: their times are too unsure for a line";
+    Err(Complaint::outside(0, message))
+}
+
+/// A straight line through columns, with the sensitivities of what is asked of it.
+pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
+    let (x, y) = paired(columns.x, columns.y)?;
+    let (xs, ys): (Vec<f64>, Vec<f64>) = x.iter().zip(&y).map(|(x, y)| (x.value, y.value)).unzip();
+    let (along, up) = (Own::of(&x, sources), Own::of(&y, sources));
+    let (line, mut weighting) = settled(&xs, &ys, &along, &up)?;
+    let step = sources.steps.get(&columns.site).copied().unwrap_or(0.0);
+    let by_reading = weighting.nominal > 0.0;
+    if weighting.nominal <= 0.0 {
+        weighting.nominal = step_uncertainty(step).powi(2);
+    }
+    let written = up.columns(sources);
+    let first = written.first().copied();
+    let spread = FitSpread {
+        nominal: weighting.nominal,
+        declared: weighting.mean(&up.declared),
+        scatter: line.fitted.scatter(),
+        freedom: line.fitted.degrees_of_freedom() as f64,
+        shared: weighting.mean(&up.excess),
+        column: first,
+        by_reading,
+        heavy: xs.len() > HEAVIEST_VALUE,
+    };
+    let remarked = remark(columns, (&xs, &ys, &line), (&weighting, step), sources);
+    let fit = sources.fit_number(FitShape {
+        count: xs.len(),
+        first: up.source_of(0, sources),
+        last: up.source_of(xs.len().saturating_sub(1), sources),
+        slot: first.is_none().then_some(columns.slots.1),
+        ratio: ratio(&spread, &ys),
+        met: (columns.site, spread),
+    });
+    let noted = FitNoted {
+        fit,
+        weights: weighting.weights.clone(),
+        spread,
+        columns: written,
+        times: along.columns(sources),
+        remarked,
+    };
+    sources.noted.insert(columns.site, noted);
+    let fitted = FittedLine {
+        line,
+        unknowns: Vec::new(),
+        fit,
+        spread,
+    };
+    fitted.with((&x, &along), (&y, &up), sources).asked(columns, sources)
+}
+
+/// How much the readings scatter, free of unit.
+fn ratio(spread: &FitSpread, readings: &[f64]) -> f64 {
+    let count = readings.len().max(1) as f64;
+    let mean = readings.iter().sum::<f64>() / count;
+    let about = readings.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / count;
+    let ratio = spread.scatter / if spread.nominal > 0.0 { spread.nominal } else { about };
+    if ratio.is_finite() { ratio } else { 0.0 }
+}
+
+/// A line whose unknowns carry their sensitivities.
+struct FittedLine {
+    line: Line,
+    unknowns: Vec<Dual>,
+    fit: u32,
+    spread: FitSpread,
+}
+
+/// One column of a fit: its cells, and what they err by on their own.
+type Side<'a> = (&'a [Dual], &'a Own);
+
+impl FittedLine {
+    fn with(mut self, x: Side<'_>, y: Side<'_>, sources: &mut Sources) -> FittedLine {
+        let fitted = &self.line.fitted;
+        let mut parts: Vec<Vec<(u32, f64)>> = vec![Vec::new(); fitted.unknowns.len()];
+        // many readings: each by itself would take too much room, and is of no weight
+        let kept = |number: u32| !self.spread.heavy || !sources.is_reading(number);
+        for (row, (x, y)) in x.0.iter().zip(y.0).enumerate() {
+            let by = [(y, fitted.by_reading(row)), (x, fitted.by_factor(1, row))];
+            for (cell, moved) in by {
+                for (parts, moved) in parts.iter_mut().zip(&moved) {
+                    let gradient = cell.gradient.iter().filter(|(number, _)| kept(*number));
+                    parts.extend(gradient.map(|(number, slope)| (*number, slope * moved)));
+                }
+            }
+        }
+        for part in 0..fitted.unknowns.len() {
+            let Some(own) = self.beyond(part, sources) else { break };
+            for (parts, moved) in parts.iter_mut().zip(fitted.part(part)) {
+                parts.extend(own.gradient.iter().map(|(number, slope)| (*number, slope * moved)));
+            }
+        }
+        let values = fitted.unknowns.iter().copied();
+        let unknowns = values.zip(parts).map(|(value, parts)| Dual {
+            value,
+            gradient: summed(parts),
+        });
+        self.unknowns = unknowns.collect();
+        self
+    }
+
+    /// One of the independent parts of what the fit keeps to itself.
+    fn beyond(&self, part: usize, sources: &mut Sources) -> Option<Dual> {
+        let standard = libm::sqrt(self.spread.beyond());
+        let part = u32::try_from(part).ok().filter(|_| standard > 0.0)?;
+        let of_column = sources.of_column(self.spread.column);
+        Some(sources.deviation(UncertaintySource {
+            of: SourceOf::Beyond(self.fit, part),
+            standard,
+            declared: 0.0,
+            degrees_of_freedom: self.spread.own_degrees_of_freedom(of_column),
+            group: Group::Fit(self.fit),
+        }))
+    }
+
+    fn asked(&self, columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
+        let none = Dual::default();
+        let (middle, slope) = match self.unknowns.as_slice() {
+            [middle, slope] => (middle, slope),
+            _ => (&none, &none),
+        };
+        let on_line = |at: &Dual| -> Checked<Dual> {
+            let reach = at.subtract(&Dual::constant(self.line.mean_x))?;
+            middle.add(&slope.multiply(&reach)?)
+        };
+        let at = columns.at.clone().unwrap_or_default();
+        Ok(match columns.fit {
+            Fit::BurnRate => slope.negate(),
+            Fit::Slope => slope.clone(),
+            Fit::Intercept => on_line(&none)?,
+            Fit::LineAt => on_line(&at)?,
+            Fit::ReadingAt => on_line(&at)?.add(&self.next_reading(sources)?)?,
+        })
+    }
+
+    /// What one more reading errs by on its own.
+    fn next_reading(&self, sources: &mut Sources) -> Checked<Dual> {
+        let spread = self.spread;
+        let own = self.beyond(self.unknowns.len(), sources).unwrap_or_default();
+        if !spread.by_reading || spread.heavy {
+            return Ok(own);
+        }
+        let degrees_of_freedom = sources.of_column(spread.column);
+        let group = spread.column.filter(|_| degrees_of_freedom.is_finite());
+        let next = sources.deviation(UncertaintySource {
+            of: SourceOf::NextReading(self.fit),
+            standard: libm::sqrt(spread.of_reading()),
+            declared: libm::sqrt(spread.nominal),
+            degrees_of_freedom,
+            group: group.map_or(Group::Alone, Group::Column),
+        });
+        own.add(&next)
+    }
+}
+
+/// Says what to be careful of in these readings; whether that is something about them.
+fn remark(
+    columns: &FitColumns<'_, Dual>,
+    (xs, ys, line): (&[f64], &[f64], &Line),
+    (weighting, step): (&Weighting, f64),
+    sources: &mut Sources,
+) -> bool {
+    let rows = 0..ys.len();
+    let sure = |row: usize| libm::sqrt(weighting.nominal / weighting.weight(row));
+    let of_reading: Vec<f64> = rows.map(sure).collect();
+    let of_run = match columns.fit {
+        Fit::BurnRate => remarks_on_run(&line.fitted, ys, &of_reading, step),
+        _ => off_the_line(&line.fitted, &of_reading).into_iter().collect(),
+    };
+    let remarked = !of_run.is_empty();
+    let mut found: Vec<Remark> = match columns.fit {
+        Fit::BurnRate => of_run,
+        _ => Vec::new(),
+    };
+    let at = columns.at.as_ref();
+    found.extend(at.and_then(|at| remark_on_reading(xs, at.value)));
+    found.extend(edges::of_fit(columns, xs, sources));
+    let found = found.into_iter().map(|remark| (columns.site, remark));
+    sources.remarks.extend(found);
+    remarked
+}

@@ -1,0 +1,193 @@
+//! Marks: where the straight line tells less of a value than draws do.
+//!
+//! A square or a quotient can bend inside its tolerances, a rounding or a choice moves by
+//! jumps that no slope tells, and what comes from a table has no slope at all. A few draws
+//! look whether anything of the kind is there, and only then are as many made as `doubt`
+//! makes, so that both say the same. Start reading at [`mark`].
+
+use std::collections::BTreeSet;
+
+use crate::sheet::appraise::{Appraisal, MOST_ROWS, Mark, MarkKind};
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::trade::caution::BY_DRAWS;
+use crate::trade::registry::function;
+use crate::trade::{Body, Function};
+
+use super::Unwatched;
+use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
+
+/// How many draws tell whether a worksheet bends.
+pub const QUICK: usize = 10_000;
+/// Where streams begin, where nobody says.
+pub const SEED: u64 = 1;
+/// How many draws look whether there is anything to tell.
+const LOOK: usize = 256;
+/// So many sources are drawn at most to look, and so many to tell.
+const MOST_LOOKED_AT: usize = 4_000_000;
+const MOST_DRAWN: usize = 20_000_000;
+/// No fewer draws than these tell anything.
+const LEAST: usize = 200;
+/// How many are made of what comes from a table.
+const OF_TABLES: usize = 500;
+/// The looks are fewer, so that they have to see less.
+const SUSPECT: f64 = 0.4;
+
+/// Marks the cells that were asked of an appraisal, as far as draws say something else.
+pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
+    let targets: Vec<Target> = cells.iter().flat_map(|cell| targets(sheet, *cell)).collect();
+    let tabled = |target: &Target| by_draws(appraisal, target.cell);
+    let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
+    let suspects = suspects(sheet, appraisal, &plain);
+    note(sheet, appraisal, &suspects, QUICK);
+    let quick = of_tables
+        .into_iter()
+        .filter(|target| is_quick(sheet, appraisal, target.cell));
+    let of_tables: Vec<Target> = quick.collect();
+    note(sheet, appraisal, &of_tables, OF_TABLES);
+}
+
+/// What of a cell may be marked: its value, the rows of a short column, or a verdict.
+fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
+    let check = sheet.entry(cell).is_none();
+    let worked = sheet.held(cell).is_none() && sheet.entry(cell).is_none_or(|entry| !entry.kind.is_input());
+    match sheet.reading(cell) {
+        _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
+        Reading::Column(cells) if !check => {
+            let rows = (0u32..)
+                .zip(cells)
+                .filter(|(_, value)| value.is_some() && cells.len() <= MOST_ROWS);
+            rows.map(|(row, _)| Target { cell, row: Some(row) }).collect()
+        }
+        Reading::Column(_) if sheet.name_of(cell).is_some() => Vec::new(),
+        _ => vec![cell.into()],
+    }
+}
+
+/// Whether only draws can tell how sure a cell is, since it comes from a table.
+fn by_draws(appraisal: &Appraisal, cell: CellId) -> bool {
+    let mut cautions = appraisal.cautions.iter();
+    appraisal.by_draws.contains(&cell)
+        || cautions.any(|caution| caution.cell == cell && caution.caution.code == BY_DRAWS.code)
+}
+
+/// Whether the tables that a cell comes from are made quickly.
+fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
+    let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
+    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
+    let tables = functions.filter_map(|(_, asked)| match asked.body {
+        Body::OfTable(of) => function(of.table),
+        Body::Table { .. } => Some(asked),
+        _ => None,
+    });
+    let quick = |table: &Function| matches!(table.body, Body::Table { quick: true, .. });
+    let mut tables = tables.map(quick).peekable();
+    tables.peek().is_some() && tables.all(|quick| quick)
+}
+
+/// The cells of which a few draws say something else than the straight line, or might.
+fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target]) -> Vec<Target> {
+    let sources = appraisal.sources.list.len();
+    if sources == 0 || targets.is_empty() {
+        return Vec::new();
+    }
+    let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
+    let asked = Asked { count, seed: SEED };
+    let draws = draw_all(sheet, appraisal, targets, asked, &Unwatched);
+    let told = targets.iter().zip(draws);
+    told.filter(|(_, draws)| is_suspect(draws))
+        .map(|(cell, _)| *cell)
+        .collect()
+}
+
+fn is_suspect(draws: &Draws) -> bool {
+    let moves = draws.figures.as_ref().is_some_and(moves);
+    match (&draws.figures, draws.straight) {
+        _ if draws.left_out > 0 => true,
+        (Some(figures), Some((low, high))) if high > low => {
+            let off = (figures.low - low).abs().max((figures.high - high).abs());
+            off > SUSPECT * super::draws::CURVED * 0.5 * (high - low)
+        }
+        _ => moves,
+    }
+}
+
+/// Draws targets and keeps what the straight line doesn't say of them.
+fn note(sheet: &Sheet, appraisal: &mut Appraisal, targets: &[Target], count: usize) {
+    if targets.is_empty() {
+        return;
+    }
+    let affordable = (MOST_DRAWN / appraisal.sources.list.len().max(1)).max(LEAST);
+    let asked = Asked {
+        count: count.min(affordable),
+        seed: SEED,
+    };
+    let drawn = draw_all(sheet, appraisal, targets, asked, &Unwatched);
+    for (target, draws) in targets.iter().zip(drawn) {
+        let tabled = by_draws(appraisal, target.cell);
+        if let Some(mark) = marked(sheet, *target, tabled, &draws) {
+            keep(sheet, appraisal, *target, mark);
+        }
+    }
+}
+
+/// A check could go either way; a value or a row has its mark.
+fn keep(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
+    let check = sheet.entry(target.cell).is_none();
+    match target.row {
+        _ if check && mark.kind == MarkKind::Gaps => {}
+        _ if check => {
+            appraisal.by_draws.remove(&target.cell);
+            appraisal.close.insert(target.cell);
+        }
+        Some(row) => drop(appraisal.row_marks.insert((target.cell, row), mark)),
+        None => drop(appraisal.marks.insert(target.cell, mark)),
+    }
+}
+
+/// What draws say beside the straight line, if that is something else.
+fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Option<Mark> {
+    let value = value_of(sheet, target)?;
+    if draws.withheld() {
+        return Some(Mark {
+            kind: MarkKind::Gaps,
+            few: Vec::new(),
+            ends: (f64::NAN, f64::NAN),
+        });
+    }
+    let figures = draws.figures.as_ref()?;
+    let kind = match draws.straight {
+        _ if by_draws => MarkKind::ByDraws,
+        Some((low, high)) if high > low => MarkKind::Bends,
+        _ => MarkKind::Hides,
+    };
+    let few = match kind {
+        MarkKind::Bends => Vec::new(),
+        _ => with_record(&draws.few, value),
+    };
+    let told = match kind {
+        MarkKind::Bends => draws.curved(),
+        _ => moves(figures) || few.len() > 1,
+    };
+    told.then_some(Mark {
+        kind,
+        few,
+        ends: (figures.low, figures.high),
+    })
+}
+
+/// Whether draws move a value by more than its last digits.
+fn moves(figures: &Figures) -> bool {
+    let size = figures.low.abs().max(figures.high.abs());
+    figures.high - figures.low > 1e-9 * size
+}
+
+/// A few values, that of the record among them.
+fn with_record(few: &[f64], record: f64) -> Vec<f64> {
+    let mut all = few.to_vec();
+    if !all.is_empty() && !all.contains(&record) {
+        all.push(record);
+        all.sort_by(f64::total_cmp);
+    }
+    all
+}
