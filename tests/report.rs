@@ -604,7 +604,7 @@ fn json_keys_stand_in_the_order_of_the_schema() {
         ),
         (
             "entries",
-            "name label kind line section held_by type value unit uncertainty display \
+            "name label kind line section held_by type value unit uncertainty drawn display \
             rows from note waits_on",
         ),
         ("tables", "name label line from columns"),
