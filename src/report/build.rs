@@ -691,18 +691,16 @@ fn expanded(doubt: Combined) -> Option<Expanded> {
     } else {
         2.0
     };
-    let factor = if decided {
-        Number::from_f64(k).ok()?.round_places(2)
-    } else {
-        Number::from_integer(2)
-    };
-    let freedom = decided
+    // what has limits is off by no more than they are
+    let limited = doubt.most < k * doubt.standard;
+    let k = if limited { doubt.most / doubt.standard } else { k };
+    let freedom = (decided && !limited)
         .then(|| Number::from_f64(whole_degrees(doubt.degrees_of_freedom)).ok())
         .flatten();
     let half_width = Number::from_f64(k * doubt.standard).ok()?;
     Some(Expanded {
         half_width,
-        factor,
+        factor: Number::from_f64(k).ok()?.round_places(2),
         degrees_of_freedom: freedom,
     })
 }

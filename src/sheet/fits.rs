@@ -413,6 +413,7 @@ impl FittedLine {
             of: SourceOf::Beyond(self.fit, part),
             standard,
             declared: 0.0,
+            limits: false,
             degrees_of_freedom: self.spread.own_degrees_of_freedom(of_column),
             group: Group::Fit(self.fit),
         }))
@@ -451,6 +452,7 @@ impl FittedLine {
             of: SourceOf::NextReading(self.fit),
             standard: libm::sqrt(spread.of_reading()),
             declared: libm::sqrt(spread.nominal),
+            limits: false,
             degrees_of_freedom,
             group: group.map_or(Group::Alone, Group::Column),
         });

@@ -438,9 +438,7 @@ impl<'a> Planning<'a> {
         chance: Option<Chance>,
     ) -> DrawnReading {
         let row = row as usize;
-        let written = column.uncertainty.get(row).is_some_and(|own| *own > 0.0);
-        // the step of a display is as even as limits are
-        let limits = !written || column.limits.get(row).copied().unwrap_or(false);
+        let limits = self.sheet.weighed().has_limits(column, row);
         let own = spread(limits, column.degrees_of_freedom.unwrap_or(f64::INFINITY));
         let (declared, standard) = (reading.declared.powi(2), reading.standard);
         let source = self.push_source(DrawnSource {

@@ -152,19 +152,14 @@ fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Si
     let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|column| &*column.name == name);
     let side = held.columns.iter().find(named).and_then(|slot| {
         let column = sheet.table_column(*slot)?;
-        let degrees_of_freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
-        let doubt = |standard: &f64| {
-            Some(Combined {
-                standard: *standard,
-                degrees_of_freedom,
-            })
-        };
+        let rows = 0..u32::try_from(column.cells.len()).unwrap_or(u32::MAX);
+        let doubt = |row| sheet.weighed().source(*slot, column, row).map(|source| source.alone());
         Some(Side {
             name: name.to_owned(),
             kind: column.kind,
             clock: false,
             cells: sheet.column_cells(*slot),
-            doubts: column.uncertainty.iter().map(doubt).collect(),
+            doubts: rows.map(doubt).collect(),
         })
     });
     Ok(side)

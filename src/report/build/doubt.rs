@@ -13,7 +13,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, draw};
-use crate::study::marks::{QUICK, SEED};
+use crate::study::marks::SEED;
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
 use crate::trade::burn::student_k;
@@ -38,6 +38,8 @@ const MOST_BARS: usize = 8;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
+/// How many draws tell whether a worksheet bends.
+const QUICK: usize = 10_000;
 /// How many are made of what only draws can tell, where nobody says how many.
 const SLOW: usize = 2_000;
 
@@ -229,10 +231,11 @@ fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
 
 /// The factor of an expanded uncertainty with all its digits.
 fn coverage(doubt: Uncertainty, expanded: &Expanded) -> f64 {
-    match expanded.degrees_of_freedom {
+    let k = match expanded.degrees_of_freedom {
         Some(_) => student_k(doubt.degrees_of_freedom),
         None => 2.0,
-    }
+    };
+    k.min(doubt.most / doubt.standard)
 }
 
 struct Teller<'a> {
@@ -680,10 +683,7 @@ impl Teller<'_> {
         // two intervals are to be compared, which takes a digit more
         let straight = figures.straight.map(|(low, high)| (high - low).abs() / 4.0);
         let finer = straight.filter(|u| *u > 0.0).unwrap_or(figures.sd);
-        let spread = Uncertainty {
-            standard: finer.min(figures.sd) / 10.0,
-            degrees_of_freedom: f64::INFINITY,
-        };
+        let spread = Uncertainty::of(finer.min(figures.sd) / 10.0);
         let one = |value: f64| {
             let number = Number::from_f64(value);
             number.map_or(String::new(), |number| self.number(number, Some(spread)).value)
