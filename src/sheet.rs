@@ -37,6 +37,7 @@ pub mod dual;
 mod edges;
 pub mod failure;
 pub mod lanes;
+pub mod limits;
 pub mod load;
 pub mod lower;
 pub mod machine;
@@ -45,6 +46,8 @@ pub mod meet;
 pub mod names;
 pub mod order;
 pub mod program;
+pub mod range;
+pub mod ranged;
 mod rules;
 mod run;
 pub mod scalar;
@@ -55,10 +58,12 @@ pub mod typed;
 mod unitless;
 
 use check::{Shape, TableShape};
+use limits::{Limited, Limits};
 use machine::{Failure, Values};
 use names::{CellId, Named, Names};
 use order::Order;
 use program::Program;
+use range::Range;
 use scalar::Alongside;
 use table::TableColumn;
 use text_pool::TextPool;
@@ -169,6 +174,8 @@ pub struct Sheet {
     suggestions: usize,
     alongside: Alongside,
     tolerant: BTreeSet<u32>,
+    /// What limits have cut short.
+    limits: Limits,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
     /// Whether a run stopped before its end.
@@ -185,8 +192,10 @@ const NOTHING_CUT: u32 = u32::MAX;
 pub enum Reading<'a> {
     /// One number in the cell's unit (a text's number, a truth value).
     Number(Number),
-    /// A column.
+    /// A column; a cell of which only a range is known is missing here.
     Column(&'a [Option<Number>]),
+    /// Only what it can be is known, since a limit has cut short what it rests on.
+    Within(Range),
     /// None, for this reason.
     None(Status),
 }
@@ -323,6 +332,11 @@ impl Sheet {
         let status = self.status(cell);
         if status != Status::Known {
             return Reading::None(status);
+        }
+        match self.limited(cell) {
+            Some(Limited::One(range)) => return range.only().map_or(Reading::Within(*range), Reading::Number),
+            Some(Limited::Rows(known, _)) => return Reading::Column(known),
+            Some(Limited::Table) | None => {}
         }
         let Some(code) = self.program.cells.get(cell.0 as usize) else {
             return Reading::None(status);

@@ -30,14 +30,14 @@ pub fn reduce<N: Scalar>(
         Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
         Built::Sum => N::sum(&values(arguments))?,
         Built::Mean => mean(&values(arguments))?,
-        Built::Min => extreme(&values(arguments), Ordering::Less)?,
-        Built::Max => extreme(&values(arguments), Ordering::Greater)?,
+        Built::Min => extreme(&values(arguments), "min", N::least)?,
+        Built::Max => extreme(&values(arguments), "max", N::greatest)?,
         Built::Count => N::exact(Number::from_integer(
             i64::try_from(values(arguments).len()).unwrap_or(i64::MAX),
         )),
         Built::First => values(arguments).first().cloned().ok_or_else(|| empty("first"))?,
         Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?,
-        Built::Abs => magnitude(&number(arguments, 0)?),
+        Built::Abs => number(arguments, 0)?.magnitude(),
         Built::Round => round(arguments, Rounding::Nearest)?,
         Built::RoundUp => round(arguments, Rounding::Up)?,
         Built::RoundDown => round(arguments, Rounding::Down)?,
@@ -104,16 +104,9 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     Ok(N::sum(values)?.divide(&N::exact(count))?)
 }
 
-fn extreme<N: Scalar>(values: &[N], wanted: Ordering) -> Result<N, Complaint> {
-    let mut values = values.iter();
-    let name = if wanted == Ordering::Less { "min" } else { "max" };
-    let mut best = values.next().ok_or_else(|| empty(name))?;
-    for value in values {
-        if value.order(best) == wanted {
-            best = value;
-        }
-    }
-    Ok(best.clone())
+fn extreme<N: Scalar>(values: &[N], name: &str, of_two: fn(&N, &N) -> N) -> Result<N, Complaint> {
+    let all = values.iter().cloned();
+    all.reduce(|best, value| of_two(&best, &value)).ok_or_else(|| empty(name))
 }
 
 fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Result<Vec<Option<N>>, Complaint> {
@@ -128,13 +121,6 @@ fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Re
     Ok(totals.cells)
 }
 
-fn magnitude<N: Scalar>(value: &N) -> N {
-    match value.order(&N::exact(Number::ZERO)) {
-        Ordering::Less => value.negate(),
-        _ => value.clone(),
-    }
-}
-
 /// To the nearest multiple of the second argument, or to a whole number.
 fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Complaint> {
     let value = number(arguments, 0)?;
@@ -145,7 +131,8 @@ fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Compla
     if step.order(&N::exact(Number::ZERO)) != Ordering::Greater {
         return Err(Complaint::outside(1, "the step to round to must be above zero"));
     }
-    Ok(value.divide(&step)?.whole(way).multiply(&N::exact(step.plain()))?)
+    let rounded = value.divide(&step)?.whole(way).multiply(&N::exact(step.plain()))?;
+    Ok(rounded.chosen_by(&step))
 }
 
 fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N, Complaint> {
@@ -169,7 +156,10 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
             y.first().cloned().ok_or_else(|| empty("interpolate"))
         }
         Some(0) | None => Err(outside_columns(&x, at)),
-        Some(above) => between(&x, &y, above, at),
+        Some(above) => {
+            let found = between(&x, &y, above, at)?;
+            Ok(x.iter().fold(found.chosen_by(at), N::chosen_by))
+        }
     }
 }
 

@@ -42,6 +42,7 @@ impl Sheet {
             self.program.cells.iter().for_each(|code| self.values.empty(*code));
         }
         self.alongside.tolerances.clear();
+        self.alongside.made.begin();
         self.tolerant.clear();
         let mut machine = Machine::new(
             &self.program,
@@ -72,6 +73,7 @@ impl Sheet {
         (self.values, self.alongside) = machine.into_parts();
         self.order.cells = cells;
         self.ask_tolerances();
+        self.find_limits();
     }
 
     /// Recomputes these cells and what depends on them, as far as values change.
@@ -92,9 +94,10 @@ impl Sheet {
         if self.cut_short && !time_limit::is_up() {
             // which of the columns have room goes by their order
             changed.extend(self.run_all_telling());
-            changed.sort_unstable();
-            changed.dedup();
         }
+        changed.extend(self.find_limits());
+        changed.sort_unstable();
+        changed.dedup();
         changed
     }
 

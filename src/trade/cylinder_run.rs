@@ -26,6 +26,9 @@ const HOUR: f64 = 3600.0;
 /// Everything above freezing stays free of frost.
 const FREEZING: f64 = 273.15;
 
+/// The place of the column that counts the hours.
+const TIME: usize = 0;
+
 /// The table of a draw-down.
 fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
     let input = input(a)?;
@@ -44,6 +47,7 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
             column(|row| row.rate * HOUR / POUND)?,
         ],
         end: drawn.end.word(),
+        goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
         remarks,
     })
 }

@@ -1,0 +1,243 @@
+//! What a limit has cut short, and what that leaves open: a pass over the cells that rest on it.
+//!
+//! A table that was followed to its limit without an end has a last row that is only
+//! passed. The cells that need it are run once more in numbers that know what they can be
+//! ([`super::ranged`]); the record stays as it is, and whoever reads it is told the range
+//! in its place. Start reading at [`Sheet::find_limits`].
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::trade::Body;
+
+use super::machine::{Machine, Values};
+use super::names::CellId;
+use super::program::{CellCode, Operation};
+use super::range::Range;
+use super::ranged::{Course, MOST_WAYS, Ranged};
+use super::scalar::Scalar;
+use super::{Sheet, Status};
+
+/// What a cell is, where a limit has cut short what it rests on.
+#[derive(Clone, PartialEq, Debug)]
+pub enum Limited {
+    /// One value, which can be this.
+    One(Range),
+    /// A column: its cells that are known, and what the others can be.
+    Rows(Vec<Option<Number>>, Vec<Option<Range>>),
+    /// A table that was made of what isn't known.
+    Table,
+}
+
+/// The cells that rest on what a limit has cut short.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Limits {
+    /// What they are.
+    pub cells: BTreeMap<u32, Limited>,
+    /// Those in which a function was followed to its limit.
+    pub passed: BTreeSet<u32>,
+}
+
+impl Sheet {
+    /// Looks for what limits have cut short. Gives back the cells for which that is another
+    /// than before.
+    pub(super) fn find_limits(&mut self) -> Vec<u32> {
+        if !self.alongside.made.went_on() && self.limits == Limits::default() {
+            return Vec::new();
+        }
+        let before = std::mem::take(&mut self.limits);
+        let mut found = Limits::default();
+        let values = self.ranged_values();
+        let mut machine = self.ranged_machine(values);
+        for cell in &self.order.cells {
+            if self.rests_on_limits(*cell, &found) {
+                self.look_for_limits(*cell, &mut machine, &mut found);
+            }
+        }
+        self.alongside = machine.into_parts().1.alongside;
+        self.limits = found;
+        let cells = before.cells.keys().chain(self.limits.cells.keys());
+        let mut changed: Vec<u32> = cells.copied().collect();
+        changed.retain(|cell| before.cells.get(cell) != self.limits.cells.get(cell));
+        changed
+    }
+
+    /// The same of one cell that stands behind all others.
+    pub(super) fn limited_alone(&mut self, cell: u32) -> Option<Limited> {
+        if !self.alongside.made.went_on() && self.limits == Limits::default() {
+            return None;
+        }
+        let mut found = self.limits.clone();
+        if self.rests_on_limits(cell, &found) {
+            let values = self.ranged_values();
+            let mut machine = self.ranged_machine(values);
+            self.look_for_limits(cell, &mut machine, &mut found);
+            self.alongside = machine.into_parts().1.alongside;
+        }
+        found.cells.remove(&cell)
+    }
+
+    /// What a cell can be, row by row for a column; `None` where it is known.
+    pub fn limited(&self, cell: CellId) -> Option<&Limited> {
+        self.limits.cells.get(&cell.0)
+    }
+
+    /// The cells in which a function was followed to its limit, among these and what they need.
+    pub fn limits_met(&self, cells: &[CellId]) -> Vec<CellId> {
+        match self.limits.passed.is_empty() {
+            true => Vec::new(),
+            false => {
+                let needed = self.needed_by_all(cells).into_iter();
+                needed.filter(|cell| self.limits.passed.contains(&cell.0)).collect()
+            }
+        }
+    }
+
+    /// The record, with what is known of each cell so far.
+    fn ranged_values(&self) -> Values<Ranged> {
+        let column = |cells: &Vec<Option<Number>>| cells.iter().map(|cell| cell.map(Ranged::exact)).collect();
+        let mut values = Values {
+            slots: self.values.slots.iter().copied().map(Ranged::exact).collect(),
+            well: self.values.well.clone(),
+            columns: self.values.columns.iter().map(column).collect(),
+            columns_well: self.values.columns_well.clone(),
+            held: 0,
+        };
+        for (cell, limited) in &self.limits.cells {
+            let code = self.program.cells.get(*cell as usize).copied();
+            if let Some(code) = code {
+                self.put(code, limited, &mut values);
+            }
+        }
+        values
+    }
+
+    /// Puts what is known of a cell in the place of its value.
+    fn put(&self, code: CellCode, limited: &Limited, values: &mut Values<Ranged>) {
+        match limited {
+            Limited::One(range) => {
+                if let Ok(value) = self.values.get(code.slot) {
+                    values.set(code.slot, Ranged::with(*value, *range));
+                }
+            }
+            Limited::Rows(_, ranges) => {
+                let record = self.values.column(code.slot).unwrap_or(&[]);
+                let cells = record.iter().zip(ranges).map(|(cell, range)| {
+                    let cell = (*cell)?;
+                    Some(range.map_or(Ranged::exact(cell), |range| Ranged::with(cell, range)))
+                });
+                values.set_column(code.slot, cells.collect());
+            }
+            Limited::Table => {
+                for slot in code.columns() {
+                    let record = self.values.column(slot).unwrap_or(&[]);
+                    let cells = record.iter().map(|cell| cell.map(|cell| Ranged::with(cell, Range::ANY)));
+                    values.set_column(slot, cells.collect());
+                }
+            }
+        }
+    }
+
+    fn ranged_machine(&mut self, values: Values<Ranged>) -> Machine<'_, Ranged> {
+        let course = Course {
+            alongside: std::mem::take(&mut self.alongside),
+            ..Course::default()
+        };
+        Machine::new(&self.program, &self.texts, values, course)
+    }
+
+    /// Whether a cell needs what a limit has cut short, or may itself meet one.
+    fn rests_on_limits(&self, cell: u32, found: &Limits) -> bool {
+        if self.status.get(cell as usize) != Some(&Status::Known) || self.held.contains_key(&cell) {
+            return false;
+        }
+        let rests = |need: &u32| found.cells.contains_key(need) || found.passed.contains(need);
+        self.order.needs(cell).iter().any(rests) || self.makes_table(cell)
+    }
+
+    fn makes_table(&self, cell: u32) -> bool {
+        let code = self.program.cells.get(cell as usize).copied().unwrap_or_default();
+        let steps = self.program.steps.get(code.start as usize..code.end as usize);
+        steps.unwrap_or(&[]).iter().any(|step| {
+            let calls = matches!(step.operation, Operation::Call | Operation::CallTable);
+            let site = self.program.calls.get(step.a as usize).filter(|_| calls);
+            site.is_some_and(|site| matches!(site.function.body, Body::Table { .. } | Body::OfTable(_)))
+        })
+    }
+
+    /// Runs one cell, every way that undecided conditions leave open.
+    fn look_for_limits(&self, cell: u32, machine: &mut Machine<'_, Ranged>, found: &mut Limits) {
+        let Some(code) = self.program.cells.get(cell as usize).copied() else {
+            return;
+        };
+        machine.context.begin();
+        let mut can_be: Option<Vec<Option<Range>>> = None;
+        for way in 0.. {
+            let ran = machine.cell(cell as usize).is_ok() && way < MOST_WAYS;
+            let seen = if ran { seen(code, &machine.values) } else { None };
+            can_be = match (can_be, seen) {
+                (_, None) => None,
+                (None, Some(seen)) => Some(seen),
+                (Some(known), Some(seen)) => either(known, seen),
+            };
+            if can_be.is_none() || machine.context.next().is_none() {
+                break;
+            }
+        }
+        if machine.context.passed {
+            found.passed.insert(cell);
+        }
+        let limited = match code.width > 1 {
+            true => machine.context.unsure.then_some(Limited::Table),
+            false => self.limited_by(code, can_be),
+        };
+        machine.values.mark(code, true);
+        if let Some(limited) = limited {
+            self.put(code, &limited, &mut machine.values);
+            found.cells.insert(cell, limited);
+        }
+    }
+
+    /// What a cell is by what it can be, cell by cell of a column; `None` where that is the record.
+    fn limited_by(&self, code: CellCode, can_be: Option<Vec<Option<Range>>>) -> Option<Limited> {
+        let is_record = |range: &Range, record: Number| range.only() == Some(record);
+        if !code.column {
+            let record = *self.values.get(code.slot).ok()?;
+            let range = can_be.and_then(|ranges| ranges.first().copied().flatten());
+            let range = range.unwrap_or(Range::ANY);
+            return (!is_record(&range, record)).then_some(Limited::One(range));
+        }
+        let record = self.values.column(code.slot).ok()?;
+        let fits = can_be.filter(|ranges| ranges.len() == record.len());
+        let ranges = fits.unwrap_or_else(|| vec![Some(Range::ANY); record.len()]);
+        let open = record.iter().zip(ranges).map(|(cell, range)| {
+            let cell = (*cell)?;
+            range.or(Some(Range::ANY)).filter(|range| !is_record(range, cell))
+        });
+        let open: Vec<Option<Range>> = open.collect();
+        let known = record.iter().zip(&open).map(|(cell, open)| match open {
+            Some(range) => range.only(),
+            None => *cell,
+        });
+        let known = known.collect();
+        open.iter().any(Option::is_some).then_some(Limited::Rows(known, open))
+    }
+}
+
+/// What a cell was found to be on one way, cell by cell of a column.
+fn seen(code: CellCode, values: &Values<Ranged>) -> Option<Vec<Option<Range>>> {
+    if !code.column {
+        return values.get(code.slot).ok().map(|value| vec![Some(value.whole_range())]);
+    }
+    let cells = values.column(code.slot).ok()?;
+    Some(cells.iter().map(|cell| cell.map(|cell| cell.whole_range())).collect())
+}
+
+/// What can be either; `None` where the two have another number of cells.
+fn either(one: Vec<Option<Range>>, other: Vec<Option<Range>>) -> Option<Vec<Option<Range>>> {
+    let rows = one.iter().zip(&other).map(|(one, other)| match (one, other) {
+        (Some(one), Some(other)) => Some(one.or(*other)),
+        _ => None,
+    });
+    (one.len() == other.len()).then(|| rows.collect())
+}
