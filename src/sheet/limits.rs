@@ -15,7 +15,7 @@ use super::names::CellId;
 use super::program::{CellCode, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
-use super::scalar::Scalar;
+use super::scalar::{Alongside, Scalar};
 use super::{Sheet, Status};
 
 /// What a cell is, where a limit has cut short what it rests on.
@@ -47,8 +47,8 @@ impl Sheet {
         }
         let before = std::mem::take(&mut self.limits);
         let mut found = Limits::default();
-        let values = self.ranged_values();
-        let mut machine = self.ranged_machine(values);
+        let alongside = std::mem::take(&mut self.alongside);
+        let mut machine = self.ranged_machine(alongside);
         for cell in &self.order.cells {
             if self.rests_on_limits(*cell, &found) {
                 self.look_for_limits(*cell, &mut machine, &mut found);
@@ -69,8 +69,8 @@ impl Sheet {
         }
         let mut found = self.limits.clone();
         if self.rests_on_limits(cell, &found) {
-            let values = self.ranged_values();
-            let mut machine = self.ranged_machine(values);
+            let alongside = std::mem::take(&mut self.alongside);
+            let mut machine = self.ranged_machine(alongside);
             self.look_for_limits(cell, &mut machine, &mut found);
             self.alongside = machine.into_parts().1.alongside;
         }
@@ -138,12 +138,12 @@ impl Sheet {
         }
     }
 
-    fn ranged_machine(&mut self, values: Values<Ranged>) -> Machine<'_, Ranged> {
+    fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
         let course = Course {
-            alongside: std::mem::take(&mut self.alongside),
+            alongside,
             ..Course::default()
         };
-        Machine::new(&self.program, &self.texts, values, course)
+        Machine::new(&self.program, &self.texts, self.ranged_values(), course)
     }
 
     /// Whether a cell needs what a limit has cut short, or may itself meet one.
