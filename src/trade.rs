@@ -127,7 +127,7 @@ pub enum ParameterKind {
     Times,
     /// A date or a moment; the function sees seconds from 1970-01-01.
     Moment,
-    /// A quantity in this unit that may change with time: one value, `steps(…)` or `trend(…)`.
+    /// A quantity in this unit that may change with time: one value, `steps(…)` or `ramps(…)`.
     Schedule(&'static str),
     /// Any quantity, in its own unit.
     AnyQuantity,
@@ -399,7 +399,7 @@ pub struct Schedule<'a, R> {
 pub enum ScheduleForm {
     /// Each value until the next: `steps(…)`.
     Steps,
-    /// The straight line from one to the next: `trend(…)`.
+    /// The straight line from one to the next: `ramps(…)`.
     Trend,
 }
 

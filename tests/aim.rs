@@ -230,7 +230,7 @@ proptest::proptest! {
     fn aim_turns_show_around(
         (input, answer, unit, low, high) in proptest::sample::select(vec![
             ("air", "margin", "°F", -20.0, 60.0), ("swap_at", "runtime", "lb", 1.0, 12.0),
-            ("price", "cost", "$/gal", 1.0, 8.0), ("film", "holds_for_good", "W/(m2·C°)", 3.0, 12.0),
+            ("price", "cost", "$/gal", 1.0, 8.0), ("film", "continuous", "W/(m2·C°)", 3.0, 12.0),
         ]),
         part in 0.02f64..0.98,
     ) {

@@ -336,7 +336,7 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "",
         "assumed x = 1 lb\nexpect x > 2 lb else \"too little\"\n",
     ),
-    ("check-untold", "", "assumed x [lb] = ?\nexpect x > 2 lb\n"),
+    ("check-undecided", "", "assumed x [lb] = ?\nexpect x > 2 lb\n"),
     ("check-close", "", "measured x = 2.1 lb ± 0.2 lb\nexpect x > 2 lb\n"),
     (
         "mixed-heat",
@@ -346,7 +346,7 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
     (
         "two-heats",
         "a",
-        "answer a = heat_rate(1 lb/h)\nanswer b = heat_per_gallon(\"propane\")\n",
+        "answer a = heat_input(1 lb/h)\nanswer b = heat_per_gallon(\"propane\")\n",
     ),
     (
         "in-proportion",
@@ -486,7 +486,7 @@ fn what_is_sound_is_left_alone() {
         "no-draw-down",
     );
     check(
-        "measured r = 1.3 lb/h\nmeasured load = 600 W\nworked share [%] = load / heat_rate(r)\n\
+        "measured r = 1.3 lb/h\nmeasured load = 600 W\nworked share [%] = load / heat_input(r)\n\
          answer back [lb/h] = load / share / heat_per_pound(\"propane\")\n",
         "in-proportion",
     );
@@ -517,7 +517,7 @@ fn what_is_sound_is_left_alone() {
         "unused",
     );
     check(
-        "answer a = heat_rate(1 lb/h)\nanswer b = heat_per_gallon(\"diesel\")\n",
+        "answer a = heat_input(1 lb/h)\nanswer b = heat_per_gallon(\"diesel\")\n",
         "two-heats",
     );
 }
@@ -624,7 +624,7 @@ fn what_is_quoted_is_as_good_as_its_source() {
 fn proportion_is_seen_over_several_lines() {
     let found = of_text(
         "measured r = 1.3 lb/h\nmeasured at = 600 W\nassumed load = 300 W\n\
-         worked efficiency [%] = electrical_efficiency(at, heat_rate(r))\nworked heat [BTU/h] = load / efficiency\n\
+         worked efficiency [%] = electrical_efficiency(at, heat_input(r))\nworked heat [BTU/h] = load / efficiency\n\
          worked rate [lb/h] = heat / heat_per_pound(\"propane\")\nmeasured full = 20 lb\nanswer runtime [h] = full / rate\n",
     );
     let said = found.lines.iter().filter(|line| codes(line).contains(&"in-proportion"));

@@ -305,31 +305,31 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
         "",
     );
     check(
-        &with(&sweep, &["--points", "3", "--format", "json"]),
+        &with(&sweep, &["--values", "3", "--format", "json"]),
         0,
         "\"crossings\"",
         "",
     );
     check(
-        &with(&sweep, &["--points", "3", "--format", "csv"]),
+        &with(&sweep, &["--values", "3", "--format", "csv"]),
         0,
         "rate [lb/h],day [lb]\n1,24\n1.5,36",
         "",
     );
     check(
-        &with(&sweep, &["--points", "3", "--format", "markdown"]),
+        &with(&sweep, &["--values", "3", "--format", "markdown"]),
         0,
         "| 1.5 lb/h | 36 lb |",
         "",
     );
     check(
-        &with(&sweep, &["--points", "3", "--case", "cold", "--set", "air=-9 °F"]),
+        &with(&sweep, &["--values", "3", "--case", "cold", "--set", "air=-9 °F"]),
         0,
         "case cold",
         "",
     );
-    check(&sweep, 2, "", "`sweep` needs a step, or a number of points");
-    check(&with(&sweep, &["--points", "many"]), 2, "", "from 2 to 10000");
+    check(&sweep, 2, "", "`sweep` needs a step, or a number of values");
+    check(&with(&sweep, &["--values", "many"]), 2, "", "from 2 to 10000");
     check(
         &with(&sweep, &["--step", "-1 lb/h"]),
         2,
@@ -345,7 +345,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
             "-20 °F",
             "--to",
             "-10 °F",
-            "--points",
+            "--values",
             "2",
         ],
         0,
@@ -367,7 +367,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
             "1 lb",
             "--to",
             "2 lb/h",
-            "--points",
+            "--values",
             "2",
         ],
         2,
@@ -383,7 +383,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
             "1 lb/h",
             "--to",
             "2 lb/h",
-            "--points",
+            "--values",
             "2",
         ],
         1,
@@ -548,7 +548,7 @@ fn check_ends_with_the_heaviest_code() {
         "",
     );
     check(&["check", "failing.tare"], 3, "does not hold", "");
-    check(&["check", "waiting.tare"], 3, "can't be told", "");
+    check(&["check", "waiting.tare"], 3, "undecided", "");
     check(&["check", "broken.tare"], 1, "1 problem", "unit-clash");
     check(&["check", "failing.tare", "sound.tare"], 3, "sound.tare", "");
     check(
@@ -673,7 +673,7 @@ fn help_goes_to_standard_output() {
     check(&["show", "--help"], 0, "tarebook show FILE", "");
     check(&["help"], 0, "Verbs", "");
     check(&["help", "show"], 0, "--digits", "");
-    check(&["help", "unit-clash"], 0, "Mended", "");
+    check(&["help", "unit-clash"], 0, "Fixed", "");
     check(&["functions"], 0, "net_contents", "");
     check(&["functions", "BTU/h", "lb/h"], 0, "BTU/h", "");
     check(&["units", "weight"], 0, "pound", "");
@@ -722,7 +722,7 @@ fn plain_letters_are_asked_for() {
         "1 lb/h",
         "--to",
         "3 lb/h",
-        "--points",
+        "--values",
         "5",
     ];
     let drawn = run(&sweep);

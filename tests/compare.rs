@@ -346,7 +346,7 @@ fn a_case_that_breaks_an_answer_says_why() {
     let (found, problems) = session.compare();
     assert_eq!(
         answer(&found, "nobody", "load").shown.display(),
-        "waits on each_one (line 2), which has a problem"
+        "waits for each_one (line 2), which has a problem"
     );
     assert_eq!(
         answer(&found, "nobody", "load").value,

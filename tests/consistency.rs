@@ -61,14 +61,14 @@ fn same_as_typed(name: &str, sheet: &mut Sheet) -> usize {
                 .is_some_and(|shape| !shape.column && !matches!(shape.kind, Kind::Text))
     };
     let cells: Vec<CellId> = (0..u32::try_from(sheet.cell_count()).unwrap()).map(CellId).collect();
-    // agreement weighs by the tolerances, which a value typed in doesn't have
+    // normalized_error weighs by the tolerances, which a value typed in doesn't have
     let weighs = |sheet: &Sheet, cell: &CellId| {
         let mut needed = sheet.needed_by(*cell).into_iter();
         needed.any(|cell| {
             sheet
                 .tree()
                 .text_of(sheet.item_of(cell) as usize)
-                .contains("agreement(")
+                .contains("normalized_error(")
         })
     };
     let asked = cells
@@ -482,7 +482,7 @@ fn threads_change_no_letter_of_any_report() {
             "200 W",
             "--to",
             "2 kW",
-            "--points",
+            "--values",
             "900",
         ],
     ];

@@ -19,7 +19,7 @@ use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, S
 
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
-/// `steps(…)` or `trend(…)`, `= x` a default.
+/// `steps(…)` or `ramps(…)`, `= x` a default.
 const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     // cylinder
     (
@@ -88,7 +88,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &[PUBLISHED],
     ),
     (
-        "heat_rate(rate [lb/h], fuel {propane|gasoline E10|gasoline E0|diesel|natural gas} = \"propane\", basis {gross|net} = \"gross\") -> [BTU/h]",
+        "heat_input(rate [lb/h], fuel {propane|gasoline E10|gasoline E0|diesel|natural gas} = \"propane\", basis {gross|net} = \"gross\") -> [BTU/h]",
         &[],
         &[PUBLISHED],
     ),
@@ -106,12 +106,12 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     ("slope(x column any, y column any) -> y over x", &[], &[PUBLISHED]),
     ("intercept(x column any, y column any) -> like y", &[], &[PUBLISHED]),
     (
-        "line_at(x column any, y column any, at like x) -> like y",
+        "fitted_at(x column any, y column any, at like x) -> like y",
         &[],
         &[PUBLISHED],
     ),
     (
-        "reading_at(x column any, y column any, at like x) -> like y",
+        "next_reading(x column any, y column any, at like x) -> like y",
         &[],
         &[PUBLISHED],
     ),
@@ -131,7 +131,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &[COMPUTED],
     ),
     (
-        "electrical_efficiency(load [W], heat_rate [BTU/h]) -> [%]",
+        "electrical_efficiency(load [W], heat_input [BTU/h]) -> [%]",
         &["carbon-monoxide"],
         &[PRACTICE],
     ),
@@ -143,7 +143,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     ("air_pressure(altitude [ft]) -> [kPa]", &[], &[PUBLISHED]),
     ("sae_j1349(dry_pressure [kPa], air [°C]) -> plain", &[], &[]),
     ("shortest_weighing(rate [lb/h], step [lb], wanted [%]) -> [h]", &[], &[]),
-    ("agreement(a any, b like x) -> plain", &[], &[MEMORY]),
+    ("normalized_error(a any, b like x) -> plain", &[], &[MEMORY]),
     // vaporizing and icing
     (
         "vaporization_capacity(diameter [in], length [in], liquid [%], air [°F]) -> [BTU/h]",
@@ -155,9 +155,9 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &["calm-air"],
         &[PUBLISHED],
     ),
-    ("icing_margin(capacity [BTU/h], demand [BTU/h]) -> [%]", &[], &[]),
+    ("icing_margin(supply [BTU/h], demand [BTU/h]) -> [%]", &[], &[]),
     (
-        "cylinders_together(demand [BTU/h], capacity_each [BTU/h], margin [%]) -> [each]",
+        "cylinders_together(demand [BTU/h], supply_each [BTU/h], margin [%]) -> [each]",
         &["side-by-side"],
         &[PRACTICE],
     ),
@@ -173,12 +173,12 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &[MEMORY],
     ),
     (
-        "steady_rate(contents [lb], diameter [in], air [°F], film [W/(m2·C°)], least_pressure [psig], wall_reach [in] = 0 in) -> [lb/h]",
+        "continuous_rate(contents [lb], diameter [in], air [°F], film [W/(m2·C°)], least_pressure [psig], wall_reach [in] = 0 in) -> [lb/h]",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
     (
-        "settled_temperature(rate [lb/h], contents [lb], diameter [in], air [°F], film [W/(m2·C°)], extra_heat [W] = 0 W, wall_reach [in] = 0 in) -> [°F]",
+        "equilibrium_temperature(rate [lb/h], contents [lb], diameter [in], air [°F], film [W/(m2·C°)], extra_heat [W] = 0 W, wall_reach [in] = 0 in) -> [°F]",
         &[],
         &[COMPUTED],
     ),
@@ -281,7 +281,7 @@ const GENERAL: [&str; 21] = [
     "absolute",
     "elapsed",
     "steps",
-    "trend",
+    "ramps",
 ];
 
 const PUBLISHED: Standing = Standing::Published;
@@ -440,8 +440,8 @@ fn nothing_that_a_user_should_decide_has_a_default() {
         ("rescale_rate", "no_load_share"),
         ("fuel_needed", "no_load_share"),
         ("cylinders_together", "margin"),
-        ("steady_rate", "film least_pressure"),
-        ("settled_temperature", "film"),
+        ("continuous_rate", "film least_pressure"),
+        ("equilibrium_temperature", "film"),
         ("draw_down", "film least_pressure air rate"),
         ("vaporization_capacity", "liquid air"),
         ("usable_contents", "least_pressure"),

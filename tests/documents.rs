@@ -16,6 +16,7 @@ use std::io::{self, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::rc::Rc;
+use std::sync::Mutex;
 
 use tarebook::problem::Severity;
 use tarebook::report::Style;
@@ -152,19 +153,46 @@ fn printed(command: &str, folder: &Path) -> String {
     String::from_utf8(run.stdout).unwrap()
 }
 
+/// Whether the README is to show what is said now: `WRITE_CONVERSATIONS=1 cargo test --test documents`.
+fn writes() -> bool {
+    std::env::var_os("WRITE_CONVERSATIONS").is_some()
+}
+
+static README: Mutex<()> = Mutex::new(());
+
+/// Puts what is said now in the place of what the README shows, where that is asked for.
+fn write_anew(told: &[(String, String)]) {
+    if !writes() {
+        return;
+    }
+    let _alone = README.lock().unwrap();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = fs::read_to_string(&path).unwrap();
+    let readme = told
+        .iter()
+        .fold(readme, |readme, (shown, real)| readme.replace(shown, real));
+    fs::write(&path, readme).unwrap();
+}
+
 #[test]
 fn the_commands_of_the_readme_print_what_it_shows() {
     let readme = include_str!("../README.md");
     let folder = workshop(readme);
     let mut count = 0;
+    let mut told = Vec::new();
     for fence in fences(readme).iter().filter(|fence| fence.tag == "console") {
         let commands = fence.text.lines().filter_map(|line| line.strip_prefix("$ "));
         let real: String = commands
             .map(|command| format!("$ {command}\n{}", printed(command, folder.path())))
             .collect();
-        assert!(real == fence.text, "line {}: really\n{real}", fence.line);
+        assert!(real == fence.text || writes(), "line {}: really\n{real}", fence.line);
+        told.push((
+            format!("```console\n{}```", fence.text),
+            format!("```console\n{real}```"),
+        ));
         count += 1;
     }
+    write_anew(&told);
     assert!(count >= 3, "the README has lost its commands");
 }
 
@@ -249,16 +277,15 @@ fn the_session_of_the_readme_says_what_it_shows() {
         .run()
         .unwrap();
     let shown = screen.0.borrow().clone();
-    if std::env::var_os("WRITE_CONVERSATIONS").is_some() {
-        let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-        let mut readme = fs::read_to_string(&path).unwrap();
-        for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
-            readme = readme.replace(
-                &format!("```session\n{}```", example.text),
-                &format!("```session\n{real}```"),
-            );
-        }
-        fs::write(&path, readme).unwrap();
+    if writes() {
+        let pairs = examples.iter().zip(shown.split(CUT).skip(1));
+        let told = pairs.map(|(example, real)| {
+            (
+                format!("```session\n{}```", example.text),
+                format!("```session\n{real}```"),
+            )
+        });
+        write_anew(&told.collect::<Vec<_>>());
         return;
     }
     for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {

@@ -300,7 +300,7 @@ fn a_weighed_run_is_one_line_of_the_budget() {
 fn the_parts_of_a_scatter_are_told_as_one() {
     let rows = "  | 0 | 40.0 |\n  | 1 | 38.3 |\n  | 2 | 36.1 |\n  | 3 | 33.9 |\n";
     let sheet = format!(
-        "table t\n  | x [h] | y [lb] |\n{rows}answer on = line_at(t.x, t.y, 5 h)\nanswer next = reading_at(t.x, t.y, 5 h)\n"
+        "table t\n  | x [h] | y [lb] |\n{rows}answer on = fitted_at(t.x, t.y, 5 h)\nanswer next = next_reading(t.x, t.y, 5 h)\n"
     );
     let mut session = session_of(&sheet);
     // least squares by hand: x̄ = 1.5, Sxx = 5, b = −2.05, residuals −0.15, 0.2, 0.05, −0.1
@@ -522,7 +522,7 @@ fn an_answer_without_value_says_why() {
     let broken = "measured a [lb] = ?\nworked b = a * 2\nworked c = b + nothing\nanswer d = b / 3\nworked z = 1 / (a0 - a0)\nassumed a0 = 2 ± 1\n";
     let mut session = session_of(broken);
     for (name, shown, remark) in [
-        ("d", "d waits on b (line 2).", None),
+        ("d", "d waits for b (line 2).", None),
         ("a", "a is not yet known.", None),
         ("c", "c has a problem.", Some("Line 3: ")),
         ("z", "z has a problem.", Some("Line 5: ")),

@@ -126,7 +126,7 @@ fn a_line_is_drawn_with_its_scatter() {
             .map(|(x, y)| format!("| {x} | {y} |"))
             .collect();
         let worksheet = format!(
-            "table log\n| x | y |\n{}\nanswer tilt = slope(log.x, log.y)\nanswer there = line_at(log.x, log.y, {})\nanswer next = reading_at(log.x, log.y, {})",
+            "table log\n| x | y |\n{}\nanswer tilt = slope(log.x, log.y)\nanswer there = fitted_at(log.x, log.y, {})\nanswer next = next_reading(log.x, log.y, {})",
             cells.join("\n"),
             text("x0"),
             text("x0"),

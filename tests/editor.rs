@@ -778,7 +778,7 @@ fn what_is_shown_says_why_there_is_no_value_and_in_which_case() {
         assert!(told.contains(says), "{piece}: {told}");
     };
     check("gross [lb]", "`gross` is not yet known\n");
-    check("net =", "`net` waits on `gross` (line 1)\n");
+    check("net =", "`net` waits for `gross` (line 1)\n");
     check("bad =", "`bad` has a problem\n");
     check("?", "a value not yet known");
     check("$3.89", "US Dollar");
@@ -819,7 +819,7 @@ fn what_is_shown_says_why_there_is_no_value_and_in_which_case() {
         .iter()
         .map(|hint| hint["label"].as_str().unwrap())
         .collect();
-    assert_eq!(hints, ["waits on gross (line 1)", "= -5 °F", "= 19.99 lb"]);
+    assert_eq!(hints, ["waits for gross (line 1)", "= -5 °F", "= 19.99 lb"]);
 }
 
 #[test]

@@ -294,7 +294,7 @@ fn a_worksheet_stops_when_its_time_is_up() {
         let problems = sheet.problems();
         let codes: Vec<Code> = problems.iter().map(|problem| problem.code).collect();
         assert_eq!(codes, [Code::OutOfTime], "{problems:?}");
-        assert!(problems[0].help.as_ref().unwrap().contains("--seconds"));
+        assert!(problems[0].help.as_ref().unwrap().contains("--time-limit"));
         assert!(sheet.is_cut_short());
         let behind = sheet.cell("behind").unwrap();
         assert_eq!(sheet.status(behind), Status::Waits);
@@ -368,7 +368,7 @@ fn studies_stop_when_their_time_is_up() {
                 found.draws.is_none_or(|draws| draws.count < 10_000_000)
             }),
             ("sweep", |session| {
-                let asked = SweepAsked::typed("a from 1 lb to 12 lb points 10000").unwrap();
+                let asked = SweepAsked::typed("a from 1 lb to 12 lb values 10000").unwrap();
                 session.sweep(&asked, &Unwatched).unwrap().rows.len() < 10_000
             }),
             ("aim", |session| {
@@ -402,7 +402,7 @@ fn studies_refuse_what_nobody_reads() {
     let mut session = Session::of_text("a", text.to_owned(), &[], Options::default());
     assert!(DoubtAsked::typed("x draws 1000000000").is_err());
     for sweep in [
-        "a from 1 lb to 2 lb points 1000000",
+        "a from 1 lb to 2 lb values 1000000",
         "a from 1 lb to 2 lb step 0.0000000001 lb",
     ] {
         let asked = SweepAsked::typed(sweep).unwrap();

@@ -107,7 +107,7 @@ fn a_table_waits_for_what_is_blank() {
     let sheet = Sheet::load(text, None);
     assert_eq!(sheet.status(sheet.cell("stalls").unwrap()), Status::Waits);
     let shown = terminal::write(&report(&sheet, Options::default()), Style::default());
-    assert!(shown.contains("waits on air (line 2)"), "{shown}");
+    assert!(shown.contains("waits for air (line 2)"), "{shown}");
     assert_eq!(value(&sheet, "apart"), 6.0);
 }
 
@@ -144,7 +144,7 @@ fn what_cancels_in_a_table_is_not_taken_for_sure() {
     let more = "answer used = first(night.contents) - last(night.contents)
 answer burnt = burn_rate(night.time, night.contents)
 answer falls = slope(night.time, night.pressure)
-answer next = reading_at(night.time, night.contents, 1 h)
+answer next = next_reading(night.time, night.contents, 1 h)
 ";
     let report = report(&Sheet::load(format!("{NIGHT}{more}"), None), Options::default());
     let caution = report.cautions.iter().find(|caution| caution.code == "by-draws");
@@ -244,7 +244,7 @@ fn a_table_that_is_tried_says_what_can_be() {
     );
 }
 
-/// What waits on several tables is told within the width.
+/// What waits for several tables is told within the width.
 #[test]
 fn a_narrow_width_holds_what_waits() {
     let text = "table night = draw_down(a, 12 in)\ntable other = draw_down(b, 12 in)\nanswer x = draw_down_time(night) + draw_down_time(other)\n";

@@ -99,7 +99,7 @@ fn fuel_line(set: &str, unit: &str, loads: &[&str]) -> Sheet {
         "table lines = csv(\"fuel_lines_published.csv\")\nworked rise = slope({x}, {y})\nworked idle = intercept({x}, {y})\n"
     );
     for (row, load) in loads.iter().enumerate() {
-        text.push_str(&format!("worked at_{row} = line_at({x}, {y}, {load} kW)\n"));
+        text.push_str(&format!("worked at_{row} = fitted_at({x}, {y}, {load} kW)\n"));
     }
     load(&text)
 }

@@ -78,9 +78,9 @@ fn a_full_cylinder_weighs_its_tare_and_twenty_pounds() {
          measured first = 37.6 lb ± 0.1 lb k=2\n\
          measured second = 38.3 lb ± 0.1 lb k=2\n\
          measured exchanged = 32.4 lb ± 0.1 lb k=2\n\
-         worked usual = agreement(net_contents(first, tare), full)\n\
-         worked heavier = agreement(net_contents(second, tare), full)\n\
-         worked lighter = agreement(net_contents(exchanged, tare), full)\n\
+         worked usual = normalized_error(net_contents(first, tare), full)\n\
+         worked heavier = normalized_error(net_contents(second, tare), full)\n\
+         worked lighter = normalized_error(net_contents(exchanged, tare), full)\n\
          worked difference = net_contents(first, tare) - net_contents(exchanged, tare)\n",
     );
     check(&sheet, "usual", 0.198_03, 5e-6);
@@ -147,7 +147,7 @@ fn a_weighed_run_tells_the_hours_left() {
          worked rate = burn_rate(run.hours, run.net)\n\
          worked more = last(run.net) / rate\n\
          worked all = first(run.net) / rate\n\
-         worked efficiency = electrical_efficiency(2 kW, heat_rate(rate))\n",
+         worked efficiency = electrical_efficiency(2 kW, heat_input(rate))\n",
     );
     check(&sheet, "rate", 2.328_571, 5e-7);
     check(&sheet, "more", 1.073_62, 5e-6);
@@ -244,16 +244,16 @@ fn night(shell: &Shell, part: f64) -> Sheet {
          worked full = rescale_rate(quarter, at_load: 2 kW, rated_load: 8 kW, to_load: 8 kW, no_load_share: 40 %)\n\
          assumed left [lb] = {nominal} lb * {part}\n\
          worked level = liquid_level(left, {water} lb, 45 °F)\n\
-         worked capacity = vaporization_capacity({diameter} in, {length} in, liquid: level, air: 45 °F)\n\
-         answer at_quarter = icing_margin(capacity, heat_rate(quarter))\n\
-         answer at_full = icing_margin(capacity, heat_rate(full))\n\
-         answer steady = steady_rate(left, {inside:.1} in, 45 °F, 14 W/(m2·C°), 10 psig)\n"
+         worked supply = vaporization_capacity({diameter} in, {length} in, liquid: level, air: 45 °F)\n\
+         answer at_quarter = icing_margin(supply, heat_input(quarter))\n\
+         answer at_full = icing_margin(supply, heat_input(full))\n\
+         answer steady = continuous_rate(left, {inside:.1} in, 45 °F, 14 W/(m2·C°), 10 psig)\n"
     ))
 }
 
 /// A maker advises nothing smaller than a 40-lb cylinder for an 8 kW set. At 45 °F, by the capacity rule, the quarter
 /// load bears that out: 20 lb are short at half full, 30 lb at a quarter full, 40 lb at neither. At full load 40 lb are
-/// short too, and it takes 100 lb. By the balance at 10 psig in a wind of 5 mph 40 lb hold the quarter load for good
+/// short too, and it takes 100 lb. By the balance at 10 psig in a wind of 5 mph 40 lb give the quarter load continuously
 /// when half full and not when a quarter full; full load only 100 lb, half full.
 ///
 /// Full load burns 4.23377 lb/h: the quarter load's 16.3/7 lb/h over 0.4 + 0.6/4, for a no-load share of 40 %.
@@ -298,7 +298,7 @@ fn a_cold_quarter_load_is_short_of_vapor_from_the_start() {
         load(&format!(
             "measured quarter [lb/h] = 16.3 lb / 7 h\n\
              worked level [%] = {level}\n\
-             answer margin = icing_margin(vaporization_capacity(12.2 in, 13.9 in, level, {air}), heat_rate(quarter))\n"
+             answer margin = icing_margin(vaporization_capacity(12.2 in, 13.9 in, level, {air}), heat_input(quarter))\n"
         ))
     };
     for (air, level, margin) in [("10 °F", 76.7649, -49.3045), ("15 °F", 77.2511, -40.8553)] {
@@ -484,9 +484,9 @@ fn nothing_is_carried_on_in_silence() {
         "add rows that reach further",
     );
     check_problem(
-        "worked x = settled_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
+        "worked x = equilibrium_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
         "cannot-settle",
-        "settled_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
+        "equilibrium_temperature(1 lb/h, 8 lb, 12 in, -60 °F, 14 W/(m2·C°))",
         "J. Chem. Eng. Data 54 (2009) 3141",
     );
 }
@@ -508,9 +508,9 @@ fn what_is_carried_on_is_said() {
         handbook,
     );
     check_caution(
-        "worked x = steady_rate(8 lb, 12 in, -60 °F, 14 W/(m2·C°), 10 psig)",
+        "worked x = continuous_rate(8 lb, 12 in, -60 °F, 14 W/(m2·C°), 10 psig)",
         "stalls-first",
-        "nothing boils for good",
+        "nothing goes on boiling",
         "energy balance",
     );
     check_caution(
@@ -526,7 +526,7 @@ fn what_is_carried_on_is_said() {
         "only gets lighter",
     );
     check_caution(
-        "worked x = line_at(two.hours, two.rate, 4 h)",
+        "worked x = fitted_at(two.hours, two.rate, 4 h)",
         "beyond-readings",
         "read at 4, outside the readings from 1 to 3",
         "between its readings",
@@ -567,7 +567,7 @@ fn words_are_closed_lists() {
         "propane gross, propane net",
     );
     check_problem(
-        "worked x = heat_rate(3 lb/h, \"butane\")",
+        "worked x = heat_input(3 lb/h, \"butane\")",
         word,
         "\"butane\"",
         "\"natural gas\"",
@@ -724,7 +724,7 @@ fn schedules_are_arguments_of_a_draw_down() {
         only,
     );
     check_problem(
-        "worked x = heat_rate(steps(good.hours, good.rate))",
+        "worked x = heat_input(steps(good.hours, good.rate))",
         clash,
         "steps(good.hours, good.rate)",
         only,

@@ -176,7 +176,7 @@ const MORE: &[(Code, &[&str])] = &[
         Code::BareNumber,
         &[
             "worked a = 1 lb + 2\n",
-            "worked a = heat_rate(3)\n",
+            "worked a = heat_input(3)\n",
             "worked a [lb] = 3\n",
             "worked b = 2\nworked a = 1 lb + b\n",
             "measured a = 3 lb ± 1\n",
@@ -247,7 +247,7 @@ const MORE: &[(Code, &[&str])] = &[
     (
         Code::ArgumentName,
         &[
-            "worked a = heat_rate(rat: 3 lb/h)\n",
+            "worked a = heat_input(rat: 3 lb/h)\n",
             "worked a = net_contents(3 lb, gross: 2 lb)\n",
             "rule r(x) = x\nworked a = r(y: 1)\n",
         ],
@@ -286,7 +286,7 @@ const MORE: &[(Code, &[&str])] = &[
     ),
     (
         Code::Overheats,
-        &["worked a = settled_temperature(0 lb/h, 8 lb, 12 in, 121 °F, 7 W/(m2·C°))\n"],
+        &["worked a = equilibrium_temperature(0 lb/h, 8 lb, 12 in, 121 °F, 7 W/(m2·C°))\n"],
     ),
     (
         Code::EmptyColumn,
@@ -585,7 +585,7 @@ const UNITLESS: &[(&str, &str, &str)] = &[
         "lb/h",
     ),
     (
-        "answer a = heat_rate(load)\n",
+        "answer a = heat_input(load)\n",
         "give `load` (line 1) a unit there, such as `lb/h`",
         "lb/h",
     ),

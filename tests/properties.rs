@@ -457,8 +457,8 @@ fn an_expression_typed_is_the_entry_and_leaves_no_trace() {
 fn tolerances_decide_beside_the_sheet_too() {
     for call in [
         "net_contents(gross, tare)",
-        "agreement(gross, tare)",
-        "2 * agreement(gross, tare) + 1",
+        "normalized_error(gross, tare)",
+        "2 * normalized_error(gross, tare) + 1",
     ] {
         // a shell lighter than its stamp by more than 3 %, within the tolerances
         let text = format!("measured gross = 16.4 lb ± 0.4 lb\nquoted tare = 17.1 lb ± 0.5 lb\nworked x = {call}\n");

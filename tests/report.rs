@@ -343,12 +343,12 @@ fn answers() -> Vec<Entry> {
     };
     let runtime = entry(Answer, "runtime", 18, "8.6041", "h", "8 h 36 min ± 18 min k=2");
     let margin = entry(Answer, "margin", 20, "38.25", "%", "38 % ± 12 % k=2");
-    let after = entry(Answer, "burned", 22, "", "lb", "waits on gross_after (line 9)");
+    let after = entry(Answer, "burned", 22, "", "lb", "waits for gross_after (line 9)");
     vec![
         answer(runtime, "by weight", "(fuel - swap_at) / rate"),
         Entry {
             rule_errors: vec!["the rule itself may be out by 2".to_owned()],
-            ..answer(margin, "icing margin", "icing_margin(capacity, demand)")
+            ..answer(margin, "icing margin", "icing_margin(supply, demand)")
         },
         Entry {
             value: Value::Nothing,
@@ -412,7 +412,7 @@ fn checks() -> Vec<Check> {
     vec![
         check(
             7,
-            "fuel <= fill_limit(capacity)",
+            "fuel <= fill_limit(water_capacity)",
             Some(true),
             None,
             Some("the limit lies within the expanded uncertainty"),
@@ -428,7 +428,7 @@ fn checks() -> Vec<Check> {
             23,
             "burned < 20 lb",
             None,
-            Some("`burned` waits on `gross_after` (line 9)"),
+            Some("`burned` waits for `gross_after` (line 9)"),
             None,
         ),
     ]
@@ -942,7 +942,7 @@ fn changes() -> Changes {
                 "shorter by 3.5 h (-41 %)",
             ),
             change("margin", "138 %", "38 %", "lower by 100 percentage points"),
-            change("burned", "9.2 lb", "waits on gross (line 9)", ""),
+            change("burned", "9.2 lb", "waits for gross (line 9)", ""),
         ],
         checks: vec![Flip {
             line: 21,

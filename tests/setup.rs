@@ -92,7 +92,7 @@ fn bash_completes_with_the_script() {
         (&["tarebook", "help", "carbon-"], "carbon-monoxide"),
         (&["tarebook", "functions", "net_"], "net_contents"),
         (&["tarebook", "show", "--format", "mark"], "markdown"),
-        (&["tarebook", "sweep", "--poi"], "--points"),
+        (&["tarebook", "sweep", "--val"], "--values"),
         (&["tarebook", "completions", ""], "bash elvish fish powershell zsh"),
         // nothing, so that bash offers files
         (&["tarebook", "show", ""], ""),
@@ -135,7 +135,7 @@ fn a_page_says_how_its_verb_is_typed() {
     let folder = tempfile::tempdir().unwrap();
     told(&["manual", folder.path().to_str().unwrap()]);
     let page = fs::read_to_string(folder.path().join("tarebook-sweep.1")).unwrap();
-    let usage = "tarebook sweep FILE INPUT --from A --to B (--step S | --points N)";
+    let usage = "tarebook sweep FILE INPUT --from A --to B (--step S | --values N)";
     let synopsis = page.split(".SH SYNOPSIS\n").nth(1).unwrap().replace("\\-", "-");
     assert!(synopsis.starts_with(usage), "{synopsis}");
     assert_eq!(page.replace("\\-", "-").matches(usage).count(), 1);

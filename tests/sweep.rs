@@ -110,7 +110,7 @@ fn the_storm_for_others() {
     let found = storm().sweep(&asked(COLD), &Unwatched).unwrap();
     insta::assert_snapshot!("sweep_storm_markdown", sweep::write_markdown(&found));
     let found = storm()
-        .sweep(&asked("air from -20 °F to 60 °F points 3"), &Unwatched)
+        .sweep(&asked("air from -20 °F to 60 °F values 3"), &Unwatched)
         .unwrap();
     let mut written = Vec::new();
     tarebook::report::json::write(&found, &mut written).unwrap();
@@ -145,8 +145,8 @@ fn both_ends_are_rows_and_a_step_that_does_not_fit_ends_inside() {
     check("x from 1 to 2 step 0.3", &["1", "1.3", "1.6", "1.9"]);
     check("x from 2 to 1 step -0.5", &["2", "1.5", "1"]);
     check("x from 1 to 2 step 3", &["1"]);
-    check("x from 0 to 1 points 5", &["0", "0.25", "0.5", "0.75", "1"]);
-    check("x from 1 to 0 points 2", &["1", "0"]);
+    check("x from 0 to 1 values 5", &["0", "0.25", "0.5", "0.75", "1"]);
+    check("x from 1 to 0 values 2", &["1", "0"]);
     check("air from 10 °F to 20 °F step 5 °F", &["10", "15", "20"]);
     check("air from 10 °F to 28 °F step 5 C°", &["10", "19", "28"]);
     check("air from 0 °C to 10 °C step 5 °C", &["32", "41", "50"]);
@@ -236,7 +236,7 @@ proptest::proptest! {
             session.set_case(case).ok().unwrap();
             session
         };
-        let line = format!("{input} from {low} {unit} to {high} {unit} points {points}");
+        let line = format!("{input} from {low} {unit} to {high} {unit} values {points}");
         let mut session = open();
         let before = serde_json::to_string(&session.report()).unwrap();
         let found = session.sweep(&asked(&line), &Unwatched).unwrap();
@@ -261,7 +261,7 @@ fn what_was_on_trial_comes_back() {
     let mut session = shapes();
     session.try_value("x = 8 ± 1").unwrap();
     let before = serde_json::to_string(&session.report()).unwrap();
-    session.sweep(&asked("x from 1 to 2 points 3"), &Unwatched).unwrap();
+    session.sweep(&asked("x from 1 to 2 values 3"), &Unwatched).unwrap();
     assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
     assert!(session.undo().is_ok() && session.undo().is_err(), "a sweep is no step");
 }
@@ -291,7 +291,7 @@ fn limits_are_found_between_the_rows() {
         ("parabola >= 4", "4"),
         ("stairs < 3.5", "3"),
     ];
-    check_limits("x from -1.1 to 7.3 points 2", &shapes);
+    check_limits("x from -1.1 to 7.3 values 2", &shapes);
     check_limits("x from -1 to 7 step 1", &shapes);
     check_limits("x from 7 to -1 step -1", &shapes);
     let both = "20 °F <= air and not (air >= 70 °F)";
@@ -342,9 +342,9 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x", "`sweep` needs `from`", "sweep INPUT from A to B");
     check_refused("x from 1", "`sweep` needs `to`", "sweep INPUT from A to B");
     check_refused("from 1 to 2 step 1", "needs an input", "sweep INPUT from A to B");
-    check_refused("x from 1 to 2", "a step, or a number of points", "points N");
+    check_refused("x from 1 to 2", "a step, or a number of values", "values N");
     check_refused("x from 1 to 2 from 3 step 1", "`from` stands twice", "sweep INPUT");
-    check_refused("x from 1 to 2 step 1 points 3", "can't both", "leave one of them out");
+    check_refused("x from 1 to 2 step 1 values 3", "can't both", "leave one of them out");
     check_refused(
         "y from 1 to 2 step 1",
         "nothing here is named `y`",
@@ -372,10 +372,10 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x from 1 to 2 step 0", "would never end", "isn't 0");
     check_refused("x from 1 to 2 step -1", "leads away", "turn the sign");
     check_refused("x from 2 to 1 step 1", "leads away", "exchange the two ends");
-    check_refused("x from 0 to 10000 step 1", "more than 10000 points", "a larger step");
-    check_refused("x from 0 to 1 points 10001", "from 2 to 10000", "points 9");
-    check_refused("x from 0 to 1 points 1", "from 2 to 10000", "points 9");
-    check_refused("x from 0 to 1 points many", "this is `many`", "points 9");
+    check_refused("x from 0 to 10000 step 1", "more than 10000 values", "a larger step");
+    check_refused("x from 0 to 1 values 10001", "from 2 to 10000", "values 9");
+    check_refused("x from 0 to 1 values 1", "from 2 to 10000", "values 9");
+    check_refused("x from 0 to 1 values many", "this is `many`", "values 9");
     check_refused("air from 1 lb to 2 °F step 1 °F", "a weight", "give it in `°F`");
     check_refused("start from 1 lb to 18:00 step 1 h", "a weight", "such as `17:30`");
     check_refused("day from 1 lb to 18:00 step 1 h", "a weight", "a date");
@@ -421,12 +421,12 @@ expect word = \"much\"
 fn a_dense_sweep_is_the_exact_one() {
     let open = || Session::of_text("dense.tare", DENSE.to_owned(), &[], Options::default());
     let dense = open()
-        .sweep(&asked("x from 0 lb to 10 lb points 2001"), &Unwatched)
+        .sweep(&asked("x from 0 lb to 10 lb values 2001"), &Unwatched)
         .unwrap();
     assert_eq!(dense.rows.len(), 2001);
     for part in 0..40 {
         let from = f64::from(part) * 0.25;
-        let line = format!("x from {from} lb to {} lb points 51", from + 0.25);
+        let line = format!("x from {from} lb to {} lb values 51", from + 0.25);
         let exact = open().sweep(&asked(&line), &Unwatched).unwrap();
         for (place, row) in exact.rows.iter().enumerate() {
             let other = &dense.rows[part as usize * 50 + place];
@@ -446,7 +446,7 @@ fn a_dense_sweep_is_the_exact_one() {
         }
     }
     let few = open()
-        .sweep(&asked("x from 0 lb to 10 lb points 101"), &Unwatched)
+        .sweep(&asked("x from 0 lb to 10 lb values 101"), &Unwatched)
         .unwrap();
     assert_eq!(
         dense.troubles,
@@ -515,7 +515,7 @@ fn a_stretch_ends_where_it_ends_however_many_values() {
     let text = "assumed x = 10 lb\nanswer up = round_up(x, 1 lb)\nexpect not (up < 15 lb and x > 32 lb)\n";
     for points in [51, 101, 130, 400, 401, 2000, 3001] {
         let mut session = Session::of_text("up.tare", text.to_owned(), &[], Options::default());
-        let line = format!("x from 0 lb to 50 lb points {points}");
+        let line = format!("x from 0 lb to 50 lb values {points}");
         let found = session.sweep(&asked(&line), &Unwatched).unwrap();
         let places: Vec<f64> = found.crossings.iter().map(|one| one.place.to_f64()).collect();
         let near = [14.0, 15.0, 32.0].iter().all(|end| {
@@ -537,7 +537,7 @@ fn a_dense_sweep_knows_the_tolerances_at_each_value() {
 assumed f = 10 lb
 assumed y = 1 ± 0.05
 assumed z = 12 lb ± 0.2 lb
-answer apart = agreement(f * y, z)
+answer apart = normalized_error(f * y, z)
 ";
     let mut session = Session::of_text("apart.tare", text.to_owned(), &[], Options::default());
     let found = session
@@ -561,7 +561,7 @@ answer apart = agreement(f * y, z)
 #[test]
 fn a_sweep_can_be_stopped() {
     let mut session = shapes();
-    let found = session.sweep(&asked("x from 1 to 2 points 101"), &|done: usize, _: usize| done < 30);
+    let found = session.sweep(&asked("x from 1 to 2 values 101"), &|done: usize, _: usize| done < 30);
     let found = found.unwrap();
     assert_eq!(found.rows.len(), 30);
     let told = sweep::write(&found, Style::default());

@@ -140,16 +140,16 @@ fn what_is_waited_on_is_blank_or_has_a_problem() {
         let entry = found.entries.iter().find(|entry| entry.name == name).unwrap();
         entry.shown.display()
     };
-    assert_eq!(shown("one"), "waits on bad (line 1), which has a problem");
-    assert_eq!(shown("two"), "waits on open (line 2)");
+    assert_eq!(shown("one"), "waits for bad (line 1), which has a problem");
+    assert_eq!(shown("two"), "waits for open (line 2)");
     assert_eq!(
         shown("three"),
-        "waits on open (line 2); on bad (line 1), which has a problem"
+        "waits for open (line 2); for bad (line 1), which has a problem"
     );
-    assert_eq!(shown("four"), "waits on one (line 3), two (line 4)");
+    assert_eq!(shown("four"), "waits for one (line 3), two (line 4)");
     assert_eq!(
         shown("five"),
-        "waits on bad (line 1), other (line 7), which have problems"
+        "waits for bad (line 1), other (line 7), which have problems"
     );
     let told: Vec<&str> = found
         .checks
@@ -159,10 +159,10 @@ fn what_is_waited_on_is_blank_or_has_a_problem() {
     assert_eq!(
         told,
         [
-            "waits on one (line 3)",
-            "waits on two (line 4)",
-            "waits on open (line 2), to be filled in",
-            "waits on three (line 5)"
+            "waits for one (line 3)",
+            "waits for two (line 4)",
+            "waits for open (line 2), to be filled in",
+            "waits for three (line 5)"
         ]
     );
     assert!(on_a_terminal(text).contains("can't be told   open > 1 lb (line 11)"));
@@ -355,7 +355,7 @@ fn the_ends_of_a_line_are_told() {
         ("3 h", true),
         ("2 h", false),
     ] {
-        let text = format!("{log}assumed at = {at}\nanswer there = line_at(log.hours, log.gross, at)\n");
+        let text = format!("{log}assumed at = {at}\nanswer there = fitted_at(log.hours, log.gross, at)\n");
         assert_eq!(cautioned(&text, "beyond-readings").len(), usize::from(expected), "{at}");
     }
 }

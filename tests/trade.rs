@@ -421,12 +421,12 @@ fn check_by_units(from: &str, to: &str, wanted: &str, unwanted: &str) {
 fn functions_are_found_by_units() {
     check_by_units("°F", "psig", "propane_pressure", "propane_boiling");
     check_by_units("°C", "kPag", "propane_pressure", "propane_boiling");
-    check_by_units("kg/h", "BTU/h", "heat_rate", "heat_per_pound");
+    check_by_units("kg/h", "BTU/h", "heat_input", "heat_per_pound");
     check_by_units("psig", "°F", "propane_boiling", "propane_pressure");
-    check_by_units("lb", "BTU/h", "hundred_pound_capacity", "heat_rate");
+    check_by_units("lb", "BTU/h", "hundred_pound_capacity", "heat_input");
     let names = |found: Vec<&Function>| found.iter().map(|function| function.name).collect::<Vec<_>>();
     let (lb, btu) = (Unit::parse("lb").unwrap(), Unit::parse("BTU/h").unwrap());
-    assert_eq!(names(by_hourly(lb, btu)), ["heat_rate", "boiling_heat"]);
+    assert_eq!(names(by_hourly(lb, btu)), ["heat_input", "boiling_heat"]);
 }
 
 // ---- examples ----
@@ -676,7 +676,7 @@ fn weighing_is_exact() {
         "25.2"
     );
     assert_eq!(call("fill_limit(47.6 lb)").unwrap().to_plain(), "19.992");
-    assert_eq!(call("heat_rate(2.74 lb/h)").unwrap().to_plain(), "59041.52");
+    assert_eq!(call("heat_input(2.74 lb/h)").unwrap().to_plain(), "59041.52");
 }
 
 #[test]
@@ -742,8 +742,8 @@ fn fuels_are_closed_lists() {
     check_refused("heat_per_gallon(\"propane\", \"lower\")", Some(1), "\"net\"");
     check_refused("heat_per_pound(\"diesel\")", Some(0), "propane net");
     check_refused("heat_per_gallon(\"natural gas\")", Some(0), "diesel gross");
-    assert_eq!(codes("heat_rate(3 lb/h, basis: \"net\")"), ["gross-net"]);
-    assert!(codes("heat_rate(3 lb/h)").is_empty());
+    assert_eq!(codes("heat_input(3 lb/h, basis: \"net\")"), ["gross-net"]);
+    assert!(codes("heat_input(3 lb/h)").is_empty());
 }
 
 #[test]
@@ -779,7 +779,7 @@ fn a_short_margin_shows_the_ways_on() {
 
 #[test]
 fn cold_air_boils_nothing() {
-    let text = "steady_rate(24 lb, 12 in, -30 °F, 14 W/(m2·C°), 10 psig)";
+    let text = "continuous_rate(24 lb, 12 in, -30 °F, 14 W/(m2·C°), 10 psig)";
     assert_eq!(call(text).unwrap(), Number::ZERO);
     assert_eq!(codes(text), ["stalls-first"]);
     assert_eq!(codes("wetted_area(1 lb, 12 in, 24 °F)"), ["dished-bottom"]);
@@ -788,7 +788,7 @@ fn cold_air_boils_nothing() {
 
 #[test]
 fn a_cylinder_settles_or_says_why_not() {
-    let at = |rest: &str| format!("settled_temperature({rest})");
+    let at = |rest: &str| format!("equilibrium_temperature({rest})");
     // nothing drawn: the temperature of the air
     check_value(&at("0 lb/h, 24 lb, 12 in, 24 °F, 14 W/(m2·C°)"), 24.0, 1e-9);
     let text = at("30 lb/h, 24 lb, 12 in, 24 °F, 14 W/(m2·C°)");
@@ -819,7 +819,7 @@ fn a_cylinder_settles_or_says_why_not() {
 
 #[test]
 fn a_settled_cylinder_is_cautioned_about() {
-    let codes_of = |rest: &str| codes(&format!("settled_temperature({rest})"));
+    let codes_of = |rest: &str| codes(&format!("equilibrium_temperature({rest})"));
     assert_eq!(codes_of("0.5 lb/h, 24 lb, 12 in, 70 °F, 14 W/(m2·C°)"), ["left-out"]);
     assert_eq!(
         codes_of("3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°)"),
@@ -920,7 +920,7 @@ fn one_motor_starts_at_a_time() {
 
 #[test]
 fn agreement_asks_for_tolerances() {
-    let (function, given) = read_call("agreement(3, 3.1)").unwrap();
+    let (function, given) = read_call("normalized_error(3, 3.1)").unwrap();
     let asked = run_exact(function, &given, &[]).unwrap_err();
     assert!(matches!(asked.reason, Reason::NeedsTolerances(_)));
     let value = run_exact(function, &given, &[0.1, 0.1]).unwrap();

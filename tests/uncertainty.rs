@@ -124,7 +124,7 @@ fn a_settled_temperature_carries_its_inputs() {
         "measured rate = 1 lb/h ± 0.05 lb/h sd\nmeasured left = 8 lb ± 0.2 lb sd\n\
 measured across = 12 in ± 0.1 in sd\nmeasured air = 40 °F ± 1 F° sd\n\
 assumed film = 14 W/(m2·C°) ± 3 W/(m2·C°) sd\n\
-worked liquid = settled_temperature(rate, left, across, air, film)\n",
+worked liquid = equilibrium_temperature(rate, left, across, air, film)\n",
     );
     let expected: [f64; 5] = [2.24338, 0.607677, 0.140116, 1.106831, 9.6145];
     let found = contributions(&sheet, "liquid");
@@ -335,7 +335,7 @@ fn lines_and_their_scatter_come_out() {
             panic!("{} fields", row.fields.len())
         };
         let text = format!(
-            "{}worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\nworked on = line_at(t.x, t.y, {at})\nworked next = reading_at(t.x, t.y, {at})\nworked by_parts = a + b * {at}\n",
+            "{}worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\nworked on = fitted_at(t.x, t.y, {at})\nworked next = next_reading(t.x, t.y, {at})\nworked by_parts = a + b * {at}\n",
             row.table("t", "", "")
         );
         let sheet = load(&text);
@@ -381,7 +381,7 @@ fn a_line_keeps_its_doubt_in_any_unit_and_with_an_attachment() {
     let lines = lines();
     let row = lines.iter().find(|row| row.id == "ro1").unwrap();
     let sheet = load(&format!(
-        "{}worked rate = burn_rate(t.x, t.y)\nworked bare = burn_rate(t.x, t.y - 3 kg)\nworked same = rate - bare\nworked weight = intercept(t.x, t.y)\nworked empty = weight - rate * 23 h\nworked on [kg] = line_at(t.x, t.y, 23 h)\n",
+        "{}worked rate = burn_rate(t.x, t.y)\nworked bare = burn_rate(t.x, t.y - 3 kg)\nworked same = rate - bare\nworked weight = intercept(t.x, t.y)\nworked empty = weight - rate * 23 h\nworked on [kg] = fitted_at(t.x, t.y, 23 h)\n",
         row.table("t", " [h]", " [kg]")
     ));
     let pound = 0.45359237;
@@ -453,7 +453,7 @@ fn the_scatter_is_never_below_one_reading() {
 
 #[test]
 fn what_all_readings_share_goes_into_the_line() {
-    let text = "measured zero = 0 lb ± 0.5 lb sd\nmeasured scale = 1 ± 0.01 sd\ntable t\n  | x [h] | y [lb] |\n  | 0 | 40.0 |\n  | 1 | 38.0 |\n  | 2 | 36.0 |\nworked shifted = burn_rate(t.x, t.y + zero)\nworked scaled = burn_rate(t.x, t.y * scale)\nworked at = line_at(t.x, t.y + zero, 1 h)\n";
+    let text = "measured zero = 0 lb ± 0.5 lb sd\nmeasured scale = 1 ± 0.01 sd\ntable t\n  | x [h] | y [lb] |\n  | 0 | 40.0 |\n  | 1 | 38.0 |\n  | 2 | 36.0 |\nworked shifted = burn_rate(t.x, t.y + zero)\nworked scaled = burn_rate(t.x, t.y * scale)\nworked at = fitted_at(t.x, t.y + zero, 1 h)\n";
     let sheet = load(text);
     let own = 0.1 / 12f64.sqrt();
     near(doubt(&sheet, "shifted").standard, own / 2f64.sqrt(), 1e-6, "shifted");

@@ -375,7 +375,7 @@ const VERBS: &[&[&str]] = &[
     &["doubt", "FILE", "r6", "--draws", "200"],
     &["compare", "FILE", "--set", "a3=3 lb"],
     &["audit", "FILE"],
-    &["sweep", "FILE", "a5", "--from", "1 lb", "--to", "3 lb", "--points", "3"],
+    &["sweep", "FILE", "a5", "--from", "1 lb", "--to", "3 lb", "--values", "3"],
     &[
         "aim",
         "FILE",

@@ -186,7 +186,7 @@ fn a_broken_worksheet_still_tells_what_it_can() {
     let text = "measured a [lb] = ?\nworked b = a * 2\nworked c = b + nothing\nanswer d = b / 3\n";
     let mut session = Session::of_text("broken.tare", text.to_owned(), &[], Options::default());
     let found = session.why("d", None).unwrap();
-    assert_eq!(found.steps[0].shown, ["waits on b (line 2)"]);
+    assert_eq!(found.steps[0].shown, ["waits for b (line 2)"]);
     assert_eq!(found.steps[2].shown, ["not yet known"]);
     let found = session.why("c", None).unwrap();
     assert_eq!(found.steps[0].shown, ["has a problem"]);

@@ -56,7 +56,7 @@ program was used: `=` compares here (not two of them), `<>` means unequal, `^` r
         Code::UnknownOpening,
         "Every line of a worksheet begins with a word that says what it is: `measured`, `quoted` and `assumed` for \
 inputs, `worked` and `answer` for what is calculated, and `expect`, `table`, `case`, `rule`, `plot`. Notes for a \
-reader begin with `>`, headings with `#`, remarks with two dashes. This line begins with none of them.\n\n\
+reader begin with `>`, headings with `#`, comments with two dashes. This line begins with none of them.\n\n\
 Put the word in front that tells how the value is known. A weight read off a scale is `measured`, a figure from a \
 label is `quoted`, a guess is `assumed`.",
         "gross = 37.4 lb\n",
@@ -182,9 +182,9 @@ Split the entry and name its parts. Many rows of readings belong in a table, bes
     ),
     explained(
         Code::DoubleDash,
-        "Two dashes open a remark, but only at the start of a line or after a space, and before a space. Two dashes \
+        "Two dashes open a comment, but only at the start of a line or after a space, and before a space. Two dashes \
 that touch a value can be meant as a remark or as two signs.\n\n\
-Put a space after the dashes for a remark, or a space between them for two signs: `a - -b`.",
+Put a space after the dashes for a comment, or a space between them for two signs: `a - -b`.",
         "measured gross = 37.4 lb --hose off\n",
         "measured gross = 37.4 lb -- hose off\n",
     ),
@@ -241,7 +241,7 @@ Count the bars. A missing value is an empty cell between its bars, and a bar ins
         Code::StrayRow,
         "A line between bars is a row, and rows belong to the `table` line above them. Here there is none above, or \
 something else stands in between, so nobody can tell which table the row is for.\n\n\
-Put a `table NAME` line above the rows. Remarks and empty lines may stand between rows, other entries not.",
+Put a `table NAME` line above the rows. Comments and empty lines may stand between rows, other entries not.",
         "  | item | running [W] |\n",
         "table loads\n  | item | running [W] |\n  | fan  | 540         |\n",
     ),
@@ -315,8 +315,8 @@ Check the spelling. To multiply by a parenthesis, write the sign: `2 * (a + b)`.
         Code::Loop,
         "These entries need each other: to know the first the worksheet needs the last, and to know the last it needs \
 the first. Nothing can start.\n\n\
-Make one of them an input, or work it out from something else. To find the input that gives a wanted answer, try \
-values for it in the session in place of a loop.",
+Make one of them an input, or work it out from something else. `aim` finds the input that gives a wanted \
+answer: `aim hours = 8 h varying rate`.",
         "worked rate = fuel / 8 h\nworked fuel = rate * 8 h\n",
         "assumed fuel = 20 lb\nworked rate = fuel / 8 h\n",
     ),
@@ -537,8 +537,8 @@ rate the liquid cools on and on, and the pressure is gone long before the cylind
 `draw_down` works out how long it lasts and what ends it. For a cylinder that holds out, draw less, share the draw \
 between cylinders, start fuller, or stand it where air moves. Never put a flame, torch, heater blast or engine \
 exhaust on a cylinder.",
-        "worked liquid = settled_temperature(5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
-        "worked liquid = settled_temperature(0.5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
+        "worked liquid = equilibrium_temperature(5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
+        "worked liquid = equilibrium_temperature(0.5 lb/h, 8 lb, 12 in, 10 °F, 7 W/(m2·C°))\n",
     ),
     explained(
         Code::Overheats,
@@ -548,8 +548,8 @@ fits for propane end.\n\n\
 Check `extra_heat` and its unit, and the temperature of the air. Never put a flame, torch, heater blast or engine \
 exhaust on a cylinder, and don't wrap, box or bury it; keep it in the shade. A cylinder that gets too cold wants \
 moving air, a smaller draw or a second cylinder, not heat.",
-        "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W)\n",
-        "worked liquid = settled_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 40 W)\n",
+        "worked liquid = equilibrium_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W)\n",
+        "worked liquid = equilibrium_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 40 W)\n",
     ),
     told(
         Code::OutOfTime,
@@ -557,7 +557,7 @@ moving air, a smaller draw or a second cylinder, not heat.",
 that what is marked has no value, and what comes behind it waits for it. Most often a table has far more rows than \
 anybody will read, many tables are made, or very many draws or values are asked for. A worksheet that came from somebody \
 else may also have been made to keep the program busy.\n\n\
-Give it more time with `--seconds 60` behind the verb on the command line, `tarebook open ridge.tare --seconds 60` for a \
+Give it more time with `--time-limit 60` behind the verb on the command line, `tarebook open ridge.tare --time-limit 60` for a \
 session; or let it work out less: a longer `every`, a shorter `limit`, fewer draws. Nothing that was typed is lost.",
     ),
     told(

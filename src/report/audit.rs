@@ -102,7 +102,7 @@ impl Group {
 
     fn heading(self) -> &'static str {
         match self {
-            Group::Wrong => "Wrong, or can't be told",
+            Group::Wrong => "wrong, or undecided",
             Group::Unsound => "The trade would not take it so",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
             Group::Value => "Other values that move an answer",
@@ -112,7 +112,7 @@ impl Group {
 }
 
 /// By which rule lines are put in order.
-const ORDER: &str = "Worst first: what is wrong or can't be told, then what the trade would not take so, \
+const ORDER: &str = "Worst first: what is wrong or undecided, then what the trade would not take so, \
 then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
 on, then the other values by the same, then small remarks.";
 

@@ -162,7 +162,7 @@ impl Diff {
             ("Inputs that differ", of(Sort::Input)),
             ("Tables that differ", of(Sort::Table)),
             ("Formulas that differ", of(Sort::Formula)),
-            ("Expectations that differ", of(Sort::Check)),
+            ("Checks that differ", of(Sort::Check)),
         ]
     }
 
@@ -282,7 +282,7 @@ pub fn write(diff: &Diff, style: Style) -> String {
             &mut text,
             0,
             Some(Tone::Strong),
-            "Expectations that come out otherwise",
+            "Checks that come out otherwise",
             style,
         );
         text.push_str(&write_flips(&diff.flips, ("in B ", "in A"), style));

@@ -110,7 +110,7 @@ pub fn as_written(text: &str) -> Shown {
     }
 }
 
-/// What is shown in place of a value that waits: `waits on gross (line 9)`, and what of
+/// What is shown in place of a value that waits: `waits for gross (line 9)`, and what of
 /// it has a problem.
 pub fn waiting(awaited: &[Awaited]) -> Shown {
     if awaited.is_empty() {
@@ -128,8 +128,8 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
         1 => "which has a problem",
         _ => "which have problems",
     };
-    let open = (!open.is_empty()).then(|| format!("on {}", open.join(", ")));
-    let broken = (!broken.is_empty()).then(|| format!("on {}, {matter}", broken.join(", ")));
+    let open = (!open.is_empty()).then(|| format!("for {}", open.join(", ")));
+    let broken = (!broken.is_empty()).then(|| format!("for {}, {matter}", broken.join(", ")));
     let told: Vec<String> = open.into_iter().chain(broken).collect();
     Shown::text(format!("waits {}", told.join("; ")))
 }

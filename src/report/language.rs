@@ -59,11 +59,11 @@ are defined further down. A unit in brackets after the name checks the result an
         example: "assumed fuel = 12 lb\nassumed rate = 1.3 lb/h\nanswer runtime \"by weight\" [h:min] = fuel / rate\n",
     },
     Term {
-        words: &["expect", "check", "expectation", "hint"],
-        summary: "a check that holds, does not hold, or can't be told",
+        words: &["expect", "check", "hint"],
+        summary: "a check that holds, does not hold, or is undecided",
         text: "Opens a condition that should be true, with what to say after `else` where it is not: the hint of an exercise. \
 A check in which \
-something has no value can't be told. On columns it holds if it holds in every row. Where the limit lies within \
+something has no value is undecided. On columns it holds if it holds in every row. Where the limit lies within \
 the uncertainty the report says so.",
         example: "assumed fuel = 19.2 lb\nexpect fuel <= fill_limit(47.6 lb) else \"overfilled: have the supplier bleed it\"\n",
     },
@@ -106,7 +106,7 @@ exact. `base` is the worksheet without a case; `case NAME` in the session shows 
         words: &["plot", "chart"],
         summary: "a chart of one column over another",
         text: "Opens a chart, with a title. A column is `table.column`, or an entry that holds one; both have as many rows. \
-It is drawn for the case in hand, with a light band where the readings carry `±` and with the limits that expectations set \
+It is drawn for the case in hand, with a light band where the readings carry `±` and with the limits that checks set \
 the column. Readings that don't go one way along are drawn as points; over a column of texts there is a bar for each.",
         example: "table log\n  | time  | gross [lb] |\n  | 17:30 | 33.9       |\n  | 18:30 | 32.6       |\nplot log.gross over log.time \"Weight\"\n",
     },
@@ -198,9 +198,9 @@ it waits, without complaint. An exercise is a blank with an `expect` behind it, 
         example: "> Weighed with the hose off.\nmeasured gross = 36.8 lb\n",
     },
     Term {
-        words: &["--", "remark", "comment"],
-        summary: "a remark for whoever edits the file",
-        text: "Two dashes and a space open a remark, at the start of a line or after an entry. It is not printed.",
+        words: &["--", "comment"],
+        summary: "a comment for whoever edits the file",
+        text: "Two dashes and a space open a comment, at the start of a line or after an entry. It is not printed.",
         example: "measured gross = 36.8 lb -- weigh again on Sunday\n",
     },
     Term {

@@ -463,7 +463,7 @@ pub fn verdict(holds: Option<bool>) -> &'static str {
     match holds {
         Some(true) => "holds",
         Some(false) => "does not hold",
-        None => "can't be told",
+        None => "undecided",
     }
 }
 

@@ -174,7 +174,7 @@ pub fn problem_page(explained: &Explanation, style: Style) -> String {
     if !explained.wrong.is_empty() {
         page.heading("Wrong");
         page.sample(explained.wrong);
-        page.heading("Mended");
+        page.heading("Fixed");
         page.sample(explained.mended);
     }
     page.into_text()

@@ -98,7 +98,7 @@ impl Session {
             }
             Status::Blank => format!("{name} is not yet known\n\n"),
             Status::Broken => format!("{name} has a problem\n\n"),
-            Status::Waits => format!("{name} waits on {}\n\n", awaited(entry)),
+            Status::Waits => format!("{name} waits for {}\n\n", awaited(entry)),
         }
     }
 

@@ -287,7 +287,7 @@ impl Session {
         self.replace(Span::new(start, start + text.len()), &lines);
         self.release(name);
         self.check_entry(name)?;
-        let mut told = format!("Kept `{name} = {written}` as assumed; the old line stays above it as a remark");
+        let mut told = format!("Kept `{name} = {written}` as assumed; the old line stays above it as a comment");
         if !was.is_input() {
             told.push_str(&format!("; `{name}` is no longer worked out"));
         }

@@ -21,8 +21,8 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::{Refusal, Session};
 
-/// The most points of a sweep.
-const MOST_POINTS: i64 = 10_000;
+/// The most values of a sweep.
+const MOST_VALUES: i64 = 10_000;
 
 /// A sweep as it was asked for: texts as typed.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
@@ -36,7 +36,7 @@ pub struct SweepAsked {
     /// From one value to the next.
     pub step: Option<String>,
     /// How many values.
-    pub points: Option<String>,
+    pub values: Option<String>,
 }
 
 /// An aim as it was asked for: texts as typed.
@@ -50,7 +50,7 @@ pub struct AimAsked {
     pub between: Option<(String, String)>,
 }
 
-const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `points N` in place of the step";
+const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `values N` in place of the step";
 const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B`";
 
 impl SweepAsked {
@@ -59,13 +59,13 @@ impl SweepAsked {
     /// # Errors
     /// Something is missing, or stands twice.
     pub fn typed(line: &str) -> Result<SweepAsked, Refusal> {
-        let (input, mut parts) = parted(line, &["from", "to", "step", "points"]);
+        let (input, mut parts) = parted(line, &["from", "to", "step", "values"]);
         let asked = SweepAsked {
             input,
             from: taken(&mut parts, "from").ok_or_else(|| unread("sweep", "from", SWEEP_USAGE))?,
             to: taken(&mut parts, "to").ok_or_else(|| unread("sweep", "to", SWEEP_USAGE))?,
             step: taken(&mut parts, "step"),
-            points: taken(&mut parts, "points"),
+            values: taken(&mut parts, "values"),
         };
         match (parts.first(), asked.input.is_empty()) {
             (Some((word, _)), _) => Err(Refusal::new(format!("`{word}` stands twice")).help(SWEEP_USAGE)),
@@ -150,15 +150,15 @@ impl Session {
             ));
             return Err(refusal.help("give two different values"));
         }
-        let values = match (&asked.step, &asked.points) {
+        let values = match (&asked.step, &asked.values) {
             (Some(step), None) => {
                 let by = self.step(kind, step)?;
                 stepped(from, to, by, step)?
             }
-            (None, Some(points)) => spread(from, to, points)?,
-            (None, None) => return Err(Refusal::new("`sweep` needs a step, or a number of points").help(SWEEP_USAGE)),
+            (None, Some(many)) => spread(from, to, many)?,
+            (None, None) => return Err(Refusal::new("`sweep` needs a step, or a number of values").help(SWEEP_USAGE)),
             (Some(_), Some(_)) => {
-                let refusal = Refusal::new("a step and a number of points can't both be asked for");
+                let refusal = Refusal::new("a step and a number of values can't both be asked for");
                 return Err(refusal.help("leave one of them out"));
             }
         };
@@ -471,8 +471,8 @@ fn no_range(input: &str) -> Refusal {
 /// From one value to another by a step; the last lies inside.
 fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Number>, Refusal> {
     let too_many = || {
-        let refusal = Refusal::new(format!("the step `{text}` makes more than {MOST_POINTS} points"));
-        refusal.help("take a larger step, or `points 101`")
+        let refusal = Refusal::new(format!("the step `{text}` makes more than {MOST_VALUES} values"));
+        refusal.help("take a larger step, or `values 101`")
     };
     if by.is_zero() {
         return Err(Refusal::new("the step is nothing, so the sweep would never end").help("give a step that isn't 0"));
@@ -487,7 +487,7 @@ fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Numbe
     let whole = if parts.agrees_with(whole) { whole } else { parts.floor() };
     let count = whole
         .to_integer()
-        .filter(|count| *count < MOST_POINTS)
+        .filter(|count| *count < MOST_VALUES)
         .ok_or_else(too_many)?;
     let mut values = Vec::new();
     for index in 0..=count {
@@ -502,22 +502,22 @@ fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Numbe
 fn spread(from: Number, to: Number, text: &str) -> Result<Vec<Number>, Refusal> {
     let wrong = || {
         let refusal = Refusal::new(format!(
-            "`points` takes a whole number from 2 to {MOST_POINTS}, and this is `{text}`"
+            "`values` takes a whole number from 2 to {MOST_VALUES}, and this is `{text}`"
         ));
-        refusal.help("for example `points 9`")
+        refusal.help("for example `values 9`")
     };
-    let points: i64 = text.parse().map_err(|_| wrong())?;
-    if !(2..=MOST_POINTS).contains(&points) {
+    let many: i64 = text.parse().map_err(|_| wrong())?;
+    if !(2..=MOST_VALUES).contains(&many) {
         return Err(wrong());
     }
-    let parts = Number::from_integer(points - 1);
+    let parts = Number::from_integer(many - 1);
     let value = |index: i64| -> Result<Number, crate::number::Trouble> {
         let span = to.sub(from)?;
         let along = span.mul(Number::from_integer(index))?.div(parts)?;
         Ok(typed_back(from.add(along)?))
     };
     let mut values = Vec::new();
-    for index in 0..points - 1 {
+    for index in 0..many - 1 {
         values.push(value(index).map_err(|trouble| {
             Refusal::new(format!("the values between can't be counted: {trouble}"))
                 .help("take ends that are nearer to each other")

@@ -25,7 +25,7 @@ pub struct Verb {
 pub const VERBS: &[Verb] = &[
     Verb {
         name: "open",
-        command: Some("tarebook open FILE [--seconds N] [--plain]"),
+        command: Some("tarebook open FILE [--time-limit N] [--plain]"),
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
@@ -38,13 +38,13 @@ into a file beside it. Where the folder can't be written, the journal stands in 
 stand there either, that is said.\n\n\
 With something else than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
 nothing up; what it changed and didn't save is kept and offered like any other work. \
-With `--plain` it draws charts with the letters of a typewriter, as `plain` does in the session. \
+With `--plain` it draws charts with plain ASCII characters, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
     },
     Verb {
         name: "show",
         command: Some(
-            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
+            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
         typed: Some("show [SECTION]"),
         summary: "the worksheet worked out: answers, checks, then section by section",
@@ -53,25 +53,25 @@ sections too, and a name shows that entry. In the session `show checks` numbers 
 call them.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
 FORMAT is `text`, `markdown`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
-and `--plain` draws charts with the letters of a typewriter. \
+and `--plain` draws charts with plain ASCII characters. \
 Problems go to standard error. It ends with 0 where all is well, with 1 where the worksheet has problems, and with 2 \
 where the file can't be read.\n\n    \
 tarebook show ridge.tare --case deep_cold --set \"air=-5 °F\"",
     },
     Verb {
         name: "check",
-        command: Some("tarebook check FILE... [--format FORMAT] [--seconds N]"),
+        command: Some("tarebook check FILE... [--format FORMAT] [--time-limit N]"),
         typed: Some("check"),
-        summary: "problems and expectations only",
+        summary: "problems and checks only",
         detail: "Every `expect` line with whether it holds, and every problem drawn at its line.\n\n\
 On the command line it takes several files, and ends with 0 where all is well, with 1 where a worksheet has problems, \
-with 2 where a file can't be read, and with 3 where there is no problem but an expectation doesn't hold or can't be \
-told. FORMAT is `text` or `json`; `json` gives an array with one object a file.",
+with 2 where a file can't be read, and with 3 where there is no problem but a check doesn't hold or is \
+undecided. FORMAT is `text` or `json`; `json` gives an array with one object a file.",
     },
     Verb {
         name: "why",
         command: Some(
-            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
         typed: Some("why NAME [depth N]"),
         summary: "how a value was worked out, down to the inputs and their sources",
@@ -85,7 +85,7 @@ tarebook why ridge.tare runtime --depth 1",
     Verb {
         name: "doubt",
         command: Some(
-            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
+            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
         typed: Some("doubt NAME [draws N] [seed S]"),
         summary: "how sure a value is, and which inputs make it unsure",
@@ -100,7 +100,7 @@ standard deviation, the interval that holds 95 % of the draws, and a histogram. 
 the same seed gives the same ones again, and each input has its own, whatever else changes. A draw that meets a problem \
 is left out; above 1 in 1000 the figures are withheld. Unasked, some draws are made to see whether the worksheet bends \
 too much for a straight line, and shown where it does, or where only draws can tell. On a terminal Ctrl-C stops long \
-drawing with what it has; `--plain` draws the histogram with the letters of a typewriter. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
+drawing with what it has; `--plain` draws the histogram with plain ASCII characters. FORMAT is `text`, `markdown`, `json` or `csv`. On the \
 command line it ends with 2 where there is no such entry.\n\n    \
 doubt runtime\n    \
 tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
@@ -108,7 +108,7 @@ tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
     Verb {
         name: "compare",
         command: Some(
-            "tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+            "tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
         typed: Some("compare"),
         summary: "the answers side by side over the cases, and which checks flip",
@@ -124,7 +124,7 @@ tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     Verb {
         name: "audit",
         command: Some(
-            "tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+            "tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
         typed: Some("audit"),
         summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
@@ -134,7 +134,7 @@ The larger of the two moves of an answer counts, as a part of the answer. The ro
 truth values can't be moved.\n\n\
 Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \
 nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
-fail or can't be told. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
+fail or are undecided. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
 and the worksheet stays as it is.\n\n\
 FORMAT is `text`, `markdown`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
 says.\n\n    \
@@ -143,23 +143,23 @@ tarebook audit claim.tare",
     Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --points N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N] [--plain]",
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --values N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
-        typed: Some("sweep INPUT from A to B (step S | points N)"),
+        typed: Some("sweep INPUT from A to B (step S | values N)"),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
 `step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
-Where the two sides of an expectation meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
-moves gets a chart, with the limits of its expectations; `--plain` draws them with the letters of a typewriter. FORMAT is `text`, `markdown`, \
+Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
+moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, \
 `json` or `csv`.\n\n    \
 sweep air from -20 °F to 60 °F step 10 °F\n    \
-tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --points 9",
+tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
     },
     Verb {
         name: "aim",
         command: Some(
-            "tarebook aim FILE ANSWER=VALUE --varying INPUT [--between A B] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+            "tarebook aim FILE ANSWER=VALUE --varying INPUT [--between A B] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
         typed: Some("aim ANSWER = VALUE varying INPUT [between A and B]"),
         summary: "the value of an input that gives an answer a wanted value",
@@ -174,11 +174,11 @@ tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"6
     Verb {
         name: "diff",
         command: Some(
-            "tarebook diff FILE FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--seconds N]",
+            "tarebook diff FILE FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
         typed: Some("diff FILE"),
         summary: "two worksheets by meaning, and what each difference does to the answers",
-        detail: "Inputs, formulas, rules, tables, expectations and cases that differ; the order of lines, spacing, labels \
+        detail: "Inputs, formulas, rules, tables, checks and cases that differ; the order of lines, spacing, labels \
 and prose don't count, nor do 20 lb and 9.07184740 kg. What has another name and otherwise means and is used for the \
 same is told as renamed. Then each answer in both, its difference, and how much of it each of the things that differ \
 accounts for.\n\n\
@@ -193,7 +193,7 @@ tarebook diff claim.tare claim-corrected.tare",
     Verb {
         name: "handout",
         command: Some(
-            "tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N] [--seconds N]",
+            "tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N] [--time-limit N]",
         ),
         typed: Some("handout OUT.html [blank]"),
         summary: "the worksheet as one page to print, read and hand on",
@@ -214,7 +214,7 @@ tarebook handout ridge.tare --blank -o ridge-exercise.html",
         typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
         summary: "draws one column over another",
         detail: "A column is `table.column`, or an entry that holds one. It is drawn for the case and the trials in hand, with \
-a light band where the readings carry `±`, and with the limits that expectations set it. Over a column of texts it draws \
+a light band where the readings carry `±`, and with the limits that checks set it. Over a column of texts it draws \
 a bar for each.\n\n\
 Nothing is recorded; `keep plot` adds the chart drawn last to the record.\n\n    \
 plot night.temperature over night.time \"One cylinder through the night\"",
@@ -223,7 +223,7 @@ plot night.temperature over night.time \"One cylinder through the night\"",
         name: "plain",
         command: None,
         typed: Some("plain [off]"),
-        summary: "draws charts with the letters of a typewriter",
+        summary: "draws charts with plain ASCII characters",
         detail: "For a terminal that has no dots and blocks, or for copying. `plain off` goes back. On the command line \
 `open`, `show` and `sweep` take `--plain`.",
     },
@@ -251,7 +251,7 @@ A comparison goes in parentheses: `(fuel = 20 lb)`.",
         typed: Some("keep | keep as case NAME \"title\" | keep plot"),
         summary: "puts the trials into the record, or into a new case; or the last plot",
         detail: "In the base `keep` fills in what is `?`, which stays what it is, with its source; over a value it writes an \
-`assumed` line and leaves the old line above it as a remark. In a case it writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
+`assumed` line and leaves the old line above it as a comment. In a case it writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
 to it. A case replaces inputs only, so a trial on a calculated entry can't go into one. \
 `keep plot` adds the chart drawn last, as a `plot` line.",
     },
@@ -301,7 +301,7 @@ numbers them, `remove check runtime` the one whose condition begins so, and `rem
         command: None,
         typed: Some("rename OLD NEW"),
         summary: "renames an entry, a table, a rule or a case with every use of it",
-        detail: "Texts and remarks stay as they are. Lines that can't be read are listed where they may still say the \
+        detail: "Texts and comments stay as they are. Lines that can't be read are listed where they may still say the \
 old name.",
     },
     Verb {
@@ -327,7 +327,7 @@ record; `keep` them first.",
         summary: "a starter worksheet with blanks to fill in; alone it lists the kinds",
         detail: "With FILE the starter is written there, never over a file that is there already; without FILE it is \
 printed. Each `= ?` is a blank, and its note or the prose above it says what to read, and where. What rests on a blank \
-waits for it, and a check that waits can't be told.\n\n    \
+waits for it, and a check that waits is undecided.\n\n    \
 tarebook new weighed-run my-run.tare\n    \
 tarebook check my-run.tare",
     },
@@ -346,7 +346,7 @@ where something would change. `-` tidies standard input to standard output.",
         typed: None,
         summary: "answers an editor while a worksheet is written in it",
         detail: "For text editors that speak the language server protocol: they start it and talk to it over its standard \
-input and output. It marks problems and unmet expectations as they are typed, offers mends, completes names, units, \
+input and output. It marks problems and failing checks as they are typed, offers mends, completes names, units, \
 functions and their parameters, shows what stands behind a name, leads to where it is defined and used, renames, folds \
 and tidies. `grammar/editors.md` says how an editor is told of it.\n\n\
 The settings are `tarebook.case`, the case that is worked out, and `tarebook.values`, whether values stand behind the \

@@ -2,7 +2,7 @@
 //!
 //! The table itself, which stands on a line of its own; one thing of it, such as
 //! `draw_down_time(night)`; and the values that change with time, `steps(…)` and
-//! `trend(…)`, which are arguments only. Start reading at [`Checker::made_table`].
+//! `ramps(…)`, which are arguments only. Start reading at [`Checker::made_table`].
 
 use crate::problem::Code;
 use crate::syntax::tree::{Call, Expression, ExpressionNode};
@@ -85,7 +85,7 @@ impl<'a> Checker<'a> {
         self.problem(Code::KindClash, message, span, Some(help))
     }
 
-    /// An argument; where the parameter may change with time, also `steps(…)` or `trend(…)`.
+    /// An argument; where the parameter may change with time, also `steps(…)` or `ramps(…)`.
     pub(super) fn argument(
         &mut self,
         function: &'static Function,

@@ -97,8 +97,8 @@ pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sourc
         Fit::BurnRate => "burn_rate",
         Fit::Slope => "slope",
         Fit::Intercept => "intercept",
-        Fit::LineAt => "line_at",
-        Fit::ReadingAt => "reading_at",
+        Fit::LineAt => "fitted_at",
+        Fit::ReadingAt => "next_reading",
     };
     let beyond = columns
         .at

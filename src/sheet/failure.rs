@@ -79,7 +79,7 @@ pub(super) fn running_problem(
 }
 
 /// What to do where the time was up.
-pub const MORE_TIME: &str = "give it more with `--seconds 60` on the command line, or let it work out less";
+pub const MORE_TIME: &str = "give it more with `--time-limit 60` on the command line, or let it work out less";
 
 fn out_of_time(place: Place) -> Problem {
     let message = format!(

@@ -138,9 +138,9 @@ impl Sheet {
             })
             .collect();
         let message = if names.is_empty() {
-            "this waits on something that has no value".to_owned()
+            "this waits for something that has no value".to_owned()
         } else {
-            format!("this waits on {}", names.join(", "))
+            format!("this waits for {}", names.join(", "))
         };
         Problem::new(Code::UnknownName, message, Place::new(0, expression.span))
     }

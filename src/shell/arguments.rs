@@ -155,7 +155,7 @@ pub enum Stop {
 pub struct Manner {
     /// `--plain`: the letters of charts.
     pub letters: Option<Letters>,
-    /// `--seconds`: how long a run may take.
+    /// `--time-limit`: how long a run may take.
     pub time: Option<Duration>,
 }
 
@@ -182,10 +182,10 @@ fn letters(matches: &ArgMatches) -> Option<Letters> {
     plain.is_some_and(|plain| *plain).then_some(Letters::Plain)
 }
 
-/// The time that `--seconds` gives, where it stands.
+/// The time that `--time-limit` gives, where it stands.
 fn time(matches: &ArgMatches) -> Option<Duration> {
     let (_, matches) = matches.subcommand()?;
-    let seconds = matches.try_get_one::<u64>("seconds").ok().flatten();
+    let seconds = matches.try_get_one::<u64>("time-limit").ok().flatten();
     seconds.map(|seconds| Duration::from_secs(*seconds))
 }
 
@@ -254,7 +254,7 @@ pub(super) fn verb(name: &'static str) -> Command {
             value("from", "A").required(true),
             value("to", "B").required(true),
             value("step", "S"),
-            value("points", "N"),
+            value("values", "N"),
             plain(),
         ])),
         "aim" => command.args(study([
@@ -357,7 +357,7 @@ fn plain() -> Arg {
 
 /// How long a run may take.
 fn seconds() -> Arg {
-    let seconds = Arg::new("seconds").long("seconds").value_name("N");
+    let seconds = Arg::new("time-limit").long("time-limit").value_name("N");
     seconds.allow_hyphen_values(true).value_parser(whole_seconds)
 }
 
@@ -428,7 +428,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
                 from: text(matches, "from").unwrap_or_default(),
                 to: text(matches, "to").unwrap_or_default(),
                 step: text(matches, "step"),
-                points: text(matches, "points"),
+                values: text(matches, "values"),
             },
         ),
         "aim" => Request::Aim(

@@ -242,8 +242,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         match outcome.mended {
             0 => {}
-            1 => self.say("One problem is mended")?,
-            many => self.say(&format!("{many} problems are mended"))?,
+            1 => self.say("One problem is fixed")?,
+            many => self.say(&format!("{many} problems are fixed"))?,
         }
         match outcome.back {
             0 => {}

@@ -93,7 +93,7 @@ const ALONE: &str = "Alone, on a terminal, it opens the built-in worksheet in th
 prints it. Each verb has a page of its own, and `tarebook help WORD` one for each word of the language, function, unit \
 and problem.\n\n\
 It ends with 0 where all is well, with 1 where a worksheet has problems, with 2 where something can't be read or was asked \
-wrongly, and `check` with 3 where an expectation doesn't hold or can't be told.\n\n\
+wrongly, and `check` with 3 where a check doesn't hold or is undecided.\n\n\
 Carbon monoxide kills without a smell: a generator runs outdoors only. Local code and a licensed person decide; these \
 figures only inform them.";
 
@@ -173,11 +173,11 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "from") => "the first value of the input",
         (_, "to") => "the last value of the input",
         (_, "step") => "how far apart the values are",
-        (_, "points") => "how many values",
+        (_, "values") => "how many values",
         (_, "varying") => "the input that is varied",
         (_, "between") => "the interval that is searched",
-        (_, "seconds") => "how many seconds a run may take, 10 where nothing is said",
-        (_, "plain") => "draws charts with the letters of a typewriter",
+        (_, "time-limit") => "how many seconds a run may take, 10 where nothing is said",
+        (_, "plain") => "draws charts with plain ASCII characters",
         (_, "o") => "where the page is written; without it, it goes to standard output",
         (_, "blank") => "leaves what is worked out to the reader, with an answer key at the end",
         ("tidy", "check") => "writes nothing, and ends with 1 where something would change",

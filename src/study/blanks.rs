@@ -292,7 +292,7 @@ impl Turn<'_> {
         match &small.node {
             ExpressionNode::Call(call) => match (&*call.name.text, call.arguments.as_slice()) {
                 ("abs", [only]) => Some(Equation::Nothing(&only.value)),
-                ("agreement", [one, other]) => Some(Equation::Alike(&one.value, &other.value)),
+                ("normalized_error", [one, other]) => Some(Equation::Alike(&one.value, &other.value)),
                 _ => None,
             },
             // a part of something else

@@ -188,7 +188,7 @@ impl Stop<'_> {
         let left = last_value(self.before);
         let right = first_word(tail.trim_start_matches(is_blank));
         let help = if !self.expects_operator() && !left.is_empty() {
-            format!("write `-- {right}` for a remark")
+            format!("write `-- {right}` for a comment")
         } else if left.is_empty() {
             format!("write `- -{right}`")
         } else {
@@ -196,7 +196,7 @@ impl Stop<'_> {
         };
         Some(Slip::new(
             Code::DoubleDash,
-            "two dashes together are neither a remark nor two signs",
+            "two dashes together are neither a comment nor two signs",
             Span::new(self.at, self.at + length),
             help,
         ))
@@ -652,7 +652,7 @@ pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
 fn dashes(reader: &mut Reader<'_>, whole: Span) -> Node {
     let text = whole.of(reader.text).trim_start_matches('-');
     let problem = reader
-        .problem(Code::DoubleDash, "a remark needs a space after its two dashes", whole)
+        .problem(Code::DoubleDash, "a comment needs a space after its two dashes", whole)
         .help(format!("write `-- {text}`"))
         .mend(whole, format!("-- {text}"));
     reader.note(problem);

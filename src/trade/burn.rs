@@ -368,10 +368,10 @@ fn shortest_weighing<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
 }
 
 /// How far two values differ, against what they may be out together.
-fn agreement<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+fn normalized_error<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let gap = a.number(0)?.minus(a.number(1)?)?.to_binary().abs();
     if a.expanded.is_empty() {
-        let message = "agreement is judged by the tolerances of both values";
+        let message = "normalized_error is judged by the tolerances of both values";
         return Err(Complaint {
             argument: None,
             reason: Reason::NeedsTolerances(message.to_owned()),
@@ -480,10 +480,14 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         formula: "intercept + slope·at, with the line's uncertainty s·√(1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
         examples: &[Example {
-            call: "line_at(points.load, points.rate, 1.5 kW)",
+            call: "fitted_at(points.load, points.rate, 1.5 kW)",
             result: "2.45 lb/h",
         }],
-        ..line("line_at", "value on the straight line through two columns", Fit::LineAt)
+        ..line(
+            "fitted_at",
+            "value on the straight line through two columns",
+            Fit::LineAt,
+        )
     },
     Function {
         parameters: &[X, Y, AT],
@@ -491,11 +495,11 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         formula: "intercept + slope·at, with the uncertainty of one more reading s·√(1 + 1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
         examples: &[Example {
-            call: "reading_at(points.load, points.rate, 1.5 kW)",
+            call: "next_reading(points.load, points.rate, 1.5 kW)",
             result: "2.45 lb/h",
         }],
         ..line(
-            "reading_at",
+            "next_reading",
             "what one more reading would be on the straight line through two columns",
             Fit::ReadingAt,
         )
@@ -557,7 +561,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         ..PLAIN
     },
     Function {
-        name: "agreement",
+        name: "normalized_error",
         chapter: Chapter::Burn,
         summary: "difference of two values against what they may be out: up to 1 they agree",
         parameters: &[
@@ -580,11 +584,11 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         range: "at least one of the two has a tolerance",
         notes: "For two values that don't share an input.",
         examples: &[Example {
-            call: "agreement(first, second)",
+            call: "normalized_error(first, second)",
             result: "0.7071",
         }],
         example_table: "measured first = 3.0 lb ± 0.1 lb k=2\nmeasured second = 3.1 lb ± 0.1 lb k=2\n",
-        body: rule!(agreement),
+        body: rule!(normalized_error),
         ..PLAIN
     },
 ];

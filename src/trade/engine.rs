@@ -13,7 +13,7 @@ use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter
 /// Electric output over the heat of the fuel.
 fn electrical_efficiency<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let load = a.not_negative(0, "load")?;
-    let heat = a.positive(1, "heat_rate")?;
+    let heat = a.positive(1, "heat_input")?;
     // One BTU/h is 1055.05585262/3600 W; times a hundred for per cent.
     let watts = heat.times(decimal(105_505_585_262, 100_000_000)?)?;
     Ok(load.times(whole(360_000))?.over(watts)?)
@@ -119,11 +119,11 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         summary: "share of the fuel's heat that comes out as electricity",
         parameters: &[
             Parameter::quantity("load", "W", "the electric load").usually(100.0, 25_000.0),
-            Parameter::quantity("heat_rate", "BTU/h", "the heat burned, gross unless you say otherwise")
+            Parameter::quantity("heat_input", "BTU/h", "the heat burned, gross unless you say otherwise")
                 .usually(10_000.0, 400_000.0),
         ],
         result: ResultKind::Quantity("%"),
-        formula: "load/heat_rate",
+        formula: "load/heat_input",
         sources: &[
             ARITHMETIC,
             practice("5–25 % gross for sets below 15 kW, up to 30 % above"),

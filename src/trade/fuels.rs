@@ -92,7 +92,7 @@ fn heat_per_cubic_foot<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     heat(&PER_CUBIC_FOOT, "cubic foot", a, 0)
 }
 
-fn heat_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+fn heat_input<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let rate = a.not_negative(0, "rate")?;
     Ok(rate.times(heat(&PER_POUND, "pound", a, 1)?)?)
 }
@@ -212,7 +212,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         ..PLAIN
     },
     Function {
-        name: "heat_rate",
+        name: "heat_input",
         chapter: Chapter::Fuels,
         summary: "heat an hour in a fuel rate by weight",
         parameters: &[
@@ -230,15 +230,15 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         notes: "Gross unless you say net; capacity rules for vaporizing are gross.",
         examples: &[
             Example {
-                call: "heat_rate(2.74 lb/h)",
+                call: "heat_input(2.74 lb/h)",
                 result: "59040 BTU/h",
             },
             Example {
-                call: "heat_rate(3.1 lb/h)",
+                call: "heat_input(3.1 lb/h)",
                 result: "66800 BTU/h",
             },
         ],
-        body: rule!(heat_rate),
+        body: rule!(heat_input),
         appraise: Some(appraise_rate),
         ..PLAIN
     },

@@ -320,7 +320,7 @@ pub(super) static FUNCTIONS: [Function; 21] = [
         }],
         example_table: TREND,
         ..built(
-            "trend",
+            "ramps",
             "values on straight lines between times, as an argument",
             &COURSE,
             Built::Trend,
@@ -342,4 +342,4 @@ const COURSE: [Parameter; 2] = [
 ];
 
 const STEPS: &str = "table draws\n  | time [h] | rate [lb/h] |\n  | 0 | 1.5 |\n  | 2 | 3 |\n\ntable night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, steps(draws.time, draws.rate), 14 W/(m2·C°), 10 psig)\n";
-const TREND: &str = "table forecast\n  | time | air [°F] |\n  | 18:00 | 24 |\n  | 05:00 | 0 |\n\ntable night = draw_down(24 lb, 12 in, 24.6 lb, trend(forecast.time, forecast.air), 3 lb/h, 14 W/(m2·C°), 10 psig)\n";
+const TREND: &str = "table forecast\n  | time | air [°F] |\n  | 18:00 | 24 |\n  | 05:00 | 0 |\n\ntable night = draw_down(24 lb, 12 in, 24.6 lb, ramps(forecast.time, forecast.air), 3 lb/h, 14 W/(m2·C°), 10 psig)\n";

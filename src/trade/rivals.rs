@@ -20,11 +20,11 @@ pub static RIVALS: [Rivals; 6] = [
         functions: &[
             "vaporization_capacity",
             "hundred_pound_capacity",
-            "steady_rate",
-            "settled_temperature",
+            "continuous_rate",
+            "equilibrium_temperature",
             "draw_down",
         ],
-        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by a factor of 1.6. Both assume wind; the energy balance in calm air gives less than either: what it holds for good (`steady_rate`), where it settles (`settled_temperature`), and how long it lasts from what heat the liquid itself holds (`draw_down`). A margin must name its rule.",
+        difference: "For a nominal 100-lb cylinder at 0 °F the two printed rules differ by a factor of 1.6. Both assume wind; the energy balance in calm air gives less than either: what it gives continuously (`continuous_rate`), where it settles (`equilibrium_temperature`), and how long it lasts from what heat the liquid itself holds (`draw_down`). A margin must name its rule.",
     },
     Rivals {
         functions: &["derated", "sae_j1349"],

@@ -4,7 +4,7 @@
 //! below what the regulator needs). The liquid is colder than the air, so
 //! moving air feeds it. Two printed rules of capacity stand beside the plain
 //! energy balance; they differ, and a margin must name the rule it used.
-//! Start reading at [`vaporization_capacity`] and [`steady_rate`].
+//! Start reading at [`vaporization_capacity`] and [`continuous_rate`].
 
 use crate::number::Real;
 
@@ -129,9 +129,9 @@ fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
 }
 
 fn icing_margin<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    let capacity = a.not_negative(0, "capacity")?;
+    let supply = a.not_negative(0, "supply")?;
     let demand = a.positive(1, "demand")?;
-    Ok(capacity.times(whole(100))?.over(demand)?.minus(whole(100))?)
+    Ok(supply.times(whole(100))?.over(demand)?.minus(whole(100))?)
 }
 
 fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
@@ -142,7 +142,7 @@ fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
         return Vec::new();
     }
     let stalls = format!(
-        "By the rule that this capacity came from, the cylinder gives {} % less gas than the set burns: kept up, that takes its pressure, and the engine stalls before it is empty. `draw_down` tells when.",
+        "By the rule that this supply came from, the cylinder gives {} % less gas than the set burns: kept up, that takes its pressure, and the engine stalls before it is empty. `draw_down` tells when.",
         shown((-margin * 10.0).round() / 10.0)
     );
     let ways = "Ways on, the first the best: run less; gasoline in the coldest hours on a dual-fuel set; more cylinders side by side; a bigger one. Never a flame, torch, heater blast or engine exhaust on a cylinder; keep it under 120 °F, and don't wrap, box or bury it: moving air feeds it.";
@@ -151,7 +151,7 @@ fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
 
 fn cylinders_together<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let demand = a.not_negative(0, "demand")?;
-    let each = a.positive(1, "capacity_each")?;
+    let each = a.positive(1, "supply_each")?;
     let margin = a.not_negative(2, "margin")?;
     let wanted = demand.times(whole::<R>(100).plus(margin)?)?;
     Ok(wanted.over(each.times(whole(100))?)?.round_up())
@@ -218,7 +218,7 @@ fn wall_reach<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     binary(libm::sqrt(conductivity * wall / film) / INCH)
 }
 
-fn steady_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+fn continuous_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let contents = a.not_negative(0, "contents")?.to_binary() * POUND;
     let diameter = a.positive(1, "diameter")?.to_binary() * INCH;
     let air = kelvin(a.number(2)?.to_binary());
@@ -239,7 +239,7 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
     let mut remarks = dished(a, 0, boiling);
     if matches!(a.number(2), Ok(air) if kelvin(air) <= boiling) {
         let text = format!(
-            "The air is no warmer than the {} °F at which propane keeps {} psig: no heat flows in, and nothing boils for good.",
+            "The air is no warmer than the {} °F at which propane keeps {} psig: no heat flows in, and nothing goes on boiling.",
             shown(fahrenheit(boiling)),
             shown(pressure)
         );
@@ -248,7 +248,7 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
     remarks
 }
 
-fn settled_temperature<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
+fn equilibrium_temperature<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let rate = a.not_negative(0, "rate")?.to_binary() * POUND / 3600.0;
     let contents = a.positive(1, "contents")?.to_binary() * POUND;
     let diameter = a.positive(2, "diameter")?.to_binary() * INCH;
@@ -284,7 +284,7 @@ fn too_hot(at: f64) -> Complaint {
 
 /// Who warms a cylinder, or has one that freezes, must hear what not to do.
 fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
-    let (Ok(at), Ok(heat), Ok(reach)) = (settled_temperature(a), a.number(5), a.number(6)) else {
+    let (Ok(at), Ok(heat), Ok(reach)) = (equilibrium_temperature(a), a.number(5), a.number(6)) else {
         return Vec::new();
     };
     let mut remarks = dished(a, 1, kelvin(at));
@@ -317,7 +317,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     Function {
         name: "vaporization_capacity",
         chapter: Chapter::Vaporizing,
-        summary: "gas a cylinder or tank gives for good, by the D × L × K × M rule",
+        summary: "gas a cylinder or tank gives continuously, by the D × L × K × M rule",
         parameters: &[
             Parameter::quantity("diameter", "in", "the outside diameter of the shell").usually(8.0, 41.0),
             Parameter::quantity(
@@ -360,7 +360,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     Function {
         name: "hundred_pound_capacity",
         chapter: Chapter::Vaporizing,
-        summary: "gas an upright 100-lb cylinder gives for good, by the trade table",
+        summary: "gas an upright 100-lb cylinder gives continuously, by the trade table",
         parameters: &[
             Parameter::quantity("contents", "lb", "propane in the cylinder").usually(10.0, 100.0),
             Parameter::quantity("air", "°F", "the temperature of the air").usually(0.0, 70.0),
@@ -390,26 +390,22 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         chapter: Chapter::Vaporizing,
         summary: "how much more gas the cylinder gives than the set burns",
         parameters: &[
-            Parameter::quantity(
-                "capacity",
-                "BTU/h",
-                "gas the cylinder gives, gross, by the rule you name",
-            )
-            .usually(5_000.0, 600_000.0),
+            Parameter::quantity("supply", "BTU/h", "gas the cylinder gives, gross, by the rule you name")
+                .usually(5_000.0, 600_000.0),
             Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
         ],
         result: ResultKind::Quantity("%"),
-        formula: "capacity/demand − 1",
+        formula: "supply/demand − 1",
         sources: &[ARITHMETIC],
         range: "demand above zero, both gross; below zero is a margin short",
-        notes: "Name the rule the capacity came from: the two printed rules differ by a factor of 1.6, and still air gives less than either.",
+        notes: "Name the rule the supply came from: the two printed rules differ by a factor of 1.6, and still air gives less than either.",
         examples: &[
             Example {
                 call: "icing_margin(63745 BTU/h, 66799 BTU/h)",
                 result: "-4.572 %",
             },
             Example {
-                call: "icing_margin(capacity: 113000 BTU/h, demand: 56500 BTU/h)",
+                call: "icing_margin(supply: 113000 BTU/h, demand: 56500 BTU/h)",
                 result: "100 %",
             },
         ],
@@ -423,13 +419,13 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         summary: "cylinders to join so that together they give the gas with a margin",
         parameters: &[
             Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
-            Parameter::quantity("capacity_each", "BTU/h", "gas one cylinder gives, gross").usually(5_000.0, 300_000.0),
+            Parameter::quantity("supply_each", "BTU/h", "gas one cylinder gives, gross").usually(5_000.0, 300_000.0),
             Parameter::quantity("margin", "%", "how much more than the demand they shall give").usually(0.0, 200.0),
         ],
         result: ResultKind::Quantity("each"),
-        formula: "demand × (1 + margin)/capacity_each, rounded up",
+        formula: "demand × (1 + margin)/supply_each, rounded up",
         sources: &[practice("trade practice with portable cylinders")],
-        range: "capacity above zero",
+        range: "supply above zero",
         notes: "Holds while all of them are drawn at once and stand at about one temperature and fill.",
         cautions: &[&SIDE_BY_SIDE],
         examples: &[Example {
@@ -451,7 +447,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "rate × propane_latent_heat(liquid)",
         sources: &[EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C; outside is a problem",
-        notes: "At first the liquid and the shell give it and grow colder; for good only the air does.",
+        notes: "At first the liquid and the shell give it and grow colder; continuously, only the air does.",
         examples: &[
             Example {
                 call: "boiling_heat(3.1 lb/h, 24 °F)",
@@ -516,9 +512,9 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         ..PLAIN
     },
     Function {
-        name: "steady_rate",
+        name: "continuous_rate",
         chapter: Chapter::Vaporizing,
-        summary: "gas a cylinder can hold for good without falling below a pressure",
+        summary: "gas a cylinder can give continuously without falling below a pressure",
         parameters: &[
             CONTENTS,
             DIAMETER,
@@ -534,19 +530,19 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             EQUATION_OF_STATE,
         ],
         range: "pure propane, least pressure −1.78 … 233.8 psig (−45 … 50 °C); with air no warmer than that boiling point nothing, and a caution",
-        named: Some("the heat balance of steady_rate"),
+        named: Some("the heat balance of continuous_rate"),
         notes: "For the contents given: as they fall it falls. Left out: the dry wall unless given, frost and condensation, sun, limits of valve and regulator.",
         cautions: &[&GAUGE_SHOWS_TEMPERATURE],
         examples: &[Example {
-            call: "steady_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
+            call: "continuous_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
             result: "2.210 lb/h",
         }],
-        body: rule!(steady_rate),
+        body: rule!(continuous_rate),
         appraise: Some(appraise_steady),
         ..PLAIN
     },
     Function {
-        name: "settled_temperature",
+        name: "equilibrium_temperature",
         chapter: Chapter::Vaporizing,
         summary: "temperature at which a cylinder would settle if its contents stayed",
         parameters: &[
@@ -564,19 +560,19 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         formula: "the highest T at which film × wetted_area(T) × (air − T) + extra_heat − rate × latent heat(T) falls through zero",
         sources: &[computed("energy balance of the boiling liquid"), EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C (−49 … 122 °F); settling nowhere in it, or above 120 °F, is a problem",
-        named: Some("the heat balance of settled_temperature"),
+        named: Some("the heat balance of equilibrium_temperature"),
         notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
         examples: &[
             Example {
-                call: "settled_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",
+                call: "equilibrium_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",
                 result: "-20.43 °F",
             },
             Example {
-                call: "settled_temperature(1 lb/h, 8 lb, 12 in, 40 °F, 14 W/(m2·C°))",
+                call: "equilibrium_temperature(1 lb/h, 8 lb, 12 in, 40 °F, 14 W/(m2·C°))",
                 result: "-0.5378 °F",
             },
         ],
-        body: rule!(settled_temperature),
+        body: rule!(equilibrium_temperature),
         appraise: Some(appraise_settled),
         ..PLAIN
     },

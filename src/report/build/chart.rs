@@ -232,7 +232,7 @@ pub(super) fn level(value: Number, text: String) -> Bound {
     }
 }
 
-/// `100 %`, `holds_for_good = 1.38 lb/h`: what is written, with its value where that is a name.
+/// `100 %`, `continuous = 1.38 lb/h`: what is written, with its value where that is a name.
 pub(super) fn limit_text(
     sheet: &Sheet,
     other: &Expression,

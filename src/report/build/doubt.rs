@@ -354,7 +354,7 @@ impl Teller<'_> {
         }
     }
 
-    /// `waits on gross (line 9)`, `has a problem`, `is not yet known`
+    /// `waits for gross (line 9)`, `has a problem`, `is not yet known`
     fn standing(&self) -> String {
         let Some(entry) = self.sheet.entry(self.cell) else {
             return "has no value".to_owned();

@@ -11,7 +11,7 @@ use super::super::model::{Awaited, Shown, Standing};
 /// What is shown in place of the value of a cell that waits.
 pub(super) fn waiting(sheet: &Sheet, cell: CellId) -> Shown {
     match awaited(sheet, cell) {
-        waits if waits.is_empty() => Shown::text("waits on something with a problem"),
+        waits if waits.is_empty() => Shown::text("waits for something with a problem"),
         waits => digits::waiting(&waits),
     }
 }

@@ -213,7 +213,7 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::Truth => Some("true or false".to_owned()),
         ParameterKind::Times => Some("times of day, moments or durations".to_owned()),
         ParameterKind::Moment => Some("a date".to_owned()),
-        ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `trend(…)`".to_owned()),
+        ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `ramps(…)`".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),
         ParameterKind::LikeFirst => Some("of the kind of the first".to_owned()),
         ParameterKind::Quantity("") => Some("a plain number".to_owned()),

@@ -32,8 +32,8 @@ other half.",
     ),
     remark(
         "without-value",
-        "an answer waits on something, so nothing moves it",
-        "It isn't wrong in itself: what it waits on is named with its line. Until that has a value, nobody can say what \
+        "an answer waits for something, so nothing moves it",
+        "It isn't wrong in itself: what it waits for is named with its line. Until that has a value, nobody can say what \
 the answer hangs on.",
     ),
     remark(
@@ -43,14 +43,14 @@ the answer hangs on.",
     ),
     remark(
         "check-fails",
-        "an expectation does not hold",
+        "a check does not hold",
         "The writer said himself what has to be true, and it is not. Either a value is wrong, or the plan, or the \
-expectation; the `else` text says what the writer would do.",
+check; the `else` text says what the writer would do.",
     ),
     remark(
-        "check-untold",
-        "an expectation can't be told",
-        "What it compares has no value. A check that can't be told protects nobody, so treat it as one that fails.",
+        "check-undecided",
+        "a check is undecided",
+        "What it compares has no value. A check that is undecided protects nobody, so treat it as one that fails.",
     ),
     remark(
         "mixed-heat",
@@ -61,19 +61,19 @@ capacity rules, prices per heat and emission factors are gross.",
     ),
     remark(
         "check-close",
-        "an expectation holds, but could go either way",
+        "a check holds, but could go either way",
         "Its limit lies within the uncertainty of what is compared. A plan shouldn't rest on it: measure better, or \
 leave more room.",
     ),
     remark(
         "check-untested",
-        "an expectation on values whose ± only draws can tell",
+        "a check on values whose ± only draws can tell",
         "What comes from a table that a function made can change its course inside a tolerance, from empty to stalled, \
 and no ± stands beside it. Try the ends of the tolerances as trials or cases and see whether the check still holds.",
     ),
     remark(
         "check-idle",
-        "an expectation that comes out the same whatever the values are",
+        "a check that comes out the same whatever the values are",
         "Both sides are the same text, as in `fuel = fuel`, or no side names anything of the worksheet, as in `2 > 1`. It \
 passes however wrong a value is, and so protects nobody. Compare the value with a limit, or with a second way to work it \
 out.",

@@ -281,7 +281,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     fn letters(&mut self, letters: Letters) -> io::Result<Next> {
         self.style.letters = letters;
         self.say(match letters {
-            Letters::Plain => "Charts are drawn with the letters of a typewriter; `plain off` goes back",
+            Letters::Plain => "Charts are drawn with plain ASCII characters; `plain off` goes back",
             Letters::Drawn => "Charts are drawn with dots and blocks",
         })?;
         Ok(Next::GoOn)

@@ -177,7 +177,7 @@ impl Finding {
             Finding::Waits => "without-value",
             Finding::Blank => "left-blank",
             Finding::Fails => "check-fails",
-            Finding::Untold => "check-untold",
+            Finding::Untold => "check-undecided",
             Finding::Close => "check-close",
             Finding::ByDraws => "check-untested",
             Finding::MixedHeat { .. } => "mixed-heat",

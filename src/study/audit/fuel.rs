@@ -65,7 +65,7 @@ fn heats(appraisal: &Appraisal, found: &mut Findings) {
 /// Whether heat is counted by weight; `None` where it is counted by the cubic foot.
 fn is_by_pound(heat: &HeatBasis) -> Option<bool> {
     match heat.function {
-        "heat_per_pound" | "heat_rate" => Some(true),
+        "heat_per_pound" | "heat_input" => Some(true),
         "heat_per_gallon" => Some(false),
         _ => None,
     }

@@ -145,7 +145,7 @@ impl<'a> Walk<'a> {
                 None => self.leaf(None, value, above),
             },
             Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
-                ("heat_rate", [rate, ..]) => self.follow(rate, above),
+                ("heat_input", [rate, ..]) => self.follow(rate, above),
                 ("electrical_efficiency", [load, heat]) => {
                     self.follow(load, above);
                     self.follow(heat, !above);
@@ -188,7 +188,7 @@ fn is_product(value: &Typed) -> bool {
     match &value.node {
         Node::Convert(inner, _) | Node::Negate(inner) | Node::Let(_, inner) => is_product(inner),
         Node::Arithmetic(Arithmetic::Multiply | Arithmetic::Divide, ..) | Node::Cell(_) => true,
-        Node::Call(function, _) => matches!(function.name, "heat_rate" | "electrical_efficiency"),
+        Node::Call(function, _) => matches!(function.name, "heat_input" | "electrical_efficiency"),
         _ => false,
     }
 }
