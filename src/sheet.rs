@@ -58,7 +58,7 @@ pub mod typed;
 mod unitless;
 
 use check::{Shape, TableShape};
-use limits::{Limited, Limits};
+use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
 use names::{CellId, Named, Names};
 use order::Order;
@@ -192,8 +192,8 @@ const NOTHING_CUT: u32 = u32::MAX;
 pub enum Reading<'a> {
     /// One number in the cell's unit (a text's number, a truth value).
     Number(Number),
-    /// A column; a cell of which only a range is known is missing here.
-    Column(&'a [Option<Number>]),
+    /// A column.
+    Column(Rows<'a>),
     /// Only what it can be is known, since a limit has cut short what it rests on.
     Within(Range),
     /// None, for this reason.
@@ -257,9 +257,13 @@ impl Sheet {
         &self.tables
     }
 
-    /// The cells of a table's column; empty where the table has no value.
+    /// The cells of a table's column; empty where the table has no value, or was made of
+    /// what isn't known.
     pub fn column_cells(&self, slot: u32) -> &[Option<Number>] {
-        self.values.column(slot).unwrap_or(&[])
+        match self.rests_on_open(slot) {
+            true => &[],
+            false => self.values.column(slot).unwrap_or(&[]),
+        }
     }
 
     /// A column of a table.
@@ -333,10 +337,8 @@ impl Sheet {
         if status != Status::Known {
             return Reading::None(status);
         }
-        match self.limited(cell) {
-            Some(Limited::One(range)) => return range.only().map_or(Reading::Within(*range), Reading::Number),
-            Some(Limited::Rows(known, _)) => return Reading::Column(known),
-            Some(Limited::Table) | None => {}
+        if let Some(reading) = self.limited(cell).and_then(Limited::reading) {
+            return reading;
         }
         let Some(code) = self.program.cells.get(cell.0 as usize) else {
             return Reading::None(status);
@@ -346,7 +348,7 @@ impl Sheet {
                 .values
                 .columns
                 .get(code.slot as usize)
-                .map_or(Reading::None(Status::Broken), |cells| Reading::Column(cells));
+                .map_or(Reading::None(Status::Broken), |cells| Reading::Column(Rows::of(cells)));
         }
         self.values
             .slots

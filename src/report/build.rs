@@ -9,9 +9,11 @@ use crate::number::Number;
 use crate::sheet::appraise::{Appraisal, Doubt};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
+use crate::sheet::range::Range;
 use crate::sheet::scratch::Evaluated;
-use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
+use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
@@ -47,6 +49,7 @@ mod tolerance;
 pub mod vary;
 mod waits;
 pub mod why;
+mod within;
 
 /// How numbers are shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -147,12 +150,14 @@ pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Sh
 /// A value that was typed and worked out, as shown.
 pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: Options) -> Shown {
     let kind = evaluated.shape.kind;
-    match (&evaluated.value, &evaluated.doubt) {
-        (HeldValue::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, *number, kind, clock, Some(*doubt), options)
+    match (evaluated.reading(), &evaluated.doubt) {
+        (Reading::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
-        (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
-        (HeldValue::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
+        (Reading::Column(rows), _) => column_shown(sheet, rows, kind, options),
+        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
 
@@ -530,14 +535,19 @@ fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
 fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
     match sheet.reading(cell) {
         Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
-        Reading::Column(cells) => Value::Column(
-            cells
-                .iter()
-                .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
-                .collect(),
-        ),
+        Reading::Column(rows) => Value::Column(machine_rows(sheet, rows, kind).collect()),
+        Reading::Within(range) => Value::One(within::machine(sheet, range, kind)),
         Reading::None(_) => Value::Nothing,
     }
+}
+
+/// The cells of a column for machines, with what those can be of which only that is known.
+fn machine_rows<'a>(sheet: &'a Sheet, rows: Rows<'a>, kind: Kind) -> impl Iterator<Item = Option<Scalar>> + 'a {
+    rows.iter().enumerate().map(move |(row, cell)| match (cell, rows.open(row)) {
+        (Some(number), _) => Some(scalar(sheet, *number, kind)),
+        (None, Some(range)) => Some(within::machine(sheet, range, kind)),
+        (None, None) => None,
+    })
 }
 
 fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
@@ -580,7 +590,8 @@ fn shown_entry(
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
-        (Reading::Column(cells), _) => column_shown(sheet, cells, kind, options),
+        (Reading::Column(rows), _) => column_shown(sheet, rows, kind, options),
+        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
@@ -683,15 +694,29 @@ fn number_shown(
     )
 }
 
-fn column_shown(sheet: &Sheet, cells: &[Option<Number>], kind: Kind, options: Options) -> Shown {
-    let shown =
-        |cell: &Option<Number>| (*cell).map(|number| number_shown(sheet, number, kind, false, None, options).value);
+fn column_shown(sheet: &Sheet, rows: Rows<'_>, kind: Kind, options: Options) -> Shown {
+    let shown = |(row, cell): (usize, &Option<Number>)| row_shown(sheet, *cell, rows.open(row), kind, options);
+    let cells: Vec<Option<String>> = rows.iter().enumerate().map(shown).collect();
     if cells.len() <= digits::LISTED {
-        return digits::listed(cells.iter().map(shown));
+        return digits::listed(cells.into_iter());
     }
-    let mut filled = cells.iter().filter(|cell| cell.is_some());
-    let first = filled.next().and_then(shown);
-    let last = filled.next_back().and_then(shown);
+    let mut filled = cells.iter().flatten();
+    let (first, last) = (filled.next(), filled.next_back());
     let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(cells.len() - missing, missing, first.as_deref(), last.as_deref())
+    digits::column(cells.len() - missing, missing, first.map(String::as_str), last.map(String::as_str))
+}
+
+/// A cell of a column; `None` where it is missing.
+fn row_shown(
+    sheet: &Sheet,
+    cell: Option<Number>,
+    open: Option<Range>,
+    kind: Kind,
+    options: Options,
+) -> Option<String> {
+    match (cell, open) {
+        (Some(number), _) => Some(number_shown(sheet, number, kind, false, None, options).value),
+        (None, Some(range)) => Some(within::shown(sheet, range, kind, false, options).value),
+        (None, None) => None,
+    }
 }

@@ -402,10 +402,8 @@ impl Session {
         let expression = self.constant_expression("step", text)?;
         let found = self.sheet.evaluate(text, &expression, None);
         let found = found.map_err(|problems| self.refused_constant("step", text, &problems))?;
-        let HeldValue::Number(number) = found.value else {
-            return Err(Refusal::new(format!(
-                "`{text}` is a column, and a single value is wanted here"
-            )));
+        let Some(number) = found.number() else {
+            return Err(self.no_step(kind, text));
         };
         let decibel = Unit::parse("dB").ok();
         let from = match found.shape.kind {

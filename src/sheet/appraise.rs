@@ -418,6 +418,9 @@ impl Sheet {
             return;
         }
         let id = CellId(cell);
+        if self.limited(id).is_some() {
+            return;
+        }
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
             match self.closeness(*code, machine) {
                 Closeness::Clear => {}

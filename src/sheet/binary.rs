@@ -3,7 +3,8 @@
 //! The rules and limits are those of exact decimals, so that a draw that the
 //! record would refuse is refused here. A fit adds its own scatter, drawn, to
 //! the line through the readings: what the readings err by on their own shows
-//! in that scatter already, so it isn't drawn into them a second time.
+//! in that scatter already, so it isn't drawn into them a second time. What a limit has
+//! cut short is no number, and a draw that comes of it has no value.
 //! Start reading at [`Draw`]; blocks of draws are run by [`super::lanes`].
 
 use std::cmp::Ordering;
@@ -11,13 +12,14 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
+use crate::syntax::tree::ComparisonOperator;
 use crate::trade::burn::fit as fit_line;
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
 use super::dual::{LineNoted, agree};
 use super::made::MadeTables;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, Tolerances, paired};
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, paired, truth};
 
 /// The largest magnitude a value may have, as for exact decimals.
 pub const LARGEST: f64 = 7.9e28;
@@ -39,6 +41,10 @@ pub struct Draw {
     pub readings: BTreeMap<u32, Vec<Vec<Option<f64>>>>,
     /// How many fits each call site has made in this cell.
     pub fits: BTreeMap<u32, usize>,
+    /// Whether a function was followed to its limit without an end.
+    pub passed: bool,
+    /// Whether a condition of this cell rested on that.
+    pub undecided: bool,
 }
 
 /// What the calls of a program are to know, whatever is drawn.
@@ -161,6 +167,25 @@ impl Scalar for f64 {
     fn is_true(&self) -> bool {
         *self != 0.0
     }
+    fn least(&self, other: &Self) -> Self {
+        unless_unknown(*self, *other, if other < self { *other } else { *self })
+    }
+    fn greatest(&self, other: &Self) -> Self {
+        unless_unknown(*self, *other, if other > self { *other } else { *self })
+    }
+    fn compared(&self, operator: ComparisonOperator, other: &Self) -> Self {
+        unless_unknown(*self, *other, truth(holds(operator, Scalar::compare(self, other))))
+    }
+    fn contrary(&self) -> Self {
+        unless_unknown(*self, *self, truth(!self.is_true()))
+    }
+    fn decided(&mut self, draw: &mut Draw) -> bool {
+        draw.undecided |= self.is_nan();
+        self.is_true()
+    }
+    fn passed(self) -> Self {
+        f64::NAN
+    }
 
     fn call(
         site: u32,
@@ -187,6 +212,7 @@ impl Scalar for f64 {
         context: &mut Self::Context,
     ) -> Result<MadeFor, Complaint> {
         let made = context.made.get(function, arguments)?;
+        context.passed |= made.goes_on.is_some();
         Ok(MadeFor { made, doubt: None })
     }
 
@@ -220,6 +246,7 @@ impl Draw {
     /// Another cell begins.
     pub fn begin(&mut self) {
         self.fits.clear();
+        self.undecided = false;
     }
 
     /// The readings up that were kept for this fit; keeps them on a quiet pass.
@@ -245,6 +272,15 @@ fn argument<'a>(argument: &CallArgument<'a, f64>) -> Argument<'a, f64> {
         CallArgument::Text(text) => Argument::Text(text),
         CallArgument::Column(cells) => Argument::Column(cells),
         CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
+    }
+}
+
+/// A value that came of two; of what isn't known comes nothing that is.
+#[inline]
+fn unless_unknown(one: f64, other: f64, value: f64) -> f64 {
+    match one.is_nan() || other.is_nan() {
+        true => f64::NAN,
+        false => value,
     }
 }
 

@@ -6,17 +6,20 @@
 //! in its place. Start reading at [`Sheet::find_limits`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Deref;
 
 use crate::number::Number;
+use crate::syntax::tree::Expression;
 use crate::trade::Body;
 
 use super::machine::{Machine, Values};
 use super::names::CellId;
+use super::order::gather;
 use super::program::{CellCode, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
 use super::scalar::{Alongside, Scalar};
-use super::{Sheet, Status};
+use super::{Reading, Sheet, Status};
 
 /// What a cell is, where a limit has cut short what it rests on.
 #[derive(Clone, PartialEq, Debug)]
@@ -27,6 +30,49 @@ pub enum Limited {
     Rows(Vec<Option<Number>>, Vec<Option<Range>>),
     /// A table that was made of what isn't known.
     Table,
+}
+
+/// The cells of a column, those missing of which only a range is known.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Rows<'a> {
+    known: &'a [Option<Number>],
+    open: &'a [Option<Range>],
+}
+
+impl<'a> Rows<'a> {
+    /// Cells that are known or missing.
+    pub fn of(known: &'a [Option<Number>]) -> Rows<'a> {
+        Rows { known, open: &[] }
+    }
+
+    /// What the cell of that row can be, where only that is known.
+    pub fn open(&self, row: usize) -> Option<Range> {
+        self.open.get(row).copied().flatten().filter(|range| range.only().is_none())
+    }
+
+    /// The first row of which only that is known.
+    pub fn first_open(&self) -> Option<usize> {
+        (0..self.open.len()).find(|row| self.open(*row).is_some())
+    }
+}
+
+impl<'a> Deref for Rows<'a> {
+    type Target = &'a [Option<Number>];
+
+    fn deref(&self) -> &Self::Target {
+        &self.known
+    }
+}
+
+impl Limited {
+    /// As a reader of the cell meets it; `None` for a table, which has columns of its own.
+    pub fn reading(&self) -> Option<Reading<'_>> {
+        match self {
+            Limited::One(range) => Some(range.only().map_or(Reading::Within(*range), Reading::Number)),
+            Limited::Rows(known, open) => Some(Reading::Column(Rows { known, open })),
+            Limited::Table => None,
+        }
+    }
 }
 
 /// The cells that rest on what a limit has cut short.
@@ -80,6 +126,23 @@ impl Sheet {
     /// What a cell can be, row by row for a column; `None` where it is known.
     pub fn limited(&self, cell: CellId) -> Option<&Limited> {
         self.limits.cells.get(&cell.0)
+    }
+
+    /// Whether an expression names what a limit has cut short.
+    pub(super) fn rests_on_open_cells(&self, expression: &Expression) -> bool {
+        let mut needs = Vec::new();
+        gather(expression, &self.names, &mut needs);
+        let open = |cell: &u32| self.limits.cells.contains_key(cell) || self.limits.passed.contains(cell);
+        needs.iter().any(open)
+    }
+
+    /// Whether a column belongs to a table that was made of what isn't known.
+    pub(super) fn rests_on_open(&self, slot: u32) -> bool {
+        let mut cells = self.limits.cells.iter();
+        cells.any(|(cell, limited)| {
+            let code = self.program.cells.get(*cell as usize);
+            *limited == Limited::Table && code.is_some_and(|code| code.columns().contains(&slot))
+        })
     }
 
     /// The cells in which a function was followed to its limit, among these and what they need.
@@ -139,11 +202,7 @@ impl Sheet {
     }
 
     fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
-        let course = Course {
-            alongside,
-            ..Course::default()
-        };
-        Machine::new(&self.program, &self.texts, self.ranged_values(), course)
+        Machine::new(&self.program, &self.texts, self.ranged_values(), Course::with(alongside))
     }
 
     /// Whether a cell needs what a limit has cut short, or may itself meet one.

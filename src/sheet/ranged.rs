@@ -42,6 +42,14 @@ pub struct Course {
 pub const MOST_WAYS: usize = 64;
 
 impl Course {
+    /// For a run with these.
+    pub fn with(alongside: Alongside) -> Course {
+        Course {
+            alongside,
+            ..Course::default()
+        }
+    }
+
     /// Another cell begins.
     pub fn begin(&mut self) {
         (self.passed, self.unsure, self.asked) = (false, false, 0);

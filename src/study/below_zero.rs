@@ -49,7 +49,7 @@ fn first_below(reading: Reading<'_>) -> Option<String> {
             let row = cells.iter().position(|cell| cell.is_some_and(Number::is_negative))?;
             Some(format!(", first in row {}", row + 1))
         }
-        Reading::None(_) => None,
+        Reading::Within(_) | Reading::None(_) => None,
     }
 }
 

@@ -10,7 +10,7 @@ use crate::number::Number;
 
 use super::caution::{
     CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, PURE_PROPANE,
-    STALLS_FIRST,
+    STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, practice, shown};
 use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
@@ -163,6 +163,7 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
         Some(left_out(input.wall_reach)),
         starves(input, drawn),
+        goes_on(input, drawn),
         frosts(drawn),
         heated(input, drawn),
         dished(input, drawn),
@@ -188,6 +189,18 @@ fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
         shown(last.contents / POUND)
     );
     Some(Remark::new(&STALLS_FIRST, text))
+}
+
+fn goes_on(input: &Input, drawn: &Drawn) -> Option<Remark> {
+    let last = drawn.rows.last().filter(|_| drawn.end == End::TimeLimit)?;
+    let text = format!(
+        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer, and how much \
+         longer isn't known. A longer `limit` tells.",
+        hours_and_minutes(input.limit),
+        shown(last.contents / POUND),
+        shown(gauge(last.pascals))
+    );
+    Some(Remark::new(&TIME_LIMIT, text))
 }
 
 /// A duration as a clock counts it, to the minute: `3 h 4 min`.
@@ -255,7 +268,7 @@ const PARAMETERS: [Parameter; 13] = [
         .or("air")
         .usually(-40.0, 110.0),
     Parameter::quantity("limit", "h", "how long to look")
-        .or("48 h")
+        .or("168 h")
         .usually(1.0, 168.0),
     Parameter::quantity("every", "min", "the time between two rows")
         .or("10 min")

@@ -4,6 +4,7 @@
 
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
@@ -144,8 +145,8 @@ impl Words<'_> {
             },
             (Subject::Column(_, slot), _) => {
                 let kind = kind_of(self.sheet, subject).unwrap_or(Kind::Text);
-                let cells = self.sheet.column_cells(slot);
-                format!("{name} = {}", column_shown(self.sheet, cells, kind, self.options).value)
+                let rows = Rows::of(self.sheet.column_cells(slot));
+                format!("{name} = {}", column_shown(self.sheet, rows, kind, self.options).value)
             }
             (Subject::Item(_), None | Some(Node::Broken | Node::Blank)) => {
                 in_one_line(self.sheet.tree().text_of(self.item(subject) as usize))

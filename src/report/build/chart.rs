@@ -175,7 +175,7 @@ fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result
         return Ok(None);
     };
     standing(sheet, cell, name)?;
-    let (Some(shape), Reading::Column(cells)) = (sheet.shape(cell), sheet.reading(cell)) else {
+    let (Some(shape), Reading::Column(rows)) = (sheet.shape(cell), sheet.reading(cell)) else {
         return Ok(None);
     };
     let doubts = match appraisal.doubts.get(&cell) {
@@ -189,7 +189,7 @@ fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result
         name: name.to_owned(),
         kind: shape.kind,
         clock,
-        cells,
+        cells: *rows,
         doubts,
     }))
 }

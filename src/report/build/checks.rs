@@ -17,7 +17,7 @@ use crate::unit::Kind;
 
 use super::super::model::Check;
 use super::waits::waiting_in_full;
-use super::{Options, in_one_line, number_shown, unit_text};
+use super::{Options, in_one_line, number_shown, unit_text, within};
 
 /// A check with its verdict, its message and its remark.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
@@ -83,10 +83,12 @@ fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
 pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
     match sheet.reading(cell) {
         Reading::Number(truth) => (Some(!truth.is_zero()), None),
-        Reading::Column(rows) => match first_failing(rows) {
-            Some(row) => (Some(false), Some(format!("first in row {}", row + 1))),
-            None => (Some(true), None),
+        Reading::Column(rows) => match (first_failing(&rows), rows.first_open()) {
+            (Some(row), _) => (Some(false), Some(format!("first in row {}", row + 1))),
+            (None, Some(row)) => (None, Some(format!("row {}: {}", row + 1, within::told(sheet, cell)))),
+            (None, None) => (Some(true), None),
         },
+        Reading::Within(_) => (None, Some(within::told(sheet, cell))),
         Reading::None(Status::Waits) => (None, Some(waiting_in_full(sheet, cell))),
         Reading::None(_) => (None, Some("it has a problem".to_owned())),
     }
@@ -99,7 +101,7 @@ fn first_failing(rows: &[Option<Number>]) -> Option<usize> {
 /// The row in which a check of columns first fails.
 fn failing_row(sheet: &Sheet, cell: CellId) -> Option<usize> {
     match sheet.reading(cell) {
-        Reading::Column(rows) => first_failing(rows),
+        Reading::Column(rows) => first_failing(&rows),
         _ => None,
     }
 }
@@ -255,8 +257,8 @@ fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kin
             let kind = sheet.shape(cell)?.kind;
             match sheet.reading(cell) {
                 Reading::Number(number) => Some((kind, number)),
-                Reading::Column(cells) => Some((kind, in_row(cells)?)),
-                Reading::None(_) => None,
+                Reading::Column(cells) => Some((kind, in_row(&cells)?)),
+                Reading::Within(_) | Reading::None(_) => None,
             }
         }
         ExpressionNode::Column(names) => {
@@ -325,7 +327,9 @@ impl Teller<'_> {
 
     /// What a side comes to, and in the unit of the first side where that is another.
     fn side(&self, side: &Side<'_>, first: Option<&Side<'_>>) -> Option<String> {
-        let (kind, number) = side.value?;
+        let Some((kind, number)) = side.value else {
+            return self.open(side.expression);
+        };
         let counted = first.and_then(|first| {
             let (wanted, _) = first.value?;
             let differs = unit_text(wanted) != unit_text(kind) && matches!(kind, Kind::Quantity(_));
@@ -345,6 +349,9 @@ impl Teller<'_> {
 
     /// `net_1 is 22 lb`, `log.gross is 43.7 lb in row 4`; `None` for what is no name.
     fn named(&self, part: &Expression) -> Option<String> {
+        if let Some(told) = self.open(part) {
+            return Some(told);
+        }
         let (kind, number) = value_of(self.sheet, part, self.row)?;
         match &part.node {
             ExpressionNode::Name(name) => {
@@ -361,6 +368,23 @@ impl Teller<'_> {
             }
             _ => None,
         }
+    }
+
+    /// `stalls is more than 48 h 0 min`; `None` for what is known.
+    fn open(&self, part: &Expression) -> Option<String> {
+        let ExpressionNode::Name(name) = &part.node else {
+            return None;
+        };
+        let cell = self.sheet.cell(name)?;
+        let kind = self.sheet.shape(cell)?.kind;
+        let (range, place) = match self.sheet.reading(cell) {
+            Reading::Within(range) => (range, self.place(false)),
+            Reading::Column(rows) => (rows.open(self.row?)?, self.place(true)),
+            Reading::Number(_) | Reading::None(_) => return None,
+        };
+        let (clock, _) = self.of_name(part);
+        let shown = within::shown(self.sheet, range, kind, clock, self.options).value;
+        Some(format!("{name} is {shown}{place}"))
     }
 
     fn place(&self, column: bool) -> String {

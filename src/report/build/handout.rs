@@ -275,7 +275,7 @@ impl Builder<'_> {
         let entry = self.shown.get(&cell)?;
         match self.sheet.reading(cell) {
             Reading::Number(_) => Some(Math::of_result(&entry.shown)),
-            Reading::Column(_) => Some(Math::Text(entry.shown.display())),
+            Reading::Column(_) | Reading::Within(_) => Some(Math::Text(entry.shown.display())),
             Reading::None(_) => None,
         }
     }

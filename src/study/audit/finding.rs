@@ -310,8 +310,9 @@ pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Find
 fn found_check(sheet: &Sheet, appraisal: &Appraisal, cell: CellId, found: &mut Findings) {
     let holds = match sheet.reading(cell) {
         Reading::Number(truth) => Some(!truth.is_zero()),
-        Reading::Column(rows) => Some(!rows.iter().any(|row| row.is_some_and(Number::is_zero))),
-        Reading::None(_) => None,
+        Reading::Column(rows) if rows.iter().any(|row| row.is_some_and(Number::is_zero)) => Some(false),
+        Reading::Column(rows) => rows.first_open().is_none().then_some(true),
+        Reading::Within(_) | Reading::None(_) => None,
     };
     let finding = match holds {
         Some(false) => Finding::Fails,
