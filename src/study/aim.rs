@@ -5,9 +5,10 @@
 //! target between two places, step over it, or stay at it. Start reading at [`aim`].
 
 use crate::number::Number;
-use crate::problem::{Problem, Severity};
+use crate::problem::{Code, Place, Problem, Severity};
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
+use crate::text::Span;
 
 use super::root::{Found, Point, crossings, nearest};
 use super::vary::{Varied, distance, number_of};
@@ -126,7 +127,8 @@ fn touching(points: &[Point], dip: (f64, f64), look: &mut impl FnMut(f64) -> Opt
     crossings(&around, look)
 }
 
-/// What keeps an answer from having a value: the first problem among what it needs.
+/// What keeps an answer from having a value: the first problem among what it needs, or the
+/// limit that leaves no more than a range of it.
 pub fn problem_of(sheet: &Sheet, answer: CellId) -> Option<Problem> {
     let items: Vec<u32> = sheet
         .needed_by(answer)
@@ -134,5 +136,14 @@ pub fn problem_of(sheet: &Sheet, answer: CellId) -> Option<Problem> {
         .map(|cell| sheet.item_of(cell))
         .collect();
     let weighs = |problem: &Problem| problem.severity == Severity::Problem && items.contains(&problem.place.item);
-    sheet.problems().into_iter().find(weighs)
+    let found = sheet.problems().into_iter().find(weighs);
+    found.or_else(|| past_limit(sheet, answer))
+}
+
+fn past_limit(sheet: &Sheet, answer: CellId) -> Option<Problem> {
+    sheet.limited(answer)?;
+    let item = sheet.item_of(*sheet.limits_met(&[answer]).first()?);
+    let whole = Span::new(0, sheet.tree().text_of(item as usize).trim_end().len());
+    let message = "a draw-down had not ended at its `limit`, so that no more than a range is known";
+    Some(Problem::new(Code::OutsideRange, message, Place::new(item, whole)))
 }

@@ -144,7 +144,7 @@ pub fn distance(one: Number, other: Number) -> Option<f64> {
 }
 
 /// A difference this small a part of what is compared is none.
-const NOTHING: f64 = 1e-15;
+const NOTHING: f64 = 1e-13;
 
 /// The single number a cell holds.
 pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {

@@ -150,8 +150,8 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
             seen.heights.push(number_of(sheet, *cell));
             seen.half_widths.push(half_width(doubt));
-            if let Some(problem) = problem_of(sheet, *cell).filter(|_| matches!(sheet.reading(*cell), Reading::None(_)))
-            {
+            let without = matches!(sheet.reading(*cell), Reading::None(_) | Reading::Within(_));
+            if let Some(problem) = problem_of(sheet, *cell).filter(|_| without) {
                 troubles.add(sheet, &problem, &row.shown_input);
             }
         }
