@@ -45,6 +45,7 @@ pub mod made;
 pub mod meet;
 pub mod names;
 pub mod order;
+pub mod over;
 pub mod program;
 pub mod range;
 pub mod ranged;

@@ -191,17 +191,11 @@ impl Sheet {
                 });
                 values.set_column(code.slot, cells.collect());
             }
-            Limited::Table => {
-                for slot in code.columns() {
-                    let record = self.values.column(slot).unwrap_or(&[]);
-                    let cells = record.iter().map(|cell| cell.map(|cell| Ranged::with(cell, Range::ANY)));
-                    values.set_column(slot, cells.collect());
-                }
-            }
+            Limited::Table => values.mark(code, false),
         }
     }
 
-    fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
+    pub(super) fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
         Machine::new(&self.program, &self.texts, self.ranged_values(), Course::with(alongside))
     }
 
@@ -224,25 +218,12 @@ impl Sheet {
         })
     }
 
-    /// Runs one cell, every way that undecided conditions leave open.
+    /// Runs one cell, and keeps what it can be where that isn't the record.
     fn look_for_limits(&self, cell: u32, machine: &mut Machine<'_, Ranged>, found: &mut Limits) {
         let Some(code) = self.program.cells.get(cell as usize).copied() else {
             return;
         };
-        machine.context.begin();
-        let mut can_be: Option<Vec<Option<Range>>> = None;
-        for way in 0.. {
-            let ran = machine.cell(cell as usize).is_ok() && way < MOST_WAYS;
-            let seen = if ran { seen(code, &machine.values) } else { None };
-            can_be = match (can_be, seen) {
-                (_, None) => None,
-                (None, Some(seen)) => Some(seen),
-                (Some(known), Some(seen)) => either(known, seen),
-            };
-            if can_be.is_none() || machine.context.next().is_none() {
-                break;
-            }
-        }
+        let can_be = can_be(cell, code, machine);
         if machine.context.passed {
             found.passed.insert(cell);
         }
@@ -281,6 +262,25 @@ impl Sheet {
         let known = known.collect();
         open.iter().any(Option::is_some).then_some(Limited::Rows(known, open))
     }
+}
+
+/// Runs one cell, every way that undecided conditions leave open: what it can be, cell by
+/// cell of a column; `None` where that can't be told.
+pub(super) fn can_be(cell: u32, code: CellCode, machine: &mut Machine<'_, Ranged>) -> Option<Vec<Option<Range>>> {
+    machine.context.begin();
+    let mut can_be: Option<Vec<Option<Range>>> = None;
+    for _ in 0..MOST_WAYS {
+        machine.cell(cell as usize).ok()?;
+        let seen = seen(code, &machine.values)?;
+        can_be = Some(match can_be {
+            Some(known) => either(known, seen)?,
+            None => seen,
+        });
+        if machine.context.next().is_none() {
+            return can_be;
+        }
+    }
+    None
 }
 
 /// What a cell was found to be on one way, cell by cell of a column.

@@ -109,11 +109,13 @@ impl Range {
         }
     }
 
-    /// The product; known where one side is one value, or neither is below zero.
+    /// The product; known where one side is one value, neither has both signs, or all ends are known.
     pub fn times(self, other: Range) -> Range {
         match (self.only(), other.only()) {
             (_, Some(by)) => self.scaled(by, |at| at.mul(by)),
             (Some(by), _) => other.scaled(by, |at| by.mul(at)),
+            _ if self.turned().is_positive() => self.turned().times(other).turned(),
+            _ if other.turned().is_positive() => self.times(other.turned()).turned(),
             _ if self.is_positive() && other.is_positive() => {
                 let product = |one: Option<End>, other: Option<End>| one?.joined(other?, Number::mul);
                 Range {
@@ -121,15 +123,24 @@ impl Range {
                     high: product(self.high, other.high),
                 }
             }
-            _ => Range::ANY,
+            _ => self.of_corners(other).unwrap_or(Range::ANY),
         }
     }
 
-    /// The quotient; known where the other side is one value, or above zero.
+    /// The product of two that have all their ends.
+    fn of_corners(self, other: Range) -> Option<Range> {
+        let (mine, theirs) = ([self.low?.at, self.high?.at], [other.low?.at, other.high?.at]);
+        let corners = mine.iter().flat_map(|one| theirs.iter().map(|other| one.mul(*other).ok().map(Range::exactly)));
+        let corners: Option<Vec<Range>> = corners.collect();
+        corners?.into_iter().reduce(Range::or)
+    }
+
+    /// The quotient; known where the other side is one value, or doesn't have both signs.
     pub fn over(self, other: Range) -> Range {
         match other.only() {
             Some(by) if by.is_zero() => Range::ANY,
             Some(by) => self.scaled(by, |at| at.div(by)),
+            None if other.turned().is_positive() => self.over(other.turned()).turned(),
             None => other.inverted().map_or(Range::ANY, |inverted| self.times(inverted)),
         }
     }
@@ -143,7 +154,7 @@ impl Range {
         }
     }
 
-    /// One over it, where it is above zero.
+    /// One over it, where it isn't below zero; of zero there is none.
     fn inverted(self) -> Option<Range> {
         let low = self.low.filter(|_| self.is_positive())?;
         let inverse = |end: End| end.mapped(|at| Number::ONE.div(at));
@@ -151,13 +162,10 @@ impl Range {
             at: Number::ZERO,
             open: true,
         };
-        match low {
-            End { at, open: false } if at.is_zero() => None,
-            _ => Some(Range {
-                low: self.high.and_then(inverse).or(Some(nothing)),
-                high: inverse(low),
-            }),
-        }
+        Some(Range {
+            low: self.high.and_then(inverse).or(Some(nothing)),
+            high: inverse(low),
+        })
     }
 
     fn is_positive(self) -> bool {
@@ -190,11 +198,18 @@ impl Range {
         }
     }
 
-    /// To a power; known where it is not below zero and the exponent is one value.
+    /// To a power; known where the exponent is one value, and for one that is not whole or
+    /// below zero where it is itself not below zero.
     pub fn power(self, exponent: Range) -> Range {
-        match exponent.only().filter(|_| self.is_positive()) {
-            Some(exponent) if exponent.is_negative() => self.falling(|at| at.pow(exponent)),
-            Some(exponent) => self.rising(|at| at.pow(exponent)),
+        let Some(exponent) = exponent.only() else {
+            return Range::ANY;
+        };
+        let whole = exponent.to_integer().filter(|whole| *whole > 0);
+        match whole {
+            _ if exponent.is_negative() && self.is_positive() => self.falling(|at| at.pow(exponent)),
+            Some(whole) if whole % 2 == 0 => self.magnitude().rising(|at| at.pow(exponent)),
+            Some(_) => self.rising(|at| at.pow(exponent)),
+            None if self.is_positive() && !exponent.is_negative() => self.rising(|at| at.pow(exponent)),
             None => Range::ANY,
         }
     }

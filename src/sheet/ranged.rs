@@ -77,9 +77,6 @@ impl Course {
     }
 }
 
-/// The source of a value that can be anything.
-const ANYTHING: u32 = 0;
-
 impl Ranged {
     /// All that it can be.
     pub fn whole_range(&self) -> Range {
@@ -230,18 +227,17 @@ impl Scalar for Ranged {
         arguments: &[CallArgument<'_, Self>],
         course: &mut Course,
     ) -> Result<MadeFor, Complaint> {
+        if arguments.iter().any(is_unsure) {
+            course.unsure = true;
+            return Err(Complaint::outside(0, "there is no table of what isn't known"));
+        }
         let made = course.alongside.made.get(function, arguments)?;
-        let unsure = arguments.iter().any(is_unsure);
         course.passed |= made.goes_on.is_some();
-        course.unsure |= unsure;
-        Ok(MadeFor {
-            made,
-            doubt: unsure.then_some(ANYTHING),
-        })
+        Ok(MadeFor { made, doubt: None })
     }
 
-    fn doubted(value: Number, doubt: Option<u32>) -> Self {
-        unless_unsure(value, doubt.is_some())
+    fn doubted(value: Number, _: Option<u32>) -> Self {
+        Ranged::exact(value)
     }
 
     fn fit(columns: &FitColumns<'_, Self>, course: &mut Course) -> Result<Self, Complaint> {

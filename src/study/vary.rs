@@ -14,6 +14,8 @@ use crate::trade::{Parameter, ParameterKind};
 use crate::unit::convert::conversion;
 use crate::unit::{Kind, Unit};
 
+use super::audit::step_of;
+
 /// An input that is being varied; what was held before comes back when this goes.
 pub struct Varied<'a> {
     sheet: &'a mut Sheet,
@@ -210,4 +212,26 @@ pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)
     };
     let way = conversion(from, to)?;
     Some((way.apply(low).ok()?, way.apply(high).ok()?))
+}
+
+/// How far intervals about a value reach: in steps where it has no true zero, else so many
+/// times as far from zero and as near.
+const WIDER: [i64; 5] = [2, 10, 100, 1000, 10_000];
+
+/// Intervals about the value of an input in hand, each wider than the one before.
+pub fn widened(sheet: &Sheet, input: CellId, value: Number) -> Vec<(Number, Number)> {
+    let step = sheet.shape(input).and_then(|shape| step_of(shape.kind));
+    let step = step.or(value.is_zero().then_some(Number::ONE));
+    let ends = |by: i64| {
+        let by = Number::from_integer(by);
+        Some(match step {
+            Some(step) => {
+                let reach = step.mul(by).ok()?;
+                (value.sub(reach).ok()?, value.add(reach).ok()?)
+            }
+            None if value.is_negative() => (value.mul(by).ok()?, value.div(by).ok()?),
+            None => (value.div(by).ok()?, value.mul(by).ok()?),
+        })
+    };
+    WIDER.into_iter().filter_map(ends).collect()
 }
