@@ -356,8 +356,8 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
     (
         "one-instrument",
         "tare",
-        "measured gross = 40 lb ± 0.2 lb from \"hook scale, hose off\"\n\
-         measured tare = 17 lb ± 0.2 lb from \"Hook scale, empty\"\nanswer a = gross - tare\n",
+        "measured gross = 40 lb ± 0.2 lb from \"hanging scale, hose off\"\n\
+         measured tare = 17 lb ± 0.2 lb from \"Hanging scale, empty\"\nanswer a = gross - tare\n",
     ),
     (
         "no-draw-down",
@@ -701,16 +701,16 @@ fn proportion_is_seen_in_shares_rules_and_efficiencies() {
 #[test]
 fn readings_of_one_instrument_are_told() {
     let told = |text: &str| all_codes(&of_text(text)).contains("one-instrument");
-    let gross = "measured gross = 40 lb ± 0.2 lb from \"hook scale\"\n";
+    let gross = "measured gross = 40 lb ± 0.2 lb from \"hanging scale\"\n";
     assert!(told(&format!(
-        "{gross}measured after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer burnt = gross - after\n"
+        "{gross}measured after = 34 lb ± 0.2 lb from \"hanging scale\"\nanswer burnt = gross - after\n"
     )));
     for other in [
-        "measured after = 34 lb from \"hook scale\"\nanswer burnt = gross - after\n",
+        "measured after = 34 lb from \"hanging scale\"\nanswer burnt = gross - after\n",
         "measured after = 34 lb ± 0.2 lb from \"other scale\"\nanswer burnt = gross - after\n",
-        "quoted after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer burnt = gross - after\n",
-        "measured after = 34 lb ± 0.2 lb from \"hook scale\"\nanswer one = gross\nanswer two = after\n",
-        "measured after = 4 h ± 0.2 h from \"hook scale\"\nanswer rate = gross / after\n",
+        "quoted after = 34 lb ± 0.2 lb from \"hanging scale\"\nanswer burnt = gross - after\n",
+        "measured after = 34 lb ± 0.2 lb from \"hanging scale\"\nanswer one = gross\nanswer two = after\n",
+        "measured after = 4 h ± 0.2 h from \"hanging scale\"\nanswer rate = gross / after\n",
     ] {
         assert!(!told(&format!("{gross}{other}")), "{other}");
     }

@@ -118,7 +118,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     (
         "rescale_rate(rate [lb/h], at_load [W], rated_load [W], to_load [W], no_load_share [%]) -> [lb/h]",
         &["carbon-monoxide"],
-        &[PUBLISHED],
+        &[PRACTICE],
     ),
     (
         "fuel_needed(hours column [h], load column [W], rated_load [W], rated_rate [lb/h], no_load_share [%], duty column [%] = 100 %) -> [lb]",
@@ -138,7 +138,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     (
         "derated(rated [W], altitude [ft], air [°F], rule {3.5 % per 1000 ft|3 % per 1000 ft|3 % per 500 m above 1000 m}) -> [W]",
         &["carbon-monoxide"],
-        &[PUBLISHED],
+        &[PRACTICE],
     ),
     ("air_pressure(altitude [ft]) -> [kPa]", &[], &[PUBLISHED]),
     ("sae_j1349(dry_pressure [kPa], air [°C]) -> plain", &[], &[]),
@@ -153,7 +153,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     (
         "hundred_pound_capacity(contents [lb], air [°F]) -> [BTU/h]",
         &["calm-air"],
-        &[PUBLISHED],
+        &[PRACTICE],
     ),
     ("icing_margin(supply [BTU/h], demand [BTU/h]) -> [%]", &[], &[]),
     (
@@ -250,12 +250,12 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     (
         "services_due(run [h], every [h], since_last [h]) -> [each]",
         &[],
-        &[PUBLISHED],
+        &[PRACTICE],
     ),
     (
         "service_date(last [date], every [d], run [h/d], every_hours [h], since_last [h]) -> date",
         &[],
-        &[PUBLISHED],
+        &[PRACTICE],
     ),
 ];
 

@@ -104,6 +104,64 @@ fn examples_of_the_readme_run() {
     }
 }
 
+// ---------------------------------------------------------------- places that the developers' guide names
+
+/// Every file of the project below a folder, by its path from the top.
+fn files_below(folder: &Path, top: &Path, found: &mut Vec<String>) {
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.strip_prefix(top).unwrap().to_string_lossy().into_owned();
+        if path.is_dir() && !matches!(&*name, "target" | ".git" | "tests/fuzz/target") {
+            found.push(format!("{name}/"));
+            files_below(&path, top, found);
+        } else {
+            found.push(name);
+        }
+    }
+}
+
+/// Whether a piece of code in prose is a path of the project's own.
+fn is_path(word: &str) -> bool {
+    let plain = word
+        .chars()
+        .all(|c| c.is_ascii_lowercase() || "_-./0123456789".contains(c));
+    let known = [".rs", ".md", ".txt", ".pest", ".css", ".csv", "/"];
+    plain && !word.contains("target/") && known.iter().any(|ending| word.ends_with(ending)) && !word.starts_with('.')
+}
+
+/// Whether it is the name of something in the code, such as `DEFINITIONS` or `Session::act`.
+fn is_item(word: &str) -> bool {
+    word.chars().all(|c| c.is_ascii_alphanumeric() || "_:".contains(c))
+        && word.contains(|c: char| c.is_ascii_uppercase())
+}
+
+#[test]
+fn what_the_developers_guide_names_is_there() {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut files = Vec::new();
+    files_below(top, top, &mut files);
+    let sources = files
+        .iter()
+        .filter(|file| file.ends_with(".rs") || file.ends_with(".toml"));
+    let code: String = sources
+        .map(|file| fs::read_to_string(top.join(file)).unwrap())
+        .collect();
+    let guide = include_str!("../DEVELOPERS.md");
+    let words: Vec<&str> = guide.split('`').skip(1).step_by(2).collect();
+    let is_there = |word: &str| {
+        files
+            .iter()
+            .any(|file| file == word || file.ends_with(&format!("/{word}")))
+    };
+    let lost = words.iter().filter(|word| {
+        let item = word.rsplit("::").next().unwrap_or(word);
+        is_path(word) && !is_there(word) || is_item(word) && !code.contains(item)
+    });
+    let lost: Vec<&&str> = lost.collect();
+    assert!(words.iter().filter(|word| is_path(word)).count() > 60);
+    assert!(lost.is_empty(), "{lost:?}");
+}
+
 // ---------------------------------------------------------------- commands of the README
 
 /// A folder with what a fresh copy has, and the worksheet that the README shows.

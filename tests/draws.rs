@@ -162,10 +162,10 @@ const WEIGHED: &str = "
 quoted hose = 1.2 lb ± 0.1 lb
 table log
 | hours [h] | gross [lb ± 0.3] |
-| 0 | 36.8 |
-| 1 | 35.5 |
-| 2 | 34.2 |
-| 3 | 32.9 |
+| 0 | 37.1 |
+| 1 | 35.8 |
+| 2 | 34.5 |
+| 3 | 33.2 |
 worked net = log.gross - hose
 worked rate = -slope(log.hours, net)
 answer rate_here = rate

@@ -36,7 +36,7 @@ fn many_items_of_every_kind() {
         let _ = write!(
             text,
             "> What the scale said in night {night}.\n\
-             measured gross_{night} = 51.9 lb ± 0.05 lb from \"hook scale\"\n\
+             measured gross_{night} = 51.9 lb ± 0.05 lb from \"hanging scale\"\n\
              worked twice_{night} = (gross_{night} +\n    gross_{night})\n\
              mesured odd_{night} = 3 lb\n\
              table log_{night}\n| hours [h] | lb |\n|---|---|\n| 1 | 2 |\n\n-- a remark\n| 3 | 4 |\n"

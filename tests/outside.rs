@@ -90,13 +90,13 @@ fn every_file_has_its_source_beside_it() {
 
 // ---- fuel lines ----
 
-/// Slope and intercept of one set of the published fuel tables, and the line at its loads.
+/// Slope and intercept of one set of the fuel tables, and the line at its loads.
 fn fuel_line(set: &str, unit: &str, loads: &[&str]) -> Sheet {
     let only = format!("where lines.set = \"{set}\"");
     let x = format!("lines.load_kW * 1 kW {only}");
     let y = format!("lines.fuel * 1 {unit} {only}");
     let mut text = format!(
-        "table lines = csv(\"fuel_lines_published.csv\")\nworked rise = slope({x}, {y})\nworked idle = intercept({x}, {y})\n"
+        "table lines = csv(\"fuel_lines.csv\")\nworked rise = slope({x}, {y})\nworked idle = intercept({x}, {y})\n"
     );
     for (row, load) in loads.iter().enumerate() {
         text.push_str(&format!("worked at_{row} = fitted_at({x}, {y}, {load} kW)\n"));
@@ -104,7 +104,7 @@ fn fuel_line(set: &str, unit: &str, loads: &[&str]) -> Sheet {
     load(&text)
 }
 
-/// The 25 kW propane set is straight: 138 000 BTU/h and 9 960 more for each kW (operator's manual, published).
+/// The 25 kW propane set is straight: 138 000 BTU/h and 9 960 more for each kW (common practice, no source).
 #[test]
 fn the_propane_fuel_line_is_exactly_straight() {
     let sheet = fuel_line("25 kW stationary, propane", "BTU/h", &["0", "12.5", "25"]);

@@ -1,6 +1,6 @@
 //! What people of the trade know from practice, as small worksheets.
 //!
-//! Each fact is common practice unless it says otherwise; what is expected of it
+//! Each fact is common practice, no source, unless it says otherwise; what is expected of it
 //! is arithmetic written beside the check, or was worked out apart from this
 //! program in Python: a Runge–Kutta of order 4 in steps of 1 s over the balance
 //! of `draw_down`, and the same capacity rule and fits, with the coefficients of
@@ -91,7 +91,7 @@ fn a_full_cylinder_weighs_its_tare_and_twenty_pounds() {
     check(&sheet, "difference", 5.2, 1e-12);
 }
 
-/// Exchange cylinders are commonly sold about three-quarters full, 15 lb of 20.
+/// Exchange cylinders are commonly sold about three-quarters full, 15 lb of 20 (common practice, no source).
 /// By hand at 16.3 lb in 7 h: 15 × 7/16.3 = 6.44172 h, 20 × 7/16.3 = 8.58896 h; $21.75/15 lb = $1.45/lb.
 #[test]
 fn an_exchange_is_three_quarters_of_a_filling() {
@@ -137,7 +137,8 @@ fn what_hangs_on_the_scale_adds_to_a_weight_and_not_to_a_rate() {
 
 // ---- a run, and the same cylinder by the balance ----
 
-/// About 2 kW of an 8 kW set on propane: 16.3 lb in 7 h, 2.5 lb left of 18.8 lb, another hour or so.
+/// About 2 kW of an 8 kW set on propane: 16.3 lb in 7 h, 2.5 lb left of 18.8 lb, another hour or so (common practice,
+/// no source).
 /// By hand: 16.3/7 = 2.32857 lb/h; 2.5 × 7/16.3 = 1.07362 h; 18.8 × 7/16.3 = 8.07362 h;
 /// 2000 W × 3.412142 BTU/h a W over 2.32857 × 21 548 BTU/h = 13.601 %, as small sets reach at a quarter load.
 #[test]
@@ -251,7 +252,7 @@ fn night(shell: &Shell, part: f64) -> Sheet {
     ))
 }
 
-/// A maker advises nothing smaller than a 40-lb cylinder for an 8 kW set. At 45 °F, by the capacity rule, the quarter
+/// A maker advises nothing smaller than a 40-lb cylinder for an 8 kW set (common practice, no source). At 45 °F, by the capacity rule, the quarter
 /// load bears that out: 20 lb are short at half full, 30 lb at a quarter full, 40 lb at neither. At full load 40 lb are
 /// short too, and it takes 100 lb. By the balance at 10 psig in a wind of 5 mph 40 lb give the quarter load continuously
 /// when half full and not when a quarter full; full load only 100 lb, half full.
@@ -342,7 +343,7 @@ fn power_is_highest_on_gasoline() {
     assert!(declared.parameters[0].meaning.contains("on propane") && declared.notes.contains("not gasoline"));
 }
 
-/// 67 to 68 dB at 18 ft under a quarter load. By hand: 20·lg(23/18) = 2.12911 dB, 20·lg(50/18) = 8.87395 dB.
+/// 67 to 68 dB at 18 ft under a quarter load (common practice, no source). By hand: 20·lg(23/18) = 2.12911 dB, 20·lg(50/18) = 8.87395 dB.
 #[test]
 fn a_quarter_load_is_heard_at_a_distance() {
     for level in [67.0, 68.0] {
@@ -437,13 +438,13 @@ fn nothing_is_carried_on_in_silence() {
         "worked x = hundred_pound_capacity(50 lb, -1 °F)",
         range,
         "-1 °F",
-        "published 100-lb cylinder table",
+        "table of a 100-lb cylinder",
     );
     check_problem(
         "worked x = hundred_pound_capacity(9 lb, 20 °F)",
         range,
         "9 lb",
-        "published 100-lb cylinder table",
+        "table of a 100-lb cylinder",
     );
     check_problem("worked x = dew_point(-60 °F, 50 %)", range, "-60 °F", "WMO-No. 8");
     check_problem(

@@ -622,6 +622,35 @@ fn where_a_unit_is_missed_the_entry_without_it_is_named() {
     assert!(helps.iter().all(|help| !help.contains("plain number")), "{helps:?}");
 }
 
+/// Of what a letter may mean that is advised which the entry asks for; where it asks for another thing, that.
+#[test]
+fn a_unit_that_isnt_one_is_mended_to_what_the_entry_asks_for() {
+    let asks = |unit: &str| format!("write {unit}, as this entry asks for");
+    for (line, wanted) in [
+        ("assumed burned [lb] = 3.3 F", asks("a weight in `lb`")),
+        ("assumed burned [lb] = 3.3 C ± 0.1 C", asks("a weight in `lb`")),
+        ("assumed paid [$] = 3 F", asks("money in `$`")),
+        ("assumed made [kW] = 3 hours", asks("a power in `kW`")),
+        ("assumed fall [F°] = 3 F", asks("`F°`")),
+        ("assumed air [°F] = 3 F", asks("`°F`")),
+        (
+            "assumed air = 3 F",
+            "write `°F` for a temperature, or `F°` for a difference of two".to_owned(),
+        ),
+        (
+            "assumed rate [lb/h] = 3 pounds/h",
+            "write `lb`, if that is meant".to_owned(),
+        ),
+        (
+            "worked burned [lb] = 3 lb/h * 2 hours",
+            "write `h`, if that is meant".to_owned(),
+        ),
+    ] {
+        let problems = Sheet::load(format!("{line}\n"), None).problems();
+        assert_eq!(problems[0].help.as_deref(), Some(wanted.as_str()), "{line}");
+    }
+}
+
 /// `+-` before a number is no sum: it would take off what was meant as a ±.
 #[test]
 fn plus_and_dash_are_no_tolerance() {

@@ -302,7 +302,7 @@ fn inputs() -> Vec<Entry> {
                 note: some("dial at eye height"),
                 ..gross
             },
-            "hook scale, hose off",
+            "hanging scale, hose off",
         ),
         cylinder(
             Entry {

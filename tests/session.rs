@@ -215,7 +215,7 @@ fn work_that_broke_off_is_offered() {
 
 // ---- files ----
 
-const WORKSHEET: &str = "# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\nworked half = gross / 2";
+const WORKSHEET: &str = "# Ridge\r\nmeasured gross = 37.1 lb  -- a remark\r\nworked half = gross / 2";
 
 struct Kept {
     folder: tempfile::TempDir,
@@ -380,7 +380,7 @@ fn a_read_only_file_is_not_replaced() {
 #[test]
 fn a_worksheet_with_files_enclosed_is_saved_with_them() {
     let folder = memory_folder();
-    let enclosed: tarebook::sheet::Enclosed = &[("log.csv", "gross [lb]\n36.8\n35.5\n")];
+    let enclosed: tarebook::sheet::Enclosed = &[("log.csv", "gross [lb]\n37.1\n35.5\n")];
     let text = "table log = csv(\"log.csv\")\nanswer used = first(log.gross) - last(log.gross)\n".to_owned();
     let mut session = Session::of_text("the sample", text, enclosed, Options::default());
     assert!(session.save(Replacing::Known).is_err(), "it stands in no file");
@@ -437,7 +437,7 @@ const TYPED: &[&str] = &[
     "keep plot",
 ];
 
-const MIXED: &str = "\u{feff}# Ridge\r\nmeasured gross = 36.8 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
+const MIXED: &str = "\u{feff}# Ridge\r\nmeasured gross = 37.1 lb  -- a remark\r\n\r\nassumed rate = 1.3 lb/h\r\n\
     answer day [lb] = (rate * 24 h +\r\n  0 lb)\r\nassumed when = 20:15\r\nassumed place = \"barn\"\r\n\
     table run\r\n  | used [lb] |\r\n  | 3 |\r\ncase cold \"Cold\"\r\n  rate = 1.6 lb/h";
 

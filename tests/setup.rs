@@ -39,6 +39,37 @@ fn options(usage: &str) -> Vec<&str> {
     words.filter(|word| word.starts_with('-') && word.len() > 1).collect()
 }
 
+/// A step of the recipe for verbs that was forgotten shows here.
+#[test]
+fn a_verb_is_told_typed_and_run_in_tests() {
+    let top = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let talks = fs::read_dir(top.join("tests/session")).unwrap();
+    let talks: String = talks
+        .map(|talk| fs::read_to_string(talk.unwrap().path()).unwrap())
+        .collect();
+    let commands: String = ["command_line", "handout", "setup", "editor", "starters", "returning"]
+        .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
+        .concat();
+    for verb in VERBS {
+        assert!(
+            !verb.summary.is_empty() && !verb.detail.is_empty(),
+            "{} is not told",
+            verb.name
+        );
+        let in_talks = talks.lines().filter_map(|line| line.strip_prefix('»')).any(|line| {
+            let typed = line.split_once("> ").map_or(line, |(_, typed)| typed);
+            typed.split_whitespace().next() == Some(verb.name)
+        });
+        assert!(
+            verb.typed.is_none() || in_talks,
+            "no talk in tests/session types {}",
+            verb.name
+        );
+        let run = commands.contains(&format!("\"{}\"", verb.name));
+        assert!(verb.command.is_none() || run, "no test runs `tarebook {}`", verb.name);
+    }
+}
+
 #[test]
 fn completions_know_verbs_options_and_values() {
     for shell in SHELLS {

@@ -80,7 +80,7 @@ fn begin_with(folder: &Path, file: &str) -> OsSession {
 #[test]
 fn a_session_is_typed() {
     let mut typed = Typed::open();
-    typed.check("ra\t", "rate");
+    typed.check("rat\t", "rate");
     typed.check(" * 2 h\r", "2.6 lb");
     typed.check("net_contents(", "net_contents(gross [lb]");
     typed.check("\u{15}rate = 2 lb/h\r", "(+54 %)");

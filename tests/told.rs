@@ -165,7 +165,7 @@ fn what_is_waited_on_is_blank_or_has_a_problem() {
             "waits for three (line 5)"
         ]
     );
-    assert!(on_a_terminal(text).contains("can't be told   open > 1 lb (line 11)"));
+    assert!(on_a_terminal(text).contains("undecided       open > 1 lb (line 11)"));
 }
 
 // ---- the ± of tables ----

@@ -557,7 +557,7 @@ fn boiling_is_the_inverse_of_pressure() {
 
 #[test]
 fn propane_follows_a_printed_column() {
-    for row in rows("propane_pressure_published.csv") {
+    for row in rows("propane_pressure_chart.csv") {
         let (degrees, printed) = (float(&row[0]), float(&row[1]));
         let error = if degrees < 0.0 {
             1.2

@@ -16,8 +16,8 @@ use tarebook::session::Session;
 const NIGHT: &str = "\
 # A night
 
-measured gross    = 36.8 lb ± 0.05 lb from \"hook scale\"
-quoted   tare     = 17.6 lb           from \"collar stamp\"
+measured gross    = 37.1 lb ± 0.05 lb from \"hanging scale\"
+quoted   tare     = 17.9 lb           from \"collar stamp\"
 assumed  hose     = 20 oz             from \"weighed once\"
 measured load     = 600 W             from \"plug-in meter\"
 assumed  air      = 24 °F             from \"forecast\"
@@ -193,11 +193,11 @@ fn a_broken_worksheet_still_tells_what_it_can() {
     assert_eq!(found.steps[0].formula.as_deref(), Some("b + nothing"));
 }
 
-/// Every field of the machine format, of a worksheet worked by hand: 36.8 lb less 17.6 lb
+/// Every field of the machine format, of a worksheet worked by hand: 37.1 lb less 17.9 lb
 /// and 20 oz, which are 1.25 lb, is 17.95 lb; at 2.5 lb/h that lasts 7.18 h.
 #[test]
 fn each_field_for_machines() {
-    let text = "# Small\nmeasured gross = 36.8 lb from \"scale\"\nquoted tare = 17.6 lb\nassumed hose = 20 oz\n\
+    let text = "# Small\nmeasured gross = 37.1 lb from \"scale\"\nquoted tare = 17.9 lb\nassumed hose = 20 oz\n\
         worked fuel [lb] = net_contents(gross, tare, attached: hose)\nanswer lasts [h] = fuel / 2.5 lb/h\n";
     let mut session = Session::of_text("small.tare", text.to_owned(), &[], Options::default());
     let mut written = Vec::new();
@@ -221,7 +221,7 @@ fn each_field_for_machines() {
     let rule = &fuel["rules"][0];
     assert_eq!(rule["name"], "net_contents");
     assert_eq!(rule["formula"], "gross − tare − attached");
-    assert_eq!(rule["with_values"], "36.8 lb − 17.6 lb − 20 oz");
+    assert_eq!(rule["with_values"], "37.1 lb − 17.9 lb − 20 oz");
     assert!(rule["sources"][0]["title"].is_string() && rule["sources"][0]["standing"].is_string());
     assert_eq!(steps[2]["from"], "scale");
     assert_eq!(steps[2]["formula"], serde_json::Value::Null);

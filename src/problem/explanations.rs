@@ -76,8 +76,8 @@ Count the parentheses of the marked one's line and close it.",
         "A text begins with a double quote and its line ends before the closing quote. A text never goes on over a \
 line's end, so that one forgotten quote can't swallow the lines below.\n\n\
 Close it on the same line. A quote inside a text is written \\\".",
-        "measured gross = 37.4 lb from \"hook scale\n",
-        "measured gross = 37.4 lb from \"hook scale\"\n",
+        "measured gross = 37.4 lb from \"hanging scale\n",
+        "measured gross = 37.4 lb from \"hanging scale\"\n",
     ),
     explained(
         Code::BadEscape,
@@ -293,7 +293,7 @@ Rename or remove one of them. For the same quantity under other conditions use a
 name may stand above or below. A rule sees only its own parameters.\n\n\
 Check the spelling, or add the missing line. A unit without a number is read as a name too: write `1 lb`.",
         "measured gross = 37.4 lb\nworked fuel = gross - tare\n",
-        "measured gross = 37.4 lb\nquoted tare = 17.6 lb\nworked fuel = gross - tare\n",
+        "measured gross = 37.4 lb\nquoted tare = 17.9 lb\nworked fuel = gross - tare\n",
     ),
     explained(
         Code::UnknownColumn,

@@ -354,7 +354,7 @@ fn width(headings: &[&str], rows: &[Vec<String>], place: usize) -> usize {
     cells.max().unwrap_or(0).max(heading)
 }
 
-/// `gross = 36.8 lb`
+/// `gross = 37.3 lb`
 fn named(line: &Line) -> String {
     match line.value.as_str() {
         "" => line.name.clone(),

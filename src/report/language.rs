@@ -29,14 +29,14 @@ pub const TERMS: &[Term] = &[
         summary: "an input read off an instrument",
         text: "Opens a line whose value whoever wrote the worksheet read off an instrument: a scale, a meter, a clock. \
 Say which with `from`, and how far it may be off with `±`. The value is a constant; what is calculated is `worked`.",
-        example: "measured gross = 36.8 lb ± 0.05 lb from \"hook scale, hose off\"\n",
+        example: "measured gross = 37.3 lb ± 0.05 lb from \"hanging scale, hose off\"\n",
     },
     Term {
         words: &["quoted"],
         summary: "an input stated by a nameplate, stamp, manual or price board",
         text: "Opens a line whose value somebody else states: a nameplate, a collar stamp, a manual, a handbook, a \
 supplier. Nobody here has checked it, and every answer counts it apart from what was measured.",
-        example: "quoted tare = 17.6 lb ± 0.2 lb from \"collar stamp, TW\"\n",
+        example: "quoted tare = 17.9 lb ± 0.2 lb from \"collar stamp, TW\"\n",
     },
     Term {
         words: &["assumed"],
@@ -50,7 +50,7 @@ many guesses it rests on; a trial shows which of them matter.",
         summary: "a calculated entry",
         text: "Opens a line whose value is calculated from other entries. Order does not matter: it may use names that \
 are defined further down. A unit in brackets after the name checks the result and chooses how it is shown.",
-        example: "measured gross = 36.8 lb\nquoted tare = 17.6 lb\nworked fuel [lb] = net_contents(gross, tare)\n",
+        example: "measured gross = 37.3 lb\nquoted tare = 17.9 lb\nworked fuel [lb] = net_contents(gross, tare)\n",
     },
     Term {
         words: &["answer", "answers"],
@@ -127,7 +127,7 @@ input may go without, but then nobody can follow it back.",
         words: &["note"],
         summary: "a note on a value",
         text: "After a value and its source, whatever else a reader should know.",
-        example: "measured gross = 36.8 lb from \"hook scale\" note \"frost on the shell, wiped\"\n",
+        example: "measured gross = 37.3 lb from \"hanging scale\" note \"frost on the shell, wiped\"\n",
     },
     Term {
         words: &["[unit]", "[", "brackets", "[]", "[h:min]"],
@@ -148,7 +148,7 @@ points. A display that steps by 0.1 lb is ± 0.05 lb. The plain keyboard types `
 
 The ± that is printed behind a worked value is another: its expanded uncertainty. The true value lies within it \
 about 19 times in 20, if the inputs are as their ± say; `help k` tells how it is found.",
-        example: "measured gross = 36.8 lb ± 0.05 lb\nquoted rate = 1.3 lb/h ± 4 %\nquoted weight = 9.81 kg ± 0.02 kg k=2\n",
+        example: "measured gross = 37.3 lb ± 0.05 lb\nquoted rate = 1.3 lb/h ± 4 %\nquoted weight = 9.81 kg ± 0.02 kg k=2\n",
     },
     Term {
         words: &["k", "k=2", "df", "coverage", "expanded", "95", "95.45"],
@@ -189,19 +189,19 @@ it waits, without complaint. An exercise is a blank with an `expect` behind it, 
         words: &["#", "##", "###", "heading"],
         summary: "a heading; the first is the title",
         text: "One to three signs and a space open a heading. The first with one sign is the worksheet's title.",
-        example: "# Ridge house\n## Cylinder\nmeasured gross = 36.8 lb\n",
+        example: "# Ridge house\n## Cylinder\nmeasured gross = 37.3 lb\n",
     },
     Term {
         words: &[">", "prose"],
         summary: "prose, printed in reports",
         text: "Opens a line of text for whoever reads the report.",
-        example: "> Weighed with the hose off.\nmeasured gross = 36.8 lb\n",
+        example: "> Weighed with the hose off.\nmeasured gross = 37.3 lb\n",
     },
     Term {
         words: &["--", "comment"],
         summary: "a comment for whoever edits the file",
         text: "Two dashes and a space open a comment, at the start of a line or after an entry. It is not printed.",
-        example: "measured gross = 36.8 lb -- weigh again on Sunday\n",
+        example: "measured gross = 37.3 lb -- weigh again on Sunday\n",
     },
     Term {
         words: &["if", "then", "else"],
@@ -244,7 +244,7 @@ power of a power needs parentheses.",
         summary: "what an entry is called",
         text: "Letters of any script, digits and underscores, not beginning with a digit. Capitals count. Entries, \
 tables and rules share one set of names; words that open lines can't be names.",
-        example: "measured gross_2 = 36.8 lb\nworked again = gross_2\n",
+        example: "measured gross_2 = 37.3 lb\nworked again = gross_2\n",
     },
     Term {
         words: &["number", "numbers"],
@@ -295,7 +295,7 @@ meaning. `mean(a, b)` is the middle of two points, `absolute(x)` the distance fr
         summary: "sound levels in dB add by energy only",
         text: "Level minus level is a difference, level plus difference a level. Levels are added by `sound_sum`. An \
 input with a sign, such as `-8 dB`, is a difference.",
-        example: "quoted set = 68 dB\nassumed fence = -8 dB\nworked behind = set + fence\n",
+        example: "quoted set = 64 dB\nassumed fence = -8 dB\nworked behind = set + fence\n",
     },
     Term {
         words: &["money", "currency"],

@@ -188,7 +188,7 @@ pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
     })
 }
 
-/// `gross "label" [lb] = 51.9 lb ± 0.05 lb from "hook scale" note "hose off"`
+/// `gross "label" [lb] = 51.9 lb ± 0.05 lb from "hanging scale" note "hose off"`
 fn entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span, sound: bool) -> Node {
     let tokens = if sound {
         reader.tokens(Rule::entry, stretch)

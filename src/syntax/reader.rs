@@ -172,6 +172,21 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Whether the entry is a number and this piece alone, which is no part of a longer unit.
+    fn is_whole_unit(&self, piece: Span) -> bool {
+        let (before, after) = (
+            self.text.get(..piece.start as usize),
+            self.text.get(piece.end as usize..),
+        );
+        let number = before
+            .and_then(|before| before.split_once('='))
+            .map(|(_, number)| number.trim());
+        let is_number =
+            number.is_some_and(|text| text.chars().all(|sign| sign.is_ascii_digit() || "._-−".contains(sign)));
+        let goes_on = after.is_some_and(|after| after.trim_start().starts_with(['/', '*', '·', '^']));
+        is_number && !goes_on
+    }
+
     /// What the unit table says about a unit that begins at `start`, as a problem.
     pub(super) fn unit_problem(&self, trouble: UnitTrouble, start: usize) -> Problem {
         let code = if trouble.unknown {
@@ -181,13 +196,25 @@ impl<'a> Reader<'a> {
         };
         let mut problem = self.problem(code, trouble.message, trouble.span.shifted(start));
         problem.help = trouble.help;
-        let asked = self.asked_unit().map(Unit::is_point);
-        let fits = |text: &str| asked.is_none_or(|point| Unit::parse(text).is_ok_and(|unit| unit.is_point() == point));
+        let asked = self.asked_unit();
+        let fits = |text: &str| {
+            let meant = Unit::parse(text).ok();
+            asked.zip(meant).is_none_or(|(asked, meant)| {
+                asked.is_point() == meant.is_point() && asked.dimension() == meant.dimension()
+            })
+        };
         let (mends, others): (Vec<_>, Vec<_>) = trouble.mends.into_iter().partition(|(_, text)| fits(text));
-        // of a point and a difference the one that the entry asks for
-        let mends = match (mends.as_slice(), others.is_empty()) {
-            ([(_, meant)], false) => {
+        let mends = match (mends.as_slice(), others.is_empty(), asked) {
+            // of a point and a difference the one that the entry asks for
+            ([(_, meant)], false, _) => {
                 problem.help = Some(format!("write `{meant}`, as this entry asks for"));
+                mends
+            }
+            ([], false, Some(asked)) if self.is_whole_unit(problem.place.span) => {
+                problem.help = Some(format!(
+                    "write {} in `{asked}`, as this entry asks for",
+                    asked.measures()
+                ));
                 mends
             }
             _ => mends.into_iter().chain(others).collect(),

@@ -188,7 +188,7 @@ pub static PURE_PROPANE: Caution = Caution {
 /// The capacity rule on a portable upright cylinder.
 pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
     code: "upright-extrapolation",
-    text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be out by two.",
+    text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be off by a factor of two.",
     source: Source {
         title: "handbook rule of thumb for above-ground containers",
         standing: Standing::FromMemory,
@@ -216,28 +216,28 @@ pub static OUTSIDE_TABLE: Caution = Caution {
 pub static OFF_THE_LINE: Caution = Caution {
     code: "off-the-line",
     text: "A reading stands off the straight line through the others by more than three times their scatter: look at it again before you trust the slope.",
-    source: practice("three standard deviations from the line fitted without the reading"),
+    source: computed("three standard deviations from the line fitted without the reading"),
 };
 
 /// A cylinder can't gain weight.
 pub static WEIGHT_RISES: Caution = Caution {
     code: "weight-rises",
     text: "A weight rises during the run by more than the scale's step: a reading, the order of the rows, or something hung on the scale is wrong.",
-    source: practice("a cylinder in use only gets lighter"),
+    source: computed("a cylinder in use only gets lighter"),
 };
 
 /// A straight line read outside the readings it was fitted to.
 pub static BEYOND_READINGS: Caution = Caution {
     code: "beyond-readings",
     text: "The straight line is read outside the readings it was fitted to: nothing shows that it stays straight there.",
-    source: practice("a fitted line holds between its readings"),
+    source: computed("a fitted line holds between its readings"),
 };
 
 /// A time to run that comes out below zero.
 pub static BELOW_ZERO: Caution = Caution {
     code: "below-zero",
     text: "A time comes out below zero, and nothing runs that long: more is taken off than there is, or two values are the wrong way round.",
-    source: practice("a set runs for no less than no time"),
+    source: computed("a set runs for no less than no time"),
 };
 
 /// After an outage everything starts together.
@@ -289,7 +289,7 @@ pub static NO_FROST: Caution = Caution {
 pub static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
     text: "Missing cells are left out.",
-    source: practice("what is not in a table can't be counted"),
+    source: computed("what is not in a table can't be counted"),
 };
 
 /// A cylinder past its date.

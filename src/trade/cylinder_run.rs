@@ -287,7 +287,7 @@ const PARAMETERS: [Parameter; 13] = [
 
 const RULE: &str = "dm/dt = −rate; (m·c(T) + steel·steel_heat)·dT/dt = film·A·(air − T) + extra_heat − rate·h(T); A = πD²/4 + πD·(m/(ρ(T)·πD²/4) + wall_reach)";
 const RANGE: &str = "pure propane, −45 °C to 120 °F, upright with a flat bottom; ends \"empty\", \"pressure\" (while gas is drawn), \"hot\" (120 °F), \"too cold\" (−45 °C) or \"time limit\"";
-const NOTES: &str = "Two questions: it frosts where `temperature` is below freezing and below `frost_point` of the air; it starves where it ends \"pressure\". `rate` and `air` may be `steps(time, value)` or `ramps(time, value)`. A low estimate in mild damp weather, about right in the cold: a quarter load that took 16.3 lb in 7 h at 45 °F in the open did not stall, where the plain balance says 3.9 h at 10 psig and the same with `wall_reach` 3.7 in says 6.2 h. What is left out is said with every result.";
+const NOTES: &str = "Two questions: it frosts where `temperature` is below freezing and below `frost_point` of the air; it starves where it ends \"pressure\". `rate` and `air` may be `steps(time, value)` or `ramps(time, value)`. About right in the cold, a low estimate in mild damp weather: frost and dew bring the wall heat that is left out. What is left out is said with every result.";
 const EXAMPLE: &str =
     "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)\n";
 

@@ -7,7 +7,7 @@
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, CORRECTION_RANGE, ODD_EFFICIENCY};
-use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, published, remembered, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, remembered, rule, shown, whole};
 use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// Electric output over the heat of the fuel.
@@ -133,12 +133,12 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
             Example {
-                call: "electrical_efficiency(12.5 kW, 262500 BTU/h)",
-                result: "16.25 %",
+                call: "electrical_efficiency(7 kW, 167600 BTU/h)",
+                result: "14.25 %",
             },
             Example {
-                call: "electrical_efficiency(25 kW, 387000 BTU/h)",
-                result: "22.04 %",
+                call: "electrical_efficiency(14 kW, 243200 BTU/h)",
+                result: "19.64 %",
             },
         ],
         body: rule!(electrical_efficiency),
@@ -157,7 +157,9 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         ],
         result: ResultKind::Quantity("W"),
         formula: "rated × (1 − height lost) × (1 − heat lost); 1 % per 10 °F above 77 °F, or 3 % per 5 °C above 40 °C with the metric rule",
-        sources: &[published("operators' manuals; they disagree, so there is no default")],
+        sources: &[practice(
+            "what operators' manuals print; they disagree, so there is no default",
+        )],
         range: "linear between steps, none raises power; where nothing is left, a problem",
         notes: "The rated figure is the one for propane, not gasoline. Not together with sae_j1349.",
         cautions: &[&CARBON_MONOXIDE],

@@ -274,7 +274,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ],
         result: ResultKind::Quantity("each"),
         formula: "⌊(since_last + run)/every⌋",
-        sources: &[published("operators' manuals: intervals in hours run"), ARITHMETIC],
+        sources: &[practice("intervals in hours run"), ARITHMETIC],
         range: "an interval above zero",
         notes: "By hours alone; manuals also give months.",
         cautions: &[&CARBON_MONOXIDE],

@@ -128,7 +128,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         formula: "level − 20·lg(heard_at/measured_at)",
         sources: &[remembered("ISO 9613-2, 7.1")],
         range: "open ground, no shielding; below three times the set's size a caution",
-        notes: "A wall beside the set adds 3–6 dB (common practice).",
+        notes: "A wall beside the set adds 3 dB, a corner of two walls 6 dB: what they mirror counts as further sets.",
         examples: &[
             Example {
                 call: "sound_at(74 dB, measured_at: 23 ft, heard_at: 50 ft)",

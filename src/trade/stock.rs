@@ -7,7 +7,7 @@
 use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_PLACE};
-use super::declare::{ARITHMETIC, PLAIN, practice, published, rows, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, practice, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
     ParameterKind, ResultKind,
@@ -242,11 +242,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
                 "%",
                 "the burn at no load, as a share of that at rated load",
             )
-            .usually_by(
-                30.0,
-                60.0,
-                published("operators' manuals and laboratory pages for small sets; 35.7 % for a 25 kW set"),
-            ),
+            .usually_by(30.0, 60.0, practice("30–60 % for small sets")),
             Parameter::column(
                 "duty",
                 ParameterKind::Quantity("%"),

@@ -10,7 +10,7 @@ use jiff::civil::{Date, date};
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, NOT_FILLED};
-use super::declare::{ARITHMETIC, PLAIN, binary, published, remembered, rule, shown};
+use super::declare::{ARITHMETIC, PLAIN, binary, practice, published, remembered, rule, shown};
 use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape};
 
 const DAY: f64 = 86_400.0;
@@ -165,10 +165,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         ],
         result: ResultKind::Moment,
         formula: "last + the smaller of every and (every_hours − since_last)/run, in whole days",
-        sources: &[
-            published("operators' manuals: hours or months, whichever comes first"),
-            ARITHMETIC,
-        ],
+        sources: &[practice("hours or months, whichever comes first"), ARITHMETIC],
         range: "at most 24 hours a day; a service overdue by hours is due on `last` itself",
         notes: "A new set's first oil change comes far sooner than the later ones; its manual says when.",
         cautions: &[&CARBON_MONOXIDE],

@@ -13,9 +13,7 @@ use super::caution::{
     UPRIGHT_EXTRAPOLATION,
 };
 use super::cylinder_run::left_out;
-use super::declare::{
-    ARITHMETIC, PLAIN, binary, computed, decimal, practice, published, remembered, rule, shown, whole,
-};
+use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, practice, remembered, rule, shown, whole};
 use super::draw_down::{Balance, Settled, TOO_HOT, settled};
 use super::propane::{
     EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat, liquid_density,
@@ -105,7 +103,7 @@ fn hundred_pound_capacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
         }
     }
     let message = format!(
-        "contents of {} lb are outside 10 … 100 lb, which the published 100-lb cylinder table covers",
+        "contents of {} lb are outside 10 … 100 lb, which the table of a 100-lb cylinder covers",
         shown(contents.to_binary())
     );
     Err(Complaint::outside(0, message).help(BALANCE_INSTEAD))
@@ -122,7 +120,7 @@ fn at_air<R: Real>(capacities: &[i64; 5], air: R) -> Outcome<R> {
         return Ok(capacity);
     }
     let message = format!(
-        "air of {} °F is outside 0 … 70 °F, which the published 100-lb cylinder table covers",
+        "air of {} °F is outside 0 … 70 °F, which the table of a 100-lb cylinder covers",
         shown(air.to_binary())
     );
     Err(Complaint::outside(1, message).help(BALANCE_INSTEAD))
@@ -367,7 +365,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         ],
         result: ResultKind::Quantity("BTU/h"),
         formula: "the printed table, linear between its rows and columns",
-        sources: &[published("published 100-lb cylinder table, maximum continuous draw")],
+        sources: &[practice("table of a 100-lb cylinder, maximum continuous draw")],
         range: "10–100 lb and 0 … 70 °F; outside is a problem",
         rule_error: Some("a factor of 2"),
         notes: "The nominal 100-lb shell only. The table's footnote speaks of the liquid's temperature.",

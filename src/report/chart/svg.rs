@@ -38,12 +38,12 @@ const FEW_MARKS: usize = 6;
 /// A band that is nowhere higher than this can't be seen.
 const LEAST_BAND: f64 = 3.0;
 
-/// Colours by turns: each has a contrast of more than 3 to black and to white.
+/// Teal, ochre, plum and slate by turns; tests/colors.rs holds what tells them apart.
 const COLOURS: [&str; 4] = [
-    "var(--chart-1, #2f7fc1)",
-    "var(--chart-2, #c2571a)",
-    "var(--chart-3, #3a8f4f)",
-    "var(--chart-4, #a05bb5)",
+    "var(--chart-1, #1f675c)",
+    "var(--chart-2, #ae8c45)",
+    "var(--chart-3, #a04fa3)",
+    "var(--chart-4, #8b94a2)",
 ];
 const DASHES: [&str; 4] = ["none", "8 4", "2 4", "10 3 2 3"];
 const LIMIT: &str = "var(--chart-limit, #c8402f)";

@@ -247,6 +247,9 @@ impl Page<'_> {
         html! {
             section id="key" class="key" {
                 h2 { "Answer key" }
+                p class="small" {
+                    "These answers follow from the lines of the worksheet. Where a line is wrong, so are its answer and its check."
+                }
                 (key.answers("key-answers"))
                 @for section in &key.handout.report.sections { (key.key_section(section)) }
                 (key.budgets())

@@ -11,7 +11,7 @@ use super::super::model::Shown;
 pub enum Math {
     /// A plain number, a time of day, a moment: `12`, `21:40`
     Number(String),
-    /// A number with its unit: `36.8 lb`
+    /// A number with its unit: `37.3 lb`
     Quantity(String, String),
     /// A name of the worksheet: `fuel`, `loads.running`
     Name(String),
@@ -49,7 +49,7 @@ pub struct Argument {
 }
 
 impl Math {
-    /// A value as shown, without its uncertainty: `36.8 lb`, `-5 °F`, `$3.89/gal`, `9 h 20 min`.
+    /// A value as shown, without its uncertainty: `37.3 lb`, `-5 °F`, `$3.89/gal`, `9 h 20 min`.
     pub fn of_value(text: &str) -> Math {
         let (sign, rest) = match text.strip_prefix('-') {
             Some(rest) => ("−", rest),

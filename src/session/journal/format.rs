@@ -2,7 +2,7 @@
 //!
 //! Each record is a number of lines behind `|` and an ending line, whose checksum
 //! goes on from the record before it. Reading whole files, and what is broken in
-//! them, is left to [`super::reading`]. Start reading at [`Record`] and [`encoded`].
+//! them, is left to [`super::reading`]. Start reading at [`Record`], which tells it all.
 
 use jiff::ZonedDateTime;
 
@@ -103,6 +103,52 @@ impl Stood {
 }
 
 /// One record, and when it was written.
+///
+/// Only the interactive session keeps one (`Session::keep_journal`); one-shot verbs, servers
+/// and tests of a session in memory don't. It stands beside the worksheet as `.NAME.unsaved`,
+/// or as `.NAME.unsaved-2` to `-9` where others are in hand or left; where the folder can't be
+/// written, under `unsaved/` in the state folder, with a checksum of the worksheet's whole
+/// path. It is there, empty and locked, from the beginning of the session, so that the lock
+/// tells a second session of the first; the system lets go of the lock however the process
+/// ends. It is removed when the session is left with the record saved or discarded. After a
+/// save within a session it stays, with a record that says so, since trials in hand and steps
+/// to undo still rest on it.
+///
+/// The format, version 1, is UTF-8 text. The first line is `tarebook journal 1`; remarks for a
+/// person follow. Then come records, each a number of lines `| …` with what was typed and an
+/// ending line:
+///
+/// ```text
+/// | keep
+/// done 2026-02-11 21:40:03-05:00 text 812 5f2e8c0a91b3d644 trials 1 check 43cc3df9d2103a5d
+/// ```
+///
+/// The word is `began` (its lines are the worksheet as it stood), `stood` (see below),
+/// `entered`, `edited` (the first line is `edit NAME`, or `edit check N`), `tried`,
+/// `worked-out` (a trial with its value in a last line `= …`), `kept-plot`, `reloaded` (its
+/// lines are the text that was read), `done` (any other verb, as typed), or `file`, which has
+/// no lines and says that the file on disk is this text from here on. `text` is the length in
+/// bytes and the FNV-1a checksum of the text after it; for `began` and `file` of the file's.
+/// `trials` is how many were in hand. `check` is the checksum over the record, going on from
+/// the one before. In the lines `\\` is a backslash and `\u{d}` a sign that a text file can't
+/// show. A record that isn't whole ends the reading: what follows is left out, and that is
+/// said. What breaks off is cut away with the next record; a file that is damaged in its middle
+/// is never written to again.
+///
+/// A journal that has grown by 256 kB, and to more than twice what it was, is written anew in
+/// short form, whole or not at all (`Session::short_form` in `standing.rs`): it begins with the
+/// text before the first step that can still be undone, `stood` says how many changes went
+/// before and which case and trials stood then, with every digit, and the records of the steps
+/// follow. In the same way it goes into another file where somebody removed or changed the one
+/// it had, and it follows the worksheet after `save as`.
+///
+/// Taking up does the acts again, from the text in `began`, and compares `text` and `trials`
+/// after each; a journal that belongs to another text than the file's is only written beside
+/// it. Work thrown away by accident can be had from the lines behind `|`.
+///
+/// Saving holds a lock on the file that it replaces, so that of two sessions the second sees
+/// what the first wrote. What a save that was killed has left, `.tarebook-….part`, is swept
+/// away by the next session after ten minutes.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(in crate::session) struct Record {
     pub(in crate::session) event: Event,

@@ -72,7 +72,7 @@ impl Chain {
         }
         for (place, link) in self.links.iter().enumerate() {
             if place == self.links.len() / 2 {
-                text.push_str("assumed edge = 37.4 lb ± 0.2 lb from \"hook scale\"\n");
+                text.push_str("assumed edge = 37.4 lb ± 0.2 lb from \"hanging scale\"\n");
             }
             let before = match place {
                 0 => "i0".to_owned(),
@@ -123,7 +123,7 @@ pub fn household(lines: usize) -> String {
             text,
             "## Night {group}\n\
              > Two nights on the small set; what the scale said.\n\
-             measured gross_{group} = {}.{tenths:02} lb ± 0.05 lb from \"hook scale, hose off\"\n\
+             measured gross_{group} = {}.{tenths:02} lb ± 0.05 lb from \"hanging scale, hose off\"\n\
              quoted tare_{group} \"stamp\" = 24.6 lb ± 0.2 lb from \"collar stamp\"\n\
              assumed price_{group} = $3.{tenths:02}/gal\n\
              assumed hours_{group} = 2 h {} min\n\
