@@ -11,13 +11,13 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number, Real, Trouble, agree};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::burn::fit as fit_line;
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
-use super::dual::{LineNoted, agree};
+use super::dual::LineNoted;
 use super::made::MadeTables;
 use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, paired, truth};
 
@@ -157,8 +157,8 @@ impl Scalar for f64 {
     fn whole(&self, way: Rounding) -> Self {
         match way {
             Rounding::Nearest => self.round(),
-            Rounding::Up => self.ceil(),
-            Rounding::Down => self.floor(),
+            Rounding::Up => self.round_up(),
+            Rounding::Down => self.round_down(),
         }
     }
     fn plain(&self) -> Number {

@@ -9,7 +9,7 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::burn::{Line, fit as fit_line, remark_on_reading, remarks_on_run};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Parameter, Remark};
 use crate::unit::Conversion;
@@ -457,11 +457,7 @@ impl Scalar for Dual {
         self.scaled(libm::log10(self.value), std::f64::consts::LOG10_E / self.value)
     }
     fn whole(&self, way: Rounding) -> Self {
-        Dual::constant(match way {
-            Rounding::Nearest => self.value.round(),
-            Rounding::Up => self.value.ceil(),
-            Rounding::Down => self.value.floor(),
-        })
+        Dual::constant(self.value.whole(way))
     }
     fn plain(&self) -> Number {
         Number::from_f64(self.value).unwrap_or_default()
@@ -819,10 +815,4 @@ fn remark(
     let found = found.into_iter().chain(edges::of_fit(columns, xs, sources));
     let found: Vec<(u32, Remark)> = found.map(|remark| (columns.site, remark)).collect();
     sources.remarks.extend(found);
-}
-
-/// Equal at 12 significant digits: half a unit in the 12th.
-pub(super) fn agree(gap: f64, larger: f64) -> bool {
-    let gap = gap.abs();
-    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

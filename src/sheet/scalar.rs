@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number, Real, Trouble};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::burn::fit_exact;
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Schedule};
@@ -115,7 +115,7 @@ pub trait Scalar: Clone + Default {
     fn natural_logarithm(&self) -> Checked<Self>;
     /// The decimal logarithm.
     fn decimal_logarithm(&self) -> Checked<Self>;
-    /// The nearest, next lower or next higher whole number.
+    /// The nearest, next lower or next higher whole number; one that it equals at 12 digits.
     fn whole(&self, way: Rounding) -> Self;
     /// The exact value, for texts and truth values.
     fn plain(&self) -> Number;
@@ -296,8 +296,8 @@ impl Scalar for Number {
     fn whole(&self, way: Rounding) -> Self {
         match way {
             Rounding::Nearest => self.round(),
-            Rounding::Up => self.ceil(),
-            Rounding::Down => self.floor(),
+            Rounding::Up => self.round_up(),
+            Rounding::Down => self.round_down(),
         }
     }
     fn plain(&self) -> Number {
