@@ -191,7 +191,7 @@ fn a_step_is_no_solution() {
     let found = check(
         "stairs = 3 varying x between -1.3 and 7.1",
         Finding::Several,
-        &["2.00000000000002", "3"],
+        &["2.00000000001", "3"],
     );
     assert!(found.told.contains("all the way from x = 2.00000 to 3"), "{}", found.told);
 }
@@ -276,6 +276,7 @@ answer window = if abs(x - 0.1234) < 0.001 then 10 else x
 answer level = if abs(x - 0.1234) < 0.001 then 10 else 3
 answer tooth = (7 * x - round_down(7 * x, 1)) * 2
 answer cut = if x < 0.30001 then 100 * x - 20 else 1.2
+answer notch = x + (if x < 0.5 then 0 else 0.000001)
 answer colder = air - 70 F°
 answer blind = if propane_pressure(20 °F + x * 1 F°) < 9 psig then 11 else 3
 answer unseen = sqrt(x - 0.7) + 1
@@ -311,6 +312,15 @@ fn a_narrow_window_is_found_by_what_the_answer_can_be() {
 fn the_way_to_a_step_is_halved() {
     check_hidden("cut = 10.0005 varying x between 0.2 and 0.4", Finding::One, &["0.300005"]);
     check_hidden("tooth = 1.9999 varying x between 0 and 0.2", Finding::One, &["0.14285"]);
+}
+
+/// A step of 1e-6 in a line that rises by 5e-3 from place to place: nearer than a
+/// thousandth of the way between them, and a step all the same.
+#[test]
+fn a_small_step_is_no_crossing() {
+    let found = check_hidden("notch = 0.5000005 varying x between 0 and 1", Finding::None, &[]);
+    assert!(found.remarks[0].starts_with("A step, not a solution"), "{:?}", found.remarks);
+    check_hidden("notch = 0.49999 varying x between 0 and 1", Finding::One, &["0.49999"]);
 }
 
 #[test]

@@ -698,7 +698,7 @@ fn formats_are_what_they_say() {
     let json: serde_json::Value = serde_json::from_str(&run(&["show", "sound.tare", "--format", "json"]).out).unwrap();
     assert_eq!(
         (&json["schema"], &json["entries"][2]["value"]),
-        (&1.into(), &"31.2".into())
+        (&2.into(), &"31.2".into())
     );
     let ran = run(&["show", "broken.tare", "--format", "json"]);
     let json: serde_json::Value = serde_json::from_str(&ran.out).unwrap();

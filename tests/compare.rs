@@ -152,7 +152,7 @@ fn the_machine_format_has_the_agreed_fields() {
         keys.join(" ")
     };
     assert_eq!(keys(&read), "case cases schema title");
-    assert_eq!((&read["schema"], &read["case"]), (&1.into(), &Value::Null));
+    assert_eq!((&read["schema"], &read["case"]), (&2.into(), &Value::Null));
     let cases = read["cases"].as_array().unwrap();
     assert_eq!(keys(&cases[0]), "answers checks name title");
     assert_eq!(keys(&cases[0]["answers"]["day"]), "change unit value");

@@ -195,7 +195,7 @@ fn answers_of_every_sort_in_every_form() {
 fn the_machine_format_has_its_fields_in_order() {
     let text = json_of(&compared(EVENING, MORNING));
     let object: serde_json::Value = serde_json::from_str(&text).unwrap();
-    assert_eq!(object["schema"], 1);
+    assert_eq!(object["schema"], 2);
     assert_eq!(object["title"], "Two nights");
     assert!(object["case"].is_null());
     assert_eq!(

@@ -859,7 +859,7 @@ fn each_field_for_machines() {
         let value: f64 = value.as_str().unwrap().parse().unwrap();
         assert!((value - wanted).abs() < 1e-4 * wanted.abs(), "{value} {wanted}");
     };
-    assert_eq!(found["schema"], 1);
+    assert_eq!(found["schema"], 2);
     assert_eq!(found["title"], "Small");
     assert_eq!(found["case"], Value::Null);
     assert_eq!(found["answer"], "hours");

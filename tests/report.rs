@@ -580,6 +580,12 @@ fn markdown_page() {
 }
 
 #[test]
+fn markdown_signs_are_no_markup() {
+    assert_eq!(markdown::escaped("~~18 lb~~ *now* `x` a_b"), r"\~\~18 lb\~\~ \*now\* \`x\` a\_b");
+    assert_eq!(markdown::escaped("# [a](b) | $5 ! {c} <b> @me"), r"\# \[a\](b) \| \$5 \! \{c\} &lt;b&gt; &#64;me");
+}
+
+#[test]
 fn json_object() {
     insta::assert_snapshot!(written(|output| json::write(&outage(), output)));
 }
@@ -591,7 +597,7 @@ fn csv_rows() {
 
 #[test]
 fn json_keys_stand_in_the_order_of_the_schema() {
-    // the machine format's own list, schema 1
+    // the machine format's own list, schema 2
     let keys = [
         ("", "schema title case trials entries tables checks cautions problems"),
         (
@@ -631,8 +637,8 @@ fn keys_of_first_object(text: &str, list: &str) -> Vec<String> {
 #[test]
 fn an_array_holds_one_object_a_file() {
     let text = written(|output| json::write_all(&[outage(), Report::default()], output));
-    assert!(text.starts_with("[\n  {\n    \"schema\": 1,"));
-    assert_eq!(text.matches("\"schema\": 1").count(), 2);
+    assert!(text.starts_with("[\n  {\n    \"schema\": 2,"));
+    assert_eq!(text.matches("\"schema\": 2").count(), 2);
 }
 
 #[test]
@@ -919,6 +925,10 @@ fn differences_in_words() {
     // a share of next to nothing tells nothing
     check_difference("0.0001", "2", "h", Form::Plain, Time, "longer by 2 h");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
+    // a share has the sign of the difference, whatever that of what was
+    check_difference("-4", "-2", "lb", Form::Plain, Amount, "more by 2 lb (+50 %)");
+    check_difference("-4", "-6", "lb", Form::Plain, Amount, "less by 2 lb (-50 %)");
+    check_difference("-4", "2", "h", Form::Plain, Time, "longer by 6 h (+150 %)");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
     check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");
     check_difference("20", "20", "lb", Form::Plain, Amount, "");

@@ -203,7 +203,7 @@ fn each_field_for_machines() {
     let mut written = Vec::new();
     tarebook::report::json::write(&session.why("lasts", None).unwrap(), &mut written).unwrap();
     let found: serde_json::Value = serde_json::from_slice(&written).unwrap();
-    assert_eq!(found["schema"], 1);
+    assert_eq!(found["schema"], 2);
     assert_eq!(found["title"], "Small");
     assert_eq!(found["case"], serde_json::Value::Null);
     let steps = found["steps"].as_array().unwrap();

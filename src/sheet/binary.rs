@@ -13,7 +13,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble, agree};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::burn::fit as fit_line;
+use crate::trade::burn::{burns, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
@@ -224,6 +224,9 @@ impl Scalar for f64 {
         let kept = context.kept(columns);
         let (x, y) = paired(columns.x, kept.as_deref().unwrap_or(columns.y))?;
         let line = fit_line(&x, &y)?;
+        if columns.fit == Fit::BurnRate {
+            burns(&x, &y)?;
+        }
         let noted = context.known.lines.get(&columns.site);
         let scatter = noted.map_or(0.0, |noted| noted.scatter(&line));
         let deviates = noted.and_then(|noted| context.deviates.get(noted.line as usize));

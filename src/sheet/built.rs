@@ -46,7 +46,8 @@ pub fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
-        Built::Absolute | Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
+        Built::Absolute => above_absolute_zero(number(arguments, 0)?)?,
+        Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
 }
@@ -58,6 +59,15 @@ fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, 
         reason: Reason::Met(trouble, value.plain()),
         help: None,
     })
+}
+
+fn above_absolute_zero<N: Scalar>(value: N) -> Result<N, Complaint> {
+    match value.order(&N::exact(Number::ZERO)) {
+        Ordering::Less => {
+            Err(Complaint::outside(0, "this lies below absolute zero").help("look at its sign, its unit and its reading"))
+        }
+        _ => Ok(value),
+    }
 }
 
 fn column<'a, N>(arguments: &Given<'a, N>, index: usize) -> &'a [Option<N>] {

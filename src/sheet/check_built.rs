@@ -244,10 +244,17 @@ impl<'a> Checker<'a> {
             absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)),
             absolute,
         ) {
-            (Some(conversion), Some(absolute)) => Some(Typed {
-                span,
-                ..value.converted(conversion, Kind::Quantity(absolute))
-            }),
+            (Some(conversion), Some(absolute)) => {
+                let kind = Kind::Quantity(absolute);
+                let column = value.column;
+                let node = Node::Call(function, vec![value.converted(conversion, kind)]);
+                Some(Typed {
+                    kind,
+                    column,
+                    span,
+                    node,
+                })
+            }
             _ => self.no_absolute(function, &value),
         }
     }

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::burn::fit_exact;
+use crate::trade::burn::{burns, fit_exact};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Schedule};
 use crate::unit::Conversion;
 
@@ -349,6 +349,10 @@ impl Scalar for Number {
     fn fit(columns: &FitColumns<'_, Self>, _: &mut Self::Context) -> Result<Self, Complaint> {
         let (x, y) = paired(columns.x, columns.y)?;
         let (slope, intercept) = fit_exact(&x, &y)?;
+        if columns.fit == Fit::BurnRate {
+            let binary = |cells: &[Number]| cells.iter().map(|cell| cell.to_f64()).collect::<Vec<f64>>();
+            burns(&binary(&x), &binary(&y))?;
+        }
         Ok(match columns.fit {
             Fit::BurnRate => slope.neg(),
             Fit::Slope => slope,

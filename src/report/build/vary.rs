@@ -38,6 +38,8 @@ const INPUT_DIGITS: u32 = 6;
 const MOST_SAMPLES: usize = 400;
 /// The digits a refined place is good to.
 const REFINED_DIGITS: u32 = 12;
+/// Ends of a stretch that differ by less than this part are one.
+const SAME: f64 = 1e-10;
 
 fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
     sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
@@ -605,27 +607,26 @@ impl Teller {
         }
     }
 
-    /// Every solution, of a stretch both ends. An end that would lie outside with fewer
-    /// digits keeps them all.
+    /// Every solution, of a stretch both ends, each with as few digits as still lie inside.
     fn solutions(&self, sheet: &mut Sheet, aimed: &Aimed) -> Vec<Number> {
         let mut varied = Varied::new(sheet, self.sought.input);
         let mut solves = |value: Number| {
             let found = number_of(varied.at(value), self.sought.answer);
             found.is_some_and(|found| found.agrees_with(self.sought.target))
         };
-        let mut end = |place: f64, is_end: bool| {
+        let mut one = |place: f64, is_end: bool| {
             let (short, long) = (refined(place, self.span)?, Number::from_f64(place).ok()?);
+            let near = |value: &Number| is_end && value.sub(long).is_ok_and(|gap| gap.abs().to_f64() <= SAME * place.abs());
+            let shorter = (2..=15).map(|digits| long.round_significant(digits)).filter(near);
+            let solving = shorter.into_iter().find(|value| solves(*value));
             // what is next to nothing of a wide interval needn't be nothing
-            let lost = (is_end || short.is_zero()) && !solves(short);
-            Some(match lost && solves(long) {
-                true if is_end => long,
-                true => long.round_significant(REFINED_DIGITS),
-                false => short,
-            })
+            let lost = short.is_zero() && !solves(short);
+            let kept = if lost { long.round_significant(REFINED_DIGITS) } else { short };
+            Some(solving.unwrap_or(kept))
         };
         let places = aimed.found.iter().flat_map(|found| match found {
-            Found::Zero(place) => vec![end(*place, false)],
-            Found::Stretch(from, to) => vec![end(*from, true), end(*to, true)],
+            Found::Zero(place) => vec![one(*place, false)],
+            Found::Stretch(from, to) => vec![one(*from, true), one(*to, true)],
             Found::Step(..) => Vec::new(),
         });
         places.flatten().collect()
@@ -735,7 +736,9 @@ impl Teller {
         let Found::Step(place, below, above) = found else {
             return None;
         };
-        let place = self.shown_input(sheet, refined(*place, self.span)?);
+        // a step is as sharp as values that are equal at 12 digits
+        let place = refined(*place, self.span)?.round_significant(REFINED_DIGITS - 1);
+        let place = self.shown_input(sheet, place);
         let target = self.shown_answer(sheet, self.sought.target);
         let side = |distance: f64| {
             let value = self.sought.target.add(Number::from_f64(distance).ok()?).ok()?;
