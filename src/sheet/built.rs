@@ -28,15 +28,15 @@ pub fn reduce<N: Scalar>(
 ) -> Result<BuiltResult<N>, Complaint> {
     let value = match built {
         Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
-        Built::Sum => N::sum(&values(arguments))?,
-        Built::Mean => mean(&values(arguments))?,
-        Built::Min => extreme(&values(arguments), "min", N::least)?,
-        Built::Max => extreme(&values(arguments), "max", N::greatest)?,
+        Built::Sum => N::sum(&values(arguments))?.at_end(),
+        Built::Mean => mean(&values(arguments))?.at_end(),
+        Built::Min => extreme(&values(arguments), "min", N::least)?.at_end(),
+        Built::Max => extreme(&values(arguments), "max", N::greatest)?.at_end(),
         Built::Count => N::exact(Number::from_integer(
             i64::try_from(values(arguments).len()).unwrap_or(i64::MAX),
         )),
         Built::First => values(arguments).first().cloned().ok_or_else(|| empty("first"))?,
-        Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?,
+        Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?.at_end(),
         Built::Abs => number(arguments, 0)?.magnitude(),
         Built::Round => round(arguments, Rounding::Nearest)?,
         Built::RoundUp => round(arguments, Rounding::Up)?,

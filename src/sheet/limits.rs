@@ -82,6 +82,8 @@ pub struct Limits {
     pub cells: BTreeMap<u32, Limited>,
     /// Those in which a function was followed to its limit.
     pub passed: BTreeSet<u32>,
+    /// Columns with rows that were only passed, and what their ends can be.
+    going_on: BTreeMap<u32, Vec<Option<Range>>>,
 }
 
 impl Sheet {
@@ -132,8 +134,7 @@ impl Sheet {
     pub(super) fn rests_on_open_cells(&self, expression: &Expression) -> bool {
         let mut needs = Vec::new();
         gather(expression, &self.names, &mut needs);
-        let open = |cell: &u32| self.limits.cells.contains_key(cell) || self.limits.passed.contains(cell);
-        needs.iter().any(open)
+        needs.iter().any(|need| self.is_open(*need, &self.limits))
     }
 
     /// Whether a column belongs to a table that was made of what isn't known.
@@ -172,6 +173,12 @@ impl Sheet {
                 self.put(code, limited, &mut values);
             }
         }
+        for (slot, beyond) in &self.limits.going_on {
+            let cells = values.columns.get_mut(*slot as usize).into_iter().flatten();
+            for (cell, beyond) in cells.zip(beyond) {
+                cell.iter_mut().for_each(|cell| cell.beyond = *beyond);
+            }
+        }
         values
     }
 
@@ -204,8 +211,15 @@ impl Sheet {
         if self.status.get(cell as usize) != Some(&Status::Known) || self.held.contains_key(&cell) {
             return false;
         }
-        let rests = |need: &u32| found.cells.contains_key(need) || found.passed.contains(need);
-        self.order.needs(cell).iter().any(rests) || self.makes_table(cell)
+        let mut needs = self.order.needs(cell).iter();
+        needs.any(|need| self.is_open(*need, found)) || self.makes_table(cell)
+    }
+
+    /// Whether of a cell no more than a range is known, or a column of it goes on.
+    fn is_open(&self, cell: u32, found: &Limits) -> bool {
+        let code = self.program.cells.get(cell as usize).filter(|code| code.column);
+        let mut slots = code.into_iter().flat_map(|code| code.columns());
+        found.cells.contains_key(&cell) || slots.any(|slot| found.going_on.contains_key(&slot))
     }
 
     fn makes_table(&self, cell: u32) -> bool {
@@ -226,6 +240,13 @@ impl Sheet {
         let can_be = can_be(cell, code, machine);
         if machine.context.passed {
             found.passed.insert(cell);
+        }
+        for slot in code.columns().filter(|_| code.column) {
+            let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
+            let beyond: Vec<Option<Range>> = cells.map(|cell| cell.and_then(|cell| cell.beyond)).collect();
+            if beyond.iter().any(Option::is_some) {
+                found.going_on.insert(slot, beyond);
+            }
         }
         let limited = match code.width > 1 {
             true => machine.context.unsure.then_some(Limited::Table),

@@ -141,7 +141,8 @@ impl Range {
             Some(by) if by.is_zero() => Range::ANY,
             Some(by) => self.scaled(by, |at| at.div(by)),
             None if other.turned().is_positive() => self.over(other.turned()).turned(),
-            None => other.inverted().map_or(Range::ANY, |inverted| self.times(inverted)),
+            None if other.is_positive() => self.over_positive(other),
+            None => Range::ANY,
         }
     }
 
@@ -154,18 +155,23 @@ impl Range {
         }
     }
 
-    /// One over it, where it isn't below zero; of zero there is none.
-    fn inverted(self) -> Option<Range> {
-        let low = self.low.filter(|_| self.is_positive())?;
-        let inverse = |end: End| end.mapped(|at| Number::ONE.div(at));
+    /// Over what isn't below zero; over zero there is nothing.
+    fn over_positive(self, other: Range) -> Range {
+        if self.turned().is_positive() {
+            return self.turned().over_positive(other).turned();
+        }
         let nothing = End {
             at: Number::ZERO,
             open: true,
         };
-        Some(Range {
-            low: self.high.and_then(inverse).or(Some(nothing)),
-            high: inverse(low),
-        })
+        let quotient = |one: Option<End>, by: Option<End>| one?.joined(by?, Number::div);
+        Range {
+            low: match self.is_positive() {
+                true => quotient(self.low, other.high).or(Some(nothing)),
+                false => quotient(self.low, other.low),
+            },
+            high: quotient(self.high, other.low),
+        }
     }
 
     fn is_positive(self) -> bool {
@@ -223,8 +229,10 @@ impl Range {
         if turned.is_positive() {
             return turned;
         }
-        let zero = Range::exactly(Number::ZERO);
-        zero.or(self.greatest(turned))
+        Range {
+            low: Some(End::closed(Number::ZERO)),
+            ..self.greatest(turned)
+        }
     }
 
     /// The smaller of two.

@@ -23,6 +23,9 @@ pub struct Ranged {
     pub value: Number,
     /// What it can be; `None` where it is the value.
     pub range: Option<Range>,
+    /// For a row up to which something was followed that goes on: what the end of its column
+    /// can be.
+    pub beyond: Option<Range>,
 }
 
 /// What goes along: which way undecided conditions are taken, and what was met.
@@ -88,24 +91,30 @@ impl Ranged {
         match range.only() {
             Some(only) => Ranged::exact(only),
             None => Ranged {
-                value,
                 range: Some(range),
+                ..Ranged::exact(value)
             },
         }
     }
 
     fn one(&self, value: Number, through: impl Fn(Range) -> Range) -> Ranged {
-        match self.range {
-            Some(range) => Ranged::with(value, through(range)),
-            None => Ranged::exact(value),
-        }
+        let found = self.range.map_or(Ranged::exact(value), |range| Ranged::with(value, through(range)));
+        found.going_on(self.beyond.map(through))
     }
 
     fn two(&self, other: &Self, value: Number, through: impl Fn(Range, Range) -> Range) -> Ranged {
-        match (self.range, other.range) {
+        let found = match (self.range, other.range) {
             (None, None) => Ranged::exact(value),
             _ => Ranged::with(value, through(self.whole_range(), other.whole_range())),
-        }
+        };
+        let end = |one: &Ranged| one.beyond.unwrap_or_else(|| one.whole_range());
+        let beyond = (self.beyond.is_some() || other.beyond.is_some()).then(|| through(end(self), end(other)));
+        found.going_on(beyond)
+    }
+
+    fn going_on(self, beyond: Option<Range>) -> Ranged {
+        let beyond = beyond.filter(|beyond| beyond.only() != Some(self.value));
+        Ranged { beyond, ..self }
     }
 }
 
@@ -113,7 +122,10 @@ impl Scalar for Ranged {
     type Context = Course;
 
     fn exact(value: Number) -> Self {
-        Ranged { value, range: None }
+        Ranged {
+            value,
+            ..Ranged::default()
+        }
     }
     fn add(&self, other: &Self) -> Checked<Self> {
         Ok(self.two(other, self.value.add(other.value)?, Range::plus))
@@ -176,10 +188,11 @@ impl Scalar for Ranged {
     }
     fn compared(&self, operator: ComparisonOperator, other: &Self) -> Self {
         let value: Number = self.value.compared(operator, &other.value);
-        self.two(other, value, |one, other| match one.compared(operator, other) {
+        let compared = self.two(other, value, |one, other| match one.compared(operator, other) {
             Some(so) => Range::exactly(truth(so)),
             None => Range::undecided(),
-        })
+        });
+        compared.going_on(None)
     }
     fn contrary(&self) -> Self {
         self.one(self.value.contrary(), |_| Range::undecided())
@@ -197,9 +210,12 @@ impl Scalar for Ranged {
         }
     }
     fn passed(self) -> Self {
-        match self.range {
-            Some(_) => self,
-            None => Ranged::with(self.value, Range::more_than(self.value)),
+        self.going_on(Some(Range::more_than(self.value)))
+    }
+    fn at_end(self) -> Self {
+        match self.beyond {
+            Some(range) => Ranged::with(self.value, range),
+            None => self,
         }
     }
 

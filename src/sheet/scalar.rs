@@ -154,8 +154,12 @@ pub trait Scalar: Clone + Default {
     fn chosen_by(self, _by: &Self) -> Self {
         self
     }
-    /// The value up to which something was followed that went on beyond it.
+    /// The value of a row up to which something was followed that went on beyond it.
     fn passed(self) -> Self {
+        self
+    }
+    /// What comes of a column that was followed to there, as its end or its sum.
+    fn at_end(self) -> Self {
         self
     }
     /// A trade function of these arguments, called at that site of the program.

@@ -267,7 +267,7 @@ const PARAMETERS: [Parameter; 13] = [
     Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
         .or("air")
         .usually(-40.0, 110.0),
-    Parameter::quantity("limit", "h", "how long to look")
+    Parameter::quantity("limit", "h", "how long to look; what lasts longer is told as more than this")
         .or("168 h")
         .usually(1.0, 168.0),
     Parameter::quantity("every", "min", "the time between two rows")
@@ -363,7 +363,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         name: "draw_down_time",
         summary: "hours until a cylinder stalls, is empty, or the time is up",
         result: ResultKind::Quantity("h"),
-        notes: "Of a table that `draw_down` made, `draw_down_time(night)`, or with arguments of its own. Say beside it how it ended: `draw_down_end`.",
+        notes: "Of a table that `draw_down` made, `draw_down_time(night)`, or with arguments of its own. Where the time was up first it is more than the `limit`. Say beside it how it ended: `draw_down_end`.",
         examples: &[
             Example {
                 call: "draw_down_time(night)",

@@ -503,7 +503,7 @@ fn crossing(
     holds: (Option<bool>, Option<bool>),
     options: Options,
 ) -> Option<Crossing> {
-    let value = refined(place, span)?;
+    let value = if step { step_at(place, span)? } else { refined(place, span)? };
     let told = check(sheet, cell, &crate::sheet::appraise::Appraisal::default())?;
     Some(Crossing {
         line: told.line,
@@ -522,6 +522,11 @@ fn refined(place: f64, span: f64) -> Option<Number> {
         return Some(Number::ZERO);
     }
     Some(Number::from_f64(place).ok()?.round_significant(REFINED_DIGITS))
+}
+
+/// The place of a step, which is as sharp as values that are equal at 12 digits.
+fn step_at(place: f64, span: f64) -> Option<Number> {
+    Some(refined(place, span)?.round_significant(REFINED_DIGITS - 1))
 }
 
 // ---- aim ----
@@ -736,8 +741,7 @@ impl Teller {
         let Found::Step(place, below, above) = found else {
             return None;
         };
-        // a step is as sharp as values that are equal at 12 digits
-        let place = refined(*place, self.span)?.round_significant(REFINED_DIGITS - 1);
+        let place = step_at(*place, self.span)?;
         let place = self.shown_input(sheet, place);
         let target = self.shown_answer(sheet, self.sought.target);
         let side = |distance: f64| {

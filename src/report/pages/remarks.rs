@@ -50,7 +50,7 @@ check; the `else` text says what the writer would do.",
     remark(
         "check-undecided",
         "a check is undecided",
-        "What it compares has no value. A check that is undecided protects nobody, so treat it as one that fails.",
+        "What it compares has no value, or only a range of it is known, since a draw-down had not ended at its `limit`. A check that is undecided protects nobody, so treat it as one that fails.",
     ),
     remark(
         "mixed-heat",
