@@ -6,6 +6,7 @@
 //! shell holds. Start reading at [`session::Session`], or follow a worksheet
 //! from [`syntax::parse()`] on.
 
+pub mod calendar;
 pub mod number;
 pub mod problem;
 pub mod report;

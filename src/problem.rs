@@ -307,6 +307,10 @@ codes! {
     EmptyColumn = "empty-column", Problem;
     /// Times that run backwards.
     TimeOrder = "time-order", Problem;
+    /// A clock time whose day nobody knows beside one that is counted.
+    WhichDay = "which-day", Problem;
+    /// A text that no row of a column has.
+    NoSuchText = "no-such-text", Problem;
     // files
     /// A file that isn't there or can't be read.
     FileMissing = "file-missing", Problem;

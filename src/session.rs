@@ -674,7 +674,9 @@ fn without_lines(told: &str) -> String {
 }
 
 fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
-    let kind = now.kind.filter(|kind| before.kind == Some(*kind))?;
+    let kind = now
+        .kind
+        .filter(|kind| before.kind.is_some_and(|before| before.is_like(*kind)))?;
     let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
     build::gap(kind, now.clock, old, new).map(|gap| gap.words())
 }

@@ -32,10 +32,14 @@ mod check_call;
 mod check_made;
 mod check_product;
 mod check_rule;
+mod check_time;
+mod clock_change;
 pub mod csv_table;
+mod day;
 pub mod dual;
 mod edges;
 pub mod failure;
+mod known_text;
 pub mod lanes;
 pub mod limits;
 pub mod load;
@@ -55,8 +59,10 @@ pub mod scalar;
 pub mod scratch;
 pub mod table;
 pub mod text_pool;
+mod time_cells;
 pub mod typed;
 mod unitless;
+mod wall_range;
 
 use check::{Shape, TableShape};
 use limits::{Limited, Limits, Rows};
@@ -179,6 +185,8 @@ pub struct Sheet {
     limits: Limits,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
+    /// The cells that take one moment from another, with the moments written in them.
+    between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
     cut_short: bool,
     /// The cell at which the time was up while uncertainties were worked out, where it was.
@@ -582,10 +590,11 @@ impl Sheet {
         self.rebuild();
         self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
-            if let Some(cell) = self
-                .cell(&name)
-                .filter(|cell| self.shape(*cell) == shape && shape.is_some())
-            {
+            if let Some(cell) = self.cell(&name).filter(|cell| {
+                self.shape(*cell)
+                    .zip(shape)
+                    .is_some_and(|(now, before)| now.is_like(before))
+            }) {
                 self.held.insert(cell.0, held);
             }
         }

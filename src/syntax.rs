@@ -22,6 +22,7 @@ mod words;
 
 pub use edit::{Change, Touched};
 pub use literal::duration;
+pub use literal::{ClockTime, DatedTime};
 pub use parse::{LONGEST_TEXT, MOST_LINES, parse, parse_typed};
 pub use tree::{Item, Node, Worksheet};
 pub use words::{inner_words, is_reserved, openings};

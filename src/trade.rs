@@ -123,10 +123,14 @@ pub enum ParameterKind {
     Truth,
     /// A sound level in dB.
     Level,
-    /// A time of day or a moment column, or durations; the function sees hours from the first row.
+    /// A column of counted times or moments, or durations; the function sees hours from the first row.
     Times,
     /// A date or a moment; the function sees seconds from 1970-01-01.
     Moment,
+    /// A clock time.
+    Clock,
+    /// A clock time, a counted time or a moment.
+    Time,
     /// A quantity in this unit that may change with time: one value, `steps(…)` or `ramps(…)`.
     Schedule(&'static str),
     /// Any quantity, in its own unit.
@@ -187,6 +191,10 @@ pub enum ResultKind {
     Level,
     /// A date or a moment, in seconds from 1970-01-01.
     Moment,
+    /// A clock time.
+    Clock,
+    /// A counted time, or a moment after a moment.
+    Time,
     /// A table of these columns.
     Table(&'static [ColumnDeclared]),
     /// The kind and unit of the first argument.
@@ -366,6 +374,12 @@ pub enum Built {
     Interpolate,
     Absolute,
     Elapsed,
+    Clock,
+    Date,
+    Weekday,
+    Month,
+    At,
+    NextTime,
     Steps,
     Trend,
 }
@@ -479,6 +493,22 @@ pub enum Reason {
     Lengths(String),
     /// Times that run backwards.
     Order(String),
+    /// A place outside a column, which runs from the first of these to the last.
+    Beyond {
+        /// The place.
+        at: Number,
+        /// Where the column begins.
+        first: Number,
+        /// Where it ends.
+        last: Number,
+    },
+    /// A text that a column doesn't have, and what may be meant.
+    NoSuchText {
+        /// What is wrong.
+        message: String,
+        /// What may be meant.
+        meant: Option<String>,
+    },
     /// A cylinder that settles at no temperature, since more heat leaves than flows in.
     CannotSettle(String),
     /// A cylinder that takes in more heat than it may or can give off.

@@ -22,7 +22,7 @@ use symbol::{Role, Symbol};
 pub use combine::{Combined, Exponent, power, product, quotient};
 pub use convert::{Conversion, Ratio, conversion, conversion_from_absolute, conversion_to_absolute};
 pub use dimension::Dimension;
-pub use kind::Kind;
+pub use kind::{Beginning, Kind};
 pub use measure::{Mismatch, mismatch};
 pub use parse::UnitTrouble;
 

@@ -154,7 +154,11 @@ fn solutions_by_hand() {
     check("flat = 8 varying x between 0 and 1", Flat, &[]);
     check("pole = 3 varying x between -1.3 and 7.1", One, &["5.33333333333"]);
     check("steep = 0 varying x between 0 and 7", One, &["1.01"]);
-    check("late = 20:00 varying start between 17:00 and 22:00", One, &["18:30:00"]);
+    check(
+        "late = 20:00 (+0 d) varying start between 17:00 and 22:00",
+        One,
+        &["18:30:00"],
+    );
     check("louder = 66 dB varying noise between 50 dB and 70 dB", One, &["63"]);
     check("waits = 3 lb varying empty between 0 lb and 40 oz", One, &["1.5"]);
 }

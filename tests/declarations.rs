@@ -260,7 +260,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
 ];
 
 /// General functions, which follow their arguments.
-const GENERAL: [&str; 21] = [
+const GENERAL: [&str; 27] = [
     "abs",
     "min",
     "max",
@@ -280,6 +280,12 @@ const GENERAL: [&str; 21] = [
     "interpolate",
     "absolute",
     "elapsed",
+    "clock",
+    "date",
+    "weekday",
+    "month",
+    "at",
+    "next_time",
     "steps",
     "ramps",
 ];
@@ -308,6 +314,8 @@ fn parameter(parameter: &Parameter) -> String {
         ParameterKind::Level => " [dB]".to_owned(),
         ParameterKind::Times => " times".to_owned(),
         ParameterKind::Moment => " [date]".to_owned(),
+        ParameterKind::Clock => " [clock time]".to_owned(),
+        ParameterKind::Time => " [time]".to_owned(),
         ParameterKind::AnyQuantity => " any".to_owned(),
         ParameterKind::LikeFirst => " like x".to_owned(),
         ParameterKind::Anything => " anything".to_owned(),
@@ -330,6 +338,8 @@ fn result(kind: ResultKind) -> String {
         ResultKind::Text => "text".to_owned(),
         ResultKind::Level => "[dB]".to_owned(),
         ResultKind::Moment => "date".to_owned(),
+        ResultKind::Clock => "clock time".to_owned(),
+        ResultKind::Time => "time".to_owned(),
         ResultKind::LikeFirst => "like x".to_owned(),
         ResultKind::SecondOverFirst => "y over x".to_owned(),
         ResultKind::LikeSecond => "like y".to_owned(),

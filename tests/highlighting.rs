@@ -74,6 +74,13 @@ fn text(open: &str, close: &str) -> Value {
     })
 }
 
+/// A date, or a clock time, which may say its half of the day and its day.
+fn date() -> String {
+    let clock = r"\d{1,2}:\d{2}(?::\d{2})?(?:[ \t]*[AaPp][Mm])?";
+    let days = r"(?:[ \t]*\([ \t]*[+−–-][ \t]*\d+[ \t]*d[ \t]*\))?";
+    format!(r"\b\d{{4}}-\d{{2}}-\d{{2}}(?:[Tt ]{clock})?\b|\b{clock}\b{days}")
+}
+
 /// The whole set of rules.
 fn rules() -> Value {
     let named = openings().filter(|word| !matches!(*word, "expect" | "plot"));
@@ -127,7 +134,7 @@ fn rules() -> Value {
             },
             "time": rule(
                 "constant.other.date",
-                r"\b\d{4}-\d{2}-\d{2}(?:[Tt ]\d{1,2}:\d{2}(?::\d{2})?)?\b|\b\d{1,2}:\d{2}(?::\d{2})?\b",
+                &date(),
             ),
             "quantity": { "patterns": [
                 {
@@ -200,8 +207,8 @@ fn vim() -> String {
         format!(r"syntax match tarebookNumber /\<{number}/ nextgroup=tarebookUnit skipwhite"),
         format!(r"syntax match tarebookUnit /{unit}/ contained"),
         r"syntax match tarebookSign /[$€£]/ nextgroup=tarebookNumber skipwhite".to_owned(),
-        r"syntax match tarebookDate /\<\d\{4}-\d\d-\d\d\%([Tt ]\d\{1,2}:\d\d\%(:\d\d\)\?\)\?\>/".to_owned(),
-        r"syntax match tarebookDate /\<\d\{1,2}:\d\d\%(:\d\d\)\?\>/".to_owned(),
+        r"syntax match tarebookDate /\<\d\{4}-\d\d-\d\d\%([Tt ]\d\{1,2}:\d\d\%(:\d\d\)\?\%(\s*[AaPp][Mm]\)\?\)\?\>/".to_owned(),
+        r"syntax match tarebookDate /\<\d\{1,2}:\d\d\%(:\d\d\)\?\%(\s*[AaPp][Mm]\)\?\>\%(\s*(\s*[+-]\s*\d\+\s*d\s*)\)\?/".to_owned(),
         r"syntax match tarebookTolerance /±\|+\/-\|\<sd\>\|\<\%(k\|df\)\>\ze\s*=/".to_owned(),
         format!(r"syntax match tarebookBoxed /{unit}/ contained"),
         r"syntax match tarebookBoxed /h:min/ contained".to_owned(),
@@ -256,7 +263,6 @@ fn kate() -> String {
         r"{}(?=\s*\()",
         word(&alternatives(functions().map(|function| function.name)))
     );
-    let date = r"\b\d{4}-\d{2}-\d{2}(?:[Tt ]\d{1,2}:\d{2}(?::\d{2})?)?\b|\b\d{1,2}:\d{2}(?::\d{2})?\b";
     let tolerance = format!(r"±|\+/-|{}|{NO_LETTER_BEFORE}(?:k|df)(?=\s*=)", word("sd"));
     let quantity = rule("Number", &format!("{NO_LETTER_BEFORE}{number}"), "Unit") + &here("Unit", "[$€£]");
     let rules = [
@@ -269,7 +275,7 @@ fn kate() -> String {
         ),
         here("Text", r#""(?:[^"\\]|\\.)*(?:"|$)|[“”„](?:[^“”"\\]|\\.)*(?:[“”"]|$)"#),
         rule("Operator", r"\[", "Brackets"),
-        here("Number", date),
+        here("Number", &date()),
         quantity.clone(),
         here("Tolerance", &tolerance),
         here("Word", &word(&alternatives(inner_words()))),

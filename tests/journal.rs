@@ -204,7 +204,7 @@ const TYPED: &[&str] = &[
     "when = 21:40",
     "place = \"shed\"",
     "run.used = 3 lb",
-    "when = when + 20.5 min",
+    "when = clock(when + 20.5 min)",
     "place = place",
     "twice = run.used / 3",
     "twice = run.used / 7 ± 0.1 lb",
@@ -471,7 +471,7 @@ fn in_short_form_every_digit_comes_back() {
     let trials = [
         "rate = rate / 3",
         "gross = 30 lb ± 1 %",
-        "when = when + 20.5 min",
+        "when = clock(when + 20.5 min)",
         "place = place",
         "twice = run.used / 7 ± 0.1 lb",
         "words = words",

@@ -7,7 +7,7 @@
 //! loading. Several expectations are set apart by ` && `:
 //! `3 lb/h` (12 digits), `~3.142 lb` (the digits given), `± 0.05` after it (one
 //! standard uncertainty, the digits given; `± 0`: none), `df 18`, `"text"`,
-//! `true`, `21:40:00`, `2026-01-11T21:40:00`, `60 dB level`, `[1, -, 3] lb`,
+//! `true`, `21:40:00`, `06:00:00 (+1 d)`, `2026-01-11T21:40:00`, `60 dB level`, `[1, -, 3] lb`,
 //! `blank`, `waits`, `broken`, `waits on a, b`, `holds`, `fails`, `untold`, and `problem CODE` or
 //! `lint CODE`, with `: words` that stand in its message, labels or help.
 //! A problem that no line expects fails the test.
@@ -24,7 +24,7 @@ use std::path::Path;
 
 use tarebook::number::Number;
 use tarebook::problem::{Code, Problem, Severity};
-use tarebook::report::moment::{machine_moment, machine_time};
+use tarebook::report::moment::{machine_counted, machine_moment, machine_time};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::dual::Uncertainty;
 use tarebook::sheet::names::CellId;
@@ -335,15 +335,8 @@ fn one(sheet: &Sheet, number: Number, kind: Kind) -> String {
     match kind {
         Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
         Kind::Truth => (if number.is_zero() { "false" } else { "true" }).to_owned(),
-        Kind::TimeOfDay => {
-            let days = number.div(Number::from_integer(86_400)).unwrap().floor();
-            let clock = machine_time(number).unwrap();
-            if days.is_zero() {
-                clock
-            } else {
-                format!("{clock} {}d", days.to_plain())
-            }
-        }
+        Kind::TimeOfDay => machine_time(number).unwrap(),
+        Kind::Counted(_) => machine_counted(number).unwrap(),
         Kind::Moment => machine_moment(number).unwrap(),
         Kind::Quantity(_) | Kind::Level | Kind::Decibels => number.to_plain(),
     }
@@ -431,6 +424,13 @@ fn expressions() {
     check("expressions.txt");
 }
 
+/// Ordinary evenings: logs, tariffs, swaps, starts before midnight, tables with dates. Right,
+/// or refused with what to write; the figures were worked out apart, as each block says.
+#[test]
+fn ordinary_evenings() {
+    check("evenings.txt");
+}
+
 #[test]
 fn columns_and_tables() {
     check("columns.txt");
@@ -459,4 +459,68 @@ fn tables_that_functions_make() {
 #[test]
 fn whole_worksheets() {
     check("whole.txt");
+}
+
+/// The pieces of a help that can be written in place of what is marked.
+fn alternatives(problem: &Problem) -> Vec<String> {
+    let help = problem.help.clone().unwrap_or_default();
+    help.split('`').skip(1).step_by(2).map(str::to_owned).collect()
+}
+
+/// What is wrong with what a problem says is to be written: each is put in place, and the
+/// item must have one problem less, and none that is new.
+fn untrue_help(text: &str, folder: &Path, problem: &Problem) -> Vec<String> {
+    let load = |text: &str| Sheet::load(text.to_owned(), Some(folder.to_path_buf()));
+    let here = |sheet: &Sheet| -> Vec<Code> {
+        let problems = sheet.problems();
+        let here = problems.iter().filter(|other| other.place.item == problem.place.item);
+        here.map(|other| other.code).collect()
+    };
+    let sheet = load(text);
+    let before = here(&sheet);
+    let mut wrong = Vec::new();
+    for mend in &problem.mends {
+        let start = sheet.tree().items[mend.place.item as usize].start as usize;
+        let place = mend.place.span.shifted(start);
+        for written in alternatives(problem).into_iter().chain([mend.text.clone()]) {
+            let mut mended = text.to_owned();
+            mended.replace_range(place.start as usize..place.end as usize, &written);
+            let after = here(&load(&mended));
+            if after.len() >= before.len() || after.iter().any(|code| !before.contains(code)) {
+                wrong.push(format!(
+                    "{}: `{written}` brings {after:?} for {before:?}",
+                    words_of(problem)
+                ));
+            }
+        }
+    }
+    wrong
+}
+
+#[test]
+fn what_is_said_to_be_written_works() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/language/evenings.txt");
+    let mut wrong = Vec::new();
+    let (mut tried, mut unmended) = (0, Vec::new());
+    for block in blocks(&fs::read_to_string(path).unwrap()) {
+        let folder = tempfile::tempdir().unwrap();
+        for (name, text) in &block.files {
+            fs::write(folder.path().join(name), text).unwrap();
+        }
+        let sheet = Sheet::load(block.text.clone(), Some(folder.path().to_path_buf()));
+        for problem in sheet.problems() {
+            if problem.severity == Severity::Lint {
+                continue;
+            }
+            tried += problem.mends.len();
+            let untold = ["the place, ", "`day` of `at`", "a counted time knows"];
+            if problem.mends.is_empty() && !untold.iter().any(|begins| problem.message.starts_with(begins)) {
+                unmended.push(format!("{}: {}", block.title, words_of(&problem)));
+            }
+            wrong.extend(untrue_help(&block.text, folder.path(), &problem));
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+    assert!(tried > 30, "{tried}");
+    assert!(unmended.is_empty(), "\n{}", unmended.join("\n"));
 }

@@ -1,7 +1,7 @@
 //! Who may use whom, told by the `use` lines and paths of `src/`.
 //!
 //! shell → session → report → study → sheet → trade, syntax → unit → number,
-//! problem, text. Never upward; trade and syntax don't know each other, and the
+//! problem, text, calendar. Never upward; trade and syntax don't know each other, and the
 //! writers of a report see the report alone. An outside package that serves one
 //! purpose is named in one file.
 #![allow(
@@ -20,14 +20,27 @@ use std::path::{Path, PathBuf};
 const MAY_USE: &[(&str, &[&str])] = &[
     ("text", &[]),
     ("time_limit", &[]),
+    ("calendar", &[]),
     ("number", &[]),
     ("problem", &["text"]),
-    ("unit", &["number", "text", "problem"]),
-    ("syntax", &["unit", "number", "problem", "text"]),
-    ("trade", &["unit", "number", "problem", "text", "time_limit"]),
+    ("unit", &["number", "calendar", "text", "problem"]),
+    ("syntax", &["unit", "number", "calendar", "problem", "text"]),
+    (
+        "trade",
+        &["unit", "number", "calendar", "problem", "text", "time_limit"],
+    ),
     (
         "sheet",
-        &["syntax", "trade", "unit", "number", "problem", "text", "time_limit"],
+        &[
+            "syntax",
+            "trade",
+            "unit",
+            "number",
+            "calendar",
+            "problem",
+            "text",
+            "time_limit",
+        ],
     ),
     (
         "study",
@@ -37,6 +50,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "trade",
             "unit",
             "number",
+            "calendar",
             "problem",
             "text",
             "time_limit",
@@ -51,6 +65,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "trade",
             "unit",
             "number",
+            "calendar",
             "problem",
             "text",
             "time_limit",
@@ -66,6 +81,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "trade",
             "unit",
             "number",
+            "calendar",
             "problem",
             "text",
             "time_limit",
@@ -82,6 +98,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "trade",
             "unit",
             "number",
+            "calendar",
             "problem",
             "text",
             "time_limit",
@@ -265,7 +282,7 @@ fn writers_see_the_report_alone() {
         let named = source.parts_named();
         let beyond = named
             .iter()
-            .filter(|named| !["number", "text"].contains(&named.as_str()));
+            .filter(|named| !["number", "calendar", "text"].contains(&named.as_str()));
         breaches.extend(beyond.map(|named| format!("{} uses {named}", source.path)));
     }
     check("a writer sees the report, numbers and texts alone", breaches);

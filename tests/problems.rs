@@ -168,7 +168,6 @@ const MORE: &[(Code, &[&str])] = &[
             "rule r(x) = x\nworked a = r\n",
             "worked a = 21:40 + 3 lb\n",
             "worked a = -\"x\"\n",
-            "worked a = 21:40 - 2026-01-11\n",
             "worked a = sum(\"x\", \"y\")\n",
         ],
     ),
@@ -297,6 +296,31 @@ const MORE: &[(Code, &[&str])] = &[
         &[
             "worked a = 21:40 - 22:10\n",
             "table t\n  | time |\n  | 22:10 |\n  | 21:40 |\n",
+            "worked dead = 22:00 + 8 h\nworked night = 22:00 <= clock(dead) < 06:00\n",
+            "measured begins = 22:00\nmeasured ends = 06:00\nworked night = begins <= 23:00 < ends\n",
+            "table air\n  | time | air [°F] |\n  | 20:00 | 31 |\n  | 05:00 | 18 |\ntable draw\n  | time | rate [lb/h] |\n  | 21:00 | 1.4 |\n\
+             table night = draw_down(18.5 lb, 12 in, steel: 17.6 lb, air: ramps(air.time, air.air), \
+             rate: steps(draw.time, draw.rate), film: 10 W/(m2·C°), least_pressure: 5 psig)\n",
+        ],
+    ),
+    (
+        Code::WhichDay,
+        &[
+            "table t\n  | time | w [W] |\n  | 22:00 | 500 |\n  | 06:00 | 900 |\nworked x = sum(t.w where t.time < 07:00)\n",
+            "table t\n  | time | w [W] |\n  | 22:00 | 500 |\n  | 06:00 | 900 |\nworked x = fitted_at(t.time, t.w, 03:00)\n",
+            "table t\n  | day | time | w [W] |\n  | 2026-01-10 | 22:00 | 500 |\n  | 2026-01-11 | 06:00 | 900 |\nworked x = last(t.time) - 22:00\n",
+            "measured on = 20:00\nmeasured off = 21:00\nworked gap = (on + 5 h) - (off + 3 h)\n",
+            "measured on = 2026-01-11 20:00\nexpect on <= 22:00\n",
+            "rule late(x) = x >= 06:00\nmeasured on = 20:00\nworked x = late(on + 5 h)\n",
+            "worked x = mean(22:00, 02:00)\n",
+            "assumed wake = 06:00 (+1 d)\ncase late\n  wake = 07:00\n",
+        ],
+    ),
+    (
+        Code::NoSuchText,
+        &[
+            "table t\n  | leg | w [W] |\n  | A | 500 |\n  | B | 900 |\nassumed which = \"C\"\nworked x = sum(t.w where t.leg = which)\n",
+            "worked x = weekday(2026-01-11) = \"sun\"\n",
         ],
     ),
     (Code::NameIsUnit, &["measured lb = 3 lb\n"]),

@@ -51,7 +51,7 @@ expect line <= 10
 expect parabola >= 4 else \"too low\"
 expect stairs < 3.5
 expect 20 °F <= air and not (air >= 70 °F)
-expect late <= 21:00
+expect late <= 21:00 (+0 d)
 expect what = \"propane\"
 expect parabola <> 1
 ";
@@ -299,7 +299,7 @@ fn limits_are_found_between_the_rows() {
     check_limits("air from -3 °F to 101 °F step 7 °F", &[(both, "20"), (both, "70")]);
     check_limits(
         "start from 17:00 to 22:00 step 45 min",
-        &[("late <= 21:00", "19:30:00")],
+        &[("late <= 21:00 (+0 d)", "19:30:00")],
     );
     check_limits("still from 1 to 5 step 1", &[]);
     check_limits("x from 5 to 7 step 1", &[]);
@@ -387,6 +387,21 @@ fn what_can_t_be_swept_is_said() {
     check_refused("noise from 1 dB to 2 dB step 1 lb", "no step", "in `dB`");
     check_refused("start from 17:00 to 18:00 step 1 lb", "no step", "step 30 min");
     check_refused("start from 17:00 to 18:00 step 5", "has no unit", "step 5 min");
+    check_refused(
+        "start from 22:00 to 02:00 step 1 h",
+        "a midnight is passed",
+        "from `00:00` to `02:00`",
+    );
+    check_refused(
+        "start from 22:00 to 02:00 values 5",
+        "a midnight is passed",
+        "from `00:00` to `02:00`",
+    );
+    check_refused(
+        "start from 22:00 (+0 d) to 23:00 step 1 h",
+        "is a clock time",
+        "`22:00`",
+    );
     check_refused("x from still to 2 step 1", "`still` is a name", "write its value");
     check_refused("x from 1 ± 0.1 to 2 step 1", "no exact value", "leave out");
     let mut session = Session::of_text("bare.tare", "assumed a = 3\n".to_owned(), &[], Options::default());

@@ -208,6 +208,8 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
+        Reason::NoSuchText { message, .. } => message.clone(),
+        Reason::Beyond { at, .. } => format!("{at} is outside"),
         Reason::OutOfTime => panic!("{text} took too long"),
     };
     let said = format!("{message} / {}", why.help.clone().unwrap_or_default());
@@ -279,6 +281,7 @@ fn check_parameter(owner: &str, parameter: &Parameter) {
 fn takes_as(wanted: ParameterKind, given: ParameterKind) -> bool {
     match (wanted, given) {
         (ParameterKind::Quantity(wanted), ParameterKind::Schedule(given)) => wanted == given,
+        (ParameterKind::Time, ParameterKind::Moment | ParameterKind::Clock) => true,
         (wanted, given) => wanted == given,
     }
 }

@@ -158,11 +158,12 @@ Carry over what is too much: `2 h 90 min` is `3 h 30 min`. Or write it in one un
     ),
     explained(
         Code::TimeFormat,
-        "Digits, a colon and digits are always a time of day, from `00:00` to `23:59:59`, two digits each; four \
-digits, two and two with dashes and no spaces are always a date. There is no such time or date in the calendar.\n\n\
+        "Digits, a colon and digits are always a clock time, from `00:00` to `23:59:59`, minutes and seconds with two \
+digits, or of twelve hours with am or pm behind it; four digits, two and two with dashes and no spaces are always a date. \
+There is no such time or date.\n\n\
 A length of time is written with units: `24 h 10 min`.",
-        "measured start = 9:40\n",
-        "measured start = 09:40\n",
+        "measured start = 13:40 pm\n",
+        "measured start = 1:40 pm\n",
     ),
     explained(
         Code::NestedTooDeep,
@@ -575,17 +576,40 @@ a longer `every`.",
         "A mean, a least, a largest, a first or a last is asked of a column with nothing left in it, or a line is to \
 be fitted to fewer readings than it needs. `sum` and `count` of nothing are zero; the others have no value.\n\n\
 Check the condition after `where`, and whether the cells are filled.",
-        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = max(loads.running where loads.leg = \"C\")\n",
-        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = max(loads.running where loads.leg = \"A\")\n",
+        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = max(loads.running where loads.running > 2 kW)\n",
+        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = max(loads.running where loads.running > 500 W)\n",
     ),
     explained(
         Code::TimeOrder,
-        "Times run backwards. A time of day minus a later one may belong to the next day or be a slip, and nobody can \
-tell which. In a column of times of day a step back of more than twelve hours is taken as midnight; a smaller one \
-is marked with its row.\n\n\
-Write the dates with the times, `2026-01-11 21:40`, or put the rows in order.",
+        "Times run backwards. A clock time minus a later one may be of the next day or a slip, and nobody can tell which. \
+In a column of clock times a step back of more than twelve hours is taken as midnight; a smaller one is marked with its \
+row. A range of hours that ends before it begins, `22:00 <= clock(x) < 06:00`, has no time in it. And what changes with \
+time in one draw-down counts from its own first row, so that all of it has to begin together.\n\n\
+Take the first such hour after the other, `next_time(stop, after: start) - start`, write dates with the times, \
+`2026-01-11 21:40`, or put the rows in order. Hours around midnight are `clock(x) >= 22:00 or clock(x) < 06:00`.",
         "measured start = 21:40\nmeasured stop = 06:10\nworked run = stop - start\n",
-        "measured start = 2026-01-11 21:40\nmeasured stop = 2026-01-12 06:10\nworked run = stop - start\n",
+        "measured start = 21:40\nmeasured stop = 06:10\nworked run = next_time(stop, after: start) - start\n",
+    ),
+    explained(
+        Code::WhichDay,
+        "A clock time on a wall is of any day, and what was counted on from another may be past midnight: 05:00 after a \
+start at 21:00 is the next day's, and whether it comes before a bare `06:00` nobody can tell. Two times that were counted \
+from one beginning, an entry or a column, stand in order, and so does that beginning. Everything else is asked for its \
+day: a bare clock time, and one that was counted from elsewhere.\n\n\
+`next_time(06:00, after: start)` is the first such hour after a time. `06:00 (+1 d)` says how many midnights lie between, \
+counted from the day of the beginning. `clock(x)` gives the hour on the wall, for rows of a night: \
+`where clock(log.time) < 07:00`. Beside a column of dates, `at(log.day, log.time)` joins the two.",
+        "measured start = 21:00\nassumed lasts = 8 h\nworked dead = start + lasts\nexpect dead >= 06:00\n",
+        "measured start = 21:00\nassumed lasts = 8 h\nworked dead = start + lasts\nexpect dead >= next_time(06:00, after: start)\n",
+    ),
+    explained(
+        Code::NoSuchText,
+        "A column is compared with a text that none of its rows has, or with other capitals, so that the comparison \
+holds for no row, and a sum over such rows would be a silent zero. The days that `weekday` gives are \"Monday\" to \
+\"Sunday\".\n\n\
+Write the text as the column has it; capitals count.",
+        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = sum(loads.running where loads.leg = \"a\")\n",
+        "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = sum(loads.running where loads.leg = \"A\")\n",
     ),
     // files
     told(

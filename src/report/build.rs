@@ -192,7 +192,7 @@ pub fn gap(kind: Kind, clock: bool, before: (Number, &Shown), now: (Number, &Sho
             change::gap(before, now, &interval, form, manner(unit))
         }
         Kind::Level | Kind::Decibels => change::gap(before, now, "dB", Form::Plain, Manner::Level),
-        Kind::TimeOfDay | Kind::Moment => {
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => {
             let (before, now) = (on_the_clock(before)?, on_the_clock(now)?);
             change::gap(before, now, "h", Form::HoursAndMinutes, Manner::Clock)
         }
@@ -209,7 +209,7 @@ fn true_gap(kind: Kind, clock: bool, ends: (Number, Number), place: Option<i32>)
         }
         Kind::Level | Kind::Decibels => change::true_gap(ends, place, "dB", Form::Plain, Manner::Level),
         // to the minute as they are shown
-        Kind::TimeOfDay | Kind::Moment | Kind::Text | Kind::Truth => None,
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment | Kind::Text | Kind::Truth => None,
     }
 }
 
@@ -433,6 +433,7 @@ fn value_type(kind: Kind) -> ValueType {
     match kind {
         Kind::Quantity(_) | Kind::Level | Kind::Decibels => ValueType::Number,
         Kind::TimeOfDay => ValueType::Time,
+        Kind::Counted(_) => ValueType::Counted,
         Kind::Moment => ValueType::Moment,
         Kind::Text => ValueType::Text,
         Kind::Truth => ValueType::Truth,
@@ -527,6 +528,7 @@ fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
         Kind::Text => Scalar::Text(sheet.texts().text(number).to_owned()),
         Kind::Truth => Scalar::Truth(!number.is_zero()),
         Kind::TimeOfDay => Scalar::Text(moment::machine_time(number).unwrap_or_else(|| number.to_plain())),
+        Kind::Counted(_) => Scalar::Text(moment::machine_counted(number).unwrap_or_else(|| number.to_plain())),
         Kind::Moment => Scalar::Text(moment::machine_moment(number).unwrap_or_else(|| number.to_plain())),
         _ => Scalar::Text(number.to_plain()),
     }
@@ -602,7 +604,8 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
         return None;
     }
     if let Some(held) = sheet.held(cell) {
-        return (!held.written.is_empty()).then(|| digits::as_written(&held.written));
+        let shown = || of_24_hours(sheet, cell, digits::as_written(&held.written));
+        return (!held.written.is_empty()).then(shown);
     }
     if !tree.kind.is_input() {
         return None;
@@ -613,16 +616,27 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     let unit = match &expression.node {
         ExpressionNode::Quantity { unit, .. } => *unit,
         ExpressionNode::Number(_) => Unit::ONE,
-        ExpressionNode::TimeOfDay(_) | ExpressionNode::Moment(_) => Unit::ONE,
+        ExpressionNode::TimeOfDay(_) | ExpressionNode::CountedTime(_) | ExpressionNode::Moment(_) => Unit::ONE,
         _ => return None,
     };
     if tree.unit.is_some_and(|wanted| wanted.unit != unit || wanted.clock) || shape.is_none() {
         return None;
     }
     let span: Span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
-    Some(digits::as_written(
-        span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)),
-    ))
+    let shown = digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)));
+    Some(of_24_hours(sheet, cell, shown))
+}
+
+/// A time as it is typed with 24 hours, however it was written.
+fn of_24_hours(sheet: &Sheet, cell: CellId, shown: Shown) -> Shown {
+    let typed = match (sheet.shape(cell), sheet.reading(cell)) {
+        (Some(shape), Reading::Number(number)) => shape.kind.typed_time(number),
+        _ => None,
+    };
+    Shown {
+        value: typed.unwrap_or(shown.value),
+        ..shown
+    }
 }
 
 /// From so many degrees of freedom on, k is 2 within two digits.
@@ -674,7 +688,7 @@ fn number_shown(
     match kind {
         Kind::Text => return Shown::text(sheet.texts().text(number)),
         Kind::Truth => return Shown::text(if number.is_zero() { "false" } else { "true" }),
-        Kind::TimeOfDay => {
+        Kind::TimeOfDay | Kind::Counted(_) => {
             return moment::shown_time(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
         }
         Kind::Moment => {

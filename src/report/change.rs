@@ -65,7 +65,7 @@ pub enum Manner {
     Amount,
     /// Higher or lower, on a scale without a true zero or in percentage points.
     Level,
-    /// Later or earlier, of a time of day or a moment.
+    /// Later or earlier, of a time.
     Clock,
 }
 

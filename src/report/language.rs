@@ -269,12 +269,17 @@ before. It is kept exactly and shown as written.",
         example: "measured run = 2 h 40 min\nquoted weight = 12 lb 6 oz\n",
     },
     Term {
-        words: &["time", "moment", "date", "times"],
-        summary: "a time of day or a date, 24 hours, no zone",
-        text: "`21:40` is a time of day, `2026-01-11 21:40` a moment, `2026-01-11` its midnight. Two of them differ by a \
-duration. A time of day minus a later one is a problem, since it may be the next day's: write the dates. In a \
-column a step back of more than 12 h is taken as midnight.",
-        example: "measured start = 2026-01-11 21:40\nmeasured stop = 2026-01-12 06:10\nworked run [h:min] = stop - start\n",
+        words: &["time", "moment", "times"],
+        summary: "a clock time, a counted one or a moment, no zone",
+        text: "`21:40` and `9:40 pm` are clock times, of whichever day; `2026-01-11 21:40` is a moment, `2026-01-11` its \
+midnight. A clock time with a duration added or taken away, and a column of clock times without its dates, is counted \
+from there on and knows how many midnights have passed: `05:00 (+1 d)`. In a column a step back of more than 12 h is \
+midnight.\n\n\
+Times that were counted from one beginning stand in order, and so does the beginning. What else meets a counted time is \
+asked for its day: `next_time(06:00, after: start)` is the first such hour after a time, `06:00 (+1 d)` says the \
+midnights, `clock(x)` is the hour on the wall. `at`, `date`, `weekday` and `month` join and tell dates.",
+        example: "measured start = 21:40\nworked dead = start + 8 h 15 min\nworked run [h:min] = dead - start\n\
+expect dead <= next_time(06:00, after: start)\n",
     },
     Term {
         words: &["text"],

@@ -133,8 +133,10 @@ pub enum ValueType {
     Text,
     /// True or false.
     Truth,
-    /// A time of day.
+    /// A clock time.
     Time,
+    /// A clock time that was counted on from another, with its day.
+    Counted,
     /// A date with a time.
     Moment,
 }
@@ -147,6 +149,7 @@ impl ValueType {
             ValueType::Text => "text",
             ValueType::Truth => "truth",
             ValueType::Time => "time",
+            ValueType::Counted => "counted",
             ValueType::Moment => "moment",
         }
     }
@@ -157,7 +160,7 @@ impl ValueType {
 #[serde(untagged)]
 pub enum Scalar {
     /// Decimal text without exponent or trailing zeros, a time `21:40:00`, a
-    /// moment in ISO 8601, or a text
+    /// counted time `06:00:00 (+1 d)`, a moment in ISO 8601, or a text
     Text(String),
     /// True or false
     Truth(bool),

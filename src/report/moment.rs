@@ -1,36 +1,39 @@
-//! Times of day and moments, as shown and as machines read them.
+//! Clock times, counted times and moments, as shown and as machines read them.
 //!
-//! A time of day counts seconds from midnight, a moment seconds from
+//! A clock time counts seconds from midnight, a moment seconds from
 //! 1970-01-01 00:00, without a zone. Whole seconds are shown as they are; a
 //! calculated time that isn't whole, or is known to no better than a minute,
 //! is shown to the minute. Start reading at [`shown_time`].
 
-use jiff::SignedDuration;
-use jiff::civil::{DateTime, date};
-
+use crate::calendar::{DAY, date_of};
 use crate::number::Number;
 
 use super::digits::{Expanded, Form, Quantity, calculated};
 use super::model::Shown;
 
-const DAY: i64 = 86_400;
-
-/// A time of day as machines read it: `21:40:00`; `None` beyond all clocks.
+/// A clock time as machines read it: `21:40:00`; `None` beyond all clocks.
 pub fn machine_time(seconds: Number) -> Option<String> {
     let (whole, fraction) = split(seconds)?;
     let clock = clock_with_seconds(whole.rem_euclid(DAY));
     Some(format!("{clock}{fraction}"))
 }
 
+/// A counted time as machines read it, with the midnights since the day of its beginning:
+/// `06:00:00 (+1 d)`; `None` beyond all clocks.
+pub fn machine_counted(seconds: Number) -> Option<String> {
+    let (whole, _) = split(seconds)?;
+    Some(format!("{} ({:+} d)", machine_time(seconds)?, whole.div_euclid(DAY)))
+}
+
 /// A moment as machines read it: `2026-01-11T21:40:00`; `None` beyond year 9999.
 pub fn machine_moment(seconds: Number) -> Option<String> {
     let (whole, fraction) = split(seconds)?;
-    let day = date_text(whole)?;
+    let day = date_of(whole)?;
     let clock = clock_with_seconds(whole.rem_euclid(DAY));
     Some(format!("{day}T{clock}{fraction}"))
 }
 
-/// A time of day as shown: `21:40`, and `06:16 (+1 d)` past midnight. The
+/// A clock time or a counted one as shown: `21:40`, and `06:16 (+1 d)` past midnight. The
 /// uncertainty is in seconds.
 pub fn shown_time(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
     let whole = shown_seconds(seconds, expanded)?;
@@ -45,7 +48,7 @@ pub fn shown_time(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown>
 /// A moment as shown: `2026-01-11 21:40`, at midnight the date alone. The uncertainty is in seconds.
 pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Shown> {
     let whole = shown_seconds(seconds, expanded)?;
-    let date = date_text(whole)?;
+    let date = date_of(whole)?;
     let value = match (whole.rem_euclid(DAY), expanded) {
         (0, None) => date,
         (clock, _) => format!("{date} {}", shown_clock(clock)),
@@ -83,12 +86,6 @@ fn shown_clock(second: i64) -> String {
         Some(short) => short.to_owned(),
         None => clock,
     }
-}
-
-fn date_text(seconds: i64) -> Option<String> {
-    let origin: DateTime = date(1970, 1, 1).at(0, 0, 0, 0);
-    let moment = origin.checked_add(SignedDuration::from_secs(seconds)).ok()?;
-    Some(moment.date().to_string())
 }
 
 /// In days from two days up, else in minutes from one minute up, else in seconds.

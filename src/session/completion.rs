@@ -298,6 +298,7 @@ fn result_kind(function: &Function) -> Option<Kind> {
         ResultKind::Text => Some(Kind::Text),
         ResultKind::Level => Some(Kind::Level),
         ResultKind::Moment => Some(Kind::Moment),
+        ResultKind::Clock => Some(Kind::TimeOfDay),
         _ => None,
     }
 }

@@ -59,7 +59,11 @@ impl Session {
         }
         for (name, shape, held) in &standing.trials {
             let cell = self.sheet.cell(name);
-            if let Some(cell) = cell.filter(|cell| self.sheet.shape(*cell) == *shape) {
+            let same = |cell: &CellId| match (self.sheet.shape(*cell), shape) {
+                (Some(now), Some(before)) => now.is_like(*before),
+                (now, before) => now == *before,
+            };
+            if let Some(cell) = cell.filter(same) {
                 self.sheet.hold(cell, held.clone());
             }
         }

@@ -7,7 +7,6 @@ use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::report::build;
 use crate::report::model::{Entry, Report, Shown};
-use crate::report::moment;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Held, HeldValue, Holder, unknown};
 use crate::syntax::parse_typed;
@@ -429,8 +428,8 @@ impl Session {
             Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
             Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
             Kind::Level | Kind::Decibels => format!("{} dB", number.to_plain()),
-            Kind::TimeOfDay => moment::machine_time(number).unwrap_or_default(),
-            Kind::Moment => moment::machine_moment(number).unwrap_or_default(),
+            // to the second, as times can be typed
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => kind.typed_time(number).unwrap_or_default(),
             Kind::Text => quoted(self.sheet.texts().text(number)),
             Kind::Truth => if number.is_zero() { "false" } else { "true" }.to_owned(),
         }
@@ -540,6 +539,7 @@ fn is_literal(expression: &Expression) -> bool {
         ExpressionNode::Number(_)
         | ExpressionNode::Quantity { .. }
         | ExpressionNode::TimeOfDay(_)
+        | ExpressionNode::CountedTime(_)
         | ExpressionNode::Moment(_)
         | ExpressionNode::Text(_)
         | ExpressionNode::Truth(_) => true,

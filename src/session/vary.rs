@@ -153,6 +153,13 @@ impl Session {
             ));
             return Err(refusal.help("give two different values"));
         }
+        if !asked
+            .step
+            .as_ref()
+            .is_some_and(|step| step.trim_start().starts_with(['-', '−']))
+        {
+            in_one_day(kind, (from, &asked.from), (to, &asked.to))?;
+        }
         let values = match (&asked.step, &asked.values) {
             (Some(step), None) => {
                 let by = self.step(kind, step)?;
@@ -191,11 +198,12 @@ impl Session {
         };
         let (intervals, interval) = match &asked.between {
             Some((low, high)) => {
-                let ends = (
+                let (one, other) = (
                     self.constant(input, "between", low)?,
                     self.constant(input, "and", high)?,
                 );
-                (vec![in_order(ends)?], Interval::Given)
+                in_one_day(kind, (one, low), (other, high))?;
+                (vec![in_order((one, other))?], Interval::Given)
             }
             None => self.interval(input, kind, answer)?,
         };
@@ -389,7 +397,8 @@ impl Session {
         let mut refusal = self.refused_constant(word, text, problems);
         let help = match self.sheet.shape(cell).map(|shape| shape.kind) {
             Some(Kind::Quantity(Unit::ONE)) => "give a plain number".to_owned(),
-            Some(Kind::TimeOfDay) => "give a time of day, such as `17:30`".to_owned(),
+            Some(Kind::TimeOfDay) => "give a clock time, such as `17:30`".to_owned(),
+            Some(Kind::Counted(_)) => "give a time with its day, such as `17:30 (+1 d)`".to_owned(),
             Some(Kind::Moment) => "give a date, such as `2026-01-11 17:30`".to_owned(),
             Some(kind) => format!("give it in `{}`, or a unit like it", unit_text(kind)),
             None => return refusal,
@@ -425,12 +434,12 @@ impl Session {
         let to = match kind {
             Kind::Quantity(unit) => Some(unit.interval()),
             Kind::Level | Kind::Decibels => decibel,
-            Kind::TimeOfDay | Kind::Moment => Unit::parse("s").ok(),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Unit::parse("s").ok(),
             Kind::Text | Kind::Truth => None,
         };
         let (from, to) = from.zip(to).ok_or_else(|| self.no_step(kind, text))?;
         if from == Unit::ONE && to != Unit::ONE {
-            let unit = if matches!(kind, Kind::TimeOfDay | Kind::Moment) {
+            let unit = if matches!(kind, Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment) {
                 "min".to_owned()
             } else {
                 to.to_string()
@@ -448,7 +457,9 @@ impl Session {
         let help = match kind {
             Kind::Quantity(unit) if unit.interval() == Unit::ONE => "give a plain number".to_owned(),
             Kind::Quantity(_) => format!("give it in `{}`, or a unit like it", step_unit(kind)),
-            Kind::TimeOfDay | Kind::Moment => "give a length of time, such as `step 30 min`".to_owned(),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => {
+                "give a length of time, such as `step 30 min`".to_owned()
+            }
             _ => "give it in `dB`".to_owned(),
         };
         Refusal::new(format!("`{text}` is no step between two values of this input")).help(help)
@@ -470,6 +481,19 @@ pub(super) fn no_entry(name: &str, named: Named) -> Refusal {
         "rule"
     };
     Refusal::new(format!("`{name}` is a {what}, and a single value is wanted here"))
+}
+
+/// Clock times are of one day: from 22:00 to 02:00 there are two stretches.
+fn in_one_day(kind: Kind, from: (Number, &str), to: (Number, &str)) -> Result<(), Refusal> {
+    if kind != Kind::TimeOfDay || from.0.compare(to.0).is_le() {
+        return Ok(());
+    }
+    let message = format!(
+        "from `{}` to `{}` a midnight is passed, and a clock time is of one day",
+        from.1, to.1
+    );
+    let help = format!("vary it up to `23:59:59` first, then from `00:00` to `{}`", to.1);
+    Err(Refusal::new(message).help(help))
 }
 
 fn no_range(input: &str) -> Refusal {

@@ -129,7 +129,7 @@ tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
         typed: Some("audit"),
         summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
         detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
-temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, times of day and moments by 1 h, levels by 3 dB. \
+temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, clock times and moments by 1 h, levels by 3 dB. \
 The larger of the two moves of an answer counts, as a part of the answer. The rows of a column move together. Texts and \
 truth values can't be moved.\n\n\
 Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \

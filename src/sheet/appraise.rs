@@ -125,6 +125,10 @@ impl Reach {
                 columns.for_each(|(column, _)| self.add_column(*column));
             }
             Operation::Row | Operation::CopyColumn => self.add_column(step.a),
+            Operation::OneOf => {
+                self.add_slot(step.a, program);
+                self.add_column(step.b);
+            }
             _ => {
                 self.add_slot(step.a, program);
                 self.add_slot(step.b, program);
@@ -156,6 +160,7 @@ impl Sheet {
         let mut machine = self.dual_machine(&needed);
         for cell in needed {
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
                 break;
@@ -701,7 +706,7 @@ pub fn uncertainty_unit(kind: Kind) -> Unit {
     match kind {
         Kind::Quantity(unit) => unit.interval(),
         Kind::Level | Kind::Decibels => decibel(),
-        Kind::TimeOfDay | Kind::Moment => unit_named("s"),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => unit_named("s"),
         Kind::Text | Kind::Truth => Unit::ONE,
     }
 }

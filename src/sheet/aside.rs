@@ -119,6 +119,7 @@ impl Sheet {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            columns: &self.table_columns,
             broken_rules: &self.broken_rules,
         }
     }

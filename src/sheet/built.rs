@@ -5,6 +5,7 @@
 
 use std::cmp::Ordering;
 
+use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
@@ -47,6 +48,10 @@ pub fn reduce<N: Scalar>(
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
         Built::Absolute => above_absolute_zero(number(arguments, 0)?)?,
+        Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::NextTime | Built::At => {
+            let times = values(arguments);
+            times.iter().fold(of_time(built, arguments)?, N::chosen_by)
+        }
         Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
@@ -146,19 +151,18 @@ fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Compla
 }
 
 fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N, Complaint> {
-    let (x, y) = super::scalar::paired(x, y)?;
+    let (mut x, mut y) = super::scalar::paired(x, y)?;
+    let falls = matches!(x.as_slice(), [first, next, ..] if next.order(first) == Ordering::Less);
+    if falls {
+        x.reverse();
+        y.reverse();
+    }
     let steps = x.iter().zip(x.iter().skip(1));
-    if let Some(row) = steps
+    let turned = steps
         .enumerate()
-        .find(|(_, (one, next))| one.order(next) != Ordering::Less)
-        .map(|(row, _)| row)
-    {
-        let message = format!("the column to interpolate along must rise, and row {} doesn't", row + 2);
-        return Err(Complaint {
-            argument: Some(0),
-            reason: Reason::Order(message),
-            help: Some("sort the rows".to_owned()),
-        });
+        .find(|(_, (one, next))| one.order(next) != Ordering::Less);
+    if let Some((row, _)) = turned {
+        return Err(neither_way(if falls { x.len() - row } else { row + 2 }));
     }
     let above = x.iter().position(|place| place.order(at) != Ordering::Less);
     match above {
@@ -173,15 +177,29 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
     }
 }
 
+fn neither_way(row: usize) -> Complaint {
+    let message =
+        format!("the column to interpolate along must rise all the way, or fall, and row {row} goes neither way");
+    Complaint {
+        argument: Some(0),
+        reason: Reason::Order(message),
+        help: Some("sort the rows, and leave one of two at the same place out".to_owned()),
+    }
+}
+
 fn outside_columns<N: Scalar>(x: &[N], at: &N) -> Complaint {
-    match (x.first(), x.last()) {
-        (Some(first), Some(last)) => {
-            let (first, last) = (first.plain().to_plain(), last.plain().to_plain());
-            let at = at.plain().round_significant(6).to_plain();
-            let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
-            Complaint::outside(2, message).help("add rows that reach further, from a source")
-        }
-        _ => empty("interpolate"),
+    let (Some(first), Some(last)) = (x.first(), x.last()) else {
+        return empty("interpolate");
+    };
+    let reason = Reason::Beyond {
+        at: at.plain(),
+        first: first.plain(),
+        last: last.plain(),
+    };
+    Complaint {
+        argument: Some(2),
+        reason,
+        help: Some("add rows that reach further, from a source".to_owned()),
     }
 }
 
@@ -192,4 +210,77 @@ fn between<N: Scalar>(x: &[N], y: &[N], above: usize, at: &N) -> Result<N, Compl
     };
     let rise = y1.subtract(y0)?;
     Ok(y0.add(&rise.multiply(&at.subtract(x0)?)?.divide(&x1.subtract(x0)?)?)?)
+}
+
+// ---- times ----
+
+/// A function of clock times and days; nothing is known of it where they lie in a range.
+fn of_time<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<N, Complaint> {
+    let time = number(arguments, 0)?;
+    match built {
+        Built::Clock => on_the_wall(&time),
+        Built::Date => midnights(&time),
+        Built::Weekday => number(arguments, calendar::weekday(seconds(&time)?) + 1),
+        Built::Month => Ok(N::exact(month(&time)?)),
+        Built::NextTime => next_time(&time, &number(arguments, 1)?),
+        _ => at(arguments),
+    }
+}
+
+fn a_day() -> Number {
+    Number::from_integer(DAY)
+}
+
+/// Seconds to the last midnight: whole days, without the uncertainty of the time.
+fn midnights<N: Scalar>(time: &N) -> Result<N, Complaint> {
+    let day = N::exact(a_day());
+    Ok(time.divide(&day)?.whole(Rounding::Down).multiply(&day)?)
+}
+
+fn on_the_wall<N: Scalar>(time: &N) -> Result<N, Complaint> {
+    Ok(time.subtract(&midnights(time)?)?)
+}
+
+/// Whole seconds, for the calendar.
+fn seconds<N: Scalar>(time: &N) -> Result<i64, Complaint> {
+    let whole = time.plain().floor().to_integer();
+    whole.ok_or_else(|| Complaint::outside(0, "this moment lies beyond the calendar"))
+}
+
+fn month<N: Scalar>(time: &N) -> Result<Number, Complaint> {
+    let month = calendar::month(seconds(time)?);
+    month
+        .map(Number::from_integer)
+        .ok_or_else(|| Complaint::outside(0, "this moment lies beyond the calendar"))
+}
+
+/// The first time at which the clock shows `clock` again, later than `after`.
+fn next_time<N: Scalar>(clock: &N, after: &N) -> Result<N, Complaint> {
+    let day = N::exact(a_day());
+    let days = after.subtract(clock)?.divide(&day)?.whole(Rounding::Down);
+    let days = days.add(&N::exact(Number::ONE))?;
+    Ok(clock.add(&days.multiply(&day)?)?)
+}
+
+/// A clock time on a date; where it must come after a moment, on the first day that it does.
+fn at<N: Scalar>(arguments: &Given<'_, N>) -> Result<N, Complaint> {
+    let (day, clock) = (number(arguments, 0)?, number(arguments, 1)?);
+    if day.order(&midnights(&day)?) != Ordering::Equal {
+        return Err(not_a_date(&day));
+    }
+    let time = day.add(&clock)?;
+    if arguments.len() < 3 {
+        return Ok(time);
+    }
+    let after = number(arguments, 2)?;
+    match time.order(&after) {
+        Ordering::Greater => Ok(time),
+        _ => next_time(&time, &after),
+    }
+}
+
+fn not_a_date<N: Scalar>(day: &N) -> Complaint {
+    let moment = seconds(day).ok().and_then(calendar::moment).unwrap_or_default();
+    let message = format!("`day` of `at` is a date, and `{moment}` has a clock time already");
+    Complaint::outside(0, message).help("take `date(…)` of it for its day alone")
 }

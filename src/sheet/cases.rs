@@ -193,6 +193,9 @@ fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure)
 impl Checker<'_> {
     /// A value as the kind of a cell; reports a clash.
     pub(super) fn fit_cell(&mut self, value: Typed, wanted: crate::unit::Kind) -> Option<Typed> {
+        if wanted.is_time() && value.kind.is_time() {
+            return self.time_for(value, wanted);
+        }
         match self.fit(value, wanted) {
             Ok(value) => Some(value),
             Err(value) => {

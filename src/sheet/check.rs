@@ -14,9 +14,11 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::registry::function;
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit, conversion};
 
+use super::day::Meeting;
 use super::names::{CellId, ColumnId, Named, Names};
+use super::table::TableColumn;
 use super::text_pool::TextPool;
 use super::typed::{Arithmetic, Node, Typed};
 
@@ -27,6 +29,13 @@ pub struct Shape {
     pub kind: Kind,
     /// Whether it is a column.
     pub column: bool,
+}
+
+impl Shape {
+    /// Whether it is the same, whatever its times were counted from.
+    pub fn is_like(self, other: Shape) -> bool {
+        self.kind.is_like(other.kind) && self.column == other.column
+    }
 }
 
 /// A table as the checker sees it: its columns, and the names of those that can't be used.
@@ -40,6 +49,19 @@ pub struct TableShape {
     pub unreadable: bool,
     /// What makes it, where a function does.
     pub made: Option<MadeShape>,
+}
+
+impl TableShape {
+    /// The column of dates that stands to the left of a clock column, with the days of its rows.
+    pub fn day_beside(&self, column: &str) -> Option<&str> {
+        let place = self.columns.iter().position(|known| &*known.0 == column)?;
+        let before = self.columns.get(..place)?.iter().rev();
+        let mut before = before.skip_while(|known| known.2 == Kind::TimeOfDay);
+        before
+            .next()
+            .filter(|known| known.2 == Kind::Moment)
+            .map(|known| &*known.0)
+    }
 }
 
 /// A table that a function makes.
@@ -66,6 +88,8 @@ pub struct Known<'a> {
     pub tables: &'a [TableShape],
     /// The line of each item.
     pub lines: &'a [u32],
+    /// The columns of tables, with what is written in them.
+    pub columns: &'a [TableColumn],
     /// Rules that have a problem or call one that has.
     pub broken_rules: &'a BTreeSet<u32>,
 }
@@ -83,6 +107,12 @@ pub struct Checker<'a> {
     pub blocked: bool,
     /// Whether rows may be looked at: false in inputs.
     pub(super) constant_only: bool,
+    /// Whether it is a check.
+    pub(super) is_check: bool,
+    /// Whether it is the condition of a `where`.
+    pub(super) in_where: bool,
+    /// The clock times without a name that were counted from.
+    pub(super) unnamed: Vec<Typed>,
     pub(super) frames: Vec<Frame<'a>>,
     pub(super) next_shared: u32,
     pub(super) unfolded: usize,
@@ -108,6 +138,9 @@ impl<'a> Checker<'a> {
             waits: Vec::new(),
             blocked: false,
             constant_only: false,
+            is_check: false,
+            in_where: false,
+            unnamed: Vec::new(),
             frames: Vec::new(),
             next_shared: 0,
             unfolded: 0,
@@ -127,6 +160,12 @@ impl<'a> Checker<'a> {
         self
     }
 
+    /// For a check.
+    pub fn of_check(mut self) -> Self {
+        self.is_check = true;
+        self
+    }
+
     /// The problems found.
     pub fn into_problems(self) -> Vec<Problem> {
         self.problems
@@ -139,6 +178,9 @@ impl<'a> Checker<'a> {
             ExpressionNode::Number(value) => Some(Typed::constant(*value, Kind::Quantity(Unit::ONE), span)),
             ExpressionNode::Quantity { value, unit, signed } => Some(quantity(*value, *unit, *signed, span)),
             ExpressionNode::TimeOfDay(value) => Some(Typed::constant(*value, Kind::TimeOfDay, span)),
+            ExpressionNode::CountedTime(value) => {
+                Some(Typed::constant(*value, Kind::Counted(Beginning::Written), span))
+            }
             ExpressionNode::Moment(value) => Some(Typed::constant(*value, Kind::Moment, span)),
             ExpressionNode::Text(text) => Some(Typed::constant(self.pool.intern(text), Kind::Text, span)),
             ExpressionNode::Truth(truth) => Some(Typed::constant(
@@ -240,7 +282,7 @@ impl<'a> Checker<'a> {
     }
 
     /// `06:30` where hours are asked for.
-    fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
+    pub(super) fn duration_help(&self, span: Span, found: Kind, wanted: Unit) -> Option<String> {
         let hours = Unit::parse("h").ok()?;
         conversion(wanted, hours).filter(|_| found == Kind::TimeOfDay)?;
         let duration = crate::syntax::duration(self.written(span))?;
@@ -506,21 +548,24 @@ impl<'a> Checker<'a> {
             return self.power(place, sides, span);
         }
         let left = self.expression(&sides.0);
+        let outside = self.in_where;
+        self.in_where |= operator == BinaryOperator::Where;
         let right = self.expression(&sides.1);
+        self.in_where = outside;
         let (left, right) = (left?, right?);
         match operator {
             BinaryOperator::Add => self.add(left, right, place, span),
             BinaryOperator::Subtract => self.subtract(left, right, place, span),
             BinaryOperator::Multiply => self.multiply(left, right, place, span, Arithmetic::Multiply),
             BinaryOperator::Divide => self.multiply(left, right, place, span, Arithmetic::Divide),
-            BinaryOperator::And => self.joined(left, right, span, Node::And),
+            BinaryOperator::And => self.both(left, right, span),
             BinaryOperator::Or => self.joined(left, right, span, Node::Or),
             BinaryOperator::Where => self.filtered(left, right, place, span),
             BinaryOperator::Power => None,
         }
     }
 
-    fn joined(
+    pub(super) fn joined(
         &mut self,
         left: Typed,
         right: Typed,
@@ -579,7 +624,7 @@ impl<'a> Checker<'a> {
         let first = self.expression(&parts.1);
         let second = self.expression(&parts.2);
         let (condition, first, second) = (condition?, first?, second?);
-        let (first, second, kind) = self.alike(first, second, parts.2.span, "the branches of `if`")?;
+        let (first, second, kind) = self.alike(first, second, parts.2.span, Meeting::Together)?;
         let column = condition.column || first.column || second.column;
         Some(Typed {
             kind,
@@ -601,6 +646,10 @@ impl<'a> Checker<'a> {
             };
             failed |= link.is_none();
             whole = join_links(whole, link, span);
+            if let Some(joined) = whole.take() {
+                whole = self.in_one_day(joined);
+                failed |= whole.is_none();
+            }
             left = right;
         }
         if failed { None } else { whole }
@@ -613,7 +662,8 @@ impl<'a> Checker<'a> {
             return self.problem(Code::KindClash, message, place, None);
         }
         let span = left.span.to(right.span);
-        let (left, right, _) = self.alike(left, right, place, "the two sides")?;
+        let (left, right, _) = self.alike(left, right, place, Meeting::Comparison)?;
+        let (left, right) = self.told(left, right)?;
         let column = left.column || right.column;
         Some(Typed {
             kind: Kind::Truth,
@@ -743,7 +793,12 @@ impl<'a> Checker<'a> {
 
     fn side(&self, side: &Typed) -> String {
         let written = shortened(self.written(side.span));
-        let kind = describe(side.kind);
+        let kind = match (&side.node, side.kind) {
+            (Node::Column(id), Kind::Counted(from)) if from == Beginning::Column(id.0) => {
+                "counted from its first row".to_owned()
+            }
+            _ => self.described(side.kind),
+        };
         match side.node {
             Node::Cell(cell) => {
                 let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
@@ -836,7 +891,7 @@ pub(super) fn is_decibel(unit: Unit) -> bool {
 }
 
 pub(super) fn is_pointlike(kind: Kind) -> bool {
-    matches!(kind, Kind::Quantity(unit) if unit.is_point()) || matches!(kind, Kind::TimeOfDay | Kind::Moment)
+    matches!(kind, Kind::Quantity(unit) if unit.is_point()) || kind.is_time()
 }
 
 /// A kind in words: "a weight in `lb`", "a plain number", "a text".
@@ -852,7 +907,8 @@ pub fn describe(kind: Kind) -> String {
         },
         Kind::Level => "a sound level in `dB`".to_owned(),
         Kind::Decibels => "a level or a difference in `dB`".to_owned(),
-        Kind::TimeOfDay => "a time of day".to_owned(),
+        Kind::TimeOfDay => "a clock time".to_owned(),
+        Kind::Counted(_) => "a counted time".to_owned(),
         Kind::Moment => "a date and time".to_owned(),
         Kind::Text => "a text".to_owned(),
         Kind::Truth => "true or false".to_owned(),

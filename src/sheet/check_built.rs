@@ -12,6 +12,7 @@ use crate::trade::{Built, Function};
 use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, power};
 
 use super::check::{Checker, describe, is_pointlike};
+use super::day::Meeting;
 use super::typed::{Node, Typed};
 
 impl<'a> Checker<'a> {
@@ -37,12 +38,20 @@ impl<'a> Checker<'a> {
                     .times(function, parameter, times.clone(), Some(&times))
                     .map(|value| Typed { span, ..value });
             }
+            Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::At | Built::NextTime => {
+                return self.time_function(function, built, values, span);
+            }
+            Built::First | Built::Last | Built::Min | Built::Max | Built::Mean => {
+                if let [column] = values.as_slice() {
+                    self.alone(column)?;
+                }
+            }
             // they were taken as arguments, or refused, before
             Built::Steps | Built::Trend => return None,
             Built::Interpolate => return self.interpolate(function, values, span),
             _ => {}
         }
-        let values = self.like_first(function, built, values)?;
+        let values = self.like_first(function, built, values, span)?;
         self.finish_built(function, built, values, span)
     }
 
@@ -51,7 +60,7 @@ impl<'a> Checker<'a> {
         for value in values {
             let orders = !matches!(value.kind, Kind::Text | Kind::Truth);
             let adds = matches!(value.kind, Kind::Quantity(unit) if !unit.is_point());
-            let averages = matches!(value.kind, Kind::Quantity(_) | Kind::TimeOfDay | Kind::Moment);
+            let averages = matches!(value.kind, Kind::Quantity(_)) || value.kind.is_time();
             let fine = match built {
                 Built::Min | Built::Max | Built::Interpolate => orders,
                 Built::Sum | Built::RunningTotal | Built::Abs => adds,
@@ -84,7 +93,16 @@ impl<'a> Checker<'a> {
         self.problem(code, message, value.span, help)
     }
 
-    fn like_first(&mut self, function: &'static Function, built: Built, values: Vec<Typed>) -> Option<Vec<Typed>> {
+    fn like_first(
+        &mut self,
+        function: &'static Function,
+        built: Built,
+        values: Vec<Typed>,
+        span: Span,
+    ) -> Option<Vec<Typed>> {
+        if values.first().is_some_and(|first| first.kind.is_time()) {
+            return self.times_together(function, values, span);
+        }
         let mut values = values.into_iter();
         let first = values.next()?;
         let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
@@ -285,7 +303,19 @@ impl<'a> Checker<'a> {
                 return self.problem(Code::ColumnOrValue, message, column.span, None);
             }
         }
-        let kind = x.kind;
+        if x.kind == Kind::TimeOfDay {
+            return self.dayless(&x);
+        }
+        let kind = match x.kind.is_time() && at.kind.is_time() {
+            true => match self.in_order(&x, &at) {
+                Some(kind) => kind,
+                None => {
+                    let problem = self.which_day(&x, &at, at.span, Meeting::Place);
+                    return self.reported(problem);
+                }
+            },
+            false => x.kind,
+        };
         match self.fit(at, kind) {
             Ok(at) => {
                 let (kind, column) = (y.kind, at.column);

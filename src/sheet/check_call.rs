@@ -13,7 +13,8 @@ use crate::trade::{Body, Built, Function, Parameter, ParameterKind, ResultKind, 
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check::{Checker, describe, gauge_help, listed};
-use super::check_made::Scheduled;
+use super::check_made::{Scheduled, begun_together};
+use super::day::Meeting;
 use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
@@ -113,7 +114,7 @@ impl<'a> Checker<'a> {
             return self.built(function, built, values, span);
         }
         self.add_defaults(function, &mut bound, span)?;
-        let bound = self.fitted_arguments(function, bound)?;
+        let bound = begun_together(self.fitted_arguments(function, bound)?);
         self.finish_call(function, bound, span)
     }
 
@@ -304,7 +305,7 @@ impl<'a> Checker<'a> {
         let is_fit = matches!(function.body, Body::Fit(_));
         let origin = bound
             .first()
-            .filter(|first| is_fit && is_time(first.value.kind))
+            .filter(|first| is_fit && first.value.kind.is_time())
             .map(|first| first.value.clone());
         let first_kind = bound.first().map(|bound| bound.value.kind);
         let mut values = Vec::with_capacity(bound.len());
@@ -359,12 +360,15 @@ impl<'a> Checker<'a> {
             ParameterKind::Truth => Kind::Truth,
             ParameterKind::Level => Kind::Level,
             ParameterKind::Times => return self.times(function, parameter, value, origin),
-            ParameterKind::AnyQuantity if is_time(value.kind) => return self.times(function, parameter, value, origin),
+            ParameterKind::AnyQuantity if value.kind.is_time() => {
+                return self.times(function, parameter, value, origin);
+            }
             ParameterKind::AnyQuantity => return self.any_quantity(function, parameter, value),
-            ParameterKind::LikeFirst if is_time(value.kind) => return self.times(function, parameter, value, origin),
+            ParameterKind::LikeFirst if value.kind.is_time() => return self.times(function, parameter, value, origin),
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
-            ParameterKind::Anything => return Some(value),
+            ParameterKind::Clock => Kind::TimeOfDay,
+            ParameterKind::Time | ParameterKind::Anything => return Some(value),
         };
         match self.fit(value, wanted) {
             Ok(value) => Some(value),
@@ -405,6 +409,7 @@ impl<'a> Checker<'a> {
             (Code::BareNumber, Kind::Quantity(unit)) if given => {
                 Some(format!("write `{} {unit}`", self.written(value.span)))
             }
+            (Code::KindClash, Kind::Quantity(unit)) => self.duration_help(value.span, value.kind, unit).or(help),
             _ => help,
         };
         if let (Code::BareNumber, Kind::Quantity(unit), true) = (code, wanted, given && self.frames.is_empty())
@@ -475,20 +480,8 @@ impl<'a> Checker<'a> {
         origin: Option<&Typed>,
     ) -> Option<Typed> {
         let hours = Kind::Quantity(unit_named("h"));
-        if is_time(value.kind) {
-            let origin = origin
-                .filter(|origin| origin.kind == value.kind && origin.column)
-                .cloned();
-            let Some(origin) = origin.or_else(|| value.column.then(|| value.clone())) else {
-                let message = format!(
-                    "`{}` of `{}` is {}, and the column isn't",
-                    parameter.name,
-                    function.name,
-                    describe(value.kind)
-                );
-                return self.problem(Code::KindClash, message, value.span, None);
-            };
-            return hours_from(value, origin);
+        if value.kind.is_time() {
+            return self.since_first_row(function, parameter, value, origin);
         }
         match self.fit(value, hours) {
             Ok(value) => Some(value),
@@ -499,10 +492,38 @@ impl<'a> Checker<'a> {
                     function.name,
                     describe(value.kind)
                 );
-                let help = "give times of day, dates with times, or durations".to_owned();
+                let help = "give clock times, dates with times, or durations".to_owned();
                 self.problem(Code::KindClash, message, value.span, Some(help))
             }
         }
+    }
+
+    /// A time as hours from the first row of its column, or of the column that it is a place in.
+    fn since_first_row(
+        &mut self,
+        function: &'static Function,
+        parameter: &'static Parameter,
+        value: Typed,
+        origin: Option<&Typed>,
+    ) -> Option<Typed> {
+        let origin = origin.filter(|origin| origin.column);
+        let Some(origin) = origin.or(Some(&value).filter(|value| value.column)).cloned() else {
+            let message = format!(
+                "`{}` of `{}` is {}, and the column isn't",
+                parameter.name,
+                function.name,
+                describe(value.kind)
+            );
+            return self.problem(Code::KindClash, message, value.span, None);
+        };
+        if origin.kind == Kind::TimeOfDay {
+            return self.dayless(&origin);
+        }
+        let Some(kind) = self.in_order(&origin, &value) else {
+            let problem = self.which_day(&origin, &value, value.span, Meeting::Place);
+            return self.reported(problem);
+        };
+        hours_from(value.with_kind(kind), origin.with_kind(kind))
     }
 
     fn finish_call(&mut self, function: &'static Function, values: Vec<Typed>, span: Span) -> Option<Typed> {
@@ -541,7 +562,10 @@ impl<'a> Checker<'a> {
             ResultKind::Text => Kind::Text,
             ResultKind::Level => Kind::Level,
             ResultKind::Moment => Kind::Moment,
-            ResultKind::LikeFirst | ResultKind::Table(_) | ResultKind::Special => values.first()?.kind,
+            ResultKind::Clock => Kind::TimeOfDay,
+            ResultKind::LikeFirst | ResultKind::Time | ResultKind::Table(_) | ResultKind::Special => {
+                values.first()?.kind
+            }
             ResultKind::LikeSecond => values.get(1)?.kind,
             ResultKind::SecondOverFirst => {
                 let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());
@@ -561,12 +585,7 @@ impl<'a> Checker<'a> {
     }
 }
 
-fn is_time(kind: Kind) -> bool {
-    matches!(kind, Kind::TimeOfDay | Kind::Moment)
-}
-
-/// A time minus the first of the column, in hours. A single time of day that is
-/// earlier than the first row is of the next day, as it would be in the column.
+/// A time minus the first of the column, in hours.
 fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
     let first = function("first")?;
     let (span, column, time) = (value.span, value.column, value.kind);
@@ -578,21 +597,8 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
         node,
     };
     let start = typed(time, false, Node::Call(first, vec![origin]));
-    let value = if time == Kind::TimeOfDay && !column {
-        let day = Typed::constant(Number::from_integer(86_400), second, span);
-        let sides = Box::new((value.clone(), start.clone()));
-        let earlier = typed(Kind::Truth, false, Node::Compare(ComparisonOperator::Less, sides));
-        let sides = Box::new((value.clone(), day));
-        let next_day = typed(time, false, Node::Arithmetic(Arithmetic::Add, span, sides));
-        typed(time, false, Node::If(Box::new((earlier, next_day, value))))
-    } else {
-        value
-    };
-    let since = typed(
-        second,
-        column,
-        Node::Arithmetic(Arithmetic::Subtract, span, Box::new((value, start))),
-    );
+    let sides = Box::new((value, start));
+    let since = typed(second, column, Node::Arithmetic(Arithmetic::Subtract, span, sides));
     let ratio = Ratio {
         numerator: Number::ONE,
         denominator: Number::from_integer(3600),
@@ -604,6 +610,17 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
         },
         hour,
     ))
+}
+
+/// The first row that hours are counted from, as the checker put it in.
+pub(super) fn first_row(hours: &mut Typed) -> Option<&mut Typed> {
+    let Node::Convert(since, _) = &mut hours.node else {
+        return None;
+    };
+    match &mut since.node {
+        Node::Arithmetic(Arithmetic::Subtract, _, sides) if sides.0.kind.is_time() => Some(&mut sides.1),
+        _ => None,
+    }
 }
 
 fn several_by_row(function: &Function, values: &[Typed]) -> bool {

@@ -12,9 +12,11 @@ use crate::trade::{Body, Built, Function, OfTable, Parameter, ParameterKind, Par
 use crate::unit::Kind;
 
 use super::check::{Checker, MadeShape, TableShape, describe};
+use super::check_call::first_row;
 use super::meet::unit_named;
 use super::names::Named;
-use super::typed::{Node, Typed};
+use super::typed::{Arithmetic, Node, Typed};
+use super::wall_range::same;
 
 /// The call behind a table, checked.
 pub struct MadeCall {
@@ -45,7 +47,7 @@ impl<'a> Checker<'a> {
         let given = self.bind(function, call, span)?;
         let mut bound = self.checked_arguments(function, given)?;
         self.add_defaults(function, &mut bound, span)?;
-        let arguments = self.fitted_arguments(function, bound)?;
+        let arguments = begun_together(self.fitted_arguments(function, bound)?);
         let by_row =
             |(value, parameter): &(&Typed, &Parameter)| value.column && parameter.shape == crate::trade::Shape::Single;
         if let Some((value, parameter)) = arguments.iter().zip(function.parameters).find(by_row) {
@@ -302,6 +304,34 @@ pub(super) struct Scheduled {
     pub values: Typed,
     /// Whether it was given for this parameter.
     pub given: bool,
+}
+
+/// The arguments, of which all that change with time begin together: each counts its hours
+/// from a first row of its own.
+pub(super) fn begun_together(mut arguments: Vec<Typed>) -> Vec<Typed> {
+    let mut begun: Option<Typed> = None;
+    for argument in &mut arguments {
+        let Node::Schedule(_, sides) = &mut argument.node else {
+            continue;
+        };
+        let Some(first) = first_row(&mut sides.0) else { continue };
+        match &begun {
+            None => begun = Some(first.clone()),
+            Some(begun) if same(begun, first) => {}
+            Some(begun) => {
+                let on_the_clock = begun.kind != Kind::Moment || first.kind != Kind::Moment;
+                let (kind, span) = (first.kind, first.span);
+                let both = Box::new((first.clone(), begun.clone()));
+                *first = Typed {
+                    kind,
+                    column: false,
+                    span,
+                    node: Node::Arithmetic(Arithmetic::Together { on_the_clock }, span, both),
+                };
+            }
+        }
+    }
+    arguments
 }
 
 fn name_a_table(function: &str) -> String {

@@ -10,13 +10,15 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, FilePlace, Place, Problem};
-use crate::syntax::cell::read_cell;
+use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
+use crate::unit::Kind;
 
 use super::Enclosed;
 use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
+use super::time_cells::{Left, as_left, reads_as_time, time_kind};
 
 /// The largest file that is read, in bytes.
 pub const LARGEST_FILE: u64 = 32 * 1024 * 1024;
@@ -176,7 +178,10 @@ fn read_text(
         rows
     };
     for (index, shape) in shapes.into_iter().enumerate() {
-        let Some(shape) = shape else { continue };
+        let Some(shape) = shape else {
+            table.left = Left::Other;
+            continue;
+        };
         let cells = rows.iter().map(|(line, record)| {
             let written = record.get(index).unwrap_or("").trim();
             let place = CellPlace::File {
@@ -367,11 +372,37 @@ fn rows_left_out(rows: &[Record], readable: &[Record], path: &Quoted, place: Pla
 }
 
 fn readable_rows(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Record> {
+    let kinds = column_kinds(rows, shapes);
     let reads = |record: &csv::StringRecord| {
-        shapes.iter().enumerate().all(|(index, shape)| {
-            let unit = shape.as_ref().and_then(|shape| shape.unit);
-            unit.is_none_or(|unit| reads_in(&read_cell(record.get(index).unwrap_or("").trim()), unit))
+        kinds.iter().enumerate().all(|(index, kind)| {
+            let cell = || read_cell(record.get(index).unwrap_or("").trim());
+            match kind {
+                Some(Kind::Quantity(unit)) => reads_in(&cell(), *unit),
+                Some(kind) => reads_as_time(&cell(), *kind),
+                None => true,
+            }
         })
     };
     rows.iter().filter(|(_, record)| reads(record)).cloned().collect()
+}
+
+/// The kinds of the columns of which one cell may be unreadable: of a unit, or of times.
+fn column_kinds(rows: &[Record], shapes: &[Option<ColumnShape>]) -> Vec<Option<Kind>> {
+    let mut left = Left::Other;
+    let kinds = shapes.iter().enumerate().map(|(index, shape)| {
+        let before = std::mem::take(&mut left);
+        let shape = shape.as_ref()?;
+        if let Some(unit) = shape.unit {
+            return Some(Kind::Quantity(unit));
+        }
+        let cells = rows
+            .iter()
+            .map(|(_, record)| read_cell(record.get(index).unwrap_or("").trim()));
+        let cells: Vec<Cell> = cells.collect();
+        let written = rows.iter().map(|(_, record)| record.get(index).unwrap_or(""));
+        let kind = time_kind(cells.iter().zip(written), before)?;
+        left = as_left(kind, cells.iter());
+        Some(kind)
+    });
+    kinds.collect()
 }

@@ -4,11 +4,12 @@
 //! where it is read, the slope is that of one side, and the ± of the result leaves the
 //! other side out. That is said beside the result. Start reading at [`over_the_edge`].
 
+use crate::calendar::DAY;
 use crate::trade::caution::{BEYOND_READINGS, MISSING_CELLS, ONE_SIDED};
 use crate::trade::{Built, Fit, Remark};
 
 use super::dual::{Dual, Sources};
-use super::scalar::{CallArgument, FitColumns, paired};
+use super::scalar::{CallArgument, FitColumns, Scalar, paired};
 
 /// How far the ± of a value reaches on either side: the limits, where it has limits. Of a
 /// normal spread nine values in ten lie within.
@@ -39,16 +40,20 @@ pub(super) fn over_the_edge(function: &str, argument: &str) -> Remark {
 
 /// What to say of a general function with these arguments.
 pub(super) fn of_built(built: Built, arguments: &[CallArgument<'_, Dual>], sources: &Sources) -> Vec<Remark> {
-    let (
-        Built::Interpolate,
-        [
-            CallArgument::Column(x),
-            CallArgument::Column(y),
-            CallArgument::Number(at),
-        ],
-    ) = (built, arguments)
-    else {
-        return Vec::new();
+    use CallArgument::{Column, Number};
+    let (x, y, at) = match (built, arguments) {
+        (Built::Interpolate, [Column(x), Column(y), Number(at)]) => (x, y, at),
+        (Built::Clock, [Number(time)]) => return beside_midnight(time, sources).into_iter().collect(),
+        (Built::NextTime, [Number(clock), Number(after)]) => {
+            return beside_the_hour("next_time", after, clock, sources)
+                .into_iter()
+                .collect();
+        }
+        (Built::At, [Number(day), Number(clock), Number(after)]) => {
+            let time = day.add(clock).unwrap_or_default();
+            return beside_the_hour("at", after, &time, sources).into_iter().collect();
+        }
+        _ => return Vec::new(),
     };
     let Ok((xs, ys)) = paired(x, y) else { return Vec::new() };
     let rows: Vec<(f64, f64)> = xs.iter().zip(&ys).map(|(x, y)| (x.value, y.value)).collect();
@@ -59,9 +64,39 @@ pub(super) fn of_built(built: Built, arguments: &[CallArgument<'_, Dual>], sourc
         .collect()
 }
 
+/// Whether a number of seconds may lie on either side of a whole number of days, within its ±.
+fn may_be_a_day_off(seconds: &Dual, sources: &Sources) -> bool {
+    let reach = reach(seconds, sources);
+    let past = seconds.value.rem_euclid(DAY as f64);
+    reach > 0.0 && past.min(DAY as f64 - past) <= reach
+}
+
+/// The first such hour after a time that may be that hour itself.
+fn beside_the_hour(function: &str, after: &Dual, clock: &Dual, sources: &Sources) -> Option<Remark> {
+    let gap = after.subtract(clock).ok()?;
+    may_be_a_day_off(&gap, sources).then(|| Remark {
+        caution: &ONE_SIDED,
+        text: format!(
+            "What `{function}` comes after may lie on either side of that hour, within its ±, and then the result is a \
+             day earlier or later: the ± of the result leaves that out."
+        ),
+    })
+}
+
+/// The hour on the wall of a time that may lie on either side of midnight.
+fn beside_midnight(time: &Dual, sources: &Sources) -> Option<Remark> {
+    may_be_a_day_off(time, sources).then(|| Remark {
+        caution: &ONE_SIDED,
+        text: "Part of the ± of the time that `clock` is asked of lies on the other side of midnight, where the hours \
+               begin anew: what is compared with it may come out the other way there."
+            .to_owned(),
+    })
+}
+
 /// What to say of a place that is read between rows, with a ± that reaches so far.
 fn read_between(rows: &[(f64, f64)], at: f64, reach: f64) -> Option<Remark> {
     let (first, last) = (rows.first()?.0, rows.last()?.0);
+    let (first, last) = (first.min(last), first.max(last));
     let text = if reach <= 0.0 {
         return None;
     } else if at - reach < first || at + reach > last {

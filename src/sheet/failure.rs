@@ -4,12 +4,15 @@ use std::sync::atomic::Ordering;
 
 use crate::number::{Number, Trouble};
 use crate::problem::{Code, Place, Problem};
+use crate::syntax::tree::{BinaryOperator, Comparison, Expression, ExpressionNode};
 use crate::text::Span;
 use crate::time_limit;
 use crate::trade::{Complaint, Reason};
+use crate::unit::{Kind, Unit};
 
 use super::machine::{Failure, MOST_WORKED_CELLS};
-use super::names::CellId;
+use super::names::{CellId, Named};
+use super::order::{each_part, expressions_of};
 use super::program::{CallSite, Operation, Program};
 use super::{NOTHING_CUT, Sheet};
 
@@ -37,8 +40,94 @@ impl Sheet {
         let item = self.item_of(CellId(cell));
         let whole = self.tree.text_of(item as usize).trim_end().len();
         let anywhere = Place::new(item, Span::new(0, whole));
-        running_problem(&self.program, failure, anywhere, |span| Place::new(item, span))
+        let problem = running_problem(&self.program, failure, anywhere, |span| Place::new(item, span));
+        match failure {
+            Failure::TimeOrder(_) => self.later_taken_away(item, problem),
+            Failure::RangeTurned(_) => self.range_turned(item, problem),
+            _ => problem,
+        }
     }
+
+    /// The later of two clock times is taken away: how the day of the other is told.
+    fn later_taken_away(&self, item: u32, mut problem: Problem) -> Problem {
+        let Some(node) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+            return problem;
+        };
+        let text = self.tree.text_of(item as usize);
+        let mut found = None;
+        expressions_of(node, &mut |expression| {
+            each_part(expression, &mut |part| {
+                if let ExpressionNode::Binary(BinaryOperator::Subtract, place, sides) = &part.node
+                    && *place == problem.place.span
+                {
+                    found = self
+                        .with_days(sides, text)
+                        .map(|meant| (sides.0.span.to(sides.1.span), meant));
+                }
+            });
+        });
+        if let Some((span, meant)) = found {
+            problem.help = Some(format!("write `{meant}`, if it is of the next day"));
+            return problem.mend(span, meant);
+        }
+        problem
+    }
+
+    /// A range of hours that turned out to end before it begins: its two ends joined by `or`.
+    fn range_turned(&self, item: u32, problem: Problem) -> Problem {
+        let text = self.tree.text_of(item as usize);
+        let mut found = None;
+        if let Some(node) = self.tree.items.get(item as usize).map(|item| &item.node) {
+            expressions_of(node, &mut |expression| {
+                each_part(expression, &mut |part| {
+                    if let ExpressionNode::Comparison(comparison) = &part.node
+                        && part.span == problem.place.span
+                    {
+                        found = joined_by_or(comparison, text);
+                    }
+                });
+            });
+        }
+        match found {
+            Some(meant) => {
+                let span = problem.place.span;
+                problem.help(format!("write `{meant}`")).mend(span, meant)
+            }
+            None => problem,
+        }
+    }
+
+    fn with_days(&self, sides: &(Expression, Expression), text: &str) -> Option<String> {
+        let (later, earlier) = (sides.0.span.of(text), sides.1.span.of(text));
+        let is_short = [later, earlier]
+            .iter()
+            .all(|side| side.len() <= 60 && !side.contains('\n'));
+        match (&sides.0.node, &sides.1.node) {
+            (ExpressionNode::Column(names), ExpressionNode::Column(_)) => {
+                let Some(Named::Table(table)) = self.names.get(&names.0.text) else {
+                    return None;
+                };
+                let day = self.table_shapes.get(table as usize)?.day_beside(&names.1.text)?;
+                let day = format!("{}.{day}", names.0.text);
+                Some(format!("at({day}, {later}, after: {earlier}) - at({day}, {earlier})"))
+            }
+            _ => is_short.then(|| format!("next_time({later}, after: {earlier}) - {earlier}")),
+        }
+    }
+}
+
+/// `(a <= x or x < b)` for `a <= x < b`
+fn joined_by_or(comparison: &Comparison, text: &str) -> Option<String> {
+    let [(_, one, middle), (_, other, last)] = comparison.links.as_slice() else {
+        return None;
+    };
+    let written = |side: &Expression| side.span.of(text);
+    let (first, middle, last) = (written(&comparison.first), written(middle), written(last));
+    Some(format!(
+        "({first} {} {middle} or {middle} {} {last})",
+        one.of(text),
+        other.of(text)
+    ))
 }
 
 /// The problem of a failure; `anywhere` where no step is known.
@@ -61,7 +150,19 @@ pub(super) fn running_problem(
         }
         Failure::TimeOrder(step) => {
             let message = "the time taken away is the later one; which day does it belong to?";
-            let help = "write dates, such as `2026-01-12 06:15 - 2026-01-11 21:40`";
+            let help = "write `next_time(later, after: earlier) - earlier`, if it is of the next day";
+            Problem::new(Code::TimeOrder, message, place(*step)).help(help)
+        }
+        Failure::RangeTurned(step) => {
+            let message = "this range of hours ends before it begins, so no time lies in it";
+            let help = "join its two ends by `or`: `clock(x) >= 22:00 or clock(x) < 06:00`";
+            Problem::new(Code::TimeOrder, message, place(*step)).help(help)
+        }
+        Failure::Apart(step, own, other) => {
+            let shown = |time| begun_at(program, *step, time);
+            let (own, other) = (shown(*own), shown(*other));
+            let message = format!("these values begin at `{own}`, and others of this draw-down at `{other}`");
+            let help = format!("begin all `steps` and `ramps` of one draw-down together, such as at `{other}`");
             Problem::new(Code::TimeOrder, message, place(*step)).help(help)
         }
         Failure::Lengths(step, first, second) => {
@@ -76,6 +177,15 @@ pub(super) fn running_problem(
         }
         Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), &at),
     }
+}
+
+/// A time as it is typed, on the clock where that is what was compared.
+fn begun_at(program: &Program, step: u32, time: Number) -> String {
+    let kind = match program.steps.get(step as usize).map(|step| step.operation) {
+        Some(Operation::Together { on_the_clock: true }) => Kind::TimeOfDay,
+        _ => Kind::Moment,
+    };
+    kind.typed_time(time).unwrap_or_else(|| shown(time))
 }
 
 /// What to do where the time was up.
@@ -109,6 +219,16 @@ fn arithmetic_problem(program: &Program, trouble: Trouble, step: u32, met: (Numb
 
 fn shown(value: Number) -> String {
     value.round_significant(12).to_plain()
+}
+
+/// A value with its unit, or as a time.
+fn in_words(value: Number, kind: Option<Kind>) -> String {
+    let number = value.round_significant(6).to_plain();
+    match kind {
+        Some(Kind::Quantity(unit)) if unit != Unit::ONE => format!("{number} {unit}"),
+        Some(kind) => kind.typed_time(value).unwrap_or(number),
+        None => number,
+    }
 }
 
 fn trouble_code(trouble: Trouble) -> Code {
@@ -160,6 +280,14 @@ fn complaint_problem(
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
         Reason::Lengths(message) => (Code::ColumnLength, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
+        Reason::Beyond { at, first, last } => {
+            let kind = site.and_then(|site| site.kinds.first().copied());
+            let shown = |value: &Number| in_words(*value, kind);
+            let (at, first, last) = (shown(at), shown(first), shown(last));
+            let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
+            (Code::OutsideRange, message)
+        }
+        Reason::NoSuchText { message, .. } => (Code::NoSuchText, message.clone()),
         Reason::OutOfTime => (Code::OutOfTime, String::new()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),
         Reason::Overheats(message) => (Code::Overheats, message.clone()),

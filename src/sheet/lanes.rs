@@ -388,6 +388,7 @@ impl<'a> Planning<'a> {
                 found.columns.extend(columns.map(|(column, _)| *column));
             }
             Operation::Row | Operation::CopyColumn => drop(found.columns.insert(step.a)),
+            Operation::OneOf => drop(found.columns.insert(step.b)),
             _ => {}
         }
     }

@@ -10,7 +10,7 @@ use crate::syntax::tree::{
 };
 use crate::text::{Span, moved};
 use crate::trade::{Function, ResultKind};
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::check_made::{MadeCall, table_function};
@@ -64,6 +64,7 @@ impl Sheet {
         self.failures.clear();
         self.held.clear();
         self.by_weight.clear();
+        self.between_moments.clear();
         self.cases.clear();
         self.case = None;
         self.garbage = 0;
@@ -125,8 +126,11 @@ impl Sheet {
             ..TableShape::default()
         };
         let mut columns = Vec::new();
-        for column in read.columns {
+        for mut column in read.columns {
             let slot = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+            if matches!(column.kind, Kind::Counted(_)) {
+                column.kind = Kind::Counted(Beginning::Column(slot));
+            }
             shape.columns.push((column.name.clone(), ColumnId(slot), column.kind));
             columns.push(slot);
             self.table_columns.push(column);
@@ -214,6 +218,7 @@ impl Sheet {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            columns: &self.table_columns,
             broken_rules: &self.broken_rules,
         };
         Checker::new(known, &mut self.texts, &mut self.suggestions, item, text)
@@ -233,7 +238,10 @@ impl Sheet {
         if !problems.is_empty() {
             self.cell_problems.insert(cell, problems);
         }
-        found
+        match found {
+            Found::Value(value) => Found::Value(begun_in(cell, value)),
+            other => other,
+        }
     }
 
     /// The checked expression of a cell, or the arguments of the call that makes a table;
@@ -285,6 +293,7 @@ impl Sheet {
 
     fn lower_cell(&mut self, cell: u32, value: &Typed) {
         self.note_by_weight(cell, value);
+        self.note_moments(cell, value);
         self.place_cell(
             cell,
             Shape {
@@ -412,7 +421,12 @@ impl Sheet {
         let same_name = self.names.get(&entry.name.text) == Some(Named::Cell(CellId(cell)));
         let was_fine = self.fixed.get(cell as usize) == Some(&None) && !self.cell_problems.contains_key(&cell);
         let was_input = self.names.is_input(CellId(cell));
-        if !same_name || !was_fine || !node.problems.is_empty() || was_input != entry.kind.is_input() {
+        // what is counted from another name of a clock time would be counted anew
+        let is_clock = !was_input
+            && self
+                .shape(CellId(cell))
+                .is_some_and(|shape| shape.kind == Kind::TimeOfDay);
+        if is_clock || !same_name || !was_fine || !node.problems.is_empty() || was_input != entry.kind.is_input() {
             return false;
         }
         let mut needs = Vec::new();
@@ -438,6 +452,7 @@ impl Sheet {
 
     fn relower(&mut self, cell: u32, value: &Typed) {
         self.note_by_weight(cell, value);
+        self.note_moments(cell, value);
         let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         self.garbage += (old.end - old.start) as usize;
         self.straight = false;
@@ -529,7 +544,8 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
     }
 }
 
-fn check_expect<'a>(mut checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
+fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
+    let mut checker = checker.of_check();
     let Some(condition) = &expect.condition else {
         return (Found::Broken, Vec::new());
     };
@@ -584,6 +600,14 @@ fn no_table(item: u32, expression: &Expression) -> ReadTable {
     }
 }
 
+/// What was counted from something without a name was counted from within its entry.
+fn begun_in(cell: u32, value: Typed) -> Typed {
+    match value.kind {
+        Kind::Counted(Beginning::Here(_)) => value.with_kind(Kind::Counted(Beginning::Entry(cell))),
+        _ => value,
+    }
+}
+
 fn finish(checker: Checker<'_>, value: Option<Typed>) -> (Found, Vec<Problem>) {
     finish_as(checker, value.map(Found::Value))
 }
@@ -605,7 +629,7 @@ impl Checker<'_> {
         let unit = match value.kind {
             Kind::Quantity(unit) => unit,
             Kind::Level | Kind::Decibels => super::check::decibel(),
-            Kind::TimeOfDay | Kind::Moment => super::meet::unit_named("s"),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
             Kind::Text | Kind::Truth => {
                 let message = format!("{} can't have a tolerance", describe(value.kind));
                 return self

@@ -11,7 +11,9 @@ use crate::trade::{Body, Built, Shape};
 use crate::unit::{Conversion, Kind};
 
 use super::check_made::MadeCall;
-use super::program::{COLUMN_REGISTERS, CallSite, CellCode, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::program::{
+    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step,
+};
 use super::typed::{Arithmetic, Node, Typed};
 
 /// The expression needs more registers or steps than there are.
@@ -197,6 +199,15 @@ impl<'a> Lowering<'a> {
                 (Body::Built(Built::Max), [a, b]) => self.two(Operation::Greatest, a, b, span),
                 _ => self.scalar_call(function, arguments, span),
             },
+            Node::OneOf(text, column) => {
+                let kept = self.next;
+                let column = column.as_ref().map_or(NO_COLUMN, |column| self.column(column));
+                let text = self.operand(text);
+                self.next = kept;
+                let to = self.register();
+                self.step(Operation::OneOf, to, text, column, span);
+                to
+            }
             Node::Let(shared, body) => {
                 self.bind(shared);
                 self.operand(body)
@@ -365,6 +376,7 @@ impl<'a> Lowering<'a> {
             function,
             arguments: operands,
             spans,
+            kinds: arguments.iter().map(|argument| argument.kind).collect(),
             readings: match function.body {
                 Body::Fit(_) => arguments.get(1).and_then(written_readings),
                 _ => None,
@@ -479,7 +491,9 @@ impl Leaves<'_, '_> {
             self.ready.push((address(value), ReadyLeaf::Column(column)));
             return;
         }
-        if !value.column && is_reduction(value) && !conditional {
+        // a text is looked for once, in whichever row it is asked for
+        let once = !conditional || matches!(value.node, Node::OneOf(..));
+        if !value.column && is_reduction(value) && once {
             let slot = self.lowering.scalar(value);
             self.ready.push((address(value), ReadyLeaf::Slot(slot)));
             return;
@@ -536,7 +550,7 @@ fn is_reduction(value: &Typed) -> bool {
             .iter()
             .any(|argument| argument.column || is_reduction(argument)),
         Node::Convert(inner, _) => is_reduction(inner),
-        Node::Let(..) => true,
+        Node::Let(..) | Node::OneOf(..) => true,
         _ => false,
     }
 }
@@ -564,6 +578,8 @@ fn operation(arithmetic: Arithmetic) -> Operation {
         Arithmetic::Divide => Operation::Divide,
         Arithmetic::Power => Operation::Power,
         Arithmetic::SubtractTime => Operation::SubtractTime,
+        Arithmetic::Ascending => Operation::Ascending,
+        Arithmetic::Together { on_the_clock } => Operation::Together { on_the_clock },
     }
 }
 

@@ -5,14 +5,16 @@
 
 use std::cmp::Ordering;
 
+use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
 use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
 
 use super::built::{BuiltResult, reduce};
-use super::program::{CallSite, CellCode, Operand, Operation, Program, REGISTERS, RowLoop, Step};
-use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar};
+use super::known_text::{no_such_day, no_such_text};
+use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 
 /// Why a cell has no value.
@@ -22,8 +24,12 @@ pub enum Failure {
     Waits,
     /// Arithmetic at that step met these two numbers.
     Trouble(Trouble, u32, Number, Number),
-    /// One time of day is later than the one it is taken from.
+    /// One clock time is later than the one it is taken from.
     TimeOrder(u32),
+    /// A range of hours ends before it begins.
+    RangeTurned(u32),
+    /// Two times that must be the same aren't, or not on the clock.
+    Apart(u32, Number, Number),
     /// A function refused its arguments.
     Complaint(Box<Complaint>, u32),
     /// Columns of different lengths met in the loop at that step.
@@ -379,6 +385,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Operation::Compare(operator) => self.get(step.a)?.compared(operator, self.get(step.b)?),
             Operation::Not => self.get(step.a)?.contrary(),
             Operation::SubtractTime => self.time_since(step, at)?,
+            Operation::Ascending => match self.get(step.a)?.order(self.get(step.b)?) {
+                Ordering::Greater => return Err(Failure::RangeTurned(at)),
+                _ => truth(true),
+            },
+            Operation::Together { on_the_clock } => self.together(step, at, on_the_clock)?,
+            Operation::OneOf => self.one_of(step, at)?,
             Operation::Call => self.call(step, at)?,
             Operation::CallColumn => return self.call_column(step, at),
             Operation::CopyColumn => return self.copy_column(step),
@@ -417,6 +429,35 @@ impl<'a, N: Scalar> Machine<'a, N> {
         later
             .subtract(earlier)
             .map_err(|trouble| trouble_at(trouble, at, later, earlier))
+    }
+
+    fn together(&self, step: &Step, at: u32, on_the_clock: bool) -> Result<N, Failure> {
+        let (one, other) = (self.get(step.a)?, self.get(step.b)?);
+        let (first, second) = (one.plain(), other.plain());
+        let gap = first.sub(second).ok().and_then(|gap| gap.round().to_integer());
+        match gap {
+            Some(gap) if gap == 0 || on_the_clock && gap % DAY == 0 => Ok(one.clone().chosen_by(other)),
+            _ => Err(Failure::Apart(at, first, second)),
+        }
+    }
+
+    fn one_of(&self, step: &Step, at: u32) -> Result<N, Failure> {
+        let text = self.get(step.a)?;
+        let number = text.plain();
+        let missing = match step.b {
+            NO_COLUMN => no_such_day(self.texts.text(number)),
+            column => {
+                let cells = self.values.column(column)?.iter().flatten().map(N::plain);
+                match cells.clone().any(|cell| cell == number) {
+                    true => None,
+                    false => no_such_text(self.texts.text(number), cells.map(|cell| self.texts.text(cell))),
+                }
+            }
+        };
+        match missing {
+            Some(complaint) => Err(Failure::Complaint(Box::new(complaint), at)),
+            None => Ok(text.clone()),
+        }
     }
 
     // ---- rows ----

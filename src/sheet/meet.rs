@@ -12,6 +12,7 @@ use crate::unit::measure::{Mismatch, mismatch};
 use crate::unit::{Conversion, Kind, Ratio, Unit, conversion};
 
 use super::check::{Checker, decibel, describe, is_decibel};
+use super::day::Meeting;
 use super::typed::{Arithmetic, Node, Typed};
 
 impl Checker<'_> {
@@ -19,6 +20,10 @@ impl Checker<'_> {
     pub(super) fn fit(&self, value: Typed, target: Kind) -> Result<Typed, Typed> {
         let conversion = match (value.kind, target) {
             (found, target) if found == target => return Ok(value),
+            (found, target) if found.is_time() && target.is_time() => match self.stands_in(&value, target) {
+                true => return Ok(value.with_kind(target)),
+                false => None,
+            },
             (Kind::Decibels, Kind::Level) => return Ok(value.with_kind(target)),
             (Kind::Decibels, Kind::Quantity(unit)) if is_decibel(unit) => return Ok(value.with_kind(target)),
             (Kind::Quantity(from), Kind::Quantity(to)) => conversion(from, to),
@@ -31,13 +36,43 @@ impl Checker<'_> {
     }
 
     /// Two values as one kind, the second in the unit of the first.
-    pub(super) fn alike(&mut self, left: Typed, right: Typed, place: Span, what: &str) -> Option<(Typed, Typed, Kind)> {
+    pub(super) fn alike(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        place: Span,
+        meeting: Meeting,
+    ) -> Option<(Typed, Typed, Kind)> {
+        if left.kind.is_time() && right.kind.is_time() {
+            return self.times_alike(left, right, place, meeting);
+        }
         let (left, right) = settled_decibels(left, right);
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some((left, right, kind)),
             Err(right) => {
-                let problem = self.clash(&left, &right, place, &format!("{what} don't go together"));
+                let what = match meeting {
+                    Meeting::Comparison => "the two sides don't go together",
+                    _ => "the branches of `if` don't go together",
+                };
+                let problem = self.clash(&left, &right, place, what);
+                self.reported(problem)
+            }
+        }
+    }
+
+    /// Two times as one kind, in which they stand in order.
+    fn times_alike(
+        &mut self,
+        left: Typed,
+        right: Typed,
+        place: Span,
+        meeting: Meeting,
+    ) -> Option<(Typed, Typed, Kind)> {
+        match self.in_order(&left, &right) {
+            Some(kind) => Some((left.with_kind(kind), right.with_kind(kind), kind)),
+            None => {
+                let problem = self.which_day(&left, &right, place, meeting);
                 self.reported(problem)
             }
         }
@@ -46,12 +81,16 @@ impl Checker<'_> {
     pub(super) fn add(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
         match (left.kind, right.kind) {
             (Kind::Quantity(one), Kind::Quantity(other)) => self.add_quantities(left, right, (one, other), place, span),
-            (Kind::TimeOfDay | Kind::Moment, Kind::Quantity(_)) => self.shift_time(left, right, place, span, false),
-            (Kind::Quantity(_), Kind::TimeOfDay | Kind::Moment) => self.shift_time(right, left, place, span, false),
-            (Kind::TimeOfDay | Kind::Moment, Kind::TimeOfDay | Kind::Moment) => {
+            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, place, span, false),
+            (Kind::Quantity(_), time) if time.is_time() => self.shift_time(right, left, place, span, false),
+            (one, other) if one.is_time() && other.is_time() => {
                 let message = "two times can't be added".to_owned();
                 let problem = self.two_sided(Code::PointArithmetic, message, place, &[&left, &right]);
-                self.reported(problem.help("add a duration to a time, such as `21:40 + 2 h`"))
+                let hours = unit_named("h");
+                let help = self.duration_help(right.span, right.kind, hours);
+                self.reported(
+                    problem.help(help.unwrap_or_else(|| "add a duration to a time, such as `21:40 + 2 h`".to_owned())),
+                )
             }
             (one, other) if is_sound(one) && is_sound(other) => self.add_sound(left, right, place, span),
             _ => self.no_sum(&left, &right, place, "add"),
@@ -140,11 +179,8 @@ impl Checker<'_> {
                 }
                 (false, false) => self.same_unit(left, right, place, span, Arithmetic::Subtract),
             },
-            (Kind::TimeOfDay, Kind::TimeOfDay) => {
-                Some(time_difference(left, right, place, span, Arithmetic::SubtractTime))
-            }
-            (Kind::Moment, Kind::Moment) => Some(time_difference(left, right, place, span, Arithmetic::Subtract)),
-            (Kind::TimeOfDay | Kind::Moment, Kind::Quantity(_)) => self.shift_time(left, right, place, span, true),
+            (one, other) if one.is_time() && other.is_time() => self.since(left, right, place, span),
+            (time, Kind::Quantity(_)) if time.is_time() => self.shift_time(left, right, place, span, true),
             (one, other) if is_sound(one) && is_sound(other) => Some(subtract_sound(left, right, place, span)),
             _ => self.no_sum(&left, &right, place, "subtract"),
         }
@@ -160,12 +196,26 @@ impl Checker<'_> {
         }
     }
 
+    /// One time less another. Of two clock times nobody knows the days: the later one can't
+    /// be taken away.
+    fn since(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        let Some(kind) = self.in_order(&left, &right) else {
+            let problem = self.which_day(&left, &right, place, Meeting::Difference);
+            return self.reported(problem);
+        };
+        let arithmetic = match kind {
+            Kind::TimeOfDay => Arithmetic::SubtractTime,
+            _ => Arithmetic::Subtract,
+        };
+        Some(time_difference(left, right, place, span, arithmetic))
+    }
+
     fn shift_time(&mut self, time: Typed, step: Typed, place: Span, span: Span, back: bool) -> Option<Typed> {
         let second = unit_named("s");
         match self.fit(step, Kind::Quantity(second)) {
             Ok(step) => {
                 let step = if back { turned(step) } else { step };
-                let kind = time.kind;
+                let kind = self.counted_on(&time, Some(&step))?;
                 Some(arithmetic_on(Arithmetic::Add, place, time, step, kind, span))
             }
             Err(step) => self.no_sum(&time, &step, place, if back { "subtract" } else { "add" }),
@@ -220,7 +270,9 @@ impl Checker<'_> {
         let (code, help) = self.clash_code(right.kind, left.kind);
         let message = format!("{what}: {} and {}", describe(left.kind), describe(right.kind));
         let mut problem = self.two_sided(code, message, place, &[left, right]);
-        problem.help = help.or_else(|| self.bare_help(left, right));
+        problem.help = help
+            .or_else(|| self.bare_help(left, right))
+            .or_else(|| self.clock_as_duration(left, right));
         match self.bare_mend(left, right).filter(|_| self.frames.is_empty()) {
             Some((span, text)) => problem.mend(span, text),
             None => problem,
@@ -237,6 +289,15 @@ impl Checker<'_> {
             Node::Constant(value) => Some(format!("write `{value} {unit}`")),
             Node::Cell(_) if self.unitless(bare, unit).is_some() => self.unitless(bare, unit),
             _ => Some(format!("give `{}` a unit where it is defined", self.written(bare.span))),
+        }
+    }
+
+    /// `6:30` beside a length of time.
+    fn clock_as_duration(&self, left: &Typed, right: &Typed) -> Option<String> {
+        match (left.kind, right.kind) {
+            (Kind::TimeOfDay, Kind::Quantity(unit)) => self.duration_help(left.span, left.kind, unit),
+            (Kind::Quantity(unit), Kind::TimeOfDay) => self.duration_help(right.span, right.kind, unit),
+            _ => None,
         }
     }
 

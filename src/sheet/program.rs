@@ -9,7 +9,7 @@ use crate::number::Number;
 use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
 use crate::trade::{Function, ScheduleForm};
-use crate::unit::Conversion;
+use crate::unit::{Conversion, Kind};
 
 /// What an operation does; the written form stands above each.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -28,6 +28,15 @@ pub enum Operation {
     Power,
     /// to ← a − b, where a must not be earlier (seconds)
     SubtractTime,
+    /// to ← true, where a isn't later than b (seconds)
+    Ascending,
+    /// to ← a, where it is the same time as b, or shows the same on the clock (seconds)
+    Together {
+        /// Whether the clock is enough.
+        on_the_clock: bool,
+    },
+    /// to ← a, a text that column b has; of no column, the name of a day
+    OneOf,
     /// to ← the smaller of a and b; a where they are equal
     Least,
     /// to ← the larger of a and b; a where they are equal
@@ -61,6 +70,9 @@ pub enum Operation {
     /// columns to, to + 1, … ← the table that the call numbered a makes
     CallTable,
 }
+
+/// No column.
+pub const NO_COLUMN: u32 = u32::MAX;
 
 /// One step of the program.
 #[derive(Clone, Copy, Debug)]
@@ -97,6 +109,8 @@ pub struct CallSite {
     pub arguments: Vec<Operand>,
     /// Where each argument stands in the text.
     pub spans: Vec<Span>,
+    /// What each argument is.
+    pub kinds: Vec<Kind>,
     /// For a line through readings: the table's column that they were written in,
     /// and what they were multiplied by since.
     pub readings: Option<(u32, f64)>,

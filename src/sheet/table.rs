@@ -2,9 +2,10 @@
 //!
 //! A column whose heading has a unit holds quantities in that unit; without one
 //! a column is numbers, quantities, times or truth values only if every filled
-//! cell is, else text. A cell that can't be read is a problem at the cell.
-//! Start reading at [`read_rows`].
+//! cell is, else text; one of times is one where at least half of them are. A
+//! cell that can't be read is a problem at the cell. Start reading at [`read_rows`].
 
+use crate::calendar::clock;
 use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, cell_guesses, read_cell};
@@ -13,6 +14,7 @@ use crate::text::Span;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::text_pool::TextPool;
+use super::time_cells::{Left, as_left, reads_as_time, settle_days, tell_halves, time_kind};
 
 /// A column of a table, with its cells as bare numbers in one unit.
 #[derive(Clone, Debug)]
@@ -99,6 +101,8 @@ pub(super) struct ReadTable {
     pub problems: Vec<Problem>,
     /// Where a function makes the table: its name, and the column for how it ends.
     pub ends: Option<(&'static str, TableColumn)>,
+    /// What stands to the left of the next column.
+    pub left: Left,
 }
 
 impl ReadTable {
@@ -153,6 +157,7 @@ pub(super) fn read_rows(rows: &Rows, item: u32, text: &str, room: usize, pool: &
 
 /// Reads one column and adds it, or its problems, to the table.
 pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<CellRead<'_>>, pool: &mut TextPool) {
+    let left = std::mem::take(&mut table.left);
     let Some(name) = shape.name.clone() else { return };
     if table.columns.iter().any(|column| column.name == name.text) || table.broken.contains(&name.text) {
         let message = format!("this table has a column `{}` already", name.text);
@@ -160,7 +165,8 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         return;
     }
     let mut found = Vec::new();
-    let kind = column_kind(&shape, &cells);
+    let kind = column_kind(&shape, &cells, left);
+    table.left = as_left(kind, cells.iter().map(|read| &read.cell));
     let mut column = TableColumn {
         name: name.text.clone(),
         kind,
@@ -188,7 +194,13 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         let message = format!("column `{}`: {message}", name.text);
         found.push(Problem::new(code, message, shape.place));
     }
-    settle_midnights(&mut column, &cells, &mut found);
+    tell_halves(&column.name, &cells, &mut found);
+    let mut backwards = Vec::new();
+    settle_days(&mut column, &cells, &mut backwards);
+    // in the order of which nobody can be sure before every cell reads
+    if found.is_empty() {
+        found = backwards;
+    }
     if found.is_empty() {
         table.columns.push(column);
         return;
@@ -198,19 +210,22 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
 }
 
 /// Keeps a problem of a cell, as long as another one helps anybody.
-fn note(found: &mut Vec<Problem>, problem: impl FnOnce() -> Problem) {
+pub(super) fn note(found: &mut Vec<Problem>, problem: impl FnOnce() -> Problem) {
     if found.len() < MOST_TOLD {
         found.push(problem());
     }
 }
 
-fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>]) -> Kind {
+fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>], left: Left) -> Kind {
     if let Some(unit) = shape.unit {
         return if is_decibel(unit) {
             Kind::Level
         } else {
             Kind::Quantity(unit)
         };
+    }
+    if let Some(kind) = time_kind(cells.iter().map(|read| (&read.cell, read.written)), left) {
+        return kind;
     }
     let filled = || {
         cells
@@ -257,10 +272,8 @@ pub(super) fn reads_in(cell: &Cell, wanted: Unit) -> bool {
 fn cell_kind(cell: &Cell) -> Kind {
     match cell {
         Cell::Quantity { unit, .. } => Kind::Quantity(unit.unwrap_or(Unit::ONE)),
-        Cell::TimeOfDay(_) => Kind::TimeOfDay,
-        Cell::Moment(_) => Kind::Moment,
         Cell::Truth(_) => Kind::Truth,
-        Cell::Missing | Cell::Text(_) => Kind::Text,
+        Cell::Missing | Cell::Text(_) | Cell::Clock(_) | Cell::Dated(_) => Kind::Text,
     }
 }
 
@@ -284,7 +297,10 @@ fn read_as(read: &CellRead<'_>, kind: Kind, pool: &mut TextPool) -> Option<Numbe
             },
             Kind::Level,
         ) => is_decibel(*unit).then_some(*value),
-        (Cell::TimeOfDay(seconds), Kind::TimeOfDay) | (Cell::Moment(seconds), Kind::Moment) => Some(*seconds),
+        (Cell::Clock(time), Kind::TimeOfDay | Kind::Counted(_)) if reads_as_time(&read.cell, kind) => {
+            Some(time.counted())
+        }
+        (Cell::Dated(dated), Kind::Moment) => Some(dated.moment()),
         (Cell::Truth(truth), Kind::Truth) => Some(Number::from_integer(i64::from(*truth))),
         (Cell::Text(text), Kind::Text) => Some(pool.intern(text)),
         (_, Kind::Text) => Some(pool.intern(read.written)),
@@ -297,12 +313,18 @@ fn unreadable(read: &CellRead<'_>, kind: Kind, column: &str) -> Problem {
         Kind::Quantity(unit) if unit == Unit::ONE => "a number".to_owned(),
         Kind::Quantity(unit) => format!("a number of `{unit}`"),
         Kind::Level => "a level in `dB`".to_owned(),
+        Kind::TimeOfDay | Kind::Counted(_) => "a clock time".to_owned(),
+        Kind::Moment => "a date".to_owned(),
         _ => "what the rest of the column holds".to_owned(),
     };
     let message = match &read.cell {
         Cell::Text(text) => format!("the cell `{text}` of column `{column}` can't be read as {wanted}"),
+        _ if kind.is_time() => format!("the cell `{}` of column `{column}` isn't {wanted}", read.written.trim()),
         _ => format!("this cell of column `{column}` isn't {wanted}"),
     };
+    if let Some(help) = day_help(&read.cell, kind) {
+        return at_cell(Code::UnreadableCell, message, &read.place, column).help(help);
+    }
     if let Some(meant) = meant(read, kind) {
         let help = format!("write `{meant}`, if that is meant");
         return at_cell(Code::UnreadableCell, message, &read.place, column).help(help);
@@ -314,17 +336,35 @@ fn unreadable(read: &CellRead<'_>, kind: Kind, column: &str) -> Problem {
     at_cell(Code::UnreadableCell, message, &read.place, column).help(help)
 }
 
+/// What to write where a clock time says its day and mustn't, or doesn't and must.
+fn day_help(cell: &Cell, kind: Kind) -> Option<String> {
+    let Cell::Clock(time) = cell else { return None };
+    match kind {
+        Kind::TimeOfDay => Some(format!(
+            "write `{}` alone: its date stands to the left",
+            clock(time.seconds)
+        )),
+        Kind::Moment => Some(format!(
+            "write its date too, such as `2026-01-11 {}`",
+            clock(time.seconds)
+        )),
+        _ => None,
+    }
+}
+
 /// The first guess at a cell that reads in the column's unit.
 fn meant(read: &CellRead<'_>, kind: Kind) -> Option<String> {
-    let Kind::Quantity(unit) = kind else { return None };
     let guesses = cell_guesses(read.written).into_iter();
     guesses.map(|guess| guess.replace('_', "")).find(|guess| {
         let cell = read_cell(guess);
-        matches!(cell, Cell::Quantity { .. }) && reads_in(&cell, unit)
+        match kind {
+            Kind::Quantity(unit) => matches!(cell, Cell::Quantity { .. }) && reads_in(&cell, unit),
+            _ => kind.is_time() && reads_as_time(&cell, kind),
+        }
     })
 }
 
-fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> Problem {
+pub(super) fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> Problem {
     match place {
         CellPlace::Span(item, span) => Problem::new(code, message, Place::new(*item, *span)),
         CellPlace::File { item, span, file, row } => {
@@ -445,36 +485,4 @@ pub fn limit_of(tolerance: Tolerance, unit: Unit, value: Number) -> Option<Numbe
 /// On a value in `%` a tolerance in `%` is in percentage points.
 fn is_percent(unit: Unit) -> bool {
     Unit::parse("%").is_ok_and(|percent| percent == unit)
-}
-
-/// In a column of times of day a step back of more than 12 h is midnight, and
-/// the rest is the next day; a smaller step back is a problem naming the row.
-fn settle_midnights(column: &mut TableColumn, cells: &[CellRead<'_>], problems: &mut Vec<Problem>) {
-    if column.kind != Kind::TimeOfDay {
-        return;
-    }
-    let (day, half) = (Number::from_integer(86_400), Number::from_integer(43_200));
-    let mut shift = Number::ZERO;
-    let mut before: Option<Number> = None;
-    for (row, cell) in column.cells.iter_mut().enumerate() {
-        let Some(time) = *cell else { continue };
-        let Ok(mut now) = time.add(shift) else { continue };
-        if let Some(earlier) = before.filter(|earlier| now < *earlier) {
-            let back = earlier.sub(now).unwrap_or_default();
-            if back > half {
-                shift = shift.add(day).unwrap_or(shift);
-                now = time.add(shift).unwrap_or(now);
-            } else if let Some(read) = cells.get(row) {
-                note(problems, || backwards(row, &column.name, &read.place));
-            }
-        }
-        before = Some(now);
-        *cell = Some(now);
-    }
-}
-
-fn backwards(row: usize, column: &str, place: &CellPlace<'_>) -> Problem {
-    let message = format!("row {} of column `{column}` is earlier than the row before it", row + 1);
-    let help = "put the rows in order of time, or write dates such as `2026-01-11 21:40`";
-    at_cell(Code::TimeOrder, message, place, column).help(help)
 }

@@ -37,8 +37,15 @@ pub enum Arithmetic {
     Divide,
     /// `a ^ b`
     Power,
-    /// one time of day minus another, not later one
+    /// one clock time minus another, not later one
     SubtractTime,
+    /// true, where one clock time isn't later than another
+    Ascending,
+    /// a time, where it is the same as another, or shows the same on the clock
+    Together {
+        /// Whether the clock is enough.
+        on_the_clock: bool,
+    },
 }
 
 /// What a checked expression is.
@@ -72,6 +79,8 @@ pub enum Node {
     Where(Box<(Typed, Typed)>),
     /// A function with one argument for each parameter (or more, where several are taken).
     Call(&'static Function, Vec<Typed>),
+    /// A text that a column has, or that is the name of a day.
+    OneOf(Box<Typed>, Option<Box<Typed>>),
     /// Values that change with time: their hours, and the values; only as an argument.
     Schedule(ScheduleForm, Box<(Typed, Typed)>),
     /// A rule put in place: the arguments, shared from the number given on, then the body.

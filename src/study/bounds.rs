@@ -8,7 +8,7 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{Expression, ExpressionNode, Node};
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::vary::comparisons;
 
@@ -63,10 +63,15 @@ pub fn constant(sheet: &Sheet, expression: &Expression, wanted: Kind) -> Option<
         ExpressionNode::Number(value) => (Kind::Quantity(Unit::ONE), *value),
         ExpressionNode::Quantity { value, unit, .. } => (Kind::Quantity(*unit), *value),
         ExpressionNode::TimeOfDay(value) => (Kind::TimeOfDay, *value),
+        ExpressionNode::CountedTime(value) => (wanted, *value),
         ExpressionNode::Moment(value) => (Kind::Moment, *value),
         ExpressionNode::Name(name) => {
             let cell = sheet.cell(name)?;
             match (sheet.shape(cell), sheet.reading(cell)) {
+                // where it was counted from
+                (Some(_), Reading::Number(value)) if wanted == Kind::Counted(Beginning::Entry(cell.0)) => {
+                    (wanted, value)
+                }
                 (Some(shape), Reading::Number(value)) => (shape.kind, value),
                 _ => return None,
             }
@@ -87,7 +92,7 @@ pub fn in_kind(kind: Kind, value: Number, wanted: Kind) -> Option<Number> {
         _ if decibels(kind) && decibels(wanted) => Some(value),
         (Kind::Quantity(from), Kind::Quantity(to)) => conversion(from, to)?.apply(value).ok(),
         (Kind::Text | Kind::Truth, _) => None,
-        (kind, wanted) => (kind == wanted).then_some(value),
+        (kind, wanted) => kind.is_like(wanted).then_some(value),
     }
 }
 

@@ -4,6 +4,7 @@
 //! trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
 //! expectation compares.
 
+use crate::calendar::DAY;
 use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
@@ -218,9 +219,11 @@ pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)
 /// times as far from zero and as near.
 const WIDER: [i64; 5] = [2, 10, 100, 1000, 10_000];
 
-/// Intervals about the value of an input in hand, each wider than the one before.
+/// Intervals about the value of an input in hand, each wider than the one before; of a clock
+/// time within its day.
 pub fn widened(sheet: &Sheet, input: CellId, value: Number) -> Vec<(Number, Number)> {
-    let step = sheet.shape(input).and_then(|shape| step_of(shape.kind));
+    let kind = sheet.shape(input).map(|shape| shape.kind);
+    let step = kind.and_then(step_of);
     let step = step.or(value.is_zero().then_some(Number::ONE));
     let ends = |by: i64| {
         let by = Number::from_integer(by);
@@ -233,5 +236,11 @@ pub fn widened(sheet: &Sheet, input: CellId, value: Number) -> Vec<(Number, Numb
             None => (value.div(by).ok()?, value.mul(by).ok()?),
         })
     };
-    WIDER.into_iter().filter_map(ends).collect()
+    let within_the_day = |(low, high): (Number, Number)| match kind {
+        Some(Kind::TimeOfDay) => (low.max(Number::ZERO), high.min(Number::from_integer(DAY - 1))),
+        _ => (low, high),
+    };
+    let mut all: Vec<(Number, Number)> = WIDER.into_iter().filter_map(ends).map(within_the_day).collect();
+    all.dedup();
+    all
 }

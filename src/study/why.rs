@@ -332,6 +332,10 @@ fn walk(value: &Typed, quantities: &[(Span, Number, Unit)], found: &mut Vec<Conv
             walk(body, quantities, found);
         }
         TypedNode::Constant(number) => found.extend(stated(*number, value, quantities)),
+        TypedNode::OneOf(text, column) => {
+            walk(text, quantities, found);
+            column.iter().for_each(|column| walk(column, quantities, found));
+        }
         TypedNode::Cell(_) | TypedNode::Column(_) | TypedNode::Shared(_) => {}
     }
 }

@@ -8,7 +8,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 use crate::unit::Unit;
 
-use super::literal;
+use super::literal::{self, ClockTime, DatedTime};
 use super::parse::{Rule, Token, parse_typed, tokens};
 use super::quantity::{Beside, Measured};
 use super::reader::Reader;
@@ -29,10 +29,10 @@ pub enum Cell {
         /// What follows `±`.
         tolerance: Option<Tolerance>,
     },
-    /// `21:40`, in seconds from midnight
-    TimeOfDay(Number),
-    /// `2026-01-11 21:40`, in seconds from 1970-01-01 00:00
-    Moment(Number),
+    /// `21:40`, `9:04 pm`, `06:00 (+1 d)`
+    Clock(ClockTime),
+    /// `2026-01-11`, `2026-01-11 21:40`
+    Dated(DatedTime),
     /// `true`, `false`
     Truth(bool),
     /// Anything else, or anything in quotes
@@ -100,12 +100,15 @@ pub fn cell_guesses(text: &str) -> Vec<String> {
     guesses.extend(with_point(&tight));
     guesses.extend(without_gaps(&tight));
     guesses.extend(with_zero(&tight));
+    guesses.extend(with_colon(&tight));
     if let Some(hours) = tight.strip_suffix(":00").map(|hours| hours.trim_start_matches('0')) {
         guesses.push(format!("{hours} h"));
     }
     // What is said of it as a line of its own.
     if let Err(problems) = parse_typed(&format!("x = {tight}")) {
-        let meant = problems.iter().filter_map(|problem| problem.help.as_deref());
+        // what there is of clock times says nothing of the one that is meant
+        let telling = problems.iter().filter(|problem| problem.code != Code::TimeFormat);
+        let meant = telling.filter_map(|problem| problem.help.as_deref());
         guesses.extend(meant.filter_map(|help| Some(help.split('`').nth(1)?.to_owned())));
     }
     guesses.retain(|guess| guess != text && !guess.is_empty());
@@ -134,11 +137,35 @@ fn without_gaps(text: &str) -> Option<String> {
     (grouped && groups.iter().all(|group| whole(group))).then(|| format!("{first}{}{gap}{rest}", groups.concat()))
 }
 
+/// `16:58` for `16.58` and `16h58`
+fn with_colon(text: &str) -> Option<String> {
+    let (hours, minutes) = text.split_once(['.', ',', 'h', 'H'])?;
+    let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    let is_clock = matches!(hours.len(), 1 | 2) && minutes.len() == 2 && digits(hours) && digits(minutes);
+    is_clock.then(|| format!("{hours}:{minutes}"))
+}
+
 /// `0.78` for `.78`, `$0.78/lb` for `$.78/lb`
 fn with_zero(text: &str) -> Option<String> {
     let begins = text.find('.')?;
     let (before, after) = text.split_at_checked(begins)?;
     matches!(before, "" | "-" | "$" | "€" | "£").then(|| format!("{before}0{after}"))
+}
+
+/// Whether it is written like a clock time, be there such a time or not: `61:58`.
+pub fn looks_like_clock(text: &str) -> bool {
+    let text = text.trim_matches(is_blank);
+    if !text.starts_with(|c: char| c.is_ascii_digit()) || !text.contains(':') {
+        return false;
+    }
+    let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let mut parts = 0;
+    let fits = digits.split(':').all(|part| {
+        parts += 1;
+        let length = part.len() == 2 || parts == 1 && part.len() == 1;
+        length && part.bytes().all(|b| b.is_ascii_digit())
+    });
+    fits && matches!(parts, 2 | 3)
 }
 
 /// In a cell nothing is calculated, and text may be meant.
@@ -209,11 +236,11 @@ fn literal(reader: &mut Reader<'_>) -> Option<Cell> {
     match first.as_rule() {
         Rule::truth => Some(Cell::Truth(first.as_str() == "true")),
         Rule::clock => match literal::clock(first.as_str()) {
-            Ok(seconds) => Some(Cell::TimeOfDay(seconds)),
+            Ok(time) => Some(Cell::Clock(time)),
             Err(fault) => reader.fault(fault, span),
         },
         Rule::moment => match literal::moment(first.as_str()) {
-            Ok(seconds) => Some(Cell::Moment(seconds)),
+            Ok(dated) => Some(Cell::Dated(dated)),
             Err(fault) => reader.fault(fault, span),
         },
         Rule::money => {

@@ -189,7 +189,7 @@ impl Reader<'_> {
         None
     }
 
-    /// What is wrong with a time of day; where hours are asked for, how they are written.
+    /// What is wrong with a clock time; where hours are asked for, how they are written.
     fn clock_fault<T>(&mut self, mut fault: Fault, written: &str, span: Span) -> Option<T> {
         let asked = self.asked_unit();
         let asks_for_time =
@@ -343,11 +343,12 @@ impl Reader<'_> {
                 Some(expression(ExpressionNode::Text(quoted.text), span))
             }
             Rule::clock => match literal::clock(token.as_str()) {
-                Ok(seconds) => Some(expression(ExpressionNode::TimeOfDay(seconds), span)),
+                Ok(time) if time.days.is_some() => Some(expression(ExpressionNode::CountedTime(time.counted()), span)),
+                Ok(time) => Some(expression(ExpressionNode::TimeOfDay(time.counted()), span)),
                 Err(fault) => self.clock_fault(fault, token.as_str(), span),
             },
             Rule::moment => match literal::moment(token.as_str()) {
-                Ok(seconds) => Some(expression(ExpressionNode::Moment(seconds), span)),
+                Ok(dated) => Some(expression(ExpressionNode::Moment(dated.moment()), span)),
                 Err(fault) => self.fault(fault, span),
             },
             _ => None,

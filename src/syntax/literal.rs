@@ -7,6 +7,8 @@ use crate::number::{Number, Unreadable};
 use crate::problem::Code;
 use crate::text::Span;
 
+use super::words::is_blank;
+
 /// What is wrong with a literal, and what to write.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(super) struct Fault {
@@ -46,17 +48,99 @@ pub(super) fn number(text: &str) -> Result<Number, Fault> {
     })
 }
 
-/// `21:40`, `21:40:30`: seconds from midnight
-pub(super) fn clock(text: &str) -> Result<Number, Fault> {
-    clock_seconds(text).map(Number::from_integer)
+/// A clock time as it is written.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct ClockTime {
+    /// Seconds from midnight.
+    pub seconds: i64,
+    /// The midnights that are written beside it: `(+1 d)`.
+    pub days: Option<i64>,
+    /// Whether am or pm is said.
+    pub halved: bool,
+}
+
+impl ClockTime {
+    /// Seconds from the midnight of the day that it is counted from.
+    pub fn counted(self) -> Number {
+        Number::from_integer(self.days.unwrap_or(0) * 86_400 + self.seconds)
+    }
+}
+
+/// `21:40`, `21:40:30`, `9:04 pm`, `06:00 (+1 d)`
+pub(super) fn clock(text: &str) -> Result<ClockTime, Fault> {
+    let (time, days) = match text.split_once('(') {
+        Some((time, days)) => (time.trim_end_matches(is_blank), Some(days_on(text, days)?)),
+        None => (text, None),
+    };
+    let (digits, half) = without_half(time);
+    let seconds = clock_seconds(digits)?;
+    Ok(ClockTime {
+        seconds: match half {
+            None => seconds,
+            Some(half) => of_half(time, seconds, half)?,
+        },
+        days,
+        halved: half.is_some(),
+    })
+}
+
+/// The most days that can be written beside a clock time.
+const MOST_DAYS: i64 = 9_999;
+
+/// `+1 d)`
+fn days_on(text: &str, written: &str) -> Result<i64, Fault> {
+    let digits: String = written.chars().filter(char::is_ascii_digit).collect();
+    let back = written.trim_start_matches(is_blank).starts_with(['-', '−', '–']);
+    match digits.parse::<i64>().ok().filter(|days| *days <= MOST_DAYS) {
+        Some(days) => Ok(if back { -days } else { days }),
+        None => Err(Fault::new(
+            Code::TimeFormat,
+            format!("`{text}` is more than {MOST_DAYS} days on"),
+            Some("write dates, such as `2026-01-11 21:40`".to_owned()),
+        )),
+    }
+}
+
+/// The two halves of a day, of twelve hours each.
+#[derive(Clone, Copy)]
+enum Half {
+    Morning,
+    Afternoon,
+}
+
+fn without_half(time: &str) -> (&str, Option<Half>) {
+    let digits = time.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let half = time.get(digits.len()..).unwrap_or("").trim_start_matches(is_blank);
+    match half.chars().next() {
+        Some('a' | 'A') => (digits, Some(Half::Morning)),
+        Some('p' | 'P') => (digits, Some(Half::Afternoon)),
+        _ => (time, None),
+    }
+}
+
+/// Of twelve hours the twelfth comes first.
+fn of_half(time: &str, seconds: i64, half: Half) -> Result<i64, Fault> {
+    let (hours, rest) = (seconds / 3600, seconds % 3600);
+    let afternoon = if matches!(half, Half::Afternoon) { 12 } else { 0 };
+    if (1..=12).contains(&hours) {
+        return Ok((hours % 12 + afternoon) * 3600 + rest);
+    }
+    let plain = format!("{hours:02}:{:02}", rest / 60);
+    Err(Fault::new(
+        Code::TimeFormat,
+        format!("there is no clock time `{time}`: am and pm count hours from 1 to 12"),
+        Some(format!("write `{plain}`, of 24 hours")),
+    ))
 }
 
 fn clock_seconds(text: &str) -> Result<i64, Fault> {
     let parts: Vec<&str> = text.split(':').collect();
-    if parts.len() > 3 || parts.iter().any(|part| part.len() != 2) {
+    let mut lengths = parts.iter().map(|part| part.len());
+    let hours_fit = lengths.next().is_some_and(|length| length <= 2);
+    if parts.len() > 3 || !hours_fit || lengths.any(|length| length != 2) {
         return Err(Fault::new(
             Code::TimeFormat,
-            format!("`{text}` is not written like a time of day"),
+            format!("`{text}` is not written like a clock time"),
             Some(two_digits(&parts)),
         ));
     }
@@ -67,8 +151,8 @@ fn clock_seconds(text: &str) -> Result<i64, Fault> {
     if hours > 23 || minutes > 59 || seconds > 59 {
         return Err(Fault::new(
             Code::TimeFormat,
-            format!("there is no time of day `{text}`"),
-            Some("times run from `00:00` to `23:59:59`; a duration is written `24 h 10 min`".to_owned()),
+            format!("there is no clock time `{text}`"),
+            Some("clock times run from `00:00` to `23:59:59`; a duration is written `24 h 10 min`".to_owned()),
         ));
     }
     Ok(hours * 3600 + minutes * 60 + seconds)
@@ -80,11 +164,7 @@ fn two_digits(parts: &[&str]) -> String {
         return "write two digits each, such as `09:40` or `09:40:30`".to_owned();
     }
     let padded: Vec<String> = parts.iter().map(|part| format!("{part:0>2}")).collect();
-    let clock = padded.join(":");
-    match hours_and_minutes(parts) {
-        Some(duration) => format!("write `{clock}` for a time of day, or `{duration}` for a length of time"),
-        None => format!("write two digits each: `{clock}`"),
-    }
+    format!("write two digits each: `{}`", padded.join(":"))
 }
 
 fn hours_and_minutes(parts: &[&str]) -> Option<String> {
@@ -98,14 +178,30 @@ fn hours_and_minutes(parts: &[&str]) -> Option<String> {
     }
 }
 
-/// The length of time that may be meant by what is written like a time of day:
+/// The length of time that may be meant by what is written like a clock time:
 /// `6 h 30 min` for `6:30`.
 pub fn duration(clock: &str) -> Option<String> {
     hours_and_minutes(&clock.split(':').collect::<Vec<_>>())
 }
 
-/// `2026-01-11`, `2026-01-11T21:40`: seconds from 1970-01-01 00:00
-pub(super) fn moment(text: &str) -> Result<Number, Fault> {
+/// A date, perhaps with a clock time.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct DatedTime {
+    /// Seconds from 1970-01-01 00:00 to its day.
+    pub day: i64,
+    /// The clock time.
+    pub clock: Option<ClockTime>,
+}
+
+impl DatedTime {
+    /// Seconds from 1970-01-01 00:00.
+    pub fn moment(self) -> Number {
+        Number::from_integer(self.day + self.clock.map_or(0, |clock| clock.seconds))
+    }
+}
+
+/// `2026-01-11`, `2026-01-11T21:40`, `2026-01-11 9:40 pm`
+pub(super) fn moment(text: &str) -> Result<DatedTime, Fault> {
     let (date, rest) = text.split_at_checked(10).unwrap_or((text, ""));
     let days = days(date).ok_or_else(|| {
         Fault::new(
@@ -114,9 +210,14 @@ pub(super) fn moment(text: &str) -> Result<Number, Fault> {
             Some("a date is year-month-day, such as `2026-01-11`".to_owned()),
         )
     })?;
-    let clock = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
-    let seconds = if clock.is_empty() { 0 } else { clock_seconds(clock)? };
-    Ok(Number::from_integer(days * 86_400 + seconds))
+    let written = rest.trim_start_matches(|c: char| !c.is_ascii_digit());
+    Ok(DatedTime {
+        day: days * 86_400,
+        clock: match written.is_empty() {
+            true => None,
+            false => Some(clock(written)?),
+        },
+    })
 }
 
 /// Days from 1970-01-01, if the calendar has that date.

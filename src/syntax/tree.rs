@@ -354,6 +354,8 @@ pub enum ExpressionNode {
     },
     /// `21:40`: seconds from midnight
     TimeOfDay(Number),
+    /// `06:00 (+1 d)`: seconds from the midnight of the day that it is counted from
+    CountedTime(Number),
     /// `2026-01-11 21:40`: seconds from 1970-01-01 00:00
     Moment(Number),
     /// `"kitchen"`

@@ -4,7 +4,7 @@
 //! first group are about life and property, those of the second about what a
 //! rule can and cannot say. Start reading at [`CAUTIONS`].
 
-use super::declare::{computed, practice, published};
+use super::declare::{computed, practice, published, remembered};
 use super::{Source, Standing};
 
 /// A caution, printed once a report.
@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 36] = [
+pub static CAUTIONS: [&Caution; 37] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -59,6 +59,7 @@ pub static CAUTIONS: [&Caution; 36] = [
     &BY_DRAWS,
     &ONE_SIDED,
     &MISSING_CELLS,
+    &CLOCK_CHANGE,
 ];
 
 /// The caution of that code.
@@ -290,6 +291,13 @@ pub static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
     text: "Missing cells are left out.",
     source: computed("what is not in a table can't be counted"),
+};
+
+/// Hours counted over the night in which clocks are changed.
+pub static CLOCK_CHANGE: Caution = Caution {
+    code: "clock-change",
+    text: "Clocks are changed by an hour between these dates, and dates have no zone here.",
+    source: remembered("15 USC 260a: second Sunday of March and first Sunday of November, at 2 in the morning"),
 };
 
 /// A cylinder past its date.

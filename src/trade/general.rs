@@ -51,7 +51,7 @@ const fn built(name: &'static str, summary: &'static str, parameters: &'static [
 }
 
 /// The functions of this chapter.
-pub(super) static FUNCTIONS: [Function; 21] = [
+pub(super) static FUNCTIONS: [Function; 27] = [
     Function {
         formula: "|value|",
         notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
@@ -104,7 +104,7 @@ pub(super) static FUNCTIONS: [Function; 21] = [
     Function {
         formula: "Σ values/count",
         range: "at least one value",
-        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum.",
+        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Nor have clock times, whose days nobody knows; counted times and moments have one.",
         examples: &[
             Example {
                 call: "mean(log.gross)",
@@ -287,7 +287,7 @@ pub(super) static FUNCTIONS: [Function; 21] = [
     },
     Function {
         formula: "time − first time",
-        range: "times of day, moments or durations, in order; a step back of more than 12 h is midnight",
+        range: "clock times without their day beside them, moments or durations, in order; a step back of more than 12 h is midnight",
         result: ResultKind::Quantity("h"),
         examples: &[Example {
             call: "last(elapsed(log.time))",
@@ -302,8 +302,123 @@ pub(super) static FUNCTIONS: [Function; 21] = [
         )
     },
     Function {
+        formula: "the hour on the wall",
+        result: ResultKind::Clock,
+        range: "counted times and moments; of a clock time it is that itself",
+        notes: "It gives up the day. With it rows are picked by the hour: `sum(log.watts * log.hours where clock(log.time) < 07:00)`, and of the hours around midnight `clock(log.time) >= 22:00 or clock(log.time) < 06:00`.",
+        examples: &[
+            Example {
+                call: "clock(22:00 + 8 h)",
+                result: "06:00",
+            },
+            Example {
+                call: "clock(2026-01-11 21:40)",
+                result: "21:40",
+            },
+        ],
+        ..built(
+            "clock",
+            "hour on the wall of a counted time or a moment",
+            &TIME,
+            Built::Clock,
+        )
+    },
+    Function {
+        formula: "the moment without its clock time",
+        result: ResultKind::Moment,
+        range: "dates and moments",
+        examples: &[Example {
+            call: "date(2026-01-11 21:40)",
+            result: "2026-01-11",
+        }],
+        ..built("date", "day of a moment", &MOMENT, Built::Date)
+    },
+    Function {
+        formula: "the day of the week, \"Monday\" to \"Sunday\"",
+        result: ResultKind::Text,
+        range: "dates and moments",
+        notes: "The day begins at midnight: 00:30 on a Saturday is Saturday, whatever the evening before was called.",
+        examples: &[Example {
+            call: "weekday(2026-01-11 21:40)",
+            result: "\"Sunday\"",
+        }],
+        ..built("weekday", "day of the week of a moment", &MOMENT, Built::Weekday)
+    },
+    Function {
+        formula: "the month, 1 to 12",
+        result: ResultKind::Quantity(""),
+        range: "dates and moments",
+        examples: &[Example {
+            call: "month(2026-01-11)",
+            result: "1",
+        }],
+        ..built("month", "month of a moment", &MOMENT, Built::Month)
+    },
+    Function {
+        formula: "day + clock; with `after` on the first day on which it comes later than that",
+        result: ResultKind::Moment,
+        range: "a date without a clock time; a clock time, or a counted one, which carries its days",
+        notes: "`at(run.day, run.stop, after: run.start)` passes midnight where it has to; at the same minute it is the next day's.",
+        examples: &[
+            Example {
+                call: "at(2026-01-11, 21:40)",
+                result: "2026-01-11 21:40",
+            },
+            Example {
+                call: "at(2026-01-11, 06:15, after: 21:40)",
+                result: "2026-01-12 06:15",
+            },
+        ],
+        ..built(
+            "at",
+            "moment of a date and a clock time",
+            &[
+                Parameter::new("day", ParameterKind::Moment, Shape::Single, "the date"),
+                Parameter::new(
+                    "clock",
+                    ParameterKind::Time,
+                    Shape::Single,
+                    "the time of that day, not a moment",
+                ),
+                Parameter::new(
+                    "after",
+                    ParameterKind::Time,
+                    Shape::Single,
+                    "what it comes after, on that day or as a moment",
+                )
+                .or("day"),
+            ],
+            Built::At,
+        )
+    },
+    Function {
+        formula: "clock on the first day on which it comes later than `after`",
+        result: ResultKind::Time,
+        range: "a clock time, after a clock time, a counted time or a moment",
+        notes: "Counted as what it comes after is, so that the two stand in order: `next_time(stop, after: start) - start`. Of a moment it is a moment. At the same minute it is the next day's.",
+        examples: &[
+            Example {
+                call: "next_time(06:00, after: 21:00)",
+                result: "06:00 (+1 d)",
+            },
+            Example {
+                call: "next_time(06:15, after: 2026-01-11 21:40)",
+                result: "2026-01-12 06:15",
+            },
+        ],
+        ..built(
+            "next_time",
+            "first such hour after a time",
+            &[
+                Parameter::new("clock", ParameterKind::Clock, Shape::Single, "the hour on the wall"),
+                Parameter::new("after", ParameterKind::Time, Shape::Single, "what it comes after"),
+            ],
+            Built::NextTime,
+        )
+    },
+    Function {
         formula: "each value from its time until the next; the last one holds on",
-        range: "times in rising order, the first not after the start; only as an argument",
+        range: "times in rising order, the first not after the start; only as an argument, and all that change in one draw-down begin together",
         result: ResultKind::LikeSecond,
         examples: &[Example {
             call: "draw_down_time(night)",
@@ -319,7 +434,7 @@ pub(super) static FUNCTIONS: [Function; 21] = [
     },
     Function {
         formula: "the straight line from each value to the next; the last one holds on",
-        range: "times in rising order, the first not after the start; only as an argument",
+        range: "times in rising order, the first not after the start; only as an argument, and all that change in one draw-down begin together",
         result: ResultKind::LikeSecond,
         examples: &[Example {
             call: "draw_down_end(night)",
@@ -335,11 +450,19 @@ pub(super) static FUNCTIONS: [Function; 21] = [
     },
 ];
 
+const TIME: [Parameter; 1] = [Parameter::new("time", ParameterKind::Time, Shape::Single, "the time")];
+const MOMENT: [Parameter; 1] = [Parameter::new(
+    "day",
+    ParameterKind::Moment,
+    Shape::Single,
+    "the date or moment",
+)];
+
 const COURSE: [Parameter; 2] = [
     Parameter::column(
         "time",
         ParameterKind::Times,
-        "when each value begins; times of day and dates count from the first row",
+        "when each value begins; clock times and moments count from the first row",
     ),
     Parameter::column(
         "value",

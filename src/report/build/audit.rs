@@ -230,7 +230,7 @@ impl Words<'_> {
     fn step(&self, subject: Subject, by: Number) -> String {
         let unit = match kind_of(self.sheet, subject) {
             Some(Kind::Quantity(unit)) => unit.interval().to_string(),
-            Some(Kind::TimeOfDay | Kind::Moment) => {
+            Some(Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment) => {
                 return time_step(by);
             }
             Some(kind) => unit_text(kind),

@@ -132,7 +132,7 @@ pub(super) fn measure(name: &str, kind: Kind, clock: bool) -> Measure {
         name: name.to_owned(),
         unit: unit_text(kind),
         scale: match kind {
-            Kind::TimeOfDay => Scale::TimeOfDay,
+            Kind::TimeOfDay | Kind::Counted(_) => Scale::TimeOfDay,
             Kind::Moment => Scale::Moment,
             _ if clock => Scale::HoursAndMinutes,
             _ => Scale::Plain,
@@ -264,7 +264,7 @@ pub(super) fn limit_text(
     let written = written.split_whitespace().collect::<Vec<_>>().join(" ");
     match &other.node {
         ExpressionNode::Quantity { .. } | ExpressionNode::Number(_) => written,
-        ExpressionNode::TimeOfDay(_) | ExpressionNode::Moment(_) => written,
+        ExpressionNode::TimeOfDay(_) | ExpressionNode::CountedTime(_) | ExpressionNode::Moment(_) => written,
         ExpressionNode::Name(name) => {
             let cell = sheet.cell(name).and_then(|cell| sheet.entry(cell));
             let clock = cell.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));

@@ -240,10 +240,18 @@ fn gather<'a>(condition: &'a Expression, sides: &mut Vec<Side<'a>>) {
 
 /// Whether a side is more than a name or a literal.
 fn is_long(side: &Expression) -> bool {
-    use ExpressionNode::{Column, Moment, Name, Number, Quantity, Text, TimeOfDay, Truth};
+    use ExpressionNode::{Column, CountedTime, Moment, Name, Number, Quantity, Text, TimeOfDay, Truth};
     !matches!(
         side.node,
-        Name(_) | Column(_) | Number(_) | Quantity { .. } | TimeOfDay(_) | Moment(_) | Text(_) | Truth(_)
+        Name(_)
+            | Column(_)
+            | Number(_)
+            | Quantity { .. }
+            | TimeOfDay(_)
+            | CountedTime(_)
+            | Moment(_)
+            | Text(_)
+            | Truth(_)
     )
 }
 

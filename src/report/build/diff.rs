@@ -596,7 +596,7 @@ impl Measure {
             .or_else(|| super::gap(kind, clock, (a, shown.0), (b, &other)))
             .map(|gap| gap.words());
         Some(match kind {
-            Kind::TimeOfDay | Kind::Moment => Measure {
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Measure {
                 unit: "h".to_owned(),
                 form: Form::HoursAndMinutes,
                 place: Some(0),
@@ -654,7 +654,7 @@ fn cuts(answer: &study::Answer, (a, b): (Number, Number), place: i32) -> bool {
 /// The unit in which an answer's parts stand: times differ in seconds.
 fn unit_of_parts(kind: Kind) -> Option<String> {
     match kind {
-        Kind::TimeOfDay | Kind::Moment => Some("s".to_owned()),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some("s".to_owned()),
         kind => Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
     }
 }

@@ -1,6 +1,6 @@
 //! From an uncertainty budget to what a reader gets: numbers in units, names, sentences.
 //!
-//! Spreads of hours and minutes and of times of day are told in minutes, all
+//! Spreads of hours and minutes and of times are told in minutes, all
 //! others in the unit of the answer. Readings of one column stand together for a
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
@@ -153,7 +153,7 @@ impl Measure {
         };
         match kind {
             _ if clock => minutes(60.0),
-            Kind::TimeOfDay | Kind::Moment => minutes(1.0 / 60.0),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => minutes(1.0 / 60.0),
             _ => Measure {
                 unit: match unit_text(Kind::Quantity(uncertainty_unit(kind))) {
                     // lest a difference of shares be read as a share

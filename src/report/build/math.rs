@@ -62,6 +62,7 @@ impl Layout<'_> {
             ExpressionNode::Number(_)
             | ExpressionNode::Quantity { .. }
             | ExpressionNode::TimeOfDay(_)
+            | ExpressionNode::CountedTime(_)
             | ExpressionNode::Moment(_) => self.literal(expression),
         }
     }

@@ -9,7 +9,7 @@ use super::super::model::Shown;
 /// A formula, or a piece of one.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub enum Math {
-    /// A plain number, a time of day, a moment: `12`, `21:40`
+    /// A plain number, a time: `12`, `21:40`
     Number(String),
     /// A number with its unit: `37.3 lb`
     Quantity(String, String),

@@ -128,6 +128,8 @@ pub fn signature(function: &Function) -> String {
         ResultKind::Quantity("")
         | ResultKind::Text
         | ResultKind::Moment
+        | ResultKind::Clock
+        | ResultKind::Time
         | ResultKind::Table(_)
         | ResultKind::Special => String::new(),
         ResultKind::Quantity(unit) => format!(" [{unit}]"),
@@ -211,8 +213,10 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::Word(words) => Some(format!("one of {}", in_quotes(words))),
         ParameterKind::NumberOrWord(words) => Some(format!("a number, or one of {}", in_quotes(words))),
         ParameterKind::Truth => Some("true or false".to_owned()),
-        ParameterKind::Times => Some("times of day, moments or durations".to_owned()),
+        ParameterKind::Times => Some("clock times, moments or durations".to_owned()),
         ParameterKind::Moment => Some("a date".to_owned()),
+        ParameterKind::Clock => Some("a clock time".to_owned()),
+        ParameterKind::Time => Some("a clock time, a counted time or a moment".to_owned()),
         ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `ramps(…)`".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),
         ParameterKind::LikeFirst => Some("of the kind of the first".to_owned()),
@@ -260,6 +264,8 @@ fn given(function: &Function) -> String {
         },
         ResultKind::Text => "a text".to_owned(),
         ResultKind::Moment => "a date".to_owned(),
+        ResultKind::Clock => "a clock time".to_owned(),
+        ResultKind::Time => "a counted time, or a moment where it comes after one".to_owned(),
         ResultKind::Table(_) => "a table".to_owned(),
         ResultKind::Level => "a sound level, in dB".to_owned(),
         ResultKind::LikeFirst => "in the unit of the first value".to_owned(),

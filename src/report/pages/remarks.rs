@@ -205,7 +205,7 @@ formats.",
         "no-true-zero",
         "an answer on a scale whose zero is only agreed on",
         "20 °F is not twice 10 °F, and a tenth of nine o'clock is nothing. Moves of temperatures, gauge pressures, \
-levels, times of day and moments are told in their unit, and have no number in the machine formats. To put lines in \
+levels, times and moments are told in their unit, and have no number in the machine formats. To put lines in \
 order 9 F°, 10 kPa, 3 dB and 1 h count as a tenth.",
     ),
     remark(

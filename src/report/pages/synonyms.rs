@@ -42,6 +42,19 @@ pub const SYNONYMS: &[Synonym] = &[
         ],
     },
     Synonym {
+        words: &[
+            "midnight",
+            "past midnight",
+            "overnight",
+            "next day",
+            "hour",
+            "o'clock",
+            "am",
+            "pm",
+        ],
+        targets: &["time", "next_time", "clock", "at", "weekday"],
+    },
+    Synonym {
         words: &["refill", "refills", "filling", "refilling", "swap", "swaps"],
         targets: &["fill_limit", "net_contents", "fuel_needed", "swap_plan"],
     },

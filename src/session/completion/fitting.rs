@@ -38,15 +38,17 @@ impl Wanted {
             Wanted::Like(Kind::Quantity(wanted)) => {
                 matches!(kind, Kind::Quantity(unit) if conversion(unit, *wanted).is_some())
             }
-            Wanted::Like(wanted) => *wanted == kind,
+            Wanted::Like(wanted) => wanted.is_like(kind),
             Wanted::Parameter(parameter, _) => match parameter {
                 ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => of_unit(unit),
                 ParameterKind::Word(_) => kind == Kind::Text,
                 ParameterKind::NumberOrWord(_) => kind == Kind::Text || of_unit(""),
                 ParameterKind::Truth => kind == Kind::Truth,
                 ParameterKind::Level => matches!(kind, Kind::Level | Kind::Decibels),
-                ParameterKind::Times => matches!(kind, Kind::TimeOfDay | Kind::Moment) || of_unit("h"),
+                ParameterKind::Times => matches!(kind, Kind::Counted(_) | Kind::Moment) || of_unit("h"),
                 ParameterKind::Moment => kind == Kind::Moment,
+                ParameterKind::Clock => kind == Kind::TimeOfDay,
+                ParameterKind::Time => kind.is_time(),
                 ParameterKind::AnyQuantity => matches!(kind, Kind::Quantity(_)),
                 ParameterKind::LikeFirst | ParameterKind::Anything => false,
             },

@@ -362,7 +362,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 18] = [
+const WEIGHTY: [&str; 19] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -381,6 +381,7 @@ const WEIGHTY: [&str; 18] = [
     "near-field",
     "no-frost",
     "missing-cells",
+    "clock-change",
 ];
 
 /// The rules of thumb that each answer rests on.

@@ -169,6 +169,7 @@ fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
         ExpressionNode::Number(_)
         | ExpressionNode::Quantity { .. }
         | ExpressionNode::TimeOfDay(_)
+        | ExpressionNode::CountedTime(_)
         | ExpressionNode::Moment(_) => found.push(expression),
         // an exponent belongs to the formula
         ExpressionNode::Binary(BinaryOperator::Power, _, sides) => bare(&sides.0, found),

@@ -307,7 +307,7 @@ fn usual(kind: Kind, value: Number) -> Option<(How, Number)> {
         Kind::Quantity(of) if of.is_point() => Some((How::Degrees, step_of(kind)?)),
         Kind::Quantity(_) => Some((How::TenPercent, tenth(value)?)),
         Kind::Level | Kind::Decibels => Some((How::Decibels, step_of(kind)?)),
-        Kind::TimeOfDay | Kind::Moment => Some((How::Hour, step_of(kind)?)),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some((How::Hour, step_of(kind)?)),
         Kind::Text | Kind::Truth => None,
     }
 }
@@ -324,7 +324,7 @@ pub fn step_of(kind: Kind) -> Option<Number> {
         Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),
         Kind::Quantity(of) if of.is_point() => steps(of.interval(), 9, "F°"),
         Kind::Level | Kind::Decibels => Some(Number::from_integer(3)),
-        Kind::TimeOfDay | Kind::Moment => Some(Number::from_integer(3600)),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some(Number::from_integer(3600)),
         _ => None,
     }
 }

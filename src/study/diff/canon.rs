@@ -5,13 +5,10 @@
 //! parameters of a worksheet's own rules go by their place. The spelling can be
 //! read back, so that worksheets can be mixed from it. Start reading at [`Canon`].
 
-use jiff::SignedDuration;
-use jiff::civil::date;
-
 use crate::number::Number;
 use crate::syntax::tree::{BinaryOperator, Call, ComparisonOperator, Expression, ExpressionNode, Rule, UnaryOperator};
 use crate::syntax::tree::{RuleParameter, UnitBox};
-use crate::unit::Unit;
+use crate::unit::{Beginning, Kind, Unit};
 
 /// Gives names to what an expression speaks of.
 pub trait Namer {
@@ -39,8 +36,9 @@ impl<'a> Canon<'a> {
         match &expression.node {
             ExpressionNode::Number(number) => number.to_plain(),
             ExpressionNode::Quantity { value, unit, signed } => quantity(*value, *unit, *signed),
-            ExpressionNode::TimeOfDay(seconds) => clock(*seconds),
-            ExpressionNode::Moment(seconds) => moment(*seconds),
+            ExpressionNode::TimeOfDay(seconds) => timed(Kind::TimeOfDay, *seconds),
+            ExpressionNode::CountedTime(seconds) => timed(Kind::Counted(Beginning::Written), *seconds),
+            ExpressionNode::Moment(seconds) => timed(Kind::Moment, *seconds),
             ExpressionNode::Text(text) => quoted(text),
             ExpressionNode::Truth(truth) => truth.to_string(),
             ExpressionNode::Name(name) => self.name(name),
@@ -203,26 +201,7 @@ pub fn quoted(text: &str) -> String {
     told
 }
 
-/// A time of day as it is typed; past midnight the time on the next day's clock.
-pub fn clock(seconds: Number) -> String {
-    let Some(whole) = seconds.to_integer() else {
-        return seconds.to_plain();
-    };
-    let clock = whole.rem_euclid(86_400);
-    format!("{:02}:{:02}:{:02}", clock / 3600, clock / 60 % 60, clock % 60)
-}
-
-/// A moment as it is typed.
-pub fn moment(seconds: Number) -> String {
-    let whole = seconds.to_integer();
-    let day = whole.and_then(|whole| {
-        date(1970, 1, 1)
-            .at(0, 0, 0, 0)
-            .checked_add(SignedDuration::from_secs(whole))
-            .ok()
-    });
-    match day {
-        Some(day) => day.strftime("%Y-%m-%dT%H:%M:%S").to_string(),
-        None => seconds.to_plain(),
-    }
+/// A time as it is typed.
+pub fn timed(kind: Kind, seconds: Number) -> String {
+    kind.typed_time(seconds).unwrap_or_else(|| seconds.to_plain())
 }

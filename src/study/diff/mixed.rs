@@ -14,7 +14,7 @@ use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 use crate::unit::Kind;
 
 use super::apart::{Difference, What};
-use super::canon::{Namer, clock, moment, quoted};
+use super::canon::{Namer, quoted, timed};
 use super::graph::Graph;
 use super::pairing::{Mapped, Own, Pairing};
 use super::side::{Side, Sort, Thing, as_kind};
@@ -343,8 +343,7 @@ fn cell(side: &Side<'_>, column: &TableColumn, row: usize) -> String {
     match column.kind {
         Kind::Text => quoted(side.sheet.texts().text(number)),
         Kind::Truth => (!number.is_zero()).to_string(),
-        Kind::TimeOfDay => clock(number),
-        Kind::Moment => moment(number),
+        kind if kind.is_time() => timed(kind, number),
         _ => number.to_plain(),
     }
 }

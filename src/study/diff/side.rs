@@ -374,7 +374,7 @@ fn unit_of(kind: Kind) -> Option<Unit> {
     match kind {
         Kind::Quantity(unit) => Some(unit),
         Kind::Level | Kind::Decibels => Unit::parse("dB").ok(),
-        Kind::TimeOfDay | Kind::Moment => Unit::parse("s").ok(),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Unit::parse("s").ok(),
         Kind::Text | Kind::Truth => None,
     }
 }
@@ -385,14 +385,14 @@ pub fn as_kind(number: Number, from: Kind, to: Kind) -> Option<Number> {
         (Kind::Quantity(from), Kind::Quantity(to)) => conversion(from, to)?.apply(number).ok(),
         (Kind::Level | Kind::Decibels, Kind::Level | Kind::Decibels) => Some(number),
         (Kind::Text, _) | (_, Kind::Text) => None,
-        (from, to) if from == to => Some(number),
+        (from, to) if from.is_like(to) => Some(number),
         _ => None,
     }
 }
 
 /// Whether numbers of one kind can stand in place of the other's.
 pub fn meets(one: Kind, other: Kind) -> bool {
-    one == other || as_kind(Number::ONE, one, other).is_some()
+    one.is_like(other) || as_kind(Number::ONE, one, other).is_some()
 }
 
 impl Known {
@@ -421,7 +421,7 @@ impl Known {
             return self.kind == other.kind && self.texts.get(row) == other.texts.get(row);
         }
         match as_kind(two, other.kind, self.kind) {
-            Some(two) if self.kind == other.kind => one == two,
+            Some(two) if self.kind.is_like(other.kind) => one == two,
             Some(two) => one.agrees_with(two),
             None => false,
         }

@@ -1,0 +1,186 @@
+//! Texts that are compared with a column, which must have them.
+//!
+//! A comparison with a text that no row has, or with other capitals, holds for no row, and
+//! a sum over those rows is a silent zero. A text that is written is looked for when the
+//! worksheet is checked, any other when it runs. Start reading at [`Checker::told`].
+
+use crate::calendar::DAY_NAMES;
+use crate::number::Number;
+use crate::problem::Code;
+use crate::text::nearest;
+use crate::trade::{Body, Built, Complaint, Reason};
+use crate::unit::Kind;
+
+use super::check::Checker;
+use super::typed::{Node, Typed};
+
+/// Where a text may come from.
+enum Texts<'a> {
+    /// A column.
+    Column(&'a Typed),
+    /// The names of the days.
+    Days,
+}
+
+/// What came of looking for a text.
+enum Looked {
+    Found,
+    Missing(Complaint),
+    /// It is known only when the worksheet runs.
+    WhenRun,
+}
+
+impl Checker<'_> {
+    /// The sides of a comparison of texts; the one that stands alone is one that the other may be.
+    pub(super) fn told(&mut self, left: Typed, right: Typed) -> Option<(Typed, Typed)> {
+        if left.kind != Kind::Text {
+            return Some((left, right));
+        }
+        if let Some(texts) = texts_of(&left) {
+            let right = self.one_of(right, texts)?;
+            return Some((left, right));
+        }
+        if let Some(texts) = texts_of(&right) {
+            let left = self.one_of(left, texts)?;
+            return Some((left, right));
+        }
+        Some((left, right))
+    }
+
+    fn one_of(&mut self, text: Typed, texts: Texts<'_>) -> Option<Typed> {
+        if text.column || texts_of(&text).is_some() {
+            return Some(text);
+        }
+        match self.looked_for(&text, &texts) {
+            Looked::Found => Some(text),
+            Looked::Missing(complaint) => self.no_such_text(&text, complaint),
+            Looked::WhenRun => Some(Typed {
+                kind: Kind::Text,
+                column: false,
+                span: text.span,
+                node: Node::OneOf(
+                    Box::new(text),
+                    match texts {
+                        Texts::Days => None,
+                        Texts::Column(column) => Some(Box::new(column.clone())),
+                    },
+                ),
+            }),
+        }
+    }
+
+    fn looked_for(&self, text: &Typed, texts: &Texts<'_>) -> Looked {
+        let Node::Constant(number) = text.node else {
+            return Looked::WhenRun;
+        };
+        let missing = match texts {
+            Texts::Days => no_such_day(self.pool.text(number)),
+            Texts::Column(column) => match self.written_cells(column) {
+                Some(cells) if cells.contains(&Some(number)) => None,
+                Some(cells) => {
+                    let rows = cells.iter().flatten().map(|cell| self.pool.text(*cell));
+                    no_such_text(self.pool.text(number), rows)
+                }
+                None => return Looked::WhenRun,
+            },
+        };
+        missing.map_or(Looked::Found, Looked::Missing)
+    }
+
+    /// The cells of a column that stands in a table.
+    fn written_cells(&self, column: &Typed) -> Option<&[Option<Number>]> {
+        let Node::Column(id) = column.node else { return None };
+        let column = self.known.columns.get(id.0 as usize)?;
+        (!column.made).then_some(column.cells.as_slice())
+    }
+
+    fn no_such_text<T>(&mut self, text: &Typed, complaint: Complaint) -> Option<T> {
+        let Reason::NoSuchText { message, meant } = complaint.reason else {
+            return None;
+        };
+        let is_literal = self.frames.is_empty() && self.written(text.span).starts_with(['"', '“', '„']);
+        let mend = meant
+            .filter(|_| is_literal)
+            .map(|meant| (text.span, format!("\"{meant}\"")));
+        self.mendable(Code::NoSuchText, message, text.span, complaint.help, mend)
+    }
+}
+
+/// The texts that a value may be, where that is told.
+fn texts_of(value: &Typed) -> Option<Texts<'_>> {
+    match &value.node {
+        Node::Call(function, _) if matches!(function.body, Body::Built(Built::Weekday)) => Some(Texts::Days),
+        Node::Column(_) | Node::Cell(_) if value.column => Some(Texts::Column(value)),
+        Node::Where(parts) => texts_of(&parts.0),
+        _ => None,
+    }
+}
+
+/// So many texts of a column are named.
+const NAMED: usize = 6;
+
+/// That no row of a column has a text, where any has one.
+pub(super) fn no_such_text<'a>(text: &str, rows: impl Iterator<Item = &'a str> + Clone) -> Option<Complaint> {
+    rows.clone().next()?;
+    let lower = text.to_lowercase();
+    let capitals = rows.clone().find(|row| row.to_lowercase() == lower);
+    let meant = capitals.or_else(|| nearest(text, rows.clone()));
+    let help = match meant {
+        Some(meant) => format!("write `\"{meant}\"`, if that is meant"),
+        None => format!("it has {}", some_of(rows)),
+    };
+    Some(complaint(format!("no row of this column is `{text}`"), help, meant))
+}
+
+/// That a day isn't called so.
+pub(super) fn no_such_day(text: &str) -> Option<Complaint> {
+    if DAY_NAMES.contains(&text) {
+        return None;
+    }
+    let lower = text.to_lowercase();
+    let begins = |name: &&&str| lower.len() > 1 && name.to_lowercase().starts_with(lower.trim_end_matches('.'));
+    let meant = DAY_NAMES.iter().find(begins).copied();
+    let meant = meant.or_else(|| nearest(text, DAY_NAMES.into_iter()));
+    let help = match meant {
+        Some(meant) => format!("write `\"{meant}\"`, if that is meant"),
+        None => "write one of `\"Monday\"` to `\"Sunday\"`".to_owned(),
+    };
+    Some(complaint(format!("no day of the week is called `{text}`"), help, meant))
+}
+
+fn complaint(message: String, help: String, meant: Option<&str>) -> Complaint {
+    Complaint {
+        argument: None,
+        reason: Reason::NoSuchText {
+            message,
+            meant: meant.map(str::to_owned),
+        },
+        help: Some(help),
+    }
+}
+
+/// The first texts of a column, each once.
+fn some_of<'a>(rows: impl Iterator<Item = &'a str>) -> String {
+    let mut named: Vec<&str> = Vec::new();
+    for row in rows {
+        if named.contains(&row) {
+            continue;
+        }
+        if named.len() == NAMED {
+            named.push("…");
+            break;
+        }
+        named.push(row);
+    }
+    let shown: Vec<String> = named
+        .iter()
+        .map(|row| {
+            if *row == "…" {
+                "…".to_owned()
+            } else {
+                format!("`{row}`")
+            }
+        })
+        .collect();
+    shown.join(", ")
+}
