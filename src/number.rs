@@ -579,11 +579,19 @@ impl Real for Number {
     }
     fn round_up(self) -> Self {
         let nearest = self.round();
-        if self.agrees_with(nearest) { nearest } else { self.ceil() }
+        if self.agrees_with(nearest) {
+            nearest
+        } else {
+            self.ceil()
+        }
     }
     fn round_down(self) -> Self {
         let nearest = self.round();
-        if self.agrees_with(nearest) { nearest } else { self.floor() }
+        if self.agrees_with(nearest) {
+            nearest
+        } else {
+            self.floor()
+        }
     }
 }
 
@@ -618,10 +626,18 @@ impl Real for f64 {
     }
     fn round_up(self) -> Self {
         let nearest = self.round();
-        if agree(self - nearest, self.abs()) { nearest } else { self.ceil() }
+        if agree(self - nearest, self.abs()) {
+            nearest
+        } else {
+            self.ceil()
+        }
     }
     fn round_down(self) -> Self {
         let nearest = self.round();
-        if agree(self - nearest, self.abs()) { nearest } else { self.floor() }
+        if agree(self - nearest, self.abs()) {
+            nearest
+        } else {
+            self.floor()
+        }
     }
 }

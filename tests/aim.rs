@@ -197,7 +197,11 @@ fn a_step_is_no_solution() {
         Finding::Several,
         &["2.00000000001", "3"],
     );
-    assert!(found.told.contains("all the way from x = 2.00000 to 3"), "{}", found.told);
+    assert!(
+        found.told.contains("all the way from x = 2.00000 to 3"),
+        "{}",
+        found.told
+    );
 }
 
 #[test]
@@ -291,30 +295,56 @@ fn check_hidden(line: &str, finding: Finding, solutions: &[&str]) -> Aim {
     let mut session = Session::of_text("hidden.tare", HIDDEN.to_owned(), &[], Options::default());
     let found = session.aim(&asked(line)).ok().unwrap();
     let values: Vec<String> = found.solutions.iter().map(text).collect();
-    let short = |value: &String| Number::parse(value).map_or(value.clone(), |value| value.round_significant(6).to_plain());
+    let short =
+        |value: &String| Number::parse(value).map_or(value.clone(), |value| value.round_significant(6).to_plain());
     let values: Vec<String> = values.iter().map(short).collect();
-    assert_eq!((found.finding, values), (finding, solutions.iter().map(|text| (*text).to_owned()).collect()), "{line}");
+    assert_eq!(
+        (found.finding, values),
+        (finding, solutions.iter().map(|text| (*text).to_owned()).collect()),
+        "{line}"
+    );
     found
 }
 
 /// 12.2 lb ÷ 9 h = 1.355… lb/h.
 #[test]
 fn the_way_to_a_place_without_a_value_is_halved() {
-    for ends in ["0 lb/h and 1000 lb/h", "0.01 lb/h and 1000000 lb/h", "-1000000 lb/h and 1000000 lb/h", "0 lb/h and 1e28 lb/h"] {
-        check_hidden(&format!("runtime = 9 h varying rate between {ends}"), Finding::One, &["1.35556"]);
+    for ends in [
+        "0 lb/h and 1000 lb/h",
+        "0.01 lb/h and 1000000 lb/h",
+        "-1000000 lb/h and 1000000 lb/h",
+        "0 lb/h and 1e28 lb/h",
+    ] {
+        check_hidden(
+            &format!("runtime = 9 h varying rate between {ends}"),
+            Finding::One,
+            &["1.35556"],
+        );
     }
 }
 
 #[test]
 fn a_narrow_window_is_found_by_what_the_answer_can_be() {
-    check_hidden("window = 10 varying x between 0 and 1", Finding::Several, &["0.1224", "0.1244"]);
-    check_hidden("level = 10 varying x between 0 and 1", Finding::Several, &["0.1224", "0.1244"]);
+    check_hidden(
+        "window = 10 varying x between 0 and 1",
+        Finding::Several,
+        &["0.1224", "0.1244"],
+    );
+    check_hidden(
+        "level = 10 varying x between 0 and 1",
+        Finding::Several,
+        &["0.1224", "0.1244"],
+    );
 }
 
 /// 100 x − 20 is 9.5 at 0.295, and 10.001 just below the step at 0.30001.
 #[test]
 fn the_way_to_a_step_is_halved() {
-    check_hidden("cut = 10.0005 varying x between 0.2 and 0.4", Finding::One, &["0.300005"]);
+    check_hidden(
+        "cut = 10.0005 varying x between 0.2 and 0.4",
+        Finding::One,
+        &["0.300005"],
+    );
     check_hidden("tooth = 1.9999 varying x between 0 and 0.2", Finding::One, &["0.14285"]);
 }
 
@@ -323,7 +353,11 @@ fn the_way_to_a_step_is_halved() {
 #[test]
 fn a_small_step_is_no_crossing() {
     let found = check_hidden("notch = 0.5000005 varying x between 0 and 1", Finding::None, &[]);
-    assert!(found.remarks[0].starts_with("A step, not a solution"), "{:?}", found.remarks);
+    assert!(
+        found.remarks[0].starts_with("A step, not a solution"),
+        "{:?}",
+        found.remarks
+    );
     check_hidden("notch = 0.49999 varying x between 0 and 1", Finding::One, &["0.49999"]);
 }
 
@@ -331,7 +365,11 @@ fn a_small_step_is_no_crossing() {
 fn none_is_said_only_where_that_is_certain() {
     let found = check_hidden("window = 11 varying x between 0 and 1", Finding::None, &[]);
     assert_eq!(found.told, "No value of x between 0 and 1 gives window = 11.");
-    check_hidden("runtime = -9 h varying rate between 0 lb/h and 10 lb/h", Finding::None, &[]);
+    check_hidden(
+        "runtime = -9 h varying rate between 0 lb/h and 10 lb/h",
+        Finding::None,
+        &[],
+    );
     let found = check_hidden("unseen = 0.5 varying x between 0 and 1", Finding::Unfound, &[]);
     assert!(found.told.starts_with("unseen = 0.5: none found at "), "{}", found.told);
     assert!(found.told.ends_with(" places of x between 0 and 1."), "{}", found.told);
@@ -346,8 +384,15 @@ fn none_is_said_only_where_that_is_certain() {
 #[test]
 fn without_a_usual_range_it_widens_from_the_value_in_hand() {
     let found = check_hidden("runtime = 9 h varying rate", Finding::One, &["1.35556"]);
-    assert_eq!((text(&found.low), text(&found.high)), ("0.75".to_owned(), "3".to_owned()));
-    assert!(found.remarks[0].contains("widened from the value of rate in hand"), "{:?}", found.remarks);
+    assert_eq!(
+        (text(&found.low), text(&found.high)),
+        ("0.75".to_owned(), "3".to_owned())
+    );
+    assert!(
+        found.remarks[0].contains("widened from the value of rate in hand"),
+        "{:?}",
+        found.remarks
+    );
     let found = check_hidden("runtime = 900 h varying rate", Finding::One, &["0.0135556"]);
     assert_eq!(text(&found.low), "0.0015");
     check_hidden("colder = 100 °F varying air", Finding::One, &["170"]);

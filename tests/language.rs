@@ -298,11 +298,14 @@ fn shown(sheet: &Sheet, cell: CellId) -> String {
         .to_owned(),
         Reading::Number(number) => format!("{}{}", one(sheet, number, shape.kind), suffix(shape.kind)),
         Reading::Column(cells) => {
-            let cells = cells.iter().enumerate().map(|(row, cell)| match (cell, cells.open(row)) {
-                (Some(number), _) => one(sheet, *number, shape.kind),
-                (None, Some(range)) => open(sheet, range, shape.kind),
-                (None, None) => "-".to_owned(),
-            });
+            let cells = cells
+                .iter()
+                .enumerate()
+                .map(|(row, cell)| match (cell, cells.open(row)) {
+                    (Some(number), _) => one(sheet, *number, shape.kind),
+                    (None, Some(range)) => open(sheet, range, shape.kind),
+                    (None, None) => "-".to_owned(),
+                });
             let cells: Vec<String> = cells.collect();
             format!("[{}]{}", cells.join(", "), suffix(shape.kind))
         }

@@ -47,7 +47,11 @@ table rates
 fn run(arguments: &[&str]) -> String {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("mild.tare"), MILD).unwrap();
-    fs::write(folder.path().join("longer.tare"), MILD.replace("look = 48 h", "look = 72 h")).unwrap();
+    fs::write(
+        folder.path().join("longer.tare"),
+        MILD.replace("look = 48 h", "look = 72 h"),
+    )
+    .unwrap();
     let ran = Command::new(env!("CARGO_BIN_EXE_tarebook"))
         .args(arguments)
         .current_dir(folder.path())
@@ -63,7 +67,10 @@ fn check(arguments: &[&str], words: &[&str]) {
     for wanted in words {
         assert!(found.contains(wanted), "{arguments:?}, `{wanted}`:\n{found}");
     }
-    for bare in found.split("more than 48 h 0 min").filter(|piece| piece.contains("48 h 0 min")) {
+    for bare in found
+        .split("more than 48 h 0 min")
+        .filter(|piece| piece.contains("48 h 0 min"))
+    {
         panic!("{arguments:?}: {bare}");
     }
 }
@@ -74,15 +81,36 @@ const UNDECIDED: &str = "had not ended at its `limit` (line 6)";
 fn every_form_of_a_report_says_more_than() {
     check(
         &["show", "mild.tare"],
-        &["more than 48 h 0 min", "more than -18.67 h", "more than $144.00", "undecided", "time-limit\n    mild, lasting:", "lasting over rates.rate, without 2 rows past a limit", "After 48 h, its `limit`, the draw-down had not ended: 16.8 lb\n    are left at 65.69 psig."],
+        &[
+            "more than 48 h 0 min",
+            "more than -18.67 h",
+            "more than $144.00",
+            "undecided",
+            "time-limit\n    mild, lasting:",
+            "lasting over rates.rate, without 2 rows past a limit",
+            "After 48 h, its `limit`, the draw-down had not ended: 16.8 lb\n    are left at 65.69 psig.",
+        ],
     );
     check(
         &["show", "mild.tare", "--format", "markdown"],
-        &["**more than 48 h 0 min**", "**undecided**: A draw-down that it rests on", "**time-limit**"],
+        &[
+            "**more than 48 h 0 min**",
+            "**undecided**: A draw-down that it rests on",
+            "**time-limit**",
+        ],
     );
-    check(&["show", "mild.tare", "--format", "csv"], &["number,more than 48,h,,more than 48 h 0 min", "more than 48; more than 48; 48; "]);
+    check(
+        &["show", "mild.tare", "--format", "csv"],
+        &[
+            "number,more than 48,h,,more than 48 h 0 min",
+            "more than 48; more than 48; 48; ",
+        ],
+    );
     check(&["handout", "mild.tare"], &["more than 48 h 0 min", "undecided"]);
-    check(&["check", "mild.tare"], &["undecided", "had not ended", "stalls is more than 48 h 0 min"]);
+    check(
+        &["check", "mild.tare"],
+        &["undecided", "had not ended", "stalls is more than 48 h 0 min"],
+    );
 }
 
 #[test]
@@ -97,34 +125,91 @@ fn machines_get_the_ends() {
     assert_eq!(entry("stalls")["uncertainty"], Value::Null);
     assert_eq!(entry("stalls")["display"], "more than 48 h 0 min");
     assert_eq!(entry("lasting")["value"][1], json!({"low": "48", "high": null}));
-    let holds: Vec<Value> = found["checks"].as_array().unwrap().iter().map(|check| check["holds"].clone()).collect();
+    let holds: Vec<Value> = found["checks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|check| check["holds"].clone())
+        .collect();
     assert_eq!(holds, [Value::Null, json!(true), json!(false), json!(true)]);
     assert!(found["checks"][0]["message"].as_str().unwrap().contains(UNDECIDED));
 }
 
 #[test]
 fn every_study_says_more_than() {
-    check(&["why", "mild.tare", "spare"], &["= (more than 48 h 0 min) - 66 h 40 min", "= more than -18.67 h"]);
-    check(&["doubt", "mild.tare", "stalls"], &["stalls is more than 48 h 0 min.", "No ± is told", "had not ended at its `limit` (line\n6)"]);
+    check(
+        &["why", "mild.tare", "spare"],
+        &["= (more than 48 h 0 min) - 66 h 40 min", "= more than -18.67 h"],
+    );
+    check(
+        &["doubt", "mild.tare", "stalls"],
+        &[
+            "stalls is more than 48 h 0 min.",
+            "No ± is told",
+            "had not ended at its `limit` (line\n6)",
+        ],
+    );
     check(&["doubt", "mild.tare", "lasting"], &["No ± is told"]);
-    check(&["compare", "mild.tare"], &["more than 48 h", "holds (base: undecided)"]);
-    check(&["audit", "mild.tare"], &["check-undecided", "its `limit` (line 6): set a longer one there"]);
+    check(
+        &["compare", "mild.tare"],
+        &["more than 48 h", "holds (base: undecided)"],
+    );
+    check(
+        &["audit", "mild.tare"],
+        &["check-undecided", "its `limit` (line 6): set a longer one there"],
+    );
     let audited = run(&["audit", "mild.tare", "--set", "look=67 h"]);
-    assert!(audited.contains("At the lower end there is a problem, so the other end counts"), "{audited}");
+    assert!(
+        audited.contains("At the lower end there is a problem, so the other end counts"),
+        "{audited}"
+    );
 }
 
 #[test]
 fn a_sweep_doesnt_cross_it() {
-    let swept = ["sweep", "mild.tare", "rate", "--from", "0.5 lb/h", "--to", "1.5 lb/h", "--step", "0.5 lb/h"];
+    let swept = [
+        "sweep",
+        "mild.tare",
+        "rate",
+        "--from",
+        "0.5 lb/h",
+        "--to",
+        "1.5 lb/h",
+        "--step",
+        "0.5 lb/h",
+    ];
     check(
         &swept,
-        &["0.5 lb/h   more than 48 h 0 min", "Between 0.5 lb/h and 1 lb/h, line 6: A draw-down had not ended", "runtime <= stalls (line 12) undecided below, holds above"],
+        &[
+            "0.5 lb/h   more than 48 h 0 min",
+            "Between 0.5 lb/h and 1 lb/h, line 6: A draw-down had not ended",
+            "runtime <= stalls (line 12) undecided below, holds above",
+        ],
     );
     let found = run(&[&swept[..], &["--format", "csv"]].concat());
-    assert!(found.contains("\n1,more than 48,60,more than -12,more than 144\n1.5,40,40,0,120\n"), "{found}");
+    assert!(
+        found.contains("\n1,more than 48,60,more than -12,more than 144\n1.5,40,40,0,120\n"),
+        "{found}"
+    );
     // many values of an input that the draw-down doesn't rest on
-    let dense = run(&["sweep", "mild.tare", "price", "--from", "$1/h", "--to", "$3/h", "--values", "801", "--format", "csv"]);
-    assert_eq!(dense.lines().filter(|line| line.contains(",more than 48,")).count(), 801, "{dense}");
+    let dense = run(&[
+        "sweep",
+        "mild.tare",
+        "price",
+        "--from",
+        "$1/h",
+        "--to",
+        "$3/h",
+        "--values",
+        "801",
+        "--format",
+        "csv",
+    ]);
+    assert_eq!(
+        dense.lines().filter(|line| line.contains(",more than 48,")).count(),
+        801,
+        "{dense}"
+    );
 }
 
 #[test]
@@ -140,11 +225,18 @@ fn an_aim_doesnt_take_it_for_a_value() {
 fn a_diff_doesnt_share_it_out() {
     check(
         &["diff", "mild.tare", "longer.tare"],
-        &["A: more than 48 h 0 min", "B: 66 h 40 min", "in B holds (in A: undecided)"],
+        &[
+            "A: more than 48 h 0 min",
+            "B: 66 h 40 min",
+            "in B holds (in A: undecided)",
+        ],
     );
     let found: Value = serde_json::from_str(&run(&["diff", "mild.tare", "longer.tare", "--format", "json"])).unwrap();
     let stalls = &found["answers"][0];
-    assert_eq!((&stalls["name"], &stalls["a"]), (&json!("stalls"), &json!({"low": "48", "high": null})));
+    assert_eq!(
+        (&stalls["name"], &stalls["a"]),
+        (&json!("stalls"), &json!({"low": "48", "high": null}))
+    );
     assert_eq!(stalls["shares"], json!({}));
 }
 
@@ -157,13 +249,19 @@ fn a_trial_shows_it_before_and_after_and_is_none_itself() {
     let mut session = session(MILD);
     let changes = session.try_value("rate = 2 lb/h").ok().unwrap().changes.unwrap();
     let stalls = &changes.answers[0];
-    assert_eq!((stalls.before.value.as_str(), stalls.now.value.as_str()), ("more than 48 h 0 min", "30 h 0 min"));
+    assert_eq!(
+        (stalls.before.value.as_str(), stalls.now.value.as_str()),
+        ("more than 48 h 0 min", "30 h 0 min")
+    );
     assert_eq!(stalls.difference, None);
     let flips: Vec<(Option<bool>, Option<bool>)> = changes.checks.iter().map(|flip| (flip.before, flip.now)).collect();
     assert_eq!(flips[0], (None, Some(true)));
     session.drop_trials(None).ok().unwrap();
     let refused = session.try_value("look = stalls").err().unwrap();
-    assert!(refused.problems[0].message.starts_with("only a range is known of this"), "{refused:?}");
+    assert!(
+        refused.problems[0].message.starts_with("only a range is known of this"),
+        "{refused:?}"
+    );
 }
 
 /// What is typed sees the end of a table as the worksheet does, and its rows as they are.
@@ -194,7 +292,10 @@ fn a_chart_has_no_point_there() {
     assert!(!words.contains("y: Some(48"), "{words}");
     let told = tarebook::report::markdown::write(&report);
     assert!(told.contains("from 48 h at 1.25 lb/h to 42.86 h at 1.4 lb/h"), "{told}");
-    assert!(told.contains("Not drawn: 2 rows of which a limit leaves no more than a range."), "{told}");
+    assert!(
+        told.contains("Not drawn: 2 rows of which a limit leaves no more than a range."),
+        "{told}"
+    );
 }
 
 /// The storm with six cylinders on a mild night: empty after 90.74 h by an integration apart
@@ -208,7 +309,11 @@ fn three_days_are_looked_at_without_asking() {
     let report = session.report();
     let stalls = report.entries.iter().find(|entry| entry.name == "stalls").unwrap();
     assert_eq!(stalls.shown.value, "90 h 44 min");
-    let check = report.checks.iter().find(|check| check.text == "runtime <= stalls").unwrap();
+    let check = report
+        .checks
+        .iter()
+        .find(|check| check.text == "runtime <= stalls")
+        .unwrap();
     assert_eq!(check.holds, Some(true));
 }
 
@@ -221,5 +326,11 @@ fn more_than_a_week_is_asked_for() {
     assert_eq!(report.entries[0].shown.display(), "more than 168 h");
     let check = &report.checks[0];
     assert_eq!(check.holds, None);
-    assert!(check.message.as_deref().unwrap().ends_with("had not ended at its `limit` (line 1): set a longer one there"));
+    assert!(
+        check
+            .message
+            .as_deref()
+            .unwrap()
+            .ends_with("had not ended at its `limit` (line 1): set a longer one there")
+    );
 }

@@ -581,8 +581,14 @@ fn markdown_page() {
 
 #[test]
 fn markdown_signs_are_no_markup() {
-    assert_eq!(markdown::escaped("~~18 lb~~ *now* `x` a_b"), r"\~\~18 lb\~\~ \*now\* \`x\` a\_b");
-    assert_eq!(markdown::escaped("# [a](b) | $5 ! {c} <b> @me"), r"\# \[a\](b) \| \$5 \! \{c\} &lt;b&gt; &#64;me");
+    assert_eq!(
+        markdown::escaped("~~18 lb~~ *now* `x` a_b"),
+        r"\~\~18 lb\~\~ \*now\* \`x\` a\_b"
+    );
+    assert_eq!(
+        markdown::escaped("# [a](b) | $5 ! {c} <b> @me"),
+        r"\# \[a\](b) \| \$5 \! \{c\} &lt;b&gt; &#64;me"
+    );
 }
 
 #[test]

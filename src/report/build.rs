@@ -545,11 +545,13 @@ fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
 
 /// The cells of a column for machines, with what those can be of which only that is known.
 fn machine_rows<'a>(sheet: &'a Sheet, rows: Rows<'a>, kind: Kind) -> impl Iterator<Item = Option<Scalar>> + 'a {
-    rows.iter().enumerate().map(move |(row, cell)| match (cell, rows.open(row)) {
-        (Some(number), _) => Some(scalar(sheet, *number, kind)),
-        (None, Some(range)) => Some(within::machine(sheet, range, kind)),
-        (None, None) => None,
-    })
+    rows.iter()
+        .enumerate()
+        .map(move |(row, cell)| match (cell, rows.open(row)) {
+            (Some(number), _) => Some(scalar(sheet, *number, kind)),
+            (None, Some(range)) => Some(within::machine(sheet, range, kind)),
+            (None, None) => None,
+        })
 }
 
 fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
@@ -717,17 +719,16 @@ fn column_shown(sheet: &Sheet, rows: Rows<'_>, kind: Kind, options: Options) -> 
     let mut filled = cells.iter().flatten();
     let (first, last) = (filled.next(), filled.next_back());
     let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(cells.len() - missing, missing, first.map(String::as_str), last.map(String::as_str))
+    digits::column(
+        cells.len() - missing,
+        missing,
+        first.map(String::as_str),
+        last.map(String::as_str),
+    )
 }
 
 /// A cell of a column; `None` where it is missing.
-fn row_shown(
-    sheet: &Sheet,
-    cell: Option<Number>,
-    open: Option<Range>,
-    kind: Kind,
-    options: Options,
-) -> Option<String> {
+fn row_shown(sheet: &Sheet, cell: Option<Number>, open: Option<Range>, kind: Kind, options: Options) -> Option<String> {
     match (cell, open) {
         (Some(number), _) => Some(number_shown(sheet, number, kind, false, None, options).value),
         (None, Some(range)) => Some(within::shown(sheet, range, kind, false, options).value),

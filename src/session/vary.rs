@@ -213,7 +213,10 @@ impl Session {
                 vary::aim(sheet, sought(*ends), interval, session.options)
             });
             let mut last = None;
-            while last.as_ref().is_none_or(|aim: &Aim| aim.finding == Finding::Unfound || aim.finding == Finding::None) {
+            while last
+                .as_ref()
+                .is_none_or(|aim: &Aim| aim.finding == Finding::Unfound || aim.finding == Finding::None)
+            {
                 match aims.next() {
                     Some(aim) => last = Some(aim),
                     None => break,
@@ -224,10 +227,18 @@ impl Session {
     }
 
     /// The interval that is usual for an input, or one after another about its value in hand.
-    fn interval(&self, input: CellId, kind: Kind, answer: CellId) -> Result<(Vec<(Number, Number)>, Interval), Refusal> {
+    fn interval(
+        &self,
+        input: CellId,
+        kind: Kind,
+        answer: CellId,
+    ) -> Result<(Vec<(Number, Number)>, Interval), Refusal> {
         let usual = fed(&self.sheet, input, answer).and_then(|(function, parameter)| {
             let source = parameter.usual?.source;
-            Some((usual_range(parameter, kind)?, Interval::Usual(function, parameter.name, source)))
+            Some((
+                usual_range(parameter, kind)?,
+                Interval::Usual(function, parameter.name, source),
+            ))
         });
         if let Some((ends, interval)) = usual {
             return Ok((vec![ends], interval));

@@ -69,7 +69,8 @@ fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, 
 fn above_absolute_zero<N: Scalar>(value: N) -> Result<N, Complaint> {
     match value.order(&N::exact(Number::ZERO)) {
         Ordering::Less => {
-            Err(Complaint::outside(0, "this lies below absolute zero").help("look at its sign, its unit and its reading"))
+            Err(Complaint::outside(0, "this lies below absolute zero")
+                .help("look at its sign, its unit and its reading"))
         }
         _ => Ok(value),
     }
@@ -121,7 +122,8 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
 
 fn extreme<N: Scalar>(values: &[N], name: &str, of_two: fn(&N, &N) -> N) -> Result<N, Complaint> {
     let all = values.iter().cloned();
-    all.reduce(|best, value| of_two(&best, &value)).ok_or_else(|| empty(name))
+    all.reduce(|best, value| of_two(&best, &value))
+        .ok_or_else(|| empty(name))
 }
 
 fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Result<Vec<Option<N>>, Complaint> {

@@ -72,8 +72,9 @@ impl<'a> Checker<'a> {
             Kind::Decibels if is_loud(value) => {
                 let text = self.written(value.span).to_owned();
                 let message = format!("`{text}` can be a level or a difference, and a level can't be {verb}");
-                let help =
-                    format!("two such levels are `sound_sum({text}, {text})`; a difference so large is `({text} - 0 dB)`");
+                let help = format!(
+                    "two such levels are `sound_sum({text}, {text})`; a difference so large is `({text} - 0 dB)`"
+                );
                 self.reported(
                     self.two_sided(Code::LevelArithmetic, message, place, &[value])
                         .help(help),

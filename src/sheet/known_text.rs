@@ -140,7 +140,7 @@ pub(super) fn no_such_day(text: &str) -> Option<Complaint> {
     let lower = text.to_lowercase();
     let begins = |name: &&&str| lower.len() > 1 && name.to_lowercase().starts_with(lower.trim_end_matches('.'));
     let meant = DAY_NAMES.iter().find(begins).copied();
-    let meant = meant.or_else(|| nearest(text, DAY_NAMES.into_iter()));
+    let meant = meant.or_else(|| nearest(text, DAY_NAMES));
     let help = match meant {
         Some(meant) => format!("write `\"{meant}\"`, if that is meant"),
         None => "write one of `\"Monday\"` to `\"Sunday\"`".to_owned(),

@@ -47,7 +47,11 @@ impl<'a> Rows<'a> {
 
     /// What the cell of that row can be, where only that is known.
     pub fn open(&self, row: usize) -> Option<Range> {
-        self.open.get(row).copied().flatten().filter(|range| range.only().is_none())
+        self.open
+            .get(row)
+            .copied()
+            .flatten()
+            .filter(|range| range.only().is_none())
     }
 
     /// The first row of which only that is known.
@@ -203,7 +207,12 @@ impl Sheet {
     }
 
     pub(super) fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
-        Machine::new(&self.program, &self.texts, self.ranged_values(), Course::with(alongside))
+        Machine::new(
+            &self.program,
+            &self.texts,
+            self.ranged_values(),
+            Course::with(alongside),
+        )
     }
 
     /// Whether a cell needs what a limit has cut short, or may itself meet one.
@@ -297,7 +306,7 @@ pub(super) fn can_be(cell: u32, code: CellCode, machine: &mut Machine<'_, Ranged
             Some(known) => either(known, seen)?,
             None => seen,
         });
-        if machine.context.next().is_none() {
+        if machine.context.turn().is_none() {
             return can_be;
         }
     }

@@ -637,7 +637,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 let column = place.and_then(|place| made.columns.get(place));
                 let last = column.and_then(|cells| cells.last().copied().flatten());
                 let last = last.map(|last| N::doubted(last, doubt)).ok_or(Failure::Waits)?;
-                return Ok(if made.goes_on == place { last.passed().at_end() } else { last });
+                return Ok(if made.goes_on == place {
+                    last.passed().at_end()
+                } else {
+                    last
+                });
             }
         };
         value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)

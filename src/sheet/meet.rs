@@ -224,7 +224,11 @@ impl Checker<'_> {
 
     fn add_sound(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
         if let (Kind::Level, loud @ Kind::Decibels) | (loud @ Kind::Decibels, Kind::Level) = (left.kind, right.kind) {
-            let (level, rise) = if right.kind == loud { (&left, &right) } else { (&right, &left) };
+            let (level, rise) = if right.kind == loud {
+                (&left, &right)
+            } else {
+                (&right, &left)
+            };
             self.is_rise(level, rise, place)?;
         }
         let difference = |kind| matches!(kind, Kind::Quantity(_));
@@ -331,9 +335,7 @@ impl Checker<'_> {
         }
         let (one, other) = (from.to_string(), to.to_string());
         match mismatch(from, to) {
-            Some(Mismatch::PowerAndApparent) => {
-                (Code::PowerFactor, Some(power_factor_help(from, to)))
-            }
+            Some(Mismatch::PowerAndApparent) => (Code::PowerFactor, Some(power_factor_help(from, to))),
             Some(Mismatch::Currencies) => {
                 let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
                 (Code::CurrencyClash, Some(help))

@@ -6,13 +6,13 @@
 
 use crate::number::Number;
 
+use super::Sheet;
 use super::limits::can_be;
 use super::machine::Machine;
 use super::names::CellId;
 use super::program::CellCode;
 use super::range::Range;
 use super::ranged::Ranged;
-use super::Sheet;
 
 /// A worksheet in which one input takes the values of intervals.
 pub struct Over<'a> {

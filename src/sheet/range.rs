@@ -130,7 +130,9 @@ impl Range {
     /// The product of two that have all their ends.
     fn of_corners(self, other: Range) -> Option<Range> {
         let (mine, theirs) = ([self.low?.at, self.high?.at], [other.low?.at, other.high?.at]);
-        let corners = mine.iter().flat_map(|one| theirs.iter().map(|other| one.mul(*other).ok().map(Range::exactly)));
+        let corners = mine
+            .iter()
+            .flat_map(|one| theirs.iter().map(|other| one.mul(*other).ok().map(Range::exactly)));
         let corners: Option<Vec<Range>> = corners.collect();
         corners?.into_iter().reduce(Range::or)
     }
@@ -248,10 +250,13 @@ impl Range {
                 (Some(one), Some(other)) => Some(larger(one, other)),
                 (one, other) => one.or(other),
             },
-            high: self.high.zip(other.high).map(|(one, other)| match is_above(one, other, !one.open) {
-                true => one,
-                false => other,
-            }),
+            high: self
+                .high
+                .zip(other.high)
+                .map(|(one, other)| match is_above(one, other, !one.open) {
+                    true => one,
+                    false => other,
+                }),
         }
     }
 

@@ -60,7 +60,7 @@ impl Course {
     }
 
     /// Goes on to the next way through the same cell; `None` after the last.
-    pub fn next(&mut self) -> Option<()> {
+    pub fn turn(&mut self) -> Option<()> {
         self.taken.truncate(self.asked);
         while self.taken.last() == Some(&false) {
             self.taken.pop();
@@ -98,7 +98,9 @@ impl Ranged {
     }
 
     fn one(&self, value: Number, through: impl Fn(Range) -> Range) -> Ranged {
-        let found = self.range.map_or(Ranged::exact(value), |range| Ranged::with(value, through(range)));
+        let found = self
+            .range
+            .map_or(Ranged::exact(value), |range| Ranged::with(value, through(range)));
         found.going_on(self.beyond.map(through))
     }
 

@@ -124,12 +124,20 @@ pub trait Scalar: Clone + Default {
     /// The smaller of two; this one where they are equal.
     #[inline]
     fn least(&self, other: &Self) -> Self {
-        if other.order(self) == Ordering::Less { other.clone() } else { self.clone() }
+        if other.order(self) == Ordering::Less {
+            other.clone()
+        } else {
+            self.clone()
+        }
     }
     /// The larger of two; this one where they are equal.
     #[inline]
     fn greatest(&self, other: &Self) -> Self {
-        if other.order(self) == Ordering::Greater { other.clone() } else { self.clone() }
+        if other.order(self) == Ordering::Greater {
+            other.clone()
+        } else {
+            self.clone()
+        }
     }
     /// The distance from zero.
     fn magnitude(&self) -> Self {

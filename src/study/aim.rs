@@ -202,7 +202,11 @@ impl Looking<'_> {
 
     /// Halves the way to a step, from both sides.
     fn beside_steps(&mut self) {
-        let known: Vec<(f64, f64)> = self.points.iter().filter_map(|(at, value)| Some((*at, (*value)?))).collect();
+        let known: Vec<(f64, f64)> = self
+            .points
+            .iter()
+            .filter_map(|(at, value)| Some((*at, (*value)?)))
+            .collect();
         let change = |place: usize| match (known.get(place), known.get(place + 1)) {
             (Some(one), Some(next)) => (next.1 - one.1).abs(),
             _ => 0.0,
@@ -265,7 +269,9 @@ impl Looking<'_> {
         for (place, value) in &dips {
             let value = if value.abs() <= touched { 0.0 } else { *value };
             let touched = touching(&points, (*place, value), &mut look);
-            let new = touched.into_iter().filter(|one| !found.iter().any(|known| takes_in(known, place_of(one))));
+            let new = touched
+                .into_iter()
+                .filter(|one| !found.iter().any(|known| takes_in(known, place_of(one))));
             found.extend(new.collect::<Vec<_>>());
         }
         found.sort_by(|one, other| place_of(one).total_cmp(&place_of(other)));

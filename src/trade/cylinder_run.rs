@@ -267,9 +267,13 @@ const PARAMETERS: [Parameter; 13] = [
     Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
         .or("air")
         .usually(-40.0, 110.0),
-    Parameter::quantity("limit", "h", "how long to look; what lasts longer is told as more than this")
-        .or("168 h")
-        .usually(1.0, 168.0),
+    Parameter::quantity(
+        "limit",
+        "h",
+        "how long to look; what lasts longer is told as more than this",
+    )
+    .or("168 h")
+    .usually(1.0, 168.0),
     Parameter::quantity("every", "min", "the time between two rows")
         .or("10 min")
         .usually(1.0, 60.0),

@@ -56,7 +56,10 @@ fn without_open(chart: Chart, open: usize) -> Chart {
     };
     Chart {
         title: format!("{}, without {rows} past a limit", chart.title),
-        told: format!("{} Not drawn: {rows} of which a limit leaves no more than a range.", chart.told),
+        told: format!(
+            "{} Not drawn: {rows} of which a limit leaves no more than a range.",
+            chart.told
+        ),
         ..chart
     }
 }

@@ -23,7 +23,7 @@ use super::super::handout::{
     CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Place, Rule, Solution, Sources, TableMore, Tried,
     Uncovered, Whose,
 };
-use super::super::model::{Entry, Scalar, Part, Report, Severity, Uncertainty, Value};
+use super::super::model::{Entry, Part, Report, Scalar, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::why::{Builder, typed_back};

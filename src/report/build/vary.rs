@@ -503,7 +503,11 @@ fn crossing(
     holds: (Option<bool>, Option<bool>),
     options: Options,
 ) -> Option<Crossing> {
-    let value = if step { step_at(place, span)? } else { refined(place, span)? };
+    let value = if step {
+        step_at(place, span)?
+    } else {
+        refined(place, span)?
+    };
     let told = check(sheet, cell, &crate::sheet::appraise::Appraisal::default())?;
     Some(Crossing {
         line: told.line,
@@ -621,12 +625,21 @@ impl Teller {
         };
         let mut one = |place: f64, is_end: bool| {
             let (short, long) = (refined(place, self.span)?, Number::from_f64(place).ok()?);
-            let near = |value: &Number| is_end && value.sub(long).is_ok_and(|gap| gap.abs().to_f64() <= SAME * place.abs());
+            let near = |value: &Number| {
+                is_end
+                    && value
+                        .sub(long)
+                        .is_ok_and(|gap| gap.abs().to_f64() <= SAME * place.abs())
+            };
             let shorter = (2..=15).map(|digits| long.round_significant(digits)).filter(near);
             let solving = shorter.into_iter().find(|value| solves(*value));
             // what is next to nothing of a wide interval needn't be nothing
             let lost = short.is_zero() && !solves(short);
-            let kept = if lost { long.round_significant(REFINED_DIGITS) } else { short };
+            let kept = if lost {
+                long.round_significant(REFINED_DIGITS)
+            } else {
+                short
+            };
             Some(solving.unwrap_or(kept))
         };
         let places = aimed.found.iter().flat_map(|found| match found {

@@ -182,12 +182,7 @@ impl Builder<'_> {
     }
 
     /// The same, with what a row has behind its own ±.
-    fn rows_with(
-        &self,
-        rows: Rows<'_>,
-        kind: Kind,
-        own: &dyn Fn(usize) -> Option<String>,
-    ) -> String {
+    fn rows_with(&self, rows: Rows<'_>, kind: Kind, own: &dyn Fn(usize) -> Option<String>) -> String {
         let value = |(row, cell): (usize, &Option<Number>)| {
             super::row_shown(self.sheet, *cell, rows.open(row), kind, self.options)
         };

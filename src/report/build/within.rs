@@ -4,9 +4,9 @@
 //! true at few digits. Start reading at [`shown`].
 
 use crate::number::Number;
+use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::sheet::range::{End, Range};
-use crate::sheet::Sheet;
 use crate::unit::Kind;
 
 use super::super::digits::{self, Form};
@@ -86,7 +86,10 @@ fn outward(at: Number, place: i32, up: bool) -> Option<Number> {
 /// Why something rests on a limit, and what to do: the condition of a check, or an answer.
 pub(super) fn told(sheet: &Sheet, cell: CellId) -> String {
     let met = sheet.limits_met(&[cell]);
-    let lines: Vec<String> = met.iter().map(|cell| sheet.line(sheet.item_of(*cell)).to_string()).collect();
+    let lines: Vec<String> = met
+        .iter()
+        .map(|cell| sheet.line(sheet.item_of(*cell)).to_string())
+        .collect();
     let place = match lines.as_slice() {
         [] => String::new(),
         [line] => format!(" (line {line})"),
