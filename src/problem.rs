@@ -181,6 +181,8 @@ codes! {
     Unreadable = "unreadable", Problem;
     /// A line begins with a word that opens nothing.
     UnknownOpening = "unknown-opening", Problem;
+    /// A sign that ends a line elsewhere, and none here.
+    LineEnd = "line-end", Problem;
     /// A parenthesis or bracket stays open.
     OpenParenthesis = "open-parenthesis", Problem;
     /// A text has no closing quote on its line.
@@ -271,6 +273,8 @@ codes! {
     ColumnOrValue = "column-or-value", Problem;
     /// Columns of different lengths.
     ColumnLength = "column-length", Problem;
+    /// Columns of two tables whose rows don't go together.
+    RowsDiffer = "rows-differ", Problem;
     // calls
     /// Too many arguments, or one missing.
     ArgumentCount = "argument-count", Problem;
@@ -329,12 +333,20 @@ codes! {
     ColumnLeftOut = "column-left-out", Lint;
     /// Rows left out, since they can't be read and the worksheet says to skip such.
     RowsLeftOut = "rows-left-out", Lint;
+    /// A cell of a file holds line ends between its quotes.
+    QuotedLines = "quoted-lines", Lint;
     /// A name that is also a unit.
     NameIsUnit = "name-is-unit", Lint;
     /// A name that is also a function.
     NameIsFunction = "name-is-function", Lint;
     /// A name that is also a word of the interactive session.
     NameIsVerb = "name-is-verb", Lint;
+    /// Two names that can't be told apart by looking.
+    LookAlike = "look-alike", Lint;
+    /// A name with letters of several scripts.
+    MixedScripts = "mixed-scripts", Lint;
+    /// A sign that turns the direction of writing.
+    TurnedWriting = "turned-writing", Lint;
 }
 
 impl Code {

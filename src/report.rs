@@ -27,6 +27,7 @@ pub mod model;
 pub mod moment;
 pub mod pages;
 pub mod place;
+mod rows;
 pub mod study;
 pub mod style;
 pub mod sweep;

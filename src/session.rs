@@ -25,6 +25,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 mod about;
+mod block;
 pub mod completion;
 pub mod doubt;
 pub mod edit;
@@ -122,6 +123,8 @@ pub struct Outcome {
     pub entries: Vec<Entry>,
     /// What changed in answers and checks; `None` where nothing should.
     pub changes: Option<Changes>,
+    /// Checks that go on failing, where somebody may take silence for success.
+    pub still: Vec<Check>,
     /// Problems that were not there before.
     pub problems: Vec<DrawnProblem>,
     /// Cautions that were not told before in this session, in words.
@@ -307,7 +310,7 @@ impl Session {
         self.sheet.forget_cut_uncertainty();
         let mut report = build::report(&self.sheet, self.options);
         let tree = self.sheet.tree();
-        let lints = lints::lints(tree);
+        let lints = lints::lints(&self.sheet);
         let told = lints
             .iter()
             .map(|lint| place::machine(lint, tree, self.sheet.line(lint.place.item)));
@@ -319,7 +322,7 @@ impl Session {
     /// Every problem and remark, drawn against the text.
     pub fn problems(&self) -> Vec<DrawnProblem> {
         let mut problems = self.sheet.problems();
-        problems.extend(lints::lints(self.sheet.tree()));
+        problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         self.draw(&problems)
     }
@@ -652,7 +655,8 @@ fn typed_tree(line: &str) -> Worksheet {
 fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let before = before.answers.iter().find(|seen| seen.name == now.name)?;
     let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
-    let without_value = before.reading.is_none() && now.reading.is_none();
+    let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
+    let without_value = has_none(before) && has_none(now);
     if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
         return None;
     }

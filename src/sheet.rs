@@ -32,6 +32,7 @@ mod check_call;
 mod check_made;
 mod check_product;
 mod check_rule;
+mod csv_quotes;
 mod check_time;
 mod clock_change;
 pub mod csv_table;
@@ -57,6 +58,7 @@ mod rules;
 mod run;
 pub mod scalar;
 pub mod scratch;
+pub mod side_by_side;
 pub mod table;
 pub mod text_pool;
 mod time_cells;
@@ -72,6 +74,7 @@ use order::Order;
 use program::Program;
 use range::Range;
 use scalar::Alongside;
+use side_by_side::RowTables;
 use table::TableColumn;
 use text_pool::TextPool;
 
@@ -185,6 +188,10 @@ pub struct Sheet {
     limits: Limits,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
+    /// The tables whose rows the cells go by that hold columns.
+    row_tables: RowTables,
+    /// The cells in which columns of two tables meet, and nothing tells whether they belong together.
+    side_by_side: BTreeMap<u32, Vec<String>>,
     /// The cells that take one moment from another, with the moments written in them.
     between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
@@ -363,6 +370,17 @@ impl Sheet {
             .slots
             .get(code.slot as usize)
             .map_or(Reading::None(Status::Broken), |value| Reading::Number(*value))
+    }
+
+    /// Whether a check holds, in every row where it has rows; `None` where that is undecided,
+    /// since something is missing or a limit has cut it short.
+    pub fn holds(&self, cell: CellId) -> Option<bool> {
+        match self.reading(cell) {
+            Reading::Number(truth) => Some(!truth.is_zero()),
+            Reading::Column(rows) if rows.iter().any(|row| row.is_some_and(Number::is_zero)) => Some(false),
+            Reading::Column(rows) => (!rows.is_empty() && rows.iter().all(Option::is_some)).then_some(true),
+            Reading::Within(_) | Reading::None(_) => None,
+        }
     }
 
     /// What a cell without value waits on, directly: names with their lines, in

@@ -7,6 +7,8 @@
 
 use std::ffi::OsString;
 use std::io::{self, ErrorKind};
+#[cfg(unix)]
+use std::sync::Arc;
 
 pub mod arguments;
 pub mod command;
@@ -19,6 +21,7 @@ mod setup;
 
 use output::Output;
 
+use crate::session::Refusal;
 use crate::session::file::plain;
 use crate::time_limit;
 
@@ -34,6 +37,7 @@ pub const EXPECTATION: u8 = 3;
 /// Runs the program with its arguments, the first being its own name; gives back
 /// the exit code. A closed pipe is a quiet end.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
+    outlive_size_limit();
     let mut output = Output::standard();
     let ended = match arguments::read(arguments) {
         Ok((request, manner)) => {
@@ -47,11 +51,22 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> u8 {
     code.unwrap_or_else(|trouble| failed(&trouble, &mut output))
 }
 
+/// A file that gets too large for a limit of the system is an error of its writing, as a full
+/// disk is, in place of the end of the program.
+fn outlive_size_limit() {
+    #[cfg(unix)]
+    {
+        let signal = signal_hook::consts::SIGXFSZ;
+        // where no handler can be had, the signal ends the program
+        let _ = signal_hook::flag::register(signal, Arc::default());
+    }
+}
+
 fn failed(trouble: &io::Error, output: &mut Output) -> u8 {
     if trouble.kind() == ErrorKind::BrokenPipe {
         return WELL;
     }
-    // Where even this can't be told, the code still says it.
-    let _ = output.complain(&format!("the output can't be written: {}", plain(trouble)), None);
+    let told = Refusal::new(format!("the output can't be written: {}", plain(trouble)));
+    output.draw_unflushed(&told.problems);
     USAGE
 }

@@ -178,6 +178,8 @@ pub struct Parameter {
     pub meaning: &'static str,
     /// What it usually is.
     pub usual: Option<UsualRange>,
+    /// Whether a column has rows of its own, rather than those of the columns beside it.
+    pub own_rows: bool,
 }
 
 /// The kind of a function's result.

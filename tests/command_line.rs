@@ -113,6 +113,56 @@ fn show_ends_with_the_code_of_the_worksheet() {
     check(&["show", "latin.tare"], 2, "", "byte 24 (line 2) can't be read");
 }
 
+/// Where results can't be written, the other stream says so.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_behind_the_output_is_told() {
+    let folder = folder();
+    for arguments in [
+        &["show", "sound.tare"][..],
+        &["check", "failing.tare"],
+        &["doubt", "sound.tare", "day"],
+        &["help"],
+        &["open", "sound.tare"],
+    ] {
+        let ran = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+            .args(arguments)
+            .current_dir(folder.path())
+            .stdin(Stdio::null())
+            .stdout(fs::OpenOptions::new().write(true).open("/dev/full").unwrap())
+            .output()
+            .unwrap();
+        assert_eq!(ran.status.code(), Some(2), "{arguments:?}");
+        let told = String::from_utf8(ran.stderr).unwrap();
+        assert_eq!(
+            told, "The output can't be written: no space left on device.\n",
+            "{arguments:?}"
+        );
+    }
+}
+
+/// A limit on the size of files is an error of the file that gets too large.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_limit_on_the_size_of_files_is_no_end() {
+    let folder = folder();
+    let before = fs::read_to_string(folder.path().join("sound.tare")).unwrap();
+    let typed = "ulimit -f 0; printf 'assumed spare = 2 lb\\nsave\\nspare * 2\\n' | \"$0\" open sound.tare";
+    let ran = Command::new("sh")
+        .args(["-c", typed, env!("CARGO_BIN_EXE_tarebook")])
+        .current_dir(folder.path())
+        .output()
+        .unwrap();
+    let told = String::from_utf8(ran.stdout).unwrap();
+    assert!(
+        told.contains("can't be written: file too large; nothing was saved"),
+        "{told}"
+    );
+    assert!(told.contains("  4 lb\n"), "{told}");
+    assert_eq!(ran.status.code(), Some(0));
+    assert_eq!(fs::read_to_string(folder.path().join("sound.tare")).unwrap(), before);
+}
+
 #[test]
 fn why_ends_with_the_code_of_the_worksheet() {
     check(&["why", "sound.tare", "day"], 0, "31.2 lb", "");

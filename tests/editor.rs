@@ -1203,6 +1203,21 @@ fn a_mend_makes_its_problem_go() {
         ("table t\n  | running watts |\n  | 3 |\n", 1),
         ("table t\n  | gross [lb] |\n  | 3 |\nworked a = sum(t.gros)\n", 1),
         ("table run\n  | gross [lb] |\n  | 3 |\nworked a = sum(runn.gross)\n", 1),
+        ("measured on = 21:00\nexpect on + 8 h >= 06:00\n", 1),
+        ("measured on = 21:00\nmeasured off = 06:00\nworked a = off - on\n", 1),
+        ("worked a = mean(22:00, 02:00)\n", 1),
+        ("worked a = 22:00 <= clock(20:00 + 3 h) < 06:00\n", 1),
+        ("assumed wake = 06:00 (+1 d)\ncase c\n  wake = 07:00\n", 1),
+        (
+            "table t\n  | day | time |\n  | 2026-01-11 | 21:00 |\nworked a = first(t.time)\n",
+            1,
+        ),
+        ("table t\n  | time |\n  | 21:00 |\n  | 18:00 |\n", 1),
+        ("table t\n  | time |\n  | 8:00 pm |\n  | 9:00 |\n", 2),
+        (
+            "table t\n  | leg |\n  | A |\nworked a = count(t.leg where t.leg = \"a\")\n",
+            1,
+        ),
     ];
     for (text, mends) in mended {
         assert_eq!(check_mends(text), mends, "{text}");

@@ -56,7 +56,7 @@ fn a_long_chain_of_rules_is_walked_once() {
 fn a_stream_without_an_end_is_given_up() {
     let refusal = read_stream(io::repeat(b'-'), "standard input").err().unwrap();
     let message = &refusal.problems[0].message;
-    assert!(message.contains("longer than 64 MB"), "{message}");
+    assert!(message.contains("longer than 64 MiB"), "{message}");
 }
 
 /// What is missing in a column is missing in what is told of it.

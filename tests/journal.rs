@@ -224,6 +224,7 @@ const TYPED: &[&str] = &[
     "table run\n  | used [lb] |\n  | 4 |",
     "case cold \"Colder\"\n  rate = 3 lb/h",
     "expect gross >= day else \"no\"",
+    "measured gross = 29 lb\nworked spare = day / 2\nassumed over = 1 lb",
     "rename gross full",
     "rename cold warm",
     "remove extra",

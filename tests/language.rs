@@ -287,15 +287,12 @@ fn shown(sheet: &Sheet, cell: CellId) -> String {
     };
     match sheet.reading(cell) {
         Reading::None(status) => no_value(status, check),
-        Reading::Within(_) if check => "undecided".to_owned(),
+        _ if check => match sheet.holds(cell) {
+            Some(true) => "holds".to_owned(),
+            Some(false) => "fails".to_owned(),
+            None => "untold".to_owned(),
+        },
         Reading::Within(range) => format!("{}{}", open(sheet, range, shape.kind), suffix(shape.kind)),
-        Reading::Number(number) if check => (if number.is_zero() { "fails" } else { "holds" }).to_owned(),
-        Reading::Column(cells) if check => (if cells.iter().flatten().all(|cell| !cell.is_zero()) {
-            "holds"
-        } else {
-            "fails"
-        })
-        .to_owned(),
         Reading::Number(number) => format!("{}{}", one(sheet, number, shape.kind), suffix(shape.kind)),
         Reading::Column(cells) => {
             let cells = cells

@@ -277,7 +277,7 @@ fn what_is_typed_knows_it_too() {
         ("min(stalls, 20 h)", "20 h"),
         ("runtime <= stalls", "undecided"),
     ] {
-        let Ok(tarebook::session::trial::Answered::Value(shown)) = session(MILD).evaluate(typed) else {
+        let Ok(tarebook::session::trial::Answered::Value(shown, _)) = session(MILD).evaluate(typed) else {
             panic!("{typed}")
         };
         assert_eq!(shown.display(), expected, "{typed}");

@@ -323,6 +323,13 @@ const MORE: &[(Code, &[&str])] = &[
             "worked x = weekday(2026-01-11) = \"sun\"\n",
         ],
     ),
+    (
+        Code::LineEnd,
+        &[
+            "# Ridge\u{2028}measured gross = 37 lb\n",
+            "measured gross = 37 lb\u{85}expect gross > 99 lb\r\n",
+        ],
+    ),
     (Code::NameIsUnit, &["measured lb = 3 lb\n"]),
     (Code::NameIsFunction, &["measured sum = 3 lb\n"]),
 ];
@@ -380,6 +387,29 @@ const WITH_FILES: &[WithFiles] = &[
         "table log = csv(\"run.csv\")\n",
     ),
     (
+        Code::FileMalformed,
+        &[("run.csv", b"gross,note\n50,\"steady\n49,n2\n48,\"load on\"\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::FileMalformed,
+        &[("run.csv", b"gross,note\n50,n1\n49,\"steady\n48,n3\n")],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::FileMalformed,
+        &[("run.csv", "gross,note\u{2028}50,n1\n".as_bytes())],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
+        Code::QuotedLines,
+        &[(
+            "run.csv",
+            b"gross,note\n50,\"steady\nall night\"\n49,\"two\n\"\n48,\"a \"\"gust\"\"\" \n",
+        )],
+        "table log = csv(\"run.csv\")\n",
+    ),
+    (
         Code::RowsLeftOut,
         &[("run.csv", b"a [lb]\n1\nabout 2\n3\n")],
         "table log = csv(\"run.csv\", skip_unread: true)\n",
@@ -393,7 +423,15 @@ const WITH_FILES: &[WithFiles] = &[
 
 /// Raised where more is known than the sheet: while saving, and in the session. What sheer
 /// size or time raises is in `hostile.rs`.
-const ELSEWHERE: &[Code] = &[Code::ChangedOnDisk, Code::NameIsVerb, Code::OutOfTime, Code::TableSize];
+const ELSEWHERE: &[Code] = &[
+    Code::ChangedOnDisk,
+    Code::LookAlike,
+    Code::MixedScripts,
+    Code::NameIsVerb,
+    Code::OutOfTime,
+    Code::TableSize,
+    Code::TurnedWriting,
+];
 
 fn shown(problem: &Problem, worksheet: &Worksheet) -> String {
     let style = Style {

@@ -115,8 +115,8 @@ fn check_example(table: &str, call: &str, expected: &str) -> Option<String> {
     let found = match (sheet.reading(cell), sheet.shape(cell)) {
         (Reading::Number(number), Some(shape)) if wrong.is_empty() => match shape.kind {
             Kind::Text => format!("\"{}\"", sheet.texts().text(number)),
-            Kind::Moment => moment::shown_moment(number, None).unwrap().display(),
             Kind::TimeOfDay | Kind::Counted(_) => moment::shown_time(number, None).unwrap().display(),
+            Kind::Moment => moment::shown_moment(number, None).unwrap().display(),
             kind => {
                 let quantity = Quantity {
                     value: number,

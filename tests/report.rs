@@ -263,7 +263,9 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
             value: shown_value.to_owned(),
             uncertainty,
             place: None,
+            rows: None,
         },
+        rows: None,
         source: None,
         note: None,
         waits_on: Vec::new(),
@@ -609,7 +611,7 @@ fn json_keys_stand_in_the_order_of_the_schema() {
         (
             "entries",
             "name label kind line section held_by type value unit uncertainty display \
-            from note waits_on",
+            rows from note waits_on",
         ),
         ("tables", "name label line from columns"),
         ("columns", "name type unit values uncertainty"),

@@ -166,6 +166,11 @@ fn looking_around_changes_nothing() {
 }
 
 #[test]
+fn columns_are_told_row_by_row() {
+    check("columns.txt");
+}
+
+#[test]
 fn charts_are_drawn_and_kept() {
     check("plots.txt");
 }
@@ -257,6 +262,56 @@ fn saving_changes_only_what_was_edited() {
     assert_eq!(fs::read_dir(kept.folder.path()).unwrap().count(), 1, "no stray files");
 }
 
+/// What has a name already takes the old line's place, the rest stays together at the end;
+/// one step takes all of it back.
+#[test]
+fn a_block_is_put_in_as_one_step() {
+    let check = |worksheet: &str, block: &str, wanted: &str, told: &[&str]| {
+        let mut session = Session::of_text("ridge.tare", worksheet.to_owned(), &[], Options::default());
+        let outcome = session.enter(block).ok().unwrap();
+        assert_eq!(session.sheet().text(), wanted, "{block}");
+        assert_eq!(outcome.told, told, "{block}");
+        session.undo().ok().unwrap();
+        assert_eq!(session.sheet().text(), worksheet);
+        assert!(session.undo().is_err());
+    };
+    check(
+        "# Ridge\nassumed rate = 1 lb/h  -- guessed\nassumed air = 20 °F",
+        "assumed rate = 2 lb/h\n\n-- weighed\nmeasured gross = 37 lb\nexpect gross > 18 lb\n",
+        "# Ridge\nassumed rate = 2 lb/h  -- guessed\nassumed air = 20 °F\n\n-- weighed\n\
+         measured gross = 37 lb\nexpect gross > 18 lb\n",
+        &["Changed line 2", "Added as lines 5 to 7", "`gross > 18 lb` holds"],
+    );
+    check(
+        "assumed a = 1\r\n## Night\r\nassumed b = 2\r\n",
+        "assumed b = 3\nassumed a = 4",
+        "assumed a = 4\r\n## Night\r\nassumed b = 3\r\n",
+        &["Changed line 3", "Changed line 1"],
+    );
+    check(
+        "",
+        "# Ridge\n> Weighed on the porch.\ntable run\n  | gross [lb] |\n  | 37 |\nanswer last = last(run.gross)",
+        "# Ridge\n> Weighed on the porch.\ntable run\n  | gross [lb] |\n  | 37 |\nanswer last = last(run.gross)\n",
+        &["Added as lines 1 to 6"],
+    );
+}
+
+/// Lines with a trial, a verb or an expression alone among them mean what they would if they
+/// were typed one after the other.
+#[test]
+fn lines_that_are_typed_alone_make_no_block() {
+    let check = |lines: &str, is_block: bool| assert_eq!(Session::is_block(lines), is_block, "{lines}");
+    check("measured a = 1 lb\nanswer b = a", true);
+    check("measured a = 1 lb\nmesured b = 2 lb", true);
+    check("# Title\n> Prose", true);
+    check("case night \"Cold\"\n  air = 5 °F", true);
+    check("case night\nair = 5 °F\nkeep", false);
+    check("measured a = 1 lb\na = 2 lb", false);
+    check("measured a = 1 lb\nsave", false);
+    check("1 + 1\n2 + 2", false);
+    check("plot log.gross over log.time\nkeep plot", false);
+}
+
 #[test]
 fn undo_brings_the_text_back_byte_for_byte() {
     let kept = kept();
@@ -337,6 +392,42 @@ fn reload_takes_the_file_and_undo_brings_the_own_text_back() {
     assert_eq!(fs::read_to_string(&kept.path).unwrap(), CHANGED);
 }
 
+/// A check that fails before and after would look mended if nothing were said of it.
+#[test]
+fn reload_names_the_checks_that_go_on_failing() {
+    let kept = kept();
+    let csv = kept.folder.path().join("run.csv");
+    fs::write(&csv, "gross [lb]\n37\n27.7\n").unwrap();
+    let worksheet = "table run = csv(\"run.csv\")\nanswer last_gross = last(run.gross)\n\
+        expect last_gross > 30 lb else \"read the scale again\"\nexpect count(run.gross) = 2\n";
+    fs::write(&kept.path, worksheet).unwrap();
+    let mut session = Session::open(&kept.path, Options::default()).ok().unwrap();
+    let mut reread = |readings: &str| -> Vec<String> {
+        fs::write(&csv, format!("gross [lb]\n{readings}")).unwrap();
+        let still = session.reload().ok().unwrap().still;
+        still
+            .into_iter()
+            .map(|check| format!("{} {:?}", check.text, check.compared))
+            .collect()
+    };
+    let fails = |value: &str| {
+        vec![format!(
+            "last_gross > 30 lb {:?}",
+            Some(format!("as it stands, last_gross is {value}"))
+        )]
+    };
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
+    assert_eq!(reread("37\n33.7\n"), Vec::<String>::new());
+    assert_eq!(
+        reread("37\n23.7\n"),
+        Vec::<String>::new(),
+        "that it fails now is told as a change"
+    );
+    fs::write(&kept.path, format!("# Titled\n{worksheet}")).unwrap();
+    assert_eq!(reread("37\n23.7\n"), fails("23.7 lb"));
+}
+
 #[test]
 fn save_as_replaces_nothing_unless_told() {
     let kept = kept();
@@ -349,6 +440,51 @@ fn save_as_replaces_nothing_unless_told() {
     assert_eq!(fs::read_to_string(&other).unwrap(), CHANGED);
     assert_eq!(fs::read_to_string(&kept.path).unwrap(), WORKSHEET, "the first stays");
     assert_eq!(session.name(), "other.tare");
+}
+
+/// What is no file would be one once it is replaced, and a link leads to a file that nobody named.
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_is_not_saved_over() {
+    let kept = kept();
+    let folder = kept.folder.path();
+    let pipe = folder.join("pipe");
+    assert!(
+        std::process::Command::new("mkfifo")
+            .arg(&pipe)
+            .status()
+            .unwrap()
+            .success()
+    );
+    let to_device = folder.join("null");
+    std::os::unix::fs::symlink("/dev/null", &to_device).unwrap();
+    let to_file = folder.join("link.tare");
+    fs::write(folder.join("other.tare"), "# Other\n").unwrap();
+    std::os::unix::fs::symlink("other.tare", &to_file).unwrap();
+    let mut session = changed(&kept.path);
+    let mut check = |path: &Path, told: &str| {
+        for replacing in [Replacing::Known, Replacing::Anything] {
+            let refusal = session.save_as(path, replacing).err().unwrap();
+            assert!(message(&refusal).contains(told), "{}", message(&refusal));
+            let help = refusal.problems[0].help.clone().unwrap();
+            assert!(!help.contains("save over"), "{help}");
+        }
+    };
+    check(&pipe, "is a pipe and no file; nothing was saved");
+    check(&to_device, "is a link to `/dev/null`; nothing was saved");
+    check(&to_file, "is a link to");
+    check(folder, "is a folder and no file");
+    // a worksheet that was opened by way of a link to a device
+    let mut session = Session::open(&to_device, Options::default()).ok().unwrap();
+    session.enter("assumed rate = 1 lb/h").ok().unwrap();
+    let refusal = session.save(Replacing::Anything).err().unwrap();
+    assert!(
+        message(&refusal).contains("is a device and no file"),
+        "{}",
+        message(&refusal)
+    );
+    assert_eq!(fs::read_to_string(folder.join("other.tare")).unwrap(), "# Other\n");
+    assert!(fs::symlink_metadata(&to_file).unwrap().is_symlink());
 }
 
 /// A folder nobody can write into: `/sys` on Linux even for the superuser, and nowhere else does it exist.
@@ -511,4 +647,44 @@ fn names_that_mean_something_else_get_a_remark() {
     check_lint("assumed fill_limit = 3 lb\n", Some("name-is-function"));
     check_lint("assumed keep = 3 lb\n", Some("name-is-verb"));
     check_lint("assumed gross = 3 lb\n", None);
+}
+
+/// Which letters look alike is Unicode Technical Standard #39's.
+#[test]
+fn what_a_reader_takes_for_something_else_gets_a_remark() {
+    check_lint(
+        "measured gross = 3 lb\nmeasured gr\u{43e}ss = 99 lb\n",
+        Some("look-alike"),
+    );
+    check_lint("measured t1 = 3 lb\nmeasured tl = 3 lb\n", Some("look-alike"));
+    check_lint(
+        "case night\n  x = 1\ncase n\u{456}ght\n  x = 2\nassumed x = 3\n",
+        Some("look-alike"),
+    );
+    check_lint("table t\n  | burn | bum |\n  | 1 | 2 |\n", Some("look-alike"));
+    check_lint("table t\n  | a1 |\n  | 1 |\ntable u\n  | al |\n  | 2 |\n", None);
+    check_lint("measured gr\u{43e}ss = 99 lb\n", Some("mixed-scripts"));
+    check_lint(
+        "measured größe = 3 lb\nassumed Δt = 3 F°\nassumed вес = 3 lb\nassumed 重さ = 3 lb\n",
+        None,
+    );
+    check_lint("-- \u{202e} so\n", Some("turned-writing"));
+    check_lint("> so \u{2067}\n", Some("turned-writing"));
+    check_lint("# so \u{200f}\n", Some("turned-writing"));
+    check_lint("assumed so = 1 note \"so \u{202e}\"\n", Some("turned-writing"));
+    check_lint("> ö ß ± ° … – € 重さ\n", None);
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_that_leads_nowhere_is_told() {
+    let kept = kept();
+    let link = kept.folder.path().join("dangling.tare");
+    std::os::unix::fs::symlink("nowhere.tare", &link).unwrap();
+    let refusal = Session::open(&link, Options::default()).err().unwrap();
+    assert!(
+        message(&refusal).ends_with("is a link to `nowhere.tare`, which can't be read"),
+        "{}",
+        message(&refusal)
+    );
 }

@@ -61,13 +61,14 @@ fn spawn(folder: &Path) -> OsSession {
 
 /// A session that may have something to ask first.
 fn begin(folder: &Path) -> OsSession {
-    begin_with(folder, "ridge.tare")
+    begin_with(folder, &["ridge.tare"])
 }
 
-fn begin_with(folder: &Path, file: &str) -> OsSession {
+fn begin_with(folder: &Path, opened: &[&str]) -> OsSession {
     let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
     command
-        .args(["open", file])
+        .arg("open")
+        .args(opened)
         .current_dir(folder)
         .env("XDG_STATE_HOME", folder.join("state"))
         .env("TERM", "xterm")
@@ -151,6 +152,58 @@ fn long_work_shows_how_far_it_is_and_can_be_stopped() {
     typed.check("air\r", "20 °F");
 }
 
+/// What comes in one write, as a paste without brackets does, is answered line by line.
+#[test]
+fn lines_that_come_together_are_all_answered() {
+    let mut typed = Typed::open();
+    typed.check("rate * 2 h\rrate * 3 h\nassumed spare = 2 lb\r", "2.6 lb");
+    typed.check("", "3.9 lb");
+    typed.check("", "Added as line 4.");
+}
+
+/// What is typed while a study is at work is answered behind it, every line of it.
+#[test]
+fn lines_typed_ahead_of_a_study_are_all_answered() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("ridge.tare"), SLOW).unwrap();
+    let mut session = begin_with(folder.path(), &["ridge.tare", "--time-limit", "2"]);
+    session.expect("> ").unwrap();
+    let mut typed = Typed { session, folder };
+    typed.check("doubt stalls draws 10000000\r", "of 10000000 done");
+    typed.check("air\rair + 8 F°\rair + 16 F°\r", "stopped before 10000000");
+    typed.check("", "20 °F");
+    typed.check("", "28 °F");
+    typed.check("", "36 °F");
+}
+
+/// A block of entries in the brackets of a terminal is one step; of one with a line that
+/// can't be read nothing is put in; other lines are answered one by one.
+#[test]
+fn what_is_pasted_in_brackets_is_put_in_or_answered() {
+    let mut typed = Typed::open();
+    let pasted = |lines: &str| format!("\u{1b}[200~{lines}\u{1b}[201~\r");
+    let block = "## Cylinder\rmeasured gross = 37 lb\rassumed rate = 2 lb/h\rworked hours [h] = gross / rate\r";
+    typed.check(&pasted(block), "Changed line 2.");
+    typed.check("", "Added as lines 6 to 8.");
+    typed.check("", "18.5 h");
+    typed.check("undo\r", "Undone: `## Cylinder … worked hours [h] = gross / rate`.");
+    typed.ready();
+    typed.check(
+        &pasted("measured gross = 37 lb\rmesured tare = 18 lb"),
+        "your lines, line 2",
+    );
+    typed.check("", "None of these lines was put in");
+    typed.check("", "mesured tare = 18 lb");
+    typed.check("\u{3}", "> ");
+    typed.check(&pasted("rate * 2 h\rswap_at = 8 lb\rundo\rswap_at + 1 lb"), "2.6 lb");
+    typed.check("", "Undone: `swap_at = 8 lb`");
+    typed.check("", "8 lb");
+    typed.ready();
+    typed.check("quit\r", "quit");
+    typed.session.expect(Eof).unwrap();
+    assert_eq!(typed.text(), WORKSHEET);
+}
+
 /// The process is killed, then the worksheet itself is removed: what was typed comes back.
 #[test]
 fn killed_at_the_terminal_all_comes_back() {
@@ -193,7 +246,7 @@ fn a_new_name_begins_an_empty_worksheet() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("ridge.tare"), WORKSHEET).unwrap();
     let new = folder.path().join("rigde.tare");
-    let mut session = begin_with(folder.path(), "rigde.tare");
+    let mut session = begin_with(folder.path(), &["rigde.tare"]);
     session.expect("Did you mean `ridge.tare`?").unwrap();
     session.expect("is not there yet").unwrap();
     session.expect("> ").unwrap();
@@ -204,7 +257,7 @@ fn a_new_name_begins_an_empty_worksheet() {
     // The session breaks off, and its work is offered.
     session.get_process_mut().exit(true).unwrap();
     session.expect(Eof).unwrap();
-    let mut again = begin_with(folder.path(), "rigde.tare");
+    let mut again = begin_with(folder.path(), &["rigde.tare"]);
     again.expect("take up, discard or later? ").unwrap();
     again.send("take up\r").unwrap();
     again.expect("> ").unwrap();
@@ -212,7 +265,7 @@ fn a_new_name_begins_an_empty_worksheet() {
     again.expect("Saved rigde.tare.").unwrap();
     assert_eq!(fs::read_to_string(&new).unwrap(), "assumed rate = 2 lb/h\n");
     // A folder that isn't there is refused.
-    let mut none = begin_with(folder.path(), "nowhere/new.tare");
+    let mut none = begin_with(folder.path(), &["nowhere/new.tare"]);
     none.expect("can't be read").unwrap();
     none.expect(Eof).unwrap();
 }

@@ -16,7 +16,9 @@ use tarebook::report::model::{Check, Report};
 use tarebook::report::style::Style;
 use tarebook::report::terminal;
 use tarebook::session::Session;
+use tarebook::sheet::Sheet;
 use tarebook::study::Unwatched;
+use tarebook::text::Span;
 
 fn session(text: &str) -> Session {
     Session::of_text("told.tare", text.to_owned(), &[], Options::default())
@@ -295,6 +297,76 @@ fn a_fit_says_which_rows_it_leaves_out() {
     assert!(report(&text).problem_count() > 0, "columns of two lengths");
     let whole = "table log\n  | x | y |\n  | 1 | 1 |\n  | 2 | 3 |\nworked tilt = slope(log.x, log.y)\n";
     assert_eq!(cautioned(whole, "missing-cells"), []);
+}
+
+/// Where texts tell that the rows belong together nothing is cautioned, and where none do it is.
+#[test]
+fn tables_side_by_side_are_cautioned_where_nothing_tells() {
+    let tables = "table stock\n  | shell | gross [lb] |\n  | red | 38 |\n  | blue | 31 |\n\
+        table same\n  | id | more [lb] |\n  | red | 2 |\n  | blue | 3 |\n\
+        table bare\n  | off [lb] |\n  | 1 |\n  | 2 |\n";
+    let check = |lines: &str, wanted: &[(&str, &str)]| {
+        let found = cautioned(&format!("{tables}{lines}\n"), "two-tables");
+        let wanted: Vec<(String, String)> = wanted
+            .iter()
+            .map(|(names, tables)| {
+                let told = format!(
+                    "The rows of {tables} are paired by their order, and nothing in them tells whether they belong together."
+                );
+                ((*names).to_owned(), told)
+            })
+            .collect();
+        assert_eq!(found, wanted, "{lines}");
+    };
+    check("worked a = stock.gross + same.more", &[]);
+    check("worked a = stock.gross + bare.off", &[("a", "`stock` and `bare`")]);
+    check(
+        "worked a = stock.gross + same.more - bare.off",
+        &[("a", "`stock` and `bare`")],
+    );
+    check(
+        "worked a = sum(bare.off where stock.shell = \"red\")",
+        &[("a", "`bare` and `stock`")],
+    );
+    check(
+        "worked a = stock.gross * 2\nworked b = a + same.more\nworked c = b * 2",
+        &[],
+    );
+    check(
+        "worked a = bare.off * 2\nworked b = a + stock.gross\nworked c = b * 2",
+        &[("b", "`bare` and `stock`")],
+    );
+    check(
+        "expect stock.gross > bare.off",
+        &[("the check in line 13", "`stock` and `bare`")],
+    );
+    check(
+        "rule both(x, y) = x + y\nworked a = both(stock.gross, bare.off)",
+        &[("a", "`stock` and `bare`")],
+    );
+    // the same words, but not the same rows of them
+    let filtered = "(stock.gross where stock.gross > 32 lb) + (same.more where same.more > 2 lb)";
+    check(&format!("worked a = {filtered}"), &[("a", "`stock` and `same`")]);
+    check("worked a = sum(stock.gross) + sum(bare.off)", &[]);
+    check(
+        "table plan = swap_plan(stock.gross / 1 lb * 1 h, bare.off / 1 h, same.more)",
+        &[("plan", "`stock` and `bare`")],
+    );
+}
+
+/// An edit that makes a column go by other rows is seen by what uses it.
+#[test]
+fn an_edit_can_bring_two_tables_together() {
+    let text = "table a\n  | id | x |\n  | p | 1 |\n  | q | 2 |\ntable b\n  | id | x |\n  | q | 1 |\n  | p | 2 |\n\
+        worked one = a.x * 2\nworked two = one + a.x\n";
+    let mut sheet = Sheet::load(text.to_owned(), None);
+    assert!(sheet.problems().is_empty());
+    let at = text.find("a.x * 2").unwrap();
+    sheet.replace(Span::new(at, at + 1), "b");
+    let codes: Vec<&str> = sheet.problems().iter().map(|problem| problem.code.word()).collect();
+    assert_eq!(codes, ["rows-differ"]);
+    sheet.replace(Span::new(at, at + 1), "a");
+    assert!(sheet.problems().is_empty());
 }
 
 const CHART: &str = "table chart\n  | air [°F] | hours [h] |\n  | 0 | 2 |\n  | 10 | 3 |\n  | 20 | 5 |\n  | 30 | 7 |\n";

@@ -63,6 +63,15 @@ label is `quoted`, a guess is `assumed`.",
         "measured gross = 37.4 lb\n",
     ),
     explained(
+        Code::LineEnd,
+        "A sign stands inside a line that other programs take for the end of one: a carriage return alone (U+000D), \
+U+0085, U+2028 or U+2029. A worksheet's lines end with LF or CRLF, so what stands behind the sign would be read as one line \
+with what stands before it, and a check behind a heading would be a part of the heading.\n\n\
+Save the file with LF or CRLF as line ends; each editor has a choice for that.",
+        "# Ridge\rmeasured gross = 37 lb\n",
+        "# Ridge\nmeasured gross = 37 lb\n",
+    ),
+    explained(
         Code::OpenParenthesis,
         "A parenthesis or bracket is opened and never closed. An entry goes on over the following lines while a \
 parenthesis is open, so the reading stops at an empty line or at the next line that opens an entry, and the \
@@ -439,6 +448,17 @@ Use columns of one table. If rows were kept with `where`, keep the same rows on 
         "table a\n  | x |\n  | 1 |\n  | 2 |\ntable b\n  | y |\n  | 1 |\nworked both = a.x + b.y\n",
         "table a\n  | x | y |\n  | 1 | 1 |\n  | 2 | 3 |\nworked both = a.x + a.y\n",
     ),
+    explained(
+        Code::RowsDiffer,
+        "Columns of two tables work together row by row: the first row of one with the first row of the other. Both tables \
+have texts that tell their rows apart, and in one row the texts differ, so the weight of one cylinder would meet the tare \
+of another. The row and both texts are named.\n\n\
+Put the columns into one table, or the rows of both tables into one order. Where a table has no texts, nothing can tell, and a caution says so.",
+        "table stock\n  | id | gross [lb] |\n  | A  | 38         |\n  | B  | 31         |\n\
+table shells\n  | id | tare [lb] |\n  | B  | 17        |\n  | A  | 18        |\nworked net = stock.gross - shells.tare\n",
+        "table stock\n  | id | gross [lb] |\n  | A  | 38         |\n  | B  | 31         |\n\
+table shells\n  | id | tare [lb] |\n  | A  | 18        |\n  | B  | 17        |\nworked net = stock.gross - shells.tare\n",
+    ),
     // calls
     explained(
         Code::ArgumentCount,
@@ -665,6 +685,13 @@ among hours. They are left out whole, and everything that is worked out goes wit
 hide the one reading that would have changed the answer, so it is always said, with the first such row.\n\n\
 Look at the row in the file. Mend it there, or leave it out of the file and say so beside the table.",
     ),
+    told(
+        Code::QuotedLines,
+        "A cell of a file begins with a quote, and its closing quote stands on a later line. That is allowed, and a long \
+note may be written so. But a stray quote at the start of a cell takes everything up to the next quote for one cell, and \
+the rows in between are gone: a run then has fewer readings, and nothing else shows it.\n\n\
+Look at the lines named. Take a stray quote away; a quote that belongs to the text is written twice inside quotes.",
+    ),
     explained(
         Code::NameIsUnit,
         "An entry has the name of a unit. Nothing is wrong with that: a unit only ever stands right after a number or \
@@ -688,5 +715,29 @@ Another name says which one is meant.",
 Type the name in parentheses, `(keep)`, to see its value, or pick another name.",
         "assumed keep = 6 lb\n",
         "assumed kept_back = 6 lb\n",
+    ),
+    explained(
+        Code::LookAlike,
+        "Two names can't be told apart by looking: they differ by letters that are drawn alike, such as a Latin and a \
+Cyrillic o, or `l`, `I` and `1`. They are two names all the same, and a formula uses one of them; whoever reads it may take it for the other.\n\n\
+Give one of them another name. Which letters look alike is told by Unicode Technical Standard #39.",
+        "measured t1 = 20 °F\nmeasured tl = 30 °F\n",
+        "measured t_inside = 20 °F\nmeasured t_outside = 30 °F\n",
+    ),
+    explained(
+        Code::MixedScripts,
+        "A name has letters of several scripts, one of which is drawn like a letter of another: a Cyrillic о among Latin \
+letters. Somebody who types the name as it looks types another one.\n\n\
+Write the name with the letters of one script. The place of the letter is marked.",
+        "measured gr\u{43e}ss = 37 lb\n",
+        "measured gross = 37 lb\n",
+    ),
+    explained(
+        Code::TurnedWriting,
+        "A sign that doesn't show turns the direction of writing, so that what is read here need not be what stands here. \
+Texts in Arabic or Hebrew can need such a sign; in any other it hides something.\n\n\
+Take the sign out, or read the line in an editor that shows such signs.",
+        "> Swap at 7 lb\u{202e}, not before.\n",
+        "> Swap at 7 lb, not before.\n",
     ),
 ];

@@ -11,7 +11,6 @@ use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
-use crate::sheet::range::Range;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
@@ -32,18 +31,22 @@ use super::model::{
 use super::moment;
 use super::place;
 pub use checks::{check, check_with_values, verdict};
+use column::Column;
+use rows::RowNames;
 use waits::{awaited, waiting};
 
 pub mod audit;
 mod cautions;
 pub mod chart;
 pub mod checks;
+mod column;
 pub mod compare;
 pub mod diff;
 pub mod doubt;
 pub mod handout;
 mod math;
 mod rounding;
+mod rows;
 mod table;
 mod tolerance;
 pub mod vary;
@@ -155,7 +158,16 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
-        (Reading::Column(rows), _) => column_shown(sheet, rows, kind, options),
+        (Reading::Column(cells), doubt) => {
+            let names = evaluated.rows.clone().and_then(|rows| RowNames::by(sheet, rows));
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt.as_ref()),
+            };
+            column::shown(sheet, column, names.as_ref(), options)
+        }
         (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
@@ -387,6 +399,7 @@ fn one_entry(
     let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
     let calculated = !tree.kind.is_input();
     let own = |quoted: &Option<crate::syntax::tree::Quoted>| quoted.as_ref().map(|text| text.text.to_string());
+    let shown = shown_entry(sheet, cell, tree, shape, options, appraisal);
     Some(Entry {
         name: tree.name.text.to_string(),
         label: own(&tree.label),
@@ -401,7 +414,8 @@ fn one_entry(
         value: machine_value(sheet, cell, kind),
         unit: Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
         uncertainty: machine_uncertainty(cell, appraisal),
-        shown: shown_entry(sheet, cell, tree, shape, options, appraisal),
+        rows: shown.rows.as_ref().and_then(|rows| rows.names.clone()),
+        shown,
         source: held.map_or_else(|| own(&tree.source), |held| held.source.clone()),
         note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
         waits_on: awaited(sheet, cell),
@@ -570,6 +584,9 @@ fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
 
 // ---- values for readers ----
 
+/// A column that is no answer is told cell by cell where it has at most so many.
+const MOST_CELLS: usize = 1000;
+
 fn shown_entry(
     sheet: &Sheet,
     cell: CellId,
@@ -594,7 +611,18 @@ fn shown_entry(
             number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
-        (Reading::Column(rows), _) => column_shown(sheet, rows, kind, options),
+        (Reading::Column(cells), doubt) => {
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt),
+            };
+            match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
+                true => column::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                false => column::in_one_line(sheet, column, options),
+            }
+        }
         (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
@@ -710,28 +738,19 @@ fn number_shown(
     )
 }
 
-fn column_shown(sheet: &Sheet, rows: Rows<'_>, kind: Kind, options: Options) -> Shown {
-    let shown = |(row, cell): (usize, &Option<Number>)| row_shown(sheet, *cell, rows.open(row), kind, options);
-    let cells: Vec<Option<String>> = rows.iter().enumerate().map(shown).collect();
-    if cells.len() <= digits::LISTED {
-        return digits::listed(cells.into_iter());
+/// The uncertainty of each cell of a column.
+fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
+    match doubt {
+        Some(Doubt::Rows(rows)) => Some(rows),
+        _ => None,
     }
-    let mut filled = cells.iter().flatten();
-    let (first, last) = (filled.next(), filled.next_back());
-    let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(
-        cells.len() - missing,
-        missing,
-        first.map(String::as_str),
-        last.map(String::as_str),
-    )
 }
 
-/// A cell of a column; `None` where it is missing.
-fn row_shown(sheet: &Sheet, cell: Option<Number>, open: Option<Range>, kind: Kind, options: Options) -> Option<String> {
-    match (cell, open) {
-        (Some(number), _) => Some(number_shown(sheet, number, kind, false, None, options).value),
-        (None, Some(range)) => Some(within::shown(sheet, range, kind, false, options).value),
-        (None, None) => None,
+/// The name of a table.
+fn table_name(sheet: &Sheet, table: u32) -> &str {
+    let item = sheet.tables().get(table as usize).map_or(u32::MAX, |table| table.item);
+    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        Some(Node::Table(table)) => &table.name.text,
+        _ => "",
     }
 }

@@ -269,12 +269,43 @@ fn placed(flip: &Flip) -> Flip {
 /// has `now ` and `before`.
 pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style) -> String {
     let mut text = String::new();
-    let widths = Widths::of(&changes.answers);
-    for change in &changes.answers {
+    let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
+    let widths = Widths::of(&answers);
+    for change in &answers {
         write_change(&mut text, change, &widths, style);
     }
     text.push_str(&write_flips(&changes.checks, words, style));
     text
+}
+
+/// So many rows of a column are told one by one.
+const MOST_ROWS: usize = 16;
+
+/// A column that is listed before and now: the rows that differ, each as a change of its own.
+fn row_by_row(change: &Change) -> Vec<Change> {
+    let (Some(before), Some(now)) = (change.before.listed(), change.now.listed()) else {
+        return vec![change.clone()];
+    };
+    if before.names != now.names || before.cells.len() != now.cells.len() {
+        return vec![change.clone()];
+    }
+    let differ: Vec<usize> = (0..now.cells.len())
+        .filter(|row| before.cells.get(*row) != now.cells.get(*row))
+        .collect();
+    if differ.is_empty() {
+        return vec![change.clone()];
+    }
+    let row_change = |row: &usize| Change {
+        name: format!("{} {}", change.name, now.row_word(*row)),
+        before: Shown::text(before.told(*row)),
+        now: Shown::text(now.told(*row)),
+        difference: None,
+    };
+    let mut told: Vec<Change> = differ.iter().take(MOST_ROWS).map(row_change).collect();
+    if let (more @ 1.., Some(last)) = (differ.len().saturating_sub(MOST_ROWS), told.last_mut()) {
+        last.difference = Some(format!("and {more} rows more"));
+    }
+    told
 }
 
 /// The checks alone, with such words for the verdicts.

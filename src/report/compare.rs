@@ -13,7 +13,8 @@ use serde::{Serialize, Serializer};
 use super::change::{Change, Changes, Flip, write_beside};
 use super::csv::{safe, value_text};
 use super::markdown::{code, escaped};
-use super::model::{Problem, Shown, Value, verdict};
+use super::model::{Problem, Rows, Shown, Value, verdict};
+use super::rows::row_lines;
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
 
@@ -252,7 +253,11 @@ fn closing(compare: &Compare, without_doubt: bool) -> Vec<String> {
 
 fn has_doubt(compare: &Compare) -> bool {
     let mut answers = compare.cases.iter().flat_map(|scene| &scene.answers);
-    answers.any(|answer| answer.shown.uncertainty.is_some())
+    let is_doubtful = |shown: &Shown| shown.uncertainty.is_some();
+    answers.any(|answer| {
+        let rows = answer.shown.listed().into_iter().flat_map(|rows| &rows.cells);
+        is_doubtful(&answer.shown) || rows.flatten().any(is_doubtful)
+    })
 }
 
 fn gap(text: &mut String) {
@@ -274,13 +279,19 @@ fn write_base(text: &mut String, base: &Scene, style: Style) {
     lines(text, 0, Some(Tone::Strong), &base.heading(), style);
     let widest = |width: &dyn Fn(&Answer) -> usize| base.answers.iter().map(width).max().unwrap_or(0);
     let name = widest(&|answer| columns(&visible(&answer.name)));
-    let value = widest(&|answer| columns(&visible(&answer.shown.display())));
+    let value = widest(&|answer| match answer.shown.listed() {
+        Some(_) => 0,
+        None => columns(&visible(&answer.shown.display())),
+    });
     let label = widest(&|answer| answer.label.as_ref().map_or(0, |label| columns(&visible(label))));
     let left = 2 + name + GAP;
     let labelled = left + value + GAP + label <= style.columns();
     for answer in &base.answers {
         let shown = answer.shown.display();
-        let mut told = wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20));
+        let mut told = match answer.shown.listed() {
+            Some(rows) => row_lines(rows),
+            None => wrapped(&visible(&shown), style.columns().saturating_sub(left).max(20)),
+        };
         if let (true, Some(label), [only]) = (labelled, &answer.label, told.as_mut_slice()) {
             *only = format!("{}   {}", padded(only, value), visible(label));
         }
@@ -418,7 +429,7 @@ fn table(compare: &Compare, doubt: Doubt, style: Style) -> Option<String> {
         return None;
     }
     let mut rows = vec![heading_row(compare)];
-    rows.extend((0..base.answers.len()).map(|place| answer_row(compare, place, doubt)));
+    rows.extend((0..base.answers.len()).flat_map(|place| answer_rows(compare, place, doubt)));
     rows.extend(checks_row(compare));
     let left = rows.iter().map(|row| columns(&row.name)).max().unwrap_or(0);
     let widths = widths(&rows);
@@ -444,23 +455,70 @@ fn heading_row(compare: &Compare) -> Row {
     }
 }
 
-fn answer_row(compare: &Compare, place: usize, doubt: Doubt) -> Row {
-    let answers = compare.cases.iter().map(|scene| scene.answers.get(place));
-    let name = answers.clone().flatten().next().map_or("", |answer| &answer.name);
-    Row {
+/// An answer in every case; of a column a row for each of its rows.
+fn answer_rows(compare: &Compare, place: usize, doubt: Doubt) -> Vec<Row> {
+    let answers: Vec<&Answer> = compare
+        .cases
+        .iter()
+        .filter_map(|scene| scene.answers.get(place))
+        .collect();
+    let name = answers.first().map_or("", |answer| &answer.name);
+    let row = |name: &str, cells: Vec<Vec<String>>| Row {
         name: visible(name).into_owned(),
-        cells: answers
-            .map(|answer| answer.map_or_else(Vec::new, |answer| cell(answer, doubt)))
-            .collect(),
+        cells,
+    };
+    match listed_alike(&answers) {
+        None => vec![row(name, answers.iter().map(|answer| cell(answer, doubt)).collect())],
+        Some(columns) => {
+            let head = row(name, answers.iter().map(|answer| short(answer)).collect());
+            let count = columns.first().map_or(0, |rows| rows.cells.len());
+            let below = (0..count).map(|index| {
+                let name = columns.first().map_or(String::new(), |rows| rows.row_word(index));
+                let cells = columns.iter().map(|rows| row_cell(rows, index, doubt));
+                row(&format!("  {name}"), cells.collect())
+            });
+            std::iter::once(head).chain(below).collect()
+        }
     }
 }
 
-fn cell(answer: &Answer, doubt: Doubt) -> Vec<String> {
-    let mut lines = wrapped(&visible(&answer.shown.value), CELL);
-    let uncertainty = answer.shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
+/// The columns that an answer is in every case, where they are listed and have the same rows.
+fn listed_alike<'a>(answers: &[&'a Answer]) -> Option<Vec<&'a Rows>> {
+    let columns: Vec<&Rows> = answers
+        .iter()
+        .map(|answer| answer.shown.listed())
+        .collect::<Option<_>>()?;
+    let first = columns.first()?;
+    let alike = |rows: &&Rows| rows.names == first.names && rows.cells.len() == first.cells.len();
+    columns.iter().all(alike).then_some(columns)
+}
+
+fn row_cell(rows: &Rows, index: usize, doubt: Doubt) -> Vec<String> {
+    match rows.cells.get(index).and_then(Option::as_ref) {
+        Some(cell) => value_cell(cell, doubt),
+        None => vec![rows.told(index)],
+    }
+}
+
+fn value_cell(shown: &Shown, doubt: Doubt) -> Vec<String> {
+    let mut lines = wrapped(&visible(&shown.value), CELL);
+    let uncertainty = shown.uncertainty.iter().filter(|_| doubt == Doubt::Shown);
     lines.extend(uncertainty.map(|width| format!("± {}", visible(width))));
+    lines
+}
+
+/// What sets an answer apart from the base.
+fn short(answer: &Answer) -> Vec<String> {
     let short = answer.short.iter().filter(|_| !answer.as_in_base);
-    lines.extend(short.flat_map(|line| wrapped(line, CELL)));
+    short.flat_map(|line| wrapped(line, CELL)).collect()
+}
+
+fn cell(answer: &Answer, doubt: Doubt) -> Vec<String> {
+    let mut lines = match answer.shown.rows.as_deref() {
+        Some(_) => wrapped(&visible(&answer.shown.display()), CELL),
+        None => value_cell(&answer.shown, doubt),
+    };
+    lines.extend(short(answer));
     lines
 }
 
@@ -542,14 +600,21 @@ fn markdown_table(text: &mut String, compare: &Compare) {
     text.push_str(&format!("| |{}\n", names.collect::<String>()));
     text.push_str(&format!("|---|{}\n", "---|".repeat(compare.cases.len())));
     for (place, answer) in base.answers.iter().enumerate() {
-        let cells = compare.cases.iter().map(|scene| scene.answers.get(place));
-        let cells =
-            cells.map(|answer| answer.map_or("  |".to_owned(), |answer| format!(" {} |", markdown_cell(answer))));
+        let answers: Vec<&Answer> = compare
+            .cases
+            .iter()
+            .filter_map(|scene| scene.answers.get(place))
+            .collect();
+        let columns = listed_alike(&answers);
+        let cells = answers
+            .iter()
+            .map(|answer| format!(" {} |", markdown_cell(answer, columns.is_some())));
         text.push_str(&format!(
             "| {} |{}\n",
             bar_free(&answer.name),
             cells.collect::<String>()
         ));
+        markdown_rows(text, &columns.unwrap_or_default());
     }
     let holding = compare.cases.iter().map(Scene::holding);
     if let Some(holding) = holding.collect::<Option<Vec<String>>>() {
@@ -558,12 +623,25 @@ fn markdown_table(text: &mut String, compare: &Compare) {
     }
 }
 
+/// Below a column that is listed a row for each of its rows.
+fn markdown_rows(text: &mut String, columns: &[&Rows]) {
+    let Some(first) = columns.first() else { return };
+    for index in 0..first.cells.len() {
+        let cells = columns.iter().map(|rows| format!(" {} |", escaped(&rows.told(index))));
+        let name = escaped(&first.row_word(index));
+        text.push_str(&format!("| {name} |{}\n", cells.collect::<String>()));
+    }
+}
+
 fn bar_free(name: &str) -> String {
     code(name).replace('|', "\\|")
 }
 
-fn markdown_cell(answer: &Answer) -> String {
-    let shown = escaped(&answer.shown.display());
+fn markdown_cell(answer: &Answer, below: bool) -> String {
+    let shown = match below {
+        true => "below".to_owned(),
+        false => escaped(&answer.shown.in_full()),
+    };
     match answer.difference.as_ref().filter(|_| !answer.as_in_base) {
         Some(difference) => format!("**{shown}**, {}", escaped(difference)),
         None if answer.as_in_base => shown,
@@ -625,7 +703,7 @@ pub fn write_csv(compare: &Compare, output: &mut impl Write) -> io::Result<()> {
                 &value_text(&answer.value),
                 answer.unit.as_deref().unwrap_or(""),
                 &value_text(&answer.change),
-                &*safe(&answer.shown.display()),
+                &*safe(&answer.shown.in_full()),
             ])?;
         }
         for check in &scene.checks {

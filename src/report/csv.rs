@@ -7,10 +7,10 @@
 use std::borrow::Cow;
 use std::io::{self, Write};
 
-use super::model::{Awaited, Entry, Report, Scalar, Uncertainty, Value, ValueType};
+use super::model::{Awaited, Entry, Report, RowNames, Scalar, Uncertainty, Value, ValueType};
 use super::visible::{is_hidden, visible};
 
-const HEADINGS: [&str; 14] = [
+const HEADINGS: [&str; 15] = [
     "name",
     "label",
     "kind",
@@ -25,6 +25,7 @@ const HEADINGS: [&str; 14] = [
     "from",
     "note",
     "waits_on",
+    "rows",
 ];
 
 /// Writes the entries with a row of headings.
@@ -41,7 +42,7 @@ pub fn write(report: &Report, output: &mut impl Write) -> io::Result<()> {
     rows.flush()
 }
 
-fn row(entry: &Entry) -> [Cow<'_, str>; 14] {
+fn row(entry: &Entry) -> [Cow<'_, str>; 15] {
     [
         safe(&entry.name),
         optional(entry.label.as_deref()),
@@ -53,10 +54,11 @@ fn row(entry: &Entry) -> [Cow<'_, str>; 14] {
         value(entry),
         optional(entry.unit.as_deref()),
         uncertainty(&entry.uncertainty),
-        safe_owned(entry.shown.display()),
+        safe_owned(entry.shown.in_full()),
         optional(entry.source.as_deref()),
         optional(entry.note.as_deref()),
         waits_on(&entry.waits_on),
+        row_names(entry.rows.as_ref()),
     ]
 }
 
@@ -89,6 +91,11 @@ fn uncertainty(uncertainty: &Uncertainty) -> Cow<'_, str> {
             texts.join("; ").into()
         }
     }
+}
+
+/// What tells the rows of a column apart.
+fn row_names(names: Option<&RowNames>) -> Cow<'static, str> {
+    safe_owned(names.map_or(String::new(), |names| names.names.join("; ")))
 }
 
 fn waits_on(awaited: &[Awaited]) -> Cow<'_, str> {

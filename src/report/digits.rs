@@ -81,6 +81,7 @@ pub fn calculated(quantity: &Quantity<'_>, digits: u32) -> Shown {
         value: with_unit(&number(quantity.value), quantity.unit),
         uncertainty,
         place: Some(place),
+        rows: None,
     }
 }
 
@@ -106,7 +107,7 @@ pub fn as_written(text: &str) -> Shown {
     Shown {
         value,
         uncertainty: tolerance,
-        place: None,
+        ..Shown::default()
     }
 }
 
@@ -133,9 +134,6 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
     let told: Vec<String> = open.into_iter().chain(broken).collect();
     Shown::text(format!("waits {}", told.join("; ")))
 }
-
-/// A column of so many cells is shown value by value.
-pub const LISTED: usize = 4;
 
 /// What is shown of an entry that holds a short column: `15.4 lb, missing, 12 lb`.
 pub fn listed(cells: impl Iterator<Item = Option<String>>) -> Shown {
@@ -362,6 +360,7 @@ fn hours_and_minutes(quantity: &Quantity<'_>, digits: i32) -> Shown {
         value: compound(rounded),
         uncertainty,
         place: Some(place),
+        rows: None,
     }
 }
 

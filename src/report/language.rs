@@ -63,7 +63,8 @@ are defined further down. A unit in brackets after the name checks the result an
         summary: "a check that holds, does not hold, or is undecided",
         text: "Opens a condition that should be true, with what to say after `else` where it is not: the hint of an exercise. \
 A check in which \
-something has no value is undecided. On columns it holds if it holds in every row. Where the limit lies within \
+something has no value is undecided. On columns it holds if it holds in every row; where a cell is missing and no row \
+fails, it is undecided and names the rows. Where the limit lies within \
 the uncertainty the report says so.",
         example: "assumed fuel = 19.2 lb\nexpect fuel <= fill_limit(47.6 lb) else \"overfilled: have the supplier bleed it\"\n",
     },
@@ -80,7 +81,8 @@ worked cord = longest(3.6 V, 12 A, 0.0016 ohm/ft)\n",
         summary: "columns of values, in rows between bars, from a file or a function",
         text: "Opens a table: rows between bars, the headings first. A heading is a name, perhaps with a unit, perhaps \
 with the tolerance of every reading. A column is used as `table.column`, row by row, or as a whole by `sum`, \
-`mean`, `burn_rate` and the like. An empty cell is missing. `csv(\"file\")` reads the rows from a file beside the \
+`mean`, `burn_rate` and the like. An empty cell is missing. Columns of two tables meet in the order of their \
+rows; where both tables have texts and these differ, that is a problem, and where nothing tells, a caution. `csv(\"file\")` reads the rows from a file beside the \
 worksheet. Some functions give a table: `table night = draw_down(…)`, `table plan = swap_plan(…)`; it is worked out once, \
 its columns are used like any others, and it carries no `±`.",
         example: "table loads\n  | item | running [W] | hours [h/d] |\n  | fan  | 560         | 14          |\n  | lamp | 80          | 8           |\n\
@@ -214,7 +216,8 @@ that is taken can raise a problem; on columns this holds row by row. After `expe
         words: &["and", "or", "not", "true", "false", "truth"],
         summary: "join and turn conditions",
         text: "`not` binds more tightly than `and`, and `and` more tightly than `or`. `true` and `false` are the truth \
-values.",
+values. In a row a missing side leaves the result missing, unless the other side decides it: `false and` what is missing \
+is false, `true or` what is missing is true.",
         example: "assumed night = true\nassumed air = 12 °F\nexpect not night or air >= 0 °F\n",
     },
     Term {

@@ -7,7 +7,7 @@
 use std::fmt::Write;
 
 use super::chart::Chart;
-use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
+use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Rows, Section, Table, ValueType};
 use super::visible::{closed, sentence, visible};
 
 /// The whole report.
@@ -72,15 +72,38 @@ fn answers(text: &mut String, report: &Report) {
     push(text, "| answer | | value | rests on |");
     push(text, "|---|---|---:|---|");
     for answer in report.answers() {
+        let value = match answer.shown.listed() {
+            Some(_) => "below".to_owned(),
+            None => format!("**{}**", escaped(&answer.shown.display())),
+        };
         let _ = writeln!(
             text,
-            "| {} | {} | **{}** | {} |",
+            "| {} | {} | {value} | {} |",
             cell_code(&answer.name),
             escaped(answer.label.as_deref().unwrap_or("")),
-            escaped(&answer.shown.display()),
             escaped(&answer.how_known()),
         );
     }
+    for answer in report.answers() {
+        if let Some(rows) = answer.shown.listed() {
+            rest(text);
+            text.push_str(&rows_markdown(&answer.name, rows));
+        }
+    }
+}
+
+/// The rows of a column as a table, beside what tells them apart.
+pub(super) fn rows_markdown(name: &str, rows: &Rows) -> String {
+    let names = rows.names.as_ref();
+    let headings = names.map(|names| cell_code(&names.column)).into_iter();
+    let rule = if names.is_some() { "|---|---:|" } else { "|---:|" };
+    let mut text = format!("{}\n{rule}\n", row(headings.chain([cell_code(name)])));
+    for index in 0..rows.cells.len() {
+        let name = names.map(|_| escaped(rows.name(index))).into_iter();
+        text.push_str(&row(name.chain([escaped(&rows.told(index))])));
+        text.push('\n');
+    }
+    text
 }
 
 fn checks(text: &mut String, report: &Report) {
@@ -172,7 +195,10 @@ fn part(text: &mut String, report: &Report, part: &Part) {
 }
 
 fn entry_row(entry: &Entry) -> String {
-    let value = escaped(&entry.shown.display());
+    let value = match (entry.kind, entry.shown.listed()) {
+        (EntryKind::Answer, Some(_)) => escaped(&entry.shown.value),
+        _ => escaped(&entry.shown.display()),
+    };
     let value = if entry.kind == EntryKind::Answer {
         format!("**{value}**")
     } else {

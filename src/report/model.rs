@@ -216,6 +216,57 @@ pub struct Shown {
     pub uncertainty: Option<String>,
     /// The power of ten of the last digit shown, where it is a number.
     pub place: Option<i32>,
+    /// The cells, where it is a column; the value then says what there is in one line.
+    pub rows: Option<Box<Rows>>,
+}
+
+/// A column as readers see it, cell by cell.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Rows {
+    /// What tells them apart, where a table does.
+    pub names: Option<RowNames>,
+    /// The cells, each in its form and with its uncertainty; `None` where missing.
+    pub cells: Vec<Option<Shown>>,
+}
+
+/// What tells the rows of a column apart.
+#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
+pub struct RowNames {
+    /// The column of a table that does, `cyl.id`.
+    pub column: String,
+    /// Its cells, one for each row.
+    pub names: Vec<String>,
+}
+
+/// A column of so many cells without names is told in one line.
+pub const IN_ONE_LINE: usize = 4;
+
+impl Rows {
+    /// A row as it is told: `8.6 h ± 0.3 h k=2`, or that it is missing.
+    pub fn told(&self, row: usize) -> String {
+        let cell = self.cells.get(row).and_then(Option::as_ref);
+        cell.map_or_else(|| "missing".to_owned(), Shown::display)
+    }
+
+    /// What a row goes by; empty where nothing tells.
+    pub fn name(&self, row: usize) -> &str {
+        let names = self.names.as_ref().and_then(|names| names.names.get(row));
+        names.map_or("", String::as_str)
+    }
+
+    /// What a row is called behind the name of its column: `25 %`, `row 3`.
+    pub fn row_word(&self, row: usize) -> String {
+        match self.name(row) {
+            "" => format!("row {}", row + 1),
+            name => name.to_owned(),
+        }
+    }
+
+    /// All of them one behind another, parted by this.
+    fn joined(&self, by: &str) -> String {
+        let told: Vec<String> = (0..self.cells.len()).map(|row| self.told(row)).collect();
+        told.join(by)
+    }
 }
 
 impl Shown {
@@ -223,23 +274,42 @@ impl Shown {
     pub fn text(value: impl Into<String>) -> Shown {
         Shown {
             value: value.into(),
-            uncertainty: None,
-            place: None,
+            ..Shown::default()
         }
     }
 
-    /// Both, as they can be typed: `8.6 h ± 0.3 h k=2`.
+    /// Both in one line, as they can be typed: `8.6 h ± 0.3 h k=2`. A short column has
+    /// its cells in it, a longer one says how many there are.
     pub fn display(&self) -> String {
-        match &self.uncertainty {
-            Some(uncertainty) => format!("{} ± {uncertainty}", self.value),
-            None => self.value.clone(),
+        match (&self.rows, &self.uncertainty) {
+            (Some(rows), _) if (1..=IN_ONE_LINE).contains(&rows.cells.len()) => rows.joined(", "),
+            (_, Some(uncertainty)) => format!("{} ± {uncertainty}", self.value),
+            _ => self.value.clone(),
         }
+    }
+
+    /// The same with every cell of a column.
+    pub fn in_full(&self) -> String {
+        match &self.rows {
+            Some(rows) if !rows.cells.is_empty() => rows.joined("; "),
+            _ => self.display(),
+        }
+    }
+
+    /// The rows of a column that takes a line each: one that is long or has names.
+    pub fn listed(&self) -> Option<&Rows> {
+        let rows = self.rows.as_deref()?;
+        (rows.cells.len() > IN_ONE_LINE || rows.names.is_some() && !rows.cells.is_empty()).then_some(rows)
     }
 }
 
+/// A column is a list, with nothing for a missing cell.
 impl Serialize for Shown {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.serialize_str(&self.display())
+        match &self.rows {
+            Some(rows) => serializer.collect_seq(&rows.cells),
+            None => serializer.serialize_str(&self.display()),
+        }
     }
 }
 
@@ -311,6 +381,8 @@ pub struct Entry {
     /// As readers see it.
     #[serde(rename = "display")]
     pub shown: Shown,
+    /// What tells the rows of a column apart.
+    pub rows: Option<RowNames>,
     /// What follows `from`.
     #[serde(rename = "from")]
     pub source: Option<String>,

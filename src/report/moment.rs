@@ -56,6 +56,23 @@ pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Show
     Some(with_uncertainty(value, expanded))
 }
 
+/// Whether any of these moments has a time of day beside its date.
+pub fn has_clock<'a>(mut moments: impl Iterator<Item = &'a Number>) -> bool {
+    let day = Number::from_integer(DAY);
+    moments.any(|moment| !moment.div(day).is_ok_and(Number::is_whole))
+}
+
+/// A moment as shown among others that have a time of day: midnight has one too.
+pub fn beside_clocks(shown: Shown) -> Shown {
+    match shown.value.contains(' ') {
+        true => shown,
+        false => Shown {
+            value: format!("{} 00:00", shown.value),
+            ..shown
+        },
+    }
+}
+
 /// Whole seconds, and the rest as `.25` or nothing.
 fn split(seconds: Number) -> Option<(i64, String)> {
     let whole = seconds.floor();
@@ -112,6 +129,6 @@ fn with_uncertainty(value: String, expanded: Option<&Expanded>) -> Shown {
     Shown {
         value,
         uncertainty,
-        place: None,
+        ..Shown::default()
     }
 }

@@ -12,7 +12,8 @@ use tabled::settings::{Alignment, Color, Modify, Padding, Width};
 
 use super::chart::{self, Chart};
 use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
-use super::model::{MADE_ROWS, Table, ValueType};
+use super::model::{MADE_ROWS, Shown, Table, ValueType};
+use super::rows::row_lines;
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
 
@@ -77,6 +78,25 @@ pub fn write_entries(entries: &[&Entry], style: Style) -> String {
     page.text
 }
 
+/// One entry that was asked for by its name: a column has its rows.
+pub fn write_entry(entry: &Entry, style: Style) -> String {
+    let mut page = Page::new(style);
+    page.entries(&[entry], Answers::Alone);
+    page.text
+}
+
+/// A value by itself: of a column that is listed a line a row.
+pub fn write_value(shown: &Shown, style: Style) -> String {
+    let lines = match shown.listed() {
+        Some(rows) => row_lines(rows),
+        None => vec![visible(&shown.display()).into_owned()],
+    };
+    let painted = lines
+        .iter()
+        .map(|line| format!("  {}\n", style.paint(Tone::Strong, line)));
+    painted.collect()
+}
+
 /// How a section shows its answers.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Answers {
@@ -84,6 +104,8 @@ enum Answers {
     Whole,
     /// With what they were worked out from: the rest stands at the top.
     Formula,
+    /// An entry by itself, which is told whole whatever it is.
+    Alone,
 }
 
 /// What has been written so far.
@@ -113,6 +135,15 @@ impl Page {
                 None => self.text.push_str(&line),
             }
             self.text.push('\n');
+        }
+    }
+
+    /// A line that is laid out already; one that is too wide is broken like any other.
+    fn row_line(&mut self, line: &str) {
+        let indent = INDENT + 2;
+        match indent + columns(line) <= self.width {
+            true => self.text.push_str(&format!("{}{line}\n", " ".repeat(indent))),
+            false => self.line(indent, None, line),
         }
     }
 
@@ -160,10 +191,7 @@ impl Page {
         let labelled = answers.iter().any(|answer| answer.label.is_some()) && self.has_room(&answers);
         let rows = answers.iter().map(|answer| {
             let label = visible(answer.label.as_deref().unwrap_or("")).into_owned();
-            let (name, value) = (
-                visible(&answer.name).into_owned(),
-                visible(&answer.shown.display()).into_owned(),
-            );
+            let (name, value) = (visible(&answer.name).into_owned(), value_lines(answer));
             match (labelled, how_known(answer)) {
                 (true, known) => vec![name, label, value, known],
                 (false, known) if label.is_empty() => vec![name, value, known],
@@ -180,7 +208,7 @@ impl Page {
         let widest = |text: &dyn Fn(&Entry) -> usize| answers.iter().map(|answer| text(answer)).max().unwrap_or(0);
         let name = widest(&|answer| columns(&visible(&answer.name)));
         let label = widest(&|answer| columns(&visible(answer.label.as_deref().unwrap_or(""))));
-        let value = widest(&|answer| columns(&visible(&answer.shown.display())));
+        let value = widest(&|answer| block_columns(&value_lines(answer)));
         INDENT + name + GAP + label + GAP + value <= self.width
     }
 
@@ -338,14 +366,18 @@ impl Page {
 
     fn entries(&mut self, entries: &[&Entry], answers: Answers) {
         let rows = entries.iter().map(|entry| {
-            let again = answers == Answers::Formula && entry.kind == EntryKind::Answer;
-            let (value, detail) = match again {
-                true => (entry.shown.value.clone(), entry.formula.clone().unwrap_or_default()),
-                false => (entry.shown.display(), detail(entry)),
+            let is_answer = entry.kind == EntryKind::Answer;
+            let (value, detail) = match (answers, is_answer) {
+                (Answers::Formula, true) => (
+                    visible(&entry.shown.value).into_owned(),
+                    entry.formula.clone().unwrap_or_default(),
+                ),
+                (Answers::Whole, true) | (Answers::Alone, _) => (value_lines(entry), detail(entry)),
+                (_, false) => (in_passing(entry), detail(entry)),
             };
             vec![
                 visible(&entry.name).into_owned(),
-                visible(&value).into_owned(),
+                value,
                 kind(entry),
                 visible(&detail).into_owned(),
             ]
@@ -432,7 +464,18 @@ impl Page {
             if INDENT + taken <= self.width + GAP {
                 self.aligned(row, &widths, strong);
             } else {
-                self.line(INDENT, None, &row.join("   "));
+                let pieces = row.iter().flat_map(|cell| cell.lines());
+                let (first, more) = (
+                    row.first().map_or("", String::as_str),
+                    pieces.skip(1).collect::<Vec<_>>(),
+                );
+                match row.iter().any(|cell| cell.contains('\n')) {
+                    true => {
+                        self.line(INDENT, None, first);
+                        more.iter().for_each(|line| self.row_line(line));
+                    }
+                    false => self.line(INDENT, None, &row.join("   ")),
+                }
             }
             if !detail.is_empty() {
                 self.line(INDENT + 2, Some(Tone::Faint), detail);
@@ -440,18 +483,50 @@ impl Page {
         }
     }
 
+    /// Cells beside each other; one of several lines goes on below itself.
     fn aligned(&mut self, row: &[String], widths: &[usize], strong: Option<usize>) {
-        let mut line = " ".repeat(INDENT);
-        for (index, (cell, width)) in row.iter().zip(widths).enumerate() {
-            let padding = " ".repeat(width.saturating_sub(columns(cell)) + GAP);
-            let tone = (strong == Some(index)).then_some(Tone::Strong);
-            let cell = tone.map_or(cell.clone(), |tone| self.style.paint(tone, cell));
-            line.push_str(&cell);
-            line.push_str(&padding);
+        let height = row.iter().map(|cell| cell.lines().count()).max().unwrap_or(0).max(1);
+        for number in 0..height {
+            let mut line = " ".repeat(INDENT);
+            for (index, (cell, width)) in row.iter().zip(widths).enumerate() {
+                let cell = cell.lines().nth(number).unwrap_or("");
+                let padding = " ".repeat(width.saturating_sub(columns(cell)) + GAP);
+                let tone = (strong == Some(index)).then_some(Tone::Strong);
+                let cell = tone.map_or(cell.to_owned(), |tone| self.style.paint(tone, cell));
+                line.push_str(&cell);
+                line.push_str(&padding);
+            }
+            self.text.push_str(line.trim_end());
+            self.text.push('\n');
         }
-        self.text.push_str(line.trim_end());
-        self.text.push('\n');
     }
+}
+
+/// A value as it stands in a layout: a column that is listed has a line for each row.
+fn value_lines(entry: &Entry) -> String {
+    match entry.shown.listed() {
+        Some(rows) => row_lines(rows).join("\n"),
+        None => visible(&entry.shown.display()).into_owned(),
+    }
+}
+
+/// A column in one line takes so many columns at most, where it has few rows.
+const WIDEST_COLUMN: usize = 40;
+
+/// A value that nobody asked for: of a column its rows, where they are few, but in one line
+/// where that is short.
+fn in_passing(entry: &Entry) -> String {
+    let told = visible(&entry.shown.display()).into_owned();
+    match &entry.shown.rows {
+        Some(rows) if rows.cells.len() > MADE_ROWS || columns(&told) <= WIDEST_COLUMN => told,
+        Some(rows) => row_lines(rows).join("\n"),
+        None => told,
+    }
+}
+
+/// The columns that the widest line of a cell takes.
+fn block_columns(cell: &str) -> usize {
+    cell.lines().map(columns).max().unwrap_or(0)
 }
 
 fn how_known(answer: &Entry) -> String {
@@ -493,7 +568,7 @@ fn widths(rows: &[Vec<String>]) -> Vec<usize> {
     let mut widths: Vec<usize> = Vec::new();
     for row in rows {
         for (index, cell) in row.iter().enumerate() {
-            let taken = columns(cell);
+            let taken = block_columns(cell);
             match widths.get_mut(index) {
                 Some(width) => *width = taken.max(*width),
                 None => widths.push(taken),

@@ -9,8 +9,9 @@ use std::io::{self, Write};
 use serde::Serialize;
 
 use super::csv::{column_text, safe, scalar_text};
-use super::markdown::{code, escaped};
-use super::model::Scalar;
+use super::markdown::{code, escaped, rows_markdown};
+use super::model::{Rows, Scalar};
+use super::rows::row_lines;
 use super::style::{Style, Tone};
 use super::visible::{sentence, visible, wrapped};
 
@@ -53,6 +54,9 @@ pub struct Step {
     /// The value for a reader; several lines for a table.
     #[serde(skip)]
     pub shown: Vec<String>,
+    /// The rows of a column that was asked for; then the value isn't told in one line.
+    #[serde(skip)]
+    pub rows: Option<Rows>,
     /// The label in quotes.
     #[serde(skip)]
     pub label: Option<String>,
@@ -108,7 +112,7 @@ pub enum Value {
     One(Scalar),
     /// A column, by its first rows.
     Column {
-        /// The first five.
+        /// The first five, or all of what was asked for.
         first: Vec<Option<Scalar>>,
         /// How many there are.
         count: usize,
@@ -153,14 +157,26 @@ fn write_step(text: &mut String, step: &Step, style: Style) {
     for one in [&step.formula, &step.substituted].into_iter().flatten() {
         hanging(text, INDENT, "= ", &visible(one), style, None);
     }
-    for one in &step.shown {
-        hanging(text, INDENT, "= ", &visible(one), style, None);
+    match &step.rows {
+        Some(rows) => rows_below(text, rows),
+        None => step
+            .shown
+            .iter()
+            .for_each(|one| hanging(text, INDENT, "= ", &visible(one), style, None)),
     }
     for one in &step.conversions {
         hanging(text, INDENT, "with ", &visible(one), style, Some(Tone::Faint));
     }
     for rule in &step.rules {
         hanging(text, INDENT, "rule ", &visible(&told(rule)), style, Some(Tone::Faint));
+    }
+}
+
+/// The rows of a column, one a line.
+fn rows_below(text: &mut String, rows: &Rows) {
+    for (index, line) in row_lines(rows).iter().enumerate() {
+        let mark = if index == 0 { "= " } else { "  " };
+        text.push_str(&format!("{}{mark}{line}\n", " ".repeat(INDENT)));
     }
 }
 
@@ -230,8 +246,14 @@ pub fn write_markdown(why: &Why) -> String {
 pub fn step_markdown(step: &Step) -> String {
     let mut text = format!("**{}** · {}\n\n", code(&step.name), escaped(&about(step)));
     let formulas = [&step.formula, &step.substituted].into_iter().flatten();
-    for one in formulas.chain(&step.shown) {
+    let shown = step.shown.iter().filter(|_| step.rows.is_none());
+    for one in formulas.chain(shown) {
         text.push_str(&format!("- = {}\n", code(one)));
+    }
+    if let Some(rows) = &step.rows {
+        text.push('\n');
+        text.push_str(&rows_markdown(&step.name, rows));
+        text.push('\n');
     }
     for one in &step.conversions {
         text.push_str(&format!("- with {}\n", escaped(one)));

@@ -10,12 +10,13 @@ use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
 use crate::text::Span;
 
+use super::block::title_of;
 use super::journal::Act;
 use super::unnamed::Unnamed;
 use super::{Outcome, Refusal, Session};
 
 /// What a typed entry is, as far as finding its place goes.
-enum Opened {
+pub(super) enum Opened {
     Named(String),
     /// A case; one without lines only changes the title of the old one.
     Case {
@@ -37,13 +38,17 @@ struct Called {
 
 impl Session {
     /// Puts a whole entry into the record: in place of the one of that name, or as a
-    /// new line. What was typed may have several lines.
+    /// new line. What was typed may have several lines, and be a block of several entries.
     ///
     /// # Errors
-    /// What keeps the entry from being read, drawn against it.
+    /// What keeps one of them from being read, drawn against it.
     pub fn enter(&mut self, text: &str) -> Result<Outcome, Refusal> {
-        let title = text.lines().next().unwrap_or("").trim().to_owned();
-        self.act(title, Act::Enter(text.to_owned()), |session| session.put_entry(text))
+        let block = parse(text.trim_end().to_owned());
+        let title = title_of(&block.items, text);
+        self.act(title, Act::Enter(text.to_owned()), |session| match block.items.len() {
+            0 | 1 => session.put_entry(text),
+            _ => session.put_block(&block),
+        })
     }
 
     /// Puts an edited entry in place of the one of that name, whatever its name is now.
@@ -94,7 +99,7 @@ impl Session {
         let parsed = parse(text.to_owned());
         let mut items = parsed.items.into_iter();
         let (Some(item), None) = (items.next(), items.next()) else {
-            return Err(Refusal::new("this is more than one entry").help("type one after the other"));
+            return Err(Refusal::new("this is more than one entry").help("put the others in at the prompt `>`"));
         };
         let weighs = |severity: Severity| severity == Severity::Problem;
         if item.problems.iter().any(|problem| weighs(problem.severity)) {
@@ -104,7 +109,7 @@ impl Session {
     }
 
     /// How a check stands.
-    fn verdict_on(&self, condition: &str) -> Option<String> {
+    pub(super) fn verdict_on(&self, condition: &str) -> Option<String> {
         let checks = build::checks(&self.sheet, self.options);
         let check = checks.into_iter().find(|check| check.text == condition)?;
         let told = format!("`{condition}` {}", check.verdict());
@@ -115,7 +120,7 @@ impl Session {
     }
 
     /// The item whose place a typed entry takes.
-    fn place_of(&self, opened: &Opened) -> Option<u32> {
+    pub(super) fn place_of(&self, opened: &Opened) -> Option<u32> {
         match opened {
             Opened::Named(name) => self.item_named(name),
             Opened::Case { name, .. } => self.sheet.names().case(name),
@@ -141,7 +146,7 @@ impl Session {
         }
     }
 
-    fn change_item(&mut self, item: u32, text: &str, opened: &Opened) -> Outcome {
+    pub(super) fn change_item(&mut self, item: u32, text: &str, opened: &Opened) -> Outcome {
         let tree = self.sheet.tree();
         let start = tree.items.get(item as usize).map_or(0, |item| item.start as usize);
         let old = tree.text_of(item as usize).to_owned();
@@ -215,13 +220,13 @@ impl Session {
     }
 
     /// The lines with the worksheet's own line ends.
-    fn line_ended(&self, text: &str) -> String {
+    pub(super) fn line_ended(&self, text: &str) -> String {
         let lines: Vec<&str> = text.lines().collect();
         lines.join(self.sheet.tree().line_end())
     }
 
     /// What was put in, as it stands now.
-    fn tell_entry(&self, opened: &Opened, outcome: &mut Outcome) {
+    pub(super) fn tell_entry(&self, opened: &Opened, outcome: &mut Outcome) {
         let Opened::Named(name) = opened else { return };
         let Some(cell) = self.sheet.cell(name) else { return };
         outcome.entries.extend(build::entry(&self.sheet, cell, self.options));
@@ -317,7 +322,7 @@ fn is_entry(node: &Node) -> bool {
     matches!(node, Node::Entry(_))
 }
 
-fn opened(item: &Item, text: &str) -> Opened {
+pub(super) fn opened(item: &Item, text: &str) -> Opened {
     match &item.node {
         Node::Entry(entry) => Opened::Named(entry.name.text.to_string()),
         Node::Table(table) => Opened::Named(table.name.text.to_string()),
@@ -375,7 +380,7 @@ fn remark(line: &str) -> Option<&str> {
 }
 
 /// The heading over a place of the text.
-fn heading_above(session: &Session, end: usize) -> Option<String> {
+pub(super) fn heading_above(session: &Session, end: usize) -> Option<String> {
     let tree = session.sheet.tree();
     let above = tree
         .items

@@ -50,7 +50,7 @@ impl Session {
     /// Every problem and remark, in the order of the text.
     pub fn found(&self) -> Vec<Problem> {
         let mut problems = self.sheet.problems();
-        problems.extend(lints::lints(self.sheet.tree()));
+        problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }

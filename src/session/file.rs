@@ -6,7 +6,7 @@
 //! and a link is followed. Start reading at [`Source`].
 
 use std::collections::HashSet;
-use std::fs::{self, File, Metadata, Permissions, TryLockError};
+use std::fs::{self, File, FileType, Metadata, Permissions, TryLockError};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
@@ -15,6 +15,7 @@ use std::time::Duration;
 use tempfile::{Builder, NamedTempFile};
 
 use crate::problem::Code;
+use crate::report::model::Check;
 use crate::sheet::Enclosed;
 use crate::syntax::LONGEST_TEXT;
 use crate::syntax::tree::{Node, TableContent};
@@ -156,6 +157,10 @@ name begins an empty one"
             _ => refusal,
         }
     };
+    if let (Ok(target), true) = (fs::read_link(path), fs::metadata(path).is_err()) {
+        let message = format!("`{shown}` is a link to `{}`, which can't be read", target.display());
+        return Err(Refusal::of_file(&shown_name(path), Code::FileMissing, message));
+    }
     let about = fs::metadata(path).map_err(|trouble| unread(&trouble))?;
     if about.len() > LONGEST_WORKSHEET {
         return Err(too_long(&shown_name(path)));
@@ -208,7 +213,7 @@ fn bytes_of(stream: impl Read, name: &str, unread: impl Fn(&io::Error) -> Refusa
 }
 
 fn too_long(name: &str) -> Refusal {
-    let message = format!("`{name}` is longer than {} MB", LONGEST_WORKSHEET >> 20);
+    let message = format!("`{name}` is longer than {} MiB", LONGEST_WORKSHEET >> 20);
     let refusal = Refusal::of_file(name, Code::FileTooLong, message);
     refusal.help("put long tables into files of their own, read with `csv(\"…\")`")
 }
@@ -283,7 +288,10 @@ impl Session {
         }
         match replacing {
             Replacing::Known => self.save_new(path)?,
-            Replacing::Anything => write_whole(path, self.sheet.text(), "save as FILE")?,
+            Replacing::Anything => {
+                refuse_link(path)?;
+                write_whole(path, self.sheet.text(), "save as FILE")?;
+            }
         }
         let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
         outcome.told.extend(self.save_enclosed(&folder_of(path))?);
@@ -312,6 +320,8 @@ impl Session {
             Refusal::new(message).help(format!("`save over {}` replaces it", path.display()))
         };
         if fs::symlink_metadata(path).is_ok() {
+            refuse_link(path)?;
+            refuse_no_file(path, path, "save as FILE")?;
             return Err(there());
         }
         put_new(path, self.sheet.text()).map_err(|trouble| match trouble.kind() {
@@ -354,6 +364,7 @@ impl Session {
             return Err(Refusal::new(message));
         };
         let text = read_text(&path)?;
+        let failing = self.failing();
         let told = told_aside(&self.source.text, self.sheet.text(), &text);
         let known = std::mem::replace(&mut self.source.text, text.clone());
         let changes = self.sheet.text() != text;
@@ -371,7 +382,17 @@ impl Session {
             self.sheet.refresh();
             self.tell_changes(&mut outcome);
         }
+        outcome.still = self.failing();
+        outcome
+            .still
+            .retain(|check| failing.iter().any(|before| before.text == check.text));
         Ok(outcome)
+    }
+
+    /// The checks that don't hold, as they were told last.
+    fn failing(&self) -> Vec<Check> {
+        let fails = |check: &&Check| check.holds == Some(false);
+        self.picture.checks.iter().filter(fails).cloned().collect()
     }
 
     /// Puts a text that was read again in place of the one in hand, as one step.
@@ -444,6 +465,7 @@ fn told_lines(lines: &[&str]) -> String {
 pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
     let refuse = |trouble: io::Error| unwritten(path, &trouble, elsewhere);
     let target = followed(path);
+    refuse_no_file(path, &target, elsewhere)?;
     let kept = fs::metadata(&target).ok().map(|about| about.permissions());
     if kept.as_ref().is_some_and(Permissions::readonly) {
         return Err(refuse(io::Error::new(
@@ -452,6 +474,44 @@ pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refus
         )));
     }
     put_in_place(&target, text, kept).map_err(refuse)
+}
+
+/// What is no file, such as a device, would be one once it is replaced.
+fn refuse_no_file(path: &Path, target: &Path, elsewhere: &str) -> Result<(), Refusal> {
+    let Some(what) = fs::metadata(target).ok().and_then(|about| no_file(about.file_type())) else {
+        return Ok(());
+    };
+    let message = format!("`{}` is {what} and no file; nothing was saved", path.display());
+    Err(Refusal::new(message).help(format!("`{elsewhere}` puts it somewhere else")))
+}
+
+/// What somebody saves over is named, and not reached by way of another name.
+fn refuse_link(path: &Path) -> Result<(), Refusal> {
+    let Ok(target) = fs::read_link(path) else {
+        return Ok(());
+    };
+    let (shown, target) = (path.display(), folder_of(path).join(target));
+    let message = format!("`{shown}` is a link to `{}`; nothing was saved", target.display());
+    Err(Refusal::new(message).help("`save as FILE` puts it somewhere else"))
+}
+
+/// What something is that is no file; `None` for a file.
+fn no_file(kind: FileType) -> Option<&'static str> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::FileTypeExt;
+        if kind.is_char_device() || kind.is_block_device() {
+            return Some("a device");
+        }
+        if kind.is_fifo() {
+            return Some("a pipe");
+        }
+    }
+    match (kind.is_file(), kind.is_dir()) {
+        (true, _) => None,
+        (_, true) => Some("a folder"),
+        _ => Some("something else"),
+    }
 }
 
 fn unwritten(path: &Path, trouble: &io::Error, elsewhere: &str) -> Refusal {

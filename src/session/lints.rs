@@ -1,33 +1,155 @@
-//! Remarks on names that are also verbs of the session.
+//! Remarks on what a reader may take for something else: names and hidden signs.
 //!
-//! The sheet doesn't know the verbs, so the session adds these to its problems.
-//! Start reading at [`lints`].
+//! Names that are also verbs of the session, names that look alike, letters of another
+//! script among those of a name, signs that turn the direction of writing. None of it
+//! changes a value, so the sheet doesn't look for it. Start reading at [`lints`].
+
+use std::borrow::Cow;
+
+use foldhash::{HashMap, HashMapExt};
+use unicode_security::MixedScript;
+use unicode_security::confusable_detection::skeleton;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::Worksheet;
-use crate::syntax::tree::{Name, Node};
+use crate::sheet::Sheet;
+use crate::syntax::tree::{Name, Node, TableContent};
+use crate::text::Span;
 
 use super::verbs::typed_verb;
 
-/// The remarks on every name of the worksheet, in its order.
-pub(super) fn lints(worksheet: &Worksheet) -> Vec<Problem> {
+/// The remarks on every line of the worksheet, in its order.
+pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
+    let tree = sheet.tree();
     let mut found = Vec::new();
-    for (index, item) in worksheet.items.iter().enumerate() {
-        let name = match &item.node {
-            Node::Entry(entry) => &entry.name,
-            Node::Table(table) => &table.name,
-            Node::Rule(rule) => &rule.name,
+    let mut seen = Seen {
+        by_look: HashMap::new(),
+    };
+    for (index, item) in (0u32..).zip(&tree.items) {
+        found.extend(turned(tree.text_of(index as usize), index));
+        let (name, space) = match &item.node {
+            Node::Entry(entry) => (&entry.name, Space::Names),
+            Node::Table(table) => (&table.name, Space::Names),
+            Node::Rule(rule) => (&rule.name, Space::Names),
+            Node::Case(case) => (&case.name, Space::Cases),
             _ => continue,
         };
-        let item = u32::try_from(index).unwrap_or(u32::MAX);
-        found.extend(lint(name, Place::new(item, name.span)));
+        let place = Place::new(index, name.span);
+        found.extend(verb(name, place).filter(|_| space == Space::Names));
+        found.extend(seen.alike(&name.text, place, space, sheet));
+        found.extend(headings(&item.node).flat_map(|name| {
+            let place = Place::new(index, name.span);
+            seen.alike(&name.text, place, Space::Columns(index), sheet)
+        }));
     }
     found
 }
 
-fn lint(name: &Name, place: Place) -> Option<Problem> {
+/// The headings of a table whose rows stand below it.
+fn headings(node: &Node) -> impl Iterator<Item = &Name> {
+    let rows = match node {
+        Node::Table(table) => match &table.content {
+            Some(TableContent::Rows(rows)) => Some(rows),
+            _ => None,
+        },
+        _ => None,
+    };
+    let headings = rows.into_iter().flat_map(|rows| &rows.headings);
+    headings.filter_map(|heading| heading.name.as_ref())
+}
+
+fn verb(name: &Name, place: Place) -> Option<Problem> {
     let word = typed_verb(&name.text)?.name;
     let message = format!("`{word}` is also a word of the interactive session");
     let help = format!("type `({word})` there to see its value");
     Some(Problem::new(Code::NameIsVerb, message, place).help(help))
+}
+
+// ---- names that look alike ----
+
+/// Within what names have to be told apart.
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+enum Space {
+    /// Entries, tables and rules.
+    Names,
+    Cases,
+    /// The columns of one table.
+    Columns(u32),
+}
+
+/// The names so far, by how they look.
+struct Seen<'a> {
+    by_look: HashMap<(Space, Cow<'a, str>), (&'a str, Place)>,
+}
+
+impl<'a> Seen<'a> {
+    /// What may be taken for another name, or typed as one.
+    fn alike(&mut self, name: &'a str, place: Place, space: Space, sheet: &Sheet) -> Option<Problem> {
+        let first = *self.by_look.entry((space, look(name))).or_insert((name, place));
+        if first.0 == name {
+            return mixed(name, place);
+        }
+        let line = match first.1.item == place.item {
+            true => String::new(),
+            false => format!(" on line {}", sheet.line(first.1.item)),
+        };
+        let which = odd_letter(name).or_else(|| odd_letter(first.0));
+        let which = which.map_or(String::new(), |(_, letter)| {
+            format!("; the `{letter}` is {}", code_of(letter))
+        });
+        let message = format!("`{name}` looks like `{}`{line}{which}", first.0);
+        let problem = Problem::new(Code::LookAlike, message, place).also(first.1, "looks the same");
+        Some(problem.help("give one of them a name that nobody takes for the other"))
+    }
+}
+
+/// How a name looks: letters that are drawn alike are one.
+fn look(name: &str) -> Cow<'_, str> {
+    let drawn_alike = |byte: u8| matches!(byte, b'0' | b'1' | b'I' | b'm');
+    match name.is_ascii() && !name.bytes().any(drawn_alike) {
+        true => name.into(),
+        false => skeleton(name).collect::<String>().into(),
+    }
+}
+
+/// A name with letters of several scripts, one of which is drawn like a letter of another.
+fn mixed(name: &str, place: Place) -> Option<Problem> {
+    if name.is_ascii() || name.is_single_script() {
+        return None;
+    }
+    let (at, letter) = odd_letter(name)?;
+    let start = place.span.start as usize + at;
+    let place = Place::new(place.item, Span::new(start, start + letter.len_utf8()));
+    let message = format!(
+        "`{name}` has letters of several scripts, and `{letter}` ({}) is drawn like another one",
+        code_of(letter)
+    );
+    Some(Problem::new(Code::MixedScripts, message, place).help("write it with the letters of one script"))
+}
+
+/// The first letter beyond ASCII that looks like one of its letters.
+fn odd_letter(name: &str) -> Option<(usize, char)> {
+    let looks_plain = |c: char| skeleton(c.encode_utf8(&mut [0; 4])).all(|c| c.is_ascii());
+    name.char_indices().find(|(_, c)| !c.is_ascii() && looks_plain(*c))
+}
+
+fn code_of(c: char) -> String {
+    format!("U+{:04X}", u32::from(c))
+}
+
+// ---- signs that don't show ----
+
+/// The first sign in a line that turns the direction of writing.
+fn turned(text: &str, item: u32) -> Option<Problem> {
+    if text.is_ascii() {
+        return None;
+    }
+    let turns =
+        |c: char| matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let (at, sign) = text.char_indices().find(|(_, c)| turns(*c))?;
+    let message = format!(
+        "the sign {} turns the direction of writing, so that this line may not stand as it reads",
+        code_of(sign)
+    );
+    let place = Place::new(item, Span::new(at, at + sign.len_utf8()));
+    Some(Problem::new(Code::TurnedWriting, message, place).help("take the sign out"))
 }

@@ -34,7 +34,7 @@ impl Session {
         let (found, mut problems) = self.timed("`compare`", |session| {
             build::compare::compare(&mut session.sheet, session.options)
         });
-        problems.extend(lints::lints(self.sheet.tree()));
+        problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         let drawn = self.draw(&problems);
         (found, drawn)

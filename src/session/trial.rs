@@ -11,10 +11,11 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Held, HeldValue, Holder, unknown};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{
-    CaseLine, Entry as TreeEntry, Expression, ExpressionNode, Name, Node, Tolerance, ToleranceForm, ToleranceOf, Typed,
-    Value,
+    CaseLine, Entry as TreeEntry, Expression, ExpressionNode, Name, Node, TableContent, Tolerance, ToleranceForm,
+    ToleranceOf, Typed, Value,
 };
 use crate::text::Span;
+use crate::trade::caution::TWO_TABLES;
 use crate::unit::Kind;
 
 use super::journal::Act;
@@ -23,8 +24,8 @@ use super::{Outcome, Refusal, Session};
 /// What a typed expression came to.
 #[derive(Clone, Debug)]
 pub enum Answered {
-    /// A value.
-    Value(Shown),
+    /// A value, and what to be careful of in it, in words.
+    Value(Shown, Vec<String>),
     /// An entry as it stands.
     Entry(Box<Entry>),
     /// A table: the report it is in, and its place among the tables there.
@@ -45,6 +46,43 @@ impl Session {
         opens && rest.trim_start().starts_with('=')
     }
 
+    /// Refuses what looks like a trial of a whole column: a comparison, and no trial.
+    ///
+    /// # Errors
+    /// What to do instead; nothing where the line is none.
+    pub fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
+        let written = line.split_once('=').map_or("", |(before, _)| before.trim());
+        let Some((table, column)) = written.split_once('.') else {
+            return Ok(());
+        };
+        let table_named = match self.sheet.names().get(table) {
+            Some(Named::Table(place)) => self.sheet.tables().get(place as usize),
+            _ => None,
+        };
+        let is_column = |slot: &u32| {
+            self.sheet
+                .table_column(*slot)
+                .is_some_and(|known| &*known.name == column)
+        };
+        let Some(found) = table_named.filter(|table| table.columns.iter().any(is_column)) else {
+            return Ok(());
+        };
+        let item = self.sheet.tree().items.get(found.item as usize).map(|item| &item.node);
+        let help = match item {
+            Some(Node::Table(tree)) => match &tree.content {
+                Some(TableContent::Csv { path, .. }) => format!("change `{}`, then `reload`", path.text),
+                Some(TableContent::Function(_)) => "try a value that the table is made of".to_owned(),
+                _ => format!("`edit {table}` changes its cells, and `undo` takes that back"),
+            },
+            _ => return Ok(()),
+        };
+        let message = format!(
+            "`{written}` is a column, and a trial puts one value in place; a comparison stands in parentheses here: `({})`",
+            line.trim()
+        );
+        Err(Refusal::new(message).help(help))
+    }
+
     /// Works out an expression, which may end with `[unit]`.
     ///
     /// # Errors
@@ -62,12 +100,9 @@ impl Session {
         let clock = unit.is_some_and(|unit| unit.clock);
         let value = self.sheet.evaluate(line, &expression, unit.as_ref());
         let value = value.map_err(|problems| self.refused(line, &problems))?;
-        Ok(Answered::Value(build::shown_value(
-            &self.sheet,
-            &value,
-            clock,
-            self.options,
-        )))
+        let shown = build::shown_value(&self.sheet, &value, clock, self.options);
+        let met = value.met.iter().map(|told| format!("{}: {told}", TWO_TABLES.code));
+        Ok(Answered::Value(shown, met.collect()))
     }
 
     /// What stands under a name alone.

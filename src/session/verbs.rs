@@ -29,7 +29,8 @@ pub const VERBS: &[Verb] = &[
         typed: None,
         summary: "opens a worksheet in the interactive session",
         detail: "In the session an expression shows its value, `NAME = value` tries one without touching the record, and \
-a whole entry changes the record. `help` there lists the verbs. Where there is no FILE yet, it begins an empty worksheet of \
+a whole entry changes the record. `help` there lists the verbs. Of lines that are pasted, a block of entries, headings and \
+prose is put in as one step, all of it or nothing; others are answered one by one. Where there is no FILE yet, it begins an empty worksheet of \
 that name, and says so; nothing is written until `save`.\n\n\
 What isn't saved is kept in a journal beside the worksheet, `.FILE.unsaved`, and is on the disk before it is answered. \
 After a session that broke off `open` says what there is, and asks: `take up` goes on with all of it, `discard` removes \

@@ -160,6 +160,7 @@ impl Sheet {
         let mut machine = self.dual_machine(&needed);
         for cell in needed {
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
                 self.uncertainty_cut.store(cell, Ordering::Relaxed);
@@ -297,6 +298,7 @@ impl Sheet {
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: self.values.columns_well.clone(),
             held: 0,
+            rows: BTreeMap::new(),
         };
         for (slot, value) in &reach.constants {
             values.set(*slot, Dual::constant(value.to_f64()));

@@ -5,6 +5,8 @@
 //! whoever only reads a worksheet may ask for the value of a part of a formula.
 //! Start reading at [`Sheet::values_aside`].
 
+use std::collections::BTreeMap;
+
 use crate::number::Number;
 use crate::syntax::tree::Expression;
 use crate::time_limit;
@@ -100,6 +102,7 @@ impl Sheet {
                 false => Vec::new(),
             },
             held: self.values.held,
+            rows: BTreeMap::new(),
         };
         values.slots.resize(program.slots as usize, Number::ZERO);
         values.well.resize(program.slots as usize, true);
@@ -112,7 +115,7 @@ impl Sheet {
     }
 
     /// What a checker looks at.
-    fn known(&self) -> Known<'_> {
+    pub(super) fn known(&self) -> Known<'_> {
         Known {
             sheet: &self.tree,
             names: &self.names,
@@ -121,6 +124,7 @@ impl Sheet {
             lines: &self.lines,
             columns: &self.table_columns,
             broken_rules: &self.broken_rules,
+            row_tables: &self.row_tables,
         }
     }
 }

@@ -18,6 +18,7 @@ use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::day::Meeting;
 use super::names::{CellId, ColumnId, Named, Names};
+use super::side_by_side::RowTables;
 use super::table::TableColumn;
 use super::text_pool::TextPool;
 use super::typed::{Arithmetic, Node, Typed};
@@ -92,6 +93,8 @@ pub struct Known<'a> {
     pub columns: &'a [TableColumn],
     /// Rules that have a problem or call one that has.
     pub broken_rules: &'a BTreeSet<u32>,
+    /// Whose rows the cells checked so far go by.
+    pub row_tables: &'a RowTables,
 }
 
 /// Checks the expressions of one item.

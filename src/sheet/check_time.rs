@@ -102,7 +102,7 @@ impl Checker<'_> {
             Kind::Moment => Some(()),
             kind if kind.is_time() => {
                 let message = format!("`{}` takes a date, and this is {}", function.name, describe(kind));
-                let meant = self.as_written(day).map(|written| format!("at(2026-01-11, {written})"));
+                let meant = self.with_a_date(day);
                 let help = meant
                     .as_ref()
                     .map(|meant| format!("give it its date, such as `{meant}`"));

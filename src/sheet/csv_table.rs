@@ -7,7 +7,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, read_cell};
@@ -16,6 +16,7 @@ use crate::syntax::tree::Quoted;
 use crate::unit::Kind;
 
 use super::Enclosed;
+use super::csv_quotes::look_at_quotes;
 use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, time_kind};
@@ -75,7 +76,7 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
 
 fn too_long(path: &str, place: Place) -> Box<Problem> {
     let message = format!(
-        "`{path}` is longer than the {} MB that a table reads",
+        "`{path}` is longer than the {} MiB that a table reads",
         LARGEST_FILE >> 20
     );
     Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"))
@@ -98,12 +99,14 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
         return Err(Box::new(Problem::new(Code::FileMissing, message, place)));
     };
     let relative = Path::new(path);
-    if relative.is_absolute()
-        || relative
-            .components()
-            .any(|part| matches!(part, std::path::Component::ParentDir))
-    {
+    if relative.is_absolute() {
         return Err(outside());
+    }
+    if relative.components().any(|part| part == Component::ParentDir) {
+        let message =
+            format!("`{path}` goes up a folder, and a worksheet reads from its own folder and those below it");
+        let help = "keep the file beside the worksheet, and name it without `..`";
+        return Err(Box::new(Problem::new(Code::FileOutside, message, place).help(help)));
     }
     let missing = |trouble: &std::io::Error| {
         let message = format!("`{path}` can't be read: {}", plain(trouble));
@@ -136,6 +139,10 @@ fn read_text(
 ) -> ReadTable {
     let place = Place::new(item, path.span);
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let quoted_lines = match look_at_quotes(text) {
+        Ok(quoted) => quoted,
+        Err(stray) => return ReadTable::refused(stray.problem(path, place)),
+    };
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(text.as_bytes());
     let mut table = ReadTable::default();
     let headings = match reader.headers() {
@@ -177,6 +184,9 @@ fn read_text(
     } else {
         rows
     };
+    table
+        .problems
+        .extend(quoted_lines.map(|quoted| quoted.lint(path, place)));
     for (index, shape) in shapes.into_iter().enumerate() {
         let Some(shape) = shape else {
             table.left = Left::Other;

@@ -29,6 +29,9 @@ pub(super) enum Meeting {
     Place,
 }
 
+/// What is to be written, and the piece that it replaces.
+type Meant = (String, Option<(Span, String)>);
+
 impl Checker<'_> {
     /// The kind in which two times stand in order; `None` where one is asked for its day.
     pub(super) fn in_order(&self, left: &Typed, right: &Typed) -> Option<Kind> {
@@ -151,7 +154,9 @@ impl Checker<'_> {
     fn place_of(&self, id: ColumnId) -> Option<(usize, usize)> {
         let mut tables = self.known.tables.iter().enumerate();
         tables.find_map(|(index, table)| {
-            let place = table.columns.iter().position(|(_, known, _)| *known == id)?;
+            // the columns of a table are numbered in a row
+            let is_there = table.columns.first()?.1.0 <= id.0 && id.0 <= table.columns.last()?.1.0;
+            let place = is_there.then(|| table.columns.iter().position(|(_, known, _)| *known == id))??;
             Some((index, place))
         })
     }
@@ -168,6 +173,14 @@ impl Checker<'_> {
         let (table, place) = self.place_of(id)?;
         let (name, ..) = self.known.tables.get(table)?.columns.get(place)?;
         Some(format!("{}.{name}", self.table_name(table)?))
+    }
+
+    fn entry_name(&self, cell: u32) -> Option<&str> {
+        let item = self.known.names.cell_items.get(cell as usize)?;
+        match &self.known.sheet.items.get(*item as usize)?.node {
+            TreeNode::Entry(entry) => Some(&entry.name.text),
+            _ => None,
+        }
     }
 
     /// Whether a row of a clock column may stand alone: where its day was given up by
@@ -219,24 +232,25 @@ impl Checker<'_> {
             (right, left)
         };
         let by_hours = meeting == Meeting::Comparison && other.kind == Kind::TimeOfDay;
-        match (by_hours, self.on_the_wall(moment), self.as_written(other)) {
+        match (by_hours, self.on_the_wall(moment), self.with_a_date(other)) {
             (true, Some(wall), _) => problem
                 .help(format!("compare the hours on the wall: `{wall}`"))
                 .mend(moment.span, wall),
-            (_, _, Some(written)) => {
-                let meant = format!("at(2026-01-11, {written})");
-                problem
-                    .help(format!("give it its date, such as `{meant}`"))
-                    .mend(other.span, meant)
-            }
+            (_, _, Some(dated)) => problem
+                .help(format!("give it its date, such as `{dated}`"))
+                .mend(other.span, dated),
             _ => problem,
         }
     }
 
     /// What would tell the day, and the piece that it replaces.
-    fn day_help(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<(String, Option<(Span, String)>)> {
+    fn day_help(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<Meant> {
         if !self.frames.is_empty() {
             return self.help_in_rule(left, right);
+        }
+        // nothing is called in an input
+        if self.constant_only {
+            return written_out(right).or_else(|| written_out(left)).map(in_full);
         }
         let by_rows = self.in_where || !self.is_check && (left.column || right.column);
         if meeting == Meeting::Comparison && by_rows {
@@ -254,7 +268,7 @@ impl Checker<'_> {
     }
 
     /// `next_time(06:00, after: start)` for one time beside another that is counted.
-    fn first_after(&self, asked: &Typed, other: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn first_after(&self, asked: &Typed, other: &Typed) -> Option<Meant> {
         let after = self.beginning_text(other)?;
         let meant = format!("next_time({}, after: {after})", self.on_the_wall(asked)?);
         let day = written_out(asked).map_or(String::new(), |(help, _)| format!(", or {help}"));
@@ -262,7 +276,7 @@ impl Checker<'_> {
     }
 
     /// The one as the first after the other, where nothing else has a name.
-    fn after_itself(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<(String, Option<(Span, String)>)> {
+    fn after_itself(&self, left: &Typed, right: &Typed, meeting: Meeting) -> Option<Meant> {
         let (asked, other) = match meeting {
             Meeting::Place => (right, left),
             _ => (left, right),
@@ -279,7 +293,7 @@ impl Checker<'_> {
     }
 
     /// Both as the hour on the wall.
-    fn by_the_wall(&self, left: &Typed, right: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn by_the_wall(&self, left: &Typed, right: &Typed) -> Option<Meant> {
         let counted: Vec<&Typed> = [left, right]
             .into_iter()
             .filter(|side| side.kind != Kind::TimeOfDay)
@@ -298,7 +312,7 @@ impl Checker<'_> {
     }
 
     /// Inside a rule nothing can be named but what was handed to it.
-    fn help_in_rule(&self, left: &Typed, right: &Typed) -> Option<(String, Option<(Span, String)>)> {
+    fn help_in_rule(&self, left: &Typed, right: &Typed) -> Option<Meant> {
         let call = self.frames.first()?.call;
         let handed = [left, right]
             .into_iter()
@@ -313,9 +327,17 @@ impl Checker<'_> {
     /// A clock time from the text: `06:00`, `clock(dead)`.
     fn on_the_wall(&self, time: &Typed) -> Option<String> {
         match (&time.node, time.kind) {
-            (Node::Constant(seconds), Kind::Counted(_)) => Some(calendar::clock(seconds.to_integer()?)),
+            (Node::Constant(seconds), Kind::Counted(_) | Kind::Moment) => Some(calendar::clock(seconds.to_integer()?)),
             (_, Kind::TimeOfDay) => self.as_written(time),
             _ => Some(format!("clock({})", self.as_written(time)?)),
+        }
+    }
+
+    /// A time with a date for an example: `2026-01-11 21:40`, `at(2026-01-11, stop)`.
+    pub(super) fn with_a_date(&self, time: &Typed) -> Option<String> {
+        match &time.node {
+            Node::Constant(seconds) => Some(format!("2026-01-11 {}", calendar::clock(seconds.to_integer()?))),
+            _ => Some(format!("at(2026-01-11, {})", self.as_written(time)?)),
         }
     }
 
@@ -336,11 +358,7 @@ impl Checker<'_> {
             Beginning::Entry(cell) => {
                 let shape = self.known.shapes.get(cell as usize).copied().flatten()?;
                 let is_clock = shape.kind == Kind::TimeOfDay && !shape.column;
-                self.known
-                    .names
-                    .name_of(CellId(cell))
-                    .filter(|_| is_clock)
-                    .map(str::to_owned)
+                self.entry_name(cell).filter(|_| is_clock).map(str::to_owned)
             }
             Beginning::Written | Beginning::Here(_) => None,
         }
@@ -358,7 +376,7 @@ impl Checker<'_> {
             Beginning::Column(id) => self.column_name(ColumnId(id)).map(|name| format!("`{name}`")),
             Beginning::Entry(cell) => {
                 let item = self.known.names.cell_items.get(cell as usize).copied().unwrap_or(0);
-                let name = self.known.names.name_of(CellId(cell));
+                let name = self.entry_name(cell);
                 name.map(|name| format!("`{name}` (line {})", self.line(item)))
             }
         };
@@ -379,10 +397,12 @@ impl Checker<'_> {
             describe(wanted),
             describe(value.kind)
         );
-        let written = self.as_written(&value);
         let meant = match (wanted, &value.node) {
             (Kind::TimeOfDay, _) => self.on_the_wall(&value),
-            (Kind::Counted(_), Node::Constant(seconds)) => seconds.to_integer().map(|at| calendar::counted(at + DAY)),
+            (Kind::Counted(_), Node::Constant(seconds)) => {
+                let clock = seconds.to_integer().map(|at| at.rem_euclid(DAY));
+                clock.map(|clock| calendar::counted(clock + DAY))
+            }
             (Kind::Counted(_), _) => {
                 let entry = Typed {
                     kind: wanted,
@@ -390,7 +410,7 @@ impl Checker<'_> {
                 };
                 self.first_after(&value, &entry).and_then(|(_, mend)| Some(mend?.1))
             }
-            (Kind::Moment, _) => written.map(|written| format!("at(2026-01-11, {written})")),
+            (Kind::Moment, _) => self.with_a_date(&value),
             _ => None,
         };
         let help = meant.as_ref().map(|meant| match wanted {
@@ -470,7 +490,7 @@ fn is_written_with_day(time: &Typed, step: &Typed) -> bool {
 }
 
 /// `06:00 (+1 d)` for a clock time that is typed.
-fn written_out(time: &Typed) -> Option<(String, Option<(Span, String)>)> {
+fn written_out(time: &Typed) -> Option<Meant> {
     let (Node::Constant(seconds), Kind::TimeOfDay) = (&time.node, time.kind) else {
         return None;
     };
@@ -478,7 +498,7 @@ fn written_out(time: &Typed) -> Option<(String, Option<(Span, String)>)> {
     Some((format!("its day, such as `{meant}`"), Some((time.span, meant))))
 }
 
-fn in_full((help, mend): (String, Option<(Span, String)>)) -> (String, Option<(Span, String)>) {
+fn in_full((help, mend): Meant) -> Meant {
     (format!("write {help}"), mend)
 }
 

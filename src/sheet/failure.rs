@@ -2,9 +2,10 @@
 
 use std::sync::atomic::Ordering;
 
+use crate::calendar::{DAY, counted};
 use crate::number::{Number, Trouble};
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{BinaryOperator, Comparison, Expression, ExpressionNode};
+use crate::syntax::tree::{BinaryOperator, Comparison, Expression, ExpressionNode, Node};
 use crate::text::Span;
 use crate::time_limit;
 use crate::trade::{Complaint, Reason};
@@ -60,9 +61,12 @@ impl Sheet {
                 if let ExpressionNode::Binary(BinaryOperator::Subtract, place, sides) = &part.node
                     && *place == problem.place.span
                 {
-                    found = self
-                        .with_days(sides, text)
-                        .map(|meant| (sides.0.span.to(sides.1.span), meant));
+                    // nothing is called in an input
+                    let meant = match node {
+                        Node::Entry(entry) if entry.kind.is_input() => both_written_out(sides),
+                        _ => self.with_days(sides, text),
+                    };
+                    found = meant.map(|meant| (sides.0.span.to(sides.1.span), meant));
                 }
             });
         });
@@ -114,6 +118,16 @@ impl Sheet {
             _ => is_short.then(|| format!("next_time({later}, after: {earlier}) - {earlier}")),
         }
     }
+}
+
+/// `02:00 (+1 d) - 22:00 (+0 d)`
+fn both_written_out(sides: &(Expression, Expression)) -> Option<String> {
+    let seconds = |side: &Expression| match &side.node {
+        ExpressionNode::TimeOfDay(seconds) => seconds.to_integer(),
+        _ => None,
+    };
+    let (later, earlier) = (counted(seconds(&sides.0)? + DAY), counted(seconds(&sides.1)?));
+    Some(format!("{later} - {earlier}"))
 }
 
 /// `(a <= x or x < b)` for `a <= x < b`

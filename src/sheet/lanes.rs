@@ -487,6 +487,7 @@ impl<'a> Planning<'a> {
             columns: vec![Vec::new(); sheet.program.columns as usize],
             columns_well: sheet.values.columns_well.clone(),
             held: 0,
+            rows: BTreeMap::new(),
         };
         for (slot, value) in &sheet.program.constants {
             base.set(*slot, value.to_f64());

@@ -170,6 +170,7 @@ impl Sheet {
             columns: self.values.columns.iter().map(column).collect(),
             columns_well: self.values.columns_well.clone(),
             held: 0,
+            rows: self.values.rows.clone(),
         };
         for (cell, limited) in &self.limits.cells {
             let code = self.program.cells.get(*cell as usize).copied();

@@ -2,6 +2,8 @@
 //!
 //! Start reading at [`Sheet::rebuild`] and [`Sheet::patch`].
 
+use std::collections::BTreeMap;
+
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::edit::{Change, Touched};
@@ -64,6 +66,8 @@ impl Sheet {
         self.failures.clear();
         self.held.clear();
         self.by_weight.clear();
+        self.row_tables.clear();
+        self.side_by_side.clear();
         self.between_moments.clear();
         self.cases.clear();
         self.case = None;
@@ -126,7 +130,9 @@ impl Sheet {
             ..TableShape::default()
         };
         let mut columns = Vec::new();
-        for mut column in read.columns {
+        let table = u32::try_from(self.tables.len()).unwrap_or(u32::MAX);
+        for column in read.columns {
+            let mut column = TableColumn { table, ..column };
             let slot = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
             if matches!(column.kind, Kind::Counted(_)) {
                 column.kind = Kind::Counted(Beginning::Column(slot));
@@ -137,7 +143,7 @@ impl Sheet {
         }
         if let (Some(cell), Some((function, column))) = (cell, hidden) {
             let end = ColumnId(u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX));
-            self.table_columns.push(column);
+            self.table_columns.push(TableColumn { table, ..column });
             shape.made = Some(MadeShape { function, cell, end });
         }
         self.static_problems.extend(read.problems);
@@ -220,6 +226,7 @@ impl Sheet {
             lines: &self.lines,
             columns: &self.table_columns,
             broken_rules: &self.broken_rules,
+            row_tables: &self.row_tables,
         };
         Checker::new(known, &mut self.texts, &mut self.suggestions, item, text)
     }
@@ -293,6 +300,7 @@ impl Sheet {
 
     fn lower_cell(&mut self, cell: u32, value: &Typed) {
         self.note_by_weight(cell, value);
+        self.note_rows(cell, value);
         self.note_moments(cell, value);
         self.place_cell(
             cell,
@@ -329,6 +337,7 @@ impl Sheet {
         let Some((end, first, kind)) = found else {
             return self.fix(cell, Status::Broken);
         };
+        self.note_rows_of_call(cell, made);
         let width = u16::try_from(end.0 - first.0 + 1).unwrap_or(1);
         if let Some(place) = self.shapes.get_mut(cell as usize) {
             *place = Some(Shape { kind, column: true });
@@ -363,6 +372,7 @@ impl Sheet {
             columns: vec![Vec::new(); self.program.columns as usize],
             columns_well: vec![false; self.program.columns as usize],
             held: 0,
+            rows: BTreeMap::new(),
         };
         for (slot, value) in &self.program.constants {
             values.set(*slot, *value);
@@ -443,7 +453,7 @@ impl Sheet {
         if self.cell_problems.contains_key(&cell) || self.shape(CellId(cell)) != Some(shape) {
             return false;
         }
-        if !self.order.change_needs(cell, needs) {
+        if !self.note_rows(cell, &value) || !self.order.change_needs(cell, needs) {
             return false;
         }
         self.relower(cell, &value);
@@ -505,13 +515,17 @@ fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
 }
 
 fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
+    let mut drawn = Vec::new();
     for side in [&plot.vertical, &plot.horizontal] {
-        if let Some(value) = checker.expression(side).filter(|value| !value.column) {
+        let value = checker.expression(side);
+        drawn.extend(value.clone().filter(|value| value.column));
+        if let Some(value) = value.filter(|value| !value.column) {
             let message = format!("a plot draws columns, and this is {}", describe(value.kind));
             let help = "name a column, such as `log.gross`".to_owned();
             checker.problem::<()>(Code::ColumnOrValue, message, side.span, Some(help));
         }
     }
+    checker.together_agree(&drawn);
     checker.into_problems()
 }
 
@@ -558,6 +572,7 @@ fn check_table<'a>(mut checker: Checker<'a>, table: &'a TreeTable) -> (Found, Ve
         return (Found::Broken, Vec::new());
     };
     let made = checker.made_table(expression);
+    let made = made.filter(|made| checker.call_rows_agree(made));
     finish_as(checker, made.map(Found::Table))
 }
 
@@ -586,6 +601,7 @@ fn made_column(name: &str, kind: Kind) -> TableColumn {
         degrees_of_freedom: None,
         tolerance: None,
         own_tolerances: Vec::new(),
+        table: 0,
         made: true,
     }
 }
@@ -608,7 +624,8 @@ fn begun_in(cell: u32, value: Typed) -> Typed {
     }
 }
 
-fn finish(checker: Checker<'_>, value: Option<Typed>) -> (Found, Vec<Problem>) {
+fn finish(mut checker: Checker<'_>, value: Option<Typed>) -> (Found, Vec<Problem>) {
+    let value = value.filter(|value| checker.rows_agree(value));
     finish_as(checker, value.map(Found::Value))
 }
 

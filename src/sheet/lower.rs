@@ -11,6 +11,7 @@ use crate::trade::{Body, Built, Shape};
 use crate::unit::{Conversion, Kind};
 
 use super::check_made::MadeCall;
+use super::machine::NO_STEP;
 use super::program::{
     COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step,
 };
@@ -246,7 +247,7 @@ impl<'a> Lowering<'a> {
 
     fn row(&mut self, column: u32, span: Span) -> u32 {
         let to = self.register();
-        self.step(Operation::Row, to, column, 0, span);
+        self.step(Operation::Row, to, column, NO_STEP, span);
         to
     }
 
@@ -302,6 +303,9 @@ impl<'a> Lowering<'a> {
 
     /// `and`, `or`: the right side only where the left doesn't decide.
     fn lazy(&mut self, sides: &(Typed, Typed), jump: Operation, span: Span) -> u32 {
+        if sides.0.column {
+            return self.lazy_row(sides, jump, span);
+        }
         let to = self.register();
         let kept = self.next;
         let a = self.operand(&sides.0);
@@ -313,6 +317,47 @@ impl<'a> Lowering<'a> {
         self.next = kept;
         self.land(over);
         to
+    }
+
+    /// `and`, `or` in a row: where the left side is missing, the right one may decide yet.
+    fn lazy_row(&mut self, sides: &(Typed, Typed), jump: Operation, span: Span) -> u32 {
+        let to = self.register();
+        let missing = self.register();
+        let kept = self.next;
+        let (no, yes) = (self.constant(Number::ZERO), self.constant(Number::ONE));
+        self.step(Operation::Copy, missing, no, 0, span);
+        let left = self.here();
+        let a = self.operand(&sides.0);
+        self.step(Operation::Copy, to, a, 0, span);
+        let over = self.step(jump, 0, to, 0, span);
+        let past = self.step(Operation::Jump, 0, 0, 0, span);
+        self.catch_missing(left);
+        self.step(Operation::Copy, missing, yes, 0, span);
+        self.land(past);
+        self.next = kept;
+        let b = self.operand(&sides.1);
+        self.step(Operation::Copy, to, b, 0, span);
+        let known = self.step(Operation::JumpUnless, 0, missing, 0, span);
+        let decided = self.step(jump, 0, to, 0, span);
+        self.step(Operation::Missing, 0, 0, NO_STEP, span);
+        self.next = kept;
+        [over, known, decided].into_iter().for_each(|jump| self.land(jump));
+        to
+    }
+
+    /// Lets the rows that are missing from the step `from` on go on here; not those of a
+    /// loop in between.
+    fn catch_missing(&mut self, from: u32) {
+        let here = self.here();
+        let mut at = from;
+        while let Some(step) = self.program.steps.get_mut(at as usize) {
+            at += 1;
+            match step.operation {
+                Operation::Loop => at = self.program.loops.get(step.a as usize).map_or(at, |inner| inner.end),
+                Operation::Row | Operation::Missing if step.b == NO_STEP => step.b = here,
+                _ => {}
+            }
+        }
     }
 
     fn choice(&mut self, parts: &(Typed, Typed, Typed), span: Span) -> u32 {
@@ -539,6 +584,7 @@ fn is_plain(operation: Operation) -> bool {
             | Operation::CopyColumn
             | Operation::CallTable
             | Operation::Keep
+            | Operation::Missing
             | Operation::Copy
     )
 }
@@ -555,7 +601,7 @@ fn is_reduction(value: &Typed) -> bool {
     }
 }
 
-fn takes_column(function: &crate::trade::Function, index: usize, arguments: &[Typed]) -> bool {
+pub(super) fn takes_column(function: &crate::trade::Function, index: usize, arguments: &[Typed]) -> bool {
     let shape = function
         .parameters
         .get(index)

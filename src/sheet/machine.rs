@@ -4,6 +4,7 @@
 //! value waits. Neither stops the others. Start reading at [`Machine::cell`].
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
@@ -39,6 +40,9 @@ pub enum Failure {
     /// With it the columns that were worked out come to more cells than a worksheet may have.
     TooManyCells,
 }
+
+/// Where a missing row goes on that goes on nowhere: before the first step there is a loop.
+pub(super) const NO_STEP: u32 = 0;
 
 /// How a stretch of steps ended.
 enum Flow {
@@ -98,6 +102,9 @@ pub struct Values<N> {
     pub columns_well: Vec<bool>,
     /// How many cells the columns have that were worked out.
     pub held: usize,
+    /// For each column that a filter has made shorter, the rows of its table that are left;
+    /// only where a reader will see them.
+    pub rows: BTreeMap<u32, Vec<u32>>,
 }
 
 impl<N: Scalar> Values<N> {
@@ -134,8 +141,16 @@ impl<N: Scalar> Values<N> {
         }
     }
 
+    /// Lets a column have the rows that another has.
+    fn share_rows(&mut self, from: u32, to: u32) {
+        if let Some(rows) = self.rows.get(&from).cloned() {
+            self.rows.insert(to, rows);
+        }
+    }
+
     /// Puts a column into a slot.
     pub fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
+        self.rows.remove(&slot);
         if let Some(place) = self.columns.get_mut(slot as usize) {
             *place = cells;
         }
@@ -339,10 +354,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 Operation::JumpIf => self.jump(step, at, true)?,
                 Operation::JumpUnless => self.jump(step, at, false)?,
                 Operation::Loop => self.row_loop(step, at)?,
-                Operation::Row => match self.row_of(step, row)? {
-                    true => at + 1,
-                    false => return Ok(Flow::RowMissing),
-                },
+                Operation::Row if self.row_of(step, row)? => at + 1,
+                Operation::Row | Operation::Missing if step.b == NO_STEP => return Ok(Flow::RowMissing),
+                Operation::Row | Operation::Missing => step.b,
                 Operation::Keep if !self.decides(step.a)? => return Ok(Flow::RowLeftOut),
                 Operation::Keep => at + 1,
                 _ => {
@@ -472,6 +486,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     fn copy_column(&mut self, step: &Step) -> Result<(), Failure> {
         let cells = self.values.column(step.a)?.to_vec();
         self.values.set_column(step.to, cells);
+        self.values.share_rows(step.a, step.to);
         Ok(())
     }
 
@@ -482,14 +497,33 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         let rows = self.rows(row_loop, at)?;
         let mut column = Column::with_capacity(rows);
+        let mut kept = Vec::new();
         for row in 0..rows {
             if self.clock.is_up() {
                 return Err(Failure::OutOfTime);
             }
-            self.loop_row(row_loop, row, &mut column)?;
+            if self.loop_row(row_loop, row, &mut column)? && row_loop.filter && N::KEEPS_ROWS {
+                kept.push(u32::try_from(row).unwrap_or(u32::MAX));
+            }
         }
         self.values.set_column(step.to, column.cells);
+        self.note_rows(row_loop, step.to, kept);
         Ok(row_loop.end)
+    }
+
+    /// Which rows of its table a column still has: those that a filter kept, of those that
+    /// were there.
+    fn note_rows(&mut self, row_loop: &RowLoop, to: u32, kept: Vec<u32>) {
+        let from = row_loop.columns.iter().find_map(|(slot, _)| self.values.rows.get(slot));
+        let rows = match (row_loop.filter, from) {
+            (false, None) => return,
+            (true, None) => kept,
+            (false, Some(from)) => from.clone(),
+            (true, Some(from)) => kept.iter().filter_map(|row| from.get(*row as usize).copied()).collect(),
+        };
+        if N::KEEPS_ROWS {
+            self.values.rows.insert(to, rows);
+        }
     }
 
     fn rows(&self, row_loop: &RowLoop, at: u32) -> Result<usize, Failure> {
@@ -504,12 +538,13 @@ impl<'a, N: Scalar> Machine<'a, N> {
         Ok(rows.unwrap_or(0))
     }
 
-    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, column: &mut Column<N>) -> Result<(), Failure> {
+    /// Works one row out; whether it is kept.
+    fn loop_row(&mut self, row_loop: &RowLoop, row: usize, column: &mut Column<N>) -> Result<bool, Failure> {
         let mut start = row_loop.start;
         if row_loop.filter {
             match self.condition(row_loop, row)? {
                 Some(next) => start = next,
-                None => return Ok(()),
+                None => return Ok(false),
             }
         }
         match self.stretch(start, row_loop.end, row)? {
@@ -519,9 +554,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 column.cells.push(Some(value));
             }
             Flow::RowMissing => column.cells.push(None),
-            Flow::RowLeftOut => {}
+            Flow::RowLeftOut => return Ok(false),
         }
-        Ok(())
+        Ok(true)
     }
 
     /// Whether a filtered row is kept; the step behind its condition.
@@ -660,6 +695,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
             BuiltResult::Column(cells) => {
                 self.values.set_column(step.to, cells);
+                if let Some(Operand::Column(from)) = site.arguments.first() {
+                    self.values.share_rows(*from, step.to);
+                }
                 Ok(())
             }
             BuiltResult::Value(_) => Err(Failure::Waits),

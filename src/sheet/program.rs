@@ -61,8 +61,11 @@ pub enum Operation {
     CallColumn,
     /// column to ← the loop numbered a, whose body follows
     Loop,
-    /// to ← this row of column a; where it is missing, the row is
+    /// to ← this row of column a; where it is missing, go on at operation b, or the row is
+    /// missing where b is none
     Row,
+    /// the row is missing, or go on at operation b where b is one
+    Missing,
     /// leaves the row out where a is false
     Keep,
     /// column to ← column a

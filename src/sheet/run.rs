@@ -272,14 +272,17 @@ impl Machine<'_, Number> {
 #[derive(PartialEq)]
 enum Kept {
     Number(Number),
-    Columns(Vec<Vec<Option<Number>>>),
+    Columns(Vec<Vec<Option<Number>>>, Option<Vec<u32>>),
 }
 
 fn kept(values: &Values<Number>, program: &Program, cell: u32) -> Option<Kept> {
     let code = program.cells.get(cell as usize)?;
     if code.column {
         let columns = code.columns().map(|slot| values.column(slot).ok().map(<[_]>::to_vec));
-        return columns.collect::<Option<Vec<_>>>().map(Kept::Columns);
+        let rows = values.rows.get(&code.slot).cloned();
+        return columns
+            .collect::<Option<Vec<_>>>()
+            .map(|columns| Kept::Columns(columns, rows));
     }
     values.get(code.slot).ok().map(|value| Kept::Number(*value))
 }

@@ -71,6 +71,10 @@ pub trait Scalar: Clone + Default {
     /// What goes along with a run.
     type Context;
 
+    /// Whether it is noted which rows of its table a column has: only what a reader sees
+    /// is named by its row.
+    const KEEPS_ROWS: bool = false;
+
     /// From an exact decimal.
     fn exact(value: Number) -> Self;
     /// How much it takes besides its value.
@@ -254,6 +258,7 @@ pub struct MadeFor {
 
 impl Scalar for Number {
     type Context = Alongside;
+    const KEEPS_ROWS: bool = true;
 
     fn exact(value: Number) -> Self {
         value

@@ -18,6 +18,7 @@ use super::names::CellId;
 use super::order::{each_part, gather};
 use super::program::CellCode;
 use super::run::asks;
+use super::side_by_side::RowTable;
 use super::typed::Typed;
 use super::{HeldValue, Reading, Sheet, Status};
 
@@ -32,6 +33,10 @@ pub struct Evaluated {
     pub doubt: Option<Doubt>,
     /// What it can be, where a limit has cut short what it rests on.
     pub limited: Option<Limited>,
+    /// The rows that it goes by, where it is a column.
+    pub rows: Option<RowTable>,
+    /// What to be careful of where columns of two tables meet.
+    pub met: Vec<String>,
 }
 
 impl Evaluated {
@@ -141,7 +146,8 @@ impl Sheet {
         let mut checker = self.checker(0).of_text(text);
         let value = checker
             .expression(expression)
-            .and_then(|value| finish(&mut checker, value));
+            .and_then(|value| finish(&mut checker, value))
+            .filter(|value| checker.rows_agree(value));
         let waits = checker.waits.clone();
         let problems = checker.into_problems();
         match value {
@@ -194,7 +200,7 @@ impl Sheet {
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
         self.grow_values(marks.constants);
         let result = match lowered {
-            Ok(()) => self.run_scratch(cell, expression, shape, doubts),
+            Ok(()) => self.run_scratch(cell, expression, value, doubts),
             Err(_) => Err(vec![Problem::new(
                 Code::TooLong,
                 "this expression is too much for one line",
@@ -209,9 +215,13 @@ impl Sheet {
         &mut self,
         cell: u32,
         expression: &Expression,
-        shape: Shape,
+        typed: &Typed,
         doubts: Doubts,
     ) -> Result<Evaluated, Vec<Problem>> {
+        let shape = Shape {
+            kind: typed.kind,
+            column: typed.column,
+        };
         let mut result = self.run_once(cell);
         if matches!(&result, Err(failure) if asks(failure)) {
             result = self.run_with_tolerances(cell, expression);
@@ -235,13 +245,14 @@ impl Sheet {
                 })]);
             }
         }
-        let slot = self.program.cells.get(cell as usize).map_or(0, |code| code.slot) as usize;
+        let slot = self.program.cells.get(cell as usize).map_or(0, |code| code.slot);
         let value = if shape.column {
-            HeldValue::Column(self.values.columns.get(slot).cloned().unwrap_or_default())
+            HeldValue::Column(self.values.columns.get(slot as usize).cloned().unwrap_or_default())
         } else {
-            HeldValue::Number(self.values.slots.get(slot).copied().unwrap_or(Number::ZERO))
+            HeldValue::Number(self.values.slots.get(slot as usize).copied().unwrap_or(Number::ZERO))
         };
         let limited = self.as_cell(cell, expression, |sheet| sheet.limited_alone(cell));
+        let (rows, met) = self.rows_beside(typed, slot);
         let doubt = match doubts {
             Doubts::Asked if limited.is_none() => self.scratch_doubt(cell, expression, shape.kind),
             _ => None,
@@ -251,6 +262,8 @@ impl Sheet {
             value,
             doubt,
             limited,
+            rows,
+            met,
         })
     }
 
@@ -350,6 +363,7 @@ impl Marks {
         sheet.values.well.truncate(self.slots as usize);
         sheet.values.columns.truncate(self.columns as usize);
         sheet.values.columns_well.truncate(self.columns as usize);
+        sheet.values.rows.split_off(&self.columns);
         sheet.values.held = self.held;
     }
 }

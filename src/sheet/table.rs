@@ -35,6 +35,8 @@ pub struct TableColumn {
     pub tolerance: Option<Tolerance>,
     /// The tolerances that cells have of their own, by their rows.
     pub own_tolerances: Vec<(u32, Tolerance)>,
+    /// The table it belongs to.
+    pub table: u32,
     /// Whether a function makes it when the worksheet runs.
     pub made: bool,
 }
@@ -176,6 +178,7 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
         degrees_of_freedom: None,
         tolerance: shape.tolerance,
         own_tolerances: Vec::new(),
+        table: 0,
         made: false,
     };
     for (row, read) in cells.iter().enumerate() {

@@ -7,6 +7,7 @@
 mod unsaved;
 mod verbs;
 
+use std::collections::VecDeque;
 use std::io::{self, BufRead, Write};
 use std::path::PathBuf;
 
@@ -25,6 +26,9 @@ use crate::text::nearest;
 
 use super::output::spoken;
 use verbs::{caution_codes, head};
+
+/// Where a line that goes on is typed.
+const MORE: &str = "more> ";
 
 /// So many problems are drawn at once.
 const MOST_DRAWN: usize = 3;
@@ -96,6 +100,8 @@ pub struct Conversation<'a, L: Lines, W: Write> {
     style: Style,
     hinted: bool,
     journal: Option<Option<PathBuf>>,
+    /// Lines that were pasted and have not been answered.
+    pasted: VecDeque<String>,
 }
 
 impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
@@ -108,6 +114,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             style,
             hinted: false,
             journal: None,
+            pasted: VecDeque::new(),
         }
     }
 
@@ -130,10 +137,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         loop {
             let prompt = self.prompt();
             let next = match self.read(&prompt, "")? {
-                Reply::Line(line) => {
-                    let line = self.whole(line)?;
-                    self.answer(&line)?
-                }
+                Reply::Line(line) => self.heard(line)?,
                 Reply::BrokenOff => Next::GoOn,
                 Reply::End if self.lines.is_terminal() => self.quit()?,
                 Reply::End => Next::Leave,
@@ -153,9 +157,44 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         told.iter().try_for_each(|told| self.say(told))
     }
 
+    /// Reads a line, or several where a block was pasted.
     fn read(&mut self, prompt: &str, initial: &str) -> io::Result<Reply> {
+        if let Some(line) = self.pasted.pop_front() {
+            // what is answered stands before its answer; the lines of a block are on the screen
+            if prompt != MORE {
+                self.print(&format!("{prompt}{}\n", visible(&line)))?;
+            }
+            return Ok(Reply::Line(line));
+        }
         self.output.flush()?;
         self.lines.read(prompt, initial, &self.session)
+    }
+
+    /// Reads one line; what was pasted behind it is read next.
+    fn read_one(&mut self, prompt: &str) -> io::Result<Reply> {
+        let reply = self.read(prompt, "")?;
+        Ok(match reply {
+            Reply::Line(lines) => Reply::Line(self.first_of(&lines)),
+            other => other,
+        })
+    }
+
+    fn first_of(&mut self, lines: &str) -> String {
+        let mut lines = lines.split('\n').map(str::to_owned);
+        let first = lines.next().unwrap_or_default();
+        lines.rev().for_each(|line| self.pasted.push_front(line));
+        first
+    }
+
+    /// A block of entries is put in whole; other lines that were pasted are answered one by one.
+    fn heard(&mut self, line: String) -> io::Result<Next> {
+        let lines = line.trim_end();
+        if lines.contains('\n') && Session::is_block(lines) {
+            return self.put_in(lines.to_owned());
+        }
+        let first = self.first_of(lines);
+        let line = self.whole(first)?;
+        self.answer(&line)
     }
 
     fn prompt(&self) -> String {
@@ -175,7 +214,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(line);
         }
         while goes_on(&line) {
-            match self.read("more> ", "")? {
+            match self.read_one(MORE)? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     line.push('\n');
                     line.push_str(&more);
@@ -236,6 +275,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let text = change::write(changes, self.style);
             self.print(&text)?;
         }
+        match outcome.still.len() {
+            0 => {}
+            1 => self.say("A check that failed fails still")?,
+            many => self.say(&format!("{many} checks that failed fail still"))?,
+        }
+        let still = terminal::write_checks(&outcome.still, self.style);
+        self.print(&still)?;
         for caution in &outcome.cautions {
             let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);
             self.print(&text)?;
@@ -334,7 +380,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let refusal = Refusal::new("headings and prose can't be typed here");
             return self.refuse(refusal.help("write them into the file, then `reload`"));
         }
-        self.expression(trimmed)
+        match self.session.refuse_column_trial(trimmed) {
+            Ok(()) => self.expression(trimmed),
+            Err(refusal) => self.refuse(refusal),
+        }
     }
 
     fn try_value(&mut self, line: &str) -> io::Result<Next> {
@@ -359,8 +408,14 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn show_answered(&mut self, answered: Answered) -> io::Result<()> {
         let text = match answered {
-            Answered::Value(shown) => format!("  {}\n", self.style.paint(Tone::Strong, &visible(&shown.display()))),
-            Answered::Entry(entry) => terminal::write_entries(&[&*entry], self.style),
+            Answered::Value(shown, met) => {
+                let mut text = terminal::write_value(&shown, self.style);
+                for told in met {
+                    text.push_str(&spoken(&format!("Caution, {told}"), Some(Tone::Care), self.style));
+                }
+                text
+            }
+            Answered::Entry(entry) => terminal::write_entry(&entry, self.style),
             Answered::Table(report, place) => {
                 let section = Section {
                     parts: vec![Part::Table(place)],
@@ -386,11 +441,25 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             _ => Some(line.to_owned()),
         };
         match text {
-            Some(text) => {
-                let result = self.session.enter(&text);
-                self.done(result)
-            }
+            Some(text) => self.put_in(text),
             None => Ok(Next::GoOn),
+        }
+    }
+
+    /// Puts lines in; where one of several can't be read they are brought up to be mended,
+    /// so that none is lost.
+    fn put_in(&mut self, mut text: String) -> io::Result<Next> {
+        loop {
+            let result = self.session.enter(&text);
+            let is_one = !text.contains('\n');
+            if self.tell(result)? || is_one || !self.lines.is_terminal() {
+                return Ok(Next::GoOn);
+            }
+            self.aside("None of these lines was put in: mend them, or Ctrl-C lets go of them")?;
+            text = match self.read("edit> ", &text)? {
+                Reply::Line(lines) if !lines.trim().is_empty() => lines,
+                _ => return Ok(Next::GoOn),
+            };
         }
     }
 
@@ -400,7 +469,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.aside(asked)?;
         let mut text = head.to_owned();
         loop {
-            match self.read("more> ", "")? {
+            match self.read_one(MORE)? {
                 Reply::Line(more) if !more.trim().is_empty() => {
                     let more = more.trim();
                     if let Some(refusal) = no_line_of_block(more, mark) {

@@ -75,13 +75,18 @@ impl Output {
     /// Those of standard output; what standard error refuses is lost.
     pub fn draw(&mut self, problems: &[DrawnProblem]) -> io::Result<()> {
         self.results.flush()?;
+        self.draw_unflushed(problems);
+        Ok(())
+    }
+
+    /// Draws problems where results can't be written any more.
+    pub fn draw_unflushed(&mut self, problems: &[DrawnProblem]) {
         for problem in problems {
             let gap = if self.parted { "\n" } else { "" };
             let drawing = draw(problem, self.problem_style);
             let _ = write!(self.problems, "{gap}{drawing}");
             self.parted = true;
         }
-        Ok(())
     }
 
     /// Draws why something was refused.

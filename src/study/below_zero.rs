@@ -24,7 +24,7 @@ pub fn cautions(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<C
 /// What to say of a time that was divided or multiplied out and is below zero. A time that
 /// is the difference of two may well be: then one of them is the longer.
 fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
-    let place = first_below(sheet.reading(cell))?;
+    let place = first_below(sheet, cell)?;
     let entry = sheet.entry(cell)?;
     let Some(Value::Given { expression, .. }) = &entry.value else {
         return None;
@@ -42,11 +42,12 @@ fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
 }
 
 /// Where a value is below zero; `None` where it isn't.
-fn first_below(reading: Reading<'_>) -> Option<String> {
-    match reading {
+fn first_below(sheet: &Sheet, cell: CellId) -> Option<String> {
+    match sheet.reading(cell) {
         Reading::Number(number) => number.is_negative().then(String::new),
         Reading::Column(cells) => {
-            let row = cells.iter().position(|cell| cell.is_some_and(Number::is_negative))?;
+            let index = cells.iter().position(|cell| cell.is_some_and(Number::is_negative))?;
+            let row = sheet.row_table(cell).and_then(|rows| rows.row(index)).unwrap_or(index);
             Some(format!(", first in row {}", row + 1))
         }
         Reading::Within(_) | Reading::None(_) => None,

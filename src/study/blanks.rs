@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
-use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
+use crate::sheet::{Held, HeldValue, Holder, Sheet, Status};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
@@ -156,20 +156,13 @@ fn holds_at(sheet: &mut Sheet, exercise: &Exercise, value: &HeldValue) -> bool {
         note: None,
     };
     sheet.hold(exercise.cell, held);
-    let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| verdict(sheet, *check)).collect();
+    let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| sheet.holds(*check)).collect();
     // a check that names a blank further down waits for it
     let agreed = !verdicts.contains(&Some(false)) && verdicts.contains(&Some(true));
     if !agreed {
         sheet.release(exercise.cell);
     }
     agreed
-}
-
-fn verdict(sheet: &Sheet, check: CellId) -> Option<bool> {
-    match sheet.reading(check) {
-        Reading::Number(number) => Some(!number.is_zero()),
-        _ => None,
-    }
 }
 
 /// What is counted, by trying: an answer where one number alone meets every check.
@@ -182,7 +175,7 @@ fn by_counting(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
     let whole = |count: i64| HeldValue::Number(Number::from_integer(count));
     let meets = |sheet: &mut Sheet, count: i64| {
         let met = holds_at(sheet, exercise, &whole(count));
-        met && exercise.checks.iter().all(|check| verdict(sheet, *check) == Some(true))
+        met && exercise.checks.iter().all(|check| sheet.holds(*check) == Some(true))
     };
     let met: Vec<i64> = (0..=MOST_COUNTED).filter(|count| meets(sheet, *count)).collect();
     sheet.release(exercise.cell);
@@ -192,6 +185,8 @@ fn by_counting(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
         value: whole(*only),
         doubt: None,
         limited: None,
+        rows: None,
+        met: Vec::new(),
     }))
 }
 

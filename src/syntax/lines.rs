@@ -5,8 +5,10 @@
 //! stack or has no end is noticed here, before the grammar is asked.
 //! Start reading at [`next_piece`].
 
+use crate::problem::Code;
 use crate::text::Span;
 
+use super::reader::Reader;
 use super::words::{self, Opening, first_word, is_blank, opens_remark};
 
 /// An entry may be this many bytes long.
@@ -113,6 +115,30 @@ fn shifted(scan: Scan, by: usize) -> Scan {
 pub(super) fn first_line(text: &str) -> &str {
     let end = text.find('\n').map_or(text.len(), |at| at + 1);
     text.get(..end).unwrap_or("")
+}
+
+/// The first sign in an item that ends a line elsewhere, and none here, as a problem: what
+/// stands behind it is read as one line with what stands before it.
+pub(super) fn strange_ends(reader: &mut Reader<'_>) {
+    let text = reader.text.trim_end_matches(['\r', '\n']);
+    // the first bytes of all of them
+    if !text.bytes().any(|byte| matches!(byte, b'\r' | 0xC2 | 0xE2)) {
+        return;
+    }
+    let ends_line = |(at, c): &(usize, char)| match c {
+        '\r' => text.as_bytes().get(at + 1) != Some(&b'\n'),
+        c => matches!(c, '\u{85}' | '\u{2028}' | '\u{2029}'),
+    };
+    let Some((at, c)) = text.char_indices().find(ends_line) else {
+        return;
+    };
+    let message = format!(
+        "the sign U+{:04X} ends no line here, so what stands behind it is read as one line with what stands before it",
+        u32::from(c)
+    );
+    let problem = reader.problem(Code::LineEnd, message, Span::new(at, at + c.len_utf8()));
+    // what else is wrong may come of it
+    reader.problems = vec![problem.help("save the file with LF or CRLF as line ends")];
 }
 
 /// A block: the head, then lines that `own` claims. Remarks and empty lines

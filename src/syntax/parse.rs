@@ -56,7 +56,7 @@ pub const MOST_LINES: usize = 2_000_000;
 
 fn too_long(text: &str) -> Option<Problem> {
     let what = if text.len() > LONGEST_TEXT {
-        format!("longer than {} MB", LONGEST_TEXT >> 20)
+        format!("longer than {} MiB", LONGEST_TEXT >> 20)
     } else if text.len() > MOST_LINES && text.bytes().filter(|byte| *byte == b'\n').count() > MOST_LINES {
         format!("longer than {MOST_LINES} lines")
     } else {
@@ -151,6 +151,7 @@ pub(super) fn next_item(rest: &str, start: usize, index: usize) -> Item {
     let text = rest.get(..piece.len).unwrap_or("");
     let mut reader = Reader::new(text, u32::try_from(index).unwrap_or(u32::MAX));
     let node = entry::node(&mut reader, &piece);
+    lines::strange_ends(&mut reader);
     Item {
         start: Span::at(start).start,
         len: Span::at(text.len()).start,

@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 37] = [
+pub static CAUTIONS: [&Caution; 38] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -59,6 +59,7 @@ pub static CAUTIONS: [&Caution; 37] = [
     &BY_DRAWS,
     &ONE_SIDED,
     &MISSING_CELLS,
+    &TWO_TABLES,
     &CLOCK_CHANGE,
 ];
 
@@ -291,6 +292,13 @@ pub static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
     text: "Missing cells are left out.",
     source: computed("what is not in a table can't be counted"),
+};
+
+/// Columns of two tables, row by row.
+pub static TWO_TABLES: Caution = Caution {
+    code: "two-tables",
+    text: "Columns of two tables are paired by the order of their rows.",
+    source: practice("a row belongs to its own table"),
 };
 
 /// Hours counted over the night in which clocks are changed.

@@ -96,6 +96,7 @@ impl Parameter {
             default: None,
             meaning,
             usual: None,
+            own_rows: false,
         }
     }
 
@@ -112,6 +113,12 @@ impl Parameter {
     /// A column as a whole.
     pub(super) const fn column(name: &'static str, kind: ParameterKind, meaning: &'static str) -> Parameter {
         Parameter::new(name, kind, Shape::Column, meaning)
+    }
+
+    /// With rows of its own, which don't belong to those of the columns beside it.
+    pub(super) const fn with_own_rows(mut self) -> Parameter {
+        self.own_rows = true;
+        self
     }
 
     /// With the default as it would be typed.

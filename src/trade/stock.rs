@@ -288,6 +288,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
                 ParameterKind::Quantity("lb"),
                 "what each cylinder can give, in the order they are drawn",
             )
+            .with_own_rows()
             .usually(1.0, 100.0),
             Parameter::quantity("reserve", "lb", "what is kept back in each cylinder when it is swapped")
                 .or("0 lb")

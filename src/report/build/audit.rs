@@ -4,7 +4,6 @@
 
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
-use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
@@ -20,8 +19,9 @@ use super::super::audit::{Audit, Group, Line, Remark};
 use super::super::digits::{Form, Quantity, calculated, compound, round_to};
 use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
+use super::column::{self, Column};
 use super::why::title;
-use super::{Options, check, column_shown, in_one_line, one_entry, unit_text, waiting};
+use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
 pub fn audit(sheet: &mut Sheet, watch: &dyn Watch, options: Options) -> Audit {
@@ -145,8 +145,11 @@ impl Words<'_> {
             },
             (Subject::Column(_, slot), _) => {
                 let kind = kind_of(self.sheet, subject).unwrap_or(Kind::Text);
-                let rows = Rows::of(self.sheet.column_cells(slot));
-                format!("{name} = {}", column_shown(self.sheet, rows, kind, self.options).value)
+                let cells = self.sheet.column_cells(slot);
+                format!(
+                    "{name} = {}",
+                    column::in_one_line(self.sheet, Column::exact(cells, kind), self.options).value
+                )
             }
             (Subject::Item(_), None | Some(Node::Broken | Node::Blank)) => {
                 in_one_line(self.sheet.tree().text_of(self.item(subject) as usize))

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::number::Number;
 use crate::sheet::appraise::{Appraisal, Doubt};
 use crate::sheet::dual::Uncertainty;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet, Status};
@@ -16,6 +17,7 @@ use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, Unar
 use crate::unit::Kind;
 
 use super::super::model::Check;
+use super::rows::{RowNames, row_told, rows_told};
 use super::waits::waiting_in_full;
 use super::{Options, in_one_line, number_shown, unit_text, within};
 
@@ -79,18 +81,33 @@ fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
     }
 }
 
-/// Whether a check holds; the row where it first doesn't, or why it can't be told.
+/// Whether a check holds; the row where it first doesn't, or why it is undecided.
 pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
-    match sheet.reading(cell) {
-        Reading::Number(truth) => (Some(!truth.is_zero()), None),
-        Reading::Column(rows) => match (first_failing(&rows), rows.first_open()) {
-            (Some(row), _) => (Some(false), Some(format!("first in row {}", row + 1))),
-            (None, Some(row)) => (None, Some(format!("row {}: {}", row + 1, within::told(sheet, cell)))),
-            (None, None) => (Some(true), None),
-        },
-        Reading::Within(_) => (None, Some(within::told(sheet, cell))),
-        Reading::None(Status::Waits) => (None, Some(waiting_in_full(sheet, cell))),
-        Reading::None(_) => (None, Some("it has a problem".to_owned())),
+    let told = match sheet.reading(cell) {
+        Reading::Number(_) => None,
+        Reading::Column(rows) => of_rows(sheet, cell, rows),
+        Reading::Within(_) => Some(within::told(sheet, cell)),
+        Reading::None(Status::Waits) => Some(waiting_in_full(sheet, cell)),
+        Reading::None(_) => Some("it has a problem".to_owned()),
+    };
+    (sheet.holds(cell), told)
+}
+
+/// The row where a check of columns first fails, or else those where it is undecided.
+fn of_rows(sheet: &Sheet, cell: CellId, rows: Rows<'_>) -> Option<String> {
+    if let Some(row) = first_failing(&rows) {
+        return Some(format!("first in {}", row_told(sheet, cell, row)));
+    }
+    if let Some(row) = rows.first_open() {
+        return Some(format!("{}: {}", row_told(sheet, cell, row), within::told(sheet, cell)));
+    }
+    let missing = (0usize..)
+        .zip(rows.iter())
+        .filter_map(|(row, truth)| truth.is_none().then_some(row));
+    match missing.collect::<Vec<usize>>().as_slice() {
+        [] if rows.is_empty() => Some("it has no rows".to_owned()),
+        [] => None,
+        missing => Some(format!("a cell is missing in {}", rows_told(sheet, cell, missing))),
     }
 }
 
@@ -98,12 +115,14 @@ fn first_failing(rows: &[Option<Number>]) -> Option<usize> {
     rows.iter().position(|row| row.is_some_and(Number::is_zero))
 }
 
-/// The row in which a check of columns first fails.
+/// The row in which a check of columns first fails, as its table counts it.
 fn failing_row(sheet: &Sheet, cell: CellId) -> Option<usize> {
-    match sheet.reading(cell) {
-        Reading::Column(rows) => first_failing(&rows),
-        _ => None,
-    }
+    let Reading::Column(rows) = sheet.reading(cell) else {
+        return None;
+    };
+    let index = first_failing(&rows)?;
+    let names = RowNames::of(sheet, cell);
+    Some(names.and_then(|names| names.row(index)).unwrap_or(index))
 }
 
 // ---- what is compared ----
@@ -257,7 +276,7 @@ fn is_long(side: &Expression) -> bool {
 
 /// The value of a name or of a quantity as written, in a row where it is a column.
 fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kind, Number)> {
-    let in_row = |cells: &[Option<Number>]| cells.get(row?).copied().flatten();
+    let in_row = |cells: &[Option<Number>], row: usize| cells.get(row).copied().flatten();
     match &side.node {
         ExpressionNode::Quantity { value, unit, .. } => Some((Kind::Quantity(*unit), *value)),
         ExpressionNode::Name(name) => {
@@ -265,13 +284,17 @@ fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kin
             let kind = sheet.shape(cell)?.kind;
             match sheet.reading(cell) {
                 Reading::Number(number) => Some((kind, number)),
-                Reading::Column(cells) => Some((kind, in_row(&cells)?)),
+                Reading::Column(cells) => {
+                    let rows = sheet.row_table(cell);
+                    let index = rows.map_or(row, |rows| rows.index(row?));
+                    Some((kind, in_row(&cells, index?)?))
+                }
                 Reading::Within(_) | Reading::None(_) => None,
             }
         }
         ExpressionNode::Column(names) => {
             let (slot, kind) = column_named(sheet, &names.0.text, &names.1.text)?;
-            Some((kind, in_row(sheet.column_cells(slot))?))
+            Some((kind, in_row(sheet.column_cells(slot), row?)?))
         }
         _ => None,
     }

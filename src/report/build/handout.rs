@@ -30,13 +30,14 @@ use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math, shown_value};
 
 /// Cautions that say what the numbers don't cover rather than what to take care of.
-const OF_NUMBERS: [&str; 6] = [
+const OF_NUMBERS: [&str; 7] = [
     "below-zero",
     "by-draws",
     "clock-change",
     "left-out",
     "missing-cells",
     "one-sided",
+    "two-tables",
 ];
 
 /// The page of the worksheet in hand, whose report is this; trials with what they were before.

@@ -11,8 +11,9 @@ use crate::unit::Kind;
 
 use super::super::digits;
 use super::super::model::{Column, Table};
+use super::column::{self, Column as Cells};
 use super::tolerance::{self, Spelled};
-use super::{Options, in_one_line, number_shown, scalar, unit_text, value_type, waiting};
+use super::{Options, in_one_line, scalar, unit_text, value_type, waiting};
 
 /// A table as the report has it.
 pub(super) fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
@@ -47,27 +48,42 @@ fn table_standing(sheet: &Sheet, cell: CellId) -> Option<String> {
     }
 }
 
+/// So many digits a cell may have that stands as it was written.
+const MOST_WRITTEN: u32 = 20;
+
 fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
     let column = sheet.table_column(slot)?;
     let kind = column.kind;
-    let told = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
-    let at = |(row, cell): (usize, &Option<Number>)| cell.and(column.uncertainty.get(row)).and_then(told);
+    let plain = |u: &f64| Number::from_f64(*u).ok().filter(|u| !u.is_zero()).map(Number::to_plain);
+    let at = |(row, cell): (usize, &Option<Number>)| cell.and(column.uncertainty.get(row)).and_then(plain);
     let cells = sheet.column_cells(slot);
     let uncertainty: Vec<Option<String>> = cells.iter().enumerate().map(at).collect();
     let places = column.made.then(|| digits::places_together(cells, options.digits));
-    let shown = |cell: &Option<Number>| match (cell, kind) {
+    let told = match kind {
+        Kind::Quantity(_) | Kind::Level => Vec::new(),
+        _ => column::cells(sheet, Cells::exact(cells, kind), options),
+    };
+    let shown = |row: usize, cell: &Option<Number>| match (cell, kind) {
         (None, _) => String::new(),
-        (Some(number), Kind::Quantity(_)) if places.is_some() => {
-            digits::rounded_text(*number, -places.unwrap_or_default())
+        (Some(number), Kind::Quantity(_)) => {
+            // more digits than anybody writes come of a cell in another unit
+            let converted = number.round_significant(MOST_WRITTEN) != *number;
+            let own = converted.then(|| digits::places_together(&[*cell], options.digits));
+            let places = places.or(own);
+            places.map_or_else(|| number.to_string(), |places| digits::rounded_text(*number, -places))
         }
-        (Some(number), Kind::Quantity(_) | Kind::Level) => number.to_string(),
-        (Some(number), _) => number_shown(sheet, *number, kind, false, None, options).value,
+        (Some(number), Kind::Level) => number.to_string(),
+        (Some(_), _) => told
+            .get(row)
+            .cloned()
+            .flatten()
+            .map_or(String::new(), |cell| cell.value),
     };
     let tolerances = tolerance::of_column(column, cells, Spelled::Briefly);
     let own = |row: usize| tolerances.own.get(row).cloned().flatten();
     let with_own = |(row, cell): (usize, &Option<Number>)| match own(row) {
-        Some(own) => format!("{} ± {own}", shown(cell)),
-        None => shown(cell),
+        Some(own) => format!("{} ± {own}", shown(row, cell)),
+        None => shown(row, cell),
     };
     Some(Column {
         name: column.name.to_string(),

@@ -18,6 +18,7 @@ use crate::unit::{Conversion, Kind, Unit};
 
 use super::super::model::Shown;
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::column::{self, Column};
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
 
@@ -31,7 +32,10 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
     let cut = steps.iter().any(|step| step.depth == depth && !step.uses.is_empty());
     let mut builder = Builder::new(sheet, options);
     builder.prepare(&steps);
-    let written = steps.iter().map(|step| builder.step(step)).collect();
+    let mut written: Vec<Step> = steps.iter().map(|step| builder.step(step)).collect();
+    if let Some(asked) = written.first_mut() {
+        builder.tell_whole(cell, asked);
+    }
     Why {
         title: title(sheet),
         case: sheet.case().map(|case| case.name.clone()),
@@ -125,6 +129,21 @@ impl Builder<'_> {
         step
     }
 
+    /// Of what was asked for every row of a column is told.
+    fn tell_whole(&self, cell: CellId, step: &mut Step) {
+        let (Some(shape), Reading::Column(cells)) = (self.sheet.shape(cell), self.sheet.reading(cell)) else {
+            return;
+        };
+        let rows = cells
+            .iter()
+            .map(|cell| cell.map(|cell| scalar(self.sheet, cell, shape.kind)));
+        step.value = Value::Column {
+            first: rows.collect(),
+            count: cells.len(),
+        };
+        step.rows = self.shown.get(&cell).and_then(|entry| entry.shown.listed().cloned());
+    }
+
     fn value(&self, cell: CellId) -> Value {
         let Some(shape) = self.sheet.shape(cell) else {
             return Value::Nothing;
@@ -183,15 +202,14 @@ impl Builder<'_> {
 
     /// The same, with what a row has behind its own ±.
     fn rows_with(&self, rows: Rows<'_>, kind: Kind, own: &dyn Fn(usize) -> Option<String>) -> String {
-        let value = |(row, cell): (usize, &Option<Number>)| {
-            super::row_shown(self.sheet, *cell, rows.open(row), kind, self.options)
-        };
-        let one = |(row, cell)| match (value((row, cell)), own(row)) {
+        let column = Column::without_doubts(rows, kind);
+        let value = |row: usize| column::cell(self.sheet, column, row, None, self.options).map(|shown| shown.value);
+        let one = |row: usize| match (value(row), own(row)) {
             (Some(value), Some(own)) => format!("{value} ± {own}"),
             (Some(value), None) => value,
             (None, _) => "missing".to_owned(),
         };
-        let first: Vec<String> = rows.iter().enumerate().take(ROWS).map(one).collect();
+        let first: Vec<String> = (0..rows.len()).take(ROWS).map(one).collect();
         match rows.len() {
             count if count > ROWS => format!("{}, … ({count} rows)", first.join(", ")),
             _ => first.join(", "),
@@ -199,13 +217,7 @@ impl Builder<'_> {
     }
 
     fn name(&self, thing: Thing) -> String {
-        let table_name = |table: u32| {
-            let item = self.sheet.tables().get(table as usize).map_or(0, |table| table.item);
-            match self.sheet.tree().items.get(item as usize).map(|item| &item.node) {
-                Some(Node::Table(table)) => table.name.text.to_string(),
-                _ => String::new(),
-            }
-        };
+        let table_name = |table: u32| super::table_name(self.sheet, table).to_owned();
         match thing {
             Thing::Entry(cell) => self.sheet.name_of(cell).unwrap_or("").to_owned(),
             Thing::Table(table) => table_name(table),
@@ -376,6 +388,7 @@ fn blank(name: String, kind: String, line: u32) -> Step {
         source: None,
         line,
         shown: Vec::new(),
+        rows: None,
         label: None,
         held: None,
         conversions: Vec::new(),

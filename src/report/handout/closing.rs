@@ -9,7 +9,7 @@ use super::super::compare::{Answer, Scene};
 use super::super::model::{Part, Problem, Section, verdict};
 use super::super::visible::{closed, sentence};
 use super::page::{Area, Page};
-use super::pieces::{coded, in_two, room, spaced};
+use super::pieces::{cells, coded, in_two, room, spaced};
 use super::{Place, Whose};
 
 impl Page<'_> {
@@ -113,7 +113,10 @@ impl Page<'_> {
             return room(None);
         }
         html! {
-            (answer.shown.value)
+            @match answer.shown.listed() {
+                Some(rows) => (cells(&answer.name, rows)),
+                None => (answer.shown.value),
+            }
             @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (in_two(uncertainty).0) } }
             @if !answer.as_in_base && !answer.short.is_empty() { span class="small" { (answer.short.join(", ")) } }
         }

@@ -572,7 +572,7 @@ impl<'a> Page<'a> {
                 (about(entry, html! { (entry.kind.word()) }))
                 @match &more.derivation {
                     Some(derivation) => (self.derivation(entry, derivation)),
-                    None => p { (self.value_of(place, entry)) },
+                    None => div { (self.value_of(place, entry)) },
                 }
                 @if let Some(source) = &entry.source { p class="notes" { "From " (source) (self.cite([source.as_str()])) } }
                 @if let Some(note) = &entry.note { p class="notes" { (note) } }

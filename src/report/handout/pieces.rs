@@ -5,7 +5,7 @@
 use maud::{Markup, html};
 
 use super::super::chart::{Body, Chart};
-use super::super::model::{Column, Entry, MADE_ROWS, Table, Value, ValueType};
+use super::super::model::{Column, Entry, MADE_ROWS, Rows, Shown, Table, Value, ValueType};
 use super::super::visible::sentence;
 
 /// How many rows of a table that is written down stand in the page.
@@ -52,16 +52,46 @@ pub(super) fn held(holder: &str) -> &str {
 }
 
 pub(super) fn shown(entry: &Entry) -> Markup {
-    match entry.value {
-        Value::Nothing => html! { span class="open" { (entry.shown.display()) } },
-        _ => html! {
-            span class="whole" { (entry.shown.value) }
-            @if let Some(uncertainty) = &entry.shown.uncertainty {
-                @let (width, coverage) = in_two(uncertainty);
-                " " span class="out" { "± " (width) }
-                @if !coverage.is_empty() { " " span class="k" { (coverage) } }
+    match (&entry.value, entry.shown.listed()) {
+        (Value::Nothing, _) => html! { span class="open" { (entry.shown.display()) } },
+        (_, Some(rows)) => cells(called(entry), rows),
+        (_, None) if entry.shown.rows.is_some() => html! { span class="whole" { (entry.shown.display()) } },
+        _ => value(&entry.shown),
+    }
+}
+
+/// A value, and what it may be out by.
+fn value(shown: &Shown) -> Markup {
+    html! {
+        span class="whole" { (shown.value) }
+        @if let Some(uncertainty) = &shown.uncertainty {
+            @let (width, coverage) = in_two(uncertainty);
+            " " span class="out" { "± " (width) }
+            @if !coverage.is_empty() { " " span class="k" { (coverage) } }
+        }
+    }
+}
+
+/// The cells of a column, one below the other, beside what tells them apart.
+pub(super) fn cells(called: &str, rows: &Rows) -> Markup {
+    html! {
+        table class="cells" {
+            caption class="unseen" { (called) }
+            thead class="unseen" {
+                tr {
+                    th scope="col" { (rows.names.as_ref().map_or("row", |names| &names.column)) }
+                    th scope="col" { (called) }
+                }
             }
-        },
+            tbody {
+                @for (row, cell) in rows.cells.iter().enumerate() {
+                    tr {
+                        th scope="row" { (rows.row_word(row)) }
+                        td { @match cell { Some(cell) => (value(cell)), None => span class="open" { "missing" } } }
+                    }
+                }
+            }
+        }
     }
 }
 

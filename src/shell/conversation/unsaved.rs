@@ -75,7 +75,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Offer::WriteBeside => ("write, discard or later? ", &["write", "w"]),
         };
         loop {
-            let Reply::Line(line) = self.read(prompt, "")? else {
+            let Reply::Line(line) = self.read_one(prompt)? else {
                 return Ok(Wanted::Later);
             };
             match line.trim().to_lowercase().as_str() {

@@ -421,7 +421,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         }
         loop {
             self.say("The record has changes that are not saved")?;
-            let reply = self.read("save, discard or stay? ", "")?;
+            let reply = self.read_one("save, discard or stay? ")?;
             let Reply::Line(line) = reply else {
                 return Ok(Next::Leave);
             };

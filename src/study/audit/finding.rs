@@ -5,7 +5,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::number::Number;
 use crate::problem::{Problem, Severity};
 use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
@@ -308,13 +307,7 @@ pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Find
 }
 
 fn found_check(sheet: &Sheet, appraisal: &Appraisal, cell: CellId, found: &mut Findings) {
-    let holds = match sheet.reading(cell) {
-        Reading::Number(truth) => Some(!truth.is_zero()),
-        Reading::Column(rows) if rows.iter().any(|row| row.is_some_and(Number::is_zero)) => Some(false),
-        Reading::Column(rows) => rows.first_open().is_none().then_some(true),
-        Reading::Within(_) | Reading::None(_) => None,
-    };
-    let finding = match holds {
+    let finding = match sheet.holds(cell) {
         Some(false) => Finding::Fails,
         None if sheet.status(cell) == Status::Broken => return,
         None => Finding::Untold,
@@ -362,7 +355,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 19] = [
+const WEIGHTY: [&str; 20] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -381,6 +374,7 @@ const WEIGHTY: [&str; 19] = [
     "near-field",
     "no-frost",
     "missing-cells",
+    "two-tables",
     "clock-change",
 ];
 
