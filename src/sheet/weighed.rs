@@ -117,7 +117,7 @@ impl Weighed {
 
 /// Whether a fit tells of its readings: sound, with something left to tell by.
 fn tells(fit: &FitNoted) -> bool {
-    !fit.remarked && fit.spread.declared > 0.0 && fit.spread.freedom >= 1.0
+    fit.sound && fit.spread.declared > 0.0 && fit.spread.freedom >= 1.0
 }
 
 /// Whether its last digits tell the step of a display: a clock's don't.

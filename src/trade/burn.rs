@@ -237,8 +237,7 @@ pub fn remark_on_reading(x: &[f64], at: f64) -> Option<Remark> {
 /// How many readings a remark names at most.
 const NAMED: usize = 5;
 
-/// What to say of readings that stand off the line through the others.
-pub fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
+fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
     let count = fitted.residuals.len();
     if count < 5 {
         return None;
@@ -259,6 +258,41 @@ pub fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
     );
     Some(Remark::new(&OFF_THE_LINE, text))
 }
+
+/// Whether nothing in the readings speaks against the line: none stands off it by more than
+/// chance would have it once in a hundred runs, and none rises by more than three times what
+/// two readings differ by. `of_reading` is the standard uncertainty of each reading.
+pub fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
+    let scatter = libm::sqrt(fitted.scatter());
+    let most = of_reading.iter().copied().fold(scatter, f64::max);
+    let rises = y
+        .windows(2)
+        .any(|two| matches!(two, [before, after] if after - before > 3.0 * libm::sqrt(2.0) * most));
+    !rises && !(0..y.len()).any(|reading| stands_off(fitted, of_reading, reading))
+}
+
+/// Whether a reading stands off the line through the others, by their scatter and by what
+/// was declared. With fewer than two others to spare nothing can be told.
+fn stands_off(fitted: &Fitted, of_reading: &[f64], reading: usize) -> bool {
+    let (count, freedom) = (fitted.residuals.len() as f64, fitted.degrees_of_freedom() as f64);
+    if freedom < 3.0 {
+        return false;
+    }
+    let squares = fitted.scatter() * freedom;
+    let (off, spread) = without(fitted, squares, reading);
+    let error = libm::sqrt(1.0 / (1.0 - fitted.leverage(reading)));
+    let declared = of_reading.get(reading).copied().unwrap_or(0.0);
+    let beyond = |spread: f64, freedom: f64| match StudentsT::new(0.0, 1.0, freedom) {
+        Ok(student) => off.abs() > spread * error * student.inverse_cdf(1.0 - CHANCE / (2.0 * count)),
+        Err(_) => false,
+    };
+    beyond(spread, freedom - 1.0) && beyond(declared, NORMAL)
+}
+
+/// How often chance alone may accuse a reading of a sound run.
+const CHANCE: f64 = 0.01;
+/// With so many degrees of freedom Student's distribution is a normal one.
+const NORMAL: f64 = 1e6;
 
 /// How far a reading stands off the line fitted without it, and what a reading of its
 /// weight scatters by about that line. `squares` is the sum of all squares about the line
