@@ -68,6 +68,7 @@ fn value(entry: &Entry) -> Cow<'_, str> {
         Value::One(Scalar::Truth(truth)) => truth.to_string().into(),
         Value::One(Scalar::Text(text)) if entry.value_type == ValueType::Number => text.into(),
         Value::One(Scalar::Text(text)) => safe(text),
+        Value::One(Scalar::Within(extent)) => extent.told.as_str().into(),
         Value::Column(cells) => column_text(cells).into(),
     }
 }
@@ -77,6 +78,7 @@ fn cell(cell: &Option<Scalar>) -> Cow<'_, str> {
         None => "".into(),
         Some(Scalar::Truth(truth)) => truth.to_string().into(),
         Some(Scalar::Text(text)) => text.into(),
+        Some(Scalar::Within(extent)) => extent.told.as_str().into(),
     }
 }
 
@@ -150,6 +152,7 @@ pub(super) fn scalar_text(scalar: &Scalar) -> String {
         Scalar::Text(text) if is_number(text) => text.clone(),
         Scalar::Text(text) => safe(text).into_owned(),
         Scalar::Truth(truth) => truth.to_string(),
+        Scalar::Within(extent) => extent.told.clone(),
     }
 }
 

@@ -164,6 +164,21 @@ pub enum Scalar {
     Text(String),
     /// True or false
     Truth(bool),
+    /// What it can be, where only that is known: `{"low": "48", "high": null}`
+    Within(Extent),
+}
+
+/// What a value can be, where a limit has cut short what it rests on. An end is `None`
+/// where nothing is known on that side.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Extent {
+    /// The least it can be.
+    pub low: Option<String>,
+    /// The most it can be.
+    pub high: Option<String>,
+    /// In words, `more than 48`.
+    #[serde(skip)]
+    pub told: String,
 }
 
 /// A value, a column of them, or none.

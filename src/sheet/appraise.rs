@@ -469,6 +469,9 @@ impl Sheet {
             return;
         }
         let id = CellId(cell);
+        if self.limited(id).is_some() {
+            return;
+        }
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
             if appraisal.unsure.contains(&cell) {
                 appraisal.by_draws.insert(id);

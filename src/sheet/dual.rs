@@ -8,7 +8,7 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::burn::student_k;
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Remark, Told};
 use crate::unit::Conversion;
@@ -436,11 +436,7 @@ impl Scalar for Dual {
         self.scaled(libm::log10(self.value), std::f64::consts::LOG10_E / self.value)
     }
     fn whole(&self, way: Rounding) -> Self {
-        Dual::constant(match way {
-            Rounding::Nearest => self.value.round(),
-            Rounding::Up => self.value.ceil(),
-            Rounding::Down => self.value.floor(),
-        })
+        Dual::constant(self.value.whole(way))
     }
     fn plain(&self) -> Number {
         Number::from_f64(self.value).unwrap_or_default()
@@ -730,10 +726,4 @@ fn slope(x: f64, here: f64, f: impl Fn(f64) -> Option<f64>) -> f64 {
         (None, Some(down), _, _) => (here - down) / step,
         _ => 0.0,
     }
-}
-
-/// Equal at 12 significant digits: half a unit in the 12th.
-pub(super) fn agree(gap: f64, larger: f64) -> bool {
-    let gap = gap.abs();
-    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

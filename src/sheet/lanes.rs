@@ -19,6 +19,7 @@ use super::appraise::uncertainty_unit;
 use super::binary::Known;
 use super::dual::{SourceOf, UncertaintySource};
 use super::fits::FitNoted;
+use super::limits::Limited;
 use super::machine::Values;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation, Step};
@@ -498,6 +499,9 @@ impl<'a> Planning<'a> {
                 base.set(code.slot, value.to_f64());
             }
         }
+        for cell in needed {
+            self.leave_open(CellId(*cell), &mut base);
+        }
         for planned in &self.cells {
             for slot in self.steps(planned.code).columns {
                 if let Ok(cells) = sheet.values.column(slot)
@@ -508,6 +512,18 @@ impl<'a> Planning<'a> {
             }
         }
         base
+    }
+
+    /// What a limit has cut short is no number.
+    fn leave_open(&self, cell: CellId, base: &mut Values<f64>) {
+        let Some(code) = self.sheet.program.cells.get(cell.0 as usize) else {
+            return;
+        };
+        match self.sheet.limited(cell) {
+            Some(Limited::One(range)) => base.set(code.slot, range.only().map_or(f64::NAN, Number::to_f64)),
+            Some(Limited::Rows(..) | Limited::Table) => base.mark(*code, false),
+            None => {}
+        }
     }
 
     /// Makes tapes for the cells that can run over a whole block; the registers they need.
@@ -546,6 +562,7 @@ impl<'a> Planning<'a> {
             (None, Some(code)) if self.sheet.status(cell) == Status::Known => base
                 .slots
                 .get(code.slot as usize)
+                .filter(|value| !value.is_nan())
                 .map_or(Asked::None, |value| Asked::Constant(*value)),
             _ => Asked::None,
         }

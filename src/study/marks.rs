@@ -55,7 +55,7 @@ fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
         _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
         Reading::Column(cells) if !check => {
             let rows = (0u32..)
-                .zip(cells)
+                .zip(cells.iter())
                 .filter(|(_, value)| value.is_some() && cells.len() <= MOST_ROWS);
             rows.map(|(row, _)| Target { cell, row: Some(row) }).collect()
         }

@@ -150,6 +150,33 @@ fn in_a_sum(part: Checked<Number>) -> Checked<Number> {
     }
 }
 
+/// A rise through a run of more than this part of its largest reading is no scatter.
+const RISE: f64 = 0.01;
+/// A slope this many times what the scatter makes of it isn't chance.
+const CERTAIN: f64 = 3.0;
+
+/// Refuses a run of weighings in which the weight rises for certain.
+///
+/// # Errors
+/// What to look at.
+pub fn burns(x: &[f64], y: &[f64]) -> Outcome<()> {
+    let line = fit(x, y, None)?;
+    let end = |of: fn(f64, f64) -> f64, all: &[f64]| all.iter().copied().reduce(of).unwrap_or(0.0);
+    let rise = line.slope() * (end(f64::max, x) - end(f64::min, x));
+    let largest = y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
+    let scatter = line.fitted.scatter() * line.fitted.covariance(1, 1);
+    let by_chance = line.slope() <= CERTAIN * libm::sqrt(scatter);
+    if rise <= RISE * largest || by_chance {
+        return Ok(());
+    }
+    let message = format!(
+        "the weight rises through the run, by {} % of its largest reading, and what burns takes weight away",
+        shown(libm::round(1000.0 * rise / largest) / 10.0)
+    );
+    Err(Complaint::outside(1, message)
+        .help("look at the order of the rows and what hung on the scale; `slope` takes a weight that may rise"))
+}
+
 /// Student's k for 95.45 % on both sides: 13.97 for one degree of freedom, 2
 /// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
 pub fn student_k(degrees_of_freedom: f64) -> f64 {
@@ -433,7 +460,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
                 "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
             ),
         ],
-        range: "two readings or more, at different times; for two, the difference over the time",
+        range: "two readings or more, at different times; for two, the difference over the time; a weight that rises for certain is a problem",
         notes: "Student's k for readings less two degrees of freedom: 13.97, 4.53, 3.31, 2.87 for 1–4. A constant attachment cancels: no tare is needed.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {

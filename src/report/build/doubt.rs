@@ -27,8 +27,8 @@ use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;
-use super::why::{first_rows, title};
-use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
+use super::why::{title, value};
+use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text, within};
 
 /// The digits of a spread and of a sensitivity for a reader.
 const SPREAD_DIGITS: u32 = 2;
@@ -88,7 +88,7 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
         // a rounding or a count has no slope, and may move all the same
         Standing::Exact if !budget.parts.is_empty() => QUICK,
         Standing::ByDraws => SLOW,
-        Standing::Exact | Standing::Rows(_) => drawing.count?,
+        Standing::Exact | Standing::Rows(_) | Standing::CutShort => drawing.count?,
     };
     let asked = Asked {
         count: drawing.count.unwrap_or(quick),
@@ -284,7 +284,7 @@ impl Teller<'_> {
         match &self.budget.standing {
             Standing::Straight(combined) => self.straight(&mut told, *combined),
             Standing::Rows(rows) => self.rows(&mut told, rows),
-            Standing::Exact | Standing::ByDraws => {}
+            Standing::Exact | Standing::ByDraws | Standing::CutShort => {}
         }
         told
     }
@@ -294,11 +294,7 @@ impl Teller<'_> {
     }
 
     fn value(&self) -> Value {
-        match self.sheet.reading(self.cell) {
-            Reading::Number(number) => Value::One(scalar(self.sheet, number, self.kind)),
-            Reading::Column(cells) => first_rows(cells, |number| scalar(self.sheet, number, self.kind)),
-            Reading::None(_) => Value::Nothing,
-        }
+        value(self.sheet, self.cell, self.kind)
     }
 
     fn number(&self, value: Number, doubt: Option<Uncertainty>) -> Shown {
@@ -332,6 +328,7 @@ impl Teller<'_> {
         let name = self.name();
         match (self.sheet.reading(self.cell), &self.budget.standing) {
             (Reading::None(_), _) => closed(&format!("{name} {}", self.standing())),
+            (Reading::Within(_), _) => format!("{name} is {}.", self.standing()),
             (Reading::Number(number), Standing::Straight(combined)) => {
                 format!("{name} = {}", self.number(number, Some(*combined)).display())
             }
@@ -375,6 +372,9 @@ impl Teller<'_> {
             (Reading::None(_), _) => {
                 let problem = problem_of(self.sheet, self.cell);
                 return problem.iter().map(|problem| self.problem(problem)).collect();
+            }
+            (_, Standing::CutShort) => {
+                return vec![format!("No ± is told: {}.", within::told(self.sheet, self.cell))];
             }
             (Reading::Column(_), _) => told.push(format!(
                 "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."
