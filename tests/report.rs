@@ -411,6 +411,7 @@ fn checks() -> Vec<Check> {
         holds,
         message: message.map(str::to_owned),
         compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
+        either_way: remark.is_some(),
         remark: remark.map(str::to_owned),
     };
     vec![

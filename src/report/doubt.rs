@@ -511,6 +511,9 @@ fn drawn_remark(drawn: &Drawn, curved: bool) -> Option<String> {
 fn held_by_both(drawn: &Drawn, doubt: &Doubt) -> Option<&'static str> {
     let both = drawn.withheld.is_none() && doubt.k != Value::Nothing;
     both.then_some(match doubt.degrees_of_freedom {
+        Value::Nothing if doubt.k != Value::One(Scalar::Text("2".to_owned())) => {
+            "These intervals hold 95 %, the ± above all: it is the limits."
+        }
         Value::Nothing => "These intervals hold 95 %, the ± above (k = 2) 95.45 % of a normal spread.",
         _ => "These intervals hold 95 %, the ± above (its k) 95.45 % by Student's t.",
     })

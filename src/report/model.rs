@@ -558,6 +558,8 @@ pub struct Check {
     pub holds: Option<bool>,
     /// The `else` text, or why it can't be told; `None` if it holds.
     pub message: Option<String>,
+    /// Whether its limit lies within the uncertainty.
+    pub either_way: bool,
     /// The values behind it, where it doesn't hold: `as it stands, runtime is 1 h 4 min`.
     #[serde(skip)]
     pub compared: Option<String>,

@@ -142,7 +142,12 @@ impl Uncertainty {
 
     /// What covers about 95 %: k times the standard uncertainty, and no more than can be.
     pub fn expanded(&self) -> f64 {
-        (student_k(self.degrees_of_freedom) * self.standard).min(self.most)
+        self.expanded_by_k().min(self.most)
+    }
+
+    /// Student's k times the standard uncertainty, whatever its limits.
+    pub fn expanded_by_k(&self) -> f64 {
+        student_k(self.degrees_of_freedom) * self.standard
     }
 }
 

@@ -97,6 +97,8 @@ pub struct DrawnFigures {
     pub high: f64,
     /// The same interval of the straight line through the inputs, where there is one.
     pub straight: Option<(f64, f64)>,
+    /// The values inside that interval, rising, where they are few.
+    pub few: Vec<f64>,
     /// How many lie between two values, from the lowest on.
     pub bins: Vec<(f64, f64, usize)>,
     /// The problem that more than 1 in 1000 of them met.

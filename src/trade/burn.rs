@@ -417,11 +417,10 @@ const AT: Parameter = Parameter::new(
     Shape::Single,
     "where on the x scale the line is read",
 );
-const LINE_NOTES: &str =
-    "Times count from the first row; on a temperature scale x is as written. Missing cells are left out.";
+const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; how sure the line is goes as for `burn_rate`.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
-    computed("ordinary least squares; uncertainty after JCGM 100"),
+    computed("least squares, weights by effective variance; uncertainty after JCGM 100"),
 ];
 const RUN: &str = "table run\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:00 | 49.2 |\n  | 20:00 | 46.4 |\n  | 21:00 | 43.7 |\n";
 const POINTS: &str =
@@ -455,13 +454,13 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         result: ResultKind::Quantity("lb/h"),
         formula: "minus the least-squares slope of weight over time",
         sources: &[
-            computed("ordinary least squares"),
+            computed("least squares, weights by effective variance: u² + (slope·u of the time)²"),
             published(
                 "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
             ),
         ],
         range: "two readings or more, at different times; for two, the difference over the time; a weight that rises for certain is a problem",
-        notes: "Student's k for readings less two degrees of freedom: 13.97, 4.53, 3.31, 2.87 for 1–4. A constant attachment cancels: no tare is needed.",
+        notes: "Where the scatter is the larger, Student's k for readings less two degrees of freedom: 4.53, 3.31, 2.87 for 2–4; where the declared is, k = 2, so a third reading on the line never makes the rate less sure. A swing that nobody declared isn't seen by two readings: give the heading a ±, `gross [lb ± 0.1]`, and a clock that may be off its own, `time ± 3 min`. A constant attachment cancels: no tare is needed.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "burn_rate(run.time, run.gross)",

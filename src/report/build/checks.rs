@@ -45,6 +45,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         holds,
         message,
         compared: None,
+        either_way: appraisal.close.contains(&cell),
         remark: remark(cell, appraisal),
     })
 }

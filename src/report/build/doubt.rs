@@ -5,7 +5,7 @@
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
 use crate::number::Number;
-use crate::sheet::appraise::{ReadingsOf, uncertainty_unit};
+use crate::sheet::appraise::{Mark, MarkKind, ReadingsOf, uncertainty_unit};
 use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
@@ -27,6 +27,7 @@ use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;
+use super::marks;
 use super::why::{title, value};
 use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text, within};
 
@@ -117,7 +118,8 @@ fn figures(sheet: &Sheet, draws: &Draws, asked: Asked) -> DrawnFigures {
         sd: found.sd,
         low: found.low,
         high: found.high,
-        straight: draws.straight,
+        straight: draws.straight.filter(|(low, high)| high > low),
+        few: draws.few.clone(),
         bins: found.bins,
         withheld: draws.withheld().then(|| met(sheet, draws)),
         curved: draws.curved(),
@@ -271,7 +273,7 @@ impl Teller<'_> {
             lines: self.lines(),
             rows: None,
             combined: String::new(),
-            shown: self.shown(),
+            shown: self.shown(drawn),
             exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
             rule_errors: out_by(self.sheet, self.cell, &self.budget.appraisal),
             remarks: self.remarks(),
@@ -317,14 +319,16 @@ impl Teller<'_> {
             ),
             None => String::new(),
         };
-        told.combined = format!(
-            "Combined standard uncertainty: u = {u}{freedom}. k = {} covers about 95 %.",
-            expanded.factor.to_plain()
-        );
+        let factor = expanded.factor.to_plain();
+        let covers = match combined.most < combined.expanded_by_k() {
+            true => format!("Its limits lie {factor} times as far: it leaves none."),
+            false => format!("k = {factor} covers about 95 %."),
+        };
+        told.combined = format!("Combined standard uncertainty: u = {u}{freedom}. {covers}");
     }
 
     /// The answer as shown, or what is to be said in its place.
-    fn shown(&self) -> String {
+    fn shown(&self, drawn: Option<&DrawnFigures>) -> String {
         let name = self.name();
         match (self.sheet.reading(self.cell), &self.budget.standing) {
             (Reading::None(_), _) => closed(&format!("{name} {}", self.standing())),
@@ -338,9 +342,12 @@ impl Teller<'_> {
                     Standing::Exact if self.budget.parts.is_empty() => {
                         format!("{name} = {value}, taken as exact: nothing it rests on has a tolerance.")
                     }
-                    Standing::Exact => {
-                        format!("{name} = {value}, and on a straight line the tolerances of its inputs don't move it.")
-                    }
+                    Standing::Exact => match drawn.filter(|drawn| drawn.withheld.is_none() && drawn.high > drawn.low) {
+                        Some(drawn) => format!("{name} = {value} ({})", self.hidden(drawn)),
+                        None => format!(
+                            "{name} = {value}, and on a straight line the tolerances of its inputs don't move it."
+                        ),
+                    },
                     _ => format!("{name} = {value}"),
                 }
             }
@@ -349,6 +356,16 @@ impl Teller<'_> {
             }
             (Reading::Column(cells), _) => format!("{name} holds a column of {}.", counted(cells.len(), "value")),
         }
+    }
+
+    /// `hides a ±: 3 or 4 each`
+    fn hidden(&self, drawn: &DrawnFigures) -> String {
+        let mark = Mark {
+            kind: MarkKind::Hides,
+            few: drawn.few.clone(),
+            ends: (drawn.low, drawn.high),
+        };
+        marks::told(self.sheet, &mark, self.kind, self.clock, self.options)
     }
 
     /// `waits for gross (line 9)`, `has a problem`, `is not yet known`
@@ -684,15 +701,20 @@ impl Teller<'_> {
         let straight = figures.straight.map(|(low, high)| (high - low).abs() / 4.0);
         let finer = straight.filter(|u| *u > 0.0).unwrap_or(figures.sd);
         let spread = Uncertainty::of(finer.min(figures.sd) / 10.0);
-        let one = |value: f64| {
+        let one = |value: f64, spread: Option<Uncertainty>| {
             let number = Number::from_f64(value);
-            number.map_or(String::new(), |number| self.number(number, Some(spread)).value)
+            number.map_or(String::new(), |number| self.number(number, spread).value)
         };
+        // a few values that it jumps between are told as they are
+        let jumps = figures.straight.is_none() && !figures.few.is_empty();
+        let of_end = (!jumps).then_some(spread);
         DrawnShown {
-            mean: one(figures.mean),
+            mean: one(figures.mean, Some(spread)),
             sd: Measure::of(self.kind, self.clock).spread(figures.sd),
-            interval: (one(figures.low), one(figures.high)),
-            straight: figures.straight.map(|(low, high)| (one(low), one(high))),
+            interval: (one(figures.low, of_end), one(figures.high, of_end)),
+            straight: figures
+                .straight
+                .map(|(low, high)| (one(low, Some(spread)), one(high, Some(spread)))),
         }
     }
 
