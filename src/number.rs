@@ -518,6 +518,13 @@ impl fmt::Debug for Number {
     }
 }
 
+/// Whether a gap between two binary numbers, the larger of that size, is less than half a
+/// unit in the 12th significant digit.
+pub fn agree(gap: f64, larger: f64) -> bool {
+    let gap = gap.abs();
+    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
+}
+
 /// The arithmetic a trade function is written in, once for every number kind.
 pub trait Real: Copy + PartialOrd {
     /// From a binary number, at 15 significant digits.
@@ -534,9 +541,9 @@ pub trait Real: Copy + PartialOrd {
     fn times(self, other: Self) -> Checked<Self>;
     /// The quotient.
     fn over(self, other: Self) -> Checked<Self>;
-    /// The smallest whole number not below it.
+    /// The smallest whole number not below it; one that it equals at 12 digits.
     fn round_up(self) -> Self;
-    /// The largest whole number not above it.
+    /// The largest whole number not above it; one that it equals at 12 digits.
     fn round_down(self) -> Self;
     /// Zero.
     fn zero() -> Self {
@@ -571,10 +578,20 @@ impl Real for Number {
         self.div(other)
     }
     fn round_up(self) -> Self {
-        self.ceil()
+        let nearest = self.round();
+        if self.agrees_with(nearest) {
+            nearest
+        } else {
+            self.ceil()
+        }
     }
     fn round_down(self) -> Self {
-        self.floor()
+        let nearest = self.round();
+        if self.agrees_with(nearest) {
+            nearest
+        } else {
+            self.floor()
+        }
     }
 }
 
@@ -608,9 +625,19 @@ impl Real for f64 {
         Self::from_binary(self / other)
     }
     fn round_up(self) -> Self {
-        self.ceil()
+        let nearest = self.round();
+        if agree(self - nearest, self.abs()) {
+            nearest
+        } else {
+            self.ceil()
+        }
     }
     fn round_down(self) -> Self {
-        self.floor()
+        let nearest = self.round();
+        if agree(self - nearest, self.abs()) {
+            nearest
+        } else {
+            self.floor()
+        }
     }
 }

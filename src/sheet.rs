@@ -44,6 +44,7 @@ pub mod failure;
 pub mod fits;
 mod known_text;
 pub mod lanes;
+pub mod limits;
 pub mod load;
 pub mod lower;
 pub mod machine;
@@ -51,7 +52,10 @@ pub mod made;
 pub mod meet;
 pub mod names;
 pub mod order;
+pub mod over;
 pub mod program;
+pub mod range;
+pub mod ranged;
 mod rules;
 mod run;
 pub mod scalar;
@@ -66,10 +70,12 @@ mod wall_range;
 pub mod weighed;
 
 use check::{Shape, TableShape};
+use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
 use names::{CellId, Named, Names};
 use order::Order;
 use program::Program;
+use range::Range;
 use scalar::Alongside;
 use side_by_side::RowTables;
 use table::TableColumn;
@@ -182,6 +188,8 @@ pub struct Sheet {
     suggestions: usize,
     alongside: Alongside,
     tolerant: BTreeSet<u32>,
+    /// What limits have cut short.
+    limits: Limits,
     /// The cells that are a weight over a weight an hour.
     by_weight: BTreeSet<u32>,
     /// The tables whose rows the cells go by that hold columns.
@@ -207,7 +215,9 @@ pub enum Reading<'a> {
     /// One number in the cell's unit (a text's number, a truth value).
     Number(Number),
     /// A column.
-    Column(&'a [Option<Number>]),
+    Column(Rows<'a>),
+    /// Only what it can be is known, since a limit has cut short what it rests on.
+    Within(Range),
     /// None, for this reason.
     None(Status),
 }
@@ -269,9 +279,13 @@ impl Sheet {
         &self.tables
     }
 
-    /// The cells of a table's column; empty where the table has no value.
+    /// The cells of a table's column; empty where the table has no value, or was made of
+    /// what isn't known.
     pub fn column_cells(&self, slot: u32) -> &[Option<Number>] {
-        self.values.column(slot).unwrap_or(&[])
+        match self.rests_on_open(slot) {
+            true => &[],
+            false => self.values.column(slot).unwrap_or(&[]),
+        }
     }
 
     /// A column of a table.
@@ -345,6 +359,9 @@ impl Sheet {
         if status != Status::Known {
             return Reading::None(status);
         }
+        if let Some(reading) = self.limited(cell).and_then(Limited::reading) {
+            return reading;
+        }
         let Some(code) = self.program.cells.get(cell.0 as usize) else {
             return Reading::None(status);
         };
@@ -353,7 +370,7 @@ impl Sheet {
                 .values
                 .columns
                 .get(code.slot as usize)
-                .map_or(Reading::None(Status::Broken), |cells| Reading::Column(cells));
+                .map_or(Reading::None(Status::Broken), |cells| Reading::Column(Rows::of(cells)));
         }
         self.values
             .slots
@@ -362,13 +379,13 @@ impl Sheet {
     }
 
     /// Whether a check holds, in every row where it has rows; `None` where that is undecided,
-    /// since something is missing.
+    /// since something is missing or a limit has cut it short.
     pub fn holds(&self, cell: CellId) -> Option<bool> {
         match self.reading(cell) {
             Reading::Number(truth) => Some(!truth.is_zero()),
             Reading::Column(rows) if rows.iter().any(|row| row.is_some_and(Number::is_zero)) => Some(false),
             Reading::Column(rows) => (!rows.is_empty() && rows.iter().all(Option::is_some)).then_some(true),
-            Reading::None(_) => None,
+            Reading::Within(_) | Reading::None(_) => None,
         }
     }
 

@@ -348,6 +348,9 @@ pub struct Made {
     pub columns: Vec<Vec<Option<Number>>>,
     /// How it ended, as a word.
     pub end: &'static str,
+    /// The column that counts how far it was followed, by its place, where it goes on
+    /// beyond the last row.
+    pub goes_on: Option<usize>,
     /// Cautions that its values give rise to.
     pub remarks: Vec<Remark>,
 }

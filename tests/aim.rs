@@ -10,6 +10,7 @@
 
 use std::path::Path;
 
+use tarebook::number::Number;
 use tarebook::report::aim::{Aim, Finding};
 use tarebook::report::build::Options;
 use tarebook::report::model::{Scalar, Value};
@@ -62,6 +63,7 @@ fn text(scalar: &Scalar) -> String {
     match scalar {
         Scalar::Text(text) => text.clone(),
         Scalar::Truth(truth) => truth.to_string(),
+        Scalar::Within(extent) => extent.told.clone(),
     }
 }
 
@@ -191,9 +193,13 @@ fn a_step_is_no_solution() {
     let found = check(
         "stairs = 3 varying x between -1.3 and 7.1",
         Finding::Several,
-        &["2", "3"],
+        &["2.00000000001", "3"],
     );
-    assert!(found.told.contains("all the way from x = 2 to 3"), "{}", found.told);
+    assert!(
+        found.told.contains("all the way from x = 2.00000 to 3"),
+        "{}",
+        found.told
+    );
 }
 
 #[test]
@@ -264,6 +270,134 @@ fn what_was_on_trial_comes_back() {
     assert_eq!(serde_json::to_string(&session.report()).unwrap(), before);
 }
 
+// ---- places that even ones miss ----
+
+const HIDDEN: &str = "\
+# Hidden
+assumed rate = 1.5 lb/h
+assumed x = 0.5
+assumed air = 40 °F
+answer runtime = 12.2 lb / rate
+answer window = if abs(x - 0.1234) < 0.001 then 10 else x
+answer level = if abs(x - 0.1234) < 0.001 then 10 else 3
+answer tooth = (7 * x - round_down(7 * x, 1)) * 2
+answer cut = if x < 0.30001 then 100 * x - 20 else 1.2
+answer notch = x + (if x < 0.5 then 0 else 0.000001)
+answer colder = air - 70 F°
+answer blind = if propane_pressure(20 °F + x * 1 F°) < 9 psig then 11 else 3
+answer unseen = sqrt(x - 0.7) + 1
+";
+
+#[track_caller]
+fn check_hidden(line: &str, finding: Finding, solutions: &[&str]) -> Found<Aim> {
+    let mut session = Session::of_text("hidden.tare", HIDDEN.to_owned(), &[], Options::default());
+    let found = session.aim(&asked(line)).ok().unwrap();
+    let values: Vec<String> = found.solutions.iter().map(text).collect();
+    let short =
+        |value: &String| Number::parse(value).map_or(value.clone(), |value| value.round_significant(6).to_plain());
+    let values: Vec<String> = values.iter().map(short).collect();
+    assert_eq!(
+        (found.finding, values),
+        (finding, solutions.iter().map(|text| (*text).to_owned()).collect()),
+        "{line}"
+    );
+    found
+}
+
+/// 12.2 lb ÷ 9 h = 1.355… lb/h.
+#[test]
+fn the_way_to_a_place_without_a_value_is_halved() {
+    for ends in [
+        "0 lb/h and 1000 lb/h",
+        "0.01 lb/h and 1000000 lb/h",
+        "-1000000 lb/h and 1000000 lb/h",
+        "0 lb/h and 1e28 lb/h",
+    ] {
+        check_hidden(
+            &format!("runtime = 9 h varying rate between {ends}"),
+            Finding::One,
+            &["1.35556"],
+        );
+    }
+}
+
+#[test]
+fn a_narrow_window_is_found_by_what_the_answer_can_be() {
+    check_hidden(
+        "window = 10 varying x between 0 and 1",
+        Finding::Several,
+        &["0.1224", "0.1244"],
+    );
+    check_hidden(
+        "level = 10 varying x between 0 and 1",
+        Finding::Several,
+        &["0.1224", "0.1244"],
+    );
+}
+
+/// 100 x − 20 is 9.5 at 0.295, and 10.001 just below the step at 0.30001.
+#[test]
+fn the_way_to_a_step_is_halved() {
+    check_hidden(
+        "cut = 10.0005 varying x between 0.2 and 0.4",
+        Finding::One,
+        &["0.300005"],
+    );
+    check_hidden("tooth = 1.9999 varying x between 0 and 0.2", Finding::One, &["0.14285"]);
+}
+
+/// A step of 1e-6 in a line that rises by 5e-3 from place to place: nearer than a
+/// thousandth of the way between them, and a step all the same.
+#[test]
+fn a_small_step_is_no_crossing() {
+    let found = check_hidden("notch = 0.5000005 varying x between 0 and 1", Finding::None, &[]);
+    assert!(
+        found.remarks[0].starts_with("A step, not a solution"),
+        "{:?}",
+        found.remarks
+    );
+    check_hidden("notch = 0.49999 varying x between 0 and 1", Finding::One, &["0.49999"]);
+}
+
+#[test]
+fn none_is_said_only_where_that_is_certain() {
+    let found = check_hidden("window = 11 varying x between 0 and 1", Finding::None, &[]);
+    assert_eq!(found.told, "No value of x between 0 and 1 gives window = 11.");
+    check_hidden(
+        "runtime = -9 h varying rate between 0 lb/h and 10 lb/h",
+        Finding::None,
+        &[],
+    );
+    let found = check_hidden("unseen = 0.5 varying x between 0 and 1", Finding::Unfound, &[]);
+    assert!(found.told.starts_with("unseen = 0.5: none found at "), "{}", found.told);
+    assert!(found.told.ends_with(" places of x between 0 and 1."), "{}", found.told);
+    check_hidden("level = 11 varying x between 0 and 1", Finding::None, &[]);
+    let found = check_hidden("blind = 11 varying x between 0 and 1", Finding::Flat, &[]);
+    assert!(found.told.starts_with("blind is 3 at all of "), "{}", found.told);
+    assert!(found.told.ends_with(" places of x between 0 and 1."), "{}", found.told);
+    let found = check_hidden("runtime = 9 h varying x between 0 and 1", Finding::Flat, &[]);
+    assert_eq!(found.told, "runtime is 8.133 h whatever x is between 0 and 1.");
+}
+
+#[test]
+fn without_a_usual_range_it_widens_from_the_value_in_hand() {
+    let found = check_hidden("runtime = 9 h varying rate", Finding::One, &["1.35556"]);
+    assert_eq!(
+        (text(&found.low), text(&found.high)),
+        ("0.75".to_owned(), "3".to_owned())
+    );
+    assert!(
+        found.remarks[0].contains("widened from the value of rate in hand"),
+        "{:?}",
+        found.remarks
+    );
+    let found = check_hidden("runtime = 900 h varying rate", Finding::One, &["0.0135556"]);
+    assert_eq!(text(&found.low), "0.0015");
+    check_hidden("colder = 100 °F varying air", Finding::One, &["170"]);
+    let found = check_hidden("runtime = -9 h varying rate", Finding::None, &[]);
+    assert_eq!(text(&found.high), "15000");
+}
+
 // ---- refusals ----
 
 fn check_refused(line: &str, message: &str, help: &str) {
@@ -318,8 +452,8 @@ fn what_can_t_be_aimed_at_is_said() {
         "`what = …`",
     );
     check_refused(
-        "line = 4 varying x",
-        "nobody says between which values `x`",
+        "waits = 4 lb varying empty",
+        "nobody says between which values `empty`",
         "`between A and B`",
     );
     check_refused(

@@ -477,7 +477,7 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
         "| 1.5 lb/h | 36 lb | solution |",
         "",
     );
-    check(&aim, 2, "", "say it with `between A and B`");
+    check(&aim, 0, "widened from the value of rate in hand", "");
     check(
         &with(&aim, &["--between", "1 lb/h"]),
         2,

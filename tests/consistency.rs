@@ -107,6 +107,8 @@ fn same_as_typed(name: &str, sheet: &mut Sheet) -> usize {
             compared += 1;
             match (lanes, record) {
                 (None, None) => {}
+                // what a limit has cut short is no number in a draw; the record may know enough of it
+                (None, Some(_)) if !sheet.limits_met(&[*cell]).is_empty() => {}
                 (Some(lanes), Some(record)) => {
                     let within = 1e-9 * record.abs().max(1e-6);
                     assert!(

@@ -183,17 +183,17 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &[COMPUTED],
     ),
     (
-        "draw_down(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 48 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> table time [h], contents [lb], temperature [°F], pressure [psig], rate [lb/h]",
+        "draw_down(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> table time [h], contents [lb], temperature [°F], pressure [psig], rate [lb/h]",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
     (
-        "draw_down_time(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 48 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> [h]",
+        "draw_down_time(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> [h]",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
     (
-        "draw_down_end(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 48 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> text",
+        "draw_down_end(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> text",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
@@ -232,7 +232,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
         &[PUBLISHED],
     ),
     (
-        "gas_line_capacity(inside_diameter [in], length [ft], drop [inH2O]) -> [BTU/h]",
+        "gas_line_capacity(inside_diameter [in], length [ft], drop [inH2O], supply [inH2O] = 11 inH2O) -> [BTU/h]",
         &[],
         &[MEMORY],
     ),

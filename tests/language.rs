@@ -28,6 +28,7 @@ use tarebook::report::moment::{machine_counted, machine_moment, machine_time};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::dual::Uncertainty;
 use tarebook::sheet::names::CellId;
+use tarebook::sheet::range::{End, Range};
 use tarebook::sheet::{Reading, Sheet, Status};
 use tarebook::text::position;
 use tarebook::unit::Kind;
@@ -291,15 +292,31 @@ fn shown(sheet: &Sheet, cell: CellId) -> String {
             Some(false) => "fails".to_owned(),
             None => "untold".to_owned(),
         },
+        Reading::Within(range) => format!("{}{}", open(sheet, range, shape.kind), suffix(shape.kind)),
         Reading::Number(number) => format!("{}{}", one(sheet, number, shape.kind), suffix(shape.kind)),
         Reading::Column(cells) => {
-            let cells = cells.iter().map(|cell| match cell {
-                Some(number) => one(sheet, *number, shape.kind),
-                None => "-".to_owned(),
-            });
+            let cells = cells
+                .iter()
+                .enumerate()
+                .map(|(row, cell)| match (cell, cells.open(row)) {
+                    (Some(number), _) => one(sheet, *number, shape.kind),
+                    (None, Some(range)) => open(sheet, range, shape.kind),
+                    (None, None) => "-".to_owned(),
+                });
             let cells: Vec<String> = cells.collect();
             format!("[{}]{}", cells.join(", "), suffix(shape.kind))
         }
+    }
+}
+
+/// `> 10`, `< 9`, `10 … 57`, `?`
+fn open(sheet: &Sheet, range: Range, kind: Kind) -> String {
+    let end = |end: Option<End>| end.filter(|_| kind != Kind::Text).map(|end| one(sheet, end.at, kind));
+    match (end(range.low), end(range.high)) {
+        (Some(low), Some(high)) => format!("{low} … {high}"),
+        (Some(low), None) => format!("> {low}"),
+        (None, Some(high)) => format!("< {high}"),
+        (None, None) => "?".to_owned(),
     }
 }
 

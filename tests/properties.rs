@@ -444,7 +444,7 @@ fn an_expression_typed_is_the_entry_and_leaves_no_trace() {
         let entry = match sheet.reading(cell) {
             Reading::Number(number) => Some(HeldValue::Number(number)),
             Reading::Column(cells) => Some(HeldValue::Column(cells.to_vec())),
-            Reading::None(_) => None,
+            Reading::Within(_) | Reading::None(_) => None,
         };
         let known = doubt(sheet.appraise([cell]).doubts.get(&cell));
         prop_assert_eq!(found, entry.map(|value| (value, known)), "beside {}", other);

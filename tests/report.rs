@@ -411,6 +411,7 @@ fn checks() -> Vec<Check> {
         holds,
         message: message.map(str::to_owned),
         compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
+        either_way: remark.is_some(),
         remark: remark.map(str::to_owned),
     };
     vec![
@@ -582,6 +583,18 @@ fn colour_only_wraps_the_text() {
 #[test]
 fn markdown_page() {
     insta::assert_snapshot!(markdown::write(&outage()));
+}
+
+#[test]
+fn markdown_signs_are_no_markup() {
+    assert_eq!(
+        markdown::escaped("~~18 lb~~ *now* `x` a_b"),
+        r"\~\~18 lb\~\~ \*now\* \`x\` a\_b"
+    );
+    assert_eq!(
+        markdown::escaped("# [a](b) | $5 ! {c} <b> @me"),
+        r"\# \[a\](b) \| \$5 \! \{c\} &lt;b&gt; &#64;me"
+    );
 }
 
 #[test]
@@ -927,6 +940,10 @@ fn differences_in_words() {
     // a share of next to nothing tells nothing
     check_difference("0.0001", "2", "h", Form::Plain, Time, "longer by 2 h");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
+    // a share has the sign of the difference, whatever that of what was
+    check_difference("-4", "-2", "lb", Form::Plain, Amount, "more by 2 lb (+50 %)");
+    check_difference("-4", "-6", "lb", Form::Plain, Amount, "less by 2 lb (-50 %)");
+    check_difference("-4", "2", "h", Form::Plain, Time, "longer by 6 h (+150 %)");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
     check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");
     check_difference("20", "20", "lb", Form::Plain, Amount, "");

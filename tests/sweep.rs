@@ -80,6 +80,7 @@ fn text(scalar: &Scalar) -> String {
     match scalar {
         Scalar::Text(text) => text.clone(),
         Scalar::Truth(truth) => truth.to_string(),
+        Scalar::Within(extent) => extent.told.clone(),
     }
 }
 

@@ -291,7 +291,7 @@ fn check_default(owner: &str, parameter: &Parameter, default: &str) {
         (ParameterKind::Word(words), Given::Text(word)) => {
             assert!(words.contains(&word.as_str()), "{owner}: {default}");
         }
-        (ParameterKind::Truth | ParameterKind::Quantity(_), Given::Number(_)) => {}
+        (ParameterKind::Truth | ParameterKind::Quantity(_) | ParameterKind::LikeFirst, Given::Number(_)) => {}
         (kind, given) => panic!("{owner}: {kind:?} with default {given:?}"),
     }
 }

@@ -48,10 +48,7 @@ fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
     match sheet.appraise([cell]).doubts.remove(&cell) {
         Some(Doubt::One(doubt)) => doubt,
         Some(Doubt::Rows(_)) => panic!("{name} is a column"),
-        None => Uncertainty {
-            standard: 0.0,
-            degrees_of_freedom: f64::INFINITY,
-        },
+        None => Uncertainty::NONE,
     }
 }
 

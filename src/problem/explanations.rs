@@ -390,16 +390,18 @@ from absolute zero use `absolute(…)`.",
         "Sound levels in decibels are logarithms: two sets of 70 dB side by side give 73 dB, not 140. Adding, \
 averaging or doubling levels as plain numbers has no meaning.\n\n\
 Add levels by their energy with `sound_sum(…)`. A level may move by a difference, such as a fence's −8 dB, which \
-is an input with a sign.",
+is an input with a sign. A number of up to 20 dB beside a level is taken for a difference, `level + 3 dB`; a larger \
+one could be a second level, so that it is asked for: `sound_sum(level, 60 dB)`, or `level + (60 dB - 0 dB)`.",
         "assumed ours = 70 dB\nassumed theirs = 70 dB\nworked both = ours + theirs\n",
         "assumed ours = 70 dB\nassumed theirs = 70 dB\nworked both = sound_sum(ours, theirs)\n",
     ),
     explained(
         Code::PowerFactor,
         "Watts tell the work that is done and the fuel that is burned; volt-amperes tell what the wires and the \
-windings carry. They are equal only for heaters and old lamps. The ratio of the two, the power factor, has to be \
-said.\n\n\
-Multiply the volt-amperes by a power factor in watts per volt-ampere: `1500 VA * 0.8 W/VA` is 1200 W.",
+windings carry. They are equal only for heaters, old lamps and direct current. The ratio of the two, the power \
+factor, has to be said. Volts times amperes are volt-amperes, and watts over volts are no amperes.\n\n\
+Multiply the volt-amperes by a power factor in watts per volt-ampere: `1500 VA * 0.8 W/VA` is 1200 W, and of a \
+heater `12.5 A * 120 V * 1 W/VA` is 1500 W.",
         "worked total = 540 W + 1500 VA\n",
         "worked total = 540 W + 1500 VA * 0.8 W/VA\n",
     ),

@@ -14,8 +14,10 @@ use super::style::Tone;
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Finding {
-    /// None does.
+    /// None does, for certain.
     None,
+    /// None was found at the places looked at.
+    Unfound,
     /// One does.
     One,
     /// Several do; of a stretch, both ends are told.
@@ -29,6 +31,7 @@ impl Finding {
     pub fn word(self) -> &'static str {
         match self {
             Finding::None => "none",
+            Finding::Unfound => "unfound",
             Finding::One => "one",
             Finding::Several => "several",
             Finding::Flat => "flat",

@@ -9,9 +9,10 @@ use crate::number::Number;
 use crate::sheet::appraise::{Appraisal, Doubt};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
-use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet, Status};
+use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
@@ -54,6 +55,7 @@ mod tolerance;
 pub mod vary;
 mod waits;
 pub mod why;
+mod within;
 
 /// How numbers are shown.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -152,12 +154,12 @@ pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Sh
 /// A value that was typed and worked out, as shown.
 pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: Options) -> Shown {
     let kind = evaluated.shape.kind;
-    match (&evaluated.value, &evaluated.doubt) {
-        (HeldValue::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, *number, kind, clock, Some(*doubt), options)
+    match (evaluated.reading(), &evaluated.doubt) {
+        (Reading::Number(number), Some(Doubt::One(doubt))) => {
+            number_shown(sheet, number, kind, clock, Some(*doubt), options)
         }
-        (HeldValue::Number(number), _) => number_shown(sheet, *number, kind, clock, None, options),
-        (HeldValue::Column(cells), doubt) => {
+        (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
+        (Reading::Column(cells), doubt) => {
             let names = evaluated.rows.clone().and_then(|rows| RowNames::by(sheet, rows));
             let column = Column {
                 cells,
@@ -167,6 +169,8 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
             };
             column::shown(sheet, column, names.as_ref(), options)
         }
+        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
 
@@ -547,14 +551,21 @@ fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
 fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
     match sheet.reading(cell) {
         Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
-        Reading::Column(cells) => Value::Column(
-            cells
-                .iter()
-                .map(|cell| cell.map(|cell| scalar(sheet, cell, kind)))
-                .collect(),
-        ),
+        Reading::Column(rows) => Value::Column(machine_rows(sheet, rows, kind).collect()),
+        Reading::Within(range) => Value::One(within::machine(sheet, range, kind)),
         Reading::None(_) => Value::Nothing,
     }
+}
+
+/// The cells of a column for machines, with what those can be of which only that is known.
+fn machine_rows<'a>(sheet: &'a Sheet, rows: Rows<'a>, kind: Kind) -> impl Iterator<Item = Option<Scalar>> + 'a {
+    rows.iter()
+        .enumerate()
+        .map(move |(row, cell)| match (cell, rows.open(row)) {
+            (Some(number), _) => Some(scalar(sheet, *number, kind)),
+            (None, Some(range)) => Some(within::machine(sheet, range, kind)),
+            (None, None) => None,
+        })
 }
 
 fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
@@ -612,6 +623,7 @@ fn shown_entry(
                 false => column::in_one_line(sheet, column, options),
             }
         }
+        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     };
     let mut shown = shown;
@@ -690,18 +702,16 @@ fn expanded(doubt: Combined) -> Option<Expanded> {
     } else {
         2.0
     };
-    let factor = if decided {
-        Number::from_f64(k).ok()?.round_places(2)
-    } else {
-        Number::from_integer(2)
-    };
-    let freedom = decided
+    // what has limits is off by no more than they are
+    let limited = doubt.most < k * doubt.standard;
+    let k = if limited { doubt.most / doubt.standard } else { k };
+    let freedom = (decided && !limited)
         .then(|| Number::from_f64(whole_degrees(doubt.degrees_of_freedom)).ok())
         .flatten();
     let half_width = Number::from_f64(k * doubt.standard).ok()?;
     Some(Expanded {
         half_width,
-        factor,
+        factor: Number::from_f64(k).ok()?.round_places(2),
         degrees_of_freedom: freedom,
     })
 }

@@ -70,6 +70,7 @@ fn value(entry: &Entry) -> Cow<'_, str> {
         Value::One(Scalar::Truth(truth)) => truth.to_string().into(),
         Value::One(Scalar::Text(text)) if entry.value_type == ValueType::Number => text.into(),
         Value::One(Scalar::Text(text)) => safe(text),
+        Value::One(Scalar::Within(extent)) => extent.told.as_str().into(),
         Value::Column(cells) => column_text(cells).into(),
     }
 }
@@ -79,6 +80,7 @@ fn cell(cell: &Option<Scalar>) -> Cow<'_, str> {
         None => "".into(),
         Some(Scalar::Truth(truth)) => truth.to_string().into(),
         Some(Scalar::Text(text)) => text.into(),
+        Some(Scalar::Within(extent)) => extent.told.as_str().into(),
     }
 }
 
@@ -159,6 +161,7 @@ pub(super) fn scalar_text(scalar: &Scalar) -> String {
     match scalar {
         Scalar::Text(text) => cell_text(text).into_owned(),
         Scalar::Truth(truth) => truth.to_string(),
+        Scalar::Within(extent) => extent.told.clone(),
     }
 }
 

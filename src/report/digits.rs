@@ -270,7 +270,7 @@ fn at_least_one_step(width: Number, place: i32) -> Number {
 }
 
 /// Ten to the power `place`.
-fn step(place: i32) -> Number {
+pub fn step(place: i32) -> Number {
     Number::parse(&format!("1e{place}")).unwrap_or(Number::ONE)
 }
 

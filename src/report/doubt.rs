@@ -266,6 +266,7 @@ impl Doubt {
         // what the ± holds and what the intervals hold, where both stand beside each other
         if drawn.withheld.is_none() && self.k != Value::Nothing {
             let held = match self.degrees_of_freedom {
+                Value::Nothing if self.k != Value::One(Scalar::Text("2".to_owned())) => "all: it is the limits",
                 Value::Nothing => "(k = 2) 95.45 % of a normal spread",
                 _ => "(its k) 95.45 % by Student's t",
             };

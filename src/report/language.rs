@@ -302,7 +302,7 @@ meaning. `mean(a, b)` is the middle of two points, `absolute(x)` the distance fr
         words: &["level", "decibel", "sound"],
         summary: "sound levels in dB add by energy only",
         text: "Level minus level is a difference, level plus difference a level. Levels are added by `sound_sum`. An \
-input with a sign, such as `-8 dB`, is a difference.",
+input with a sign, such as `-8 dB`, is a difference, and so is a number of up to 20 dB beside a level.",
         example: "quoted set = 64 dB\nassumed fence = -8 dB\nworked behind = set + fence\n",
     },
     Term {

@@ -167,6 +167,21 @@ pub enum Scalar {
     Text(String),
     /// True or false
     Truth(bool),
+    /// What it can be, where only that is known: `{"low": "48", "high": null}`
+    Within(Extent),
+}
+
+/// What a value can be, where a limit has cut short what it rests on. An end is `None`
+/// where nothing is known on that side.
+#[derive(Clone, PartialEq, Eq, Debug, Serialize)]
+pub struct Extent {
+    /// The least it can be.
+    pub low: Option<String>,
+    /// The most it can be.
+    pub high: Option<String>,
+    /// In words, `more than 48`.
+    #[serde(skip)]
+    pub told: String,
 }
 
 /// A value, a column of them, or none.
@@ -546,6 +561,8 @@ pub struct Check {
     pub holds: Option<bool>,
     /// The `else` text, or why it can't be told; `None` if it holds.
     pub message: Option<String>,
+    /// Whether its limit lies within the uncertainty.
+    pub either_way: bool,
     /// The values behind it, where it doesn't hold: `as it stands, runtime is 1 h 4 min`.
     #[serde(skip)]
     pub compared: Option<String>,

@@ -231,10 +231,7 @@ impl Session {
         else {
             return None;
         };
-        match self.sheet.evaluate(&line, &expression, None).ok()?.value {
-            HeldValue::Number(number) => Some(number),
-            HeldValue::Column(_) => None,
-        }
+        self.sheet.evaluate(&line, &expression, None).ok()?.number()
     }
 }
 

@@ -3,17 +3,20 @@
 //! Both shells ask with the same words; constants are read as a trial reads
 //! them. Start reading at [`Session::sweep`] and [`Session::aim`].
 
+use std::cmp::Ordering;
+
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::report::aim::Aim;
-use crate::report::build::vary::{self, Target};
+use crate::report::aim::{Aim, Finding};
+use crate::report::build::vary::{self, Interval};
 use crate::report::build::{self, unit_text};
 use crate::report::study::Found;
 use crate::report::sweep::Sweep;
 use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
-use crate::study::vary::{fed, usual_range};
+use crate::study::aim::Aim as Sought;
+use crate::study::vary::{fed, number_of, usual_range, widened};
 use crate::study::{Timed, Watch};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
@@ -205,45 +208,64 @@ impl Session {
         let answer = self.aimed_answer(name.trim())?;
         let (input, kind) = self.varied_input(&asked.varying)?;
         let target = self.constant(answer, name.trim(), value.trim())?;
-        let (low, high, usual) = match &asked.between {
+        let sought = |(low, high): (Number, Number)| Sought {
+            answer,
+            target,
+            input,
+            low,
+            high,
+        };
+        let (intervals, interval) = match &asked.between {
             Some((low, high)) => {
                 let (one, other) = (
                     self.constant(input, "between", low)?,
                     self.constant(input, "and", high)?,
                 );
                 in_one_day(kind, (one, low), (other, high))?;
-                (one, other, None)
+                (vec![in_order((one, other))?], Interval::Given)
             }
-            None => {
-                let found = fed(&self.sheet, input, answer);
-                let found = found.and_then(|(function, parameter)| {
-                    let (low, high) = usual_range(parameter, kind)?;
-                    Some((low, high, Some((function, parameter.name, parameter.usual?.source))))
-                });
-                found.ok_or_else(|| no_range(&asked.varying))?
-            }
-        };
-        if low == high {
-            let refusal = Refusal::new("both ends of the interval are the same");
-            return Err(refusal.help("give two different values after `between`"));
-        }
-        let (low, high) = if low.compare(high).is_lt() {
-            (low, high)
-        } else {
-            (high, low)
-        };
-        let target = Target {
-            answer,
-            value: target,
-            input,
-            low,
-            high,
-            usual,
+            None => self.interval(input, kind, answer)?,
         };
         let found = self.whole(&format!("`aim {}`", asked.wanted.trim()), |session| {
-            Ok(vary::aim(&mut session.sheet, target, session.options))
+            let mut aims = intervals.iter().map(|ends| {
+                let sheet = &mut session.sheet;
+                vary::aim(sheet, sought(*ends), interval, session.options)
+            });
+            let mut last = None;
+            while last
+                .as_ref()
+                .is_none_or(|aim: &Aim| aim.finding == Finding::Unfound || aim.finding == Finding::None)
+            {
+                match aims.next() {
+                    Some(aim) => last = Some(aim),
+                    None => break,
+                }
+            }
+            last.ok_or_else(|| no_range(&asked.varying))
         })?;
         Ok(self.with_in_hand(found))
+    }
+
+    /// The interval that is usual for an input, or one after another about its value in hand.
+    fn interval(
+        &self,
+        input: CellId,
+        kind: Kind,
+        answer: CellId,
+    ) -> Result<(Vec<(Number, Number)>, Interval), Refusal> {
+        let usual = fed(&self.sheet, input, answer).and_then(|(function, parameter)| {
+            let source = parameter.usual?.source;
+            Some((
+                usual_range(parameter, kind)?,
+                Interval::Usual(function, parameter.name, source),
+            ))
+        });
+        if let Some((ends, interval)) = usual {
+            return Ok((vec![ends], interval));
+        }
+        let name = self.sheet.name_of(input).unwrap_or("");
+        let value = number_of(&self.sheet, input).ok_or_else(|| no_range(name))?;
+        Ok((widened(&self.sheet, input, value), Interval::Widened))
     }
 
     /// An input that can be varied, with its kind.
@@ -431,10 +453,8 @@ impl Session {
         let expression = self.constant_expression("step", text)?;
         let found = self.sheet.evaluate(text, &expression, None);
         let found = found.map_err(|problems| self.refused_constant("step", text, &problems))?;
-        let HeldValue::Number(number) = found.value else {
-            return Err(Refusal::new(format!(
-                "`{text}` is a column, and a single value is wanted here"
-            )));
+        let Some(number) = found.number() else {
+            return Err(self.no_step(kind, text));
         };
         let decibel = Unit::parse("dB").ok();
         let from = match found.shape.kind {
@@ -510,6 +530,18 @@ fn in_one_day(kind: Kind, from: (Number, &str), to: (Number, &str)) -> Result<()
 fn no_range(input: &str) -> Refusal {
     let refusal = Refusal::new(format!("nobody says between which values `{input}` usually lies"));
     refusal.help("say it with `between A and B`")
+}
+
+/// The two ends, the lower first.
+fn in_order((one, other): (Number, Number)) -> Result<(Number, Number), Refusal> {
+    match one.compare(other) {
+        Ordering::Less => Ok((one, other)),
+        Ordering::Greater => Ok((other, one)),
+        Ordering::Equal => {
+            let refusal = Refusal::new("both ends of the interval are the same");
+            Err(refusal.help("give two different values after `between`"))
+        }
+    }
 }
 
 /// From one value to another by a step; the last lies inside.

@@ -177,11 +177,13 @@ tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
         ),
         typed: Some("aim ANSWER = VALUE varying INPUT [between A and B]"),
         summary: "the value of an input that gives an answer a wanted value",
-        detail: "It looks all over the interval and finds none, one or several values, each to 12 digits, or that the answer \
-is flat: the same whatever the input is. An answer that steps over the value without taking it, as a rounded count does, \
-is told as a step. Where an answer stays at the value for a stretch, both ends of the stretch are told.\n\n\
-Without `between` the interval is what is usual for the function that takes the input. FORMAT is `text`, `markdown`, `html`, \
-`json` or `csv`.\n\n    \
+        detail: "It looks at 201 places of the interval and nearer to where the answer has no value or steps, and tells one or \
+several values, each to 12 digits, or that the answer is flat: the same whatever the input is. An answer that steps over \
+the value without taking it, as a rounded count does, is told as a step. Where an answer stays at the value for a stretch, \
+both ends of the stretch are told. That no value gives it is said only where what the answer can be shows it; else none \
+was found at the places looked at.\n\n\
+Without `between` the interval is what is usual for the function that takes the input; where nothing is, it begins at \
+the value in hand and widens, up to ten thousand times. FORMAT is `text`, `markdown`, `html`, `json` or `csv`.\n\n    \
 aim margin = 100 % varying air between -20 °F and 60 °F\n    \
 tarebook aim ridge.tare \"margin=100 %\" --varying air --between \"-20 °F\" \"60 °F\"",
     },

@@ -8,9 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::Ordering;
 
 use crate::number::Number;
-use crate::syntax::tree::Tolerance;
+use crate::syntax::tree::{Tolerance, ToleranceForm};
 use crate::time_limit;
-use crate::trade::burn::student_k;
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
 use crate::trade::{Body, Built, Caution, Function, Remark};
 use crate::unit::{Kind, Unit};
@@ -456,7 +455,8 @@ impl Sheet {
         let u = standard_uncertainty(tolerance, unit, value);
         if u > 0.0 {
             let freedom = tolerance.degrees_of_freedom.map_or(f64::INFINITY, Number::to_f64);
-            let number = machine.context.number(SourceOf::Cell(cell), u, freedom);
+            let limits = tolerance.form == ToleranceForm::Limits;
+            let number = machine.context.number(SourceOf::Cell(cell), u, (limits, freedom));
             machine.values.set_known(code.slot, Dual::source(value, number));
         }
     }
@@ -469,6 +469,9 @@ impl Sheet {
             return;
         }
         let id = CellId(cell);
+        if self.limited(id).is_some() {
+            return;
+        }
         if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
             if appraisal.unsure.contains(&cell) {
                 appraisal.by_draws.insert(id);
@@ -491,7 +494,10 @@ impl Sheet {
                 .get(code.slot as usize)
                 .into_iter()
                 .flatten()
-                .map(|dual| dual.as_ref().map_or(NONE, |dual| machine.context.combined(dual)))
+                .map(|dual| {
+                    dual.as_ref()
+                        .map_or(Uncertainty::NONE, |dual| machine.context.combined(dual))
+                })
                 .collect();
             if rows.iter().any(|row| row.standard.is_nan()) {
                 return appraisal.note_draws(id);
@@ -545,7 +551,7 @@ impl Sheet {
                 return Closeness::Clear;
             };
             let combined = machine.context.combined(&gap);
-            match gap.value.abs() <= student_k(combined.degrees_of_freedom) * combined.standard {
+            match gap.value.abs() <= combined.expanded() {
                 _ if combined.standard.is_nan() => Closeness::ByDraws,
                 true if combined.standard > 0.0 => Closeness::Close,
                 _ => Closeness::Clear,
@@ -771,11 +777,6 @@ enum Closeness {
     /// It could go either way.
     Close,
 }
-
-const NONE: Uncertainty = Uncertainty {
-    standard: 0.0,
-    degrees_of_freedom: f64::INFINITY,
-};
 
 /// The unit an uncertainty of this kind is counted in.
 pub fn uncertainty_unit(kind: Kind) -> Unit {

@@ -29,7 +29,8 @@ const MOST_CELLS: usize = 20_000;
 
 impl Sheet {
     /// The single value of each part, as things stand; `None` where it has a problem,
-    /// waits, is a column, or asks for the tolerances of its arguments.
+    /// waits, is a column, asks for the tolerances of its arguments, or rests on what a limit
+    /// has cut short.
     pub fn values_aside(&self, parts: &[PartOf<'_>]) -> Vec<Option<(Kind, Number)>> {
         let _run = time_limit::begin();
         if time_limit::is_up() || self.texts.count() > MOST_CELLS {
@@ -54,7 +55,8 @@ impl Sheet {
         };
         let mut machine = Machine::new(&program, &texts, self.copied(&program), alongside);
         let mut value = |(kind, cell): (Kind, usize)| {
-            machine.cell(cell).ok()?;
+            machine.context.made.begin();
+            machine.cell(cell).ok().filter(|()| !machine.context.made.went_on())?;
             let slot = program.cells.get(cell)?.slot;
             machine.values.get(slot).ok().map(|number| (kind, *number))
         };
@@ -71,7 +73,7 @@ impl Sheet {
         let mut suggestions = 0;
         let mut checker = Checker::new(self.known(), texts, &mut suggestions, item, text);
         let typed = checker.expression(expression).map(|value| checker.settle(value))?;
-        if typed.column || !checker.into_problems().is_empty() {
+        if typed.column || !checker.into_problems().is_empty() || self.rests_on_open_cells(expression) {
             return None;
         }
         let cell = program.cells.len();

@@ -3,21 +3,24 @@
 //! The rules and limits are those of exact decimals, so that a draw that the
 //! record would refuse is refused here. Readings come drawn; a line goes through
 //! them with the weights they have in the record, and adds what it keeps to
-//! itself. Start reading at [`Draw`]; blocks of draws are run by [`super::lanes`].
+//! itself. What a limit has cut short is no number, and a draw that comes of it has
+//! no value. Start reading at [`Draw`]; blocks of draws are run by [`super::lanes`].
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::{Line, fit as fit_line};
+use crate::number::{Checked, Number, Real, Trouble, agree};
+use crate::syntax::tree::ComparisonOperator;
+use crate::trade::burn::{Line, burns, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
-use super::dual::agree;
 use super::fits::{FitNoted, FitSpread};
 use super::made::MadeTables;
-use super::scalar::{CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights, paired};
+use super::scalar::{
+    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, paired, truth,
+};
 
 /// The largest magnitude a value may have, as for exact decimals.
 pub const LARGEST: f64 = 7.9e28;
@@ -33,6 +36,10 @@ pub struct Draw {
     pub made: MadeTables,
     /// How far each fit is off, by its number.
     pub off: Vec<Off>,
+    /// Whether a function was followed to its limit without an end.
+    pub passed: bool,
+    /// Whether a condition of this cell rested on that.
+    pub undecided: bool,
 }
 
 /// How far a fit is off in a draw, in standard uncertainties.
@@ -144,8 +151,8 @@ impl Scalar for f64 {
     fn whole(&self, way: Rounding) -> Self {
         match way {
             Rounding::Nearest => self.round(),
-            Rounding::Up => self.ceil(),
-            Rounding::Down => self.floor(),
+            Rounding::Up => self.round_up(),
+            Rounding::Down => self.round_down(),
         }
     }
     fn plain(&self) -> Number {
@@ -153,6 +160,25 @@ impl Scalar for f64 {
     }
     fn is_true(&self) -> bool {
         *self != 0.0
+    }
+    fn least(&self, other: &Self) -> Self {
+        unless_unknown(*self, *other, if other < self { *other } else { *self })
+    }
+    fn greatest(&self, other: &Self) -> Self {
+        unless_unknown(*self, *other, if other > self { *other } else { *self })
+    }
+    fn compared(&self, operator: ComparisonOperator, other: &Self) -> Self {
+        unless_unknown(*self, *other, truth(holds(operator, Scalar::compare(self, other))))
+    }
+    fn contrary(&self) -> Self {
+        unless_unknown(*self, *self, truth(!self.is_true()))
+    }
+    fn decided(&mut self, draw: &mut Draw) -> bool {
+        draw.undecided |= self.is_nan();
+        self.is_true()
+    }
+    fn passed(self) -> Self {
+        f64::NAN
     }
 
     fn call(
@@ -180,6 +206,7 @@ impl Scalar for f64 {
         context: &mut Self::Context,
     ) -> Result<MadeFor, Complaint> {
         let made = context.made.get(function, arguments)?;
+        context.passed |= made.goes_on.is_some();
         Ok(MadeFor { made, doubt: None })
     }
 
@@ -194,6 +221,9 @@ impl Scalar for f64 {
             return Err(needs_weights());
         }
         let line = fit_line(&x, &y, noted.and_then(|noted| noted.weights.as_deref()))?;
+        if columns.fit == Fit::BurnRate {
+            burns(&x, &y)?;
+        }
         let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
         let line = off.map_or(line.clone(), |(spread, off)| moved(line, spread.beyond(), off));
         let at = columns.at.unwrap_or_default();
@@ -238,6 +268,15 @@ fn argument<'a>(argument: &CallArgument<'a, f64>) -> Argument<'a, f64> {
         CallArgument::Text(text) => Argument::Text(text),
         CallArgument::Column(cells) => Argument::Column(cells),
         CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
+    }
+}
+
+/// A value that came of two; of what isn't known comes nothing that is.
+#[inline]
+fn unless_unknown(one: f64, other: f64, value: f64) -> f64 {
+    match one.is_nan() || other.is_nan() {
+        true => f64::NAN,
+        false => value,
     }
 }
 

@@ -29,16 +29,16 @@ pub fn reduce<N: Scalar>(
 ) -> Result<BuiltResult<N>, Complaint> {
     let value = match built {
         Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
-        Built::Sum => N::sum(&values(arguments))?,
-        Built::Mean => mean(&values(arguments))?,
-        Built::Min => extreme(&values(arguments), Ordering::Less)?,
-        Built::Max => extreme(&values(arguments), Ordering::Greater)?,
+        Built::Sum => N::sum(&values(arguments))?.at_end(),
+        Built::Mean => mean(&values(arguments))?.at_end(),
+        Built::Min => extreme(&values(arguments), "min", N::least)?.at_end(),
+        Built::Max => extreme(&values(arguments), "max", N::greatest)?.at_end(),
         Built::Count => N::exact(Number::from_integer(
             i64::try_from(values(arguments).len()).unwrap_or(i64::MAX),
         )),
         Built::First => values(arguments).first().cloned().ok_or_else(|| empty("first"))?,
-        Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?,
-        Built::Abs => magnitude(&number(arguments, 0)?),
+        Built::Last => values(arguments).last().cloned().ok_or_else(|| empty("last"))?.at_end(),
+        Built::Abs => number(arguments, 0)?.magnitude(),
         Built::Round => round(arguments, Rounding::Nearest)?,
         Built::RoundUp => round(arguments, Rounding::Up)?,
         Built::RoundDown => round(arguments, Rounding::Down)?,
@@ -47,16 +47,12 @@ pub fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
-        Built::Clock => on_the_wall(&number(arguments, 0)?)?,
-        Built::Date => midnights(&number(arguments, 0)?)?,
-        Built::Weekday => {
-            let day = calendar::weekday(seconds(&number(arguments, 0)?)?);
-            number(arguments, day + 1)?
+        Built::Absolute => above_absolute_zero(number(arguments, 0)?)?,
+        Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::NextTime | Built::At => {
+            let times = values(arguments);
+            times.iter().fold(of_time(built, arguments)?, N::chosen_by)
         }
-        Built::Month => N::exact(month(&number(arguments, 0)?)?),
-        Built::NextTime => next_time(&number(arguments, 0)?, &number(arguments, 1)?)?,
-        Built::At => at(arguments)?,
-        Built::Absolute | Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
+        Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
 }
@@ -68,6 +64,16 @@ fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, 
         reason: Reason::Met(trouble, value.plain()),
         help: None,
     })
+}
+
+fn above_absolute_zero<N: Scalar>(value: N) -> Result<N, Complaint> {
+    match value.order(&N::exact(Number::ZERO)) {
+        Ordering::Less => {
+            Err(Complaint::outside(0, "this lies below absolute zero")
+                .help("look at its sign, its unit and its reading"))
+        }
+        _ => Ok(value),
+    }
 }
 
 fn column<'a, N>(arguments: &Given<'a, N>, index: usize) -> &'a [Option<N>] {
@@ -114,16 +120,10 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     Ok(N::sum(values)?.divide(&N::exact(count))?)
 }
 
-fn extreme<N: Scalar>(values: &[N], wanted: Ordering) -> Result<N, Complaint> {
-    let mut values = values.iter();
-    let name = if wanted == Ordering::Less { "min" } else { "max" };
-    let mut best = values.next().ok_or_else(|| empty(name))?;
-    for value in values {
-        if value.order(best) == wanted {
-            best = value;
-        }
-    }
-    Ok(best.clone())
+fn extreme<N: Scalar>(values: &[N], name: &str, of_two: fn(&N, &N) -> N) -> Result<N, Complaint> {
+    let all = values.iter().cloned();
+    all.reduce(|best, value| of_two(&best, &value))
+        .ok_or_else(|| empty(name))
 }
 
 fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Result<Vec<Option<N>>, Complaint> {
@@ -138,13 +138,6 @@ fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Re
     Ok(totals.cells)
 }
 
-fn magnitude<N: Scalar>(value: &N) -> N {
-    match value.order(&N::exact(Number::ZERO)) {
-        Ordering::Less => value.negate(),
-        _ => value.clone(),
-    }
-}
-
 /// To the nearest multiple of the second argument, or to a whole number.
 fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Complaint> {
     let value = number(arguments, 0)?;
@@ -155,7 +148,8 @@ fn round<N: Scalar>(arguments: &Given<'_, N>, way: Rounding) -> Result<N, Compla
     if step.order(&N::exact(Number::ZERO)) != Ordering::Greater {
         return Err(Complaint::outside(1, "the step to round to must be above zero"));
     }
-    Ok(value.divide(&step)?.whole(way).multiply(&N::exact(step.plain()))?)
+    let rounded = value.divide(&step)?.whole(way).multiply(&N::exact(step.plain()))?;
+    Ok(rounded.chosen_by(&step))
 }
 
 fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N, Complaint> {
@@ -178,7 +172,10 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
             y.first().cloned().ok_or_else(|| empty("interpolate"))
         }
         Some(0) | None => Err(outside_columns(&x, at)),
-        Some(above) => between(&x, &y, above, at),
+        Some(above) => {
+            let found = between(&x, &y, above, at)?;
+            Ok(x.iter().fold(found.chosen_by(at), N::chosen_by))
+        }
     }
 }
 
@@ -218,6 +215,19 @@ fn between<N: Scalar>(x: &[N], y: &[N], above: usize, at: &N) -> Result<N, Compl
 }
 
 // ---- times ----
+
+/// A function of clock times and days; nothing is known of it where they lie in a range.
+fn of_time<N: Scalar>(built: Built, arguments: &Given<'_, N>) -> Result<N, Complaint> {
+    let time = number(arguments, 0)?;
+    match built {
+        Built::Clock => on_the_wall(&time),
+        Built::Date => midnights(&time),
+        Built::Weekday => number(arguments, calendar::weekday(seconds(&time)?) + 1),
+        Built::Month => Ok(N::exact(month(&time)?)),
+        Built::NextTime => next_time(&time, &number(arguments, 1)?),
+        _ => at(arguments),
+    }
+}
 
 fn a_day() -> Number {
     Number::from_integer(DAY)

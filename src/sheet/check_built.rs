@@ -105,16 +105,15 @@ impl<'a> Checker<'a> {
         }
         let mut values = values.into_iter();
         let first = values.next()?;
-        let met: Vec<Kind> = values.as_slice().iter().map(|value| value.kind).collect();
-        let first = met
-            .into_iter()
-            .fold(first, |first, kind| self.settled_watts(first, kind));
         let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
         let wanted = match first.kind {
             Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
             Kind::Level if rounding => Kind::Quantity(super::check::decibel()),
             kind => kind,
         };
+        if rounding && values.len() == 0 {
+            return self.whole_step(function, first, wanted);
+        }
         let mut fitted = vec![first];
         for value in values {
             match self.fit(value, wanted) {
@@ -128,6 +127,21 @@ impl<'a> Checker<'a> {
             }
         }
         Some(fitted)
+    }
+
+    /// What is rounded to whole ones, which takes a plain number or a count.
+    fn whole_step(&mut self, function: &'static Function, value: Typed, step: Kind) -> Option<Vec<Typed>> {
+        let counts = |unit: Unit| unit == Unit::ONE || Unit::parse("each").is_ok_and(|each| each == unit);
+        if matches!(value.kind, Kind::Quantity(unit) if counts(unit)) {
+            return Some(vec![value]);
+        }
+        let unit = match step {
+            Kind::Quantity(unit) => unit.to_string(),
+            _ => String::new(),
+        };
+        let message = format!("`{}` of {} also needs `to`", function.name, describe(value.kind));
+        let help = format!("add the step, such as `to: 1 {unit}`");
+        self.problem(Code::ArgumentCount, message, value.span, Some(help))
     }
 
     fn finish_built(
@@ -248,10 +262,17 @@ impl<'a> Checker<'a> {
             absolute.and_then(|absolute| conversion_to_absolute(unit, absolute)),
             absolute,
         ) {
-            (Some(conversion), Some(absolute)) => Some(Typed {
-                span,
-                ..value.converted(conversion, Kind::Quantity(absolute))
-            }),
+            (Some(conversion), Some(absolute)) => {
+                let kind = Kind::Quantity(absolute);
+                let column = value.column;
+                let node = Node::Call(function, vec![value.converted(conversion, kind)]);
+                Some(Typed {
+                    kind,
+                    column,
+                    span,
+                    node,
+                })
+            }
             _ => self.no_absolute(function, &value),
         }
     }

@@ -5,6 +5,7 @@
 //! reading at [`Checker::multiply`] and [`Checker::power`].
 
 use super::check::{Checker, decibel, describe};
+use super::meet::is_loud;
 use super::typed::{Arithmetic, Node, Typed};
 use crate::number::Number;
 use crate::problem::Code;
@@ -65,6 +66,17 @@ impl<'a> Checker<'a> {
                 );
                 self.reported(
                     self.two_sided(Code::PointArithmetic, message, place, &[value])
+                        .help(help),
+                )
+            }
+            Kind::Decibels if is_loud(value) => {
+                let text = self.written(value.span).to_owned();
+                let message = format!("`{text}` can be a level or a difference, and a level can't be {verb}");
+                let help = format!(
+                    "two such levels are `sound_sum({text}, {text})`; a difference so large is `({text} - 0 dB)`"
+                );
+                self.reported(
+                    self.two_sided(Code::LevelArithmetic, message, place, &[value])
                         .help(help),
                 )
             }

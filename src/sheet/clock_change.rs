@@ -66,7 +66,7 @@ impl Sheet {
                 match self.reading(need) {
                     Reading::Number(number) => found.push(number),
                     Reading::Column(cells) => found.extend(cells.iter().flatten()),
-                    Reading::None(_) => {}
+                    Reading::Within(_) | Reading::None(_) => {}
                 }
             }
         }

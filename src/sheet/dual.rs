@@ -8,7 +8,7 @@
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::burn::student_k;
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Remark, Told};
 use crate::unit::Conversion;
@@ -54,10 +54,26 @@ pub struct UncertaintySource {
     pub standard: f64,
     /// What of that was declared or is the step of the display; the rest is scatter.
     pub declared: f64,
+    /// Whether it was declared by limits, which it doesn't leave.
+    pub limits: bool,
     /// Its degrees of freedom; infinite where nothing is said.
     pub degrees_of_freedom: f64,
     /// With whom it shares them.
     pub group: Group,
+}
+
+impl UncertaintySource {
+    /// The uncertainty of what it belongs to, where it is used by itself.
+    pub fn alone(&self) -> Uncertainty {
+        Uncertainty {
+            standard: self.standard,
+            degrees_of_freedom: self.degrees_of_freedom,
+            most: match self.limits {
+                true => libm::sqrt(3.0) * self.standard,
+                false => f64::INFINITY,
+            },
+        }
+    }
 }
 
 /// Who knows its spread from the same scatter, and so shares its degrees of freedom.
@@ -103,6 +119,36 @@ pub struct Uncertainty {
     pub standard: f64,
     /// Effective degrees of freedom (Welch–Satterthwaite); infinite where none are given.
     pub degrees_of_freedom: f64,
+    /// How far it is off at most, where all it rests on has limits; else infinite.
+    pub most: f64,
+}
+
+impl Uncertainty {
+    /// None at all.
+    pub const NONE: Uncertainty = Uncertainty {
+        standard: 0.0,
+        degrees_of_freedom: f64::INFINITY,
+        most: 0.0,
+    };
+
+    /// A standard uncertainty of which nothing else is known.
+    pub fn of(standard: f64) -> Uncertainty {
+        Uncertainty {
+            standard,
+            degrees_of_freedom: f64::INFINITY,
+            most: f64::INFINITY,
+        }
+    }
+
+    /// What covers about 95 %: k times the standard uncertainty, and no more than can be.
+    pub fn expanded(&self) -> f64 {
+        self.expanded_by_k().min(self.most)
+    }
+
+    /// Student's k times the standard uncertainty, whatever its limits.
+    pub fn expanded_by_k(&self) -> f64 {
+        student_k(self.degrees_of_freedom) * self.standard
+    }
 }
 
 impl Sources {
@@ -115,11 +161,12 @@ impl Sources {
     }
 
     /// The number of a source that was declared, new or known.
-    pub fn number(&mut self, of: SourceOf, standard: f64, degrees_of_freedom: f64) -> u32 {
+    pub fn number(&mut self, of: SourceOf, standard: f64, (limits, degrees_of_freedom): (bool, f64)) -> u32 {
         self.number_of(UncertaintySource {
             of,
             standard,
             declared: standard,
+            limits,
             degrees_of_freedom,
             group: Group::Alone,
         })
@@ -154,7 +201,7 @@ impl Sources {
 
     /// The combined uncertainty of a value (JCGM 100:2008, 5.1.2 and G.4.1).
     pub fn combined(&self, dual: &Dual) -> Uncertainty {
-        let mut variance = 0.0;
+        let (mut variance, mut most) = (0.0, 0.0);
         let mut by_group: BTreeMap<(Group, u32), (f64, f64)> = BTreeMap::new();
         for (number, sensitivity) in &dual.gradient {
             let Some(source) = self.source(*number) else {
@@ -162,6 +209,11 @@ impl Sources {
             };
             let share = (sensitivity * source.standard).powi(2);
             variance += share;
+            most += match source.limits {
+                true => libm::sqrt(3.0 * share),
+                false if share > 0.0 => f64::INFINITY,
+                false => 0.0,
+            };
             if source.degrees_of_freedom.is_finite() {
                 let own = if source.group == Group::Alone { *number } else { 0 };
                 by_group
@@ -179,6 +231,7 @@ impl Sources {
         Uncertainty {
             standard: libm::sqrt(variance),
             degrees_of_freedom,
+            most,
         }
     }
 
@@ -191,6 +244,7 @@ impl Sources {
             of: SourceOf::Together(number),
             standard: combined.standard,
             declared: combined.standard,
+            limits: false,
             degrees_of_freedom: combined.degrees_of_freedom,
             group: Group::Alone,
         });
@@ -387,11 +441,7 @@ impl Scalar for Dual {
         self.scaled(libm::log10(self.value), std::f64::consts::LOG10_E / self.value)
     }
     fn whole(&self, way: Rounding) -> Self {
-        Dual::constant(match way {
-            Rounding::Nearest => self.value.round(),
-            Rounding::Up => self.value.ceil(),
-            Rounding::Down => self.value.floor(),
-        })
+        Dual::constant(self.value.whole(way))
     }
     fn plain(&self) -> Number {
         Number::from_f64(self.value).unwrap_or_default()
@@ -433,7 +483,7 @@ impl Scalar for Dual {
         context.remarks.extend(remarks.map(|remark| (site, remark)));
         let uncertain = arguments.iter().any(is_uncertain);
         context.made_of_unsure |= uncertain;
-        let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, f64::INFINITY));
+        let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
     }
 
@@ -476,7 +526,7 @@ fn expanded_of(told: Told, arguments: &[CallArgument<'_, Dual>], sources: &Sourc
         (Told::OfDifference, [CallArgument::Number(one), CallArgument::Number(other), ..]) => {
             let gap = one.joined(other, 0.0, (1.0, -1.0)).unwrap_or_default();
             let combined = sources.combined(&gap);
-            vec![finite(student_k(combined.degrees_of_freedom) * combined.standard)]
+            vec![finite(combined.expanded())]
         }
         _ => {
             let each = arguments.iter().map(|argument| match argument {
@@ -681,10 +731,4 @@ fn slope(x: f64, here: f64, f: impl Fn(f64) -> Option<f64>) -> f64 {
         (None, Some(down), _, _) => (here - down) / step,
         _ => 0.0,
     }
-}
-
-/// Equal at 12 significant digits: half a unit in the 12th.
-pub(super) fn agree(gap: f64, larger: f64) -> bool {
-    let gap = gap.abs();
-    gap <= larger * 5e-13 || gap <= larger * 5e-12 && gap <= 5.0 * libm::exp10(libm::floor(libm::log10(larger)) - 12.0)
 }

@@ -10,7 +10,7 @@
 use std::sync::Arc;
 
 use crate::number::Checked;
-use crate::trade::burn::{Line, fit as fit_line, off_the_line, remark_on_reading, remarks_on_run, step_uncertainty};
+use crate::trade::burn::{Line, fit as fit_line, is_sound, remark_on_reading, remarks_on_run, step_uncertainty};
 use crate::trade::{Complaint, Fit, Remark};
 
 use super::dual::{Dual, Group, SourceOf, Sources, UncertaintySource, summed};
@@ -30,8 +30,8 @@ pub struct FitNoted {
     pub columns: Vec<u32>,
     /// Where their times are written.
     pub times: Vec<u32>,
-    /// Whether there is something to remark of the readings.
-    pub remarked: bool,
+    /// Whether nothing in the readings speaks against the line.
+    pub sound: bool,
 }
 
 /// How sure the readings of a fit are, as variances of one of weight 1.
@@ -327,7 +327,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         by_reading,
         heavy: xs.len() > HEAVIEST_VALUE,
     };
-    let remarked = remark(columns, (&xs, &ys, &line), (&weighting, step), sources);
+    let sound = remark(columns, (&xs, &ys, &line), (&weighting, step), sources);
     let fit = sources.fit_number(FitShape {
         count: xs.len(),
         first: up.source_of(0, sources),
@@ -342,7 +342,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         spread,
         columns: written,
         times: along.columns(sources),
-        remarked,
+        sound,
     };
     sources.noted.insert(columns.site, noted);
     let fitted = FittedLine {
@@ -413,6 +413,7 @@ impl FittedLine {
             of: SourceOf::Beyond(self.fit, part),
             standard,
             declared: 0.0,
+            limits: false,
             degrees_of_freedom: self.spread.own_degrees_of_freedom(of_column),
             group: Group::Fit(self.fit),
         }))
@@ -451,6 +452,7 @@ impl FittedLine {
             of: SourceOf::NextReading(self.fit),
             standard: libm::sqrt(spread.of_reading()),
             declared: libm::sqrt(spread.nominal),
+            limits: false,
             degrees_of_freedom,
             group: group.map_or(Group::Alone, Group::Column),
         });
@@ -458,7 +460,7 @@ impl FittedLine {
     }
 }
 
-/// Says what to be careful of in these readings; whether that is something about them.
+/// Says what to be careful of in these readings; whether nothing speaks against the line.
 fn remark(
     columns: &FitColumns<'_, Dual>,
     (xs, ys, line): (&[f64], &[f64], &Line),
@@ -468,13 +470,8 @@ fn remark(
     let rows = 0..ys.len();
     let sure = |row: usize| libm::sqrt(weighting.nominal / weighting.weight(row));
     let of_reading: Vec<f64> = rows.map(sure).collect();
-    let of_run = match columns.fit {
-        Fit::BurnRate => remarks_on_run(&line.fitted, ys, &of_reading, step),
-        _ => off_the_line(&line.fitted, &of_reading).into_iter().collect(),
-    };
-    let remarked = !of_run.is_empty();
     let mut found: Vec<Remark> = match columns.fit {
-        Fit::BurnRate => of_run,
+        Fit::BurnRate => remarks_on_run(&line.fitted, ys, &of_reading, step),
         _ => Vec::new(),
     };
     let at = columns.at.as_ref();
@@ -482,5 +479,5 @@ fn remark(
     found.extend(edges::of_fit(columns, xs, sources));
     let found = found.into_iter().map(|remark| (columns.site, remark));
     sources.remarks.extend(found);
-    remarked
+    is_sound(&line.fitted, ys, &of_reading)
 }

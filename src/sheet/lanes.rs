@@ -19,6 +19,7 @@ use super::appraise::uncertainty_unit;
 use super::binary::Known;
 use super::dual::{SourceOf, UncertaintySource};
 use super::fits::FitNoted;
+use super::limits::Limited;
 use super::machine::Values;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation, Step};
@@ -100,6 +101,8 @@ enum Asked {
     Column(usize),
     /// It is always this.
     Constant(f64),
+    /// It is a column, and always what stands in that slot.
+    Still(u32),
     /// It has no single value.
     None,
 }
@@ -438,9 +441,7 @@ impl<'a> Planning<'a> {
         chance: Option<Chance>,
     ) -> DrawnReading {
         let row = row as usize;
-        let written = column.uncertainty.get(row).is_some_and(|own| *own > 0.0);
-        // the step of a display is as even as limits are
-        let limits = !written || column.limits.get(row).copied().unwrap_or(false);
+        let limits = self.sheet.weighed().has_limits(column, row);
         let own = spread(limits, column.degrees_of_freedom.unwrap_or(f64::INFINITY));
         let (declared, standard) = (reading.declared.powi(2), reading.standard);
         let source = self.push_source(DrawnSource {
@@ -500,6 +501,9 @@ impl<'a> Planning<'a> {
                 base.set(code.slot, value.to_f64());
             }
         }
+        for cell in needed {
+            self.leave_open(CellId(*cell), &mut base);
+        }
         for planned in &self.cells {
             for slot in self.steps(planned.code).columns {
                 if let Ok(cells) = sheet.values.column(slot)
@@ -510,6 +514,18 @@ impl<'a> Planning<'a> {
             }
         }
         base
+    }
+
+    /// What a limit has cut short is no number.
+    fn leave_open(&self, cell: CellId, base: &mut Values<f64>) {
+        let Some(code) = self.sheet.program.cells.get(cell.0 as usize) else {
+            return;
+        };
+        match self.sheet.limited(cell) {
+            Some(Limited::One(range)) => base.set(code.slot, range.only().map_or(f64::NAN, Number::to_f64)),
+            Some(Limited::Rows(..) | Limited::Table) => base.mark(*code, false),
+            None => {}
+        }
     }
 
     /// Makes tapes for the cells that can run over a whole block; the registers they need.
@@ -543,11 +559,13 @@ impl<'a> Planning<'a> {
         let code = self.sheet.program.cells.get(cell.0 as usize);
         match (self.places.get(&cell.0), code) {
             (Some(place), Some(code)) if code.column && code.width == 1 => Asked::Column(*place),
+            (None, Some(code)) if code.column && code.width == 1 => Asked::Still(code.slot),
             (_, Some(code)) if code.column => Asked::None,
             (Some(place), _) => Asked::Planned(*place),
             (None, Some(code)) if self.sheet.status(cell) == Status::Known => base
                 .slots
                 .get(code.slot as usize)
+                .filter(|value| !value.is_nan())
                 .map_or(Asked::None, |value| Asked::Constant(*value)),
             _ => Asked::None,
         }

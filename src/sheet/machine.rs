@@ -8,15 +8,14 @@ use std::collections::BTreeMap;
 
 use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
-use crate::syntax::tree::ComparisonOperator;
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
 use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
 
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};
-use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, RowLoop, Step};
-use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar};
+use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 
 /// Why a cell has no value.
@@ -308,9 +307,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 Operation::Subtract => a.subtract(b),
                 Operation::Multiply => a.multiply(b),
                 Operation::Divide => a.divide(b),
-                Operation::Least if b.order(a) == Ordering::Less => Ok(b.clone()),
-                Operation::Greatest if b.order(a) == Ordering::Greater => Ok(b.clone()),
-                Operation::Least | Operation::Greatest | Operation::Copy => Ok(a.clone()),
+                Operation::Least => Ok(a.least(b)),
+                Operation::Greatest => Ok(a.greatest(b)),
+                Operation::Copy => Ok(a.clone()),
                 _ => break,
             };
             let (Ok(value), Some(place)) = (value, slots.get_mut(step.to as usize)) else {
@@ -358,7 +357,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 Operation::Row if self.row_of(step, row)? => at + 1,
                 Operation::Row | Operation::Missing if step.b == NO_STEP => return Ok(Flow::RowMissing),
                 Operation::Row | Operation::Missing => step.b,
-                Operation::Keep if !self.get(step.a)?.is_true() => return Ok(Flow::RowLeftOut),
+                Operation::Keep if !self.decides(step.a)? => return Ok(Flow::RowLeftOut),
                 Operation::Keep => at + 1,
                 _ => {
                     self.step(step, at)?;
@@ -374,11 +373,18 @@ impl<'a, N: Scalar> Machine<'a, N> {
         self.values.get(slot)
     }
 
-    fn jump(&self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
-        Ok(if self.get(step.a)?.is_true() == when {
-            step.b
-        } else {
-            at + 1
+    fn jump(&mut self, step: &Step, at: u32, when: bool) -> Result<u32, Failure> {
+        Ok(if self.decides(step.a)? == when { step.b } else { at + 1 })
+    }
+
+    /// Which way a condition goes. A register is settled with it, a cell stays as it is.
+    fn decides(&mut self, slot: u32) -> Result<bool, Failure> {
+        self.values.get(slot)?;
+        let context = &mut self.context;
+        Ok(match self.values.slots.get_mut(slot as usize) {
+            Some(register) if slot < REGISTERS => register.decided(context),
+            Some(cell) => cell.clone().decided(context),
+            None => false,
         })
     }
 
@@ -386,15 +392,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let value = match step.operation {
             Operation::Power => return self.arithmetic(step, at, N::power),
             Operation::Copy => self.get(step.a)?.clone(),
-            Operation::Least => self.extreme(step, Ordering::Less)?,
-            Operation::Greatest => self.extreme(step, Ordering::Greater)?,
+            Operation::Least => self.get(step.a)?.least(self.get(step.b)?),
+            Operation::Greatest => self.get(step.a)?.greatest(self.get(step.b)?),
             Operation::Negate => self.get(step.a)?.negate(),
             Operation::Convert => self.convert(step, at)?,
-            Operation::Compare(operator) => {
-                let order = self.get(step.a)?.compare(self.get(step.b)?);
-                truth(holds(operator, order))
-            }
-            Operation::Not => truth(!self.get(step.a)?.is_true()),
+            Operation::Compare(operator) => self.get(step.a)?.compared(operator, self.get(step.b)?),
+            Operation::Not => self.get(step.a)?.contrary(),
             Operation::SubtractTime => self.time_since(step, at)?,
             Operation::Ascending => match self.get(step.a)?.order(self.get(step.b)?) {
                 Ordering::Greater => return Err(Failure::RangeTurned(at)),
@@ -423,12 +426,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
         Ok(())
     }
 
-    #[inline]
-    fn extreme(&self, step: &Step, wanted: Ordering) -> Result<N, Failure> {
-        let (a, b) = (self.get(step.a)?, self.get(step.b)?);
-        Ok(if b.order(a) == wanted { b.clone() } else { a.clone() })
-    }
-
     fn convert(&self, step: &Step, at: u32) -> Result<N, Failure> {
         let a = self.get(step.a)?;
         let Some(conversion) = self.program.conversions.get(step.b as usize) else {
@@ -453,7 +450,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let (first, second) = (one.plain(), other.plain());
         let gap = first.sub(second).ok().and_then(|gap| gap.round().to_integer());
         match gap {
-            Some(gap) if gap == 0 || on_the_clock && gap % DAY == 0 => Ok(one.clone()),
+            Some(gap) if gap == 0 || on_the_clock && gap % DAY == 0 => Ok(one.clone().chosen_by(other)),
             _ => Err(Failure::Apart(at, first, second)),
         }
     }
@@ -655,9 +652,13 @@ impl<'a, N: Scalar> Machine<'a, N> {
     fn call_table(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
         let MadeFor { made, doubt } = self.made(step.a, at)?;
         let mut slot = step.to;
-        for column in &made.columns {
+        for (place, column) in made.columns.iter().enumerate() {
             let cells = column.iter().map(|cell| cell.map(|cell| N::doubted(cell, doubt)));
-            self.values.set_column(slot, cells.collect());
+            let mut cells: Vec<Option<N>> = cells.collect();
+            if let Some(last) = cells.last_mut().filter(|_| made.goes_on == Some(place)) {
+                *last = last.take().map(N::passed);
+            }
+            self.values.set_column(slot, cells);
             slot += 1;
         }
         let end = self.texts.number(made.end).map(|end| N::doubted(end, doubt));
@@ -673,7 +674,13 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Part::Last(name) => {
                 let place = columns_of(of.table).iter().position(|column| column.name == name);
                 let column = place.and_then(|place| made.columns.get(place));
-                column.and_then(|cells| cells.last().copied().flatten())
+                let last = column.and_then(|cells| cells.last().copied().flatten());
+                let last = last.map(|last| N::doubted(last, doubt)).ok_or(Failure::Waits)?;
+                return Ok(if made.goes_on == place {
+                    last.passed().at_end()
+                } else {
+                    last
+                });
             }
         };
         value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)
@@ -729,20 +736,4 @@ fn keep_of(stretch: &[Step], program: &Program) -> Option<u32> {
 #[cold]
 fn trouble_at<N: Scalar>(trouble: Trouble, at: u32, a: &N, b: &N) -> Failure {
     Failure::Trouble(trouble, at, a.plain(), b.plain())
-}
-
-fn truth<N: Scalar>(holds: bool) -> N {
-    N::exact(if holds { Number::ONE } else { Number::ZERO })
-}
-
-/// Whether two things in that order are as the operator says.
-pub fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
-    match operator {
-        ComparisonOperator::Less => order == Ordering::Less,
-        ComparisonOperator::AtMost => order != Ordering::Greater,
-        ComparisonOperator::Equal => order == Ordering::Equal,
-        ComparisonOperator::AtLeast => order != Ordering::Less,
-        ComparisonOperator::Greater => order == Ordering::Greater,
-        ComparisonOperator::Unequal => order != Ordering::Equal,
-    }
 }

@@ -24,6 +24,7 @@ pub struct MadeTables {
     kept: VecDeque<(Asked, Arc<Made>)>,
     cells: usize,
     worked: usize,
+    went_on: bool,
 }
 
 /// What a table was made of.
@@ -88,6 +89,7 @@ impl MadeTables {
             arguments: arguments.iter().map(Given::new).collect(),
         };
         if let Some((_, made)) = self.kept.iter().find(|(known, _)| *known == asked) {
+            self.went_on |= made.goes_on.is_some();
             return Ok(Arc::clone(made));
         }
         let values: Vec<Argument<'_, Number>> = asked.arguments.iter().map(Given::argument).collect();
@@ -96,6 +98,7 @@ impl MadeTables {
             values: &values,
             expanded: &[],
         })?);
+        self.went_on |= made.goes_on.is_some();
         self.keep(asked, &made);
         Ok(made)
     }
@@ -109,6 +112,16 @@ impl MadeTables {
             };
             self.cells -= cells_of(&oldest);
         }
+    }
+
+    /// Whether one of those given since that was last forgotten goes on beyond its last row.
+    pub fn went_on(&self) -> bool {
+        self.went_on
+    }
+
+    /// Forgets whether any goes on.
+    pub fn begin(&mut self) {
+        self.went_on = false;
     }
 
     /// How many tables were worked out.

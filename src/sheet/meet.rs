@@ -47,7 +47,6 @@ impl Checker<'_> {
             return self.times_alike(left, right, place, meeting);
         }
         let (left, right) = settled_decibels(left, right);
-        let left = self.settled_watts(left, right.kind);
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some((left, right, kind)),
@@ -161,25 +160,10 @@ impl Checker<'_> {
         span: Span,
         arithmetic: Arithmetic,
     ) -> Option<Typed> {
-        let left = self.settled_watts(left, right.kind);
         let kind = left.kind;
         match self.fit(right, kind) {
             Ok(right) => Some(arithmetic_on(arithmetic, place, left, right, kind, span)),
             Err(right) => self.no_sum(&left, &right, place, verb(arithmetic)),
-        }
-    }
-
-    /// Volts times amperes become W or VA where they meet one of them.
-    pub(super) fn settled_watts(&self, left: Typed, met: Kind) -> Typed {
-        let (Kind::Quantity(unit), Kind::Quantity(other)) = (left.kind, met) else {
-            return left;
-        };
-        let settled = unit.settled_by(other);
-        if settled == unit {
-            return left;
-        }
-        match self.fit(left, Kind::Quantity(settled)) {
-            Ok(left) | Err(left) => left,
         }
     }
 
@@ -239,6 +223,14 @@ impl Checker<'_> {
     }
 
     fn add_sound(&mut self, left: Typed, right: Typed, place: Span, span: Span) -> Option<Typed> {
+        if let (Kind::Level, loud @ Kind::Decibels) | (loud @ Kind::Decibels, Kind::Level) = (left.kind, right.kind) {
+            let (level, rise) = if right.kind == loud {
+                (&left, &right)
+            } else {
+                (&right, &left)
+            };
+            self.is_rise(level, rise, place)?;
+        }
         let difference = |kind| matches!(kind, Kind::Quantity(_));
         let kind = match (left.kind, right.kind) {
             (Kind::Level, Kind::Decibels) | (Kind::Decibels, Kind::Level) => Kind::Level,
@@ -251,6 +243,20 @@ impl Checker<'_> {
             }
         };
         Some(arithmetic_on(Arithmetic::Add, place, left, right, kind, span))
+    }
+
+    /// Refuses a dB literal beside a level that nobody means as a rise.
+    fn is_rise(&mut self, level: &Typed, rise: &Typed, place: Span) -> Option<()> {
+        if !is_loud(rise) {
+            return Some(());
+        }
+        let (level_text, rise_text) = (self.written(level.span).to_owned(), self.written(rise.span).to_owned());
+        let message = format!("`{rise_text}` can be a second level or a rise, and levels can't be added like lengths");
+        let help = format!(
+            "both together are `sound_sum({level_text}, {rise_text})`; a rise so large is `{level_text} + ({rise_text} - 0 dB)`"
+        );
+        let problem = self.two_sided(Code::LevelArithmetic, message, place, &[level, rise]);
+        self.reported(problem.help(help))
     }
 
     fn no_sum(&mut self, left: &Typed, right: &Typed, place: Span, verb: &str) -> Option<Typed> {
@@ -329,10 +335,7 @@ impl Checker<'_> {
         }
         let (one, other) = (from.to_string(), to.to_string());
         match mismatch(from, to) {
-            Some(Mismatch::PowerAndApparent) => {
-                let help = "a power factor joins them: `1500 VA * 0.8 W/VA` is 1200 W".to_owned();
-                (Code::PowerFactor, Some(help))
-            }
+            Some(Mismatch::PowerAndApparent) => (Code::PowerFactor, Some(power_factor_help(from, to))),
             Some(Mismatch::Currencies) => {
                 let help = format!("multiply by a rate of exchange, such as `1.10 {other}/{one}`");
                 (Code::CurrencyClash, Some(help))
@@ -340,6 +343,15 @@ impl Checker<'_> {
             _ => (Code::UnitClash, None),
         }
     }
+}
+
+/// How a power factor leads from one unit to the other.
+fn power_factor_help(from: Unit, to: Unit) -> String {
+    let (how, motor, heater) = match from.dimension().apparent() > to.dimension().apparent() {
+        true => ("multiply", "* 0.8 W/VA", "* 1 W/VA"),
+        false => ("divide", "/ (0.8 W/VA)", "/ (1 W/VA)"),
+    };
+    format!("{how} by a power factor: `{motor}` for most motors, `{heater}` for a heater and for direct current")
 }
 
 fn point_clash(from: Unit, to: Unit) -> Option<(Code, Option<String>)> {
@@ -364,6 +376,21 @@ fn point_clash(from: Unit, to: Unit) -> Option<(Code, Option<String>)> {
         format!("write `{point}` for a point on the scale")
     };
     Some((Code::PointArithmetic, Some(help)))
+}
+
+/// The most that is taken for a difference where a level could be meant: no wall adds more,
+/// and no night out of doors is more quiet (common practice, no source).
+const MOST_RISE: i64 = 20;
+
+/// Whether a dB literal is more than people mean by a difference.
+pub(super) fn is_loud(value: &Typed) -> bool {
+    match &value.node {
+        Node::Constant(number) => {
+            value.kind == Kind::Decibels && number.compare(Number::from_integer(MOST_RISE)).is_gt()
+        }
+        Node::If(parts) => is_loud(&parts.1) || is_loud(&parts.2),
+        _ => false,
+    }
 }
 
 fn is_sound(kind: Kind) -> bool {

@@ -44,6 +44,7 @@ impl Sheet {
         }
         self.alongside.asked = AskedFor::default();
         self.alongside.declared = self.declared();
+        self.alongside.made.begin();
         self.weighed.take();
         self.tolerant.clear();
         let mut machine = Machine::new(
@@ -75,6 +76,7 @@ impl Sheet {
         (self.values, self.alongside) = machine.into_parts();
         self.order.cells = cells;
         self.ask_tolerances();
+        self.find_limits();
     }
 
     /// Recomputes these cells and what depends on them, as far as values change.
@@ -96,9 +98,10 @@ impl Sheet {
         if self.cut_short && !time_limit::is_up() {
             // which of the columns have room goes by their order
             changed.extend(self.run_all_telling());
-            changed.sort_unstable();
-            changed.dedup();
         }
+        changed.extend(self.find_limits());
+        changed.sort_unstable();
+        changed.dedup();
         changed
     }
 

@@ -1,14 +1,16 @@
 //! What the machine asks of a number kind.
 //!
 //! Exact decimals run the record; binary numbers with their derivatives carry
-//! uncertainties ([`super::dual`]). Nothing else knows how many kinds there are.
+//! uncertainties ([`super::dual`]), and ranges what a limit has cut short
+//! ([`super::ranged`]). Nothing else knows how many kinds there are.
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Number, Trouble};
-use crate::trade::burn::fit_exact;
+use crate::number::{Checked, Number, Real, Trouble};
+use crate::syntax::tree::ComparisonOperator;
+use crate::trade::burn::{burns, fit_exact};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
 
@@ -120,12 +122,61 @@ pub trait Scalar: Clone + Default {
     fn natural_logarithm(&self) -> Checked<Self>;
     /// The decimal logarithm.
     fn decimal_logarithm(&self) -> Checked<Self>;
-    /// The nearest, next lower or next higher whole number.
+    /// The nearest, next lower or next higher whole number; one that it equals at 12 digits.
     fn whole(&self, way: Rounding) -> Self;
     /// The exact value, for texts and truth values.
     fn plain(&self) -> Number;
     /// Whether it is not zero: the truth.
     fn is_true(&self) -> bool;
+    /// The smaller of two; this one where they are equal.
+    #[inline]
+    fn least(&self, other: &Self) -> Self {
+        if other.order(self) == Ordering::Less {
+            other.clone()
+        } else {
+            self.clone()
+        }
+    }
+    /// The larger of two; this one where they are equal.
+    #[inline]
+    fn greatest(&self, other: &Self) -> Self {
+        if other.order(self) == Ordering::Greater {
+            other.clone()
+        } else {
+            self.clone()
+        }
+    }
+    /// The distance from zero.
+    fn magnitude(&self) -> Self {
+        match self.order(&Self::exact(Number::ZERO)) {
+            Ordering::Less => self.negate(),
+            _ => self.clone(),
+        }
+    }
+    /// Whether the two compare so, as a truth value.
+    fn compared(&self, operator: ComparisonOperator, other: &Self) -> Self {
+        truth(holds(operator, self.compare(other)))
+    }
+    /// The other truth value.
+    fn contrary(&self) -> Self {
+        truth(!self.is_true())
+    }
+    /// Which way a condition goes. Where both ways are open it is settled for this run.
+    fn decided(&mut self, _context: &mut Self::Context) -> bool {
+        self.is_true()
+    }
+    /// The value that came of a place which `by` decided.
+    fn chosen_by(self, _by: &Self) -> Self {
+        self
+    }
+    /// The value of a row up to which something was followed that went on beyond it.
+    fn passed(self) -> Self {
+        self
+    }
+    /// What comes of a column that was followed to there, as its end or its sum.
+    fn at_end(self) -> Self {
+        self
+    }
     /// A trade function of these arguments, called at that site of the program.
     fn call(
         site: u32,
@@ -146,6 +197,23 @@ pub trait Scalar: Clone + Default {
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
     /// What there is to remark of a general function that was worked out at a call site.
     fn remark_built(_site: u32, _built: Built, _arguments: &[CallArgument<'_, Self>], _context: &mut Self::Context) {}
+}
+
+/// A truth value as a number.
+pub fn truth<N: Scalar>(holds: bool) -> N {
+    N::exact(if holds { Number::ONE } else { Number::ZERO })
+}
+
+/// Whether two things in that order are as the operator says.
+pub fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
+    match operator {
+        ComparisonOperator::Less => order == Ordering::Less,
+        ComparisonOperator::AtMost => order != Ordering::Greater,
+        ComparisonOperator::Equal => order == Ordering::Equal,
+        ComparisonOperator::AtLeast => order != Ordering::Less,
+        ComparisonOperator::Greater => order == Ordering::Greater,
+        ComparisonOperator::Unequal => order != Ordering::Equal,
+    }
 }
 
 /// Which way to round.
@@ -287,8 +355,8 @@ impl Scalar for Number {
     fn whole(&self, way: Rounding) -> Self {
         match way {
             Rounding::Nearest => self.round(),
-            Rounding::Up => self.ceil(),
-            Rounding::Down => self.floor(),
+            Rounding::Up => self.round_up(),
+            Rounding::Down => self.round_down(),
         }
     }
     fn plain(&self) -> Number {
@@ -345,6 +413,10 @@ impl Scalar for Number {
         }
         let weights = weights.filter(|weights| weights.len() == x.len());
         let (slope, intercept) = fit_exact(&x, &y, weights.map(Vec::as_slice))?;
+        if columns.fit == Fit::BurnRate {
+            let binary = |cells: &[Number]| cells.iter().map(|cell| cell.to_f64()).collect::<Vec<f64>>();
+            burns(&binary(&x), &binary(&y))?;
+        }
         Ok(match columns.fit {
             Fit::BurnRate => slope.neg(),
             Fit::Slope => slope,

@@ -13,6 +13,7 @@ use crate::unit::Kind;
 use super::appraise::Doubt;
 use super::check::{Checker, Shape};
 use super::failure::running_problem;
+use super::limits::{Limited, Rows};
 use super::lower::Lowering;
 use super::machine::Failure;
 use super::names::CellId;
@@ -21,7 +22,7 @@ use super::program::CellCode;
 use super::run::asks;
 use super::side_by_side::RowTable;
 use super::typed::Typed;
-use super::{HeldValue, Sheet, Status};
+use super::{HeldValue, Reading, Sheet, Status};
 
 /// A value worked out beside the worksheet.
 #[derive(Clone, PartialEq, Debug)]
@@ -32,10 +33,31 @@ pub struct Evaluated {
     pub value: HeldValue,
     /// Its uncertainty, where it has one.
     pub doubt: Option<Doubt>,
+    /// What it can be, where a limit has cut short what it rests on.
+    pub limited: Option<Limited>,
     /// The rows that it goes by, where it is a column.
     pub rows: Option<RowTable>,
     /// What to be careful of where columns of two tables meet.
     pub met: Vec<String>,
+}
+
+impl Evaluated {
+    /// The value as a reader meets it.
+    pub fn reading(&self) -> Reading<'_> {
+        let limited = self.limited.as_ref().and_then(Limited::reading);
+        limited.unwrap_or(match &self.value {
+            HeldValue::Number(number) => Reading::Number(*number),
+            HeldValue::Column(cells) => Reading::Column(Rows::of(cells)),
+        })
+    }
+
+    /// The single number that it is; `None` for a column, and where only a range is known.
+    pub fn number(&self) -> Option<Number> {
+        match self.reading() {
+            Reading::Number(number) => Some(number),
+            _ => None,
+        }
+    }
 }
 
 /// Whether the uncertainty is looked at too.
@@ -68,10 +90,7 @@ impl Sheet {
     pub fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
         let value = self.check_typed(text, expression, |checker, value| Some(checker.settle(value)));
         let found = self.work_out(expression, &value.ok()?, Doubts::Left).ok()?;
-        match found.value {
-            HeldValue::Number(number) => Some((found.shape.kind, number)),
-            HeldValue::Column(_) => None,
-        }
+        Some((found.shape.kind, found.number()?))
     }
 
     /// Works out the value of a trial on a cell, in that cell's unit.
@@ -110,7 +129,13 @@ impl Sheet {
                 Place::new(0, expression.span),
             )]);
         }
-        self.work_out(expression, &value, Doubts::Asked)
+        let found = self.work_out(expression, &value, Doubts::Asked)?;
+        if found.limited.is_none() {
+            return Ok(found);
+        }
+        let message = "only a range is known of this: a draw-down that it rests on had not ended at its `limit`";
+        let problem = Problem::new(Code::OutsideRange, message, Place::new(0, expression.span));
+        Err(vec![problem.help("set a longer `limit` there, or write the value")])
     }
 
     fn check_typed(
@@ -228,15 +253,17 @@ impl Sheet {
         } else {
             HeldValue::Number(self.values.slots.get(slot as usize).copied().unwrap_or(Number::ZERO))
         };
+        let limited = self.as_cell(cell, expression, |sheet| sheet.limited_alone(cell));
         let (rows, met) = self.rows_beside(typed, slot);
         let doubt = match doubts {
-            Doubts::Asked => self.scratch_doubt(cell, expression, shape.kind),
-            Doubts::Left => None,
+            Doubts::Asked if limited.is_none() => self.scratch_doubt(cell, expression, shape.kind),
+            _ => None,
         };
         Ok(Evaluated {
             shape,
             value,
             doubt,
+            limited,
             rows,
             met,
         })

@@ -49,6 +49,12 @@ impl Weighed {
         if own > 0.0 { own } else { step }
     }
 
+    /// Whether the error of a reading has limits: so declared, or the step of a display.
+    pub fn has_limits(&self, column: &TableColumn, row: usize) -> bool {
+        let own = column.uncertainty.get(row).copied().unwrap_or(0.0);
+        own <= 0.0 || column.limits.get(row).copied().unwrap_or(false)
+    }
+
     /// What the readings of a column scatter by beyond the declared.
     pub fn scatter(&self, slot: u32) -> Option<Scatter> {
         self.scatter.get(&slot).copied()
@@ -67,6 +73,7 @@ impl Weighed {
             of: SourceOf::Reading(slot, row),
             standard,
             declared,
+            limits: excess <= 0.0 && self.has_limits(column, row as usize),
             degrees_of_freedom: of_group.map_or(own, |scatter| scatter.degrees_of_freedom),
             group: shared.map_or(Group::Alone, Group::Column),
         })
@@ -117,7 +124,7 @@ impl Weighed {
 
 /// Whether a fit tells of its readings: sound, with something left to tell by.
 fn tells(fit: &FitNoted) -> bool {
-    !fit.remarked && fit.spread.declared > 0.0 && fit.spread.freedom >= 1.0
+    fit.sound && fit.spread.declared > 0.0 && fit.spread.freedom >= 1.0
 }
 
 /// Whether its last digits tell the step of a display: a clock's don't.

@@ -28,7 +28,7 @@ mod uses;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
-pub use swing::{How, Move, Reach};
+pub use swing::{How, Move, Reach, step_of};
 
 use finding::Findings;
 use swing::Moving;

@@ -50,7 +50,7 @@ fn first_below(sheet: &Sheet, cell: CellId) -> Option<String> {
             let row = sheet.row_table(cell).and_then(|rows| rows.row(index)).unwrap_or(index);
             Some(format!(", first in row {}", row + 1))
         }
-        Reading::None(_) => None,
+        Reading::Within(_) | Reading::None(_) => None,
     }
 }
 

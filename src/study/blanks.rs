@@ -184,6 +184,7 @@ fn by_counting(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
         shape,
         value: whole(*only),
         doubt: None,
+        limited: None,
         rows: None,
         met: Vec::new(),
     }))

@@ -40,6 +40,8 @@ pub enum Standing {
     Rows(Vec<Uncertainty>),
     /// No straight line tells: only draws can.
     ByDraws,
+    /// Nothing tells, since a limit has cut short what it rests on.
+    CutShort,
 }
 
 /// What one source puts into the uncertainty of a value.
@@ -95,6 +97,8 @@ pub struct DrawnFigures {
     pub high: f64,
     /// The same interval of the straight line through the inputs, where there is one.
     pub straight: Option<(f64, f64)>,
+    /// The values inside that interval, rising, where they are few.
+    pub few: Vec<f64>,
     /// How many lie between two values, from the lowest on.
     pub bins: Vec<(f64, f64, usize)>,
     /// The problem that more than 1 in 1000 of them met.
@@ -106,7 +110,10 @@ pub struct DrawnFigures {
 /// The uncertainty budget of a cell.
 pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
     let appraisal = sheet.appraise([cell]);
-    let standing = standing(cell, &appraisal);
+    let standing = match sheet.limited(cell) {
+        Some(_) => Standing::CutShort,
+        None => standing(cell, &appraisal),
+    };
     let rests_on: Vec<Thing> = why(sheet, cell, usize::MAX).iter().map(|step| step.thing).collect();
     let gatherer = Gatherer {
         sheet,
@@ -117,7 +124,7 @@ pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
         Standing::Straight(combined) => gatherer.parts(cell, combined.standard),
         Standing::Exact if sheet.status(cell) != Status::Known => gatherer.without_sensitivity(),
         Standing::Exact => gatherer.parts(cell, 0.0),
-        Standing::ByDraws => gatherer.without_sensitivity(),
+        Standing::ByDraws | Standing::CutShort => gatherer.without_sensitivity(),
         Standing::Rows(_) => Vec::new(),
     };
     let exact = gatherer.exact(cell);

@@ -82,7 +82,8 @@ impl Draws {
             return false;
         };
         let off = (figures.low - low).abs().max((figures.high - high).abs());
-        !self.withheld() && off > CURVED * 0.5 * (high - low)
+        // what doesn't move on the line moves by jumps, and doesn't bend
+        !self.withheld() && high > low && off > CURVED * 0.5 * (high - low)
     }
 }
 

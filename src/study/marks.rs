@@ -2,8 +2,8 @@
 //!
 //! A square or a quotient can bend inside its tolerances, a rounding or a choice moves by
 //! jumps that no slope tells, and what comes from a table has no slope at all. A few draws
-//! look whether anything of the kind is there, and only then are as many made as `doubt`
-//! makes, so that both say the same. Start reading at [`mark`].
+//! look whether anything of the kind is there, and only then are enough made to tell about
+//! where a value lies; `doubt` makes more. Start reading at [`mark`].
 
 use std::collections::BTreeSet;
 
@@ -17,8 +17,6 @@ use crate::trade::{Body, Function};
 use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
 
-/// How many draws tell whether a worksheet bends.
-pub const QUICK: usize = 10_000;
 /// Where streams begin, where nobody says.
 pub const SEED: u64 = 1;
 /// How many draws look whether there is anything to tell.
@@ -28,8 +26,10 @@ const MOST_LOOKED_AT: usize = 4_000_000;
 const MOST_DRAWN: usize = 20_000_000;
 /// No fewer draws than these tell anything.
 const LEAST: usize = 200;
+/// How many tell about where a value lies.
+const ENOUGH: usize = 2_000;
 /// How many are made of what comes from a table.
-const OF_TABLES: usize = 500;
+const OF_TABLES: usize = 200;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 
@@ -39,7 +39,7 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
     let tabled = |target: &Target| by_draws(appraisal, target.cell);
     let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
     let suspects = suspects(sheet, appraisal, &plain);
-    note(sheet, appraisal, &suspects, QUICK);
+    note(sheet, appraisal, &suspects, ENOUGH);
     let quick = of_tables
         .into_iter()
         .filter(|target| is_quick(sheet, appraisal, target.cell));
@@ -55,7 +55,7 @@ fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
         _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
         Reading::Column(cells) if !check => {
             let rows = (0u32..)
-                .zip(cells)
+                .zip(cells.iter())
                 .filter(|(_, value)| value.is_some() && cells.len() <= MOST_ROWS);
             rows.map(|(row, _)| Target { cell, row: Some(row) }).collect()
         }

@@ -4,6 +4,7 @@
 //! trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
 //! expectation compares.
 
+use crate::calendar::DAY;
 use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
@@ -13,6 +14,8 @@ use crate::trade::registry::function;
 use crate::trade::{Parameter, ParameterKind};
 use crate::unit::convert::conversion;
 use crate::unit::{Kind, Unit};
+
+use super::audit::step_of;
 
 /// An input that is being varied; what was held before comes back when this goes.
 pub struct Varied<'a> {
@@ -144,7 +147,7 @@ pub fn distance(one: Number, other: Number) -> Option<f64> {
 }
 
 /// A difference this small a part of what is compared is none.
-const NOTHING: f64 = 1e-15;
+const NOTHING: f64 = 1e-13;
 
 /// The single number a cell holds.
 pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
@@ -210,4 +213,34 @@ pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)
     };
     let way = conversion(from, to)?;
     Some((way.apply(low).ok()?, way.apply(high).ok()?))
+}
+
+/// How far intervals about a value reach: in steps where it has no true zero, else so many
+/// times as far from zero and as near.
+const WIDER: [i64; 5] = [2, 10, 100, 1000, 10_000];
+
+/// Intervals about the value of an input in hand, each wider than the one before; of a clock
+/// time within its day.
+pub fn widened(sheet: &Sheet, input: CellId, value: Number) -> Vec<(Number, Number)> {
+    let kind = sheet.shape(input).map(|shape| shape.kind);
+    let step = kind.and_then(step_of);
+    let step = step.or(value.is_zero().then_some(Number::ONE));
+    let ends = |by: i64| {
+        let by = Number::from_integer(by);
+        Some(match step {
+            Some(step) => {
+                let reach = step.mul(by).ok()?;
+                (value.sub(reach).ok()?, value.add(reach).ok()?)
+            }
+            None if value.is_negative() => (value.mul(by).ok()?, value.div(by).ok()?),
+            None => (value.div(by).ok()?, value.mul(by).ok()?),
+        })
+    };
+    let within_the_day = |(low, high): (Number, Number)| match kind {
+        Some(Kind::TimeOfDay) => (low.max(Number::ZERO), high.min(Number::from_integer(DAY - 1))),
+        _ => (low, high),
+    };
+    let mut all: Vec<(Number, Number)> = WIDER.into_iter().filter_map(ends).map(within_the_day).collect();
+    all.dedup();
+    all
 }

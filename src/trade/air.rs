@@ -22,13 +22,21 @@ pub fn station_pressure(altitude: f64) -> f64 {
 /// The radius of the earth in that atmosphere, in m.
 const EARTH: f64 = 6_356_766.0;
 
+/// The lowest and the highest altitude in ft; 36 152 ft is 11 km of geopotential height.
+const ALTITUDES: (f64, f64) = (-16_000.0, 36_152.0);
+
+/// The least and the most pressure in kPa that the air has at these altitudes.
+pub(super) fn pressures() -> (f64, f64) {
+    let at = |feet: f64| station_pressure(feet * 0.3048) / 1000.0;
+    (at(ALTITUDES.1), at(ALTITUDES.0))
+}
+
 fn altitude_in_range(feet: f64, argument: usize) -> Result<f64, Complaint> {
-    // 36 152 ft is 11 km of geopotential height.
-    if (-16_000.0..=36_152.0).contains(&feet) {
+    if (ALTITUDES.0..=ALTITUDES.1).contains(&feet) {
         return Ok(feet * 0.3048);
     }
     let message = format!(
-        "an altitude of {} ft is outside −16000 … 36150 ft, which the lowest layer of the U.S. Standard Atmosphere 1976 covers",
+        "an altitude of {} ft is outside −16000 … 36152 ft, which the lowest layer of the U.S. Standard Atmosphere 1976 covers",
         shown(feet)
     );
     Err(Complaint::outside(argument, message))
@@ -41,6 +49,10 @@ fn air_pressure<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
 
 fn gauge_at<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let pressure = a.number(0)?.to_binary();
+    if pressure * PSI + ATMOSPHERE < 0.0 {
+        let message = format!("a pressure of {} psig is less than none at all", shown(pressure));
+        return Err(Complaint::outside(0, message));
+    }
     let altitude = altitude_in_range(a.number(1)?.to_binary(), 1)?;
     binary(pressure + (ATMOSPHERE - station_pressure(altitude)) / PSI)
 }
@@ -129,7 +141,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         result: ResultKind::Quantity("psi"),
         formula: "pressure + one atmosphere − air pressure at the altitude",
         sources: &[ATMOSPHERE_1976],
-        range: "below 11 km; outside is a problem",
+        range: "below 11 km, and a pressure above none at all; outside is a problem",
         notes: "A gauge, and a regulator's spring, count from the local air.",
         cautions: &[&super::caution::GAUGE_SHOWS_TEMPERATURE],
         examples: &[Example {

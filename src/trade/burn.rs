@@ -150,6 +150,33 @@ fn in_a_sum(part: Checked<Number>) -> Checked<Number> {
     }
 }
 
+/// A rise through a run of more than this part of its largest reading is no scatter.
+const RISE: f64 = 0.01;
+/// A slope this many times what the scatter makes of it isn't chance.
+const CERTAIN: f64 = 3.0;
+
+/// Refuses a run of weighings in which the weight rises for certain.
+///
+/// # Errors
+/// What to look at.
+pub fn burns(x: &[f64], y: &[f64]) -> Outcome<()> {
+    let line = fit(x, y, None)?;
+    let end = |of: fn(f64, f64) -> f64, all: &[f64]| all.iter().copied().reduce(of).unwrap_or(0.0);
+    let rise = line.slope() * (end(f64::max, x) - end(f64::min, x));
+    let largest = y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
+    let scatter = line.fitted.scatter() * line.fitted.covariance(1, 1);
+    let by_chance = line.slope() <= CERTAIN * libm::sqrt(scatter);
+    if rise <= RISE * largest || by_chance {
+        return Ok(());
+    }
+    let message = format!(
+        "the weight rises through the run, by {} % of its largest reading, and what burns takes weight away",
+        shown(libm::round(1000.0 * rise / largest) / 10.0)
+    );
+    Err(Complaint::outside(1, message)
+        .help("look at the order of the rows and what hung on the scale; `slope` takes a weight that may rise"))
+}
+
 /// Student's k for 95.45 % on both sides: 13.97 for one degree of freedom, 2
 /// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
 pub fn student_k(degrees_of_freedom: f64) -> f64 {
@@ -210,8 +237,7 @@ pub fn remark_on_reading(x: &[f64], at: f64) -> Option<Remark> {
 /// How many readings a remark names at most.
 const NAMED: usize = 5;
 
-/// What to say of readings that stand off the line through the others.
-pub fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
+fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
     let count = fitted.residuals.len();
     if count < 5 {
         return None;
@@ -232,6 +258,41 @@ pub fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
     );
     Some(Remark::new(&OFF_THE_LINE, text))
 }
+
+/// Whether nothing in the readings speaks against the line: none stands off it by more than
+/// chance would have it once in a hundred runs, and none rises by more than three times what
+/// two readings differ by. `of_reading` is the standard uncertainty of each reading.
+pub fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
+    let scatter = libm::sqrt(fitted.scatter());
+    let most = of_reading.iter().copied().fold(scatter, f64::max);
+    let rises = y
+        .windows(2)
+        .any(|two| matches!(two, [before, after] if after - before > 3.0 * libm::sqrt(2.0) * most));
+    !rises && !(0..y.len()).any(|reading| stands_off(fitted, of_reading, reading))
+}
+
+/// Whether a reading stands off the line through the others, by their scatter and by what
+/// was declared. With fewer than two others to spare nothing can be told.
+fn stands_off(fitted: &Fitted, of_reading: &[f64], reading: usize) -> bool {
+    let (count, freedom) = (fitted.residuals.len() as f64, fitted.degrees_of_freedom() as f64);
+    if freedom < 3.0 {
+        return false;
+    }
+    let squares = fitted.scatter() * freedom;
+    let (off, spread) = without(fitted, squares, reading);
+    let error = libm::sqrt(1.0 / (1.0 - fitted.leverage(reading)));
+    let declared = of_reading.get(reading).copied().unwrap_or(0.0);
+    let beyond = |spread: f64, freedom: f64| match StudentsT::new(0.0, 1.0, freedom) {
+        Ok(student) => off.abs() > spread * error * student.inverse_cdf(1.0 - CHANCE / (2.0 * count)),
+        Err(_) => false,
+    };
+    beyond(spread, freedom - 1.0) && beyond(declared, NORMAL)
+}
+
+/// How often chance alone may accuse a reading of a sound run.
+const CHANCE: f64 = 0.01;
+/// With so many degrees of freedom Student's distribution is a normal one.
+const NORMAL: f64 = 1e6;
 
 /// How far a reading stands off the line fitted without it, and what a reading of its
 /// weight scatters by about that line. `squares` is the sum of all squares about the line
@@ -356,11 +417,10 @@ const AT: Parameter = Parameter::new(
     Shape::Single,
     "where on the x scale the line is read",
 );
-const LINE_NOTES: &str =
-    "Times count from the first row; on a temperature scale x is as written. Missing cells are left out.";
+const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; how sure the line is goes as for `burn_rate`.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
-    computed("ordinary least squares; uncertainty after JCGM 100"),
+    computed("least squares, weights by effective variance; uncertainty after JCGM 100"),
 ];
 const RUN: &str = "table run\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:00 | 49.2 |\n  | 20:00 | 46.4 |\n  | 21:00 | 43.7 |\n";
 const POINTS: &str =
@@ -394,13 +454,13 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         result: ResultKind::Quantity("lb/h"),
         formula: "minus the least-squares slope of weight over time",
         sources: &[
-            computed("ordinary least squares"),
+            computed("least squares, weights by effective variance: u² + (slope·u of the time)²"),
             published(
                 "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
             ),
         ],
-        range: "two readings or more, at different times; for two, the difference over the time",
-        notes: "Student's k for readings less two degrees of freedom: 13.97, 4.53, 3.31, 2.87 for 1–4. A constant attachment cancels: no tare is needed.",
+        range: "two readings or more, at different times; for two, the difference over the time; a weight that rises for certain is a problem",
+        notes: "Where the scatter is the larger, Student's k for readings less two degrees of freedom: 4.53, 3.31, 2.87 for 2–4; where the declared is, k = 2, so a third reading on the line never makes the rate less sure. A swing that nobody declared isn't seen by two readings: give the heading a ±, `gross [lb ± 0.1]`, and a clock that may be off its own, `time ± 3 min`. A constant attachment cancels: no tare is needed.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "burn_rate(run.time, run.gross)",

@@ -22,10 +22,11 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 37] = [
+pub static CAUTIONS: [&Caution; 38] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
+    &TIME_LIMIT,
     &BY_WEIGHT,
     &FROSTS,
     &OVERFILL,
@@ -85,6 +86,13 @@ pub static CYLINDER_HEAT: Caution = Caution {
 pub static STALLS_FIRST: Caution = Caution {
     code: "stalls-first",
     text: "The cylinder loses its pressure before it is empty: the engine stalls with fuel left, and the runtime by weight does not hold.",
+    source: computed("energy balance of the boiling liquid"),
+};
+
+/// A draw-down that was followed to its time limit without an end.
+pub static TIME_LIMIT: Caution = Caution {
+    code: "time-limit",
+    text: "The draw-down had not ended at its `limit`: it lasts longer, and how much longer isn't known. A longer `limit` tells.",
     source: computed("energy balance of the boiling liquid"),
 };
 

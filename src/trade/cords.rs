@@ -62,7 +62,7 @@ fn wire_resistance<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let metres = a.not_negative(1, "length")?.to_binary() * 0.3048;
     let conductor = a.number(2)?.to_binary();
     let warmth = 1.0 + 0.00393 * (conductor - 20.0);
-    if warmth <= 0.0 || conductor > 250.0 {
+    if !(-200.0..=250.0).contains(&conductor) {
         let message = format!("a copper conductor at {} °C is outside −200 … 250 °C", shown(conductor));
         return Err(Complaint::outside(2, message));
     }
@@ -110,10 +110,29 @@ fn cord_ampacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     }
 }
 
+/// From so many inH2O on, 1.5 psi, a pipe is not of low pressure.
+const LOW_PRESSURE: f64 = 1.5 * 6_894.757_293_168_361 / 249.088_91;
+
 fn gas_line_capacity<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let diameter = a.positive(0, "inside_diameter")?.to_binary();
     let length = a.positive(1, "length")?.to_binary();
     let drop = a.positive(2, "drop")?.to_binary();
+    let supply = a.positive(3, "supply")?.to_binary();
+    if supply >= LOW_PRESSURE {
+        let message = format!(
+            "a supply of {} inH2O is not low pressure: the equation is for less than 1.5 psi (NFPA 54, from memory)",
+            shown(supply)
+        );
+        return Err(Complaint::outside(3, message));
+    }
+    if drop > supply {
+        let message = format!(
+            "a drop of {} inH2O is more than the supply of {} inH2O",
+            shown(drop),
+            shown(supply)
+        );
+        return Err(Complaint::outside(2, message).help("allow 0.5 inH2O, as is usual, or give the `supply`"));
+    }
     let grade = libm::pow(drop / (1.2462 * length), 0.206);
     binary(libm::pow(19.17 * diameter * grade, 1.0 / 0.381) * 2_488.0)
 }
@@ -219,11 +238,14 @@ pub(super) static FUNCTIONS: [Function; 4] = [
             Parameter::quantity("inside_diameter", "in", "the inside diameter, not the nominal size").usually(0.3, 2.1),
             Parameter::quantity("length", "ft", "the length, with fittings as their equivalent").usually(5.0, 300.0),
             Parameter::quantity("drop", "inH2O", "the pressure drop allowed").usually(0.1, 1.0),
+            Parameter::quantity("supply", "inH2O", "the pressure that comes in")
+                .or("11 inH2O")
+                .usually(4.0, 14.0),
         ],
         result: ResultKind::Quantity("BTU/h"),
         formula: "(19.17·D·(ΔH/(1.2462·L))^0.206)^(1/0.381) ft³/h × 2 488 BTU/ft³",
         sources: &[remembered("NFPA 54 low-pressure equation")],
-        range: "rigid pipe, supply about 11 inH2O; within 1 % of the printed table there",
+        range: "rigid pipe, supply about 11 inH2O; within 1 % of the printed table there. A drop above the supply, and a supply of 1.5 psi and above, are a problem",
         notes: "Gross heat. Hoses and the regulator have limits of their own.",
         examples: &[Example {
             call: "gas_line_capacity(0.824 in, 60 ft, 0.5 inH2O)",

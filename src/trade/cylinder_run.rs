@@ -10,7 +10,7 @@ use crate::number::Number;
 
 use super::caution::{
     CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, PURE_PROPANE,
-    STALLS_FIRST,
+    STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, practice, shown};
 use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
@@ -25,6 +25,9 @@ const HOUR: f64 = 3600.0;
 
 /// Everything above freezing stays free of frost.
 const FREEZING: f64 = 273.15;
+
+/// The place of the column that counts the hours.
+const TIME: usize = 0;
 
 /// The table of a draw-down.
 fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
@@ -44,6 +47,7 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
             column(|row| row.rate * HOUR / POUND)?,
         ],
         end: drawn.end.word(),
+        goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
         remarks,
     })
 }
@@ -159,6 +163,7 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
         Some(left_out(input.wall_reach)),
         starves(input, drawn),
+        goes_on(input, drawn),
         frosts(drawn),
         heated(input, drawn),
         dished(input, drawn),
@@ -184,6 +189,18 @@ fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
         shown(last.contents / POUND)
     );
     Some(Remark::new(&STALLS_FIRST, text))
+}
+
+fn goes_on(input: &Input, drawn: &Drawn) -> Option<Remark> {
+    let last = drawn.rows.last().filter(|_| drawn.end == End::TimeLimit)?;
+    let text = format!(
+        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer, and how much \
+         longer isn't known. A longer `limit` tells.",
+        hours_and_minutes(input.limit),
+        shown(last.contents / POUND),
+        shown(gauge(last.pascals))
+    );
+    Some(Remark::new(&TIME_LIMIT, text))
 }
 
 /// A duration as a clock counts it, to the minute: `3 h 4 min`.
@@ -250,9 +267,13 @@ const PARAMETERS: [Parameter; 13] = [
     Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
         .or("air")
         .usually(-40.0, 110.0),
-    Parameter::quantity("limit", "h", "how long to look")
-        .or("48 h")
-        .usually(1.0, 168.0),
+    Parameter::quantity(
+        "limit",
+        "h",
+        "how long to look; what lasts longer is told as more than this",
+    )
+    .or("168 h")
+    .usually(1.0, 168.0),
     Parameter::quantity("every", "min", "the time between two rows")
         .or("10 min")
         .usually(1.0, 60.0),
@@ -347,7 +368,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         name: "draw_down_time",
         summary: "hours until a cylinder stalls, is empty, or the time is up",
         result: ResultKind::Quantity("h"),
-        notes: "Of a table that `draw_down` made, `draw_down_time(night)`, or with arguments of its own. Say beside it how it ended: `draw_down_end`.",
+        notes: "Of a table that `draw_down` made, `draw_down_time(night)`, or with arguments of its own. Where the time was up first it is more than the `limit`. Say beside it how it ended: `draw_down_end`.",
         examples: &[
             Example {
                 call: "draw_down_time(night)",

@@ -6,6 +6,7 @@
 
 use crate::number::Real;
 
+use super::air::pressures;
 use super::caution::{CARBON_MONOXIDE, CORRECTION_RANGE, ODD_EFFICIENCY};
 use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, remembered, rule, shown, whole};
 use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
@@ -16,7 +17,15 @@ fn electrical_efficiency<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let heat = a.positive(1, "heat_input")?;
     // One BTU/h is 1055.05585262/3600 W; times a hundred for per cent.
     let watts = heat.times(decimal(105_505_585_262, 100_000_000)?)?;
-    Ok(load.times(whole(360_000))?.over(watts)?)
+    let share = load.times(whole(360_000))?.over(watts)?;
+    if share.to_binary() <= 100.0 + 1e-9 {
+        return Ok(share);
+    }
+    let message = format!(
+        "an efficiency of {} % can't be: more comes out than the fuel brings in",
+        shown(share.to_binary())
+    );
+    Err(Complaint::outside(0, message).help("look at the load, the rate, and how the heat was worked out"))
 }
 
 fn appraise_efficiency(a: &Arguments<'_, f64>) -> Vec<Remark> {
@@ -89,7 +98,17 @@ fn lost<R: Real>(share: R) -> Outcome<R> {
 
 /// The factor of SAE J1349: power here is rated power over it.
 fn sae_j1349<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    let pressure = a.positive(0, "dry_pressure")?.to_binary();
+    let pressure = a.number(0)?.to_binary();
+    let (least, most) = pressures();
+    if !(least..=most).contains(&pressure) {
+        let message = format!(
+            "a dry pressure of {} kPa is outside {} … {} kPa, which the lowest layer of the U.S. Standard Atmosphere 1976 covers",
+            shown(pressure),
+            shown(least),
+            shown(most)
+        );
+        return Err(Complaint::outside(0, message).help("`air_pressure` less `vapor_pressure` gives it"));
+    }
     let air = a.number(1)?.to_binary();
     if air <= -273.0 {
         return Err(Complaint::outside(1, "`air` is below absolute zero"));
@@ -128,7 +147,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
             ARITHMETIC,
             practice("5–25 % gross for sets below 15 kW, up to 30 % above"),
         ],
-        range: "below 5 % and above 25 % (30 % above 15 kW) a caution",
+        range: "below 5 % and above 25 % (30 % above 15 kW) a caution; above 100 % a problem",
         notes: "Gross and net differ by 8 %: an efficiency without its basis means nothing.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
@@ -194,7 +213,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         sources: &[remembered(
             "SAE J1349, form of June 1990, spark ignition without charging",
         )],
-        range: "outside 0.93 … 1.07 a caution",
+        range: "outside 0.93 … 1.07 a caution; outside 22.6 … 175.4 kPa a problem",
         named: Some("power by SAE J1349"),
         notes: "A factor below 1 does not raise the power of a set held by its governor. Not together with derated.",
         examples: &[

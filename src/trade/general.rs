@@ -30,8 +30,9 @@ const ROUNDED: [Parameter; 2] = [
         "to",
         ParameterKind::LikeFirst,
         Shape::Single,
-        "the step to round to; the result is a whole number of these",
-    ),
+        "the step to round to; the result is a whole number of these. A plain number or a count may leave it out",
+    )
+    .or("1"),
 ];
 
 /// A function that the evaluator works.
@@ -182,10 +183,16 @@ pub(super) static FUNCTIONS: [Function; 27] = [
     Function {
         formula: "the least multiple of `to` not below `value`",
         range: "a step above zero",
-        examples: &[Example {
-            call: "round_up(2.1 each, 1 each)",
-            result: "3 each",
-        }],
+        examples: &[
+            Example {
+                call: "round_up(2.1)",
+                result: "3",
+            },
+            Example {
+                call: "round_up(17.1 lb, 0.5 lb)",
+                result: "17.5 lb",
+            },
+        ],
         ..built("round_up", "rounded up to a step", &ROUNDED, Built::RoundUp)
     },
     Function {

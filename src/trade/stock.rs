@@ -118,6 +118,7 @@ impl Plan {
         Made {
             columns: vec![self.cylinder, self.starts, self.ends, self.left],
             end,
+            goes_on: None,
             remarks: Vec::new(),
         }
     }

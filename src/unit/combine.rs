@@ -7,11 +7,10 @@
 
 use crate::number::Number;
 
-use super::convert::{conversion, neutral_pairs};
 use super::fraction::Fraction;
 use super::measure::{dimension_of, size_of};
 use super::naming;
-use super::symbol::{Role, number};
+use super::symbol::Role;
 use super::{Ratio, Term, Unit};
 
 /// The unit of a result, and the exact ratio the bare result is multiplied by.
@@ -62,30 +61,10 @@ pub fn quotient(left: Unit, right: Unit) -> Option<Combined> {
     combined(left.interval_terms(), turned.collect())
 }
 
-impl Unit {
-    /// The unit of a sum that begins with this one and goes on with `other`:
-    /// volts times amperes become W or VA, whichever they meet; all others stay.
-    /// There is a conversion to it.
-    pub fn settled_by(self, other: Unit) -> Unit {
-        let settles = neutral_pairs(self) != 0 && neutral_pairs(other) == 0 && conversion(self, other).is_some();
-        self.settled(other).filter(|_| settles).unwrap_or(self)
-    }
-
-    fn settled(self, other: Unit) -> Option<Unit> {
-        let same = self.dimension() == other.dimension();
-        let name = number(if same { "W" } else { "VA" })?;
-        let mut terms: Vec<Term> = self.terms().collect();
-        settle_volt_amperes(&mut terms, &[Term::new(name, 1)]);
-        Unit::of_terms(naming::named(terms))
-    }
-}
-
 fn combined(left: Vec<Term>, right: Vec<Term>) -> Option<Combined> {
     let before: Vec<Term> = left.iter().chain(&right).copied().collect();
     let mut left = expanded(left);
     let mut right = expanded(right);
-    settle_volt_amperes(&mut left, &right);
-    settle_volt_amperes(&mut right, &left);
     cancel_equal(&mut left, &mut right);
     cancel_alike(&mut left, &mut right);
     join(&mut left, &right);
@@ -122,43 +101,6 @@ fn add(terms: &mut Vec<Term>, term: Term) {
         Some(known) => known.power += term.power,
         None => terms.push(term),
     }
-}
-
-/// Volts times amperes that meet W or VA become it.
-fn settle_volt_amperes(terms: &mut Vec<Term>, others: &[Term]) {
-    let find = |role: Role, above: bool| {
-        let is = move |term: &&Term| term.role() == role && term.is_above() == above;
-        terms.iter().find(is).copied()
-    };
-    let pair = |above| find(Role::Volt, above).zip(find(Role::Ampere, above));
-    let Some((volts, amperes)) = pair(true).or_else(|| pair(false)) else {
-        return;
-    };
-    let Some(name) = power_met(others, volts.is_above()) else {
-        return;
-    };
-    let times = volts.power.signum() * volts.power.abs().min(amperes.power.abs());
-    for term in terms.iter_mut() {
-        if *term == volts || *term == amperes {
-            term.power -= times;
-        }
-    }
-    terms.retain(|term| term.power != 0);
-    add(terms, Term::new(name, times));
-}
-
-/// W or VA, as it stands among the others; opposite the stroke first.
-fn power_met(others: &[Term], above: bool) -> Option<u16> {
-    let (watt, apparent) = (number("W")?, number("VA")?);
-    let of = |number: u16| dimension_of([Term::new(number, 1)]);
-    let named = |term: &Term| {
-        let dimension = of(term.symbol);
-        let names = [watt, apparent].into_iter();
-        names.into_iter().find(|name| of(*name) == dimension)
-    };
-    let opposite = others.iter().filter(|term| term.is_above() != above);
-    let beside = others.iter().filter(|term| term.is_above() == above);
-    opposite.chain(beside).find_map(named)
 }
 
 fn cancel_equal(left: &mut Vec<Term>, right: &mut Vec<Term>) {
@@ -271,7 +213,7 @@ fn raised(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
     terms.map(|terms| terms.into_iter().filter(|term| term.power != 0).collect())
 }
 
-/// The root of a unit that is the power of a listed one: `W·ohm` of V.
+/// The root of a unit that is the power of a listed one: `VA·ohm` of V.
 fn rooted(units: &[Term], exponent: Exponent) -> Option<Vec<Term>> {
     let root = i16::try_from(exponent.denominator).ok().filter(|root| *root <= 4)?;
     let dimension = dimension_of(units.iter().copied());

@@ -6,10 +6,9 @@
 
 use crate::number::{Checked, Number, Trouble};
 
-use super::dimension::Dimension;
 use super::fraction::{self, Fraction};
 use super::measure::size_of;
-use super::symbol::{Point, Role};
+use super::symbol::Point;
 use super::{Term, Unit};
 
 /// An exact ratio of two decimals: multiplied first, divided last.
@@ -32,13 +31,13 @@ pub struct Conversion {
 
 /// The conversion from one unit to another of the same dimension, both plain
 /// units or both points; `None` where they don't meet (dimension differs, or a
-/// point against an interval). `V·A` meets both W and VA.
+/// point against an interval).
 pub fn conversion(from: Unit, to: Unit) -> Option<Conversion> {
     if from == to {
         return Some(Conversion::IDENTITY);
     }
     match (from.point(), to.point()) {
-        (None, None) if meets(from, to) => Some(Conversion {
+        (None, None) if from.dimension() == to.dimension() => Some(Conversion {
             ratio: between(from, to)?.ratio(),
             offset: Number::ZERO,
         }),
@@ -117,45 +116,6 @@ fn difference(start: Fraction, end: Option<Fraction>) -> Option<(Option<Fraction
     let gap = one.abs_diff(other);
     let gap = (gap != 0).then(|| Fraction::new(gap, below));
     Some((gap, one < other))
-}
-
-/// Whether two units measure the same; volts times amperes are power and
-/// apparent power alike.
-fn meets(one: Unit, other: Unit) -> bool {
-    let (left, right) = (one.dimension(), other.dimension());
-    if left == right {
-        return true;
-    }
-    left.without_apparent() == right.without_apparent()
-        && overlap(apparent_range(one, left), apparent_range(other, right))
-}
-
-fn overlap((low, high): (i16, i16), (other_low, other_high): (i16, i16)) -> bool {
-    low <= other_high && other_low <= high
-}
-
-/// The powers of apparentness a unit can stand for.
-fn apparent_range(unit: Unit, dimension: Dimension) -> (i16, i16) {
-    let power = dimension.apparent();
-    let neutral = neutral_pairs(unit);
-    (power.min(power + neutral), power.max(power + neutral))
-}
-
-/// How often volts times amperes stand in a unit: below zero below the stroke.
-pub(super) fn neutral_pairs(unit: Unit) -> i16 {
-    let powers = |role: Role| -> i32 {
-        let same = unit.terms().filter(|term| term.role() == role);
-        same.map(|term| term.power).sum()
-    };
-    let (volts, amperes) = (powers(Role::Volt), powers(Role::Ampere));
-    let pairs = if volts > 0 && amperes > 0 {
-        volts.min(amperes)
-    } else if volts < 0 && amperes < 0 {
-        volts.max(amperes)
-    } else {
-        0
-    };
-    i16::try_from(pairs).unwrap_or(0)
 }
 
 impl Ratio {

@@ -57,20 +57,16 @@ impl Dimension {
     }
 
     /// The same, with apparent power taken for power.
-    pub fn without_apparent(self) -> Dimension {
-        self.with_apparent(0)
+    pub fn without_apparent(mut self) -> Dimension {
+        if let Some(apparent) = self.base.last_mut() {
+            *apparent = 0;
+        }
+        self
     }
 
     /// The power of apparentness: 1 for VA, −1 for W/VA.
-    pub(super) fn apparent(self) -> i16 {
+    pub fn apparent(self) -> i16 {
         self.base.last().copied().unwrap_or(0)
-    }
-
-    pub(super) fn with_apparent(mut self, power: i16) -> Dimension {
-        if let Some(apparent) = self.base.last_mut() {
-            *apparent = power;
-        }
-        self
     }
 
     /// This times `other` to a power.

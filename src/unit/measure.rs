@@ -3,7 +3,6 @@
 //! Everything here answers a question about one or two units; what follows from
 //! it is the checker's business. Start reading at [`Unit::dimension`].
 
-use super::convert;
 use super::fraction::Fraction;
 use super::parse::as_interval;
 use super::symbol::{self, Point};
@@ -108,9 +107,6 @@ impl Unit {
     fn known_word(self) -> Option<String> {
         if let Some(known) = self.only().and_then(symbol::by_number) {
             return Some(known.measures().to_owned());
-        }
-        if convert::neutral_pairs(self) == 1 && self.terms().count() == 2 {
-            return Some("a voltage times a current".to_owned());
         }
         let dimension = self.dimension();
         let same = |(unit, _): &&(&str, &str)| Unit::parse(unit).is_ok_and(|unit| unit.dimension() == dimension);

@@ -1,8 +1,7 @@
 //! The name a product of symbols goes by: `W·h` is Wh, `A·ohm` V, `J/s` W.
 //!
 //! A whole unit, or its part above or below the stroke, takes the name of a
-//! listed unit that is exactly the same size. Single symbols keep theirs, and
-//! volts times amperes have none. Start reading at [`named`].
+//! listed unit that is exactly the same size. Single symbols keep theirs. Start reading at [`named`].
 
 use super::Dimension;
 use super::Term;
@@ -85,15 +84,10 @@ fn whole_name(terms: &[Term]) -> Option<Vec<Term>> {
 
 /// The listed unit that equals a product of two symbols or more.
 fn name(terms: &[Term]) -> Option<Term> {
-    if terms.len() < 2 || is_neutral(terms) {
+    if terms.len() < 2 {
         return None;
     }
     let dimension = dimension_of(terms.iter().copied());
-    let dimension = if is_apparent_quotient(terms) {
-        dimension.without_apparent()
-    } else {
-        dimension
-    };
     if dimension.is_none() || dimension.has_money() {
         return None;
     }
@@ -128,21 +122,4 @@ fn length_power(dimension: Dimension, size: Fraction) -> Option<Term> {
     };
     let found = naming().find(|(_, symbol)| length(symbol));
     found.map(|(number, _)| Term::new(number, i32::from(power)))
-}
-
-/// Volts times amperes are neither W nor VA until they meet one of them.
-fn is_neutral(terms: &[Term]) -> bool {
-    [true, false].iter().any(|side| {
-        let has = |role| terms.iter().any(|t| t.role() == role && t.is_above() == *side);
-        has(Role::Volt) && has(Role::Ampere)
-    })
-}
-
-/// `VA/V` is A, as `W/V` is.
-fn is_apparent_quotient(terms: &[Term]) -> bool {
-    let apparent = |term: &Term| term.known().is_some_and(|s| s.dimension.apparent() != 0);
-    terms.iter().filter(|term| apparent(term)).any(|whole| {
-        let part = |term: &&Term| matches!(term.role(), Role::Volt | Role::Ampere);
-        terms.iter().filter(part).any(|t| t.is_above() != whole.is_above())
-    })
 }

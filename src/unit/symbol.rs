@@ -43,9 +43,6 @@ pub(super) enum Role {
         power: u16,
         hour: u16,
     },
-    /// Volts and amperes: their product is neither power nor apparent power.
-    Volt,
-    Ampere,
     /// Gives no product its name: `W/J` isn't called Hz.
     Nameless,
 }
@@ -120,9 +117,9 @@ const GAUGE: Quantity = quantity("a gauge pressure", [1, -1, -2, 0, 0, 0, 0]);
 const ENERGY: Quantity = quantity("an energy", [1, 2, -2, 0, 0, 0, 0]);
 const POWER: Quantity = quantity("a power", [1, 2, -3, 0, 0, 0, 0]);
 const APPARENT: Quantity = quantity("an apparent power", [1, 2, -3, 0, 0, 0, 1]);
-const VOLTAGE: Quantity = quantity("a voltage", [1, 2, -3, 0, -1, 0, 0]);
+const VOLTAGE: Quantity = quantity("a voltage", [1, 2, -3, 0, -1, 0, 1]);
 const CURRENT: Quantity = quantity("a current", [0, 0, 0, 0, 1, 0, 0]);
-const RESISTANCE: Quantity = quantity("a resistance", [1, 2, -3, 0, -2, 0, 0]);
+const RESISTANCE: Quantity = quantity("a resistance", [1, 2, -3, 0, -2, 0, 1]);
 const FREQUENCY: Quantity = quantity("a frequency", [0, 0, -1, 0, 0, 0, 0]);
 const TEMPERATURE: Quantity = quantity("a temperature", [0, 0, 0, 1, 0, 0, 0]);
 const DIFFERENCE: Quantity = quantity("a temperature difference", [0, 0, 0, 1, 0, 0, 0]);
@@ -461,8 +458,6 @@ impl Symbol {
             point: None,
             role: match definition.shown {
                 "%" | "each" => Role::Count,
-                "V" => Role::Volt,
-                "A" => Role::Ampere,
                 "Hz" | "rpm" => Role::Nameless,
                 _ => Role::Plain,
             },

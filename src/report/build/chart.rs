@@ -25,6 +25,8 @@ struct Side<'a> {
     clock: bool,
     cells: &'a [Option<Number>],
     doubts: Vec<Option<Combined>>,
+    /// How many rows are known only within a range, and have no point.
+    open: usize,
 }
 
 /// The chart of a plot line in the case in hand, with the trials.
@@ -37,8 +39,28 @@ pub fn plot(sheet: &Sheet, plot: &Plot, appraisal: &Appraisal, options: Options)
     let sides = side(sheet, &plot.horizontal, appraisal)
         .and_then(|across| side(sheet, &plot.vertical, appraisal).map(|up| (across, up)));
     match sides {
-        Ok((across, up)) => drawn(sheet, &title, &across, &up, &plot.vertical, options),
+        Ok((across, up)) => {
+            let chart = drawn(sheet, &title, &across, &up, &plot.vertical, options);
+            without_open(chart, across.open.max(up.open))
+        }
         Err(standing) => Chart::nothing(&title, &standing),
+    }
+}
+
+/// Says in the title and the words how many rows have no point, since a limit has cut them short.
+fn without_open(chart: Chart, open: usize) -> Chart {
+    let rows = match open {
+        0 => return chart,
+        1 => "1 row".to_owned(),
+        many => format!("{many} rows"),
+    };
+    Chart {
+        title: format!("{}, without {rows} past a limit", chart.title),
+        told: format!(
+            "{} Not drawn: {rows} of which a limit leaves no more than a range.",
+            chart.told
+        ),
+        ..chart
     }
 }
 
@@ -152,19 +174,15 @@ fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Si
     let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|column| &*column.name == name);
     let side = held.columns.iter().find(named).and_then(|slot| {
         let column = sheet.table_column(*slot)?;
-        let degrees_of_freedom = column.degrees_of_freedom.unwrap_or(f64::INFINITY);
-        let doubt = |standard: &f64| {
-            Some(Combined {
-                standard: *standard,
-                degrees_of_freedom,
-            })
-        };
+        let rows = 0..u32::try_from(column.cells.len()).unwrap_or(u32::MAX);
+        let doubt = |row| sheet.weighed().source(*slot, column, row).map(|source| source.alone());
         Some(Side {
             name: name.to_owned(),
             kind: column.kind,
             clock: false,
             cells: sheet.column_cells(*slot),
-            doubts: column.uncertainty.iter().map(doubt).collect(),
+            doubts: rows.map(doubt).collect(),
+            open: 0,
         })
     });
     Ok(side)
@@ -175,7 +193,7 @@ fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result
         return Ok(None);
     };
     standing(sheet, cell, name)?;
-    let (Some(shape), Reading::Column(cells)) = (sheet.shape(cell), sheet.reading(cell)) else {
+    let (Some(shape), Reading::Column(rows)) = (sheet.shape(cell), sheet.reading(cell)) else {
         return Ok(None);
     };
     let doubts = match appraisal.doubts.get(&cell) {
@@ -189,8 +207,9 @@ fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result
         name: name.to_owned(),
         kind: shape.kind,
         clock,
-        cells,
+        cells: *rows,
         doubts,
+        open: (0..rows.len()).filter(|row| rows.open(*row).is_some()).count(),
     }))
 }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::number::Number;
 use crate::sheet::appraise::{Appraisal, Doubt};
 use crate::sheet::dual::Uncertainty;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet, Status};
@@ -18,7 +19,7 @@ use crate::unit::Kind;
 use super::super::model::Check;
 use super::rows::{RowNames, row_told, rows_told};
 use super::waits::waiting_in_full;
-use super::{Options, in_one_line, number_shown, unit_text};
+use super::{Options, in_one_line, number_shown, unit_text, within};
 
 /// A check with its verdict, its message and its remark.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
@@ -44,6 +45,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         holds,
         message,
         compared: None,
+        either_way: appraisal.close.contains(&cell),
         remark: remark(cell, appraisal),
     })
 }
@@ -85,6 +87,7 @@ pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
     let told = match sheet.reading(cell) {
         Reading::Number(_) => None,
         Reading::Column(rows) => of_rows(sheet, cell, rows),
+        Reading::Within(_) => Some(within::told(sheet, cell)),
         Reading::None(Status::Waits) => Some(waiting_in_full(sheet, cell)),
         Reading::None(_) => Some("it has a problem".to_owned()),
     };
@@ -92,12 +95,15 @@ pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
 }
 
 /// The row where a check of columns first fails, or else those where it is undecided.
-fn of_rows(sheet: &Sheet, cell: CellId, rows: &[Option<Number>]) -> Option<String> {
-    if let Some(row) = first_failing(rows) {
+fn of_rows(sheet: &Sheet, cell: CellId, rows: Rows<'_>) -> Option<String> {
+    if let Some(row) = first_failing(&rows) {
         return Some(format!("first in {}", row_told(sheet, cell, row)));
     }
+    if let Some(row) = rows.first_open() {
+        return Some(format!("{}: {}", row_told(sheet, cell, row), within::told(sheet, cell)));
+    }
     let missing = (0usize..)
-        .zip(rows)
+        .zip(rows.iter())
         .filter_map(|(row, truth)| truth.is_none().then_some(row));
     match missing.collect::<Vec<usize>>().as_slice() {
         [] if rows.is_empty() => Some("it has no rows".to_owned()),
@@ -115,7 +121,7 @@ fn failing_row(sheet: &Sheet, cell: CellId) -> Option<usize> {
     let Reading::Column(rows) = sheet.reading(cell) else {
         return None;
     };
-    let index = first_failing(rows)?;
+    let index = first_failing(&rows)?;
     let names = RowNames::of(sheet, cell);
     Some(names.and_then(|names| names.row(index)).unwrap_or(index))
 }
@@ -276,9 +282,9 @@ fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kin
                 Reading::Column(cells) => {
                     let rows = sheet.row_table(cell);
                     let index = rows.map_or(row, |rows| rows.index(row?));
-                    Some((kind, in_row(cells, index?)?))
+                    Some((kind, in_row(&cells, index?)?))
                 }
-                Reading::None(_) => None,
+                Reading::Within(_) | Reading::None(_) => None,
             }
         }
         ExpressionNode::Column(names) => {
@@ -347,7 +353,9 @@ impl Teller<'_> {
 
     /// What a side comes to, and in the unit of the first side where that is another.
     fn side(&self, side: &Side<'_>, first: Option<&Side<'_>>) -> Option<String> {
-        let (kind, number) = side.value?;
+        let Some((kind, number)) = side.value else {
+            return self.open(side.expression);
+        };
         let counted = first.and_then(|first| {
             let (wanted, _) = first.value?;
             let differs = unit_text(wanted) != unit_text(kind) && matches!(kind, Kind::Quantity(_));
@@ -367,6 +375,9 @@ impl Teller<'_> {
 
     /// `net_1 is 22 lb`, `log.gross is 43.7 lb in row 4`; `None` for what is no name.
     fn named(&self, part: &Expression) -> Option<String> {
+        if let Some(told) = self.open(part) {
+            return Some(told);
+        }
         let (kind, number) = value_of(self.sheet, part, self.row)?;
         match &part.node {
             ExpressionNode::Name(name) => {
@@ -383,6 +394,23 @@ impl Teller<'_> {
             }
             _ => None,
         }
+    }
+
+    /// `stalls is more than 48 h 0 min`; `None` for what is known.
+    fn open(&self, part: &Expression) -> Option<String> {
+        let ExpressionNode::Name(name) = &part.node else {
+            return None;
+        };
+        let cell = self.sheet.cell(name)?;
+        let kind = self.sheet.shape(cell)?.kind;
+        let (range, place) = match self.sheet.reading(cell) {
+            Reading::Within(range) => (range, self.place(false)),
+            Reading::Column(rows) => (rows.open(self.row?)?, self.place(true)),
+            Reading::Number(_) | Reading::None(_) => return None,
+        };
+        let (clock, _) = self.of_name(part);
+        let shown = within::shown(self.sheet, range, kind, clock, self.options).value;
+        Some(format!("{name} is {shown}{place}"))
     }
 
     fn place(&self, column: bool) -> String {

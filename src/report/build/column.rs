@@ -5,27 +5,33 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::dual::Uncertainty;
+use crate::sheet::limits::Rows;
 use crate::unit::Kind;
 
 use super::super::digits;
-use super::super::model::{self, Rows, Shown};
+use super::super::model::{self, Shown};
 use super::super::moment;
 use super::rows::RowNames;
-use super::{Options, number_shown};
+use super::{Options, number_shown, within};
 
 /// A column: its cells, what sort of values they are, whether they are told in hours and
 /// minutes, and the uncertainty of each, where they have any.
 #[derive(Clone, Copy)]
 pub(super) struct Column<'a> {
-    pub(super) cells: &'a [Option<Number>],
+    pub(super) cells: Rows<'a>,
     pub(super) kind: Kind,
     pub(super) clock: bool,
     pub(super) doubts: Option<&'a [Uncertainty]>,
 }
 
 impl<'a> Column<'a> {
-    /// Cells without uncertainty.
+    /// Cells that are known or missing, without uncertainty.
     pub(super) fn exact(cells: &'a [Option<Number>], kind: Kind) -> Column<'a> {
+        Column::without_doubts(Rows::of(cells), kind)
+    }
+
+    /// Cells without uncertainty.
+    pub(super) fn without_doubts(cells: Rows<'a>, kind: Kind) -> Column<'a> {
         Column {
             cells,
             kind,
@@ -33,12 +39,17 @@ impl<'a> Column<'a> {
             doubts: None,
         }
     }
+
+    /// Whether nothing at all is known of that cell.
+    fn is_missing(&self, row: usize) -> bool {
+        self.cells.get(row).copied().flatten().is_none() && self.cells.open(row).is_none()
+    }
 }
 
 /// A column with its cells, and in one line.
 pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'_>>, options: Options) -> Shown {
     let cells = cells(sheet, column, options);
-    let names = names.filter(|names| !names.are(column.cells));
+    let names = names.filter(|names| !names.are(&column.cells));
     let names = names.and_then(|names| {
         Some(model::RowNames {
             column: names.heading(),
@@ -46,34 +57,50 @@ pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'
         })
     });
     Shown {
-        rows: Some(Box::new(Rows { names, cells })),
+        rows: Some(Box::new(model::Rows { names, cells })),
         ..in_one_line(sheet, column, options)
     }
 }
 
 /// A short column with all of its cells, of a longer one how many there are, the first and the last.
 pub(super) fn in_one_line(sheet: &Sheet, column: Column<'_>, options: Options) -> Shown {
-    let shown = |cell: &Number| number_shown(sheet, *cell, column.kind, column.clock, None, options).value;
-    if column.cells.len() <= model::IN_ONE_LINE {
-        return digits::listed(column.cells.iter().map(|cell| cell.as_ref().map(shown)));
+    let one = |row: usize| cell(sheet, column, row, None, options).map(|shown| shown.value);
+    let count = column.cells.len();
+    if count <= model::IN_ONE_LINE {
+        return digits::listed((0..count).map(one));
     }
-    let mut filled = column.cells.iter().flatten();
-    let first = filled.next().map(shown);
-    let last = filled.next_back().map(shown);
-    let missing = column.cells.iter().filter(|cell| cell.is_none()).count();
-    digits::column(column.cells.len() - missing, missing, first.as_deref(), last.as_deref())
+    let mut filled = (0..count).filter_map(one);
+    let (first, last) = (filled.next(), filled.next_back());
+    let missing = (0..count).filter(|row| column.is_missing(*row)).count();
+    digits::column(count - missing, missing, first.as_deref(), last.as_deref())
 }
 
 /// The cells of a column; `None` where missing.
 pub(super) fn cells(sheet: &Sheet, column: Column<'_>, options: Options) -> Vec<Option<Shown>> {
     let has_clock = column.kind == Kind::Moment && moment::has_clock(column.cells.iter().flatten());
-    let one = |(row, cell): (usize, &Option<Number>)| {
+    let one = |row: usize| {
         let doubt = column.doubts.and_then(|doubts| doubts.get(row)).copied();
-        let shown = number_shown(sheet, (*cell)?, column.kind, column.clock, doubt, options);
+        let shown = cell(sheet, column, row, doubt, options)?;
         Some(match has_clock {
             true => moment::beside_clocks(shown),
             false => shown,
         })
     };
-    column.cells.iter().enumerate().map(one).collect()
+    (0..column.cells.len()).map(one).collect()
+}
+
+/// A cell of a column; `None` where it is missing.
+pub(super) fn cell(
+    sheet: &Sheet,
+    column: Column<'_>,
+    row: usize,
+    doubt: Option<Uncertainty>,
+    options: Options,
+) -> Option<Shown> {
+    let (kind, clock) = (column.kind, column.clock);
+    match (column.cells.get(row).copied().flatten(), column.cells.open(row)) {
+        (Some(number), _) => Some(number_shown(sheet, number, kind, clock, doubt, options)),
+        (None, Some(range)) => Some(within::shown(sheet, range, kind, clock, options)),
+        (None, None) => None,
+    }
 }

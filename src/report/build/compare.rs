@@ -108,7 +108,7 @@ fn known(sheet: &Sheet, cell: CellId, options: Options, appraisal: &Appraisal) -
         reading: match sheet.reading(cell) {
             Reading::Number(number) => Held::Number(number),
             Reading::Column(cells) => Held::Column(cells.to_vec()),
-            Reading::None(_) => Held::Nothing,
+            Reading::Within(_) | Reading::None(_) => Held::Nothing,
         },
     })
 }

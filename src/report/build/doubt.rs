@@ -5,7 +5,7 @@
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
 use crate::number::Number;
-use crate::sheet::appraise::{ReadingsOf, uncertainty_unit};
+use crate::sheet::appraise::{Mark, MarkKind, ReadingsOf, uncertainty_unit};
 use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
@@ -13,7 +13,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, draw};
-use crate::study::marks::{QUICK, SEED};
+use crate::study::marks::SEED;
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
 use crate::trade::burn::student_k;
@@ -27,8 +27,9 @@ use super::super::place;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;
-use super::why::first_rows;
-use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text};
+use super::marks;
+use super::why::value;
+use super::{Options, expanded, number_shown, one_entry, out_by, scalar, shown_entry, unit_text, within};
 
 /// The digits of a spread and of a sensitivity for a reader.
 const SPREAD_DIGITS: u32 = 2;
@@ -38,6 +39,8 @@ const MOST_BARS: usize = 8;
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
 
+/// How many draws tell whether a worksheet bends.
+const QUICK: usize = 10_000;
 /// How many are made of what only draws can tell, where nobody says how many.
 const SLOW: usize = 2_000;
 
@@ -86,7 +89,7 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
         // a rounding or a count has no slope, and may move all the same
         Standing::Exact if !budget.parts.is_empty() => QUICK,
         Standing::ByDraws => SLOW,
-        Standing::Exact | Standing::Rows(_) => drawing.count?,
+        Standing::Exact | Standing::Rows(_) | Standing::CutShort => drawing.count?,
     };
     let asked = Asked {
         count: drawing.count.unwrap_or(quick),
@@ -115,7 +118,8 @@ fn figures(sheet: &Sheet, draws: &Draws, asked: Asked) -> DrawnFigures {
         sd: found.sd,
         low: found.low,
         high: found.high,
-        straight: draws.straight,
+        straight: draws.straight.filter(|(low, high)| high > low),
+        few: draws.few.clone(),
         bins: found.bins,
         withheld: draws.withheld().then(|| met(sheet, draws)),
         curved: draws.curved(),
@@ -229,10 +233,11 @@ fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
 
 /// The factor of an expanded uncertainty with all its digits.
 fn coverage(doubt: Uncertainty, expanded: &Expanded) -> f64 {
-    match expanded.degrees_of_freedom {
+    let k = match expanded.degrees_of_freedom {
         Some(_) => student_k(doubt.degrees_of_freedom),
         None => 2.0,
-    }
+    };
+    k.min(doubt.most / doubt.standard)
 }
 
 struct Teller<'a> {
@@ -264,7 +269,7 @@ impl Teller<'_> {
             lines: self.lines(),
             rows: None,
             combined: String::new(),
-            shown: self.shown(),
+            shown: self.shown(drawn),
             exact: self.budget.exact.iter().map(|thing| self.thing(*thing)).collect(),
             rule_errors: out_by(self.sheet, self.cell, &self.budget.appraisal),
             remarks: self.remarks(),
@@ -277,7 +282,7 @@ impl Teller<'_> {
         match &self.budget.standing {
             Standing::Straight(combined) => self.straight(&mut told, *combined),
             Standing::Rows(rows) => self.rows(&mut told, rows),
-            Standing::Exact | Standing::ByDraws => {}
+            Standing::Exact | Standing::ByDraws | Standing::CutShort => {}
         }
         told
     }
@@ -287,11 +292,7 @@ impl Teller<'_> {
     }
 
     fn value(&self) -> Value {
-        match self.sheet.reading(self.cell) {
-            Reading::Number(number) => Value::One(scalar(self.sheet, number, self.kind)),
-            Reading::Column(cells) => first_rows(cells, |number| scalar(self.sheet, number, self.kind)),
-            Reading::None(_) => Value::Nothing,
-        }
+        value(self.sheet, self.cell, self.kind)
     }
 
     fn number(&self, value: Number, doubt: Option<Uncertainty>) -> Shown {
@@ -314,17 +315,20 @@ impl Teller<'_> {
             ),
             None => String::new(),
         };
-        told.combined = format!(
-            "Combined standard uncertainty: u = {u}{freedom}. k = {} covers about 95 %.",
-            expanded.factor.to_plain()
-        );
+        let factor = expanded.factor.to_plain();
+        let covers = match combined.most < combined.expanded_by_k() {
+            true => format!("Its limits lie {factor} times as far: it leaves none."),
+            false => format!("k = {factor} covers about 95 %."),
+        };
+        told.combined = format!("Combined standard uncertainty: u = {u}{freedom}. {covers}");
     }
 
     /// The answer as shown, or what is to be said in its place.
-    fn shown(&self) -> String {
+    fn shown(&self, drawn: Option<&DrawnFigures>) -> String {
         let name = self.name();
         match (self.sheet.reading(self.cell), &self.budget.standing) {
             (Reading::None(_), _) => closed(&format!("{name} {}", self.standing())),
+            (Reading::Within(_), _) => format!("{name} is {}.", self.standing()),
             (Reading::Number(number), Standing::Straight(combined)) => {
                 format!("{name} = {}", self.number(number, Some(*combined)).display())
             }
@@ -334,9 +338,12 @@ impl Teller<'_> {
                     Standing::Exact if self.budget.parts.is_empty() => {
                         format!("{name} = {value}, taken as exact: nothing it rests on has a tolerance.")
                     }
-                    Standing::Exact => {
-                        format!("{name} = {value}, and on a straight line the tolerances of its inputs don't move it.")
-                    }
+                    Standing::Exact => match drawn.filter(|drawn| drawn.withheld.is_none() && drawn.high > drawn.low) {
+                        Some(drawn) => format!("{name} = {value} ({})", self.hidden(drawn)),
+                        None => format!(
+                            "{name} = {value}, and on a straight line the tolerances of its inputs don't move it."
+                        ),
+                    },
                     _ => format!("{name} = {value}"),
                 }
             }
@@ -345,6 +352,16 @@ impl Teller<'_> {
             }
             (Reading::Column(cells), _) => format!("{name} holds a column of {}.", counted(cells.len(), "value")),
         }
+    }
+
+    /// `hides a ±: 3 or 4 each`
+    fn hidden(&self, drawn: &DrawnFigures) -> String {
+        let mark = Mark {
+            kind: MarkKind::Hides,
+            few: drawn.few.clone(),
+            ends: (drawn.low, drawn.high),
+        };
+        marks::told(self.sheet, &mark, self.kind, self.clock, self.options)
     }
 
     /// `waits for gross (line 9)`, `has a problem`, `is not yet known`
@@ -368,6 +385,9 @@ impl Teller<'_> {
             (Reading::None(_), _) => {
                 let problem = problem_of(self.sheet, self.cell);
                 return problem.iter().map(|problem| self.problem(problem)).collect();
+            }
+            (_, Standing::CutShort) => {
+                return vec![format!("No ± is told: {}.", within::told(self.sheet, self.cell))];
             }
             (Reading::Column(_), _) => told.push(format!(
                 "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."
@@ -676,19 +696,21 @@ impl Teller<'_> {
         // two intervals are to be compared, which takes a digit more
         let straight = figures.straight.map(|(low, high)| (high - low).abs() / 4.0);
         let finer = straight.filter(|u| *u > 0.0).unwrap_or(figures.sd);
-        let spread = Uncertainty {
-            standard: finer.min(figures.sd) / 10.0,
-            degrees_of_freedom: f64::INFINITY,
-        };
-        let one = |value: f64| {
+        let spread = Uncertainty::of(finer.min(figures.sd) / 10.0);
+        let one = |value: f64, spread: Option<Uncertainty>| {
             let number = Number::from_f64(value);
-            number.map_or(String::new(), |number| self.number(number, Some(spread)).value)
+            number.map_or(String::new(), |number| self.number(number, spread).value)
         };
+        // a few values that it jumps between are told as they are
+        let jumps = figures.straight.is_none() && !figures.few.is_empty();
+        let of_end = (!jumps).then_some(spread);
         DrawnShown {
-            mean: one(figures.mean),
+            mean: one(figures.mean, Some(spread)),
             sd: Measure::of(self.kind, self.clock).spread(figures.sd),
-            interval: (one(figures.low), one(figures.high)),
-            straight: figures.straight.map(|(low, high)| (one(low), one(high))),
+            interval: (one(figures.low, of_end), one(figures.high, of_end)),
+            straight: figures
+                .straight
+                .map(|(low, high)| (one(low, Some(spread)), one(high, Some(spread)))),
         }
     }
 

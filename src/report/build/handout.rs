@@ -23,7 +23,7 @@ use super::super::handout::{
     CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Place, Rule, Solution, Sources, TableMore, Tried,
     Uncovered, Whose,
 };
-use super::super::model::{Entry, Part, Report, Severity, Uncertainty, Value};
+use super::super::model::{Entry, Part, Report, Scalar, Severity, Uncertainty, Value};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::marks::appraised_with_draws;
@@ -284,7 +284,7 @@ impl Builder<'_> {
         let entry = self.shown.get(&cell)?;
         match self.sheet.reading(cell) {
             Reading::Number(_) => Some(Math::of_result(&entry.shown)),
-            Reading::Column(_) => Some(Math::Text(entry.shown.display())),
+            Reading::Column(_) | Reading::Within(_) => Some(Math::Text(entry.shown.display())),
             Reading::None(_) => None,
         }
     }
@@ -293,7 +293,7 @@ impl Builder<'_> {
 /// The value of an entry that has a single one; else its name.
 fn value_of(name: &str, entry: Option<&Entry>) -> Math {
     match entry {
-        Some(entry) if matches!(entry.value, Value::One(_)) => {
+        Some(entry) if matches!(entry.value, Value::One(Scalar::Text(_) | Scalar::Truth(_))) => {
             let typed = typed_back(&entry.shown, &entry.value_type);
             Math::of_value(without_parentheses(&typed))
         }

@@ -40,12 +40,9 @@ fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options)
         })
     };
     let (low, high) = mark.ends;
-    // a time has its own digits; of an interval two are enough
-    let on_calendar = matches!(kind, Kind::TimeOfDay | Kind::Moment);
-    let spread = Uncertainty {
-        standard: (high - low) / 40.0,
-        degrees_of_freedom: f64::INFINITY,
-    };
+    // a time has its own digits; of an interval few are enough
+    let on_calendar = matches!(kind, Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment);
+    let spread = Uncertainty::of((high - low) / 20.0);
     let values: Vec<String> = match mark.few.as_slice() {
         [] => [low, high]
             .map(|end| shown(end, (!on_calendar).then_some(spread)))

@@ -11,7 +11,7 @@ use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::Watch;
-use crate::study::aim::{self as study, Aimed, problem_of};
+use crate::study::aim::{self as study, Aim as Sought, Aimed, problem_of};
 use crate::study::below_zero;
 use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
@@ -37,6 +37,8 @@ const INPUT_DIGITS: u32 = 6;
 const MOST_SAMPLES: usize = 400;
 /// The digits a refined place is good to.
 const REFINED_DIGITS: u32 = 12;
+/// Ends of a stretch that differ by less than this part are one.
+const SAME: f64 = 1e-10;
 
 fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
     sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
@@ -141,8 +143,8 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         for ((cell, seen), doubt) in cells.iter().zip(&mut seen).zip(doubts) {
             seen.heights.push(number_of(sheet, *cell));
             seen.half_widths.push(half_width(doubt));
-            if let Some(problem) = problem_of(sheet, *cell).filter(|_| matches!(sheet.reading(*cell), Reading::None(_)))
-            {
+            let without = matches!(sheet.reading(*cell), Reading::None(_) | Reading::Within(_));
+            if let Some(problem) = problem_of(sheet, *cell).filter(|_| without) {
                 troubles.add(sheet, &problem, &row.shown_input);
             }
         }
@@ -492,7 +494,11 @@ fn crossing(
     holds: (Option<bool>, Option<bool>),
     options: Options,
 ) -> Option<Crossing> {
-    let value = refined(place, span)?;
+    let value = if step {
+        step_at(place, span)?
+    } else {
+        refined(place, span)?
+    };
     let told = check(sheet, cell, &crate::sheet::appraise::Appraisal::default())?;
     Some(Crossing {
         line: told.line,
@@ -513,47 +519,41 @@ fn refined(place: f64, span: f64) -> Option<Number> {
     Some(Number::from_f64(place).ok()?.round_significant(REFINED_DIGITS))
 }
 
+/// The place of a step, which is as sharp as values that are equal at 12 digits.
+fn step_at(place: f64, span: f64) -> Option<Number> {
+    Some(refined(place, span)?.round_significant(REFINED_DIGITS - 1))
+}
+
 // ---- aim ----
 
-/// What is aimed at.
+/// Where the ends of an interval come from.
 #[derive(Clone, Copy, Debug)]
-pub struct Target {
-    /// The answer.
-    pub answer: CellId,
-    /// What it should be, in its unit.
-    pub value: Number,
-    /// The input that is varied.
-    pub input: CellId,
-    /// The low end of its values.
-    pub low: Number,
-    /// The high end.
-    pub high: Number,
-    /// Where the ends come from, where nobody gave them: a function, a parameter, a source.
-    pub usual: Option<(&'static str, &'static str, Source)>,
+pub enum Interval {
+    /// Somebody gave them.
+    Given,
+    /// They are usual for a parameter of a function: function, parameter, source.
+    Usual(&'static str, &'static str, Source),
+    /// They were moved away from the value in hand until something was found.
+    Widened,
 }
 
 /// The values of an input that give an answer a wanted value.
-pub fn aim(sheet: &mut Sheet, target: Target, options: Options) -> Aim {
-    let aimed = study::aim(
-        sheet,
-        target.answer,
-        target.value,
-        target.input,
-        target.low,
-        target.high,
-    );
+pub fn aim(sheet: &mut Sheet, sought: Sought, interval: Interval, options: Options) -> Aim {
+    let aimed = study::aim(sheet, sought);
     let told = Teller {
-        target,
+        sought,
+        interval,
         options,
-        span: target.high.to_f64() - target.low.to_f64(),
-        input: name_of(sheet, target.input),
-        answer: name_of(sheet, target.answer),
+        span: sought.high.to_f64() - sought.low.to_f64(),
+        input: name_of(sheet, sought.input),
+        answer: name_of(sheet, sought.answer),
     };
     told.aim(sheet, &aimed)
 }
 
 struct Teller {
-    target: Target,
+    sought: Sought,
+    interval: Interval,
     options: Options,
     span: f64,
     input: String,
@@ -562,34 +562,35 @@ struct Teller {
 
 impl Teller {
     fn aim(&self, sheet: &mut Sheet, aimed: &Aimed) -> Aim {
-        let target = self.target;
-        let (input_kind, answer_kind) = (kind_of(sheet, target.input), kind_of(sheet, target.answer));
+        let sought = self.sought;
+        let (input_kind, answer_kind) = (kind_of(sheet, sought.input), kind_of(sheet, sought.answer));
         let mut cautions = Vec::new();
-        let solutions = self.solutions(aimed);
+        let solutions = self.solutions(sheet, aimed);
         let nearest = aimed.nearest.and_then(|place| refined(place, self.span));
         let end = |value: Number, what: &'static str, near: &'static str| match nearest {
             Some(nearest) if nearest.agrees_with(value) => (value, near),
             _ => (value, what),
         };
-        let mut wanted = vec![end(target.low, "low end", "low end, nearest")];
+        let mut wanted = vec![end(sought.low, "low end", "low end, nearest")];
         wanted.extend(solutions.iter().map(|value| (*value, "solution")));
-        let inside = |value: &Number| !value.agrees_with(target.low) && !value.agrees_with(target.high);
+        let inside = |value: &Number| !value.agrees_with(sought.low) && !value.agrees_with(sought.high);
         wanted.extend(nearest.filter(inside).map(|value| (value, "nearest")));
-        wanted.push(end(target.high, "high end", "high end, nearest"));
+        wanted.push(end(sought.high, "high end", "high end, nearest"));
         let finding = match solutions.len() {
             _ if aimed.flat => Finding::Flat,
-            0 => Finding::None,
+            0 if aimed.proved => Finding::None,
+            0 => Finding::Unfound,
             1 => Finding::One,
             _ => Finding::Several,
         };
         let places = self.places(sheet, &wanted, &mut cautions);
         Aim {
             answer: self.answer.clone(),
-            target: scalar(sheet, target.value, answer_kind),
+            target: scalar(sheet, sought.target, answer_kind),
             input: self.input.clone(),
-            unit: unit_of(sheet, target.input),
-            low: scalar(sheet, target.low, input_kind),
-            high: scalar(sheet, target.high, input_kind),
+            unit: unit_of(sheet, sought.input),
+            low: scalar(sheet, sought.low, input_kind),
+            high: scalar(sheet, sought.high, input_kind),
             finding,
             told: self.told(sheet, aimed, &solutions, &places),
             solutions: solutions
@@ -602,22 +603,46 @@ impl Teller {
         }
     }
 
-    /// Every solution, of a stretch both ends.
-    fn solutions(&self, aimed: &Aimed) -> Vec<Number> {
+    /// Every solution, of a stretch both ends, each with as few digits as still lie inside.
+    fn solutions(&self, sheet: &mut Sheet, aimed: &Aimed) -> Vec<Number> {
+        let mut varied = Varied::new(sheet, self.sought.input);
+        let mut solves = |value: Number| {
+            let found = number_of(varied.at(value), self.sought.answer);
+            found.is_some_and(|found| found.agrees_with(self.sought.target))
+        };
+        let mut one = |place: f64, is_end: bool| {
+            let (short, long) = (refined(place, self.span)?, Number::from_f64(place).ok()?);
+            let near = |value: &Number| {
+                is_end
+                    && value
+                        .sub(long)
+                        .is_ok_and(|gap| gap.abs().to_f64() <= SAME * place.abs())
+            };
+            let shorter = (2..=15).map(|digits| long.round_significant(digits)).filter(near);
+            let solving = shorter.into_iter().find(|value| solves(*value));
+            // what is next to nothing of a wide interval needn't be nothing
+            let lost = short.is_zero() && !solves(short);
+            let kept = if lost {
+                long.round_significant(REFINED_DIGITS)
+            } else {
+                short
+            };
+            Some(solving.unwrap_or(kept))
+        };
         let places = aimed.found.iter().flat_map(|found| match found {
-            Found::Zero(place) => vec![*place],
-            Found::Stretch(from, to) => vec![*from, *to],
+            Found::Zero(place) => vec![one(*place, false)],
+            Found::Stretch(from, to) => vec![one(*from, true), one(*to, true)],
             Found::Step(..) => Vec::new(),
         });
-        places.filter_map(|place| refined(place, self.span)).collect()
+        places.flatten().collect()
     }
 
     fn places(&self, sheet: &mut Sheet, wanted: &[(Number, &str)], cautions: &mut Vec<String>) -> Vec<[String; 3]> {
-        let mut varied = Varied::new(sheet, self.target.input);
+        let mut varied = Varied::new(sheet, self.sought.input);
         let rows = wanted.iter().map(|(value, what)| {
             let sheet = varied.at(*value);
-            let answer = told(sheet, &[self.target.answer], self.options, cautions);
-            let input = shown_input(sheet, self.target.input, *value, self.options);
+            let answer = told(sheet, &[self.sought.answer], self.options, cautions);
+            let input = shown_input(sheet, self.sought.input, *value, self.options);
             let (answer, _) = answer.into_iter().next().unwrap_or_default();
             [input, answer, (*what).to_owned()]
         });
@@ -625,29 +650,42 @@ impl Teller {
     }
 
     fn shown_answer(&self, sheet: &Sheet, value: Number) -> String {
-        shown_number(sheet, self.target.answer, value, self.options)
+        shown_number(sheet, self.sought.answer, value, self.options)
     }
 
     fn shown_input(&self, sheet: &Sheet, value: Number) -> String {
-        shown_input(sheet, self.target.input, value, self.options)
+        shown_input(sheet, self.sought.input, value, self.options)
     }
 
     fn told(&self, sheet: &Sheet, aimed: &Aimed, solutions: &[Number], places: &[[String; 3]]) -> String {
         let (input, answer) = (&self.input, &self.answer);
-        let target = self.shown_answer(sheet, self.target.value);
+        let target = self.shown_answer(sheet, self.sought.target);
         let (low, high) = (
-            self.shown_input(sheet, self.target.low),
-            self.shown_input(sheet, self.target.high),
+            self.shown_input(sheet, self.sought.low),
+            self.shown_input(sheet, self.sought.high),
         );
         if aimed.flat {
             let value = places.iter().map(|row| &row[1]).find(|value| *value != "problem");
             let value = value.map_or("", String::as_str);
-            return format!("{answer} is {value} whatever {input} is between {low} and {high}.");
+            return match aimed.same {
+                true => format!("{answer} is {value} whatever {input} is between {low} and {high}."),
+                false => format!(
+                    "{answer} is {value} at all of {} places of {input} between {low} and {high}.",
+                    aimed.places
+                ),
+            };
         }
         let stretch = aimed.found.iter().any(|found| matches!(found, Found::Stretch(..)));
         match solutions {
-            [] if aimed.without == aimed.places => format!("{answer} has no value between {low} and {high}."),
-            [] => format!("No value of {input} between {low} and {high} gives {answer} = {target}."),
+            [] if aimed.proved => format!("No value of {input} between {low} and {high} gives {answer} = {target}."),
+            [] if aimed.without == aimed.places => format!(
+                "{answer} has no value at any of {} places of {input} between {low} and {high}.",
+                aimed.places
+            ),
+            [] => format!(
+                "{answer} = {target}: none found at {} places of {input} between {low} and {high}.",
+                aimed.places
+            ),
             [one] => format!("{answer} = {target} at {input} = {}.", self.shown_input(sheet, *one)),
             [from, to] if stretch => format!(
                 "{answer} = {target} all the way from {input} = {} to {}.",
@@ -677,13 +715,25 @@ impl Teller {
             );
             remarks.push(trouble(&place, line, &problem.message));
         }
-        if let Some((function, parameter, source)) = self.target.usual {
-            let (title, standing) = (source.title, source.standing.word());
-            remarks.push(format!(
-                "The interval is the usual range of `{parameter}` in {function} ({title}; {standing}); `between` asks for another."
-            ));
-        }
+        remarks.extend(self.where_from());
         remarks
+    }
+
+    /// Where the interval comes from, where nobody gave it.
+    fn where_from(&self) -> Option<String> {
+        match self.interval {
+            Interval::Given => None,
+            Interval::Usual(function, parameter, source) => {
+                let (title, standing) = (source.title, source.standing.word());
+                Some(format!(
+                    "The interval is the usual range of `{parameter}` in {function} ({title}; {standing}); `between` asks for another."
+                ))
+            }
+            Interval::Widened => Some(format!(
+                "The interval was widened from the value of {} in hand; `between` asks for another.",
+                self.input
+            )),
+        }
     }
 
     /// `It steps over 3 each at 5 °F, from 2 each to 4 each.`
@@ -691,10 +741,11 @@ impl Teller {
         let Found::Step(place, below, above) = found else {
             return None;
         };
-        let place = self.shown_input(sheet, refined(*place, self.span)?);
-        let target = self.shown_answer(sheet, self.target.value);
+        let place = step_at(*place, self.span)?;
+        let place = self.shown_input(sheet, place);
+        let target = self.shown_answer(sheet, self.sought.target);
         let side = |distance: f64| {
-            let value = self.target.value.add(Number::from_f64(distance).ok()?).ok()?;
+            let value = self.sought.target.add(Number::from_f64(distance).ok()?).ok()?;
             Some(self.shown_answer(sheet, value))
         };
         let told = match (side(*below), side(*above)) {

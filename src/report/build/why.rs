@@ -6,20 +6,22 @@
 use std::collections::BTreeMap;
 
 use crate::number::Number;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::table::TableColumn;
-use crate::sheet::{HeldValue, Holder as SheetHolder, Reading, Sheet};
+use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{Node, Typed};
 use crate::trade::{Body, Function};
-use crate::unit::{Conversion, Unit};
+use crate::unit::{Conversion, Kind, Unit};
 
-use super::super::model::{Scalar, Shown};
+use super::super::model::Shown;
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
+use super::column::{self, Column};
 use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
-use super::{Options, entry_kind, in_one_line, one_entry, scalar, shown_value, unit_text};
+use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
 
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
@@ -132,11 +134,7 @@ impl Builder<'_> {
         let Some(shape) = self.sheet.shape(cell) else {
             return Value::Nothing;
         };
-        match self.sheet.reading(cell) {
-            Reading::Number(number) => Value::One(scalar(self.sheet, number, shape.kind)),
-            Reading::Column(cells) => first_rows(cells, |number| scalar(self.sheet, number, shape.kind)),
-            Reading::None(_) => Value::Nothing,
-        }
+        self::value(self.sheet, cell, shape.kind)
     }
 
     fn table(&self, table: u32) -> Step {
@@ -165,7 +163,7 @@ impl Builder<'_> {
             step.source = tree.source.as_ref().map(|source| source.text.to_string());
         }
         let cells = self.sheet.column_cells(slot);
-        step.value = first_rows(cells, |number| scalar(self.sheet, number, column.kind));
+        step.value = first_rows(self.sheet, Rows::of(cells), column.kind);
         step.unit = Some(unit_text(column.kind)).filter(|unit| !unit.is_empty());
         step.shown = vec![self.readings(column, cells)];
         step
@@ -175,7 +173,7 @@ impl Builder<'_> {
     fn readings(&self, column: &TableColumn, cells: &[Option<Number>]) -> String {
         let tolerances = tolerance::of_column(column, cells, Spelled::InFull);
         let own = |row: usize| tolerances.own.get(row).cloned().flatten();
-        let rows = self.rows_with(cells, column.kind, &own);
+        let rows = self.rows_with(Rows::of(cells), column.kind, &own);
         match tolerances.common {
             Some(common) if tolerances.own.is_empty() => format!("{rows}, each ± {common}"),
             Some(common) => format!("{rows}, the others ± {common}"),
@@ -184,25 +182,21 @@ impl Builder<'_> {
     }
 
     /// The first rows of a column and how many there are.
-    fn rows(&self, cells: &[Option<Number>], kind: crate::unit::Kind) -> String {
-        self.rows_with(cells, kind, &|_| None)
+    fn rows(&self, rows: Rows<'_>, kind: Kind) -> String {
+        self.rows_with(rows, kind, &|_| None)
     }
 
     /// The same, with what a row has behind its own ±.
-    fn rows_with(
-        &self,
-        cells: &[Option<Number>],
-        kind: crate::unit::Kind,
-        own: &dyn Fn(usize) -> Option<String>,
-    ) -> String {
-        let value = |number: Number| super::number_shown(self.sheet, number, kind, false, None, self.options).value;
-        let one = |(row, cell): (usize, &Option<Number>)| match (cell, own(row)) {
-            (Some(number), Some(own)) => format!("{} ± {own}", value(*number)),
-            (Some(number), None) => value(*number),
+    fn rows_with(&self, rows: Rows<'_>, kind: Kind, own: &dyn Fn(usize) -> Option<String>) -> String {
+        let column = Column::without_doubts(rows, kind);
+        let value = |row: usize| column::cell(self.sheet, column, row, None, self.options).map(|shown| shown.value);
+        let one = |row: usize| match (value(row), own(row)) {
+            (Some(value), Some(own)) => format!("{value} ± {own}"),
+            (Some(value), None) => value,
             (None, _) => "missing".to_owned(),
         };
-        let first: Vec<String> = cells.iter().enumerate().take(ROWS).map(one).collect();
-        match cells.len() {
+        let first: Vec<String> = (0..rows.len()).take(ROWS).map(one).collect();
+        match rows.len() {
             count if count > ROWS => format!("{}, … ({count} rows)", first.join(", ")),
             _ => first.join(", "),
         }
@@ -245,11 +239,12 @@ impl Builder<'_> {
                     let kind = self.sheet.shape(cell).map(|shape| shape.kind);
                     kind.map_or_else(|| name.to_owned(), |kind| format!("({})", self.rows(cells, kind)))
                 }
+                (Some(entry), Reading::Within(_)) => format!("({})", entry.shown.value),
                 (Some(entry), Reading::Number(_)) => typed_back(&entry.shown, &entry.value_type),
                 _ => name.to_owned(),
             },
             Thing::Column(_, slot) => match self.sheet.table_column(slot) {
-                Some(column) => format!("({})", self.rows(self.sheet.column_cells(slot), column.kind)),
+                Some(column) => format!("({})", self.rows(Rows::of(self.sheet.column_cells(slot)), column.kind)),
                 None => name.to_owned(),
             },
             Thing::Table(_) => name.to_owned(),
@@ -313,9 +308,7 @@ impl Builder<'_> {
             return None;
         };
         let evaluated = self.sheet.evaluate(text, &expression, unit.as_ref()).ok()?;
-        if !matches!(evaluated.value, HeldValue::Number(_)) {
-            return None;
-        }
+        evaluated.number()?;
         let shown = shown_value(self.sheet, &evaluated, false, self.options);
         Some(typed_back(&shown, &super::value_type(evaluated.shape.kind)))
     }
@@ -390,10 +383,20 @@ fn blank(name: String, kind: String, line: u32) -> Step {
 }
 
 /// A column by its first rows.
-pub(super) fn first_rows(cells: &[Option<Number>], one: impl Fn(Number) -> Scalar) -> Value {
+pub(super) fn first_rows(sheet: &Sheet, rows: Rows<'_>, kind: Kind) -> Value {
     Value::Column {
-        first: cells.iter().take(ROWS).map(|cell| cell.map(&one)).collect(),
-        count: cells.len(),
+        first: machine_rows(sheet, rows, kind).take(ROWS).collect(),
+        count: rows.len(),
+    }
+}
+
+/// The value of a cell for machines.
+pub(super) fn value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
+    match sheet.reading(cell) {
+        Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
+        Reading::Column(rows) => first_rows(sheet, rows, kind),
+        Reading::Within(range) => Value::One(within::machine(sheet, range, kind)),
+        Reading::None(_) => Value::Nothing,
     }
 }
 

@@ -50,7 +50,7 @@ check; the `else` text says what the writer would do.",
     remark(
         "check-undecided",
         "a check is undecided",
-        "What it compares has no value. A check that is undecided protects nobody, so treat it as one that fails.",
+        "What it compares has no value, or only a range of it is known, since a draw-down had not ended at its `limit`. A check that is undecided protects nobody, so treat it as one that fails.",
     ),
     remark(
         "mixed-heat",
@@ -211,7 +211,7 @@ order 9 F°, 10 kPa, 3 dB and 1 h count as a tenth.",
     remark(
         "no-number",
         "an answer that is no single number",
-        "Columns, texts and truth values can't be moved by a part of themselves. They are left out of the moves; trials \
+        "Columns, texts, truth values and what is only known within a range can't be moved by a part of themselves. They are left out of the moves; trials \
 and cases show how they change.",
     ),
     remark(

@@ -14,9 +14,9 @@ use crate::unit::Conversion;
 
 use super::super::Sheet;
 use super::super::binary::{Known, LARGEST};
-use super::super::machine::{Values, holds};
+use super::super::machine::Values;
 use super::super::program::{CellCode, Operand, Operation, REGISTERS, Step};
-use super::super::scalar::Scalar;
+use super::super::scalar::{Scalar, holds};
 
 /// How many draws a block holds.
 pub const WIDTH: usize = 256;
@@ -271,7 +271,8 @@ impl Making<'_> {
         if let Some(lane) = self.place.lane_of.get(&slot) {
             return u32::try_from(*lane).ok().map(In::Lane);
         }
-        self.place.base.get(slot).ok().map(|value| In::Same(*value))
+        let known = self.place.base.get(slot).ok().filter(|value| !value.is_nan());
+        known.map(|value| In::Same(*value))
     }
 
     fn write(&mut self, slot: u32) -> Option<u32> {

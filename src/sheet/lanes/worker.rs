@@ -7,12 +7,13 @@
 
 use std::sync::Arc;
 
-use super::super::binary::{Draw, LARGEST, Off};
+use super::super::binary::{Draw, Off};
 use super::super::machine::{Failure, Machine};
 use super::super::names::CellId;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
 use super::{Asked, How, Lanes, Planned};
 use crate::number::Trouble;
+use crate::trade::Complaint;
 
 type Cells = Vec<Option<f64>>;
 
@@ -136,7 +137,7 @@ impl Worker<'_> {
                 let failing = cells.iter().flatten().any(|cell| *cell == 0.0);
                 Some(if failing { 0.0 } else { 1.0 })
             }),
-            Some(Asked::None) | None => none_found(),
+            Some(Asked::Still(_) | Asked::None) | None => none_found(),
         }
     }
 
@@ -144,6 +145,11 @@ impl Worker<'_> {
     pub fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
         match self.plan.asked.get(asked) {
             Some(Asked::Column(place)) => self.of_column(*place, |cells| cells.get(row).copied().flatten()),
+            Some(Asked::Still(slot)) => {
+                let cells = self.plan.base.columns.get(*slot as usize);
+                let cell = cells.and_then(|cells| cells.get(row)).copied().flatten();
+                cell.map_or_else(none_found, |value| ([value; WIDTH], Marks::default()))
+            }
             _ => none_found(),
         }
     }
@@ -264,16 +270,28 @@ impl Worker<'_> {
         self.exchange_columns(planned, draw);
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
-        let result = result.and_then(|()| self.keep(planned, draw));
+        let result = match std::mem::take(&mut self.machine.context.undecided) {
+            true => Err(Failure::Waits),
+            false => result.and_then(|()| self.keep(planned, draw)),
+        };
         if let Err(failure) = result {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
             }
-            if self.met.is_none() && failure != Failure::Waits {
-                let cell = CellId(planned.cell);
-                self.met = Some(Met { cell, failure });
-            }
+            self.meet(planned, failure);
+        }
+    }
+
+    /// Keeps the first problem. What a limit has cut short shows as one of many, or as none.
+    fn meet(&mut self, planned: &Planned, failure: Failure) {
+        let failure = match std::mem::take(&mut self.machine.context.passed) {
+            true => Failure::Complaint(Box::new(not_ended()), planned.code.start),
+            false => failure,
+        };
+        if self.met.is_none() && failure != Failure::Waits {
+            let cell = CellId(planned.cell);
+            self.met = Some(Met { cell, failure });
         }
     }
 
@@ -334,7 +352,7 @@ impl Worker<'_> {
     fn keep(&mut self, planned: &Planned, draw: usize) -> Result<(), Failure> {
         if !planned.code.column {
             let value = *self.machine.values.get(planned.code.slot)?;
-            if value.abs() > LARGEST {
+            if !vector::can_be_held(value) {
                 return Err(Failure::Waits);
             }
             if let Some(number) = self.lanes.all.get_mut(planned.kept).and_then(|lane| lane.get_mut(draw)) {
@@ -358,6 +376,11 @@ fn none_found() -> (Lane, Marks) {
     let mut marks = Marks::default();
     (0..WIDTH).for_each(|draw| marks.mark(draw));
     ([f64::NAN; WIDTH], marks)
+}
+
+fn not_ended() -> Complaint {
+    let message = "what it rests on had not ended at its `limit`";
+    Complaint::outside(0, message).help("set a longer `limit` there")
 }
 
 /// The draws of a cell that a block couldn't settle.

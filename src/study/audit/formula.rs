@@ -279,7 +279,7 @@ fn values_of(sheet: &Sheet, cell: CellId, outside: &impl Fn(Kind, Number) -> boo
     match sheet.reading(cell) {
         Reading::Number(value) => outside(shape.kind, value),
         Reading::Column(cells) => cells.iter().flatten().any(|value| outside(shape.kind, *value)),
-        Reading::None(_) => false,
+        Reading::Within(_) | Reading::None(_) => false,
     }
 }
 

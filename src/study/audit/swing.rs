@@ -318,7 +318,7 @@ fn is_pressure_point(of: Unit) -> bool {
 
 /// The step that stands for a tenth on a scale without a true zero, in the unit in which
 /// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
-pub(super) fn step_of(kind: Kind) -> Option<Number> {
+pub fn step_of(kind: Kind) -> Option<Number> {
     let steps = |of: Unit, step: i64, name: &str| conversion(unit(name), of)?.apply(Number::from_integer(step)).ok();
     match kind {
         Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),

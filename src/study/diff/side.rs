@@ -203,7 +203,7 @@ impl<'a> Side<'a> {
         let (numbers, column) = match self.sheet.reading(cell) {
             Reading::Number(number) => (vec![Some(number)], false),
             Reading::Column(cells) => (cells.to_vec(), true),
-            Reading::None(_) => return None,
+            Reading::Within(_) | Reading::None(_) => return None,
         };
         Some(Known {
             kind,
