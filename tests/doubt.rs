@@ -638,6 +638,7 @@ fn figures() -> DrawnFigures {
         (low, low + 0.2, *count)
     });
     DrawnFigures {
+        few: Vec::new(),
         count: 10_000,
         asked: 10_000,
         left_out: 0,
