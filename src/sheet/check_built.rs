@@ -112,7 +112,7 @@ impl<'a> Checker<'a> {
             kind => kind,
         };
         if rounding && values.len() == 0 {
-            return self.to_whole(function, first, wanted);
+            return self.whole_step(function, first, wanted);
         }
         let mut fitted = vec![first];
         for value in values {
@@ -130,7 +130,7 @@ impl<'a> Checker<'a> {
     }
 
     /// What is rounded to whole ones, which takes a plain number or a count.
-    fn to_whole(&mut self, function: &'static Function, value: Typed, step: Kind) -> Option<Vec<Typed>> {
+    fn whole_step(&mut self, function: &'static Function, value: Typed, step: Kind) -> Option<Vec<Typed>> {
         let counts = |unit: Unit| unit == Unit::ONE || Unit::parse("each").is_ok_and(|each| each == unit);
         if matches!(value.kind, Kind::Quantity(unit) if counts(unit)) {
             return Some(vec![value]);

@@ -101,6 +101,8 @@ enum Asked {
     Column(usize),
     /// It is always this.
     Constant(f64),
+    /// It is a column, and always what stands in that slot.
+    Still(u32),
     /// It has no single value.
     None,
 }
@@ -557,6 +559,7 @@ impl<'a> Planning<'a> {
         let code = self.sheet.program.cells.get(cell.0 as usize);
         match (self.places.get(&cell.0), code) {
             (Some(place), Some(code)) if code.column && code.width == 1 => Asked::Column(*place),
+            (None, Some(code)) if code.column && code.width == 1 => Asked::Still(code.slot),
             (_, Some(code)) if code.column => Asked::None,
             (Some(place), _) => Asked::Planned(*place),
             (None, Some(code)) if self.sheet.status(cell) == Status::Known => base

@@ -137,7 +137,7 @@ impl Worker<'_> {
                 let failing = cells.iter().flatten().any(|cell| *cell == 0.0);
                 Some(if failing { 0.0 } else { 1.0 })
             }),
-            Some(Asked::None) | None => none_found(),
+            Some(Asked::Still(_) | Asked::None) | None => none_found(),
         }
     }
 
@@ -145,6 +145,11 @@ impl Worker<'_> {
     pub fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
         match self.plan.asked.get(asked) {
             Some(Asked::Column(place)) => self.of_column(*place, |cells| cells.get(row).copied().flatten()),
+            Some(Asked::Still(slot)) => {
+                let cells = self.plan.base.columns.get(*slot as usize);
+                let cell = cells.and_then(|cells| cells.get(row)).copied().flatten();
+                cell.map_or_else(none_found, |value| ([value; WIDTH], Marks::default()))
+            }
             _ => none_found(),
         }
     }
