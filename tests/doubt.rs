@@ -648,6 +648,7 @@ fn figures() -> DrawnFigures {
         low: 8.75,
         high: 10.6,
         straight: Some((8.4, 10.35)),
+        few: Vec::new(),
         bins: bins.collect(),
         withheld: None,
         curved: false,
