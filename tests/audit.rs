@@ -270,13 +270,15 @@ fn compare_with_trials(name: &str, session: &mut Session) -> usize {
         let mut without = false;
         for end in ends {
             session.try_value(&format!("{own} = {end} {unit}")).unwrap();
-            let now = session.report();
             for (place, answer) in found.answers.iter().enumerate() {
-                let at = |report: &tarebook::report::model::Report| {
-                    let entry = report.answers().find(|entry| entry.name == *answer).unwrap();
-                    serde_json::to_value(&entry.value).unwrap().as_str().map(str::to_owned)
+                let entry = before.answers().find(|entry| entry.name == *answer).unwrap();
+                let was = serde_json::to_value(&entry.value).unwrap();
+                let was = was.as_str().unwrap().to_owned();
+                let cell = session.sheet().cell(answer).unwrap();
+                let is = match session.sheet().reading(cell) {
+                    tarebook::sheet::Reading::Number(number) => Some(number.to_plain()),
+                    _ => None,
                 };
-                let (was, is) = (at(&before).unwrap(), at(&now));
                 let Some(is) = is else {
                     without = true;
                     continue;

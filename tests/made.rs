@@ -277,9 +277,9 @@ fn an_argument_that_stands_for_another_is_told_once() {
 fn a_date_is_uncertain_by_days() {
     let text = "measured made = 2016-02-29 ± 31 d\nworked due = made + 100 d\n";
     let report = report(&Sheet::load(text.to_owned(), None), Options::default());
-    // 31 d as limits: u = 31 d/√3, expanded with k = 2 35.8 d
+    // 31 d as limits: u = 31 d/√3, and no further off than they are
     let shown = report.entries[1].shown.display();
-    assert_eq!(shown, "2016-06-08 00:00 ± 40 d k=2");
+    assert_eq!(shown, "2016-06-08 00:00 ± 30 d k=1.73");
 }
 
 #[test]

@@ -622,7 +622,7 @@ fn json_keys_stand_in_the_order_of_the_schema() {
         ),
         ("tables", "name label line from columns"),
         ("columns", "name type unit values uncertainty"),
-        ("checks", "line text holds message"),
+        ("checks", "line text holds message either_way"),
         ("cautions", "code text source names"),
         ("problems", "code severity message file line column help"),
     ];

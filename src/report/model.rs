@@ -342,7 +342,7 @@ impl Serialize for Shown {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         match &self.rows {
             Some(rows) => serializer.collect_seq(&rows.cells),
-            None => serializer.serialize_str(&self.display()),
+            None => serializer.serialize_str(&self.in_full()),
         }
     }
 }
