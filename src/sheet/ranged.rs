@@ -4,7 +4,7 @@
 //! ([`Range`]). Sums, the smaller and larger of two, products by what has a sign and
 //! whatever rises or falls all the way carry the range on; a trade function of such a
 //! number can be anything. Where a condition isn't decided, the cell is run both ways
-//! ([`Course::next`]). Start reading at [`Ranged`].
+//! ([`Course`]). Start reading at [`Ranged`].
 
 use std::cmp::Ordering;
 
