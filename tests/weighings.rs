@@ -21,6 +21,7 @@ use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
 
 const LINES: &str = include_str!("data/regression.csv");
+const PEARSON: &str = include_str!("data/pearson_york.csv");
 const ROOT_3: f64 = 1.732_050_807_568_877_2;
 
 fn load(text: &str) -> Sheet {
@@ -400,6 +401,25 @@ fn an_odd_time_weighs_less() {
         0.08,
         "drawn",
     );
+}
+
+/// Pearson's data with York's weights: slope −0.480533 ± 0.0580, intercept 5.479910 ± 0.2949,
+/// S/(n − 2) = 1.4833 (York et al., Am. J. Phys. 72 (2004) 367). Effective variance is within
+/// 0.1 % of the whole least squares, and its u takes in the scatter.
+#[test]
+fn errors_in_both_axes() {
+    let mut reader = csv::Reader::from_reader(PEARSON.as_bytes());
+    let mut text = String::from("table t\n  | x | y |\n");
+    for row in reader.records().map(Result::unwrap) {
+        let sd = |field: usize| 1.0 / row[field].parse::<f64>().unwrap().sqrt();
+        let _ = writeln!(text, "  | {} ± {:.12} sd | {} ± {:.12} sd |", &row[0], sd(2), &row[1], sd(3));
+    }
+    let sheet = load(&(text + "worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\n"));
+    near(value(&sheet, "b"), -0.480_533, 1e-3, "slope");
+    near(value(&sheet, "a"), 5.479_910, 1e-3, "intercept");
+    let scatter = 1.4833f64.sqrt();
+    near(doubt(&sheet, "b").standard, 0.0580 * scatter, 0.03, "u of the slope");
+    near(doubt(&sheet, "a").standard, 0.2949 * scatter, 0.03, "u of the intercept");
 }
 
 // ---- agreement ----

@@ -35,7 +35,8 @@ const SUSPECT: f64 = 0.4;
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
-    let targets: Vec<Target> = cells.iter().flat_map(|cell| targets(sheet, *cell)).collect();
+    let told = |cell: &&CellId| !appraisal.marks.contains_key(cell);
+    let targets: Vec<Target> = cells.iter().filter(told).flat_map(|cell| targets(sheet, *cell)).collect();
     let tabled = |target: &Target| by_draws(appraisal, target.cell);
     let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
     let suspects = suspects(sheet, appraisal, &plain);
