@@ -27,6 +27,7 @@ pub mod binary;
 pub mod built;
 mod by_weight;
 pub mod cases;
+pub mod cell_of;
 pub mod check;
 mod check_built;
 mod check_call;

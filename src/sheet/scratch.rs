@@ -138,7 +138,7 @@ impl Sheet {
         Err(vec![problem.help("set a longer `limit` there, or write the value")])
     }
 
-    fn check_typed(
+    pub(super) fn check_typed(
         &mut self,
         text: &str,
         expression: &Expression,
