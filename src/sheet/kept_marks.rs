@@ -14,7 +14,9 @@ use super::names::CellId;
 
 /// The marks of values as they stand, once they were drawn for: of a cell or one of its rows.
 #[derive(Default, Debug)]
-pub struct KeptMarks(Mutex<BTreeMap<(CellId, Option<u32>), Option<Mark>>>);
+pub struct KeptMarks(Mutex<BTreeMap<Place, Option<Mark>>>);
+
+type Place = (CellId, Option<u32>);
 
 impl KeptMarks {
     /// What is known: that it has a mark, or that it has none.
