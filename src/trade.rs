@@ -27,6 +27,7 @@ mod stock;
 mod table;
 mod upkeep;
 pub mod vaporizing;
+pub mod wall;
 
 use crate::number::{Number, Trouble};
 
