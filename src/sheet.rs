@@ -27,6 +27,7 @@ pub mod binary;
 pub mod built;
 mod by_weight;
 pub mod cases;
+pub mod cell_of;
 pub mod check;
 mod check_built;
 mod check_call;
@@ -43,6 +44,7 @@ pub mod dual;
 mod edges;
 pub mod failure;
 pub mod fits;
+pub mod kept_marks;
 mod known_text;
 pub mod lanes;
 pub mod limits;
@@ -71,6 +73,7 @@ mod wall_range;
 pub mod weighed;
 
 use check::{Shape, TableShape};
+use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
 use names::{CellId, Named, Names};
@@ -205,6 +208,8 @@ pub struct Sheet {
     uncertainty_cut: AtomicU32,
     /// What lines tell of the columns that they go through, once it was asked for.
     weighed: OnceLock<Weighed>,
+    /// What draws told of the values, once it was asked for.
+    marks: KeptMarks,
 }
 
 /// No cell at which the time was up.

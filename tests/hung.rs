@@ -55,7 +55,10 @@ fn drawn(sheet: &Sheet, name: &str, count: usize) -> Figures {
 
 fn near(found: f64, expected: f64, relative: f64, what: &str) {
     let gap = (found - expected).abs();
-    assert!(gap <= relative * expected.abs(), "{what}: {expected} expected, found {found}");
+    assert!(
+        gap <= relative * expected.abs(),
+        "{what}: {expected} expected, found {found}"
+    );
 }
 
 /// Value, standard uncertainty, degrees of freedom.
@@ -64,7 +67,12 @@ fn check(sheet: &Sheet, name: &str, expected: (f64, f64, f64)) {
     let found = doubt(sheet, name);
     near(found.standard, expected.1, 1e-8, &format!("u of {name}"));
     match expected.2.is_finite() {
-        true => near(found.degrees_of_freedom, expected.2, 1e-6, &format!("degrees of {name}")),
+        true => near(
+            found.degrees_of_freedom,
+            expected.2,
+            1e-6,
+            &format!("degrees of {name}"),
+        ),
         false => assert!(found.degrees_of_freedom.is_infinite(), "{name}: {found:?}"),
     }
 }
@@ -88,7 +96,11 @@ fn another_program_finds_the_same() {
         let list = |field: usize| row[field].split(';').map(str::to_owned).collect::<Vec<String>>();
         let mut text = String::from("table run\n  | at [min] | gross [lb] | hose |\n");
         for ((minute, gross), on) in list(1).iter().zip(list(2)).zip(list(3)) {
-            let _ = writeln!(text, "  | {minute} | {gross} | {} |", if on == "1" { "on" } else { "off" });
+            let _ = writeln!(
+                text,
+                "  | {minute} | {gross} | {} |",
+                if on == "1" { "on" } else { "off" }
+            );
         }
         let sheet = load(&format!("{text}measured tare = {} lb\n{ENTRIES}", &row[4]));
         let field = |field: usize| row[field].parse::<f64>().unwrap();
@@ -121,31 +133,63 @@ fn a_clock_time_is_told_as_one() {
     near(value(&sheet, "empty"), 64_243.843_319_016_2, 1e-9, "seconds");
     let found = doubt(&sheet, "empty");
     near(found.standard, 503.851_658_200_597, 1e-7, "seconds");
-    near(found.degrees_of_freedom, 5.876_588_070_851_337, 1e-6, "degrees of freedom");
+    near(
+        found.degrees_of_freedom,
+        5.876_588_070_851_337,
+        1e-6,
+        "degrees of freedom",
+    );
     let shown = tarebook::report::build::entry(&sheet, sheet.cell("empty").unwrap(), Default::default());
     assert!(shown.unwrap().shown.display().starts_with("17:51 ± "));
     // Student's t with 2 degrees of freedom, 97.5 %: 4.302653
     let (figures, alone) = (drawn(&sheet, "sure", 40_000), doubt(&sheet, "sure"));
-    near((figures.high - figures.low) / 2.0, 4.302_653 * alone.standard, 0.08, "drawn");
+    near(
+        (figures.high - figures.low) / 2.0,
+        4.302_653 * alone.standard,
+        0.08,
+        "drawn",
+    );
 }
 
 #[test]
 fn both_kinds_must_occur_and_be_known() {
-    let on = |condition: &str| with(&format!("worked rate = burn_rate(run.time, run.gross, attached: {condition})"));
+    let on = |condition: &str| {
+        with(&format!(
+            "worked rate = burn_rate(run.time, run.gross, attached: {condition})"
+        ))
+    };
     let check = |text: &str, expected: &str| {
         let found = problems(&Sheet::load(text.to_owned(), None));
         assert!(found.iter().any(|message| message.contains(expected)), "{found:?}");
     };
-    check(&on("run.hose = \"off\" or run.hose = \"on\""), "of these weighings every one has it attached");
+    check(
+        &on("run.hose = \"off\" or run.hose = \"on\""),
+        "of these weighings every one has it attached",
+    );
     check(&on("run.gross > 50 lb"), "of these weighings none has it attached");
-    check(&on("true"), "`attached` of `burn_rate` takes a column, and this is a single value");
+    check(
+        &on("true"),
+        "`attached` of `burn_rate` takes a column, and this is a single value",
+    );
     check(&on("run.gross"), "`attached` of `burn_rate` takes true or false");
-    check(&on("run.hose = \"on\"").replace("27.5 | on", "27.5 |"), "`attached` can't be told in row 3");
-    check(&on("run.hose = \"on\" where run.gross < 30 lb"), "the columns have different lengths");
+    check(
+        &on("run.hose = \"on\"").replace("27.5 | on", "27.5 |"),
+        "`attached` can't be told in row 3",
+    );
+    check(
+        &on("run.hose = \"on\" where run.gross < 30 lb"),
+        "the columns have different lengths",
+    );
     let three = "table run\n  | time | gross [lb] | hose |\n  | 09:00 | 36.4 | off |\n  | 12:00 | 30.7 | on |\n";
     let rate = "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")\n";
-    check(&format!("{three}{rate}"), "don't tell the slope and what is attached apart");
-    check(&format!("{three}  | 12:00 | 30.8 | on |\n{rate}"), "don't tell the slope and what is attached apart");
+    check(
+        &format!("{three}{rate}"),
+        "don't tell the slope and what is attached apart",
+    );
+    check(
+        &format!("{three}  | 12:00 | 30.8 | on |\n{rate}"),
+        "don't tell the slope and what is attached apart",
+    );
     let enough = load(&format!("{three}  | 15:00 | 24.4 | on |\n{rate}"));
     near(value(&enough, "rate"), 2.1, 1e-12, "three readings");
     // a row without a weight doesn't say what hung there
@@ -170,7 +214,9 @@ fn three_weighings_rest_on_what_is_declared() {
 #[test]
 fn a_flat_line_has_uneven_limits() {
     let text = |rows: &str, tolerance: f64| {
-        format!("table run\n  | hours [h] | gross [lb ± {tolerance} sd] |\n{rows}answer empty = reaches(run.hours, run.gross, 17 lb)\nanswer later [min] = empty + 30 min\nanswer twice = 2 * empty\n")
+        format!(
+            "table run\n  | hours [h] | gross [lb ± {tolerance} sd] |\n{rows}answer empty = reaches(run.hours, run.gross, 17 lb)\nanswer later [min] = empty + 30 min\nanswer twice = 2 * empty\n"
+        )
     };
     let ends = |sheet: &Sheet, name: &str| {
         let cell = sheet.cell(name).unwrap();
@@ -185,7 +231,12 @@ fn a_flat_line_has_uneven_limits() {
     let (low, high) = ends(&sheet, "later").unwrap();
     near(low, 60.0 * 12.697_309_078_916_332, 1e-9, "earliest, in minutes");
     near(high, 60.0 * 24.969_357_587_750_252, 1e-9, "latest, in minutes");
-    near(ends(&sheet, "twice").unwrap().1, 2.0 * 24.469_357_587_750_252, 1e-9, "latest, twice");
+    near(
+        ends(&sheet, "twice").unwrap().1,
+        2.0 * 24.469_357_587_750_252,
+        1e-9,
+        "latest, twice",
+    );
     // the rate is known to 17 %: the straight line does
     let sure = load(&text("  | 0 | 36.4 |\n  | 1 | 35.2 |\n  | 2 | 34.0 |\n", 0.14));
     assert_eq!(ends(&sure, "empty"), None);
@@ -195,5 +246,8 @@ fn a_flat_line_has_uneven_limits() {
     assert!(high.is_infinite(), "{high}");
     let entry = tarebook::report::build::entry(&open, open.cell("empty").unwrap(), Default::default()).unwrap();
     assert_eq!(entry.shown.display(), "16.17 h");
-    assert_eq!(entry.shown.mark.as_deref(), Some("not before 8.337 h; no latest time can be told"));
+    assert_eq!(
+        entry.shown.mark.as_deref(),
+        Some("not before 8.337 h; no latest time can be told")
+    );
 }

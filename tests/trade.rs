@@ -15,9 +15,9 @@
 use std::collections::BTreeSet;
 
 use tarebook::number::Number;
+use tarebook::trade::caution::CAUTIONS;
 use tarebook::trade::line::{self, Line, Readings};
 use tarebook::trade::questions;
-use tarebook::trade::caution::CAUTIONS;
 use tarebook::trade::registry::{by_chapter, by_hourly, by_units, function, functions, nearest, search};
 use tarebook::trade::{
     Argument, Arguments, Body, Chapter, Complaint, Function, Parameter, ParameterKind, Reason, Remark, ResultKind,
@@ -206,6 +206,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Empty(message)
         | Reason::Lengths(message)
         | Reason::Order(message)
+        | Reason::NoSuchRow(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),

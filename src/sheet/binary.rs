@@ -231,7 +231,9 @@ impl Scalar for f64 {
         let line = off.map_or(line.clone(), |(spread, off)| moved(line, spread.beyond(), off));
         let asked = line.asked(columns.fit, columns.at.unwrap_or_default())?;
         let next = off.filter(|_| columns.fit == Fit::ReadingAt);
-        Ok(held(asked + next.map_or(0.0, |(spread, off)| next_reading(&spread, off)))?)
+        Ok(held(
+            asked + next.map_or(0.0, |(spread, off)| next_reading(&spread, off)),
+        )?)
     }
 }
 

@@ -138,9 +138,11 @@ pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sourc
         Fit::Reaches => "reaches",
         Fit::RateAtLoad => "rate_at_load",
     };
-    let place = columns.at.as_ref().filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
-    let beyond = place
-        .and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
+    let place = columns
+        .at
+        .as_ref()
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    let beyond = place.and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
     left_out(name, columns.x, columns.y).into_iter().chain(beyond).collect()
 }
 

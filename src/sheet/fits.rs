@@ -421,7 +421,12 @@ impl FittedLine {
     }
 
     fn asked(&self, columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
-        let unknown = |place: Option<usize>| place.and_then(|place| self.unknowns.get(place)).cloned().unwrap_or_default();
+        let unknown = |place: Option<usize>| {
+            place
+                .and_then(|place| self.unknowns.get(place))
+                .cloned()
+                .unwrap_or_default()
+        };
         let (middle, slope) = (unknown(Some(0)), unknown(Some(1)));
         let on_line = |at: &Dual| -> Checked<Dual> {
             let reach = at.subtract(&Dual::constant(self.line.mean_x))?;
@@ -442,7 +447,9 @@ impl FittedLine {
             }
             Fit::RateAtLoad => {
                 let kilowatts = at.divide(&Dual::constant(1_000.0))?;
-                slope.add(&unknown(self.line.energy_at()).multiply(&kilowatts)?)?.negate()
+                slope
+                    .add(&unknown(self.line.energy_at()).multiply(&kilowatts)?)?
+                    .negate()
             }
         })
     }
@@ -482,7 +489,10 @@ fn remark(
         Fit::BurnRate => remarks_on_run(&line.fitted, &bare, &of_reading, step),
         _ => Vec::new(),
     };
-    let at = columns.at.as_ref().filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    let at = columns
+        .at
+        .as_ref()
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
     found.extend(at.and_then(|at| remark_on_reading(&readings.x, at.value)));
     found.extend(edges::of_fit(columns, &readings.x, sources));
     let found = found.into_iter().map(|remark| (columns.site, remark));

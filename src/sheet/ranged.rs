@@ -274,7 +274,13 @@ impl Scalar for Ranged {
         };
         let value = Number::fit(&plain, &mut course.alongside)?;
         let others = columns.attached.into_iter().chain(columns.load).flatten();
-        let mut cells = columns.x.iter().chain(columns.y).chain(others).flatten().chain(&columns.at);
+        let mut cells = columns
+            .x
+            .iter()
+            .chain(columns.y)
+            .chain(others)
+            .flatten()
+            .chain(&columns.at);
         Ok(unless_unsure(value, cells.any(|cell| cell.range.is_some())))
     }
 }

@@ -63,11 +63,18 @@ impl<N: Scalar> FitColumns<'_, N> {
         let both = |row: &usize| matches!((self.x.get(*row), self.y.get(*row)), (Some(Some(_)), Some(Some(_))));
         let rows: Vec<usize> = (0..self.x.len()).filter(both).collect();
         let energy = self.load.map(|load| self.energy(load)).transpose()?;
-        let at = |cells: &[Option<N>]| rows.iter().filter_map(|row| cells.get(*row).cloned().flatten()).collect();
+        let at = |cells: &[Option<N>]| {
+            rows.iter()
+                .filter_map(|row| cells.get(*row).cloned().flatten())
+                .collect()
+        };
         Ok(FitRows {
             x: at(self.x),
             y: at(self.y),
-            attached: self.attached.map(|attached| self.conditions(attached, &rows)).transpose()?,
+            attached: self
+                .attached
+                .map(|attached| self.conditions(attached, &rows))
+                .transpose()?,
             energy: energy.map(|energy| at(&energy)),
             rows,
         })
@@ -100,7 +107,13 @@ impl<N: Scalar> FitColumns<'_, N> {
             if let Some((from, watts)) = before {
                 let span = x.subtract(from)?;
                 if span.plain() < Number::ZERO {
-                    return Err(Complaint::outside(0, format!("row {} is earlier than the one before, and a load holds from its row to the next", row + 1)));
+                    return Err(Complaint::outside(
+                        0,
+                        format!(
+                            "row {} is earlier than the one before, and a load holds from its row to the next",
+                            row + 1
+                        ),
+                    ));
                 }
                 total = total.add(&watts.divide(&kilowatt)?.multiply(&span)?)?;
             }
@@ -119,7 +132,11 @@ fn same_length<N>(x: &[Option<N>], other: &[Option<N>], argument: usize) -> Resu
     if x.len() == other.len() {
         return Ok(());
     }
-    let message = format!("the columns have different lengths, {} and {} rows", x.len(), other.len());
+    let message = format!(
+        "the columns have different lengths, {} and {} rows",
+        x.len(),
+        other.len()
+    );
     Err(Complaint::lengths(argument, message))
 }
 
@@ -525,7 +542,8 @@ impl Scalar for Number {
         let weights = weights.filter(|weights| weights.len() == rows.x.len());
         let at = columns.at.unwrap_or_default();
         if rows.attached.is_some() || rows.energy.is_some() {
-            let binary: Option<Vec<f64>> = weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
+            let binary: Option<Vec<f64>> =
+                weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
             let line = fit_line(&rows.readings(columns.fit), binary.as_deref())?;
             if rows.energy.is_some() {
                 return Ok(Number::from_binary(line.asked(columns.fit, at.to_f64())?)?);

@@ -101,7 +101,8 @@ const ATTACHED: Parameter = Parameter::column(
     "at which readings something more hung on the scale, the same each time",
 );
 const TIME: Parameter = Parameter::column("time", ParameterKind::Times, "when each weight was read");
-const WEIGHT: Parameter = Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0);
+const WEIGHT: Parameter =
+    Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0);
 const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; how sure the line is goes as for `burn_rate`.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
@@ -180,7 +181,8 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         parameters: &[
             TIME,
             WEIGHT,
-            Parameter::quantity("target", "lb", "the weight it comes down to, without what is attached").usually(5.0, 180.0),
+            Parameter::quantity("target", "lb", "the weight it comes down to, without what is attached")
+                .usually(5.0, 180.0),
             ATTACHED.or("false"),
         ],
         result: ResultKind::Along,

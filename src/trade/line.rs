@@ -60,7 +60,11 @@ impl Readings {
             let at = |values: &[f64], row: usize| values.get(row).copied().unwrap_or(0.0);
             let (from, to) = (row.saturating_sub(1), row.max(1));
             let span = at(&self.x, to) - at(&self.x, from);
-            if span > 0.0 { (at(energy, to) - at(energy, from)) / span } else { 0.0 }
+            if span > 0.0 {
+                (at(energy, to) - at(energy, from)) / span
+            } else {
+                0.0
+            }
         };
         (0..self.x.len()).map(|row| slope + by_energy * load(row)).collect()
     }
@@ -94,8 +98,11 @@ impl Readings {
             return at_one_place();
         }
         if let Some(load) = self.of.load().filter(|_| self.loads_are_alike()) {
-            return Complaint::outside(load, "between all weighings the load is the same, so they don't tell what a kilowatt adds")
-                .help("weigh with two loads or more, and put the load of each row that begins there into its column");
+            return Complaint::outside(
+                load,
+                "between all weighings the load is the same, so they don't tell what a kilowatt adds",
+            )
+            .help("weigh with two loads or more, and put the load of each row that begins there into its column");
         }
         let message = "these weighings don't tell the slope and what is attached apart";
         Complaint::outside(self.of.attached(), message)
@@ -194,7 +201,9 @@ pub fn falls(rate: f64) -> Outcome<f64> {
 pub fn fit(readings: &Readings, weights: Option<&[f64]>) -> Result<Line, Complaint> {
     readings.checked()?;
     let alike = vec![1.0; readings.x.len()];
-    let weights = weights.filter(|weights| weights.len() == readings.x.len()).unwrap_or(&alike);
+    let weights = weights
+        .filter(|weights| weights.len() == readings.x.len())
+        .unwrap_or(&alike);
     let mean_x = mean(&readings.x, weights);
     let fitted = least_squares::fit(&readings.factors(mean_x), &readings.y, weights);
     Ok(Line {
@@ -266,7 +275,10 @@ pub fn fit_exact(
     };
     let weight = |on: bool| {
         move |row: usize| match attached.is_some_and(|attached| attached.get(row) == Some(&true)) == on {
-            true => weights.and_then(|weights| weights.get(row)).copied().unwrap_or(Number::ONE),
+            true => weights
+                .and_then(|weights| weights.get(row))
+                .copied()
+                .unwrap_or(Number::ONE),
             false => Number::ZERO,
         }
     };
@@ -275,7 +287,10 @@ pub fn fit_exact(
         Some(_) => Sums::of(x, y, (*x0, *y0), weight(true))?,
         None => Sums::default(),
     };
-    let slope = off.slope_with(&on)?.filter(|_| x.iter().any(|x| x != x0)).ok_or_else(at_one_place)?;
+    let slope = off
+        .slope_with(&on)?
+        .filter(|_| x.iter().any(|x| x != x0))
+        .ok_or_else(at_one_place)?;
     let middle = off.middle(slope)?;
     let intercept = y0.add(middle)?.sub(product(slope, *x0)?)?;
     let hung = match attached {
@@ -407,4 +422,3 @@ pub fn digit_step(readings: &[Number]) -> f64 {
 pub fn step_uncertainty(step: f64) -> f64 {
     step / libm::sqrt(12.0)
 }
-

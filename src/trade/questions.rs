@@ -4,10 +4,10 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
+use super::Remark;
 use super::caution::{BEYOND_READINGS, OFF_THE_LINE, WEIGHT_RISES};
 use super::declare::shown;
 use super::least_squares::Fitted;
-use super::Remark;
 
 /// What is odd about a run of weighings: readings off the line through the
 /// others, and weights that rise by more than the step. `of_reading` is the
@@ -134,4 +134,3 @@ fn listed(found: &[String]) -> String {
         _ => named.join(", "),
     }
 }
-
