@@ -26,6 +26,7 @@ pub mod binary;
 pub mod built;
 mod by_weight;
 pub mod cases;
+pub mod cell_of;
 pub mod check;
 mod check_built;
 mod check_call;
@@ -42,6 +43,7 @@ mod edges;
 mod edit;
 pub mod failure;
 pub mod fits;
+pub mod kept_marks;
 mod known_text;
 pub mod lanes;
 pub mod limits;
@@ -70,6 +72,7 @@ mod unitless;
 mod wall_range;
 pub mod weighed;
 
+use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
 use model::Model;
@@ -179,6 +182,8 @@ pub struct Sheet {
     uncertainty_cut: UncertaintyCut,
     /// What lines tell of the columns that they go through, once it was asked for.
     weighed: OnceLock<Weighed>,
+    /// What draws told of the values, once it was asked for.
+    marks: KeptMarks,
 }
 
 /// What is asked of the text alone is asked of the model.

@@ -301,6 +301,7 @@ fn complaint_problem(
             let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
             (Code::OutsideRange, message)
         }
+        Reason::NoSuchRow(message) => (Code::NoSuchRow, message.clone()),
         Reason::NoSuchText { message, .. } => (Code::NoSuchText, message.clone()),
         Reason::OutOfTime => (Code::OutOfTime, String::new()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),

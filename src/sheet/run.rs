@@ -12,6 +12,7 @@ use crate::number::Number;
 use crate::time_limit;
 use crate::trade::Reason;
 
+use super::kept_marks::KeptMarks;
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
 use super::scalar::{AskedFor, Declared};
@@ -35,6 +36,12 @@ impl Sheet {
         self.uncertainty_cut.0.store(NOTHING_CUT, Ordering::Relaxed);
     }
 
+    /// What is worked out only when it is asked for is worked out anew.
+    fn forget_what_was_asked(&mut self) {
+        self.weighed.take();
+        self.marks = KeptMarks::default();
+    }
+
     pub(super) fn run_all(&mut self) {
         let _run = time_limit::begin();
         let model = Arc::clone(&self.model);
@@ -46,7 +53,7 @@ impl Sheet {
         self.alongside.asked = AskedFor::default();
         self.alongside.declared = self.declared();
         self.alongside.made.begin();
-        self.weighed.take();
+        self.forget_what_was_asked();
         self.tolerant.clear();
         let mut machine = Machine::new(
             &model.program,
@@ -85,7 +92,7 @@ impl Sheet {
     pub(super) fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
         let _run = time_limit::begin();
         self.uncertainty_cut.0.store(NOTHING_CUT, Ordering::Relaxed);
-        self.weighed.take();
+        self.forget_what_was_asked();
         if self.cut_short {
             return self.run_all_telling();
         }
@@ -180,7 +187,7 @@ impl Sheet {
             self.alongside.asked.tolerances.extend(found.tolerances);
             self.alongside.asked.weights.extend(found.weights);
             changed.extend(self.run_cone(vec![cell]));
-            self.weighed.take();
+            self.forget_what_was_asked();
         }
         changed
     }

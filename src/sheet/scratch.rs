@@ -138,7 +138,7 @@ impl Sheet {
         Err(vec![problem.help("set a longer `limit` there, or write the value")])
     }
 
-    fn check_typed(
+    pub(super) fn check_typed(
         &mut self,
         text: &str,
         expression: &Expression,
@@ -298,9 +298,10 @@ impl Sheet {
         self.status.push(Status::Known);
         Arc::make_mut(&mut self.model).order.push_scratch(cell, needs);
         // it may draw a line of its own
-        let before = self.weighed.take();
+        let before = (self.weighed.take(), std::mem::take(&mut self.marks));
         let seen = look(self);
-        self.weighed = before.map_or_else(OnceLock::new, OnceLock::from);
+        self.weighed = before.0.map_or_else(OnceLock::new, OnceLock::from);
+        self.marks = before.1;
         Arc::make_mut(&mut self.model).order.pop_scratch(cell);
         self.status.pop();
         seen

@@ -21,7 +21,7 @@ use super::check::{Checker, Known};
 use super::check_made::MadeCall;
 use super::lower::takes_column;
 use super::model::Model;
-use super::names::CellId;
+use super::names::{CellId, ColumnId};
 use super::table::TableColumn;
 use super::typed::{Node, Typed};
 
@@ -29,9 +29,9 @@ use super::typed::{Node, Typed};
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct RowsOf {
     /// The table.
-    table: u32,
+    pub(super) table: u32,
     /// Whether rows were left out.
-    filtered: bool,
+    pub(super) filtered: bool,
 }
 
 /// The tables whose rows each cell goes by that holds a column.
@@ -143,6 +143,14 @@ enum Together {
     Differ(usize, Number, Number),
     /// Nothing tells.
     Untold,
+}
+
+/// Of the columns of a table, the one that tells its rows apart: the first texts, else the first.
+pub(super) fn telling<T>(columns: &[(T, ColumnId, Kind)]) -> Option<&(T, ColumnId, Kind)> {
+    columns
+        .iter()
+        .find(|(_, _, kind)| *kind == Kind::Text)
+        .or(columns.first())
 }
 
 /// The first column of a table that holds texts.
