@@ -7,6 +7,7 @@
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::sheet::appraise::Doubt;
+use crate::sheet::aside::PartOf;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
@@ -439,13 +440,13 @@ fn still_sides(sheet: &Sheet, (input, cell): (CellId, CellId), name: &str, optio
     };
     let found = bounds(sheet, &named);
     let sides = found.iter().filter(|bound| !rests_on(sheet, bound.other, input));
-    let sides: Vec<(u32, &str, &Expression)> = sides.map(|bound| (bound.item, bound.text, bound.other)).collect();
+    let sides: Vec<PartOf<'_>> = sides.map(|bound| (bound.item, bound.text, bound.other)).collect();
     let kind = kind_of(sheet, cell);
-    let bound = |((item, text, other), found): (&(u32, &str, &Expression), Option<(Kind, Number)>)| {
-        let (from, value) = found?;
+    let bound = |(side, found): (&PartOf<'_>, Option<(Kind, Number)>)| {
+        let ((item, text, other), (from, value)) = (*side, found?);
         let value = in_kind(from, value, kind)?;
         let written = limit_text(sheet, other, other.span.of(text), (value, kind), options);
-        Some(level(value, format!("{written} (line {})", sheet.line(*item))))
+        Some(level(value, format!("{written} (line {})", sheet.line(item))))
     };
     sides.iter().zip(sheet.values_aside(&sides)).filter_map(bound).collect()
 }
