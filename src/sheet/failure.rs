@@ -25,7 +25,7 @@ impl Sheet {
 
     /// That the time was up before every uncertainty was worked out, where it was.
     pub(super) fn uncertainty_problem(&self) -> Option<Problem> {
-        let cell = self.uncertainty_cut.load(Ordering::Relaxed);
+        let cell = self.uncertainty_cut.0.load(Ordering::Relaxed);
         (cell != NOTHING_CUT).then(|| {
             let item = self.item_of(CellId(cell));
             let whole = self.tree.text_of(item as usize).trim_end().len();
