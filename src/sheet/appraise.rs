@@ -5,7 +5,6 @@
 //! Start reading at [`Sheet::appraise`].
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::Ordering;
 
 use crate::number::Number;
 use crate::syntax::tree::{Tolerance, ToleranceForm};
@@ -108,6 +107,8 @@ pub struct Appraisal {
     pub(super) unsure: BTreeSet<u32>,
     /// Where the straight line tells less than draws do.
     pub marks: BTreeMap<CellId, Mark>,
+    /// The cell at which the time was up, where it was; nothing is known of those behind it.
+    pub cut: Option<CellId>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
     /// Those of each row of a column that isn't long.
@@ -190,14 +191,14 @@ impl Sheet {
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
         let mut appraisal = Appraisal::default();
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         for cell in needed {
             machine.context.made_of_unsure = false;
             self.appraise_cell(cell, &mut machine, &mut appraisal);
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
-                self.uncertainty_cut.0.store(cell, Ordering::Relaxed);
+                appraisal.cut = Some(CellId(cell));
                 break;
             }
             let rests = self
@@ -223,7 +224,7 @@ impl Sheet {
     /// lines through readings.
     pub(super) fn appraise_calls(&self, cells: &[CellId]) -> Sources {
         let needed = self.needed(&cells.iter().map(|cell| cell.0).collect());
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         machine.context.expanded = Some(BTreeMap::new());
         let mut aside = Appraisal::default();
         for need in needed {
@@ -236,7 +237,7 @@ impl Sheet {
     /// weights of their readings.
     pub(super) fn asked_of(&self, cell: u32) -> AskedFor {
         let needed = self.needed(&BTreeSet::from([cell]));
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         let mut aside = Appraisal::default();
         for need in needed {
             self.appraise_cell(need, &mut machine, &mut aside);

@@ -314,7 +314,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
-        let report = self.session.report();
+        let (report, problems) = self.session.reported();
         let mut text = terminal::write_head(&head(&report), self.style);
         if report.title.is_none() {
             let name = self.style.paint(Tone::Strong, &visible(self.session.name()));
@@ -326,7 +326,6 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             self.print("\n")?;
             self.aside(&format!("Cautions: {}; `show cautions` tells them", codes.join(", ")))?;
         }
-        let problems = self.session.problems();
         self.draw(&problems)?;
         self.print("\n")?;
         let told = match self.sample_trial() {
