@@ -655,7 +655,7 @@ fn figures() -> DrawnFigures {
 }
 
 fn drawn(name: &str, figures: DrawnFigures) -> Found<Doubt> {
-    let mut sheet = Sheet::load(NIGHT.to_owned(), None);
+    let sheet = Sheet::load(NIGHT.to_owned(), None);
     let cell = sheet.cell(name).unwrap();
     let study = build::with_figures(&sheet, cell, Some(&figures), Options::default());
     let in_hand = in_hand(&sheet, "night.tare", Options::default());

@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::syntax::tree::{Tolerance, ToleranceForm};
 use crate::time_limit;
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
-use crate::trade::{Body, Built, Caution, Function, Remark};
+use crate::trade::{Body, Built, Caution, Fact, Function, Remark};
 use crate::unit::{Kind, Unit};
 
 use super::check::decibel;
@@ -48,12 +48,12 @@ pub struct Cautioned {
 }
 
 /// Where a cell takes the heat of a fuel on a basis.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone)]
 pub struct HeatBasis {
     /// The cell.
     pub cell: CellId,
     /// The function that takes it.
-    pub function: &'static str,
+    pub function: &'static Function,
     /// The fuel.
     pub fuel: String,
     /// "gross" or "net".
@@ -657,19 +657,17 @@ impl Sheet {
 
     /// The fuel and basis of a call, where the function has such parameters or knows one only.
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
-        if site.function.name == "icing_margin" {
-            return Some(HeatBasis {
-                cell,
-                function: site.function.name,
-                fuel: "propane".to_owned(),
-                basis: "gross".to_owned(),
-            });
-        }
+        let known = site.function.tells.iter().find_map(|fact| match fact {
+            Fact::Heat(fuel, basis) => Some(((*fuel).to_owned(), (*basis).to_owned())),
+            _ => None,
+        });
+        let given = || Some((self.word_given(site, "fuel")?, self.word_given(site, "basis")?));
+        let (fuel, basis) = known.or_else(given)?;
         Some(HeatBasis {
             cell,
-            function: site.function.name,
-            fuel: self.word_given(site, "fuel")?,
-            basis: self.word_given(site, "basis")?,
+            function: site.function,
+            fuel,
+            basis,
         })
     }
 

@@ -14,8 +14,8 @@ use super::caution::{BEYOND_READINGS, CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, 
 use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
 use super::least_squares::{self, Fitted};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Reason, Remark,
-    ResultKind, Shape, Source, Told,
+    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason,
+    Remark, ResultKind, Shape, Source, Told,
 };
 
 /// A straight line fitted by least squares.
@@ -582,6 +582,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
     },
     Function {
         name: "normalized_error",
+        tells: &[Fact::SmallWhereAlike],
         chapter: Chapter::Burn,
         summary: "difference of two values against what they may be out: up to 1 they agree",
         parameters: &[
