@@ -92,7 +92,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         title: case.title.clone(),
     });
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
     report.problems = sheet
         .problems()
         .iter()
@@ -133,7 +133,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
 
 /// The answers in file order.
