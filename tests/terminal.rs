@@ -54,7 +54,7 @@ impl Typed {
 
 fn spawn(folder: &Path) -> OsSession {
     let mut session = begin(folder);
-    session.expect("`help` tells more.").unwrap();
+    session.expect("`help` for more.").unwrap();
     session.expect("> ").unwrap();
     session
 }

@@ -315,8 +315,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     fn greet(&mut self) -> io::Result<()> {
         let report = self.session.report();
         let closing = match self.sample_trial() {
-            Some(trial) => format!("Try a value with `{trial}`; `show all` is the whole worksheet, `help` tells more."),
-            None => "Type an expression or a whole entry; `help` tells more.".to_owned(),
+            Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
+            None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
         let text = looking::first(&report, self.session.name(), &closing, self.style);
         self.print(&format!("{}\n", text.trim_end()))?;
