@@ -27,6 +27,7 @@ mod stock;
 mod table;
 mod upkeep;
 pub mod vaporizing;
+pub mod wall;
 
 use crate::number::{Number, Trouble};
 
@@ -391,6 +392,9 @@ pub enum Built {
     NaturalLogarithm,
     DecimalLogarithm,
     Interpolate,
+    CellOf,
+    CellOnTheWall,
+    CellInRow,
     Absolute,
     Elapsed,
     Clock,
@@ -529,6 +533,8 @@ pub enum Reason {
         /// What may be meant.
         meant: Option<String>,
     },
+    /// A row that a table doesn't have, or has twice.
+    NoSuchRow(String),
     /// A cylinder that settles at no temperature, since more heat leaves than flows in.
     CannotSettle(String),
     /// A cylinder that takes in more heat than it may or can give off.

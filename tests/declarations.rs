@@ -20,7 +20,7 @@ use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, S
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 58] = [
+const AGREED: [(&str, &[&str], &[Standing]); 59] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -200,6 +200,11 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     ("dew_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("frost_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("vapor_pressure(air [°F], humidity [%]) -> [kPa]", &[], &[PUBLISHED]),
+    (
+        "film_in_air(diameter [in], height [in], air [°F], wall [°F], wind [mph], emissivity [%] = 90 %) -> [W/(m2·C°)]",
+        &[],
+        &[MEMORY, COMPUTED],
+    ),
     // load, cords, gas line, sound, upkeep
     (
         "starting_peak(running column [W], starting column [W]) -> [W]",
@@ -438,7 +443,7 @@ fn rules_of_thumb_say_how_far_they_may_be_out() {
         .filter(|function| function.rule_error.is_some())
         .map(|function| function.name)
         .collect();
-    assert_eq!(out, ["vaporization_capacity", "hundred_pound_capacity"]);
+    assert_eq!(out, ["vaporization_capacity", "hundred_pound_capacity", "film_in_air"]);
 }
 
 /// A value that a user should decide has no default.

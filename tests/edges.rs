@@ -440,6 +440,36 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "equilibrium_temperature(0 lb/h, 0 lb, 12 in, 40 °F, 10 W/(m2·C°))",
         "`contents` must be above zero",
     ),
+    (
+        "film_in_air(12 in, 14 in, 140 °F, -49 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 140.1 °F, -49 °F, 0 mph)",
+        "`air` of 140.1 °F",
+    ),
+    (
+        "film_in_air(12 in, 14 in, 140 °F, -49 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 140 °F, -49.1 °F, 0 mph)",
+        "`wall` of -49.1 °F",
+    ),
+    (
+        "film_in_air(12 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 40 °F, 20 °F, -0.1 mph)",
+        "`wind` can't be below zero",
+    ),
+    (
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph, emissivity: 100 %)",
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph, emissivity: 100.1 %)",
+        "above 100 %",
+    ),
+    (
+        "film_in_air(0.1 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(0 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "`diameter` must be above zero",
+    ),
+    (
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(12 in, 0 in, 40 °F, 20 °F, 0 mph)",
+        "`height` must be above zero",
+    ),
     ("dew_point(140 °F, 50 %)", "dew_point(140.1 °F, 50 %)", "−49 … 140 °F"),
     ("dew_point(-49 °F, 50 %)", "dew_point(-49.1 °F, 50 %)", "−49 … 140 °F"),
     ("dew_point(60 °F, 100 %)", "dew_point(60 °F, 100.1 %)", "above 100 %"),

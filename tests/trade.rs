@@ -205,6 +205,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Empty(message)
         | Reason::Lengths(message)
         | Reason::Order(message)
+        | Reason::NoSuchRow(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),

@@ -197,7 +197,7 @@ impl Sheet {
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
-                self.uncertainty_cut.store(cell, Ordering::Relaxed);
+                self.uncertainty_cut.0.store(cell, Ordering::Relaxed);
                 break;
             }
             let rests = self
@@ -205,7 +205,7 @@ impl Sheet {
                 .needs(cell)
                 .iter()
                 .any(|need| appraisal.unsure.contains(need));
-            let held = self.held.contains_key(&cell);
+            let held = self.overlay.held.contains_key(&cell);
             if !held && (rests || machine.context.made_of_unsure) {
                 appraisal.unsure.insert(cell);
             }
@@ -273,7 +273,7 @@ impl Sheet {
                 continue;
             }
             needed.push(cell);
-            if !self.held.contains_key(&cell) {
+            if !self.overlay.held.contains_key(&cell) {
                 open.extend(self.order.needs(cell));
             }
         }
@@ -373,7 +373,7 @@ impl Sheet {
         if self.status.get(cell as usize) != Some(&Status::Known) {
             return;
         }
-        if let Some(held) = self.held.get(&cell) {
+        if let Some(held) = self.overlay.held.get(&cell) {
             self.set_held(cell, code, &held.value, held.tolerance, machine);
             return;
         }

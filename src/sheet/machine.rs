@@ -10,9 +10,11 @@ use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
-use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
+use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
+use crate::unit::Kind;
 
 use super::built::{BuiltResult, reduce};
+use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
 use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
@@ -587,6 +589,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         match site.function.body {
             Body::Built(built) => {
                 let arguments = self.values.arguments(self.texts, site)?;
+                self.has_row(built, site, &arguments).map_err(complaint)?;
                 match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
                     BuiltResult::Value(value) => {
                         N::remark_built(step.a, built, &arguments, &mut self.context);
@@ -603,6 +606,29 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
             }
         }
+    }
+
+    /// Whether the one cell that is asked for by what its row is called has a row.
+    fn has_row(&self, built: Built, site: &CallSite, arguments: &[CallArgument<'_, N>]) -> Result<(), Complaint> {
+        let Some(on_the_wall) = by_name(built) else {
+            return Ok(());
+        };
+        let [_, CallArgument::Column(cells), CallArgument::Number(key)] = arguments else {
+            return Ok(());
+        };
+        let key = key.plain();
+        if only_row(cells.iter().map(|cell| cell.as_ref().map(N::plain)), key, on_the_wall).is_ok() {
+            return Ok(());
+        }
+        let cells: Vec<Option<Number>> = cells.iter().map(|cell| cell.as_ref().map(N::plain)).collect();
+        let kind = site.kinds.get(1).copied().unwrap_or(Kind::Text);
+        let rows = Rows {
+            kind,
+            cells: &cells,
+            on_the_wall,
+            texts: self.texts,
+        };
+        Err(rows.complaint(key))
     }
 
     fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {

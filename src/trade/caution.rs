@@ -37,7 +37,7 @@ pub enum Weight {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 38] = [
+pub static CAUTIONS: [&Caution; 39] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -70,6 +70,7 @@ pub static CAUTIONS: [&Caution; 38] = [
     &CORRECTION_RANGE,
     &NEAR_FIELD,
     &NO_FROST,
+    &BARE_FILM,
     &LEFT_OUT,
     &BY_DRAWS,
     &ONE_SIDED,
@@ -360,6 +361,16 @@ pub static NO_FROST: Caution = Caution {
     brief: "dew rather than frost",
     text: "The frost point comes out above freezing: it is dew that forms; see dew_point.",
     source: published("WMO-No. 8, Annex 4.B"),
+};
+
+/// A film without what moisture adds.
+pub static BARE_FILM: Caution = Caution {
+    code: "bare-film",
+    text: "The film is of a dry, bare wall at this one temperature; the wind is that at the cylinder, near the ground often half of what is forecast. Its parts:",
+    source: Source {
+        title: "correlations good to about 20 %; wind near the ground",
+        standing: Standing::FromMemory,
+    },
 };
 
 /// Cells without a reading, left out of a reduction.
