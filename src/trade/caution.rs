@@ -366,6 +366,8 @@ pub static NO_FROST: Caution = Caution {
 /// A film without what moisture adds.
 pub static BARE_FILM: Caution = Caution {
     code: "bare-film",
+    weight: Weight::Note,
+    brief: "the film is of a dry, bare wall at one temperature",
     text: "The film is of a dry, bare wall at this one temperature; the wind is that at the cylinder, near the ground often half of what is forecast. Its parts:",
     source: Source {
         title: "correlations good to about 20 %; wind near the ground",
