@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::appraise::{Appraisal, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
@@ -19,7 +19,7 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::Function;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
@@ -608,7 +608,8 @@ fn shown_entry(
     let clock = tree.unit.is_some_and(|unit| unit.clock);
     let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
         (Reading::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+            let open = appraisal.marks.get(&cell).is_some_and(Mark::is_open);
+            number_shown(sheet, number, kind, clock, Some(*doubt).filter(|_| !open), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
         (Reading::Column(cells), doubt) => {
