@@ -34,6 +34,7 @@ mod check_product;
 mod check_rule;
 mod check_time;
 mod clock_change;
+mod crossing;
 mod csv_quotes;
 pub mod csv_table;
 mod day;

@@ -22,7 +22,7 @@ use tarebook::trade::{Body, Chapter, Function, Parameter, ParameterKind, ResultK
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 59] = [
+const AGREED: [(&str, &[&str], &[Standing]); 61] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -101,19 +101,37 @@ const AGREED: [(&str, &[&str], &[Standing]); 59] = [
     ),
     // burn and engine
     (
-        "burn_rate(time column times, weight column [lb]) -> [lb/h]",
+        "burn_rate(time column times, weight column [lb], attached column truth = false) -> [lb/h]",
         &["carbon-monoxide"],
         &[PUBLISHED, COMPUTED],
     ),
-    ("slope(x column any, y column any) -> y over x", &[], &[PUBLISHED]),
-    ("intercept(x column any, y column any) -> like y", &[], &[PUBLISHED]),
     (
-        "fitted_at(x column any, y column any, at like x) -> like y",
+        "attached_weight(time column times, weight column [lb], attached column truth) -> [lb]",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "reaches(time column times, weight column [lb], target [lb], attached column truth = false) -> along x",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "slope(x column any, y column any, attached column truth = false) -> y over x",
         &[],
         &[PUBLISHED],
     ),
     (
-        "next_reading(x column any, y column any, at like x) -> like y",
+        "intercept(x column any, y column any, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "fitted_at(x column any, y column any, at like x, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "next_reading(x column any, y column any, at like x, attached column truth = false) -> like y",
         &[],
         &[PUBLISHED],
     ),
@@ -347,6 +365,7 @@ fn result(kind: ResultKind) -> String {
         ResultKind::Moment => "date".to_owned(),
         ResultKind::Clock => "clock time".to_owned(),
         ResultKind::Time => "time".to_owned(),
+        ResultKind::Along => "along x".to_owned(),
         ResultKind::LikeFirst => "like x".to_owned(),
         ResultKind::SecondOverFirst => "y over x".to_owned(),
         ResultKind::LikeSecond => "like y".to_owned(),

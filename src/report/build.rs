@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::appraise::{Appraisal, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
@@ -20,7 +20,7 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::Function;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
@@ -98,7 +98,7 @@ pub fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Prob
         title: case.title.clone(),
     });
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
     let mut problems = sheet.problems();
     problems.extend(sheet.unfinished(&appraisal));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
@@ -141,7 +141,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
 
 /// The answers in file order.
@@ -616,7 +616,8 @@ fn shown_entry(
     let clock = tree.unit.is_some_and(|unit| unit.clock);
     let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
         (Reading::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+            let open = appraisal.marks.get(&cell).is_some_and(Mark::is_open);
+            number_shown(sheet, number, kind, clock, Some(*doubt).filter(|_| !open), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
         (Reading::Column(cells), doubt) => {

@@ -82,6 +82,24 @@ pub enum MarkKind {
     ByDraws,
     /// Inside the tolerances there are places where it has no value.
     Gaps,
+    /// A line comes down to it so flat that its limits are uneven; one that is infinite
+    /// can't be told.
+    Uneven,
+}
+
+impl Mark {
+    /// Whether one of its ends can't be told, so that no ± holds.
+    pub fn is_open(&self) -> bool {
+        self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
+    }
+
+    fn uneven(ends: (f64, f64)) -> Mark {
+        Mark {
+            kind: MarkKind::Uneven,
+            few: Vec::new(),
+            ends,
+        }
+    }
 }
 
 /// What an appraisal found.
@@ -439,10 +457,7 @@ impl Sheet {
                 .flatten()
                 .map(|dual| dual.gradient)
                 .unwrap_or_default();
-            cell.map(|cell| Dual {
-                value: cell.to_f64(),
-                gradient,
-            })
+            cell.map(|cell| Dual::of(cell.to_f64(), gradient))
         });
         machine.values.set_column(slot, cells.collect());
     }
@@ -524,6 +539,9 @@ impl Sheet {
             return appraisal.note_draws(id);
         }
         if combined.standard > 0.0 {
+            if let Some(ends) = machine.context.uneven(dual) {
+                appraisal.marks.insert(id, Mark::uneven(ends));
+            }
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
         }

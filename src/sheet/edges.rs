@@ -7,7 +7,7 @@
 use crate::calendar::DAY;
 use crate::trade::caution::{BEYOND_READINGS, MISSING_CELLS, ONE_SIDED};
 use crate::trade::registry::{name_of, name_of_fit};
-use crate::trade::{Built, Remark};
+use crate::trade::{Built, Fit, Remark};
 
 use super::dual::{Dual, Sources};
 use super::scalar::{CallArgument, FitColumns, Scalar, paired};
@@ -131,14 +131,13 @@ fn bends_at(rows: &[(f64, f64)], at: f64) -> bool {
 
 /// What to say of a straight line's readings and of the place where it is read.
 pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sources) -> Vec<Remark> {
-    let beyond = columns
+    let place = columns
         .at
         .as_ref()
-        .and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
-    left_out(name_of_fit(columns.fit), columns.x, columns.y)
-        .into_iter()
-        .chain(beyond)
-        .collect()
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    let beyond = place.and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
+    let missing = left_out(name_of_fit(columns.fit), columns.x, columns.y);
+    missing.into_iter().chain(beyond).collect()
 }
 
 /// A place inside the readings with part of its ± outside.

@@ -12,7 +12,7 @@ use std::sync::Arc;
 use crate::number::Number;
 use crate::time_limit;
 use crate::trade::Body;
-use crate::trade::burn::{digit_step, step_uncertainty};
+use crate::trade::line::{digit_step, step_uncertainty};
 use crate::unit::Kind;
 
 use super::Sheet;

@@ -16,7 +16,7 @@ use crate::study::draws::{Asked, Draws, draw};
 use crate::study::marks::SEED;
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit};
 
 use super::super::chart::Chart;
