@@ -46,6 +46,8 @@ pub enum Objection {
 
 /// How often chance alone may raise one of these.
 const CHANCE: f64 = 0.01;
+/// So many variances, 2.57², chance alone gives more often than that.
+const LEAST: f64 = 6.6;
 /// With so many degrees of freedom Student's distribution is a normal one.
 const NORMAL: f64 = 1e6;
 /// A rise of so many standard uncertainties of a difference is none of chance.
@@ -122,6 +124,9 @@ fn off(line: &Line, declared: f64) -> Option<Objection> {
         let (variance, left) = without(line, reading)?;
         let (weight, residual) = (line.fitted.weights.get(reading)?, line.fitted.residuals.get(reading)?);
         let found = residual.abs() * libm::sqrt(weight / left);
+        if found * found < LEAST * variance.max(declared) {
+            return None;
+        }
         let chance = count as f64 * by_chance(found, (variance, freedom - 1.0), declared);
         let by = residual / left;
         Some(Objection::Off { reading, by, chance })
