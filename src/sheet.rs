@@ -43,6 +43,7 @@ pub mod dual;
 mod edges;
 pub mod failure;
 pub mod fits;
+pub mod held_files;
 pub mod kept_marks;
 mod known_text;
 pub mod lanes;
@@ -72,6 +73,7 @@ mod wall_range;
 pub mod weighed;
 
 use check::{Shape, TableShape};
+use held_files::HeldFiles;
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
@@ -166,6 +168,8 @@ pub struct Sheet {
     tree: Worksheet,
     folder: Option<PathBuf>,
     enclosed: Enclosed,
+    /// Files of tables whose text is in hand.
+    held_files: HeldFiles,
     lines: Vec<u32>,
     names: Names,
     texts: TextPool,

@@ -108,6 +108,7 @@ impl Sheet {
                 Files {
                     folder: self.folder.as_deref(),
                     enclosed: self.enclosed,
+                    held: &self.held_files,
                 },
                 path,
                 *skip_unread,
