@@ -5,6 +5,7 @@
 //! [`Sheet::file_text`].
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::problem::Problem;
 use crate::syntax::cell::{Cell, read_cell};
@@ -50,9 +51,10 @@ impl Sheet {
 
     /// Takes a text in hand for a file, or with none lets go of it; tables are read anew.
     pub fn hold_file(&mut self, path: &str, text: Option<String>) {
+        let files = &mut Arc::make_mut(&mut self.model).held_files;
         match text {
-            Some(text) => self.held_files.insert(path.to_owned(), text),
-            None => self.held_files.remove(path),
+            Some(text) => files.insert(path.to_owned(), text),
+            None => files.remove(path),
         };
         self.refresh();
     }

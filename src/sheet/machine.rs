@@ -636,20 +636,22 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(site) = program.calls.get(number as usize) else {
             return Err(Failure::Waits);
         };
-        let column = |index: usize| match site.arguments.get(index) {
-            Some(Operand::Column(slot)) => Ok(*slot),
-            _ => Err(Failure::Waits),
+        let slot = |index: usize| match site.arguments.get(index) {
+            Some(Operand::Column(slot)) => Some(*slot),
+            _ => None,
         };
-        let slots = (column(0)?, column(1)?);
-        let at = match site.arguments.get(2) {
+        let cells = |index: usize| slot(index).map(|slot| self.values.column(slot)).transpose();
+        let slots = (slot(0).ok_or(Failure::Waits)?, slot(1).ok_or(Failure::Waits)?);
+        let at = match fit.at().and_then(|index| site.arguments.get(index)) {
             Some(Operand::Slot(slot)) => Some(self.get(*slot)?.clone()),
             _ => None,
         };
-        let (x, y) = (self.values.column(slots.0)?, self.values.column(slots.1)?);
         let columns = FitColumns {
             fit,
-            x,
-            y,
+            x: self.values.column(slots.0)?,
+            y: self.values.column(slots.1)?,
+            attached: cells(fit.attached())?,
+            load: fit.load().map(cells).transpose()?.flatten(),
             at,
             slots,
             site: number,
