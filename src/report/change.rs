@@ -111,7 +111,7 @@ pub fn gap(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) ->
 }
 
 /// The difference of the values themselves, to a place of its own; `None` where that shows none.
-pub fn true_gap(
+pub(crate) fn true_gap(
     (before, now): (Number, Number),
     place: Option<i32>,
     unit: &str,
@@ -199,7 +199,7 @@ fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<Str
 }
 
 /// A part of a difference with its sign, to the last place shown; a small one to two digits.
-pub fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Form) -> String {
+pub(crate) fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Form) -> String {
     let size = part.abs();
     let counted = match form {
         Form::HoursAndMinutes => size.mul(Number::from_integer(60)),

@@ -95,7 +95,7 @@ pub struct Records {
 
 impl Records {
     /// A row a record, under the names of its fields; none where there is no record.
-    pub fn from_each<T: Serialize>(records: &[T]) -> Records {
+    pub(crate) fn from_each<T: Serialize>(records: &[T]) -> Records {
         let mut written = csv::Writer::from_writer(Vec::new());
         let all = records.iter().try_for_each(|record| written.serialize(record));
         let text = all.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default();

@@ -234,7 +234,7 @@ impl Crossing {
 }
 
 /// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
-pub fn is_shown(place: usize, rows: usize) -> bool {
+pub(crate) fn is_shown(place: usize, rows: usize) -> bool {
     let last = rows.saturating_sub(1);
     let step = last.div_ceil(MOST_ROWS - 1).max(1);
     place.is_multiple_of(step) || place == last

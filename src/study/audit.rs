@@ -223,18 +223,18 @@ fn is_doubtful(sheet: &Sheet, subject: Subject) -> bool {
 }
 
 /// Whether the value of an entry is assumed. What a trial holds is a guess whatever the line says.
-pub fn is_guess(sheet: &Sheet, cell: CellId) -> bool {
+pub(crate) fn is_guess(sheet: &Sheet, cell: CellId) -> bool {
     let assumed = sheet.entry(cell).is_some_and(|entry| entry.kind == EntryKind::Assumed);
     assumed || sheet.trials().any(|trial| trial == cell)
 }
 
 /// Whether a line says where its value comes from.
-pub fn is_sourced(sheet: &Sheet, subject: Subject) -> bool {
+pub(crate) fn is_sourced(sheet: &Sheet, subject: Subject) -> bool {
     source_of(sheet, subject).is_some_and(|source| !source.trim().is_empty())
 }
 
 /// Where a line has its value from; of a held value, what the case or the trial says.
-pub fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
+pub(crate) fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
     use crate::syntax::tree::Node;
     if let Subject::Cell(cell) = subject
         && let Some(held) = sheet.held(cell)
@@ -307,7 +307,7 @@ fn is_nominal(sheet: &Sheet, subject: Subject) -> bool {
 }
 
 /// Kind and unit of the value behind a line.
-pub fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
+pub(crate) fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
     match subject {
         Subject::Cell(cell) => sheet.shape(cell).map(|shape| shape.kind),
         Subject::Column(_, slot) => sheet.table_column(slot).map(|column| column.kind),

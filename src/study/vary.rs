@@ -74,7 +74,7 @@ impl Varied {
     }
 
     /// The same with the input at a binary number.
-    pub fn distance_at(&mut self, place: f64, limit: &Limit) -> Option<f64> {
+    pub(crate) fn distance_at(&mut self, place: f64, limit: &Limit) -> Option<f64> {
         self.near(place)?;
         self.distance(limit)
     }
@@ -154,7 +154,7 @@ pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
 
 /// The first parameter of a trade function with a usual range that an input feeds on the
 /// way to an answer, with the name of that function.
-pub fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
+pub(crate) fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
     let name = sheet.name_of(input)?;
     let mut items: Vec<u32> = sheet
         .needed_by(answer)
@@ -194,7 +194,7 @@ fn fed_by_call(call: &crate::syntax::tree::Call, name: &str) -> Option<(&'static
 }
 
 /// The usual range of a parameter in the unit of an input.
-pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)> {
+pub(crate) fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)> {
     let usual = parameter.usual.as_ref()?;
     let (low, high) = (Number::from_f64(usual.low).ok()?, Number::from_f64(usual.high).ok()?);
     let (ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit), Kind::Quantity(to)) = (parameter.kind, kind)

@@ -63,7 +63,7 @@ fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
 /// Whether nothing in the readings speaks against the line: none stands off it by more than
 /// chance would have it once in a hundred runs, and none rises by more than three times what
 /// two readings differ by. `of_reading` is the standard uncertainty of each reading.
-pub fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
+pub(crate) fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
     let scatter = libm::sqrt(fitted.scatter());
     let most = of_reading.iter().copied().fold(scatter, f64::max);
     let rises = y
