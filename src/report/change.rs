@@ -7,10 +7,10 @@
 use crate::number::Number;
 
 use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
-use super::document::{Document, Sentence};
+use super::document::{Document, Sentence, terminal};
 use super::model::{Shown, verdict};
 use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible, wrapped};
+use super::visible::{columns, sentence, visible};
 
 /// The columns between two columns.
 const GAP: usize = 3;
@@ -249,12 +249,19 @@ pub fn write(changes: &Changes, style: Style) -> String {
     if changes.answers.is_empty() && changes.checks.is_empty() {
         return "  No answer changes.\n".to_owned();
     }
-    let placed = changes.checks.iter().map(placed);
-    let placed = Changes {
-        answers: changes.answers.clone(),
-        checks: placed.collect(),
-    };
-    write_beside(&placed, ("now ", "before"), style)
+    let mut text = String::new();
+    let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
+    let widths = Widths::of(&answers);
+    for change in &answers {
+        write_change(&mut text, change, &widths, style);
+    }
+    if !changes.checks.is_empty() {
+        let mut flips = Document::default();
+        let placed: Vec<Flip> = changes.checks.iter().map(placed).collect();
+        tell_flips(&mut flips, &placed, ("now ", "before"));
+        text.push_str(&terminal::write(&flips, style));
+    }
+    text
 }
 
 /// With its line behind the condition, where it doesn't hold now.
@@ -264,19 +271,6 @@ fn placed(flip: &Flip) -> Flip {
         _ => format!("{} (line {})", flip.text, flip.line),
     };
     Flip { text, ..flip.clone() }
-}
-
-/// The same with other words for the verdicts: `now holds (before: does not hold)`
-/// has `now ` and `before`.
-pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style) -> String {
-    let mut text = String::new();
-    let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
-    let widths = Widths::of(&answers);
-    for change in &answers {
-        write_change(&mut text, change, &widths, style);
-    }
-    text.push_str(&write_flips(&changes.checks, words, style));
-    text
 }
 
 /// So many rows of a column are told one by one.
@@ -307,13 +301,6 @@ pub(super) fn row_by_row(change: &Change) -> Vec<Change> {
         last.difference = Some(format!("and {more} rows more"));
     }
     told
-}
-
-/// The checks alone, with such words for the verdicts.
-pub(super) fn write_flips(flips: &[Flip], words: (&str, &str), style: Style) -> String {
-    let mut text = String::new();
-    flips.iter().for_each(|flip| write_flip(&mut text, flip, words, style));
-    text
 }
 
 /// The checks that come out otherwise, with such words for the verdicts.
@@ -389,26 +376,6 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
         text.push_str(&format!("\n  {}{difference}", " ".repeat(widths.name + GAP)));
     }
     text.push('\n');
-}
-
-fn write_flip(text: &mut String, flip: &Flip, words: (&str, &str), style: Style) {
-    let width = style.columns();
-    let told = format!("{}{}", words.0, verdict(flip.now));
-    let verdict = format!(
-        "{} ({}: {})",
-        style.paint(tone(flip.now), &told),
-        words.1,
-        verdict(flip.before)
-    );
-    for line in wrapped(&visible(&flip.text), width - INDENT) {
-        text.push_str(&format!("  {line}\n"));
-    }
-    text.push_str(&format!("    {verdict}\n"));
-    for told in flip.message.iter().chain(&flip.compared) {
-        for line in wrapped(&sentence(&visible(told)), width - INDENT - 2) {
-            text.push_str(&format!("    {line}\n"));
-        }
-    }
 }
 
 fn padded(text: &str, width: usize) -> String {

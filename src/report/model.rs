@@ -8,7 +8,7 @@
 use serde::{Serialize, Serializer};
 
 use super::chart::Chart;
-use super::study::InHand;
+use super::in_hand::InHand;
 
 /// A worksheet's results in one case, with the trials in hand.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]

@@ -10,8 +10,9 @@ use crate::number::Number;
 use super::chart::Chart;
 use super::csv::{scalar_text, value_text};
 use super::document::{Block, Column, Document, Narrow, Sentence, Table};
+use super::in_hand::InHand;
 use super::model::{Scalar, Value, verdict};
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::visible::sentence;
 

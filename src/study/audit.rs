@@ -9,6 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Watch;
+use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::dual::SourceOf;
@@ -28,7 +29,7 @@ mod uses;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
-pub use swing::{How, Move, Reach, step_of};
+pub use swing::{How, Move, Reach};
 
 use finding::Findings;
 use swing::Moving;
@@ -334,7 +335,7 @@ fn carries(appraisal: &Appraisal, answer: CellId, subject: Subject) -> bool {
 /// What counts as a tenth of each answer on a scale without a true zero, as it does for
 /// the values that are moved; `None` where a tenth is a tenth.
 fn yardsticks(sheet: &Sheet, answers: &[CellId]) -> Vec<Option<f64>> {
-    let tenth = |answer: &CellId| swing::step_of(sheet.shape(*answer)?.kind).map(|step| step.to_f64());
+    let tenth = |answer: &CellId| step_of(sheet.shape(*answer)?.kind).map(|step| step.to_f64());
     answers.iter().map(tenth).collect()
 }
 

@@ -15,8 +15,6 @@ use crate::trade::{Parameter, ParameterKind};
 use crate::unit::convert::conversion;
 use crate::unit::{Kind, Unit};
 
-use super::audit::step_of;
-
 /// An input that is being varied, in a copy of the worksheet.
 pub struct Varied {
     sheet: Sheet,
@@ -208,6 +206,27 @@ pub(crate) fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, 
     };
     let way = conversion(from, to)?;
     Some((way.apply(low).ok()?, way.apply(high).ok()?))
+}
+
+/// The step that stands for a tenth on a scale without a true zero, in the unit in which
+/// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
+pub fn step_of(kind: Kind) -> Option<Number> {
+    let steps = |of: Unit, step: i64, name: &str| {
+        conversion(Unit::parse(name).ok()?, of)?
+            .apply(Number::from_integer(step))
+            .ok()
+    };
+    match kind {
+        Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),
+        Kind::Quantity(of) if of.is_point() => steps(of.interval(), 9, "F°"),
+        Kind::Level | Kind::Decibels => Some(Number::from_integer(3)),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some(Number::from_integer(3600)),
+        _ => None,
+    }
+}
+
+pub(super) fn is_pressure_point(of: Unit) -> bool {
+    of.is_point() && Unit::parse("psi").is_ok_and(|psi| conversion(of.interval(), psi).is_some())
 }
 
 /// How far intervals about a value reach: in steps where it has no true zero, else so many
