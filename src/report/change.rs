@@ -7,7 +7,7 @@
 use crate::number::Number;
 
 use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
-use super::document::{Document, Sentence, terminal};
+use super::document::{Block, Document, Sentence, terminal};
 use super::model::{Shown, verdict};
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible};
@@ -256,21 +256,37 @@ pub fn write(changes: &Changes, style: Style) -> String {
         write_change(&mut text, change, &widths, style);
     }
     if !changes.checks.is_empty() {
-        let mut flips = Document::default();
-        let placed: Vec<Flip> = changes.checks.iter().map(placed).collect();
-        tell_flips(&mut flips, &placed, ("now ", "before"));
-        text.push_str(&terminal::write(&flips, style));
+        text.push_str(&terminal::write(&flipped(&changes.checks), style));
     }
     text
 }
 
-/// With its line behind the condition, where it doesn't hold now.
-fn placed(flip: &Flip) -> Flip {
-    let text = match flip.now {
-        Some(true) => flip.text.clone(),
-        _ => format!("{} (line {})", flip.text, flip.line),
-    };
-    Flip { text, ..flip.clone() }
+/// The checks that flipped, each with its line behind the condition where it doesn't hold now.
+fn flipped(flips: &[Flip]) -> Document {
+    let said = |level, tone, text: String| Block::Said(level, tone, Sentence::from(text));
+    let mut blocks = Vec::new();
+    for flip in flips {
+        let line = match flip.now {
+            Some(true) => String::new(),
+            _ => format!(" (line {})", flip.line),
+        };
+        blocks.push(said(1, None, format!("{}{line}", flip.text)));
+        blocks.push(said(2, Some(tone(flip.now)), verdicts(flip, ("now ", "before"))));
+        let more = flip.message.iter().chain(&flip.compared);
+        blocks.extend(more.map(|told| said(2, None, sentence(told))));
+    }
+    Document(blocks)
+}
+
+/// `now holds (before: does not hold)` has the words `now ` and `before`.
+fn verdicts(flip: &Flip, words: (&str, &str)) -> String {
+    format!(
+        "{}{} ({}: {})",
+        words.0,
+        verdict(flip.now),
+        words.1,
+        verdict(flip.before)
+    )
 }
 
 /// So many rows of a column are told one by one.
@@ -306,15 +322,8 @@ pub(super) fn row_by_row(change: &Change) -> Vec<Change> {
 /// The checks that come out otherwise, with such words for the verdicts.
 pub(super) fn tell_flips(document: &mut Document, flips: &[Flip], words: (&str, &str)) {
     for flip in flips {
-        let told = format!(
-            "{}{} ({}: {})",
-            words.0,
-            verdict(flip.now),
-            words.1,
-            verdict(flip.before)
-        );
         document.item(1, None, Sentence::of_code(&flip.text));
-        document.item(2, Some(tone(flip.now)), told);
+        document.item(2, Some(tone(flip.now)), verdicts(flip, words));
         for told in flip.message.iter().chain(&flip.compared) {
             document.item(2, None, Sentence::marked(&sentence(told)));
         }
