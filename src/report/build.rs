@@ -14,6 +14,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
+use crate::study::marks::Tables;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
@@ -73,7 +74,7 @@ impl Default for Options {
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
     let cells: Vec<CellId> = all_cells(sheet).collect();
-    let appraisal = appraised_with_draws(sheet, &cells);
+    let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let mut builder = Builder {
         sheet,
         options,
@@ -112,7 +113,7 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     // the values behind those that fail are told, with no more digits than are sure
     let behind = sheet.needed_by_all(&failing);
     let behind: Vec<CellId> = cells.iter().copied().chain(behind).collect();
-    let appraisal = appraised_with_draws(sheet, &behind);
+    let appraisal = appraised_with_draws(sheet, &behind, Tables::Left);
     cells
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))
@@ -121,7 +122,7 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
 
 /// The entry of a cell as the report has it.
 pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
-    let appraisal = appraised_with_draws(sheet, &[cell]);
+    let appraisal = appraised_with_draws(sheet, &[cell], Tables::Drawn);
     one_entry(sheet, cell, options, &appraisal, None)
 }
 
@@ -144,7 +145,7 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 
 /// The values of these cells as shown, looked at together.
 pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = appraised_with_draws(sheet, cells);
+    let appraisal = appraised_with_draws(sheet, cells, Tables::Left);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
