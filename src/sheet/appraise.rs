@@ -309,6 +309,7 @@ impl Sheet {
             let site = self.program.calls.get(*number as usize);
             if let Some(site) = site.filter(|site| matches!(site.function.body, Body::Fit(_))) {
                 sources.steps.insert(*number, self.reading_step(site));
+                sources.beside.insert(*number, self.two_words_beside(site));
             }
         }
         let values = self.dual_values(&reach, weighed, &mut sources);
@@ -323,7 +324,7 @@ impl Sheet {
 
     /// The readings that a line goes through, and what its readings are divided by to be in
     /// the unit they are written in.
-    pub fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
+    pub(crate) fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
         let Some(site) = self.program.calls.get(site as usize) else {
             return (ReadingsOf::Unnamed, 1.0);
         };
@@ -404,7 +405,12 @@ impl Sheet {
         {
             self.add_tolerance(cell, code, tolerance, machine);
         }
-        let remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
+        let mut remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
+        let questioned = std::mem::take(&mut machine.context.questioned);
+        let objections = questioned
+            .iter()
+            .filter_map(|(site, one)| Some((*site, self.objection(*site, one)?)));
+        remarks.extend(objections);
         self.note_cautions(cell, code, remarks, &machine.values, appraisal);
     }
 
@@ -796,7 +802,7 @@ enum Closeness {
 }
 
 /// The unit an uncertainty of this kind is counted in.
-pub fn uncertainty_unit(kind: Kind) -> Unit {
+pub(crate) fn uncertainty_unit(kind: Kind) -> Unit {
     match kind {
         Kind::Quantity(unit) => unit.interval(),
         Kind::Level | Kind::Decibels => decibel(),

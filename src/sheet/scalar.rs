@@ -30,6 +30,8 @@ pub struct FitColumns<'a, N> {
     pub load: Option<&'a [Option<N>]>,
     /// Where the line is asked for.
     pub at: Option<N>,
+    /// Which rows of their table the readings are, where some were left out.
+    pub of_table: Option<&'a [u32]>,
     /// The column slots.
     pub slots: (u32, u32),
     /// The call.
@@ -160,10 +162,10 @@ impl<N: Scalar> FitRows<N> {
 }
 
 /// The weight one value may have: beyond it, what it rests on is taken together.
-pub const HEAVIEST_VALUE: usize = 5_000;
+pub(crate) const HEAVIEST_VALUE: usize = 5_000;
 
 /// The weight a column may have before each of its values is taken together.
-pub const HEAVIEST_COLUMN: usize = 2_000_000;
+pub(crate) const HEAVIEST_COLUMN: usize = 2_000_000;
 
 /// The cells of a column being made, which are kept from growing without end.
 pub struct Column<N> {
@@ -198,8 +200,8 @@ pub trait Scalar: Clone + Default {
     /// What goes along with a run.
     type Context;
 
-    /// Whether it is noted which rows of its table a column has: only what a reader sees
-    /// is named by its row.
+    /// Whether it is noted which rows of its table a column has: only what a reader sees or
+    /// hears of is named by its row.
     const KEEPS_ROWS: bool = false;
 
     /// From an exact decimal.
@@ -404,13 +406,13 @@ pub enum Declared {
 
 impl Declared {
     /// Whether the readings of a fit may be of different weight.
-    pub fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
+    pub(crate) fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
         self == Declared::Unevenly || self == Declared::Evenly && !columns.plain
     }
 }
 
 /// The complaint of a fit that needs the weights of its readings.
-pub fn needs_weights() -> Complaint {
+pub(crate) fn needs_weights() -> Complaint {
     Complaint {
         argument: None,
         reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),
