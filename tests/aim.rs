@@ -35,6 +35,8 @@ answer line = 2 * x + 1
 answer parabola = (x - 2)^2
 answer lifted = (x - 2.2)^2 + 5
 answer dip = (x - 2.003)^2
+answer cubic = (x - 2.003)^2 * (x - 5)
+answer uneven = (x - 1.003)^2 * (x - 4.003)^2 * 6^x
 answer flat = still + 6
 answer stairs = round_up(x, 1)
 answer pole = 1 / (x - 5)
@@ -168,6 +170,18 @@ fn a_touch_is_one_solution() {
     check("parabola = 0 varying x between 0 and 4", Finding::One, &["2"]);
     check("lifted = 5 varying x between -1.3 and 7.1", Finding::One, &["2.2"]);
     check("dip = 0 varying x between -1.3 and 7.1", Finding::One, &["2.003"]);
+    // however much steeper one is than the other
+    check(
+        "uneven = 0 varying x between -1.3 and 5",
+        Finding::Several,
+        &["1.003", "4.003"],
+    );
+    // beside a crossing at 5
+    check(
+        "cubic = 0 varying x between -1.3 and 7.1",
+        Finding::Several,
+        &["2.003", "5"],
+    );
 }
 
 /// Two crossings within one cell of the grid: (x − 2.003)² = 1e−6 at 2.002 and 2.004.
@@ -277,6 +291,8 @@ const HIDDEN: &str = "\
 assumed rate = 1.5 lb/h
 assumed x = 0.5
 assumed air = 40 °F
+assumed drift = -2
+answer thrice = 3 * drift
 answer runtime = 12.2 lb / rate
 answer window = if abs(x - 0.1234) < 0.001 then 10 else x
 answer level = if abs(x - 0.1234) < 0.001 then 10 else 3
@@ -394,6 +410,11 @@ fn without_a_usual_range_it_widens_from_the_value_in_hand() {
     let found = check_hidden("runtime = 900 h varying rate", Finding::One, &["0.0135556"]);
     assert_eq!(text(&found.low), "0.0015");
     check_hidden("colder = 100 °F varying air", Finding::One, &["170"]);
+    let found = check_hidden("thrice = -9 varying drift", Finding::One, &["-3"]);
+    assert_eq!(
+        (text(&found.low), text(&found.high)),
+        ("-4".to_owned(), "-1".to_owned())
+    );
     let found = check_hidden("runtime = -9 h varying rate", Finding::None, &[]);
     assert_eq!(text(&found.high), "15000");
 }

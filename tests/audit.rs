@@ -506,10 +506,19 @@ fn what_is_sound_is_left_alone() {
         "taken-as-full",
     );
     check(
-        "measured r = 1.3 lb/h\nanswer a = r * 24 h / 1\nanswer b = round(r ^ 3 * 0, 0.1 lb3/h3)\nanswer c = r / 2\n",
+        "measured r = 1.3 lb/h\nanswer a = r * 24 h / 1\nanswer b = round(r ^ 3 * 0, 0.1 lb3/h3)\nanswer c = r / 2\n\
+         answer d = r * 60 min * 100 %\nanswer e = r * 60 s\nanswer f = r * 7 d\n",
         "number-in-formula",
     );
     check("quoted n = 3 each\nanswer a = n * 2\n", "no-tolerance");
+    check(
+        "answer a = rescale_rate(1 lb/h, 600 W, 1800 W, 700 W, 0.4)\n",
+        "unusual-value",
+    );
+    check(
+        "table run = draw_down(20 lb, 12.2 in, 47.7 lb, 20 °F, 1.2 lb/h, 14 W/(m2·C°), 10 psig)\n",
+        "no-source",
+    );
     check("measured x = 2 lb ± 0.1 lb\nanswer a = x * 3\n", "tolerance-lost");
     check(
         "measured x = 2 lb\nmeasured y = 3 lb\nanswer a = x\nexpect y > 1 lb\n",
@@ -556,6 +565,33 @@ fn a_tolerance_of_zero_hides_nothing() {
         of_text("table log from \"scale\"\n  | weight [lb ± 0] |\n  | 40 |\n  | 60 |\nanswer a = sum(log.weight)\n");
     assert!((swing(&column, "log.weight", "a").unwrap() - 0.1).abs() < 1e-15);
     assert!(codes(line(&column, "log.weight")).contains(&"claims-exact"));
+}
+
+/// Said of what is moved by an hour, of a share written into a call, of a table that nothing
+/// uses, and of a column whose ± a rounding swallows beside a value that keeps its own.
+#[test]
+fn remarks_reach_times_calls_and_tables() {
+    let check = |text: &str, name: &str, code: &str| {
+        let found = of_text(text);
+        assert!(codes(line(&found, name)).contains(&code), "{code}: {:#?}", found.lines);
+    };
+    check(
+        "measured dusk = 17:00 from \"clock\"\nanswer late [h] = dusk - 15:00\n",
+        "dusk",
+        "no-tolerance",
+    );
+    check(
+        "answer a = rescale_rate(1 lb/h, 600 W, 1800 W, 700 W, 0.9)\n",
+        "a",
+        "unusual-value",
+    );
+    check("table log\n  | weight [lb] |\n  | 40 |\n", "log", "no-source");
+    check(
+        "measured x = 2.4 lb ± 0.2 lb\ntable log from \"scale\"\n  | weight [lb ± 0.2] |\n  | 40.4 |\n\
+         answer a = round(first(log.weight), 1 lb) + x\n",
+        "log.weight",
+        "tolerance-lost",
+    );
 }
 
 /// A number inside a rule weighs where an answer rests on the rule, by way of another rule too.

@@ -260,6 +260,10 @@ fn what_does_not_count() {
     );
     check("table t\n  | a [lb] |\n  | 16 |", "table t\n  | a [oz] |\n  | 256 |");
     check(
+        "table t\n  | a [lb ± 0.5] |\n  | 16 |",
+        "table t\n  | a [oz ± 8] |\n  | 256 |",
+    );
+    check(
         "expect 1 < 2 else \"x\"\nexpect 2 < 3",
         "expect 2 < (3)\nexpect 1 < 2 else \"y\"",
     );
@@ -584,6 +588,21 @@ fn beyond_eight_the_order_of_the_file_counts() {
     assert_eq!((part(few, "x0"), part(few, "x1"), part(few, "x8")), (2.0, 1.0, 0.0));
 }
 
+/// A product of eight inputs that double: 255 shared evenly, where the order of the file would
+/// give 1, 2, 4 …
+#[test]
+fn eight_are_still_made_in_all_orders() {
+    let text = |value: u32| {
+        let inputs: String = (0..8).map(|one| format!("assumed x{one} = {value}\n")).collect();
+        let product: Vec<String> = (0..8).map(|one| format!("x{one}")).collect();
+        format!("{inputs}answer all = {}\n", product.join(" * "))
+    };
+    let found = compared(&text(1), &text(2));
+    for one in 0..8 {
+        assert_eq!(part(answer(&found, "all"), &format!("x{one}")), 255.0 / 8.0);
+    }
+}
+
 #[test]
 fn a_value_of_another_kind_goes_with_what_uses_it() {
     let found = compared(
@@ -598,6 +617,13 @@ fn a_value_of_another_kind_goes_with_what_uses_it() {
     });
     check_near(part(y, "rate, y"), expected[0]);
     check_near(part(y, "full"), expected[1]);
+    // each of two answers rests on a part of what goes together: 20/2 and 3/2, 20 · 0.2 and 3 · 0.2
+    let found = compared(
+        "assumed rate = 2 lb/h\nanswer y [h] = 20 lb / rate\nanswer z [h] = 3 lb / rate",
+        "assumed rate = 0.2 h/lb\nanswer y [h] = 20 lb * rate\nanswer z [h] = 3 lb * rate",
+    );
+    check_near(part(answer(&found, "y"), "rate, y, z"), 4.0 - 10.0);
+    check_near(part(answer(&found, "z"), "rate, y, z"), 0.6 - 1.5);
 }
 
 #[test]

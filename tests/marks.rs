@@ -46,6 +46,7 @@ measured fuel = 20 lb ± 0.2 lb
 answer square = side^2
 answer ratio = 20 lb / (c1 - c2)
 answer root = sqrt(none)
+answer capped = if fuel < 20.1 lb then fuel else 20.1 lb
 answer straight = 3 * fuel
 answer nearly = fuel / (c1 / 1 h)
 ";
@@ -125,6 +126,10 @@ fn what_bends_has_its_drawn_interval() {
     assert!((number(&drawn["high"]) - 11.18f64.powi(2)).abs() < 3.0, "{drawn}");
     let ratio = entry("ratio").shown.in_full();
     assert!(ratio.starts_with("200 ± 700 k=2 (bends: -"), "{ratio}");
+    // the middle 95 % of 19.8 to 20.2 lb, cut off at one end alone
+    let capped = serde_json::to_value(&entry("capped").drawn).unwrap();
+    assert!((number(&capped["low"]) - 19.81).abs() < 0.005, "{capped}");
+    assert!((number(&capped["high"]) - 20.1).abs() < 1e-6, "{capped}");
     assert_eq!(entry("root").shown.mark.as_deref(), Some("part of its ± has no value"));
     for straight in ["straight", "nearly"] {
         assert_eq!(entry(straight).shown.mark, None, "{straight}");
