@@ -1081,9 +1081,25 @@ fn check_run(y: &[f64], expected: &[&str], named: &str) {
 fn odd_readings_are_named() {
     check_run(&[51.9, 49.2, 46.4, 43.7, 40.9, 38.2], &[], "");
     check_run(&[51.9, 49.2, 46.4, 42.7, 40.9, 38.2], &["off-the-line"], "reading 4");
+    // numpy: the line through the others gives 41.0372 for reading 4, about which they scatter
+    // by 0.36131: three times that lies at 39.9533
+    check_run(&[50.3, 46.7, 44.2, 39.954, 37.7, 35.3], &[], "");
+    check_run(&[50.3, 46.7, 44.2, 39.9525, 37.7, 35.3], &["off-the-line"], "reading 4");
     check_run(&[51.9, 49.2, 49.4], &["weight-rises"], "reading 3");
     check_run(&[51.9, 49.2, 49.3], &[], "");
     check_run(&[51.9, 49.2, 40.0, 43.7], &["weight-rises"], "reading 4");
+    // five are named, and how many more there are
+    let by_turns = |pairs: usize| [40.0, 41.0].repeat(pairs);
+    check_run(
+        &by_turns(5),
+        &["weight-rises"],
+        "reading 8 by 1, reading 10 by 1. A reading",
+    );
+    check_run(
+        &by_turns(7),
+        &["weight-rises"],
+        "reading 10 by 1, and 2 more. A reading",
+    );
 }
 
 #[test]

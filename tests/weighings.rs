@@ -164,6 +164,24 @@ fn the_last_reading_and_the_rate_err_together() {
     near((figures.high - figures.low) / 2.0, straight, 0.03, "drawn");
 }
 
+/// A weighing that stands off the line speaks against the line, be it the last or the first: the
+/// readings keep the ± they were given, √2 · 0.2/√3 for two of them.
+#[test]
+fn one_odd_reading_tells_nothing_of_the_others() {
+    let fall = |gross: [f64; 6]| {
+        let rows: Vec<String> = (0..6).map(|hour| format!("{hour} | {}", gross[hour])).collect();
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        let text = table("run", "hours [h] | gross [lb ± 0.2]", &rows)
+            + "worked rate = burn_rate(run.hours, run.gross)\nworked fall = first(run.gross) - last(run.gross)\n";
+        doubt(&load(&text), "fall").standard
+    };
+    let declared = (2.0f64 / 3.0).sqrt() * 0.2;
+    near(fall([40.0, 38.0, 36.1, 34.0, 31.9, 31.5]), declared, 1e-9, "last");
+    near(fall([38.5, 38.1, 36.0, 33.9, 32.0, 30.0]), declared, 1e-9, "first");
+    // no one of them stands off
+    assert!(fall([40.6, 37.6, 36.6, 33.4, 32.6, 29.4]) > 2.0 * declared);
+}
+
 /// Of several lines through a column the one that leaves the least tells of its readings.
 /// numpy, u = 0.03 lb: all rows leave 7.5132 times the declared variance with 4 degrees of
 /// freedom, the first three 1.85185 with one.
