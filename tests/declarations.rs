@@ -20,7 +20,7 @@ use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, S
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 58] = [
+const AGREED: [(&str, &[&str], &[Standing]); 61] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -99,19 +99,37 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     ),
     // burn and engine
     (
-        "burn_rate(time column times, weight column [lb]) -> [lb/h]",
+        "burn_rate(time column times, weight column [lb], attached column truth = false) -> [lb/h]",
         &["carbon-monoxide"],
         &[PUBLISHED, COMPUTED],
     ),
-    ("slope(x column any, y column any) -> y over x", &[], &[PUBLISHED]),
-    ("intercept(x column any, y column any) -> like y", &[], &[PUBLISHED]),
     (
-        "fitted_at(x column any, y column any, at like x) -> like y",
+        "attached_weight(time column times, weight column [lb], attached column truth) -> [lb]",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "reaches(time column times, weight column [lb], target [lb], attached column truth = false) -> along x",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "slope(x column any, y column any, attached column truth = false) -> y over x",
         &[],
         &[PUBLISHED],
     ),
     (
-        "next_reading(x column any, y column any, at like x) -> like y",
+        "intercept(x column any, y column any, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "fitted_at(x column any, y column any, at like x, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "next_reading(x column any, y column any, at like x, attached column truth = false) -> like y",
         &[],
         &[PUBLISHED],
     ),
@@ -200,6 +218,11 @@ const AGREED: [(&str, &[&str], &[Standing]); 58] = [
     ("dew_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("frost_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("vapor_pressure(air [°F], humidity [%]) -> [kPa]", &[], &[PUBLISHED]),
+    (
+        "film_in_air(diameter [in], height [in], air [°F], wall [°F], wind [mph], emissivity [%] = 90 %) -> [W/(m2·C°)]",
+        &[],
+        &[MEMORY, COMPUTED],
+    ),
     // load, cords, gas line, sound, upkeep
     (
         "starting_peak(running column [W], starting column [W]) -> [W]",
@@ -340,6 +363,7 @@ fn result(kind: ResultKind) -> String {
         ResultKind::Moment => "date".to_owned(),
         ResultKind::Clock => "clock time".to_owned(),
         ResultKind::Time => "time".to_owned(),
+        ResultKind::Along => "along x".to_owned(),
         ResultKind::LikeFirst => "like x".to_owned(),
         ResultKind::SecondOverFirst => "y over x".to_owned(),
         ResultKind::LikeSecond => "like y".to_owned(),
@@ -438,7 +462,7 @@ fn rules_of_thumb_say_how_far_they_may_be_out() {
         .filter(|function| function.rule_error.is_some())
         .map(|function| function.name)
         .collect();
-    assert_eq!(out, ["vaporization_capacity", "hundred_pound_capacity"]);
+    assert_eq!(out, ["vaporization_capacity", "hundred_pound_capacity", "film_in_air"]);
 }
 
 /// A value that a user should decide has no default.

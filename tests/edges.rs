@@ -208,6 +208,16 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "the weight rises through the run",
     ),
     (
+        "attached_weight(noisy.hours, noisy.gross, noisy.hours > 1 h)",
+        "attached_weight(noisy.hours, noisy.gross, noisy.hours > 9 h)",
+        "none has it attached",
+    ),
+    (
+        "reaches(run.hours, run.falls, 20 lb)",
+        "reaches(run.hours, run.level, 20 lb)",
+        "never comes down to the target",
+    ),
+    (
         "rescale_rate(2 lb/h, 1500 W, 1500 W, 800 W, 40 %)",
         "rescale_rate(2 lb/h, 1500.1 W, 1500 W, 800 W, 40 %)",
         "`at_load`",
@@ -439,6 +449,36 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "equilibrium_temperature(0 lb/h, 0.01 lb, 12 in, 40 °F, 10 W/(m2·C°))",
         "equilibrium_temperature(0 lb/h, 0 lb, 12 in, 40 °F, 10 W/(m2·C°))",
         "`contents` must be above zero",
+    ),
+    (
+        "film_in_air(12 in, 14 in, 140 °F, -49 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 140.1 °F, -49 °F, 0 mph)",
+        "`air` of 140.1 °F",
+    ),
+    (
+        "film_in_air(12 in, 14 in, 140 °F, -49 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 140 °F, -49.1 °F, 0 mph)",
+        "`wall` of -49.1 °F",
+    ),
+    (
+        "film_in_air(12 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(12 in, 14 in, 40 °F, 20 °F, -0.1 mph)",
+        "`wind` can't be below zero",
+    ),
+    (
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph, emissivity: 100 %)",
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph, emissivity: 100.1 %)",
+        "above 100 %",
+    ),
+    (
+        "film_in_air(0.1 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(0 in, 14 in, 40 °F, 20 °F, 0 mph)",
+        "`diameter` must be above zero",
+    ),
+    (
+        "film_in_air(12 in, 0.1 in, 40 °F, 20 °F, 0 mph)",
+        "film_in_air(12 in, 0 in, 40 °F, 20 °F, 0 mph)",
+        "`height` must be above zero",
     ),
     ("dew_point(140 °F, 50 %)", "dew_point(140.1 °F, 50 %)", "−49 … 140 °F"),
     ("dew_point(-49 °F, 50 %)", "dew_point(-49.1 °F, 50 %)", "−49 … 140 °F"),

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::sheet::appraise::{Appraisal, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
@@ -19,7 +19,7 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::Function;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
@@ -92,7 +92,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         title: case.title.clone(),
     });
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
     report.problems = sheet
         .problems()
         .iter()
@@ -133,7 +133,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
 
 /// The answers in file order.
@@ -608,7 +608,8 @@ fn shown_entry(
     let clock = tree.unit.is_some_and(|unit| unit.clock);
     let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
         (Reading::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+            let open = appraisal.marks.get(&cell).is_some_and(Mark::is_open);
+            number_shown(sheet, number, kind, clock, Some(*doubt).filter(|_| !open), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
         (Reading::Column(cells), doubt) => {

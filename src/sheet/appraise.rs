@@ -83,6 +83,24 @@ pub enum MarkKind {
     ByDraws,
     /// Inside the tolerances there are places where it has no value.
     Gaps,
+    /// A line comes down to it so flat that its limits are uneven; one that is infinite
+    /// can't be told.
+    Uneven,
+}
+
+impl Mark {
+    /// Whether one of its ends can't be told, so that no ± holds.
+    pub fn is_open(&self) -> bool {
+        self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
+    }
+
+    fn uneven(ends: (f64, f64)) -> Mark {
+        Mark {
+            kind: MarkKind::Uneven,
+            few: Vec::new(),
+            ends,
+        }
+    }
 }
 
 /// What an appraisal found.
@@ -197,7 +215,7 @@ impl Sheet {
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
-                self.uncertainty_cut.store(cell, Ordering::Relaxed);
+                self.uncertainty_cut.0.store(cell, Ordering::Relaxed);
                 break;
             }
             let rests = self
@@ -205,7 +223,7 @@ impl Sheet {
                 .needs(cell)
                 .iter()
                 .any(|need| appraisal.unsure.contains(need));
-            let held = self.held.contains_key(&cell);
+            let held = self.overlay.held.contains_key(&cell);
             if !held && (rests || machine.context.made_of_unsure) {
                 appraisal.unsure.insert(cell);
             }
@@ -273,7 +291,7 @@ impl Sheet {
                 continue;
             }
             needed.push(cell);
-            if !self.held.contains_key(&cell) {
+            if !self.overlay.held.contains_key(&cell) {
                 open.extend(self.order.needs(cell));
             }
         }
@@ -373,7 +391,7 @@ impl Sheet {
         if self.status.get(cell as usize) != Some(&Status::Known) {
             return;
         }
-        if let Some(held) = self.held.get(&cell) {
+        if let Some(held) = self.overlay.held.get(&cell) {
             self.set_held(cell, code, &held.value, held.tolerance, machine);
             return;
         }
@@ -438,10 +456,7 @@ impl Sheet {
                 .flatten()
                 .map(|dual| dual.gradient)
                 .unwrap_or_default();
-            cell.map(|cell| Dual {
-                value: cell.to_f64(),
-                gradient,
-            })
+            cell.map(|cell| Dual::of(cell.to_f64(), gradient))
         });
         machine.values.set_column(slot, cells.collect());
     }
@@ -523,6 +538,9 @@ impl Sheet {
             return appraisal.note_draws(id);
         }
         if combined.standard > 0.0 {
+            if let Some(ends) = machine.context.uneven(dual) {
+                appraisal.marks.insert(id, Mark::uneven(ends));
+            }
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
         }

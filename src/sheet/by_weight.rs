@@ -11,6 +11,7 @@ use crate::unit::{Dimension, Kind, Unit};
 
 use super::Sheet;
 use super::appraise::{Appraisal, Cautioned};
+use super::model::Model;
 use super::names::CellId;
 use super::order::expressions_of;
 use super::typed::{Arithmetic, Node, Typed};
@@ -31,17 +32,7 @@ static MEASURES: LazyLock<Measures> = LazyLock::new(|| {
     }
 });
 
-impl Sheet {
-    /// Whether a time comes from a weight over a weight an hour, in this entry or in the
-    /// times it is made of.
-    pub fn is_by_weight(&self, cell: CellId) -> bool {
-        if self.by_weight.is_empty() || !self.is_time(cell) {
-            return false;
-        }
-        let counts = |needed: &CellId| self.by_weight.contains(&needed.0) && self.held(*needed).is_none();
-        self.needed_by(cell).iter().any(counts)
-    }
-
+impl Model {
     /// Whether the worksheet looks anywhere at how long a cylinder keeps up its pressure.
     pub fn draws_down(&self) -> bool {
         let mut found = false;
@@ -55,12 +46,6 @@ impl Sheet {
         found
     }
 
-    /// Whether a cell is a length of time.
-    pub fn is_time(&self, cell: CellId) -> bool {
-        self.shape(cell)
-            .is_some_and(|shape| measures(shape.kind, MEASURES.time))
-    }
-
     /// Remembers whether a cell is a weight over a weight an hour.
     pub(super) fn note_by_weight(&mut self, cell: u32, value: &Typed) {
         // a look at the strokes is quicker than one at the unit
@@ -69,6 +54,24 @@ impl Sheet {
         } else if !self.by_weight.is_empty() {
             self.by_weight.remove(&cell);
         }
+    }
+}
+
+impl Sheet {
+    /// Whether a time comes from a weight over a weight an hour, in this entry or in the
+    /// times it is made of.
+    pub fn is_by_weight(&self, cell: CellId) -> bool {
+        if self.by_weight.is_empty() || !self.is_time(cell) {
+            return false;
+        }
+        let counts = |needed: &CellId| self.by_weight.contains(&needed.0) && self.held(*needed).is_none();
+        self.needed_by(cell).iter().any(counts)
+    }
+
+    /// Whether a cell is a length of time.
+    pub fn is_time(&self, cell: CellId) -> bool {
+        self.shape(cell)
+            .is_some_and(|shape| measures(shape.kind, MEASURES.time))
     }
 
     /// The caution of answers that are runtimes by weight, where nothing is drawn down.

@@ -134,11 +134,15 @@ pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sourc
         Fit::Intercept => "intercept",
         Fit::LineAt => "fitted_at",
         Fit::ReadingAt => "next_reading",
+        Fit::Attached => "attached_weight",
+        Fit::Reaches => "reaches",
+        Fit::RateAtLoad => "rate_at_load",
     };
-    let beyond = columns
+    let place = columns
         .at
         .as_ref()
-        .and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    let beyond = place.and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
     left_out(name, columns.x, columns.y).into_iter().chain(beyond).collect()
 }
 

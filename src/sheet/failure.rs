@@ -25,7 +25,7 @@ impl Sheet {
 
     /// That the time was up before every uncertainty was worked out, where it was.
     pub(super) fn uncertainty_problem(&self) -> Option<Problem> {
-        let cell = self.uncertainty_cut.load(Ordering::Relaxed);
+        let cell = self.uncertainty_cut.0.load(Ordering::Relaxed);
         (cell != NOTHING_CUT).then(|| {
             let item = self.item_of(CellId(cell));
             let whole = self.tree.text_of(item as usize).trim_end().len();
@@ -301,6 +301,7 @@ fn complaint_problem(
             let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
             (Code::OutsideRange, message)
         }
+        Reason::NoSuchRow(message) => (Code::NoSuchRow, message.clone()),
         Reason::NoSuchText { message, .. } => (Code::NoSuchText, message.clone()),
         Reason::OutOfTime => (Code::OutOfTime, String::new()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),

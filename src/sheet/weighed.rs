@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::trade::Body;
-use crate::trade::burn::{digit_step, step_uncertainty};
+use crate::trade::line::{digit_step, step_uncertainty};
 use crate::unit::Kind;
 
 use super::Sheet;

@@ -33,18 +33,38 @@ const OF_TABLES: usize = 200;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 
-/// Marks the cells that were asked of an appraisal, as far as draws say something else.
+/// Marks the cells that were asked of an appraisal, as far as draws say something else. What
+/// was drawn is kept with the values, so that they are drawn once.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
-    let targets: Vec<Target> = cells.iter().flat_map(|cell| targets(sheet, *cell)).collect();
+    let told = |cell: &&CellId| !appraisal.marks.contains_key(cell);
+    let targets: Vec<Target> = cells
+        .iter()
+        .filter(told)
+        .flat_map(|cell| targets(sheet, *cell))
+        .collect();
+    let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
+    let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
+    look(sheet, appraisal, unknown);
+    for target in targets {
+        if let Some(Some(mark)) = sheet.kept_marks().of(target.cell, target.row) {
+            tell(sheet, appraisal, target, mark);
+        }
+    }
+}
+
+/// Draws what nothing is known of yet.
+fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) {
     let tabled = |target: &Target| by_draws(appraisal, target.cell);
     let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
-    let suspects = suspects(sheet, appraisal, &plain);
-    note(sheet, appraisal, &suspects, ENOUGH);
-    let quick = of_tables
+    let (suspects, plain) = suspects(sheet, appraisal, plain);
+    draw(sheet, appraisal, &suspects, ENOUGH);
+    let (quick, slow): (Vec<Target>, Vec<Target>) = of_tables
         .into_iter()
-        .filter(|target| is_quick(sheet, appraisal, target.cell));
-    let of_tables: Vec<Target> = quick.collect();
-    note(sheet, appraisal, &of_tables, OF_TABLES);
+        .partition(|target| is_quick(sheet, appraisal, target.cell));
+    draw(sheet, appraisal, &quick, OF_TABLES);
+    for target in plain.into_iter().chain(slow) {
+        sheet.kept_marks().keep(target.cell, target.row, None);
+    }
 }
 
 /// What of a cell may be marked: its value, the rows of a short column, or a verdict.
@@ -85,19 +105,18 @@ fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
     tables.peek().is_some() && tables.all(|quick| quick)
 }
 
-/// The cells of which a few draws say something else than the straight line, or might.
-fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target]) -> Vec<Target> {
+/// Those of which a few draws say something else than the straight line, or might, and the rest.
+fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) -> (Vec<Target>, Vec<Target>) {
     let sources = appraisal.sources.list.len();
     if sources == 0 || targets.is_empty() {
-        return Vec::new();
+        return (Vec::new(), targets);
     }
     let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
     let asked = Asked { count, seed: SEED };
-    let draws = draw_all(sheet, appraisal, targets, asked, &Unwatched);
-    let told = targets.iter().zip(draws);
-    told.filter(|(_, draws)| is_suspect(draws))
-        .map(|(cell, _)| *cell)
-        .collect()
+    let draws = draw_all(sheet, appraisal, &targets, asked, &Unwatched);
+    let (suspects, plain): (Vec<_>, Vec<_>) = targets.into_iter().zip(draws).partition(|(_, draws)| is_suspect(draws));
+    let only = |list: Vec<(Target, Draws)>| list.into_iter().map(|(target, _)| target).collect();
+    (only(suspects), only(plain))
 }
 
 fn is_suspect(draws: &Draws) -> bool {
@@ -113,7 +132,7 @@ fn is_suspect(draws: &Draws) -> bool {
 }
 
 /// Draws targets and keeps what the straight line doesn't say of them.
-fn note(sheet: &Sheet, appraisal: &mut Appraisal, targets: &[Target], count: usize) {
+fn draw(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target], count: usize) {
     if targets.is_empty() {
         return;
     }
@@ -125,14 +144,13 @@ fn note(sheet: &Sheet, appraisal: &mut Appraisal, targets: &[Target], count: usi
     let drawn = draw_all(sheet, appraisal, targets, asked, &Unwatched);
     for (target, draws) in targets.iter().zip(drawn) {
         let tabled = by_draws(appraisal, target.cell);
-        if let Some(mark) = marked(sheet, *target, tabled, &draws) {
-            keep(sheet, appraisal, *target, mark);
-        }
+        let mark = marked(sheet, *target, tabled, &draws);
+        sheet.kept_marks().keep(target.cell, target.row, mark);
     }
 }
 
 /// A check could go either way; a value or a row has its mark.
-fn keep(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
+fn tell(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
     let check = sheet.entry(target.cell).is_none();
     match target.row {
         _ if check && mark.kind == MarkKind::Gaps => {}

@@ -67,6 +67,16 @@ fn saturation(surface: (f64, f64), celsius: f64) -> f64 {
     6.112 * libm::exp(surface.0 * celsius / (surface.1 + celsius))
 }
 
+/// The saturation vapor pressure over water, in Pa, at K.
+pub(super) fn over_water(kelvin: f64) -> f64 {
+    100.0 * saturation(WATER, kelvin - 273.15)
+}
+
+/// The saturation vapor pressure over ice, in Pa, at K.
+pub(super) fn over_ice(kelvin: f64) -> f64 {
+    100.0 * saturation(ICE, kelvin - 273.15)
+}
+
 /// The temperature in °C at which a vapor pressure in hPa saturates over a surface.
 fn saturated_at(surface: (f64, f64), vapor: f64) -> f64 {
     let logarithm = libm::log(vapor / 6.112);

@@ -50,6 +50,23 @@ const fn built(name: &'static str, summary: &'static str, parameters: &'static [
     }
 }
 
+const CELL: [Parameter; 3] = [
+    Parameter::column("column", ParameterKind::Anything, "the column"),
+    Parameter::column("names", ParameterKind::Anything, "what its rows are called"),
+    Parameter::new("name", ParameterKind::Anything, Shape::Single, "what the row is called"),
+];
+const CELL_BY_NUMBER: [Parameter; 2] = [
+    Parameter::column("column", ParameterKind::Anything, "the column"),
+    Parameter::new("row", ParameterKind::Anything, Shape::Single, "the row, counted from 1"),
+];
+
+/// `column of name`, which is written with a word and has no name of its own.
+pub static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
+/// `column of 12:10`, by the hour on the wall.
+pub static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
+/// `column of row 3`.
+pub static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
+
 /// The functions of this chapter.
 pub(super) static FUNCTIONS: [Function; 27] = [
     Function {

@@ -9,7 +9,7 @@ use crate::unit::{Unit, conversion, quotient};
 
 use super::{
     Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine, fuels, general,
-    load, propane, sound, stock, upkeep, vaporizing,
+    load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,7 +24,7 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 14] = [
+    let files: [&'static [Function]; 15] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
@@ -34,6 +34,7 @@ fn all() -> impl Iterator<Item = &'static Function> {
         &vaporizing::FUNCTIONS,
         &cylinder_run::FUNCTIONS,
         &air::FUNCTIONS,
+        &wall::FUNCTIONS,
         &load::FUNCTIONS,
         &upkeep::FUNCTIONS,
         &cords::FUNCTIONS,

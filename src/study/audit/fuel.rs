@@ -17,7 +17,7 @@ use super::proportion::Products;
 use super::{Subject, all_cells, unit};
 
 /// Looks at the worksheet as it stands.
-pub(super) fn look(sheet: &mut Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
+pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
     heats(appraisal, found);
     no_load_shares(sheet, found);
     let likes = Likes::new();
@@ -74,8 +74,7 @@ fn is_by_pound(heat: &HeatBasis) -> Option<bool> {
 // ---- fuel and load ----
 
 /// Calls that are told that the engine burns nothing without load.
-fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
-    let mut asked: Vec<(CellId, &'static str, Expression, String)> = Vec::new();
+fn no_load_shares(sheet: &Sheet, found: &mut Findings) {
     for cell in all_cells(sheet) {
         let item = sheet.item_of(cell) as usize;
         let Some(node) = sheet.tree().items.get(item).map(|item| &item.node) else {
@@ -86,15 +85,12 @@ fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
                 && let Some(function) = function(&call.name.text)
                 && let Some(given) = argument(function, &call.arguments, "no_load_share")
             {
-                let text = sheet.tree().text_of(item).to_owned();
-                asked.push((cell, function.name, given.clone(), text));
+                let share = sheet.values_aside(&[(sheet.item_of(cell), sheet.tree().text_of(item), given)]);
+                if sheet.held(cell).is_none() && share.iter().flatten().any(|(_, share)| share.is_zero()) {
+                    found.add(Subject::Cell(cell), Finding::NoLoadShare(function.name));
+                }
             }
         });
-    }
-    for (cell, name, given, text) in asked {
-        if sheet.held(cell).is_none() && sheet.value_of(&text, &given).is_some_and(|(_, share)| share.is_zero()) {
-            found.add(Subject::Cell(cell), Finding::NoLoadShare(name));
-        }
     }
 }
 

@@ -69,7 +69,7 @@ struct Walk<'a> {
 
 impl Products {
     /// Takes an entry in; tells if fuel goes with the load in proportion here.
-    pub(super) fn add(&mut self, sheet: &mut Sheet, likes: &Likes, cell: CellId) -> Option<Proportion> {
+    pub(super) fn add(&mut self, sheet: &Sheet, likes: &Likes, cell: CellId) -> Option<Proportion> {
         if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
             return None;
         }
