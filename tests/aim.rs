@@ -35,8 +35,6 @@ answer line = 2 * x + 1
 answer parabola = (x - 2)^2
 answer lifted = (x - 2.2)^2 + 5
 answer dip = (x - 2.003)^2
-answer cubic = (x - 2.003)^2 * (x - 5)
-answer uneven = (x - 1.003)^2 * (x - 4.003)^2 * 6^x
 answer flat = still + 6
 answer stairs = round_up(x, 1)
 answer pole = 1 / (x - 5)
@@ -46,6 +44,8 @@ answer louder = noise + 3 dB
 answer waits = empty * 2
 answer named = if x < 3 then \"few\" else \"many\"
 answer vapor [psig] = propane_pressure(outside)
+answer cubic = (x - 2.003)^2 * (x - 5)
+answer uneven = (x - 1.003)^2 * (x - 4.003)^2 * 6^x
 ";
 
 fn shapes() -> Session {

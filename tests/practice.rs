@@ -632,6 +632,12 @@ fn columns_that_cannot_be_fitted_are_refused() {
         "`hours` has 1 row and",
     );
     check_problem(
+        "worked x = fuel_needed(two.hours, two.load, 3 kW, 4 lb/h, 40 %, duty: (two.hours where two.hours > 1 h) / 10 h)",
+        "column-length",
+        "(two.hours where two.hours > 1 h) / 10 h",
+        "`hours` has 2 rows and `duty` has 1",
+    );
+    check_problem(
         "table x = swap_plan(two.hours, two.rate where two.hours > 1 h, run.net)",
         "column-length",
         "two.rate where two.hours > 1 h",

@@ -406,6 +406,9 @@ fn functions_are_found() {
     ] {
         assert!(search(asked).iter().any(|found| found.name == "frost_point"), "{asked}");
     }
+    // of several that speak of it those that are named so
+    assert_eq!(search("what rate gallon")[0].name, "heat_per_gallon");
+    assert_eq!(search("how fast rate falls")[0].name, "continuous_rate");
     assert!(search("how is it").is_empty());
     assert!(search("tare").iter().any(|found| found.name == "net_contents"));
     let chapters: usize = Chapter::ALL
@@ -1081,6 +1084,24 @@ fn check_run(y: &[f64], expected: &[&str], named: &str) {
     let codes: Vec<&str> = remarks.iter().map(|remark| remark.caution.code).collect();
     assert_eq!(codes, expected, "{remarks:?}");
     assert!(remarks.iter().all(|remark| remark.text.contains(named)), "{remarks:?}");
+}
+
+/// At the rate that a cylinder can give continuously it settles where propane boils under the
+/// least pressure, whether or not the dry wall conducts.
+#[test]
+fn a_cylinder_settles_where_it_can_give_no_more() {
+    let boiling = call("propane_boiling(5 psig)").unwrap().to_f64();
+    for reach in ["0 in", "3 in"] {
+        let rate = call(&format!(
+            "continuous_rate(20 lb, 12 in, 30 °F, 9 W/(m2·C°), 5 psig, {reach})"
+        ));
+        let rate = rate.unwrap().to_plain();
+        check_value(
+            &format!("equilibrium_temperature({rate} lb/h, 20 lb, 12 in, 30 °F, 9 W/(m2·C°), wall_reach: {reach})"),
+            boiling,
+            1e-8,
+        );
+    }
 }
 
 #[test]

@@ -279,6 +279,7 @@ fn a_manual_fuel_rate_becomes_money_per_energy() {
 fn names_of_products() {
     check_result(("2", "W"), '*', ("3", "h"), ("6", "Wh"));
     check_result(("2", "kW"), '*', ("3", "h"), ("6", "kWh"));
+    check_result(("2", "W·ft"), '*', ("3", "h"), ("6", "Wh·ft"));
     check_result(("5", "A"), '*', ("3", "ohm"), ("15", "V"));
     check_result(("10", "J"), '/', ("2", "s"), ("5", "W"));
     check_result(("10", "kJ"), '/', ("2", "s"), ("5", "kW"));

@@ -121,6 +121,17 @@ worked picked = ends - (first(log.gross) - last(log.gross)) / (4 h)\n";
         assert!(found.standard < 1e-15, "{name}: {found:?}");
         assert!(value(&sheet, name).abs() < 1e-12, "{name}");
     }
+    // one more reading on a line, in kilograms and in pounds
+    let fine = table(
+        "fine",
+        "hours [h] | gross [lb]",
+        &["0 | 51.90128", "2 | 46.4521", "4 | 41.00341", "5 | 38.27851"],
+    );
+    let found = load(&fine.add(
+        "worked net [kg] = fine.gross - 17.9 lb\nworked more = next_reading(fine.hours, net, 3 h) - \
+(next_reading(fine.hours, fine.gross, 3 h) - 17.9 lb)\n",
+    ));
+    assert!(doubt(&found, "more").standard < 1e-15, "{:?}", doubt(&found, "more"));
     // a step of 0.1 lb in each of two readings, over 4 h
     let alone = load(&table("two", "time | gross [lb]", &rows).add("worked rate = burn_rate(two.time, two.gross)\n"));
     let step = 0.1 / 12f64.sqrt();
