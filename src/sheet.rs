@@ -11,7 +11,6 @@ use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Deref;
 use std::path::PathBuf;
-use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, OnceLock};
 
 use crate::number::Number;
@@ -179,10 +178,8 @@ pub struct Sheet {
     limits: Limits,
     /// Whether a run stopped before its end.
     cut_short: bool,
-    /// The cell at which the time was up while uncertainties were worked out, where it was.
-    uncertainty_cut: UncertaintyCut,
     /// What lines tell of the columns that they go through, once it was asked for.
-    weighed: OnceLock<Weighed>,
+    weighed: OnceLock<Arc<Weighed>>,
     /// What draws told of the values, once it was asked for.
     marks: KeptMarks,
 }
@@ -193,25 +190,6 @@ impl Deref for Sheet {
 
     fn deref(&self) -> &Model {
         &self.model
-    }
-}
-
-/// No cell at which the time was up.
-const NOTHING_CUT: u32 = u32::MAX;
-
-/// The cell at which the time was up while uncertainties were worked out.
-#[derive(Debug)]
-struct UncertaintyCut(AtomicU32);
-
-impl Default for UncertaintyCut {
-    fn default() -> UncertaintyCut {
-        UncertaintyCut(AtomicU32::new(NOTHING_CUT))
-    }
-}
-
-impl Clone for UncertaintyCut {
-    fn clone(&self) -> UncertaintyCut {
-        UncertaintyCut(AtomicU32::new(self.0.load(Ordering::Relaxed)))
     }
 }
 
@@ -381,7 +359,6 @@ impl Sheet {
                 .iter()
                 .map(|(cell, failure)| self.failure_problem(*cell, failure)),
         );
-        problems.extend(self.uncertainty_problem());
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }
@@ -390,7 +367,6 @@ impl Sheet {
     pub fn has_problems(&self) -> bool {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
         !self.failures.is_empty()
-            || self.uncertainty_cut.0.load(Ordering::Relaxed) != NOTHING_CUT
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
             || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)

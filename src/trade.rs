@@ -285,6 +285,36 @@ pub struct Function {
     pub told: Told,
     /// Further cautions that depend on the values; looked at when a report is made.
     pub appraise: Option<Appraisal>,
+    /// What its use tells of a worksheet.
+    pub tells: &'static [Fact],
+}
+
+impl Function {
+    /// Whether its use tells this of a worksheet.
+    pub fn tells(&self, fact: Fact) -> bool {
+        self.tells.contains(&fact)
+    }
+}
+
+/// What the use of a function tells of a worksheet, for cautions and studies.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fact {
+    /// Somebody looks at how long a cylinder keeps up its pressure.
+    DrawsDown,
+    /// Heat is counted by the weight of the fuel.
+    HeatByWeight,
+    /// Heat is counted by the volume of the liquid.
+    HeatByVolume,
+    /// Heat is that of a fuel on a basis, whatever the arguments are.
+    Heat(&'static str, &'static str),
+    /// The result goes with the first argument.
+    GoesWithFirst,
+    /// The result is the first argument over the second.
+    FirstOverSecond,
+    /// The result is small where the two arguments are alike.
+    SmallWhereAlike,
+    /// The function of that name gives its argument back.
+    UndoneBy(&'static str),
 }
 
 /// Which expanded uncertainties a function is told.

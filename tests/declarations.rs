@@ -12,10 +12,12 @@
 )]
 
 use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
 
 use tarebook::trade::caution::caution;
 use tarebook::trade::registry::{function, functions};
-use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Standing};
+use tarebook::trade::{Body, Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Standing};
 
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
@@ -546,4 +548,29 @@ fn cautions_say_what_they_must() {
             );
         }
     }
+}
+
+/// Whoever wants to know something of a function asks its declaration. The help's lists of
+/// what people call things are about names.
+#[test]
+fn nobody_else_knows_a_function_by_its_name() {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut open = vec![source.clone()];
+    let mut known = Vec::new();
+    while let Some(folder) = open.pop() {
+        for entry in fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            let place = path.strip_prefix(&source).unwrap().to_owned();
+            if path.is_dir() && !["trade", "report/pages"].iter().any(|apart| place == Path::new(apart)) {
+                open.push(path);
+            } else if path.is_file() && place != Path::new("trade.rs") {
+                let text = fs::read_to_string(&path).unwrap();
+                let code = text.lines().map(|line| line.split("//").next().unwrap());
+                let texts = code.flat_map(|line| line.split('"').skip(1).step_by(2));
+                let named = texts.filter(|text| function(text).is_some_and(|f| !matches!(f.body, Body::Built(_))));
+                known.extend(named.map(|name| format!("{}: {name}", place.display())));
+            }
+        }
+    }
+    assert!(known.is_empty(), "{known:#?}");
 }

@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::number::Number;
+use crate::problem::Problem;
 use crate::sheet::appraise::{Appraisal, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
@@ -72,6 +73,11 @@ impl Default for Options {
 
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
+    report_and_problems(sheet, options).0
+}
+
+/// The same, with its problems as they can be drawn against the text.
+pub fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = appraised_with_draws(sheet, &cells);
     let mut builder = Builder {
@@ -93,12 +99,14 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
     });
     report.trials = in_hand::trials(sheet, options);
     report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
-    report.problems = sheet
-        .problems()
+    let mut problems = sheet.problems();
+    problems.extend(sheet.unfinished(&appraisal));
+    problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+    report.problems = problems
         .iter()
         .map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
         .collect();
-    report
+    (report, problems)
 }
 
 /// The checks alone.

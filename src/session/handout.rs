@@ -24,7 +24,7 @@ impl Session {
         self.timed("the handout", |session| session.made_handout(form))
     }
 
-    fn made_handout(&mut self, form: Form) -> Handout {
+    fn made_handout(&self, form: Form) -> Handout {
         let report = self.report();
         let trials = self.trials().into_iter().map(|(tried, record)| Tried {
             name: tried.name,

@@ -6,7 +6,9 @@
 use std::sync::LazyLock;
 
 use crate::syntax::tree::{EntryKind, ExpressionNode};
+use crate::trade::Fact;
 use crate::trade::caution::BY_WEIGHT;
+use crate::trade::registry::function;
 use crate::unit::{Dimension, Kind, Unit};
 
 use super::Sheet;
@@ -39,7 +41,7 @@ impl Model {
         for item in &self.tree.items {
             expressions_of(&item.node, &mut |part| {
                 if let ExpressionNode::Call(call) = &part.node {
-                    found |= matches!(&*call.name.text, "draw_down" | "draw_down_time" | "draw_down_end");
+                    found |= function(&call.name.text).is_some_and(|function| function.tells(Fact::DrawsDown));
                 }
             });
         }

@@ -6,7 +6,6 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 use std::sync::Arc;
-use std::sync::atomic::Ordering;
 
 use crate::number::Number;
 use crate::time_limit;
@@ -16,7 +15,7 @@ use super::kept_marks::KeptMarks;
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
 use super::scalar::{AskedFor, Declared};
-use super::{Held, HeldValue, NOTHING_CUT, Sheet, Status};
+use super::{Held, HeldValue, Sheet, Status};
 
 impl Sheet {
     /// Computes every cell again from the program as it stands. Values come out as
@@ -31,11 +30,6 @@ impl Sheet {
         self.cut_short
     }
 
-    /// Begins anew with uncertainties, which may now have the time that they lacked before.
-    pub fn forget_cut_uncertainty(&self) {
-        self.uncertainty_cut.0.store(NOTHING_CUT, Ordering::Relaxed);
-    }
-
     /// What is worked out only when it is asked for is worked out anew.
     fn forget_what_was_asked(&mut self) {
         self.weighed.take();
@@ -46,7 +40,6 @@ impl Sheet {
         let _run = time_limit::begin();
         let model = Arc::clone(&self.model);
         self.failures.clear();
-        self.forget_cut_uncertainty();
         if self.values.held > 0 {
             model.program.cells.iter().for_each(|code| self.values.empty(*code));
         }
@@ -91,7 +84,6 @@ impl Sheet {
     /// Gives back the cells whose value or standing changed.
     pub(super) fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
         let _run = time_limit::begin();
-        self.uncertainty_cut.0.store(NOTHING_CUT, Ordering::Relaxed);
         self.forget_what_was_asked();
         if self.cut_short {
             return self.run_all_telling();

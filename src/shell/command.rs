@@ -228,7 +228,7 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
 }
 
 fn show(session: &mut Session, section: &str, format: Format, output: &mut Output) -> io::Result<u8> {
-    let report = session.report();
+    let (report, problems) = session.reported();
     match format {
         Format::Text => match shown(session, section, output.style()) {
             Ok(text) => output.print(&text)?,
@@ -246,7 +246,7 @@ fn show(session: &mut Session, section: &str, format: Format, output: &mut Outpu
         Format::Json => json::write(&report, output.results())?,
         Format::Csv => csv::write(&report, output.results())?,
     }
-    output.draw(&session.problems())?;
+    output.draw(&problems)?;
     Ok(if has_problems(&report) { PROBLEMS } else { WELL })
 }
 
@@ -259,7 +259,7 @@ fn has_problems(report: &Report) -> bool {
 
 /// The exit code that the worksheet itself asks for.
 fn standing(session: &Session) -> u8 {
-    match has_problems(&session.report()) {
+    match session.sheet().has_problems() {
         true => PROBLEMS,
         false => WELL,
     }
@@ -303,14 +303,14 @@ fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> i
                 continue;
             }
         };
-        let report = session.report();
+        let (report, problems) = session.reported();
         worst = worse(worst, checked(&report));
         if format == Format::Text {
             let gap = if index > 0 { "\n" } else { "" };
             let text = checks_text(session.name(), &report, output.style());
             output.print(&format!("{gap}{text}"))?;
         }
-        output.draw(&session.problems())?;
+        output.draw(&problems)?;
         reports.push(report);
     }
     if format == Format::Json {

@@ -313,14 +313,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
-        let report = self.session.report();
+        let (report, problems) = self.session.reported();
         let closing = match self.sample_trial() {
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
         let text = looking::first(&report, self.session.name(), &closing, self.style);
         self.print(&format!("{}\n", text.trim_end()))?;
-        let problems = self.session.problems();
         self.draw(&problems)
     }
 

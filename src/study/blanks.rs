@@ -16,6 +16,8 @@ use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
     UnaryOperator,
 };
+use crate::trade::registry::{function, name_of};
+use crate::trade::{Body, Built, Fact};
 use crate::unit::{Kind, Unit};
 
 /// Whole numbers up to this one are tried for what is counted.
@@ -292,9 +294,11 @@ impl Turn<'_> {
     /// What is to be small.
     fn gap<'e>(&self, small: &'e Expression) -> Option<Equation<'e>> {
         match &small.node {
-            ExpressionNode::Call(call) => match (&*call.name.text, call.arguments.as_slice()) {
-                ("abs", [only]) => Some(Equation::Nothing(&only.value)),
-                ("normalized_error", [one, other]) => Some(Equation::Alike(&one.value, &other.value)),
+            ExpressionNode::Call(call) => match (function(&call.name.text)?, call.arguments.as_slice()) {
+                (size, [only]) if matches!(size.body, Body::Built(Built::Abs)) => Some(Equation::Nothing(&only.value)),
+                (gap, [one, other]) if gap.tells(Fact::SmallWhereAlike) => {
+                    Some(Equation::Alike(&one.value, &other.value))
+                }
                 _ => None,
             },
             // a part of something else
@@ -386,7 +390,7 @@ impl Turn<'_> {
             (BinaryOperator::Multiply, _) => product(other, "/", &rest),
             (BinaryOperator::Divide, true) => product(other, "*", &rest),
             (BinaryOperator::Divide, false) => product(&rest, "/", other),
-            (BinaryOperator::Power, true) if rest.text == "2" => Piece::call("sqrt", other),
+            (BinaryOperator::Power, true) if rest.text == "2" => Piece::call(name_of(Built::SquareRoot), other),
             _ => return None,
         };
         self.alone(inner, other)
@@ -396,25 +400,21 @@ impl Turn<'_> {
         let [argument] = call.arguments.as_slice() else {
             return None;
         };
-        let other = match &*call.name.text {
-            "sqrt" => Piece {
+        let called = function(&call.name.text)?;
+        let other = match called.body {
+            Body::Built(Built::SquareRoot) => Piece {
                 text: format!("{}^2", other.at_least(Binds::Tightly)),
                 binds: Binds::Product,
             },
-            "abs" => other.clone(),
-            name => {
-                let pair = INVERSES
-                    .iter()
-                    .find(|(one, another)| [*one, *another].contains(&name))?;
-                Piece::call(if pair.0 == name { pair.1 } else { pair.0 }, other)
-            }
+            Body::Built(Built::Abs) => other.clone(),
+            _ => called.tells.iter().find_map(|fact| match fact {
+                Fact::UndoneBy(name) => Some(Piece::call(name, other)),
+                _ => None,
+            })?,
         };
         self.alone(&argument.value, other)
     }
 }
-
-/// Functions of one argument that undo each other.
-const INVERSES: [(&str, &str); 2] = [("propane_pressure", "propane_boiling"), ("exp", "ln")];
 
 fn negative(piece: &Piece) -> Piece {
     Piece {

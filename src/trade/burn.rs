@@ -8,8 +8,8 @@ use crate::number::Real;
 use super::caution::{CARBON_MONOXIDE, FUEL_LINE};
 use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Reason, Remark,
-    ResultKind, Shape, Source, Told,
+    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason,
+    Remark, ResultKind, Shape, Source, Told,
 };
 
 /// The rate at another load, on a straight fuel line through the one weighed.
@@ -315,6 +315,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
     },
     Function {
         name: "normalized_error",
+        tells: &[Fact::SmallWhereAlike],
         chapter: Chapter::Burn,
         summary: "difference of two values against what they may be out: up to 1 they agree",
         parameters: &[

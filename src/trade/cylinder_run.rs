@@ -17,7 +17,7 @@ use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, fahrenheit, gauge, kelvin, pascals};
 use super::vaporizing::in_the_dish;
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Made, OfTable,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Fact, Function, Made, OfTable,
     Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
@@ -297,6 +297,7 @@ const EXAMPLE: &str =
 
 const DRAW_DOWN: Function = Function {
     name: "draw_down",
+    tells: &[Fact::DrawsDown],
     chapter: Chapter::Vaporizing,
     summary: "table of a cylinder drawn down: contents, temperature and pressure hour by hour",
     parameters: &PARAMETERS,

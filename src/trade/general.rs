@@ -5,7 +5,7 @@
 //! [`FUNCTIONS`].
 
 use super::declare::{ARITHMETIC, PLAIN};
-use super::{Body, Built, Chapter, Example, Function, Parameter, ParameterKind, ResultKind, Shape};
+use super::{Body, Built, Chapter, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape};
 
 const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
 const SKIPS: &str = "Missing cells are skipped, and the report says how many.";
@@ -245,6 +245,7 @@ pub(super) static FUNCTIONS: [Function; 27] = [
             call: "exp(1)",
             result: "2.718",
         }],
+        tells: &[Fact::UndoneBy("ln")],
         ..built("exp", "e to a power", &PLAIN_NUMBER, Built::Exponential)
     },
     Function {
@@ -255,6 +256,7 @@ pub(super) static FUNCTIONS: [Function; 27] = [
             call: "ln(10)",
             result: "2.303",
         }],
+        tells: &[Fact::UndoneBy("exp")],
         ..built("ln", "the natural logarithm", &PLAIN_NUMBER, Built::NaturalLogarithm)
     },
     Function {

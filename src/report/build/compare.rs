@@ -94,7 +94,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .filter_map(|cell| check(sheet, *cell, &appraisal))
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
-        problems: sheet.problems(),
+        problems: [sheet.problems(), sheet.unfinished(&appraisal).into_iter().collect()].concat(),
         cautions: cautions(&below_zero::cautions(sheet, &appraisal, &asked)),
     }
 }

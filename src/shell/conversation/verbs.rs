@@ -127,9 +127,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn check(&mut self) -> io::Result<Next> {
-        let text = checks_text(self.session.name(), &self.session.report(), self.style);
-        self.print(&text)?;
-        for problem in self.session.problems() {
+        let (report, problems) = self.session.reported();
+        self.print(&checks_text(self.session.name(), &report, self.style))?;
+        for problem in problems {
             let drawing = draw(&problem, self.style);
             self.print(&format!("\n{drawing}"))?;
         }

@@ -8,8 +8,8 @@ use crate::sheet::appraise::{Appraisal, HeatBasis};
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
-use crate::trade::Function;
 use crate::trade::registry::function;
+use crate::trade::{Fact, Function};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::{Finding, Findings};
@@ -64,11 +64,8 @@ fn heats(appraisal: &Appraisal, found: &mut Findings) {
 
 /// Whether heat is counted by weight; `None` where it is counted by the cubic foot.
 fn is_by_pound(heat: &HeatBasis) -> Option<bool> {
-    match heat.function {
-        "heat_per_pound" | "heat_input" => Some(true),
-        "heat_per_gallon" => Some(false),
-        _ => None,
-    }
+    let by_volume = heat.function.tells(Fact::HeatByVolume);
+    (by_volume || heat.function.tells(Fact::HeatByWeight)).then_some(!by_volume)
 }
 
 // ---- fuel and load ----
