@@ -318,6 +318,20 @@ fn what_counts_as_an_input_and_what_as_a_formula() {
     );
 }
 
+/// A row put in between leaves those above and below as they are.
+#[test]
+fn rows_put_in_are_told_apart_from_their_neighbors() {
+    let side = |rows: &str| format!("table t\n  | v [lb] |\n{rows}answer whole = sum(t.v)\n");
+    let (few, many) = (
+        side("  | 1 |\n  | 2 |\n  | 3 |\n"),
+        side("  | 1 |\n  | 7 |\n  | 2 |\n  | 3 |\n"),
+    );
+    for (a, b) in [(&few, &many), (&many, &few)] {
+        let text = written(&compared(a, b), 80);
+        assert!(text.contains("1 row differs, from row 2 on"), "{text}");
+    }
+}
+
 #[test]
 fn checks_and_cases_are_told_in_notes() {
     let check = |a: &str, b: &str, expected: &str| {

@@ -143,6 +143,26 @@ worked greatest = max(x, fine)\nworked both = x^(below / 2)\n",
     }
 }
 
+/// The printed table of a 100-lb cylinder goes from 10 to 100 lb by straight lines: at its two ends
+/// the slope is that on the inner side.
+#[test]
+fn at_the_end_of_a_table_the_inner_side_tells() {
+    let sheet = load(
+        "measured little = 10 lb ± 0.1 lb sd\nmeasured full = 100 lb ± 0.1 lb sd\n\
+worked low = hundred_pound_capacity(little, 20 °F)\nworked high = hundred_pound_capacity(full, 20 °F)\n\
+worked rise = hundred_pound_capacity(11 lb, 20 °F) - hundred_pound_capacity(10 lb, 20 °F)\n\
+worked fall = hundred_pound_capacity(100 lb, 20 °F) - hundred_pound_capacity(99 lb, 20 °F)\n",
+    );
+    near(doubt(&sheet, "low").standard, 0.1 * value(&sheet, "rise"), 1e-9, "low");
+    near(
+        doubt(&sheet, "high").standard,
+        0.1 * value(&sheet, "fall"),
+        1e-9,
+        "high",
+    );
+    assert!(value(&sheet, "rise") > 0.0 && value(&sheet, "fall") > 0.0);
+}
+
 /// Central differences of a root found by scipy 1.17.1 in the same balance, with the propane
 /// of CoolProp 8.0.0; standing: computed.
 #[test]
