@@ -61,15 +61,24 @@ fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
 }
 
 /// Whether nothing in the readings speaks against the line: none stands off it by more than
-/// chance would have it once in a hundred runs, and none rises by more than three times what
-/// two readings differ by. `of_reading` is the standard uncertainty of each reading.
+/// chance would have it once in a hundred runs, and from none to the next it goes against the
+/// line by more than three times what two readings differ by. `of_reading` is the standard
+/// uncertainty of each reading.
 pub fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
     let scatter = libm::sqrt(fitted.scatter());
     let most = of_reading.iter().copied().fold(scatter, f64::max);
-    let rises = y
-        .windows(2)
-        .any(|two| matches!(two, [before, after] if after - before > 3.0 * libm::sqrt(2.0) * most));
-    !rises && !(0..y.len()).any(|reading| stands_off(fitted, of_reading, reading))
+    let on_line: Vec<f64> = y.iter().zip(&fitted.residuals).map(|(y, off)| y - off).collect();
+    let steps = |of: &[f64]| {
+        of.iter()
+            .zip(of.iter().skip(1))
+            .map(|(a, b)| b - a)
+            .collect::<Vec<f64>>()
+    };
+    let turns = steps(y)
+        .into_iter()
+        .zip(steps(&on_line))
+        .any(|(step, along)| step * along < 0.0 && step.abs() > 3.0 * libm::sqrt(2.0) * most);
+    !turns && !(0..y.len()).any(|reading| stands_off(fitted, of_reading, reading))
 }
 
 /// Whether a reading stands off the line through the others, by their scatter and by what
