@@ -355,6 +355,14 @@ fn a_least_pressure_below_the_fits_ends_too_cold() {
         way: &[(3600.0, 234.5357138)],
     };
     check_computed("too cold, drawing", &input, End::TooCold, &equation, &fits);
+    // 88.9 kPa boils it at −45 °C, where the fits end
+    let inside = Input {
+        least_pressure: 90_000.0,
+        ..input
+    };
+    let drawn = draw_down(&inside).unwrap();
+    assert_eq!(drawn.end, End::Pressure);
+    check_near("K", last(&drawn).kelvin, boiling_point(90_000.0), 1e-6);
 }
 
 #[test]

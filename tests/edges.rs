@@ -732,6 +732,16 @@ const CAUTIONED: &[(&str, &str, &str)] = &[
         "stamp-or-scale",
     ),
     (
+        "net_contents(21 lb, 20 lb, attached: 1 lb)",
+        "net_contents(20.9 lb, 20 lb, attached: 1 lb)",
+        "stamp-or-scale",
+    ),
+    (
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)",
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig, 1 W)",
+        "cylinder-heat",
+    ),
+    (
         "rescale_rate(2 lb/h, 500 W, 1500 W, 1000 W, 40 %)",
         "rescale_rate(2 lb/h, 500 W, 1500 W, 1000.1 W, 40 %)",
         "fuel-line",
