@@ -381,6 +381,10 @@ table good
   | hours [h] | rate [lb/h] |
   | 0         | 1           |
   | 3         | 2           |
+table surges
+  | running [W] | starting [W] |
+  | 700         | 2100         |
+  |             | 900          |
 ";
 
 /// The piece of the worksheet that a problem marks.
@@ -630,6 +634,18 @@ fn columns_that_cannot_be_fitted_are_refused() {
         "column-length",
         "two.load",
         "`hours` has 1 row and",
+    );
+    check_problem(
+        "worked x = starting_peak(surges.running, surges.starting)",
+        "outside-range",
+        "surges.running",
+        "row 2 has a start and no `running`",
+    );
+    check_problem(
+        "worked x = sae_j1349(10 kPa, 25 °C)",
+        "outside-range",
+        "10 kPa",
+        "lowest layer of the U.S. Standard Atmosphere 1976",
     );
     check_problem(
         "worked x = fuel_needed(two.hours, two.load, 3 kW, 4 lb/h, 40 %, duty: (two.hours where two.hours > 1 h) / 10 h)",
