@@ -441,6 +441,18 @@ fn renamed_entries_are_recognised() {
     );
 }
 
+/// What a renamed entry was called before may be the name of something else.
+#[test]
+fn a_name_that_was_given_away_is_no_obstacle() {
+    let found = compared(
+        "assumed full = 20 lb from \"stamp\"\nassumed rate = 2 lb/h\nworked used = full * 2\nanswer y [h] = used / rate",
+        "assumed fuel = 20 lb from \"stamp\"\nassumed rate = 2 lb/h\ntable full\n  | spare [h] |\n  | 3 |\n\
+         worked used = fuel * 2\nanswer y [h] = used / rate + sum(full.spare)",
+    );
+    let y = answer(&found, "y");
+    assert_eq!((part(y, "y"), y.rest.as_deref()), (3.0, Some("0")), "{}", notes(&found));
+}
+
 #[test]
 fn a_renamed_answer_is_still_compared() {
     let found = compared(
