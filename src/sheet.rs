@@ -43,6 +43,7 @@ mod edges;
 mod edit;
 pub mod failure;
 pub mod fits;
+pub mod held_files;
 pub mod kept_marks;
 mod known_text;
 pub mod lanes;
