@@ -198,6 +198,20 @@ fn a_worked_evening_comes_out() {
     }
 }
 
+/// 2.01 kg: 2 kg go in the first two hours, and what is left lasts for six minutes more.
+#[test]
+fn what_a_course_leaves_at_its_step_is_burned_after_it() {
+    let drawn = draw_down(&Input {
+        contents: 2.01,
+        film: 140.0,
+        rate: in_steps(&hourly(&[(0.0, 1.0), (2.0, 0.1)])),
+        ..plain()
+    })
+    .unwrap();
+    assert_eq!(drawn.end, End::Empty);
+    check_near("h", last(&drawn).seconds / HOUR, 2.1, 1e-9);
+}
+
 /// Rows of `draw_down_time` in published_checks.csv; standing: computed.
 #[test]
 fn stalls_of_a_thirty_pound_cylinder_come_out() {

@@ -501,6 +501,12 @@ fn nothing_is_carried_on_in_silence() {
 fn what_is_carried_on_is_said() {
     let handbook = "handbook rule of thumb";
     check_caution(
+        "worked x = draw_down_time(15 lb, 12 in, 17 lb, 20 °F, 1 lb/h, 9 W/(m2·C°), 0 psig)",
+        "frosts",
+        "below freezing from the start",
+        "WMO",
+    );
+    check_caution(
         "worked x = vaporization_capacity(12 in, 18 in, 60 %, 45 °F)",
         "outside-table",
         "45 °F is outside the printed −15 … 20 °F",

@@ -180,21 +180,27 @@ fn the_last_reading_and_the_rate_err_together() {
 /// readings keep the ± they were given, √2 · 0.2/√3 for two of them.
 #[test]
 fn one_odd_reading_tells_nothing_of_the_others() {
-    let fall = |gross: [f64; 6]| {
-        let rows: Vec<String> = (0..6).map(|hour| format!("{hour} | {}", gross[hour])).collect();
+    let fall = |gross: &[f64]| {
+        let rows: Vec<String> = gross
+            .iter()
+            .enumerate()
+            .map(|(hour, gross)| format!("{hour} | {gross}"))
+            .collect();
         let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
         let text = table("run", "hours [h] | gross [lb ± 0.2]", &rows)
             + "worked rate = burn_rate(run.hours, run.gross)\nworked fall = first(run.gross) - last(run.gross)\n";
         doubt(&load(&text), "fall").standard
     };
     let declared = (2.0f64 / 3.0).sqrt() * 0.2;
-    near(fall([40.0, 38.0, 36.1, 34.0, 31.9, 31.5]), declared, 1e-9, "last");
-    near(fall([38.5, 38.1, 36.0, 33.9, 32.0, 30.0]), declared, 1e-9, "first");
+    near(fall(&[40.0, 38.0, 36.1, 34.0, 31.9, 31.5]), declared, 1e-9, "last");
+    near(fall(&[38.5, 38.1, 36.0, 33.9, 32.0, 30.0]), declared, 1e-9, "first");
+    // of five the scatter of the other four is enough
+    near(fall(&[40.0, 38.0, 36.0, 34.0, 33.5]), declared, 1e-9, "of five");
     // no one of them stands off
-    assert!(fall([40.6, 37.6, 36.6, 33.4, 32.6, 29.4]) > 2.0 * declared);
+    assert!(fall(&[40.6, 37.6, 36.6, 33.4, 32.6, 29.4]) > 2.0 * declared);
     // scipy: the last stands 7.2 times off what a reading there is foretold with, and of six runs
     // with three degrees of freedom one in a hundred has 10.9
-    assert!(fall([40.1, 37.9, 35.9, 34.1, 32.0, 31.2]) > 2.0 * declared);
+    assert!(fall(&[40.1, 37.9, 35.9, 34.1, 32.0, 31.2]) > 2.0 * declared);
 }
 
 /// What rises along a line, as a tank being filled does, tells as much of its readings as what falls.
