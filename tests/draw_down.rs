@@ -377,6 +377,7 @@ fn a_least_pressure_below_the_fits_ends_too_cold() {
     let drawn = draw_down(&inside).unwrap();
     assert_eq!(drawn.end, End::Pressure);
     check_near("K", last(&drawn).kelvin, boiling_point(90_000.0), 1e-6);
+    check_near("Pa", last(&drawn).pascals, 90_000.0, 0.01);
 }
 
 #[test]
