@@ -453,7 +453,7 @@ fn a_time_to_run_below_zero_is_told() {
     );
     told("answer both = min((fuel - held) / rate, night)\n", "both");
     told(
-        "rule of(a [lb], b [lb/h]) [h] = a / b\nanswer lasts = of(fuel - held, rate)\n",
+        "rule time_of(a [lb], b [lb/h]) [h] = a / b\nanswer lasts = time_of(fuel - held, rate)\n",
         "lasts",
     );
     told(
