@@ -55,6 +55,7 @@ pub mod made;
 pub mod meet;
 pub mod model;
 pub mod names;
+mod objections;
 pub mod order;
 pub mod over;
 pub mod program;
