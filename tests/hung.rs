@@ -124,6 +124,31 @@ fn with(entry: &str) -> String {
     format!("{RUN}{entry}\n")
 }
 
+/// numpy: slope −2.21391189, hung there 1.12897464, s 0.19577421, u of the rate 0.03647849,
+/// intercept 36.43559015; Sxx is (s/u)².
+#[test]
+fn a_pupil_can_follow_the_line() {
+    let mut sheet = load(&with(
+        "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")",
+    ));
+    let cell = sheet.cell("rate").unwrap();
+    let why = tarebook::report::build::why::why(&mut sheet, cell, Some(0), Default::default());
+    let told = why.steps[0].line_found.join("\n");
+    for part in [
+        "hours from the first row: 0, 3.1, 4.6333, 5.95, 7.0333",
+        "2 weighings with nothing attached: means 3.5167 h and 28.65 lb",
+        "Sxx = 28.803 h²",
+        "Sxy = -63.767 lb·h",
+        "slope Sxy/Sxx = -2.2139 lb/h, so the rate is 2.2139 lb/h",
+        "the line at the first row: 28.65 − slope × 3.5167 = 36.436 lb",
+        "= 1.129 lb",
+        "over 5 − 3) = 0.19577 lb, more than was declared",
+        "u of the rate is u/√Sxx = 0.036478 lb/h",
+    ] {
+        assert!(told.contains(part), "{part} in\n{told}");
+    }
+}
+
 /// numpy, least squares of three unknowns; u of the tare over the rate beside.
 #[test]
 fn a_clock_time_is_told_as_one() {

@@ -42,9 +42,17 @@ pub(super) fn told(noted: &FitNoted) -> Vec<String> {
         short(both / along),
         short(-both / along)
     ));
+    if let Some(first) = kinds.first() {
+        told.push(format!(
+            "the line at the first row: {} − slope × {} = {} lb",
+            short(first.mean_y),
+            short(first.mean_x),
+            short(first.mean_y - first.mean_x * both / along)
+        ));
+    }
     if let [off, on] = kinds.as_slice() {
         told.push(format!(
-            "hung there: what the two means lie apart at one hour, ({} − slope × {}) − ({} − slope × {}) = {} lb",
+            "hung there: how far the two lines lie apart, ({} − slope × {}) − ({} − slope × {}) = {} lb",
             short(on.mean_y),
             short(on.mean_x),
             short(off.mean_y),

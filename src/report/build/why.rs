@@ -94,6 +94,7 @@ impl Builder<'_> {
         }
         written.uses = step.uses.iter().map(|thing| self.name(*thing)).collect();
         written.conversions = step.conversions.iter().map(|one| self.conversion(one)).collect();
+        written.conversions.dedup();
         written.rules = step.calls.iter().filter_map(|call| self.rule(call)).collect();
         let own = step.rules.iter().map(|item| own_rule(self.sheet, *item));
         written.rules.extend(own);
