@@ -196,7 +196,7 @@ impl Refusal {
     }
 
     /// A problem with a file, which has a code but no line.
-    pub fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
+    pub(crate) fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
         Refusal {
             problems: vec![placeless(file, code.word(), message.into(), None)],
         }
@@ -332,7 +332,7 @@ impl Session {
     }
 
     /// The same, with its problems drawn against the text.
-    pub fn reported(&self) -> (Report, Vec<DrawnProblem>) {
+    pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
         let (mut report, mut problems) = build::report_and_problems(&self.sheet, self.options);
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();

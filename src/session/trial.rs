@@ -50,7 +50,7 @@ impl Session {
     ///
     /// # Errors
     /// What to do instead; nothing where the line is none.
-    pub fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
+    pub(crate) fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
         let written = line.split_once('=').map_or("", |(before, _)| before.trim());
         let Some((table, column)) = written.split_once('.') else {
             return Ok(());

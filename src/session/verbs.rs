@@ -441,12 +441,12 @@ the next `open` offers it. Trials alone are not kept.",
 ];
 
 /// The verb of the interactive session of that name.
-pub fn typed_verb(word: &str) -> Option<&'static Verb> {
+pub(crate) fn typed_verb(word: &str) -> Option<&'static Verb> {
     VERBS.iter().find(|verb| verb.name == word && verb.typed.is_some())
 }
 
 /// The verbs of the interactive session, for help.
-pub fn typed_help() -> Vec<VerbHelp> {
+pub(crate) fn typed_help() -> Vec<VerbHelp> {
     VERBS.iter().filter_map(|verb| Some(verb.help(verb.typed?))).collect()
 }
 
@@ -459,7 +459,7 @@ pub fn every_help() -> Vec<VerbHelp> {
 }
 
 /// Every verb as it is typed in the session, or else on the command line.
-pub fn every_typed_help() -> Vec<VerbHelp> {
+pub(crate) fn every_typed_help() -> Vec<VerbHelp> {
     let verbs = VERBS.iter();
     verbs
         .filter_map(|verb| Some(verb.help(verb.typed.or(verb.command)?)))
@@ -467,7 +467,7 @@ pub fn every_typed_help() -> Vec<VerbHelp> {
 }
 
 /// The verbs of the command line, for help.
-pub fn command_help() -> Vec<VerbHelp> {
+pub(crate) fn command_help() -> Vec<VerbHelp> {
     VERBS.iter().filter_map(|verb| Some(verb.help(verb.command?))).collect()
 }
 

@@ -324,7 +324,7 @@ impl Sheet {
 
     /// The readings that a line goes through, and what its readings are divided by to be in
     /// the unit they are written in.
-    pub fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
+    pub(crate) fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
         let Some(site) = self.program.calls.get(site as usize) else {
             return (ReadingsOf::Unnamed, 1.0);
         };
@@ -802,7 +802,7 @@ enum Closeness {
 }
 
 /// The unit an uncertainty of this kind is counted in.
-pub fn uncertainty_unit(kind: Kind) -> Unit {
+pub(crate) fn uncertainty_unit(kind: Kind) -> Unit {
     match kind {
         Kind::Quantity(unit) => unit.interval(),
         Kind::Level | Kind::Decibels => decibel(),

@@ -23,7 +23,7 @@ use super::scalar::{
 };
 
 /// The largest magnitude a value may have, as for exact decimals.
-pub const LARGEST: f64 = 7.9e28;
+pub(crate) const LARGEST: f64 = 7.9e28;
 /// The smallest magnitude a value other than zero may have.
 const SMALLEST: f64 = 1e-28;
 

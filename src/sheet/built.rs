@@ -23,7 +23,7 @@ pub enum BuiltResult<N> {
 type Given<'a, N> = [CallArgument<'a, N>];
 
 /// Works out a general function.
-pub fn reduce<N: Scalar>(
+pub(crate) fn reduce<N: Scalar>(
     built: Built,
     arguments: &Given<'_, N>,
     context: &mut N::Context,

@@ -155,14 +155,14 @@ impl Uncertainty {
     }
 
     /// Student's k times the standard uncertainty, whatever its limits.
-    pub fn expanded_by_k(&self) -> f64 {
+    pub(crate) fn expanded_by_k(&self) -> f64 {
         student_k(self.degrees_of_freedom) * self.standard
     }
 }
 
 impl Sources {
     /// Without sources, but with the tables that functions made before.
-    pub fn with_made(made: MadeTables) -> Sources {
+    pub(crate) fn with_made(made: MadeTables) -> Sources {
         Sources {
             made,
             ..Sources::default()

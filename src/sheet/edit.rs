@@ -51,7 +51,7 @@ impl Sheet {
     }
 
     /// Moves the worksheet to another folder and reads its tables there; trials stay.
-    pub fn move_to(&mut self, folder: Option<PathBuf>) {
+    pub(crate) fn move_to(&mut self, folder: Option<PathBuf>) {
         let model = Arc::make_mut(&mut self.model);
         model.folder = folder;
         model.enclosed = &[];

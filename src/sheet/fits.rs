@@ -150,7 +150,7 @@ impl Sources {
 
     /// The call in which a fit was first met, and how sure its readings are in the unit of
     /// that call.
-    pub fn fit_met(&self, fit: u32) -> Option<(u32, FitSpread)> {
+    pub(crate) fn fit_met(&self, fit: u32) -> Option<(u32, FitSpread)> {
         self.fits.get(fit as usize).map(|shape| shape.met)
     }
 

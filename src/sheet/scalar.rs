@@ -162,10 +162,10 @@ impl<N: Scalar> FitRows<N> {
 }
 
 /// The weight one value may have: beyond it, what it rests on is taken together.
-pub const HEAVIEST_VALUE: usize = 5_000;
+pub(crate) const HEAVIEST_VALUE: usize = 5_000;
 
 /// The weight a column may have before each of its values is taken together.
-pub const HEAVIEST_COLUMN: usize = 2_000_000;
+pub(crate) const HEAVIEST_COLUMN: usize = 2_000_000;
 
 /// The cells of a column being made, which are kept from growing without end.
 pub struct Column<N> {
@@ -406,13 +406,13 @@ pub enum Declared {
 
 impl Declared {
     /// Whether the readings of a fit may be of different weight.
-    pub fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
+    pub(crate) fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
         self == Declared::Unevenly || self == Declared::Evenly && !columns.plain
     }
 }
 
 /// The complaint of a fit that needs the weights of its readings.
-pub fn needs_weights() -> Complaint {
+pub(crate) fn needs_weights() -> Complaint {
     Complaint {
         argument: None,
         reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),

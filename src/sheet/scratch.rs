@@ -87,7 +87,7 @@ impl Sheet {
 
     /// The single value of an expression as things stand, without its uncertainty;
     /// `None` where it has a problem, waits, or is a column.
-    pub fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
+    pub(crate) fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
         let value = self.check_typed(text, expression, |checker, value| Some(checker.settle(value)));
         let found = self.work_out(expression, &value.ok()?, Doubts::Left).ok()?;
         Some((found.shape.kind, found.number()?))

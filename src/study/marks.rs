@@ -18,7 +18,7 @@ use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
 
 /// Where streams begin, where nobody says.
-pub const SEED: u64 = 1;
+pub(crate) const SEED: u64 = 1;
 /// How many draws look whether there is anything to tell.
 const LOOK: usize = 256;
 /// So many sources are drawn at most to look, and so many to tell.

@@ -61,11 +61,11 @@ const CELL_BY_NUMBER: [Parameter; 2] = [
 ];
 
 /// `column of name`, which is written with a word and has no name of its own.
-pub static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
+pub(crate) static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
 /// `column of 12:10`, by the hour on the wall.
-pub static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
+pub(crate) static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
 /// `column of row 3`.
-pub static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
+pub(crate) static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
 
 /// The functions of this chapter.
 pub(super) static FUNCTIONS: [Function; 27] = [

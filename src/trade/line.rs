@@ -51,7 +51,7 @@ impl Readings {
     }
 
     /// How much each reading moves with its place along.
-    pub fn steepness(&self, line: &Line) -> Vec<f64> {
+    pub(crate) fn steepness(&self, line: &Line) -> Vec<f64> {
         let slope = line.slope();
         let Some((energy, by_energy)) = self.energy.as_ref().zip(line.by_energy()) else {
             return vec![slope; self.x.len()];
@@ -132,7 +132,7 @@ pub struct Line {
 }
 
 /// A line has no more unknowns.
-pub const MOST_UNKNOWNS: usize = 4;
+pub(crate) const MOST_UNKNOWNS: usize = 4;
 
 impl Line {
     /// The slope, y over x.
@@ -141,12 +141,12 @@ impl Line {
     }
 
     /// The place among the unknowns of what a kilowatt-hour adds.
-    pub fn energy_at(&self) -> Option<usize> {
+    pub(crate) fn energy_at(&self) -> Option<usize> {
         self.with_energy.then_some(2)
     }
 
     /// The place among the unknowns of what hung there.
-    pub fn hung_at(&self) -> Option<usize> {
+    pub(crate) fn hung_at(&self) -> Option<usize> {
         self.with_hung.then_some(if self.with_energy { 3 } else { 2 })
     }
 

@@ -57,7 +57,7 @@ pub fn name_of(built: Built) -> &'static str {
 }
 
 /// The name of what is asked of a straight line.
-pub fn name_of_fit(fit: Fit) -> &'static str {
+pub(crate) fn name_of_fit(fit: Fit) -> &'static str {
     named_by(|body| matches!(body, Body::Fit(known) if *known == fit))
 }
 

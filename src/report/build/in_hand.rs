@@ -6,7 +6,7 @@ use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::syntax::tree::Node;
 
-use super::super::study::InHand;
+use super::super::in_hand::InHand;
 use super::{Options, one_entry};
 
 /// The worksheet of that file, with its case and its trials.
