@@ -730,6 +730,16 @@ fn a_plot_line_becomes_a_chart_with_bands_and_limits() {
     assert!(!has_bands(&plotted("plot log.load over log.time")));
 }
 
+#[test]
+fn a_limit_is_that_of_its_own_column() {
+    let text = "table log\n  | time [h] | left [lb] | kept [lb] |\n  | 0 | 9 | 2 |\n  | 4 | 5 | 2 |\n\
+        table other\n  | left [lb] |\n  | 9 |\n  | 5 |\nexpect log.left >= 4 lb\n";
+    let limits = |line: &str| plane(&session(text).plot(line).unwrap()).limits.len();
+    assert_eq!(limits("plot log.left over log.time"), 1);
+    assert_eq!(limits("plot log.kept over log.time"), 0);
+    assert_eq!(limits("plot other.left over log.time"), 0);
+}
+
 /// The half width of a reading ± 0.3 lb, a rectangular distribution: twice its u of 0.3/√3 lb would be
 /// 0.3464 lb (JCGM 100:2008, 4.3.7), and it is off by no more than its limits.
 #[test]

@@ -236,9 +236,6 @@ fn moved_by(kind: Kind, before: Number, change: Number) -> Move {
 /// How far a value may be out, as it stands.
 fn reach(sheet: &Sheet, cell: CellId, value: Number) -> Option<Reach> {
     let kind = sheet.shape(cell)?.kind;
-    if matches!(kind, Kind::Text | Kind::Truth) {
-        return None;
-    }
     // a ± of zero moves nothing: it counts as none
     let stated = stated(sheet, cell, value).filter(|by| by.is_none_or(|by| !by.is_zero()));
     if let Some(by) = stated {
