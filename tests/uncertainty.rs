@@ -143,6 +143,18 @@ worked greatest = max(x, fine)\nworked both = x^(below / 2)\n",
     }
 }
 
+/// By hand: 8 h of 100 W more at 4.8 lb/h · 60 %/3600 W are 0.64 lb.
+#[test]
+fn a_sum_over_rows_carries_each_of_them() {
+    let sheet = load(
+        "table day\n  | hours [h] | load [W] |\n  | 8 | 900 ± 100 |\n  | 6 ± 0.5 | 400 |\n\
+worked fuel = fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %)\n",
+    );
+    // half an hour more at 4.8 lb/h · (40 % + 60 % · 400/3600) are 1.12 lb
+    let together = 0.64f64.hypot(1.12) / 3f64.sqrt();
+    near(doubt(&sheet, "fuel").standard, together, 1e-9, "fuel");
+}
+
 /// The printed table of a 100-lb cylinder goes from 10 to 100 lb by straight lines: at its two ends
 /// the slope is that on the inner side.
 #[test]
