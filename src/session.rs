@@ -16,6 +16,7 @@ use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
 use crate::sheet::{Enclosed, Reading, Sheet};
@@ -29,6 +30,7 @@ mod about;
 mod add;
 pub mod asked;
 mod block;
+mod cell_trial;
 pub mod completion;
 pub mod doubt;
 pub mod edit;
@@ -553,6 +555,8 @@ impl Session {
         for cell in trials {
             self.sheet.release(cell);
         }
+        let cells: Vec<CellPlace> = self.sheet.held_cells().map(|(place, _)| place).collect();
+        cells.into_iter().for_each(|place| self.sheet.release_cell(place));
     }
 
     // ---- cases ----

@@ -43,6 +43,7 @@ mod edges;
 mod edit;
 pub mod failure;
 pub mod fits;
+pub mod held_cells;
 pub mod held_files;
 pub mod kept_marks;
 mod known_text;
@@ -74,6 +75,8 @@ mod unitless;
 mod wall_range;
 pub mod weighed;
 
+use cell_of::CellPlace;
+use held_cells::Own;
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
@@ -163,6 +166,8 @@ pub type Enclosed = &'static [(&'static str, &'static str)];
 struct Overlay {
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
+    /// Cells of tables, each with what it has of its own.
+    cells: BTreeMap<CellPlace, Own>,
 }
 
 /// A worksheet that computes: a model under what is held over it. A copy shares the model,

@@ -240,6 +240,7 @@ fn typed(line: &str) -> String {
         Ok(Typed::Expression { expression, unit }) => {
             format!("{}{}", expr(&expression), boxed(&unit))
         }
+        Ok(Typed::CellTrial { cell, value: v }) => format!("{} := {}", expr(&cell), value(&Some(v))),
         Ok(Typed::Trial { name, value: v }) => format!("{} := {}", name.text, value(&Some(v))),
         Err(problems) => {
             assert!(!problems.is_empty(), "no tree and no problem for {line:?}");

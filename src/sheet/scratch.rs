@@ -138,6 +138,23 @@ impl Sheet {
         Err(vec![problem.help("set a longer `limit` there, or write the value")])
     }
 
+    /// The value of a checked expression, which must be one that is known.
+    pub(super) fn worked_out_alone(
+        &mut self,
+        expression: &Expression,
+        value: &Typed,
+    ) -> Result<Evaluated, Vec<Problem>> {
+        if value.column {
+            let message = "a cell holds a single value, and this is a column";
+            return Err(vec![Problem::new(
+                Code::ColumnOrValue,
+                message,
+                Place::new(0, expression.span),
+            )]);
+        }
+        self.work_out(expression, value, Doubts::Left)
+    }
+
     pub(super) fn check_typed(
         &mut self,
         text: &str,

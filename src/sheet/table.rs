@@ -490,7 +490,7 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, read: &CellRead<'_>, h
 }
 
 /// How the readings of a column were declared.
-fn declared(column: &TableColumn) -> Declared {
+pub(super) fn declared(column: &TableColumn) -> Declared {
     let rows = column.cells.iter().enumerate().filter(|(_, cell)| cell.is_some());
     let mut standards = rows.map(|(row, _)| column.uncertainty.get(row).copied().unwrap_or(0.0));
     let Some(first) = standards.next() else {
@@ -501,6 +501,11 @@ fn declared(column: &TableColumn) -> Declared {
         true if first > 0.0 => Declared::Evenly,
         true => Declared::Nowhere,
     }
+}
+
+/// The standard uncertainty that a tolerance states for a value of a kind.
+pub(super) fn uncertainty_of(tolerance: Tolerance, kind: Kind, value: Number) -> Option<f64> {
+    Some(standard_uncertainty(tolerance, interval_of(kind)?, value.to_f64()))
 }
 
 /// The standard uncertainty that a tolerance states for a value in `unit`.
