@@ -415,7 +415,7 @@ answer left [h:min] = reaches(run.time, run.gross, 17 lb) - last(run.time)\n",
     );
     let entry = tarebook::report::build::entry(&sheet, sheet.cell("left").unwrap(), Default::default()).unwrap();
     assert!(
-        entry.shown.display().starts_with("6 h 53 min ± "),
+        entry.shown.display().starts_with("6 h 50 min ± "),
         "{}",
         entry.shown.display()
     );

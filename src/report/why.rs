@@ -188,7 +188,7 @@ impl Step {
         let formulas = formulas.map(|one| Block::Item(1, None, Sentence::from("= ").code(one)));
         let conversions = self.conversions.iter().map(|one| format!("with {one}"));
         let rules = self.rules.iter().map(|rule| format!("rule {}", rule.told()));
-        let line = self.line_found.iter().map(|one| format!("· {one}"));
+        let line = self.line_found.iter().cloned();
         let below = conversions.chain(rules).chain(line);
         let below = below.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
         let about = Block::Said(1, Some(Tone::Faint), self.about().into());
