@@ -231,6 +231,33 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "none has it attached",
     ),
     (
+        "rate_at_load(noisy.hours, noisy.gross, noisy.hours * 100 W/h, 50 W)",
+        "rate_at_load(noisy.hours, noisy.gross, noisy.hours * 0 W/h, 50 W)",
+        "between all weighings the load is the same",
+    ),
+    (
+        "shortest_weighing(3 lb/h, 0.1 lb, 2 %, 2)",
+        "shortest_weighing(3 lb/h, 0.1 lb, 2 %, 1)",
+        "`readings` is a whole number from 2 on",
+    ),
+    ("at_least(8 h, 50 %)", "at_least(8 h, 49.9 %)", "`sure` is from 50 %"),
+    ("at_most(8 h, 99.9 %)", "at_most(8 h, 100 %)", "`sure` is from 50 %"),
+    (
+        "deviation(8 h, 9 h)",
+        "deviation(8 h)",
+        "`deviation` takes two values or more",
+    ),
+    (
+        "average(8 h, 9 h)",
+        "average(8 h)",
+        "`average` takes two results or more",
+    ),
+    (
+        "percentile(run.falls, 100 %)",
+        "percentile(run.falls, 100.1 %)",
+        "`share` is from 0 to 100 %",
+    ),
+    (
         "reaches(run.hours, run.falls, 20 lb)",
         "reaches(run.hours, run.level, 20 lb)",
         "never comes down to the target",
@@ -918,6 +945,7 @@ const WITHOUT: &[&str] = &[
     "min",
     "max",
     "sum",
+    "median",
     "mean",
     "count",
     "first",

@@ -545,6 +545,10 @@ fn expanded_of(told: Told, arguments: &[CallArgument<'_, Dual>], sources: &Sourc
             let combined = sources.combined(&gap);
             vec![finite(combined.expanded())]
         }
+        (Told::Bounds, [CallArgument::Number(value), CallArgument::Number(sure), ..]) => {
+            let (low, high) = sources.bounds(value, sure.value / 100.0);
+            vec![low, high]
+        }
         _ => {
             let each = arguments.iter().map(|argument| match argument {
                 CallArgument::Number(dual) => finite(2.0 * sources.combined(dual).standard),

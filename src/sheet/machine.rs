@@ -636,6 +636,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(site) = program.calls.get(number as usize) else {
             return Err(Failure::Waits);
         };
+        if fit == Fit::Average {
+            return self.average(number, step);
+        }
         let slot = |index: usize| match site.arguments.get(index) {
             Some(Operand::Column(slot)) => Some(*slot),
             _ => None,
@@ -660,6 +663,32 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 .readings
                 .iter()
                 .all(|readings| program.written_in(*readings).is_some()),
+        };
+        N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
+    }
+
+    /// The average of a column, or of single values.
+    fn average(&mut self, number: u32, step: u32) -> Result<N, Failure> {
+        let site = self.program.calls.get(number as usize).ok_or(Failure::Waits)?;
+        let mut results: Vec<Option<N>> = Vec::new();
+        for argument in &site.arguments {
+            match argument {
+                Operand::Slot(slot) => results.push(Some(self.get(*slot)?.clone())),
+                Operand::Column(slot) => results.extend_from_slice(self.values.column(*slot)?),
+                Operand::Text(_) | Operand::Schedule(..) => return Err(Failure::Waits),
+            }
+        }
+        let columns = FitColumns {
+            fit: Fit::Average,
+            x: &[],
+            y: &results,
+            attached: None,
+            load: None,
+            at: None,
+            of_table: None,
+            slots: (0, 0),
+            site: number,
+            plain: true,
         };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }

@@ -82,6 +82,24 @@ impl<N: Scalar> FitColumns<'_, N> {
         })
     }
 
+    /// The mean of results.
+    ///
+    /// # Errors
+    /// Fewer than two.
+    pub fn mean(&self) -> Result<N, Complaint> {
+        let results: Vec<N> = self.y.iter().flatten().cloned().collect();
+        if results.len() < 2 {
+            let message = format!("`average` takes two results or more, and there are {}", results.len());
+            return Err(Complaint {
+                argument: Some(0),
+                reason: Reason::Empty(message),
+                help: None,
+            });
+        }
+        let count = Number::from_integer(i64::try_from(results.len()).unwrap_or(i64::MAX));
+        Ok(N::sum(&results)?.divide(&N::exact(count))?)
+    }
+
     fn conditions(&self, attached: &[Option<N>], rows: &[usize]) -> Result<Vec<bool>, Complaint> {
         let argument = self.fit.attached();
         same_length(self.x, attached, argument)?;
@@ -536,6 +554,9 @@ impl Scalar for Number {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
+        if columns.fit == Fit::Average {
+            return columns.mean();
+        }
         let rows = columns.rows()?;
         let weights = context.asked.weights.get(&columns.site);
         if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
@@ -573,7 +594,7 @@ fn asked_of(line: &ExactLine, fit: Fit, at: Number) -> Result<Number, Complaint>
             line.intercept.sub(at)?.div(line.slope.neg())?
         }
         // worked out in binary numbers
-        Fit::RateAtLoad => return Err(Trouble::TooLarge.into()),
+        Fit::RateAtLoad | Fit::Average => return Err(Trouble::TooLarge.into()),
     })
 }
 

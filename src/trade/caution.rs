@@ -37,7 +37,7 @@ pub enum Weight {
 pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 42] = [
+pub static CAUTIONS: [&Caution; 45] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -65,6 +65,9 @@ pub static CAUTIONS: [&Caution; 42] = [
     &BENDS,
     &HOSE_MIXED,
     &TWO_READINGS,
+    &LOAD_UNCLEAR,
+    &RUNS_DISAGREE,
+    &TWO_RUNS,
     &BEYOND_READINGS,
     &BELOW_ZERO,
     &ALL_AT_ONCE,
@@ -318,6 +321,35 @@ pub static TWO_READINGS: Caution = Caution {
     brief: "nothing checks the line",
     text: "As many weighings as unknowns leave nothing that checks the line: its ± rests on what was declared alone.",
     source: published("JCGM 100, 4.3: type B, from what was declared"),
+};
+
+/// What a kilowatt adds may be nothing.
+pub static LOAD_UNCLEAR: Caution = Caution {
+    code: "load-unclear",
+    weight: Weight::Plan,
+    brief: "the run doesn't tell what a kilowatt adds",
+    text: "Within the 95 % of what these weighings tell, a kilowatt may add nothing, which no engine does: weigh longer, more often, or with loads further apart.",
+    source: published(
+        "N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 1.4: the t test of a coefficient",
+    ),
+};
+
+/// Results that lie further apart than they are known.
+pub static RUNS_DISAGREE: Caution = Caution {
+    code: "runs-disagree",
+    weight: Weight::Plan,
+    brief: "the runs disagree by more than they are known",
+    text: "Results that should agree lie further apart than each of them is known: something differed between the runs.",
+    source: published("B. L. Welch, Biometrika 38 (1951) 330"),
+};
+
+/// Two results alone.
+pub static TWO_RUNS: Caution = Caution {
+    code: "two-runs",
+    weight: Weight::Note,
+    brief: "two results hardly tell their spread",
+    text: "Two results alone hardly tell how far such results spread: a third does more for their average than anything else.",
+    source: published("JCGM 100, E.4.3: how badly a standard deviation of two is known"),
 };
 
 /// A straight line read outside the readings it was fitted to.

@@ -7,7 +7,7 @@
 //! of the display, whichever is larger, with Student's k for its degrees of freedom. Start
 //! reading at [`fit`] and [`fit_exact`].
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use crate::number::{Checked, Number, Trouble};
 
@@ -170,7 +170,7 @@ impl Line {
     /// A weight that it never comes down to.
     pub fn asked(&self, of: Fit, at: f64) -> Outcome<f64> {
         Ok(match of {
-            Fit::BurnRate => -self.slope(),
+            Fit::BurnRate | Fit::Average => -self.slope(),
             Fit::Slope => self.slope(),
             Fit::Intercept => self.value_at(0.0),
             Fit::LineAt | Fit::ReadingAt => self.value_at(at),
@@ -403,6 +403,23 @@ pub fn student_k(degrees_of_freedom: f64) -> f64 {
     match StudentsT::new(0.0, 1.0, whole) {
         Ok(student) => student.inverse_cdf(0.5 + 0.5 * COVERAGE),
         Err(_) => 2.0,
+    }
+}
+
+/// Student's k for a bound on one side that holds in that part of all cases.
+pub fn one_sided_k(degrees_of_freedom: f64, sure: f64) -> f64 {
+    if degrees_of_freedom >= 1e6 {
+        return Normal::standard().inverse_cdf(sure);
+    }
+    let whole = degrees_of_freedom.floor().max(1.0);
+    StudentsT::new(0.0, 1.0, whole).map_or(f64::NAN, |student| student.inverse_cdf(sure))
+}
+
+/// How much of Student's distribution lies below so many standard uncertainties.
+pub fn student_below(times: f64, degrees_of_freedom: f64) -> f64 {
+    match StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1.0)) {
+        Ok(student) if degrees_of_freedom < 1e6 => student.cdf(times),
+        _ => Normal::standard().cdf(times),
     }
 }
 

@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use crate::unit::{Unit, conversion, quotient};
 
 use super::{
-    Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine,
-    fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
+    Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, agreement, air, burn, cords, cylinder,
+    cylinder_run, engine, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,11 +24,12 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 15] = [
+    let files: [&'static [Function]; 16] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
         &burn::FUNCTIONS,
+        &agreement::FUNCTIONS,
         &engine::FUNCTIONS,
         &stock::FUNCTIONS,
         &vaporizing::FUNCTIONS,
