@@ -132,7 +132,7 @@ fn a_pupil_can_follow_the_line() {
         "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")",
     ));
     let cell = sheet.cell("rate").unwrap();
-    let why = tarebook::report::build::why::why(&mut sheet, cell, Some(0), Default::default());
+    let why = tarebook::report::build::why::why(&sheet, cell, Some(0), Default::default());
     let told = why.steps[0].line_found.join("\n");
     for part in [
         "hours from the first row: 0, 3.1, 4.6333, 5.95, 7.0333",
