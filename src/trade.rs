@@ -302,6 +302,8 @@ impl Function {
 pub enum Fact {
     /// Somebody looks at how long a cylinder keeps up its pressure.
     DrawsDown,
+    /// The result says when so much is burned, whether the cylinder keeps up or not.
+    ByWeight,
     /// Heat is counted by the weight of the fuel.
     HeatByWeight,
     /// Heat is counted by the volume of the liquid.
