@@ -174,7 +174,8 @@ pub struct Parameter {
     pub kind: ParameterKind,
     /// One value or a column.
     pub shape: Shape,
-    /// The default as it would be typed; `None`: it must be given.
+    /// The default as it would be typed, or a bare word for what the function makes of it
+    /// where nothing is given; `None`: it must be given.
     pub default: Option<&'static str>,
     /// What it means.
     pub meaning: &'static str,
@@ -252,6 +253,10 @@ pub struct Function {
     pub summary: &'static str,
     /// Its parameters in order. Where `shape` of the last is `Several`, more values may follow.
     pub parameters: &'static [Parameter],
+    /// Two parameters of which one is given, and not both; and what to do where neither is.
+    pub either: Option<(&'static str, &'static str, &'static str)>,
+    /// A parameter that, where it is given, needs another one; and what to do where it isn't.
+    pub needs: Option<(&'static str, &'static str, &'static str)>,
     /// The kind of its result.
     pub result: ResultKind,
     /// The rule, as a reader would write it.

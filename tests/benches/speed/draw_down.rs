@@ -2,13 +2,15 @@
 
 use std::hint::black_box;
 
-use tarebook::trade::draw_down::{Balance, Course, Input, draw_down};
+use tarebook::trade::draw_down::{Balance, Course, FilmBy, Input, WallReach, draw_down};
 use tarebook::trade::propane::{liquid_heat, saturation_pressure};
 
 use crate::Extent;
 use crate::clock::{Bounds, medians_in_turn};
 
 const DAY: f64 = 86_400.0;
+/// In W/(m²·K).
+const FILM: f64 = 14.0;
 
 pub fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 301 } else { 1 };
@@ -44,8 +46,14 @@ fn day(air: Course) -> Input {
         diameter: 0.305,
         steel: 7.7,
         steel_heat: 490.0,
-        film: 14.0,
-        wall_reach: 0.0,
+        film: FilmBy::Value(FILM),
+        convection: 1.0,
+        emissivity: 0.9,
+        height: 0.35,
+        wall_reach: WallReach::Length(0.0),
+        bottom: 1.0,
+        humidity: None,
+        frost: 0.15,
         extra_heat: 0.0,
         start: 275.15,
         limit: DAY,
@@ -86,8 +94,8 @@ fn by_fixed_steps(input: &Input) -> Vec<(f64, f64)> {
     };
     let balance = Balance {
         diameter: input.diameter,
-        film: input.film,
-        wall_reach: input.wall_reach,
+        film: FILM,
+        wall_reach: 0.0,
         extra_heat: input.extra_heat,
     };
     let slope = |seconds: f64, kelvin: f64| {
