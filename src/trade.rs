@@ -15,6 +15,7 @@ mod cylinder_run;
 mod declare;
 pub mod draw_down;
 pub mod engine;
+mod film_seen;
 pub mod fuels;
 pub mod general;
 pub mod least_squares;
@@ -133,6 +134,9 @@ pub enum ParameterKind {
     Clock,
     /// A clock time, a counted time or a moment.
     Time,
+    /// A table of the worksheet that the function of this name made, by its name; the body is
+    /// given how it ended, and then the arguments that it was made of.
+    Table(&'static str),
     /// A quantity in this unit that may change with time: one value, `steps(…)` or `ramps(…)`.
     Schedule(&'static str),
     /// Any quantity, in its own unit.

@@ -20,7 +20,7 @@ use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, S
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 59] = [
+const AGREED: [(&str, &[&str], &[Standing]); 61] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -197,6 +197,16 @@ const AGREED: [(&str, &[&str], &[Standing]); 59] = [
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
+    (
+        "heat_parts(night draw_down) -> table time [h], convection [W], radiation [W], moisture [W], dry_wall [W], bottom [W], film [W/(m2·C°)], frost [mm]",
+        &["carbon-monoxide", "gauge-shows-temperature", "pure-propane"],
+        &[COMPUTED],
+    ),
+    (
+        "film_from_run(contents [lb], diameter [in], steel [lb], air [°F], rate [lb/h], ran [h], least_pressure [psig], wall_read [°F] = none, stalled truth = false, extra_heat [W] = 0 W, start [°F] = air, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = fin, height [in] = none, humidity [%] = none, bottom [%] = 100 %, wall [in] = 0.1 in, emissivity [%] = 90 %, frost [W/(m·C°)] = 0.15 W/(m·C°)) -> [W/(m2·C°)]",
+        &[],
+        &[COMPUTED],
+    ),
     ("dew_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("frost_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
     ("vapor_pressure(air [°F], humidity [%]) -> [kPa]", &[], &[PUBLISHED]),
@@ -307,7 +317,7 @@ fn name_of(line: &str) -> &str {
 fn parameter(parameter: &Parameter) -> String {
     let shape = match (parameter.shape, parameter.kind) {
         (Shape::Column, _) => " column",
-        (_, ParameterKind::Schedule(_)) if parameter.default.is_none() => " course",
+        (_, ParameterKind::Schedule(_)) => " course",
         _ => "",
     };
     let kind = match parameter.kind {
@@ -324,6 +334,7 @@ fn parameter(parameter: &Parameter) -> String {
         ParameterKind::AnyQuantity => " any".to_owned(),
         ParameterKind::LikeFirst => " like x".to_owned(),
         ParameterKind::Anything => " anything".to_owned(),
+        ParameterKind::Table(of) => format!(" {of}"),
     };
     let several = if parameter.shape == Shape::Several {
         " several"

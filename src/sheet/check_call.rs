@@ -419,7 +419,7 @@ impl<'a> Checker<'a> {
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
             ParameterKind::Clock => Kind::TimeOfDay,
-            ParameterKind::Time | ParameterKind::Anything => return Some(value),
+            ParameterKind::Time | ParameterKind::Anything | ParameterKind::Table(_) => return Some(value),
         };
         match self.fit(value, wanted) {
             Ok(value) => Some(value),

@@ -22,7 +22,7 @@ pub struct Caution {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 39] = [
+pub static CAUTIONS: [&Caution; 40] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -56,6 +56,7 @@ pub static CAUTIONS: [&Caution; 39] = [
     &NEAR_FIELD,
     &NO_FROST,
     &BARE_FILM,
+    &FILM_AT_LEAST,
     &LEFT_OUT,
     &BY_DRAWS,
     &ONE_SIDED,
@@ -296,6 +297,13 @@ pub static BARE_FILM: Caution = Caution {
         title: "correlations good to about 20 %; wind near the ground",
         standing: Standing::FromMemory,
     },
+};
+
+/// A film that a run shows.
+pub static FILM_AT_LEAST: Caution = Caution {
+    code: "film-of-a-run",
+    text: "A run that didn't stall shows the least film there was; it holds for the same shell alone.",
+    source: computed("the heat balance of draw_down, solved for its film"),
 };
 
 /// Cells without a reading, left out of a reduction.

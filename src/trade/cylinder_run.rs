@@ -13,7 +13,9 @@ use super::caution::{
     STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, practice, remembered, shown};
-use super::draw_down::{Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of};
+use super::draw_down::{
+    Course, Drawn, End, FilmBy, Heat, Input, Refusal, Row, WallReach, draw_down, frost_thickness, heat_of,
+};
 use super::propane::{
     COLDEST, EQUATION_OF_STATE, HOTTEST, INCH, POUND, fahrenheit, gauge, kelvin, liquid_density, pascals,
 };
@@ -49,6 +51,37 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
         end: drawn.end.word(),
         goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
         remarks,
+    })
+}
+
+/// The heat of a draw-down, row by row: how it ended, and its arguments.
+fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
+    let own = Arguments {
+        values: a.values.get(1..).unwrap_or_default(),
+        expanded: &[],
+    };
+    let input = input(&own)?;
+    let drawn = draw_down(&input).map_err(|refusal| complaint(&refusal))?;
+    let heats = heat_of(&input, &drawn.rows);
+    let rows = || drawn.rows.iter().zip(&heats);
+    let column = |of: &dyn Fn(&Row, &Heat) -> Option<f64>| -> Outcome<Vec<Option<Number>>> {
+        let cells = rows().map(|(row, heat)| of(row, heat).map(binary).transpose());
+        cells.collect::<Outcome<_>>().map_err(|_| out_of_hand())
+    };
+    Ok(Made {
+        columns: vec![
+            column(&|row, _| Some(row.seconds / HOUR))?,
+            column(&|_, heat| Some(heat.convection))?,
+            column(&|_, heat| Some(heat.radiation))?,
+            column(&|_, heat| Some(heat.moisture))?,
+            column(&|_, heat| Some(heat.dry_wall))?,
+            column(&|_, heat| Some(heat.bottom))?,
+            column(&|_, heat| heat.film)?,
+            column(&|row, _| Some(frost_thickness(row.frost, input.frost) * 1000.0))?,
+        ],
+        end: drawn.end.word(),
+        goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
+        remarks: vec![heat_and_left_out(&input, &drawn)],
     })
 }
 
@@ -118,7 +151,7 @@ fn given(a: &Arguments<'_, Number>, index: usize) -> bool {
 }
 
 /// How long a shell is, in m, of which so much liquid takes up 80 %.
-fn filled_to_80_percent(contents: f64, diameter: f64, start: f64) -> f64 {
+pub(super) fn filled_to_80_percent(contents: f64, diameter: f64, start: f64) -> f64 {
     let base = std::f64::consts::PI * diameter * diameter / 4.0;
     let depth = contents / (liquid_density(start.clamp(COLDEST, HOTTEST)) * base);
     // an empty one still has a wall
@@ -172,9 +205,14 @@ fn start(a: &Arguments<'_, Number>) -> Outcome<f64> {
 }
 
 fn complaint(refusal: &Refusal) -> Complaint {
+    complaint_about(refusal, &PARAMETERS)
+}
+
+/// What is wrong, with the parameter of that name.
+pub(super) fn complaint_about(refusal: &Refusal, parameters: &[Parameter]) -> Complaint {
     let named = refusal
         .input()
-        .and_then(|name| PARAMETERS.iter().position(|parameter| parameter.name == name));
+        .and_then(|name| parameters.iter().position(|parameter| parameter.name == name));
     let message = refusal.to_string();
     let (reason, help) = match refusal {
         Refusal::CourseOrder { .. } => (Reason::Order(message), Some("put the rows in order of time")),
@@ -188,6 +226,18 @@ fn complaint(refusal: &Refusal) -> Complaint {
             Some("look at `film`, `steel`, `diameter`, `extra_heat` and `limit`: one of them is far from usual"),
         ),
         Refusal::OutOfTime => (Reason::OutOfTime, None),
+        Refusal::EmptyBefore => (
+            Reason::Outside(message),
+            Some("look at `contents`, `rate` and `ran`: one of them is off"),
+        ),
+        Refusal::AnyFilm => (
+            Reason::Outside(message),
+            Some("take a longer run, or one that was read while the wall was cold"),
+        ),
+        Refusal::NoFilm => (
+            Reason::Outside(message),
+            Some("look at `air`, `start`, `rate` and `ran`: one of them is off"),
+        ),
         _ => (Reason::Outside(message), None),
     };
     Complaint {
@@ -483,7 +533,7 @@ const DRAW_DOWN: Function = Function {
     examples: &[
         Example {
             call: "last(night.contents)",
-            result: "17.89 lb",
+            result: "16.67 lb",
         },
         Example {
             call: "first(night.time where night.temperature < 0 °F)",
@@ -499,9 +549,62 @@ const DRAW_DOWN: Function = Function {
     ..PLAIN
 };
 
+const fn in_parts(name: &'static str, unit: &'static str, meaning: &'static str) -> ColumnDeclared {
+    ColumnDeclared {
+        name,
+        unit,
+        meaning,
+        limit: None,
+    }
+}
+
 /// The functions of this file.
-pub(super) static FUNCTIONS: [Function; 3] = [
+pub(super) static FUNCTIONS: [Function; 4] = [
     DRAW_DOWN,
+    Function {
+        name: "heat_parts",
+        summary: "table of what brings a cylinder its heat, row by row of a draw-down",
+        parameters: &[Parameter::new(
+            "night",
+            ParameterKind::Table("draw_down"),
+            Shape::Single,
+            "a table that `draw_down` made",
+        )],
+        either: None,
+        needs: None,
+        result: ResultKind::Table(&[
+            in_parts("time", "h", "hours from the start"),
+            in_parts("convection", "W", "through the wetted wall, by still and moving air"),
+            in_parts("radiation", "W", "through the wetted wall, by radiation"),
+            in_parts(
+                "moisture",
+                "W",
+                "through the wetted wall, from dew and frost that settle on it",
+            ),
+            in_parts("dry_wall", "W", "down the dry wall, by all three"),
+            in_parts("bottom", "W", "through the bottom, by all three"),
+            in_parts("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
+            in_parts("frost", "mm", "how thick frost lies on the wall"),
+        ]),
+        notes: "The five in W together are what the air gives; boiling takes `boiling_heat`. A `film` that is given is parted into radiation, and the rest as convection.",
+        examples: &[
+            Example {
+                call: "last(parts.convection + parts.radiation)",
+                result: "46.17 W",
+            },
+            Example {
+                call: "last(parts.dry_wall)",
+                result: "28.36 W",
+            },
+        ],
+        example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",
+        body: Body::Table {
+            make: heat_parts,
+            ends: &["empty", "pressure", "hot", "too cold", "time limit"],
+            quick: false,
+        },
+        ..DRAW_DOWN
+    },
     Function {
         name: "draw_down_time",
         summary: "hours until a cylinder stalls, is empty, or the time is up",
@@ -510,11 +613,11 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         examples: &[
             Example {
                 call: "draw_down_time(night)",
-                result: "1.971 h",
+                result: "2.365 h",
             },
             Example {
                 call: "draw_down_time(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)",
-                result: "1.565 h",
+                result: "1.670 h",
             },
         ],
         body: Body::OfTable(OfTable {

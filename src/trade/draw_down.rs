@@ -14,7 +14,7 @@ mod refusal;
 mod step;
 
 pub use course::Course;
-pub use heat::Heat;
+pub use heat::{Heat, frost_thickness};
 pub use refusal::Refusal;
 
 use course::Line;
@@ -288,6 +288,53 @@ fn lowest(of: &impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     }
     0.5 * (low + high)
 }
+
+/// The film in W/(m²·K) with which a cylinder is at a temperature in K at the end of its
+/// `limit`; whatever stands in `film`. Within 1e-8.
+///
+/// # Errors
+/// What can't be worked out, or what is seen with no film.
+pub fn film_seen(input: &Input, kelvin: f64) -> Result<f64, Refusal> {
+    let mut input = Input {
+        least_pressure: 0.0,
+        every: input.limit,
+        ..input.clone()
+    };
+    let mut colder = |logarithm: f64| -> Result<f64, Refusal> {
+        input.film = FilmBy::Value(libm::exp(logarithm));
+        let drawn = draw_down(&input)?;
+        match (drawn.end, drawn.rows.last()) {
+            (End::TimeLimit, Some(row)) => Ok(kelvin - row.kelvin),
+            // the sooner it gets there, the less would be enough
+            (End::TooCold, Some(row)) => Ok(kelvin - COLDEST + (input.limit - row.seconds) * 1e-3),
+            (End::Hot, Some(row)) => Ok(kelvin - TOO_HOT - (input.limit - row.seconds) * 1e-3),
+            _ => Err(Refusal::EmptyBefore),
+        }
+    };
+    let within = (libm::log(LEAST_FILM), libm::log(MOST_FILM));
+    let mut failed = None;
+    let found = step::falls_to_zero(
+        |logarithm| {
+            colder(logarithm).unwrap_or_else(|refusal| {
+                failed = Some(refusal);
+                f64::NAN
+            })
+        },
+        within,
+        (libm::log(10.0), -10.0),
+        1e-9,
+    );
+    match failed {
+        Some(refusal) => Err(refusal),
+        None if found - within.0 < 1e-6 => Err(Refusal::AnyFilm),
+        None if within.1 - found < 1e-6 => Err(Refusal::NoFilm),
+        None => Ok(libm::exp(found)),
+    }
+}
+
+/// The films that are looked at, in W/(m²·K): in a vacuum flask, and in a stream of water.
+const LEAST_FILM: f64 = 0.1;
+const MOST_FILM: f64 = 500.0;
 
 /// The heat that each row takes from the air.
 pub fn heat_of(input: &Input, rows: &[Row]) -> Vec<Heat> {
@@ -564,7 +611,8 @@ impl Walk<'_> {
             kelvin,
             pascals: saturation_pressure(kelvin.clamp(COLDEST, HOTTEST)),
             rate: piece.rate(elapsed),
-            frost,
+            // between the ends of a step the path may swing below
+            frost: frost.max(0.0),
         });
     }
 }

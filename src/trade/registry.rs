@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use crate::unit::{Unit, conversion, quotient};
 
 use super::{
-    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine, fuels, general,
-    load, propane, sound, stock, upkeep, vaporizing, wall,
+    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine, film_seen, fuels,
+    general, load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,7 +24,7 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 15] = [
+    let files: [&'static [Function]; 16] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
@@ -35,6 +35,7 @@ fn all() -> impl Iterator<Item = &'static Function> {
         &cylinder_run::FUNCTIONS,
         &air::FUNCTIONS,
         &wall::FUNCTIONS,
+        &film_seen::FUNCTIONS,
         &load::FUNCTIONS,
         &upkeep::FUNCTIONS,
         &cords::FUNCTIONS,

@@ -10,6 +10,7 @@ use std::f64::consts::PI;
 
 use super::super::propane::{COLDEST, HOTTEST, liquid_density};
 use super::super::wall::{FREEZING, Film, Setting, radiative, settling, vapor_in_air};
+use super::step::falls_to_zero;
 use super::{FilmBy, Input, WallReach};
 
 /// Frost's conductivity in W/(m·K) over its density in kg/m³, as a polynomial: Yonko and
@@ -23,6 +24,11 @@ pub(super) fn frost_density(conductivity: f64) -> Option<f64> {
     let [a, b, c] = CONDUCTS;
     let density = (libm::sqrt(b * b + 4.0 * c * (conductivity - a)) - b) / (2.0 * c);
     (density > 0.0).then_some(density.min(ICE))
+}
+
+/// How thick so much frost in kg/m² lies that conducts so well, in m.
+pub fn frost_thickness(frost: f64, conductivity: f64) -> f64 {
+    frost / frost_density(conductivity).unwrap_or(ICE)
 }
 
 /// The air at a moment.
@@ -163,14 +169,13 @@ impl Shell {
         let apart = weather.air - kelvin;
         let guess = kelvin + self.stood.get() * apart;
         let warmest = kelvin.max(weather.air) + 20.0;
-        let surface = face_of_frost(
-            |surface| {
-                let face = takes(surface);
-                (kelvin + resistance * face.sum() - surface, face.dry)
-            },
+        let film = takes(guess).dry;
+        // what passes through the frost is what the air hands to its face
+        let surface = falls_to_zero(
+            |surface| kelvin + resistance * takes(surface).sum() - surface,
             (kelvin.min(weather.air), warmest),
-            guess,
-            resistance,
+            (guess, -1.0 - 1.3 * resistance * film),
+            1e-10,
         );
         if apart.abs() > 1e-3 {
             self.stood.set(((surface - kelvin) / apart).clamp(0.0, 1.0));
@@ -201,34 +206,4 @@ impl Shell {
             dry: convective + radiative,
         }
     }
-}
-
-/// The temperature of the face of frost, in K, where what passes through it is what the air
-/// hands to it: `excess` falls as the face warms, and gives the film too.
-fn face_of_frost(excess: impl Fn(f64) -> (f64, f64), within: (f64, f64), guess: f64, resistance: f64) -> f64 {
-    let (mut low, mut high) = within;
-    let mut at = guess;
-    let (mut value, film) = excess(at);
-    let mut slope = -1.0 - 1.3 * resistance * film;
-    for _ in 0..60 {
-        if value > 0.0 {
-            low = at;
-        } else {
-            high = at;
-        }
-        let secant = at - value / slope;
-        let next = if secant >= low && secant <= high {
-            secant
-        } else {
-            0.5 * (low + high)
-        };
-        let moved = next - at;
-        if moved.abs() < 1e-10 {
-            return next;
-        }
-        let (after, _) = excess(next);
-        slope = (after - value) / moved;
-        (at, value) = (next, after);
-    }
-    at
 }

@@ -73,6 +73,12 @@ pub enum Refusal {
         /// The row; none where the course is constant.
         row: Option<usize>,
     },
+    /// The cylinder is empty before the end of the run that was seen.
+    EmptyBefore,
+    /// What was seen is seen with any film.
+    AnyFilm,
+    /// What was seen is seen with no film.
+    NoFilm,
     /// More steps than a run may take: it is very long, or the temperature changes very fast.
     TooManySteps,
     /// The time that the program has for one run was up.
@@ -94,7 +100,9 @@ impl Refusal {
             Refusal::AirOutside { .. } => Some("air"),
             Refusal::StartTooCold | Refusal::StartTooHot => Some("start"),
             Refusal::TooManyRows { .. } => Some("every"),
-            Refusal::TooManySteps | Refusal::OutOfTime => None,
+            Refusal::TooManySteps | Refusal::OutOfTime | Refusal::EmptyBefore | Refusal::AnyFilm | Refusal::NoFilm => {
+                None
+            }
         }
     }
 }
@@ -131,6 +139,13 @@ impl fmt::Display for Refusal {
                 f.write_str("`air` with wind or humidity must be from −49 to 140 °F (−45 to 60 °C)")?;
                 in_row(f, *row)
             }
+            Refusal::EmptyBefore => f.write_str("at this `rate` the cylinder is empty before the run has `ran`"),
+            Refusal::AnyFilm => f.write_str(
+                "this run tells nothing of the film: the heat of liquid and steel alone carries it so far",
+            ),
+            Refusal::NoFilm => f.write_str(
+                "no film keeps this cylinder so warm so long: even 500 W/(m2·C°) is too little",
+            ),
             Refusal::TooManySteps => f.write_str(
                 "the run takes too many steps: its temperature changes too fast for so long a `limit`",
             ),

@@ -175,3 +175,39 @@ pub(super) fn crossing(of: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     }
     after
 }
+
+/// Where a function that falls from above zero to below it does so, to within `near`: it is
+/// asked at a place, starting from `guess` where its slope is about `slope`.
+pub(in crate::trade) fn falls_to_zero(
+    mut of: impl FnMut(f64) -> f64,
+    (mut low, mut high): (f64, f64),
+    (guess, mut slope): (f64, f64),
+    near: f64,
+) -> f64 {
+    let mut at = guess;
+    let mut value = of(at);
+    for _ in 0..100 {
+        if value > 0.0 {
+            low = at;
+        } else {
+            high = at;
+        }
+        let secant = at - value / slope;
+        let next = if secant >= low && secant <= high {
+            secant
+        } else {
+            0.5 * (low + high)
+        };
+        let moved = next - at;
+        if moved.abs() < near {
+            return next;
+        }
+        let after = of(next);
+        if after.is_nan() {
+            return next;
+        }
+        slope = (after - value) / moved;
+        (at, value) = (next, after);
+    }
+    at
+}
