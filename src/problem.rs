@@ -315,6 +315,8 @@ codes! {
     WhichDay = "which-day", Problem;
     /// A text that no row of a column has.
     NoSuchText = "no-such-text", Problem;
+    /// A row that a table doesn't have, or has twice.
+    NoSuchRow = "no-such-row", Problem;
     // files
     /// A file that isn't there or can't be read.
     FileMissing = "file-missing", Problem;

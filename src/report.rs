@@ -19,6 +19,7 @@ pub mod digits;
 pub mod document;
 pub mod doubt;
 pub mod drawing;
+pub mod first_screen;
 pub mod handout;
 pub mod json;
 pub mod language;

@@ -308,8 +308,12 @@ impl Session {
 
     /// Everything a report says, remarks on names among its problems.
     pub fn report(&self) -> Report {
-        self.sheet.forget_cut_uncertainty();
-        let mut report = build::report(&self.sheet, self.options);
+        self.reported().0
+    }
+
+    /// The same, with its problems drawn against the text.
+    pub fn reported(&self) -> (Report, Vec<DrawnProblem>) {
+        let (mut report, mut problems) = build::report_and_problems(&self.sheet, self.options);
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();
         let lints = lints::lints(&self.sheet);
@@ -318,7 +322,9 @@ impl Session {
             .map(|lint| place::machine(lint, tree, self.sheet.line(lint.place.item)));
         report.problems.extend(told);
         report.problems.sort_by_key(|problem| (problem.line, problem.column));
-        report
+        problems.extend(lints);
+        problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+        (report, self.draw(&problems))
     }
 
     /// Every problem and remark, drawn against the text.
@@ -369,17 +375,13 @@ impl Session {
 
     // ---- time ----
 
-    /// Does a study as one run. Where its time is up, what it left is put right again, and
-    /// [`Session::overran`] tells it.
-    fn timed<T>(&mut self, what: &str, work: impl FnOnce(&mut Session) -> T) -> T {
+    /// Does a study as one run. Where its time is up, [`Session::overran`] tells it.
+    fn timed<T>(&mut self, what: &str, work: impl FnOnce(&Session) -> T) -> T {
         let run = time_limit::begin();
         let found = work(self);
         let over = run.is_over();
         drop(run);
         self.overrun = over.then(|| what.to_owned());
-        if over {
-            self.sheet.recompute();
-        }
         found
     }
 
@@ -394,7 +396,7 @@ impl Session {
     }
 
     /// The same for what makes no sense unless it is whole.
-    fn whole<T>(&mut self, what: &str, work: impl FnOnce(&mut Session) -> Result<T, Refusal>) -> Result<T, Refusal> {
+    fn whole<T>(&mut self, what: &str, work: impl FnOnce(&Session) -> Result<T, Refusal>) -> Result<T, Refusal> {
         let found = self.timed(what, work);
         match self.overran() {
             Some(refusal) => {

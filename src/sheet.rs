@@ -9,16 +9,14 @@
 
 use std::collections::btree_map::Entry as HeldPlace;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Deref;
 use std::path::PathBuf;
-use std::sync::OnceLock;
-use std::sync::atomic::{AtomicU32, Ordering};
+use std::sync::{Arc, OnceLock};
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::edit::Change;
 use crate::syntax::parse;
-use crate::syntax::tree::{Entry, Expression, ExpressionNode, Name, Node, Tolerance, Value, Worksheet};
-use crate::text::Span;
+use crate::syntax::tree::{Entry, Name, Tolerance, Value};
 use crate::unit::Kind;
 
 pub mod appraise;
@@ -27,6 +25,7 @@ pub mod binary;
 pub mod built;
 mod by_weight;
 pub mod cases;
+pub mod cell_of;
 pub mod check;
 mod check_built;
 mod check_call;
@@ -35,11 +34,13 @@ mod check_product;
 mod check_rule;
 mod check_time;
 mod clock_change;
+mod crossing;
 mod csv_quotes;
 pub mod csv_table;
 mod day;
 pub mod dual;
 mod edges;
+mod edit;
 pub mod failure;
 pub mod fits;
 pub mod kept_marks;
@@ -51,6 +52,7 @@ pub mod lower;
 pub mod machine;
 pub mod made;
 pub mod meet;
+pub mod model;
 pub mod names;
 pub mod order;
 pub mod over;
@@ -59,6 +61,7 @@ pub mod range;
 pub mod ranged;
 mod rules;
 mod run;
+mod run_says;
 pub mod scalar;
 pub mod scratch;
 pub mod side_by_side;
@@ -70,18 +73,13 @@ mod unitless;
 mod wall_range;
 pub mod weighed;
 
-use check::{Shape, TableShape};
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
-use names::{CellId, Named, Names};
-use order::Order;
-use program::Program;
+use model::Model;
+use names::{CellId, Names};
 use range::Range;
 use scalar::Alongside;
-use side_by_side::RowTables;
-use table::TableColumn;
-use text_pool::TextPool;
 use weighed::Weighed;
 
 /// How a cell stands.
@@ -159,59 +157,42 @@ pub struct Case {
 /// Files that come with a worksheet and stand in no folder: each by its path and text.
 pub type Enclosed = &'static [(&'static str, &'static str)];
 
-/// A worksheet that computes.
-#[derive(Debug, Default)]
-pub struct Sheet {
-    tree: Worksheet,
-    folder: Option<PathBuf>,
-    enclosed: Enclosed,
-    lines: Vec<u32>,
-    names: Names,
-    texts: TextPool,
-    tables: Vec<Table>,
-    table_shapes: Vec<TableShape>,
-    table_columns: Vec<TableColumn>,
-    shapes: Vec<Option<Shape>>,
-    order: Order,
-    program: Program,
-    /// Whether the steps of the program stand in the order of the cells.
-    straight: bool,
-    garbage: usize,
-    values: Values<Number>,
-    status: Vec<Status>,
-    fixed: Vec<Option<Status>>,
-    failures: BTreeMap<u32, Failure>,
-    static_problems: Vec<Problem>,
-    broken_rules: BTreeSet<u32>,
-    cell_problems: BTreeMap<u32, Vec<Problem>>,
-    cases: Vec<Case>,
+/// What is held over the record: the values of the case in hand, and of trials.
+#[derive(Clone, Debug, Default)]
+struct Overlay {
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
-    suggestions: usize,
+}
+
+/// A worksheet that computes: a model under what is held over it. A copy shares the model,
+/// so that whoever wants to see another case or another value takes one.
+#[derive(Clone, Debug, Default)]
+pub struct Sheet {
+    model: Arc<Model>,
+    overlay: Overlay,
+    values: Values<Number>,
+    status: Vec<Status>,
+    failures: BTreeMap<u32, Failure>,
     alongside: Alongside,
     tolerant: BTreeSet<u32>,
     /// What limits have cut short.
     limits: Limits,
-    /// The cells that are a weight over a weight an hour.
-    by_weight: BTreeSet<u32>,
-    /// The tables whose rows the cells go by that hold columns.
-    row_tables: RowTables,
-    /// The cells in which columns of two tables meet, and nothing tells whether they belong together.
-    side_by_side: BTreeMap<u32, Vec<String>>,
-    /// The cells that take one moment from another, with the moments written in them.
-    between_moments: BTreeMap<u32, Vec<Number>>,
     /// Whether a run stopped before its end.
     cut_short: bool,
-    /// The cell at which the time was up while uncertainties were worked out, where it was.
-    uncertainty_cut: AtomicU32,
     /// What lines tell of the columns that they go through, once it was asked for.
-    weighed: OnceLock<Weighed>,
+    weighed: OnceLock<Arc<Weighed>>,
     /// What draws told of the values, once it was asked for.
     marks: KeptMarks,
 }
 
-/// No cell at which the time was up.
-const NOTHING_CUT: u32 = u32::MAX;
+/// What is asked of the text alone is asked of the model.
+impl Deref for Sheet {
+    type Target = Model;
+
+    fn deref(&self) -> &Model {
+        &self.model
+    }
+}
 
 /// The value of a cell as a reader meets it.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -235,52 +216,18 @@ impl Sheet {
 
     /// Loads a worksheet with files enclosed, which are looked at before the folder.
     pub fn load_with(text: String, folder: Option<PathBuf>, enclosed: Enclosed) -> Sheet {
-        let mut sheet = Sheet {
-            tree: parse(text),
+        let model = Model {
+            tree: Arc::new(parse(text)),
             folder,
             enclosed,
-            uncertainty_cut: AtomicU32::new(NOTHING_CUT),
+            ..Model::default()
+        };
+        let mut sheet = Sheet {
+            model: Arc::new(model),
             ..Sheet::default()
         };
         sheet.rebuild();
         sheet
-    }
-
-    /// Moves the worksheet to another folder and reads its tables there; trials stay.
-    pub fn move_to(&mut self, folder: Option<PathBuf>) {
-        self.folder = folder;
-        self.enclosed = &[];
-        self.refresh();
-    }
-
-    /// The tree and text.
-    pub fn tree(&self) -> &Worksheet {
-        &self.tree
-    }
-
-    /// The whole text.
-    pub fn text(&self) -> &str {
-        &self.tree.text
-    }
-
-    /// The folder that tables may be read from.
-    pub fn folder(&self) -> Option<&PathBuf> {
-        self.folder.as_ref()
-    }
-
-    /// The names.
-    pub fn names(&self) -> &Names {
-        &self.names
-    }
-
-    /// The texts behind text values.
-    pub fn texts(&self) -> &TextPool {
-        &self.texts
-    }
-
-    /// The tables in file order.
-    pub fn tables(&self) -> &[Table] {
-        &self.tables
     }
 
     /// The cells of a table's column; empty where the table has no value, or was made of
@@ -292,64 +239,9 @@ impl Sheet {
         }
     }
 
-    /// A column of a table.
-    pub fn table_column(&self, slot: u32) -> Option<&TableColumn> {
-        self.table_columns.get(slot as usize)
-    }
-
-    /// The cases in file order.
-    pub fn cases(&self) -> &[Case] {
-        &self.cases
-    }
-
-    /// The number of cells: entries and checks.
-    pub fn cell_count(&self) -> usize {
-        self.names.cell_items.len()
-    }
-
-    /// The line an item begins on, from 1.
-    pub fn line(&self, item: u32) -> u32 {
-        self.lines.get(item as usize).copied().unwrap_or(0)
-    }
-
-    /// The item of a cell.
-    pub fn item_of(&self, cell: CellId) -> u32 {
-        self.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0)
-    }
-
-    /// The entry of a cell; `None` for a check.
-    pub fn entry(&self, cell: CellId) -> Option<&Entry> {
-        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
-            Some(Node::Entry(entry)) => Some(entry),
-            _ => None,
-        }
-    }
-
-    /// The name of a cell: of an entry, or of a table that a function makes.
-    pub fn name_of(&self, cell: CellId) -> Option<&str> {
-        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
-            Some(Node::Entry(entry)) => Some(&entry.name.text),
-            Some(Node::Table(table)) => Some(&table.name.text),
-            _ => None,
-        }
-    }
-
     /// How many tables functions have made since the worksheet was loaded.
     pub fn tables_made(&self) -> usize {
         self.alongside.made.worked()
-    }
-
-    /// The cell of that name.
-    pub fn cell(&self, name: &str) -> Option<CellId> {
-        match self.names.get(name) {
-            Some(Named::Cell(cell)) => Some(cell),
-            _ => None,
-        }
-    }
-
-    /// Kind and unit of a cell, where it has one.
-    pub fn shape(&self, cell: CellId) -> Option<Shape> {
-        self.shapes.get(cell.0 as usize).copied().flatten()
     }
 
     /// How a cell stands.
@@ -434,59 +326,15 @@ impl Sheet {
         })
     }
 
-    /// The tables that a cell names, by their index.
-    pub fn tables_of(&self, cell: CellId) -> Vec<u32> {
-        let mut found = Vec::new();
-        if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
-            order::expressions_of(&item.node, &mut |part| {
-                if let ExpressionNode::Column(names) = &part.node
-                    && let Some(Named::Table(table)) = self.names.get(&names.0.text)
-                {
-                    found.push(table);
-                }
-            });
-        }
-        found
-    }
-
-    /// Tables and rules that an expression uses and that have a problem.
-    fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
-        match &expression.node {
-            ExpressionNode::Column(names) => {
-                let Some(Named::Table(table)) = self.names.get(&names.0.text) else {
-                    return;
-                };
-                let shape = self.table_shapes.get(table as usize);
-                let broken = shape.is_some_and(|shape| shape.unreadable || shape.broken.contains(&names.1.text));
-                if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
-                    found.push((table.item, names.0.text.to_string()));
-                }
-            }
-            ExpressionNode::Call(call) => {
-                let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
-                    return;
-                };
-                if self.rule_is_broken(item) {
-                    found.push((item, call.name.text.to_string()));
-                }
-            }
-            _ => {}
-        }
-    }
-
-    /// Every cell, each behind what it needs.
-    pub fn cells_in_order(&self) -> Vec<CellId> {
-        self.order.cells.iter().map(|cell| CellId(*cell)).collect()
-    }
-
     /// What is held over a cell.
     pub fn held(&self, cell: CellId) -> Option<&Held> {
-        self.held.get(&cell.0)
+        self.overlay.held.get(&cell.0)
     }
 
     /// The cells on trial, in file order.
     pub fn trials(&self) -> impl Iterator<Item = CellId> {
-        self.held
+        self.overlay
+            .held
             .iter()
             .filter(|(_, held)| held.by == Holder::Trial)
             .map(|(cell, _)| CellId(*cell))
@@ -494,7 +342,7 @@ impl Sheet {
 
     /// The case in hand.
     pub fn case(&self) -> Option<&Case> {
-        self.case.and_then(|case| self.cases.get(case))
+        self.overlay.case.and_then(|case| self.cases.get(case))
     }
 
     /// Every problem, in the order of the file.
@@ -512,7 +360,6 @@ impl Sheet {
                 .iter()
                 .map(|(cell, failure)| self.failure_problem(*cell, failure)),
         );
-        problems.extend(self.uncertainty_problem());
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }
@@ -521,7 +368,6 @@ impl Sheet {
     pub fn has_problems(&self) -> bool {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
         !self.failures.is_empty()
-            || self.uncertainty_cut.load(Ordering::Relaxed) != NOTHING_CUT
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
             || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)
@@ -542,25 +388,33 @@ impl Sheet {
             },
         };
         let mut touched: Vec<u32> = self
+            .overlay
             .held
             .iter()
             .filter(|(_, held)| held.by == Holder::Case)
             .map(|(cell, _)| *cell)
             .collect();
-        self.held.retain(|_, held| held.by == Holder::Trial);
-        self.case = case;
+        self.overlay.held.retain(|_, held| held.by == Holder::Trial);
+        self.overlay.case = case;
         touched.extend(self.hold_case());
         Ok(self.run_from(touched).into_iter().map(CellId).collect())
     }
 
+    /// A copy in another case, or in the base; `None` where there is no such case.
+    pub fn in_case(&self, name: Option<&str>) -> Option<Sheet> {
+        let mut copy = self.clone();
+        copy.set_case(name).is_ok().then_some(copy)
+    }
+
     /// Puts the values of the case in hand in place, where no trial stands.
     fn hold_case(&mut self) -> Vec<u32> {
-        let Some(case) = self.case.and_then(|case| self.cases.get(case)) else {
+        let cases = &self.model.cases;
+        let Some(case) = self.overlay.case.and_then(|case| cases.get(case)) else {
             return Vec::new();
         };
         let mut touched = Vec::new();
         for (cell, held) in &case.held {
-            if let HeldPlace::Vacant(free) = self.held.entry(cell.0) {
+            if let HeldPlace::Vacant(free) = self.overlay.held.entry(cell.0) {
                 free.insert(held.clone());
                 touched.push(cell.0);
             }
@@ -570,76 +424,29 @@ impl Sheet {
 
     /// Holds a value over an entry as a trial. Gives back the cells that changed.
     pub fn hold(&mut self, cell: CellId, held: Held) -> Vec<CellId> {
-        self.held.insert(cell.0, held);
+        self.overlay.held.insert(cell.0, held);
         self.run_from([cell.0]).into_iter().map(CellId).collect()
     }
 
     /// Lets go of a trial. Gives back the cells that changed.
     pub fn release(&mut self, cell: CellId) -> Vec<CellId> {
-        if self.held.get(&cell.0).is_some_and(|held| held.by == Holder::Trial) {
-            self.held.remove(&cell.0);
+        if self
+            .overlay
+            .held
+            .get(&cell.0)
+            .is_some_and(|held| held.by == Holder::Trial)
+        {
+            self.overlay.held.remove(&cell.0);
             self.hold_case();
         }
         self.run_from([cell.0]).into_iter().map(CellId).collect()
     }
 
     /// Puts other cells in place of a written column's, and recomputes the cells that use
-    /// it. The record stays; [`Sheet::put_back_column`] puts its own cells back.
+    /// it.
     pub fn move_column(&mut self, slot: u32, cells: Vec<Option<Number>>, users: &[CellId]) {
         self.values.set_column(slot, cells);
         self.run_from(users.iter().map(|cell| cell.0));
-    }
-
-    /// Puts a written column's own cells back in place.
-    pub fn put_back_column(&mut self, slot: u32, users: &[CellId]) {
-        let cells = self.table_columns.get(slot as usize).map(|column| column.cells.clone());
-        self.move_column(slot, cells.unwrap_or_default(), users);
-    }
-
-    // ---- edits ----
-
-    /// Replaces a span of the text and brings everything up to date.
-    pub fn replace(&mut self, span: Span, with: &str) -> Change {
-        let change = self.tree.replace(span, with);
-        if !self.take_up(&change, with) {
-            self.rebuild_keeping_trials();
-        }
-        change
-    }
-
-    fn rebuild_keeping_trials(&mut self) {
-        let kept: Vec<(String, Option<Shape>, Held)> = self
-            .held
-            .iter()
-            .filter(|(_, held)| held.by == Holder::Trial)
-            .filter_map(|(cell, held)| Some((self.old_name(*cell)?, self.shape(CellId(*cell)), held.clone())))
-            .collect();
-        let case = self.case().map(|case| case.name.clone());
-        self.rebuild();
-        self.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
-        for (name, shape, held) in kept {
-            if let Some(cell) = self.cell(&name).filter(|cell| {
-                self.shape(*cell)
-                    .zip(shape)
-                    .is_some_and(|(now, before)| now.is_like(before))
-            }) {
-                self.held.insert(cell.0, held);
-            }
-        }
-        self.hold_case();
-        if !self.held.is_empty() {
-            self.run_all();
-        }
-    }
-
-    /// The name a cell had before the tree was replaced: names still know it.
-    fn old_name(&self, cell: u32) -> Option<String> {
-        self.names.name_of(CellId(cell)).map(str::to_owned)
-    }
-
-    /// Reads the tables' files again and computes everything afresh; trials stay.
-    pub fn refresh(&mut self) {
-        self.rebuild_keeping_trials();
     }
 }
 

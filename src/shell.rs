@@ -15,6 +15,7 @@ pub mod command;
 pub mod conversation;
 pub mod editor;
 mod interactive;
+mod looking;
 pub mod output;
 mod progress;
 mod setup;

@@ -19,8 +19,10 @@ mod film_seen;
 pub mod fuels;
 pub mod general;
 pub mod least_squares;
+pub mod line;
 pub mod load;
 pub mod propane;
+pub mod questions;
 pub mod registry;
 pub mod rivals;
 pub mod sound;
@@ -212,6 +214,8 @@ pub enum ResultKind {
     SecondOverFirst,
     /// The kind and unit of the second argument.
     LikeSecond,
+    /// A place along the first argument: a time of its kind, or hours.
+    Along,
     /// Settled by the checker (general functions with a rule of their own).
     Special,
 }
@@ -290,6 +294,38 @@ pub struct Function {
     pub told: Told,
     /// Further cautions that depend on the values; looked at when a report is made.
     pub appraise: Option<Appraisal>,
+    /// What its use tells of a worksheet.
+    pub tells: &'static [Fact],
+}
+
+impl Function {
+    /// Whether its use tells this of a worksheet.
+    pub fn tells(&self, fact: Fact) -> bool {
+        self.tells.contains(&fact)
+    }
+}
+
+/// What the use of a function tells of a worksheet, for cautions and studies.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Fact {
+    /// Somebody looks at how long a cylinder keeps up its pressure.
+    DrawsDown,
+    /// It shows what a run of the user's own says of the air.
+    ShowsARun,
+    /// Heat is counted by the weight of the fuel.
+    HeatByWeight,
+    /// Heat is counted by the volume of the liquid.
+    HeatByVolume,
+    /// Heat is that of a fuel on a basis, whatever the arguments are.
+    Heat(&'static str, &'static str),
+    /// The result goes with the first argument.
+    GoesWithFirst,
+    /// The result is the first argument over the second.
+    FirstOverSecond,
+    /// The result is small where the two arguments are alike.
+    SmallWhereAlike,
+    /// The function of that name gives its argument back.
+    UndoneBy(&'static str),
 }
 
 /// Which expanded uncertainties a function is told.
@@ -378,6 +414,42 @@ pub enum Fit {
     LineAt,
     /// The value of one more reading.
     ReadingAt,
+    /// What hung on the scale at some readings: `attached_weight`.
+    Attached,
+    /// When it comes down to a weight: `reaches`.
+    Reaches,
+    /// The rate at a load, over time and energy: `rate_at_load`.
+    RateAtLoad,
+}
+
+impl Fit {
+    /// The argument that says at which readings something else hung on the scale.
+    pub fn attached(self) -> usize {
+        match self {
+            Fit::BurnRate | Fit::Slope | Fit::Intercept | Fit::Attached => 2,
+            Fit::LineAt | Fit::ReadingAt | Fit::Reaches => 3,
+            Fit::RateAtLoad => 4,
+        }
+    }
+
+    /// The argument that says where, or of which weight, or at which load.
+    pub fn at(self) -> Option<usize> {
+        match self {
+            Fit::BurnRate | Fit::Slope | Fit::Intercept | Fit::Attached => None,
+            Fit::LineAt | Fit::ReadingAt | Fit::Reaches => Some(2),
+            Fit::RateAtLoad => Some(3),
+        }
+    }
+
+    /// The argument that holds the load from each row to the next.
+    pub fn load(self) -> Option<usize> {
+        (self == Fit::RateAtLoad).then_some(2)
+    }
+
+    /// Whether it goes through weighings of a cylinder that burns down.
+    pub fn burns_down(self) -> bool {
+        matches!(self, Fit::BurnRate | Fit::Attached | Fit::Reaches | Fit::RateAtLoad)
+    }
 }
 
 /// Functions the evaluator works itself, since their unit or shape follows their arguments.
@@ -401,6 +473,9 @@ pub enum Built {
     NaturalLogarithm,
     DecimalLogarithm,
     Interpolate,
+    CellOf,
+    CellOnTheWall,
+    CellInRow,
     Absolute,
     Elapsed,
     Clock,
@@ -539,6 +614,8 @@ pub enum Reason {
         /// What may be meant.
         meant: Option<String>,
     },
+    /// A row that a table doesn't have, or has twice.
+    NoSuchRow(String),
     /// A cylinder that settles at no temperature, since more heat leaves than flows in.
     CannotSettle(String),
     /// A cylinder that takes in more heat than it may or can give off.

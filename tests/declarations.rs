@@ -12,15 +12,17 @@
 )]
 
 use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
 
 use tarebook::trade::caution::caution;
 use tarebook::trade::registry::{function, functions};
-use tarebook::trade::{Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Standing};
+use tarebook::trade::{Body, Chapter, Function, Parameter, ParameterKind, ResultKind, Shape, Standing};
 
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 61] = [
+const AGREED: [(&str, &[&str], &[Standing]); 63] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -99,19 +101,37 @@ const AGREED: [(&str, &[&str], &[Standing]); 61] = [
     ),
     // burn and engine
     (
-        "burn_rate(time column times, weight column [lb]) -> [lb/h]",
+        "burn_rate(time column times, weight column [lb], attached column truth = false) -> [lb/h]",
         &["carbon-monoxide"],
         &[PUBLISHED, COMPUTED],
     ),
-    ("slope(x column any, y column any) -> y over x", &[], &[PUBLISHED]),
-    ("intercept(x column any, y column any) -> like y", &[], &[PUBLISHED]),
     (
-        "fitted_at(x column any, y column any, at like x) -> like y",
+        "attached_weight(time column times, weight column [lb], attached column truth) -> [lb]",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "reaches(time column times, weight column [lb], target [lb], attached column truth = false) -> along x",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED],
+    ),
+    (
+        "slope(x column any, y column any, attached column truth = false) -> y over x",
         &[],
         &[PUBLISHED],
     ),
     (
-        "next_reading(x column any, y column any, at like x) -> like y",
+        "intercept(x column any, y column any, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "fitted_at(x column any, y column any, at like x, attached column truth = false) -> like y",
+        &[],
+        &[PUBLISHED],
+    ),
+    (
+        "next_reading(x column any, y column any, at like x, attached column truth = false) -> like y",
         &[],
         &[PUBLISHED],
     ),
@@ -356,6 +376,7 @@ fn result(kind: ResultKind) -> String {
         ResultKind::Moment => "date".to_owned(),
         ResultKind::Clock => "clock time".to_owned(),
         ResultKind::Time => "time".to_owned(),
+        ResultKind::Along => "along x".to_owned(),
         ResultKind::LikeFirst => "like x".to_owned(),
         ResultKind::SecondOverFirst => "y over x".to_owned(),
         ResultKind::LikeSecond => "like y".to_owned(),
@@ -538,4 +559,29 @@ fn cautions_say_what_they_must() {
             );
         }
     }
+}
+
+/// Whoever wants to know something of a function asks its declaration. The help's lists of
+/// what people call things are about names.
+#[test]
+fn nobody_else_knows_a_function_by_its_name() {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut open = vec![source.clone()];
+    let mut known = Vec::new();
+    while let Some(folder) = open.pop() {
+        for entry in fs::read_dir(&folder).unwrap() {
+            let path = entry.unwrap().path();
+            let place = path.strip_prefix(&source).unwrap().to_owned();
+            if path.is_dir() && !["trade", "report/pages"].iter().any(|apart| place == Path::new(apart)) {
+                open.push(path);
+            } else if path.is_file() && place != Path::new("trade.rs") {
+                let text = fs::read_to_string(&path).unwrap();
+                let code = text.lines().map(|line| line.split("//").next().unwrap());
+                let texts = code.flat_map(|line| line.split('"').skip(1).step_by(2));
+                let named = texts.filter(|text| function(text).is_some_and(|f| !matches!(f.body, Body::Built(_))));
+                known.extend(named.map(|name| format!("{}: {name}", place.display())));
+            }
+        }
+    }
+    assert!(known.is_empty(), "{known:#?}");
 }

@@ -655,9 +655,9 @@ fn figures() -> DrawnFigures {
 }
 
 fn drawn(name: &str, figures: DrawnFigures) -> Found<Doubt> {
-    let mut sheet = Sheet::load(NIGHT.to_owned(), None);
+    let sheet = Sheet::load(NIGHT.to_owned(), None);
     let cell = sheet.cell(name).unwrap();
-    let study = build::with_figures(&mut sheet, cell, Some(&figures), Options::default());
+    let study = build::with_figures(&sheet, cell, Some(&figures), Options::default());
     let in_hand = in_hand(&sheet, "night.tare", Options::default());
     Found {
         in_hand,

@@ -208,6 +208,16 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "the weight rises through the run",
     ),
     (
+        "attached_weight(noisy.hours, noisy.gross, noisy.hours > 1 h)",
+        "attached_weight(noisy.hours, noisy.gross, noisy.hours > 9 h)",
+        "none has it attached",
+    ),
+    (
+        "reaches(run.hours, run.falls, 20 lb)",
+        "reaches(run.hours, run.level, 20 lb)",
+        "never comes down to the target",
+    ),
+    (
         "rescale_rate(2 lb/h, 1500 W, 1500 W, 800 W, 40 %)",
         "rescale_rate(2 lb/h, 1500.1 W, 1500 W, 800 W, 40 %)",
         "`at_load`",

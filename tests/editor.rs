@@ -24,7 +24,7 @@ const RIDGE: &str = "# Ridge house\n> One night.\n\n## Cylinder\nquoted tare = 2
     measured gross = 51.9 lb ± 0.05 lb from \"scale\"\nworked fuel \"net\" [lb] = net_contents(gross, tare)\n\n\
     ## Night\nassumed rate = 1.3 lb/h from \"last run\"\nassumed air = 24 °F ± 4 °F from \"forecast\"\n\
     table loads\n  | item | running [W] |\n  | fan  | 540         |\n  | pump | 900         |\n\
-    worked watts [W] = sum(loads.running)\nrule hours(of [lb], by [lb/h]) [h] = of / by\n\
+    worked watts [W] = sum(loads.running)\nrule hours(wt [lb], by [lb/h]) [h] = wt / by\n\
     answer runtime [h:min] = hours(fuel, by: rate)\nexpect runtime >= 24 h else \"not through the night\"\n\n\
     case deep_cold \"Cold\"\n  air = -5 °F\n  rate = 1.6 lb/h\n";
 
@@ -609,7 +609,7 @@ fn what_is_offered_fits() {
     check("worked fuel [", &["lb", "kg"], &["fuel"]);
     check("expect fuel <= 3 ", &["lb", "kg"], &["fuel"]);
     check("worked a = loads.", &["loads.item", "loads.running"], &["fuel"]);
-    check("worked a = hours(", &["fuel", "gross", "by", "of"], &[]);
+    check("worked a = hours(", &["fuel", "gross", "by", "wt"], &[]);
     check("worked a = heat_per_gallon(fuel: ", &["\"propane\""], &[]);
     check(
         "case mild \"Mild\"\n  ",
@@ -864,7 +864,7 @@ fn the_open_call_is_shown_with_its_parameter() {
     check("worked a = net_contents(gross, max(tare, 2 lb), ", net, json!(2));
     check("worked a = net_contents(gross, attached: (1 lb + ", net, json!(2));
     check("worked a = net_contents(gross,\n  ta", net, json!(1));
-    check("worked a = hours(fuel, by: ", "hours(of [lb], by [lb/h])", json!(1));
+    check("worked a = hours(fuel, by: ", "hours(wt [lb], by [lb/h])", json!(1));
     check("worked a = net_contents(gross, tare)", "", Value::Null);
     check("worked a = \"net_contents(", "", Value::Null);
 }

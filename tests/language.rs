@@ -437,6 +437,11 @@ fn columns_and_tables() {
 }
 
 #[test]
+fn single_cells() {
+    check("cells.txt");
+}
+
+#[test]
 fn files() {
     check("files.txt");
 }

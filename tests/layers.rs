@@ -288,6 +288,23 @@ fn writers_see_the_report_alone() {
     check("a writer sees the report, numbers and texts alone", breaches);
 }
 
+/// Whoever wants to see another case or another value takes a copy, so that nothing has to
+/// be put back.
+#[test]
+fn studies_and_reports_leave_the_worksheet_as_it_is() {
+    let looks_on = |source: &Source| matches!(source.part(), Some("study" | "report"));
+    let mut breaches = Vec::new();
+    for source in sources().into_iter().filter(looks_on) {
+        let code = source.code().split_whitespace().collect::<Vec<_>>().join(" ");
+        for (at, _) in code.match_indices("mut Sheet") {
+            let before: String = code[..at].chars().rev().take_while(|c| *c != '(').collect();
+            let before: String = before.chars().rev().collect();
+            breaches.push(format!("{}: {before}mut Sheet", source.path));
+        }
+    }
+    check("studies and reports take no worksheet to change", breaches);
+}
+
 #[test]
 fn a_package_of_one_purpose_has_one_place() {
     let mut breaches = Vec::new();

@@ -457,6 +457,9 @@ fn weight() -> Chart {
 fn outage() -> Report {
     let caution = Caution {
         code: "calm-air".to_owned(),
+        weight: tarebook::report::model::Weight::Plan,
+        brief: "in still air expect a third to a half of it",
+        answers: Vec::new(),
         text: "the rule assumes wind of about 10 mph; in still air expect a third to a half".to_owned(),
         source: "computed".to_owned(),
         names: vec!["margin".to_owned()],
@@ -623,7 +626,7 @@ fn json_keys_stand_in_the_order_of_the_schema() {
         ("tables", "name label line from columns"),
         ("columns", "name type unit values uncertainty"),
         ("checks", "line text holds message either_way"),
-        ("cautions", "code text source names"),
+        ("cautions", "code weight text source names"),
         ("problems", "code severity message file line column help"),
     ];
     let text = written(|output| json::write(&outage(), output));

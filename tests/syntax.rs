@@ -61,6 +61,7 @@ fn expr(e: &Expression) -> String {
         ExpressionNode::TimeOfDay(n) => format!("(time {n})"),
         ExpressionNode::CountedTime(n) => format!("(counted {n})"),
         ExpressionNode::Moment(n) => format!("(moment {n})"),
+        ExpressionNode::RowNumber(n) => format!("row {n}"),
         ExpressionNode::Text(t) => format!("{t:?}"),
         ExpressionNode::Truth(t) => t.to_string(),
         ExpressionNode::Name(n) => n.to_string(),
@@ -77,6 +78,7 @@ fn expr(e: &Expression) -> String {
                 BinaryOperator::And => "and",
                 BinaryOperator::Or => "or",
                 BinaryOperator::Where => "where",
+                BinaryOperator::Of => "of",
             };
             format!("({sign} {} {})", expr(&sides.0), expr(&sides.1))
         }

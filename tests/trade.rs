@@ -15,8 +15,9 @@
 use std::collections::BTreeSet;
 
 use tarebook::number::Number;
-use tarebook::trade::burn::{self, Line};
 use tarebook::trade::caution::CAUTIONS;
+use tarebook::trade::line::{self, Line, Readings};
+use tarebook::trade::questions;
 use tarebook::trade::registry::{by_chapter, by_hourly, by_units, function, functions, nearest, search};
 use tarebook::trade::{
     Argument, Arguments, Body, Chapter, Complaint, Function, Parameter, ParameterKind, Reason, Remark, ResultKind,
@@ -205,6 +206,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Empty(message)
         | Reason::Lengths(message)
         | Reason::Order(message)
+        | Reason::NoSuchRow(message)
         | Reason::CannotSettle(message)
         | Reason::Overheats(message) => message.clone(),
         Reason::Trouble(trouble) | Reason::Met(trouble, _) => trouble.to_string(),
@@ -947,13 +949,17 @@ fn check_near(what: &str, ours: f64, theirs: f64, relative: f64) {
     assert!(off <= relative, "{what}: {ours}, expected {theirs}");
 }
 
+fn fit(x: &[f64], y: &[f64], weights: Option<&[f64]>) -> Result<Line, Complaint> {
+    line::fit(&Readings::plain(x, y), weights)
+}
+
 #[test]
 fn lines_agree_with_certified_ones() {
     let lines = rows("regression.csv");
     assert!(lines.iter().any(|row| &row[1] == "WLS"), "one is weighted");
     for row in lines {
         let weights = (!row[5].is_empty()).then(|| floats(&row[5]));
-        let line = burn::fit(&floats(&row[3]), &floats(&row[4]), weights.as_deref()).unwrap();
+        let line = fit(&floats(&row[3]), &floats(&row[4]), weights.as_deref()).unwrap();
         check_near("slope", line.slope(), float(&row[6]), 1e-9);
         check_near("intercept", line.value_at(0.0), float(&row[7]), 1e-9);
         check_near("residual sd", line.fitted.scatter().sqrt(), float(&row[10]), 1e-9);
@@ -961,9 +967,9 @@ fn lines_agree_with_certified_ones() {
         check_near("intercept's sd", sd_at(&line, Some(0.0)), float(&row[9]), 1e-9);
         check_intervals(&line, &row);
         let exact = (!row[5].is_empty()).then(|| numbers(&row[5]));
-        let (slope, intercept) = burn::fit_exact(&numbers(&row[3]), &numbers(&row[4]), exact.as_deref()).unwrap();
-        check_near("exact slope", slope.to_f64(), float(&row[6]), 1e-13);
-        check_near("exact intercept", intercept.to_f64(), float(&row[7]), 1e-13);
+        let found = line::fit_exact(&numbers(&row[3]), &numbers(&row[4]), None, exact.as_deref()).unwrap();
+        check_near("exact slope", found.slope.to_f64(), float(&row[6]), 1e-13);
+        check_near("exact intercept", found.intercept.to_f64(), float(&row[7]), 1e-13);
     }
 }
 
@@ -993,19 +999,19 @@ fn a_line_far_from_zero_keeps_its_digits() {
     // The first set of the file, moved a hundred thousand hours on.
     let row = &rows("regression.csv")[0];
     let x: Vec<f64> = floats(&row[3]).iter().map(|x| x + 1e5).collect();
-    let line = burn::fit(&x, &floats(&row[4]), None).unwrap();
+    let line = fit(&x, &floats(&row[4]), None).unwrap();
     check_near("slope", line.slope(), float(&row[6]), 1e-9);
 }
 
 #[test]
 fn lines_need_two_places() {
-    assert!(burn::fit(&[1.0], &[2.0], None).is_err());
-    assert!(burn::fit(&[1.0, 1.0], &[2.0, 3.0], None).is_err());
-    assert!(burn::fit(&[0.1, 0.1, 0.1], &[2.0, 3.0, 4.0], None).is_err());
-    assert!(burn::fit(&[1.0, 2.0], &[2.0], None).is_err());
+    assert!(fit(&[1.0], &[2.0], None).is_err());
+    assert!(fit(&[1.0, 1.0], &[2.0, 3.0], None).is_err());
+    assert!(fit(&[0.1, 0.1, 0.1], &[2.0, 3.0, 4.0], None).is_err());
+    assert!(fit(&[1.0, 2.0], &[2.0], None).is_err());
     let one = Number::ONE;
-    assert!(burn::fit_exact(&[one, one], &[one, one], None).is_err());
-    let two = burn::fit(&[0.0, 2.0], &[10.0, 4.0], None).unwrap();
+    assert!(line::fit_exact(&[one, one], &[one, one], None, None).is_err());
+    let two = fit(&[0.0, 2.0], &[10.0, 4.0], None).unwrap();
     check_near("two readings", two.slope(), -3.0, 1e-15);
     assert_eq!((two.fitted.scatter(), two.fitted.degrees_of_freedom()), (0.0, 0));
 }
@@ -1014,8 +1020,8 @@ fn lines_need_two_places() {
 fn a_level_run_has_no_slope() {
     let third = Number::ONE.div(Number::from_integer(3)).unwrap();
     let x: Vec<Number> = (0..3).map(Number::from_integer).collect();
-    let (slope, intercept) = burn::fit_exact(&x, &[third; 3], None).unwrap();
-    assert_eq!((slope, intercept), (Number::ZERO, third));
+    let found = line::fit_exact(&x, &[third; 3], None, None).unwrap();
+    assert_eq!((found.slope, found.intercept), (Number::ZERO, third));
 }
 
 #[test]
@@ -1040,38 +1046,38 @@ fn students_k_is_the_printed_one() {
     ];
     for (freedom, k) in printed {
         assert!(
-            (burn::student_k(freedom) - k).abs() <= 0.0051,
+            (line::student_k(freedom) - k).abs() <= 0.0051,
             "{freedom}: {}",
-            burn::student_k(freedom)
+            line::student_k(freedom)
         );
     }
-    assert_eq!(burn::student_k(16.7), burn::student_k(16.0));
-    assert!((burn::student_k(f64::INFINITY) - 2.0).abs() < 1e-12);
-    assert!((burn::student_k(1e5) - 2.0).abs() < 1e-3);
+    assert_eq!(line::student_k(16.7), line::student_k(16.0));
+    assert!((line::student_k(f64::INFINITY) - 2.0).abs() < 1e-12);
+    assert!((line::student_k(1e5) - 2.0).abs() < 1e-3);
     // Closed forms of Student's distribution for 1 and 2 degrees of freedom.
     let p = 0.954_499_736_103_641_6_f64;
     check_near(
         "k(1)",
-        burn::student_k(1.0),
+        line::student_k(1.0),
         (std::f64::consts::FRAC_PI_2 * p).tan(),
         1e-9,
     );
-    check_near("k(2)", burn::student_k(2.0), p * (2.0 / (1.0 - p * p)).sqrt(), 1e-9);
+    check_near("k(2)", line::student_k(2.0), p * (2.0 / (1.0 - p * p)).sqrt(), 1e-9);
 }
 
 #[test]
 fn steps_are_read_from_the_digits() {
-    assert_eq!(burn::digit_step(&numbers("51.9;49.2;46")), 0.1);
-    assert_eq!(burn::digit_step(&numbers("52;49")), 1.0);
-    assert_eq!(burn::digit_step(&numbers("52.00;49.25")), 0.01);
-    assert_eq!(burn::digit_step(&[]), 0.0);
+    assert_eq!(line::digit_step(&numbers("51.9;49.2;46")), 0.1);
+    assert_eq!(line::digit_step(&numbers("52;49")), 1.0);
+    assert_eq!(line::digit_step(&numbers("52.00;49.25")), 0.01);
+    assert_eq!(line::digit_step(&[]), 0.0);
 }
 
 fn check_run(y: &[f64], expected: &[&str], named: &str) {
     let x: Vec<f64> = (0..y.len()).map(|index| index as f64).collect();
-    let line = burn::fit(&x, y, None).unwrap();
-    let of_reading = vec![burn::step_uncertainty(0.1); y.len()];
-    let remarks = burn::remarks_on_run(&line.fitted, y, &of_reading, 0.1);
+    let line = fit(&x, y, None).unwrap();
+    let of_reading = vec![line::step_uncertainty(0.1); y.len()];
+    let remarks = questions::remarks_on_run(&line.fitted, y, &of_reading, 0.1);
     let codes: Vec<&str> = remarks.iter().map(|remark| remark.caution.code).collect();
     assert_eq!(codes, expected, "{remarks:?}");
     assert!(remarks.iter().all(|remark| remark.text.contains(named)), "{remarks:?}");
@@ -1089,13 +1095,13 @@ fn odd_readings_are_named() {
 #[test]
 fn a_line_is_read_between_its_readings() {
     let x = [1.0, 4.0, 2.0];
-    assert!(burn::remark_on_reading(&x, 4.0).is_none());
+    assert!(questions::remark_on_reading(&x, 4.0).is_none());
     assert_eq!(
-        burn::remark_on_reading(&x, 4.1).unwrap().caution.code,
+        questions::remark_on_reading(&x, 4.1).unwrap().caution.code,
         "beyond-readings"
     );
     assert_eq!(
-        burn::remark_on_reading(&x, 0.9).unwrap().caution.code,
+        questions::remark_on_reading(&x, 0.9).unwrap().caution.code,
         "beyond-readings"
     );
 }

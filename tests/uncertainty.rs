@@ -17,7 +17,7 @@ use tarebook::problem::Severity;
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::dual::Uncertainty;
 use tarebook::sheet::{Reading, Sheet};
-use tarebook::trade::burn::student_k;
+use tarebook::trade::line::student_k;
 
 const PROPAGATION: &str = include_str!("data/uncertainty.csv");
 const END_GAUGE: &str = include_str!("data/gum_h1.csv");

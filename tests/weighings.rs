@@ -21,6 +21,7 @@ use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
 
 const LINES: &str = include_str!("data/regression.csv");
+const PEARSON: &str = include_str!("data/pearson_york.csv");
 const ROOT_3: f64 = 1.732_050_807_568_877_2;
 
 fn load(text: &str) -> Sheet {
@@ -400,6 +401,35 @@ fn an_odd_time_weighs_less() {
         0.08,
         "drawn",
     );
+}
+
+/// Pearson's data with York's weights. Weights by effective variance until they settle give
+/// slope −0.463449 and intercept 5.396052, scatter 1.222520 (numpy); the whole least squares
+/// −0.480533 ± 0.0580 and 5.479910 ± 0.2949 (York et al., Am. J. Phys. 72 (2004) 367), less
+/// than half a standard uncertainty off where the errors along are that large.
+#[test]
+fn errors_in_both_axes() {
+    let mut reader = csv::Reader::from_reader(PEARSON.as_bytes());
+    let mut text = String::from("table t\n  | x | y |\n");
+    for row in reader.records().map(Result::unwrap) {
+        let sd = |field: usize| 1.0 / row[field].parse::<f64>().unwrap().sqrt();
+        let _ = writeln!(
+            text,
+            "  | {} ± {:.12} sd | {} ± {:.12} sd |",
+            &row[0],
+            sd(2),
+            &row[1],
+            sd(3)
+        );
+    }
+    let sheet = load(&(text + "worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\n"));
+    near(value(&sheet, "b"), -0.463_448_925_094, 1e-9, "slope");
+    near(value(&sheet, "a"), 5.396_052_298_999, 1e-9, "intercept");
+    for (name, york) in [("b", -0.480_533), ("a", 5.479_910)] {
+        let off = (value(&sheet, name) - york).abs();
+        assert!(off < 0.5 * doubt(&sheet, name).standard, "{name}: {off}");
+    }
+    near(doubt(&sheet, "b").standard, 0.0580 * 1.222_520, 0.1, "u of the slope");
 }
 
 // ---- agreement ----

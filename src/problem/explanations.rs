@@ -631,6 +631,16 @@ Write the text as the column has it; capitals count.",
         "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = sum(loads.running where loads.leg = \"a\")\n",
         "table loads\n  | running [W] | leg |\n  | 540         | A   |\nworked most = sum(loads.running where loads.leg = \"A\")\n",
     ),
+    explained(
+        Code::NoSuchRow,
+        "A cell is taken by what its row is called, `loads.hours of \"pump\"`, and no row of the table is called so, or \
+two are, so that nobody can tell which is meant. Rows are called by the first column of texts, or where there is none by \
+the first column of any kind; capitals count, and times and numbers are compared to the last digit. A bare clock time calls \
+the row that shows it on the wall.\n\n\
+Write it as the table has it, or take the row by its number: `loads.hours of row 2`.",
+        "table loads\n  | item | hours [h] |\n  | pump | 4         |\nworked pumped = loads.hours of \"Pump\"\n",
+        "table loads\n  | item | hours [h] |\n  | pump | 4         |\nworked pumped = loads.hours of \"pump\"\n",
+    ),
     // files
     told(
         Code::FileMissing,

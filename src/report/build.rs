@@ -6,7 +6,8 @@
 use std::collections::BTreeSet;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Doubt};
+use crate::problem::Problem;
+use crate::sheet::appraise::{Appraisal, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
@@ -19,7 +20,7 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::Function;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
@@ -72,6 +73,11 @@ impl Default for Options {
 
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
+    report_and_problems(sheet, options).0
+}
+
+/// The same, with its problems as they can be drawn against the text.
+pub fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = appraised_with_draws(sheet, &cells);
     let mut builder = Builder {
@@ -92,13 +98,15 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
         title: case.title.clone(),
     });
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells));
-    report.problems = sheet
-        .problems()
+    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
+    let mut problems = sheet.problems();
+    problems.extend(sheet.unfinished(&appraisal));
+    problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
+    report.problems = problems
         .iter()
         .map(|problem| place::machine(problem, sheet.tree(), sheet.line(problem.place.item)))
         .collect();
-    report
+    (report, problems)
 }
 
 /// The checks alone.
@@ -133,7 +141,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 /// The cautions that these cells give rise to, each once.
 pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
-    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells))
+    cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
 
 /// The answers in file order.
@@ -608,7 +616,8 @@ fn shown_entry(
     let clock = tree.unit.is_some_and(|unit| unit.clock);
     let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
         (Reading::Number(number), Some(Doubt::One(doubt))) => {
-            number_shown(sheet, number, kind, clock, Some(*doubt), options)
+            let open = appraisal.marks.get(&cell).is_some_and(Mark::is_open);
+            number_shown(sheet, number, kind, clock, Some(*doubt).filter(|_| !open), options)
         }
         (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
         (Reading::Column(cells), doubt) => {

@@ -238,7 +238,7 @@ impl Compare {
         let codes: Vec<&str> = codes.iter().map(|(code, _)| code.as_str()).collect();
         if !codes.is_empty() {
             let told_codes = Sentence::from(format!("Cautions in the base: {}; ", codes.join(", ")));
-            told.push(told_codes.typed("show").plain(" tells them."));
+            told.push(told_codes.typed("show cautions").plain(" tells them."));
         }
         told
     }

@@ -179,7 +179,7 @@ impl Document {
         let codes: Vec<&str> = codes.iter().map(AsRef::as_ref).collect();
         let told = Sentence::from(format!("Cautions {which}: {}. ", codes.join(", ")));
         self.gap();
-        self.tell(Tone::Care, told.typed("show").plain(" tells them in full."));
+        self.tell(Tone::Care, told.typed("show cautions").plain(" tells them in full."));
     }
 }
 

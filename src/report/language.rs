@@ -229,6 +229,16 @@ are zero, and the others are a problem.",
 worked on_a = sum(loads.running where loads.leg = \"A\")\n",
     },
     Term {
+        words: &["of", "cell", "cells", "lookup"],
+        summary: "one cell of a column",
+        text: "`log.gross of 12:10` is the cell in the row of that time, `loads.hours of \"pump\"` in the row of that text, \
+`log.gross of row 3` in the third. A text calls a row by the first column of texts, anything else by the first column. \
+No such row, or two, is a problem. With a column behind it each of its rows is looked up: `shells.tare of stock.shell`. \
+It binds more tightly than every operator.",
+        example: "table shells\n  | id  | tare [lb] |\n  | red | 17.9      |\n\
+worked net [lb] = 37.3 lb - shells.tare of \"red\"\n",
+    },
+    Term {
         words: &["=", "<", "<=", ">=", "<>", "comparison"],
         summary: "compares, or gives a value to a name",
         text: "After a name at the head of a line `=` gives the value. Inside an expression it compares, after conversion, to 12 \

@@ -608,12 +608,32 @@ pub fn verdict(holds: Option<bool>) -> &'static str {
 pub struct Caution {
     /// The code word.
     pub code: String,
+    /// How much it weighs: `danger`, `plan` or `note`.
+    pub weight: Weight,
+    /// The same in half a line.
+    #[serde(skip)]
+    pub brief: &'static str,
+    /// The answers that rest on what it comes from.
+    #[serde(skip)]
+    pub answers: Vec<String>,
     /// What it says.
     pub text: String,
     /// Where it comes from, with its standing.
     pub source: String,
     /// The entries it comes from.
     pub names: Vec<String>,
+}
+
+/// How much a caution weighs.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Weight {
+    /// It is about life.
+    Danger,
+    /// A plan may fail by it.
+    Plan,
+    /// It says what a rule or a model leaves out.
+    Note,
 }
 
 /// How much a problem weighs.
@@ -651,6 +671,9 @@ pub const LOCAL_CODE: &str = "Local code and a licensed person decide; these fig
 /// The line that closes the cautions where they don't speak of carbon monoxide.
 pub const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run the set outdoors \
     only, at least 20 ft from the house, never in a garage, with alarms on every level.";
+
+/// The same in half a line.
+pub const CARBON_MONOXIDE_BRIEF: &str = "Set outdoors, 20 ft from the house; carbon monoxide alarms on.";
 
 impl Report {
     /// What all of it was worked out for.

@@ -93,7 +93,7 @@ impl Session {
         };
         let what = format!("`doubt {}`", asked.name);
         let found = self.timed(&what, |session| {
-            build::doubt::doubt(&mut session.sheet, cell, drawing, &Timed::new(watch), session.options)
+            build::doubt::doubt(&session.sheet, cell, drawing, &Timed::new(watch), session.options)
         });
         Ok(self.with_in_hand(found))
     }
@@ -131,7 +131,7 @@ impl Session {
 
     /// The numbers that an entry names itself.
     fn numbers_of(&mut self, cell: CellId) -> Vec<String> {
-        let steps = why(&mut self.sheet, cell, 0);
+        let steps = why(&self.sheet, cell, 0);
         let used = steps.iter().flat_map(|step| &step.uses);
         let numbers = used.filter_map(|thing| match thing {
             Thing::Entry(cell) => {

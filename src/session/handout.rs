@@ -24,7 +24,7 @@ impl Session {
         self.timed("the handout", |session| session.made_handout(form))
     }
 
-    fn made_handout(&mut self, form: Form) -> Handout {
+    fn made_handout(&self, form: Form) -> Handout {
         let report = self.report();
         let trials = self.trials().into_iter().map(|(tried, record)| Tried {
             name: tried.name,
@@ -34,7 +34,7 @@ impl Session {
         });
         let trials = trials.collect();
         let name = self.name().to_owned();
-        build::handout::handout(&mut self.sheet, report, trials, (&name, form), self.options)
+        build::handout::handout(&self.sheet, report, trials, (&name, form), self.options)
     }
 
     /// Writes the worksheet as a page into a file of its own: a new one, or one that holds a

@@ -91,7 +91,7 @@ impl Session {
     pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Found<Why>, Refusal> {
         let cell = self.cell_of(name)?;
         let found = self.whole(&format!("`why {name}`"), |session| {
-            Ok(build::why::why(&mut session.sheet, cell, depth, session.options))
+            Ok(build::why::why(&session.sheet, cell, depth, session.options))
         })?;
         Ok(self.with_in_hand(found))
     }
@@ -100,7 +100,7 @@ impl Session {
     /// them. Case and trials in hand stay as they are.
     pub fn compare(&mut self) -> Found<Compare> {
         let (found, mut problems) = self.timed("`compare`", |session| {
-            build::compare::compare(&mut session.sheet, session.options)
+            build::compare::compare(&session.sheet, session.options)
         });
         problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
@@ -170,7 +170,7 @@ impl Session {
     /// of how many, and may end the work with what there is.
     pub fn audit(&mut self, watch: &dyn Watch) -> Found<Audit> {
         let found = self.timed("`audit`", |session| {
-            build::audit::audit(&mut session.sheet, &Timed::new(watch), session.options)
+            build::audit::audit(&session.sheet, &Timed::new(watch), session.options)
         });
         self.with_in_hand(found)
     }

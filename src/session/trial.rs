@@ -198,23 +198,14 @@ impl Session {
     }
 
     /// The trials in hand, each with what the record says.
-    pub fn trials(&mut self) -> Vec<(Entry, Shown)> {
-        let trials: Vec<(CellId, Held)> = self
-            .sheet
-            .trials()
-            .filter_map(|cell| Some((cell, self.sheet.held(cell)?.clone())))
-            .collect();
-        let mut listed = Vec::new();
-        for (cell, held) in trials {
-            let tried = build::entry(&self.sheet, cell, self.options);
-            self.sheet.release(cell);
-            let record = build::entry(&self.sheet, cell, self.options);
-            self.sheet.hold(cell, held);
-            if let (Some(tried), Some(record)) = (tried, record) {
-                listed.push((tried, record.shown));
-            }
-        }
-        listed
+    pub fn trials(&self) -> Vec<(Entry, Shown)> {
+        let with_record = |cell: CellId| {
+            let mut record = self.sheet.clone();
+            record.release(cell);
+            let tried = build::entry(&self.sheet, cell, self.options)?;
+            Some((tried, build::entry(&record, cell, self.options)?.shown))
+        };
+        self.sheet.trials().filter_map(with_record).collect()
     }
 
     /// Lets go of one trial, or of all.

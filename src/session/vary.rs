@@ -192,7 +192,7 @@ impl Session {
         };
         let what = format!("the sweep over `{}`", asked.input);
         let found = self.timed(&what, |session| {
-            vary::sweep(&mut session.sheet, input, &values, &Timed::new(watch), session.options)
+            vary::sweep(&session.sheet, input, &values, &Timed::new(watch), session.options)
         });
         Ok(self.with_in_hand(found))
     }
@@ -228,7 +228,7 @@ impl Session {
         };
         let found = self.whole(&format!("`aim {}`", asked.wanted.trim()), |session| {
             let mut aims = intervals.iter().map(|ends| {
-                let sheet = &mut session.sheet;
+                let sheet = &session.sheet;
                 vary::aim(sheet, sought(*ends), interval, session.options)
             });
             let mut last = None;

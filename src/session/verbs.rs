@@ -45,13 +45,14 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
     Verb {
         name: "show",
         command: Some(
-            "tarebook show FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
+            "tarebook show FILE [SECTION] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
         typed: Some("show [SECTION]"),
-        summary: "the worksheet worked out: answers, checks, then section by section",
-        detail: "SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
+        summary: "the answers, the checks that don't simply hold, and the dangers on one screen",
+        detail: "`show all` is the whole worksheet, section by section, with every caution in full. \
+SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
 sections too, and a name shows that entry. In the session `show checks` numbers the checks, as `edit` and `remove` \
-call them.\n\n\
+call them. The other formats have the whole worksheet always.\n\n\
 On the command line `--case` works a scenario out, and each `--set` holds a value over an entry, as a trial does. \
 FORMAT is `text`, `markdown`, `html`, `json` or `csv`; `--digits` is how many significant digits calculated numbers get (4), \
 and `--plain` draws charts with plain ASCII characters. \

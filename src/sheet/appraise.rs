@@ -5,13 +5,12 @@
 //! Start reading at [`Sheet::appraise`].
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::atomic::Ordering;
 
 use crate::number::Number;
 use crate::syntax::tree::{Tolerance, ToleranceForm};
 use crate::time_limit;
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
-use crate::trade::{Body, Built, Caution, Function, Remark};
+use crate::trade::{Body, Built, Caution, Fact, Function, Remark};
 use crate::unit::{Kind, Unit};
 
 use super::check::decibel;
@@ -49,12 +48,12 @@ pub struct Cautioned {
 }
 
 /// Where a cell takes the heat of a fuel on a basis.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone)]
 pub struct HeatBasis {
     /// The cell.
     pub cell: CellId,
     /// The function that takes it.
-    pub function: &'static str,
+    pub function: &'static Function,
     /// The fuel.
     pub fuel: String,
     /// "gross" or "net".
@@ -83,6 +82,24 @@ pub enum MarkKind {
     ByDraws,
     /// Inside the tolerances there are places where it has no value.
     Gaps,
+    /// A line comes down to it so flat that its limits are uneven; one that is infinite
+    /// can't be told.
+    Uneven,
+}
+
+impl Mark {
+    /// Whether one of its ends can't be told, so that no ± holds.
+    pub fn is_open(&self) -> bool {
+        self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
+    }
+
+    fn uneven(ends: (f64, f64)) -> Mark {
+        Mark {
+            kind: MarkKind::Uneven,
+            few: Vec::new(),
+            ends,
+        }
+    }
 }
 
 /// What an appraisal found.
@@ -108,6 +125,8 @@ pub struct Appraisal {
     pub(super) unsure: BTreeSet<u32>,
     /// Where the straight line tells less than draws do.
     pub marks: BTreeMap<CellId, Mark>,
+    /// The cell at which the time was up, where it was; nothing is known of those behind it.
+    pub cut: Option<CellId>,
     /// The sensitivities of each cell asked for.
     pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
     /// Those of each row of a column that isn't long.
@@ -190,14 +209,14 @@ impl Sheet {
         let asked: BTreeSet<u32> = cells.into_iter().map(|cell| cell.0).collect();
         let needed = self.needed(&asked);
         let mut appraisal = Appraisal::default();
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         for cell in needed {
             machine.context.made_of_unsure = false;
             self.appraise_cell(cell, &mut machine, &mut appraisal);
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {
-                self.uncertainty_cut.store(cell, Ordering::Relaxed);
+                appraisal.cut = Some(CellId(cell));
                 break;
             }
             let rests = self
@@ -205,7 +224,7 @@ impl Sheet {
                 .needs(cell)
                 .iter()
                 .any(|need| appraisal.unsure.contains(need));
-            let held = self.held.contains_key(&cell);
+            let held = self.overlay.held.contains_key(&cell);
             if !held && (rests || machine.context.made_of_unsure) {
                 appraisal.unsure.insert(cell);
             }
@@ -216,6 +235,7 @@ impl Sheet {
         (_, appraisal.sources) = machine.into_parts();
         appraisal.note_mixed_bases();
         self.caution_by_weight(asked.into_iter().map(CellId), &mut appraisal);
+        self.caution_runs(&mut appraisal);
         appraisal
     }
 
@@ -223,7 +243,7 @@ impl Sheet {
     /// lines through readings.
     pub(super) fn appraise_calls(&self, cells: &[CellId]) -> Sources {
         let needed = self.needed(&cells.iter().map(|cell| cell.0).collect());
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         machine.context.expanded = Some(BTreeMap::new());
         let mut aside = Appraisal::default();
         for need in needed {
@@ -236,7 +256,7 @@ impl Sheet {
     /// weights of their readings.
     pub(super) fn asked_of(&self, cell: u32) -> AskedFor {
         let needed = self.needed(&BTreeSet::from([cell]));
-        let mut machine = self.dual_machine(&needed, self.weighed());
+        let mut machine = self.dual_machine(&needed, &self.weighed());
         let mut aside = Appraisal::default();
         for need in needed {
             self.appraise_cell(need, &mut machine, &mut aside);
@@ -273,7 +293,7 @@ impl Sheet {
                 continue;
             }
             needed.push(cell);
-            if !self.held.contains_key(&cell) {
+            if !self.overlay.held.contains_key(&cell) {
                 open.extend(self.order.needs(cell));
             }
         }
@@ -373,7 +393,7 @@ impl Sheet {
         if self.status.get(cell as usize) != Some(&Status::Known) {
             return;
         }
-        if let Some(held) = self.held.get(&cell) {
+        if let Some(held) = self.overlay.held.get(&cell) {
             self.set_held(cell, code, &held.value, held.tolerance, machine);
             return;
         }
@@ -438,10 +458,7 @@ impl Sheet {
                 .flatten()
                 .map(|dual| dual.gradient)
                 .unwrap_or_default();
-            cell.map(|cell| Dual {
-                value: cell.to_f64(),
-                gradient,
-            })
+            cell.map(|cell| Dual::of(cell.to_f64(), gradient))
         });
         machine.values.set_column(slot, cells.collect());
     }
@@ -523,6 +540,9 @@ impl Sheet {
             return appraisal.note_draws(id);
         }
         if combined.standard > 0.0 {
+            if let Some(ends) = machine.context.uneven(dual) {
+                appraisal.marks.insert(id, Mark::uneven(ends));
+            }
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
         }
@@ -656,19 +676,17 @@ impl Sheet {
 
     /// The fuel and basis of a call, where the function has such parameters or knows one only.
     fn heat_basis(&self, cell: CellId, site: &CallSite) -> Option<HeatBasis> {
-        if site.function.name == "icing_margin" {
-            return Some(HeatBasis {
-                cell,
-                function: site.function.name,
-                fuel: "propane".to_owned(),
-                basis: "gross".to_owned(),
-            });
-        }
+        let known = site.function.tells.iter().find_map(|fact| match fact {
+            Fact::Heat(fuel, basis) => Some(((*fuel).to_owned(), (*basis).to_owned())),
+            _ => None,
+        });
+        let given = || Some((self.word_given(site, "fuel")?, self.word_given(site, "basis")?));
+        let (fuel, basis) = known.or_else(given)?;
         Some(HeatBasis {
             cell,
-            function: site.function.name,
-            fuel: self.word_given(site, "fuel")?,
-            basis: self.word_given(site, "basis")?,
+            function: site.function,
+            fuel,
+            basis,
         })
     }
 

@@ -13,7 +13,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 use super::Sheet;
-use super::check::{Checker, Known};
+use super::check::Checker;
 use super::lower::Lowering;
 use super::machine::{Machine, Values};
 use super::program::{CellCode, Program};
@@ -114,19 +114,5 @@ impl Sheet {
             values.set_known(*slot, *value);
         }
         values
-    }
-
-    /// What a checker looks at.
-    pub(super) fn known(&self) -> Known<'_> {
-        Known {
-            sheet: &self.tree,
-            names: &self.names,
-            shapes: &self.shapes,
-            tables: &self.table_shapes,
-            lines: &self.lines,
-            columns: &self.table_columns,
-            broken_rules: &self.broken_rules,
-            row_tables: &self.row_tables,
-        }
     }
 }

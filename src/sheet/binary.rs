@@ -12,14 +12,14 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble, agree};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::burn::{Line, burns, fit as fit_line};
+use crate::trade::line::{Line, burns, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
 use super::fits::{FitNoted, FitSpread};
 use super::made::MadeTables;
 use super::scalar::{
-    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, paired, truth,
+    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, truth,
 };
 
 /// The largest magnitude a value may have, as for exact decimals.
@@ -158,6 +158,9 @@ impl Scalar for f64 {
     fn plain(&self) -> Number {
         Number::from_f64(*self).unwrap_or_default()
     }
+    fn binary(&self) -> f64 {
+        *self
+    }
     fn is_true(&self) -> bool {
         *self != 0.0
     }
@@ -215,25 +218,22 @@ impl Scalar for f64 {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
-        let (x, y) = paired(columns.x, columns.y)?;
+        let readings = columns.rows()?.readings(columns.fit);
         let noted = context.known.fits.get(&columns.site);
-        if noted.is_none() && x.len() > 2 && context.known.declared.may_weigh(columns) {
+        if noted.is_none() && readings.x.len() > 2 && context.known.declared.may_weigh(columns) {
             return Err(needs_weights());
         }
-        let line = fit_line(&x, &y, noted.and_then(|noted| noted.weights.as_deref()))?;
-        if columns.fit == Fit::BurnRate {
-            burns(&x, &y)?;
+        let line = fit_line(&readings, noted.and_then(|noted| noted.weights.as_deref()))?;
+        if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
+            burns(&readings)?;
         }
         let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
         let line = off.map_or(line.clone(), |(spread, off)| moved(line, spread.beyond(), off));
-        let at = columns.at.unwrap_or_default();
-        Ok(held(match columns.fit {
-            Fit::BurnRate => -line.slope(),
-            Fit::Slope => line.slope(),
-            Fit::Intercept => line.value_at(0.0),
-            Fit::LineAt => line.value_at(at),
-            Fit::ReadingAt => line.value_at(at) + off.map_or(0.0, |(spread, off)| next_reading(&spread, off)),
-        })?)
+        let asked = line.asked(columns.fit, columns.at.unwrap_or_default())?;
+        let next = off.filter(|_| columns.fit == Fit::ReadingAt);
+        Ok(held(
+            asked + next.map_or(0.0, |(spread, off)| next_reading(&spread, off)),
+        )?)
     }
 }
 

@@ -9,6 +9,7 @@ use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
+use super::cell_of::{only_row, too_few_rows};
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
 /// What a general function gives.
@@ -47,6 +48,19 @@ pub fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
+        Built::CellOf | Built::CellOnTheWall => {
+            let key = number(arguments, 2)?;
+            let keys = column(arguments, 1).iter().map(|key| key.as_ref().map(N::plain));
+            let row = only_row(keys, key.plain(), built == Built::CellOnTheWall).unwrap_or(0);
+            cell_in_row(column(arguments, 0), row as usize)?.chosen_by(&key)
+        }
+        Built::CellInRow => {
+            let row = number(arguments, 1)?.plain().to_integer();
+            cell_in_row(
+                column(arguments, 0),
+                row.and_then(|row| usize::try_from(row).ok()).unwrap_or(0),
+            )?
+        }
         Built::Absolute => above_absolute_zero(number(arguments, 0)?)?,
         Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::NextTime | Built::At => {
             let times = values(arguments);
@@ -176,6 +190,19 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
             let found = between(&x, &y, above, at)?;
             Ok(x.iter().fold(found.chosen_by(at), N::chosen_by))
         }
+    }
+}
+
+/// The cell in a row, counted from 1.
+fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
+    match row.checked_sub(1).and_then(|row| cells.get(row)) {
+        Some(Some(cell)) => Ok(cell.clone()),
+        Some(None) => Err(Complaint {
+            argument: Some(0),
+            reason: Reason::Empty(format!("the cell in row {row} is missing")),
+            help: None,
+        }),
+        None => Err(too_few_rows(cells.len())),
     }
 }
 

@@ -6,11 +6,14 @@
 use std::sync::LazyLock;
 
 use crate::syntax::tree::{EntryKind, ExpressionNode};
+use crate::trade::Fact;
 use crate::trade::caution::BY_WEIGHT;
+use crate::trade::registry::function;
 use crate::unit::{Dimension, Kind, Unit};
 
 use super::Sheet;
 use super::appraise::{Appraisal, Cautioned};
+use super::model::Model;
 use super::names::CellId;
 use super::order::expressions_of;
 use super::typed::{Arithmetic, Node, Typed};
@@ -31,6 +34,31 @@ static MEASURES: LazyLock<Measures> = LazyLock::new(|| {
     }
 });
 
+impl Model {
+    /// Whether the worksheet looks anywhere at how long a cylinder keeps up its pressure.
+    pub fn draws_down(&self) -> bool {
+        let mut found = false;
+        for item in &self.tree.items {
+            expressions_of(&item.node, &mut |part| {
+                if let ExpressionNode::Call(call) = &part.node {
+                    found |= function(&call.name.text).is_some_and(|function| function.tells(Fact::DrawsDown));
+                }
+            });
+        }
+        found
+    }
+
+    /// Remembers whether a cell is a weight over a weight an hour.
+    pub(super) fn note_by_weight(&mut self, cell: u32, value: &Typed) {
+        // a look at the strokes is quicker than one at the unit
+        if divides_weight(value) && measures(value.kind, MEASURES.time) {
+            self.by_weight.insert(cell);
+        } else if !self.by_weight.is_empty() {
+            self.by_weight.remove(&cell);
+        }
+    }
+}
+
 impl Sheet {
     /// Whether a time comes from a weight over a weight an hour, in this entry or in the
     /// times it is made of.
@@ -42,33 +70,10 @@ impl Sheet {
         self.needed_by(cell).iter().any(counts)
     }
 
-    /// Whether the worksheet looks anywhere at how long a cylinder keeps up its pressure.
-    pub fn draws_down(&self) -> bool {
-        let mut found = false;
-        for item in &self.tree.items {
-            expressions_of(&item.node, &mut |part| {
-                if let ExpressionNode::Call(call) = &part.node {
-                    found |= matches!(&*call.name.text, "draw_down" | "draw_down_time" | "draw_down_end");
-                }
-            });
-        }
-        found
-    }
-
     /// Whether a cell is a length of time.
     pub fn is_time(&self, cell: CellId) -> bool {
         self.shape(cell)
             .is_some_and(|shape| measures(shape.kind, MEASURES.time))
-    }
-
-    /// Remembers whether a cell is a weight over a weight an hour.
-    pub(super) fn note_by_weight(&mut self, cell: u32, value: &Typed) {
-        // a look at the strokes is quicker than one at the unit
-        if divides_weight(value) && measures(value.kind, MEASURES.time) {
-            self.by_weight.insert(cell);
-        } else if !self.by_weight.is_empty() {
-            self.by_weight.remove(&cell);
-        }
     }
 
     /// The caution of answers that are runtimes by weight, where nothing is drawn down.

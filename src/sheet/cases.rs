@@ -1,7 +1,7 @@
 //! Cases: what each puts in place of inputs, worked out once.
 //!
 //! A replacement may be in any unit of the same kind; it is converted once to
-//! the input's unit. Start reading at [`Sheet::read_cases`].
+//! the input's unit. Start reading at [`Model::read_cases`].
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
@@ -12,13 +12,14 @@ use super::check::{Checker, describe};
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
+use super::model::Model;
 use super::names::{CellId, Named};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::scalar::Alongside;
 use super::typed::{Node as TypedNode, Typed};
-use super::{Case, Held, HeldValue, Holder, Sheet};
+use super::{Case, Held, HeldValue, Holder};
 
-impl Sheet {
+impl Model {
     pub(super) fn read_cases(&mut self) {
         let mut problems = Vec::new();
         let mut cases = Vec::new();

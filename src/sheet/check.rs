@@ -208,6 +208,8 @@ impl<'a> Checker<'a> {
             )),
             ExpressionNode::Name(name) => self.name(name, span),
             ExpressionNode::Column(names) => self.column(&names.0, &names.1, span),
+            // it calls a row and is no value; reading refuses it anywhere else
+            ExpressionNode::RowNumber(_) => None,
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => self.negate(inner, span),
             ExpressionNode::Unary(UnaryOperator::Not, inner) => self.not(inner, span),
             ExpressionNode::Binary(operator, place, sides) => self.binary(*operator, self.here(*place), sides, span),
@@ -562,8 +564,10 @@ impl<'a> Checker<'a> {
         sides: &'a (Expression, Expression),
         span: Span,
     ) -> Option<Typed> {
-        if operator == BinaryOperator::Power {
-            return self.power(place, sides, span);
+        match operator {
+            BinaryOperator::Power => return self.power(place, sides, span),
+            BinaryOperator::Of => return self.one_cell(sides, place, span),
+            _ => {}
         }
         let left = self.expression(&sides.0);
         let outside = self.in_where;
@@ -579,7 +583,7 @@ impl<'a> Checker<'a> {
             BinaryOperator::And => self.both(left, right, span),
             BinaryOperator::Or => self.joined(left, right, span, Node::Or),
             BinaryOperator::Where => self.filtered(left, right, place, span),
-            BinaryOperator::Power => None,
+            BinaryOperator::Power | BinaryOperator::Of => None,
         }
     }
 

@@ -383,12 +383,16 @@ impl<'a> Checker<'a> {
         first: Option<Kind>,
     ) -> Option<Typed> {
         let Bound { value, given, .. } = argument;
-        if parameter.shape == Shape::Column && !value.column && parameter.default.is_none() {
+        if parameter.shape == Shape::Column && !value.column && given {
             let message = format!(
                 "`{}` of `{}` takes a column, and this is a single value",
                 parameter.name, function.name
             );
-            let help = "name a column, such as `log.time`".to_owned();
+            let help = match parameter.kind {
+                ParameterKind::Truth => "write a condition on a column, such as `run.hose = \"on\"`",
+                _ => "name a column, such as `log.time`",
+            };
+            let help = help.to_owned();
             return self.problem(Code::ColumnOrValue, message, value.span, Some(help));
         }
         if let Node::Schedule(form, sides) = value.node {
@@ -595,11 +599,16 @@ impl<'a> Checker<'a> {
             return self.problem(Code::ColumnOrValue, message, span, None);
         }
         let several = several_by_row(function, &values);
-        Some(Typed {
+        let origin = values.first().cloned().filter(|_| function.result == ResultKind::Along);
+        let value = Typed {
             kind,
             column: by_row || several,
             span,
             node: Node::Call(function, values),
+        };
+        Some(match origin.and_then(|mut hours| first_row(&mut hours).cloned()) {
+            Some(start) => hours_after(value, start),
+            None => value,
         })
     }
 
@@ -618,6 +627,7 @@ impl<'a> Checker<'a> {
                 values.first()?.kind
             }
             ResultKind::LikeSecond => values.get(1)?.kind,
+            ResultKind::Along => Kind::Quantity(unit_named("h")),
             ResultKind::SecondOverFirst => {
                 let (x, y) = (unit_of(0)?.interval(), unit_of(1)?.interval());
                 match quotient(y, x) {
@@ -661,6 +671,26 @@ fn hours_from(value: Typed, origin: Typed) -> Option<Typed> {
         },
         hour,
     ))
+}
+
+/// So many hours after the first of a column.
+fn hours_after(hours: Typed, start: Typed) -> Typed {
+    let (kind, span) = (start.kind, hours.span);
+    let ratio = Ratio {
+        numerator: Number::from_integer(3600),
+        denominator: Number::ONE,
+    };
+    let conversion = Conversion {
+        ratio,
+        offset: Number::ZERO,
+    };
+    let seconds = hours.converted(conversion, Kind::Quantity(unit_named("s")));
+    Typed {
+        kind,
+        column: false,
+        span,
+        node: Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds))),
+    }
 }
 
 /// The first row that hours are counted from, as the checker put it in.

@@ -11,6 +11,7 @@ use crate::trade::caution::CLOCK_CHANGE;
 use crate::unit::Kind;
 
 use super::appraise::{Appraisal, Cautioned};
+use super::model::Model;
 use super::names::CellId;
 use super::typed::{Arithmetic, Node, Typed};
 use super::{Reading, Sheet};
@@ -18,7 +19,7 @@ use super::{Reading, Sheet};
 /// Over more days than this an hour is of no matter.
 const LONGEST: i64 = 7 * DAY;
 
-impl Sheet {
+impl Model {
     /// Remembers which cells take one moment from another, with the moments written in them.
     pub(super) fn note_moments(&mut self, cell: u32, value: &Typed) {
         let mut written = Vec::new();
@@ -28,7 +29,9 @@ impl Sheet {
             self.between_moments.remove(&cell);
         }
     }
+}
 
+impl Sheet {
     /// The caution of a cell that takes one moment from another over a change of the clocks.
     pub(super) fn caution_clock_change(&self, cell: u32, appraisal: &mut Appraisal) {
         let Some(written) = self.between_moments.get(&cell) else {

@@ -169,7 +169,7 @@ impl Checker<'_> {
         }
     }
 
-    fn column_name(&self, id: ColumnId) -> Option<String> {
+    pub(super) fn column_name(&self, id: ColumnId) -> Option<String> {
         let (table, place) = self.place_of(id)?;
         let (name, ..) = self.known.tables.get(table)?.columns.get(place)?;
         Some(format!("{}.{name}", self.table_name(table)?))

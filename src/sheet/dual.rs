@@ -7,12 +7,14 @@
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble, agree};
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Remark, Told};
 use crate::unit::Conversion;
 
+use super::crossing::Crossing;
 use super::edges::{self, over_the_edge};
 use super::fits::{FitNoted, FitShape, fit};
 use super::made::MadeTables;
@@ -25,6 +27,8 @@ pub struct Dual {
     pub value: f64,
     /// The derivative to each source that matters.
     pub gradient: Vec<(u32, f64)>,
+    /// Where it comes of a line that comes down to a value: what tells its uneven limits.
+    pub(super) crossing: Option<Arc<Crossing>>,
 }
 
 /// Who a source of uncertainty is.
@@ -188,10 +192,7 @@ impl Sources {
         let number = self.number_of(source);
         let known = self.source(number).map_or(source.standard, |known| known.standard);
         let sensitivity = if known > 0.0 { source.standard / known } else { 1.0 };
-        Dual {
-            value: 0.0,
-            gradient: vec![(number, sensitivity)],
-        }
+        Dual::of(0.0, vec![(number, sensitivity)])
     }
 
     /// A source by its number.
@@ -238,7 +239,7 @@ impl Sources {
     /// One source of the same uncertainty as these sensitivities have together.
     fn together(&mut self, readings: Vec<(u32, f64)>) -> u32 {
         let gradient = readings;
-        let combined = self.combined(&Dual { value: 0.0, gradient });
+        let combined = self.combined(&Dual::of(0.0, gradient));
         let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
         self.list.push(UncertaintySource {
             of: SourceOf::Together(number),
@@ -262,17 +263,20 @@ impl Sources {
 impl Dual {
     /// A value without uncertainty.
     pub fn constant(value: f64) -> Dual {
-        Dual {
-            value,
-            gradient: Vec::new(),
-        }
+        Dual::of(value, Vec::new())
     }
 
     /// A value that is a source itself.
     pub fn source(value: f64, number: u32) -> Dual {
+        Dual::of(value, vec![(number, 1.0)])
+    }
+
+    /// A value with its sensitivities, sorted by source.
+    pub(super) fn of(value: f64, gradient: Vec<(u32, f64)>) -> Dual {
         Dual {
             value,
-            gradient: vec![(number, 1.0)],
+            gradient,
+            crossing: None,
         }
     }
 
@@ -282,15 +286,11 @@ impl Dual {
             .iter()
             .map(|(number, part)| (*number, part * slope))
             .collect();
-        Dual { value, gradient }.finite()
+        Dual::of(value, gradient).finite()
     }
 
     pub(super) fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
-        Dual {
-            value,
-            gradient: merged(&self.gradient, &other.gradient, slopes),
-        }
-        .finite()
+        Dual::of(value, merged(&self.gradient, &other.gradient, slopes)).finite()
     }
 
     fn finite(self) -> Checked<Dual> {
@@ -366,28 +366,39 @@ impl Scalar for Dual {
         self
     }
     fn add(&self, other: &Self) -> Checked<Self> {
-        self.joined(other, self.value + other.value, (1.0, 1.0))
+        let sum = self.joined(other, self.value + other.value, (1.0, 1.0))?;
+        Ok(sum.crossed_with(self, other))
     }
     fn sum(values: &[Self]) -> Checked<Self> {
         let parts = values.iter().flat_map(|value| &value.gradient).copied().collect();
-        Dual {
-            value: values.iter().map(|value| value.value).sum(),
-            gradient: summed(parts),
-        }
-        .finite()
+        Dual::of(values.iter().map(|value| value.value).sum(), summed(parts)).finite()
     }
     fn subtract(&self, other: &Self) -> Checked<Self> {
-        self.joined(other, self.value - other.value, (1.0, -1.0))
+        let gap = self.joined(other, self.value - other.value, (1.0, -1.0))?;
+        Ok(match other.crossing {
+            Some(_) => gap.crossed_with(self, &other.negate()),
+            None => gap.crossed_with(self, other),
+        })
     }
     fn multiply(&self, other: &Self) -> Checked<Self> {
-        self.joined(other, self.value * other.value, (other.value, self.value))
+        let product = self.joined(other, self.value * other.value, (other.value, self.value))?;
+        Ok(match (self.gradient.is_empty(), other.gradient.is_empty()) {
+            (false, true) => product.crossed_from(self, other.value),
+            (true, false) => product.crossed_from(other, self.value),
+            _ => product,
+        })
     }
     fn divide(&self, other: &Self) -> Checked<Self> {
         if other.value == 0.0 {
             return Err(Trouble::DivisionByZero);
         }
         let quotient = self.value / other.value;
-        self.joined(other, quotient, (1.0 / other.value, -quotient / other.value))
+        let exact = other.gradient.is_empty();
+        let quotient = self.joined(other, quotient, (1.0 / other.value, -quotient / other.value))?;
+        Ok(match exact {
+            true => quotient.crossed_from(self, 1.0 / other.value),
+            false => quotient,
+        })
     }
     fn power(&self, other: &Self) -> Checked<Self> {
         let value = libm::pow(self.value, other.value);
@@ -401,13 +412,12 @@ impl Scalar for Dual {
     }
     fn negate(&self) -> Self {
         let gradient = self.gradient.iter().map(|(number, part)| (*number, -part)).collect();
-        Dual {
-            value: -self.value,
-            gradient,
-        }
+        Dual::of(-self.value, gradient).crossed_from(self, -1.0)
     }
     fn convert(&self, conversion: &Conversion) -> Checked<Self> {
-        self.scaled(conversion.apply_f64(self.value), conversion.ratio.to_f64())
+        let ratio = conversion.ratio.to_f64();
+        let converted = self.scaled(conversion.apply_f64(self.value), ratio)?;
+        Ok(converted.crossed_from(self, ratio))
     }
     fn compare(&self, other: &Self) -> Ordering {
         let larger = self.value.abs().max(other.value.abs());
@@ -445,6 +455,9 @@ impl Scalar for Dual {
     }
     fn plain(&self) -> Number {
         Number::from_f64(self.value).unwrap_or_default()
+    }
+    fn binary(&self) -> f64 {
+        self.value
     }
     fn is_true(&self) -> bool {
         self.value != 0.0
@@ -490,10 +503,7 @@ impl Scalar for Dual {
     fn doubted(value: Number, doubt: Option<u32>) -> Self {
         match doubt {
             // how the cells move together isn't known, so that nothing cancels
-            Some(number) => Dual {
-                value: value.to_f64(),
-                gradient: vec![(number, f64::NAN)],
-            },
+            Some(number) => Dual::of(value.to_f64(), vec![(number, f64::NAN)]),
             None => Dual::exact(value),
         }
     }
@@ -675,7 +685,7 @@ impl<'a> BinaryCall<'a> {
             }
         }
         let gradient = summed(parts);
-        Ok(result.joined(&Dual { value: 0.0, gradient }, value, (1.0, 1.0))?)
+        Ok(result.joined(&Dual::of(0.0, gradient), value, (1.0, 1.0))?)
     }
 
     /// The value with some rows of a column moved by as much.

@@ -6,6 +6,7 @@
 
 use crate::calendar::DAY;
 use crate::trade::caution::{BEYOND_READINGS, MISSING_CELLS, ONE_SIDED};
+use crate::trade::registry::{name_of, name_of_fit};
 use crate::trade::{Built, Fit, Remark};
 
 use super::dual::{Dual, Sources};
@@ -45,19 +46,21 @@ pub(super) fn of_built(built: Built, arguments: &[CallArgument<'_, Dual>], sourc
         (Built::Interpolate, [Column(x), Column(y), Number(at)]) => (x, y, at),
         (Built::Clock, [Number(time)]) => return beside_midnight(time, sources).into_iter().collect(),
         (Built::NextTime, [Number(clock), Number(after)]) => {
-            return beside_the_hour("next_time", after, clock, sources)
+            return beside_the_hour(name_of(built), after, clock, sources)
                 .into_iter()
                 .collect();
         }
         (Built::At, [Number(day), Number(clock), Number(after)]) => {
             let time = day.add(clock).unwrap_or_default();
-            return beside_the_hour("at", after, &time, sources).into_iter().collect();
+            return beside_the_hour(name_of(built), after, &time, sources)
+                .into_iter()
+                .collect();
         }
         _ => return Vec::new(),
     };
     let Ok((xs, ys)) = paired(x, y) else { return Vec::new() };
     let rows: Vec<(f64, f64)> = xs.iter().zip(&ys).map(|(x, y)| (x.value, y.value)).collect();
-    let missing = left_out("interpolate", x, y);
+    let missing = left_out(name_of(built), x, y);
     missing
         .into_iter()
         .chain(read_between(&rows, at.value, reach(at, sources)))
@@ -128,18 +131,13 @@ fn bends_at(rows: &[(f64, f64)], at: f64) -> bool {
 
 /// What to say of a straight line's readings and of the place where it is read.
 pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sources) -> Vec<Remark> {
-    let name = match columns.fit {
-        Fit::BurnRate => "burn_rate",
-        Fit::Slope => "slope",
-        Fit::Intercept => "intercept",
-        Fit::LineAt => "fitted_at",
-        Fit::ReadingAt => "next_reading",
-    };
-    let beyond = columns
+    let place = columns
         .at
         .as_ref()
-        .and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
-    left_out(name, columns.x, columns.y).into_iter().chain(beyond).collect()
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    let beyond = place.and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
+    let missing = left_out(name_of_fit(columns.fit), columns.x, columns.y);
+    missing.into_iter().chain(beyond).collect()
 }
 
 /// A place inside the readings with part of its ± outside.

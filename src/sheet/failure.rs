@@ -1,7 +1,5 @@
 //! What went wrong while running, as a problem at its place.
 
-use std::sync::atomic::Ordering;
-
 use crate::calendar::{DAY, counted};
 use crate::number::{Number, Trouble};
 use crate::problem::{Code, Place, Problem};
@@ -11,11 +9,12 @@ use crate::time_limit;
 use crate::trade::{Complaint, Reason};
 use crate::unit::{Kind, Unit};
 
+use super::Sheet;
+use super::appraise::Appraisal;
 use super::machine::{Failure, MOST_WORKED_CELLS};
 use super::names::{CellId, Named};
 use super::order::{each_part, expressions_of};
 use super::program::{CallSite, Operation, Program};
-use super::{NOTHING_CUT, Sheet};
 
 impl Sheet {
     /// The problem of a cell that failed so, in the record or in a draw.
@@ -24,10 +23,9 @@ impl Sheet {
     }
 
     /// That the time was up before every uncertainty was worked out, where it was.
-    pub(super) fn uncertainty_problem(&self) -> Option<Problem> {
-        let cell = self.uncertainty_cut.load(Ordering::Relaxed);
-        (cell != NOTHING_CUT).then(|| {
-            let item = self.item_of(CellId(cell));
+    pub fn unfinished(&self, appraisal: &Appraisal) -> Option<Problem> {
+        appraisal.cut.map(|cell| {
+            let item = self.item_of(cell);
             let whole = self.tree.text_of(item as usize).trim_end().len();
             let message = format!(
                 "the {} that a run may take were up while its uncertainty was worked out; the ± of what follows is left out",
@@ -301,6 +299,7 @@ fn complaint_problem(
             let message = format!("the place, {at}, is outside the column, which runs from {first} to {last}");
             (Code::OutsideRange, message)
         }
+        Reason::NoSuchRow(message) => (Code::NoSuchRow, message.clone()),
         Reason::NoSuchText { message, .. } => (Code::NoSuchText, message.clone()),
         Reason::OutOfTime => (Code::OutOfTime, String::new()),
         Reason::CannotSettle(message) => (Code::CannotSettle, message.clone()),

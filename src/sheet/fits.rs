@@ -10,12 +10,13 @@
 use std::sync::Arc;
 
 use crate::number::Checked;
-use crate::trade::burn::{Line, fit as fit_line, is_sound, remark_on_reading, remarks_on_run, step_uncertainty};
+use crate::trade::line::{Line, MOST_UNKNOWNS, Readings, falls, fit as fit_line, step_uncertainty};
+use crate::trade::questions::{is_sound, remark_on_reading, remarks_on_run};
 use crate::trade::{Complaint, Fit, Remark};
 
 use super::dual::{Dual, Group, SourceOf, Sources, UncertaintySource, summed};
 use super::edges;
-use super::scalar::{FitColumns, HEAVIEST_VALUE, Scalar, paired};
+use super::scalar::{FitColumns, FitRows, HEAVIEST_VALUE, Scalar};
 
 /// What a call site has met of the line that it draws.
 #[derive(Clone, PartialEq, Debug)]
@@ -117,6 +118,7 @@ impl FitSpread {
 #[derive(Clone, Debug)]
 pub(super) struct FitShape {
     count: usize,
+    unknowns: usize,
     first: Option<SourceOf>,
     last: Option<SourceOf>,
     /// Readings that are no sources are known by where they stand.
@@ -128,7 +130,7 @@ pub(super) struct FitShape {
 
 impl FitShape {
     fn is(&self, other: &FitShape) -> bool {
-        let known = |shape: &FitShape| (shape.count, shape.first, shape.last, shape.slot);
+        let known = |shape: &FitShape| (shape.count, shape.unknowns, shape.first, shape.last, shape.slot);
         let gap = (self.ratio - other.ratio).abs();
         known(self) == known(other) && gap <= 1e-6 * self.ratio.abs().max(1e-6)
     }
@@ -284,19 +286,21 @@ impl Weighting {
 const MOST_TURNS: usize = 50;
 
 /// The line with weights by effective variance, and how its readings count.
-fn settled(xs: &[f64], ys: &[f64], along: &Own, up: &Own) -> Result<(Line, Weighting), Complaint> {
-    let mut line = fit_line(xs, ys, None)?;
+fn settled(readings: &Readings, along: &Own, up: &Own) -> Result<(Line, Weighting), Complaint> {
+    let mut line = fit_line(readings, None)?;
     for _ in 0..MOST_TURNS {
-        let slope = line.slope();
-        let both = up.declared.iter().zip(&along.declared);
-        let variances: Vec<f64> = both.map(|(up, along)| up + slope * slope * along).collect();
+        let steepness = readings.steepness(&line);
+        let both = up.declared.iter().zip(&along.declared).zip(&steepness);
+        let variances: Vec<f64> = both.map(|((up, along), slope)| up + slope * slope * along).collect();
         let weighting = Weighting::by(&variances);
         if weighting.weights.is_none() {
             return Ok((line, weighting));
         }
-        line = fit_line(xs, ys, weighting.weights.as_deref())?;
+        line = fit_line(readings, weighting.weights.as_deref())?;
         let fixed = along.declared.iter().all(|variance| *variance == 0.0);
-        if fixed || (line.slope() - slope).abs() <= 1e-13 * slope.abs() {
+        let moved = steepness.iter().zip(readings.steepness(&line));
+        let mut moved = moved.map(|(before, after)| (after - before).abs() <= 1e-13 * before.abs());
+        if fixed || moved.all(|settled| settled) {
             return Ok((line, weighting));
         }
     }
@@ -304,12 +308,12 @@ fn settled(xs: &[f64], ys: &[f64], along: &Own, up: &Own) -> Result<(Line, Weigh
     Err(Complaint::outside(0, message))
 }
 
-/// A straight line through columns, with the sensitivities of what is asked of it.
+/// A line through columns, with the sensitivities of what is asked of it.
 pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
-    let (x, y) = paired(columns.x, columns.y)?;
-    let (xs, ys): (Vec<f64>, Vec<f64>) = x.iter().zip(&y).map(|(x, y)| (x.value, y.value)).unzip();
-    let (along, up) = (Own::of(&x, sources), Own::of(&y, sources));
-    let (line, mut weighting) = settled(&xs, &ys, &along, &up)?;
+    let rows = columns.rows()?;
+    let readings = rows.readings(columns.fit);
+    let (along, up) = (Own::of(&rows.x, sources), Own::of(&rows.y, sources));
+    let (line, mut weighting) = settled(&readings, &along, &up)?;
     let step = sources.steps.get(&columns.site).copied().unwrap_or(0.0);
     let by_reading = weighting.nominal > 0.0;
     if weighting.nominal <= 0.0 {
@@ -325,15 +329,16 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         shared: weighting.mean(&up.excess),
         column: first,
         by_reading,
-        heavy: xs.len() > HEAVIEST_VALUE,
+        heavy: readings.x.len() > HEAVIEST_VALUE,
     };
-    let sound = remark(columns, (&xs, &ys, &line), (&weighting, step), sources);
+    let sound = remark(columns, (&readings, &line), (&weighting, step), sources);
     let fit = sources.fit_number(FitShape {
-        count: xs.len(),
+        count: readings.x.len(),
+        unknowns: line.fitted.unknowns.len(),
         first: up.source_of(0, sources),
-        last: up.source_of(xs.len().saturating_sub(1), sources),
+        last: up.source_of(readings.x.len().saturating_sub(1), sources),
         slot: first.is_none().then_some(columns.slots.1),
-        ratio: ratio(&spread, &ys),
+        ratio: ratio(&spread, &readings.y),
         met: (columns.site, spread),
     });
     let noted = FitNoted {
@@ -351,7 +356,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         fit,
         spread,
     };
-    fitted.with((&x, &along), (&y, &up), sources).asked(columns, sources)
+    fitted.with(&rows, sources).asked(columns, sources)
 }
 
 /// How much the readings scatter, free of unit.
@@ -371,18 +376,17 @@ struct FittedLine {
     spread: FitSpread,
 }
 
-/// One column of a fit: its cells, and what they err by on their own.
-type Side<'a> = (&'a [Dual], &'a Own);
-
 impl FittedLine {
-    fn with(mut self, x: Side<'_>, y: Side<'_>, sources: &mut Sources) -> FittedLine {
+    fn with(mut self, rows: &FitRows<Dual>, sources: &mut Sources) -> FittedLine {
         let fitted = &self.line.fitted;
         let mut parts: Vec<Vec<(u32, f64)>> = vec![Vec::new(); fitted.unknowns.len()];
         // many readings: each by itself would take too much room, and is of no weight
         let kept = |number: u32| !self.spread.heavy || !sources.is_reading(number);
-        for (row, (x, y)) in x.0.iter().zip(y.0).enumerate() {
+        let energy = self.line.energy_at().zip(rows.energy.as_ref());
+        for (row, (x, y)) in rows.x.iter().zip(&rows.y).enumerate() {
+            let used = energy.and_then(|(place, energy)| Some((energy.get(row)?, fitted.by_factor(place, row))));
             let by = [(y, fitted.by_reading(row)), (x, fitted.by_factor(1, row))];
-            for (cell, moved) in by {
+            for (cell, moved) in by.into_iter().chain(used) {
                 for (parts, moved) in parts.iter_mut().zip(&moved) {
                     let gradient = cell.gradient.iter().filter(|(number, _)| kept(*number));
                     parts.extend(gradient.map(|(number, slope)| (*number, slope * moved)));
@@ -396,10 +400,7 @@ impl FittedLine {
             }
         }
         let values = fitted.unknowns.iter().copied();
-        let unknowns = values.zip(parts).map(|(value, parts)| Dual {
-            value,
-            gradient: summed(parts),
-        });
+        let unknowns = values.zip(parts).map(|(value, parts)| Dual::of(value, summed(parts)));
         self.unknowns = unknowns.collect();
         self
     }
@@ -420,11 +421,13 @@ impl FittedLine {
     }
 
     fn asked(&self, columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
-        let none = Dual::default();
-        let (middle, slope) = match self.unknowns.as_slice() {
-            [middle, slope] => (middle, slope),
-            _ => (&none, &none),
+        let unknown = |place: Option<usize>| {
+            place
+                .and_then(|place| self.unknowns.get(place))
+                .cloned()
+                .unwrap_or_default()
         };
+        let (middle, slope) = (unknown(Some(0)), unknown(Some(1)));
         let on_line = |at: &Dual| -> Checked<Dual> {
             let reach = at.subtract(&Dual::constant(self.line.mean_x))?;
             middle.add(&slope.multiply(&reach)?)
@@ -432,17 +435,29 @@ impl FittedLine {
         let at = columns.at.clone().unwrap_or_default();
         Ok(match columns.fit {
             Fit::BurnRate => slope.negate(),
-            Fit::Slope => slope.clone(),
-            Fit::Intercept => on_line(&none)?,
+            Fit::Slope => slope,
+            Fit::Intercept => on_line(&Dual::default())?,
             Fit::LineAt => on_line(&at)?,
             Fit::ReadingAt => on_line(&at)?.add(&self.next_reading(sources)?)?,
+            Fit::Attached => unknown(self.line.hung_at()),
+            Fit::Reaches => {
+                falls(-slope.value)?;
+                let past = Dual::crossing(middle.subtract(&at)?, slope.negate())?;
+                past.add(&Dual::constant(self.line.mean_x))?
+            }
+            Fit::RateAtLoad => {
+                let kilowatts = at.divide(&Dual::constant(1_000.0))?;
+                slope
+                    .add(&unknown(self.line.energy_at()).multiply(&kilowatts)?)?
+                    .negate()
+            }
         })
     }
 
     /// What one more reading errs by on its own.
     fn next_reading(&self, sources: &mut Sources) -> Checked<Dual> {
         let spread = self.spread;
-        let own = self.beyond(self.unknowns.len(), sources).unwrap_or_default();
+        let own = self.beyond(MOST_UNKNOWNS, sources).unwrap_or_default();
         if !spread.by_reading || spread.heavy {
             return Ok(own);
         }
@@ -463,21 +478,24 @@ impl FittedLine {
 /// Says what to be careful of in these readings; whether nothing speaks against the line.
 fn remark(
     columns: &FitColumns<'_, Dual>,
-    (xs, ys, line): (&[f64], &[f64], &Line),
+    (readings, line): (&Readings, &Line),
     (weighting, step): (&Weighting, f64),
     sources: &mut Sources,
 ) -> bool {
-    let rows = 0..ys.len();
     let sure = |row: usize| libm::sqrt(weighting.nominal / weighting.weight(row));
-    let of_reading: Vec<f64> = rows.map(sure).collect();
+    let of_reading: Vec<f64> = (0..readings.y.len()).map(sure).collect();
+    let bare = readings.bare(line);
     let mut found: Vec<Remark> = match columns.fit {
-        Fit::BurnRate => remarks_on_run(&line.fitted, ys, &of_reading, step),
+        Fit::BurnRate => remarks_on_run(&line.fitted, &bare, &of_reading, step),
         _ => Vec::new(),
     };
-    let at = columns.at.as_ref();
-    found.extend(at.and_then(|at| remark_on_reading(xs, at.value)));
-    found.extend(edges::of_fit(columns, xs, sources));
+    let at = columns
+        .at
+        .as_ref()
+        .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
+    found.extend(at.and_then(|at| remark_on_reading(&readings.x, at.value)));
+    found.extend(edges::of_fit(columns, &readings.x, sources));
     let found = found.into_iter().map(|remark| (columns.site, remark));
     sources.remarks.extend(found);
-    is_sound(&line.fitted, ys, &of_reading)
+    is_sound(&line.fitted, &bare, &of_reading)
 }

@@ -4,7 +4,7 @@
 //! reports. Who draws is [`crate::study::marks`]; any run forgets what was kept.
 
 use std::collections::BTreeMap;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::time_limit;
 
@@ -13,8 +13,9 @@ use super::appraise::Mark;
 use super::names::CellId;
 
 /// The marks of values as they stand, once they were drawn for: of a cell or one of its rows.
-#[derive(Default, Debug)]
-pub struct KeptMarks(Mutex<BTreeMap<Place, Option<Mark>>>);
+/// Copies of a worksheet keep them together until one of them runs.
+#[derive(Clone, Default, Debug)]
+pub struct KeptMarks(Arc<Mutex<BTreeMap<Place, Option<Mark>>>>);
 
 type Place = (CellId, Option<u32>);
 

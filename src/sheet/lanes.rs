@@ -283,7 +283,7 @@ impl<'a> Planning<'a> {
         if self.varied == Some(cell) {
             return self.add_varied(cell, code);
         }
-        if let Some(held) = self.sheet.held.get(&cell) {
+        if let Some(held) = self.sheet.overlay.held.get(&cell) {
             if let (HeldValue::Number(value), Some(tolerance)) = (&held.value, held.tolerance) {
                 self.add_source(cell, code, value.to_f64(), tolerance);
             }

@@ -218,7 +218,7 @@ impl Sheet {
 
     /// Whether a cell needs what a limit has cut short, or may itself meet one.
     fn rests_on_limits(&self, cell: u32, found: &Limits) -> bool {
-        if self.status.get(cell as usize) != Some(&Status::Known) || self.held.contains_key(&cell) {
+        if self.status.get(cell as usize) != Some(&Status::Known) || self.overlay.held.contains_key(&cell) {
             return false;
         }
         let mut needs = self.order.needs(cell).iter();

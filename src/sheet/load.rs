@@ -1,12 +1,10 @@
 //! From tree to program: everything an edit can't patch is done here anew.
 //!
-//! Start reading at [`Sheet::rebuild`] and [`Sheet::patch`].
+//! Start reading at [`Model::rebuild`].
 
-use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::edit::{Change, Touched};
 use crate::syntax::tree::{
     Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
 };
@@ -18,21 +16,21 @@ use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_de
 use super::check_made::{MadeCall, table_function};
 use super::csv_table::{Files, read_csv};
 use super::lower::Lowering;
-use super::machine::Values;
 use super::meet::unit_named;
-use super::names::{CellId, ColumnId, Named, Names};
-use super::order::{Order, needs_of};
+use super::model::Model;
+use super::names::{CellId, ColumnId, Names};
+use super::order::Order;
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::scalar::Declared;
 use super::table::{MOST_CELLS, ReadTable, TableColumn, read_rows};
 use super::typed::Typed;
-use super::{Sheet, Status, Table};
+use super::{Status, Table};
 
 /// How many times the nearest name is looked for in one load.
 const SUGGESTIONS: usize = 50;
 
 /// What checking a cell came to.
-enum Found {
+pub(super) enum Found {
     Value(Typed),
     Table(MadeCall),
     Blank(Kind),
@@ -40,13 +38,14 @@ enum Found {
     Waits,
 }
 
-impl Sheet {
+impl Model {
     /// Does everything behind the tree anew.
     pub(super) fn rebuild(&mut self) {
         self.suggestions = SUGGESTIONS;
         self.lines = line_numbers(&self.tree);
-        self.names = Names::collect(&self.tree);
-        self.static_problems = std::mem::take(&mut self.names.problems);
+        let mut names = Names::collect(&self.tree);
+        self.static_problems = std::mem::take(&mut names.problems);
+        self.names = Arc::new(names);
         self.read_tables();
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
@@ -54,24 +53,18 @@ impl Sheet {
         self.check_all();
         self.read_cases();
         self.check_plots();
-        self.start_values();
-        self.run_all();
     }
 
     fn reset(&mut self) {
         let count = self.cell_count();
         self.shapes = vec![None; count];
-        self.status = vec![Status::Broken; count];
         self.fixed = vec![None; count];
         self.cell_problems.clear();
-        self.failures.clear();
-        self.held.clear();
         self.by_weight.clear();
         self.row_tables.clear();
         self.side_by_side.clear();
         self.between_moments.clear();
         self.cases.clear();
-        self.case = None;
         self.garbage = 0;
         self.straight = true;
         let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
@@ -233,32 +226,24 @@ impl Sheet {
     }
 
     /// Checks one cell against what is known so far.
-    fn check_cell(&mut self, cell: u32) -> Found {
-        let item = self.item_of(CellId(cell));
-        let checker = self.checker(item);
-        let known = checker.known;
-        let (found, problems) = match known.sheet.items.get(item as usize).map(|item| &item.node) {
-            Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
-            Some(Node::Expect(expect)) => check_expect(checker, expect),
-            Some(Node::Table(table)) => check_table(checker, table),
-            _ => (Found::Broken, Vec::new()),
-        };
+    pub(super) fn check_cell(&mut self, cell: u32) -> Found {
+        let (found, problems) = checked(self.checker(self.item_of(CellId(cell))), cell);
         if !problems.is_empty() {
             self.cell_problems.insert(cell, problems);
         }
-        match found {
-            Found::Value(value) => Found::Value(begun_in(cell, value)),
-            other => other,
-        }
+        found
     }
 
     /// The checked expression of a cell, or the arguments of the call that makes a table;
     /// none where it has a problem or waits.
-    pub fn typed(&mut self, cell: CellId) -> Vec<Typed> {
+    pub fn typed(&self, cell: CellId) -> Vec<Typed> {
         if self.fixed.get(cell.0 as usize) != Some(&None) {
             return Vec::new();
         }
-        match self.check_cell(cell.0) {
+        let (mut texts, mut suggestions, item) = (self.texts.clone(), 0, self.item_of(cell));
+        let text = self.tree.text_of(item as usize);
+        let checker = Checker::new(self.known(), &mut texts, &mut suggestions, item, text);
+        match checked(checker, cell.0).0 {
             Found::Value(value) => vec![value],
             Found::Table(made) => made.arguments,
             _ => Vec::new(),
@@ -310,7 +295,7 @@ impl Sheet {
                 column: value.column,
             },
         );
-        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let tables = self.column_count();
         let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
         if lowered.is_err() {
             self.refuse_as_too_much(cell, value.span);
@@ -343,7 +328,7 @@ impl Sheet {
         if let Some(place) = self.shapes.get_mut(cell as usize) {
             *place = Some(Shape { kind, column: true });
         }
-        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
+        let tables = self.column_count();
         let lowered = Lowering::new(&mut self.program, tables).table(cell as usize, made, (first.0, width));
         if lowered.is_err() {
             self.refuse_as_too_much(cell, made.span);
@@ -365,51 +350,16 @@ impl Sheet {
         self.static_problems.extend(found);
     }
 
-    /// Slots with the constants in them, and the tables' columns.
-    fn start_values(&mut self) {
-        let mut values = Values {
-            slots: vec![Number::ZERO; self.program.slots as usize],
-            well: vec![true; self.program.slots as usize],
-            columns: vec![Vec::new(); self.program.columns as usize],
-            columns_well: vec![false; self.program.columns as usize],
-            held: 0,
-            rows: BTreeMap::new(),
-        };
-        for (slot, value) in &self.program.constants {
-            values.set(*slot, *value);
-        }
-        for (slot, column) in (0u32..).zip(&self.table_columns) {
-            if !column.made {
-                values.set_column(slot, column.cells.clone());
-            }
-        }
-        self.values = values;
-    }
-
-    /// Takes up an edit that leaves every other item its meaning: one of silent items, or
-    /// one inside an entry; gives back whether it could.
-    pub(super) fn take_up(&mut self, change: &Change, with: &str) -> bool {
-        let (from, places) = match change.touched {
-            Touched::One(item) => (item, 0),
-            Touched::Some { from, gone, come } if change.silent => (from, come as i64 - gone as i64),
-            Touched::Some { .. } => return false,
-        };
-        let same_lines = change.removed.matches('\n').count() == with.matches('\n').count();
-        let stands = same_lines && places == 0;
-        (stands || self.move_items(from, places))
-            && (change.silent || self.patch(u32::try_from(from).unwrap_or(u32::MAX)))
-    }
-
     /// Counts lines and items anew where those from `from` on stand so many places further
     /// on. Messages name lines: where there are problems, it can't.
-    fn move_items(&mut self, from: usize, places: i64) -> bool {
+    pub(super) fn move_items(&mut self, from: usize, places: i64) -> bool {
         let problems = !self.static_problems.is_empty() || !self.cell_problems.is_empty();
         if problems || !self.broken_rules.is_empty() {
             return false;
         }
         self.lines = line_numbers(&self.tree);
         let from = u32::try_from(from).unwrap_or(u32::MAX);
-        self.names.move_items(from, places);
+        Arc::make_mut(&mut self.names).move_items(from, places);
         let tables = self.tables.iter_mut().map(|table| &mut table.item);
         let cases = self.cases.iter_mut().map(|case| &mut case.item);
         for item in tables.chain(cases).filter(|item| **item >= from) {
@@ -417,90 +367,19 @@ impl Sheet {
         }
         true
     }
+}
 
-    /// Takes up an edit inside one entry, if it leaves its name, kind and place in
-    /// the order; gives back whether it could.
-    fn patch(&mut self, item: u32) -> bool {
-        let Ok(cell) = self.names.cell_items.binary_search(&item) else {
-            return false;
-        };
-        let cell = u32::try_from(cell).unwrap_or(u32::MAX);
-        let Some(node) = self.tree.items.get(item as usize) else {
-            return false;
-        };
-        let Node::Entry(entry) = &node.node else { return false };
-        let same_name = self.names.get(&entry.name.text) == Some(Named::Cell(CellId(cell)));
-        let was_fine = self.fixed.get(cell as usize) == Some(&None) && !self.cell_problems.contains_key(&cell);
-        let was_input = self.names.is_input(CellId(cell));
-        // what is counted from another name of a clock time would be counted anew
-        let is_clock = !was_input
-            && self
-                .shape(CellId(cell))
-                .is_some_and(|shape| shape.kind == Kind::TimeOfDay);
-        if is_clock || !same_name || !was_fine || !node.problems.is_empty() || was_input != entry.kind.is_input() {
-            return false;
-        }
-        let mut needs = Vec::new();
-        needs_of(&node.node, &self.names, &mut needs);
-        needs.sort_unstable();
-        needs.dedup();
-        let Found::Value(value) = self.check_cell(cell) else {
-            return false;
-        };
-        let shape = Shape {
-            kind: value.kind,
-            column: value.column,
-        };
-        if self.cell_problems.contains_key(&cell) || self.shape(CellId(cell)) != Some(shape) {
-            return false;
-        }
-        if !self.note_rows(cell, &value) || !self.order.change_needs(cell, needs) {
-            return false;
-        }
-        self.relower(cell, &value);
-        true
-    }
-
-    fn relower(&mut self, cell: u32, value: &Typed) {
-        self.note_by_weight(cell, value);
-        self.note_moments(cell, value);
-        let old = self.program.cells.get(cell as usize).copied().unwrap_or_default();
-        self.garbage += (old.end - old.start) as usize;
-        self.straight = false;
-        if self.garbage > 10_000 && self.garbage > self.program.steps.len() / 2 {
-            self.rebuild_keeping_trials();
-            return;
-        }
-        let constants = self.program.constants.len();
-        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        if let Some(code) = self.program.cells.get_mut(cell as usize) {
-            *code = CellCode {
-                start: 0,
-                end: 0,
-                ..old
-            };
-        }
-        if Lowering::new(&mut self.program, tables)
-            .cell(cell as usize, value)
-            .is_err()
-        {
-            self.rebuild_keeping_trials();
-            return;
-        }
-        self.grow_values(constants);
-        self.run_from([cell]);
-    }
-
-    /// Makes room for slots and constants that came after the first run.
-    pub(super) fn grow_values(&mut self, constants: usize) {
-        let slots = self.program.slots as usize;
-        self.values.slots.resize(slots, Number::ZERO);
-        self.values.well.resize(slots, true);
-        self.values.columns.resize(self.program.columns as usize, Vec::new());
-        self.values.columns_well.resize(self.program.columns as usize, false);
-        for (slot, value) in self.program.constants.get(constants..).unwrap_or(&[]) {
-            self.values.set_known(*slot, *value);
-        }
+fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
+    let known = checker.known;
+    let (found, problems) = match known.sheet.items.get(checker.item as usize).map(|item| &item.node) {
+        Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
+        Some(Node::Expect(expect)) => check_expect(checker, expect),
+        Some(Node::Table(table)) => check_table(checker, table),
+        _ => (Found::Broken, Vec::new()),
+    };
+    match found {
+        Found::Value(value) => (Found::Value(begun_in(cell, value)), problems),
+        other => (other, problems),
     }
 }
 

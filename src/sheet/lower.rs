@@ -411,6 +411,14 @@ impl<'a> Lowering<'a> {
         }
     }
 
+    /// A column that is taken whole; in a loop, what was made ready before.
+    fn whole(&mut self, value: &Typed) -> u32 {
+        match self.leaf(value) {
+            Some(ReadyLeaf::Column(column)) => column,
+            _ => self.column(value),
+        }
+    }
+
     fn call_site(&mut self, function: &'static crate::trade::Function, arguments: &[Typed]) -> u32 {
         let mut operands = Vec::with_capacity(arguments.len());
         for (index, argument) in arguments.iter().enumerate() {
@@ -421,8 +429,9 @@ impl<'a> Lowering<'a> {
                 continue;
             }
             operands.push(match argument.kind {
-                _ if argument.column && whole => Operand::Column(self.column(argument)),
-                Kind::Text => Operand::Text(self.operand(argument)),
+                _ if argument.column && whole => Operand::Column(self.whole(argument)),
+                // what calls a row is compared by its number
+                Kind::Text if !calls_row(function) => Operand::Text(self.operand(argument)),
                 _ => Operand::Slot(self.operand(argument)),
             });
         }
@@ -539,6 +548,12 @@ enum ReadyLeaf {
 }
 
 impl Leaves<'_, '_> {
+    /// A column that a call takes whole in each row: its own rows are none of the loop's.
+    fn make_ready(&mut self, value: &Typed) {
+        let column = self.lowering.column(value);
+        self.ready.push((address(value), ReadyLeaf::Column(column)));
+    }
+
     fn gather(&mut self, value: &Typed, conditional: bool) {
         if value.column && !self.lowering.by_row(value) {
             let column = self.lowering.column(value);
@@ -568,9 +583,12 @@ impl Leaves<'_, '_> {
                 self.gather(&parts.1, true);
                 self.gather(&parts.2, true);
             }
-            Node::Call(_, arguments) if value.column => {
-                for argument in arguments {
-                    self.gather(argument, conditional);
+            Node::Call(function, arguments) if value.column => {
+                for (index, argument) in arguments.iter().enumerate() {
+                    match argument.column && takes_column(function, index, arguments) {
+                        true => self.make_ready(argument),
+                        false => self.gather(argument, conditional),
+                    }
                 }
             }
             _ => {}
@@ -618,12 +636,17 @@ pub(super) fn takes_column(function: &crate::trade::Function, index: usize, argu
         .or(function.parameters.last())
         .map(|parameter| parameter.shape);
     match (shape, function.body) {
-        (_, Body::Built(Built::Interpolate)) => index < 2,
+        (_, Body::Built(Built::Interpolate | Built::CellOf | Built::CellOnTheWall)) => index < 2,
+        (_, Body::Built(Built::CellInRow)) => index < 1,
         (_, Body::Built(Built::First | Built::Last | Built::Count | Built::RunningTotal)) => true,
         (Some(Shape::Column), _) => true,
         (Some(Shape::Several), _) => arguments.len() == 1,
         _ => false,
     }
+}
+
+fn calls_row(function: &crate::trade::Function) -> bool {
+    matches!(function.body, Body::Built(Built::CellOf | Built::CellOnTheWall))
 }
 
 fn operation(arithmetic: Arithmetic) -> Operation {

@@ -10,9 +10,11 @@ use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
-use crate::trade::{Body, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
+use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
+use crate::unit::Kind;
 
 use super::built::{BuiltResult, reduce};
+use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
 use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
@@ -587,6 +589,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         match site.function.body {
             Body::Built(built) => {
                 let arguments = self.values.arguments(self.texts, site)?;
+                self.has_row(built, site, &arguments).map_err(complaint)?;
                 match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
                     BuiltResult::Value(value) => {
                         N::remark_built(step.a, built, &arguments, &mut self.context);
@@ -605,25 +608,50 @@ impl<'a, N: Scalar> Machine<'a, N> {
         }
     }
 
+    /// Whether the one cell that is asked for by what its row is called has a row.
+    fn has_row(&self, built: Built, site: &CallSite, arguments: &[CallArgument<'_, N>]) -> Result<(), Complaint> {
+        let Some(on_the_wall) = by_name(built) else {
+            return Ok(());
+        };
+        let [_, CallArgument::Column(cells), CallArgument::Number(key)] = arguments else {
+            return Ok(());
+        };
+        let key = key.plain();
+        if only_row(cells.iter().map(|cell| cell.as_ref().map(N::plain)), key, on_the_wall).is_ok() {
+            return Ok(());
+        }
+        let cells: Vec<Option<Number>> = cells.iter().map(|cell| cell.as_ref().map(N::plain)).collect();
+        let kind = site.kinds.get(1).copied().unwrap_or(Kind::Text);
+        let rows = Rows {
+            kind,
+            cells: &cells,
+            on_the_wall,
+            texts: self.texts,
+        };
+        Err(rows.complaint(key))
+    }
+
     fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {
         let program = self.program;
         let Some(site) = program.calls.get(number as usize) else {
             return Err(Failure::Waits);
         };
-        let column = |index: usize| match site.arguments.get(index) {
-            Some(Operand::Column(slot)) => Ok(*slot),
-            _ => Err(Failure::Waits),
+        let slot = |index: usize| match site.arguments.get(index) {
+            Some(Operand::Column(slot)) => Some(*slot),
+            _ => None,
         };
-        let slots = (column(0)?, column(1)?);
-        let at = match site.arguments.get(2) {
+        let cells = |index: usize| slot(index).map(|slot| self.values.column(slot)).transpose();
+        let slots = (slot(0).ok_or(Failure::Waits)?, slot(1).ok_or(Failure::Waits)?);
+        let at = match fit.at().and_then(|index| site.arguments.get(index)) {
             Some(Operand::Slot(slot)) => Some(self.get(*slot)?.clone()),
             _ => None,
         };
-        let (x, y) = (self.values.column(slots.0)?, self.values.column(slots.1)?);
         let columns = FitColumns {
             fit,
-            x,
-            y,
+            x: self.values.column(slots.0)?,
+            y: self.values.column(slots.1)?,
+            attached: cells(fit.attached())?,
+            load: fit.load().map(cells).transpose()?.flatten(),
             at,
             slots,
             site: number,

@@ -21,7 +21,7 @@ const KEPT_CELLS: usize = 1_000_000;
 /// The tables made so far.
 #[derive(Clone, Debug, Default)]
 pub struct MadeTables {
-    kept: VecDeque<(Asked, Arc<Made>)>,
+    kept: VecDeque<(Arc<Asked>, Arc<Made>)>,
     cells: usize,
     worked: usize,
     went_on: bool,
@@ -88,7 +88,7 @@ impl MadeTables {
             function: name,
             arguments: arguments.iter().map(Given::new).collect(),
         };
-        if let Some((_, made)) = self.kept.iter().find(|(known, _)| *known == asked) {
+        if let Some((_, made)) = self.kept.iter().find(|(known, _)| **known == asked) {
             self.went_on |= made.goes_on.is_some();
             return Ok(Arc::clone(made));
         }
@@ -105,7 +105,7 @@ impl MadeTables {
 
     fn keep(&mut self, asked: Asked, made: &Arc<Made>) {
         self.cells += cells_of(made);
-        self.kept.push_back((asked, Arc::clone(made)));
+        self.kept.push_back((Arc::new(asked), Arc::clone(made)));
         while self.kept.len() > KEPT || self.cells > KEPT_CELLS {
             let Some((_, oldest)) = self.kept.pop_front() else {
                 return;

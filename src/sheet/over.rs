@@ -30,7 +30,7 @@ impl Sheet {
         let mut moved = vec![input.0];
         for cell in self.needed(&[asked.0].into()) {
             let moves = self.order.needs(cell).iter().any(|need| moved.contains(need));
-            if moves && cell != input.0 && !self.held.contains_key(&cell) {
+            if moves && cell != input.0 && !self.overlay.held.contains_key(&cell) {
                 moved.push(cell);
             }
         }

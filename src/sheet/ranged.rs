@@ -260,17 +260,27 @@ impl Scalar for Ranged {
 
     fn fit(columns: &FitColumns<'_, Self>, course: &mut Course) -> Result<Self, Complaint> {
         let (x, y) = (plain_cells(columns.x), plain_cells(columns.y));
+        let (attached, load) = (columns.attached.map(plain_cells), columns.load.map(plain_cells));
         let plain = FitColumns {
             fit: columns.fit,
             x: &x,
             y: &y,
+            attached: attached.as_deref(),
+            load: load.as_deref(),
             at: columns.at.map(|at| at.value),
             slots: columns.slots,
             site: columns.site,
             plain: columns.plain,
         };
         let value = Number::fit(&plain, &mut course.alongside)?;
-        let mut cells = columns.x.iter().chain(columns.y).flatten().chain(&columns.at);
+        let others = columns.attached.into_iter().chain(columns.load).flatten();
+        let mut cells = columns
+            .x
+            .iter()
+            .chain(columns.y)
+            .chain(others)
+            .flatten()
+            .chain(&columns.at);
         Ok(unless_unsure(value, cells.any(|cell| cell.range.is_some())))
     }
 }

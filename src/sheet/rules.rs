@@ -2,7 +2,7 @@
 //!
 //! Kinds and units of a rule are checked where it is called; what is wrong
 //! wherever it is called from is reported here, once, at the rule, and calls of
-//! it wait. Start reading at [`Sheet::check_rules`].
+//! it wait. Start reading at [`Model::check_rules`].
 
 use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
@@ -12,11 +12,11 @@ use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, Rule};
 use crate::text::nearest;
 use crate::trade::registry::{function, functions};
 
-use super::Sheet;
+use super::model::Model;
 use super::names::{Named, Names};
 use super::order::each_part;
 
-impl Sheet {
+impl Model {
     /// Reports names, functions and loops that no call could mend.
     pub(super) fn check_rules(&mut self) {
         let mut problems = Vec::new();

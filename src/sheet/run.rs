@@ -5,7 +5,7 @@
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
-use std::sync::atomic::Ordering;
+use std::sync::Arc;
 
 use crate::number::Number;
 use crate::time_limit;
@@ -15,7 +15,7 @@ use super::kept_marks::KeptMarks;
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
 use super::scalar::{AskedFor, Declared};
-use super::{Held, HeldValue, NOTHING_CUT, Sheet, Status};
+use super::{Held, HeldValue, Sheet, Status};
 
 impl Sheet {
     /// Computes every cell again from the program as it stands. Values come out as
@@ -30,11 +30,6 @@ impl Sheet {
         self.cut_short
     }
 
-    /// Begins anew with uncertainties, which may now have the time that they lacked before.
-    pub fn forget_cut_uncertainty(&self) {
-        self.uncertainty_cut.store(NOTHING_CUT, Ordering::Relaxed);
-    }
-
     /// What is worked out only when it is asked for is worked out anew.
     fn forget_what_was_asked(&mut self) {
         self.weighed.take();
@@ -43,11 +38,10 @@ impl Sheet {
 
     pub(super) fn run_all(&mut self) {
         let _run = time_limit::begin();
-        let cells = std::mem::take(&mut self.order.cells);
+        let model = Arc::clone(&self.model);
         self.failures.clear();
-        self.forget_cut_uncertainty();
         if self.values.held > 0 {
-            self.program.cells.iter().for_each(|code| self.values.empty(*code));
+            model.program.cells.iter().for_each(|code| self.values.empty(*code));
         }
         self.alongside.asked = AskedFor::default();
         self.alongside.declared = self.declared();
@@ -55,33 +49,33 @@ impl Sheet {
         self.forget_what_was_asked();
         self.tolerant.clear();
         let mut machine = Machine::new(
-            &self.program,
-            &self.texts,
+            &model.program,
+            &model.texts,
             std::mem::take(&mut self.values),
             std::mem::take(&mut self.alongside),
         );
         machine.values.well.fill(true);
-        for (cell, fixed) in (0u32..).zip(&self.fixed) {
+        for (cell, fixed) in (0u32..).zip(&model.fixed) {
             if fixed.is_some() {
                 machine.leave(cell);
             }
         }
         self.status.fill(Status::Known);
         let mut standing = Standing {
-            cells: &self.program.cells,
-            fixed: &self.fixed,
-            held: &self.held,
+            cells: &model.program.cells,
+            fixed: &model.fixed,
+            held: &self.overlay.held,
             failures: &mut self.failures,
             status: &mut self.status,
         };
-        if self.straight && self.held.is_empty() {
-            standing.run_straight(&mut machine, &cells);
+        if model.straight && self.overlay.held.is_empty() {
+            standing.run_straight(&mut machine, &model.order.cells);
         } else {
-            cells.iter().for_each(|cell| standing.run(&mut machine, *cell));
+            let cells = model.order.cells.iter();
+            cells.for_each(|cell| standing.run(&mut machine, *cell));
         }
         self.cut_short = machine.is_out_of_time() || machine.is_full();
         (self.values, self.alongside) = machine.into_parts();
-        self.order.cells = cells;
         self.ask_tolerances();
         self.find_limits();
     }
@@ -90,7 +84,6 @@ impl Sheet {
     /// Gives back the cells whose value or standing changed.
     pub(super) fn run_from(&mut self, start: impl IntoIterator<Item = u32>) -> Vec<u32> {
         let _run = time_limit::begin();
-        self.uncertainty_cut.store(NOTHING_CUT, Ordering::Relaxed);
         self.forget_what_was_asked();
         if self.cut_short {
             return self.run_all_telling();
@@ -131,9 +124,15 @@ impl Sheet {
 
     pub(super) fn run_cone(&mut self, start: Vec<u32>) -> Vec<u32> {
         let mut queue: BinaryHeap<Reverse<(u32, u32)>> = BinaryHeap::new();
-        queue.extend(start.into_iter().map(|cell| Reverse((self.order.rank_of(cell), cell))));
+        let model = Arc::clone(&self.model);
+        queue.extend(start.into_iter().map(|cell| Reverse((model.order.rank_of(cell), cell))));
         let alongside = std::mem::take(&mut self.alongside);
-        let mut machine = Machine::new(&self.program, &self.texts, std::mem::take(&mut self.values), alongside);
+        let mut machine = Machine::new(
+            &model.program,
+            &model.texts,
+            std::mem::take(&mut self.values),
+            alongside,
+        );
         let mut changed = Vec::new();
         let mut last = None;
         while let Some(Reverse((_, cell))) = queue.pop() {
@@ -142,20 +141,21 @@ impl Sheet {
             }
             let before = (
                 self.status.get(cell as usize).copied(),
-                kept(&machine.values, &self.program, cell),
+                kept(&machine.values, &model.program, cell),
             );
             self.failures.remove(&cell);
-            let status = run_cell(&mut machine, cell, &self.fixed, &self.held, &mut self.failures);
+            let status = run_cell(&mut machine, cell, &model.fixed, &self.overlay.held, &mut self.failures);
             if let Some(place) = self.status.get_mut(cell as usize) {
                 *place = status;
             }
-            if before != (Some(status), kept(&machine.values, &self.program, cell)) {
+            if before != (Some(status), kept(&machine.values, &model.program, cell)) {
                 changed.push(cell);
                 queue.extend(
-                    self.order
+                    model
+                        .order
                         .dependents(cell)
                         .iter()
-                        .map(|next| Reverse((self.order.rank_of(*next), *next))),
+                        .map(|next| Reverse((model.order.rank_of(*next), *next))),
                 );
             }
         }
@@ -192,7 +192,7 @@ impl Sheet {
 
     pub(super) fn machine(&mut self) -> Machine<'_, Number> {
         let (values, alongside) = (std::mem::take(&mut self.values), std::mem::take(&mut self.alongside));
-        Machine::new(&self.program, &self.texts, values, alongside)
+        Machine::new(&self.model.program, &self.model.texts, values, alongside)
     }
 }
 

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::burn::{burns, fit_exact};
+use crate::trade::line::{ExactLine, Readings, burns, falls, fit as fit_line, fit_exact};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
 
@@ -24,6 +24,10 @@ pub struct FitColumns<'a, N> {
     pub x: &'a [Option<N>],
     /// The readings up.
     pub y: &'a [Option<N>],
+    /// At which of them something else hung on the scale.
+    pub attached: Option<&'a [Option<N>]>,
+    /// The load from each row to the next, in W.
+    pub load: Option<&'a [Option<N>]>,
     /// Where the line is asked for.
     pub at: Option<N>,
     /// The column slots.
@@ -33,6 +37,126 @@ pub struct FitColumns<'a, N> {
     /// Whether each column is one of a table, but for conversions, constants added and rows
     /// left out.
     pub plain: bool,
+}
+
+/// The rows of a fit that have a reading.
+pub struct FitRows<N> {
+    /// The readings along.
+    pub x: Vec<N>,
+    /// The readings up.
+    pub y: Vec<N>,
+    /// At which something else hung on the scale.
+    pub attached: Option<Vec<bool>>,
+    /// The energy used until each, in kWh.
+    pub energy: Option<Vec<N>>,
+    /// Which row of the columns each is.
+    pub rows: Vec<usize>,
+}
+
+impl<N: Scalar> FitColumns<'_, N> {
+    /// The rows that have a reading in both columns.
+    ///
+    /// # Errors
+    /// Columns of different length; a row of which it isn't known what hung there, or which load was on.
+    pub fn rows(&self) -> Result<FitRows<N>, Complaint> {
+        same_length(self.x, self.y, 1)?;
+        let both = |row: &usize| matches!((self.x.get(*row), self.y.get(*row)), (Some(Some(_)), Some(Some(_))));
+        let rows: Vec<usize> = (0..self.x.len()).filter(both).collect();
+        let energy = self.load.map(|load| self.energy(load)).transpose()?;
+        let at = |cells: &[Option<N>]| {
+            rows.iter()
+                .filter_map(|row| cells.get(*row).cloned().flatten())
+                .collect()
+        };
+        Ok(FitRows {
+            x: at(self.x),
+            y: at(self.y),
+            attached: self
+                .attached
+                .map(|attached| self.conditions(attached, &rows))
+                .transpose()?,
+            energy: energy.map(|energy| at(&energy)),
+            rows,
+        })
+    }
+
+    fn conditions(&self, attached: &[Option<N>], rows: &[usize]) -> Result<Vec<bool>, Complaint> {
+        let argument = self.fit.attached();
+        same_length(self.x, attached, argument)?;
+        let known = |row: &usize| match attached.get(*row) {
+            Some(Some(on)) => Ok(on.is_true()),
+            _ => Err(missing(argument, *row, "`attached` can't be told")),
+        };
+        rows.iter().map(known).collect()
+    }
+
+    /// The energy used until each row that has a time; a load holds from its row to the next.
+    fn energy(&self, load: &[Option<N>]) -> Result<Vec<Option<N>>, Complaint> {
+        let argument = self.fit.load().unwrap_or_default();
+        same_length(self.x, load, argument)?;
+        let kilowatt = N::exact(Number::from_integer(1_000));
+        let mut total = N::exact(Number::ZERO);
+        let mut before: Option<(&N, &N)> = None;
+        let last = self.x.iter().rposition(Option::is_some).unwrap_or(0);
+        let mut energy = Vec::with_capacity(load.len());
+        for (row, (x, load)) in self.x.iter().zip(load).enumerate() {
+            let Some(x) = x else {
+                energy.push(None);
+                continue;
+            };
+            if let Some((from, watts)) = before {
+                let span = x.subtract(from)?;
+                if span.plain() < Number::ZERO {
+                    return Err(Complaint::outside(
+                        0,
+                        format!(
+                            "row {} is earlier than the one before, and a load holds from its row to the next",
+                            row + 1
+                        ),
+                    ));
+                }
+                total = total.add(&watts.divide(&kilowatt)?.multiply(&span)?)?;
+            }
+            energy.push(Some(total.clone()));
+            before = match load {
+                Some(watts) => Some((x, watts)),
+                None if row == last => None,
+                None => return Err(missing(argument, row, "`load` is missing")),
+            };
+        }
+        Ok(energy)
+    }
+}
+
+fn same_length<N>(x: &[Option<N>], other: &[Option<N>], argument: usize) -> Result<(), Complaint> {
+    if x.len() == other.len() {
+        return Ok(());
+    }
+    let message = format!(
+        "the columns have different lengths, {} and {} rows",
+        x.len(),
+        other.len()
+    );
+    Err(Complaint::lengths(argument, message))
+}
+
+fn missing(argument: usize, row: usize, what: &str) -> Complaint {
+    Complaint::outside(argument, format!("{what} in row {}: a cell is missing there", row + 1))
+        .help("fill the cell in, or leave the row out with `where`")
+}
+
+impl<N: Scalar> FitRows<N> {
+    /// As plain numbers.
+    pub fn readings(&self, of: Fit) -> Readings {
+        let binary = |cells: &[N]| cells.iter().map(Scalar::binary).collect::<Vec<f64>>();
+        Readings {
+            of,
+            x: binary(&self.x),
+            y: binary(&self.y),
+            attached: self.attached.clone(),
+            energy: self.energy.as_deref().map(binary),
+        }
+    }
 }
 
 /// The weight one value may have: beyond it, what it rests on is taken together.
@@ -126,6 +250,10 @@ pub trait Scalar: Clone + Default {
     fn whole(&self, way: Rounding) -> Self;
     /// The exact value, for texts and truth values.
     fn plain(&self) -> Number;
+    /// As a binary number.
+    fn binary(&self) -> f64 {
+        self.plain().to_f64()
+    }
     /// Whether it is not zero: the truth.
     fn is_true(&self) -> bool;
     /// The smaller of two; this one where they are equal.
@@ -406,32 +534,50 @@ impl Scalar for Number {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
-        let (x, y) = paired(columns.x, columns.y)?;
+        let rows = columns.rows()?;
         let weights = context.asked.weights.get(&columns.site);
-        if weights.is_none() && x.len() > 2 && context.declared.may_weigh(columns) {
+        if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
             return Err(needs_weights());
         }
-        let weights = weights.filter(|weights| weights.len() == x.len());
-        let (slope, intercept) = fit_exact(&x, &y, weights.map(Vec::as_slice))?;
-        if columns.fit == Fit::BurnRate {
-            let binary = |cells: &[Number]| cells.iter().map(|cell| cell.to_f64()).collect::<Vec<f64>>();
-            burns(&binary(&x), &binary(&y))?;
+        let weights = weights.filter(|weights| weights.len() == rows.x.len());
+        let at = columns.at.unwrap_or_default();
+        if rows.attached.is_some() || rows.energy.is_some() {
+            let binary: Option<Vec<f64>> =
+                weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
+            let line = fit_line(&rows.readings(columns.fit), binary.as_deref())?;
+            if rows.energy.is_some() {
+                return Ok(Number::from_binary(line.asked(columns.fit, at.to_f64())?)?);
+            }
         }
-        Ok(match columns.fit {
-            Fit::BurnRate => slope.neg(),
-            Fit::Slope => slope,
-            Fit::Intercept => intercept,
-            Fit::LineAt | Fit::ReadingAt => intercept.add(slope.mul(columns.at.unwrap_or_default())?)?,
-        })
+        let weights = weights.map(Vec::as_slice);
+        let line = fit_exact(&rows.x, &rows.y, rows.attached.as_deref(), weights)?;
+        if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
+            burns(&rows.readings(columns.fit))?;
+        }
+        asked_of(&line, columns.fit, at)
     }
+}
+
+/// What is asked of a line in decimals.
+fn asked_of(line: &ExactLine, fit: Fit, at: Number) -> Result<Number, Complaint> {
+    Ok(match fit {
+        Fit::BurnRate => line.slope.neg(),
+        Fit::Slope => line.slope,
+        Fit::Intercept => line.intercept,
+        Fit::LineAt | Fit::ReadingAt => line.intercept.add(line.slope.mul(at)?)?,
+        Fit::Attached => line.hung,
+        Fit::Reaches => {
+            falls(line.slope.neg().to_f64())?;
+            line.intercept.sub(at)?.div(line.slope.neg())?
+        }
+        // worked out in binary numbers
+        Fit::RateAtLoad => return Err(Trouble::TooLarge.into()),
+    })
 }
 
 /// The rows in which both columns have a reading.
 pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
-    if x.len() != y.len() {
-        let message = format!("the columns have different lengths, {} and {} rows", x.len(), y.len());
-        return Err(Complaint::lengths(1, message));
-    }
+    same_length(x, y, 1)?;
     let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
     Ok(pairs.unzip())
 }

@@ -2,7 +2,7 @@
 //!
 //! Start reading at [`Sheet::evaluate`] and [`Sheet::trial_value`].
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
@@ -138,14 +138,15 @@ impl Sheet {
         Err(vec![problem.help("set a longer `limit` there, or write the value")])
     }
 
-    fn check_typed(
+    pub(super) fn check_typed(
         &mut self,
         text: &str,
         expression: &Expression,
         finish: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
     ) -> Result<Typed, Vec<Problem>> {
-        self.suggestions = self.suggestions.max(8);
-        let mut checker = self.checker(0).of_text(text);
+        let model = Arc::make_mut(&mut self.model);
+        model.suggestions = model.suggestions.max(8);
+        let mut checker = model.checker(0).of_text(text);
         let value = checker
             .expression(expression)
             .and_then(|value| finish(&mut checker, value))
@@ -186,20 +187,21 @@ impl Sheet {
             kind: value.kind,
             column: value.column,
         };
+        let tables = self.column_count();
+        let program = &mut Arc::make_mut(&mut self.model).program;
         let next = if shape.column {
-            &mut self.program.columns
+            &mut program.columns
         } else {
-            &mut self.program.slots
+            &mut program.slots
         };
         let slot = *next;
         *next += 1;
-        self.program.cells.push(CellCode {
+        program.cells.push(CellCode {
             slot,
             column: shape.column,
             ..CellCode::default()
         });
-        let tables = u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX);
-        let lowered = Lowering::new(&mut self.program, tables).cell(cell as usize, value);
+        let lowered = Lowering::new(program, tables).cell(cell as usize, value);
         self.grow_values(marks.constants);
         let result = match lowered {
             Ok(()) => self.run_scratch(cell, expression, value, doubts),
@@ -294,13 +296,13 @@ impl Sheet {
         needs.sort_unstable();
         needs.dedup();
         self.status.push(Status::Known);
-        self.order.push_scratch(cell, needs);
+        Arc::make_mut(&mut self.model).order.push_scratch(cell, needs);
         // it may draw a line of its own
         let before = (self.weighed.take(), std::mem::take(&mut self.marks));
         let seen = look(self);
         self.weighed = before.0.map_or_else(OnceLock::new, OnceLock::from);
         self.marks = before.1;
-        self.order.pop_scratch(cell);
+        Arc::make_mut(&mut self.model).order.pop_scratch(cell);
         self.status.pop();
         seen
     }
@@ -354,7 +356,7 @@ impl Marks {
     }
 
     fn restore(&self, sheet: &mut Sheet) {
-        let program = &mut sheet.program;
+        let program = &mut Arc::make_mut(&mut sheet.model).program;
         program.steps.truncate(self.steps);
         program.spans.truncate(self.steps);
         program.calls.truncate(self.calls);

@@ -20,7 +20,8 @@ use super::appraise::Cautioned;
 use super::check::{Checker, Known};
 use super::check_made::MadeCall;
 use super::lower::takes_column;
-use super::names::CellId;
+use super::model::Model;
+use super::names::{CellId, ColumnId};
 use super::table::TableColumn;
 use super::typed::{Node, Typed};
 
@@ -28,9 +29,9 @@ use super::typed::{Node, Typed};
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct RowsOf {
     /// The table.
-    table: u32,
+    pub(super) table: u32,
     /// Whether rows were left out.
-    filtered: bool,
+    pub(super) filtered: bool,
 }
 
 /// The tables whose rows each cell goes by that holds a column.
@@ -144,6 +145,14 @@ enum Together {
     Untold,
 }
 
+/// Of the columns of a table, the one that tells its rows apart: the first texts, else the first.
+pub(super) fn telling<T>(columns: &[(T, ColumnId, Kind)]) -> Option<&(T, ColumnId, Kind)> {
+    columns
+        .iter()
+        .find(|(_, _, kind)| *kind == Kind::Text)
+        .or(columns.first())
+}
+
 /// The first column of a table that holds texts.
 fn first_texts(columns: &[TableColumn], table: u32) -> Option<&TableColumn> {
     let is_it = |column: &&TableColumn| column.table == table && column.kind == Kind::Text && !column.made;
@@ -240,7 +249,7 @@ fn table_name<'a>(known: &Known<'a>, table: u32) -> &'a str {
     }
 }
 
-impl Sheet {
+impl Model {
     /// Remembers whose rows a cell goes by, and which tables meet in it; gives back whether
     /// that is as it was.
     pub(super) fn note_rows(&mut self, cell: u32, value: &Typed) -> bool {
@@ -301,6 +310,18 @@ belong together."
         })
     }
 
+    /// The cells that tell the rows of a table apart: its first texts, else its first column.
+    pub fn telling_column(&self, table: u32) -> Option<u32> {
+        let columns = &self.tables.get(table as usize)?.columns;
+        let is_text = |slot: &&u32| {
+            self.table_column(**slot)
+                .is_some_and(|column| column.kind == Kind::Text)
+        };
+        columns.iter().find(is_text).or(columns.first()).copied()
+    }
+}
+
+impl Sheet {
     /// The rows that a cell's column goes by; where several tables have a part in it, those
     /// of the first that has texts to tell its rows by.
     pub fn row_table(&self, cell: CellId) -> Option<RowTable> {
@@ -324,16 +345,6 @@ belong together."
             table: rows.table,
             left: self.values.rows.get(&slot).cloned(),
         })
-    }
-
-    /// The cells that tell the rows of a table apart: its first texts, else its first column.
-    pub fn telling_column(&self, table: u32) -> Option<u32> {
-        let columns = &self.tables.get(table as usize)?.columns;
-        let is_text = |slot: &&u32| {
-            self.table_column(**slot)
-                .is_some_and(|column| column.kind == Kind::Text)
-        };
-        columns.iter().find(is_text).or(columns.first()).copied()
     }
 }
 

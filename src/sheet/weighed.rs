@@ -7,10 +7,12 @@
 //! before anything is asked. Start reading at [`Sheet::weighed`].
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 use crate::number::Number;
+use crate::time_limit;
 use crate::trade::Body;
-use crate::trade::burn::{digit_step, step_uncertainty};
+use crate::trade::line::{digit_step, step_uncertainty};
 use crate::unit::Kind;
 
 use super::Sheet;
@@ -133,9 +135,17 @@ fn has_digits(column: &TableColumn) -> bool {
 }
 
 impl Sheet {
-    /// What the lines of the worksheet tell of its columns, as things stand.
-    pub fn weighed(&self) -> &Weighed {
-        self.weighed.get_or_init(|| self.weigh())
+    /// What the lines of the worksheet tell of its columns, as things stand. It is kept, unless
+    /// the time was up before all of it was known.
+    pub fn weighed(&self) -> Arc<Weighed> {
+        if let Some(known) = self.weighed.get() {
+            return Arc::clone(known);
+        }
+        let weighed = Arc::new(self.weigh());
+        match time_limit::is_up() {
+            true => weighed,
+            false => Arc::clone(self.weighed.get_or_init(|| weighed)),
+        }
     }
 
     fn weigh(&self) -> Weighed {

@@ -34,19 +34,8 @@ pub enum Request {
     BuiltIn,
     /// `tarebook open FILE`
     Open(PathBuf),
-    /// `tarebook show FILE`
-    Show {
-        /// The worksheet.
-        file: PathBuf,
-        /// `--case`
-        case: Option<String>,
-        /// `--set`, in order.
-        set: Vec<String>,
-        /// `--format`
-        format: Format,
-        /// `--digits`
-        options: Options,
-    },
+    /// `tarebook show FILE [SECTION]`
+    Show(On, String),
     /// `tarebook check FILE...`
     Check {
         /// The worksheets.
@@ -195,6 +184,7 @@ pub(super) fn verb(name: &'static str) -> Command {
         "open" => command.args([file(), seconds(), plain()]),
         "show" => command.args([
             file(),
+            Arg::new("SECTION").num_args(0..),
             case(),
             set(),
             format(&["text", "markdown", "html", "json", "csv"]),
@@ -345,13 +335,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
     let path = || matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default();
     Some(match name {
         "open" => Request::Open(path()),
-        "show" => Request::Show {
-            file: path(),
-            case: matches.get_one::<String>("case").cloned(),
-            set: texts(matches, "set"),
-            format: chosen_format(matches),
-            options: chosen_digits(matches),
-        },
+        "show" => Request::Show(chosen_on(matches), texts(matches, "SECTION").join(" ")),
         "handout" => Request::Handout(
             On {
                 file: path(),

@@ -25,6 +25,7 @@ use super::arguments::{HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::editor;
 use super::interactive::{Terminal, state_folder};
+use super::looking::shown;
 use super::output::{Output, spoken};
 use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
@@ -52,18 +53,14 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             Ok(USAGE)
         }
         Request::Open(file) => open(file, output),
-        Request::Show {
-            file,
-            case,
-            set,
-            format,
-            options,
-        } => with_session(file, *options, output, |mut session, output| {
-            match prepared(&mut session, case.as_deref(), set) {
-                Ok(()) => show(&mut session, *format, output),
-                Err(refusal) => refused(&refusal, output),
-            }
-        }),
+        Request::Show(on, section) => {
+            with_session(&on.file, on.options, output, |mut session, output| {
+                match prepared(&mut session, on.case.as_deref(), &on.set) {
+                    Ok(()) => show(&mut session, section, on.format, output),
+                    Err(refusal) => refused(&refusal, output),
+                }
+            })
+        }
         Request::Study(on, name, asked) => study(on, name, asked, output),
         Request::Diff(on, other) => diff(on, other, output),
         Request::Handout(on, asked) => {
@@ -140,7 +137,7 @@ fn built_in(output: &mut Output) -> io::Result<u8> {
     if io::stdin().is_terminal() && io::stdout().is_terminal() {
         return talk(session, output);
     }
-    show(&mut session, Format::Text, output)
+    show(&mut session, "", Format::Text, output)
 }
 
 /// Opens a worksheet to talk about; one that is gone, where a journal of it was left; or, at a
@@ -230,12 +227,16 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
     refusal
 }
 
-fn show(session: &mut Session, format: Format, output: &mut Output) -> io::Result<u8> {
-    let report = session.report();
+fn show(session: &mut Session, section: &str, format: Format, output: &mut Output) -> io::Result<u8> {
+    let (report, problems) = session.reported();
     match format {
-        Format::Text => {
-            let text = terminal::write(&report, output.style());
-            output.print(&text)?;
+        Format::Text => match shown(session, section, output.style()) {
+            Ok(text) => output.print(&text)?,
+            Err(refusal) => return refused(&refusal, output),
+        },
+        _ if !section.is_empty() => {
+            let refusal = Refusal::new(format!("`{section}` alone is for reading on a terminal"));
+            return refused(&refusal.help("leave out `--format`, or the section"), output);
         }
         Format::Markdown => output.print(&markdown::write(&report))?,
         Format::Html => {
@@ -245,7 +246,7 @@ fn show(session: &mut Session, format: Format, output: &mut Output) -> io::Resul
         Format::Json => json::write(&report, output.results())?,
         Format::Csv => csv::write(&report, output.results())?,
     }
-    output.draw(&session.problems())?;
+    output.draw(&problems)?;
     Ok(if has_problems(&report) { PROBLEMS } else { WELL })
 }
 
@@ -258,7 +259,7 @@ fn has_problems(report: &Report) -> bool {
 
 /// The exit code that the worksheet itself asks for.
 fn standing(session: &Session) -> u8 {
-    match has_problems(&session.report()) {
+    match session.sheet().has_problems() {
         true => PROBLEMS,
         false => WELL,
     }
@@ -302,14 +303,14 @@ fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> i
                 continue;
             }
         };
-        let report = session.report();
+        let (report, problems) = session.reported();
         worst = worse(worst, checked(&report));
         if format == Format::Text {
             let gap = if index > 0 { "\n" } else { "" };
             let text = checks_text(session.name(), &report, output.style());
             output.print(&format!("{gap}{text}"))?;
         }
-        output.draw(&session.problems())?;
+        output.draw(&problems)?;
         reports.push(report);
     }
     if format == Format::Json {

@@ -13,19 +13,18 @@ use std::path::PathBuf;
 
 use crate::report::change::{self};
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Part, Section, Value};
+use crate::report::model::{Entry, EntryKind, Value};
 use crate::report::style::{Style, Tone};
 use crate::report::terminal;
 use crate::report::visible::visible;
 use crate::session::edit::goes_on;
-use crate::session::trial::Answered;
 use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
 use crate::syntax::openings;
 use crate::text::nearest;
 
+use super::looking::{self, answered};
 use super::output::spoken;
-use verbs::{caution_codes, head};
 
 /// Where a line that goes on is typed.
 const MORE: &str = "more> ";
@@ -314,26 +313,14 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
-        let report = self.session.report();
-        let mut text = terminal::write_head(&head(&report), self.style);
-        if report.title.is_none() {
-            let name = self.style.paint(Tone::Strong, &visible(self.session.name()));
-            text = format!("{name}\n{text}");
-        }
-        self.print(&format!("{}\n", text.trim_end()))?;
-        let codes = caution_codes(&report);
-        if !codes.is_empty() {
-            self.print("\n")?;
-            self.aside(&format!("Cautions: {}; `show cautions` tells them", codes.join(", ")))?;
-        }
-        let problems = self.session.problems();
-        self.draw(&problems)?;
-        self.print("\n")?;
-        let told = match self.sample_trial() {
-            Some(trial) => format!("Type an expression, try a value with `{trial}`, or `help` for more"),
-            None => "Type an expression, a whole entry, or `help` for more".to_owned(),
+        let (report, problems) = self.session.reported();
+        let closing = match self.sample_trial() {
+            Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
+            None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
-        self.aside(&told)
+        let text = looking::first(&report, self.session.name(), &closing, self.style);
+        self.print(&format!("{}\n", text.trim_end()))?;
+        self.draw(&problems)
     }
 
     /// A trial that would make sense here: a value that a case puts in place, or else
@@ -397,36 +384,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn expression(&mut self, line: &str) -> io::Result<Next> {
         match self.session.evaluate(line) {
-            Ok(answered) => self.show_answered(answered)?,
+            Ok(found) => self.print(&answered(found, self.style))?,
             Err(refusal) => {
                 let refusal = with_near_verb(refusal, line);
                 self.tell(Err(refusal))?;
             }
         }
         Ok(Next::GoOn)
-    }
-
-    fn show_answered(&mut self, answered: Answered) -> io::Result<()> {
-        let text = match answered {
-            Answered::Value(shown, met) => {
-                let mut text = terminal::write_value(&shown, self.style);
-                for told in met {
-                    text.push_str(&spoken(&format!("Caution, {told}"), Some(Tone::Care), self.style));
-                }
-                text
-            }
-            Answered::Entry(entry) => terminal::write_entry(&entry, self.style),
-            Answered::Table(report, place) => {
-                let section = Section {
-                    parts: vec![Part::Table(place)],
-                    ..Section::default()
-                };
-                let text = terminal::write_section(&report, &section, self.style);
-                format!("{}\n", text.trim_end())
-            }
-            Answered::Line(line) => format!("  {}\n", visible(&line)),
-        };
-        self.print(&text)
     }
 
     /// A whole entry; the lines of a case and the rows of a table are asked for.

@@ -75,10 +75,10 @@ pub struct Aim {
     pub high: Number,
 }
 
-/// Looks for the values of the input that give the answer its wanted value.
-pub fn aim(sheet: &mut Sheet, aim: Aim) -> Aimed {
+/// Looks for the values of the input being varied that give the answer its wanted value.
+pub fn aim(varied: &mut Varied, aim: Aim) -> Aimed {
     let mut looking = Looking {
-        varied: Varied::new(sheet, aim.input),
+        varied,
         aim,
         points: Vec::new(),
         first: None,
@@ -108,7 +108,7 @@ pub fn aim(sheet: &mut Sheet, aim: Aim) -> Aimed {
 }
 
 struct Looking<'a> {
-    varied: Varied<'a>,
+    varied: &'a mut Varied,
     aim: Aim,
     /// Every place looked at, in rising order, and how far the answer is from the target there.
     points: Vec<Point>,

@@ -1,7 +1,7 @@
 //! Audit: a worksheet line by line, worst first.
 //!
 //! Each value is moved to both ends of what it may be out by, with the exact
-//! program, and put back; the larger move of each answer counts. What a reader
+//! program; the larger move of each answer counts. What a reader
 //! of somebody else's worksheet should ask about a line is a [`Finding`]. The
 //! words are the report's. Start reading at [`audit`]; `swing.rs` moves values,
 //! `formula.rs` reads formulas, `fuel.rs` looks for what goes wrong with fuel.
@@ -82,7 +82,7 @@ const WORTH_A_TOLERANCE: f64 = 0.03;
 
 /// Audits the worksheet as it stands, with its case and trials. `watch` hears how many
 /// values are done of how many, and ends the work by giving back false.
-pub fn audit(sheet: &mut Sheet, watch: &dyn Watch) -> Audited {
+pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     let uses = Uses::of(sheet);
     let appraisal = sheet.appraise(all_cells(sheet));
     let answers = numeric_answers(sheet);

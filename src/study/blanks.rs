@@ -16,6 +16,8 @@ use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
     UnaryOperator,
 };
+use crate::trade::registry::{function, name_of};
+use crate::trade::{Body, Built, Fact};
 use crate::unit::{Kind, Unit};
 
 /// Whole numbers up to this one are tried for what is counted.
@@ -67,27 +69,22 @@ pub fn exercises(sheet: &Sheet) -> Vec<Exercise> {
     found
 }
 
-/// Answers the exercises one after another, each held as a trial would be; [`release`] lets go of them.
-pub fn solve(sheet: &mut Sheet, exercises: &[Exercise]) -> Vec<Solution> {
+/// Answers the exercises one after another, each held as a trial would be in a copy of the
+/// worksheet, which comes with the solutions.
+pub fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Solution>) {
+    let mut answering = Answering { sheet: sheet.clone() };
     let mut solutions: Vec<Solution> = exercises.iter().map(|_| Solution::Untold).collect();
     loop {
         let mut gone_on = false;
         for (exercise, solution) in exercises.iter().zip(&mut solutions) {
             if matches!(solution, Solution::Untold) {
-                *solution = one(sheet, exercise);
+                *solution = answering.one(exercise);
                 gone_on |= !matches!(solution, Solution::Untold);
             }
         }
         if !gone_on {
-            return solutions;
+            return (answering.sheet, solutions);
         }
-    }
-}
-
-/// Leaves the blanks open again.
-pub fn release(sheet: &mut Sheet, exercises: &[Exercise]) {
-    for exercise in exercises {
-        sheet.release(exercise.cell);
     }
 }
 
@@ -115,79 +112,90 @@ fn named_in(sheet: &Sheet, check: CellId) -> Vec<CellId> {
 
 // ---- one exercise ----
 
-fn one(sheet: &mut Sheet, exercise: &Exercise) -> Solution {
-    by_formula(sheet, exercise)
-        .or_else(|| by_counting(sheet, exercise))
-        .unwrap_or(Solution::Untold)
+/// The worksheet in which what was answered is held.
+struct Answering {
+    sheet: Sheet,
 }
 
-fn by_formula(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
-    let name = sheet.name_of(exercise.cell)?.to_owned();
-    let told: Vec<String> = exercise
-        .checks
-        .iter()
-        .filter_map(|check| condition(sheet, *check))
-        .flat_map(|(condition, text)| turned_round(condition, text, &name))
-        .collect();
-    told.into_iter().find_map(|text| answered(sheet, exercise, text))
-}
-
-/// The expression worked out, where the checks agree to it.
-fn answered(sheet: &mut Sheet, exercise: &Exercise, text: String) -> Option<Solution> {
-    let Ok(Typed::Expression { expression, unit: None }) = parse_typed(&text) else {
-        return None;
-    };
-    let value = sheet.trial_value(exercise.cell, &text, &expression, None).ok()?;
-    holds_at(sheet, exercise, &value.value).then_some(Solution::Formula {
-        text,
-        expression,
-        value,
-    })
-}
-
-/// Holds the value where it meets the checks, else leaves the blank open.
-fn holds_at(sheet: &mut Sheet, exercise: &Exercise, value: &HeldValue) -> bool {
-    let held = Held {
-        value: value.clone(),
-        tolerance: None,
-        by: Holder::Trial,
-        written: String::new(),
-        source: None,
-        note: None,
-    };
-    sheet.hold(exercise.cell, held);
-    let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| sheet.holds(*check)).collect();
-    // a check that names a blank further down waits for it
-    let agreed = !verdicts.contains(&Some(false)) && verdicts.contains(&Some(true));
-    if !agreed {
-        sheet.release(exercise.cell);
+impl Answering {
+    fn one(&mut self, exercise: &Exercise) -> Solution {
+        self.by_formula(exercise)
+            .or_else(|| self.by_counting(exercise))
+            .unwrap_or(Solution::Untold)
     }
-    agreed
-}
 
-/// What is counted, by trying: an answer where one number alone meets every check.
-fn by_counting(sheet: &mut Sheet, exercise: &Exercise) -> Option<Solution> {
-    let shape = sheet.shape(exercise.cell)?;
-    let counts = matches!(shape.kind, Kind::Quantity(unit) if Unit::parse("each").is_ok_and(|each| each == unit));
-    if !counts || shape.column {
-        return None;
+    fn by_formula(&mut self, exercise: &Exercise) -> Option<Solution> {
+        let name = self.sheet.name_of(exercise.cell)?.to_owned();
+        let told: Vec<String> = exercise
+            .checks
+            .iter()
+            .filter_map(|check| condition(&self.sheet, *check))
+            .flat_map(|(condition, text)| turned_round(condition, text, &name))
+            .collect();
+        told.into_iter().find_map(|text| self.answered(exercise, text))
     }
-    let whole = |count: i64| HeldValue::Number(Number::from_integer(count));
-    let meets = |sheet: &mut Sheet, count: i64| {
-        let met = holds_at(sheet, exercise, &whole(count));
-        met && exercise.checks.iter().all(|check| sheet.holds(*check) == Some(true))
-    };
-    let met: Vec<i64> = (0..=MOST_COUNTED).filter(|count| meets(sheet, *count)).collect();
-    sheet.release(exercise.cell);
-    let [only] = met.as_slice() else { return None };
-    holds_at(sheet, exercise, &whole(*only)).then_some(Solution::Counted(Evaluated {
-        shape,
-        value: whole(*only),
-        doubt: None,
-        limited: None,
-        rows: None,
-        met: Vec::new(),
-    }))
+
+    /// The expression worked out, where the checks agree to it.
+    fn answered(&mut self, exercise: &Exercise, text: String) -> Option<Solution> {
+        let Ok(Typed::Expression { expression, unit: None }) = parse_typed(&text) else {
+            return None;
+        };
+        let value = self.sheet.trial_value(exercise.cell, &text, &expression, None).ok()?;
+        self.holds_at(exercise, &value.value).then_some(Solution::Formula {
+            text,
+            expression,
+            value,
+        })
+    }
+
+    /// Holds the value where it meets the checks, else leaves the blank open.
+    fn holds_at(&mut self, exercise: &Exercise, value: &HeldValue) -> bool {
+        let held = Held {
+            value: value.clone(),
+            tolerance: None,
+            by: Holder::Trial,
+            written: String::new(),
+            source: None,
+            note: None,
+        };
+        self.sheet.hold(exercise.cell, held);
+        let verdicts: Vec<Option<bool>> = exercise.checks.iter().map(|check| self.sheet.holds(*check)).collect();
+        // a check that names a blank further down waits for it
+        let agreed = !verdicts.contains(&Some(false)) && verdicts.contains(&Some(true));
+        if !agreed {
+            self.sheet.release(exercise.cell);
+        }
+        agreed
+    }
+
+    /// What is counted, by trying: an answer where one number alone meets every check.
+    fn by_counting(&mut self, exercise: &Exercise) -> Option<Solution> {
+        let shape = self.sheet.shape(exercise.cell)?;
+        let counts = matches!(shape.kind, Kind::Quantity(unit) if Unit::parse("each").is_ok_and(|each| each == unit));
+        if !counts || shape.column {
+            return None;
+        }
+        let whole = |count: i64| HeldValue::Number(Number::from_integer(count));
+        let mut meets = |count: i64| {
+            let met = self.holds_at(exercise, &whole(count));
+            met && exercise
+                .checks
+                .iter()
+                .all(|check| self.sheet.holds(*check) == Some(true))
+        };
+        let met: Vec<i64> = (0..=MOST_COUNTED).filter(|count| meets(*count)).collect();
+        self.sheet.release(exercise.cell);
+        let [only] = met.as_slice() else { return None };
+        self.holds_at(exercise, &whole(*only))
+            .then_some(Solution::Counted(Evaluated {
+                shape,
+                value: whole(*only),
+                doubt: None,
+                limited: None,
+                rows: None,
+                met: Vec::new(),
+            }))
+    }
 }
 
 // ---- turning a check round ----
@@ -286,9 +294,11 @@ impl Turn<'_> {
     /// What is to be small.
     fn gap<'e>(&self, small: &'e Expression) -> Option<Equation<'e>> {
         match &small.node {
-            ExpressionNode::Call(call) => match (&*call.name.text, call.arguments.as_slice()) {
-                ("abs", [only]) => Some(Equation::Nothing(&only.value)),
-                ("normalized_error", [one, other]) => Some(Equation::Alike(&one.value, &other.value)),
+            ExpressionNode::Call(call) => match (function(&call.name.text)?, call.arguments.as_slice()) {
+                (size, [only]) if matches!(size.body, Body::Built(Built::Abs)) => Some(Equation::Nothing(&only.value)),
+                (gap, [one, other]) if gap.tells(Fact::SmallWhereAlike) => {
+                    Some(Equation::Alike(&one.value, &other.value))
+                }
                 _ => None,
             },
             // a part of something else
@@ -380,7 +390,7 @@ impl Turn<'_> {
             (BinaryOperator::Multiply, _) => product(other, "/", &rest),
             (BinaryOperator::Divide, true) => product(other, "*", &rest),
             (BinaryOperator::Divide, false) => product(&rest, "/", other),
-            (BinaryOperator::Power, true) if rest.text == "2" => Piece::call("sqrt", other),
+            (BinaryOperator::Power, true) if rest.text == "2" => Piece::call(name_of(Built::SquareRoot), other),
             _ => return None,
         };
         self.alone(inner, other)
@@ -390,25 +400,21 @@ impl Turn<'_> {
         let [argument] = call.arguments.as_slice() else {
             return None;
         };
-        let other = match &*call.name.text {
-            "sqrt" => Piece {
+        let called = function(&call.name.text)?;
+        let other = match called.body {
+            Body::Built(Built::SquareRoot) => Piece {
                 text: format!("{}^2", other.at_least(Binds::Tightly)),
                 binds: Binds::Product,
             },
-            "abs" => other.clone(),
-            name => {
-                let pair = INVERSES
-                    .iter()
-                    .find(|(one, another)| [*one, *another].contains(&name))?;
-                Piece::call(if pair.0 == name { pair.1 } else { pair.0 }, other)
-            }
+            Body::Built(Built::Abs) => other.clone(),
+            _ => called.tells.iter().find_map(|fact| match fact {
+                Fact::UndoneBy(name) => Some(Piece::call(name, other)),
+                _ => None,
+            })?,
         };
         self.alone(&argument.value, other)
     }
 }
-
-/// Functions of one argument that undo each other.
-const INVERSES: [(&str, &str); 2] = [("propane_pressure", "propane_boiling"), ("exp", "ln")];
 
 fn negative(piece: &Piece) -> Piece {
     Piece {

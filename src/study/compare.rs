@@ -1,7 +1,7 @@
 //! Compare: the base and every case looked at one after another.
 //!
 //! Trials are held in every one of them. What is looked at is the caller's;
-//! afterwards the case in hand is in hand again. Start reading at [`compare`].
+//! each is a copy of the worksheet. Start reading at [`compare`].
 
 use crate::number::Number;
 use crate::sheet::names::CellId;
@@ -34,24 +34,18 @@ pub struct Replaced {
 }
 
 /// Looks at the base, then at every case in file order.
-pub fn compare<T>(sheet: &mut Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
-    let in_hand = sheet.case().map(|case| case.name.clone());
-    let cases: Vec<Case> = sheet.cases().to_vec();
-    let mut scenes = Vec::with_capacity(cases.len() + 1);
-    for case in std::iter::once(None).chain(cases.iter().map(Some)) {
-        if sheet.set_case(case.map(|case| case.name.as_str())).is_err() {
-            continue;
-        }
-        scenes.push(Scene {
+pub fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+    let scene = |case: Option<&Case>| {
+        let copy = sheet.in_case(case.map(|case| case.name.as_str()))?;
+        Some(Scene {
             name: case.map(|case| case.name.clone()),
             title: case.and_then(|case| case.title.clone()),
             replaced: case.map_or_else(Vec::new, |case| replaced(sheet, case)),
-            seen: look(sheet),
-        });
-    }
-    // it was in hand a moment ago
-    let _ = sheet.set_case(in_hand.as_deref());
-    scenes
+            seen: look(&copy),
+        })
+    };
+    let cases = std::iter::once(None).chain(sheet.cases().iter().map(Some));
+    cases.filter_map(scene).collect()
 }
 
 fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {

@@ -108,7 +108,7 @@ pub struct DrawnFigures {
 }
 
 /// The uncertainty budget of a cell.
-pub fn doubt(sheet: &mut Sheet, cell: CellId) -> Budget {
+pub fn doubt(sheet: &Sheet, cell: CellId) -> Budget {
     let appraisal = sheet.appraise([cell]);
     let standing = match sheet.limited(cell) {
         Some(_) => Standing::CutShort,

@@ -36,7 +36,12 @@ const SUSPECT: f64 = 0.4;
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
-    let targets: Vec<Target> = cells.iter().flat_map(|cell| targets(sheet, *cell)).collect();
+    let told = |cell: &&CellId| !appraisal.marks.contains_key(cell);
+    let targets: Vec<Target> = cells
+        .iter()
+        .filter(told)
+        .flat_map(|cell| targets(sheet, *cell))
+        .collect();
     let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
     let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
     look(sheet, appraisal, unknown);

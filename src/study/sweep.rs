@@ -4,7 +4,6 @@
 //! between its rows. Start reading at [`turns`].
 
 use crate::number::Number;
-use crate::sheet::Sheet;
 use crate::sheet::lanes::vector::{Lane, Marks};
 use crate::sheet::names::CellId;
 use crate::time_limit;
@@ -30,13 +29,12 @@ const SETTLED: f64 = 1e-9;
 /// decimals tell on which side a value lies. `None` for all where blocks gain nothing, and
 /// where `watch` stops it. The input's own tolerance is set aside.
 pub fn over_blocks(
-    sheet: &mut Sheet,
-    input: CellId,
+    varied: &mut Varied,
     values: &[Number],
     cells: &[CellId],
     watch: &dyn Watch,
 ) -> Option<Vec<Vec<Option<f64>>>> {
-    let mut varied = Varied::new(sheet, input);
+    let input = varied.input();
     let plan = varied.at(*values.first()?).lanes_over(input, cells);
     if plan.makes_tables() {
         return None;
@@ -78,30 +76,31 @@ fn settled(three: [&(Lane, Marks); 3], draw: usize) -> Option<f64> {
 /// worksheet and of the values.
 ///
 /// `watch` hears of the places looked at; stopped, nothing is found.
-pub fn turns(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch) -> Vec<(CellId, Found)> {
-    let limits = limits(sheet, input);
+pub fn turns(varied: &mut Varied, values: &[Number], watch: &dyn Watch) -> Vec<(CellId, Found)> {
+    let limits = limits(varied.sheet(), varied.input());
     if limits.is_empty() {
         return Vec::new();
     }
     let places = match values.len() > DENSE {
-        true => places_of_turns(sheet, input, values, &limits, watch),
+        true => places_of_turns(varied, values, &limits, watch),
         false => places(values),
     };
     let count = places.len();
-    let mut varied = Varied::new(sheet, input);
     let mut seen: Vec<Vec<Point>> = vec![Vec::with_capacity(places.len()); limits.len()];
     for (done, place) in places.into_iter().enumerate() {
         if !watch.goes_on(done, count) {
             return Vec::new();
         }
-        let Some(sheet) = varied.near(place) else { continue };
+        if varied.near(place).is_none() {
+            continue;
+        }
         for (limit, seen) in limits.iter().zip(&mut seen) {
-            seen.push((place, limit.distance(sheet)));
+            seen.push((place, varied.distance(limit)));
         }
     }
     let mut found = Vec::new();
     for (limit, seen) in limits.iter().zip(&seen) {
-        let met = crossings(seen, &mut |place| limit.distance(varied.near(place)?));
+        let met = crossings(seen, &mut |place| varied.distance_at(place, limit));
         found.extend(met.into_iter().map(|met| (limit.check, met)));
     }
     if time_limit::is_up() {
@@ -128,16 +127,10 @@ fn places(values: &[Number]) -> Vec<f64> {
 }
 
 /// A few places over all of many values, and those between which an expectation turns.
-fn places_of_turns(
-    sheet: &mut Sheet,
-    input: CellId,
-    values: &[Number],
-    limits: &[Limit],
-    watch: &dyn Watch,
-) -> Vec<f64> {
+fn places_of_turns(varied: &mut Varied, values: &[Number], limits: &[Limit], watch: &dyn Watch) -> Vec<f64> {
     let mut checks: Vec<CellId> = limits.iter().map(|limit| limit.check).collect();
     checks.dedup();
-    let verdicts = over_blocks(sheet, input, values, &checks, watch);
+    let verdicts = over_blocks(varied, values, &checks, watch);
     let least = if verdicts.is_some() { LEAST_CELLS } else { DENSE };
     let verdicts = verdicts.unwrap_or_default();
     let step = values.len().div_ceil(least);

@@ -1,4 +1,4 @@
-//! One input varied over the record, and put back as it stood.
+//! One input varied over a copy of the record.
 //!
 //! Each value is held exactly, as a trial would be, so that a case and other
 //! trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
@@ -17,22 +17,21 @@ use crate::unit::{Kind, Unit};
 
 use super::audit::step_of;
 
-/// An input that is being varied; what was held before comes back when this goes.
-pub struct Varied<'a> {
-    sheet: &'a mut Sheet,
+/// An input that is being varied, in a copy of the worksheet.
+pub struct Varied {
+    sheet: Sheet,
     cell: CellId,
-    before: Option<Held>,
 }
 
-impl Varied<'_> {
+impl Varied {
     /// Begins to vary an input.
-    pub fn new(sheet: &mut Sheet, cell: CellId) -> Varied<'_> {
-        let before = sheet.held(cell).cloned();
-        Varied { sheet, cell, before }
+    pub fn new(sheet: &Sheet, cell: CellId) -> Varied {
+        let sheet = sheet.clone();
+        Varied { sheet, cell }
     }
 
     /// The sheet with the input at this value, exactly.
-    pub fn at(&mut self, value: Number) -> &mut Sheet {
+    pub fn at(&mut self, value: Number) -> &Sheet {
         let held = Held {
             value: HeldValue::Number(value),
             tolerance: None,
@@ -42,31 +41,42 @@ impl Varied<'_> {
             note: None,
         };
         self.sheet.hold(self.cell, held);
-        self.sheet
+        &self.sheet
+    }
+
+    /// The input.
+    pub fn input(&self) -> CellId {
+        self.cell
     }
 
     /// The sheet as it stands.
     pub fn sheet(&self) -> &Sheet {
-        self.sheet
+        &self.sheet
     }
 
     /// The same at a binary number, to 15 digits; `None` where it is none that can be held.
-    pub fn near(&mut self, value: f64) -> Option<&mut Sheet> {
+    pub fn near(&mut self, value: f64) -> Option<&Sheet> {
         let value = Number::from_f64(value).ok()?;
         Some(self.at(value))
     }
-}
 
-impl Drop for Varied<'_> {
-    fn drop(&mut self) {
-        match self.before.take() {
-            Some(held) if held.by == Holder::Trial => {
-                self.sheet.hold(self.cell, held);
-            }
-            _ => {
-                self.sheet.release(self.cell);
-            }
-        }
+    /// By how much the left side of a limit is above the right, in the unit of the left; 0
+    /// where they are the same, `None` where it can't be told.
+    pub fn distance(&mut self, limit: &Limit) -> Option<f64> {
+        let left = self.sheet.value_of(&limit.text, &limit.left)?;
+        let right = self.sheet.value_of(&limit.text, &limit.right)?;
+        let right = match (left.0, right.0) {
+            (Kind::Quantity(to), Kind::Quantity(from)) => conversion(from, to)?.apply(right.1).ok()?,
+            (Kind::Text | Kind::Truth, _) | (_, Kind::Text | Kind::Truth) => return None,
+            _ => right.1,
+        };
+        distance(left.1, right)
+    }
+
+    /// The same with the input at a binary number.
+    pub fn distance_at(&mut self, place: f64, limit: &Limit) -> Option<f64> {
+        self.near(place)?;
+        self.distance(limit)
     }
 }
 
@@ -121,21 +131,6 @@ pub(super) fn comparisons<'a>(condition: &'a Expression, found: &mut impl FnMut(
         }
         ExpressionNode::Unary(UnaryOperator::Not, inner) => comparisons(inner, found),
         _ => {}
-    }
-}
-
-impl Limit {
-    /// By how much the left side is above the right, in the unit of the left; 0 where they
-    /// are the same, `None` where it can't be told.
-    pub fn distance(&self, sheet: &mut Sheet) -> Option<f64> {
-        let left = sheet.value_of(&self.text, &self.left)?;
-        let right = sheet.value_of(&self.text, &self.right)?;
-        let right = match (left.0, right.0) {
-            (Kind::Quantity(to), Kind::Quantity(from)) => conversion(from, to)?.apply(right.1).ok()?,
-            (Kind::Text | Kind::Truth, _) | (_, Kind::Text | Kind::Truth) => return None,
-            _ => right.1,
-        };
-        distance(left.1, right)
     }
 }
 

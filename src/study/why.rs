@@ -98,7 +98,7 @@ impl PartialEq for Called {
 }
 
 /// The derivation of an entry, at most `depth` levels deep; 0 is the answer alone.
-pub fn why(sheet: &mut Sheet, cell: CellId, depth: usize) -> Vec<Step> {
+pub fn why(sheet: &Sheet, cell: CellId, depth: usize) -> Vec<Step> {
     let first = match sheet.entry(cell) {
         Some(_) => Thing::Entry(cell),
         None => table_of(sheet, cell).map_or(Thing::Entry(cell), Thing::Table),
@@ -121,7 +121,7 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: usize) -> Vec<Step> {
 }
 
 /// One step each of several things, whatever they use.
-pub fn steps(sheet: &mut Sheet, things: &[Thing]) -> Vec<Step> {
+pub fn steps(sheet: &Sheet, things: &[Thing]) -> Vec<Step> {
     things.iter().map(|thing| step(sheet, *thing, 0)).collect()
 }
 
@@ -131,7 +131,7 @@ pub fn table_of(sheet: &Sheet, cell: CellId) -> Option<u32> {
     u32::try_from(place).ok()
 }
 
-fn step(sheet: &mut Sheet, thing: Thing, depth: usize) -> Step {
+fn step(sheet: &Sheet, thing: Thing, depth: usize) -> Step {
     let mut step = Step {
         thing,
         depth,

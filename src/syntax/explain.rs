@@ -617,6 +617,7 @@ fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
         | Rule::money
         | Rule::group
         | Rule::reference
+        | Rule::row_number
         | Rule::argument
         | Rule::label
         | Rule::minus => (3, "a value"),

@@ -33,6 +33,7 @@ const SUM: Strength = 5;
 const PRODUCT: Strength = 6;
 const SIGN: Strength = 7;
 const POWER: Strength = 8;
+const OF: Strength = 9;
 
 /// An operator between two values.
 #[derive(Clone, Copy)]
@@ -60,6 +61,7 @@ fn infix(written: &str) -> Infix {
         "and" => Infix::Binary(BinaryOperator::And, AND),
         "or" => Infix::Binary(BinaryOperator::Or, OR),
         "where" => Infix::Binary(BinaryOperator::Where, WHERE),
+        "of" => Infix::Binary(BinaryOperator::Of, OF),
         "<" => Infix::Compare(C::Less),
         "<=" | "≤" => Infix::Compare(C::AtMost),
         "=" => Infix::Compare(C::Equal),
@@ -260,8 +262,68 @@ impl Reader<'_> {
                 Some(negated(sign, inner, self.text))
             }
             Rule::negation => self.misplaced_not(&token),
-            _ => self.value_of(token),
+            _ => self.cell_or_value(token, row),
         }
+    }
+
+    /// A value, or one cell of it: `run.gross of 12:10`, `loads.hours of row 3`.
+    fn cell_or_value(&mut self, token: Token<'_>, row: &mut Row<'_>) -> Option<Expression> {
+        let column = self.value_of(token)?;
+        let Some(Infix::Binary(BinaryOperator::Of, _)) = peeked(row) else {
+            return match column.node {
+                ExpressionNode::RowNumber(_) => self.stray_row_number(column.span),
+                _ => Some(column),
+            };
+        };
+        let place = row.next().map_or(column.span, |mark| self.span(&mark));
+        let key = row.next()?;
+        let key = match key.as_rule() {
+            Rule::minus | Rule::negation => return self.signed_key(&key),
+            _ => self.value_of(key)?,
+        };
+        let span = column.span.to(key.span);
+        let node = ExpressionNode::Binary(BinaryOperator::Of, place, Box::new((column, key)));
+        match peeked(row) {
+            Some(Infix::Binary(BinaryOperator::Of, _)) => self.cell_of_cell(row, span),
+            _ => Some(expression(node, span)),
+        }
+    }
+
+    /// `row 3` with no `of` before it.
+    fn stray_row_number<T>(&mut self, span: Span) -> Option<T> {
+        let row = span.of(self.text);
+        let problem = self
+            .problem(
+                Code::Unreadable,
+                format!("`{row}` stands behind a column and `of`"),
+                span,
+            )
+            .help(format!("write the column too, such as `log.gross of {row}`"));
+        self.note(problem);
+        None
+    }
+
+    fn signed_key<T>(&mut self, sign: &Token<'_>) -> Option<T> {
+        let span = self.span(sign);
+        let problem = self
+            .problem(
+                Code::Unreadable,
+                "behind `of` stands what names the row, and it has no sign",
+                span,
+            )
+            .help("put what is worked out into parentheses, such as `of (-5 °F)`");
+        self.note(problem);
+        None
+    }
+
+    /// `a of b of c`
+    fn cell_of_cell<T>(&mut self, row: &mut Row<'_>, before: Span) -> Option<T> {
+        let again = row.next().map_or(before, |token| self.span(&token));
+        let problem = self
+            .problem(Code::TwoReadings, "`of` behind `of` can be read in two ways", again)
+            .help("put what names the row into parentheses");
+        self.note(problem);
+        None
     }
 
     fn misplaced_not<T>(&mut self, token: &Token<'_>) -> Option<T> {
@@ -327,7 +389,7 @@ impl Reader<'_> {
                 let node = ExpressionNode::Unary(UnaryOperator::Not, Box::new(inner));
                 Some(expression(node, span))
             }
-            _ => self.value_of(token),
+            _ => self.cell_or_value(token, row),
         }
     }
 
@@ -338,6 +400,7 @@ impl Reader<'_> {
             Rule::measure => self.measure(token).map(quantity),
             Rule::money => self.money(token).map(quantity),
             Rule::reference => self.reference(token),
+            Rule::row_number => self.row_number(span),
             Rule::quoted => {
                 let quoted = self.quoted(&token)?;
                 Some(expression(ExpressionNode::Text(quoted.text), span))
@@ -352,6 +415,25 @@ impl Reader<'_> {
                 Err(fault) => self.fault(fault, span),
             },
             _ => None,
+        }
+    }
+
+    /// `row 3`
+    fn row_number(&mut self, span: Span) -> Option<Expression> {
+        let digits = span.of(self.text).trim_start_matches(|c: char| !c.is_ascii_digit());
+        match digits.parse() {
+            Ok(row) if row > 0 => Some(expression(ExpressionNode::RowNumber(row), span)),
+            _ => {
+                let problem = self
+                    .problem(
+                        Code::Unreadable,
+                        "rows are counted from 1, and no table has that many",
+                        span,
+                    )
+                    .help("write a row that there is, such as `row 1`");
+                self.note(problem);
+                None
+            }
         }
     }
 

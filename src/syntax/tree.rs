@@ -366,6 +366,8 @@ pub enum ExpressionNode {
     Name(Box<str>),
     /// `log.gross`
     Column(Box<(Name, Name)>),
+    /// `row 3`, to the right of `of`; counted from 1
+    RowNumber(u32),
     /// `-x`, `not x`
     Unary(UnaryOperator, Box<Expression>),
     /// `a + b`; the span is the operator's
@@ -406,6 +408,8 @@ pub enum BinaryOperator {
     Or,
     /// `where`
     Where,
+    /// `of`: one cell of a column
+    Of,
 }
 
 /// `a <= b < c`: links that hold together.

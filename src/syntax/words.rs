@@ -33,8 +33,8 @@ const OPENINGS: [(&str, Opening); 10] = [
 ];
 
 /// Words inside lines that can't be names either.
-const INNER_WORDS: [&str; 12] = [
-    "from", "note", "else", "over", "where", "if", "then", "and", "or", "not", "true", "false",
+const INNER_WORDS: [&str; 13] = [
+    "from", "note", "else", "over", "where", "of", "if", "then", "and", "or", "not", "true", "false",
 ];
 
 /// The words that open a line.

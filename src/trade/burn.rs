@@ -1,338 +1,16 @@
-//! The burn: a straight line through weighings, and what follows from its slope.
+//! The burn: what the line through weighings gives, and what follows from its slope.
 //!
-//! The arithmetic of the line is here in both number kinds, so that shown
-//! digits are the same on every machine; the evaluator puts columns into it.
-//! Uncertainty follows JCGM 100: the scatter about the line or the step of the
-//! display, whichever is larger, with Student's k for its degrees of freedom.
-//! Start reading at [`fit`] and [`fit_exact`].
+//! The line itself is in [`super::line`], what readings say against it in
+//! [`super::questions`]; here its functions are declared. Start reading at [`FUNCTIONS`].
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use crate::number::Real;
 
-use crate::number::{Checked, Number, Real, Trouble};
-
-use super::caution::{BEYOND_READINGS, CARBON_MONOXIDE, FUEL_LINE, OFF_THE_LINE, WEIGHT_RISES};
+use super::caution::{CARBON_MONOXIDE, FUEL_LINE};
 use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
-use super::least_squares::{self, Fitted};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Reason, Remark,
-    ResultKind, Shape, Source, Told,
+    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason,
+    Remark, ResultKind, Shape, Source, Told,
 };
-
-/// A straight line fitted by least squares.
-#[derive(Clone, PartialEq, Debug)]
-pub struct Line {
-    /// The unknowns: the value in the middle, and the slope.
-    pub fitted: Fitted,
-    /// The middle: the mean of x, by weight.
-    pub mean_x: f64,
-}
-
-impl Line {
-    /// The slope, y over x.
-    pub fn slope(&self) -> f64 {
-        self.fitted.unknowns.get(1).copied().unwrap_or(0.0)
-    }
-
-    /// The value on the line at `x`.
-    pub fn value_at(&self, x: f64) -> f64 {
-        let middle = self.fitted.unknowns.first().copied().unwrap_or(0.0);
-        middle + self.slope() * (x - self.mean_x)
-    }
-}
-
-/// The straight line through readings, by least squares about their means. Without weights
-/// all readings count alike.
-///
-/// # Errors
-/// Fewer than two readings, columns of different length, or all at one x.
-pub fn fit(x: &[f64], y: &[f64], weights: Option<&[f64]>) -> Result<Line, Complaint> {
-    enough(x.len(), y.len())?;
-    let alike = vec![1.0; x.len()];
-    let weights = weights.filter(|weights| weights.len() == x.len()).unwrap_or(&alike);
-    let mean_x = mean(x, weights);
-    let along = x.iter().map(|x| x - mean_x).collect();
-    let fitted = least_squares::fit(&[along], y, weights).ok_or_else(at_one_place)?;
-    Ok(Line { fitted, mean_x })
-}
-
-/// The mean by weight, corrected once for the rounding of the sum.
-fn mean(values: &[f64], weights: &[f64]) -> f64 {
-    let count: f64 = weights.iter().sum();
-    let about = |first: f64| {
-        values
-            .iter()
-            .zip(weights)
-            .map(move |(value, weight)| weight * (value - first))
-    };
-    let first = about(0.0).sum::<f64>() / count;
-    first + about(first).sum::<f64>() / count
-}
-
-fn enough(x: usize, y: usize) -> Result<(), Complaint> {
-    if x != y {
-        let message = format!("the first column has {x} readings and the second {y}");
-        return Err(Complaint::lengths(1, message));
-    }
-    if x < 2 {
-        let message = format!("a straight line takes two readings or more, and there are {x}");
-        return Err(Complaint::empty(0, message));
-    }
-    Ok(())
-}
-
-fn at_one_place() -> Complaint {
-    Complaint::outside(
-        0,
-        "all readings stand at one place of the first column, so they have no slope",
-    )
-}
-
-/// Slope and intercept in decimals: exact for what a person writes, but for
-/// the last division. Without weights all readings count alike.
-///
-/// # Errors
-/// As [`fit`]; and what decimals can't hold.
-pub fn fit_exact(x: &[Number], y: &[Number], weights: Option<&[Number]>) -> Outcome<(Number, Number)> {
-    enough(x.len(), y.len())?;
-    let (Some(x0), Some(y0)) = (x.first(), y.first()) else {
-        return Err(at_one_place());
-    };
-    let sums = Sums::of(x, y, (*x0, *y0), weights)?;
-    let below = sums.count.mul(sums.xx)?.sub(product(sums.x, sums.x)?)?;
-    if below.is_zero() || x.iter().all(|x| x == x0) {
-        return Err(at_one_place());
-    }
-    let above = sums.count.mul(sums.xy)?.sub(product(sums.x, sums.y)?)?;
-    let slope = above.div(below)?;
-    let rest = in_a_sum(sums.y.sub(product(slope, sums.x)?)?.div(sums.count))?;
-    let intercept = y0.add(rest)?.sub(product(slope, *x0)?)?;
-    Ok((slope, intercept))
-}
-
-/// Sums over readings counted from the first, each by its weight.
-#[derive(Default)]
-struct Sums {
-    count: Number,
-    x: Number,
-    y: Number,
-    xx: Number,
-    xy: Number,
-}
-
-impl Sums {
-    fn of(x: &[Number], y: &[Number], first: (Number, Number), weights: Option<&[Number]>) -> Checked<Sums> {
-        let mut sums = Sums::default();
-        for (row, (x, y)) in x.iter().zip(y).enumerate() {
-            let (x, y) = (x.sub(first.0)?, y.sub(first.1)?);
-            let weight = weights.and_then(|weights| weights.get(row)).copied();
-            let weight = weight.unwrap_or(Number::ONE);
-            let (along, up) = (product(weight, x)?, product(weight, y)?);
-            sums.count = sums.count.add(weight)?;
-            sums.x = sums.x.add(along)?;
-            sums.y = sums.y.add(up)?;
-            sums.xx = sums.xx.add(product(along, x)?)?;
-            sums.xy = sums.xy.add(product(along, y)?)?;
-        }
-        Ok(sums)
-    }
-}
-
-/// A product inside a sum: one too small to hold adds nothing to it.
-fn product(left: Number, right: Number) -> Checked<Number> {
-    in_a_sum(left.mul(right))
-}
-
-/// A part of a sum: one too small to hold adds nothing to it.
-fn in_a_sum(part: Checked<Number>) -> Checked<Number> {
-    match part {
-        Err(Trouble::TooSmall) => Ok(Number::ZERO),
-        other => other,
-    }
-}
-
-/// A rise through a run of more than this part of its largest reading is no scatter.
-const RISE: f64 = 0.01;
-/// A slope this many times what the scatter makes of it isn't chance.
-const CERTAIN: f64 = 3.0;
-
-/// Refuses a run of weighings in which the weight rises for certain.
-///
-/// # Errors
-/// What to look at.
-pub fn burns(x: &[f64], y: &[f64]) -> Outcome<()> {
-    let line = fit(x, y, None)?;
-    let end = |of: fn(f64, f64) -> f64, all: &[f64]| all.iter().copied().reduce(of).unwrap_or(0.0);
-    let rise = line.slope() * (end(f64::max, x) - end(f64::min, x));
-    let largest = y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
-    let scatter = line.fitted.scatter() * line.fitted.covariance(1, 1);
-    let by_chance = line.slope() <= CERTAIN * libm::sqrt(scatter);
-    if rise <= RISE * largest || by_chance {
-        return Ok(());
-    }
-    let message = format!(
-        "the weight rises through the run, by {} % of its largest reading, and what burns takes weight away",
-        shown(libm::round(1000.0 * rise / largest) / 10.0)
-    );
-    Err(Complaint::outside(1, message)
-        .help("look at the order of the rows and what hung on the scale; `slope` takes a weight that may rise"))
-}
-
-/// Student's k for 95.45 % on both sides: 13.97 for one degree of freedom, 2
-/// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
-pub fn student_k(degrees_of_freedom: f64) -> f64 {
-    // Beyond this k is 2 to six digits.
-    if degrees_of_freedom.is_nan() || degrees_of_freedom >= 1e6 {
-        return 2.0;
-    }
-    let whole = degrees_of_freedom.floor().max(1.0);
-    match StudentsT::new(0.0, 1.0, whole) {
-        Ok(student) => student.inverse_cdf(0.5 + 0.5 * COVERAGE),
-        Err(_) => 2.0,
-    }
-}
-
-/// What two standard deviations of a normal distribution cover.
-const COVERAGE: f64 = 0.954_499_736_103_641_6;
-
-/// The step of the display that readings were written from: their last decimal.
-pub fn digit_step(readings: &[Number]) -> f64 {
-    let most = readings.iter().map(|reading| reading.decimals()).max();
-    match most {
-        Some(decimals) => libm::pow(10.0, -f64::from(decimals)),
-        None => 0.0,
-    }
-}
-
-/// The standard uncertainty of one reading of a display with this step.
-pub fn step_uncertainty(step: f64) -> f64 {
-    step / libm::sqrt(12.0)
-}
-
-/// What is odd about a run of weighings: readings off the line through the
-/// others, and weights that rise by more than the step. `of_reading` is the
-/// standard uncertainty of each reading, `step` the step of the display.
-pub fn remarks_on_run(fitted: &Fitted, y: &[f64], of_reading: &[f64], step: f64) -> Vec<Remark> {
-    let mut remarks = Vec::new();
-    remarks.extend(off_the_line(fitted, of_reading));
-    remarks.extend(rising(y, step));
-    remarks
-}
-
-/// What to say of a line that is read at `at`, outside its readings.
-pub fn remark_on_reading(x: &[f64], at: f64) -> Option<Remark> {
-    let low = x.iter().copied().reduce(f64::min)?;
-    let high = x.iter().copied().reduce(f64::max)?;
-    let outside = at < low || at > high;
-    outside.then(|| {
-        let text = format!(
-            "The straight line is read at {}, outside the readings from {} to {}: nothing shows that it stays straight there.",
-            shown(at),
-            shown(low),
-            shown(high)
-        );
-        Remark::new(&BEYOND_READINGS, text)
-    })
-}
-
-/// How many readings a remark names at most.
-const NAMED: usize = 5;
-
-fn off_the_line(fitted: &Fitted, of_reading: &[f64]) -> Option<Remark> {
-    let count = fitted.residuals.len();
-    if count < 5 {
-        return None;
-    }
-    let squares = fitted.scatter() * fitted.degrees_of_freedom() as f64;
-    let off = |reading: usize| {
-        let (off, spread) = without(fitted, squares, reading);
-        let least = of_reading.get(reading).copied().unwrap_or(0.0);
-        (off.abs() > 3.0 * spread.max(least)).then(|| format!("reading {} by {}", reading + 1, shown(off.abs())))
-    };
-    let found: Vec<String> = (0..count).filter_map(off).collect();
-    if found.is_empty() {
-        return None;
-    }
-    let text = format!(
-        "Off the straight line through the others, by more than three times their scatter: {}. Look at it again before you trust the slope.",
-        listed(&found)
-    );
-    Some(Remark::new(&OFF_THE_LINE, text))
-}
-
-/// Whether nothing in the readings speaks against the line: none stands off it by more than
-/// chance would have it once in a hundred runs, and none rises by more than three times what
-/// two readings differ by. `of_reading` is the standard uncertainty of each reading.
-pub fn is_sound(fitted: &Fitted, y: &[f64], of_reading: &[f64]) -> bool {
-    let scatter = libm::sqrt(fitted.scatter());
-    let most = of_reading.iter().copied().fold(scatter, f64::max);
-    let rises = y
-        .windows(2)
-        .any(|two| matches!(two, [before, after] if after - before > 3.0 * libm::sqrt(2.0) * most));
-    !rises && !(0..y.len()).any(|reading| stands_off(fitted, of_reading, reading))
-}
-
-/// Whether a reading stands off the line through the others, by their scatter and by what
-/// was declared. With fewer than two others to spare nothing can be told.
-fn stands_off(fitted: &Fitted, of_reading: &[f64], reading: usize) -> bool {
-    let (count, freedom) = (fitted.residuals.len() as f64, fitted.degrees_of_freedom() as f64);
-    if freedom < 3.0 {
-        return false;
-    }
-    let squares = fitted.scatter() * freedom;
-    let (off, spread) = without(fitted, squares, reading);
-    let error = libm::sqrt(1.0 / (1.0 - fitted.leverage(reading)));
-    let declared = of_reading.get(reading).copied().unwrap_or(0.0);
-    let beyond = |spread: f64, freedom: f64| match StudentsT::new(0.0, 1.0, freedom) {
-        Ok(student) => off.abs() > spread * error * student.inverse_cdf(1.0 - CHANCE / (2.0 * count)),
-        Err(_) => false,
-    };
-    beyond(spread, freedom - 1.0) && beyond(declared, NORMAL)
-}
-
-/// How often chance alone may accuse a reading of a sound run.
-const CHANCE: f64 = 0.01;
-/// With so many degrees of freedom Student's distribution is a normal one.
-const NORMAL: f64 = 1e6;
-
-/// How far a reading stands off the line fitted without it, and what a reading of its
-/// weight scatters by about that line. `squares` is the sum of all squares about the line
-/// through all of them.
-fn without(fitted: &Fitted, squares: f64, reading: usize) -> (f64, f64) {
-    let at = |values: &[f64]| values.get(reading).copied().unwrap_or(0.0);
-    let (weight, residual) = (at(&fitted.weights), at(&fitted.residuals));
-    let left = 1.0 - fitted.leverage(reading);
-    if left <= 1e-12 {
-        return (0.0, f64::INFINITY);
-    }
-    let freedom = fitted.degrees_of_freedom() as f64;
-    let squares = squares - weight * residual * residual / left;
-    let others = libm::sqrt((squares / (freedom - 1.0) / weight).max(0.0));
-    (residual / left, others)
-}
-
-fn rising(y: &[f64], step: f64) -> Option<Remark> {
-    let pairs = y.iter().zip(y.iter().skip(1)).enumerate();
-    let found: Vec<String> = pairs
-        .filter(|(_, (before, after))| *after - *before > step * (1.0 + 1e-9))
-        .map(|(index, (before, after))| format!("reading {} by {}", index + 2, shown(after - before)))
-        .collect();
-    if found.is_empty() {
-        return None;
-    }
-    let text = format!(
-        "A weight rises by more than the scale's step: {}. A reading, the order of the rows, or something hung on the scale is wrong.",
-        listed(&found)
-    );
-    Some(Remark::new(&WEIGHT_RISES, text))
-}
-
-fn listed(found: &[String]) -> String {
-    let named: Vec<&str> = found.iter().take(NAMED).map(String::as_str).collect();
-    match found.len().checked_sub(NAMED) {
-        Some(more) if more > 0 => format!("{}, and {more} more", named.join(", ")),
-        _ => named.join(", "),
-    }
-}
 
 /// The rate at another load, on a straight fuel line through the one weighed.
 fn rescale_rate<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -417,10 +95,25 @@ const AT: Parameter = Parameter::new(
     Shape::Single,
     "where on the x scale the line is read",
 );
+const ATTACHED: Parameter = Parameter::column(
+    "attached",
+    ParameterKind::Truth,
+    "at which readings something more hung on the scale, the same each time",
+);
+const TIME: Parameter = Parameter::column("time", ParameterKind::Times, "when each weight was read");
+const WEIGHT: Parameter =
+    Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0);
 const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; how sure the line is goes as for `burn_rate`.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
     computed("least squares, weights by effective variance; uncertainty after JCGM 100"),
+];
+const MIXED: &str = "table run\n  | time | gross [lb] | hose |\n  | 18:00 | 51.9 | off |\n  | 19:00 | 50.4 | on |\n  | 20:00 | 47.6 | on |\n  | 21:00 | 43.7 | off |\n";
+const WEIGHING_SOURCES: [Source; 2] = [
+    computed("least squares, weights by effective variance: u² + (slope·u of the time)²"),
+    published(
+        "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
+    ),
 ];
 const RUN: &str = "table run\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:00 | 49.2 |\n  | 20:00 | 46.4 |\n  | 21:00 | 43.7 |\n";
 const POINTS: &str =
@@ -442,25 +135,17 @@ const fn line(name: &'static str, summary: &'static str, what: Fit) -> Function 
 }
 
 /// The functions of this file.
-pub(super) static FUNCTIONS: [Function; 8] = [
+pub(super) static FUNCTIONS: [Function; 10] = [
     Function {
         name: "burn_rate",
         chapter: Chapter::Burn,
         summary: "fuel burned an hour, from weighings of the cylinder through a run",
-        parameters: &[
-            Parameter::column("time", ParameterKind::Times, "when each weight was read"),
-            Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0),
-        ],
+        parameters: &[TIME, WEIGHT, ATTACHED.or("false")],
         result: ResultKind::Quantity("lb/h"),
         formula: "minus the least-squares slope of weight over time",
-        sources: &[
-            computed("least squares, weights by effective variance: u² + (slope·u of the time)²"),
-            published(
-                "JCGM 100: u = s/√Sxx, s the larger of the scatter and the uncertainty of one reading (declared, else a digit step/√12)",
-            ),
-        ],
+        sources: &WEIGHING_SOURCES,
         range: "two readings or more, at different times; for two, the difference over the time; a weight that rises for certain is a problem",
-        notes: "Where the scatter is the larger, Student's k for readings less two degrees of freedom: 4.53, 3.31, 2.87 for 2–4; where the declared is, k = 2, so a third reading on the line never makes the rate less sure. A swing that nobody declared isn't seen by two readings: give the heading a ±, `gross [lb ± 0.1]`, and a clock that may be off its own, `time ± 3 min`. A constant attachment cancels: no tare is needed.",
+        notes: "Where the scatter is the larger, Student's k for readings less two degrees of freedom: 4.53, 3.31, 2.87 for 2–4; where the declared is, k = 2, so a third reading on the line never makes the rate less sure. A swing that nobody declared isn't seen by two readings: give the heading a ±, `gross [lb ± 0.1]`, and a clock that may be off its own, `time ± 3 min`. What hangs on the scale at every weighing cancels, and so does the tare; what hangs there at some of them is fitted with the rate (`attached: run.hose = \"on\"`), which takes one degree of freedom.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "burn_rate(run.time, run.gross)",
@@ -471,7 +156,55 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         ..PLAIN
     },
     Function {
-        parameters: &[X, Y],
+        name: "attached_weight",
+        chapter: Chapter::Burn,
+        summary: "what hung on the scale at some weighings of a run and not at others",
+        parameters: &[TIME, WEIGHT, ATTACHED],
+        result: ResultKind::Quantity("lb"),
+        formula: "the least-squares jump between two lines of one slope",
+        sources: &WEIGHING_SOURCES,
+        range: "both kinds must occur, and one of them at two times; three weighings or more, four for a scatter",
+        notes: "Hose and regulator weigh the same each time they hang there. Rate, weight and what follows from them share one covariance; degrees of freedom are readings less three.",
+        cautions: &[&CARBON_MONOXIDE],
+        examples: &[Example {
+            call: "attached_weight(run.time, run.gross, run.hose = \"on\")",
+            result: "1.23 lb",
+        }],
+        example_table: MIXED,
+        body: Body::Fit(Fit::Attached),
+        ..PLAIN
+    },
+    Function {
+        name: "reaches",
+        chapter: Chapter::Burn,
+        summary: "when the line through weighings comes down to a weight, such as the tare",
+        parameters: &[
+            TIME,
+            WEIGHT,
+            Parameter::quantity("target", "lb", "the weight it comes down to, without what is attached")
+                .usually(5.0, 180.0),
+            ATTACHED.or("false"),
+        ],
+        result: ResultKind::Along,
+        formula: "(intercept − target)/rate after the first row",
+        sources: &[
+            WEIGHING_SOURCES[0],
+            WEIGHING_SOURCES[1],
+            published("E. C. Fieller, J. Royal Stat. Soc. B 16 (1954) 175: limits of a quotient"),
+        ],
+        range: "two readings or more, at different times, falling",
+        notes: "It counts scatter, clock, target and how far past the readings it lies, so it widens the further it is carried. Where the rate is known worse than to 30 %, Fieller's limits stand beside it, which are uneven; where it is no surer than its own size, no latest time can be told. Nothing shows that the load stays as it was.",
+        cautions: &[&CARBON_MONOXIDE],
+        examples: &[Example {
+            call: "reaches(run.time, run.gross, 31.3 lb)",
+            result: "01:33 (+1 d)",
+        }],
+        example_table: RUN,
+        body: Body::Fit(Fit::Reaches),
+        ..PLAIN
+    },
+    Function {
+        parameters: &[X, Y, ATTACHED.or("false")],
         result: ResultKind::SecondOverFirst,
         formula: "Σ(x − x̄)(y − ȳ)/Σ(x − x̄)²",
         examples: &[Example {
@@ -481,7 +214,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         ..line("slope", "slope of the straight line through two columns", Fit::Slope)
     },
     Function {
-        parameters: &[X, Y],
+        parameters: &[X, Y, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "ȳ − slope·x̄",
         examples: &[Example {
@@ -495,7 +228,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         )
     },
     Function {
-        parameters: &[X, Y, AT],
+        parameters: &[X, Y, AT, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the line's uncertainty s·√(1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
@@ -510,7 +243,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
         )
     },
     Function {
-        parameters: &[X, Y, AT],
+        parameters: &[X, Y, AT, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the uncertainty of one more reading s·√(1 + 1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
@@ -582,6 +315,7 @@ pub(super) static FUNCTIONS: [Function; 8] = [
     },
     Function {
         name: "normalized_error",
+        tells: &[Fact::SmallWhereAlike],
         chapter: Chapter::Burn,
         summary: "difference of two values against what they may be out: up to 1 they agree",
         parameters: &[

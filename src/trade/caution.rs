@@ -12,20 +12,36 @@ use super::{Source, Standing};
 pub struct Caution {
     /// The code word.
     pub code: &'static str,
+    /// How much it weighs.
+    pub weight: Weight,
+    /// The same in half a line.
+    pub brief: &'static str,
     /// What it must say.
     pub text: &'static str,
     /// Where it comes from.
     pub source: Source,
 }
 
+/// How much a caution weighs.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Weight {
+    /// It is about life.
+    Danger,
+    /// A plan may fail by it.
+    Plan,
+    /// It says what a rule or a model leaves out.
+    Note,
+}
+
 /// What stands below the cautions of a report.
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 40] = [
+pub static CAUTIONS: [&Caution; 41] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
+    &RUN_SAYS_OTHERWISE,
     &TIME_LIMIT,
     &BY_WEIGHT,
     &FROSTS,
@@ -73,6 +89,8 @@ pub fn caution(code: &str) -> Option<&'static Caution> {
 /// Anything that runs a generator.
 pub static CARBON_MONOXIDE: Caution = Caution {
     code: "carbon-monoxide",
+    weight: Weight::Danger,
+    brief: "Set outdoors, 20 ft from the house; carbon monoxide alarms on.",
     text: "Run the set outdoors only, never in a garage even with the door open, at least 20 ft from the house, with the exhaust pointing away and the windows in its path shut. Carbon monoxide alarms belong on every level and outside the bedrooms. A cord too short is no reason to move the set nearer.",
     source: published("US CPSC, portable generator safety"),
 };
@@ -80,6 +98,8 @@ pub static CARBON_MONOXIDE: Caution = Caution {
 /// Icing, extra heat, a negative margin.
 pub static CYLINDER_HEAT: Caution = Caution {
     code: "cylinder-heat",
+    weight: Weight::Danger,
+    brief: "No flame, heater or exhaust on a cylinder; don't wrap it.",
     text: "Never put a flame, torch, heater blast or engine exhaust on a cylinder, and keep it under 120 °F. Don't wrap, box or bury it: the liquid is colder than the air, and moving air feeds it. Stand it on open ground, dry, off the snow; share the draw, start full, run less, or change to gasoline.",
     source: practice("trade safety guidance"),
 };
@@ -87,6 +107,8 @@ pub static CYLINDER_HEAT: Caution = Caution {
 /// A runtime by weight that the cylinder can't keep up with, or a negative margin.
 pub static STALLS_FIRST: Caution = Caution {
     code: "stalls-first",
+    weight: Weight::Plan,
+    brief: "the cylinder stalls before it is empty",
     text: "The cylinder loses its pressure before it is empty: the engine stalls with fuel left, and the runtime by weight does not hold.",
     source: computed("energy balance of the boiling liquid"),
 };
@@ -94,6 +116,8 @@ pub static STALLS_FIRST: Caution = Caution {
 /// A draw-down that was followed to its time limit without an end.
 pub static TIME_LIMIT: Caution = Caution {
     code: "time-limit",
+    weight: Weight::Plan,
+    brief: "lasts beyond the `limit` of the draw-down",
     text: "The draw-down had not ended at its `limit`: it lasts longer, and how much longer isn't known. A longer `limit` tells.",
     source: computed("energy balance of the boiling liquid"),
 };
@@ -101,6 +125,8 @@ pub static TIME_LIMIT: Caution = Caution {
 /// A runtime by weight, and nothing that says whether the cylinder keeps up.
 pub static BY_WEIGHT: Caution = Caution {
     code: "by-weight",
+    weight: Weight::Plan,
+    brief: "by weight alone: in the cold it may stall long before",
     text: "A runtime by weight says when the cylinder is empty. In the cold it may lose its pressure long before, and the engine stalls with fuel left: set the `draw_down_time` of the same cylinder beside it, and plan by the shorter.",
     source: computed("energy balance of the boiling liquid"),
 };
@@ -108,6 +134,8 @@ pub static BY_WEIGHT: Caution = Caution {
 /// A capacity rule is used.
 pub static CALM_AIR: Caution = Caution {
     code: "calm-air",
+    weight: Weight::Plan,
+    brief: "in still air expect a third to a half of it",
     text: "The capacity rule assumes wind of about 10 mph. In still air expect a third to a half of it.",
     source: computed("heat transfer of a cylinder in still and in moving air"),
 };
@@ -115,6 +143,8 @@ pub static CALM_AIR: Caution = Caution {
 /// Contents above the limit.
 pub static OVERFILL: Caution = Caution {
     code: "overfill",
+    weight: Weight::Plan,
+    brief: "more than the fill limit: have the supplier bleed it",
     text: "The cylinder holds more than its fill limit. Stand clear, keep it cool and outdoors, and have the supplier bleed it; the user does not.",
     source: published("49 CFR 173.304a(d)(1)"),
 };
@@ -122,6 +152,8 @@ pub static OVERFILL: Caution = Caution {
 /// Cylinders together.
 pub static SIDE_BY_SIDE: Caution = Caution {
     code: "side-by-side",
+    weight: Weight::Plan,
+    brief: "join cylinders only through a manifold with check valves",
     text: "Join cylinders only through a manifold with check valves: unequal temperature or fill moves liquid into the colder one and can overfill it. An automatic changeover does not share the draw.",
     source: practice("trade practice with portable cylinders"),
 };
@@ -129,6 +161,8 @@ pub static SIDE_BY_SIDE: Caution = Caution {
 /// Contents, storage, swaps.
 pub static CYLINDER_PLACE: Caution = Caution {
     code: "cylinder-place",
+    weight: Weight::Danger,
+    brief: "Cylinders upright and outdoors; leak test with soap at each swap.",
     text: "Keep cylinders upright always (a tipped one sends liquid through a vapor regulator) and outdoors, never in a house, garage or closed car. Leak test with soap at each swap, with the engine stopped and cool.",
     source: published("NFPA 58, and state regulators' guidance"),
 };
@@ -136,6 +170,8 @@ pub static CYLINDER_PLACE: Caution = Caution {
 /// A pressure is used.
 pub static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
     code: "gauge-shows-temperature",
+    weight: Weight::Note,
+    brief: "a gauge shows temperature, not contents",
     text: "A gauge on propane shows its temperature, not how much is left: while any liquid remains the pressure stays that of its temperature.",
     source: computed("propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141"),
 };
@@ -143,6 +179,8 @@ pub static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
 /// Loads on house circuits.
 pub static BACKFEED: Caution = Caution {
     code: "backfeed",
+    weight: Weight::Danger,
+    brief: "Into house circuits only through a transfer switch or interlock.",
     text: "House circuits take a generator only through a transfer switch or interlock fitted by a licensed electrician. A set plugged into an outlet feeds the street and can kill a line worker.",
     source: published("NEC article 702"),
 };
@@ -150,6 +188,8 @@ pub static BACKFEED: Caution = Caution {
 /// Cords and plugs.
 pub static CORD_HEAT: Caution = Caution {
     code: "cord-heat",
+    weight: Weight::Plan,
+    brief: "uncoil the whole cord; load it less in heat",
     text: "Ampacity is not voltage drop: a cord that passes one can fail the other. Uncoil the whole cord, keep it uncovered, and load it less in heat.",
     source: published("NEC article 400"),
 };
@@ -157,6 +197,8 @@ pub static CORD_HEAT: Caution = Caution {
 /// Levels of 85 dB and above.
 pub static HEARING: Caution = Caution {
     code: "hearing",
+    weight: Weight::Plan,
+    brief: "85 dB or more: keep away, or wear protection",
     text: "At 85 dB and above hearing is lost in a working day: keep away, or wear protection.",
     source: published("NIOSH 98-126"),
 };
@@ -164,6 +206,8 @@ pub static HEARING: Caution = Caution {
 /// Bases of heat mixed, or net where gross is due.
 pub static GROSS_NET: Caution = Caution {
     code: "gross-net",
+    weight: Weight::Plan,
+    brief: "gross and net heat differ by 8 %",
     text: "Gross and net heat of propane differ by 8 %. Compare like with like: capacity rules, fuel prices per heat and emission factors are gross.",
     source: published("NFPA 58 property table; US DOE AFDC"),
 };
@@ -171,6 +215,8 @@ pub static GROSS_NET: Caution = Caution {
 /// Contents below zero within what a stamp and a scale may be out.
 pub static STAMP_OR_SCALE: Caution = Caution {
     code: "stamp-or-scale",
+    weight: Weight::Plan,
+    brief: "stamp or scale is off: weigh the empty shell once",
     text: "stamp or scale: weigh this shell empty once",
     source: published("49 CFR 178.35: a stamped tare may be out by 3 % of itself"),
 };
@@ -178,6 +224,8 @@ pub static STAMP_OR_SCALE: Caution = Caution {
 /// Nothing left to boil.
 pub static NO_LIQUID: Caution = Caution {
     code: "no-liquid",
+    weight: Weight::Plan,
+    brief: "no liquid is left",
     text: "No liquid is left: the pressure no longer follows the temperature, and falls as gas is drawn.",
     source: computed("propane reference equation of state, J. Chem. Eng. Data 54 (2009) 3141"),
 };
@@ -185,6 +233,8 @@ pub static NO_LIQUID: Caution = Caution {
 /// Commercial propane is not pure.
 pub static PURE_PROPANE: Caution = Caution {
     code: "pure-propane",
+    weight: Weight::Note,
+    brief: "figures are for pure propane",
     text: "The figures are for pure propane. Commercial propane starts 3 to 20 psi higher because its light ends leave first; what is left near the end may lie below the pure curve, so pure is not the safe side for the last quarter of a cylinder.",
     source: practice("suppliers' charts against the equation of state"),
 };
@@ -192,6 +242,8 @@ pub static PURE_PROPANE: Caution = Caution {
 /// The capacity rule on a portable upright cylinder.
 pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
     code: "upright-extrapolation",
+    weight: Weight::Note,
+    brief: "a rule for tanks lying down, carried to an upright cylinder",
     text: "The D × L × K × M rule is for stationary tanks lying above ground. On a portable upright cylinder it is an extrapolation and may be off by a factor of two.",
     source: Source {
         title: "handbook rule of thumb for above-ground containers",
@@ -202,6 +254,8 @@ pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
 /// Very little liquid in a dished bottom.
 pub static DISHED_BOTTOM: Caution = Caution {
     code: "dished-bottom",
+    weight: Weight::Note,
+    brief: "the last liquid lies in the dish",
     text: "With so little left, what is liquid lies in the dish of the bottom: the area of a flat bottom is too large for it, and so is what follows.",
     source: computed("geometry"),
 };
@@ -209,6 +263,8 @@ pub static DISHED_BOTTOM: Caution = Caution {
 /// A value beyond the rows that are printed.
 pub static OUTSIDE_TABLE: Caution = Caution {
     code: "outside-table",
+    weight: Weight::Note,
+    brief: "beyond the printed table",
     text: "The value lies beyond the rows that the source prints, on the rule's own line.",
     source: Source {
         title: "handbook rule of thumb for above-ground containers",
@@ -219,6 +275,8 @@ pub static OUTSIDE_TABLE: Caution = Caution {
 /// One reading stands apart from the others.
 pub static OFF_THE_LINE: Caution = Caution {
     code: "off-the-line",
+    weight: Weight::Plan,
+    brief: "a reading stands off the line",
     text: "A reading stands off the straight line through the others by more than three times their scatter: look at it again before you trust the slope.",
     source: computed("three standard deviations from the line fitted without the reading"),
 };
@@ -226,6 +284,8 @@ pub static OFF_THE_LINE: Caution = Caution {
 /// A cylinder can't gain weight.
 pub static WEIGHT_RISES: Caution = Caution {
     code: "weight-rises",
+    weight: Weight::Plan,
+    brief: "a weight rises during the run",
     text: "A weight rises during the run by more than the scale's step: a reading, the order of the rows, or something hung on the scale is wrong.",
     source: computed("a cylinder in use only gets lighter"),
 };
@@ -233,6 +293,8 @@ pub static WEIGHT_RISES: Caution = Caution {
 /// A straight line read outside the readings it was fitted to.
 pub static BEYOND_READINGS: Caution = Caution {
     code: "beyond-readings",
+    weight: Weight::Plan,
+    brief: "read outside the readings",
     text: "The straight line is read outside the readings it was fitted to: nothing shows that it stays straight there.",
     source: computed("a fitted line holds between its readings"),
 };
@@ -240,6 +302,8 @@ pub static BEYOND_READINGS: Caution = Caution {
 /// A time to run that comes out below zero.
 pub static BELOW_ZERO: Caution = Caution {
     code: "below-zero",
+    weight: Weight::Plan,
+    brief: "a time below zero",
     text: "A time comes out below zero, and nothing runs that long: more is taken off than there is, or two values are the wrong way round.",
     source: computed("a set runs for no less than no time"),
 };
@@ -247,6 +311,8 @@ pub static BELOW_ZERO: Caution = Caution {
 /// After an outage everything starts together.
 pub static ALL_AT_ONCE: Caution = Caution {
     code: "all-at-once",
+    weight: Weight::Plan,
+    brief: "everything may start at once: switch loads in one by one",
     text: "The peak takes one motor starting at a time. After an outage everything may start at once: switch loads in one by one.",
     source: practice("trade practice with portable sets"),
 };
@@ -254,6 +320,8 @@ pub static ALL_AT_ONCE: Caution = Caution {
 /// The straight fuel line stretched far.
 pub static FUEL_LINE: Caution = Caution {
     code: "fuel-line",
+    weight: Weight::Plan,
+    brief: "carried far from the load that was weighed",
     text: "The rate is carried along a straight fuel line to a load outside half to twice the one weighed. Inverter sets that change speed don't follow a straight line: weigh a run near the load.",
     source: practice("straight fuel line (Willans); shares of 30 to 60 % published for small sets"),
 };
@@ -261,6 +329,8 @@ pub static FUEL_LINE: Caution = Caution {
 /// An efficiency that small sets don't have.
 pub static ODD_EFFICIENCY: Caution = Caution {
     code: "odd-efficiency",
+    weight: Weight::Plan,
+    brief: "an efficiency that such sets don't reach",
     text: "The efficiency is outside what such sets reach: check weights, load and basis.",
     source: practice("fuel tables of portable sets"),
 };
@@ -268,6 +338,8 @@ pub static ODD_EFFICIENCY: Caution = Caution {
 /// A power correction outside what its standard allows.
 pub static CORRECTION_RANGE: Caution = Caution {
     code: "correction-range",
+    weight: Weight::Note,
+    brief: "a correction beyond what its standard allows",
     text: "The correction factor is outside 0.93 to 1.07, the range the standard allows: beyond it the number is an extrapolation.",
     source: Source {
         title: "SAE J1349",
@@ -278,6 +350,8 @@ pub static CORRECTION_RANGE: Caution = Caution {
 /// A sound level close to the set.
 pub static NEAR_FIELD: Caution = Caution {
     code: "near-field",
+    weight: Weight::Plan,
+    brief: "too close for a level by distance",
     text: "A distance is below three times the size of a portable set: so close the level does not follow the distance.",
     source: practice("point source beyond three times its size"),
 };
@@ -285,6 +359,8 @@ pub static NEAR_FIELD: Caution = Caution {
 /// Dew rather than frost.
 pub static NO_FROST: Caution = Caution {
     code: "no-frost",
+    weight: Weight::Note,
+    brief: "dew rather than frost",
     text: "The frost point comes out above freezing: it is dew that forms; see dew_point.",
     source: published("WMO-No. 8, Annex 4.B"),
 };
@@ -292,6 +368,8 @@ pub static NO_FROST: Caution = Caution {
 /// A film without what moisture adds.
 pub static BARE_FILM: Caution = Caution {
     code: "bare-film",
+    weight: Weight::Note,
+    brief: "the film is of a dry, bare wall at one temperature",
     text: "The film is of a dry, bare wall at this one temperature; the wind is that at the cylinder, near the ground often half of what is forecast. Its parts:",
     source: Source {
         title: "correlations good to about 20 %; wind near the ground",
@@ -299,9 +377,20 @@ pub static BARE_FILM: Caution = Caution {
     },
 };
 
+/// A draw-down that stalls before a weighed run of the same worksheet did.
+pub static RUN_SAYS_OTHERWISE: Caution = Caution {
+    code: "run-says-otherwise",
+    weight: Weight::Plan,
+    brief: "a weighed run outlasted this draw-down",
+    text: "A weighed run gave more gas for longer than this draw-down lets the cylinder: if the air was no warmer then, the film is too low here. `film_from_run` gives the one that the run showed.",
+    source: computed("the scale against the heat balance of the cylinder"),
+};
+
 /// A film that a run shows.
 pub static FILM_AT_LEAST: Caution = Caution {
     code: "film-of-a-run",
+    weight: Weight::Note,
+    brief: "the film that a run showed, or at least",
     text: "A run that didn't stall shows the least film there was; it holds for the same shell alone.",
     source: computed("the heat balance of draw_down, solved for its film"),
 };
@@ -309,6 +398,8 @@ pub static FILM_AT_LEAST: Caution = Caution {
 /// Cells without a reading, left out of a reduction.
 pub static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
+    weight: Weight::Plan,
+    brief: "missing cells are left out",
     text: "Missing cells are left out.",
     source: computed("what is not in a table can't be counted"),
 };
@@ -316,6 +407,8 @@ pub static MISSING_CELLS: Caution = Caution {
 /// Columns of two tables, row by row.
 pub static TWO_TABLES: Caution = Caution {
     code: "two-tables",
+    weight: Weight::Plan,
+    brief: "two tables paired by the order of rows",
     text: "Columns of two tables are paired by the order of their rows.",
     source: practice("a row belongs to its own table"),
 };
@@ -323,6 +416,8 @@ pub static TWO_TABLES: Caution = Caution {
 /// Hours counted over the night in which clocks are changed.
 pub static CLOCK_CHANGE: Caution = Caution {
     code: "clock-change",
+    weight: Weight::Plan,
+    brief: "clocks change by an hour in between",
     text: "Clocks are changed by an hour between these dates, and dates have no zone here.",
     source: remembered("15 USC 260a: second Sunday of March and first Sunday of November, at 2 in the morning"),
 };
@@ -330,6 +425,8 @@ pub static CLOCK_CHANGE: Caution = Caution {
 /// A cylinder past its date.
 pub static NOT_FILLED: Caution = Caution {
     code: "not-filled",
+    weight: Weight::Plan,
+    brief: "past its date a cylinder is not filled",
     text: "Past this date the cylinder will not be filled until it has been examined again; an exchange rack passes such cylinders on, so look at the stamp.",
     source: published("49 CFR 180.209"),
 };
@@ -337,6 +434,8 @@ pub static NOT_FILLED: Caution = Caution {
 /// What the plain heat balance of a cylinder leaves out.
 pub static LEFT_OUT: Caution = Caution {
     code: "left-out",
+    weight: Weight::Note,
+    brief: "what the heat balance leaves out",
     text: "The heat balance leaves out the vapor in the cylinder, frost and condensation, the sun, and what valve and regulator let through. In mild damp weather it is a low estimate, in the cold about right.",
     source: computed("one temperature for liquid and shell, heat through the wetted wall"),
 };
@@ -344,6 +443,8 @@ pub static LEFT_OUT: Caution = Caution {
 /// Values whose uncertainty first order can't tell.
 pub static BY_DRAWS: Caution = Caution {
     code: "by-draws",
+    weight: Weight::Note,
+    brief: "no ± from a made table but by draws",
     text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Try the ends of the tolerances as trials or cases.",
     source: computed("JCGM 101, where first order does not hold"),
 };
@@ -351,6 +452,8 @@ pub static BY_DRAWS: Caution = Caution {
 /// A ± that counts one side alone.
 pub static ONE_SIDED: Caution = Caution {
     code: "one-sided",
+    weight: Weight::Note,
+    brief: "a slope on one side alone",
     text: "A value is read at the edge of what is known, or right where a line bends: the ± of the result takes the slope on one side alone.",
     source: computed("JCGM 100, which takes the slope to be the same on both sides"),
 };
@@ -358,6 +461,8 @@ pub static ONE_SIDED: Caution = Caution {
 /// A wall below freezing, which is not yet a stall.
 pub static FROSTS: Caution = Caution {
     code: "frosts",
+    weight: Weight::Note,
+    brief: "the wall frosts",
     text: "It frosts where it is below the frost point of the air as well. Frost shows a cold wall and insulates it a little; what stops the engine is pressure, which is a question of its own.",
     source: computed("WMO-No. 8 and the heat balance of the cylinder"),
 };

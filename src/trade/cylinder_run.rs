@@ -22,7 +22,7 @@ use super::propane::{
 use super::vaporizing::{STEEL_CONDUCTS, in_the_dish};
 use super::wall::{CORRELATIONS, EMISSIVITY, FREEZING, MILE_PER_HOUR};
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function, Made, OfTable,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Fact, Function, Made, OfTable,
     Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
@@ -470,6 +470,7 @@ const EXAMPLE: &str =
 
 const DRAW_DOWN: Function = Function {
     name: "draw_down",
+    tells: &[Fact::DrawsDown],
     chapter: Chapter::Vaporizing,
     summary: "table of a cylinder drawn down: contents, temperature and pressure hour by hour",
     parameters: &PARAMETERS,
@@ -594,7 +595,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
             },
             Example {
                 call: "last(parts.dry_wall)",
-                result: "28.36 W",
+                result: "28.37 W",
             },
         ],
         example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",

@@ -33,6 +33,7 @@ pub(super) const PLAIN: Function = Function {
     jumps: false,
     told: Told::OfEach,
     appraise: None,
+    tells: &[],
 };
 
 /// A rule body in both number kinds.

@@ -9,7 +9,7 @@ use crate::number::Real;
 use super::air::pressures;
 use super::caution::{CARBON_MONOXIDE, CORRECTION_RANGE, ODD_EFFICIENCY};
 use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, remembered, rule, shown, whole};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// Electric output over the heat of the fuel.
 fn electrical_efficiency<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -134,6 +134,7 @@ fn appraise_sae(a: &Arguments<'_, f64>) -> Vec<Remark> {
 pub(super) static FUNCTIONS: [Function; 3] = [
     Function {
         name: "electrical_efficiency",
+        tells: &[Fact::FirstOverSecond],
         chapter: Chapter::Burn,
         summary: "share of the fuel's heat that comes out as electricity",
         parameters: &[

@@ -14,7 +14,7 @@ use super::draw_down::{Course, FilmBy, Input, WallReach, film_seen};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, boiling_in_range, kelvin, kelvin_in_range};
 use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::{EMISSIVITY, Film, Setting};
-use super::{Argument, Arguments, Chapter, Example, Function, Outcome, Parameter, Remark, ResultKind};
+use super::{Argument, Arguments, Chapter, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 const RAN: usize = 5;
 const WALL_READ: usize = 7;
@@ -192,6 +192,7 @@ const PARAMETERS: [Parameter; 19] = [
 /// The functions of this file.
 pub(super) static FUNCTIONS: [Function; 1] = [Function {
     name: "film_from_run",
+    tells: &[Fact::ShowsARun],
     chapter: Chapter::Vaporizing,
     summary: "how well air gave heat to the wall in a run of your own, or at least how well",
     parameters: &PARAMETERS,

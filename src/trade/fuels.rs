@@ -8,7 +8,7 @@ use crate::number::Real;
 
 use super::caution::GROSS_NET;
 use super::declare::{PLAIN, computed, decimal, published, remembered, rule, whole};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// The fuels that have values.
 pub const FUELS: [&str; 5] = ["propane", "gasoline E10", "gasoline E0", "diesel", "natural gas"];
@@ -135,6 +135,7 @@ const RANGE: &str = "the fuels and bases listed; a pair without a value is a pro
 pub(super) static FUNCTIONS: [Function; 5] = [
     Function {
         name: "heat_per_pound",
+        tells: &[Fact::HeatByWeight],
         chapter: Chapter::Fuels,
         summary: "heat in a pound of fuel",
         parameters: &[FUEL, BASIS],
@@ -162,6 +163,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
     },
     Function {
         name: "heat_per_gallon",
+        tells: &[Fact::HeatByVolume],
         chapter: Chapter::Fuels,
         summary: "heat in a gallon of fuel",
         parameters: &[FUEL, BASIS],
@@ -213,6 +215,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
     },
     Function {
         name: "heat_input",
+        tells: &[Fact::HeatByWeight, Fact::GoesWithFirst],
         chapter: Chapter::Fuels,
         summary: "heat an hour in a fuel rate by weight",
         parameters: &[

@@ -5,7 +5,7 @@
 //! [`FUNCTIONS`].
 
 use super::declare::{ARITHMETIC, PLAIN};
-use super::{Body, Built, Chapter, Example, Function, Parameter, ParameterKind, ResultKind, Shape};
+use super::{Body, Built, Chapter, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape};
 
 const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
 const SKIPS: &str = "Missing cells are skipped, and the report says how many.";
@@ -49,6 +49,23 @@ const fn built(name: &'static str, summary: &'static str, parameters: &'static [
         ..PLAIN
     }
 }
+
+const CELL: [Parameter; 3] = [
+    Parameter::column("column", ParameterKind::Anything, "the column"),
+    Parameter::column("names", ParameterKind::Anything, "what its rows are called"),
+    Parameter::new("name", ParameterKind::Anything, Shape::Single, "what the row is called"),
+];
+const CELL_BY_NUMBER: [Parameter; 2] = [
+    Parameter::column("column", ParameterKind::Anything, "the column"),
+    Parameter::new("row", ParameterKind::Anything, Shape::Single, "the row, counted from 1"),
+];
+
+/// `column of name`, which is written with a word and has no name of its own.
+pub static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
+/// `column of 12:10`, by the hour on the wall.
+pub static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
+/// `column of row 3`.
+pub static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
 
 /// The functions of this chapter.
 pub(super) static FUNCTIONS: [Function; 27] = [
@@ -228,6 +245,7 @@ pub(super) static FUNCTIONS: [Function; 27] = [
             call: "exp(1)",
             result: "2.718",
         }],
+        tells: &[Fact::UndoneBy("ln")],
         ..built("exp", "e to a power", &PLAIN_NUMBER, Built::Exponential)
     },
     Function {
@@ -238,6 +256,7 @@ pub(super) static FUNCTIONS: [Function; 27] = [
             call: "ln(10)",
             result: "2.303",
         }],
+        tells: &[Fact::UndoneBy("exp")],
         ..built("ln", "the natural logarithm", &PLAIN_NUMBER, Built::NaturalLogarithm)
     },
     Function {

@@ -11,7 +11,7 @@ use crate::number::Real;
 
 use super::caution::{GAUGE_SHOWS_TEMPERATURE, PURE_PROPANE};
 use super::declare::{PLAIN, binary, computed, published, rule, shown};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ResultKind, Source};
+use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, ResultKind, Source};
 
 /// The lowest temperature of the fits, in K (−45 °C).
 pub const COLDEST: f64 = 228.15;
@@ -215,6 +215,7 @@ const PURE: &str = "Commercial propane starts 3–20 psi higher because its ligh
 pub(super) static FUNCTIONS: [Function; 6] = [
     Function {
         name: "propane_pressure",
+        tells: &[Fact::UndoneBy("propane_boiling")],
         chapter: Chapter::Propane,
         summary: "vapor pressure of pure propane at a temperature of the liquid",
         parameters: &TEMPERATURE,
@@ -239,6 +240,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
     },
     Function {
         name: "propane_boiling",
+        tells: &[Fact::UndoneBy("propane_pressure")],
         chapter: Chapter::Propane,
         summary: "temperature at which pure propane boils under a pressure",
         parameters: &[

@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use crate::unit::{Unit, conversion, quotient};
 
 use super::{
-    Chapter, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine, film_seen, fuels,
-    general, load, propane, sound, stock, upkeep, vaporizing, wall,
+    Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine,
+    film_seen, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -50,6 +50,21 @@ pub fn function(name: &str) -> Option<&'static Function> {
     let index = index();
     let at = index.binary_search_by(|function| function.name.cmp(name)).ok()?;
     index.get(at).copied()
+}
+
+/// The name of what the evaluator works itself.
+pub fn name_of(built: Built) -> &'static str {
+    named_by(|body| matches!(body, Body::Built(known) if *known == built))
+}
+
+/// The name of what is asked of a straight line.
+pub fn name_of_fit(fit: Fit) -> &'static str {
+    named_by(|body| matches!(body, Body::Fit(known) if *known == fit))
+}
+
+fn named_by(is_it: impl Fn(&Body) -> bool) -> &'static str {
+    let found = index().iter().find(|function| is_it(&function.body));
+    found.map_or("", |function| function.name)
 }
 
 /// Every function, sorted by name.

@@ -18,7 +18,7 @@ use super::propane::{
     EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat, liquid_density,
 };
 use super::table::{between, on_line};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// K by per cent of liquid: handbook rule of thumb, from memory.
 const BY_LIQUID: [(i64, i64); 6] = [(10, 45), (20, 60), (30, 70), (40, 80), (50, 90), (60, 100)];
@@ -396,6 +396,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     },
     Function {
         name: "icing_margin",
+        tells: &[Fact::Heat("propane", "gross")],
         chapter: Chapter::Vaporizing,
         summary: "how much more gas the cylinder gives than the set burns",
         parameters: &[

@@ -23,7 +23,7 @@ use super::column::{self, Column};
 use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
-pub fn audit(sheet: &mut Sheet, watch: &dyn Watch, options: Options) -> Audit {
+pub fn audit(sheet: &Sheet, watch: &dyn Watch, options: Options) -> Audit {
     let found = study::audit(sheet, watch);
     let words = Words {
         sheet,

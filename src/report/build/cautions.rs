@@ -7,12 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::sheet::Sheet;
 use crate::sheet::appraise::Cautioned;
 use crate::sheet::names::CellId;
-use crate::trade::caution::CAUTIONS;
+use crate::trade::caution::{self, CAUTIONS};
 
-use super::super::model::Caution;
+use super::super::model::{Caution, Weight};
 
-/// The cautions found, those of one kind and wording together, in the order of the trade.
-pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
+/// The cautions found, those of one kind and wording together, in the order of the trade;
+/// and which of these answers rest on what raised them.
+pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned], answers: &[CellId]) -> Vec<Caution> {
     let mut grouped: BTreeMap<(usize, &str), (&Cautioned, BTreeSet<CellId>)> = BTreeMap::new();
     for cautioned in found {
         let place = CAUTIONS
@@ -26,6 +27,10 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
             .1
             .insert(cautioned.cell);
     }
+    let resting: Vec<(String, BTreeSet<CellId>)> = match grouped.is_empty() {
+        true => Vec::new(),
+        false => answers.iter().filter_map(|answer| resting(sheet, *answer)).collect(),
+    };
     // of one code the first in the worksheet comes first
     let mut grouped: Vec<_> = grouped.into_iter().collect();
     grouped.sort_by_key(|((place, _), (_, cells))| (*place, cells.first().copied()));
@@ -37,14 +42,34 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned]) -> Vec<Caution> {
         };
         let source = cautioned.caution.source;
         let names = told_as(sheet, &cells);
+        let rest = resting
+            .iter()
+            .filter(|(_, needed)| cells.iter().any(|cell| needed.contains(cell)));
         Caution {
             code: cautioned.caution.code.to_owned(),
+            weight: weight(cautioned.caution.weight),
+            brief: cautioned.caution.brief,
+            answers: rest.map(|(name, _)| name.clone()).collect(),
             text: text.to_owned(),
             source: format!("{} ({})", source.title, source.standing.word()),
             names,
         }
     });
     told.collect()
+}
+
+fn weight(of: caution::Weight) -> Weight {
+    match of {
+        caution::Weight::Danger => Weight::Danger,
+        caution::Weight::Plan => Weight::Plan,
+        caution::Weight::Note => Weight::Note,
+    }
+}
+
+/// An answer by name, and all that it rests on.
+fn resting(sheet: &Sheet, answer: CellId) -> Option<(String, BTreeSet<CellId>)> {
+    let needed = sheet.needed_by(answer).into_iter();
+    Some((sheet.name_of(answer)?.to_owned(), needed.collect()))
 }
 
 /// The entries by name; checks have none, and stand by their lines where they are alone.

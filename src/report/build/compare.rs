@@ -22,7 +22,7 @@ use super::marks::appraised_with_draws;
 use super::{Options, all_cells, answers, check, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
-pub fn compare(sheet: &mut Sheet, options: Options) -> (Compare, Vec<Problem>) {
+pub fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
     let inputs = replaced_inputs(sheet);
     let scenes = study::compare(sheet, |sheet| look(sheet, &inputs, options));
     let mut problems: Vec<Problem> = Vec::new();
@@ -94,7 +94,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
             .filter_map(|cell| check(sheet, *cell, &appraisal))
             .collect(),
         inputs: inputs.iter().filter_map(entry).collect(),
-        problems: sheet.problems(),
+        problems: [sheet.problems(), sheet.unfinished(&appraisal).into_iter().collect()].concat(),
         cautions: cautions(&below_zero::cautions(sheet, &appraisal, &asked)),
     }
 }

@@ -16,7 +16,7 @@ use crate::study::draws::{Asked, Draws, draw};
 use crate::study::marks::SEED;
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
-use crate::trade::burn::student_k;
+use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit};
 
 use super::super::chart::Chart;
@@ -55,14 +55,14 @@ pub struct Drawing {
 
 /// The uncertainty budget of a cell that holds numbers, with draws where they are asked
 /// for, where nothing else tells, or where they tell something else.
-pub fn doubt(sheet: &mut Sheet, cell: CellId, drawing: Drawing, watch: &dyn Watch, options: Options) -> Doubt {
+pub fn doubt(sheet: &Sheet, cell: CellId, drawing: Drawing, watch: &dyn Watch, options: Options) -> Doubt {
     let budget = study::doubt(sheet, cell);
     let drawn = drawn(sheet, cell, &budget, drawing, watch);
     told(sheet, cell, &budget, drawn.as_ref(), options)
 }
 
 /// The same with figures that were drawn elsewhere.
-pub fn with_figures(sheet: &mut Sheet, cell: CellId, drawn: Option<&DrawnFigures>, options: Options) -> Doubt {
+pub fn with_figures(sheet: &Sheet, cell: CellId, drawn: Option<&DrawnFigures>, options: Options) -> Doubt {
     let budget = study::doubt(sheet, cell);
     told(sheet, cell, &budget, drawn, options)
 }

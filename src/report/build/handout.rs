@@ -43,7 +43,7 @@ const OF_NUMBERS: [&str; 7] = [
 
 /// The page of the worksheet in hand, whose report is this; trials with what they were before.
 pub fn handout(
-    sheet: &mut Sheet,
+    sheet: &Sheet,
     report: Report,
     trials: Vec<Tried>,
     (name, form): (&str, Form),
@@ -52,14 +52,14 @@ pub fn handout(
     let exercises = blanks::exercises(sheet);
     let mut page = one_page(sheet, report, trials, (name, form), &exercises, options);
     if form == Form::Blank && !exercises.is_empty() {
-        let solutions = blanks::solve(sheet, &exercises);
+        let (answered, solutions) = blanks::solve(sheet, &exercises);
+        let sheet = &answered;
         let report = super::report(sheet, options);
         let mut key = one_page(sheet, report, page.trials.clone(), (name, form), &exercises, options);
         for (exercise, solution) in exercises.iter().zip(&solutions) {
             let told = solved(sheet, &key.report, solution, exercise.cell, options);
             key.answer(sheet.name_of(exercise.cell), told);
         }
-        blanks::release(sheet, &exercises);
         key.sources = page.sources.clone();
         key.cases.clone_from(&page.cases);
         page.key = Some(Box::new(key));
@@ -69,7 +69,7 @@ pub fn handout(
 
 /// The page of the worksheet as it stands.
 fn one_page(
-    sheet: &mut Sheet,
+    sheet: &Sheet,
     mut report: Report,
     trials: Vec<Tried>,
     (name, form): (&str, Form),
@@ -203,7 +203,7 @@ impl Handout {
 const MOST_BUDGETS: usize = 12;
 
 /// What makes the answers uncertain, of those that have bars to show.
-fn budgets(sheet: &mut Sheet, options: Options) -> Vec<Doubt> {
+fn budgets(sheet: &Sheet, options: Options) -> Vec<Doubt> {
     let cells = super::answers(sheet).into_iter().take(MOST_BUDGETS);
     let told = cells.map(|cell| doubt::with_figures(sheet, cell, None, options));
     told.filter(|doubt| doubt.chart.is_some()).collect()
@@ -228,7 +228,7 @@ fn whose(sheet: &Sheet, cell: CellId) -> Whose {
 
 /// How each entry and each made table is worked out.
 fn derivations(
-    sheet: &mut Sheet,
+    sheet: &Sheet,
     entries: &[CellId],
     tables: &[Option<CellId>],
     options: Options,

@@ -28,6 +28,21 @@ pub(super) fn told(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options:
         MarkKind::Bends => format!("bends: {}", inside()),
         MarkKind::ByDraws => format!("by draws: {}", inside()),
         MarkKind::Gaps => "part of its ± has no value".to_owned(),
+        MarkKind::Uneven => uneven(sheet, mark, kind, clock, options),
+    }
+}
+
+/// The ends of a time that a line reaches a weight at, as far as they can be told.
+fn uneven(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
+    let (low, high) = mark.ends;
+    let from = || {
+        let number = Number::from_f64(low).ok()?;
+        Some(number_shown(sheet, number, kind, clock, None, options).value)
+    };
+    match (low.is_finite(), high.is_finite()) {
+        (true, true) => format!("uneven: {}", inside(sheet, mark, kind, clock, options)),
+        (true, false) => format!("not before {}; no latest time can be told", from().unwrap_or_default()),
+        _ => "no latest time can be told".to_owned(),
     }
 }
 
@@ -94,6 +109,7 @@ fn machine(sheet: &Sheet, mark: &Mark, kind: Kind) -> Drawn {
             MarkKind::Bends => "bends",
             MarkKind::ByDraws => "by-draws",
             MarkKind::Gaps => "gaps",
+            MarkKind::Uneven => "uneven",
         },
         low: one(mark.ends.0),
         high: one(mark.ends.1),

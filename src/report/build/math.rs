@@ -52,6 +52,7 @@ impl Layout<'_> {
         match &expression.node {
             ExpressionNode::Name(name) => (self.name)(name),
             ExpressionNode::Column(names) => Math::Name(format!("{}.{}", names.0.text, names.1.text)),
+            ExpressionNode::RowNumber(row) => Math::Row(vec![Math::Word("row"), Math::Number(row.to_string())]),
             ExpressionNode::Text(text) => Math::Text(format!("\"{text}\"")),
             ExpressionNode::Truth(truth) => Math::Word(if *truth { "true" } else { "false" }),
             ExpressionNode::Unary(operator, inner) => self.unary(*operator, inner),
@@ -97,6 +98,7 @@ impl Layout<'_> {
             BinaryOperator::And => chain(Math::Word("and"), Strength::And, Strength::Not),
             BinaryOperator::Or => chain(Math::Word("or"), Strength::Or, Strength::And),
             BinaryOperator::Where => chain(Math::Word("where"), Strength::Or, Strength::Or),
+            BinaryOperator::Of => chain(Math::Word("of"), Strength::Atom, Strength::Atom),
             BinaryOperator::Divide => self.fraction(left, right),
             BinaryOperator::Power => {
                 let base = match self.part(left, Strength::Atom) {
@@ -210,6 +212,7 @@ fn strength(expression: &Expression, math: &Math) -> Strength {
             BinaryOperator::And => Strength::And,
             BinaryOperator::Or => Strength::Or,
             BinaryOperator::Where => Strength::Where,
+            BinaryOperator::Of => Strength::Atom,
         },
         _ => Strength::Atom,
     }

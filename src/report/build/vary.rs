@@ -7,6 +7,7 @@
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::sheet::appraise::Doubt;
+use crate::sheet::aside::PartOf;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
@@ -96,7 +97,7 @@ fn told(
 
 /// The answers at each value of an input, which are in its unit and differ.
 /// `watch` hears of the values done; stopped, the sweep ends there.
-pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
+pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
     let cells = answers(sheet);
     let mut swept = Sweep {
         input: name_of(sheet, input),
@@ -115,10 +116,10 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         cautions: Vec::new(),
         asked: values.len(),
     };
-    let mut over_blocks = OverBlocks::of(sheet, (input, &cells), values, &swept.answers, watch);
+    let mut varied = Varied::new(sheet, input);
+    let mut over_blocks = OverBlocks::of(&mut varied, &cells, values, &swept.answers, watch);
     let mut troubles = Troubles::default();
     let mut seen = vec![Seen::default(); cells.len()];
-    let mut varied = Varied::new(sheet, input);
     for (done, value) in values.iter().enumerate() {
         if !watch.goes_on(done, values.len()) {
             break;
@@ -150,10 +151,9 @@ pub fn sweep(sheet: &mut Sheet, input: CellId, values: &[Number], watch: &dyn Wa
         }
         swept.rows.push(row);
     }
-    drop(varied);
     swept.troubles = troubles.sentences();
     let values = values.get(..swept.rows.len()).unwrap_or(values);
-    swept.crossings = crossings(sheet, input, values, watch, options);
+    swept.crossings = crossings(sheet, &mut varied, values, watch, options);
     for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
         if answer.moved && answer.number {
             let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
@@ -172,19 +172,19 @@ struct OverBlocks {
 impl OverBlocks {
     /// `None` where there are few values, an answer is a column, or blocks gain nothing.
     fn of(
-        sheet: &mut Sheet,
-        (input, cells): (CellId, &[CellId]),
+        varied: &mut Varied,
+        cells: &[CellId],
         values: &[Number],
         answers: &[Answer],
         watch: &dyn Watch,
     ) -> Option<OverBlocks> {
-        let column = |cell: &CellId| sheet.shape(*cell).is_some_and(|shape| shape.column);
+        let column = |cell: &CellId| varied.sheet().shape(*cell).is_some_and(|shape| shape.column);
         if values.len() <= DENSE || cells.iter().any(column) {
             return None;
         }
         let moved = cells.iter().zip(answers).filter(|(_, answer)| answer.moved);
         let moved: Vec<CellId> = moved.map(|(cell, _)| *cell).collect();
-        let mut found = over_blocks(sheet, input, values, &moved, watch)?.into_iter();
+        let mut found = over_blocks(varied, values, &moved, watch)?.into_iter();
         let answers = answers
             .iter()
             .map(|answer| if answer.moved { found.next() } else { None });
@@ -347,7 +347,7 @@ struct Seen {
 /// The chart of an answer over the input, with what expectations set it against and where
 /// they turn.
 fn chart(
-    sheet: &mut Sheet,
+    sheet: &Sheet,
     (input, cell): (CellId, CellId),
     answer: &Answer,
     values: &[Number],
@@ -433,32 +433,30 @@ fn turning(sheet: &Sheet, name: &str, crossings: &[Crossing]) -> Vec<Bound> {
 }
 
 /// What expectations set an answer against, where that stays whatever the input is.
-fn still_sides(sheet: &mut Sheet, (input, cell): (CellId, CellId), name: &str, options: Options) -> Vec<Bound> {
+fn still_sides(sheet: &Sheet, (input, cell): (CellId, CellId), name: &str, options: Options) -> Vec<Bound> {
     let named = Expression {
         node: ExpressionNode::Name(name.into()),
         span: Span::at(0),
     };
     let found = bounds(sheet, &named);
     let sides = found.iter().filter(|bound| !rests_on(sheet, bound.other, input));
-    let sides: Vec<(u32, String, Expression)> = sides
-        .map(|bound| (bound.item, bound.text.to_owned(), bound.other.clone()))
-        .collect();
+    let sides: Vec<PartOf<'_>> = sides.map(|bound| (bound.item, bound.text, bound.other)).collect();
     let kind = kind_of(sheet, cell);
-    let bound = |(item, text, other): (u32, String, Expression)| {
-        let (from, value) = sheet.value_of(&text, &other)?;
+    let bound = |(side, found): (&PartOf<'_>, Option<(Kind, Number)>)| {
+        let ((item, text, other), (from, value)) = (*side, found?);
         let value = in_kind(from, value, kind)?;
-        let written = limit_text(sheet, &other, other.span.of(&text), (value, kind), options);
+        let written = limit_text(sheet, other, other.span.of(text), (value, kind), options);
         Some(level(value, format!("{written} (line {})", sheet.line(item))))
     };
-    sides.into_iter().filter_map(bound).collect()
+    sides.iter().zip(sheet.values_aside(&sides)).filter_map(bound).collect()
 }
 
 /// Just beside a crossing: this part of the interval away.
 const BESIDE: f64 = 1e-7;
 
 fn crossings(
-    sheet: &mut Sheet,
-    input: CellId,
+    sheet: &Sheet,
+    varied: &mut Varied,
     values: &[Number],
     watch: &dyn Watch,
     options: Options,
@@ -468,18 +466,24 @@ fn crossings(
     };
     let span = high.to_f64() - low.to_f64();
     let mut found = Vec::new();
-    for (cell, met) in turns(sheet, input, values, watch) {
+    for (cell, met) in turns(varied, values, watch) {
         let step = matches!(met, Found::Step(..));
         let places = match met {
             Found::Zero(place) | Found::Step(place, ..) => vec![place],
             Found::Stretch(from, to) => vec![from, to],
         };
         for place in places {
-            let mut varied = Varied::new(sheet, input);
             let mut holds = |place: f64| varied.near(place).and_then(|sheet| verdict(sheet, cell).0);
             let holds = (holds(place - BESIDE * span), holds(place + BESIDE * span));
-            drop(varied);
-            found.extend(crossing(sheet, input, cell, (place, span), step, holds, options));
+            found.extend(crossing(
+                sheet,
+                varied.input(),
+                cell,
+                (place, span),
+                step,
+                holds,
+                options,
+            ));
         }
     }
     found
@@ -538,8 +542,9 @@ pub enum Interval {
 }
 
 /// The values of an input that give an answer a wanted value.
-pub fn aim(sheet: &mut Sheet, sought: Sought, interval: Interval, options: Options) -> Aim {
-    let aimed = study::aim(sheet, sought);
+pub fn aim(sheet: &Sheet, sought: Sought, interval: Interval, options: Options) -> Aim {
+    let mut varied = Varied::new(sheet, sought.input);
+    let aimed = study::aim(&mut varied, sought);
     let told = Teller {
         sought,
         interval,
@@ -548,7 +553,7 @@ pub fn aim(sheet: &mut Sheet, sought: Sought, interval: Interval, options: Optio
         input: name_of(sheet, sought.input),
         answer: name_of(sheet, sought.answer),
     };
-    told.aim(sheet, &aimed)
+    told.aim(sheet, &mut varied, &aimed)
 }
 
 struct Teller {
@@ -561,11 +566,11 @@ struct Teller {
 }
 
 impl Teller {
-    fn aim(&self, sheet: &mut Sheet, aimed: &Aimed) -> Aim {
+    fn aim(&self, sheet: &Sheet, varied: &mut Varied, aimed: &Aimed) -> Aim {
         let sought = self.sought;
         let (input_kind, answer_kind) = (kind_of(sheet, sought.input), kind_of(sheet, sought.answer));
         let mut cautions = Vec::new();
-        let solutions = self.solutions(sheet, aimed);
+        let solutions = self.solutions(varied, aimed);
         let nearest = aimed.nearest.and_then(|place| refined(place, self.span));
         let end = |value: Number, what: &'static str, near: &'static str| match nearest {
             Some(nearest) if nearest.agrees_with(value) => (value, near),
@@ -583,7 +588,7 @@ impl Teller {
             1 => Finding::One,
             _ => Finding::Several,
         };
-        let places = self.places(sheet, &wanted, &mut cautions);
+        let places = self.places(varied, &wanted, &mut cautions);
         Aim {
             answer: self.answer.clone(),
             target: scalar(sheet, sought.target, answer_kind),
@@ -604,8 +609,7 @@ impl Teller {
     }
 
     /// Every solution, of a stretch both ends, each with as few digits as still lie inside.
-    fn solutions(&self, sheet: &mut Sheet, aimed: &Aimed) -> Vec<Number> {
-        let mut varied = Varied::new(sheet, self.sought.input);
+    fn solutions(&self, varied: &mut Varied, aimed: &Aimed) -> Vec<Number> {
         let mut solves = |value: Number| {
             let found = number_of(varied.at(value), self.sought.answer);
             found.is_some_and(|found| found.agrees_with(self.sought.target))
@@ -637,8 +641,7 @@ impl Teller {
         places.flatten().collect()
     }
 
-    fn places(&self, sheet: &mut Sheet, wanted: &[(Number, &str)], cautions: &mut Vec<String>) -> Vec<[String; 3]> {
-        let mut varied = Varied::new(sheet, self.sought.input);
+    fn places(&self, varied: &mut Varied, wanted: &[(Number, &str)], cautions: &mut Vec<String>) -> Vec<[String; 3]> {
         let rows = wanted.iter().map(|(value, what)| {
             let sheet = varied.at(*value);
             let answer = told(sheet, &[self.sought.answer], self.options, cautions);

@@ -27,7 +27,7 @@ use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, s
 const ROWS: usize = 5;
 
 /// The derivation of a cell, at most `depth` levels deep.
-pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Options) -> Why {
+pub fn why(sheet: &Sheet, cell: CellId, depth: Option<usize>, options: Options) -> Why {
     let depth = depth.unwrap_or(usize::MAX);
     let steps = study::why(sheet, cell, depth);
     let cut = steps.iter().any(|step| step.depth == depth && !step.uses.is_empty());
@@ -42,7 +42,9 @@ pub fn why(sheet: &mut Sheet, cell: CellId, depth: Option<usize>, options: Optio
 
 /// What tells derivations: the sheet, and the entries as they are shown.
 pub(super) struct Builder<'a> {
-    pub(super) sheet: &'a mut Sheet,
+    pub(super) sheet: &'a Sheet,
+    /// A copy, in which arguments are worked out.
+    aside: Sheet,
     options: Options,
     /// The entries met, as the report shows them.
     pub(super) shown: BTreeMap<CellId, super::super::model::Entry>,
@@ -50,9 +52,10 @@ pub(super) struct Builder<'a> {
 
 impl Builder<'_> {
     /// Nothing is met yet.
-    pub(super) fn new(sheet: &mut Sheet, options: Options) -> Builder<'_> {
+    pub(super) fn new(sheet: &Sheet, options: Options) -> Builder<'_> {
         Builder {
             sheet,
+            aside: sheet.clone(),
             options,
             shown: BTreeMap::new(),
         }
@@ -307,7 +310,7 @@ impl Builder<'_> {
         let Ok(Typed::Expression { expression, unit }) = parse_typed(text) else {
             return None;
         };
-        let evaluated = self.sheet.evaluate(text, &expression, unit.as_ref()).ok()?;
+        let evaluated = self.aside.evaluate(text, &expression, unit.as_ref()).ok()?;
         evaluated.number()?;
         let shown = shown_value(self.sheet, &evaluated, false, self.options);
         Some(typed_back(&shown, &super::value_type(evaluated.shape.kind)))

@@ -130,6 +130,7 @@ pub fn signature(function: &Function) -> String {
         | ResultKind::Moment
         | ResultKind::Clock
         | ResultKind::Time
+        | ResultKind::Along
         | ResultKind::Table(_)
         | ResultKind::Special => String::new(),
         ResultKind::Quantity(unit) => format!(" [{unit}]"),
@@ -267,6 +268,7 @@ fn given(function: &Function) -> String {
         ResultKind::Moment => "a date".to_owned(),
         ResultKind::Clock => "a clock time".to_owned(),
         ResultKind::Time => "a counted time, or a moment where it comes after one".to_owned(),
+        ResultKind::Along => "a time of the kind of the first column, or hours".to_owned(),
         ResultKind::Table(_) => "a table".to_owned(),
         ResultKind::Level => "a sound level, in dB".to_owned(),
         ResultKind::LikeFirst => "in the unit of the first value".to_owned(),

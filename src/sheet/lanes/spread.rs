@@ -7,6 +7,7 @@
 
 use super::super::dual::SourceOf;
 use super::super::fits::FitSpread;
+use crate::trade::line::MOST_UNKNOWNS;
 
 /// How the deviates of a source are spread, in its standard uncertainties.
 #[derive(Clone, PartialEq, Debug)]
@@ -92,14 +93,11 @@ pub struct DrawnSource {
     pub spread: Spread,
 }
 
-/// The unknowns of a line.
-const UNKNOWNS: usize = 2;
-
 impl DrawnSource {
     /// How many deviates it takes: one for each part of a fit, and one for the next reading.
     pub fn width(&self) -> usize {
         match self.of {
-            SourceOf::Beyond(..) => UNKNOWNS + 1,
+            SourceOf::Beyond(..) => MOST_UNKNOWNS + 1,
             _ => 1,
         }
     }

@@ -7,25 +7,20 @@ use std::io::{self, Write};
 use crate::report::change::{self, Change, Changes};
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
-use crate::report::model::{Basis, Entry, Report, Section};
 use crate::report::study::Format;
-use crate::report::style::{Letters, Style, Tone};
+use crate::report::style::Letters;
 use crate::report::visible::{is_hidden, visible};
-use crate::report::{chart, pages, terminal};
+use crate::report::{chart, pages};
 use crate::session::Refusal;
 use crate::session::asked::{StudyVerb, study_verb};
 use crate::session::file::{Replacing, typed_path};
 use crate::session::unnamed::Unnamed;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
-use crate::text::nearest;
 
 use super::super::command::{checks_text, functions};
-use super::super::output::spoken;
+use super::super::looking::shown;
 use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply};
-
-/// The columns that the place of a check takes.
-const NUMBERED: usize = 3;
 
 impl<L: Lines, W: Write> Conversation<'_, L, W> {
     pub(super) fn verb(&mut self, word: &str, rest: &str) -> io::Result<Next> {
@@ -123,72 +118,18 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     // ---- looking ----
 
     fn show(&mut self, section: &str) -> io::Result<Next> {
-        let report = self.session.report();
-        let wanted = section.to_lowercase();
-        let text = match wanted.as_str() {
-            "" => Some(terminal::write(&report, self.style)),
-            "answers" => Some(terminal::write_head(&only_answers(&report), self.style)),
-            "checks" => Some(self.numbered_checks(&report)),
-            "cautions" => Some(terminal::write_cautions(&report, self.style)),
-            _ => match find_sections(&report, &wanted).as_slice() {
-                [] => None,
-                [section] => Some(terminal::write_section(&report, section, self.style)),
-                several => {
-                    let refusal = Refusal::new(format!("several sections fit `{section}`"));
-                    return self.refuse(refusal.help(listed_titles(several.iter().copied())));
-                }
-            },
-        };
-        match text {
-            Some(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
-            Some(text) => self.print(&format!("{}\n", text.trim_end()))?,
-            None if self.session.sheet().names().get(section).is_some() => return self.expression(section),
-            None => {
-                let titles = report.sections.iter().map(|section| section.title.as_str());
-                let names = self.session.sheet().names();
-                let near = nearest(section, titles)
-                    .or_else(|| names.nearest(section))
-                    .map(str::to_owned);
-                let refusal = Refusal::new(format!("there is no section `{section}`"));
-                return self.refuse(match near {
-                    Some(near) => refusal.help(format!("write `{near}`, if that is meant")),
-                    None if report.sections.iter().all(|section| section.title.is_empty()) => {
-                        refusal.help("it has no headings; `show` alone shows all of it")
-                    }
-                    None => refusal.help(format!("its sections are {}", listed_titles(report.sections.iter()))),
-                });
-            }
+        match shown(&mut self.session, section, self.style) {
+            Ok(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
+            Ok(text) => self.print(&format!("{}\n", text.trim_end()))?,
+            Err(refusal) => return self.refuse(refusal),
         }
         Ok(Next::GoOn)
     }
 
-    /// The checks with the places they are called by.
-    fn numbered_checks(&self, report: &Report) -> String {
-        let style = Style {
-            width: self.style.width.saturating_sub(NUMBERED),
-            ..self.style
-        };
-        let mut text = String::new();
-        for check in &report.checks {
-            let written = terminal::write_checks(std::slice::from_ref(check), style);
-            let place = self.session.place_of_check(check.line);
-            let mut number = place.map_or(String::new(), |place| place.to_string());
-            for line in written.lines() {
-                text.push_str(format!("{:>NUMBERED$}{line}", std::mem::take(&mut number)).trim_end());
-                text.push('\n');
-            }
-        }
-        if !text.is_empty() {
-            let told = "`edit check 1` changes one by its place in this list, `remove check 1` takes it out";
-            text.push_str(&spoken(told, Some(Tone::Faint), self.style));
-        }
-        text
-    }
-
     fn check(&mut self) -> io::Result<Next> {
-        let text = checks_text(self.session.name(), &self.session.report(), self.style);
-        self.print(&text)?;
-        for problem in self.session.problems() {
+        let (report, problems) = self.session.reported();
+        self.print(&checks_text(self.session.name(), &report, self.style))?;
+        for problem in problems {
             let drawing = draw(&problem, self.style);
             self.print(&format!("\n{drawing}"))?;
         }
@@ -407,59 +348,3 @@ fn formatted(line: &str) -> Result<(String, Format), Refusal> {
 }
 
 // ---- pieces of the report ----
-
-/// Title, answers, checks, and how many problems.
-pub(super) fn head(report: &Report) -> Report {
-    Report {
-        title: report.title.clone(),
-        case: report.case.clone(),
-        trials: report.trials.clone(),
-        checks: report.checks.clone(),
-        problems: report.problems.clone(),
-        ..only_answers(report)
-    }
-}
-
-/// The answers alone, without what they rest on.
-pub(super) fn only_answers(report: &Report) -> Report {
-    let bare = |answer: &Entry| Entry {
-        basis: Basis::default(),
-        rule_errors: Vec::new(),
-        ..answer.clone()
-    };
-    Report {
-        entries: report.answers().map(bare).collect(),
-        ..Report::default()
-    }
-}
-
-pub(super) fn caution_codes(report: &Report) -> Vec<&str> {
-    let mut codes: Vec<&str> = Vec::new();
-    for caution in &report.cautions {
-        if !codes.contains(&caution.code.as_str()) {
-            codes.push(&caution.code);
-        }
-    }
-    codes
-}
-
-/// The sections of that title, or those that begin with it or have it inside.
-fn find_sections<'a>(report: &'a Report, wanted: &str) -> Vec<&'a Section> {
-    let tests: [fn(&str, &str) -> bool; 3] = [
-        |title, wanted| title == wanted,
-        |title, wanted| title.starts_with(wanted),
-        |title, wanted| title.split_whitespace().any(|word| word.starts_with(wanted)),
-    ];
-    let found = tests.iter().map(|test| {
-        let sections = report.sections.iter();
-        let fits = |section: &&Section| test(&section.title.to_lowercase(), wanted);
-        sections.filter(fits).collect::<Vec<_>>()
-    });
-    found.into_iter().find(|found| !found.is_empty()).unwrap_or_default()
-}
-
-fn listed_titles<'a>(sections: impl Iterator<Item = &'a Section>) -> String {
-    let titled = sections.filter(|section| !section.title.is_empty());
-    let titles: Vec<String> = titled.map(|section| format!("`{}`", section.title)).collect();
-    titles.join(", ")
-}

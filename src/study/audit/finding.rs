@@ -279,7 +279,7 @@ pub(super) fn cells_by_item(sheet: &Sheet) -> BTreeMap<u32, CellId> {
 /// How lines stand: problems, what waits, checks, answers that can't be set in relation, cautions.
 pub(super) fn of_standing(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
     let cells = cells_by_item(sheet);
-    for problem in sheet.problems() {
+    for problem in sheet.problems().into_iter().chain(sheet.unfinished(appraisal)) {
         if problem.severity == Severity::Problem {
             let subject = subject_of(sheet, problem.place.item, &cells);
             found.add(subject, Finding::Problem(problem));

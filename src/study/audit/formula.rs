@@ -171,8 +171,8 @@ fn bare<'a>(expression: &'a Expression, found: &mut Vec<&'a Expression>) {
         | ExpressionNode::TimeOfDay(_)
         | ExpressionNode::CountedTime(_)
         | ExpressionNode::Moment(_) => found.push(expression),
-        // an exponent belongs to the formula
-        ExpressionNode::Binary(BinaryOperator::Power, _, sides) => bare(&sides.0, found),
+        // an exponent belongs to the formula, and what names a row is no value
+        ExpressionNode::Binary(BinaryOperator::Power | BinaryOperator::Of, _, sides) => bare(&sides.0, found),
         ExpressionNode::Binary(_, _, sides) => {
             bare(&sides.0, found);
             bare(&sides.1, found);

@@ -8,8 +8,8 @@ use crate::sheet::appraise::{Appraisal, HeatBasis};
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
-use crate::trade::Function;
 use crate::trade::registry::function;
+use crate::trade::{Fact, Function};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::{Finding, Findings};
@@ -17,7 +17,7 @@ use super::proportion::Products;
 use super::{Subject, all_cells, unit};
 
 /// Looks at the worksheet as it stands.
-pub(super) fn look(sheet: &mut Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
+pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
     heats(appraisal, found);
     no_load_shares(sheet, found);
     let likes = Likes::new();
@@ -64,18 +64,14 @@ fn heats(appraisal: &Appraisal, found: &mut Findings) {
 
 /// Whether heat is counted by weight; `None` where it is counted by the cubic foot.
 fn is_by_pound(heat: &HeatBasis) -> Option<bool> {
-    match heat.function {
-        "heat_per_pound" | "heat_input" => Some(true),
-        "heat_per_gallon" => Some(false),
-        _ => None,
-    }
+    let by_volume = heat.function.tells(Fact::HeatByVolume);
+    (by_volume || heat.function.tells(Fact::HeatByWeight)).then_some(!by_volume)
 }
 
 // ---- fuel and load ----
 
 /// Calls that are told that the engine burns nothing without load.
-fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
-    let mut asked: Vec<(CellId, &'static str, Expression, String)> = Vec::new();
+fn no_load_shares(sheet: &Sheet, found: &mut Findings) {
     for cell in all_cells(sheet) {
         let item = sheet.item_of(cell) as usize;
         let Some(node) = sheet.tree().items.get(item).map(|item| &item.node) else {
@@ -86,15 +82,12 @@ fn no_load_shares(sheet: &mut Sheet, found: &mut Findings) {
                 && let Some(function) = function(&call.name.text)
                 && let Some(given) = argument(function, &call.arguments, "no_load_share")
             {
-                let text = sheet.tree().text_of(item).to_owned();
-                asked.push((cell, function.name, given.clone(), text));
+                let share = sheet.values_aside(&[(sheet.item_of(cell), sheet.tree().text_of(item), given)]);
+                if sheet.held(cell).is_none() && share.iter().flatten().any(|(_, share)| share.is_zero()) {
+                    found.add(Subject::Cell(cell), Finding::NoLoadShare(function.name));
+                }
             }
         });
-    }
-    for (cell, name, given, text) in asked {
-        if sheet.held(cell).is_none() && sheet.value_of(&text, &given).is_some_and(|(_, share)| share.is_zero()) {
-            found.add(Subject::Cell(cell), Finding::NoLoadShare(name));
-        }
     }
 }
 

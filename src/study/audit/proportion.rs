@@ -10,6 +10,7 @@ use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::sheet::{Reading, Sheet};
+use crate::trade::Fact;
 use crate::unit::{Kind, Unit, conversion};
 
 use super::fuel::Likes;
@@ -69,7 +70,7 @@ struct Walk<'a> {
 
 impl Products {
     /// Takes an entry in; tells if fuel goes with the load in proportion here.
-    pub(super) fn add(&mut self, sheet: &mut Sheet, likes: &Likes, cell: CellId) -> Option<Proportion> {
+    pub(super) fn add(&mut self, sheet: &Sheet, likes: &Likes, cell: CellId) -> Option<Proportion> {
         if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
             return None;
         }
@@ -144,11 +145,11 @@ impl<'a> Walk<'a> {
                 Some(argument) => self.follow(argument, above),
                 None => self.leaf(None, value, above),
             },
-            Node::Call(function, arguments) => match (function.name, arguments.as_slice()) {
-                ("heat_input", [rate, ..]) => self.follow(rate, above),
-                ("electrical_efficiency", [load, heat]) => {
-                    self.follow(load, above);
-                    self.follow(heat, !above);
+            Node::Call(function, arguments) => match arguments.as_slice() {
+                [first, ..] if function.tells(Fact::GoesWithFirst) => self.follow(first, above),
+                [first, second] if function.tells(Fact::FirstOverSecond) => {
+                    self.follow(first, above);
+                    self.follow(second, !above);
                 }
                 _ => self.leaf(None, value, above),
             },
@@ -188,7 +189,7 @@ fn is_product(value: &Typed) -> bool {
     match &value.node {
         Node::Convert(inner, _) | Node::Negate(inner) | Node::Let(_, inner) => is_product(inner),
         Node::Arithmetic(Arithmetic::Multiply | Arithmetic::Divide, ..) | Node::Cell(_) => true,
-        Node::Call(function, _) => matches!(function.name, "heat_input" | "electrical_efficiency"),
+        Node::Call(function, _) => function.tells(Fact::GoesWithFirst) || function.tells(Fact::FirstOverSecond),
         _ => false,
     }
 }

@@ -1,6 +1,6 @@
 //! Values moved to both ends of what they may be out by, and what the answers do.
 //!
-//! Everything is put back afterwards. Start reading at [`Moving::line`].
+//! Each is moved in a copy of the worksheet. Start reading at [`Moving::line`].
 
 use crate::number::Number;
 use crate::problem::Problem;
@@ -54,7 +54,7 @@ pub struct Move {
 
 /// The worksheet while its values are moved.
 pub(super) struct Moving<'a> {
-    sheet: &'a mut Sheet,
+    sheet: &'a Sheet,
     answers: &'a [CellId],
     uses: &'a Uses,
     rests: Rests,
@@ -69,7 +69,7 @@ struct End {
 }
 
 impl<'a> Moving<'a> {
-    pub(super) fn new(sheet: &'a mut Sheet, answers: &'a [CellId], uses: &'a Uses) -> Moving<'a> {
+    pub(super) fn new(sheet: &'a Sheet, answers: &'a [CellId], uses: &'a Uses) -> Moving<'a> {
         Moving {
             rests: rests_on(sheet, answers),
             before: answers.iter().map(|answer| number(sheet, *answer)).collect(),
@@ -84,7 +84,7 @@ impl<'a> Moving<'a> {
         self.answers.len()
     }
 
-    /// One value moved, and put back.
+    /// One value moved.
     pub(super) fn line(&mut self, subject: Subject, found: &mut Findings) -> Line {
         let concerned = self.concerned(subject);
         let moved = match subject {
@@ -151,14 +151,14 @@ impl<'a> Moving<'a> {
         let mut ends = Vec::new();
         if concerned.contains(&true) {
             let users = self.uses.users(slot);
-            let cells = self.sheet.column_cells(slot).to_vec();
+            let cells = self.sheet.column_cells(slot);
+            let mut copy = self.sheet.clone();
             for up in [false, true] {
                 let moved = cells.iter().zip(&bys).map(|(cell, by)| moved_cell(*cell, *by, up));
                 let moved: Vec<Option<Number>> = moved.collect();
-                self.sheet.move_column(slot, moved, &users);
-                ends.push(end(self.sheet, self.answers, concerned));
+                copy.move_column(slot, moved, &users);
+                ends.push(end(&copy, self.answers, concerned));
             }
-            self.sheet.put_back_column(slot, &users);
         }
         Some((reach, ends))
     }

@@ -43,6 +43,7 @@ impl<'a> Canon<'a> {
             ExpressionNode::Truth(truth) => truth.to_string(),
             ExpressionNode::Name(name) => self.name(name),
             ExpressionNode::Column(names) => format!("{}.{}", self.namer.name(&names.0.text), names.1.text),
+            ExpressionNode::RowNumber(row) => format!("row {row}"),
             ExpressionNode::Unary(UnaryOperator::Negate, inner) => format!("-({})", self.expression(inner)),
             ExpressionNode::Unary(UnaryOperator::Not, inner) => format!("not ({})", self.expression(inner)),
             ExpressionNode::Binary(operator, _, sides) => self.binary(*operator, &sides.0, &sides.1),
@@ -168,6 +169,7 @@ fn joining(operator: BinaryOperator) -> &'static str {
         BinaryOperator::And => "and",
         BinaryOperator::Or => "or",
         BinaryOperator::Where => "where",
+        BinaryOperator::Of => "of",
     }
 }
 

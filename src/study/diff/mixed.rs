@@ -61,6 +61,36 @@ struct Mixed {
     sheet: Sheet,
 }
 
+impl Mixed {
+    fn hold(&mut self, name: &str, kind: Kind, value: &HeldValue) {
+        let Some((cell, shape)) = self
+            .sheet
+            .cell(name)
+            .and_then(|cell| Some((cell, self.sheet.shape(cell)?)))
+        else {
+            return;
+        };
+        let converted = |number: Number| as_kind(number, kind, shape.kind);
+        let value = match value {
+            HeldValue::Number(number) => converted(*number).map(HeldValue::Number),
+            HeldValue::Column(cells) => Some(HeldValue::Column(
+                cells.iter().map(|cell| cell.and_then(converted)).collect(),
+            )),
+        };
+        if let Some(value) = value {
+            let held = Held {
+                value,
+                tolerance: None,
+                by: Holder::Trial,
+                written: String::new(),
+                source: None,
+                note: None,
+            };
+            self.sheet.hold(cell, held);
+        }
+    }
+}
+
 impl<'a> Mixer<'a> {
     /// A mixer of two worksheets for these answers.
     pub fn new(
@@ -103,7 +133,7 @@ impl<'a> Mixer<'a> {
         for (difference, number) in &self.numbers {
             let wanted = applied.contains(difference);
             if wanted != mixed.exchanged.contains(difference) {
-                self.exchange(&mut mixed.sheet, *difference, *number, wanted);
+                self.exchange(&mut mixed, *difference, *number, wanted);
                 match wanted {
                     true => mixed.exchanged.insert(*difference),
                     false => mixed.exchanged.remove(difference),
@@ -113,6 +143,30 @@ impl<'a> Mixer<'a> {
         let outcome = self.read(&mixed.sheet);
         self.mixed = Some(mixed);
         outcome
+    }
+
+    /// Holds the second's number over an input, or lets it go again.
+    fn exchange(&self, mixed: &mut Mixed, difference: usize, number: Number, wanted: bool) {
+        let Some(thing) = self
+            .differences
+            .get(difference)
+            .and_then(|difference| self.a.thing(difference.a?))
+        else {
+            return;
+        };
+        let Some(known) = self.a.known(thing) else { return };
+        if wanted {
+            mixed.hold(&thing.name, known.kind, &HeldValue::Number(number));
+            return;
+        }
+        match self.a.held(thing) {
+            Some(held) => mixed.hold(&thing.name, known.kind, &held.value),
+            None => {
+                if let Some(cell) = mixed.sheet.cell(&thing.name) {
+                    mixed.sheet.release(cell);
+                }
+            }
+        }
     }
 
     fn read(&self, sheet: &Sheet) -> Outcome {
@@ -152,15 +206,15 @@ impl<'a> Mixer<'a> {
                 self.line(&mut text, &mut held, (self.b, thing), &namer);
             }
         }
-        let mut sheet = Sheet::load_with(text, None, &[]);
-        for (name, kind, value) in held {
-            hold(&mut sheet, &name, kind, &value);
-        }
-        Mixed {
+        let mut mixed = Mixed {
             lines,
             exchanged: BTreeSet::new(),
-            sheet,
+            sheet: Sheet::load_with(text, None, &[]),
+        };
+        for (name, kind, value) in held {
+            mixed.hold(&name, kind, &value);
         }
+        mixed
     }
 
     /// Whether a whole thing of the first gives way to that of the second.
@@ -240,30 +294,6 @@ impl<'a> Mixer<'a> {
         columns.extend(more.filter(|_| fits).map(|column| (self.b, *column)));
         rows(&thing.name, &columns)
     }
-
-    /// Holds the second's number over an input, or lets it go again.
-    fn exchange(&self, sheet: &mut Sheet, difference: usize, number: Number, wanted: bool) {
-        let Some(thing) = self
-            .differences
-            .get(difference)
-            .and_then(|difference| self.a.thing(difference.a?))
-        else {
-            return;
-        };
-        let Some(known) = self.a.known(thing) else { return };
-        if wanted {
-            hold(sheet, &thing.name, known.kind, &HeldValue::Number(number));
-            return;
-        }
-        match self.a.held(thing) {
-            Some(held) => hold(sheet, &thing.name, known.kind, &held.value),
-            None => {
-                if let Some(cell) = sheet.cell(&thing.name) {
-                    sheet.release(cell);
-                }
-            }
-        }
-    }
 }
 
 /// The second's number in the unit of the first, where only the number differs.
@@ -285,30 +315,6 @@ fn value(sheet: &Sheet, asked: &Asked) -> Option<Number> {
     match sheet.reading(cell) {
         Reading::Number(number) => as_kind(number, sheet.shape(cell)?.kind, asked.kind?),
         _ => None,
-    }
-}
-
-fn hold(sheet: &mut Sheet, name: &str, kind: Kind, value: &HeldValue) {
-    let Some((cell, shape)) = sheet.cell(name).and_then(|cell| Some((cell, sheet.shape(cell)?))) else {
-        return;
-    };
-    let converted = |number: Number| as_kind(number, kind, shape.kind);
-    let value = match value {
-        HeldValue::Number(number) => converted(*number).map(HeldValue::Number),
-        HeldValue::Column(cells) => Some(HeldValue::Column(
-            cells.iter().map(|cell| cell.and_then(converted)).collect(),
-        )),
-    };
-    if let Some(value) = value {
-        let held = Held {
-            value,
-            tolerance: None,
-            by: Holder::Trial,
-            written: String::new(),
-            source: None,
-            note: None,
-        };
-        sheet.hold(cell, held);
     }
 }
 

@@ -21,18 +21,18 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     for place in (50..entries - 100).step_by(entries / 10) {
         let _ = writeln!(text, "answer a{place} = c{place}");
     }
-    let mut sheet = Sheet::load(text, None);
+    let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems());
     let heard = AtomicUsize::new(0);
     let time = median(repeats, || {
-        audit(&mut sheet, &|_: usize, of: usize| {
+        audit(&sheet, &|_: usize, of: usize| {
             heard.store(of, Ordering::Relaxed);
             true
         })
     });
     assert_eq!(heard.into_inner(), 101);
     bounds.hold_millis("an audit of 1 000 entries with 100 inputs, all connected", time, 50.0);
-    let mut sheet = Sheet::load(household(entries), None);
-    let time = median(repeats, || audit(&mut sheet, &Unwatched));
+    let sheet = Sheet::load(household(entries), None);
+    let time = median(repeats, || audit(&sheet, &Unwatched));
     bounds.hold_millis("an audit of a household's 1 000 lines", time, 50.0);
 }

@@ -30,11 +30,11 @@ fn budget(entries: usize, repeats: usize, bounds: &mut Bounds) {
         let _ = writeln!(text, "{line}{}", if given { tolerance } else { "" });
     }
     let _ = writeln!(text, "answer last = c{}", entries - 101);
-    let mut sheet = Sheet::load(text, None);
+    let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
     let cell = sheet.cell("last").unwrap();
     let time = median(repeats, || {
-        doubt(&mut sheet, cell, Drawing::default(), &Unwatched, Options::default())
+        doubt(&sheet, cell, Drawing::default(), &Unwatched, Options::default())
     });
     bounds.hold_millis(
         &format!("a doubt of {entries} entries with 100 inputs, drawn too"),
@@ -59,14 +59,14 @@ fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
         before = format!("c{place}");
     }
     let _ = writeln!(text, "answer y = {before} + 1 lb");
-    let mut sheet = Sheet::load(text, None);
+    let sheet = Sheet::load(text, None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems().first());
     let (input, cell) = (sheet.cell("x").unwrap(), sheet.cell("y").unwrap());
     let values: Vec<_> = (0..i64::try_from(points).unwrap())
         .map(|point| tarebook::number::Number::from_parts(i128::from(point), 3).unwrap())
         .collect();
     let time = median(repeats, || {
-        let mut varied = Varied::new(&mut sheet, input);
+        let mut varied = Varied::new(&sheet, input);
         let found: Vec<_> = values.iter().map(|value| number_of(varied.at(*value), cell)).collect();
         found
     });
@@ -76,7 +76,7 @@ fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
         "ms",
     );
     let time = median(repeats.min(5), || {
-        vary::sweep(&mut sheet, input, &values, &Unwatched, Options::default())
+        vary::sweep(&sheet, input, &values, &Unwatched, Options::default())
     });
     bounds.hold_millis(&format!("a sweep of {points} points, 200 entries"), time, 20.0);
 }

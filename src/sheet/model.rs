@@ -1,0 +1,207 @@
+//! The model of a worksheet: its text parsed, checked and lowered.
+//!
+//! It holds no value that a case or a trial could change, so that any number of sheets may
+//! share one. [`super::load`] makes it from the text. Start reading at [`Model`].
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Worksheet};
+
+use super::check::{Known, Shape, TableShape};
+use super::names::{CellId, Named, Names};
+use super::order::{self, Order};
+use super::program::Program;
+use super::side_by_side::RowTables;
+use super::table::TableColumn;
+use super::text_pool::TextPool;
+use super::{Case, Enclosed, Status, Table};
+
+/// A worksheet's text, parsed, checked and lowered.
+#[derive(Clone, Debug, Default)]
+pub struct Model {
+    pub(super) tree: Arc<Worksheet>,
+    pub(super) folder: Option<PathBuf>,
+    pub(super) enclosed: Enclosed,
+    pub(super) lines: Vec<u32>,
+    pub(super) names: Arc<Names>,
+    pub(super) texts: TextPool,
+    pub(super) tables: Vec<Table>,
+    pub(super) table_shapes: Vec<TableShape>,
+    pub(super) table_columns: Vec<TableColumn>,
+    pub(super) shapes: Vec<Option<Shape>>,
+    pub(super) order: Order,
+    pub(super) program: Program,
+    /// Whether the steps of the program stand in the order of the cells.
+    pub(super) straight: bool,
+    pub(super) garbage: usize,
+    /// How a cell stands whatever is held elsewhere.
+    pub(super) fixed: Vec<Option<Status>>,
+    pub(super) static_problems: Vec<Problem>,
+    pub(super) broken_rules: BTreeSet<u32>,
+    pub(super) cell_problems: BTreeMap<u32, Vec<Problem>>,
+    pub(super) cases: Vec<Case>,
+    pub(super) suggestions: usize,
+    /// The cells that are a weight over a weight an hour.
+    pub(super) by_weight: BTreeSet<u32>,
+    /// The tables whose rows the cells go by that hold columns.
+    pub(super) row_tables: RowTables,
+    /// The cells in which columns of two tables meet, and nothing tells whether they belong together.
+    pub(super) side_by_side: BTreeMap<u32, Vec<String>>,
+    /// The cells that take one moment from another, with the moments written in them.
+    pub(super) between_moments: BTreeMap<u32, Vec<Number>>,
+}
+
+impl Model {
+    /// The tree and text.
+    pub fn tree(&self) -> &Worksheet {
+        &self.tree
+    }
+
+    /// The whole text.
+    pub fn text(&self) -> &str {
+        &self.tree.text
+    }
+
+    /// The folder that tables may be read from.
+    pub fn folder(&self) -> Option<&PathBuf> {
+        self.folder.as_ref()
+    }
+
+    /// The names.
+    pub fn names(&self) -> &Names {
+        &self.names
+    }
+
+    /// The texts behind text values.
+    pub fn texts(&self) -> &TextPool {
+        &self.texts
+    }
+
+    /// The tables in file order.
+    pub fn tables(&self) -> &[Table] {
+        &self.tables
+    }
+
+    /// A column of a table.
+    pub fn table_column(&self, slot: u32) -> Option<&TableColumn> {
+        self.table_columns.get(slot as usize)
+    }
+
+    /// The cases in file order.
+    pub fn cases(&self) -> &[Case] {
+        &self.cases
+    }
+
+    /// The number of cells: entries and checks.
+    pub fn cell_count(&self) -> usize {
+        self.names.cell_items.len()
+    }
+
+    /// The line an item begins on, from 1.
+    pub fn line(&self, item: u32) -> u32 {
+        self.lines.get(item as usize).copied().unwrap_or(0)
+    }
+
+    /// The item of a cell.
+    pub fn item_of(&self, cell: CellId) -> u32 {
+        self.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0)
+    }
+
+    /// The entry of a cell; `None` for a check.
+    pub fn entry(&self, cell: CellId) -> Option<&Entry> {
+        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => Some(entry),
+            _ => None,
+        }
+    }
+
+    /// The name of a cell: of an entry, or of a table that a function makes.
+    pub fn name_of(&self, cell: CellId) -> Option<&str> {
+        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+            Some(Node::Entry(entry)) => Some(&entry.name.text),
+            Some(Node::Table(table)) => Some(&table.name.text),
+            _ => None,
+        }
+    }
+
+    /// The cell of that name.
+    pub fn cell(&self, name: &str) -> Option<CellId> {
+        match self.names.get(name) {
+            Some(Named::Cell(cell)) => Some(cell),
+            _ => None,
+        }
+    }
+
+    /// Kind and unit of a cell, where it has one.
+    pub fn shape(&self, cell: CellId) -> Option<Shape> {
+        self.shapes.get(cell.0 as usize).copied().flatten()
+    }
+
+    /// The tables that a cell names, by their index.
+    pub fn tables_of(&self, cell: CellId) -> Vec<u32> {
+        let mut found = Vec::new();
+        if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
+            order::expressions_of(&item.node, &mut |part| {
+                if let ExpressionNode::Column(names) = &part.node
+                    && let Some(Named::Table(table)) = self.names.get(&names.0.text)
+                {
+                    found.push(table);
+                }
+            });
+        }
+        found
+    }
+
+    /// Tables and rules that an expression uses and that have a problem.
+    pub(super) fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
+        match &expression.node {
+            ExpressionNode::Column(names) => {
+                let Some(Named::Table(table)) = self.names.get(&names.0.text) else {
+                    return;
+                };
+                let shape = self.table_shapes.get(table as usize);
+                let broken = shape.is_some_and(|shape| shape.unreadable || shape.broken.contains(&names.1.text));
+                if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
+                    found.push((table.item, names.0.text.to_string()));
+                }
+            }
+            ExpressionNode::Call(call) => {
+                let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
+                    return;
+                };
+                if self.rule_is_broken(item) {
+                    found.push((item, call.name.text.to_string()));
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// Every cell, each behind what it needs.
+    pub fn cells_in_order(&self) -> Vec<CellId> {
+        self.order.cells.iter().map(|cell| CellId(*cell)).collect()
+    }
+
+    /// How many columns the tables have.
+    pub(super) fn column_count(&self) -> u32 {
+        u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX)
+    }
+
+    /// What a checker looks at.
+    pub(super) fn known(&self) -> Known<'_> {
+        Known {
+            sheet: &self.tree,
+            names: &self.names,
+            shapes: &self.shapes,
+            tables: &self.table_shapes,
+            lines: &self.lines,
+            columns: &self.table_columns,
+            broken_rules: &self.broken_rules,
+            row_tables: &self.row_tables,
+        }
+    }
+}

@@ -1,0 +1,424 @@
+//! Straight lines through readings: rate, what hung on the scale, what a load adds.
+//!
+//! The arithmetic of the line is here in both number kinds, so that shown digits are the
+//! same on every machine; the evaluator puts columns into it. Besides the slope a line may
+//! have what is attached at some readings, the same each time, and what the energy used
+//! until each takes. Uncertainty follows JCGM 100: the scatter about the line or the step
+//! of the display, whichever is larger, with Student's k for its degrees of freedom. Start
+//! reading at [`fit`] and [`fit_exact`].
+
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use crate::number::{Checked, Number, Trouble};
+
+use super::declare::shown;
+use super::least_squares::{self, Fitted};
+use super::{Complaint, Fit, Outcome};
+
+/// Readings that a line goes through.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Readings {
+    /// What is asked of the line.
+    pub of: Fit,
+    /// Where they stand along.
+    pub x: Vec<f64>,
+    /// What was read.
+    pub y: Vec<f64>,
+    /// At which of them something else hung on the scale.
+    pub attached: Option<Vec<bool>>,
+    /// The energy used until each, in kWh.
+    pub energy: Option<Vec<f64>>,
+}
+
+impl Readings {
+    /// Of two columns alone.
+    pub fn plain(x: &[f64], y: &[f64]) -> Readings {
+        Readings {
+            of: Fit::Slope,
+            x: x.to_vec(),
+            y: y.to_vec(),
+            attached: None,
+            energy: None,
+        }
+    }
+
+    /// The unknowns that are fitted besides the value in the middle.
+    fn factors(&self, mean_x: f64) -> Vec<Vec<f64>> {
+        let along = self.x.iter().map(|x| x - mean_x).collect();
+        let hung = |attached: &Vec<bool>| attached.iter().map(|on| f64::from(u8::from(*on))).collect();
+        let others = [self.energy.clone(), self.attached.as_ref().map(hung)];
+        std::iter::once(along).chain(others.into_iter().flatten()).collect()
+    }
+
+    /// How much each reading moves with its place along.
+    pub fn steepness(&self, line: &Line) -> Vec<f64> {
+        let slope = line.slope();
+        let Some((energy, by_energy)) = self.energy.as_ref().zip(line.by_energy()) else {
+            return vec![slope; self.x.len()];
+        };
+        let load = |row: usize| {
+            let at = |values: &[f64], row: usize| values.get(row).copied().unwrap_or(0.0);
+            let (from, to) = (row.saturating_sub(1), row.max(1));
+            let span = at(&self.x, to) - at(&self.x, from);
+            if span > 0.0 {
+                (at(energy, to) - at(energy, from)) / span
+            } else {
+                0.0
+            }
+        };
+        (0..self.x.len()).map(|row| slope + by_energy * load(row)).collect()
+    }
+
+    /// What was read, less what hung there.
+    pub fn bare(&self, line: &Line) -> Vec<f64> {
+        let hung = line.hung().unwrap_or(0.0);
+        let on = |row: usize| self.attached.as_ref().and_then(|attached| attached.get(row)) == Some(&true);
+        let rows = self.y.iter().enumerate();
+        rows.map(|(row, y)| if on(row) { y - hung } else { *y }).collect()
+    }
+
+    fn checked(&self) -> Outcome<()> {
+        enough(self.x.len(), self.y.len())?;
+        let Some(attached) = &self.attached else { return Ok(()) };
+        let on = attached.iter().filter(|on| **on).count();
+        let told = match (on, attached.len() - on) {
+            (0, _) => "none",
+            (_, 0) => "every one",
+            _ => return Ok(()),
+        };
+        let message = format!("of these weighings {told} has it attached, and the line needs both kinds");
+        Err(Complaint::outside(self.of.attached(), message)
+            .help("leave `attached` out where it is the same at all of them"))
+    }
+
+    /// Why the unknowns can't be told apart.
+    fn alike(&self) -> Complaint {
+        let first = self.x.first();
+        if self.x.iter().all(|x| Some(x) == first) {
+            return at_one_place();
+        }
+        if let Some(load) = self.of.load().filter(|_| self.loads_are_alike()) {
+            return Complaint::outside(
+                load,
+                "between all weighings the load is the same, so they don't tell what a kilowatt adds",
+            )
+            .help("weigh with two loads or more, and put the load of each row that begins there into its column");
+        }
+        let message = "these weighings don't tell the slope and what is attached apart";
+        Complaint::outside(self.of.attached(), message)
+            .help("weigh twice in the same way, with time between, and once in the other")
+    }
+
+    fn loads_are_alike(&self) -> bool {
+        let Some(energy) = &self.energy else { return false };
+        let mut alone = Readings::plain(&self.x, &self.y);
+        alone.energy = Some(energy.clone());
+        fit(&alone, None).is_err()
+    }
+}
+
+/// A line fitted by least squares.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Line {
+    /// The unknowns: the value in the middle, the slope, what a kilowatt-hour adds, and what
+    /// hung there; those that were asked for.
+    pub fitted: Fitted,
+    /// The middle: the mean of x, by weight.
+    pub mean_x: f64,
+    /// Whether energy is among the unknowns.
+    with_energy: bool,
+    /// Whether what hung there is.
+    with_hung: bool,
+}
+
+/// A line has no more unknowns.
+pub const MOST_UNKNOWNS: usize = 4;
+
+impl Line {
+    /// The slope, y over x.
+    pub fn slope(&self) -> f64 {
+        self.fitted.unknowns.get(1).copied().unwrap_or(0.0)
+    }
+
+    /// The place among the unknowns of what a kilowatt-hour adds.
+    pub fn energy_at(&self) -> Option<usize> {
+        self.with_energy.then_some(2)
+    }
+
+    /// The place among the unknowns of what hung there.
+    pub fn hung_at(&self) -> Option<usize> {
+        self.with_hung.then_some(if self.with_energy { 3 } else { 2 })
+    }
+
+    fn by_energy(&self) -> Option<f64> {
+        self.fitted.unknowns.get(self.energy_at()?).copied()
+    }
+
+    fn hung(&self) -> Option<f64> {
+        self.fitted.unknowns.get(self.hung_at()?).copied()
+    }
+
+    /// The value on the line at `x`, without what hung there.
+    pub fn value_at(&self, x: f64) -> f64 {
+        let middle = self.fitted.unknowns.first().copied().unwrap_or(0.0);
+        middle + self.slope() * (x - self.mean_x)
+    }
+
+    /// What is asked of it, at that place or load, or of that weight.
+    ///
+    /// # Errors
+    /// A weight that it never comes down to.
+    pub fn asked(&self, of: Fit, at: f64) -> Outcome<f64> {
+        Ok(match of {
+            Fit::BurnRate => -self.slope(),
+            Fit::Slope => self.slope(),
+            Fit::Intercept => self.value_at(0.0),
+            Fit::LineAt | Fit::ReadingAt => self.value_at(at),
+            Fit::Attached => self.hung().unwrap_or(0.0),
+            Fit::Reaches => self.mean_x + (self.value_at(self.mean_x) - at) / falls(-self.slope())?,
+            Fit::RateAtLoad => -self.slope() - self.by_energy().unwrap_or(0.0) * at / 1_000.0,
+        })
+    }
+}
+
+/// A rate above zero.
+///
+/// # Errors
+/// Without it no weight is ever reached.
+pub fn falls(rate: f64) -> Outcome<f64> {
+    if rate > 0.0 {
+        return Ok(rate);
+    }
+    let message = "the weight doesn't fall along this line, so it never comes down to the target";
+    Err(Complaint::outside(1, message).help("weigh over a longer time"))
+}
+
+/// The line through readings, by least squares about their means. Without weights all
+/// readings count alike.
+///
+/// # Errors
+/// Too few readings, columns of different length, or unknowns that they don't tell apart.
+pub fn fit(readings: &Readings, weights: Option<&[f64]>) -> Result<Line, Complaint> {
+    readings.checked()?;
+    let alike = vec![1.0; readings.x.len()];
+    let weights = weights
+        .filter(|weights| weights.len() == readings.x.len())
+        .unwrap_or(&alike);
+    let mean_x = mean(&readings.x, weights);
+    let fitted = least_squares::fit(&readings.factors(mean_x), &readings.y, weights);
+    Ok(Line {
+        fitted: fitted.ok_or_else(|| readings.alike())?,
+        mean_x,
+        with_energy: readings.energy.is_some(),
+        with_hung: readings.attached.is_some(),
+    })
+}
+
+/// The mean by weight, corrected once for the rounding of the sum.
+fn mean(values: &[f64], weights: &[f64]) -> f64 {
+    let count: f64 = weights.iter().sum();
+    let about = |first: f64| {
+        values
+            .iter()
+            .zip(weights)
+            .map(move |(value, weight)| weight * (value - first))
+    };
+    let first = about(0.0).sum::<f64>() / count;
+    first + about(first).sum::<f64>() / count
+}
+
+fn enough(x: usize, y: usize) -> Result<(), Complaint> {
+    if x != y {
+        let message = format!("the first column has {x} readings and the second {y}");
+        return Err(Complaint::lengths(1, message));
+    }
+    if x < 2 {
+        let message = format!("a straight line takes two readings or more, and there are {x}");
+        return Err(Complaint::empty(0, message));
+    }
+    Ok(())
+}
+
+fn at_one_place() -> Complaint {
+    Complaint::outside(
+        0,
+        "all readings stand at one place of the first column, so they have no slope",
+    )
+}
+
+/// A line in decimals.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct ExactLine {
+    /// The slope.
+    pub slope: Number,
+    /// The value at zero, without what hung there.
+    pub intercept: Number,
+    /// What hung there.
+    pub hung: Number,
+}
+
+/// The line in decimals: exact for what a person writes, but for the last division. Where
+/// something hung at some readings, two lines of one slope. Without weights all readings
+/// count alike.
+///
+/// # Errors
+/// As [`fit`]; and what decimals can't hold.
+pub fn fit_exact(
+    x: &[Number],
+    y: &[Number],
+    attached: Option<&[bool]>,
+    weights: Option<&[Number]>,
+) -> Outcome<ExactLine> {
+    enough(x.len(), y.len())?;
+    let (Some(x0), Some(y0)) = (x.first(), y.first()) else {
+        return Err(at_one_place());
+    };
+    let weight = |on: bool| {
+        move |row: usize| match attached.is_some_and(|attached| attached.get(row) == Some(&true)) == on {
+            true => weights
+                .and_then(|weights| weights.get(row))
+                .copied()
+                .unwrap_or(Number::ONE),
+            false => Number::ZERO,
+        }
+    };
+    let off = Sums::of(x, y, (*x0, *y0), weight(false))?;
+    let on = match attached {
+        Some(_) => Sums::of(x, y, (*x0, *y0), weight(true))?,
+        None => Sums::default(),
+    };
+    let slope = off
+        .slope_with(&on)?
+        .filter(|_| x.iter().any(|x| x != x0))
+        .ok_or_else(at_one_place)?;
+    let middle = off.middle(slope)?;
+    let intercept = y0.add(middle)?.sub(product(slope, *x0)?)?;
+    let hung = match attached {
+        Some(_) => on.middle(slope)?.sub(middle)?,
+        None => Number::ZERO,
+    };
+    Ok(ExactLine { slope, intercept, hung })
+}
+
+/// Sums over readings counted from the first, each by its weight.
+#[derive(Default)]
+struct Sums {
+    count: Number,
+    x: Number,
+    y: Number,
+    xx: Number,
+    xy: Number,
+}
+
+impl Sums {
+    fn of(x: &[Number], y: &[Number], first: (Number, Number), weight: impl Fn(usize) -> Number) -> Checked<Sums> {
+        let mut sums = Sums::default();
+        for (row, (x, y)) in x.iter().zip(y).enumerate() {
+            let (x, y, weight) = (x.sub(first.0)?, y.sub(first.1)?, weight(row));
+            let (along, up) = (product(weight, x)?, product(weight, y)?);
+            sums.count = sums.count.add(weight)?;
+            sums.x = sums.x.add(along)?;
+            sums.y = sums.y.add(up)?;
+            sums.xx = sums.xx.add(product(along, x)?)?;
+            sums.xy = sums.xy.add(product(along, y)?)?;
+        }
+        Ok(sums)
+    }
+
+    /// The products about the means, times the count: along and up, along and along.
+    fn about_means(&self) -> Checked<(Number, Number)> {
+        let both = self.count.mul(self.xy)?.sub(product(self.x, self.y)?)?;
+        let along = self.count.mul(self.xx)?.sub(product(self.x, self.x)?)?;
+        Ok((both, along))
+    }
+
+    /// The slope that these share with others; none where nothing lies apart.
+    fn slope_with(&self, other: &Sums) -> Checked<Option<Number>> {
+        let (mut above, mut below) = self.about_means()?;
+        if !other.count.is_zero() {
+            let (both, along) = other.about_means()?;
+            above = product(other.count, above)?.add(product(self.count, both)?)?;
+            below = product(other.count, below)?.add(product(self.count, along)?)?;
+        }
+        match below.is_zero() {
+            true => Ok(None),
+            false => above.div(below).map(Some),
+        }
+    }
+
+    /// The value at the first reading.
+    fn middle(&self, slope: Number) -> Checked<Number> {
+        in_a_sum(self.y.sub(product(slope, self.x)?)?.div(self.count))
+    }
+}
+
+/// A product inside a sum: one too small to hold adds nothing to it.
+fn product(left: Number, right: Number) -> Checked<Number> {
+    in_a_sum(left.mul(right))
+}
+
+/// A part of a sum: one too small to hold adds nothing to it.
+fn in_a_sum(part: Checked<Number>) -> Checked<Number> {
+    match part {
+        Err(Trouble::TooSmall) => Ok(Number::ZERO),
+        other => other,
+    }
+}
+
+/// A rise through a run of more than this part of its largest reading is no scatter.
+const RISE: f64 = 0.01;
+/// A slope this many times what the scatter makes of it isn't chance.
+const CERTAIN: f64 = 3.0;
+
+/// Refuses a run of weighings in which the weight rises for certain.
+///
+/// # Errors
+/// What to look at.
+pub fn burns(readings: &Readings) -> Outcome<()> {
+    let line = fit(readings, None)?;
+    let end = |of: fn(f64, f64) -> f64, all: &[f64]| all.iter().copied().reduce(of).unwrap_or(0.0);
+    let rise = line.slope() * (end(f64::max, &readings.x) - end(f64::min, &readings.x));
+    let largest = readings.y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
+    let scatter = line.fitted.scatter() * line.fitted.covariance(1, 1);
+    let by_chance = line.slope() <= CERTAIN * libm::sqrt(scatter);
+    if rise <= RISE * largest || by_chance {
+        return Ok(());
+    }
+    let message = format!(
+        "the weight rises through the run, by {} % of its largest reading, and what burns takes weight away",
+        shown(libm::round(1000.0 * rise / largest) / 10.0)
+    );
+    Err(Complaint::outside(1, message)
+        .help("look at the order of the rows, and say by `attached` where something else hung on the scale; `slope` takes a weight that may rise"))
+}
+
+/// Student's k for 95.45 % on both sides: 13.97 for one degree of freedom, 2
+/// for infinitely many. A fraction is cut off (JCGM 100 G.4.2).
+pub fn student_k(degrees_of_freedom: f64) -> f64 {
+    // Beyond this k is 2 to six digits.
+    if degrees_of_freedom.is_nan() || degrees_of_freedom >= 1e6 {
+        return 2.0;
+    }
+    let whole = degrees_of_freedom.floor().max(1.0);
+    match StudentsT::new(0.0, 1.0, whole) {
+        Ok(student) => student.inverse_cdf(0.5 + 0.5 * COVERAGE),
+        Err(_) => 2.0,
+    }
+}
+
+/// What two standard deviations of a normal distribution cover.
+const COVERAGE: f64 = 0.954_499_736_103_641_6;
+
+/// The step of the display that readings were written from: their last decimal.
+pub fn digit_step(readings: &[Number]) -> f64 {
+    let most = readings.iter().map(|reading| reading.decimals()).max();
+    match most {
+        Some(decimals) => libm::pow(10.0, -f64::from(decimals)),
+        None => 0.0,
+    }
+}
+
+/// The standard uncertainty of one reading of a display with this step.
+pub fn step_uncertainty(step: f64) -> f64 {
+    step / libm::sqrt(12.0)
+}
