@@ -259,13 +259,10 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     found.into_iter().flatten().collect()
 }
 
-/// What the heat at the end is made of, and what is left out.
+/// What the heat half-way is made of, and what is left out.
 fn heat_and_left_out(input: &Input, drawn: &Drawn) -> Remark {
-    let mut text = drawn
-        .rows
-        .last()
-        .and_then(|row| parts_at(input, row))
-        .unwrap_or_default();
+    let half_way = drawn.rows.get(drawn.rows.len() / 2);
+    let mut text = half_way.and_then(|row| parts_at(input, row)).unwrap_or_default();
     text.push_str(DRAW_DOWN_LEAVES_OUT);
     if matches!(input.film, FilmBy::Value(_)) {
         text.push_str(" The film stays as given while the wall cools; `wind:` follows it.");
@@ -290,7 +287,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     let share = |part: f64| shown(libm::round(part / heat.sum() * 100.0));
     (wetted != 0.0).then(|| {
         format!(
-            "At the end the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom. ",
+            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom. ",
             of(heat.convection),
             of(heat.radiation),
             of(heat.moisture),

@@ -169,18 +169,22 @@ impl Shell {
         let apart = weather.air - kelvin;
         let guess = kelvin + self.stood.get() * apart;
         let warmest = kelvin.max(weather.air) + 20.0;
-        let film = takes(guess).dry;
+        let mut face = takes(guess);
+        let slope = -1.0 - 1.3 * resistance * face.dry;
         // what passes through the frost is what the air hands to its face
         let surface = falls_to_zero(
-            |surface| kelvin + resistance * takes(surface).sum() - surface,
+            |surface| {
+                face = takes(surface);
+                kelvin + resistance * face.sum() - surface
+            },
             (kelvin.min(weather.air), warmest),
-            (guess, -1.0 - 1.3 * resistance * film),
-            1e-10,
+            (guess, slope),
+            1e-8,
         );
         if apart.abs() > 1e-3 {
             self.stood.set(((surface - kelvin) / apart).clamp(0.0, 1.0));
         }
-        takes(surface)
+        face
     }
 
     fn takes(&self, surface: f64, weather: &Weather, vapor: Option<f64>, frozen: f64) -> Face {

@@ -16,6 +16,32 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 301 } else { 1 };
     compare("a day, level air", &day(Course::Constant(275.15)), repeats, bounds);
     compare("a day, air every 10 min", &day(wave()), repeats, bounds);
+    in_weather(repeats.min(11), bounds);
+}
+
+/// The same day in wind and moist air, told minute by minute; and 400 of them, as draws are.
+fn in_weather(repeats: usize, bounds: &mut Bounds) {
+    let weather = Input {
+        film: FilmBy::Wind(Course::Trend(hourly(1.0, 0.8))),
+        wall_reach: WallReach::Fin(50.0 * 0.1 * 0.0254),
+        humidity: Some(Course::Trend(hourly(0.8, 0.1))),
+        every: 60.0,
+        ..day(wave())
+    };
+    assert_eq!(draw_down(&weather).unwrap().rows.len(), 1441);
+    let (one, many) = medians_in_turn(
+        repeats,
+        &mut || drop(black_box(draw_down(black_box(&weather)))),
+        &mut || (0..400).for_each(|_| drop(black_box(draw_down(black_box(&weather))))),
+    );
+    bounds.hold_millis("a day in wind and moist air, rows every minute", one, 2.0);
+    bounds.hold_millis("400 of them on one core", many, 600.0);
+}
+
+/// A value an hour about a mean.
+fn hourly(mean: f64, swing: f64) -> Vec<(f64, f64)> {
+    let row = |hour: u32| (f64::from(hour) * 3600.0, mean + swing * f64::from(hour).sin());
+    (0..=24).map(row).collect()
 }
 
 fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) {
