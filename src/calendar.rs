@@ -4,8 +4,8 @@
 //! of its beginning, a moment from 1970-01-01 00:00; there are no zones. What is shown to a
 //! reader, with its uncertainty, is settled by the report. Start reading at [`counted`].
 
-use jiff::SignedDuration;
 use jiff::civil::{Date, DateTime, date};
+use jiff::{SignedDuration, ZonedDateTime};
 
 /// The seconds of a day.
 pub const DAY: i64 = 86_400;
@@ -20,6 +20,14 @@ pub const DAY_NAMES: [&str; 7] = [
     "Saturday",
     "Sunday",
 ];
+
+/// The moment that the clock on the wall shows, to the minute.
+pub fn now() -> i64 {
+    let now = ZonedDateTime::now().datetime();
+    let origin: DateTime = date(1970, 1, 1).at(0, 0, 0, 0);
+    let seconds = now.duration_since(origin).as_secs();
+    seconds - seconds.rem_euclid(60)
+}
 
 /// The hour on the wall: `21:40`, `21:40:30`.
 pub fn clock(seconds: i64) -> String {

@@ -6,6 +6,7 @@
 //! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
+use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -25,6 +26,7 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 mod about;
+mod add;
 pub mod asked;
 mod block;
 pub mod completion;
@@ -32,16 +34,20 @@ pub mod doubt;
 pub mod edit;
 pub mod editor;
 pub mod file;
+mod files;
 mod handout;
 mod journal;
 mod lints;
 pub mod outline;
 mod plot;
 pub mod pointing;
+mod reading;
 mod rename;
+mod rows;
 mod standing;
 pub mod starters;
 mod study;
+mod told_reading;
 pub mod trial;
 pub mod unnamed;
 pub mod unsaved;
@@ -77,6 +83,12 @@ pub struct Session {
     lost: bool,
     /// Whether acts are done again that were told before.
     replaying: bool,
+    /// The files of tables in hand, by path, with the text that is known to be in each.
+    files: BTreeMap<String, String>,
+    /// How the files of tables stood on the disk when they were read.
+    stamps: BTreeMap<String, Option<files::Stamp>>,
+    /// The time on the wall, where it isn't the system's.
+    clock: Option<i64>,
 }
 
 /// One step: what it is called, which text it replaced, and what stood before and after.
@@ -110,6 +122,8 @@ impl Step {
 /// A stretch of text and what took its place.
 #[derive(Clone)]
 struct Replacement {
+    /// The file of a table, by its path; none for the worksheet.
+    file: Option<String>,
     start: usize,
     removed: String,
     inserted: String,
@@ -124,6 +138,8 @@ pub struct Outcome {
     pub entries: Vec<Entry>,
     /// What changed in answers and checks; `None` where nothing should.
     pub changes: Option<Changes>,
+    /// What stands a line each as it is, below what was done.
+    pub listed: Vec<String>,
     /// Checks that go on failing, where somebody may take silence for success.
     pub still: Vec<Check>,
     /// Problems that were not there before.
@@ -274,8 +290,12 @@ impl Session {
             state: None,
             lost: false,
             replaying: false,
+            files: BTreeMap::new(),
+            stamps: BTreeMap::new(),
+            clock: None,
         };
         session.see();
+        session.look_at_files();
         session
     }
 
@@ -301,9 +321,9 @@ impl Session {
         self.options
     }
 
-    /// Whether the text is another than that in the file.
+    /// Whether the text is another than that in the file, or a table's file is.
     pub fn unsaved(&self) -> bool {
-        self.source.text() != self.sheet.text()
+        self.source.text() != self.sheet.text() || self.unsaved_files().next().is_some()
     }
 
     /// Everything a report says, remarks on names among its problems.
@@ -455,6 +475,8 @@ impl Session {
     /// # Errors
     /// Where there is none.
     pub fn undo(&mut self) -> Result<Outcome, Refusal> {
+        let last = self.done.last().ok_or_else(|| self.nothing_to_undo())?;
+        self.files_fit(&last.texts, |place| &place.inserted)?;
         let step = self.done.pop().ok_or_else(|| self.nothing_to_undo())?;
         self.take_back(&step.texts);
         self.stand(&step.before);
@@ -481,13 +503,15 @@ impl Session {
     /// # Errors
     /// Where there is nothing.
     pub fn redo(&mut self) -> Result<Outcome, Refusal> {
+        if let Some(next) = self.undone.last() {
+            self.files_fit(&next.texts, |place| &place.removed)?;
+        }
         let step = self
             .undone
             .pop()
             .ok_or_else(|| Refusal::new("there is nothing to redo"))?;
         for text in &step.texts {
-            let span = Span::new(text.start, text.start + text.removed.len());
-            self.sheet.replace(span, &text.inserted);
+            self.exchange(text, text.removed.len(), &text.inserted);
         }
         self.stand(&step.after);
         if let Some((before, read)) = &step.reread {
@@ -509,8 +533,7 @@ impl Session {
 
     fn take_back(&mut self, texts: &[Replacement]) {
         for text in texts.iter().rev() {
-            let span = Span::new(text.start, text.start + text.inserted.len());
-            self.sheet.replace(span, &text.removed);
+            self.exchange(text, text.inserted.len(), &text.removed);
         }
     }
 
@@ -518,6 +541,7 @@ impl Session {
     fn replace(&mut self, span: Span, with: &str) {
         let change = self.sheet.replace(span, with);
         self.working.push(Replacement {
+            file: None,
             start: span.start as usize,
             removed: change.removed,
             inserted: with.to_owned(),

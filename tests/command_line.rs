@@ -874,6 +874,25 @@ fn a_session_can_be_piped() {
 }
 
 #[test]
+fn add_puts_a_row_into_the_file() {
+    let folder = folder();
+    let text = "table run\n  | time | gross [lb] |\n  | 09:04 | 35.4 |\n";
+    fs::write(folder.path().join("run.tare"), text).unwrap();
+    let ran = run_in(
+        folder.path(),
+        &["add", "run.tare", "time", "12:10", "gross", "28.7"],
+        b"",
+    );
+    let wanted = "Row 2 of `run`: 12:10, 28.7 lb; 3 h 6 min after row 1.\n  \
+two readings give a rate; a third tells whether they lie on a line\n";
+    assert_eq!((ran.code, ran.out.as_str()), (0, wanted));
+    let now = fs::read_to_string(folder.path().join("run.tare")).unwrap();
+    assert_eq!(now, format!("{text}  | 12:10 | 28.7 |\n"));
+    let ran = run_in(folder.path(), &["add", "run.tare", "gross", "3 W"], b"");
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+}
+
+#[test]
 fn tidy_writes_the_file_or_only_looks() {
     let folder = folder();
     let path = folder.path().join("untidy.tare");

@@ -182,6 +182,8 @@ fn type_line(session: &mut Session, line: &str) -> Vec<String> {
         }
         ["reload"] => session.reload(),
         ["rename", old, new] => session.rename(old, new),
+        ["add", ..] => session.add(line.trim_start_matches("add ")),
+        ["remove", _, "of", ..] => session.remove_row(line.trim_start_matches("remove ")),
         ["remove", name] => session.remove(name),
         ["edit", ..] => {
             let (called, text) = line.split_once(" : ").unwrap();
@@ -228,6 +230,11 @@ const TYPED: &[&str] = &[
     "measured gross = 29 lb\nworked spare = day / 2\nassumed over = 1 lb",
     "rename gross full",
     "rename cold warm",
+    "add run 5 lb, c",
+    "add run what \"x | y\"",
+    "add run used 7 W",
+    "remove run of row 1",
+    "remove run of \"c\"",
     "remove extra",
     "remove rate",
     "remove check 1",

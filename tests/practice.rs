@@ -523,8 +523,8 @@ fn what_is_carried_on_is_said() {
     check_caution(
         "worked x = burn_rate(run.time, run.gross)",
         "weight-rises",
-        "reading 3 by 1.2",
-        "only gets lighter",
+        "1.2 lb more than the one before",
+        "three standard uncertainties",
     );
     check_caution(
         "worked x = fitted_at(two.hours, two.rate, 4 h)",
@@ -673,7 +673,11 @@ fn rows_out_of_order_are_noticed() {
         ));
         check(&sheet, "rate", 2.75, 1e-12);
         let found = caution(&sheet, "weight-rises");
-        assert!(found.text.contains("reading 3 by 2.8"), "{}", found.text);
+        assert!(
+            found.text.contains("is 2.8 lb more than the one before"),
+            "{}",
+            found.text
+        );
         assert!(found.text.contains("the order of the rows"), "{}", found.text);
     }
     let back = "table back\n  | hours [h] | rate [lb/h] |\n  | 0 | 1 |\n  | 2 | 2 |\n  | 1 | 3 |\n";

@@ -72,11 +72,15 @@ fn conversation_of(worksheet: &str, lines: VecDeque<String>) -> String {
     talk_in(folder.path(), lines, false)
 }
 
+/// 2026-01-11 12:10, in seconds from 1970-01-01 00:00.
+const TEN_PAST_NOON: i64 = (20_464 * 24 + 12) * 3600 + 600;
+
 /// What is typed and printed about the worksheet in a folder.
 fn talk_in(folder: &Path, lines: VecDeque<String>, breaks_off: bool) -> String {
-    let session = Session::open(&folder.join("ridge.tare"), Options::default())
+    let mut session = Session::open(&folder.join("ridge.tare"), Options::default())
         .ok()
         .unwrap();
+    session.set_clock(TEN_PAST_NOON);
     let paper = Paper::default();
     let mut script = Script {
         lines: lines
@@ -168,6 +172,11 @@ fn looking_around_changes_nothing() {
 #[test]
 fn columns_are_told_row_by_row() {
     check("columns.txt");
+}
+
+#[test]
+fn readings_are_put_in_as_they_come() {
+    check("readings.txt");
 }
 
 #[test]

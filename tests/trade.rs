@@ -1073,25 +1073,6 @@ fn steps_are_read_from_the_digits() {
     assert_eq!(line::digit_step(&[]), 0.0);
 }
 
-fn check_run(y: &[f64], expected: &[&str], named: &str) {
-    let x: Vec<f64> = (0..y.len()).map(|index| index as f64).collect();
-    let line = fit(&x, y, None).unwrap();
-    let of_reading = vec![line::step_uncertainty(0.1); y.len()];
-    let remarks = questions::remarks_on_run(&line.fitted, y, &of_reading, 0.1);
-    let codes: Vec<&str> = remarks.iter().map(|remark| remark.caution.code).collect();
-    assert_eq!(codes, expected, "{remarks:?}");
-    assert!(remarks.iter().all(|remark| remark.text.contains(named)), "{remarks:?}");
-}
-
-#[test]
-fn odd_readings_are_named() {
-    check_run(&[51.9, 49.2, 46.4, 43.7, 40.9, 38.2], &[], "");
-    check_run(&[51.9, 49.2, 46.4, 42.7, 40.9, 38.2], &["off-the-line"], "reading 4");
-    check_run(&[51.9, 49.2, 49.4], &["weight-rises"], "reading 3");
-    check_run(&[51.9, 49.2, 49.3], &[], "");
-    check_run(&[51.9, 49.2, 40.0, 43.7], &["weight-rises"], "reading 4");
-}
-
 #[test]
 fn a_line_is_read_between_its_readings() {
     let x = [1.0, 4.0, 2.0];

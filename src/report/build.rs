@@ -15,6 +15,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
+use crate::study::marks::Tables;
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
@@ -79,7 +80,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
 /// The same, with its problems as they can be drawn against the text.
 pub fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
     let cells: Vec<CellId> = all_cells(sheet).collect();
-    let appraisal = appraised_with_draws(sheet, &cells);
+    let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let mut builder = Builder {
         sheet,
         options,
@@ -120,7 +121,7 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     // the values behind those that fail are told, with no more digits than are sure
     let behind = sheet.needed_by_all(&failing);
     let behind: Vec<CellId> = cells.iter().copied().chain(behind).collect();
-    let appraisal = appraised_with_draws(sheet, &behind);
+    let appraisal = appraised_with_draws(sheet, &behind, Tables::Left);
     cells
         .iter()
         .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))
@@ -129,7 +130,7 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
 
 /// The entry of a cell as the report has it.
 pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
-    let appraisal = appraised_with_draws(sheet, &[cell]);
+    let appraisal = appraised_with_draws(sheet, &[cell], Tables::Drawn);
     one_entry(sheet, cell, options, &appraisal, None)
 }
 
@@ -152,7 +153,7 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 
 /// The values of these cells as shown, looked at together.
 pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = appraised_with_draws(sheet, cells);
+    let appraisal = appraised_with_draws(sheet, cells, Tables::Left);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));

@@ -386,7 +386,7 @@ fn in_minutes(quantity: &Quantity<'_>) -> Option<Quantity<'static>> {
 }
 
 /// Whole minutes as hours and minutes.
-pub(super) fn compound(minutes: Number) -> String {
+pub fn compound(minutes: Number) -> String {
     let sign = if minutes.is_negative() { "-" } else { "" };
     let Some(total) = minutes.abs().to_integer() else {
         return format!("{} min", minutes.to_plain());

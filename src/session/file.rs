@@ -255,10 +255,15 @@ impl Session {
         if replacing == Replacing::Known {
             self.check_unchanged(&path)?;
         }
-        write_whole(&path, self.sheet.text(), "save as FILE")?;
+        let mut outcome = Outcome::default();
+        // the rows of files first, so that what is told of them stands there
+        outcome.told.extend(self.save_files(replacing)?);
+        if self.source.text != self.sheet.text() || outcome.told.is_empty() {
+            write_whole(&path, self.sheet.text(), "save as FILE")?;
+            outcome.told.push(format!("Saved {}", path.display()));
+        }
         drop(held);
         self.source.text = self.sheet.text().to_owned();
-        let mut outcome = Outcome::said(format!("Saved {}", path.display()));
         outcome.told.extend(self.note_file());
         Ok(outcome)
     }
@@ -285,6 +290,10 @@ impl Session {
         let same = self.source.path.as_deref() == Some(path);
         if same {
             return self.save(replacing);
+        }
+        if let Some((file, _)) = self.unsaved_files().next() {
+            let message = format!("rows put into `{file}` are not saved, and it stays where it is");
+            return Err(Refusal::new(message).help("`save` first, then `save as`"));
         }
         match replacing {
             Replacing::Known => self.save_new(path)?,

@@ -18,7 +18,7 @@ mod format;
 mod reading;
 mod slot;
 
-pub(super) use act::Act;
+pub(super) use act::{Act, InFile};
 pub(super) use format::{Event, Mark, Record, Stood, checksum_of};
 pub(super) use reading::{Content, End, Written};
 pub(super) use slot::{Making, Slot, Unopened, beside, in_state};

@@ -77,18 +77,20 @@ impl Session {
     pub(super) fn short_form(&self, changes: usize, first: Option<String>) -> (String, Vec<Record>) {
         let mut text = self.sheet.text().to_owned();
         let replaced = self.done.iter().flat_map(|step| &step.texts);
+        let replaced = replaced.filter(|replaced| replaced.file.is_none());
         replaced.rev().for_each(|replaced| take_back(&mut text, replaced));
         let earliest = self.done.first().or(self.undone.last());
         let standing = earliest.map_or_else(|| self.standing(), |step| step.before.clone());
         let (mark, trials) = (Mark::of(&text), standing.trials.len());
         let told = self.told_steps((mark, trials));
-        let plain = self.forgotten == 0 && changes == told.len() && standing == Standing::default();
+        let files = self.lines_of_files();
+        let plain = self.forgotten == 0 && changes == told.len() && standing == Standing::default() && files.is_empty();
         let stood = Stood {
             changes,
             first,
             records: told.len(),
             forgotten: self.forgotten,
-            lines: self.lines_of(&standing),
+            lines: files.into_iter().chain(self.lines_of(&standing)).collect(),
         };
         let stood = Record::now(Event::Stood {
             stood,
@@ -165,11 +167,18 @@ impl Session {
     pub(super) fn stand_as_written(&mut self, stood: &Stood) -> Result<Outcome, Refusal> {
         let mut lines = stood.lines.as_slice();
         while let Some((line, rest)) = lines.split_first() {
-            let below = rest.iter().take_while(|line| !line.starts_with("trial ")).count();
+            let opens = |line: &String| {
+                ["trial ", "case ", "in hand "]
+                    .iter()
+                    .any(|word| line.starts_with(word))
+            };
+            let below = rest.iter().take_while(|line| !opens(line)).count();
             let (below, rest) = rest.split_at_checked(below).unwrap_or((rest, &[]));
             if let Some(name) = line.strip_prefix("case ") {
                 let switched = self.sheet.set_case(Some(name));
                 switched.map_err(|_| Refusal::new(format!("there is no case `{name}`")))?;
+            } else if let Some(path) = line.strip_prefix("in hand ") {
+                self.hold_as_written(path, below)?;
             } else if let Some(trial) = line.strip_prefix("trial ") {
                 self.put_trial(trial, below)?;
             }

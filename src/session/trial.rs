@@ -482,7 +482,7 @@ impl Session {
         }
     }
 
-    fn item_start(&self, item: u32) -> usize {
+    pub(super) fn item_start(&self, item: u32) -> usize {
         self.sheet
             .tree()
             .items

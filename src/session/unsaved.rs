@@ -17,7 +17,7 @@ use crate::sheet::HeldValue;
 use super::Session;
 use super::file::{Source, folder_of, followed, plain, sweep_parts};
 use super::journal::{
-    Act, Content, Event, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, beside, checksum_of,
+    Act, Content, Event, InFile, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, beside, checksum_of,
     in_state,
 };
 
@@ -41,6 +41,14 @@ impl Session {
                 value: self.worked_out(&line),
                 line,
             },
+            Act::Add { line, in_file } => Act::Add {
+                line,
+                in_file: in_file.map(|file| self.file_left(file)),
+            },
+            Act::RemoveRow { line, in_file } => Act::RemoveRow {
+                line,
+                in_file: in_file.map(|file| self.file_left(file)),
+            },
             act => act,
         };
         Record::now(Event::Act {
@@ -48,6 +56,15 @@ impl Session {
             text: Mark::of(self.sheet.text()),
             trials: self.sheet.trials().count(),
         })
+    }
+
+    /// The file of a table as an act left it.
+    fn file_left(&self, file: InFile) -> InFile {
+        let text = self.sheet.file_text(&file.path).unwrap_or_default();
+        InFile {
+            after: Mark::of(&text),
+            ..file
+        }
     }
 
     /// Notes that the file is the text in `source` now.

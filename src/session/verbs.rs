@@ -254,6 +254,23 @@ plot night.temperature over night.time \"One cylinder through the night\"",
 empty one.",
     },
     Verb {
+        name: "add",
+        command: Some("tarebook add FILE [TABLE] [COLUMN] CELL…"),
+        typed: Some("add [TABLE] [COLUMN] CELL, CELL…"),
+        summary: "puts a reading into a table, and says what it changes",
+        detail: "Cells go by the names of their columns, `add run gross 30.7 lb, hose on`, or in their order, `add run 30.7, on`; \
+commas part them, on the command line the arguments do. A time that leads the table takes the clock where it isn't given; \
+what else is left out is missing. Units are those of the headings where none is typed. With one table that has a time and a \
+weight its name may be left out. A row goes where its time puts it, whole or not at all, and `undo` takes it out.\n\n\
+The reply says which row it is, which answers moved, and whether it lies on the line through the readings before it that \
+have the same words beside them. One that was misread is mended with `run.gross of 12:10 = 30.6 lb` and `keep`, or taken \
+out with `remove run of 12:10`.\n\n\
+In the session the row is in the record at once, and in the file, also a CSV that the table is read from, with `save`; \
+the command writes it at once, and is refused while a session has the worksheet in hand.\n\n    \
+add run gross 30.7 lb, hose on\n    \
+tarebook add my-run.tare run gross 30.7 hose on",
+    },
+    Verb {
         name: "trials",
         command: None,
         typed: Some("trials"),
@@ -308,9 +325,10 @@ anew with the condition that one has already takes its place.",
     Verb {
         name: "remove",
         command: None,
-        typed: Some("remove NAME | remove check N"),
-        summary: "takes an entry, a table, a rule, a case or a check out",
-        detail: "What used it is listed; `undo` brings it back. `remove check 2` takes out the second check, as `show checks` \
+        typed: Some("remove NAME | remove TABLE of ROW | remove check N"),
+        summary: "takes an entry, a table, a row, a rule, a case or a check out",
+        detail: "What used it is listed; `undo` brings it back. `remove run of 12:10` takes the row of that time out of a \
+table, `remove run of row 3` the third; out of a CSV too, with `save`. `remove check 2` takes out the second check, as `show checks` \
 numbers them, `remove check runtime` the one whose condition begins so, and `remove plot 1` the first plot.",
     },
     Verb {

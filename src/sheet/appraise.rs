@@ -310,6 +310,7 @@ impl Sheet {
             let site = self.program.calls.get(*number as usize);
             if let Some(site) = site.filter(|site| matches!(site.function.body, Body::Fit(_))) {
                 sources.steps.insert(*number, self.reading_step(site));
+                sources.beside.insert(*number, self.two_words_beside(site));
             }
         }
         let values = self.dual_values(&reach, weighed, &mut sources);
@@ -405,7 +406,12 @@ impl Sheet {
         {
             self.add_tolerance(cell, code, tolerance, machine);
         }
-        let remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
+        let mut remarks: Vec<(u32, Remark)> = machine.context.remarks.drain(remarks_before..).collect();
+        let questioned = std::mem::take(&mut machine.context.questioned);
+        let objections = questioned
+            .iter()
+            .filter_map(|(site, one)| Some((*site, self.objection(*site, one)?)));
+        remarks.extend(objections);
         self.note_cautions(cell, code, remarks, &machine.values, appraisal);
     }
 

@@ -13,10 +13,12 @@ use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::Quoted;
+use crate::text::Span;
 use crate::unit::Kind;
 
 use super::Enclosed;
 use super::csv_quotes::look_at_quotes;
+use super::held_files::HeldFiles;
 use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, time_kind};
@@ -31,6 +33,62 @@ pub(super) struct Files<'a> {
     pub(super) folder: Option<&'a Path>,
     /// Files that stand in no folder.
     pub(super) enclosed: Enclosed,
+    /// Files whose text is in hand.
+    pub(super) held: &'a HeldFiles,
+}
+
+/// The text of a file: in hand, enclosed, or in the folder.
+pub(super) fn text_of(files: Files<'_>, path: &str) -> Result<String, Box<Problem>> {
+    if let Some(text) = files.held.get(path) {
+        return Ok(text.clone());
+    }
+    if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == path) {
+        return Ok((*text).to_owned());
+    }
+    load(files.folder, path, Place::new(0, Span::default()))
+}
+
+/// The bytes of each record below the headings, line end included.
+pub fn record_spans(text: &str) -> Vec<Span> {
+    let begins = text.len() - text.strip_prefix('\u{feff}').unwrap_or(text).len();
+    let mut reader = csv::ReaderBuilder::new()
+        .flexible(true)
+        .from_reader(text.get(begins..).unwrap_or("").as_bytes());
+    let starts = reader.records().map_while(Result::ok);
+    let starts = starts.filter_map(|record| usize::try_from(record.position()?.byte()).ok());
+    let starts: Vec<usize> = starts.map(|start| start + begins).collect();
+    let ends = starts.iter().copied().skip(1).chain([text.len()]);
+    starts
+        .iter()
+        .zip(ends)
+        .map(|(start, end)| Span::new(*start, end))
+        .collect()
+}
+
+/// The cells of the headings, as they are written.
+pub fn heading_cells(text: &str) -> Vec<String> {
+    cells_of(text.strip_prefix('\u{feff}').unwrap_or(text))
+}
+
+/// The cells of the first record of a text.
+pub fn cells_of(record: &str) -> Vec<String> {
+    let mut reader = csv::ReaderBuilder::new()
+        .has_headers(false)
+        .flexible(true)
+        .from_reader(record.as_bytes());
+    let first = reader.records().next().and_then(Result::ok);
+    first.map_or_else(Vec::new, |record| {
+        record.iter().map(|cell| cell.trim().to_owned()).collect()
+    })
+}
+
+/// A record as it is written, without its line end.
+pub fn written_record(cells: &[String]) -> String {
+    let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
+    // into memory, which takes everything
+    let _ = writer.write_record(cells);
+    let bytes = writer.into_inner().unwrap_or_default();
+    String::from_utf8_lossy(&bytes).trim_end_matches('\n').to_owned()
 }
 
 /// Reads the table that `csv(path)` names, for the table at `item`, if there is room for
@@ -43,6 +101,9 @@ pub(super) fn read_csv(
     pool: &mut TextPool,
 ) -> ReadTable {
     let place = Place::new(item, path.span);
+    if let Some(text) = files.held.get(&*path.text) {
+        return read_text(text, path, skip_unread, (item, room), pool);
+    }
     if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == &*path.text) {
         return read_text(text, path, skip_unread, (item, room), pool);
     }

@@ -18,6 +18,7 @@ use super::crossing::Crossing;
 use super::edges::{self, over_the_edge};
 use super::fits::{FitNoted, FitShape, fit};
 use super::made::MadeTables;
+use super::objections::{Questioned, TwoWords};
 use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar};
 
 /// A binary number with its sensitivity to each source, sorted by source.
@@ -106,6 +107,10 @@ pub struct Sources {
     pub(super) fits: Vec<FitShape>,
     /// What each call site that draws a line has met.
     pub noted: BTreeMap<u32, FitNoted>,
+    /// The columns of two words beside the readings of each call that wasn't told what hung there.
+    pub(super) beside: BTreeMap<u32, Vec<TwoWords>>,
+    /// What readings say against their line: call site, question.
+    pub(super) questioned: Vec<(u32, Questioned)>,
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
@@ -343,6 +348,8 @@ fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<
 
 impl Scalar for Dual {
     type Context = Sources;
+    /// A reading that is accused is named by its row.
+    const KEEPS_ROWS: bool = true;
 
     fn exact(value: Number) -> Self {
         Dual::constant(value.to_f64())

@@ -11,11 +11,12 @@ use std::sync::Arc;
 
 use crate::number::Checked;
 use crate::trade::line::{Line, MOST_UNKNOWNS, Readings, falls, fit as fit_line, step_uncertainty};
-use crate::trade::questions::{is_sound, remark_on_reading, remarks_on_run};
-use crate::trade::{Complaint, Fit, Remark};
+use crate::trade::questions::remark_on_reading;
+use crate::trade::{Complaint, Fit};
 
 use super::dual::{Dual, Group, SourceOf, Sources, UncertaintySource, summed};
 use super::edges;
+use super::objections::questioned;
 use super::scalar::{FitColumns, FitRows, HEAVIEST_VALUE, Scalar};
 
 /// What a call site has met of the line that it draws.
@@ -331,7 +332,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         by_reading,
         heavy: readings.x.len() > HEAVIEST_VALUE,
     };
-    let sound = remark(columns, (&readings, &line), (&weighting, step), sources);
+    let sound = remark(columns, (&readings, &line), (weighting.nominal, &rows.rows), sources);
     let fit = sources.fit_number(FitShape {
         count: readings.x.len(),
         unknowns: line.fitted.unknowns.len(),
@@ -479,23 +480,26 @@ impl FittedLine {
 fn remark(
     columns: &FitColumns<'_, Dual>,
     (readings, line): (&Readings, &Line),
-    (weighting, step): (&Weighting, f64),
+    (declared, rows): (f64, &[usize]),
     sources: &mut Sources,
 ) -> bool {
-    let sure = |row: usize| libm::sqrt(weighting.nominal / weighting.weight(row));
-    let of_reading: Vec<f64> = (0..readings.y.len()).map(sure).collect();
-    let bare = readings.bare(line);
-    let mut found: Vec<Remark> = match columns.fit {
-        Fit::BurnRate => remarks_on_run(&line.fitted, &bare, &of_reading, step),
-        _ => Vec::new(),
+    let of_table = |row: &usize| match columns.of_table {
+        Some(rows) => rows.get(*row).map_or(*row, |row| *row as usize),
+        None => *row,
     };
-    let at = columns
+    let rows: Vec<usize> = rows.iter().map(of_table).collect();
+    let beside = sources.beside.get(&columns.site).map_or(&[][..], Vec::as_slice);
+    let (found, sound) = questioned((readings, line), declared, &rows, beside);
+    sources
+        .questioned
+        .extend(found.into_iter().map(|found| (columns.site, found)));
+    let place = columns
         .at
         .as_ref()
         .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
-    found.extend(at.and_then(|at| remark_on_reading(&readings.x, at.value)));
-    found.extend(edges::of_fit(columns, &readings.x, sources));
-    let found = found.into_iter().map(|remark| (columns.site, remark));
+    let outside = place.and_then(|at| remark_on_reading(&readings.x, at.value));
+    let edges = edges::of_fit(columns, &readings.x, sources);
+    let found = outside.into_iter().chain(edges).map(|remark| (columns.site, remark));
     sources.remarks.extend(found);
-    is_sound(&line.fitted, &bare, &of_reading)
+    sound
 }

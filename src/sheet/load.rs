@@ -101,6 +101,7 @@ impl Model {
                 Files {
                     folder: self.folder.as_deref(),
                     enclosed: self.enclosed,
+                    held: &self.held_files,
                 },
                 path,
                 *skip_unread,

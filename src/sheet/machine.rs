@@ -653,6 +653,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             attached: cells(fit.attached())?,
             load: fit.load().map(cells).transpose()?.flatten(),
             at,
+            of_table: self.values.rows.get(&slots.1).map(Vec::as_slice),
             slots,
             site: number,
             plain: site

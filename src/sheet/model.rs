@@ -12,6 +12,7 @@ use crate::problem::Problem;
 use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Worksheet};
 
 use super::check::{Known, Shape, TableShape};
+use super::held_files::HeldFiles;
 use super::names::{CellId, Named, Names};
 use super::order::{self, Order};
 use super::program::Program;
@@ -26,6 +27,8 @@ pub struct Model {
     pub(super) tree: Arc<Worksheet>,
     pub(super) folder: Option<PathBuf>,
     pub(super) enclosed: Enclosed,
+    /// Files of tables whose text is in hand.
+    pub(super) held_files: HeldFiles,
     pub(super) lines: Vec<u32>,
     pub(super) names: Arc<Names>,
     pub(super) texts: TextPool,

@@ -268,6 +268,7 @@ impl Scalar for Ranged {
             attached: attached.as_deref(),
             load: load.as_deref(),
             at: columns.at.map(|at| at.value),
+            of_table: columns.of_table,
             slots: columns.slots,
             site: columns.site,
             plain: columns.plain,

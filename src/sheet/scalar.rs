@@ -30,6 +30,8 @@ pub struct FitColumns<'a, N> {
     pub load: Option<&'a [Option<N>]>,
     /// Where the line is asked for.
     pub at: Option<N>,
+    /// Which rows of their table the readings are, where some were left out.
+    pub of_table: Option<&'a [u32]>,
     /// The column slots.
     pub slots: (u32, u32),
     /// The call.
@@ -198,8 +200,8 @@ pub trait Scalar: Clone + Default {
     /// What goes along with a run.
     type Context;
 
-    /// Whether it is noted which rows of its table a column has: only what a reader sees
-    /// is named by its row.
+    /// Whether it is noted which rows of its table a column has: only what a reader sees or
+    /// hears of is named by its row.
     const KEEPS_ROWS: bool = false;
 
     /// From an exact decimal.

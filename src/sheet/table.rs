@@ -318,6 +318,16 @@ fn read_as(read: &CellRead<'_>, kind: Kind, pool: &mut TextPool) -> Option<Numbe
     }
 }
 
+/// Why a cell isn't one of a column that is there.
+pub(super) fn misfit_of(read: &CellRead<'_>, column: &TableColumn, pool: &mut TextPool) -> Option<Problem> {
+    if read_as(read, column.kind, pool).is_none() {
+        return Some(unreadable(read, column.kind, &column.name));
+    }
+    let misfit = own_tolerance(read).and_then(|tolerance| misfit(tolerance, column.kind))?;
+    let message = format!("this cell of column `{}`: {}", column.name, misfit.message);
+    Some(misfit.helped(at_cell(misfit.code, message, &read.place, &column.name)))
+}
+
 fn unreadable(read: &CellRead<'_>, kind: Kind, column: &str) -> Problem {
     let wanted = match kind {
         Kind::Quantity(unit) if unit == Unit::ONE => "a number".to_owned(),

@@ -63,6 +63,13 @@ pub enum Request {
         /// `--check`
         check: bool,
     },
+    /// `tarebook add FILE [TABLE] [COLUMN] CELL…`
+    Add {
+        /// The worksheet.
+        file: PathBuf,
+        /// Table, columns and cells, as they were typed.
+        words: Vec<String>,
+    },
     /// `tarebook serve`
     Serve,
     /// `tarebook completions SHELL`
@@ -212,6 +219,10 @@ pub(super) fn verb(name: &'static str) -> Command {
         ]),
         "new" => command.args([Arg::new("KIND"), file().required(false)]),
         "tidy" => command.args([file(), Arg::new("check").long("check").action(ArgAction::SetTrue)]),
+        "add" => command.args([
+            file(),
+            Arg::new("CELL").num_args(1..).required(true).allow_hyphen_values(true),
+        ]),
         "serve" => command,
         "completions" => command.arg(
             Arg::new("SHELL")
@@ -373,6 +384,10 @@ fn request(matches: &ArgMatches) -> Option<Request> {
         "tidy" => Request::Tidy {
             file: path(),
             check: matches.get_flag("check"),
+        },
+        "add" => Request::Add {
+            file: path(),
+            words: texts(matches, "CELL"),
         },
         "serve" => Request::Serve,
         "completions" => Request::Completions(text(matches, "SHELL").unwrap_or_default()),

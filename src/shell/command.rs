@@ -74,6 +74,22 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
         Request::Check { files, format } => check(files, *format, output),
         Request::New { kind, file } => new(kind.as_deref(), file.as_deref(), output),
         Request::Tidy { file, check } => tidied(file, *check, output),
+        Request::Add { file, words } if is_standard_input(file) => {
+            let first = words.first().map_or("TABLE", String::as_str);
+            let help = format!("name the worksheet's file: `tarebook add FILE {} …`", visible(first));
+            output.complain("a row can't be written into standard input", Some(&help))?;
+            Ok(USAGE)
+        }
+        Request::Add { file, words } => with_session(file, Options::default(), output, |mut session, output| {
+            match session.add_at_once(words, state_folder().as_deref()) {
+                Ok(outcome) => {
+                    let told = conversation::brief(&outcome, output.style());
+                    output.print(&told)?;
+                    Ok(WELL)
+                }
+                Err(refusal) => refused(&refusal, output),
+            }
+        }),
         Request::Serve => editor::serve(output),
         Request::Completions(shell) => {
             setup::completions(shell, output.results())?;

@@ -262,9 +262,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
                 return Ok(false);
             }
         };
-        for told in &outcome.told {
-            self.say(told)?;
-        }
+        let told = brief(&outcome, self.style);
+        self.print(&told)?;
         let entries: Vec<_> = outcome.entries.iter().collect();
         if !entries.is_empty() {
             let text = terminal::write_entries(&entries, self.style);
@@ -352,6 +351,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         let trimmed = line.trim();
         if trimmed.is_empty() || trimmed.starts_with("--") {
             return Ok(Next::GoOn);
+        }
+        if let Some(noticed) = self.session.notice_files() {
+            self.tell(Ok(noticed))?;
         }
         if Session::is_trial(trimmed) {
             return self.try_value(trimmed);
@@ -448,6 +450,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             }
         }
     }
+}
+
+/// What was done, with what stands below it.
+pub(super) fn brief(outcome: &Outcome, style: Style) -> String {
+    let told = outcome.told.iter().map(|told| spoken(told, None, style));
+    let listed = outcome.listed.iter().map(|line| format!("  {}\n", visible(line)));
+    told.chain(listed).collect()
 }
 
 /// What is typed below a case or a table and is none of its lines: most likely somebody

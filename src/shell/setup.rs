@@ -153,6 +153,8 @@ fn said(verb: &str, id: &str) -> &'static str {
         ("manual", "FOLDER") => "the folder that the pages are written into",
         ("check", "FILE") => "the worksheets; `-` is standard input",
         ("new", "FILE") => "where the starter is written, never over a file that is there",
+        ("add", "FILE") => "the worksheet, whose table it goes into",
+        ("add", _) => "the table, then columns and cells, or cells in order",
         (_, "FILE") => "the worksheet; `-` is standard input",
         (_, "OTHER") => "the worksheet that it is compared with",
         ("new", "KIND") => "what sort of worksheet",

@@ -33,9 +33,18 @@ const OF_TABLES: usize = 200;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 
+/// Whether what rests on tables that functions make is drawn too: each draw makes them anew.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Tables {
+    /// It is.
+    Drawn,
+    /// It isn't, unless it was drawn before.
+    Left,
+}
+
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
-pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
+pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
     let told = |cell: &&CellId| !appraisal.marks.contains_key(cell);
     let targets: Vec<Target> = cells
         .iter()
@@ -44,7 +53,7 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
         .collect();
     let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
     let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
-    look(sheet, appraisal, unknown);
+    look(sheet, appraisal, unknown, tables);
     for target in targets {
         if let Some(Some(mark)) = sheet.kept_marks().of(target.cell, target.row) {
             tell(sheet, appraisal, target, mark);
@@ -53,18 +62,35 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal) {
 }
 
 /// Draws what nothing is known of yet.
-fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) {
-    let tabled = |target: &Target| by_draws(appraisal, target.cell);
-    let (of_tables, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(tabled);
+fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>, tables: Tables) {
+    let making: BTreeSet<CellId> = makers(appraisal).map(|(cell, _)| cell).collect();
+    let makes = |target: &Target| !making.is_empty() && rests_on(sheet, target.cell, &making);
+    let (made, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(makes);
     let (suspects, plain) = suspects(sheet, appraisal, plain);
     draw(sheet, appraisal, &suspects, ENOUGH);
-    let (quick, slow): (Vec<Target>, Vec<Target>) = of_tables
-        .into_iter()
-        .partition(|target| is_quick(sheet, appraisal, target.cell));
+    let (quick, slow): (Vec<Target>, Vec<Target>) = match tables {
+        Tables::Drawn => made
+            .into_iter()
+            .partition(|target| is_quick(sheet, appraisal, target.cell)),
+        Tables::Left => (Vec::new(), Vec::new()),
+    };
     draw(sheet, appraisal, &quick, OF_TABLES);
     for target in plain.into_iter().chain(slow) {
         sheet.kept_marks().keep(target.cell, target.row, None);
     }
+}
+
+/// The cells that make a table or read one that was made, with the function that makes it.
+fn makers(appraisal: &Appraisal) -> impl Iterator<Item = (CellId, &'static Function)> + '_ {
+    appraisal.functions.iter().filter_map(|(user, asked)| match asked.body {
+        Body::OfTable(of) => Some((*user, function(of.table)?)),
+        Body::Table { .. } => Some((*user, *asked)),
+        _ => None,
+    })
+}
+
+fn rests_on(sheet: &Sheet, cell: CellId, any: &BTreeSet<CellId>) -> bool {
+    sheet.needed_by(cell).iter().any(|needed| any.contains(needed))
 }
 
 /// What of a cell may be marked: its value, the rows of a short column, or a verdict.
@@ -94,15 +120,9 @@ fn by_draws(appraisal: &Appraisal, cell: CellId) -> bool {
 /// Whether the tables that a cell comes from are made quickly.
 fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
     let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
-    let functions = appraisal.functions.iter().filter(|(user, _)| needed.contains(user));
-    let tables = functions.filter_map(|(_, asked)| match asked.body {
-        Body::OfTable(of) => function(of.table),
-        Body::Table { .. } => Some(asked),
-        _ => None,
-    });
     let quick = |table: &Function| matches!(table.body, Body::Table { quick: true, .. });
-    let mut tables = tables.map(quick).peekable();
-    tables.peek().is_some() && tables.all(|quick| quick)
+    let mut tables = makers(appraisal).filter(|(user, _)| needed.contains(user));
+    tables.all(|(_, table)| quick(table))
 }
 
 /// Those of which a few draws say something else than the straight line, or might, and the rest.

@@ -37,7 +37,7 @@ pub enum Weight {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 41] = [
+pub static CAUTIONS: [&Caution; 44] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -63,6 +63,9 @@ pub static CAUTIONS: [&Caution; 41] = [
     &OUTSIDE_TABLE,
     &OFF_THE_LINE,
     &WEIGHT_RISES,
+    &BENDS,
+    &HOSE_MIXED,
+    &TWO_READINGS,
     &BEYOND_READINGS,
     &BELOW_ZERO,
     &ALL_AT_ONCE,
@@ -277,8 +280,10 @@ pub static OFF_THE_LINE: Caution = Caution {
     code: "off-the-line",
     weight: Weight::Plan,
     brief: "a reading stands off the line",
-    text: "A reading stands off the straight line through the others by more than three times their scatter: look at it again before you trust the slope.",
-    source: computed("three standard deviations from the line fitted without the reading"),
+    text: "A reading stands off the line through the others by more than chance would put it: look again at it, its time, and what hung on the scale.",
+    source: published(
+        "R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982), 2.2.2: studentized deleted residuals, Bonferroni",
+    ),
 };
 
 /// A cylinder can't gain weight.
@@ -286,8 +291,35 @@ pub static WEIGHT_RISES: Caution = Caution {
     code: "weight-rises",
     weight: Weight::Plan,
     brief: "a weight rises during the run",
-    text: "A weight rises during the run by more than the scale's step: a reading, the order of the rows, or something hung on the scale is wrong.",
-    source: computed("a cylinder in use only gets lighter"),
+    text: "A weight rises during the run by more than two readings differ by chance, and a cylinder in use only gets lighter.",
+    source: computed("three standard uncertainties of the difference of two readings (JCGM 100, 5.1.2)"),
+};
+
+/// The weight falls along a bent line.
+pub static BENDS: Caution = Caution {
+    code: "bends",
+    weight: Weight::Plan,
+    brief: "the weight doesn't fall along a straight line",
+    text: "The weight doesn't fall along a straight line: the load changed, or the set burned more at one end of the run.",
+    source: published("N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 6.1: extra sum of squares"),
+};
+
+/// Weighings with and without the hose taken for one kind.
+pub static HOSE_MIXED: Caution = Caution {
+    code: "hose-mixed",
+    weight: Weight::Plan,
+    brief: "weighings with and without the hose are taken for one kind",
+    text: "Weighings of two kinds are taken for one: what hung on the scale at some of them makes the rate wrong, however sure it looks.",
+    source: published("N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 14: dummy variables"),
+};
+
+/// As many unknowns as readings.
+pub static TWO_READINGS: Caution = Caution {
+    code: "two-readings",
+    weight: Weight::Note,
+    brief: "nothing checks the line",
+    text: "As many weighings as unknowns leave nothing that checks the line: its ± rests on what was declared alone.",
+    source: published("JCGM 100, 4.3: type B, from what was declared"),
 };
 
 /// A straight line read outside the readings it was fitted to.

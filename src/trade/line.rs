@@ -43,7 +43,7 @@ impl Readings {
     }
 
     /// The unknowns that are fitted besides the value in the middle.
-    fn factors(&self, mean_x: f64) -> Vec<Vec<f64>> {
+    pub(super) fn factors(&self, mean_x: f64) -> Vec<Vec<f64>> {
         let along = self.x.iter().map(|x| x - mean_x).collect();
         let hung = |attached: &Vec<bool>| attached.iter().map(|on| f64::from(u8::from(*on))).collect();
         let others = [self.energy.clone(), self.attached.as_ref().map(hung)];

@@ -12,6 +12,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::below_zero;
 use crate::study::compare::{self as study, Replaced, rows_apart};
+use crate::study::marks::Tables;
 use crate::unit::Kind;
 
 use super::super::change::Flip;
@@ -82,7 +83,7 @@ fn look(sheet: &Sheet, inputs: &[CellId], options: Options) -> Seen {
     let checks: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     let cells = asked.iter().chain(&checks).chain(inputs);
     let cells: Vec<CellId> = cells.copied().collect();
-    let appraisal = appraised_with_draws(sheet, &cells);
+    let appraisal = appraised_with_draws(sheet, &cells, Tables::Left);
     let entry = |cell: &CellId| Some((*cell, one_entry(sheet, *cell, options, &appraisal, None)?));
     Seen {
         answers: asked

@@ -12,6 +12,7 @@ use crate::study::diff::graph::Change;
 use crate::study::diff::shares::{MOST, Missing, Way};
 use crate::study::diff::side::{Side, Sort as SideSort, Thing};
 use crate::study::diff::{self as study};
+use crate::study::marks::Tables;
 use crate::syntax::tree::{Entry as TreeEntry, EntryKind, Node, Value as TreeValue};
 use crate::unit::{Kind, Unit};
 
@@ -77,7 +78,7 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
 fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> CellId) -> Appraisal {
     let checks = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
     let cells: Vec<CellId> = found.answers.iter().map(of).chain(checks).collect();
-    appraised_with_draws(sheet, &cells)
+    appraised_with_draws(sheet, &cells, Tables::Left)
 }
 
 struct Builder<'a> {

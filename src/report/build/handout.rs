@@ -10,6 +10,7 @@ use crate::sheet::appraise::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::blanks::{self, Exercise};
+use crate::study::marks::Tables;
 use crate::study::why::{self as study, Thing};
 use crate::syntax::tree::{Expression, ExpressionNode, Node, Plot};
 use crate::text::without_parentheses;
@@ -83,7 +84,7 @@ fn one_page(
     }
     let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
     let cells: Vec<CellId> = all_cells(sheet).collect();
-    let appraisal = appraised_with_draws(sheet, &cells);
+    let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let entry_cells: Vec<CellId> = cells
         .iter()
         .copied()

@@ -7,16 +7,16 @@ use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
 use crate::sheet::dual::Uncertainty;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
-use crate::study::marks::mark;
+use crate::study::marks::{Tables, mark};
 use crate::unit::Kind;
 
 use super::super::model::{Drawings, Drawn, Scalar};
 use super::{Options, number_shown, scalar, unit_text};
 
 /// An appraisal of these cells with what draws say beside it.
-pub fn appraised_with_draws(sheet: &Sheet, cells: &[CellId]) -> Appraisal {
+pub fn appraised_with_draws(sheet: &Sheet, cells: &[CellId], tables: Tables) -> Appraisal {
     let mut appraisal = sheet.appraise(cells.iter().copied());
-    mark(sheet, cells, &mut appraisal);
+    mark(sheet, cells, &mut appraisal, tables);
     appraisal
 }
 

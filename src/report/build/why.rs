@@ -10,6 +10,7 @@ use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::table::TableColumn;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
+use crate::study::marks::Tables;
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
 use crate::syntax::parse_typed;
 use crate::syntax::tree::{Node, Typed};
@@ -72,7 +73,7 @@ impl Builder<'_> {
                 _ => None,
             })
             .collect();
-        let appraisal = appraised_with_draws(self.sheet, &cells);
+        let appraisal = appraised_with_draws(self.sheet, &cells, Tables::Drawn);
         for cell in cells {
             if let Some(entry) = one_entry(self.sheet, cell, self.options, &appraisal, None) {
                 self.shown.insert(cell, entry);

@@ -83,6 +83,12 @@ pub const SYNONYMS: &[Synonym] = &[
         targets: &["case", "trial", "compare"],
     },
     Synonym {
+        words: &[
+            "append", "log", "weigh", "reading", "readings", "record", "insert", "new row",
+        ],
+        targets: &["add", "table", "burn_rate"],
+    },
+    Synonym {
         words: &["delete", "erase"],
         targets: &["remove", "drop", "undo"],
     },

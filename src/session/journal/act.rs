@@ -4,6 +4,36 @@
 //! says what it did. How records hold it is in [`super::format`], how it is done
 //! again in [`crate::session::unsaved`]. Start reading at [`Act`].
 
+use super::format::{Mark, shown};
+
+/// The file of a table that an act changed: its text before and after.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(in crate::session) struct InFile {
+    pub(in crate::session) path: String,
+    pub(in crate::session) before: Mark,
+    pub(in crate::session) after: Mark,
+}
+
+impl InFile {
+    /// `812 5f2e8c0a91b3d644 840 0c1d… run.csv`
+    fn written(&self) -> String {
+        format!("{} {} {}", shown(self.before), shown(self.after), self.path)
+    }
+
+    fn read(text: &str) -> Option<InFile> {
+        let mut parts = text.splitn(5, ' ');
+        let mut mark = || {
+            Some(Mark {
+                length: parts.next()?.parse().ok()?,
+                sum: u64::from_str_radix(parts.next()?, 16).ok()?,
+            })
+        };
+        let (before, after) = (mark()?, mark()?);
+        let path = parts.next()?.to_owned();
+        Some(InFile { path, before, after })
+    }
+}
+
 /// What changes a session, with all it takes to do it again.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(in crate::session) enum Act {
@@ -11,6 +41,10 @@ pub(in crate::session) enum Act {
     Enter(String),
     /// `edit gross`, then the line as it is now
     Edit { name: String, text: String },
+    /// `add run time 12:10, gross 30.7 lb`, with the clock that it took
+    Add { line: String, in_file: Option<InFile> },
+    /// `remove run of row 3`, by its number
+    RemoveRow { line: String, in_file: Option<InFile> },
     /// `remove gross`
     Remove(String),
     /// `rename gross full`
@@ -43,6 +77,8 @@ impl Act {
             Act::Edit { .. } => "edited",
             Act::Try { value: None, .. } => "tried",
             Act::Try { value: Some(_), .. } => "worked-out",
+            Act::Add { .. } => "added",
+            Act::RemoveRow { .. } => "took-out",
             Act::KeepPlot(_) => "kept-plot",
             Act::Reload(_) => "reloaded",
             _ => "done",
@@ -54,6 +90,8 @@ impl Act {
         match self {
             Act::Enter(text) | Act::KeepPlot(text) | Act::Reload(text) => text.clone(),
             Act::Edit { name, text } => format!("edit {name}\n{text}"),
+            Act::Add { line, in_file } => with_file(format!("add {line}"), in_file.as_ref()),
+            Act::RemoveRow { line, in_file } => with_file(format!("remove {line}"), in_file.as_ref()),
             Act::Remove(name) => format!("remove {name}"),
             Act::Rename { old, new } => format!("rename {old} {new}"),
             Act::Try { line, value: None } => line.clone(),
@@ -94,6 +132,14 @@ impl Act {
                     value: Some(value.to_owned()),
                 }
             }
+            "added" => {
+                let (line, in_file) = without_file(typed.strip_prefix("add ")?)?;
+                Act::Add { line, in_file }
+            }
+            "took-out" => {
+                let (line, in_file) = without_file(typed.strip_prefix("remove ")?)?;
+                Act::RemoveRow { line, in_file }
+            }
             "kept-plot" => Act::KeepPlot(text),
             "reloaded" => Act::Reload(text),
             "done" => Act::read_done(typed)?,
@@ -133,5 +179,20 @@ impl Act {
             Act::KeepPlot(_) => "keep plot".to_owned(),
             act => act.typed().lines().next().unwrap_or("").trim().to_owned(),
         }
+    }
+}
+
+/// What was typed, with a last line `= …` that tells of a table's file.
+fn with_file(typed: String, in_file: Option<&InFile>) -> String {
+    match in_file {
+        Some(file) => format!("{typed}\n= {}", file.written()),
+        None => typed,
+    }
+}
+
+fn without_file(typed: &str) -> Option<(String, Option<InFile>)> {
+    match typed.split_once("\n= ") {
+        Some((line, file)) => Some((line.to_owned(), Some(InFile::read(file)?))),
+        None => Some((typed.to_owned(), None)),
     }
 }

@@ -6,7 +6,7 @@
 
 use jiff::ZonedDateTime;
 
-use super::act::Act;
+use super::act::{Act, InFile};
 
 /// The first line, with the version of the format.
 pub(super) const OPENING: &str = "tarebook journal 1\n";
@@ -125,7 +125,8 @@ impl Stood {
 ///
 /// The word is `began` (its lines are the worksheet as it stood), `stood` (see below),
 /// `entered`, `edited` (the first line is `edit NAME`, or `edit check N`), `tried`,
-/// `worked-out` (a trial with its value in a last line `= …`), `kept-plot`, `reloaded` (its
+/// `worked-out` (a trial with its value in a last line `= …`), `added` and `took-out` (a row of a
+/// table; a last line `= …` tells length and checksum of its file before and after, and its path), `kept-plot`, `reloaded` (its
 /// lines are the text that was read), `done` (any other verb, as typed), or `file`, which has
 /// no lines and says that the file on disk is this text from here on. `text` is the length in
 /// bytes and the FNV-1a checksum of the text after it; for `began` and `file` of the file's.
@@ -182,6 +183,17 @@ impl Record {
         match &self.event {
             Event::Act { text, trials, .. } | Event::Stood { text, trials, .. } => Some((*text, *trials)),
             Event::File(_) => None,
+        }
+    }
+
+    /// The file of a table that its act changed.
+    pub(in crate::session) fn in_file(&self) -> Option<&InFile> {
+        match &self.event {
+            Event::Act {
+                act: Act::Add { in_file, .. } | Act::RemoveRow { in_file, .. },
+                ..
+            } => in_file.as_ref(),
+            _ => None,
         }
     }
 

@@ -89,7 +89,14 @@ impl Written {
     /// there, or it was saved and nothing was done since.
     pub(in crate::session) fn is_saved_in(&self, file: Mark) -> bool {
         let (text, trials) = self.last();
-        trials == 0 && (text == file || text == self.file()) && self.end.is_sound()
+        let rows = self.records.iter().rposition(|record| record.in_file().is_some());
+        let noted = self
+            .records
+            .iter()
+            .rposition(|record| matches!(record.event, Event::File(_)));
+        // rows of a table's file may stand in the journal alone
+        let in_files = rows.is_none() || rows < noted;
+        trials == 0 && in_files && (text == file || text == self.file()) && self.end.is_sound()
     }
 
     /// The changes since the file was saved or read.

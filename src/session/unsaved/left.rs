@@ -8,6 +8,8 @@
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::Duration;
 
 use crate::session::file::{folder_of, plain, write_new};
 use crate::session::journal::{Content, End, Journal, Making, Mark, Slot, Unopened, Written};
@@ -171,6 +173,32 @@ impl Session {
         found
     }
 
+    /// Refuses what a command would write at once, where a session has the worksheet in hand
+    /// or left work on it that isn't saved.
+    pub(in crate::session) fn nobody_has_it(&mut self, state: Option<&Path>) -> Result<(), Refusal> {
+        let name = self.name().to_owned();
+        self.state = state.map(Path::to_owned);
+        let file = Mark::of(self.source.text());
+        for path in self.journal_places().into_iter().flatten() {
+            match patiently(&path) {
+                Err(Unopened::InHand) => {
+                    let message = format!("a session has {name} in hand; nothing was written");
+                    return Err(Refusal::new(message).help("type it there, or leave that session first"));
+                }
+                Err(Unopened::Trouble(_)) => {}
+                Ok(mut slot) => {
+                    if let Ok(Content::Written(written)) = slot.content()
+                        && !written.is_saved_in(file)
+                    {
+                        let message = format!("a session left work on {name} that is not saved; nothing was written");
+                        return Err(Refusal::new(message).help(format!("`tarebook open {name}` offers it")));
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
     fn look_into(&self, mut slot: Slot, found: &mut Found) {
         let shown = slot.path.display().to_string();
         match slot.content() {
@@ -313,6 +341,20 @@ impl Session {
         self.trial_names().into_iter().filter_map(written).collect()
     }
 }
+
+/// Opens a journal that is there; one that is in hand for a moment alone is waited for.
+fn patiently(path: &Path) -> Result<Slot, Unopened> {
+    for _ in 0..PATIENCE {
+        match Slot::open(path, Making::Old, None) {
+            Err(Unopened::InHand) => thread::sleep(Duration::from_millis(10)),
+            opened => return opened,
+        }
+    }
+    Err(Unopened::InHand)
+}
+
+/// So many hundredths of a second.
+const PATIENCE: usize = 20;
 
 fn stays(other: &str, path: &Path) -> String {
     format!(

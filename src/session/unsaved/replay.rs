@@ -4,8 +4,10 @@
 //! where one doesn't, the work ends before it, and that is told.
 //! Start reading at [`Session::replay`].
 
-use crate::session::journal::{Act, Event, Mark, Record, Written};
-use crate::session::{Outcome, Refusal, Session};
+use std::collections::BTreeMap;
+
+use crate::session::journal::{Act, Event, InFile, Mark, Record, Written};
+use crate::session::{Outcome, Refusal, Session, Step};
 
 /// How far acts could be done again, and where one came out otherwise.
 pub(super) struct Replayed {
@@ -36,11 +38,17 @@ impl Session {
             other: None,
             told: Vec::new(),
         };
-        for record in &written.records {
+        let saved = replayed.session.saved_acts(&written.records);
+        for (place, record) in written.records.iter().enumerate() {
             if replayed.acts == most && record.is_act() {
                 break;
             }
-            if let Err(what) = replayed.session.replay_one(record, &mut replayed.told) {
+            let is_saved = record
+                .in_file()
+                .is_some_and(|file| saved.get(&file.path) >= Some(&place));
+            if is_saved {
+                replayed.session.step_over(record);
+            } else if let Err(what) = replayed.session.replay_one(record, &mut replayed.told) {
                 let number = replayed.acts + 1;
                 replayed.other =
                     Some(what.map_or("its beginning".to_owned(), |act| format!("change {number}, `{act}`")));
@@ -51,6 +59,40 @@ impl Session {
         replayed.session.replaying = false;
         replayed.session.see();
         replayed
+    }
+
+    /// For each file of a table, the last act whose row stands in it already, since it was
+    /// saved before the session broke off.
+    fn saved_acts(&self, records: &[Record]) -> BTreeMap<String, usize> {
+        let mut saved = BTreeMap::new();
+        for (place, record) in records.iter().enumerate() {
+            if let Some(file) = record.in_file()
+                && self
+                    .sheet
+                    .file_on_disk(&file.path)
+                    .is_ok_and(|text| Mark::of(&text) == file.after)
+            {
+                saved.insert(file.path.clone(), place);
+            }
+        }
+        saved
+    }
+
+    /// Goes over an act whose row is saved: a step with nothing in it.
+    fn step_over(&mut self, record: &Record) {
+        let title = match &record.event {
+            Event::Act { act, .. } => act.told(),
+            _ => String::new(),
+        };
+        let standing = (self.standing(), self.standing());
+        self.remember(Step::new(title, Vec::new(), standing, record.clone()));
+    }
+
+    /// That a table's file is another than an act found it.
+    fn told_other_file(&self, file: &InFile) -> Option<String> {
+        let text = self.sheet.file_text(&file.path).ok()?;
+        (Mark::of(&text) != file.before)
+            .then(|| format!("`{}` was changed since; its rows are put in as it is now", file.path))
     }
 
     /// Does again what a record tells; where it comes out otherwise, which act it was.
@@ -82,6 +124,14 @@ impl Session {
         match act {
             Act::Enter(text) => self.enter(text),
             Act::Edit { name, text } => self.enter_over(name, text),
+            Act::Add { line, in_file } => {
+                told.extend(in_file.iter().filter_map(|file| self.told_other_file(file)));
+                self.add(line)
+            }
+            Act::RemoveRow { line, in_file } => match in_file.as_ref().and_then(|file| self.told_other_file(file)) {
+                Some(why) => Err(Refusal::new(why)),
+                None => self.remove_row(line),
+            },
             Act::Remove(name) => self.remove(name),
             Act::Rename { old, new } => self.rename(old, new),
             Act::Try { line, value } => self.try_again(line, value.as_deref(), told),

@@ -63,6 +63,14 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 self.done(result)
             }
             ("edit", [name, more @ ..]) if more.is_empty() || Unnamed::of(name).is_some() => self.edit(rest),
+            ("add", _) => {
+                let result = self.session.add(rest);
+                self.done(result)
+            }
+            ("remove", [_, "of", _, ..]) => {
+                let result = self.session.remove_row(rest);
+                self.done(result)
+            }
             ("remove", [name, more @ ..]) if more.is_empty() || Unnamed::of(name).is_some() => {
                 let result = self.session.remove(rest);
                 self.done(result)

@@ -355,7 +355,7 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.
-const WEIGHTY: [&str; 20] = [
+const WEIGHTY: [&str; 22] = [
     "stalls-first",
     "overfill",
     "not-filled",
@@ -365,6 +365,8 @@ const WEIGHTY: [&str; 20] = [
     "outside-table",
     "off-the-line",
     "weight-rises",
+    "bends",
+    "hose-mixed",
     "beyond-readings",
     "below-zero",
     "one-sided",

@@ -1,0 +1,311 @@
+//! What is said of a reading that was put in: the answers that moved, what it is to the line
+//! through those before it, and how to mend it; never more than a dozen lines.
+//!
+//! A line is taken through the readings with the same words beside them, since a hose that
+//! hangs on one and not on another is in their difference. Start reading at
+//! [`Session::tell_reading`].
+
+use crate::calendar;
+use crate::number::Number;
+use crate::report::change::{Change, Flip};
+use crate::report::model::verdict;
+use crate::report::visible::columns;
+use crate::sheet::appraise::Doubt;
+use crate::syntax::parse_typed;
+use crate::syntax::tree::Typed;
+use crate::unit::Kind;
+
+use super::reading::{NewRow, time_of, weight_of};
+use super::rows::WrittenColumn;
+use super::trial::quoted;
+use super::{Outcome, Session};
+
+/// So many answers that moved are told.
+const MOST_ANSWERS: usize = 5;
+/// So many checks that came out otherwise are told.
+const MOST_FLIPS: usize = 2;
+/// So many of the last rows are compared with.
+const MOST_COMPARED: usize = 100;
+/// A line below the first is so wide at most.
+const WIDEST: usize = 76;
+
+/// What was known of a reading before it was put in.
+pub(super) struct Expected {
+    /// The weights before it with the same words beside them, in order.
+    alike: Vec<Number>,
+    /// The column of words that parts the weights before, and what it says here.
+    parted: Option<(String, String)>,
+    /// What the line through them says of one more, and how far it may be off.
+    line: Option<(Number, f64)>,
+}
+
+impl Session {
+    /// What the readings that are there say of one more.
+    pub(super) fn expected(&mut self, row: &NewRow) -> Option<Expected> {
+        let weight = row.table.columns.get(weight_of(&row.table)?)?.as_ref()?.clone();
+        let words = self.parting_words(row);
+        let alike = self.weights_alike(&weight, &words);
+        let all = self.sheet.column_cells(weight.slot).iter().flatten().count();
+        let parted = words.iter().find(|_| alike.len() < all);
+        Some(Expected {
+            line: self.line_at(row, &weight, &words).filter(|_| alike.len() > 1),
+            parted: parted.map(|(column, word)| (column.name.clone(), word.clone())),
+            alike,
+        })
+    }
+
+    /// The columns of two words or fewer, with what the new row says there.
+    fn parting_words(&self, row: &NewRow) -> Vec<(WrittenColumn, String)> {
+        let parts = |(place, column): (usize, &WrittenColumn)| {
+            let word = row.cells.get(place).filter(|word| !word.is_empty())?;
+            // a column of notes has gaps
+            let cells: Option<Vec<Number>> = self.sheet.column_cells(column.slot).iter().copied().collect();
+            let cells = cells.filter(|_| column.kind == Kind::Text)?;
+            let mut words: Vec<&str> = cells.iter().map(|cell| self.sheet.texts().text(*cell)).collect();
+            words.push(word.trim_matches('"'));
+            words.sort_unstable();
+            words.dedup();
+            let is_plain = |word: &&str| word.len() <= 12 && word.chars().all(|c| c.is_alphanumeric() || c == '-');
+            (words.len() == 2 && words.iter().all(is_plain))
+                .then(|| (column.clone(), word.trim_matches('"').to_owned()))
+        };
+        row.table.named().filter_map(parts).collect()
+    }
+
+    fn weights_alike(&self, weight: &WrittenColumn, words: &[(WrittenColumn, String)]) -> Vec<Number> {
+        let says = |row: usize, column: &WrittenColumn, word: &str| {
+            let cell = self.sheet.column_cells(column.slot).get(row).copied().flatten();
+            cell.is_some_and(|cell| self.sheet.texts().text(cell) == word)
+        };
+        let cells = self.sheet.column_cells(weight.slot).iter().enumerate();
+        let alike = cells.filter(|(row, _)| words.iter().all(|(column, word)| says(*row, column, word)));
+        alike.filter_map(|(_, cell)| *cell).collect()
+    }
+
+    /// What a line through the readings with these words says of one more, at the new time.
+    fn line_at(
+        &mut self,
+        row: &NewRow,
+        weight: &WrittenColumn,
+        words: &[(WrittenColumn, String)],
+    ) -> Option<(Number, f64)> {
+        let table = &row.table.name;
+        let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?;
+        let at = match time.kind {
+            Kind::Moment => calendar::moment(row.when?)?,
+            _ => calendar::counted(row.when?),
+        };
+        let conditions = words
+            .iter()
+            .map(|(column, word)| format!("{table}.{} = {}", column.name, quoted(word)));
+        let mut conditions: Vec<String> = conditions.collect();
+        // of a long table the last stretch says it, and quicker
+        if row.table.rows > MOST_COMPARED {
+            let from = row.table.rows - MOST_COMPARED;
+            let since = self.sheet.column_cells(time.slot).get(from).copied().flatten()?;
+            conditions.push(format!("{table}.{} >= {}", time.name, time.kind.typed_time(since)?));
+        }
+        let kept = match conditions.is_empty() {
+            true => String::new(),
+            false => format!(" where {}", conditions.join(" and ")),
+        };
+        let line = format!(
+            "next_reading({table}.{}{kept}, {table}.{}{kept}, {at})",
+            time.name, weight.name
+        );
+        let Ok(Typed::Expression { expression, .. }) = parse_typed(&line) else {
+            return None;
+        };
+        let found = self.sheet.evaluate(&line, &expression, None).ok()?;
+        match &found.doubt {
+            Some(Doubt::One(doubt)) => Some((found.number()?, doubt.expanded())),
+            _ => None,
+        }
+    }
+
+    /// Tells what came of a reading, in lines: answers and checks, the line, how to mend it.
+    pub(super) fn tell_reading(&self, row: &NewRow, expected: Option<&Expected>, outcome: &mut Outcome) {
+        let changes = outcome.changes.take().unwrap_or_default();
+        outcome.mended = 0;
+        outcome.listed.extend(
+            row.other_day
+                .iter()
+                .map(|day| format!("if it is of the next day: `undo`, then `add` it with the time `{day}`")),
+        );
+        outcome.listed.extend(told_answers(&changes.answers));
+        outcome.listed.extend(told_flips(&changes.checks));
+        if let Some(expected) = expected {
+            outcome.listed.extend(self.told_line(row, expected));
+        }
+        if !outcome.problems.is_empty() {
+            let many = match outcome.problems.len() {
+                1 => "one problem more".to_owned(),
+                many => format!("{many} problems more"),
+            };
+            outcome.listed.push(format!("{many}; `check` draws them"));
+            outcome.problems.clear();
+        }
+        let codes = outcome.cautions.iter().filter_map(|caution| caution.split(':').next());
+        let codes: Vec<&str> = codes.collect();
+        if !codes.is_empty() {
+            outcome.listed.push(shortened(&format!(
+                "new cautions: {}; `show cautions`",
+                codes.join(", ")
+            )));
+            outcome.cautions.clear();
+        }
+    }
+
+    /// What the reading is to the line through those before it, and how to mend it.
+    fn told_line(&self, row: &NewRow, expected: &Expected) -> Vec<String> {
+        let Some((weight, value)) = self.weight_read(row) else {
+            return Vec::new();
+        };
+        let Kind::Quantity(unit) = weight.kind else {
+            return Vec::new();
+        };
+        let said = |number: Number| format!("{} {unit}", number.round_significant(2).to_plain());
+        if let Some(last) = expected
+            .alike
+            .last()
+            .filter(|last| row.is_last() && self.rises(&weight, value, **last))
+        {
+            let more = value.sub(*last).map_or(String::new(), said);
+            let told = format!("{more} more than the reading before, and a cylinder in use gets lighter");
+            return vec![told, self.told_mend(row, &weight)];
+        }
+        match (&expected.line, &expected.parted) {
+            (Some((line, within)), _) => {
+                let off = value.sub(*line).unwrap_or_default();
+                let expects = Number::parse(&format!("{within:.6}")).map_or(String::new(), said);
+                let side = if off.is_negative() { "below" } else { "above" };
+                if off.abs().to_f64() > *within {
+                    let told = format!(
+                        "off the line by {} ({side} it); {expects} was to be expected",
+                        said(off.abs())
+                    );
+                    return vec![told, self.told_mend(row, &weight)];
+                }
+                let gap = match off.round_significant(2).is_zero() {
+                    true => String::new(),
+                    false => format!(": {} {side} it", said(off.abs())),
+                };
+                vec![format!("on the line{gap}; up to {expects} was to be expected")]
+            }
+            (None, Some((column, word))) => vec![format!(
+                "no line to compare it with: fewer than two readings before have `{column}` {word}"
+            )],
+            (None, None) => match expected.alike.len() {
+                0 => vec!["the first reading; the next gives a rate".to_owned()],
+                1 => vec!["two readings give a rate; a third tells whether they lie on a line".to_owned()],
+                _ => Vec::new(),
+            },
+        }
+    }
+
+    /// The weight that was read, as it stands in the table now.
+    fn weight_read(&self, row: &NewRow) -> Option<(WrittenColumn, Number)> {
+        let column = row.table.columns.get(weight_of(&row.table)?)?.as_ref()?;
+        let value = self.sheet.column_cells(column.slot).get(row.at).copied().flatten()?;
+        Some((column.clone(), value))
+    }
+
+    /// Whether a weight lies above the one before by more than both may be off.
+    fn rises(&self, weight: &WrittenColumn, value: Number, before: Number) -> bool {
+        let standards = self
+            .sheet
+            .table_column(weight.slot)
+            .map(|column| column.uncertainty.as_slice());
+        let standard = standards.and_then(|standards| standards.last().copied()).unwrap_or(0.0);
+        // three standard uncertainties of a difference of two
+        let most = 3.0 * standard * std::f64::consts::SQRT_2;
+        value.sub(before).is_ok_and(|more| more.to_f64() > most)
+    }
+
+    /// How a cell that was misread is mended.
+    fn told_mend(&self, row: &NewRow, weight: &WrittenColumn) -> String {
+        let key = self.row_key(row);
+        format!(
+            "misread? `{}.{} of {key} = …`, then `keep`; or `undo`",
+            row.table.name, weight.name
+        )
+    }
+
+    /// What a row is called behind `of`: its time where no other shows it, else its number.
+    fn row_key(&self, row: &NewRow) -> String {
+        let by_number = || format!("row {}", row.at + 1);
+        let Some(time) = time_of(&row.table).and_then(|place| row.table.columns.get(place)?.as_ref()) else {
+            return by_number();
+        };
+        let Some(when) = row.when else { return by_number() };
+        let cells = self.sheet.column_cells(time.slot).iter().flatten();
+        let key = match time.kind {
+            Kind::Moment => calendar::moment(when),
+            _ => Some(calendar::clock(when)),
+        };
+        let wall = |at: i64| {
+            if time.kind == Kind::Moment {
+                at
+            } else {
+                at.rem_euclid(calendar::DAY)
+            }
+        };
+        let same = cells.filter(|cell| cell.round().to_integer().is_some_and(|at| wall(at) == wall(when)));
+        match (same.count(), key) {
+            (1, Some(key)) => key,
+            _ => by_number(),
+        }
+    }
+}
+
+/// Answers that moved, one line each: `rate   2.2 lb/h ± 0.4 lb/h k=2   was 2.3 lb/h`.
+fn told_answers(answers: &[Change]) -> Vec<String> {
+    let width = answers
+        .iter()
+        .take(MOST_ANSWERS)
+        .map(|change| columns(&change.name))
+        .max()
+        .unwrap_or(0);
+    let line = |change: &Change| {
+        let pad = " ".repeat(width.saturating_sub(columns(&change.name)));
+        let now = format!("{}{pad}   {}", change.name, change.now.in_full());
+        let whole = format!("{now}   was {}", change.before.in_full());
+        match columns(&whole) <= WIDEST && change.before.uncertainty.is_some() == change.now.uncertainty.is_some() {
+            true => whole,
+            false => shortened(&now),
+        }
+    };
+    let mut told: Vec<String> = answers.iter().take(MOST_ANSWERS).map(line).collect();
+    match answers.len().saturating_sub(MOST_ANSWERS) {
+        0 => {}
+        1 => told.push("one answer more moved; `show answers`".to_owned()),
+        more => told.push(format!("{more} answers more moved; `show answers`")),
+    }
+    told
+}
+
+/// Checks that came out otherwise, one line each.
+fn told_flips(flips: &[Flip]) -> Vec<String> {
+    let line = |flip: &Flip| {
+        let message = flip
+            .message
+            .as_deref()
+            .map_or(String::new(), |message| format!(": {message}"));
+        shortened(&format!("now {}: `{}`{message}", verdict(flip.now), flip.text))
+    };
+    let mut told: Vec<String> = flips.iter().take(MOST_FLIPS).map(line).collect();
+    match flips.len().saturating_sub(MOST_FLIPS) {
+        0 => {}
+        more => told.push(format!("and {more} checks more; `show checks`")),
+    }
+    told
+}
+
+/// A line that is cut where it is too wide.
+fn shortened(line: &str) -> String {
+    if columns(line) <= WIDEST {
+        return line.to_owned();
+    }
+    let start: String = line.chars().take(WIDEST - 1).collect();
+    format!("{}…", start.trim_end())
+}
