@@ -690,10 +690,10 @@ fn in_air(fahrenheit: f64) -> Input {
 
 /// What the same balance gives in CoolProp 8.0.0 and scipy 1.17.1, written apart (DOP853, rtol 1e-10, the face of
 /// the frost by `brentq`, propane and dry air by splines through CoolProp): hours, lb, °F and kg/m² of frost; the end
-/// in seconds and lb.
+/// in seconds, lb and frost.
 struct Apart {
     rows: &'static [(f64, f64, f64, f64)],
-    end: (End, f64, f64),
+    end: (End, f64, f64, f64),
 }
 
 fn check_apart(what: &str, input: &Input, apart: &Apart) {
@@ -705,10 +705,11 @@ fn check_apart(what: &str, input: &Input, apart: &Apart) {
         check_near(what, row.kelvin, kelvin(*fahrenheit), 0.05 / 1.8);
         check_near(what, row.frost, *frost, 2e-4);
     }
-    let (end, seconds, pounds) = apart.end;
+    let (end, seconds, pounds, frost) = apart.end;
     assert_eq!(drawn.end, end, "{what}");
     check_near(what, last(&drawn).seconds, seconds, 10.0);
     check_near(what, last(&drawn).contents / POUND, pounds, 0.01);
+    check_near(what, last(&drawn).frost, frost, 3e-4);
 }
 
 #[test]
@@ -740,7 +741,7 @@ fn wind_moisture_and_frost_come_out_as_they_do_apart() {
                     (3.0, 12.6, -1.9249, 0.11927),
                     (5.0, 8.0, -22.0769, 0.28059),
                 ],
-                end: (End::Pressure, 20_934.8, 6.1250),
+                end: (End::Pressure, 20_934.8, 6.1250, 0.35395),
             },
         ),
         (
@@ -753,7 +754,7 @@ fn wind_moisture_and_frost_come_out_as_they_do_apart() {
                     (5.0, 8.0, -1.5055, 0.39125),
                     (7.0, 3.4, -28.2864, 0.66946),
                 ],
-                end: (End::Pressure, 25_831.1, 2.9968),
+                end: (End::Pressure, 25_831.1, 2.9968, 0.69579),
             },
         ),
         (
@@ -761,7 +762,7 @@ fn wind_moisture_and_frost_come_out_as_they_do_apart() {
             dry,
             Apart {
                 rows: &[(1.0, 17.2, -14.1366, 0.0)],
-                end: (End::Pressure, 6_680.0, 15.23225),
+                end: (End::Pressure, 6_680.0, 15.23225, 0.0),
             },
         ),
         (
@@ -769,7 +770,7 @@ fn wind_moisture_and_frost_come_out_as_they_do_apart() {
             given,
             Apart {
                 rows: &[(1.0, 17.5, -1.3275, 0.01135), (3.0, 13.5, -30.3100, 0.07405)],
-                end: (End::Pressure, 11_152.3, 13.30427),
+                end: (End::Pressure, 11_152.3, 13.30427, 0.0776),
             },
         ),
     ];
@@ -811,7 +812,7 @@ fn weather_that_changes_comes_out_as_it_does_apart() {
                 (4.0, 13.5, 15.4202, 0.15511),
                 (6.0, 11.5, -3.4918, 0.16905),
             ],
-            end: (End::Pressure, 26_317.9, 8.87893),
+            end: (End::Pressure, 26_317.9, 8.87893, 0.20225),
         },
     );
     let thaw = Input {
@@ -829,7 +830,7 @@ fn weather_that_changes_comes_out_as_it_does_apart() {
         &thaw,
         &Apart {
             rows: &[(2.0, 2.75, 51.9478, 0.0), (6.0, 2.75, 59.9960, 0.0)],
-            end: (End::Empty, 28_200.0, 0.0),
+            end: (End::Empty, 28_200.0, 0.0, 0.37682),
         },
     );
 }

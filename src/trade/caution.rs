@@ -37,7 +37,7 @@ pub enum Weight {
 pub const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 44] = [
+pub static CAUTIONS: [&Caution; 45] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -76,6 +76,7 @@ pub static CAUTIONS: [&Caution; 44] = [
     &NO_FROST,
     &BARE_FILM,
     &FILM_AT_LEAST,
+    &HEAT_COMES,
     &LEFT_OUT,
     &BY_DRAWS,
     &ONE_SIDED,
@@ -416,6 +417,15 @@ pub static RUN_SAYS_OTHERWISE: Caution = Caution {
     brief: "a weighed run outlasted this draw-down",
     text: "A weighed run gave more gas for longer than this draw-down lets the cylinder: if the air was no warmer then, the film is too low here. `film_from_run` gives the one that the run showed.",
     source: computed("the scale against the heat balance of the cylinder"),
+};
+
+/// What brings a cylinder its heat.
+pub static HEAT_COMES: Caution = Caution {
+    code: "heat-comes",
+    weight: Weight::Note,
+    brief: "what brings the cylinder its heat",
+    text: "The heat comes through the wetted wall, down the dry one and through the bottom: `heat_parts` tells how much.",
+    source: computed("one temperature for liquid and shell, heat through wall and bottom"),
 };
 
 /// A film that a run shows.

@@ -9,7 +9,7 @@
 use crate::number::Number;
 
 use super::caution::{
-    CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, PURE_PROPANE,
+    CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES, LEFT_OUT, PURE_PROPANE,
     STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, practice, remembered, shown};
@@ -81,7 +81,7 @@ fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
         ],
         end: drawn.end.word(),
         goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
-        remarks: vec![heat_and_left_out(&input, &drawn)],
+        remarks: Vec::new(),
     })
 }
 
@@ -249,7 +249,8 @@ pub(super) fn complaint_about(refusal: &Refusal, parameters: &[Parameter]) -> Co
 
 fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
-        Some(heat_and_left_out(input, drawn)),
+        heat_comes(input, drawn),
+        Some(leaves_out(input)),
         starves(input, drawn),
         goes_on(input, drawn),
         frosts(drawn),
@@ -259,11 +260,15 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     found.into_iter().flatten().collect()
 }
 
-/// What the heat half-way is made of, and what is left out.
-fn heat_and_left_out(input: &Input, drawn: &Drawn) -> Remark {
-    let half_way = drawn.rows.get(drawn.rows.len() / 2);
-    let mut text = half_way.and_then(|row| parts_at(input, row)).unwrap_or_default();
-    text.push_str(DRAW_DOWN_LEAVES_OUT);
+/// What the heat half-way is made of.
+fn heat_comes(input: &Input, drawn: &Drawn) -> Option<Remark> {
+    let half_way = drawn.rows.get(drawn.rows.len() / 2)?;
+    Some(Remark::new(&HEAT_COMES, parts_at(input, half_way)?))
+}
+
+/// What is left out, in which direction and by how much.
+fn leaves_out(input: &Input) -> Remark {
+    let mut text = DRAW_DOWN_LEAVES_OUT.to_owned();
     if matches!(input.film, FilmBy::Value(_)) {
         text.push_str(" The film stays as given while the wall cools; `wind:` follows it.");
     }
@@ -287,7 +292,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     let share = |part: f64| shown(libm::round(part / heat.sum() * 100.0));
     (wetted != 0.0).then(|| {
         format!(
-            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom. ",
+            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
             of(heat.convection),
             of(heat.radiation),
             of(heat.moisture),
@@ -588,11 +593,11 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         examples: &[
             Example {
                 call: "last(parts.convection + parts.radiation)",
-                result: "46.17 W",
+                result: "46.15 W",
             },
             Example {
                 call: "last(parts.dry_wall)",
-                result: "28.37 W",
+                result: "28.36 W",
             },
         ],
         example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",

@@ -496,12 +496,12 @@ impl Walk<'_> {
                 .or(thaws)
                 .map_or(stride, |place| place * stride);
             self.write(piece, (elapsed, stride), elapsed + until, &next);
-            let [path, _] = next.paths;
             if let Some((place, end)) = event {
-                self.kelvin = path.at(place);
+                [self.kelvin, self.frost] = next.paths.map(|path| path.at(place));
                 return Ok(Some((elapsed + until, end)));
             }
             if let Some(place) = thaws {
+                let [path, _] = next.paths;
                 (self.kelvin, self.frost) = (path.at(place), 0.0);
                 elapsed += until;
                 slope = self.slope(piece, elapsed, [self.kelvin, self.frost]);
