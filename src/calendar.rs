@@ -11,7 +11,7 @@ use jiff::{SignedDuration, ZonedDateTime};
 pub const DAY: i64 = 86_400;
 
 /// The names of the days, from Monday on.
-pub const DAY_NAMES: [&str; 7] = [
+pub(crate) const DAY_NAMES: [&str; 7] = [
     "Monday",
     "Tuesday",
     "Wednesday",

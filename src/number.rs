@@ -337,17 +337,11 @@ impl Number {
 
     /// The natural logarithm.
     pub fn ln(self) -> Checked<Number> {
-        if self.0 <= Decimal::ZERO {
-            return Err(Trouble::LogarithmOfNonPositive);
-        }
         self.0.checked_ln().map(Number).ok_or(Trouble::LogarithmOfNonPositive)
     }
 
     /// The decimal logarithm.
     pub fn log10(self) -> Checked<Number> {
-        if self.0 <= Decimal::ZERO {
-            return Err(Trouble::LogarithmOfNonPositive);
-        }
         self.0
             .checked_log10()
             .map(Number)

@@ -146,7 +146,7 @@ impl Problem {
     }
 
     /// At a cell of another file.
-    pub fn in_file(mut self, file: FilePlace) -> Problem {
+    pub(crate) fn in_file(mut self, file: FilePlace) -> Problem {
         self.file = Some(file);
         self
     }

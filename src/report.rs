@@ -21,6 +21,7 @@ pub mod doubt;
 pub mod drawing;
 pub mod first_screen;
 pub mod handout;
+pub mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;

@@ -16,6 +16,7 @@ use crate::report::change::{Change, Changes, Flip};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
 use crate::sheet::{Enclosed, Reading, Sheet};
@@ -29,6 +30,7 @@ mod about;
 mod add;
 pub mod asked;
 mod block;
+mod cell_trial;
 pub mod completion;
 pub mod doubt;
 pub mod edit;
@@ -196,7 +198,7 @@ impl Refusal {
     }
 
     /// A problem with a file, which has a code but no line.
-    pub fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
+    pub(crate) fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
         Refusal {
             problems: vec![placeless(file, code.word(), message.into(), None)],
         }
@@ -332,7 +334,7 @@ impl Session {
     }
 
     /// The same, with its problems drawn against the text.
-    pub fn reported(&self) -> (Report, Vec<DrawnProblem>) {
+    pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
         let (mut report, mut problems) = build::report_and_problems(&self.sheet, self.options);
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();
@@ -553,6 +555,8 @@ impl Session {
         for cell in trials {
             self.sheet.release(cell);
         }
+        let cells: Vec<CellPlace> = self.sheet.held_cells().map(|(place, _)| place).collect();
+        cells.into_iter().for_each(|place| self.sheet.release_cell(place));
     }
 
     // ---- cases ----

@@ -43,6 +43,7 @@ mod edges;
 mod edit;
 pub mod failure;
 pub mod fits;
+pub mod held_cells;
 pub mod held_files;
 pub mod kept_marks;
 mod known_text;
@@ -75,6 +76,8 @@ mod unitless;
 mod wall_range;
 pub mod weighed;
 
+use cell_of::CellPlace;
+use held_cells::Own;
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use machine::{Failure, Values};
@@ -164,6 +167,8 @@ pub type Enclosed = &'static [(&'static str, &'static str)];
 struct Overlay {
     case: Option<usize>,
     held: BTreeMap<u32, Held>,
+    /// Cells of tables, each with what it has of its own.
+    cells: BTreeMap<CellPlace, Own>,
 }
 
 /// A worksheet that computes: a model under what is held over it. A copy shares the model,
@@ -217,7 +222,7 @@ impl Sheet {
     }
 
     /// Loads a worksheet with files enclosed, which are looked at before the folder.
-    pub fn load_with(text: String, folder: Option<PathBuf>, enclosed: Enclosed) -> Sheet {
+    pub(crate) fn load_with(text: String, folder: Option<PathBuf>, enclosed: Enclosed) -> Sheet {
         let model = Model {
             tree: Arc::new(parse(text)),
             folder,
@@ -311,7 +316,7 @@ impl Sheet {
     }
 
     /// These cells and all they need, in the order they are computed.
-    pub fn needed_by_all(&self, cells: &[CellId]) -> Vec<CellId> {
+    pub(crate) fn needed_by_all(&self, cells: &[CellId]) -> Vec<CellId> {
         let asked = cells.iter().map(|cell| cell.0).collect();
         self.needed(&asked).into_iter().map(CellId).collect()
     }
@@ -446,14 +451,14 @@ impl Sheet {
 
     /// Puts other cells in place of a written column's, and recomputes the cells that use
     /// it.
-    pub fn move_column(&mut self, slot: u32, cells: Vec<Option<Number>>, users: &[CellId]) {
+    pub(crate) fn move_column(&mut self, slot: u32, cells: Vec<Option<Number>>, users: &[CellId]) {
         self.values.set_column(slot, cells);
         self.run_from(users.iter().map(|cell| cell.0));
     }
 }
 
 /// The tolerance an entry's own line gives.
-pub fn tolerance_of(entry: &Entry) -> Option<Tolerance> {
+pub(crate) fn tolerance_of(entry: &Entry) -> Option<Tolerance> {
     match &entry.value {
         Some(Value::Given { tolerance, .. }) => *tolerance,
         _ => None,
@@ -471,6 +476,6 @@ pub fn unknown(names: &Names, name: &Name) -> Problem {
 }
 
 /// Whether a kind has numbers that can be uncertain.
-pub fn can_be_uncertain(kind: Kind) -> bool {
+pub(crate) fn can_be_uncertain(kind: Kind) -> bool {
     !matches!(kind, Kind::Text | Kind::Truth)
 }

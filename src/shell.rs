@@ -27,13 +27,13 @@ use crate::session::file::plain;
 use crate::time_limit;
 
 /// All is well.
-pub const WELL: u8 = 0;
+pub(crate) const WELL: u8 = 0;
 /// The worksheet has problems.
-pub const PROBLEMS: u8 = 1;
+pub(crate) const PROBLEMS: u8 = 1;
 /// Wrong usage, or a file can't be read.
-pub const USAGE: u8 = 2;
+pub(crate) const USAGE: u8 = 2;
 /// An expectation doesn't hold or can't be told.
-pub const EXPECTATION: u8 = 3;
+pub(crate) const EXPECTATION: u8 = 3;
 
 /// Runs the program with its arguments, the first being its own name; gives back
 /// the exit code. A closed pipe is a quiet end.

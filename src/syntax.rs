@@ -21,6 +21,7 @@ pub mod tree;
 mod words;
 
 pub use edit::{Change, Touched};
+pub use entry::cell_head;
 pub use literal::duration;
 pub use literal::{ClockTime, DatedTime};
 pub use parse::{LONGEST_TEXT, MOST_LINES, parse, parse_typed};

@@ -88,7 +88,7 @@ pub fn position(text: &str, offset: usize) -> Position {
 
 /// A piece without the parentheses, and the space, that stand around all of it:
 /// `(7 W/(m2·C°))` keeps those of its unit.
-pub fn without_parentheses(piece: &str) -> &str {
+pub(crate) fn without_parentheses(piece: &str) -> &str {
     let piece = piece.trim();
     let inside = piece.strip_prefix('(').and_then(|rest| rest.strip_suffix(')'));
     inside.map_or(piece, without_parentheses)
@@ -136,7 +136,7 @@ impl Wanted {
 
     /// Whether a candidate could be near. A slip changes the length by one at most,
     /// and brings in or takes away one letter at most.
-    pub fn may_be(&self, candidate: &str) -> bool {
+    pub(crate) fn may_be(&self, candidate: &str) -> bool {
         if !candidate.is_ascii() {
             return true;
         }

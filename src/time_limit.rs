@@ -24,7 +24,7 @@ pub struct Deadline(Option<Instant>);
 
 impl Deadline {
     /// Whether that is past. Once it is, it stays so.
-    pub fn is_past(self) -> bool {
+    pub(crate) fn is_past(self) -> bool {
         self.0.is_some_and(|end| Instant::now() >= end)
     }
 }
@@ -41,7 +41,7 @@ pub struct Run {
 
 impl Run {
     /// Whether its time is up.
-    pub fn is_over(&self) -> bool {
+    pub(crate) fn is_over(&self) -> bool {
         self.deadline.is_past()
     }
 }
@@ -72,7 +72,7 @@ pub fn begin() -> Run {
 }
 
 /// Does a part of a run that began in another thread.
-pub fn part_of(deadline: Deadline) -> Run {
+pub(crate) fn part_of(deadline: Deadline) -> Run {
     Run {
         before: GOING_ON.replace(deadline),
         deadline,
@@ -81,16 +81,16 @@ pub fn part_of(deadline: Deadline) -> Run {
 }
 
 /// When the run that is going on in this thread must be over.
-pub fn deadline() -> Deadline {
+pub(crate) fn deadline() -> Deadline {
     GOING_ON.get()
 }
 
 /// Whether the time of the run that is going on is up.
-pub fn is_up() -> bool {
+pub(crate) fn is_up() -> bool {
     deadline().is_past()
 }
 
 /// The time that a run has, in words: `10 s`.
-pub fn in_words() -> String {
+pub(crate) fn in_words() -> String {
     format!("{} s", allowed().as_secs())
 }

@@ -6,6 +6,7 @@
 //! their declared units and give one back. Start reading at [`Function`] and
 //! [`registry::function`].
 
+pub mod agreement;
 pub mod air;
 pub mod burn;
 pub mod caution;
@@ -328,6 +329,13 @@ pub enum Fact {
     UndoneBy(&'static str),
 }
 
+impl Function {
+    /// Whether it is worked as this of a line.
+    pub fn body_is(&self, fit: Fit) -> bool {
+        matches!(self.body, Body::Fit(own) if own == fit)
+    }
+}
+
 /// Which expanded uncertainties a function is told.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Told {
@@ -336,6 +344,9 @@ pub enum Told {
     /// That of the difference of the first two, with what they share taken out and the
     /// factor of its degrees of freedom.
     OfDifference,
+    /// The bounds of the first argument, for as many percent as the second says: from below,
+    /// from above; infinite where none can be told, no number where only draws tell.
+    Bounds,
 }
 
 /// Looks at the values of a call and says what to be careful of.
@@ -420,6 +431,8 @@ pub enum Fit {
     Reaches,
     /// The rate at a load, over time and energy: `rate_at_load`.
     RateAtLoad,
+    /// The mean of results that should agree, a line with one unknown: `average`.
+    Average,
 }
 
 impl Fit {
@@ -429,13 +442,15 @@ impl Fit {
             Fit::BurnRate | Fit::Slope | Fit::Intercept | Fit::Attached => 2,
             Fit::LineAt | Fit::ReadingAt | Fit::Reaches => 3,
             Fit::RateAtLoad => 4,
+            // it has none
+            Fit::Average => usize::MAX,
         }
     }
 
     /// The argument that says where, or of which weight, or at which load.
     pub fn at(self) -> Option<usize> {
         match self {
-            Fit::BurnRate | Fit::Slope | Fit::Intercept | Fit::Attached => None,
+            Fit::BurnRate | Fit::Slope | Fit::Intercept | Fit::Attached | Fit::Average => None,
             Fit::LineAt | Fit::ReadingAt | Fit::Reaches => Some(2),
             Fit::RateAtLoad => Some(3),
         }
@@ -461,6 +476,9 @@ pub enum Built {
     Max,
     Sum,
     Mean,
+    Deviation,
+    Median,
+    Percentile,
     Count,
     First,
     Last,

@@ -44,6 +44,10 @@ answer louder = noise + 3 dB
 answer waits = empty * 2
 answer named = if x < 3 then \"few\" else \"many\"
 answer vapor [psig] = propane_pressure(outside)
+answer hours = allowed_exposure(noise, \"OSHA\")
+answer cubic = (x - 2.003)^2 * (x - 5)
+answer far = (x - 1000000.4)^2
+answer uneven = (x - 1.003)^2 * (x - 4.003)^2 * 6^x
 ";
 
 fn shapes() -> Session {
@@ -168,6 +172,18 @@ fn a_touch_is_one_solution() {
     check("parabola = 0 varying x between 0 and 4", Finding::One, &["2"]);
     check("lifted = 5 varying x between -1.3 and 7.1", Finding::One, &["2.2"]);
     check("dip = 0 varying x between -1.3 and 7.1", Finding::One, &["2.003"]);
+    // however much steeper one is than the other
+    check(
+        "uneven = 0 varying x between -1.3 and 5",
+        Finding::Several,
+        &["1.003", "4.003"],
+    );
+    // beside a crossing at 5
+    check(
+        "cubic = 0 varying x between -1.3 and 7.1",
+        Finding::Several,
+        &["2.003", "5"],
+    );
 }
 
 /// Two crossings within one cell of the grid: (x − 2.003)² = 1e−6 at 2.002 and 2.004.
@@ -177,6 +193,11 @@ fn two_solutions_between_two_places() {
         "dip = 0.000001 varying x between -1.3 and 7.1",
         Finding::Several,
         &["2.002", "2.004"],
+    );
+    check(
+        "far = 0.0001 varying x between 1000000 and 1000001",
+        Finding::Several,
+        &["1000000.39", "1000000.41"],
     );
 }
 
@@ -210,6 +231,8 @@ fn the_nearest_is_told_where_there_is_none() {
     assert_eq!((found.places[1][0].as_str(), found.places[1][1].as_str()), ("2.2", "5"));
     let found = check("line = 100 varying x between -1.3 and 7.1", Finding::None, &[]);
     assert_eq!(found.places.last().unwrap()[2], "high end, nearest");
+    let found = check("line = -100 varying x between -1.3 and 7.1", Finding::None, &[]);
+    assert_eq!(found.places[0][2], "low end, nearest");
 }
 
 /// 92 psig at 60 °F (common practice; from memory), to 1 °F as printed tables differ.
@@ -228,6 +251,13 @@ fn without_between_the_usual_range_of_the_function_serves() {
         (text(&found.low), text(&found.high)),
         (usual.low.to_string(), usual.high.to_string())
     );
+}
+
+/// 95 dB for 4 h: 29 CFR 1910.95, table G-16.
+#[test]
+fn a_level_has_its_usual_range_too() {
+    let found = check("hours = 4 h varying noise", Finding::One, &["95"]);
+    assert!(found.remarks[0].contains("usual range"), "{:?}", found.remarks);
 }
 
 proptest::proptest! {
@@ -277,9 +307,12 @@ const HIDDEN: &str = "\
 assumed rate = 1.5 lb/h
 assumed x = 0.5
 assumed air = 40 °F
+assumed drift = -2
+answer thrice = 3 * drift
 answer runtime = 12.2 lb / rate
 answer window = if abs(x - 0.1234) < 0.001 then 10 else x
 answer level = if abs(x - 0.1234) < 0.001 then 10 else 3
+answer ledge = if x < 0.3 then x - 0.3 else (if x < 0.303 then 0 else x - 0.303)
 answer tooth = (7 * x - round_down(7 * x, 1)) * 2
 answer cut = if x < 0.30001 then 100 * x - 20 else 1.2
 answer notch = x + (if x < 0.5 then 0 else 0.000001)
@@ -332,6 +365,16 @@ fn a_narrow_window_is_found_by_what_the_answer_can_be() {
         "level = 10 varying x between 0 and 1",
         Finding::Several,
         &["0.1224", "0.1244"],
+    );
+}
+
+/// The even place 0.3 is where it begins, and it is shorter than the way to the next.
+#[test]
+fn a_stretch_may_reach_to_one_side_of_a_place() {
+    check_hidden(
+        "ledge = 0 varying x between 0 and 1",
+        Finding::Several,
+        &["0.3", "0.303"],
     );
 }
 
@@ -394,6 +437,11 @@ fn without_a_usual_range_it_widens_from_the_value_in_hand() {
     let found = check_hidden("runtime = 900 h varying rate", Finding::One, &["0.0135556"]);
     assert_eq!(text(&found.low), "0.0015");
     check_hidden("colder = 100 °F varying air", Finding::One, &["170"]);
+    let found = check_hidden("thrice = -9 varying drift", Finding::One, &["-3"]);
+    assert_eq!(
+        (text(&found.low), text(&found.high)),
+        ("-4".to_owned(), "-1".to_owned())
+    );
     let found = check_hidden("runtime = -9 h varying rate", Finding::None, &[]);
     assert_eq!(text(&found.high), "15000");
 }

@@ -221,13 +221,13 @@ fn what_has_no_tolerance_moves_by_the_rule_of_its_kind() {
 /// The rows of a column move together: a sum moves by all of them, a difference by none.
 #[test]
 fn columns_move_as_a_whole() {
-    let found = of_text(
+    let columns = of_text(
         "table log from \"scale\"\n  | time [h] | weight [lb ± 0.05] |\n  | 0 | 40 |\n  | 1 | 38 |\n  | 2 | 36 ± 0.2 |\n\
          answer rate = (first(log.weight) - log_last) / 2 h\nworked log_last = last(log.weight)\n\
          answer whole = sum(log.weight)\nanswer hours = sum(log.time)\n",
     );
     let check = |name, answer, expected: f64| {
-        let moved = swing(&found, name, answer).unwrap();
+        let moved = swing(&columns, name, answer).unwrap();
         assert!((moved - expected).abs() < 1e-12, "{name}: {moved} for {expected}");
     };
     // 0.05 − 0.2 on a difference of 4 lb
@@ -235,8 +235,13 @@ fn columns_move_as_a_whole() {
     check("log.weight", "whole", 0.3 / 114.0);
     check("log.weight", "hours", 0.0);
     check("log.time", "hours", 0.1);
-    assert_eq!(line(&found, "log.time").kind, "table");
-    assert!(line(&found, "log.time").sourced);
+    let moves = |name: &str| line(&columns, name).moves.clone().unwrap();
+    assert!(moves("log.weight").contains("over its ±"), "{}", moves("log.weight"));
+    let found = of_text("table log\n  | weight [lb ± 0.05] |\n  | 40 |\n  | 38 |\nanswer whole = sum(log.weight)\n");
+    let moves = line(&found, "log.weight").moves.clone().unwrap();
+    assert!(moves.contains("± 0.05 lb"), "{moves}");
+    assert_eq!(line(&columns, "log.time").kind, "table");
+    assert!(line(&columns, "log.time").sourced);
 }
 
 /// A move in the machine format is what trials at the two ends do to the answer; all inputs of
@@ -508,11 +513,24 @@ fn what_is_sound_is_left_alone() {
         "taken-as-full",
     );
     check(
-        "measured r = 1.3 lb/h\nanswer a = r * 24 h / 1\nanswer b = round(r ^ 3 * 0, 0.1 lb3/h3)\nanswer c = r / 2\n",
+        "measured r = 1.3 lb/h\nanswer a = r * 24 h / 1\nanswer b = round(r ^ 3 * 0, 0.1 lb3/h3)\nanswer c = r / 2\n\
+         answer d = r * 60 min * 100 %\nanswer e = r * 60 s\nanswer f = r * 7 d\n",
         "number-in-formula",
     );
     check("quoted n = 3 each\nanswer a = n * 2\n", "no-tolerance");
+    check(
+        "answer a = rescale_rate(1 lb/h, 600 W, 1800 W, 700 W, 0.4)\n",
+        "unusual-value",
+    );
+    check(
+        "table run = draw_down(20 lb, 12.2 in, 47.7 lb, 20 °F, 1.2 lb/h, 14 W/(m2·C°), 10 psig)\n",
+        "no-source",
+    );
     check("measured x = 2 lb ± 0.1 lb\nanswer a = x * 3\n", "tolerance-lost");
+    check(
+        "measured gauge = 12 ± 0.5\nanswer a = voltage_drop(10 A, gauge, 50 ft)\n",
+        "tolerance-lost",
+    );
     check(
         "measured x = 2 lb\nmeasured y = 3 lb\nanswer a = x\nexpect y > 1 lb\n",
         "unused",
@@ -558,6 +576,39 @@ fn a_tolerance_of_zero_hides_nothing() {
         of_text("table log from \"scale\"\n  | weight [lb ± 0] |\n  | 40 |\n  | 60 |\nanswer a = sum(log.weight)\n");
     assert!((swing(&column, "log.weight", "a").unwrap() - 0.1).abs() < 1e-15);
     assert!(codes(line(&column, "log.weight")).contains(&"claims-exact"));
+}
+
+/// Said of what is moved by an hour, of a share written into a call, of a table that nothing
+/// uses, and of a column whose ± a rounding swallows beside a value that keeps its own.
+#[test]
+fn remarks_reach_times_calls_and_tables() {
+    let check = |text: &str, name: &str, code: &str| {
+        let found = of_text(text);
+        assert!(codes(line(&found, name)).contains(&code), "{code}: {:#?}", found.lines);
+    };
+    check(
+        "measured dusk = 17:00 from \"clock\"\nanswer late [h] = dusk - 15:00\n",
+        "dusk",
+        "no-tolerance",
+    );
+    check(
+        "answer a = rescale_rate(1 lb/h, 600 W, 1800 W, 700 W, 0.9)\n",
+        "a",
+        "unusual-value",
+    );
+    check("table log\n  | weight [lb] |\n  | 40 |\n", "log", "no-source");
+    check(
+        "table log from \"scale\"\n  | air [°F] |\n  | 20 |\n  | 118 |\nworked all = log.air\n\
+         answer a = max(vapor_pressure(all, 50 %))\n",
+        "all",
+        "unusual-value",
+    );
+    check(
+        "measured x = 2.4 lb ± 0.2 lb\ntable log from \"scale\"\n  | weight [lb ± 0.2] |\n  | 40.4 |\n\
+         answer a = round(first(log.weight), 1 lb) + x\n",
+        "log.weight",
+        "tolerance-lost",
+    );
 }
 
 /// A number inside a rule weighs where an answer rests on the rule, by way of another rule too.

@@ -74,6 +74,11 @@ fn plane(chart: &Chart) -> &Plane {
     }
 }
 
+fn has_bands(chart: &Chart) -> bool {
+    let mut points = plane(chart).series.iter().flat_map(|series| &series.points);
+    points.any(|point| point.up.is_some() && point.band.is_some())
+}
+
 fn style(width: usize, letters: Letters) -> Style {
     Style {
         width,
@@ -721,8 +726,18 @@ fn a_plot_line_becomes_a_chart_with_bands_and_limits() {
         "{}",
         night.told
     );
-    assert!(plane(&plotted("plot net over log.time")).has_bands());
-    assert!(!plane(&plotted("plot log.load over log.time")).has_bands());
+    assert!(has_bands(&plotted("plot net over log.time")));
+    assert!(!has_bands(&plotted("plot log.load over log.time")));
+}
+
+#[test]
+fn a_limit_is_that_of_its_own_column() {
+    let text = "table log\n  | time [h] | left [lb] | kept [lb] |\n  | 0 | 9 | 2 |\n  | 4 | 5 | 2 |\n\
+        table other\n  | left [lb] |\n  | 9 |\n  | 5 |\nexpect log.left >= 4 lb\n";
+    let limits = |line: &str| plane(&session(text).plot(line).unwrap()).limits.len();
+    assert_eq!(limits("plot log.left over log.time"), 1);
+    assert_eq!(limits("plot log.kept over log.time"), 0);
+    assert_eq!(limits("plot other.left over log.time"), 0);
 }
 
 /// The half width of a reading ± 0.3 lb, a rectangular distribution: twice its u of 0.3/√3 lb would be

@@ -22,7 +22,7 @@ use tarebook::trade::{Body, Chapter, Function, Parameter, ParameterKind, ResultK
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 63] = [
+const AGREED: [(&str, &[&str], &[Standing]); 67] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -111,6 +111,11 @@ const AGREED: [(&str, &[&str], &[Standing]); 63] = [
         &[PUBLISHED, COMPUTED],
     ),
     (
+        "rate_at_load(time column times, weight column [lb], load column [W], at_load [W], attached column truth = false) -> [lb/h]",
+        &["carbon-monoxide"],
+        &[PUBLISHED, COMPUTED, PRACTICE],
+    ),
+    (
         "reaches(time column times, weight column [lb], target [lb], attached column truth = false) -> along x",
         &["carbon-monoxide"],
         &[PUBLISHED, COMPUTED],
@@ -162,7 +167,14 @@ const AGREED: [(&str, &[&str], &[Standing]); 63] = [
     ),
     ("air_pressure(altitude [ft]) -> [kPa]", &[], &[PUBLISHED]),
     ("sae_j1349(dry_pressure [kPa], air [°C]) -> plain", &[], &[]),
-    ("shortest_weighing(rate [lb/h], step [lb], wanted [%]) -> [h]", &[], &[]),
+    (
+        "shortest_weighing(rate [lb/h], step [lb], wanted [%], readings = 2) -> [h]",
+        &[],
+        &[],
+    ),
+    ("average(results like x several) -> like x", &[], &[PUBLISHED]),
+    ("at_least(value anything, sure [%]) -> like x", &[], &[PUBLISHED]),
+    ("at_most(value anything, sure [%]) -> like x", &[], &[PUBLISHED]),
     ("normalized_error(a any, b like x) -> plain", &[], &[MEMORY]),
     // vaporizing and icing
     (
@@ -295,12 +307,15 @@ const AGREED: [(&str, &[&str], &[Standing]); 63] = [
 ];
 
 /// General functions, which follow their arguments.
-const GENERAL: [&str; 27] = [
+const GENERAL: [&str; 30] = [
     "abs",
     "min",
     "max",
     "sum",
     "mean",
+    "deviation",
+    "median",
+    "percentile",
     "count",
     "first",
     "last",

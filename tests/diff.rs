@@ -260,6 +260,10 @@ fn what_does_not_count() {
     );
     check("table t\n  | a [lb] |\n  | 16 |", "table t\n  | a [oz] |\n  | 256 |");
     check(
+        "table t\n  | a [lb ± 0.5] |\n  | 16 |",
+        "table t\n  | a [oz ± 8] |\n  | 256 |",
+    );
+    check(
         "expect 1 < 2 else \"x\"\nexpect 2 < 3",
         "expect 2 < (3)\nexpect 1 < 2 else \"y\"",
     );
@@ -312,6 +316,20 @@ fn what_counts_as_an_input_and_what_as_a_formula() {
         &["t.a"],
         &[],
     );
+}
+
+/// A row put in between leaves those above and below as they are.
+#[test]
+fn rows_put_in_are_told_apart_from_their_neighbors() {
+    let side = |rows: &str| format!("table t\n  | v [lb] |\n{rows}answer whole = sum(t.v)\n");
+    let (few, many) = (
+        side("  | 1 |\n  | 2 |\n  | 3 |\n"),
+        side("  | 1 |\n  | 7 |\n  | 2 |\n  | 3 |\n"),
+    );
+    for (a, b) in [(&few, &many), (&many, &few)] {
+        let text = written(&compared(a, b), 80);
+        assert!(text.contains("1 row differs, from row 2 on"), "{text}");
+    }
 }
 
 #[test]
@@ -421,6 +439,18 @@ fn renamed_entries_are_recognised() {
         "assumed b = 2\nanswer c = b + 1\ntable a\n  | x |\n  | 1 |",
         &[("a", "b")],
     );
+}
+
+/// What a renamed entry was called before may be the name of something else.
+#[test]
+fn a_name_that_was_given_away_is_no_obstacle() {
+    let found = compared(
+        "assumed full = 20 lb from \"stamp\"\nassumed rate = 2 lb/h\nworked used = full * 2\nanswer y [h] = used / rate",
+        "assumed fuel = 20 lb from \"stamp\"\nassumed rate = 2 lb/h\ntable full\n  | spare [h] |\n  | 3 |\n\
+         worked used = fuel * 2\nanswer y [h] = used / rate + sum(full.spare)",
+    );
+    let y = answer(&found, "y");
+    assert_eq!((part(y, "y"), y.rest.as_deref()), (3.0, Some("0")), "{}", notes(&found));
 }
 
 #[test]
@@ -584,6 +614,21 @@ fn beyond_eight_the_order_of_the_file_counts() {
     assert_eq!((part(few, "x0"), part(few, "x1"), part(few, "x8")), (2.0, 1.0, 0.0));
 }
 
+/// A product of eight inputs that double: 255 shared evenly, where the order of the file would
+/// give 1, 2, 4 …
+#[test]
+fn eight_are_still_made_in_all_orders() {
+    let text = |value: u32| {
+        let inputs: String = (0..8).map(|one| format!("assumed x{one} = {value}\n")).collect();
+        let product: Vec<String> = (0..8).map(|one| format!("x{one}")).collect();
+        format!("{inputs}answer all = {}\n", product.join(" * "))
+    };
+    let found = compared(&text(1), &text(2));
+    for one in 0..8 {
+        assert_eq!(part(answer(&found, "all"), &format!("x{one}")), 255.0 / 8.0);
+    }
+}
+
 #[test]
 fn a_value_of_another_kind_goes_with_what_uses_it() {
     let found = compared(
@@ -598,6 +643,13 @@ fn a_value_of_another_kind_goes_with_what_uses_it() {
     });
     check_near(part(y, "rate, y"), expected[0]);
     check_near(part(y, "full"), expected[1]);
+    // each of two answers rests on a part of what goes together: 20/2 and 3/2, 20 · 0.2 and 3 · 0.2
+    let found = compared(
+        "assumed rate = 2 lb/h\nanswer y [h] = 20 lb / rate\nanswer z [h] = 3 lb / rate",
+        "assumed rate = 0.2 h/lb\nanswer y [h] = 20 lb * rate\nanswer z [h] = 3 lb * rate",
+    );
+    check_near(part(answer(&found, "y"), "rate, y, z"), 4.0 - 10.0);
+    check_near(part(answer(&found, "z"), "rate, y, z"), 0.6 - 1.5);
 }
 
 #[test]

@@ -314,6 +314,23 @@ fn the_scatter_of_readings_is_told_row_by_row() {
     near(number(&next["contribution"]), scatter, 1e-9, "one more");
 }
 
+/// Squares of readings scatter by more than the readings do: that is the line's own, and told
+/// with its u and its c.
+#[test]
+fn the_scatter_of_a_line_is_told_beside_its_readings() {
+    let rows = "  | 0 | 51.9 |\n  | 1 | 49.3 |\n  | 2 | 46.2 |\n  | 3 | 43.9 |\n  | 4 | 41.0 |\n";
+    let sheet = format!(
+        "table t\n  | x [h] | y [lb] |\n{rows}worked squares = t.y * t.y\nanswer rate = burn_rate(t.x, t.y)\n\
+         answer steep = slope(t.x, squares)\n"
+    );
+    let mut session = session_of(&sheet);
+    ask(&mut session, "rate");
+    let found = json(&ask(&mut session, "steep"));
+    let own = input(&found, "scatter about the line of squares");
+    let product = number(&own["sensitivity"]).abs() * number(&own["standard"]);
+    near(product, number(&own["contribution"]), 1e-9, "c times u");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..Default::default() })]
 

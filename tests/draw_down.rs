@@ -209,6 +209,20 @@ fn a_worked_evening_comes_out() {
     }
 }
 
+/// 2.01 kg: 2 kg go in the first two hours, and what is left lasts for six minutes more.
+#[test]
+fn what_a_course_leaves_at_its_step_is_burned_after_it() {
+    let drawn = draw_down(&Input {
+        contents: 2.01,
+        film: 140.0,
+        rate: in_steps(&hourly(&[(0.0, 1.0), (2.0, 0.1)])),
+        ..plain()
+    })
+    .unwrap();
+    assert_eq!(drawn.end, End::Empty);
+    check_near("h", last(&drawn).seconds / HOUR, 2.1, 1e-9);
+}
+
 /// Rows of `draw_down_time` in published_checks.csv; standing: computed.
 #[test]
 fn stalls_of_a_thirty_pound_cylinder_come_out() {
@@ -366,6 +380,15 @@ fn a_least_pressure_below_the_fits_ends_too_cold() {
         way: &[(3600.0, 234.5357138)],
     };
     check_computed("too cold, drawing", &input, End::TooCold, &equation, &fits);
+    // 88.9 kPa boils it at −45 °C, where the fits end
+    let inside = Input {
+        least_pressure: 90_000.0,
+        ..input
+    };
+    let drawn = draw_down(&inside).unwrap();
+    assert_eq!(drawn.end, End::Pressure);
+    check_near("K", last(&drawn).kelvin, boiling_point(90_000.0), 1e-6);
+    check_near("Pa", last(&drawn).pascals, 90_000.0, 0.01);
 }
 
 #[test]

@@ -831,6 +831,7 @@ fn the_key_works_out_what_a_check_asks_for() {
         ("normalized_error(x, r) <= 1", "lb/h", "1.50 lb/h"),
         ("abs(propane_pressure(x) - p) <= 1 psi", "°F", "27.49 °F"),
         ("x * 12.5 lb >= a and (x - 1 each) * 12.5 lb < a", "each", "3 each"),
+        ("x * 12.5 lb <= a - 20 lb", "each", "0 each"),
     ] {
         let told = answer_of(check, unit);
         let (told, hint) = told.split_once("Hint, where it does not hold: ").unwrap();

@@ -208,6 +208,93 @@ fn three_weighings_rest_on_what_is_declared() {
     check(&sheet, "hose", (0.6, 0.1 * 6f64.sqrt(), f64::INFINITY));
 }
 
+// ---- loads that change ----
+
+/// Least squares over time and energy, worked out by statsmodels 0.15 (ordinary).
+const LOADS: &str = include_str!("data/weighings_loads.csv");
+
+#[test]
+fn another_program_finds_the_same_of_loads() {
+    let mut reader = csv::Reader::from_reader(LOADS.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 6);
+    for row in rows {
+        let list = |field: usize| row[field].split(';').map(str::to_owned).collect::<Vec<String>>();
+        let mut text = String::from("table run\n  | at [min] | gross [lb ± 0.001] | load [W] |\n");
+        for ((minute, gross), load) in list(1).iter().zip(list(2)).zip(list(3)) {
+            let _ = writeln!(text, "  | {minute} | {gross} | {load} |");
+        }
+        let sheet = load(&format!(
+            "{text}worked idle = rate_at_load(run.at, run.gross, run.load, 0 W)\n\
+worked there = rate_at_load(run.at, run.gross, run.load, 1.2 kW)\n\
+worked per_kw = rate_at_load(run.at, run.gross, run.load, 1 kW) - idle\n"
+        ));
+        let field = |field: usize| row[field].parse::<f64>().unwrap();
+        check(&sheet, "idle", (field(4), field(5), field(11)));
+        check(&sheet, "per_kw", (field(6), field(7), field(11)));
+        check(&sheet, "there", (field(9), field(10), field(11)));
+    }
+}
+
+const STEPS: &str = "table run\n  | time | gross [lb ± 0.05] | load [W] |\n  | 18:00 | 40.0 | 500 |\n  | 19:00 | 39.0 | 1500 |\n\
+  | 20:00 | 37.2 | 500 |\n  | 21:00 | | 1500 |\n  | 22:00 | 34.4 | 1500 |\n";
+
+fn at_load(load: &str, meter: &str) -> String {
+    format!("{STEPS}{meter}worked rate = rate_at_load(run.time, run.gross, run.load, {load})\n")
+}
+
+/// By hand: 0.6 lb/h and 0.8 lb/h a kilowatt go through all of these.
+#[test]
+fn a_row_without_a_weight_says_that_the_load_changed() {
+    let sheet = load(&at_load("1200 W", ""));
+    near(value(&sheet, "rate"), 1.56, 1e-9, "rate");
+    let codes = |text: &str| {
+        let sheet = load(text);
+        let found = sheet.appraise([sheet.cell("rate").unwrap()]).cautions;
+        found.iter().map(|found| found.caution.code).collect::<Vec<&str>>()
+    };
+    assert_eq!(codes(&at_load("1200 W", "")), ["carbon-monoxide"]);
+    assert!(codes(&at_load("1600 W", "")).contains(&"beyond-readings"));
+    assert!(codes(&at_load("1200 W", "").replace("± 0.05", "± 1")).contains(&"load-unclear"));
+    let refused = |text: &str, expected: &str| {
+        let found = problems(&Sheet::load(text.to_owned(), None));
+        assert!(found.iter().any(|message| message.contains(expected)), "{found:?}");
+    };
+    refused(
+        &at_load("1200 W", "").replace("1500 |", "500 |"),
+        "between all weighings the load is the same",
+    );
+    refused(
+        &at_load("1200 W", "").replace("37.2 | 500", "37.2 |"),
+        "`load` is missing in row 3",
+    );
+    refused(
+        &at_load("1200 W", "")
+            .replace("time", "hours [h]")
+            .replace(":00", "")
+            .replace("21 |", "17 |")
+            .replace("run.hours [h]", "run.hours"),
+        "row 4 is earlier than the one before",
+    );
+}
+
+/// A meter that is off by 10 % all along: the rate there doesn't know it, the rate at 1200 W
+/// by another meter does. By hand: 0.8·1.2 lb/h times 0.05.
+#[test]
+fn loads_share_the_error_of_their_meter() {
+    let meter = "measured meter = 1.0 ± 0.05 sd\n";
+    let by_meter = |at: &str| at_load(at, meter).replace("run.load,", "run.load * meter,");
+    let (shared, apart) = (load(&by_meter("1200 W * meter")), load(&by_meter("1200 W")));
+    let none = doubt(&load(&at_load("1200 W", "")), "rate").standard;
+    near(doubt(&shared, "rate").standard, none, 1e-6, "shared");
+    near(
+        doubt(&apart, "rate").standard,
+        none.hypot(0.8 * 1.2 * 0.05),
+        1e-6,
+        "apart",
+    );
+}
+
 // ---- limits that are uneven ----
 
 /// numpy: E. C. Fieller's limits by the roots of (a − T − rt)² = k²(var a − 2t cov + t² var r).

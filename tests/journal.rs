@@ -136,7 +136,11 @@ fn standing(session: &Session) -> String {
         .trials()
         .map(|cell| (cell, held(sheet.held(cell).unwrap())))
         .collect();
-    format!("{}\n{case:?}\n{trials:?}", sheet.text())
+    let cells: Vec<_> = sheet
+        .held_cells()
+        .map(|(place, held)| (place, held.written.clone()))
+        .collect();
+    format!("{}\n{case:?}\n{trials:?}\n{cells:?}", sheet.text())
 }
 
 /// A trial's value to the last digit, its tolerance, and what was typed.
@@ -171,6 +175,7 @@ fn type_line(session: &mut Session, line: &str) -> Vec<String> {
         ["plot", ..] => session.plot(line).map(|_| Outcome::default()),
         ["keep", "as", "case", ..] => session.keep_as_case(line.trim_start_matches("keep as case ")),
         ["drop"] => session.drop_trials(None),
+        ["drop", _, "of", ..] => session.drop_trials(Some(line.trim_start_matches("drop "))),
         ["drop", name] => session.drop_trials(Some(name)),
         ["case", name] => session.set_case(name),
         ["undo"] => session.undo(),
@@ -230,11 +235,15 @@ const TYPED: &[&str] = &[
     "measured gross = 29 lb\nworked spare = day / 2\nassumed over = 1 lb",
     "rename gross full",
     "rename cold warm",
+    "run.used of row 1 = 4 lb",
+    "run.used of \"a\" = run.used of row 1 * 1.5",
+    "run.what of row 2 = \"z | z\"",
+    "drop run.used of row 1",
     "add run 5 lb, c",
     "add run what \"x | y\"",
     "add run used 7 W",
     "remove run of row 1",
-    "remove run of \"c\"",
+    "remove run of row 3",
     "remove extra",
     "remove rate",
     "remove check 1",
@@ -260,7 +269,8 @@ proptest::proptest! {
         for step in &steps {
             type_line(&mut session, step);
         }
-        let saved = !session.unsaved() && session.sheet().trials().count() == 0;
+        let trials = session.sheet().trials().count() + session.sheet().held_cells().count();
+        let saved = !session.unsaved() && trials == 0;
         let journal = session.journal_path().unwrap().to_owned();
         let bytes = fs::read(&journal).unwrap();
         let mut steps_back = Vec::new();
@@ -1204,7 +1214,7 @@ mod killed {
             let (session, told) = folder.taken_up();
             offered += usize::from(told.iter().any(|line| line.starts_with("Taken up")));
             let found = standing(&session);
-            let text_only = |standing: &str| standing.rsplitn(3, '\n').last().unwrap().to_owned();
+            let text_only = |standing: &str| standing.rsplitn(4, '\n').last().unwrap().to_owned();
             // With nothing to be lost but the case in hand, nothing is offered.
             let fits = |wanted: &str| match told.iter().any(|line| line.starts_with("Taken up")) {
                 false => text_only(wanted) == text_only(&found) && wanted.ends_with("[]"),

@@ -30,6 +30,8 @@ answer size = if load > 890 W then 3 lb else 2 lb
 answer word = if load > 890 W then \"full\" else \"half\"
 answer ups = round_up(hours / 8 h, 1)
 answer paid = ups * $26.47
+measured close = 3.5 ± 0.45 sd
+answer whole = round(close, 1)
 answer sure = cylinders_together(need, 13000 BTU/h, 0 %)
 answer once = joined - joined + 2 each
 expect joined <= 3 each
@@ -46,6 +48,7 @@ measured fuel = 20 lb ± 0.2 lb
 answer square = side^2
 answer ratio = 20 lb / (c1 - c2)
 answer root = sqrt(none)
+answer capped = if fuel < 20.1 lb then fuel else 20.1 lb
 answer straight = 3 * fuel
 answer nearly = fuel / (c1 / 1 h)
 ";
@@ -80,6 +83,8 @@ fn what_moves_by_jumps_has_the_values_inside() {
             ("word", "full", Some("hides a ±: full or half")),
             ("ups", "7", Some("hides a ±: 6 or 7")),
             ("paid", "$185.29", Some("hides a ±: $158.82 or $185.29")),
+            // 1.3 % lie below 2.5, and as many above 4.5
+            ("whole", "4", Some("hides a ±: 3 or 4")),
             ("sure", "3 each", None),
             ("once", "2 each", None),
         ],
@@ -125,6 +130,10 @@ fn what_bends_has_its_drawn_interval() {
     assert!((number(&drawn["high"]) - 11.18f64.powi(2)).abs() < 3.0, "{drawn}");
     let ratio = entry("ratio").shown.in_full();
     assert!(ratio.starts_with("200 ± 700 k=2 (bends: -"), "{ratio}");
+    // the middle 95 % of 19.8 to 20.2 lb, cut off at one end alone
+    let capped = serde_json::to_value(&entry("capped").drawn).unwrap();
+    assert!((number(&capped["low"]) - 19.81).abs() < 0.005, "{capped}");
+    assert!((number(&capped["high"]) - 20.1).abs() < 1e-6, "{capped}");
     assert_eq!(entry("root").shown.mark.as_deref(), Some("part of its ± has no value"));
     for straight in ["straight", "nearly"] {
         assert_eq!(entry(straight).shown.mark, None, "{straight}");

@@ -275,6 +275,8 @@ fn agreement_is_at_12_significant_digits() {
     assert!(agree("1.20", "1.2"));
     assert!(agree("0.9999999999999999999999999999", "1"));
     assert!(agree("123456789012.3", "123456789012.35"));
+    assert!(agree("2000000000000000", "2000000000004999"));
+    assert!(!agree("2000000000000000", "2000000000005001"));
     assert!(!agree("1.00000000001", "1"));
     assert!(!agree("0", "1e-28"));
     assert!(!agree("1", "-1"));

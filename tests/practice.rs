@@ -381,6 +381,10 @@ table good
   | hours [h] | rate [lb/h] |
   | 0         | 1           |
   | 3         | 2           |
+table surges
+  | running [W] | starting [W] |
+  | 700         | 2100         |
+  |             | 900          |
 ";
 
 /// The piece of the worksheet that a problem marks.
@@ -496,6 +500,12 @@ fn nothing_is_carried_on_in_silence() {
 #[test]
 fn what_is_carried_on_is_said() {
     let handbook = "handbook rule of thumb";
+    check_caution(
+        "worked x = draw_down_time(15 lb, 12 in, 17 lb, 20 °F, 1 lb/h, 9 W/(m2·C°), 0 psig)",
+        "frosts",
+        "below freezing from the start",
+        "WMO",
+    );
     check_caution(
         "worked x = vaporization_capacity(12 in, 18 in, 60 %, 45 °F)",
         "outside-table",
@@ -630,6 +640,24 @@ fn columns_that_cannot_be_fitted_are_refused() {
         "column-length",
         "two.load",
         "`hours` has 1 row and",
+    );
+    check_problem(
+        "worked x = starting_peak(surges.running, surges.starting)",
+        "outside-range",
+        "surges.running",
+        "row 2 has a start and no `running`",
+    );
+    check_problem(
+        "worked x = sae_j1349(10 kPa, 25 °C)",
+        "outside-range",
+        "10 kPa",
+        "lowest layer of the U.S. Standard Atmosphere 1976",
+    );
+    check_problem(
+        "worked x = fuel_needed(two.hours, two.load, 3 kW, 4 lb/h, 40 %, duty: (two.hours where two.hours > 1 h) / 10 h)",
+        "column-length",
+        "(two.hours where two.hours > 1 h) / 10 h",
+        "`hours` has 2 rows and `duty` has 1",
     );
     check_problem(
         "table x = swap_plan(two.hours, two.rate where two.hours > 1 h, run.net)",

@@ -266,6 +266,48 @@ fn a_reading_is_set_against_the_line_of_those_before() {
     );
 }
 
+/// A cell is mended where it stands, in the worksheet or in its file, and keeps its `±`.
+#[test]
+fn one_cell_is_tried_and_kept() {
+    let check = |worksheet: &str, file: &str, line: &str, wanted: &str| {
+        let folder = Folder::with(worksheet);
+        fs::write(folder.path("run.csv"), file).unwrap();
+        let mut session = folder.open();
+        let text = session.sheet().text().to_owned();
+        session.try_value(line).ok().unwrap();
+        assert_eq!(session.sheet().text(), text, "{line}");
+        session.keep().ok().unwrap();
+        session.save(Replacing::Known).ok().unwrap();
+        let whole = folder.read("run.tare") + &folder.read("run.csv");
+        assert!(whole.contains(wanted), "{line}: {whole}");
+        session.undo().ok().unwrap();
+        session.undo().ok().unwrap();
+        session.save(Replacing::Known).ok().unwrap();
+        assert_eq!(folder.read("run.tare") + &folder.read("run.csv"), text + file);
+    };
+    let own = "table run\n  | time         | gross [lb] | hose | note |\n  | 09:04        | 35.4 ± 0.2 | on   |      |\n  \
+        | 06:10 (+1 d) | 13 kg      | off  |      |\n";
+    check(own, "", "run.gross of 09:04 = 35.1 lb", "| 35.1 ± 0.2 | on ");
+    check(
+        own,
+        "",
+        "run.gross of 09:04 = 35.1 lb ± 0.3 lb",
+        "| 35.1 lb ± 0.3 lb | on ",
+    );
+    check(own, "", "run.gross of row 2 = 12 kg", "| 12 kg      | off ");
+    check(own, "", "run.time of 09:04 = 09:14", "| 09:14        | 35.4");
+    check(own, "", "run.time of row 2 = 06:20", "| 06:20 (+1 d) | 13 kg");
+    check(own, "", "run.hose of row 2 = \"on\"", "| on   |      |\n");
+    check(own, "", "run.note of row 1 = \"a | b\"", "| on   | a \\| b |\n");
+    check(FROM_FILE, FILE, "run.gross of 12:10 = 28.6 lb", "\n12:10,28.6,on\n");
+    check(
+        FROM_FILE,
+        FILE,
+        "run.hose of 12:10 = \"o,\\\"n\"",
+        "\n12:10,28.7,\"o,\"\"n\"\n",
+    );
+}
+
 #[test]
 fn a_row_is_taken_out_by_its_time_its_text_or_its_number() {
     for worksheet in [BETWEEN_BARS, FROM_FILE] {

@@ -180,6 +180,11 @@ fn readings_are_put_in_as_they_come() {
 }
 
 #[test]
+fn one_cell_is_tried_and_kept() {
+    check("cells.txt");
+}
+
+#[test]
 fn charts_are_drawn_and_kept() {
     check("plots.txt");
 }

@@ -453,7 +453,7 @@ fn a_time_to_run_below_zero_is_told() {
     );
     told("answer both = min((fuel - held) / rate, night)\n", "both");
     told(
-        "rule of(a [lb], b [lb/h]) [h] = a / b\nanswer lasts = of(fuel - held, rate)\n",
+        "rule time_of(a [lb], b [lb/h]) [h] = a / b\nanswer lasts = time_of(fuel - held, rate)\n",
         "lasts",
     );
     told(
@@ -462,6 +462,10 @@ fn a_time_to_run_below_zero_is_told() {
     );
     // a difference of two times may be below zero, and so may what is no time
     told("answer spare = 1 h - night\n", "");
+    told(
+        "rule left(a [h], b [h]) [h] = a - b\nanswer spare = left(1 h, night)\n",
+        "",
+    );
     told("answer left = fuel - held\n", "");
     told("answer lasts = fuel / rate\n", "");
     told("answer cooler = (20 °F - 30 °F) / 2\n", "");

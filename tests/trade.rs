@@ -406,6 +406,9 @@ fn functions_are_found() {
     ] {
         assert!(search(asked).iter().any(|found| found.name == "frost_point"), "{asked}");
     }
+    // of several that speak of it those that are named so
+    assert_eq!(search("what rate gallon")[0].name, "heat_per_gallon");
+    assert_eq!(search("how fast rate falls")[0].name, "continuous_rate");
     assert!(search("how is it").is_empty());
     assert!(search("tare").iter().any(|found| found.name == "net_contents"));
     let chapters: usize = Chapter::ALL
@@ -1071,6 +1074,24 @@ fn steps_are_read_from_the_digits() {
     assert_eq!(line::digit_step(&numbers("52;49")), 1.0);
     assert_eq!(line::digit_step(&numbers("52.00;49.25")), 0.01);
     assert_eq!(line::digit_step(&[]), 0.0);
+}
+
+/// At the rate that a cylinder can give continuously it settles where propane boils under the
+/// least pressure, whether or not the dry wall conducts.
+#[test]
+fn a_cylinder_settles_where_it_can_give_no_more() {
+    let boiling = call("propane_boiling(5 psig)").unwrap().to_f64();
+    for reach in ["0 in", "3 in"] {
+        let rate = call(&format!(
+            "continuous_rate(20 lb, 12 in, 30 °F, 9 W/(m2·C°), 5 psig, {reach})"
+        ));
+        let rate = rate.unwrap().to_plain();
+        check_value(
+            &format!("equilibrium_temperature({rate} lb/h, 20 lb, 12 in, 30 °F, 9 W/(m2·C°), wall_reach: {reach})"),
+            boiling,
+            1e-8,
+        );
+    }
 }
 
 #[test]

@@ -113,6 +113,56 @@ fn propagation_is_that_of_another_program() {
     }
 }
 
+/// The derivatives of the NIST Digital Library of Mathematical Functions, 4.7 and 4.2, at 5 ± 0.1,
+/// −3 ± 0.2 and 20 ± 0.01.
+#[test]
+fn powers_logarithms_and_magnitudes_carry_their_slopes() {
+    let sheet = load(
+        "measured x = 5 ± 0.1 sd\nmeasured below = -3 ± 0.2 sd\nmeasured fine = 20 ± 0.01 sd\n\
+worked natural = ln(x)\nworked decimal = log10(x)\nworked raised = exp(x)\nworked root = sqrt(x)\n\
+worked power = x^2.5\nworked exponent = 2^x\nworked size = abs(below)\nworked least = min(x, fine)\n\
+worked greatest = max(x, fine)\nworked both = x^(below / 2)\n",
+    );
+    let expected = [
+        ("natural", 0.1 / 5.0),
+        ("decimal", 0.1 / 5.0 / 10f64.ln()),
+        ("raised", 0.1 * 5f64.exp()),
+        ("root", 0.05 / 5f64.sqrt()),
+        ("power", 2.5 * 5f64.powf(1.5) * 0.1),
+        ("exponent", 2f64.ln() * 32.0 * 0.1),
+        ("size", 0.2),
+        ("least", 0.1),
+        ("greatest", 0.01),
+        (
+            "both",
+            (1.5 * 5f64.powf(-2.5) * 0.1).hypot(5f64.ln() * 5f64.powf(-1.5) * 0.1),
+        ),
+    ];
+    for (name, expected) in expected {
+        near(doubt(&sheet, name).standard, expected, 1e-9, name);
+    }
+}
+
+/// The printed table of a 100-lb cylinder goes from 10 to 100 lb by straight lines: at its two ends
+/// the slope is that on the inner side.
+#[test]
+fn at_the_end_of_a_table_the_inner_side_tells() {
+    let sheet = load(
+        "measured little = 10 lb ± 0.1 lb sd\nmeasured full = 100 lb ± 0.1 lb sd\n\
+worked low = hundred_pound_capacity(little, 20 °F)\nworked high = hundred_pound_capacity(full, 20 °F)\n\
+worked rise = hundred_pound_capacity(11 lb, 20 °F) - hundred_pound_capacity(10 lb, 20 °F)\n\
+worked fall = hundred_pound_capacity(100 lb, 20 °F) - hundred_pound_capacity(99 lb, 20 °F)\n",
+    );
+    near(doubt(&sheet, "low").standard, 0.1 * value(&sheet, "rise"), 1e-9, "low");
+    near(
+        doubt(&sheet, "high").standard,
+        0.1 * value(&sheet, "fall"),
+        1e-9,
+        "high",
+    );
+    assert!(value(&sheet, "rise") > 0.0 && value(&sheet, "fall") > 0.0);
+}
+
 /// Central differences of a root found by scipy 1.17.1 in the same balance, with the propane
 /// of CoolProp 8.0.0; standing: computed.
 #[test]

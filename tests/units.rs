@@ -279,6 +279,8 @@ fn a_manual_fuel_rate_becomes_money_per_energy() {
 fn names_of_products() {
     check_result(("2", "W"), '*', ("3", "h"), ("6", "Wh"));
     check_result(("2", "kW"), '*', ("3", "h"), ("6", "kWh"));
+    check_result(("6", "ft"), '/', ("2", "in2"), ("432", "each/ft"));
+    check_result(("2", "W·ft"), '*', ("3", "h"), ("6", "Wh·ft"));
     check_result(("5", "A"), '*', ("3", "ohm"), ("15", "V"));
     check_result(("10", "J"), '/', ("2", "s"), ("5", "W"));
     check_result(("10", "kJ"), '/', ("2", "s"), ("5", "kW"));
@@ -519,6 +521,26 @@ fn check_trouble(text: &str, message: &str, help: Option<&str>) {
     let trouble = Unit::parse(text).expect_err(text);
     assert_eq!(trouble.message, message, "{text}");
     assert_eq!(trouble.help.as_deref(), help, "{text}");
+}
+
+/// Replaced piece by piece, a text becomes what its help says to write.
+#[test]
+fn what_is_mended_is_a_unit() {
+    for (text, mended) in [
+        ("ft^2", "ft2"),
+        ("ft²", "ft2"),
+        ("BTU/h/ft2", "BTU/(h·ft2)"),
+        ("lb / h", "lb/h"),
+        ("(lb·ft)/h", "lb·ft/h"),
+        ("1/h", "each/h"),
+        ("kwh", "kWh"),
+    ] {
+        let mut written = text.to_owned();
+        for (span, piece) in Unit::parse(text).unwrap_err().mends.iter().rev() {
+            written.replace_range(span.start as usize..span.end as usize, piece);
+        }
+        assert_eq!(written, mended, "{text}");
+    }
 }
 
 #[test]

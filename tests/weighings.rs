@@ -121,6 +121,17 @@ worked picked = ends - (first(log.gross) - last(log.gross)) / (4 h)\n";
         assert!(found.standard < 1e-15, "{name}: {found:?}");
         assert!(value(&sheet, name).abs() < 1e-12, "{name}");
     }
+    // one more reading on a line, in kilograms and in pounds
+    let fine = table(
+        "fine",
+        "hours [h] | gross [lb]",
+        &["0 | 51.90128", "2 | 46.4521", "4 | 41.00341", "5 | 38.27851"],
+    );
+    let found = load(&fine.add(
+        "worked net [kg] = fine.gross - 17.9 lb\nworked more = next_reading(fine.hours, net, 3 h) - \
+(next_reading(fine.hours, fine.gross, 3 h) - 17.9 lb)\n",
+    ));
+    assert!(doubt(&found, "more").standard < 1e-15, "{:?}", doubt(&found, "more"));
     // a step of 0.1 lb in each of two readings, over 4 h
     let alone = load(&table("two", "time | gross [lb]", &rows).add("worked rate = burn_rate(two.time, two.gross)\n"));
     let step = 0.1 / 12f64.sqrt();
@@ -163,6 +174,55 @@ fn the_last_reading_and_the_rate_err_together() {
     let figures = drawn(&sheet, "exactly", 200_000);
     let straight = 4.302_653 * 0.252_565_4;
     near((figures.high - figures.low) / 2.0, straight, 0.03, "drawn");
+}
+
+/// A weighing that stands off the line speaks against the line, be it the last or the first: the
+/// readings keep the ± they were given, √2 · 0.2/√3 for two of them.
+#[test]
+fn one_odd_reading_tells_nothing_of_the_others() {
+    let fall = |gross: &[f64]| {
+        let rows: Vec<String> = gross
+            .iter()
+            .enumerate()
+            .map(|(hour, gross)| format!("{hour} | {gross}"))
+            .collect();
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        let text = table("run", "hours [h] | gross [lb ± 0.2]", &rows)
+            + "worked rate = burn_rate(run.hours, run.gross)\nworked fall = first(run.gross) - last(run.gross)\n";
+        doubt(&load(&text), "fall").standard
+    };
+    let declared = (2.0f64 / 3.0).sqrt() * 0.2;
+    near(fall(&[40.0, 38.0, 36.1, 34.0, 31.9, 31.5]), declared, 1e-9, "last");
+    near(fall(&[38.5, 38.1, 36.0, 33.9, 32.0, 30.0]), declared, 1e-9, "first");
+    // of five the scatter of the other four is enough
+    near(fall(&[40.0, 38.0, 36.0, 34.0, 33.5]), declared, 1e-9, "of five");
+    // no one of them stands off
+    assert!(fall(&[40.6, 37.6, 36.6, 33.4, 32.6, 29.4]) > 2.0 * declared);
+    // scipy: the last stands 7.2 times off what a reading there is foretold with, and of six runs
+    // with three degrees of freedom one in a hundred has 10.9
+    assert!(fall(&[40.1, 37.9, 35.9, 34.1, 32.0, 31.2]) > 2.0 * declared);
+}
+
+/// What rises along a line, as a tank being filled does, tells as much of its readings as what falls.
+#[test]
+fn a_line_that_rises_tells_as_much() {
+    let fall = ["0 | 40.6", "1 | 37.6", "2 | 36.6", "3 | 33.4", "4 | 32.6", "5 | 29.4"];
+    let rise = ["0 | 29.4", "1 | 32.6", "2 | 33.4", "3 | 36.6", "4 | 37.6", "5 | 40.6"];
+    let text = table("down", "hours [h] | level [lb ± 0.2]", &fall)
+        + &table("up", "hours [h] | level [lb ± 0.2]", &rise)
+        + "worked falls = slope(down.hours, down.level)\nworked rises = slope(up.hours, up.level)\n\
+worked loss = first(down.level) - last(down.level)\nworked gain = last(up.level) - first(up.level)\n";
+    let sheet = load(&text);
+    let (loss, gain) = (doubt(&sheet, "loss"), doubt(&sheet, "gain"));
+    near(gain.standard, loss.standard, 1e-9, "standard");
+    near(
+        gain.degrees_of_freedom,
+        loss.degrees_of_freedom,
+        1e-9,
+        "degrees of freedom",
+    );
+    // numpy: they scatter by 0.65218 lb about the line
+    near(gain.standard, 0.65218 * 2f64.sqrt(), 1e-5, "scatter");
 }
 
 /// Of several lines through a column the one that leaves the least tells of its readings.

@@ -110,6 +110,16 @@ fn conversions_stand_where_they_happen() {
 }
 
 #[test]
+fn a_rule_is_told_once_for_each_of_its_calls() {
+    let sheet = "assumed one = 1 lb/h\nassumed two = 2 lb/h\n\
+        answer heat = heat_input(one) + heat_input(two) + heat_input(one)\n";
+    let mut session = Session::of_text("twice.tare", sheet.to_owned(), &[], Options::default());
+    let told = text(&session.why("heat", None).unwrap(), 80);
+    assert_eq!(told.matches("rule heat_input").count(), 2, "{told}");
+    assert!(told.contains("= 1 lb/h ×") && told.contains("= 2 lb/h ×"), "{told}");
+}
+
+#[test]
 fn each_thing_is_told_once_and_the_answer_first() {
     let found = ask("runtime", None);
     let names: Vec<&str> = found.steps.iter().map(|step| step.name.as_str()).collect();

@@ -6,8 +6,9 @@ use serde::Serialize;
 
 use super::csv::scalar_text;
 use super::document::{Column, Document, Narrow, Sentence, Table};
+use super::in_hand::InHand;
 use super::model::Scalar;
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 
 /// How many values of the input give the target.

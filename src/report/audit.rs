@@ -6,8 +6,9 @@
 use serde::Serialize;
 
 use super::document::{Block, Document, Sentence};
+use super::in_hand::InHand;
 use super::model::{CARBON_MONOXIDE, LOCAL_CODE};
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::sweep::Named;
 

@@ -78,7 +78,7 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
 }
 
 /// The same, with its problems as they can be drawn against the text.
-pub fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
+pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let mut builder = Builder {
@@ -140,7 +140,7 @@ pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
 }
 
 /// The cautions that these cells give rise to, each once.
-pub fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
+pub(crate) fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
     let appraisal = sheet.appraise(cells.iter().copied());
     cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, cells), &[])
 }
@@ -152,7 +152,7 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 }
 
 /// The values of these cells as shown, looked at together.
-pub fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
+pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
     let appraisal = appraised_with_draws(sheet, cells, Tables::Left);
     let told = cells
         .iter()

@@ -7,10 +7,10 @@
 use crate::number::Number;
 
 use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
-use super::document::{Document, Sentence};
+use super::document::{Block, Document, Sentence, terminal};
 use super::model::{Shown, verdict};
 use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible, wrapped};
+use super::visible::{columns, sentence, visible};
 
 /// The columns between two columns.
 const GAP: usize = 3;
@@ -111,7 +111,7 @@ pub fn gap(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) ->
 }
 
 /// The difference of the values themselves, to a place of its own; `None` where that shows none.
-pub fn true_gap(
+pub(crate) fn true_gap(
     (before, now): (Number, Number),
     place: Option<i32>,
     unit: &str,
@@ -199,7 +199,7 @@ fn amount(gap: Number, place: Option<i32>, unit: &str, form: Form) -> Option<Str
 }
 
 /// A part of a difference with its sign, to the last place shown; a small one to two digits.
-pub fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Form) -> String {
+pub(crate) fn signed_part(part: Number, place: Option<i32>, unit: &str, form: Form) -> String {
     let size = part.abs();
     let counted = match form {
         Form::HoursAndMinutes => size.mul(Number::from_integer(60)),
@@ -249,34 +249,44 @@ pub fn write(changes: &Changes, style: Style) -> String {
     if changes.answers.is_empty() && changes.checks.is_empty() {
         return "  No answer changes.\n".to_owned();
     }
-    let placed = changes.checks.iter().map(placed);
-    let placed = Changes {
-        answers: changes.answers.clone(),
-        checks: placed.collect(),
-    };
-    write_beside(&placed, ("now ", "before"), style)
-}
-
-/// With its line behind the condition, where it doesn't hold now.
-fn placed(flip: &Flip) -> Flip {
-    let text = match flip.now {
-        Some(true) => flip.text.clone(),
-        _ => format!("{} (line {})", flip.text, flip.line),
-    };
-    Flip { text, ..flip.clone() }
-}
-
-/// The same with other words for the verdicts: `now holds (before: does not hold)`
-/// has `now ` and `before`.
-pub(super) fn write_beside(changes: &Changes, words: (&str, &str), style: Style) -> String {
     let mut text = String::new();
     let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
     let widths = Widths::of(&answers);
     for change in &answers {
         write_change(&mut text, change, &widths, style);
     }
-    text.push_str(&write_flips(&changes.checks, words, style));
+    if !changes.checks.is_empty() {
+        text.push_str(&terminal::write(&flipped(&changes.checks), style));
+    }
     text
+}
+
+/// The checks that flipped, each with its line behind the condition where it doesn't hold now.
+fn flipped(flips: &[Flip]) -> Document {
+    let said = |level, tone, text: String| Block::Said(level, tone, Sentence::from(text));
+    let mut blocks = Vec::new();
+    for flip in flips {
+        let line = match flip.now {
+            Some(true) => String::new(),
+            _ => format!(" (line {})", flip.line),
+        };
+        blocks.push(said(1, None, format!("{}{line}", flip.text)));
+        blocks.push(said(2, Some(tone(flip.now)), verdicts(flip, ("now ", "before"))));
+        let more = flip.message.iter().chain(&flip.compared);
+        blocks.extend(more.map(|told| said(2, None, sentence(told))));
+    }
+    Document(blocks)
+}
+
+/// `now holds (before: does not hold)` has the words `now ` and `before`.
+fn verdicts(flip: &Flip, words: (&str, &str)) -> String {
+    format!(
+        "{}{} ({}: {})",
+        words.0,
+        verdict(flip.now),
+        words.1,
+        verdict(flip.before)
+    )
 }
 
 /// So many rows of a column are told one by one.
@@ -309,25 +319,11 @@ pub(super) fn row_by_row(change: &Change) -> Vec<Change> {
     told
 }
 
-/// The checks alone, with such words for the verdicts.
-pub(super) fn write_flips(flips: &[Flip], words: (&str, &str), style: Style) -> String {
-    let mut text = String::new();
-    flips.iter().for_each(|flip| write_flip(&mut text, flip, words, style));
-    text
-}
-
 /// The checks that come out otherwise, with such words for the verdicts.
 pub(super) fn tell_flips(document: &mut Document, flips: &[Flip], words: (&str, &str)) {
     for flip in flips {
-        let told = format!(
-            "{}{} ({}: {})",
-            words.0,
-            verdict(flip.now),
-            words.1,
-            verdict(flip.before)
-        );
         document.item(1, None, Sentence::of_code(&flip.text));
-        document.item(2, Some(tone(flip.now)), told);
+        document.item(2, Some(tone(flip.now)), verdicts(flip, words));
         for told in flip.message.iter().chain(&flip.compared) {
             document.item(2, None, Sentence::marked(&sentence(told)));
         }
@@ -389,26 +385,6 @@ fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Styl
         text.push_str(&format!("\n  {}{difference}", " ".repeat(widths.name + GAP)));
     }
     text.push('\n');
-}
-
-fn write_flip(text: &mut String, flip: &Flip, words: (&str, &str), style: Style) {
-    let width = style.columns();
-    let told = format!("{}{}", words.0, verdict(flip.now));
-    let verdict = format!(
-        "{} ({}: {})",
-        style.paint(tone(flip.now), &told),
-        words.1,
-        verdict(flip.before)
-    );
-    for line in wrapped(&visible(&flip.text), width - INDENT) {
-        text.push_str(&format!("  {line}\n"));
-    }
-    text.push_str(&format!("    {verdict}\n"));
-    for told in flip.message.iter().chain(&flip.compared) {
-        for line in wrapped(&sentence(&visible(told)), width - INDENT - 2) {
-            text.push_str(&format!("    {line}\n"));
-        }
-    }
 }
 
 fn padded(text: &str, width: usize) -> String {

@@ -327,16 +327,6 @@ impl Chart {
     }
 }
 
-impl Plane {
-    /// Whether any point says how far it may be out.
-    pub fn has_bands(&self) -> bool {
-        let points = self.series.iter().flat_map(|series| &series.points);
-        points
-            .filter(|point| point.up.is_some())
-            .any(|point| point.band.is_some())
-    }
-}
-
 impl Sample {
     fn is_whole(&self) -> bool {
         self.across.is_some() && self.up.is_some()

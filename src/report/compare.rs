@@ -11,9 +11,10 @@ use serde::{Serialize, Serializer};
 use super::change::{Change, Flip, row_by_row, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
+use super::in_hand::{InHand, Words};
 use super::model::{Problem, Rows, Shown, Value, verdict};
 use super::rows::row_lines;
-use super::study::{InHand, Records, Study, Words};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::visible::sentence;
 

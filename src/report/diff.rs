@@ -7,8 +7,9 @@ use serde::Serialize;
 use super::change::{Flip, tell_flips};
 use super::csv::value_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
+use super::in_hand::InHand;
 use super::model::{Shown, Value};
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::sweep::Named;
 

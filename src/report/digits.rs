@@ -13,7 +13,7 @@ use crate::number::Number;
 use super::model::{Awaited, Shown, Standing};
 
 /// The digits of a calculated number where nobody asks for others.
-pub const DEFAULT_DIGITS: u32 = 4;
+pub(crate) const DEFAULT_DIGITS: u32 = 4;
 
 /// The least power of ten shown without an exponent.
 const LEAST_PLAIN: i32 = -4;
@@ -87,7 +87,7 @@ pub fn calculated(quantity: &Quantity<'_>, digits: u32) -> Shown {
 }
 
 /// A number beside its unit, as it can be typed: `8.6 h`, `$0.92/h`, `-$3.00`.
-pub fn with_unit(number: &str, unit: &str) -> String {
+pub(crate) fn with_unit(number: &str, unit: &str) -> String {
     let Some(symbol) = unit.chars().next() else {
         return number.to_owned();
     };
@@ -162,13 +162,13 @@ pub fn column(count: usize, missing: usize, first: Option<&str>, last: Option<&s
 }
 
 /// A plain number at `place`, the power of ten of its last digit.
-pub fn rounded_text(value: Number, place: i32) -> String {
+pub(crate) fn rounded_text(value: Number, place: i32) -> String {
     number_text(round_to(value, place), place, decimals_at(place))
 }
 
 /// The decimals that the cells of a calculated column share: enough for so many
 /// digits of the largest, none where all are whole.
-pub fn places_together(cells: &[Option<Number>], digits: u32) -> i32 {
+pub(crate) fn places_together(cells: &[Option<Number>], digits: u32) -> i32 {
     let filled = || cells.iter().flatten();
     if filled().all(|value| value.is_whole()) {
         return 0;
@@ -253,7 +253,7 @@ fn leading_digit(value: Number) -> char {
 }
 
 /// Rounded to the power of ten `place`, half away from zero.
-pub fn round_to(value: Number, place: i32) -> Number {
+pub(crate) fn round_to(value: Number, place: i32) -> Number {
     if place <= 0 {
         return value.round_places(place.unsigned_abs());
     }

@@ -122,7 +122,7 @@ pub enum Side {
 
 impl Document {
     /// A document under that title.
-    pub fn titled(title: impl Into<Sentence>) -> Document {
+    pub(crate) fn titled(title: impl Into<Sentence>) -> Document {
         Document(vec![Block::Title(title.into())])
     }
 
@@ -185,7 +185,7 @@ impl Document {
 
 impl Sentence {
     /// Something of the worksheet alone.
-    pub fn of_code(text: impl Into<String>) -> Sentence {
+    pub(crate) fn of_code(text: impl Into<String>) -> Sentence {
         Sentence::default().code(text)
     }
 
@@ -233,7 +233,7 @@ impl Sentence {
     }
 
     /// Goes on with a word that stands out.
-    pub fn strong(self, text: impl Into<String>) -> Sentence {
+    pub(crate) fn strong(self, text: impl Into<String>) -> Sentence {
         self.with(Piece::Strong(text.into()))
     }
 
@@ -243,7 +243,7 @@ impl Sentence {
     }
 
     /// Goes on on a line of its own where one has no room for all.
-    pub fn or_break(self) -> Sentence {
+    pub(crate) fn or_break(self) -> Sentence {
         self.with(Piece::Break)
     }
 
@@ -306,7 +306,7 @@ impl Table {
     }
 
     /// The same with a bar behind each row.
-    pub fn with_bars(self, bars: Vec<Option<f64>>) -> Table {
+    pub(crate) fn with_bars(self, bars: Vec<Option<f64>>) -> Table {
         Table { bars, ..self }
     }
 
@@ -331,7 +331,7 @@ impl Column {
     }
 
     /// The same, taking no more columns than that.
-    pub fn at_most(self, most: usize) -> Column {
+    pub(crate) fn at_most(self, most: usize) -> Column {
         Column { most, ..self }
     }
 

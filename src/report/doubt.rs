@@ -9,8 +9,9 @@ use serde::Serialize;
 use super::chart::Chart;
 use super::csv::scalar_text;
 use super::document::{Block, Column, Document, Narrow, Sentence, Table, Term};
+use super::in_hand::InHand;
 use super::model::Scalar;
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::why::Value;
 

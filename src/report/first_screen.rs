@@ -23,7 +23,7 @@ pub fn write(report: &Report, closing: &str, style: Style) -> String {
 }
 
 /// Answers, checks, dangers, and where the rest is.
-pub fn first_screen(report: &Report) -> Document {
+pub(crate) fn first_screen(report: &Report) -> Document {
     let mut screen = Document::default();
     if let Some(title) = &report.title {
         screen.0.push(Block::Title(title.into()));

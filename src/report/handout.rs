@@ -25,7 +25,7 @@ pub use page::write;
 pub(super) use pieces::together;
 
 /// The words by which a file is known for a handout that was made before.
-pub const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
+pub(crate) const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
 
 /// Whether worked values stand in their places.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]

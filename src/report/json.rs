@@ -9,8 +9,8 @@ use serde::Serialize;
 use serde_json::Serializer;
 use serde_json::ser::{Formatter, PrettyFormatter};
 
+use super::in_hand::InHand;
 use super::model::Report;
-use super::study::InHand;
 use super::visible::is_hidden;
 
 /// The number of the schema.

@@ -8,8 +8,8 @@ use std::fmt::Write;
 
 use super::chart::Chart;
 use super::document::markdown::words;
+use super::in_hand::USUAL;
 use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Rows, Section, Table, ValueType};
-use super::study::USUAL;
 use super::visible::{closed, sentence, visible};
 
 /// The whole report.

@@ -8,7 +8,7 @@
 use serde::{Serialize, Serializer};
 
 use super::chart::Chart;
-use super::study::InHand;
+use super::in_hand::InHand;
 
 /// A worksheet's results in one case, with the trials in hand.
 #[derive(Clone, PartialEq, Debug, Default, Serialize)]
@@ -271,7 +271,7 @@ pub struct RowNames {
 }
 
 /// A column of so many cells without names is told in one line.
-pub const IN_ONE_LINE: usize = 4;
+pub(crate) const IN_ONE_LINE: usize = 4;
 
 impl Rows {
     /// A row as it is told: `8.6 h ± 0.3 h k=2`, or that it is missing.
@@ -287,7 +287,7 @@ impl Rows {
     }
 
     /// What a row is called behind the name of its column: `25 %`, `row 3`.
-    pub fn row_word(&self, row: usize) -> String {
+    pub(crate) fn row_word(&self, row: usize) -> String {
         match self.name(row) {
             "" => format!("row {}", row + 1),
             name => name.to_owned(),
@@ -438,7 +438,7 @@ pub struct Entry {
 }
 
 /// How many rows of a table that a function made a reader gets.
-pub const MADE_ROWS: usize = 16;
+pub(crate) const MADE_ROWS: usize = 16;
 
 /// A table with its columns.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
@@ -468,7 +468,7 @@ pub struct Table {
 impl Table {
     /// The rows for a reader, at most so many: the first of what was written down,
     /// evenly spaced ones of what was made, always with the first and the last.
-    pub fn rows_shown(&self, most: usize) -> Vec<usize> {
+    pub(crate) fn rows_shown(&self, most: usize) -> Vec<usize> {
         let rows = self.rows();
         if rows <= most {
             return (0..rows).collect();
@@ -484,7 +484,7 @@ impl Table {
     }
 
     /// Which rows those are, where not all of them: `15 of its 141 rows, evenly spaced`.
-    pub fn rows_told(&self, shown: usize) -> Option<String> {
+    pub(crate) fn rows_told(&self, shown: usize) -> Option<String> {
         let which = match self.made {
             true => format!("{shown} of its {} rows, evenly spaced", self.rows()),
             false => format!("the first {shown} of its {} rows", self.rows()),
@@ -532,7 +532,7 @@ impl Column {
     }
 
     /// What stands behind the name, as it can be typed: `[lb ± 0.05]`, `± 3 min`.
-    pub fn beside_name(&self) -> Option<String> {
+    pub(crate) fn beside_name(&self) -> Option<String> {
         match (self.bracket(), &self.tolerance) {
             (Some(bracket), _) => Some(format!("[{bracket}]")),
             (None, tolerance) => tolerance.as_ref().map(|tolerance| format!("± {tolerance}")),
@@ -666,14 +666,14 @@ pub struct Problem {
 }
 
 /// The line that closes the cautions.
-pub const LOCAL_CODE: &str = "Local code and a licensed person decide; these figures only inform them.";
+pub(crate) const LOCAL_CODE: &str = "Local code and a licensed person decide; these figures only inform them.";
 
 /// The line that closes the cautions where they don't speak of carbon monoxide.
-pub const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run the set outdoors \
+pub(crate) const CARBON_MONOXIDE: &str = "Carbon monoxide kills without a smell: run the set outdoors \
     only, at least 20 ft from the house, never in a garage, with alarms on every level.";
 
 /// The same in half a line.
-pub const CARBON_MONOXIDE_BRIEF: &str = "Set outdoors, 20 ft from the house; carbon monoxide alarms on.";
+pub(crate) const CARBON_MONOXIDE_BRIEF: &str = "Set outdoors, 20 ft from the house; carbon monoxide alarms on.";
 
 impl Report {
     /// What all of it was worked out for.
@@ -706,7 +706,7 @@ impl Report {
     }
 
     /// The prose that opens the section of the title, which goes with the title.
-    pub fn introduction(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn introduction(&self) -> impl Iterator<Item = &str> {
         let title = self.sections.iter().find(|section| self.is_title(section));
         let parts = title.map_or(&[][..], |section| section.parts.as_slice());
         parts.iter().map_while(|part| match part {
@@ -716,7 +716,7 @@ impl Report {
     }
 
     /// Whether the section is the one that the title heads.
-    pub fn is_title(&self, section: &Section) -> bool {
+    pub(crate) fn is_title(&self, section: &Section) -> bool {
         section.level == 1 && self.title.as_deref() == Some(section.title.as_str())
     }
 
@@ -741,7 +741,7 @@ impl Report {
     }
 
     /// What the section of that number holds beside the opening.
-    pub fn below_opening<'a>(&self, number: usize, section: &'a Section) -> &'a [Part] {
+    pub(crate) fn below_opening<'a>(&self, number: usize, section: &'a Section) -> &'a [Part] {
         section.parts.get(self.opening_count(number)..).unwrap_or(&[])
     }
 
@@ -759,7 +759,7 @@ impl Report {
     }
 
     /// One line that says how many problems there are; `None` without any.
-    pub fn problem_line(&self) -> Option<String> {
+    pub(crate) fn problem_line(&self) -> Option<String> {
         match self.problem_count() {
             0 => None,
             1 => Some("One problem: what rests on it waits, the rest stands.".to_owned()),
@@ -771,7 +771,7 @@ impl Report {
 impl Entry {
     /// What a calculated value rests on: `2 measured, 1 assumed; the rule itself …`;
     /// empty where there is no value.
-    pub fn how_known(&self) -> String {
+    pub(crate) fn how_known(&self) -> String {
         if self.value == Value::Nothing {
             return String::new();
         }

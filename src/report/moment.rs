@@ -57,13 +57,13 @@ pub fn shown_moment(seconds: Number, expanded: Option<&Expanded>) -> Option<Show
 }
 
 /// Whether any of these moments has a time of day beside its date.
-pub fn has_clock<'a>(mut moments: impl Iterator<Item = &'a Number>) -> bool {
+pub(crate) fn has_clock<'a>(mut moments: impl Iterator<Item = &'a Number>) -> bool {
     let day = Number::from_integer(DAY);
     moments.any(|moment| !moment.div(day).is_ok_and(Number::is_whole))
 }
 
 /// A moment as shown among others that have a time of day: midnight has one too.
-pub fn beside_clocks(shown: Shown) -> Shown {
+pub(crate) fn beside_clocks(shown: Shown) -> Shown {
     match shown.value.contains(' ') {
         true => shown,
         false => Shown {

@@ -140,7 +140,7 @@ fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {
 }
 
 /// A verb: how it is typed, and all it does.
-pub fn verb_page(verb: &VerbHelp, style: Style) -> String {
+pub(crate) fn verb_page(verb: &VerbHelp, style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading(verb.usage);
     page.prose(&sentence(verb.summary));
@@ -152,7 +152,7 @@ pub fn verb_page(verb: &VerbHelp, style: Style) -> String {
 }
 
 /// What there is to choose from, a word and what it is in each row, and how to go on.
-pub fn choice_page(title: &str, choices: &[(&str, &str)], then: &str, style: Style) -> String {
+pub(crate) fn choice_page(title: &str, choices: &[(&str, &str)], then: &str, style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading(title);
     let rows: Vec<(String, String)> = choices.iter().map(|(name, said)| row(name, said)).collect();
@@ -163,7 +163,7 @@ pub fn choice_page(title: &str, choices: &[(&str, &str)], then: &str, style: Sty
 }
 
 /// A problem's code: why it is one, what to do, and an example of both.
-pub fn problem_page(explained: &Explanation, style: Style) -> String {
+pub(crate) fn problem_page(explained: &Explanation, style: Style) -> String {
     let mut page = Layout::new(style);
     let kind = match explained.code.severity() {
         Severity::Problem => "a problem",
@@ -181,7 +181,7 @@ pub fn problem_page(explained: &Explanation, style: Style) -> String {
 }
 
 /// A word of the language with an example.
-pub fn term_page(term: &Term, style: Style) -> String {
+pub(crate) fn term_page(term: &Term, style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading(&format!("{}: {}", heads(term), term.summary));
     page.prose(term.text);

@@ -1,8 +1,7 @@
 //! A study in all its written forms.
 //!
 //! A study says what it found as a document and as rows; what it was worked out for,
-//! the worksheet with its case and its trials, goes with it into every form, and is
-//! put into words here alone. Shells need to know no more than [`Written`]. Start
+//! the worksheet with its case and its trials, goes with it into every form. Shells need to know no more than [`Written`]. Start
 //! reading at [`Found`].
 
 use std::io::{self, Write};
@@ -12,8 +11,9 @@ use serde::Serialize;
 
 use super::csv::cell_text;
 use super::document::page::Frame;
-use super::document::{Block, Document, Sentence, markdown, page, terminal};
+use super::document::{Block, Document, markdown, page, terminal};
 use super::drawing::DrawnProblem;
+use super::in_hand::{InHand, USUAL, Words};
 use super::json;
 use super::style::Style;
 
@@ -69,21 +69,6 @@ pub trait Study: Serialize {
     fn rows(&self) -> Records;
 }
 
-/// How case and trials are introduced.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Words {
-    /// Before the name of the case.
-    pub case: &'static str,
-    /// Before the trials.
-    pub trials: &'static str,
-}
-
-/// What is worked out in the case and with the trials.
-pub(super) const USUAL: Words = Words {
-    case: "Case ",
-    trials: "On trial",
-};
-
 /// Records under headings; texts are made harmless when they are written.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Records {
@@ -95,7 +80,7 @@ pub struct Records {
 
 impl Records {
     /// A row a record, under the names of its fields; none where there is no record.
-    pub fn from_each<T: Serialize>(records: &[T]) -> Records {
+    pub(crate) fn from_each<T: Serialize>(records: &[T]) -> Records {
         let mut written = csv::Writer::from_writer(Vec::new());
         let all = records.iter().try_for_each(|record| written.serialize(record));
         let text = all.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default();
@@ -114,22 +99,6 @@ impl Records {
             rows: rows.into_iter().collect(),
         }
     }
-}
-
-/// What a study was worked out for.
-#[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
-pub struct InHand {
-    /// The worksheet's title.
-    pub title: Option<String>,
-    /// The worksheet's file, as people are told it.
-    pub file: String,
-    /// The case in hand; nothing in the base.
-    pub case: Option<String>,
-    /// Its title.
-    #[serde(skip)]
-    pub case_title: Option<String>,
-    /// The trials, as they could be typed.
-    pub trials: Vec<String>,
 }
 
 /// What was found, and what it was worked out for.
@@ -153,51 +122,6 @@ pub trait Written {
 
     /// Problems met beyond those of the worksheet as it stands.
     fn beyond(&self) -> &[DrawnProblem];
-}
-
-impl InHand {
-    /// What stands above it in a table.
-    pub(super) const HEADINGS: [&'static str; 4] = ["title", "file", "case", "trials"];
-
-    /// It as cells of a table.
-    pub(super) fn cells(&self) -> [String; 4] {
-        let text = |text: &Option<String>| text.clone().unwrap_or_default();
-        [
-            text(&self.title),
-            self.file.clone(),
-            text(&self.case),
-            self.trials.join("; "),
-        ]
-    }
-
-    /// Case and trials as lines for a terminal.
-    pub fn lines(&self) -> Vec<String> {
-        let told = self.sentences(USUAL, None);
-        told.iter().map(terminal::plain).collect()
-    }
-
-    /// Case and trials, each behind the words that introduce it.
-    pub(super) fn sentences(&self, words: Words, other: Option<&InHand>) -> Vec<Sentence> {
-        let both = if other.is_some() { ", in both" } else { "" };
-        let title = self.case_title.iter().filter(|_| other.is_none());
-        let title: String = title.map(|title| format!(": {title}")).collect();
-        let case = self.case.as_ref();
-        let case = case.map(|case| Sentence::from(words.case).code(case).plain(format!("{title}{both}")));
-        let trials = match other {
-            None => vec![self.on_trial(words.trials)],
-            Some(other) if other.trials == self.trials => vec![self.on_trial("On trial in both")],
-            Some(other) => vec![self.on_trial("On trial in A"), other.on_trial("On trial in B")],
-        };
-        case.into_iter().chain(trials.into_iter().flatten()).collect()
-    }
-
-    fn on_trial(&self, introduced: &str) -> Option<Sentence> {
-        let mut told = Sentence::from(format!("{introduced}: "));
-        for (place, trial) in self.trials.iter().enumerate() {
-            told = told.plain(if place > 0 { ", " } else { "" }).code(trial);
-        }
-        (!self.trials.is_empty()).then_some(told)
-    }
 }
 
 impl<T: Study> Found<T> {

@@ -51,7 +51,7 @@ impl Default for Style {
 
 impl Style {
     /// The text in its tone; without colour, the text as it is.
-    pub fn paint(self, tone: Tone, text: &str) -> String {
+    pub(crate) fn paint(self, tone: Tone, text: &str) -> String {
         if !self.colour || text.is_empty() {
             return text.to_owned();
         }

@@ -10,8 +10,9 @@ use crate::number::Number;
 use super::chart::Chart;
 use super::csv::{scalar_text, value_text};
 use super::document::{Block, Column, Document, Narrow, Sentence, Table};
+use super::in_hand::InHand;
 use super::model::{Scalar, Value, verdict};
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 use super::visible::sentence;
 
@@ -234,7 +235,7 @@ impl Crossing {
 }
 
 /// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
-pub fn is_shown(place: usize, rows: usize) -> bool {
+pub(crate) fn is_shown(place: usize, rows: usize) -> bool {
     let last = rows.saturating_sub(1);
     let step = last.div_ceil(MOST_ROWS - 1).max(1);
     place.is_multiple_of(step) || place == last

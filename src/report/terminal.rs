@@ -58,35 +58,35 @@ pub fn write_section(report: &Report, section: &Section, style: Style) -> String
 }
 
 /// The checks alone, without their heading.
-pub fn write_checks(checks: &[Check], style: Style) -> String {
+pub(crate) fn write_checks(checks: &[Check], style: Style) -> String {
     let mut page = Page::new(style);
     checks.iter().for_each(|check| page.check(check));
     page.text
 }
 
 /// The cautions alone.
-pub fn write_cautions(report: &Report, style: Style) -> String {
+pub(crate) fn write_cautions(report: &Report, style: Style) -> String {
     let mut page = Page::new(style);
     page.cautions(report);
     page.text
 }
 
 /// Entries one under another: name, value, how known, source or formula.
-pub fn write_entries(entries: &[&Entry], style: Style) -> String {
+pub(crate) fn write_entries(entries: &[&Entry], style: Style) -> String {
     let mut page = Page::new(style);
     page.entries(entries, Answers::Whole);
     page.text
 }
 
 /// One entry that was asked for by its name: a column has its rows.
-pub fn write_entry(entry: &Entry, style: Style) -> String {
+pub(crate) fn write_entry(entry: &Entry, style: Style) -> String {
     let mut page = Page::new(style);
     page.entries(&[entry], Answers::Alone);
     page.text
 }
 
 /// A value by itself: of a column that is listed a line a row.
-pub fn write_value(shown: &Shown, style: Style) -> String {
+pub(crate) fn write_value(shown: &Shown, style: Style) -> String {
     let lines = match shown.listed() {
         Some(rows) => row_lines(rows),
         None => vec![visible(&shown.display()).into_owned()],

@@ -35,7 +35,7 @@ pub fn is_hidden(c: char) -> bool {
 }
 
 /// What is shown for a hidden character.
-pub fn visible_character(c: char) -> String {
+pub(crate) fn visible_character(c: char) -> String {
     let code = u32::from(c);
     let picture = match code {
         0..=0x1f => char::from_u32(0x2400 + code),
@@ -54,13 +54,13 @@ pub fn columns(text: &str) -> usize {
 }
 
 /// The columns a character takes.
-pub fn character_columns(c: char) -> usize {
+pub(crate) fn character_columns(c: char) -> usize {
     c.width().unwrap_or(0)
 }
 
 /// The text broken at spaces into lines of at most `width` columns; a word that
 /// is longer is broken inside.
-pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, width: usize) -> Vec<String> {
     let width = width.max(1);
     let mut lines = Vec::new();
     let mut line = String::new();

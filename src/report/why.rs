@@ -7,9 +7,10 @@ use serde::Serialize;
 
 use super::csv::{column_text, scalar_text};
 use super::document::{Block, Document, Sentence};
+use super::in_hand::InHand;
 use super::model::{Rows, Scalar};
 use super::rows::rows_table;
-use super::study::{InHand, Records, Study};
+use super::study::{Records, Study};
 use super::style::Tone;
 
 /// How an answer was worked out.

@@ -56,7 +56,7 @@ pub struct Word {
 }
 
 /// A word that may be left out, and takes any text.
-pub const WORD: Word = Word {
+pub(crate) const WORD: Word = Word {
     word: "",
     value: "",
     needed: false,

@@ -31,7 +31,7 @@ const DRAWS: (u64, u64) = (100, 10_000_000);
 const SEEDS: (u64, u64) = (0, u64::MAX);
 
 /// `doubt`, as a verb.
-pub const DOUBT: StudyVerb = StudyVerb {
+pub(crate) const DOUBT: StudyVerb = StudyVerb {
     name: "doubt",
     about: Some("NAME"),
     words: &[

@@ -20,7 +20,7 @@ use super::{Session, lints};
 impl Session {
     /// Holds the text that an editor has, of a file that may say something else by now.
     /// Tables are read from the file's folder.
-    pub fn of_typed(path: &Path, text: String, options: Options) -> Session {
+    pub(crate) fn of_typed(path: &Path, text: String, options: Options) -> Session {
         Session::with(Source::typed(path, &text), text, &[], options)
     }
 
@@ -31,7 +31,7 @@ impl Session {
     }
 
     /// Works out the case of that name, or the base where there is none.
-    pub fn hold_case(&mut self, name: Option<&str>) {
+    pub(crate) fn hold_case(&mut self, name: Option<&str>) {
         let held = self.sheet.case().map(|case| case.name.as_str());
         let known = |name: &&str| self.sheet.cases().iter().any(|case| case.name == *name);
         let wanted = name.filter(known);
@@ -43,7 +43,7 @@ impl Session {
     }
 
     /// Reads the tables' files again.
-    pub fn read_files_again(&mut self) {
+    pub(crate) fn read_files_again(&mut self) {
         self.sheet.refresh();
     }
 
@@ -56,7 +56,7 @@ impl Session {
     }
 
     /// The expectations that don't hold or can't be told, each with its place in the text.
-    pub fn unmet(&self) -> Vec<(Check, Span)> {
+    pub(crate) fn unmet(&self) -> Vec<(Check, Span)> {
         let tree = self.sheet.tree();
         let items = tree.items.iter().enumerate();
         let places = items.filter_map(|(index, item)| match &item.node {
@@ -73,7 +73,7 @@ impl Session {
     /// The values that the text doesn't say, each with the place where its entry ends: of
     /// the entries that end inside a stretch of it and are calculated, or held by the case.
     /// What has a problem says so where the problem is.
-    pub fn values_in(&self, span: Span) -> Vec<(usize, String)> {
+    pub(crate) fn values_in(&self, span: Span) -> Vec<(usize, String)> {
         let count = u32::try_from(self.sheet.cell_count()).unwrap_or(u32::MAX);
         let ends = |cell: CellId| {
             self.end_of(cell)

@@ -25,7 +25,7 @@ use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 /// The longest worksheet that is opened, in bytes.
-pub const LONGEST_WORKSHEET: u64 = LONGEST_TEXT as u64;
+pub(crate) const LONGEST_WORKSHEET: u64 = LONGEST_TEXT as u64;
 
 /// Where the worksheet came from, and what stood there.
 #[derive(Clone)]
@@ -140,7 +140,7 @@ fn shown_name(path: &Path) -> String {
 ///
 /// # Errors
 /// That it isn't there, can't be read, is too long, or where it isn't UTF-8.
-pub fn read_text(path: &Path) -> Result<String, Refusal> {
+pub(crate) fn read_text(path: &Path) -> Result<String, Refusal> {
     let shown = path.to_string_lossy();
     let unread = |trouble: &io::Error| {
         let message = format!("`{shown}` can't be read: {}", plain(trouble));
@@ -172,7 +172,7 @@ name begins an empty one"
 
 /// The worksheet in the same folder whose name is nearest to one that isn't there, with its folder
 /// as it was typed.
-pub fn nearest_beside(path: &Path) -> Option<String> {
+pub(crate) fn nearest_beside(path: &Path) -> Option<String> {
     let wanted = path.file_name()?.to_string_lossy().into_owned();
     let names = fs::read_dir(folder_of(path)).ok()?.take(MOST_LOOKED_AT).flatten();
     let names = names.filter(|entry| entry.file_type().is_ok_and(|kind| !kind.is_dir()));
@@ -471,7 +471,7 @@ fn told_lines(lines: &[&str]) -> String {
 ///
 /// # Errors
 /// Why it can't be written; the file is as it was.
-pub fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
+pub(crate) fn write_whole(path: &Path, text: &str, elsewhere: &str) -> Result<(), Refusal> {
     let refuse = |trouble: io::Error| unwritten(path, &trouble, elsewhere);
     let target = followed(path);
     refuse_no_file(path, &target, elsewhere)?;
@@ -533,7 +533,7 @@ fn unwritten(path: &Path, trouble: &io::Error, elsewhere: &str) -> Refusal {
 ///
 /// # Errors
 /// That something is there already, or why it can't be written.
-pub fn write_new(path: &Path, text: &str) -> Result<(), Refusal> {
+pub(crate) fn write_new(path: &Path, text: &str) -> Result<(), Refusal> {
     let there = || {
         let message = format!("`{}` is there already; nothing was written", path.display());
         Refusal::new(message).help("give it another name")
@@ -669,7 +669,7 @@ pub(super) fn followed(path: &Path) -> PathBuf {
 }
 
 /// A path, with `~/` for the user's own folder.
-pub fn typed_path(text: &str) -> PathBuf {
+pub(crate) fn typed_path(text: &str) -> PathBuf {
     let home = std::env::var_os("HOME");
     match (text.strip_prefix("~/"), home) {
         (Some(rest), Some(home)) => PathBuf::from(home).join(rest),

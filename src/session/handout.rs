@@ -42,7 +42,7 @@ impl Session {
     ///
     /// # Errors
     /// Why nothing was written.
-    pub fn write_handout(&mut self, path: &Path, form: Form) -> Result<Outcome, Refusal> {
+    pub(crate) fn write_handout(&mut self, path: &Path, form: Form) -> Result<Outcome, Refusal> {
         let made = self.handout(form);
         if let Some(refusal) = self.overran() {
             return Err(refusal);

@@ -57,7 +57,7 @@ pub(super) fn in_line(cell: &str) -> String {
 }
 
 /// A number whose unit the heading says already: `30.7 lb`. `$4` and `2 h 10 min` stay.
-fn without_unit(cell: &str, unit: &str) -> Option<String> {
+pub(super) fn without_unit(cell: &str, unit: &str) -> Option<String> {
     let bare = cell.strip_suffix(unit)?.trim_end();
     let is_number = matches!(
         read_cell(bare),
@@ -71,7 +71,7 @@ fn without_unit(cell: &str, unit: &str) -> Option<String> {
 }
 
 /// A text as a cell between bars holds it.
-fn between_bars(said: &str) -> String {
+pub(super) fn between_bars(said: &str) -> String {
     let plain = said.replace('|', "\\|");
     match read_cell(&plain) {
         Cell::Text(read) if *read == *said && !plain.contains('\n') => plain,

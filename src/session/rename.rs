@@ -93,7 +93,7 @@ impl Session {
     ///
     /// # Errors
     /// Where there is no such name, or the new one can't be taken.
-    pub fn rename_places(&self, mark: &Mark, new: &str) -> Result<Vec<Span>, Refusal> {
+    pub(crate) fn rename_places(&self, mark: &Mark, new: &str) -> Result<Vec<Span>, Refusal> {
         match &mark.target {
             target if is_named(target, new) => Ok(Vec::new()),
             Target::Column(table, _) if self.can_be_renamed(&mark.target).is_ok() => {
@@ -139,7 +139,7 @@ impl Session {
     ///
     /// # Errors
     /// Why it can't.
-    pub fn can_be_renamed(&self, target: &Target) -> Result<(), Refusal> {
+    pub(crate) fn can_be_renamed(&self, target: &Target) -> Result<(), Refusal> {
         let is_written = |target: &Target| self.marks(target).iter().any(|mark| mark.defines);
         match target {
             Target::Column(..) if is_written(target) => Ok(()),

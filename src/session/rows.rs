@@ -219,6 +219,51 @@ impl Session {
             }
         }
     }
+
+    /// Puts another text into a cell.
+    pub(super) fn put_cell(
+        &mut self,
+        table: &WrittenTable,
+        row: usize,
+        column: usize,
+        with: &str,
+    ) -> Result<(), Refusal> {
+        let gone = || Refusal::new(format!("`{}` has no row {}", table.name, row + 1));
+        match &table.file {
+            Some(path) => {
+                let text = self.file_text(path)?;
+                let span = record_spans(&text).get(row).copied().ok_or_else(gone)?;
+                let old = span.of(&text);
+                let mut cells = cells_of(old);
+                with.clone_into(cells.get_mut(column).ok_or_else(gone)?);
+                let end = old.len() - old.trim_end_matches(['\r', '\n']).len();
+                let end = old.get(old.len() - end..).unwrap_or("").to_owned();
+                self.replace_in_file(path, span, &format!("{}{end}", written_record(&cells)))
+            }
+            None => {
+                let rows = self.rows_between_bars(table);
+                let cell = rows.and_then(|rows| rows.rows.get(row)?.cells.get(column).copied());
+                let cell = cell.ok_or_else(gone)?;
+                let start = self.item_start(table.item);
+                let text = self.sheet.tree().text_of(table.item as usize);
+                let behind = text.get(cell.end as usize..).unwrap_or("");
+                let room = behind.len() - behind.trim_start_matches(' ').len();
+                // an empty one begins right behind its bar
+                let with = if cell.is_empty() {
+                    format!(" {with}")
+                } else {
+                    with.to_owned()
+                };
+                let (old, new) = (cell.of(text).chars().count(), with.chars().count());
+                // a longer one takes of the spaces behind it, a shorter one leaves some
+                let spare = room.saturating_sub(1).min(new.saturating_sub(old));
+                let pad = " ".repeat(old.saturating_sub(new));
+                let span = Span::new(cell.start as usize, cell.end as usize + spare);
+                self.replace(span.shifted(start), &format!("{with}{pad}"));
+                Ok(())
+            }
+        }
+    }
 }
 
 fn broken(name: &str) -> Refusal {

@@ -6,6 +6,7 @@
 
 use crate::number::Number;
 use crate::sheet::check::Shape;
+use crate::sheet::held_cells::NamedCell;
 use crate::sheet::names::CellId;
 use crate::sheet::{Held, HeldValue, Holder};
 use crate::syntax::parse::parse_typed;
@@ -21,6 +22,7 @@ use super::{Outcome, Refusal, Replacement, Session};
 pub(super) struct Standing {
     pub(super) case: Option<String>,
     pub(super) trials: Vec<(String, Option<Shape>, Held)>,
+    pub(super) cells: Vec<NamedCell>,
 }
 
 impl Standing {
@@ -45,6 +47,7 @@ impl Session {
         Standing {
             case: self.sheet.case().map(|case| case.name.clone()),
             trials: trials.collect(),
+            cells: self.sheet.named_cells(),
         }
     }
 
@@ -67,6 +70,7 @@ impl Session {
                 self.sheet.hold(cell, held.clone());
             }
         }
+        standing.cells.iter().for_each(|cell| self.sheet.hold_named_cell(cell));
     }
 
     // ---- the short form of a journal ----
@@ -81,7 +85,7 @@ impl Session {
         replaced.rev().for_each(|replaced| take_back(&mut text, replaced));
         let earliest = self.done.first().or(self.undone.last());
         let standing = earliest.map_or_else(|| self.standing(), |step| step.before.clone());
-        let (mark, trials) = (Mark::of(&text), standing.trials.len());
+        let (mark, trials) = (Mark::of(&text), standing.trials.len() + standing.cells.len());
         let told = self.told_steps((mark, trials));
         let files = self.lines_of_files();
         let plain = self.forgotten == 0 && changes == told.len() && standing == Standing::default() && files.is_empty();
@@ -127,7 +131,11 @@ impl Session {
         let trials = standing.trials.iter();
         let trials =
             trials.flat_map(|(name, shape, held)| self.lines_of_trial(name, shape.map(|shape| shape.kind), held));
-        case.chain(trials).collect()
+        let cells = standing.cells.iter().map(|cell| {
+            let (table, column) = (&cell.table, &cell.column);
+            format!("trial {table}.{column} of row {} = {}", cell.row + 1, cell.held.written)
+        });
+        case.chain(trials).chain(cells).collect()
     }
 
     fn lines_of_trial(&self, name: &str, kind: Option<Kind>, held: &Held) -> Vec<String> {

@@ -22,7 +22,7 @@ use super::{Refusal, Session, lints};
 const LEVELS: (u64, u64) = (0, 1000);
 
 /// `why`, as a verb.
-pub const WHY: StudyVerb = StudyVerb {
+pub(crate) const WHY: StudyVerb = StudyVerb {
     name: "why",
     about: Some("NAME"),
     words: &[Word {
@@ -40,7 +40,7 @@ pub const WHY: StudyVerb = StudyVerb {
 };
 
 /// `compare`, as a verb.
-pub const COMPARE: StudyVerb = StudyVerb {
+pub(crate) const COMPARE: StudyVerb = StudyVerb {
     name: "compare",
     about: None,
     words: &[],
@@ -49,7 +49,7 @@ pub const COMPARE: StudyVerb = StudyVerb {
 };
 
 /// `audit`, as a verb.
-pub const AUDIT: StudyVerb = StudyVerb {
+pub(crate) const AUDIT: StudyVerb = StudyVerb {
     name: "audit",
     about: None,
     words: &[],
@@ -58,7 +58,7 @@ pub const AUDIT: StudyVerb = StudyVerb {
 };
 
 /// `leeway`, as a verb.
-pub const LEEWAY: StudyVerb = StudyVerb {
+pub(crate) const LEEWAY: StudyVerb = StudyVerb {
     name: "leeway",
     about: None,
     words: &[],
@@ -72,7 +72,7 @@ pub const LEEWAY: StudyVerb = StudyVerb {
 };
 
 /// `diff`, as a verb of the session.
-pub const DIFF: StudyVerb = StudyVerb {
+pub(crate) const DIFF: StudyVerb = StudyVerb {
     name: "diff",
     about: Some("FILE"),
     words: &[],
@@ -127,7 +127,7 @@ impl Session {
     ///
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
-    pub fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<Found<Diff>, Refusal> {
+    pub(crate) fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<Found<Diff>, Refusal> {
         let mut other = Session::open(path, self.options)?;
         if let Some(case) = self.sheet.case() {
             other.put_in_case(&case.name)?;
@@ -156,7 +156,7 @@ impl Session {
     ///
     /// # Errors
     /// There is none of that name here.
-    pub fn put_in_case(&mut self, name: &str) -> Result<(), Refusal> {
+    pub(crate) fn put_in_case(&mut self, name: &str) -> Result<(), Refusal> {
         match self.set_case(name) {
             Ok(_) => Ok(()),
             Err(_) => {

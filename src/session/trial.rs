@@ -9,11 +9,11 @@ use crate::report::build;
 use crate::report::model::{Entry, Report, Shown};
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Held, HeldValue, Holder, unknown};
-use crate::syntax::parse_typed;
 use crate::syntax::tree::{
     CaseLine, Entry as TreeEntry, Expression, ExpressionNode, Name, Node, TableContent, Tolerance, ToleranceForm,
     ToleranceOf, Typed, Value,
 };
+use crate::syntax::{cell_head, parse_typed};
 use crate::text::Span;
 use crate::trade::caution::TWO_TABLES;
 use crate::unit::Kind;
@@ -43,14 +43,14 @@ impl Session {
             .unwrap_or(line.len());
         let (word, rest) = line.split_at_checked(end).unwrap_or((line, ""));
         let opens = !word.is_empty() && !word.starts_with(|c: char| c.is_ascii_digit());
-        opens && rest.trim_start().starts_with('=')
+        opens && rest.trim_start().starts_with('=') || cell_head(line).is_some()
     }
 
     /// Refuses what looks like a trial of a whole column: a comparison, and no trial.
     ///
     /// # Errors
     /// What to do instead; nothing where the line is none.
-    pub fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
+    pub(crate) fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
         let written = line.split_once('=').map_or("", |(before, _)| before.trim());
         let Some((table, column)) = written.split_once('.') else {
             return Ok(());
@@ -77,7 +77,8 @@ impl Session {
             _ => return Ok(()),
         };
         let message = format!(
-            "`{written}` is a column, and a trial puts one value in place; a comparison stands in parentheses here: `({})`",
+            "`{written}` is a column, and a trial puts one value in place, such as `{written} of row 1 = …`; a comparison \
+stands in parentheses here: `({})`",
             line.trim()
         );
         Err(Refusal::new(message).help(help))
@@ -128,6 +129,9 @@ impl Session {
     /// Its problems, drawn against the line.
     pub fn try_value(&mut self, line: &str) -> Result<Outcome, Refusal> {
         let typed = parse_typed(line).map_err(|problems| self.refused(line, &problems))?;
+        if let Typed::CellTrial { cell, value } = &typed {
+            return self.try_cell(line, cell, value);
+        }
         let Typed::Trial { name, value } = typed else {
             return Err(Refusal::new("a trial is written `NAME = value`").help("put a comparison in parentheses"));
         };
@@ -233,6 +237,9 @@ impl Session {
     }
 
     fn release(&mut self, name: &str) {
+        if let Some(place) = self.cell_on_trial(name) {
+            return self.sheet.release_cell(place);
+        }
         if let Some(cell) = self.sheet.cell(name) {
             self.sheet.release(cell);
         }
@@ -241,7 +248,8 @@ impl Session {
     /// The names on trial, in the worksheet's order.
     pub fn trial_names(&self) -> Vec<String> {
         let name = |cell| Some(self.sheet.entry(cell)?.name.text.to_string());
-        self.sheet.trials().filter_map(name).collect()
+        let cells = self.sheet.held_cells().map(|(_, held)| held.name.clone());
+        self.sheet.trials().filter_map(name).chain(cells).collect()
     }
 
     // ---- keeping ----
@@ -262,6 +270,10 @@ impl Session {
             let mut outcome = Outcome::default().quietly();
             for name in &names {
                 let told = match &case {
+                    None if session.cell_on_trial(name).is_some() => {
+                        let place = session.cell_on_trial(name).ok_or_else(|| lost(name))?;
+                        session.keep_cell(place)?
+                    }
                     None => session.keep_in_record(name)?,
                     Some(case) => session.keep_in_case(name, case)?,
                 };
@@ -281,6 +293,10 @@ impl Session {
 
     /// A case holds inputs only.
     fn only_inputs(&self, names: &[String]) -> Result<(), Refusal> {
+        if let Some(name) = names.iter().find(|name| self.cell_on_trial(name).is_some()) {
+            let message = format!("a case replaces inputs only, and `{name}` is a cell of a table; nothing was kept");
+            return Err(Refusal::new(message).help("`case base`, then `keep`, puts it into the table"));
+        }
         let calculated = |name: &&String| {
             let cell = self.sheet.cell(name);
             cell.is_some_and(|cell| !self.sheet.names().is_input(cell))
@@ -560,7 +576,7 @@ fn value_span(line: &CaseLine) -> Span {
 }
 
 /// Whether an expression is literals and arithmetic on them, as an input takes.
-fn is_literal(expression: &Expression) -> bool {
+pub(super) fn is_literal(expression: &Expression) -> bool {
     match &expression.node {
         ExpressionNode::Number(_)
         | ExpressionNode::Quantity { .. }

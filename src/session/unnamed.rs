@@ -79,7 +79,7 @@ impl Session {
     }
 
     /// The place by which the check on a line is called.
-    pub fn place_of_check(&self, line: u32) -> Option<usize> {
+    pub(crate) fn place_of_check(&self, line: u32) -> Option<usize> {
         let all = self.all_unnamed(Unnamed::Check);
         let place = all.iter().position(|one| self.sheet.line(one.item) == line)?;
         Some(place + 1)

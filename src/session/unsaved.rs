@@ -54,7 +54,7 @@ impl Session {
         Record::now(Event::Act {
             act,
             text: Mark::of(self.sheet.text()),
-            trials: self.sheet.trials().count(),
+            trials: self.trial_count(),
         })
     }
 

@@ -59,7 +59,7 @@ const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `values N`
 const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B`";
 
 /// `sweep`, as a verb.
-pub const SWEEP: StudyVerb = StudyVerb {
+pub(crate) const SWEEP: StudyVerb = StudyVerb {
     name: "sweep",
     about: Some("INPUT"),
     words: &[
@@ -91,7 +91,7 @@ pub const SWEEP: StudyVerb = StudyVerb {
 };
 
 /// `aim`, as a verb.
-pub const AIM: StudyVerb = StudyVerb {
+pub(crate) const AIM: StudyVerb = StudyVerb {
     name: "aim",
     about: Some("ANSWER=VALUE"),
     words: &[

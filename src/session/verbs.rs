@@ -277,14 +277,15 @@ tarebook add my-run.tare run gross 30.7 hose on",
         summary: "the values on trial, with what they were before",
         detail: "A trial is typed `NAME = value`. The right side is worked out once from what stands now, so \
 `air = air - 10 F°` works. The entry holds that value, even where it is calculated, and the record stays as it is. \
-A comparison goes in parentheses: `(fuel = 20 lb)`.",
+A comparison goes in parentheses: `(fuel = 20 lb)`. One cell of a table is tried as `run.gross of 12:10 = 30.6 lb`, or by its \
+row, `run.gross of row 2 = 30.6 lb`.",
     },
     Verb {
         name: "keep",
         command: None,
         typed: Some("keep | keep as case NAME \"title\" | keep plot"),
         summary: "puts the trials into the record, or into a new case; or the last plot",
-        detail: "In the base `keep` fills in what is `?`, which stays what it is, with its source; over a value it writes an \
+        detail: "A cell of a table is put into its row, with the `±` that it had. In the base `keep` fills in what is `?`, which stays what it is, with its source; over a value it writes an \
 `assumed` line and leaves the old line above it as a comment. In a case it writes that case's line. `keep as case` makes a new case of the trials and what the case in hand holds, and switches \
 to it. A case replaces inputs only, so a trial on a calculated entry can't go into one. \
 `keep plot` adds the chart drawn last, as a `plot` line.",
@@ -292,7 +293,7 @@ to it. A case replaces inputs only, so a trial on a calculated entry can't go in
     Verb {
         name: "drop",
         command: None,
-        typed: Some("drop [NAME]"),
+        typed: Some("drop [NAME | CELL]"),
         summary: "lets go of one trial, or of all",
         detail: "What rests on it goes back to the record; `undo` brings it back.",
     },
@@ -441,12 +442,12 @@ the next `open` offers it. Trials alone are not kept.",
 ];
 
 /// The verb of the interactive session of that name.
-pub fn typed_verb(word: &str) -> Option<&'static Verb> {
+pub(crate) fn typed_verb(word: &str) -> Option<&'static Verb> {
     VERBS.iter().find(|verb| verb.name == word && verb.typed.is_some())
 }
 
 /// The verbs of the interactive session, for help.
-pub fn typed_help() -> Vec<VerbHelp> {
+pub(crate) fn typed_help() -> Vec<VerbHelp> {
     VERBS.iter().filter_map(|verb| Some(verb.help(verb.typed?))).collect()
 }
 
@@ -459,7 +460,7 @@ pub fn every_help() -> Vec<VerbHelp> {
 }
 
 /// Every verb as it is typed in the session, or else on the command line.
-pub fn every_typed_help() -> Vec<VerbHelp> {
+pub(crate) fn every_typed_help() -> Vec<VerbHelp> {
     let verbs = VERBS.iter();
     verbs
         .filter_map(|verb| Some(verb.help(verb.typed.or(verb.command)?)))
@@ -467,7 +468,7 @@ pub fn every_typed_help() -> Vec<VerbHelp> {
 }
 
 /// The verbs of the command line, for help.
-pub fn command_help() -> Vec<VerbHelp> {
+pub(crate) fn command_help() -> Vec<VerbHelp> {
     VERBS.iter().filter_map(|verb| Some(verb.help(verb.command?))).collect()
 }
 

@@ -7,9 +7,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
-use crate::syntax::tree::{Tolerance, ToleranceForm};
+use crate::syntax::tree::{ComparisonOperator, Tolerance, ToleranceForm};
 use crate::time_limit;
 use crate::trade::caution::{BY_DRAWS, GROSS_NET, MISSING_CELLS};
+use crate::trade::line::student_below;
 use crate::trade::{Body, Built, Caution, Fact, Function, Remark};
 use crate::unit::{Kind, Unit};
 
@@ -69,6 +70,8 @@ pub struct Mark {
     pub few: Vec<f64>,
     /// The ends of the interval that holds 95 % of them.
     pub ends: (f64, f64),
+    /// Their mean; of a check how many of them hold.
+    pub mean: f64,
 }
 
 /// Why a straight line doesn't tell how sure a value is.
@@ -98,6 +101,7 @@ impl Mark {
             kind: MarkKind::Uneven,
             few: Vec::new(),
             ends,
+            mean: f64::NAN,
         }
     }
 }
@@ -119,6 +123,8 @@ pub struct Appraisal {
     pub sources: Sources,
     /// Checks whose limit lies within the expanded uncertainty of what is compared.
     pub close: BTreeSet<CellId>,
+    /// How likely each of those holds, where it is one comparison.
+    pub likely: BTreeMap<CellId, f64>,
     /// Checks that compare what only draws can tell the uncertainty of.
     pub by_draws: BTreeSet<CellId>,
     /// The cells that rest on a table made of what isn't sure.
@@ -325,7 +331,7 @@ impl Sheet {
 
     /// The readings that a line goes through, and what its readings are divided by to be in
     /// the unit they are written in.
-    pub fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
+    pub(crate) fn line_through(&self, site: u32) -> (ReadingsOf, f64) {
         let Some(site) = self.program.calls.get(site as usize) else {
             return (ReadingsOf::Unnamed, 1.0);
         };
@@ -502,7 +508,14 @@ impl Sheet {
             }
             match self.closeness(*code, machine) {
                 Closeness::Clear => {}
-                Closeness::Close => drop(appraisal.close.insert(id)),
+                Closeness::Close(likely) => {
+                    appraisal.close.insert(id);
+                    let holds = self.holds(id);
+                    let likely = likely
+                        .zip(holds)
+                        .map(|(likely, holds)| if holds { likely } else { 1.0 - likely });
+                    appraisal.likely.extend(likely.map(|likely| (id, likely)));
+                }
                 Closeness::ByDraws => drop(appraisal.by_draws.insert(id)),
             }
             return;
@@ -579,11 +592,22 @@ impl Sheet {
             let combined = machine.context.combined(&gap);
             match gap.value.abs() <= combined.expanded() {
                 _ if combined.standard.is_nan() => Closeness::ByDraws,
-                true if combined.standard > 0.0 => Closeness::Close,
+                true if combined.standard > 0.0 => {
+                    let ordered = !matches!(
+                        step.operation,
+                        Operation::Compare(ComparisonOperator::Equal | ComparisonOperator::Unequal)
+                    );
+                    let likely = student_below(gap.value.abs() / combined.standard, combined.degrees_of_freedom);
+                    Closeness::Close(Some(likely).filter(|_| only && ordered))
+                }
                 _ => Closeness::Clear,
             }
         });
-        found.max().unwrap_or(Closeness::Clear)
+        let found: Vec<Closeness> = found.collect();
+        let one_of = |wanted: fn(&Closeness) -> bool| found.iter().copied().find(wanted);
+        one_of(|one| matches!(one, Closeness::Close(_)))
+            .or_else(|| one_of(|one| matches!(one, Closeness::ByDraws)))
+            .unwrap_or(Closeness::Clear)
     }
 
     fn note_cautions(
@@ -792,18 +816,18 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
 const TOLD_REMARKS: usize = 2;
 
 /// How a comparison stands to its uncertainty.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy)]
 enum Closeness {
     /// It could not go the other way.
     Clear,
     /// Only draws can tell.
     ByDraws,
-    /// It could go either way.
-    Close,
+    /// It could go either way; how likely it goes as it does, of a single comparison.
+    Close(Option<f64>),
 }
 
 /// The unit an uncertainty of this kind is counted in.
-pub fn uncertainty_unit(kind: Kind) -> Unit {
+pub(crate) fn uncertainty_unit(kind: Kind) -> Unit {
     match kind {
         Kind::Quantity(unit) => unit.interval(),
         Kind::Level | Kind::Decibels => decibel(),

@@ -31,7 +31,7 @@ impl Sheet {
     /// The single value of each part, as things stand; `None` where it has a problem,
     /// waits, is a column, asks for the tolerances of its arguments, or rests on what a limit
     /// has cut short.
-    pub fn values_aside(&self, parts: &[PartOf<'_>]) -> Vec<Option<(Kind, Number)>> {
+    pub(crate) fn values_aside(&self, parts: &[PartOf<'_>]) -> Vec<Option<(Kind, Number)>> {
         let _run = time_limit::begin();
         if time_limit::is_up() || self.texts.count() > MOST_CELLS {
             return vec![None; parts.len()];

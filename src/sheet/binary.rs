@@ -23,7 +23,7 @@ use super::scalar::{
 };
 
 /// The largest magnitude a value may have, as for exact decimals.
-pub const LARGEST: f64 = 7.9e28;
+pub(crate) const LARGEST: f64 = 7.9e28;
 /// The smallest magnitude a value other than zero may have.
 const SMALLEST: f64 = 1e-28;
 
@@ -218,6 +218,13 @@ impl Scalar for f64 {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
+        if columns.fit == Fit::Average {
+            let noted = context.known.fits.get(&columns.site);
+            let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
+            return Ok(held(
+                columns.mean()? + off.map_or(0.0, |(spread, off)| of_average(&spread, off)),
+            )?);
+        }
         let readings = columns.rows()?.readings(columns.fit);
         let noted = context.known.fits.get(&columns.site);
         if noted.is_none() && readings.x.len() > 2 && context.known.declared.may_weigh(columns) {
@@ -254,6 +261,12 @@ fn moved(mut line: Line, beyond: f64, off: &Off) -> Line {
             .for_each(|(unknown, by)| *unknown += by);
     }
     line
+}
+
+/// What an average is off by beyond its results.
+fn of_average(spread: &FitSpread, off: &Off) -> f64 {
+    let count = spread.freedom + 1.0;
+    libm::sqrt(spread.beyond() / count) * off.beyond.first().copied().unwrap_or(0.0)
 }
 
 /// What one more reading errs by.

@@ -23,7 +23,7 @@ pub enum BuiltResult<N> {
 type Given<'a, N> = [CallArgument<'a, N>];
 
 /// Works out a general function.
-pub fn reduce<N: Scalar>(
+pub(crate) fn reduce<N: Scalar>(
     built: Built,
     arguments: &Given<'_, N>,
     context: &mut N::Context,
@@ -32,6 +32,12 @@ pub fn reduce<N: Scalar>(
         Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
         Built::Sum => N::sum(&values(arguments))?.at_end(),
         Built::Mean => mean(&values(arguments))?.at_end(),
+        Built::Deviation => deviation(&values(arguments))?.at_end(),
+        Built::Median => percentile(values(arguments), Number::from_integer(50))?.at_end(),
+        Built::Percentile => {
+            let cells = column(arguments, 0).iter().flatten().cloned().collect();
+            percentile(cells, number(arguments, 1)?.plain())?.at_end()
+        }
         Built::Min => extreme(&values(arguments), "min", N::least)?.at_end(),
         Built::Max => extreme(&values(arguments), "max", N::greatest)?.at_end(),
         Built::Count => N::exact(Number::from_integer(
@@ -132,6 +138,52 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     }
     let count = Number::from_integer(i64::try_from(values.len()).unwrap_or(i64::MAX));
     Ok(N::sum(values)?.divide(&N::exact(count))?)
+}
+
+/// The experimental standard deviation.
+fn deviation<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
+    let Some(less_one) = values.len().checked_sub(1).filter(|less| *less > 0) else {
+        let message = format!("`deviation` takes two values or more, and there are {}", values.len());
+        return Err(Complaint {
+            argument: Some(0),
+            reason: Reason::Empty(message),
+            help: None,
+        });
+    };
+    let mean = mean(values)?;
+    let squares = values.iter().map(|value| {
+        let off = value.subtract(&mean)?;
+        off.multiply(&off)
+    });
+    let squares: Vec<N> = squares.collect::<Checked<_>>()?;
+    let count = Number::from_integer(i64::try_from(less_one).unwrap_or(i64::MAX));
+    let variance = N::sum(&squares)?.divide(&N::exact(count))?;
+    // all alike: the root has no slope there
+    match variance.plain().is_zero() {
+        true => Ok(N::exact(Number::ZERO)),
+        false => Ok(variance.square_root()?),
+    }
+}
+
+/// The value that so many percent lie below, on the straight line between two.
+fn percentile<N: Scalar>(mut values: Vec<N>, share: Number) -> Result<N, Complaint> {
+    let hundred = Number::from_integer(100);
+    if share < Number::ZERO || share > hundred {
+        return Err(Complaint::outside(
+            1,
+            format!("`share` is from 0 to 100 %, and is {} %", share.to_plain()),
+        ));
+    }
+    values.sort_by(N::order);
+    let last = i64::try_from(values.len()).unwrap_or(i64::MAX) - 1;
+    let place = share.div(hundred)?.mul(Number::from_integer(last))?;
+    let at = |place: Number| values.get(usize::try_from(place.to_integer()?).ok()?);
+    let below = at(place.floor()).ok_or_else(|| empty("percentile"))?;
+    let Some(above) = at(place.floor().add(Number::ONE)?) else {
+        return Ok(below.clone());
+    };
+    let part = N::exact(place.sub(place.floor())?);
+    Ok(below.add(&above.subtract(below)?.multiply(&part)?)?)
 }
 
 fn extreme<N: Scalar>(values: &[N], name: &str, of_two: fn(&N, &N) -> N) -> Result<N, Complaint> {

@@ -36,7 +36,7 @@ static MEASURES: LazyLock<Measures> = LazyLock::new(|| {
 
 impl Model {
     /// Whether the worksheet looks anywhere at how long a cylinder keeps up its pressure.
-    pub fn draws_down(&self) -> bool {
+    pub(crate) fn draws_down(&self) -> bool {
         let mut found = false;
         for item in &self.tree.items {
             expressions_of(&item.node, &mut |part| {
@@ -71,7 +71,7 @@ impl Sheet {
     }
 
     /// Whether a cell is a length of time.
-    pub fn is_time(&self, cell: CellId) -> bool {
+    pub(crate) fn is_time(&self, cell: CellId) -> bool {
         self.shape(cell)
             .is_some_and(|shape| measures(shape.kind, MEASURES.time))
     }

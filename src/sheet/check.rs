@@ -35,7 +35,7 @@ pub struct Shape {
 
 impl Shape {
     /// Whether it is the same, whatever its times were counted from.
-    pub fn is_like(self, other: Shape) -> bool {
+    pub(crate) fn is_like(self, other: Shape) -> bool {
         self.kind.is_like(other.kind) && self.column == other.column
     }
 }
@@ -55,7 +55,7 @@ pub struct TableShape {
 
 impl TableShape {
     /// The column of dates that stands to the left of a clock column, with the days of its rows.
-    pub fn day_beside(&self, column: &str) -> Option<&str> {
+    pub(crate) fn day_beside(&self, column: &str) -> Option<&str> {
         let place = self.columns.iter().position(|known| &*known.0 == column)?;
         let before = self.columns.get(..place)?.iter().rev();
         let mut before = before.skip_while(|known| known.2 == Kind::TimeOfDay);
@@ -173,19 +173,19 @@ impl<'a> Checker<'a> {
     }
 
     /// For an input, which may not name entries.
-    pub fn constants_only(mut self) -> Self {
+    pub(crate) fn constants_only(mut self) -> Self {
         self.constant_only = true;
         self
     }
 
     /// For a check.
-    pub fn of_check(mut self) -> Self {
+    pub(crate) fn of_check(mut self) -> Self {
         self.is_check = true;
         self
     }
 
     /// The problems found.
-    pub fn into_problems(self) -> Vec<Problem> {
+    pub(crate) fn into_problems(self) -> Vec<Problem> {
         self.problems
     }
 
@@ -220,7 +220,7 @@ impl<'a> Checker<'a> {
     }
 
     /// Converts a checked value to the unit in brackets.
-    pub fn shown_in(&mut self, value: Typed, wanted: &UnitBox) -> Option<Typed> {
+    pub(crate) fn shown_in(&mut self, value: Typed, wanted: &UnitBox) -> Option<Typed> {
         let target = if is_decibel(wanted.unit) {
             self.decibels_for(&value)
         } else {
@@ -917,7 +917,7 @@ pub(super) fn is_pointlike(kind: Kind) -> bool {
 }
 
 /// A kind in words: "a weight in `lb`", "a plain number", "a text".
-pub fn describe(kind: Kind) -> String {
+pub(crate) fn describe(kind: Kind) -> String {
     match kind {
         Kind::Quantity(unit) if unit == Unit::ONE => "a plain number".to_owned(),
         Kind::Quantity(unit) if is_decibel(unit) => "a difference of levels in `dB`".to_owned(),

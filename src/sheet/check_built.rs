@@ -13,6 +13,7 @@ use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, powe
 
 use super::check::{Checker, describe, is_pointlike};
 use super::day::Meeting;
+use super::meet::unit_named;
 use super::typed::{Node, Typed};
 
 impl<'a> Checker<'a> {
@@ -41,6 +42,7 @@ impl<'a> Checker<'a> {
             Built::Clock | Built::Date | Built::Weekday | Built::Month | Built::At | Built::NextTime => {
                 return self.time_function(function, built, values, span);
             }
+            Built::Percentile => return self.percentile(function, values, span),
             Built::First | Built::Last | Built::Min | Built::Max | Built::Mean => {
                 if let [column] = values.as_slice() {
                     self.alone(column)?;
@@ -57,14 +59,16 @@ impl<'a> Checker<'a> {
 
     /// Whether the kinds are ones that the function takes at all.
     fn allowed(&mut self, function: &'static Function, built: Built, values: &[Typed]) -> Option<()> {
-        for value in values {
+        let share = usize::from(built == Built::Percentile);
+        for value in values.iter().take(values.len() - share.min(values.len())) {
             let orders = !matches!(value.kind, Kind::Text | Kind::Truth);
             let adds = matches!(value.kind, Kind::Quantity(unit) if !unit.is_point());
             let averages = matches!(value.kind, Kind::Quantity(_)) || value.kind.is_time();
             let fine = match built {
                 Built::Min | Built::Max | Built::Interpolate => orders,
                 Built::Sum | Built::RunningTotal | Built::Abs => adds,
-                Built::Mean => averages,
+                Built::Mean | Built::Median | Built::Percentile => averages,
+                Built::Deviation => adds,
                 Built::Round | Built::RoundUp | Built::RoundDown => {
                     matches!(value.kind, Kind::Quantity(_) | Kind::Level)
                 }
@@ -159,10 +163,16 @@ impl<'a> Checker<'a> {
         let column = match built {
             Built::RunningTotal => true,
             Built::Count | Built::First | Built::Last => false,
-            Built::Min | Built::Max | Built::Sum | Built::Mean => values.len() > 1 && any_column,
+            Built::Min | Built::Max | Built::Sum | Built::Mean | Built::Deviation | Built::Median => {
+                values.len() > 1 && any_column
+            }
+            Built::Percentile => false,
             _ => any_column,
         };
-        let whole = matches!(built, Built::RunningTotal | Built::Count | Built::First | Built::Last);
+        let whole = matches!(
+            built,
+            Built::RunningTotal | Built::Count | Built::First | Built::Last | Built::Percentile
+        );
         if whole && !any_column {
             let message = format!("`{}` takes a column, and this is a single value", function.name);
             return self.problem(
@@ -178,6 +188,23 @@ impl<'a> Checker<'a> {
             span,
             node: Node::Call(function, values),
         })
+    }
+
+    /// A column and a share of its rows.
+    fn percentile(&mut self, function: &'static Function, mut values: Vec<Typed>, span: Span) -> Option<Typed> {
+        let share = values.pop()?;
+        let message = format!(
+            "`share` of `{}` takes a percentage, and this is {}",
+            function.name,
+            describe(share.kind)
+        );
+        let place = share.span;
+        match self.fit(share, Kind::Quantity(unit_named("%"))) {
+            Ok(share) if !share.column => values.push(share),
+            _ => return self.problem(Code::KindClash, message, place, Some("write `90 %`".to_owned())),
+        }
+        self.alone(values.first()?)?;
+        self.finish_built(function, Built::Percentile, values, span)
     }
 
     fn square_root(&mut self, function: &'static Function, value: Typed, span: Span) -> Option<Typed> {

@@ -9,7 +9,7 @@ use crate::problem::{Code, Problem};
 use crate::syntax::tree::{Argument, Call, ComparisonOperator, ExpressionNode, Name};
 use crate::text::{Span, nearest};
 use crate::trade::registry::{function, function as registry_function, functions};
-use crate::trade::{Body, Built, Function, Parameter, ParameterKind, ResultKind, Shape};
+use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape, Told};
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
 use super::check::{Checker, describe, gauge_help, listed};
@@ -419,6 +419,11 @@ impl<'a> Checker<'a> {
                 return self.times(function, parameter, value, origin);
             }
             ParameterKind::AnyQuantity => return self.any_quantity(function, parameter, value),
+            ParameterKind::LikeFirst if value.kind.is_time() && function.body_is(Fit::Average) => {
+                let message = format!("`average` can't be taken of {}", describe(value.kind));
+                let help = Some("take durations, such as the time since the first".to_owned());
+                return self.problem(Code::KindClash, message, value.span, help);
+            }
             ParameterKind::LikeFirst if value.kind.is_time() => return self.times(function, parameter, value, origin),
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
@@ -599,6 +604,9 @@ impl<'a> Checker<'a> {
             return self.problem(Code::ColumnOrValue, message, span, None);
         }
         let several = several_by_row(function, &values);
+        if function.told == Told::Bounds || function.body_is(Fit::Average) {
+            self.of_one_result(function, &values, by_row || several)?;
+        }
         let origin = values.first().cloned().filter(|_| function.result == ResultKind::Along);
         let value = Typed {
             kind,
@@ -610,6 +618,31 @@ impl<'a> Checker<'a> {
             Some(start) => hours_after(value, start),
             None => value,
         })
+    }
+
+    /// A bound or an average is asked of numbers, once in a call: what it is told belongs to the call.
+    fn of_one_result(&mut self, function: &'static Function, values: &[Typed], by_row: bool) -> Option<()> {
+        let first = values.first()?;
+        let average = function.told != Told::Bounds;
+        let number = matches!(first.kind, Kind::Quantity(_) | Kind::Level) || first.kind.is_time() && !average;
+        if number && !by_row {
+            return Some(());
+        }
+        let (code, message) = match (number, average) {
+            (false, _) => (
+                Code::KindClash,
+                format!("`{}` can't be taken of {}", function.name, describe(first.kind)),
+            ),
+            (true, true) => (
+                Code::ColumnOrValue,
+                format!("`{}` takes one column, or single values", function.name),
+            ),
+            (true, false) => (
+                Code::ColumnOrValue,
+                format!("`{}` takes a single value, and this is a column", function.name),
+            ),
+        };
+        self.problem(code, message, first.span, None)
     }
 
     fn result_kind(&mut self, function: &'static Function, values: &[Typed], span: Span) -> Option<Kind> {

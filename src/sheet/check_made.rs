@@ -29,7 +29,7 @@ pub struct MadeCall {
 }
 
 /// The function that an expression calls, if it gives a table.
-pub fn table_function(expression: &Expression) -> Option<&'static Function> {
+pub(crate) fn table_function(expression: &Expression) -> Option<&'static Function> {
     let ExpressionNode::Call(call) = &expression.node else {
         return None;
     };
@@ -38,7 +38,7 @@ pub fn table_function(expression: &Expression) -> Option<&'static Function> {
 
 impl<'a> Checker<'a> {
     /// Checks the call that makes a table.
-    pub fn made_table(&mut self, expression: &'a Expression) -> Option<MadeCall> {
+    pub(crate) fn made_table(&mut self, expression: &'a Expression) -> Option<MadeCall> {
         let function = table_function(expression)?;
         let ExpressionNode::Call(call) = &expression.node else {
             return None;

@@ -10,7 +10,7 @@
 use std::sync::Arc;
 
 use crate::number::Checked;
-use crate::trade::line::student_k;
+use crate::trade::line::{one_sided_k, student_k};
 
 use super::dual::{Dual, Sources};
 use super::scalar::Scalar;
@@ -73,6 +73,15 @@ impl Sources {
     pub(super) fn uneven(&self, dual: &Dual) -> Option<(f64, f64)> {
         let k = student_k(self.combined(dual).degrees_of_freedom);
         self.limits(dual, k)
+    }
+
+    /// What a value is at least, and at most, each as often as is said.
+    pub(super) fn bounds(&self, dual: &Dual, sure: f64) -> (f64, f64) {
+        let combined = self.combined(dual);
+        let k = one_sided_k(combined.degrees_of_freedom, sure);
+        let reach = (k * combined.standard).min(combined.most);
+        let straight = (dual.value - reach, dual.value + reach);
+        self.limits(dual, k).unwrap_or(straight)
     }
 
     /// The limits of a value for that many standard uncertainties, where they are uneven;

@@ -24,7 +24,7 @@ use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, time_kind};
 
 /// The largest file that is read, in bytes.
-pub const LARGEST_FILE: u64 = 32 * 1024 * 1024;
+pub(crate) const LARGEST_FILE: u64 = 32 * 1024 * 1024;
 
 /// Where files are looked for: among those enclosed, then in the worksheet's folder.
 #[derive(Clone, Copy)]

@@ -155,14 +155,14 @@ impl Uncertainty {
     }
 
     /// Student's k times the standard uncertainty, whatever its limits.
-    pub fn expanded_by_k(&self) -> f64 {
+    pub(crate) fn expanded_by_k(&self) -> f64 {
         student_k(self.degrees_of_freedom) * self.standard
     }
 }
 
 impl Sources {
     /// Without sources, but with the tables that functions made before.
-    pub fn with_made(made: MadeTables) -> Sources {
+    pub(crate) fn with_made(made: MadeTables) -> Sources {
         Sources {
             made,
             ..Sources::default()
@@ -544,6 +544,10 @@ fn expanded_of(told: Told, arguments: &[CallArgument<'_, Dual>], sources: &Sourc
             let gap = one.joined(other, 0.0, (1.0, -1.0)).unwrap_or_default();
             let combined = sources.combined(&gap);
             vec![finite(combined.expanded())]
+        }
+        (Told::Bounds, [CallArgument::Number(value), CallArgument::Number(sure), ..]) => {
+            let (low, high) = sources.bounds(value, sure.value / 100.0);
+            vec![low, high]
         }
         _ => {
             let each = arguments.iter().map(|argument| match argument {

@@ -5,7 +5,7 @@
 //! other side out. That is said beside the result. Start reading at [`over_the_edge`].
 
 use crate::calendar::DAY;
-use crate::trade::caution::{BEYOND_READINGS, MISSING_CELLS, ONE_SIDED};
+use crate::trade::caution::{BEYOND_READINGS, LOAD_UNCLEAR, MISSING_CELLS, ONE_SIDED};
 use crate::trade::registry::{name_of, name_of_fit};
 use crate::trade::{Built, Fit, Remark};
 
@@ -136,8 +136,39 @@ pub(super) fn of_fit(columns: &FitColumns<'_, Dual>, xs: &[f64], sources: &Sourc
         .as_ref()
         .filter(|_| matches!(columns.fit, Fit::LineAt | Fit::ReadingAt));
     let beyond = place.and_then(|at| beyond_readings(xs, at.value, reach(at, sources)));
-    let missing = left_out(name_of_fit(columns.fit), columns.x, columns.y);
+    // a row without a weight says that the load changed
+    let missing = match columns.load {
+        Some(_) => None,
+        None => left_out(name_of_fit(columns.fit), columns.x, columns.y),
+    };
     missing.into_iter().chain(beyond).collect()
+}
+
+/// What to say of a load that is wanted, and of what a kilowatt adds.
+pub(super) fn of_loads(columns: &FitColumns<'_, Dual>, unclear: bool) -> Vec<(u32, Remark)> {
+    let loads = columns.load.unwrap_or(&[]);
+    let weighed = loads
+        .iter()
+        .take(loads.len().saturating_sub(1))
+        .flatten()
+        .map(|load| load.value);
+    let (low, high) = weighed.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), load| {
+        (low.min(load), high.max(load))
+    });
+    let at = columns.at.as_ref().map_or(low, |at| at.value);
+    let outside = (at < low || at > high).then(|| Remark {
+        caution: &BEYOND_READINGS,
+        text: format!("`at_load` of {at} W lies outside the loads weighed, {low} to {high} W: nothing shows that the line goes on straight there."),
+    });
+    let unclear = unclear.then(|| Remark {
+        caution: &LOAD_UNCLEAR,
+        text: String::new(),
+    });
+    outside
+        .into_iter()
+        .chain(unclear)
+        .map(|remark| (columns.site, remark))
+        .collect()
 }
 
 /// A place inside the readings with part of its ± outside.

@@ -51,7 +51,7 @@ impl Sheet {
     }
 
     /// Moves the worksheet to another folder and reads its tables there; trials stay.
-    pub fn move_to(&mut self, folder: Option<PathBuf>) {
+    pub(crate) fn move_to(&mut self, folder: Option<PathBuf>) {
         let model = Arc::make_mut(&mut self.model);
         model.folder = folder;
         model.enclosed = &[];
@@ -71,6 +71,7 @@ impl Sheet {
             })
             .collect();
         let case = self.case().map(|case| case.name.clone());
+        let cells = self.named_cells();
         self.rebuild();
         self.overlay.case = case.and_then(|name| self.cases.iter().position(|case| case.name == name));
         for (name, shape, held) in kept {
@@ -86,6 +87,7 @@ impl Sheet {
         if !self.overlay.held.is_empty() {
             self.run_all();
         }
+        cells.iter().for_each(|cell| self.hold_named_cell(cell));
     }
 
     /// Reads the text anew and computes it, with nothing held.

@@ -23,7 +23,7 @@ impl Sheet {
     }
 
     /// That the time was up before every uncertainty was worked out, where it was.
-    pub fn unfinished(&self, appraisal: &Appraisal) -> Option<Problem> {
+    pub(crate) fn unfinished(&self, appraisal: &Appraisal) -> Option<Problem> {
         appraisal.cut.map(|cell| {
             let item = self.item_of(cell);
             let whole = self.tree.text_of(item as usize).trim_end().len();
@@ -201,7 +201,7 @@ fn begun_at(program: &Program, step: u32, time: Number) -> String {
 }
 
 /// What to do where the time was up.
-pub const MORE_TIME: &str = "give it more with `--time-limit 60` on the command line, or let it work out less";
+pub(crate) const MORE_TIME: &str = "give it more with `--time-limit 60` on the command line, or let it work out less";
 
 fn out_of_time(place: Place) -> Problem {
     let message = format!(

@@ -7,6 +7,7 @@
 //! declared differently count by their weight, their times by effective variance: the
 //! variance up, and that along times the square of the slope. Start reading at [`fit`].
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::Checked;
@@ -14,9 +15,9 @@ use crate::trade::line::{Line, MOST_UNKNOWNS, Readings, falls, fit as fit_line, 
 use crate::trade::questions::remark_on_reading;
 use crate::trade::{Complaint, Fit};
 
-use super::dual::{Dual, Group, SourceOf, Sources, UncertaintySource, summed};
+use super::dual::{Dual, Group, SourceOf, Sources, Uncertainty, UncertaintySource, summed};
 use super::edges;
-use super::objections::questioned;
+use super::objections::{agreement, questioned};
 use super::scalar::{FitColumns, FitRows, HEAVIEST_VALUE, Scalar};
 
 /// What a call site has met of the line that it draws.
@@ -34,6 +35,20 @@ pub struct FitNoted {
     pub times: Vec<u32>,
     /// Whether nothing in the readings speaks against the line.
     pub sound: bool,
+}
+
+impl FitNoted {
+    /// Of results, which are no readings of a column.
+    fn of_results(fit: u32, spread: FitSpread) -> FitNoted {
+        FitNoted {
+            fit,
+            weights: None,
+            spread,
+            columns: Vec::new(),
+            times: Vec::new(),
+            sound: false,
+        }
+    }
 }
 
 /// How sure the readings of a fit are, as variances of one of weight 1.
@@ -150,7 +165,7 @@ impl Sources {
 
     /// The call in which a fit was first met, and how sure its readings are in the unit of
     /// that call.
-    pub fn fit_met(&self, fit: u32) -> Option<(u32, FitSpread)> {
+    pub(crate) fn fit_met(&self, fit: u32) -> Option<(u32, FitSpread)> {
         self.fits.get(fit as usize).map(|shape| shape.met)
     }
 
@@ -311,6 +326,9 @@ fn settled(readings: &Readings, along: &Own, up: &Own) -> Result<(Line, Weightin
 
 /// A line through columns, with the sensitivities of what is asked of it.
 pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
+    if columns.fit == Fit::Average {
+        return average(columns, sources);
+    }
     let rows = columns.rows()?;
     let readings = rows.readings(columns.fit);
     let (along, up) = (Own::of(&rows.x, sources), Own::of(&rows.y, sources));
@@ -358,6 +376,71 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         spread,
     };
     fitted.with(&rows, sources).asked(columns, sources)
+}
+
+/// The mean of results that should agree: what each has by itself, or what they spread by.
+fn average(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual, Complaint> {
+    let mean = columns.mean()?;
+    let results: Vec<&Dual> = columns.y.iter().flatten().collect();
+    let count = results.len() as f64;
+    let own: Vec<Uncertainty> = by_themselves(&results)
+        .iter()
+        .map(|own| sources.combined(own))
+        .collect();
+    let squares: f64 = results.iter().map(|result| (result.value - mean.value).powi(2)).sum();
+    let nominal = own.iter().map(|own| own.standard.powi(2)).sum::<f64>() / count;
+    let spread = FitSpread {
+        nominal,
+        declared: 0.0,
+        scatter: squares / (count - 1.0),
+        freedom: count - 1.0,
+        shared: 0.0,
+        column: None,
+        by_reading: true,
+        heavy: false,
+    };
+    let told: Vec<(f64, f64, f64)> = results
+        .iter()
+        .zip(&own)
+        .map(|(result, own)| (result.value, own.standard.powi(2), own.degrees_of_freedom))
+        .collect();
+    sources.remarks.extend(agreement(columns.site, &told));
+    let fit = sources.fit_number(FitShape {
+        count: results.len(),
+        unknowns: 1,
+        first: None,
+        last: None,
+        slot: Some(u32::MAX - columns.site),
+        ratio: ratio(&spread, &[]),
+        met: (columns.site, spread),
+    });
+    sources.noted.insert(columns.site, FitNoted::of_results(fit, spread));
+    let beyond = spread.beyond();
+    if beyond <= 0.0 {
+        return Ok(mean);
+    }
+    let own = sources.deviation(UncertaintySource {
+        of: SourceOf::Beyond(fit, 0),
+        standard: libm::sqrt(beyond / count),
+        declared: 0.0,
+        limits: false,
+        degrees_of_freedom: spread.own_degrees_of_freedom(f64::INFINITY),
+        group: Group::Fit(fit),
+    });
+    Ok(mean.add(&own)?)
+}
+
+/// What each result rests on that no other does.
+fn by_themselves(results: &[&Dual]) -> Vec<Dual> {
+    let mut users: BTreeMap<u32, usize> = BTreeMap::new();
+    for (number, _) in results.iter().flat_map(|result| &result.gradient) {
+        *users.entry(*number).or_default() += 1;
+    }
+    let alone = |(number, _): &&(u32, f64)| users.get(number) == Some(&1);
+    let own = results
+        .iter()
+        .map(|result| Dual::of(0.0, result.gradient.iter().filter(alone).copied().collect()));
+    own.collect()
 }
 
 /// How much the readings scatter, free of unit.
@@ -435,7 +518,7 @@ impl FittedLine {
         };
         let at = columns.at.clone().unwrap_or_default();
         Ok(match columns.fit {
-            Fit::BurnRate => slope.negate(),
+            Fit::BurnRate | Fit::Average => slope.negate(),
             Fit::Slope => slope,
             Fit::Intercept => on_line(&Dual::default())?,
             Fit::LineAt => on_line(&at)?,
@@ -447,10 +530,11 @@ impl FittedLine {
                 past.add(&Dual::constant(self.line.mean_x))?
             }
             Fit::RateAtLoad => {
+                let by_energy = unknown(self.line.energy_at());
+                let unclear = by_energy.value.abs() <= sources.combined(&by_energy).expanded();
+                sources.remarks.extend(edges::of_loads(columns, unclear));
                 let kilowatts = at.divide(&Dual::constant(1_000.0))?;
-                slope
-                    .add(&unknown(self.line.energy_at()).multiply(&kilowatts)?)?
-                    .negate()
+                slope.add(&by_energy.multiply(&kilowatts)?)?.negate()
             }
         })
     }

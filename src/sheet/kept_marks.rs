@@ -37,7 +37,7 @@ impl KeptMarks {
 
 impl Sheet {
     /// The marks of its values as they stand.
-    pub fn kept_marks(&self) -> &KeptMarks {
+    pub(crate) fn kept_marks(&self) -> &KeptMarks {
         &self.marks
     }
 }

@@ -129,7 +129,7 @@ impl Sheet {
     /// one source is the input; what is taken for deviates are its values themselves. The
     /// input should be held exactly. A function that asks for the tolerances of its arguments,
     /// which change with the input, has no value here.
-    pub fn lanes_over(&self, input: CellId, asked: &[CellId]) -> Lanes<'_> {
+    pub(crate) fn lanes_over(&self, input: CellId, asked: &[CellId]) -> Lanes<'_> {
         let needed = self.needed(&asked.iter().map(|cell| cell.0).collect());
         let mut planning = Planning::new(self, Some(input.0));
         for cell in &needed {
@@ -609,7 +609,7 @@ impl Lanes<'_> {
     }
 
     /// Whether functions make tables anew in every draw, which takes as long as in the record.
-    pub fn makes_tables(&self) -> bool {
+    pub(crate) fn makes_tables(&self) -> bool {
         self.makes
     }
 }

@@ -55,7 +55,7 @@ impl<'a> Rows<'a> {
     }
 
     /// The first row of which only that is known.
-    pub fn first_open(&self) -> Option<usize> {
+    pub(crate) fn first_open(&self) -> Option<usize> {
         (0..self.open.len()).find(|row| self.open(*row).is_some())
     }
 }
@@ -130,7 +130,7 @@ impl Sheet {
     }
 
     /// What a cell can be, row by row for a column; `None` where it is known.
-    pub fn limited(&self, cell: CellId) -> Option<&Limited> {
+    pub(crate) fn limited(&self, cell: CellId) -> Option<&Limited> {
         self.limits.cells.get(&cell.0)
     }
 

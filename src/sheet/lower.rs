@@ -7,7 +7,7 @@
 
 use crate::number::Number;
 use crate::text::Span;
-use crate::trade::{Body, Built, Shape};
+use crate::trade::{Body, Built, Fit, Shape};
 use crate::unit::{Conversion, Kind};
 
 use super::check_made::MadeCall;
@@ -442,7 +442,7 @@ impl<'a> Lowering<'a> {
             spans,
             kinds: arguments.iter().map(|argument| argument.kind).collect(),
             readings: match function.body {
-                Body::Fit(_) => [0, 1].map(|index| arguments.get(index).and_then(read_from)),
+                Body::Fit(fit) if fit != Fit::Average => [0, 1].map(|index| arguments.get(index).and_then(read_from)),
                 _ => [None; 2],
             },
         });

@@ -66,7 +66,7 @@ pub struct Machine<'a, N: Scalar> {
 }
 
 /// The most cells that all the columns come to that one worksheet works out.
-pub const MOST_WORKED_CELLS: usize = 4_000_000;
+pub(crate) const MOST_WORKED_CELLS: usize = 4_000_000;
 
 /// The time that a run has, looked at once for many cells or rows.
 struct Clock {
@@ -136,7 +136,7 @@ impl<N: Scalar> Values<N> {
     }
 
     /// Puts a number into a slot and marks it as having one.
-    pub fn set_known(&mut self, slot: u32, value: N) {
+    pub(crate) fn set_known(&mut self, slot: u32, value: N) {
         self.set(slot, value);
         if let Some(well) = self.well.get_mut(slot as usize) {
             *well = true;
@@ -151,7 +151,7 @@ impl<N: Scalar> Values<N> {
     }
 
     /// Puts a column into a slot.
-    pub fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
+    pub(crate) fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
         self.rows.remove(&slot);
         if let Some(place) = self.columns.get_mut(slot as usize) {
             *place = cells;
@@ -229,17 +229,17 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// Whether columns were refused since there were too many cells.
-    pub fn is_full(&self) -> bool {
+    pub(crate) fn is_full(&self) -> bool {
         self.full
     }
 
     /// Whether the time of the run was found to be up.
-    pub fn is_out_of_time(&self) -> bool {
+    pub(crate) fn is_out_of_time(&self) -> bool {
         self.clock.up
     }
 
     /// The values and what went along, to be kept.
-    pub fn into_parts(self) -> (Values<N>, N::Context) {
+    pub(crate) fn into_parts(self) -> (Values<N>, N::Context) {
         (self.values, self.context)
     }
 
@@ -289,7 +289,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     /// Takes steps from `start` on, over any number of cells, as long as they are
     /// plain arithmetic that succeeds; gives back the step it stopped at. Steps must
     /// stand in the order of the cells. It is much quicker than one cell at a time.
-    pub fn plain_steps(&mut self, start: u32) -> u32 {
+    pub(crate) fn plain_steps(&mut self, start: u32) -> u32 {
         let steps = self.program.steps.get(start as usize..).unwrap_or(&[]);
         let slots = self.values.slots.as_mut_slice();
         // of one length, so that a place in the one is a place in the other
@@ -324,7 +324,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// Whether a step is behind the last.
-    pub fn is_end(&self, step: u32) -> bool {
+    pub(crate) fn is_end(&self, step: u32) -> bool {
         step as usize >= self.program.steps.len()
     }
 
@@ -636,6 +636,9 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(site) = program.calls.get(number as usize) else {
             return Err(Failure::Waits);
         };
+        if fit == Fit::Average {
+            return self.average(number, step);
+        }
         let slot = |index: usize| match site.arguments.get(index) {
             Some(Operand::Column(slot)) => Some(*slot),
             _ => None,
@@ -660,6 +663,32 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 .readings
                 .iter()
                 .all(|readings| program.written_in(*readings).is_some()),
+        };
+        N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
+    }
+
+    /// The average of a column, or of single values.
+    fn average(&mut self, number: u32, step: u32) -> Result<N, Failure> {
+        let site = self.program.calls.get(number as usize).ok_or(Failure::Waits)?;
+        let mut results: Vec<Option<N>> = Vec::new();
+        for argument in &site.arguments {
+            match argument {
+                Operand::Slot(slot) => results.push(Some(self.get(*slot)?.clone())),
+                Operand::Column(slot) => results.extend_from_slice(self.values.column(*slot)?),
+                Operand::Text(_) | Operand::Schedule(..) => return Err(Failure::Waits),
+            }
+        }
+        let columns = FitColumns {
+            fit: Fit::Average,
+            x: &[],
+            y: &results,
+            attached: None,
+            load: None,
+            at: None,
+            of_table: None,
+            slots: (0, 0),
+            site: number,
+            plain: true,
         };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }

@@ -115,7 +115,7 @@ impl MadeTables {
     }
 
     /// Whether one of those given since that was last forgotten goes on beyond its last row.
-    pub fn went_on(&self) -> bool {
+    pub(crate) fn went_on(&self) -> bool {
         self.went_on
     }
 

@@ -90,7 +90,7 @@ impl Model {
     }
 
     /// A column of a table.
-    pub fn table_column(&self, slot: u32) -> Option<&TableColumn> {
+    pub(crate) fn table_column(&self, slot: u32) -> Option<&TableColumn> {
         self.table_columns.get(slot as usize)
     }
 
@@ -145,7 +145,7 @@ impl Model {
     }
 
     /// The tables that a cell names, by their index.
-    pub fn tables_of(&self, cell: CellId) -> Vec<u32> {
+    pub(crate) fn tables_of(&self, cell: CellId) -> Vec<u32> {
         let mut found = Vec::new();
         if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
             order::expressions_of(&item.node, &mut |part| {
@@ -185,7 +185,7 @@ impl Model {
     }
 
     /// Every cell, each behind what it needs.
-    pub fn cells_in_order(&self) -> Vec<CellId> {
+    pub(crate) fn cells_in_order(&self) -> Vec<CellId> {
         self.order.cells.iter().map(|cell| CellId(*cell)).collect()
     }
 

@@ -211,7 +211,7 @@ impl Names {
     }
 
     /// The items from `from` on stand so many places further on. The problems don't move.
-    pub fn move_items(&mut self, from: u32, places: i64) {
+    pub(crate) fn move_items(&mut self, from: u32, places: i64) {
         let rules = self.by_name.values_mut().filter_map(|named| match named {
             Named::Rule(item) => Some(item),
             _ => None,
@@ -224,7 +224,7 @@ impl Names {
     }
 
     /// The cell behind a name: an entry's, or that of a table that a function makes.
-    pub fn cell_of(&self, name: &str) -> Option<CellId> {
+    pub(crate) fn cell_of(&self, name: &str) -> Option<CellId> {
         match self.get(name)? {
             Named::Cell(cell) => Some(cell),
             Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
@@ -275,7 +275,7 @@ impl Names {
     }
 
     /// The case nearest to a name that isn't known.
-    pub fn nearest_case(&self, name: &str) -> Option<&str> {
+    pub(crate) fn nearest_case(&self, name: &str) -> Option<&str> {
         let mut known: Vec<&str> = self.cases.keys().map(|name| &**name).collect();
         known.sort_unstable();
         nearest(name, known)

@@ -6,7 +6,8 @@
 
 use crate::calendar::{clock, counted, moment};
 use crate::number::Number;
-use crate::trade::caution::{BENDS, HOSE_MIXED, OFF_THE_LINE, TWO_READINGS, WEIGHT_RISES};
+use crate::trade::agreement::disagree;
+use crate::trade::caution::{BENDS, HOSE_MIXED, OFF_THE_LINE, RUNS_DISAGREE, TWO_READINGS, TWO_RUNS, WEIGHT_RISES};
 use crate::trade::line::{Line, Readings, student_k};
 use crate::trade::questions::{Objection, objections, parted};
 use crate::trade::{Body, Remark};
@@ -77,6 +78,22 @@ pub(super) fn questioned(
         true => (told.collect(), sound),
         false => (Vec::new(), sound),
     }
+}
+
+/// What to say of results that should agree.
+pub(super) fn agreement(site: u32, results: &[(f64, f64, f64)]) -> Vec<(u32, Remark)> {
+    let two = (results.len() == 2).then(|| Remark {
+        caution: &TWO_RUNS,
+        text: String::new(),
+    });
+    let apart = disagree(results).filter(|chance| *chance < 0.01).map(|chance| Remark {
+        caution: &RUNS_DISAGREE,
+        text: format!(
+            "These results lie further apart than each of them is known: chance alone shows that in {}. Something differed between the runs; their average takes its ± from how far they spread.",
+            odds(chance)
+        ),
+    });
+    two.into_iter().chain(apart).map(|remark| (site, remark)).collect()
 }
 
 fn mixed((readings, line): (&Readings, &Line), declared: f64, rows: &[usize], words: &TwoWords) -> Option<Question> {

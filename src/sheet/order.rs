@@ -113,17 +113,17 @@ impl Order {
     }
 
     /// What needs a cell.
-    pub fn dependents(&self, cell: u32) -> &[u32] {
+    pub(crate) fn dependents(&self, cell: u32) -> &[u32] {
         self.dependents.of(cell)
     }
 
     /// The place of a cell in the order.
-    pub fn rank_of(&self, cell: u32) -> u32 {
+    pub(crate) fn rank_of(&self, cell: u32) -> u32 {
         self.rank.get(cell as usize).copied().unwrap_or(0)
     }
 
     /// Gives a cell other needs, if all of them stand before it; the order stays.
-    pub fn change_needs(&mut self, cell: u32, needs: Vec<u32>) -> bool {
+    pub(crate) fn change_needs(&mut self, cell: u32, needs: Vec<u32>) -> bool {
         if needs == self.needs(cell) {
             return true;
         }
@@ -143,13 +143,13 @@ impl Order {
     }
 
     /// A cell behind all others, for a moment.
-    pub fn push_scratch(&mut self, cell: u32, needs: Vec<u32>) {
+    pub(crate) fn push_scratch(&mut self, cell: u32, needs: Vec<u32>) {
         self.needs.changed.insert(cell, needs);
         self.rank.push(u32::MAX);
     }
 
     /// Takes the scratch cell away again.
-    pub fn pop_scratch(&mut self, cell: u32) {
+    pub(crate) fn pop_scratch(&mut self, cell: u32) {
         self.needs.changed.remove(&cell);
         self.rank.pop();
     }
@@ -304,12 +304,12 @@ fn turned(needs: &Lists, count: usize) -> Lists {
 }
 
 /// The cells that an item names.
-pub fn needs_of(node: &Node, names: &Names, needs: &mut Vec<u32>) {
+pub(crate) fn needs_of(node: &Node, names: &Names, needs: &mut Vec<u32>) {
     expressions_of(node, &mut |expression| need_of(expression, names, needs));
 }
 
 /// The cells that an expression names.
-pub fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
+pub(crate) fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32>) {
     each_part(expression, &mut |part| need_of(part, names, needs));
 }
 
@@ -323,7 +323,7 @@ fn need_of(part: &Expression, names: &Names, needs: &mut Vec<u32>) {
 }
 
 /// Looks at every part of every expression of an item, but not into rules.
-pub fn expressions_of(node: &Node, look: &mut impl FnMut(&Expression)) {
+pub(crate) fn expressions_of(node: &Node, look: &mut impl FnMut(&Expression)) {
     match node {
         Node::Entry(entry) => {
             if let Some(Value::Given { expression, .. }) = &entry.value {

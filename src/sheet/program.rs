@@ -75,7 +75,7 @@ pub enum Operation {
 }
 
 /// No column.
-pub const NO_COLUMN: u32 = u32::MAX;
+pub(crate) const NO_COLUMN: u32 = u32::MAX;
 
 /// One step of the program.
 #[derive(Clone, Copy, Debug)]
@@ -216,7 +216,7 @@ const MOST_READ: usize = 100;
 
 impl Program {
     /// The table's column that readings were written in, and what they were multiplied by since.
-    pub fn written_in(&self, readings: Option<ReadFrom>) -> Option<(u32, f64)> {
+    pub(crate) fn written_in(&self, readings: Option<ReadFrom>) -> Option<(u32, f64)> {
         let mut next = readings?;
         for _ in 0..MOST_READ {
             next = match next.of {
@@ -235,6 +235,6 @@ impl Program {
 }
 
 /// How many slots at the start serve as registers while a cell is computed.
-pub const REGISTERS: u32 = 1024;
+pub(crate) const REGISTERS: u32 = 1024;
 /// How many columns, behind the tables' own, serve so.
-pub const COLUMN_REGISTERS: u32 = 256;
+pub(crate) const COLUMN_REGISTERS: u32 = 256;

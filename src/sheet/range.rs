@@ -58,7 +58,7 @@ impl Range {
     pub const ANY: Range = Range { low: None, high: None };
 
     /// More than a value.
-    pub fn more_than(at: Number) -> Range {
+    pub(crate) fn more_than(at: Number) -> Range {
         Range {
             low: Some(End { at, open: true }),
             high: None,
@@ -88,7 +88,7 @@ impl Range {
     }
 
     /// Whether nothing is known.
-    pub fn is_any(self) -> bool {
+    pub(crate) fn is_any(self) -> bool {
         self == Range::ANY
     }
 
@@ -189,7 +189,7 @@ impl Range {
     }
 
     /// Through what falls all the way.
-    pub fn falling(self, f: impl Fn(Number) -> Checked<Number> + Copy) -> Range {
+    pub(crate) fn falling(self, f: impl Fn(Number) -> Checked<Number> + Copy) -> Range {
         let risen = self.rising(f);
         Range {
             low: risen.high,

@@ -42,7 +42,7 @@ pub struct Course {
 }
 
 /// So many ways through one cell are looked at; beyond them its value can be anything.
-pub const MOST_WAYS: usize = 64;
+pub(crate) const MOST_WAYS: usize = 64;
 
 impl Course {
     /// For a run with these.
@@ -82,7 +82,7 @@ impl Course {
 
 impl Ranged {
     /// All that it can be.
-    pub fn whole_range(&self) -> Range {
+    pub(crate) fn whole_range(&self) -> Range {
         self.range.unwrap_or_else(|| Range::exactly(self.value))
     }
 

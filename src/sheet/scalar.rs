@@ -82,6 +82,24 @@ impl<N: Scalar> FitColumns<'_, N> {
         })
     }
 
+    /// The mean of results.
+    ///
+    /// # Errors
+    /// Fewer than two.
+    pub fn mean(&self) -> Result<N, Complaint> {
+        let results: Vec<N> = self.y.iter().flatten().cloned().collect();
+        if results.len() < 2 {
+            let message = format!("`average` takes two results or more, and there are {}", results.len());
+            return Err(Complaint {
+                argument: Some(0),
+                reason: Reason::Empty(message),
+                help: None,
+            });
+        }
+        let count = Number::from_integer(i64::try_from(results.len()).unwrap_or(i64::MAX));
+        Ok(N::sum(&results)?.divide(&N::exact(count))?)
+    }
+
     fn conditions(&self, attached: &[Option<N>], rows: &[usize]) -> Result<Vec<bool>, Complaint> {
         let argument = self.fit.attached();
         same_length(self.x, attached, argument)?;
@@ -162,10 +180,10 @@ impl<N: Scalar> FitRows<N> {
 }
 
 /// The weight one value may have: beyond it, what it rests on is taken together.
-pub const HEAVIEST_VALUE: usize = 5_000;
+pub(crate) const HEAVIEST_VALUE: usize = 5_000;
 
 /// The weight a column may have before each of its values is taken together.
-pub const HEAVIEST_COLUMN: usize = 2_000_000;
+pub(crate) const HEAVIEST_COLUMN: usize = 2_000_000;
 
 /// The cells of a column being made, which are kept from growing without end.
 pub struct Column<N> {
@@ -406,13 +424,13 @@ pub enum Declared {
 
 impl Declared {
     /// Whether the readings of a fit may be of different weight.
-    pub fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
+    pub(crate) fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
         self == Declared::Unevenly || self == Declared::Evenly && !columns.plain
     }
 }
 
 /// The complaint of a fit that needs the weights of its readings.
-pub fn needs_weights() -> Complaint {
+pub(crate) fn needs_weights() -> Complaint {
     Complaint {
         argument: None,
         reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),
@@ -536,6 +554,9 @@ impl Scalar for Number {
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
+        if columns.fit == Fit::Average {
+            return columns.mean();
+        }
         let rows = columns.rows()?;
         let weights = context.asked.weights.get(&columns.site);
         if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
@@ -573,7 +594,7 @@ fn asked_of(line: &ExactLine, fit: Fit, at: Number) -> Result<Number, Complaint>
             line.intercept.sub(at)?.div(line.slope.neg())?
         }
         // worked out in binary numbers
-        Fit::RateAtLoad => return Err(Trouble::TooLarge.into()),
+        Fit::RateAtLoad | Fit::Average => return Err(Trouble::TooLarge.into()),
     })
 }
 

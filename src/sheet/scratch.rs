@@ -87,7 +87,7 @@ impl Sheet {
 
     /// The single value of an expression as things stand, without its uncertainty;
     /// `None` where it has a problem, waits, or is a column.
-    pub fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
+    pub(crate) fn value_of(&mut self, text: &str, expression: &Expression) -> Option<(Kind, Number)> {
         let value = self.check_typed(text, expression, |checker, value| Some(checker.settle(value)));
         let found = self.work_out(expression, &value.ok()?, Doubts::Left).ok()?;
         Some((found.shape.kind, found.number()?))
@@ -136,6 +136,23 @@ impl Sheet {
         let message = "only a range is known of this: a draw-down that it rests on had not ended at its `limit`";
         let problem = Problem::new(Code::OutsideRange, message, Place::new(0, expression.span));
         Err(vec![problem.help("set a longer `limit` there, or write the value")])
+    }
+
+    /// The value of a checked expression, which must be one that is known.
+    pub(super) fn worked_out_alone(
+        &mut self,
+        expression: &Expression,
+        value: &Typed,
+    ) -> Result<Evaluated, Vec<Problem>> {
+        if value.column {
+            let message = "a cell holds a single value, and this is a column";
+            return Err(vec![Problem::new(
+                Code::ColumnOrValue,
+                message,
+                Place::new(0, expression.span),
+            )]);
+        }
+        self.work_out(expression, value, Doubts::Left)
     }
 
     pub(super) fn check_typed(

@@ -311,7 +311,7 @@ belong together."
     }
 
     /// The cells that tell the rows of a table apart: its first texts, else its first column.
-    pub fn telling_column(&self, table: u32) -> Option<u32> {
+    pub(crate) fn telling_column(&self, table: u32) -> Option<u32> {
         let columns = &self.tables.get(table as usize)?.columns;
         let is_text = |slot: &&u32| {
             self.table_column(**slot)
@@ -324,7 +324,7 @@ belong together."
 impl Sheet {
     /// The rows that a cell's column goes by; where several tables have a part in it, those
     /// of the first that has texts to tell its rows by.
-    pub fn row_table(&self, cell: CellId) -> Option<RowTable> {
+    pub(crate) fn row_table(&self, cell: CellId) -> Option<RowTable> {
         let tables = self.row_tables.get(&cell.0)?;
         let slot = self.program.cells.get(cell.0 as usize)?.slot;
         self.told_by(tables, slot)

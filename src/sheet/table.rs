@@ -71,11 +71,11 @@ pub(super) struct CellRead<'a> {
 }
 
 /// The most columns of one table.
-pub const MOST_COLUMNS: usize = 1_000;
+pub(crate) const MOST_COLUMNS: usize = 1_000;
 /// The most rows of one table.
 pub const MOST_ROWS: usize = 1_000_000;
 /// The most cells that the tables of one worksheet come to.
-pub const MOST_CELLS: usize = 5_000_000;
+pub(crate) const MOST_CELLS: usize = 5_000_000;
 /// So many problems of one table are told; a file that is of another kind has one a cell.
 const MOST_TOLD: usize = 100;
 
@@ -490,7 +490,7 @@ fn note_uncertainty(column: &mut TableColumn, row: usize, read: &CellRead<'_>, h
 }
 
 /// How the readings of a column were declared.
-fn declared(column: &TableColumn) -> Declared {
+pub(super) fn declared(column: &TableColumn) -> Declared {
     let rows = column.cells.iter().enumerate().filter(|(_, cell)| cell.is_some());
     let mut standards = rows.map(|(row, _)| column.uncertainty.get(row).copied().unwrap_or(0.0));
     let Some(first) = standards.next() else {
@@ -503,10 +503,15 @@ fn declared(column: &TableColumn) -> Declared {
     }
 }
 
+/// The standard uncertainty that a tolerance states for a value of a kind.
+pub(super) fn uncertainty_of(tolerance: Tolerance, kind: Kind, value: Number) -> Option<f64> {
+    Some(standard_uncertainty(tolerance, interval_of(kind)?, value.to_f64()))
+}
+
 /// The standard uncertainty that a tolerance states for a value in `unit`.
 ///
 /// Plain limits are a rectangular distribution, u = a/√3 (JCGM 100:2008 4.3.7).
-pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64 {
+pub(crate) fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64 {
     let amount = tolerance.amount.to_f64();
     let half_width = match tolerance.of {
         ToleranceOf::Percent if is_percent(unit) => amount,
@@ -525,7 +530,7 @@ pub fn standard_uncertainty(tolerance: Tolerance, unit: Unit, value: f64) -> f64
 
 /// How far a value in `unit` may be out: the limits, or the expanded uncertainty with
 /// k = 2; `None` where it is past counting.
-pub fn limit_of(tolerance: Tolerance, unit: Unit, value: Number) -> Option<Number> {
+pub(crate) fn limit_of(tolerance: Tolerance, unit: Unit, value: Number) -> Option<Number> {
     let half_width = match tolerance.of {
         ToleranceOf::Percent if is_percent(unit) => tolerance.amount,
         ToleranceOf::Percent => tolerance

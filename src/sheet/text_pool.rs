@@ -19,7 +19,7 @@ struct Known {
 
 impl TextPool {
     /// The number that stands for `text`.
-    pub fn intern(&mut self, text: &str) -> Number {
+    pub(crate) fn intern(&mut self, text: &str) -> Number {
         if let Some(number) = self.number(text) {
             return number;
         }

@@ -105,7 +105,7 @@ impl Typed {
     }
 
     /// The same value as another kind, with nothing to compute.
-    pub fn with_kind(mut self, kind: Kind) -> Typed {
+    pub(crate) fn with_kind(mut self, kind: Kind) -> Typed {
         self.kind = kind;
         self
     }

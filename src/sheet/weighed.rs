@@ -52,7 +52,7 @@ impl Weighed {
     }
 
     /// Whether the error of a reading has limits: so declared, or the step of a display.
-    pub fn has_limits(&self, column: &TableColumn, row: usize) -> bool {
+    pub(crate) fn has_limits(&self, column: &TableColumn, row: usize) -> bool {
         let own = column.uncertainty.get(row).copied().unwrap_or(0.0);
         own <= 0.0 || column.limits.get(row).copied().unwrap_or(false)
     }

@@ -44,7 +44,7 @@ impl Output {
     }
 
     /// Draws with these letters, where some are asked for.
-    pub fn draw_with(&mut self, letters: Option<Letters>) {
+    pub(crate) fn draw_with(&mut self, letters: Option<Letters>) {
         self.style.letters = letters.unwrap_or(self.style.letters);
     }
 
@@ -80,7 +80,7 @@ impl Output {
     }
 
     /// Draws problems where results can't be written any more.
-    pub fn draw_unflushed(&mut self, problems: &[DrawnProblem]) {
+    pub(crate) fn draw_unflushed(&mut self, problems: &[DrawnProblem]) {
         for problem in problems {
             let gap = if self.parted { "\n" } else { "" };
             let drawing = draw(problem, self.problem_style);
@@ -93,7 +93,7 @@ impl Output {
     ///
     /// # Errors
     /// Those of standard output.
-    pub fn refuse(&mut self, refusal: &Refusal) -> io::Result<()> {
+    pub(crate) fn refuse(&mut self, refusal: &Refusal) -> io::Result<()> {
         self.draw(&refusal.problems)
     }
 

@@ -9,6 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Watch;
+use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
 use crate::sheet::dual::SourceOf;
@@ -28,7 +29,7 @@ mod uses;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
-pub use swing::{How, Move, Reach, step_of};
+pub use swing::{How, Move, Reach};
 
 use finding::Findings;
 use swing::Moving;
@@ -223,18 +224,18 @@ fn is_doubtful(sheet: &Sheet, subject: Subject) -> bool {
 }
 
 /// Whether the value of an entry is assumed. What a trial holds is a guess whatever the line says.
-pub fn is_guess(sheet: &Sheet, cell: CellId) -> bool {
+pub(crate) fn is_guess(sheet: &Sheet, cell: CellId) -> bool {
     let assumed = sheet.entry(cell).is_some_and(|entry| entry.kind == EntryKind::Assumed);
     assumed || sheet.trials().any(|trial| trial == cell)
 }
 
 /// Whether a line says where its value comes from.
-pub fn is_sourced(sheet: &Sheet, subject: Subject) -> bool {
+pub(crate) fn is_sourced(sheet: &Sheet, subject: Subject) -> bool {
     source_of(sheet, subject).is_some_and(|source| !source.trim().is_empty())
 }
 
 /// Where a line has its value from; of a held value, what the case or the trial says.
-pub fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
+pub(crate) fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
     use crate::syntax::tree::Node;
     if let Subject::Cell(cell) = subject
         && let Some(held) = sheet.held(cell)
@@ -307,7 +308,7 @@ fn is_nominal(sheet: &Sheet, subject: Subject) -> bool {
 }
 
 /// Kind and unit of the value behind a line.
-pub fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
+pub(crate) fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
     match subject {
         Subject::Cell(cell) => sheet.shape(cell).map(|shape| shape.kind),
         Subject::Column(_, slot) => sheet.table_column(slot).map(|column| column.kind),
@@ -334,7 +335,7 @@ fn carries(appraisal: &Appraisal, answer: CellId, subject: Subject) -> bool {
 /// What counts as a tenth of each answer on a scale without a true zero, as it does for
 /// the values that are moved; `None` where a tenth is a tenth.
 fn yardsticks(sheet: &Sheet, answers: &[CellId]) -> Vec<Option<f64>> {
-    let tenth = |answer: &CellId| swing::step_of(sheet.shape(*answer)?.kind).map(|step| step.to_f64());
+    let tenth = |answer: &CellId| step_of(sheet.shape(*answer)?.kind).map(|step| step.to_f64());
     answers.iter().map(tenth).collect()
 }
 

@@ -21,7 +21,7 @@ use crate::trade::{Body, Built, Fact};
 use crate::unit::{Kind, Unit};
 
 /// Whole numbers up to this one are tried for what is counted.
-pub const MOST_COUNTED: i64 = 100;
+pub(crate) const MOST_COUNTED: i64 = 100;
 
 /// A blank with the checks that name it.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -71,7 +71,7 @@ pub fn exercises(sheet: &Sheet) -> Vec<Exercise> {
 
 /// Answers the exercises one after another, each held as a trial would be in a copy of the
 /// worksheet, which comes with the solutions.
-pub fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Solution>) {
+pub(crate) fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Solution>) {
     let mut answering = Answering { sheet: sheet.clone() };
     let mut solutions: Vec<Solution> = exercises.iter().map(|_| Solution::Untold).collect();
     loop {

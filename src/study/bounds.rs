@@ -97,7 +97,7 @@ pub fn in_kind(kind: Kind, value: Number, wanted: Kind) -> Option<Number> {
 }
 
 /// Whether an expression changes with an input.
-pub fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) -> bool {
+pub(crate) fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) -> bool {
     let mut found = false;
     each_part(expression, &mut |part| {
         let name = match &part.node {
@@ -116,6 +116,6 @@ pub fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) -> bool {
 
 /// Whether a side is by how much something misses. That isn't told beside the values
 /// behind it: an exercise that leads an answer back would give it away.
-pub fn is_miss(side: &Expression) -> bool {
+pub(crate) fn is_miss(side: &Expression) -> bool {
     matches!(&side.node, ExpressionNode::Call(call) if &*call.name.text == "abs")
 }

@@ -61,7 +61,7 @@ fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {
 
 /// In how many rows two columns differ, and how many rows there are; a row that one
 /// of them lacks counts as different.
-pub fn rows_apart(one: &[Option<Number>], other: &[Option<Number>]) -> (usize, usize) {
+pub(crate) fn rows_apart(one: &[Option<Number>], other: &[Option<Number>]) -> (usize, usize) {
     let rows = one.len().max(other.len());
     let apart = (0..rows).filter(|row| one.get(*row) != other.get(*row)).count();
     (apart, rows)

@@ -65,9 +65,9 @@ pub struct Figures {
 }
 
 /// The most left out, as a part of all: beyond it the figures are withheld.
-pub const MOST_LEFT_OUT: f64 = 0.001;
+pub(crate) const MOST_LEFT_OUT: f64 = 0.001;
 /// Intervals that differ by more than this part of the straight one: the worksheet is curved.
-pub const CURVED: f64 = 0.1;
+pub(crate) const CURVED: f64 = 0.1;
 
 impl Draws {
     /// Whether so many were left out that the figures would be of another worksheet.
@@ -110,7 +110,7 @@ pub fn draw(sheet: &Sheet, cell: CellId, asked: Asked, watch: &dyn Watch) -> Dra
 }
 
 /// Draws several things of an appraisal together, each draw for all of them.
-pub fn draw_all(
+pub(crate) fn draw_all(
     sheet: &Sheet,
     appraisal: &Appraisal,
     targets: &[Target],
@@ -204,7 +204,7 @@ impl Straight {
 }
 
 /// What the record says; of a check of columns whether all of its rows hold.
-pub fn value_of(sheet: &Sheet, target: Target) -> Option<f64> {
+pub(crate) fn value_of(sheet: &Sheet, target: Target) -> Option<f64> {
     match (sheet.reading(target.cell), target.row) {
         (Reading::Number(number), None) => Some(number.to_f64()),
         (Reading::Column(cells), Some(row)) => cells.get(row as usize).copied().flatten().map(Number::to_f64),

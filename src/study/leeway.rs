@@ -29,7 +29,7 @@ pub struct Leeway {
 
 /// The expectations that have a distance, those past their limit first, then the least part of a
 /// limit, those without a part last; and those that have none: of columns, for being equal, or by how much something misses.
-pub fn leeways(sheet: &Sheet) -> (Vec<Leeway>, Vec<CellId>) {
+pub(crate) fn leeways(sheet: &Sheet) -> (Vec<Leeway>, Vec<CellId>) {
     let cells = (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId);
     let (mut found, mut without) = (Vec::new(), Vec::new());
     for check in cells.filter(|cell| condition(sheet, *cell).is_some()) {

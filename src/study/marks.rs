@@ -18,7 +18,7 @@ use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
 
 /// Where streams begin, where nobody says.
-pub const SEED: u64 = 1;
+pub(crate) const SEED: u64 = 1;
 /// How many draws look whether there is anything to tell.
 const LOOK: usize = 256;
 /// So many sources are drawn at most to look, and so many to tell.
@@ -177,6 +177,7 @@ fn tell(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
         _ if check => {
             appraisal.by_draws.remove(&target.cell);
             appraisal.close.insert(target.cell);
+            appraisal.likely.insert(target.cell, mark.mean);
         }
         Some(row) => drop(appraisal.row_marks.insert((target.cell, row), mark)),
         None => drop(appraisal.marks.insert(target.cell, mark)),
@@ -191,6 +192,7 @@ fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Optio
             kind: MarkKind::Gaps,
             few: Vec::new(),
             ends: (f64::NAN, f64::NAN),
+            mean: f64::NAN,
         });
     }
     let figures = draws.figures.as_ref()?;
@@ -211,6 +213,7 @@ fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Optio
         kind,
         few,
         ends: (figures.low, figures.high),
+        mean: figures.mean,
     })
 }
 

@@ -17,7 +17,7 @@ const CHUNK: usize = 1024;
 const MOST_HELD: usize = 8_388_608;
 
 /// How many draws share one beginning of a stream where there are so many sources.
-pub fn chunk_for(sources: usize) -> usize {
+pub(crate) fn chunk_for(sources: usize) -> usize {
     (MOST_HELD / sources.max(1)).clamp(1, CHUNK)
 }
 

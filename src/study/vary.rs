@@ -15,8 +15,6 @@ use crate::trade::{Parameter, ParameterKind};
 use crate::unit::convert::conversion;
 use crate::unit::{Kind, Unit};
 
-use super::audit::step_of;
-
 /// An input that is being varied, in a copy of the worksheet.
 pub struct Varied {
     sheet: Sheet,
@@ -74,7 +72,7 @@ impl Varied {
     }
 
     /// The same with the input at a binary number.
-    pub fn distance_at(&mut self, place: f64, limit: &Limit) -> Option<f64> {
+    pub(crate) fn distance_at(&mut self, place: f64, limit: &Limit) -> Option<f64> {
         self.near(place)?;
         self.distance(limit)
     }
@@ -154,7 +152,7 @@ pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
 
 /// The first parameter of a trade function with a usual range that an input feeds on the
 /// way to an answer, with the name of that function.
-pub fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
+pub(crate) fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
     let name = sheet.name_of(input)?;
     let mut items: Vec<u32> = sheet
         .needed_by(answer)
@@ -194,7 +192,7 @@ fn fed_by_call(call: &crate::syntax::tree::Call, name: &str) -> Option<(&'static
 }
 
 /// The usual range of a parameter in the unit of an input.
-pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)> {
+pub(crate) fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)> {
     let usual = parameter.usual.as_ref()?;
     let (low, high) = (Number::from_f64(usual.low).ok()?, Number::from_f64(usual.high).ok()?);
     let (ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit), Kind::Quantity(to)) = (parameter.kind, kind)
@@ -208,6 +206,27 @@ pub fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, Number)
     };
     let way = conversion(from, to)?;
     Some((way.apply(low).ok()?, way.apply(high).ok()?))
+}
+
+/// The step that stands for a tenth on a scale without a true zero, in the unit in which
+/// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
+pub fn step_of(kind: Kind) -> Option<Number> {
+    let steps = |of: Unit, step: i64, name: &str| {
+        conversion(Unit::parse(name).ok()?, of)?
+            .apply(Number::from_integer(step))
+            .ok()
+    };
+    match kind {
+        Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),
+        Kind::Quantity(of) if of.is_point() => steps(of.interval(), 9, "F°"),
+        Kind::Level | Kind::Decibels => Some(Number::from_integer(3)),
+        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some(Number::from_integer(3600)),
+        _ => None,
+    }
+}
+
+pub(super) fn is_pressure_point(of: Unit) -> bool {
+    of.is_point() && Unit::parse("psi").is_ok_and(|psi| conversion(of.interval(), psi).is_some())
 }
 
 /// How far intervals about a value reach: in steps where it has no true zero, else so many

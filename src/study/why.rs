@@ -126,7 +126,7 @@ pub fn steps(sheet: &Sheet, things: &[Thing]) -> Vec<Step> {
 }
 
 /// The table that a cell makes.
-pub fn table_of(sheet: &Sheet, cell: CellId) -> Option<u32> {
+pub(crate) fn table_of(sheet: &Sheet, cell: CellId) -> Option<u32> {
     let place = sheet.tables().iter().position(|table| table.cell == Some(cell))?;
     u32::try_from(place).ok()
 }
@@ -170,7 +170,7 @@ fn step(sheet: &Sheet, thing: Thing, depth: usize) -> Step {
 }
 
 /// The expression behind an item, and whether it is calculated rather than written down.
-pub fn formula_of(sheet: &Sheet, item: u32) -> Option<(Expression, bool)> {
+pub(crate) fn formula_of(sheet: &Sheet, item: u32) -> Option<(Expression, bool)> {
     match &sheet.tree().items.get(item as usize)?.node {
         Node::Entry(entry) => match entry.value.as_ref()? {
             Value::Given { expression, .. } => Some((expression.clone(), !entry.kind.is_input())),
@@ -378,7 +378,7 @@ fn stated(becomes: Number, value: &Typed, quantities: &[(Span, Number, Unit)]) -
 }
 
 /// The text of a rule of the worksheet, in one line.
-pub fn rule_text(sheet: &Sheet, item: u32) -> String {
+pub(crate) fn rule_text(sheet: &Sheet, item: u32) -> String {
     let text = sheet.tree().text_of(item as usize);
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

@@ -4,8 +4,7 @@
 //! at [`read_cell`].
 
 use crate::number::Number;
-use crate::problem::{Code, Place, Problem};
-use crate::text::Span;
+use crate::problem::Code;
 use crate::unit::Unit;
 
 use super::literal::{self, ClockTime, DatedTime};
@@ -65,31 +64,9 @@ pub fn read_cell(text: &str) -> Cell {
     }
 }
 
-/// What is wrong with a cell that looks like a literal and isn't one, with the
-/// help for it; `None` where nothing better can be said than that it is text.
-pub fn cell_problem(text: &str, place: Place) -> Option<Problem> {
-    let trimmed = text.trim_matches(is_blank);
-    let begins = text.len() - text.trim_start_matches(is_blank).len();
-    let shift = place.span.start as usize + begins;
-    let mut reader = Reader::new(trimmed, place.item);
-    if literal(&mut reader).is_some() {
-        return None;
-    }
-    if reader.problems.is_empty() && may_be_literal(trimmed) {
-        reader.tokens(Rule::cell, Span::new(0, trimmed.len()));
-    }
-    let mut problem = reader.problems.into_iter().next()?;
-    as_of_cell(&mut problem);
-    problem.place.span = problem.place.span.shifted(shift);
-    for label in &mut problem.labels {
-        label.place.span = label.place.span.shifted(shift);
-    }
-    Some(problem)
-}
-
 /// What may be meant by a cell that can't be read as a number of a unit: each as it would be
 /// written, the likeliest first. Whether one of them reads is for the caller to see.
-pub fn cell_guesses(text: &str) -> Vec<String> {
+pub(crate) fn cell_guesses(text: &str) -> Vec<String> {
     let text = text.trim_matches(is_blank);
     let mut guesses = Vec::new();
     if text.len() > LONGEST_LITERAL {
@@ -156,7 +133,7 @@ fn with_zero(text: &str) -> Option<String> {
 }
 
 /// Whether it is written like a clock time, be there such a time or not: `61:58`.
-pub fn looks_like_clock(text: &str) -> bool {
+pub(crate) fn looks_like_clock(text: &str) -> bool {
     let text = text.trim_matches(is_blank);
     if !text.starts_with(|c: char| c.is_ascii_digit()) || !text.contains(':') {
         return false;
@@ -169,18 +146,6 @@ pub fn looks_like_clock(text: &str) -> bool {
         length && part.bytes().all(|b| b.is_ascii_digit())
     });
     fits && matches!(parts, 2 | 3)
-}
-
-/// In a cell nothing is calculated, and text may be meant.
-fn as_of_cell(problem: &mut Problem) {
-    let calculates = matches!(problem.code, Code::TwoReadings | Code::Unreadable);
-    let meant_as_text = problem.code == Code::UnknownUnit;
-    if calculates {
-        "a cell holds one value, or text".clone_into(&mut problem.message);
-    }
-    if calculates || meant_as_text {
-        problem.help = Some("put it in quotes if it is text".to_owned());
-    }
 }
 
 /// Digits with at most one point between them: the commonest cell by far.
@@ -271,7 +236,7 @@ fn minutes() -> Unit {
 }
 
 /// The tolerance of a cell that holds a time: `10:29 ± 3 min`.
-pub fn time_tolerance(text: &str) -> Option<Tolerance> {
+pub(crate) fn time_tolerance(text: &str) -> Option<Tolerance> {
     if !text.contains(['±', '/']) {
         return None;
     }

@@ -64,44 +64,8 @@ impl Worksheet {
         }
     }
 
-    /// Puts a line, or several, before the item `index`, or at the end where there is none.
-    pub fn insert_item(&mut self, index: usize, text: &str) -> Change {
-        let Some(item) = self.items.get(index) else {
-            return self.append(text);
-        };
-        let start = match (item.start, self.text.starts_with('\u{FEFF}')) {
-            (0, true) => '\u{FEFF}'.len_utf8(),
-            (start, _) => start as usize,
-        };
-        let mut lines = text.to_owned();
-        if !lines.ends_with('\n') {
-            lines.push_str(self.line_end());
-        }
-        self.replace(Span::at(start), &lines)
-    }
-
-    /// Puts a line, or several, at the end.
-    pub fn append(&mut self, text: &str) -> Change {
-        let line_end = self.line_end();
-        let mut lines = String::new();
-        if !self.text.is_empty() && !self.text.ends_with('\n') {
-            lines.push_str(line_end);
-        }
-        lines.push_str(text);
-        if !lines.ends_with('\n') {
-            lines.push_str(line_end);
-        }
-        self.replace(Span::at(self.text.len()), &lines)
-    }
-
-    /// Takes an item away with its lines; nothing happens where there is none.
-    pub fn remove_item(&mut self, index: usize) -> Change {
-        let span = self.items.get(index).map_or(Span::at(self.text.len()), item_span);
-        self.replace(span, "")
-    }
-
     /// The line end the worksheet uses, by its first line.
-    pub fn line_end(&self) -> &'static str {
+    pub(crate) fn line_end(&self) -> &'static str {
         match self.text.split_once('\n') {
             Some((first, _)) if first.ends_with('\r') => "\r\n",
             _ => "\n",

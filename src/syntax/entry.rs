@@ -443,6 +443,9 @@ pub(super) fn typed(reader: &mut Reader<'_>) -> Option<Typed> {
     if is_trial(reader.text) {
         return trial(reader, whole);
     }
+    if let Some(at) = cell_head(reader.text) {
+        return cell_trial(reader, at);
+    }
     let tokens = reader.tokens(Rule::question, whole)?;
     let parts = parts(reader, tokens);
     let expression = reader.expression(parts.value?)?;
@@ -459,6 +462,44 @@ fn is_trial(line: &str) -> bool {
     let rest = line.get(word.len()..).unwrap_or("");
     let names = word.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
     names && words::opening(word).is_none() && rest.trim_start_matches(is_blank).starts_with('=')
+}
+
+/// Where the `=` stands behind a cell at the head of a line: `run.gross of 12:10 = 30.6 lb`.
+pub fn cell_head(line: &str) -> Option<usize> {
+    let text = line.trim_start_matches(is_blank);
+    let table = first_word(text);
+    let column = text.get(table.len()..)?.strip_prefix('.').map(first_word)?;
+    let behind = text.get(table.len() + 1 + column.len()..)?;
+    let of = first_word(behind.trim_start_matches(is_blank));
+    if table.is_empty() || column.is_empty() || of != "of" {
+        return None;
+    }
+    let (mut in_text, mut open, mut before) = (false, 0i32, ' ');
+    for (at, c) in behind.char_indices() {
+        match c {
+            '"' => in_text = !in_text,
+            '(' if !in_text => open += 1,
+            ')' if !in_text => open -= 1,
+            '=' if !in_text && open == 0 && !matches!(before, '<' | '>') => {
+                return Some(line.len() - behind.len() + at);
+            }
+            '<' | '>' | '≤' | '≥' | '≠' if !in_text && open == 0 => return None,
+            _ => {}
+        }
+        before = c;
+    }
+    None
+}
+
+/// `run.gross of 12:10 = 30.6 lb`
+fn cell_trial(reader: &mut Reader<'_>, at: usize) -> Option<Typed> {
+    let head = reader.tokens(Rule::question, Span::new(0, at))?;
+    let head = parts(reader, head);
+    let cell = reader.expression(head.value?)?;
+    let rest = reader.tokens(Rule::cell_trial, Span::new(at, reader.text.len()))?;
+    let rest = parts(reader, rest);
+    let value = reader.value(rest.value?, true)?;
+    Some(Typed::CellTrial { cell, value })
 }
 
 /// `air = 5 °F`

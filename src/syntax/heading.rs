@@ -11,7 +11,7 @@ use super::tree::ColumnHeading;
 ///
 /// # Errors
 /// The problem with its unit; places count from the start of `text`.
-pub fn read_heading(text: &str) -> Result<ColumnHeading, Box<Problem>> {
+pub(crate) fn read_heading(text: &str) -> Result<ColumnHeading, Box<Problem>> {
     let mut reader = Reader::new(text, 0);
     let trimmed = text.trim();
     let start = text.len() - text.trim_start().len();

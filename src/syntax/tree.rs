@@ -466,6 +466,13 @@ pub enum Typed {
         /// Its value.
         value: Value,
     },
+    /// `run.gross of 12:10 = 30.6 lb`
+    CellTrial {
+        /// What calls the cell.
+        cell: Expression,
+        /// Its value.
+        value: Value,
+    },
     /// `rate * 24 h [lb]`
     Expression {
         /// The expression.

@@ -13,7 +13,7 @@ use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter
 
 /// The air pressure in Pa of the U.S. Standard Atmosphere 1976 at a geometric
 /// altitude in m, below 11 km.
-pub fn station_pressure(altitude: f64) -> f64 {
+pub(crate) fn station_pressure(altitude: f64) -> f64 {
     let geopotential = EARTH * altitude / (EARTH + altitude);
     let power = 9.80665 * 28.9644 / (8314.32 * 0.0065);
     ATMOSPHERE * libm::pow(1.0 - 0.0065 * geopotential / 288.15, power)

@@ -6,10 +6,10 @@
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, FUEL_LINE};
-use super::declare::{PLAIN, binary, computed, practice, published, remembered, rule, shown, whole};
+use super::declare::{PLAIN, binary, computed, practice, published, rule, shown, whole};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason,
-    Remark, ResultKind, Shape, Source, Told,
+    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
+    Shape, Source,
 };
 
 /// The rate at another load, on a straight fuel line through the one weighed.
@@ -57,34 +57,18 @@ fn appraise_rescale(a: &Arguments<'_, f64>) -> Vec<Remark> {
     }
 }
 
-/// The shortest run that gives a rate to a wanted standard uncertainty.
+/// The shortest run of readings evenly apart that gives a rate to a wanted standard uncertainty.
 fn shortest_weighing<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let rate = a.positive(0, "rate")?.to_binary();
     let step = a.positive(1, "step")?.to_binary();
     let wanted = a.positive(2, "wanted")?.to_binary() / 100.0;
-    binary(step / libm::sqrt(6.0) / (rate * wanted))
-}
-
-/// How far two values differ, against what their difference may be out.
-fn normalized_error<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    let gap = a.number(0)?.minus(a.number(1)?)?.to_binary().abs();
-    if a.expanded.is_empty() {
-        let message = "normalized_error is judged by the tolerances of both values";
-        return Err(Complaint {
-            argument: None,
-            reason: Reason::NeedsTolerances(message.to_owned()),
-            help: None,
-        });
+    let readings = a.number(3)?.to_binary();
+    if readings < 2.0 || readings != readings.floor() {
+        let message = format!("`readings` is a whole number from 2 on, and is {}", shown(readings));
+        return Err(Complaint::outside(3, message));
     }
-    let doubt = a.expanded(0);
-    if doubt <= 0.0 {
-        return Err(Complaint::outside(
-            0,
-            "no tolerance is left to judge the difference by: neither value has one that the other doesn't share",
-        )
-        .help("compare values that were found apart, and give `a` or `b` a tolerance, such as ± 0.2 lb"));
-    }
-    binary(gap / doubt)
+    let spread = libm::sqrt((readings - 1.0) / (readings * (readings + 1.0)));
+    binary(step * spread / (rate * wanted))
 }
 
 const X: Parameter = Parameter::column("x", ParameterKind::AnyQuantity, "where the readings stand");
@@ -108,6 +92,7 @@ const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
     computed("least squares, weights by effective variance; uncertainty after JCGM 100"),
 ];
+const LOADS: &str = "table run\n  | time | gross [lb] | load [W] |\n  | 18:00 | 51.9 | 600 |\n  | 19:30 | 50.1 | 1800 |\n  | 21:00 | 46.9 | 600 |\n  | 22:30 | 45.2 | 0 |\n";
 const MIXED: &str = "table run\n  | time | gross [lb] | hose |\n  | 18:00 | 51.9 | off |\n  | 19:00 | 50.4 | on |\n  | 20:00 | 47.6 | on |\n  | 21:00 | 43.7 | off |\n";
 const WEIGHING_SOURCES: [Source; 2] = [
     computed("least squares, weights by effective variance: u² + (slope·u of the time)²"),
@@ -204,6 +189,40 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         ..PLAIN
     },
     Function {
+        name: "rate_at_load",
+        chapter: Chapter::Burn,
+        summary: "fuel rate at a load, from one run of weighings under loads that change",
+        parameters: &[
+            TIME,
+            WEIGHT,
+            Parameter::column(
+                "load",
+                ParameterKind::Quantity("W"),
+                "the load from each row to the next",
+            )
+            .usually(0.0, 15_000.0),
+            Parameter::quantity("at_load", "W", "the load wanted").usually(0.0, 15_000.0),
+            ATTACHED.or("false"),
+        ],
+        result: ResultKind::Quantity("lb/h"),
+        formula: "no_load + per_kW·at_load, by least squares of weight over time and energy",
+        sources: &[
+            WEIGHING_SOURCES[0],
+            WEIGHING_SOURCES[1],
+            practice("straight fuel line (Willans)"),
+        ],
+        range: "three weighings or more, with two loads or more between them; outside the loads weighed a caution",
+        notes: "At 0 W it is what the set burns without load, so the no-load share is weighed, not guessed. A row without a weight still says that the load changed. Loads by one meter share its error if the column is multiplied by one entry, `run.load * meter`, and so does `at_load`.",
+        cautions: &[&CARBON_MONOXIDE],
+        examples: &[Example {
+            call: "rate_at_load(run.time, run.gross, run.load, 1200 W)",
+            result: "1.66 lb/h",
+        }],
+        example_table: LOADS,
+        body: Body::Fit(Fit::RateAtLoad),
+        ..PLAIN
+    },
+    Function {
         parameters: &[X, Y, ATTACHED.or("false")],
         result: ResultKind::SecondOverFirst,
         formula: "Σ(x − x̄)(y − ȳ)/Σ(x − x̄)²",
@@ -293,60 +312,33 @@ pub(super) static FUNCTIONS: [Function; 10] = [
     Function {
         name: "shortest_weighing",
         chapter: Chapter::Burn,
-        summary: "shortest run between two weighings that gives the rate well enough",
+        summary: "shortest run of weighings that gives the rate well enough",
         parameters: &[
             Parameter::quantity("rate", "lb/h", "the rate expected").usually(0.3, 15.0),
             Parameter::quantity("step", "lb", "the step of the scale's display").usually(0.02, 1.0),
             Parameter::quantity("wanted", "%", "the standard uncertainty wanted of the rate").usually(0.5, 10.0),
+            Parameter::quantity("readings", "", "how many weighings there are, evenly apart in time")
+                .usually(2.0, 12.0)
+                .or("2"),
         ],
         result: ResultKind::Quantity("h"),
-        formula: "step/√6 ÷ (rate × wanted)",
+        formula: "step·√((readings − 1)/(readings·(readings + 1))) ÷ (rate × wanted)",
         sources: &[computed(
-            "JCGM 100 F.2.2.1, the difference of two readings of a display",
+            "JCGM 100 F.2.2.1, step/√12 of each reading; least squares over even times",
         )],
         range: "all above zero",
-        notes: "Of the display's step alone; weigh longer where the load is uneven.",
-        examples: &[Example {
-            call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %)",
-            result: "0.6804 h",
-        }],
+        notes: "Of the display's step alone; weigh longer where the load is uneven or the cylinder swings.",
+        examples: &[
+            Example {
+                call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %)",
+                result: "0.6804 h",
+            },
+            Example {
+                call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %, readings: 5)",
+                result: "0.6086 h",
+            },
+        ],
         body: rule!(shortest_weighing),
-        ..PLAIN
-    },
-    Function {
-        name: "normalized_error",
-        tells: &[Fact::SmallWhereAlike],
-        chapter: Chapter::Burn,
-        summary: "difference of two values against what they may be out: up to 1 they agree",
-        parameters: &[
-            Parameter::new(
-                "a",
-                ParameterKind::AnyQuantity,
-                Shape::Single,
-                "the one value, with its tolerance",
-            ),
-            Parameter::new(
-                "b",
-                ParameterKind::LikeFirst,
-                Shape::Single,
-                "the other value, with its tolerance",
-            ),
-        ],
-        result: ResultKind::Quantity(""),
-        formula: "|a − b|/U, U the expanded uncertainty of a − b",
-        sources: &[
-            remembered("ISO 13528"),
-            published("JCGM 100: Student's k for the degrees of freedom of a − b; what both share cancels"),
-        ],
-        range: "at least one of the two has a tolerance that the other doesn't share",
-        notes: "U counts what the two rest on in common only as far as it moves their difference.",
-        examples: &[Example {
-            call: "normalized_error(first, second)",
-            result: "0.7071",
-        }],
-        example_table: "measured first = 3.0 lb ± 0.1 lb k=2\nmeasured second = 3.1 lb ± 0.1 lb k=2\n",
-        body: rule!(normalized_error),
-        told: Told::OfDifference,
         ..PLAIN
     },
 ];

@@ -34,10 +34,10 @@ pub enum Weight {
 }
 
 /// What stands below the cautions of a report.
-pub const CLOSING: &str = "Local code and a licensed person decide.";
+pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 45] = [
+pub static CAUTIONS: [&Caution; 48] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
@@ -66,6 +66,9 @@ pub static CAUTIONS: [&Caution; 45] = [
     &BENDS,
     &HOSE_MIXED,
     &TWO_READINGS,
+    &LOAD_UNCLEAR,
+    &RUNS_DISAGREE,
+    &TWO_RUNS,
     &BEYOND_READINGS,
     &BELOW_ZERO,
     &ALL_AT_ONCE,
@@ -91,7 +94,7 @@ pub fn caution(code: &str) -> Option<&'static Caution> {
 }
 
 /// Anything that runs a generator.
-pub static CARBON_MONOXIDE: Caution = Caution {
+pub(crate) static CARBON_MONOXIDE: Caution = Caution {
     code: "carbon-monoxide",
     weight: Weight::Danger,
     brief: "Set outdoors, 20 ft from the house; carbon monoxide alarms on.",
@@ -100,7 +103,7 @@ pub static CARBON_MONOXIDE: Caution = Caution {
 };
 
 /// Icing, extra heat, a negative margin.
-pub static CYLINDER_HEAT: Caution = Caution {
+pub(crate) static CYLINDER_HEAT: Caution = Caution {
     code: "cylinder-heat",
     weight: Weight::Danger,
     brief: "No flame, heater or exhaust on a cylinder; don't wrap it.",
@@ -109,7 +112,7 @@ pub static CYLINDER_HEAT: Caution = Caution {
 };
 
 /// A runtime by weight that the cylinder can't keep up with, or a negative margin.
-pub static STALLS_FIRST: Caution = Caution {
+pub(crate) static STALLS_FIRST: Caution = Caution {
     code: "stalls-first",
     weight: Weight::Plan,
     brief: "the cylinder stalls before it is empty",
@@ -118,7 +121,7 @@ pub static STALLS_FIRST: Caution = Caution {
 };
 
 /// A draw-down that was followed to its time limit without an end.
-pub static TIME_LIMIT: Caution = Caution {
+pub(crate) static TIME_LIMIT: Caution = Caution {
     code: "time-limit",
     weight: Weight::Plan,
     brief: "lasts beyond the `limit` of the draw-down",
@@ -127,7 +130,7 @@ pub static TIME_LIMIT: Caution = Caution {
 };
 
 /// A runtime by weight, and nothing that says whether the cylinder keeps up.
-pub static BY_WEIGHT: Caution = Caution {
+pub(crate) static BY_WEIGHT: Caution = Caution {
     code: "by-weight",
     weight: Weight::Plan,
     brief: "by weight alone: in the cold it may stall long before",
@@ -136,7 +139,7 @@ pub static BY_WEIGHT: Caution = Caution {
 };
 
 /// A capacity rule is used.
-pub static CALM_AIR: Caution = Caution {
+pub(crate) static CALM_AIR: Caution = Caution {
     code: "calm-air",
     weight: Weight::Plan,
     brief: "in still air expect a third to a half of it",
@@ -145,7 +148,7 @@ pub static CALM_AIR: Caution = Caution {
 };
 
 /// Contents above the limit.
-pub static OVERFILL: Caution = Caution {
+pub(crate) static OVERFILL: Caution = Caution {
     code: "overfill",
     weight: Weight::Plan,
     brief: "more than the fill limit: have the supplier bleed it",
@@ -154,7 +157,7 @@ pub static OVERFILL: Caution = Caution {
 };
 
 /// Cylinders together.
-pub static SIDE_BY_SIDE: Caution = Caution {
+pub(crate) static SIDE_BY_SIDE: Caution = Caution {
     code: "side-by-side",
     weight: Weight::Plan,
     brief: "join cylinders only through a manifold with check valves",
@@ -163,7 +166,7 @@ pub static SIDE_BY_SIDE: Caution = Caution {
 };
 
 /// Contents, storage, swaps.
-pub static CYLINDER_PLACE: Caution = Caution {
+pub(crate) static CYLINDER_PLACE: Caution = Caution {
     code: "cylinder-place",
     weight: Weight::Danger,
     brief: "Cylinders upright and outdoors; leak test with soap at each swap.",
@@ -172,7 +175,7 @@ pub static CYLINDER_PLACE: Caution = Caution {
 };
 
 /// A pressure is used.
-pub static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
+pub(crate) static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
     code: "gauge-shows-temperature",
     weight: Weight::Note,
     brief: "a gauge shows temperature, not contents",
@@ -181,7 +184,7 @@ pub static GAUGE_SHOWS_TEMPERATURE: Caution = Caution {
 };
 
 /// Loads on house circuits.
-pub static BACKFEED: Caution = Caution {
+pub(crate) static BACKFEED: Caution = Caution {
     code: "backfeed",
     weight: Weight::Danger,
     brief: "Into house circuits only through a transfer switch or interlock.",
@@ -190,7 +193,7 @@ pub static BACKFEED: Caution = Caution {
 };
 
 /// Cords and plugs.
-pub static CORD_HEAT: Caution = Caution {
+pub(crate) static CORD_HEAT: Caution = Caution {
     code: "cord-heat",
     weight: Weight::Plan,
     brief: "uncoil the whole cord; load it less in heat",
@@ -199,7 +202,7 @@ pub static CORD_HEAT: Caution = Caution {
 };
 
 /// Levels of 85 dB and above.
-pub static HEARING: Caution = Caution {
+pub(crate) static HEARING: Caution = Caution {
     code: "hearing",
     weight: Weight::Plan,
     brief: "85 dB or more: keep away, or wear protection",
@@ -208,7 +211,7 @@ pub static HEARING: Caution = Caution {
 };
 
 /// Bases of heat mixed, or net where gross is due.
-pub static GROSS_NET: Caution = Caution {
+pub(crate) static GROSS_NET: Caution = Caution {
     code: "gross-net",
     weight: Weight::Plan,
     brief: "gross and net heat differ by 8 %",
@@ -217,7 +220,7 @@ pub static GROSS_NET: Caution = Caution {
 };
 
 /// Contents below zero within what a stamp and a scale may be out.
-pub static STAMP_OR_SCALE: Caution = Caution {
+pub(crate) static STAMP_OR_SCALE: Caution = Caution {
     code: "stamp-or-scale",
     weight: Weight::Plan,
     brief: "stamp or scale is off: weigh the empty shell once",
@@ -226,7 +229,7 @@ pub static STAMP_OR_SCALE: Caution = Caution {
 };
 
 /// Nothing left to boil.
-pub static NO_LIQUID: Caution = Caution {
+pub(crate) static NO_LIQUID: Caution = Caution {
     code: "no-liquid",
     weight: Weight::Plan,
     brief: "no liquid is left",
@@ -235,7 +238,7 @@ pub static NO_LIQUID: Caution = Caution {
 };
 
 /// Commercial propane is not pure.
-pub static PURE_PROPANE: Caution = Caution {
+pub(crate) static PURE_PROPANE: Caution = Caution {
     code: "pure-propane",
     weight: Weight::Note,
     brief: "figures are for pure propane",
@@ -244,7 +247,7 @@ pub static PURE_PROPANE: Caution = Caution {
 };
 
 /// The capacity rule on a portable upright cylinder.
-pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
+pub(crate) static UPRIGHT_EXTRAPOLATION: Caution = Caution {
     code: "upright-extrapolation",
     weight: Weight::Note,
     brief: "a rule for tanks lying down, carried to an upright cylinder",
@@ -256,7 +259,7 @@ pub static UPRIGHT_EXTRAPOLATION: Caution = Caution {
 };
 
 /// Very little liquid in a dished bottom.
-pub static DISHED_BOTTOM: Caution = Caution {
+pub(crate) static DISHED_BOTTOM: Caution = Caution {
     code: "dished-bottom",
     weight: Weight::Note,
     brief: "the last liquid lies in the dish",
@@ -265,7 +268,7 @@ pub static DISHED_BOTTOM: Caution = Caution {
 };
 
 /// A value beyond the rows that are printed.
-pub static OUTSIDE_TABLE: Caution = Caution {
+pub(crate) static OUTSIDE_TABLE: Caution = Caution {
     code: "outside-table",
     weight: Weight::Note,
     brief: "beyond the printed table",
@@ -277,7 +280,7 @@ pub static OUTSIDE_TABLE: Caution = Caution {
 };
 
 /// One reading stands apart from the others.
-pub static OFF_THE_LINE: Caution = Caution {
+pub(crate) static OFF_THE_LINE: Caution = Caution {
     code: "off-the-line",
     weight: Weight::Plan,
     brief: "a reading stands off the line",
@@ -288,7 +291,7 @@ pub static OFF_THE_LINE: Caution = Caution {
 };
 
 /// A cylinder can't gain weight.
-pub static WEIGHT_RISES: Caution = Caution {
+pub(crate) static WEIGHT_RISES: Caution = Caution {
     code: "weight-rises",
     weight: Weight::Plan,
     brief: "a weight rises during the run",
@@ -323,8 +326,37 @@ pub static TWO_READINGS: Caution = Caution {
     source: published("JCGM 100, 4.3: type B, from what was declared"),
 };
 
+/// What a kilowatt adds may be nothing.
+pub static LOAD_UNCLEAR: Caution = Caution {
+    code: "load-unclear",
+    weight: Weight::Plan,
+    brief: "the run doesn't tell what a kilowatt adds",
+    text: "Within the 95 % of what these weighings tell, a kilowatt may add nothing, which no engine does: weigh longer, more often, or with loads further apart.",
+    source: published(
+        "N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 1.4: the t test of a coefficient",
+    ),
+};
+
+/// Results that lie further apart than they are known.
+pub static RUNS_DISAGREE: Caution = Caution {
+    code: "runs-disagree",
+    weight: Weight::Plan,
+    brief: "the runs disagree by more than they are known",
+    text: "Results that should agree lie further apart than each of them is known: something differed between the runs.",
+    source: published("B. L. Welch, Biometrika 38 (1951) 330"),
+};
+
+/// Two results alone.
+pub static TWO_RUNS: Caution = Caution {
+    code: "two-runs",
+    weight: Weight::Note,
+    brief: "two results hardly tell their spread",
+    text: "Two results alone hardly tell how far such results spread: a third does more for their average than anything else.",
+    source: published("JCGM 100, E.4.3: how badly a standard deviation of two is known"),
+};
+
 /// A straight line read outside the readings it was fitted to.
-pub static BEYOND_READINGS: Caution = Caution {
+pub(crate) static BEYOND_READINGS: Caution = Caution {
     code: "beyond-readings",
     weight: Weight::Plan,
     brief: "read outside the readings",
@@ -333,7 +365,7 @@ pub static BEYOND_READINGS: Caution = Caution {
 };
 
 /// A time to run that comes out below zero.
-pub static BELOW_ZERO: Caution = Caution {
+pub(crate) static BELOW_ZERO: Caution = Caution {
     code: "below-zero",
     weight: Weight::Plan,
     brief: "a time below zero",
@@ -342,7 +374,7 @@ pub static BELOW_ZERO: Caution = Caution {
 };
 
 /// After an outage everything starts together.
-pub static ALL_AT_ONCE: Caution = Caution {
+pub(crate) static ALL_AT_ONCE: Caution = Caution {
     code: "all-at-once",
     weight: Weight::Plan,
     brief: "everything may start at once: switch loads in one by one",
@@ -351,7 +383,7 @@ pub static ALL_AT_ONCE: Caution = Caution {
 };
 
 /// The straight fuel line stretched far.
-pub static FUEL_LINE: Caution = Caution {
+pub(crate) static FUEL_LINE: Caution = Caution {
     code: "fuel-line",
     weight: Weight::Plan,
     brief: "carried far from the load that was weighed",
@@ -360,7 +392,7 @@ pub static FUEL_LINE: Caution = Caution {
 };
 
 /// An efficiency that small sets don't have.
-pub static ODD_EFFICIENCY: Caution = Caution {
+pub(crate) static ODD_EFFICIENCY: Caution = Caution {
     code: "odd-efficiency",
     weight: Weight::Plan,
     brief: "an efficiency that such sets don't reach",
@@ -369,7 +401,7 @@ pub static ODD_EFFICIENCY: Caution = Caution {
 };
 
 /// A power correction outside what its standard allows.
-pub static CORRECTION_RANGE: Caution = Caution {
+pub(crate) static CORRECTION_RANGE: Caution = Caution {
     code: "correction-range",
     weight: Weight::Note,
     brief: "a correction beyond what its standard allows",
@@ -381,7 +413,7 @@ pub static CORRECTION_RANGE: Caution = Caution {
 };
 
 /// A sound level close to the set.
-pub static NEAR_FIELD: Caution = Caution {
+pub(crate) static NEAR_FIELD: Caution = Caution {
     code: "near-field",
     weight: Weight::Plan,
     brief: "too close for a level by distance",
@@ -390,7 +422,7 @@ pub static NEAR_FIELD: Caution = Caution {
 };
 
 /// Dew rather than frost.
-pub static NO_FROST: Caution = Caution {
+pub(crate) static NO_FROST: Caution = Caution {
     code: "no-frost",
     weight: Weight::Note,
     brief: "dew rather than frost",
@@ -399,7 +431,7 @@ pub static NO_FROST: Caution = Caution {
 };
 
 /// A film without what moisture adds.
-pub static BARE_FILM: Caution = Caution {
+pub(crate) static BARE_FILM: Caution = Caution {
     code: "bare-film",
     weight: Weight::Note,
     brief: "the film is of a dry, bare wall at one temperature",
@@ -438,7 +470,7 @@ pub static FILM_AT_LEAST: Caution = Caution {
 };
 
 /// Cells without a reading, left out of a reduction.
-pub static MISSING_CELLS: Caution = Caution {
+pub(crate) static MISSING_CELLS: Caution = Caution {
     code: "missing-cells",
     weight: Weight::Plan,
     brief: "missing cells are left out",
@@ -447,7 +479,7 @@ pub static MISSING_CELLS: Caution = Caution {
 };
 
 /// Columns of two tables, row by row.
-pub static TWO_TABLES: Caution = Caution {
+pub(crate) static TWO_TABLES: Caution = Caution {
     code: "two-tables",
     weight: Weight::Plan,
     brief: "two tables paired by the order of rows",
@@ -456,7 +488,7 @@ pub static TWO_TABLES: Caution = Caution {
 };
 
 /// Hours counted over the night in which clocks are changed.
-pub static CLOCK_CHANGE: Caution = Caution {
+pub(crate) static CLOCK_CHANGE: Caution = Caution {
     code: "clock-change",
     weight: Weight::Plan,
     brief: "clocks change by an hour in between",
@@ -465,7 +497,7 @@ pub static CLOCK_CHANGE: Caution = Caution {
 };
 
 /// A cylinder past its date.
-pub static NOT_FILLED: Caution = Caution {
+pub(crate) static NOT_FILLED: Caution = Caution {
     code: "not-filled",
     weight: Weight::Plan,
     brief: "past its date a cylinder is not filled",
@@ -474,7 +506,7 @@ pub static NOT_FILLED: Caution = Caution {
 };
 
 /// What the plain heat balance of a cylinder leaves out.
-pub static LEFT_OUT: Caution = Caution {
+pub(crate) static LEFT_OUT: Caution = Caution {
     code: "left-out",
     weight: Weight::Note,
     brief: "what the heat balance leaves out",
@@ -483,7 +515,7 @@ pub static LEFT_OUT: Caution = Caution {
 };
 
 /// Values whose uncertainty first order can't tell.
-pub static BY_DRAWS: Caution = Caution {
+pub(crate) static BY_DRAWS: Caution = Caution {
     code: "by-draws",
     weight: Weight::Note,
     brief: "no ± from a made table but by draws",
@@ -492,7 +524,7 @@ pub static BY_DRAWS: Caution = Caution {
 };
 
 /// A ± that counts one side alone.
-pub static ONE_SIDED: Caution = Caution {
+pub(crate) static ONE_SIDED: Caution = Caution {
     code: "one-sided",
     weight: Weight::Note,
     brief: "a slope on one side alone",
@@ -501,7 +533,7 @@ pub static ONE_SIDED: Caution = Caution {
 };
 
 /// A wall below freezing, which is not yet a stall.
-pub static FROSTS: Caution = Caution {
+pub(crate) static FROSTS: Caution = Caution {
     code: "frosts",
     weight: Weight::Note,
     brief: "the wall frosts",

@@ -12,10 +12,10 @@ use super::propane::{EQUATION_OF_STATE, POUND, boiling_in_range, kelvin_in_range
 use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// The density of water at 60 °F, in kg/m³, by which capacities are stamped.
-pub const WATER_DENSITY: f64 = 999.02;
+pub(crate) const WATER_DENSITY: f64 = 999.02;
 
 /// The inner volume in m³ of a cylinder that holds this many pounds of water at 60 °F.
-pub fn inner_volume(water_capacity: f64) -> f64 {
+pub(crate) fn inner_volume(water_capacity: f64) -> f64 {
     water_capacity * POUND / WATER_DENSITY
 }
 

@@ -27,7 +27,7 @@ use super::wall::FREEZING;
 use crate::time_limit;
 
 /// The temperature in K that a cylinder must stay under: 120 °F.
-pub const TOO_HOT: f64 = (120.0 + 459.67) / 1.8;
+pub(crate) const TOO_HOT: f64 = (120.0 + 459.67) / 1.8;
 /// The most rows that a run may ask for.
 pub const MOST_ROWS: f64 = 20_000.0;
 

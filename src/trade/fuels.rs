@@ -11,9 +11,9 @@ use super::declare::{PLAIN, computed, decimal, published, remembered, rule, whol
 use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// The fuels that have values.
-pub const FUELS: [&str; 5] = ["propane", "gasoline E10", "gasoline E0", "diesel", "natural gas"];
+pub(crate) const FUELS: [&str; 5] = ["propane", "gasoline E10", "gasoline E0", "diesel", "natural gas"];
 /// The bases of heat.
-pub const BASES: [&str; 2] = ["gross", "net"];
+pub(crate) const BASES: [&str; 2] = ["gross", "net"];
 
 /// A heat value: fuel, basis, BTU per unit.
 type Heat = (&'static str, &'static str, i64);

@@ -4,7 +4,7 @@
 //! here they are declared, for checking, help and completion. Start reading at
 //! [`FUNCTIONS`].
 
-use super::declare::{ARITHMETIC, PLAIN};
+use super::declare::{ARITHMETIC, PLAIN, published};
 use super::{Body, Built, Chapter, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape};
 
 const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
@@ -61,14 +61,14 @@ const CELL_BY_NUMBER: [Parameter; 2] = [
 ];
 
 /// `column of name`, which is written with a word and has no name of its own.
-pub static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
+pub(crate) static CELL_OF: Function = built("of", "one cell of a column", &CELL, Built::CellOf);
 /// `column of 12:10`, by the hour on the wall.
-pub static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
+pub(crate) static CELL_ON_THE_WALL: Function = built("of", "one cell of a column", &CELL, Built::CellOnTheWall);
 /// `column of row 3`.
-pub static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
+pub(crate) static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
 
 /// The functions of this chapter.
-pub(super) static FUNCTIONS: [Function; 27] = [
+pub(super) static FUNCTIONS: [Function; 30] = [
     Function {
         formula: "|value|",
         notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
@@ -138,6 +138,62 @@ pub(super) static FUNCTIONS: [Function; 27] = [
             "the mean of a column or of several values",
             &SEVERAL,
             Built::Mean,
+        )
+    },
+    Function {
+        formula: "√(Σ(x − x̄)²/(N − 1))",
+        range: "two values or more",
+        notes: SKIPS,
+        sources: &[published("JCGM 100, 4.2.2")],
+        examples: &[Example {
+            call: "deviation(log.gross)",
+            result: "2.751 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "deviation",
+            "how far values spread: their experimental standard deviation",
+            &SEVERAL,
+            Built::Deviation,
+        )
+    },
+    Function {
+        formula: "the value in the middle, or the mean of the two there",
+        range: "at least one value",
+        notes: SKIPS,
+        sources: &[published("NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.1")],
+        examples: &[Example {
+            call: "median(log.gross)",
+            result: "47.8 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "median",
+            "the value that as many lie below as above",
+            &SEVERAL,
+            Built::Median,
+        )
+    },
+    Function {
+        formula: "the value at place 1 + share·(N − 1) in rising order, between two on the straight line",
+        range: "at least one value; from 0 to 100 %",
+        notes: SKIPS,
+        sources: &[published(
+            "NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.2: the second form",
+        )],
+        examples: &[Example {
+            call: "percentile(log.gross, 90 %)",
+            result: "49.9 lb",
+        }],
+        example_table: LOG,
+        ..built(
+            "percentile",
+            "the value that so many percent lie below",
+            &[
+                Parameter::column("values", ParameterKind::Anything, "the column"),
+                Parameter::quantity("share", "%", "how many percent lie below"),
+            ],
+            Built::Percentile,
         )
     },
     Function {

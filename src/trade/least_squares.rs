@@ -102,7 +102,7 @@ impl Fitted {
     }
 
     /// How far each unknown moves with a reading.
-    pub fn by_reading(&self, reading: usize) -> Vec<f64> {
+    pub(crate) fn by_reading(&self, reading: usize) -> Vec<f64> {
         let root = libm::sqrt(self.weights.get(reading).copied().unwrap_or(0.0));
         let mut moved = vec![0.0; self.unknowns.len()];
         for (pull, part) in self.pulls.iter().zip(&self.parts) {
@@ -113,7 +113,7 @@ impl Fitted {
     }
 
     /// How far each unknown moves with the factor of one of them at a reading.
-    pub fn by_factor(&self, unknown: usize, reading: usize) -> Vec<f64> {
+    pub(crate) fn by_factor(&self, unknown: usize, reading: usize) -> Vec<f64> {
         let at = |values: &[f64]| values.get(reading).copied().unwrap_or(0.0);
         let slope = self.unknowns.get(unknown).copied().unwrap_or(0.0);
         let mut moved: Vec<f64> = self.by_reading(reading).iter().map(|by| -slope * by).collect();
@@ -135,7 +135,7 @@ impl Fitted {
     }
 
     /// How much of a reading its own value settles, from 0 to 1.
-    pub fn leverage(&self, reading: usize) -> f64 {
+    pub(crate) fn leverage(&self, reading: usize) -> f64 {
         let pulls = self.pulls.iter().filter_map(|pull| pull.get(reading));
         pulls.map(|pull| pull * pull).sum()
     }

@@ -7,7 +7,7 @@
 //! of the display, whichever is larger, with Student's k for its degrees of freedom. Start
 //! reading at [`fit`] and [`fit_exact`].
 
-use statrs::distribution::{ContinuousCDF, StudentsT};
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 use crate::number::{Checked, Number, Trouble};
 
@@ -51,7 +51,7 @@ impl Readings {
     }
 
     /// How much each reading moves with its place along.
-    pub fn steepness(&self, line: &Line) -> Vec<f64> {
+    pub(crate) fn steepness(&self, line: &Line) -> Vec<f64> {
         let slope = line.slope();
         let Some((energy, by_energy)) = self.energy.as_ref().zip(line.by_energy()) else {
             return vec![slope; self.x.len()];
@@ -132,7 +132,7 @@ pub struct Line {
 }
 
 /// A line has no more unknowns.
-pub const MOST_UNKNOWNS: usize = 4;
+pub(crate) const MOST_UNKNOWNS: usize = 4;
 
 impl Line {
     /// The slope, y over x.
@@ -141,12 +141,12 @@ impl Line {
     }
 
     /// The place among the unknowns of what a kilowatt-hour adds.
-    pub fn energy_at(&self) -> Option<usize> {
+    pub(crate) fn energy_at(&self) -> Option<usize> {
         self.with_energy.then_some(2)
     }
 
     /// The place among the unknowns of what hung there.
-    pub fn hung_at(&self) -> Option<usize> {
+    pub(crate) fn hung_at(&self) -> Option<usize> {
         self.with_hung.then_some(if self.with_energy { 3 } else { 2 })
     }
 
@@ -170,7 +170,7 @@ impl Line {
     /// A weight that it never comes down to.
     pub fn asked(&self, of: Fit, at: f64) -> Outcome<f64> {
         Ok(match of {
-            Fit::BurnRate => -self.slope(),
+            Fit::BurnRate | Fit::Average => -self.slope(),
             Fit::Slope => self.slope(),
             Fit::Intercept => self.value_at(0.0),
             Fit::LineAt | Fit::ReadingAt => self.value_at(at),
@@ -403,6 +403,23 @@ pub fn student_k(degrees_of_freedom: f64) -> f64 {
     match StudentsT::new(0.0, 1.0, whole) {
         Ok(student) => student.inverse_cdf(0.5 + 0.5 * COVERAGE),
         Err(_) => 2.0,
+    }
+}
+
+/// Student's k for a bound on one side that holds in that part of all cases.
+pub fn one_sided_k(degrees_of_freedom: f64, sure: f64) -> f64 {
+    if degrees_of_freedom >= 1e6 {
+        return Normal::standard().inverse_cdf(sure);
+    }
+    let whole = degrees_of_freedom.floor().max(1.0);
+    StudentsT::new(0.0, 1.0, whole).map_or(f64::NAN, |student| student.inverse_cdf(sure))
+}
+
+/// How much of Student's distribution lies below so many standard uncertainties.
+pub fn student_below(times: f64, degrees_of_freedom: f64) -> f64 {
+    match StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1.0)) {
+        Ok(student) if degrees_of_freedom < 1e6 => student.cdf(times),
+        _ => Normal::standard().cdf(times),
     }
 }
 

@@ -18,19 +18,19 @@ pub const COLDEST: f64 = 228.15;
 /// The highest temperature of the fits, in K (50 °C).
 pub const HOTTEST: f64 = 323.15;
 /// One standard atmosphere, in Pa, from which psig counts.
-pub const ATMOSPHERE: f64 = 101_325.0;
+pub(crate) const ATMOSPHERE: f64 = 101_325.0;
 /// One psi, in Pa.
-pub const PSI: f64 = 6_894.757_293_168_361;
+pub(crate) const PSI: f64 = 6_894.757_293_168_361;
 /// One pound, in kg.
 pub const POUND: f64 = 0.453_592_37;
 /// One inch, in m.
 pub const INCH: f64 = 0.0254;
 /// One pound a US gallon, in kg/m³.
-pub const POUND_PER_GALLON: f64 = POUND / (231.0 * INCH * INCH * INCH);
+pub(crate) const POUND_PER_GALLON: f64 = POUND / (231.0 * INCH * INCH * INCH);
 /// One pound a cubic foot, in kg/m³.
-pub const POUND_PER_CUBIC_FOOT: f64 = POUND / (1728.0 * INCH * INCH * INCH);
+pub(crate) const POUND_PER_CUBIC_FOOT: f64 = POUND / (1728.0 * INCH * INCH * INCH);
 /// One BTU (International Table) a pound, in J/kg.
-pub const BTU_PER_POUND: f64 = 2326.0;
+pub(crate) const BTU_PER_POUND: f64 = 2326.0;
 
 const CRITICAL_TEMPERATURE: f64 = 369.89;
 const CRITICAL_PRESSURE: f64 = 4_251_200.0;
@@ -121,7 +121,7 @@ pub fn kelvin(fahrenheit: f64) -> f64 {
 }
 
 /// °F from K.
-pub fn fahrenheit(kelvin: f64) -> f64 {
+pub(crate) fn fahrenheit(kelvin: f64) -> f64 {
     kelvin * 1.8 - 459.67
 }
 
@@ -139,7 +139,7 @@ pub fn pascals(gauge: f64) -> f64 {
 ///
 /// # Errors
 /// A complaint about `argument` that names the range and the source.
-pub fn kelvin_in_range(fahrenheit: f64, argument: usize) -> Result<f64, Complaint> {
+pub(crate) fn kelvin_in_range(fahrenheit: f64, argument: usize) -> Result<f64, Complaint> {
     let within = (-49.0 - 1e-9..=122.0 + 1e-9).contains(&fahrenheit);
     if within {
         return Ok(kelvin(fahrenheit));
@@ -155,7 +155,7 @@ pub fn kelvin_in_range(fahrenheit: f64, argument: usize) -> Result<f64, Complain
 ///
 /// # Errors
 /// A complaint about `argument` that names the range and the source.
-pub fn boiling_in_range(psig: f64, argument: usize) -> Result<f64, Complaint> {
+pub(crate) fn boiling_in_range(psig: f64, argument: usize) -> Result<f64, Complaint> {
     let (low, high) = (gauge(saturation_pressure(COLDEST)), gauge(saturation_pressure(HOTTEST)));
     if (low - 1e-9..=high + 1e-9).contains(&psig) {
         return Ok(boiling_point(pascals(psig)));

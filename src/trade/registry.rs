@@ -8,8 +8,8 @@ use std::sync::OnceLock;
 use crate::unit::{Unit, conversion, quotient};
 
 use super::{
-    Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, air, burn, cords, cylinder, cylinder_run, engine,
-    film_seen, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
+    Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, agreement, air, burn, cords, cylinder,
+    cylinder_run, engine, film_seen, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,11 +24,12 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 16] = [
+    let files: [&'static [Function]; 17] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
         &burn::FUNCTIONS,
+        &agreement::FUNCTIONS,
         &engine::FUNCTIONS,
         &stock::FUNCTIONS,
         &vaporizing::FUNCTIONS,
@@ -58,7 +59,7 @@ pub fn name_of(built: Built) -> &'static str {
 }
 
 /// The name of what is asked of a straight line.
-pub fn name_of_fit(fit: Fit) -> &'static str {
+pub(crate) fn name_of_fit(fit: Fit) -> &'static str {
     named_by(|body| matches!(body, Body::Fit(known) if *known == fit))
 }
 

@@ -83,9 +83,6 @@ fn allowed_exposure<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
         );
         return Err(Complaint::outside(0, message));
     }
-    if level < 80.0 {
-        return binary(ALL_DAY);
-    }
     let hours: f64 = 8.0 / libm::exp2((level - at) / step);
     binary(hours.min(ALL_DAY))
 }

@@ -162,7 +162,7 @@ fn boiling_heat<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
 
 /// The wetted area in m² of an upright cylinder with a flat bottom: contents in
 /// kg, inner diameter in m, temperature in K, dry wall that still conducts in m.
-pub fn wetted(contents: f64, diameter: f64, kelvin: f64, reach: f64) -> f64 {
+pub(crate) fn wetted(contents: f64, diameter: f64, kelvin: f64, reach: f64) -> f64 {
     if contents <= 0.0 {
         return 0.0;
     }
@@ -172,7 +172,7 @@ pub fn wetted(contents: f64, diameter: f64, kelvin: f64, reach: f64) -> f64 {
 }
 
 /// Whether so little liquid lies in the dish of the bottom, in kg, m and K.
-pub fn in_the_dish(contents: f64, diameter: f64, kelvin: f64) -> bool {
+pub(crate) fn in_the_dish(contents: f64, diameter: f64, kelvin: f64) -> bool {
     let dish = std::f64::consts::PI * diameter * diameter * diameter / 24.0;
     contents > 0.0 && contents < dish * liquid_density(kelvin)
 }

@@ -14,7 +14,7 @@ use super::propane::{INCH, kelvin};
 use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind, Source};
 
 /// The lowest and the highest temperature of air and wall, in K: −45 and 60 °C.
-pub const RANGE: (f64, f64) = (228.15, 333.15);
+pub(crate) const RANGE: (f64, f64) = (228.15, 333.15);
 /// Freezing, in K.
 pub const FREEZING: f64 = 273.15;
 /// One mile an hour, in m/s.

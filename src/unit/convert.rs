@@ -126,7 +126,7 @@ impl Ratio {
     };
 
     /// Whether nothing changes.
-    pub fn is_one(self) -> bool {
+    pub(crate) fn is_one(self) -> bool {
         self.numerator == self.denominator
     }
 
@@ -147,13 +147,13 @@ impl Ratio {
 
 impl Conversion {
     /// From a unit to itself.
-    pub const IDENTITY: Conversion = Conversion {
+    pub(crate) const IDENTITY: Conversion = Conversion {
         ratio: Ratio::ONE,
         offset: Number::ZERO,
     };
 
     /// Whether nothing changes.
-    pub fn is_identity(self) -> bool {
+    pub(crate) fn is_identity(self) -> bool {
         self.ratio.is_one() && self.offset.is_zero()
     }
 

@@ -47,17 +47,17 @@ impl Dimension {
     }
 
     /// Whether money is part of it.
-    pub fn has_money(self) -> bool {
+    pub(crate) fn has_money(self) -> bool {
         self.money.iter().any(|money| money.power != 0)
     }
 
     /// The same, leaving money out.
-    pub fn without_money(self) -> Dimension {
+    pub(crate) fn without_money(self) -> Dimension {
         Dimension::of_bases(self.base)
     }
 
     /// The same, with apparent power taken for power.
-    pub fn without_apparent(mut self) -> Dimension {
+    pub(crate) fn without_apparent(mut self) -> Dimension {
         if let Some(apparent) = self.base.last_mut() {
             *apparent = 0;
         }

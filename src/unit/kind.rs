@@ -46,18 +46,18 @@ pub enum Beginning {
 impl Kind {
     /// Whether it is the same, whatever counted times were counted from: a worksheet that
     /// is read again numbers its entries anew.
-    pub fn is_like(self, other: Kind) -> bool {
+    pub(crate) fn is_like(self, other: Kind) -> bool {
         self.without_beginning() == other.without_beginning()
     }
 
     /// Whether it is a time: a clock time, a counted one or a moment.
-    pub fn is_time(self) -> bool {
+    pub(crate) fn is_time(self) -> bool {
         matches!(self, Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment)
     }
 
     /// A time as it can be typed, to the second: `21:40`, `06:00 (+1 d)`, `2026-01-11 21:40`;
     /// `None` for what is no time, or beyond all calendars.
-    pub fn typed_time(self, seconds: Number) -> Option<String> {
+    pub(crate) fn typed_time(self, seconds: Number) -> Option<String> {
         let whole = seconds.round().to_integer()?;
         match self {
             Kind::TimeOfDay => Some(calendar::clock(whole)),

@@ -88,12 +88,12 @@ impl Symbol {
     }
 
     /// Whether it is listed in its own right, and not only as a prefixed one.
-    pub fn is_listed(&self) -> bool {
+    pub(crate) fn is_listed(&self) -> bool {
         self.listed
     }
 
     /// Whether it is a currency.
-    pub fn is_currency(&self) -> bool {
+    pub(crate) fn is_currency(&self) -> bool {
         self.dimension.has_money()
     }
 }

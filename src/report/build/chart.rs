@@ -65,7 +65,7 @@ fn without_open(chart: Chart, open: usize) -> Chart {
 }
 
 /// The cells whose uncertainty a plot shows.
-pub fn cells_of(sheet: &Sheet, plot: &Plot) -> Vec<CellId> {
+pub(crate) fn cells_of(sheet: &Sheet, plot: &Plot) -> Vec<CellId> {
     let sides = [&plot.vertical, &plot.horizontal];
     let cells = sides.iter().filter_map(|side| match &side.node {
         ExpressionNode::Name(name) => sheet.cell(name),

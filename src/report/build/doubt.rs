@@ -360,6 +360,7 @@ impl Teller<'_> {
             kind: MarkKind::Hides,
             few: drawn.few.clone(),
             ends: (drawn.low, drawn.high),
+            mean: f64::NAN,
         };
         marks::told(self.sheet, &mark, self.kind, self.clock, self.options)
     }

@@ -6,7 +6,7 @@ use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::syntax::tree::Node;
 
-use super::super::study::InHand;
+use super::super::in_hand::InHand;
 use super::{Options, one_entry};
 
 /// The worksheet of that file, with its case and its trials.
@@ -33,8 +33,11 @@ pub(super) fn title(sheet: &Sheet) -> Option<String> {
 /// The trials as they could be typed.
 pub(super) fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
     let cells: Vec<CellId> = sheet.trials().collect();
+    let in_tables = sheet
+        .held_cells()
+        .map(|(_, held)| format!("{} = {}", held.name, held.written));
     if cells.is_empty() {
-        return Vec::new();
+        return in_tables.collect();
     }
     let appraisal = sheet.appraise(cells.iter().copied());
     let entries = cells
@@ -42,5 +45,6 @@ pub(super) fn trials(sheet: &Sheet, options: Options) -> Vec<String> {
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
     entries
         .map(|entry| format!("{} = {}", entry.name, entry.shown.display()))
+        .chain(in_tables)
         .collect()
 }

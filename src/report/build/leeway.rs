@@ -8,8 +8,9 @@ use crate::sheet::Sheet;
 use crate::study::leeway::leeways;
 
 use super::super::document::{Column, Document, Narrow, Sentence, Table};
+use super::super::in_hand::InHand;
 use super::super::model::{Scalar, verdict};
-use super::super::study::{InHand, Records, Study};
+use super::super::study::{Records, Study};
 use super::super::style::Tone;
 use super::{Options, check, number_shown, scalar, unit_text};
 

@@ -14,7 +14,7 @@ use super::super::model::{Drawings, Drawn, Scalar};
 use super::{Options, number_shown, scalar, unit_text};
 
 /// An appraisal of these cells with what draws say beside it.
-pub fn appraised_with_draws(sheet: &Sheet, cells: &[CellId], tables: Tables) -> Appraisal {
+pub(crate) fn appraised_with_draws(sheet: &Sheet, cells: &[CellId], tables: Tables) -> Appraisal {
     let mut appraisal = sheet.appraise(cells.iter().copied());
     mark(sheet, cells, &mut appraisal, tables);
     appraisal

@@ -86,7 +86,7 @@ impl Range {
     }
 
     /// Whether a value lies no further away than the range is wide.
-    pub fn is_near(&self, value: Number) -> bool {
+    pub(crate) fn is_near(&self, value: Number) -> bool {
         let wide = self.widened();
         let near = || {
             let span = wide.span()?;

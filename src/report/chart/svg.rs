@@ -56,7 +56,7 @@ pub fn write(chart: &Chart) -> String {
 }
 
 /// The chart as one `svg` element by a name of the page that it stands in.
-pub fn write_named(chart: &Chart, name: &str) -> String {
+pub(crate) fn write_named(chart: &Chart, name: &str) -> String {
     drawn(chart).into_svg(chart, &escaped(name))
 }
 

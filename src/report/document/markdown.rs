@@ -17,7 +17,7 @@ pub(in crate::report) fn write(document: &Document, title: &str) -> String {
 }
 
 /// Some blocks alone.
-pub fn of_blocks(blocks: &[Block]) -> String {
+pub(crate) fn of_blocks(blocks: &[Block]) -> String {
     let mut text = String::new();
     put(&mut text, blocks);
     format!("{}\n", text.trim_end())

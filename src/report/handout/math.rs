@@ -50,7 +50,7 @@ pub struct Argument {
 
 impl Math {
     /// A value as shown, without its uncertainty: `37.3 lb`, `-5 °F`, `$3.89/gal`, `9 h 20 min`.
-    pub fn of_value(text: &str) -> Math {
+    pub(crate) fn of_value(text: &str) -> Math {
         let (sign, rest) = match text.strip_prefix('-') {
             Some(rest) => ("−", rest),
             None => ("", text),
@@ -73,7 +73,7 @@ impl Math {
     }
 
     /// A result as shown, with what it may be out by.
-    pub fn of_result(shown: &Shown) -> Math {
+    pub(crate) fn of_result(shown: &Shown) -> Math {
         let value = Math::of_value(&shown.value);
         let mark = |mark: &String| Math::Text(format!("\u{a0}\u{a0}({mark})"));
         let mark = shown.mark.as_ref().map(mark);
@@ -96,7 +96,7 @@ impl Math {
     }
 
     /// Whether it is higher than a line.
-    pub fn is_high(&self) -> bool {
+    pub(crate) fn is_high(&self) -> bool {
         match self {
             Math::Fraction(_) | Math::Choice(_) => true,
             Math::Row(parts) => parts.iter().any(Math::is_high),

@@ -105,7 +105,7 @@ impl Session {
         if let (Some(step), false) = (self.done.last_mut(), matches!(act, None | Some(Act::Undo | Act::Redo))) {
             step.record = record.clone();
         }
-        let left = (Mark::of(self.sheet.text()), self.sheet.trials().count());
+        let left = (Mark::of(self.sheet.text()), self.trial_count());
         match done.is_ok() && record.left() == Some(left) {
             true => Ok(()),
             false => Err(act.map(Act::told)),

@@ -61,7 +61,7 @@ pub struct Chance {
 
 impl Chance {
     /// What an excess of this scatter is taken times where its variance is `times` as large.
-    pub fn of_excess(&self, times: f64) -> f64 {
+    pub(crate) fn of_excess(&self, times: f64) -> f64 {
         (self.ratio * times - 1.0).max(0.0) / (self.ratio - 1.0)
     }
 }

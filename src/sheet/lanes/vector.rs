@@ -165,7 +165,7 @@ impl Tape {
     }
 
     /// How many lanes it takes as registers.
-    pub fn registers(&self) -> usize {
+    pub(crate) fn registers(&self) -> usize {
         self.registers
     }
 
@@ -423,7 +423,7 @@ fn same(out: &mut Lane, value: f64) -> bool {
 
 /// Whether exact decimals could hold it.
 #[inline(always)]
-pub fn can_be_held(value: f64) -> bool {
+pub(crate) fn can_be_held(value: f64) -> bool {
     value.abs() <= LARGEST
 }
 

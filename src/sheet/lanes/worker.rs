@@ -142,7 +142,7 @@ impl Worker<'_> {
     }
 
     /// The values of one row of the column asked for in that place, likewise.
-    pub fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
+    pub(crate) fn found_in_row(&self, asked: usize, row: usize) -> (Lane, Marks) {
         match self.plan.asked.get(asked) {
             Some(Asked::Column(place)) => self.of_column(*place, |cells| cells.get(row).copied().flatten()),
             Some(Asked::Still(slot)) => {
@@ -171,7 +171,7 @@ impl Worker<'_> {
     }
 
     /// The first problem met since this was last asked.
-    pub fn take_met(&mut self) -> Option<Met> {
+    pub(crate) fn take_met(&mut self) -> Option<Met> {
         self.met.take()
     }
 

@@ -50,8 +50,11 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let result = self.session.keep_as_case(line.trim());
                 self.done(result)
             }
-            ("drop", [] | [_]) => {
-                let result = self.session.drop_trials(words.first().copied());
+            ("drop", [] | [_] | [_, "of", ..]) => {
+                let name = words.join(" ");
+                let result = self
+                    .session
+                    .drop_trials(Some(name.as_str()).filter(|name| !name.is_empty()));
                 self.done(result)
             }
             ("undo", []) => {
@@ -210,7 +213,8 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
 
     fn list_trials(&mut self) -> io::Result<Next> {
         let trials = self.session.trials();
-        if trials.is_empty() {
+        let cells = self.session.cells_tried();
+        if trials.is_empty() && cells.is_empty() {
             self.say("Nothing is on trial; `NAME = value` tries a value")?;
             return Ok(Next::GoOn);
         }
@@ -221,7 +225,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             difference: None,
         });
         let changes = Changes {
-            answers: answers.collect(),
+            answers: answers.chain(cells).collect(),
             checks: Vec::new(),
         };
         let text = change::write(&changes, self.style);

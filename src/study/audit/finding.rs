@@ -10,11 +10,12 @@ use crate::sheet::appraise::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::below_zero;
+use crate::study::vary::step_of;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Function, Parameter};
 
 use super::proportion::Proportion;
-use super::{Subject, all_cells, is_number, swing};
+use super::{Subject, all_cells, is_number};
 
 /// What there is to ask about a line.
 #[derive(Clone, Debug)]
@@ -324,7 +325,7 @@ fn unrelated(sheet: &Sheet, cell: CellId) -> Option<Finding> {
     if !is_number(sheet, cell) {
         return Some(Finding::NoNumber);
     }
-    if swing::step_of(kind).is_some() {
+    if step_of(kind).is_some() {
         return Some(Finding::NoTrueZero);
     }
     let Reading::Number(value) = sheet.reading(cell) else {

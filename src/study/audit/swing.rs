@@ -8,10 +8,10 @@ use crate::sheet::appraise::uncertainty_unit;
 use crate::sheet::names::CellId;
 use crate::sheet::table::limit_of;
 use crate::sheet::{Sheet, tolerance_of};
-use crate::unit::{Kind, Unit, conversion, conversion_to_absolute};
+use crate::unit::{Kind, conversion, conversion_to_absolute};
 
 use super::super::aim::problem_of;
-use super::super::vary::Varied;
+use super::super::vary::{Varied, is_pressure_point, step_of};
 use super::finding::{Claim, Finding, Findings};
 use super::uses::Uses;
 use super::{Line, Rests, Subject, Weight, kind_of, number, rests_on, unit};
@@ -236,9 +236,6 @@ fn moved_by(kind: Kind, before: Number, change: Number) -> Move {
 /// How far a value may be out, as it stands.
 fn reach(sheet: &Sheet, cell: CellId, value: Number) -> Option<Reach> {
     let kind = sheet.shape(cell)?.kind;
-    if matches!(kind, Kind::Text | Kind::Truth) {
-        return None;
-    }
     // a ± of zero moves nothing: it counts as none
     let stated = stated(sheet, cell, value).filter(|by| by.is_none_or(|by| !by.is_zero()));
     if let Some(by) = stated {
@@ -309,23 +306,6 @@ fn usual(kind: Kind, value: Number) -> Option<(How, Number)> {
         Kind::Level | Kind::Decibels => Some((How::Decibels, step_of(kind)?)),
         Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some((How::Hour, step_of(kind)?)),
         Kind::Text | Kind::Truth => None,
-    }
-}
-
-fn is_pressure_point(of: Unit) -> bool {
-    of.is_point() && conversion(of.interval(), unit("psi")).is_some()
-}
-
-/// The step that stands for a tenth on a scale without a true zero, in the unit in which
-/// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
-pub fn step_of(kind: Kind) -> Option<Number> {
-    let steps = |of: Unit, step: i64, name: &str| conversion(unit(name), of)?.apply(Number::from_integer(step)).ok();
-    match kind {
-        Kind::Quantity(of) if is_pressure_point(of) => steps(of.interval(), 10, "kPa"),
-        Kind::Quantity(of) if of.is_point() => steps(of.interval(), 9, "F°"),
-        Kind::Level | Kind::Decibels => Some(Number::from_integer(3)),
-        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some(Number::from_integer(3600)),
-        _ => None,
     }
 }
 

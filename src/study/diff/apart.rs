@@ -447,7 +447,7 @@ pub struct Wording {
 }
 
 /// Compares labels, notes, headings, prose and sources.
-pub fn wording(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, found: &[Difference]) -> Wording {
+pub(crate) fn wording(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing, found: &[Difference]) -> Wording {
     let mut wording = Wording::default();
     for (one, other) in pairing.of_a.iter().enumerate() {
         let Some(pair) = a.thing(one).zip(other.and_then(|other| b.thing(other))) else {

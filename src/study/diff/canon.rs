@@ -146,7 +146,7 @@ fn label_of(label: &str, parameters: Option<&[String]>) -> String {
 }
 
 /// ` [lb]`, or nothing; hours and minutes count as hours.
-pub fn unit_box(unit: Option<&UnitBox>) -> String {
+pub(crate) fn unit_box(unit: Option<&UnitBox>) -> String {
     unit.map_or(String::new(), |unit| format!(" [{}]", unit.unit))
 }
 

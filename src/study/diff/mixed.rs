@@ -119,7 +119,7 @@ impl<'a> Mixer<'a> {
     }
 
     /// Whether a difference needs a line of its own, and so a new load.
-    pub fn is_line(&self, difference: usize) -> bool {
+    pub(crate) fn is_line(&self, difference: usize) -> bool {
         !self.numbers.contains_key(&difference)
     }
 

@@ -77,7 +77,7 @@ impl Pairing {
     }
 
     /// The name under which a thing of the second worksheet goes.
-    pub fn name_of_b(&self, name: &str) -> String {
+    pub(crate) fn name_of_b(&self, name: &str) -> String {
         self.names.get(name).cloned().unwrap_or_else(|| name.to_owned())
     }
 

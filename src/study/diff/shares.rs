@@ -16,10 +16,10 @@ use crate::study::Watch;
 use crate::time_limit;
 
 /// So many changes are made in all orders.
-pub const MOST: usize = 8;
+pub(crate) const MOST: usize = 8;
 
 /// So many changes are made one after another; more are not shared out.
-pub const MOST_IN_ORDER: usize = 200;
+pub(crate) const MOST_IN_ORDER: usize = 200;
 
 /// Digits kept of the largest number when parts are rounded, so that their sums stay exact.
 const DIGITS: i32 = 23;

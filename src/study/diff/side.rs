@@ -47,7 +47,7 @@ pub enum Sort {
 
 impl Sort {
     /// Entries, tables and rules: only the same sort of thing can have the same name in both.
-    pub fn family(self) -> u8 {
+    pub(crate) fn family(self) -> u8 {
         match self {
             Sort::Input | Sort::Worked => 0,
             Sort::Written | Sort::Made => 1,
@@ -215,7 +215,7 @@ impl<'a> Side<'a> {
     }
 
     /// The value that a case or a trial holds.
-    pub fn known_of(&self, held: &Held, kind: Kind) -> Known {
+    pub(crate) fn known_of(&self, held: &Held, kind: Kind) -> Known {
         let (numbers, column) = match &held.value {
             HeldValue::Number(number) => (vec![Some(*number)], false),
             HeldValue::Column(cells) => (cells.clone(), true),
@@ -302,7 +302,7 @@ impl<'a> Side<'a> {
     }
 
     /// The places of what an expression names.
-    pub fn named_in(&self, expression: &Expression) -> BTreeSet<usize> {
+    pub(crate) fn named_in(&self, expression: &Expression) -> BTreeSet<usize> {
         let mut found = BTreeSet::new();
         each_part(expression, &mut |part| self.need(part, &mut found));
         found.iter().filter_map(|(name, _)| self.place(name)).collect()
@@ -380,7 +380,7 @@ fn unit_of(kind: Kind) -> Option<Unit> {
 }
 
 /// A number of one kind as another; `None` where they don't meet.
-pub fn as_kind(number: Number, from: Kind, to: Kind) -> Option<Number> {
+pub(crate) fn as_kind(number: Number, from: Kind, to: Kind) -> Option<Number> {
     match (from, to) {
         (Kind::Quantity(from), Kind::Quantity(to)) => conversion(from, to)?.apply(number).ok(),
         (Kind::Level | Kind::Decibels, Kind::Level | Kind::Decibels) => Some(number),
@@ -397,7 +397,7 @@ pub fn meets(one: Kind, other: Kind) -> bool {
 
 impl Known {
     /// Whether both have the same value, whatever their unit.
-    pub fn same_value(&self, other: &Known) -> bool {
+    pub(crate) fn same_value(&self, other: &Known) -> bool {
         let shape = self.column == other.column && self.numbers.len() == other.numbers.len();
         shape && self.apart(other).is_empty()
     }
@@ -428,7 +428,7 @@ impl Known {
     }
 
     /// Whether both say the same of what they may be out by.
-    pub fn same_doubt(&self, other: &Known) -> bool {
+    pub(crate) fn same_doubt(&self, other: &Known) -> bool {
         match (&self.doubt, &other.doubt) {
             (None, None) => true,
             (Some(one), Some(two)) => {

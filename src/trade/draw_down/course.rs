@@ -42,7 +42,7 @@ impl Line {
     }
 
     /// The seconds in which the sum reaches `amount`; infinite or not a number where it never does.
-    pub fn seconds_for(self, amount: f64) -> f64 {
+    pub(crate) fn seconds_for(self, amount: f64) -> f64 {
         2.0 * amount / (self.start + libm::sqrt(self.start * self.start + 2.0 * self.slope * amount))
     }
 }

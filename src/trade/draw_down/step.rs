@@ -112,12 +112,12 @@ impl Path {
     }
 
     /// The same upside down.
-    pub fn mirrored(&self) -> Path {
+    pub(crate) fn mirrored(&self) -> Path {
         Path(self.0.map(|part| -part))
     }
 
     /// The first place at which it has come down to a level, having begun above it.
-    pub fn first_down_to(&self, level: f64) -> Option<f64> {
+    pub(crate) fn first_down_to(&self, level: f64) -> Option<f64> {
         if self.lowest_possible() > level {
             return None;
         }
