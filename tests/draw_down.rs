@@ -221,6 +221,16 @@ fn what_a_course_leaves_at_its_step_is_burned_after_it() {
     .unwrap();
     assert_eq!(drawn.end, End::Empty);
     check_near("h", last(&drawn).seconds / HOUR, 2.1, 1e-9);
+    // from 1 to 3 kg/h over four hours, h + h²/4 kg have gone after h hours
+    let drawn = draw_down(&Input {
+        contents: 3.0,
+        film: 140.0,
+        rate: in_trend(&hourly(&[(0.0, 1.0), (4.0, 3.0)])),
+        ..plain()
+    })
+    .unwrap();
+    assert_eq!(drawn.end, End::Empty);
+    check_near("h", last(&drawn).seconds / HOUR, 2.0, 1e-9);
 }
 
 /// Rows of `draw_down_time` in published_checks.csv; standing: computed.

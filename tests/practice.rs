@@ -382,9 +382,9 @@ table good
   | 0         | 1           |
   | 3         | 2           |
 table surges
-  | running [W] | starting [W] |
-  | 700         | 2100         |
-  |             | 900          |
+  | running [W] | starting [W] | back [W] |
+  | 700         | 2100         | 100      |
+  |             | 900          | -0.1     |
 ";
 
 /// The piece of the worksheet that a problem marks.
@@ -646,6 +646,19 @@ fn columns_that_cannot_be_fitted_are_refused() {
         "outside-range",
         "surges.running",
         "row 2 has a start and no `running`",
+    );
+    check_problem(
+        "worked x = starting_peak(surges.back, surges.starting)",
+        "outside-range",
+        "surges.back",
+        "row 2: `running` can't be below zero",
+    );
+    // 47.6 lb of water are 5.71 gal, of 4.2 lb of propane each at 60 °F (NFPA 58 property table)
+    check_problem(
+        "worked x = liquid_level(50 lb, 47.6 lb, 60 °F)",
+        "outside-range",
+        "50 lb",
+        "at that temperature it holds 24.",
     );
     check_problem(
         "worked x = sae_j1349(10 kPa, 25 °C)",

@@ -12,6 +12,7 @@ use tarebook::problem::{self, Code, Place};
 use tarebook::report::change::{self, Change, Changes, Flip, Manner, Stand};
 use tarebook::report::chart::{Chart, Line, Measure, Sample};
 use tarebook::report::digits::{self, Expanded, Form, Quantity};
+use tarebook::report::document::markdown::escaped;
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
     Awaited, Basis, Case, Caution, Check, Column, Drawings, Entry, EntryKind, Holder, Part, Problem, Report, Scalar,
@@ -590,12 +591,9 @@ fn markdown_page() {
 
 #[test]
 fn markdown_signs_are_no_markup() {
+    assert_eq!(escaped("~~18 lb~~ *now* `x` a_b"), r"\~\~18 lb\~\~ \*now\* \`x\` a\_b");
     assert_eq!(
-        markdown::escaped("~~18 lb~~ *now* `x` a_b"),
-        r"\~\~18 lb\~\~ \*now\* \`x\` a\_b"
-    );
-    assert_eq!(
-        markdown::escaped("# [a](b) | $5 ! {c} <b> @me"),
+        escaped("# [a](b) | $5 ! {c} <b> @me"),
         r"\# \[a\](b) \| \$5 \! \{c\} &lt;b&gt; &#64;me"
     );
 }

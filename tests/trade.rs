@@ -1076,6 +1076,15 @@ fn steps_are_read_from_the_digits() {
     assert_eq!(line::digit_step(&[]), 0.0);
 }
 
+/// The printed rule ends at 60 % of liquid, and a fuller cylinder counts as one of 60 %.
+#[test]
+fn more_liquid_than_the_rule_has_counts_as_its_most() {
+    let of = |liquid: &str| call(&format!("vaporization_capacity(12 in, 40 in, {liquid}, 0 °F)")).unwrap();
+    assert_eq!(of("60.5 %"), of("60 %"));
+    assert_eq!(of("80 %"), of("60 %"));
+    assert!(of("59.5 %").compare(of("60 %")).is_le());
+}
+
 /// At the rate that a cylinder can give continuously it settles where propane boils under the
 /// least pressure, whether or not the dry wall conducts.
 #[test]

@@ -143,13 +143,28 @@ worked greatest = max(x, fine)\nworked both = x^(below / 2)\n",
     }
 }
 
+/// By hand: 8 h of 100 W more at 4.8 lb/h · 60 %/3600 W are 0.64 lb.
+#[test]
+fn a_sum_over_rows_carries_each_of_them() {
+    let sheet = load(
+        "table day\n  | hours [h] | load [W] |\n  | 8 | 900 ± 100 |\n  | 6 ± 0.5 | 400 |\n\
+worked fuel = fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %)\n\
+worked apart = fuel - first(day.load) * 0.0064 lb/W\n",
+    );
+    // half an hour more at 4.8 lb/h · (40 % + 60 % · 400/3600) are 1.12 lb
+    let together = 0.64f64.hypot(1.12) / 3f64.sqrt();
+    near(doubt(&sheet, "fuel").standard, together, 1e-9, "fuel");
+    // what the load adds taken off again
+    near(doubt(&sheet, "apart").standard, 1.12 / 3f64.sqrt(), 1e-9, "apart");
+}
+
 /// The printed table of a 100-lb cylinder goes from 10 to 100 lb by straight lines: at its two ends
 /// the slope is that on the inner side.
 #[test]
 fn at_the_end_of_a_table_the_inner_side_tells() {
     let sheet = load(
-        "measured little = 10 lb ± 0.1 lb sd\nmeasured full = 100 lb ± 0.1 lb sd\n\
-worked low = hundred_pound_capacity(little, 20 °F)\nworked high = hundred_pound_capacity(full, 20 °F)\n\
+        "measured little = 10 lb ± 0.1 lb sd\nmeasured more = 10.015 lb ± 0.1 lb sd\nmeasured full = 100 lb ± 0.1 lb sd\n\
+worked low = hundred_pound_capacity(little, 20 °F)\nworked inside = hundred_pound_capacity(more, 20 °F)\nworked high = hundred_pound_capacity(full, 20 °F)\n\
 worked rise = hundred_pound_capacity(11 lb, 20 °F) - hundred_pound_capacity(10 lb, 20 °F)\n\
 worked fall = hundred_pound_capacity(100 lb, 20 °F) - hundred_pound_capacity(99 lb, 20 °F)\n",
     );
@@ -159,6 +174,12 @@ worked fall = hundred_pound_capacity(100 lb, 20 °F) - hundred_pound_capacity(99
         0.1 * value(&sheet, "fall"),
         1e-9,
         "high",
+    );
+    near(
+        doubt(&sheet, "inside").standard,
+        0.1 * value(&sheet, "rise"),
+        1e-9,
+        "inside",
     );
     assert!(value(&sheet, "rise") > 0.0 && value(&sheet, "fall") > 0.0);
 }

@@ -6,11 +6,10 @@
 
 use std::fmt::Write;
 
-use super::chart::Chart;
-use super::document::markdown::words;
+use super::document::markdown::{chart, code, escaped, without_markers, words};
 use super::in_hand::USUAL;
 use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Rows, Section, Table, ValueType};
-use super::visible::{closed, sentence, visible};
+use super::visible::{closed, sentence};
 
 /// The whole report.
 pub fn write(report: &Report) -> String {
@@ -182,6 +181,7 @@ fn part(text: &mut String, report: &Report, part: &Part) {
         }
         Part::Chart(index) => {
             if let Some(chart) = report.charts.get(*index) {
+                rest(text);
                 self::chart(text, chart);
             }
         }
@@ -265,15 +265,6 @@ fn table(text: &mut String, table: &Table) {
     }
 }
 
-/// What a chart shows, in words: code hosts draw no chart of their own, and cut out one
-/// that stands in the text.
-pub(super) fn chart(text: &mut String, chart: &Chart) {
-    paragraph(
-        text,
-        &format!("**{}** {}", escaped(&closed(&chart.title)), escaped(&chart.told)),
-    );
-}
-
 fn row(cells: impl Iterator<Item = String>) -> String {
     let mut line = String::from("|");
     for cell in cells {
@@ -301,26 +292,6 @@ fn problems(text: &mut String, report: &Report) {
     }
 }
 
-/// Text that stays text: every mark of the format is escaped, line ends become
-/// spaces and control characters become visible.
-pub fn escaped(text: &str) -> String {
-    let mut shown = String::with_capacity(text.len() + 8);
-    for c in visible(&text.replace(['\r', '\n'], " ")).chars() {
-        match c {
-            '&' => shown.push_str("&amp;"),
-            '<' => shown.push_str("&lt;"),
-            '>' => shown.push_str("&gt;"),
-            '@' => shown.push_str("&#64;"),
-            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '#' | '|' | '~' | '$' | '!' => {
-                shown.push('\\');
-                shown.push(c);
-            }
-            _ => shown.push(c),
-        }
-    }
-    without_markers(shown)
-}
-
 /// A text with what stands in backticks as code.
 fn coded(text: &str) -> String {
     if text.matches('`').count() % 2 == 1 {
@@ -332,31 +303,6 @@ fn coded(text: &str) -> String {
         _ => escaped(piece),
     });
     told.collect()
-}
-
-/// A text that opens like a list item doesn't become one.
-fn without_markers(text: String) -> String {
-    let rest = text.trim_start_matches(|c: char| c.is_ascii_digit());
-    if text.starts_with(['-', '+']) && text.chars().nth(1).is_none_or(char::is_whitespace) {
-        return format!("\\{text}");
-    }
-    let marker = rest.strip_prefix(['.', ')']);
-    let marker = marker.is_some_and(|text| text.is_empty() || text.starts_with(' '));
-    if rest.len() < text.len() && marker {
-        let number = text.get(..text.len() - rest.len()).unwrap_or("");
-        return format!("{number}\\{rest}");
-    }
-    text
-}
-
-/// Text as code: the fence is longer than any run of backticks inside.
-pub fn code(text: &str) -> String {
-    let text = text.replace(['\r', '\n'], " ");
-    let text = visible(&text);
-    let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
-    let fence = "`".repeat(longest + 1);
-    let pad = if longest > 0 { " " } else { "" };
-    format!("{fence}{pad}{text}{pad}{fence}")
 }
 
 /// Code inside a table's cell, where a bar would end the cell.

@@ -5,7 +5,7 @@
 
 use crate::report::build;
 use crate::report::document::markdown;
-use crate::report::markdown::{code, escaped};
+use crate::report::document::markdown::{code, escaped};
 use crate::report::model::{Column, Entry, LOCAL_CODE, Table};
 use crate::report::pages::{help_page, signature_part, units_page};
 use crate::report::style::Style;

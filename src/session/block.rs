@@ -124,12 +124,3 @@ fn is_typed_alone(item: &Item, text: &str) -> bool {
         _ => Session::is_trial(text) || typed_verb(word).is_some(),
     }
 }
-
-/// The first and the last of several lines, as the step that put them in is called.
-pub(super) fn title_of(block: &[Item], text: &str) -> String {
-    let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
-    match (lines.first(), lines.last()) {
-        (Some(first), Some(last)) if block.len() > 1 => format!("{first} … {last}"),
-        (first, _) => first.copied().unwrap_or("").to_owned(),
-    }
-}

@@ -10,7 +10,6 @@ use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
 use crate::text::Span;
 
-use super::block::title_of;
 use super::journal::Act;
 use super::unnamed::Unnamed;
 use super::{Outcome, Refusal, Session};
@@ -413,4 +412,13 @@ pub fn goes_on(text: &str) -> bool {
         }
     }
     depth > 0
+}
+
+/// The first and the last of several lines, as the step that put them in is called.
+fn title_of(block: &[Item], text: &str) -> String {
+    let lines: Vec<&str> = text.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+    match (lines.first(), lines.last()) {
+        (Some(first), Some(last)) if block.len() > 1 => format!("{first} … {last}"),
+        (first, _) => first.copied().unwrap_or("").to_owned(),
+    }
 }

@@ -90,7 +90,7 @@ impl<'a> Checker<'a> {
                 Some(help.to_owned()),
             );
         };
-        if shape.unreadable || !shape.broken.is_empty() {
+        if shape.unreadable || shape.awaits_rows || !shape.broken.is_empty() {
             self.blocked = true;
             return None;
         }

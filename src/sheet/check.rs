@@ -49,6 +49,8 @@ pub struct TableShape {
     pub broken: Vec<Box<str>>,
     /// Whether the table as a whole couldn't be read.
     pub unreadable: bool,
+    /// Whether it has headings, and its rows are still to come.
+    pub awaits_rows: bool,
     /// What makes it, where a function does.
     pub made: Option<MadeShape>,
 }
@@ -482,7 +484,12 @@ impl<'a> Checker<'a> {
         if shape.made.is_some_and(|made| self.waits_for(made.cell)) {
             return None;
         }
-        if let Some((_, id, kind)) = shape.columns.iter().find(|known| known.0 == column.text) {
+        let found = shape.columns.iter().find(|known| known.0 == column.text);
+        if shape.awaits_rows && found.is_some() {
+            self.blocked = true;
+            return None;
+        }
+        if let Some((_, id, kind)) = found {
             return Some(Typed {
                 kind: *kind,
                 column: true,

@@ -383,7 +383,9 @@ impl<'a> Checker<'a> {
         first: Option<Kind>,
     ) -> Option<Typed> {
         let Bound { value, given, .. } = argument;
-        if parameter.shape == Shape::Column && !value.column && given {
+        // one value serves all rows where the function says so; a condition goes row by row
+        let serves_all = parameter.default.is_some() && parameter.kind != ParameterKind::Truth;
+        if parameter.shape == Shape::Column && !value.column && given && !serves_all {
             let message = format!(
                 "`{}` of `{}` takes a column, and this is a single value",
                 parameter.name, function.name

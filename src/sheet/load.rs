@@ -120,6 +120,11 @@ impl Model {
         let cell = self.names.table_cells.get(self.tables.len()).copied().flatten();
         let hidden = read.ends.take();
         let mut shape = TableShape {
+            awaits_rows: !unreadable
+                && read
+                    .columns
+                    .iter()
+                    .all(|column| !column.made && column.cells.is_empty()),
             broken: read.broken,
             unreadable,
             ..TableShape::default()

@@ -159,7 +159,16 @@ impl Model {
         found
     }
 
-    /// Tables and rules that an expression uses and that have a problem.
+    /// Whether that is a table that has headings, and no rows yet.
+    pub fn awaits_rows(&self, name: &str) -> bool {
+        let Some(Named::Table(table)) = self.names.get(name) else {
+            return false;
+        };
+        let shape = self.table_shapes.get(table as usize);
+        shape.is_some_and(|shape| shape.awaits_rows)
+    }
+
+    /// Tables and rules that an expression uses and that have a problem, or no rows yet.
     pub(super) fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
         match &expression.node {
             ExpressionNode::Column(names) => {
@@ -167,7 +176,8 @@ impl Model {
                     return;
                 };
                 let shape = self.table_shapes.get(table as usize);
-                let broken = shape.is_some_and(|shape| shape.unreadable || shape.broken.contains(&names.1.text));
+                let broken = shape
+                    .is_some_and(|shape| shape.unreadable || shape.awaits_rows || shape.broken.contains(&names.1.text));
                 if let (true, Some(table)) = (broken, self.tables.get(table as usize)) {
                     found.push((table.item, names.0.text.to_string()));
                 }

@@ -11,7 +11,7 @@ use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, cell_guesses, read_cell, time_tolerance};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::scalar::Declared;
 use super::text_pool::TextPool;
@@ -244,7 +244,15 @@ fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>], left: Left) -> Kind 
             .filter(|cell| **cell != Cell::Missing)
     };
     let Some(first) = filled().next() else {
-        return Kind::Text;
+        // what has a tolerance in minutes will be clock times
+        let of_time = |tolerance: Tolerance| match (tolerance.of, interval_of(Kind::TimeOfDay)) {
+            (ToleranceOf::Unit(given), Some(unit)) => conversion(given, unit).is_some(),
+            _ => false,
+        };
+        return match shape.tolerance.is_some_and(of_time) && cells.is_empty() {
+            true => Kind::Counted(Beginning::Column(0)),
+            false => Kind::Text,
+        };
     };
     let first_kind = cell_kind(first);
     let Kind::Quantity(unit) = first_kind else {

@@ -40,6 +40,9 @@ pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
 
 /// How it stands: a table or a rule is waited on only for its problem.
 fn standing(sheet: &Sheet, name: &str) -> Standing {
+    if sheet.awaits_rows(name) {
+        return Standing::Blank;
+    }
     match sheet.cell(name).map(|cell| sheet.status(cell)) {
         Some(Status::Blank) => Standing::Blank,
         Some(Status::Waits) => Standing::Waits,

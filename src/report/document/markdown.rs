@@ -2,8 +2,9 @@
 //!
 //! Everything that came from a worksheet is escaped. Start reading at [`write()`].
 
-use super::super::markdown::{self, code, escaped};
+use super::super::chart::Chart;
 use super::super::style::Tone;
+use super::super::visible::{closed, visible};
 use super::{Block, Column, Document, Piece, Sentence, Side, Table, Term};
 
 /// The document; without a title of its own it gets this one.
@@ -53,7 +54,7 @@ fn block(text: &mut String, block: &Block) {
         }
         Block::Table(table) => self::table(text, table),
         Block::Chart(chart) => {
-            markdown::chart(text, chart);
+            self::chart(text, chart);
             text.push('\n');
         }
         Block::Ways(ways) => ways.iter().take(1).for_each(|way| put(text, &way.0)),
@@ -114,4 +115,56 @@ fn in_cell(said: &Sentence) -> String {
         }
     });
     pieces.collect()
+}
+
+/// What a chart shows, in words: code hosts draw no chart of their own, and cut out one
+/// that stands in the text.
+pub(in crate::report) fn chart(text: &mut String, chart: &Chart) {
+    let (title, told) = (escaped(&closed(&chart.title)), escaped(&chart.told));
+    text.push_str(&format!("**{title}** {told}\n"));
+}
+
+/// Text that stays text: every mark of the format is escaped, line ends become
+/// spaces and control characters become visible.
+pub fn escaped(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len() + 8);
+    for c in visible(&text.replace(['\r', '\n'], " ")).chars() {
+        match c {
+            '&' => shown.push_str("&amp;"),
+            '<' => shown.push_str("&lt;"),
+            '>' => shown.push_str("&gt;"),
+            '@' => shown.push_str("&#64;"),
+            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '#' | '|' | '~' | '$' | '!' => {
+                shown.push('\\');
+                shown.push(c);
+            }
+            _ => shown.push(c),
+        }
+    }
+    without_markers(shown)
+}
+
+/// A text that opens like a list item doesn't become one.
+pub(in crate::report) fn without_markers(text: String) -> String {
+    let rest = text.trim_start_matches(|c: char| c.is_ascii_digit());
+    if text.starts_with(['-', '+']) && text.chars().nth(1).is_none_or(char::is_whitespace) {
+        return format!("\\{text}");
+    }
+    let marker = rest.strip_prefix(['.', ')']);
+    let marker = marker.is_some_and(|text| text.is_empty() || text.starts_with(' '));
+    if rest.len() < text.len() && marker {
+        let number = text.get(..text.len() - rest.len()).unwrap_or("");
+        return format!("{number}\\{rest}");
+    }
+    text
+}
+
+/// Text as code: the fence is longer than any run of backticks inside.
+pub fn code(text: &str) -> String {
+    let text = text.replace(['\r', '\n'], " ");
+    let text = visible(&text);
+    let longest = text.split(|c| c != '`').map(str::len).max().unwrap_or(0);
+    let fence = "`".repeat(longest + 1);
+    let pad = if longest > 0 { " " } else { "" };
+    format!("{fence}{pad}{text}{pad}{fence}")
 }

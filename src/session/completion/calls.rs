@@ -6,10 +6,8 @@ use crate::report::pages::{signature, signature_part};
 use crate::text::Span;
 use crate::trade::registry::function;
 use crate::trade::{Function, ParameterKind, Shape};
-use crate::unit::Kind;
 
 use super::Vocabulary;
-use super::fitting::Wanted;
 use super::standing::{OpenCall, Standing};
 use super::vocabulary::KnownRule;
 
@@ -40,7 +38,7 @@ impl<'a> Callee<'a> {
     }
 
     /// The parameter that the argument at hand is for.
-    fn place(&self, call: &OpenCall) -> Option<usize> {
+    pub(super) fn place(&self, call: &OpenCall) -> Option<usize> {
         let names = self.names();
         if let Some(label) = &call.label {
             return names.iter().position(|name| name == label);
@@ -58,20 +56,6 @@ impl<'a> Callee<'a> {
         match self {
             Callee::Function(function) => Some(function.parameters.get(self.place(call)?)?.kind),
             Callee::Rule(_) => None,
-        }
-    }
-
-    pub(super) fn wanted(&self, call: &OpenCall) -> Option<Wanted> {
-        let place = self.place(call)?;
-        match self {
-            Callee::Function(function) => {
-                let parameter = function.parameters.get(place)?;
-                Some(Wanted::Parameter(parameter.kind, parameter.shape))
-            }
-            Callee::Rule(rule) => {
-                let (_, unit) = rule.parameters.get(place)?;
-                Some(Wanted::Like(Kind::Quantity((*unit)?)))
-            }
         }
     }
 }

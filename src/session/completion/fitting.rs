@@ -8,7 +8,7 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::Vocabulary;
 use super::calls::Callee;
-use super::standing::{Standing, last_word, without_number};
+use super::standing::{OpenCall, Standing, last_word, without_number};
 
 /// What kind of value is wanted at the end of `before`.
 pub(super) fn wanted(known: &Vocabulary, standing: &Standing, before: &str) -> Option<Wanted> {
@@ -26,6 +26,22 @@ pub(super) enum Wanted {
     Parameter(ParameterKind, Shape),
     /// A value of the kind of another.
     Like(Kind),
+}
+
+impl Callee<'_> {
+    fn wanted(&self, call: &OpenCall) -> Option<Wanted> {
+        let place = self.place(call)?;
+        match self {
+            Callee::Function(function) => {
+                let parameter = function.parameters.get(place)?;
+                Some(Wanted::Parameter(parameter.kind, parameter.shape))
+            }
+            Callee::Rule(rule) => {
+                let (_, unit) = rule.parameters.get(place)?;
+                Some(Wanted::Like(Kind::Quantity((*unit)?)))
+            }
+        }
+    }
 }
 
 impl Wanted {
