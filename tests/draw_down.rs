@@ -214,7 +214,7 @@ fn a_worked_evening_comes_out() {
 fn what_a_course_leaves_at_its_step_is_burned_after_it() {
     let drawn = draw_down(&Input {
         contents: 2.01,
-        film: 140.0,
+        film: FilmBy::Value(140.0),
         rate: in_steps(&hourly(&[(0.0, 1.0), (2.0, 0.1)])),
         ..plain()
     })
@@ -224,7 +224,7 @@ fn what_a_course_leaves_at_its_step_is_burned_after_it() {
     // from 1 to 3 kg/h over four hours, h + h²/4 kg have gone after h hours
     let drawn = draw_down(&Input {
         contents: 3.0,
-        film: 140.0,
+        film: FilmBy::Value(140.0),
         rate: in_trend(&hourly(&[(0.0, 1.0), (4.0, 3.0)])),
         ..plain()
     })
