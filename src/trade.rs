@@ -313,6 +313,8 @@ pub enum Fact {
     DrawsDown,
     /// It shows what a run of the user's own says of the air.
     ShowsARun,
+    /// The result says when so much is burned, whether the cylinder keeps up or not.
+    ByWeight,
     /// Heat is counted by the weight of the fuel.
     HeatByWeight,
     /// Heat is counted by the volume of the liquid.

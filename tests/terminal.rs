@@ -104,6 +104,24 @@ fn a_session_is_typed() {
     again.expect("edit swap_at").unwrap();
 }
 
+/// Alt-Enter while a table is up begins a row, and a row is added by a line.
+#[test]
+fn rows_are_typed() {
+    let folder = tempfile::tempdir().unwrap();
+    let table = "table run\n  | time | gross [lb] |\n  | 09:04 | 35.4 |\n";
+    fs::write(folder.path().join("ridge.tare"), table).unwrap();
+    let mut session = begin(folder.path());
+    session.expect("> ").unwrap();
+    let mut typed = Typed { session, folder };
+    typed.check("edit run\r", "Alt-Enter begins a new row");
+    typed.check("", "35.4 |");
+    typed.check("\u{1b}\r", "| ");
+    typed.check("12:10 | 28.7 |\r", "Changed line 1.");
+    typed.check("add time 13:10, gross 26.4\r", "Row 3 of `run`");
+    typed.check("save\r", "Saved ridge.tare.");
+    assert_eq!(typed.text(), format!("{table}  | 12:10 | 28.7 |\n  | 13:10 | 26.4 |\n"));
+}
+
 #[test]
 fn a_line_broken_off_and_the_end_of_input_lose_nothing() {
     let mut typed = Typed::open();

@@ -318,6 +318,7 @@ are kept.",
         typed: Some("edit NAME | edit check N"),
         summary: "brings an entry's line up to be changed",
         detail: "The line comes up in the input line; Enter puts it into the record, an empty line leaves it as it was. \
+Alt-Enter begins a new line, in a table a new row; `add` puts a row in without bringing the table up. \
 A whole entry typed at once, such as `measured gross = 44.1 lb ± 0.05 lb`, changes or adds that line too.\n\n\
 A check has no name: `edit check 2` brings the second up, in the order in which `show checks` numbers them; \
 `edit check runtime` the one whose condition begins so. A plot is called in the same way, `edit plot 1`. A check typed \

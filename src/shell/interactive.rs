@@ -16,7 +16,10 @@ use rustyline::highlight::Highlighter;
 use rustyline::hint::{Hint, Hinter};
 use rustyline::history::FileHistory;
 use rustyline::validate::Validator;
-use rustyline::{CompletionType, Config, Context, Editor, Helper};
+use rustyline::{
+    Cmd, CompletionType, ConditionalEventHandler, Config, Context, Editor, Event, EventContext, EventHandler, Helper,
+    KeyCode, KeyEvent, Modifiers, RepeatCount,
+};
 
 use crate::session::Session;
 use crate::session::completion::{Typing, Vocabulary, offers, open_signature, word_start};
@@ -45,6 +48,10 @@ impl Terminal {
         let config = builder.max_history_size(HISTORY).map_err(io::Error::other)?.build();
         let mut editor = Editor::with_config(config).map_err(io::Error::other)?;
         editor.set_helper(Some(Assistant::of(session)));
+        editor.bind_sequence(
+            KeyEvent(KeyCode::Enter, Modifiers::ALT),
+            EventHandler::Conditional(Box::new(NewRow)),
+        );
         let history = history_file();
         if let Some(path) = &history {
             // A history that can't be read is no reason not to begin.
@@ -108,6 +115,19 @@ pub(super) fn state_folder() -> Option<PathBuf> {
         .filter(|path| path.is_absolute());
     let home = || Some(PathBuf::from(std::env::var_os("HOME").filter(|home| !home.is_empty())?).join(".local/state"));
     Some(state.or_else(home)?.join("tarebook"))
+}
+
+/// Alt-Enter begins a new line; between bars, a new row.
+struct NewRow;
+
+impl ConditionalEventHandler for NewRow {
+    fn handle(&self, _: &Event, _: RepeatCount, _: bool, context: &EventContext<'_>) -> Option<Cmd> {
+        let is_table = context.line().lines().any(|line| line.trim_start().starts_with('|'));
+        Some(match is_table {
+            true => Cmd::Insert(1, "\n  | ".to_owned()),
+            false => Cmd::Newline,
+        })
+    }
 }
 
 /// What completes and hints.

@@ -244,6 +244,9 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             let refusal = Refusal::new(format!("the line of `{name}` has characters that don't show"));
             return self.refuse(refusal.help("type it anew, or change it in a text editor"));
         }
+        if self.lines.is_terminal() && text.starts_with("table") && text.contains("\n") {
+            self.aside("Alt-Enter begins a new row; `add` puts one in without this")?;
+        }
         loop {
             let line = match self.read("edit> ", &text)? {
                 Reply::Line(line) => self.whole(line)?,
