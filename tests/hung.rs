@@ -128,7 +128,7 @@ fn with(entry: &str) -> String {
 /// intercept 36.43559015; Sxx is (s/u)².
 #[test]
 fn a_pupil_can_follow_the_line() {
-    let mut sheet = load(&with(
+    let sheet = load(&with(
         "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")",
     ));
     let cell = sheet.cell("rate").unwrap();
