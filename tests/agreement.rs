@@ -149,6 +149,7 @@ worked exact = at_least(3 lb, 95 %)\nworked start = 18:00 + left\nanswer dark = 
     near(value(&sheet, "exact"), 3.0, 1e-12, "exact");
     near(value(&sheet, "dark"), 3_600.0 * 25.177_573_186_524, 1e-9, "a time");
     assert_eq!(doubt(&sheet, "least").standard, 0.0);
+    assert!(codes(&sheet, "dark").is_empty(), "{:?}", codes(&sheet, "dark"));
     let shown = tarebook::report::build::entry(&sheet, sheet.cell("least").unwrap(), Default::default()).unwrap();
     assert_eq!((shown.shown.display(), shown.shown.mark), ("7.178 h".to_owned(), None));
     let line = |tolerance: f64| {

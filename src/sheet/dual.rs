@@ -485,8 +485,10 @@ impl Scalar for Dual {
             context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));
         }
         let value = call.value()?;
+        let of_each = function.told == Told::OfEach;
         let edges = call
             .edges()
+            .filter(|_| of_each)
             .map(|argument| (site, over_the_edge(function.name, argument)));
         context.remarks.extend(edges);
         Ok(value)

@@ -12,7 +12,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::trade::caution::BY_DRAWS;
 use crate::trade::registry::function;
-use crate::trade::{Body, Function};
+use crate::trade::{Body, Function, Told};
 
 use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
@@ -45,7 +45,7 @@ pub enum Tables {
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
-    let told = |cell: &&CellId| !appraisal.marks.contains_key(cell);
+    let told = |cell: &&CellId| !appraisal.marks.contains_key(cell) && !is_bound(appraisal, **cell);
     let targets: Vec<Target> = cells
         .iter()
         .filter(told)
@@ -108,6 +108,12 @@ fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
         Reading::Column(_) if sheet.name_of(cell).is_some() => Vec::new(),
         _ => vec![cell.into()],
     }
+}
+
+/// Whether a cell is a bound on what is uncertain, and not uncertain itself.
+fn is_bound(appraisal: &Appraisal, cell: CellId) -> bool {
+    let mut functions = appraisal.functions.iter().filter(|(user, _)| *user == cell);
+    !appraisal.doubts.contains_key(&cell) && functions.any(|(_, function)| function.told == Told::Bounds)
 }
 
 /// Whether only draws can tell how sure a cell is, since it comes from a table.
