@@ -65,6 +65,7 @@ pub mod range;
 pub mod ranged;
 mod rules;
 mod run;
+mod run_says;
 pub mod scalar;
 pub mod scratch;
 pub mod side_by_side;

@@ -16,6 +16,7 @@ mod cylinder_run;
 mod declare;
 pub mod draw_down;
 pub mod engine;
+mod film_seen;
 pub mod fuels;
 pub mod general;
 pub mod least_squares;
@@ -136,6 +137,9 @@ pub enum ParameterKind {
     Clock,
     /// A clock time, a counted time or a moment.
     Time,
+    /// A table of the worksheet that the function of this name made, by its name; the body is
+    /// given how it ended, and then the arguments that it was made of.
+    Table(&'static str),
     /// A quantity in this unit that may change with time: one value, `steps(…)` or `ramps(…)`.
     Schedule(&'static str),
     /// Any quantity, in its own unit.
@@ -177,7 +181,8 @@ pub struct Parameter {
     pub kind: ParameterKind,
     /// One value or a column.
     pub shape: Shape,
-    /// The default as it would be typed; `None`: it must be given.
+    /// The default as it would be typed, or a bare word for what the function makes of it
+    /// where nothing is given; `None`: it must be given.
     pub default: Option<&'static str>,
     /// What it means.
     pub meaning: &'static str,
@@ -257,6 +262,10 @@ pub struct Function {
     pub summary: &'static str,
     /// Its parameters in order. Where `shape` of the last is `Several`, more values may follow.
     pub parameters: &'static [Parameter],
+    /// Two parameters of which one is given, and not both; and what to do where neither is.
+    pub either: Option<(&'static str, &'static str, &'static str)>,
+    /// A parameter that, where it is given, needs another one; and what to do where it isn't.
+    pub needs: Option<(&'static str, &'static str, &'static str)>,
     /// The kind of its result.
     pub result: ResultKind,
     /// The rule, as a reader would write it.
@@ -302,6 +311,10 @@ impl Function {
 pub enum Fact {
     /// Somebody looks at how long a cylinder keeps up its pressure.
     DrawsDown,
+    /// It shows what a run of the user's own says of the air.
+    ShowsARun,
+    /// The result says when so much is burned, whether the cylinder keeps up or not.
+    ByWeight,
     /// Heat is counted by the weight of the fuel.
     HeatByWeight,
     /// Heat is counted by the volume of the liquid.

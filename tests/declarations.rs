@@ -22,7 +22,7 @@ use tarebook::trade::{Body, Chapter, Function, Parameter, ParameterKind, ResultK
 /// `name(parameters) -> result`, the cautions that go with every use, and the standing its sources have at least.
 /// `[unit]` is the unit worked in, `{…}` a closed list, `column` a column as a whole, `course` a value that may be
 /// `steps(…)` or `ramps(…)`, `= x` a default.
-const AGREED: [(&str, &[&str], &[Standing]); 65] = [
+const AGREED: [(&str, &[&str], &[Standing]); 67] = [
     // cylinder
     (
         "net_contents(gross [lb], tare [lb], attached [lb] = 0 lb) -> [lb]",
@@ -215,18 +215,28 @@ const AGREED: [(&str, &[&str], &[Standing]); 65] = [
         &[COMPUTED],
     ),
     (
-        "draw_down(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> table time [h], contents [lb], temperature [°F], pressure [psig], rate [lb/h]",
+        "draw_down(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)] = none, least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = fin, wind course [mph] = none, height [in] = none, humidity course [%] = none, bottom [%] = 100 %, wall [in] = 0.1 in, convection [%] = 100 %, emissivity [%] = 90 %, frost [W/(m·C°)] = 0.15 W/(m·C°)) -> table time [h], contents [lb], temperature [°F], pressure [psig], rate [lb/h]",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
     (
-        "draw_down_time(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> [h]",
+        "draw_down_time(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)] = none, least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = fin, wind course [mph] = none, height [in] = none, humidity course [%] = none, bottom [%] = 100 %, wall [in] = 0.1 in, convection [%] = 100 %, emissivity [%] = 90 %, frost [W/(m·C°)] = 0.15 W/(m·C°)) -> [h]",
         &["gauge-shows-temperature"],
         &[COMPUTED],
     ),
     (
-        "draw_down_end(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)], least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = 0 in) -> text",
+        "draw_down_end(contents [lb], diameter [in], steel [lb], air course [°F], rate course [lb/h], film [W/(m2·C°)] = none, least_pressure [psig], extra_heat [W] = 0 W, start [°F] = air, limit [h] = 168 h, every [min] = 10 min, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = fin, wind course [mph] = none, height [in] = none, humidity course [%] = none, bottom [%] = 100 %, wall [in] = 0.1 in, convection [%] = 100 %, emissivity [%] = 90 %, frost [W/(m·C°)] = 0.15 W/(m·C°)) -> text",
         &["gauge-shows-temperature"],
+        &[COMPUTED],
+    ),
+    (
+        "heat_parts(night draw_down) -> table time [h], convection [W], radiation [W], moisture [W], dry_wall [W], bottom [W], film [W/(m2·C°)], frost [mm]",
+        &["carbon-monoxide", "gauge-shows-temperature", "pure-propane"],
+        &[COMPUTED],
+    ),
+    (
+        "film_from_run(contents [lb], diameter [in], steel [lb], air [°F], rate [lb/h], ran [h], least_pressure [psig], wall_read [°F] = none, stalled truth = false, extra_heat [W] = 0 W, start [°F] = air, steel_heat [J/(kg·C°)] = 490 J/(kg·C°), wall_reach [in] = fin, height [in] = none, humidity [%] = none, bottom [%] = 100 %, wall [in] = 0.1 in, emissivity [%] = 90 %, frost [W/(m·C°)] = 0.15 W/(m·C°)) -> [W/(m2·C°)]",
+        &[],
         &[COMPUTED],
     ),
     ("dew_point(air [°F], humidity [%]) -> [°F]", &[], &[PUBLISHED]),
@@ -342,7 +352,7 @@ fn name_of(line: &str) -> &str {
 fn parameter(parameter: &Parameter) -> String {
     let shape = match (parameter.shape, parameter.kind) {
         (Shape::Column, _) => " column",
-        (_, ParameterKind::Schedule(_)) if parameter.default.is_none() => " course",
+        (_, ParameterKind::Schedule(_)) => " course",
         _ => "",
     };
     let kind = match parameter.kind {
@@ -359,6 +369,7 @@ fn parameter(parameter: &Parameter) -> String {
         ParameterKind::AnyQuantity => " any".to_owned(),
         ParameterKind::LikeFirst => " like x".to_owned(),
         ParameterKind::Anything => " anything".to_owned(),
+        ParameterKind::Table(of) => format!(" {of}"),
     };
     let several = if parameter.shape == Shape::Several {
         " several"
@@ -493,7 +504,7 @@ fn nothing_that_a_user_should_decide_has_a_default() {
         ("cylinders_together", "margin"),
         ("continuous_rate", "film least_pressure"),
         ("equilibrium_temperature", "film"),
-        ("draw_down", "film least_pressure air rate"),
+        ("draw_down", "least_pressure air rate"),
         ("vaporization_capacity", "liquid air"),
         ("usable_contents", "least_pressure"),
         ("heat_per_gallon", "fuel"),

@@ -1,6 +1,6 @@
-//! Every example in the language reference and the README runs: those marked `tare` compute
-//! without a problem, those marked `tare-problem CODE` have that problem. Of the README,
-//! `console` prints and `session` says exactly what is shown.
+//! Every example in the language reference, the README and the guide runs: those marked `tare`
+//! compute without a problem, those marked `tare-problem CODE` have that problem; `console`
+//! prints and `session` says exactly what is shown.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -164,8 +164,14 @@ fn what_the_developers_guide_names_is_there() {
 
 // ---------------------------------------------------------------- commands of the README
 
+/// The documents whose commands and sessions are run, each from a fresh copy.
+const DOCUMENTS: [(&str, &str); 2] = [
+    ("README.md", include_str!("../README.md")),
+    ("notebooks/guide.md", include_str!("../notebooks/guide.md")),
+];
+
 /// A folder with what a fresh copy has, and the worksheet that the README shows.
-fn workshop(readme: &str) -> tempfile::TempDir {
+fn workshop() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     let shipped = Path::new(env!("CARGO_MANIFEST_DIR"));
     for shelf in ["notebooks", "notebooks/lessons"] {
@@ -177,7 +183,7 @@ fn workshop(readme: &str) -> tempfile::TempDir {
             }
         }
     }
-    let shown = fences(readme).into_iter().find(|fence| fence.tag == "tare");
+    let shown = fences(DOCUMENTS[0].1).into_iter().find(|fence| fence.tag == "tare");
     std::fs::write(folder.path().join("ridge.tare"), shown.unwrap().text).unwrap();
     folder
 }
@@ -211,47 +217,49 @@ fn printed(command: &str, folder: &Path) -> String {
     String::from_utf8(run.stdout).unwrap()
 }
 
-/// Whether the README is to show what is said now: `WRITE_CONVERSATIONS=1 cargo test --test documents`.
+/// Whether the documents are to show what is said now: `WRITE_CONVERSATIONS=1 cargo test --test documents`.
 fn writes() -> bool {
     std::env::var_os("WRITE_CONVERSATIONS").is_some()
 }
 
-static README: Mutex<()> = Mutex::new(());
+static WRITING: Mutex<()> = Mutex::new(());
 
-/// Puts what is said now in the place of what the README shows, where that is asked for.
-fn write_anew(told: &[(String, String)]) {
+/// Puts what is said now in the place of what a document shows, where that is asked for.
+fn write_anew(document: &str, told: &[(String, String)]) {
     if !writes() {
         return;
     }
-    let _alone = README.lock().unwrap();
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
-    let readme = fs::read_to_string(&path).unwrap();
-    let readme = told
-        .iter()
-        .fold(readme, |readme, (shown, real)| readme.replace(shown, real));
-    fs::write(&path, readme).unwrap();
+    let _alone = WRITING.lock().unwrap();
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(document);
+    let text = fs::read_to_string(&path).unwrap();
+    let text = told.iter().fold(text, |text, (shown, real)| text.replace(shown, real));
+    fs::write(&path, text).unwrap();
 }
 
 #[test]
-fn the_commands_of_the_readme_print_what_it_shows() {
-    let readme = include_str!("../README.md");
-    let folder = workshop(readme);
+fn commands_print_what_is_shown() {
+    DOCUMENTS.iter().for_each(|(name, text)| check_commands(name, text));
+}
+
+fn check_commands(document: &str, text: &str) {
+    let folder = workshop();
     let mut count = 0;
     let mut told = Vec::new();
-    for fence in fences(readme).iter().filter(|fence| fence.tag == "console") {
+    for fence in fences(text).iter().filter(|fence| fence.tag == "console") {
         let commands = fence.text.lines().filter_map(|line| line.strip_prefix("$ "));
         let real: String = commands
             .map(|command| format!("$ {command}\n{}", printed(command, folder.path())))
             .collect();
-        assert!(real == fence.text || writes(), "line {}: really\n{real}", fence.line);
+        let same = real == fence.text || writes();
+        assert!(same, "{document}, line {}: really\n{real}", fence.line);
         told.push((
             format!("```console\n{}```", fence.text),
             format!("```console\n{real}```"),
         ));
         count += 1;
     }
-    write_anew(&told);
-    assert!(count >= 3, "the README has lost its commands");
+    write_anew(document, &told);
+    assert!(count >= 2, "{document} has lost its commands");
 }
 
 // ---------------------------------------------------------------- the session of the README
@@ -307,12 +315,16 @@ fn typed(line: &str) -> Option<&str> {
 }
 
 #[test]
-fn the_session_of_the_readme_says_what_it_shows() {
-    let examples: Vec<Fence> = fences(include_str!("../README.md"))
+fn sessions_say_what_is_shown() {
+    DOCUMENTS.iter().for_each(|(name, text)| check_session(name, text));
+}
+
+fn check_session(document: &str, text: &str) {
+    let examples: Vec<Fence> = fences(text)
         .into_iter()
         .filter(|fence| fence.tag == "session")
         .collect();
-    assert!(examples.len() >= 5, "the README has lost its session");
+    assert!(examples.len() >= 3, "{document} has lost its session");
     let lines = examples.iter().enumerate().flat_map(|(index, example)| {
         let typed = example.text.lines().filter_map(typed);
         typed.map(move |line| (index, line.to_owned()))
@@ -343,10 +355,14 @@ fn the_session_of_the_readme_says_what_it_shows() {
                 format!("```session\n{real}```"),
             )
         });
-        write_anew(&told.collect::<Vec<_>>());
+        write_anew(document, &told.collect::<Vec<_>>());
         return;
     }
     for (example, real) in examples.iter().zip(shown.split(CUT).skip(1)) {
-        assert!(real == example.text, "line {}: really\n{real}", example.line);
+        assert!(
+            real == example.text,
+            "{document}, line {}: really\n{real}",
+            example.line
+        );
     }
 }

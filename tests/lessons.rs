@@ -604,7 +604,7 @@ fn a_unit_that_cant_be_right_is_a_problem() {
 }
 
 /// Lesson 8 draws the audited cylinder down: Python, 15 lb at 1.25 lb/h and 20 °F with a
-/// film of 7 stall after 3.4004 h, where the weight alone says 12.
+/// film of 7 and the dry wall as a fin stall after 4.3670 h, where the weight alone says 12.
 #[test]
 fn the_audited_cylinder_stalls_long_before_its_hours_by_weight() {
     let lesson = &LESSONS[7];
@@ -613,7 +613,7 @@ fn the_audited_cylinder_stalls_long_before_its_hours_by_weight() {
     let Reading::Number(stalls) = sheet.reading(sheet.cell("stalls").unwrap()) else {
         panic!("it has no value");
     };
-    assert!((stalls.to_f64() - 3.4004).abs() < 0.003, "{stalls:?}");
+    assert!((stalls.to_f64() - 4.3670).abs() < 0.003, "{stalls:?}");
 }
 
 /// 15 lb over a rate of 1.2 lb/h is 12.5 h, by hand; the one slip is told once.

@@ -162,9 +162,9 @@ fn a_weighed_run_tells_the_hours_left() {
 #[test]
 fn the_balance_is_a_low_estimate_of_a_run_that_did_not_stall() {
     for (least, reach, hours, left) in [
-        ("10 psig", "", 3.896_13, 9.727_58),
+        ("10 psig", ", wall_reach: 0 in", 3.896_13, 9.727_58),
         ("10 psig", ", wall_reach: reach", 6.185_79, 4.395_95),
-        ("5 psig", "", 4.593_11, 8.104_62),
+        ("5 psig", ", wall_reach: 0 in", 4.593_11, 8.104_62),
         ("5 psig", ", wall_reach: reach", 7.145_08, 2.162_16),
     ] {
         let arguments = format!("18.8 lb, 0.305 m, 18 lb, 45 °F, rate, 14 W/(m2·C°), least_pressure: {least}{reach}");

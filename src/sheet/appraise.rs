@@ -241,6 +241,7 @@ impl Sheet {
         (_, appraisal.sources) = machine.into_parts();
         appraisal.note_mixed_bases();
         self.caution_by_weight(asked.into_iter().map(CellId), &mut appraisal);
+        self.caution_runs(&mut appraisal);
         appraisal
     }
 

@@ -48,10 +48,10 @@ impl Model {
         found
     }
 
-    /// Remembers whether a cell is a weight over a weight an hour.
+    /// Remembers whether a cell is a weight over a weight an hour, or a time at which such is burned.
     pub(super) fn note_by_weight(&mut self, cell: u32, value: &Typed) {
         // a look at the strokes is quicker than one at the unit
-        if divides_weight(value) && measures(value.kind, MEASURES.time) {
+        if divides_weight(value) && (value.kind.is_time() || measures(value.kind, MEASURES.time)) {
             self.by_weight.insert(cell);
         } else if !self.by_weight.is_empty() {
             self.by_weight.remove(&cell);
@@ -63,7 +63,8 @@ impl Sheet {
     /// Whether a time comes from a weight over a weight an hour, in this entry or in the
     /// times it is made of.
     pub fn is_by_weight(&self, cell: CellId) -> bool {
-        if self.by_weight.is_empty() || !self.is_time(cell) {
+        let on_calendar = self.shape(cell).is_some_and(|shape| shape.kind.is_time());
+        if self.by_weight.is_empty() || !(on_calendar || self.is_time(cell)) {
             return false;
         }
         let counts = |needed: &CellId| self.by_weight.contains(&needed.0) && self.held(*needed).is_none();
@@ -111,7 +112,7 @@ fn divides_weight(value: &Typed) -> bool {
         Node::Arithmetic(_, _, sides) | Node::Where(sides) => either(sides),
         Node::Convert(inner, _) | Node::Negate(inner) => divides_weight(inner),
         Node::If(parts) => divides_weight(&parts.1) || divides_weight(&parts.2),
-        Node::Call(_, arguments) => arguments.iter().any(divides_weight),
+        Node::Call(function, arguments) => function.tells(Fact::ByWeight) || arguments.iter().any(divides_weight),
         Node::Let(_, body) => divides_weight(body),
         _ => false,
     }

@@ -10,7 +10,8 @@ use std::collections::BTreeSet;
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox, Worksheet,
+    BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, Node as TreeNode, TableContent,
+    UnaryOperator, UnitBox, Worksheet,
 };
 use crate::text::Span;
 use crate::trade::registry::function;
@@ -97,6 +98,20 @@ pub struct Known<'a> {
     pub broken_rules: &'a BTreeSet<u32>,
     /// Whose rows the cells checked so far go by.
     pub row_tables: &'a RowTables,
+}
+
+impl<'a> Known<'a> {
+    /// The call that makes a table, where a function does.
+    pub(super) fn made_by(&self, table: u32) -> Option<&'a Expression> {
+        let item = *self.names.table_items.get(table as usize)?;
+        match &self.sheet.items.get(item as usize)?.node {
+            TreeNode::Table(table) => match &table.content {
+                Some(TableContent::Function(expression)) => Some(expression),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
 }
 
 /// Checks the expressions of one item.

@@ -151,10 +151,55 @@ impl<'a> Checker<'a> {
             .filter_map(|index| parameters.get(index))
             .filter(|p| p.default.is_none())
             .collect();
-        if absent.is_empty() {
-            Some(bound)
-        } else {
-            self.too_few(function, &absent, span)
+        if !absent.is_empty() {
+            return self.too_few(function, &absent, span);
+        }
+        self.belong_together(function, &bound, span)?;
+        Some(bound)
+    }
+
+    /// Whether one of two was given that say the same, and with each what it needs.
+    fn belong_together(
+        &mut self,
+        function: &'static Function,
+        bound: &[(usize, &'a Argument)],
+        span: Span,
+    ) -> Option<()> {
+        let given = |name: &str| {
+            let named = |(index, _): &&(usize, &'a Argument)| {
+                function
+                    .parameters
+                    .get(*index)
+                    .is_some_and(|parameter| parameter.name == name)
+            };
+            bound.iter().find(named).map(|(_, argument)| argument.value.span)
+        };
+        let name = function.name;
+        if let Some((one, other, help)) = function.either {
+            let (message, help, place) = match (given(one), given(other)) {
+                (None, None) => (format!("`{name}` needs `{one}` or `{other}`"), help.to_owned(), span),
+                (Some(_), Some(place)) => (
+                    format!("`{one}` and `{other}` of `{name}` say the same thing, and both are given"),
+                    format!("leave `{one}` or `{other}` out"),
+                    place,
+                ),
+                _ => return self.with_what_it_needs(function, &given),
+            };
+            return self.problem(Code::ArgumentCount, message, place, Some(help));
+        }
+        self.with_what_it_needs(function, &given)
+    }
+
+    fn with_what_it_needs(&mut self, function: &'static Function, given: &dyn Fn(&str) -> Option<Span>) -> Option<()> {
+        let Some((one, needed, help)) = function.needs else {
+            return Some(());
+        };
+        match (given(one), given(needed)) {
+            (Some(place), None) => {
+                let message = format!("with `{one}` `{}` also needs `{needed}`", function.name);
+                self.problem(Code::ArgumentCount, message, place, Some(help.to_owned()))
+            }
+            _ => Some(()),
         }
     }
 
@@ -273,7 +318,8 @@ impl<'a> Checker<'a> {
         Some(())
     }
 
-    /// A default as it would be typed: a word in quotes, a truth value, a number with or without unit.
+    /// A default as it would be typed: a word in quotes, a truth value, a number with or without
+    /// unit; or a bare word, which the function knows.
     fn default_value(&mut self, default: &str, span: Span) -> Option<Typed> {
         if let Some(word) = default.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
             return Some(Typed::constant(self.pool.intern(word), Kind::Text, span));
@@ -287,7 +333,9 @@ impl<'a> Checker<'a> {
         }
         let (number, unit) = default.split_once(' ').unwrap_or((default, ""));
         let digits = number.trim_start_matches('-');
-        let value = Number::parse(digits).ok()?;
+        let Ok(value) = Number::parse(digits) else {
+            return Some(Typed::constant(self.pool.intern(default), Kind::Text, span));
+        };
         let value = if digits.len() < number.len() {
             value.neg()
         } else {
@@ -359,6 +407,9 @@ impl<'a> Checker<'a> {
             return self.fitted_schedule(function, parameter, schedule, value.span);
         }
         let wanted = match parameter.kind {
+            ParameterKind::Quantity(_) | ParameterKind::Schedule(_) if !given && value.kind == Kind::Text => {
+                return Some(value);
+            }
             ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => Kind::Quantity(unit_named(unit)),
             ParameterKind::Word(words) => return self.word(function, parameter, value, words),
             ParameterKind::NumberOrWord(_) if value.kind == Kind::Text => return Some(value),
@@ -379,7 +430,7 @@ impl<'a> Checker<'a> {
             ParameterKind::LikeFirst => first.unwrap_or(value.kind),
             ParameterKind::Moment => Kind::Moment,
             ParameterKind::Clock => Kind::TimeOfDay,
-            ParameterKind::Time | ParameterKind::Anything => return Some(value),
+            ParameterKind::Time | ParameterKind::Anything | ParameterKind::Table(_) => return Some(value),
         };
         match self.fit(value, wanted) {
             Ok(value) => Some(value),

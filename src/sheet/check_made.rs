@@ -44,6 +44,9 @@ impl<'a> Checker<'a> {
             return None;
         };
         let span = expression.span;
+        if let Some(of) = made_of(function) {
+            return self.table_of_table(function, of, call, span);
+        }
         let given = self.bind(function, call, span)?;
         let mut bound = self.checked_arguments(function, given)?;
         self.add_defaults(function, &mut bound, span)?;
@@ -66,6 +69,51 @@ impl<'a> Checker<'a> {
         Some(MadeCall {
             function,
             arguments,
+            span,
+        })
+    }
+
+    /// A table made of another one: with its end, on which it waits, and its arguments.
+    fn table_of_table(
+        &mut self,
+        function: &'static Function,
+        of: &'static str,
+        call: &'a Call,
+        span: Span,
+    ) -> Option<MadeCall> {
+        let wrong = |found: String| Misused {
+            message: format!("`{}` takes a table that `{of}` made, {found}", function.name),
+            place: call.arguments.first().map_or(span, |first| first.value.span),
+            help: format!("name it alone: `{}(NAME)`, with `table NAME = {of}(…)`", function.name),
+        };
+        let Some((name, place)) = self.only_name(call) else {
+            return self.misuse(wrong("by its bare name".to_owned()));
+        };
+        let table = match self.known.names.get(name) {
+            Some(Named::Table(table)) => table,
+            Some(_) => return self.misuse(wrong(format!("and `{name}` is none"))),
+            None => {
+                self.unknown_name(name, place);
+                return None;
+            }
+        };
+        let shape = self.table(name)?;
+        let Some(made) = shape.made.filter(|made| made.function == of) else {
+            return self.misuse(wrong(format!("and `{name}` is another")));
+        };
+        if self.waits_for(made.cell) {
+            return None;
+        }
+        let made_by = self.made_table(self.known.made_by(table)?)?;
+        let end = Typed {
+            kind: Kind::Text,
+            column: true,
+            span: place,
+            node: Node::Column(made.end),
+        };
+        Some(MadeCall {
+            function,
+            arguments: std::iter::once(end).chain(made_by.arguments).collect(),
             span,
         })
     }
@@ -332,6 +380,14 @@ pub(super) fn begun_together(mut arguments: Vec<Typed>) -> Vec<Typed> {
         }
     }
     arguments
+}
+
+/// The function whose table another function takes.
+fn made_of(function: &Function) -> Option<&'static str> {
+    match function.parameters.first()?.kind {
+        ParameterKind::Table(of) => Some(of),
+        _ => None,
+    }
 }
 
 fn name_a_table(function: &str) -> String {

@@ -8,8 +8,8 @@ use crate::number::Real;
 use super::caution::{CARBON_MONOXIDE, FUEL_LINE};
 use super::declare::{PLAIN, binary, computed, practice, published, rule, shown, whole};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fit, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
-    Shape, Source,
+    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Remark,
+    ResultKind, Shape, Source,
 };
 
 /// The rate at another load, on a straight fuel line through the one weighed.
@@ -179,6 +179,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         ],
         range: "two readings or more, at different times, falling",
         notes: "It counts scatter, clock, target and how far past the readings it lies, so it widens the further it is carried. Where the rate is known worse than to 30 %, Fieller's limits stand beside it, which are uneven; where it is no surer than its own size, no latest time can be told. Nothing shows that the load stays as it was.",
+        tells: &[Fact::ByWeight],
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "reaches(run.time, run.gross, 31.3 lb)",

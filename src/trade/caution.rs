@@ -37,10 +37,11 @@ pub enum Weight {
 pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 45] = [
+pub static CAUTIONS: [&Caution; 48] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
     &STALLS_FIRST,
+    &RUN_SAYS_OTHERWISE,
     &TIME_LIMIT,
     &BY_WEIGHT,
     &FROSTS,
@@ -77,6 +78,8 @@ pub static CAUTIONS: [&Caution; 45] = [
     &NEAR_FIELD,
     &NO_FROST,
     &BARE_FILM,
+    &FILM_AT_LEAST,
+    &HEAT_COMES,
     &LEFT_OUT,
     &BY_DRAWS,
     &ONE_SIDED,
@@ -437,6 +440,33 @@ pub(crate) static BARE_FILM: Caution = Caution {
         title: "correlations good to about 20 %; wind near the ground",
         standing: Standing::FromMemory,
     },
+};
+
+/// A draw-down that stalls before a weighed run of the same worksheet did.
+pub static RUN_SAYS_OTHERWISE: Caution = Caution {
+    code: "run-says-otherwise",
+    weight: Weight::Plan,
+    brief: "a weighed run outlasted this draw-down",
+    text: "A weighed run gave more gas for longer than this draw-down lets the cylinder: if the air was no warmer then, the film is too low here. `film_from_run` gives the one that the run showed.",
+    source: computed("the scale against the heat balance of the cylinder"),
+};
+
+/// What brings a cylinder its heat.
+pub static HEAT_COMES: Caution = Caution {
+    code: "heat-comes",
+    weight: Weight::Note,
+    brief: "what brings the cylinder its heat",
+    text: "The heat comes through the wetted wall, down the dry one and through the bottom: `heat_parts` tells how much.",
+    source: computed("one temperature for liquid and shell, heat through wall and bottom"),
+};
+
+/// A film that a run shows.
+pub static FILM_AT_LEAST: Caution = Caution {
+    code: "film-of-a-run",
+    weight: Weight::Note,
+    brief: "the film that a run showed, or at least",
+    text: "A run that didn't stall shows the least film there was; it holds for the same shell alone.",
+    source: computed("the heat balance of draw_down, solved for its film"),
 };
 
 /// Cells without a reading, left out of a reduction.

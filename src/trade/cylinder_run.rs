@@ -9,22 +9,24 @@
 use crate::number::Number;
 
 use super::caution::{
-    CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, PURE_PROPANE,
+    CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES, LEFT_OUT, PURE_PROPANE,
     STALLS_FIRST, TIME_LIMIT,
 };
-use super::declare::{PLAIN, binary, computed, practice, shown};
-use super::draw_down::{Course, Drawn, End, Input, Refusal, Row, draw_down};
-use super::propane::{EQUATION_OF_STATE, INCH, POUND, fahrenheit, gauge, kelvin, pascals};
-use super::vaporizing::in_the_dish;
+use super::declare::{PLAIN, binary, computed, practice, remembered, shown};
+use super::draw_down::{
+    Course, Drawn, End, FilmBy, Heat, Input, Refusal, Row, WallReach, draw_down, frost_thickness, heat_of,
+};
+use super::propane::{
+    COLDEST, EQUATION_OF_STATE, HOTTEST, INCH, POUND, fahrenheit, gauge, kelvin, liquid_density, pascals,
+};
+use super::vaporizing::{STEEL_CONDUCTS, in_the_dish};
+use super::wall::{CORRELATIONS, EMISSIVITY, FREEZING, MILE_PER_HOUR};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Fact, Function, Made, OfTable,
     Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
 const HOUR: f64 = 3600.0;
-
-/// Everything above freezing stays free of frost.
-const FREEZING: f64 = 273.15;
 
 /// The place of the column that counts the hours.
 const TIME: usize = 0;
@@ -52,6 +54,37 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
     })
 }
 
+/// The heat of a draw-down, row by row: how it ended, and its arguments.
+fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
+    let own = Arguments {
+        values: a.values.get(1..).unwrap_or_default(),
+        expanded: &[],
+    };
+    let input = input(&own)?;
+    let drawn = draw_down(&input).map_err(|refusal| complaint(&refusal))?;
+    let heats = heat_of(&input, &drawn.rows);
+    let rows = || drawn.rows.iter().zip(&heats);
+    let column = |of: &dyn Fn(&Row, &Heat) -> Option<f64>| -> Outcome<Vec<Option<Number>>> {
+        let cells = rows().map(|(row, heat)| of(row, heat).map(binary).transpose());
+        cells.collect::<Outcome<_>>().map_err(|_| out_of_hand())
+    };
+    Ok(Made {
+        columns: vec![
+            column(&|row, _| Some(row.seconds / HOUR))?,
+            column(&|_, heat| Some(heat.convection))?,
+            column(&|_, heat| Some(heat.radiation))?,
+            column(&|_, heat| Some(heat.moisture))?,
+            column(&|_, heat| Some(heat.dry_wall))?,
+            column(&|_, heat| Some(heat.bottom))?,
+            column(&|_, heat| heat.film)?,
+            column(&|row, _| Some(frost_thickness(row.frost, input.frost) * 1000.0))?,
+        ],
+        end: drawn.end.word(),
+        goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
+        remarks: Vec::new(),
+    })
+}
+
 /// A table with a figure that can't be held, such as a run that ends at once.
 fn out_of_hand() -> Complaint {
     let message = "the run has figures too small or too large to hold: it is over before it has begun";
@@ -70,21 +103,59 @@ fn input(a: &Arguments<'_, Number>) -> Outcome<Input> {
         let message = format!("`least_pressure` of {} psig is no pressure at all", shown(number(6)?));
         return Err(Complaint::outside(6, message));
     }
+    let (contents, diameter, start) = (number(0)? * POUND, number(1)? * INCH, start(a)?);
     Ok(Input {
-        contents: number(0)? * POUND,
-        diameter: number(1)? * INCH,
+        contents,
+        diameter,
         steel: number(2)? * POUND,
         air: course(a, 3, kelvin)?,
         rate: course(a, 4, |rate| rate * POUND / HOUR)?,
-        film: number(5)?,
+        film: match given(a, WIND) {
+            true => FilmBy::Wind(course(a, WIND, |wind| wind * MILE_PER_HOUR)?),
+            false => FilmBy::Value(number(5)?),
+        },
         least_pressure: least,
         extra_heat: number(7)?,
-        start: start(a)?,
+        start,
         limit: number(9)? * HOUR,
         every: number(10)? * 60.0,
         steel_heat: number(11)?,
-        wall_reach: number(12)? * INCH,
+        wall_reach: match given(a, REACH) {
+            true => WallReach::Length(number(REACH)? * INCH),
+            false => WallReach::Fin(STEEL_CONDUCTS * number(17)? * INCH),
+        },
+        height: match given(a, HEIGHT) {
+            true => number(HEIGHT)? * INCH,
+            false => filled_to_80_percent(contents, diameter, start),
+        },
+        humidity: match given(a, HUMIDITY) {
+            true => Some(course(a, HUMIDITY, |share| share / 100.0)?),
+            false => None,
+        },
+        bottom: number(16)? / 100.0,
+        convection: number(18)? / 100.0,
+        emissivity: number(19)? / 100.0,
+        frost: number(20)?,
     })
+}
+
+/// The places of parameters that may be left out.
+const REACH: usize = 12;
+const WIND: usize = 13;
+const HEIGHT: usize = 14;
+const HUMIDITY: usize = 15;
+
+/// Whether an argument was given, where the default is a bare word.
+fn given(a: &Arguments<'_, Number>, index: usize) -> bool {
+    !matches!(a.values.get(index), Some(Argument::Text(_)))
+}
+
+/// How long a shell is, in m, of which so much liquid takes up 80 %.
+pub(super) fn filled_to_80_percent(contents: f64, diameter: f64, start: f64) -> f64 {
+    let base = std::f64::consts::PI * diameter * diameter / 4.0;
+    let depth = contents / (liquid_density(start.clamp(COLDEST, HOTTEST)) * base);
+    // an empty one still has a wall
+    (depth / 0.8).max(INCH)
 }
 
 /// A value that may change with time, in SI.
@@ -134,9 +205,14 @@ fn start(a: &Arguments<'_, Number>) -> Outcome<f64> {
 }
 
 fn complaint(refusal: &Refusal) -> Complaint {
+    complaint_about(refusal, &PARAMETERS)
+}
+
+/// What is wrong, with the parameter of that name.
+pub(super) fn complaint_about(refusal: &Refusal, parameters: &[Parameter]) -> Complaint {
     let named = refusal
         .input()
-        .and_then(|name| PARAMETERS.iter().position(|parameter| parameter.name == name));
+        .and_then(|name| parameters.iter().position(|parameter| parameter.name == name));
     let message = refusal.to_string();
     let (reason, help) = match refusal {
         Refusal::CourseOrder { .. } => (Reason::Order(message), Some("put the rows in order of time")),
@@ -150,6 +226,18 @@ fn complaint(refusal: &Refusal) -> Complaint {
             Some("look at `film`, `steel`, `diameter`, `extra_heat` and `limit`: one of them is far from usual"),
         ),
         Refusal::OutOfTime => (Reason::OutOfTime, None),
+        Refusal::EmptyBefore => (
+            Reason::Outside(message),
+            Some("look at `contents`, `rate` and `ran`: one of them is off"),
+        ),
+        Refusal::AnyFilm => (
+            Reason::Outside(message),
+            Some("take a longer run, or one that was read while the wall was cold"),
+        ),
+        Refusal::NoFilm => (
+            Reason::Outside(message),
+            Some("look at `air`, `start`, `rate` and `ran`: one of them is off"),
+        ),
         _ => (Reason::Outside(message), None),
     };
     Complaint {
@@ -161,7 +249,8 @@ fn complaint(refusal: &Refusal) -> Complaint {
 
 fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     let found = [
-        Some(left_out(input.wall_reach)),
+        heat_comes(input, drawn),
+        Some(leaves_out(input)),
         starves(input, drawn),
         goes_on(input, drawn),
         frosts(drawn),
@@ -171,14 +260,49 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
     found.into_iter().flatten().collect()
 }
 
-/// What the balance leaves out, the dry wall among it where its reach is 0.
-pub(super) fn left_out(wall_reach: f64) -> Remark {
-    if wall_reach > 0.0 {
-        return Remark::plain(&LEFT_OUT);
-    }
-    let wall = "The dry wall above the liquid is left out too, though steel conducts some inches up: `wall_reach` tells how far.";
-    Remark::new(&LEFT_OUT, format!("{} {wall}", LEFT_OUT.text))
+/// What the heat half-way is made of.
+fn heat_comes(input: &Input, drawn: &Drawn) -> Option<Remark> {
+    let half_way = drawn.rows.get(drawn.rows.len() / 2)?;
+    Some(Remark::new(&HEAT_COMES, parts_at(input, half_way)?))
 }
+
+/// What is left out, in which direction and by how much.
+fn leaves_out(input: &Input) -> Remark {
+    let mut text = DRAW_DOWN_LEAVES_OUT.to_owned();
+    if matches!(input.film, FilmBy::Value(_)) {
+        text.push_str(" The film stays as given while the wall cools; `wind:` follows it.");
+    }
+    if input.humidity.is_none() {
+        text.push_str(
+            " Moisture is left out, which is careful: at 70 % it adds 0.3 h with its frost; `humidity:` counts it.",
+        );
+    }
+    if input.bottom >= 1.0 {
+        text.push_str(" The whole bottom takes heat; half of it is 0.8 h less.");
+    }
+    Remark::new(&LEFT_OUT, text)
+}
+
+/// The film at a moment by its parts; nothing where air and wall are equally warm.
+fn parts_at(input: &Input, row: &Row) -> Option<String> {
+    let heat = heat_of(input, std::slice::from_ref(row)).pop()?;
+    let film = heat.film?;
+    let wetted = heat.convection + heat.radiation + heat.moisture;
+    let of = |part: f64| shown(libm::round(part / wetted * film * 10.0) / 10.0);
+    let share = |part: f64| shown(libm::round(part / heat.sum() * 100.0));
+    (wetted != 0.0).then(|| {
+        format!(
+            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
+            of(heat.convection),
+            of(heat.radiation),
+            of(heat.moisture),
+            share(heat.dry_wall),
+            share(heat.bottom)
+        )
+    })
+}
+
+const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); and layers in the liquid, the sun, valve and regulator.";
 
 fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::Pressure)?;
@@ -238,7 +362,7 @@ const fn scheduled(name: &'static str, unit: &'static str, meaning: &'static str
     Parameter::new(name, ParameterKind::Schedule(unit), Shape::Single, meaning)
 }
 
-const PARAMETERS: [Parameter; 13] = [
+const PARAMETERS: [Parameter; 21] = [
     Parameter::quantity("contents", "lb", "propane in the cylinder at the start").usually(1.0, 100.0),
     Parameter::quantity("diameter", "in", "the inner diameter of the shell").usually(8.0, 15.0),
     Parameter::quantity(
@@ -252,8 +376,9 @@ const PARAMETERS: [Parameter; 13] = [
     Parameter::quantity(
         "film",
         "W/(m2·C°)",
-        "how well the air gives heat to the wall: calm 6–9, 2 mph 10, 5 mph 14, 10 mph 20, 15 mph 26 (computed)",
+        "how well the air gives heat to the wall, in place of `wind`: calm 6–9, 2 mph 10, 5 mph 14, 10 mph 20, 15 mph 26 (computed); or as a run showed",
     )
+    .or("none")
     .usually_by(6.0, 26.0, computed("natural convection or cross-flow, plus radiation")),
     Parameter::quantity(
         "least_pressure",
@@ -284,14 +409,64 @@ const PARAMETERS: [Parameter; 13] = [
     )
     .or("490 J/(kg·C°)")
     .usually(450.0, 920.0),
-    Parameter::quantity("wall_reach", "in", "how far up the dry wall conducts; see `wall_reach`")
-        .or("0 in")
-        .usually(0.0, 8.0),
+    Parameter::quantity(
+        "wall_reach",
+        "in",
+        "how far up the dry wall conducts; unless given it is a steel fin as far as there is dry wall, 0 in leaves it out",
+    )
+    .or("fin")
+    .usually(0.0, 8.0),
+    scheduled(
+        "wind",
+        "mph",
+        "the wind at the cylinder, in place of `film`; 0 mph is calm, and near the ground it is often half of the forecast",
+    )
+    .or("none")
+    .usually(0.0, 25.0),
+    Parameter::quantity(
+        "height",
+        "in",
+        "the pressure shell head to head; needed with `wind`, and unless given that of a shell filled to 80 % at the start",
+    )
+    .or("none")
+    .usually(9.0, 50.0),
+    scheduled(
+        "humidity",
+        "%",
+        "the relative humidity, over liquid water; unless given moisture is left out",
+    )
+    .or("none")
+    .usually(10.0, 100.0),
+    Parameter::quantity(
+        "bottom",
+        "%",
+        "how much of the bottom takes heat: 30 to 100 %, by its dish, foot ring and what it stands on; the largest doubt",
+    )
+    .or("100 %")
+    .usually(30.0, 100.0),
+    Parameter::quantity("wall", "in", "the thickness of the wall, for the fin")
+        .or("0.1 in")
+        .usually(0.08, 0.25),
+    Parameter::quantity(
+        "convection",
+        "%",
+        "how much of the correlations' convection is taken: 100 % ± 20 % is what they are good to",
+    )
+    .or("100 %")
+    .usually(80.0, 120.0),
+    EMISSIVITY,
+    Parameter::quantity(
+        "frost",
+        "W/(m·C°)",
+        "how well frost conducts: loose 0.1, dense 0.2; 10 all but takes its insulation away",
+    )
+    .or("0.15 W/(m·C°)")
+    .usually(0.1, 0.2),
 ];
 
-const RULE: &str = "dm/dt = −rate; (m·c(T) + steel·steel_heat)·dT/dt = film·A·(air − T) + extra_heat − rate·h(T); A = πD²/4 + πD·(m/(ρ(T)·πD²/4) + wall_reach)";
-const RANGE: &str = "pure propane, −45 °C to 120 °F, upright with a flat bottom; ends \"empty\", \"pressure\" (while gas is drawn), \"hot\" (120 °F), \"too cold\" (−45 °C) or \"time limit\"";
-const NOTES: &str = "Two questions: it frosts where `temperature` is below freezing and below `frost_point` of the air; it starves where it ends \"pressure\". `rate` and `air` may be `steps(time, value)` or `ramps(time, value)`. About right in the cold, a low estimate in mild damp weather: frost and dew bring the wall heat that is left out. What is left out is said with every result.";
+const RULE: &str = "dm/dt = −rate; (m·c(T) + steel·steel_heat)·dT/dt = q·A + extra_heat − rate·h(T); A = bottom·πD²/4 + πD·(depth + reach), depth = m/(ρ(T)·πD²/4), reach = l·tanh((height − depth)/l), l = √(50 W/(m·C°)·wall·(air − T)/q); q = film·(air − T), or by `film_in_air` at the wall's own temperature, plus what settles: h_m·(vapor of the air − that at the wall)·latent heat, h_m by Lewis's relation; frost insulates by its thickness over `frost`";
+const RANGE: &str = "pure propane, −45 °C to 120 °F, upright with a flat bottom; with wind or humidity air of −49 … 140 °F; ends \"empty\", \"pressure\" (while gas is drawn), \"hot\" (120 °F), \"too cold\" (−45 °C) or \"time limit\"";
+const NOTES: &str = "Two questions: it frosts where `temperature` is below freezing and below `frost_point` of the air; it starves where it ends \"pressure\". `rate`, `air`, `wind` and `humidity` may be `steps(time, value)` or `ramps(time, value)`. What the heat is made of, and what is left out, in which direction and by how many hours, is said with every result; hour by hour by `heat_parts`. Frost falls off where the wall warms to freezing.";
 const EXAMPLE: &str =
     "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 14 W/(m2·C°), least_pressure: 10 psig)\n";
 
@@ -301,6 +476,16 @@ const DRAW_DOWN: Function = Function {
     chapter: Chapter::Vaporizing,
     summary: "table of a cylinder drawn down: contents, temperature and pressure hour by hour",
     parameters: &PARAMETERS,
+    either: Some((
+        "film",
+        "wind",
+        "add `wind: 0 mph` with the shell's `height` for calm air, or `film: 7 W/(m2·C°)`",
+    )),
+    needs: Some((
+        "wind",
+        "height",
+        "add `height: 14 in`, or what the pressure shell measures head to head",
+    )),
     result: ResultKind::Table(&[
         ColumnDeclared {
             name: "time",
@@ -337,6 +522,11 @@ const DRAW_DOWN: Function = Function {
     sources: &[
         computed("energy balance of the liquid and its shell, integrated with error control"),
         EQUATION_OF_STATE,
+        CORRELATIONS[0],
+        CORRELATIONS[1],
+        remembered(
+            "heat and mass transfer alike (Lewis); frost's density from its conductivity (Yonko and Sepsy, 1967)",
+        ),
         practice("film coefficients are read from the wind; a weighed night is the better guide"),
     ],
     range: RANGE,
@@ -346,7 +536,7 @@ const DRAW_DOWN: Function = Function {
     examples: &[
         Example {
             call: "last(night.contents)",
-            result: "17.89 lb",
+            result: "16.67 lb",
         },
         Example {
             call: "first(night.time where night.temperature < 0 °F)",
@@ -362,9 +552,62 @@ const DRAW_DOWN: Function = Function {
     ..PLAIN
 };
 
+const fn in_parts(name: &'static str, unit: &'static str, meaning: &'static str) -> ColumnDeclared {
+    ColumnDeclared {
+        name,
+        unit,
+        meaning,
+        limit: None,
+    }
+}
+
 /// The functions of this file.
-pub(super) static FUNCTIONS: [Function; 3] = [
+pub(super) static FUNCTIONS: [Function; 4] = [
     DRAW_DOWN,
+    Function {
+        name: "heat_parts",
+        summary: "table of what brings a cylinder its heat, row by row of a draw-down",
+        parameters: &[Parameter::new(
+            "night",
+            ParameterKind::Table("draw_down"),
+            Shape::Single,
+            "a table that `draw_down` made",
+        )],
+        either: None,
+        needs: None,
+        result: ResultKind::Table(&[
+            in_parts("time", "h", "hours from the start"),
+            in_parts("convection", "W", "through the wetted wall, by still and moving air"),
+            in_parts("radiation", "W", "through the wetted wall, by radiation"),
+            in_parts(
+                "moisture",
+                "W",
+                "through the wetted wall, from dew and frost that settle on it",
+            ),
+            in_parts("dry_wall", "W", "down the dry wall, by all three"),
+            in_parts("bottom", "W", "through the bottom, by all three"),
+            in_parts("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
+            in_parts("frost", "mm", "how thick frost lies on the wall"),
+        ]),
+        notes: "The five in W together are what the air gives; boiling takes `boiling_heat`. A `film` that is given is parted into radiation, and the rest as convection.",
+        examples: &[
+            Example {
+                call: "last(parts.convection + parts.radiation)",
+                result: "46.15 W",
+            },
+            Example {
+                call: "last(parts.dry_wall)",
+                result: "28.36 W",
+            },
+        ],
+        example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",
+        body: Body::Table {
+            make: heat_parts,
+            ends: &["empty", "pressure", "hot", "too cold", "time limit"],
+            quick: false,
+        },
+        ..DRAW_DOWN
+    },
     Function {
         name: "draw_down_time",
         summary: "hours until a cylinder stalls, is empty, or the time is up",
@@ -373,11 +616,11 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         examples: &[
             Example {
                 call: "draw_down_time(night)",
-                result: "1.971 h",
+                result: "2.365 h",
             },
             Example {
                 call: "draw_down_time(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)",
-                result: "1.565 h",
+                result: "1.670 h",
             },
         ],
         body: Body::OfTable(OfTable {

@@ -17,6 +17,8 @@ pub(super) const PLAIN: Function = Function {
     chapter: Chapter::General,
     summary: "",
     parameters: &[],
+    either: None,
+    needs: None,
     result: ResultKind::Special,
     formula: "",
     sources: &[],

@@ -1,25 +1,29 @@
 //! The draw-down of a cylinder: how cold it gets while gas is drawn, and when that ends.
 //!
-//! One temperature for liquid and shell, heat only through the wetted wall and a
-//! flat bottom: dm/dt = −r; (m·cp + steel·c)·dT/dt = U·A·(T_air − T) + Q − r·h.
-//! Left out: the vapor's share, frost and condensation, the sun, limits of valve
+//! One temperature for liquid and shell, heat through the wetted wall, the dry one
+//! above it and a flat bottom: dm/dt = −r; (m·cp + steel·c)·dT/dt = heat of the
+//! air + Q − r·h. Left out: the vapor's side, the sun and the sky, limits of valve
 //! and regulator. In SI units; who calls converts. The contents follow from the
-//! rate in closed form; the temperature is integrated with error control, anew
-//! from every breakpoint of the courses. Start reading at [`draw_down`]; where
-//! the temperature would settle is [`settled`].
+//! rate in closed form; temperature and frost are integrated with error control,
+//! anew from every breakpoint of the courses. Start reading at [`draw_down`]; what
+//! the air gives is in `heat`, where the temperature would settle is [`settled`].
 
 mod course;
+mod heat;
 mod refusal;
 mod step;
 
 pub use course::Course;
+pub use heat::{Heat, frost_thickness};
 pub use refusal::Refusal;
 
 use course::Line;
-use step::{Stepped, crossing, step};
+use heat::{Shell, Weather};
+use step::{State, Stepped, crossing, step};
 
 use super::propane::{COLDEST, HOTTEST, boiling_point, latent_heat, liquid_heat, saturation_pressure};
 use super::vaporizing::wetted;
+use super::wall::FREEZING;
 use crate::time_limit;
 
 /// The temperature in K that a cylinder must stay under: 120 °F.
@@ -31,6 +35,8 @@ pub const MOST_ROWS: f64 = 20_000.0;
 const LONGEST_STEP: f64 = 900.0;
 /// The error in K that one step may bring in.
 const TOLERANCE: f64 = 1e-9;
+/// The same of what has frozen, in kg/m².
+const FROST_TOLERANCE: f64 = 1e-8;
 /// How many steps may be tried, beside those that the breakpoints ask for.
 const MOST_STEPS: usize = 200_000;
 /// After so many steps it is looked whether the time of the run is up.
@@ -47,10 +53,22 @@ pub struct Input {
     pub steel: f64,
     /// Specific heat of the shell, in J/(kg·K).
     pub steel_heat: f64,
-    /// How well the air gives heat to the wall, in W/(m²·K).
-    pub film: f64,
-    /// How far up the dry wall conducts, in m; 0 leaves it out.
-    pub wall_reach: f64,
+    /// How well the air gives heat to the wall.
+    pub film: FilmBy,
+    /// How much of convection by the correlations is taken, as a share.
+    pub convection: f64,
+    /// The share of a black wall's radiation.
+    pub emissivity: f64,
+    /// The length of the shell, in m.
+    pub height: f64,
+    /// How much of the dry wall counts.
+    pub wall_reach: WallReach,
+    /// How much of the bottom takes heat, as a share.
+    pub bottom: f64,
+    /// Relative humidity over liquid water, as a share; none leaves moisture out.
+    pub humidity: Option<Course>,
+    /// How well frost conducts, in W/(m·K).
+    pub frost: f64,
     /// Heat from elsewhere, in W.
     pub extra_heat: f64,
     /// Temperature at the start, in K: from −45 °C to below 120 °F.
@@ -67,6 +85,24 @@ pub struct Input {
     pub rate: Course,
 }
 
+/// How well the air gives heat to the wall.
+#[derive(Clone, PartialEq, Debug)]
+pub enum FilmBy {
+    /// So well, in W/(m²·K).
+    Value(f64),
+    /// As the wind in m/s and the cold wall make it.
+    Wind(Course),
+}
+
+/// How much of the dry wall counts.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub enum WallReach {
+    /// As far up as this, in m; 0 leaves it out.
+    Length(f64),
+    /// As a fin, with conductivity times thickness in W/K.
+    Fin(f64),
+}
+
 /// The cylinder at a moment.
 #[derive(Clone, Copy, PartialEq, Debug)]
 pub struct Row {
@@ -80,6 +116,8 @@ pub struct Row {
     pub pascals: f64,
     /// Gas drawn from then on, in kg/s; in the last row, up to then.
     pub rate: f64,
+    /// What has frozen on the wall, in kg/m².
+    pub frost: f64,
 }
 
 /// Why a run ended.
@@ -139,10 +177,17 @@ pub fn draw_down(input: &Input) -> Result<Drawn, Refusal> {
     Ok(walk.drawn(End::TimeLimit))
 }
 
-/// The ends of the pieces on which both courses are straight; the last is the limit.
+/// The ends of the pieces on which all courses are straight; the last is the limit.
 fn breakpoints(input: &Input) -> Vec<f64> {
-    let both = input.air.breakpoints().chain(input.rate.breakpoints());
-    let mut seconds: Vec<f64> = both
+    let wind = match &input.film {
+        FilmBy::Wind(wind) => Some(wind),
+        FilmBy::Value(_) => None,
+    };
+    let courses = [Some(&input.air), Some(&input.rate), wind, input.humidity.as_ref()];
+    let mut seconds: Vec<f64> = courses
+        .into_iter()
+        .flatten()
+        .flat_map(Course::breakpoints)
         .filter(|seconds| *seconds > 0.0 && *seconds < input.limit)
         .collect();
     seconds.push(input.limit);
@@ -244,17 +289,99 @@ fn lowest(of: &impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     0.5 * (low + high)
 }
 
-/// A stretch of the run on which both courses are straight.
+/// The film in W/(m²·K) with which a cylinder is at a temperature in K at the end of its
+/// `limit`; whatever stands in `film`. Within 1e-8.
+///
+/// # Errors
+/// What can't be worked out, or what is seen with no film.
+pub fn film_seen(input: &Input, kelvin: f64) -> Result<f64, Refusal> {
+    let mut input = Input {
+        least_pressure: 0.0,
+        every: input.limit,
+        ..input.clone()
+    };
+    let mut colder = |logarithm: f64| -> Result<f64, Refusal> {
+        input.film = FilmBy::Value(libm::exp(logarithm));
+        let drawn = draw_down(&input)?;
+        match (drawn.end, drawn.rows.last()) {
+            (End::TimeLimit, Some(row)) => Ok(kelvin - row.kelvin),
+            // the sooner it gets there, the less would be enough
+            (End::TooCold, Some(row)) => Ok(kelvin - COLDEST + (input.limit - row.seconds) * 1e-3),
+            (End::Hot, Some(row)) => Ok(kelvin - TOO_HOT - (input.limit - row.seconds) * 1e-3),
+            _ => Err(Refusal::EmptyBefore),
+        }
+    };
+    let within = (libm::log(LEAST_FILM), libm::log(MOST_FILM));
+    let mut failed = None;
+    let found = step::falls_to_zero(
+        |logarithm| {
+            colder(logarithm).unwrap_or_else(|refusal| {
+                failed = Some(refusal);
+                f64::NAN
+            })
+        },
+        within,
+        (libm::log(10.0), -10.0),
+        1e-9,
+    );
+    match failed {
+        Some(refusal) => Err(refusal),
+        None if found - within.0 < 1e-6 => Err(Refusal::AnyFilm),
+        None if within.1 - found < 1e-6 => Err(Refusal::NoFilm),
+        None => Ok(libm::exp(found)),
+    }
+}
+
+/// The films that are looked at, in W/(m²·K): in a vacuum flask, and in a stream of water.
+const LEAST_FILM: f64 = 0.1;
+const MOST_FILM: f64 = 500.0;
+
+/// The heat that each row takes from the air.
+pub fn heat_of(input: &Input, rows: &[Row]) -> Vec<Heat> {
+    let shell = Shell::new(input);
+    let heat = |row: &Row| {
+        let piece = Piece::new(input, row.seconds, 0.0, row.contents);
+        shell.heat(row.contents, row.kelvin, row.frost, &piece.weather(0.0))
+    };
+    rows.iter().map(heat).collect()
+}
+
+/// A stretch of the run on which all courses are straight.
 #[derive(Clone, Copy)]
 struct Piece {
     from: f64,
     length: f64,
     air: Line,
     rate: Line,
+    wind: Line,
+    humidity: Option<Line>,
     contents: f64,
 }
 
 impl Piece {
+    fn new(input: &Input, from: f64, length: f64, contents: f64) -> Piece {
+        Piece {
+            from,
+            length,
+            air: input.air.line(from),
+            rate: input.rate.line(from),
+            wind: match &input.film {
+                FilmBy::Wind(wind) => wind.line(from),
+                FilmBy::Value(_) => Course::Constant(0.0).line(from),
+            },
+            humidity: input.humidity.as_ref().map(|humidity| humidity.line(from)),
+            contents,
+        }
+    }
+
+    fn weather(&self, elapsed: f64) -> Weather {
+        Weather {
+            air: self.air.at(elapsed),
+            wind: self.wind.at(elapsed).max(0.0),
+            humidity: self.humidity.map(|humidity| humidity.at(elapsed)),
+        }
+    }
+
     fn rate(&self, elapsed: f64) -> f64 {
         self.rate.at(elapsed).max(0.0)
     }
@@ -279,11 +406,13 @@ impl Piece {
 /// The state of a run.
 struct Walk<'a> {
     input: &'a Input,
-    balance: Balance,
+    shell: Shell,
     /// The boiling point under the least pressure, in K.
     least: f64,
     rows: Vec<Row>,
     kelvin: f64,
+    /// What has frozen on the wall, in kg/m².
+    frost: f64,
     contents: f64,
     /// The length that the next step may have, in s.
     stride: f64,
@@ -295,15 +424,11 @@ impl Walk<'_> {
     fn new(input: &Input) -> Walk<'_> {
         Walk {
             input,
-            balance: Balance {
-                diameter: input.diameter,
-                film: input.film,
-                wall_reach: input.wall_reach,
-                extra_heat: input.extra_heat,
-            },
+            shell: Shell::new(input),
             least: boiling_under(input.least_pressure),
             rows: Vec::new(),
             kelvin: input.start,
+            frost: 0.0,
             contents: input.contents,
             stride: 60.0,
             steps_left: MOST_STEPS,
@@ -316,13 +441,7 @@ impl Walk<'_> {
     }
 
     fn piece(&self, from: f64, to: f64) -> Piece {
-        Piece {
-            from,
-            length: to - from,
-            air: self.input.air.line(from),
-            rate: self.input.rate.line(from),
-            contents: self.contents,
-        }
+        Piece::new(self.input, from, to - from, self.contents)
     }
 
     /// Goes through a piece; gives the end where the run ends in it.
@@ -350,7 +469,7 @@ impl Walk<'_> {
     fn integrate(&mut self, piece: &Piece, length: f64) -> Result<Option<(f64, End)>, Refusal> {
         self.steps_left += 1;
         let mut elapsed = 0.0;
-        let mut slope = self.slope(piece, 0.0, self.kelvin);
+        let mut slope = self.slope(piece, 0.0, [self.kelvin, self.frost]);
         while elapsed < length {
             self.count_step()?;
             let left = length - elapsed;
@@ -362,8 +481,8 @@ impl Walk<'_> {
                 stride.min(0.5 * left).max(0.5 * stride)
             };
             let next = step(
-                |after, kelvin| self.slope(piece, elapsed + after, kelvin),
-                self.kelvin,
+                |after, state| self.slope(piece, elapsed + after, state),
+                [self.kelvin, self.frost],
                 slope,
                 stride,
             );
@@ -371,16 +490,34 @@ impl Walk<'_> {
                 continue;
             }
             let event = self.event(piece, &next);
-            let until = event.map_or(stride, |(place, _)| place * stride);
+            let thaws = self.thaws(&next).filter(|_| event.is_none());
+            let until = event
+                .map(|(place, _)| place)
+                .or(thaws)
+                .map_or(stride, |place| place * stride);
             self.write(piece, (elapsed, stride), elapsed + until, &next);
             if let Some((place, end)) = event {
-                self.kelvin = next.path.at(place);
+                [self.kelvin, self.frost] = next.paths.map(|path| path.at(place));
                 return Ok(Some((elapsed + until, end)));
             }
+            if let Some(place) = thaws {
+                let [path, _] = next.paths;
+                (self.kelvin, self.frost) = (path.at(place), 0.0);
+                elapsed += until;
+                slope = self.slope(piece, elapsed, [self.kelvin, self.frost]);
+                continue;
+            }
             elapsed = if last { length } else { elapsed + stride };
-            (self.kelvin, slope) = (next.value, next.slope);
+            ([self.kelvin, self.frost], slope) = (next.value, next.slope);
         }
         Ok(None)
+    }
+
+    /// The place of a step at which the wall warms to freezing, and its frost falls off.
+    fn thaws(&self, next: &Stepped) -> Option<f64> {
+        let warms = self.frost > 0.0 && self.kelvin < FREEZING && next.value[0] >= FREEZING;
+        let [path, _] = next.paths;
+        warms.then(|| path.mirrored().first_down_to(-FREEZING)).flatten()
     }
 
     /// One step fewer is left; the clock is looked at now and then.
@@ -393,20 +530,29 @@ impl Walk<'_> {
         }
     }
 
-    /// How fast the temperature rises, in K/s.
-    fn slope(&self, piece: &Piece, elapsed: f64, kelvin: f64) -> f64 {
+    /// How fast the temperature rises, in K/s, and the frost grows, in kg/(m²·s).
+    fn slope(&self, piece: &Piece, elapsed: f64, [kelvin, frost]: State) -> State {
         let contents = piece.contents(elapsed);
-        let surplus = self
-            .balance
-            .surplus(contents, kelvin, piece.air.at(elapsed), piece.rate(elapsed));
-        let liquid = contents * liquid_heat(kelvin.clamp(COLDEST, HOTTEST));
-        surplus / (liquid + self.input.steel * self.input.steel_heat)
+        let inside = kelvin.clamp(COLDEST, HOTTEST);
+        let heat = self
+            .shell
+            .heat(contents, kelvin, frost.max(0.0), &piece.weather(elapsed));
+        let surplus = heat.sum() + self.input.extra_heat - piece.rate(elapsed) * latent_heat(inside);
+        let liquid = contents * liquid_heat(inside);
+        [
+            surplus / (liquid + self.input.steel * self.input.steel_heat),
+            heat.frosting,
+        ]
     }
 
     /// Whether a step is good enough; sets the length of the next one.
     fn accepts(&mut self, next: &Stepped, stride: f64, last: bool) -> bool {
-        let good = next.error <= TOLERANCE;
-        let factor = 0.9 * libm::pow(TOLERANCE / next.error.max(TOLERANCE * 1e-6), 0.2);
+        let [kelvin, frost] = next.error;
+        let (kelvin, frost) = (kelvin / TOLERANCE, frost / FROST_TOLERANCE);
+        // what isn't a number is neither
+        let good = kelvin <= 1.0 && frost <= 1.0;
+        let error = kelvin.max(frost);
+        let factor = 0.9 * libm::pow(1.0 / error.max(1e-6), 0.2);
         let factor = if factor.is_nan() { 0.2 } else { factor.clamp(0.2, 5.0) };
         let wanted = stride * factor;
         // a step cut short by the end of a piece says nothing against a longer one
@@ -421,8 +567,9 @@ impl Walk<'_> {
         } else {
             (COLDEST, End::TooCold)
         };
-        let low = next.path.first_down_to(floor).map(|place| (place, cold));
-        let high = next.path.mirrored().first_down_to(-TOO_HOT);
+        let [path, _] = next.paths;
+        let low = path.first_down_to(floor).map(|place| (place, cold));
+        let high = path.mirrored().first_down_to(-TOO_HOT);
         let high = high.map(|place| (place, End::Hot));
         match (low, high) {
             (Some(low), Some(high)) if high.0 < low.0 => Some(high),
@@ -440,8 +587,8 @@ impl Walk<'_> {
             if elapsed >= until - apart {
                 return;
             }
-            let kelvin = next.path.at((elapsed - start) / stride);
-            self.push(piece, seconds, elapsed, kelvin);
+            let state = next.paths.map(|path| path.at((elapsed - start) / stride));
+            self.push(piece, seconds, elapsed, state);
         }
     }
 
@@ -450,20 +597,22 @@ impl Walk<'_> {
             End::TimeLimit => self.input.limit,
             _ => piece.from + elapsed,
         };
-        self.push(piece, seconds, elapsed, self.kelvin);
+        self.push(piece, seconds, elapsed, [self.kelvin, self.frost]);
         if let (End::Empty, Some(row)) = (end, self.rows.last_mut()) {
             row.contents = 0.0;
         }
         end
     }
 
-    fn push(&mut self, piece: &Piece, seconds: f64, elapsed: f64, kelvin: f64) {
+    fn push(&mut self, piece: &Piece, seconds: f64, elapsed: f64, [kelvin, frost]: State) {
         self.rows.push(Row {
             seconds,
             contents: piece.contents(elapsed),
             kelvin,
             pascals: saturation_pressure(kelvin.clamp(COLDEST, HOTTEST)),
             rate: piece.rate(elapsed),
+            // between the ends of a step the path may swing below
+            frost: frost.max(0.0),
         });
     }
 }

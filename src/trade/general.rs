@@ -497,7 +497,7 @@ pub(super) static FUNCTIONS: [Function; 30] = [
         result: ResultKind::LikeSecond,
         examples: &[Example {
             call: "draw_down_time(night)",
-            result: "3.248 h",
+            result: "3.706 h",
         }],
         example_table: STEPS,
         ..built(

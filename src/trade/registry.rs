@@ -9,7 +9,7 @@ use crate::unit::{Unit, conversion, quotient};
 
 use super::{
     Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, agreement, air, burn, cords, cylinder,
-    cylinder_run, engine, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
+    cylinder_run, engine, film_seen, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,7 +24,7 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 16] = [
+    let files: [&'static [Function]; 17] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
@@ -36,6 +36,7 @@ fn all() -> impl Iterator<Item = &'static Function> {
         &cylinder_run::FUNCTIONS,
         &air::FUNCTIONS,
         &wall::FUNCTIONS,
+        &film_seen::FUNCTIONS,
         &load::FUNCTIONS,
         &upkeep::FUNCTIONS,
         &cords::FUNCTIONS,

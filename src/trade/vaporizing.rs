@@ -9,10 +9,9 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, OUTSIDE_TABLE, SIDE_BY_SIDE, STALLS_FIRST,
-    UPRIGHT_EXTRAPOLATION,
+    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE, SIDE_BY_SIDE,
+    STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
 };
-use super::cylinder_run::left_out;
 use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, practice, remembered, rule, shown, whole};
 use super::draw_down::{Balance, Settled, TOO_HOT, settled};
 use super::propane::{
@@ -203,13 +202,16 @@ fn dished(a: &Arguments<'_, f64>, contents: usize, kelvin: f64) -> Vec<Remark> {
     }
 }
 
+/// Steel's conductivity, in W/(m·K); from memory.
+pub(super) const STEEL_CONDUCTS: f64 = 50.0;
+
 const METALS: [&str; 2] = ["steel", "aluminum"];
 
 fn wall_reach<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let wall = a.positive(0, "wall")?.to_binary() * INCH;
     let film = a.positive(1, "film")?.to_binary();
     let conductivity = match a.word(2)? {
-        "steel" => 50.0,
+        "steel" => STEEL_CONDUCTS,
         "aluminum" => 160.0,
         other => return Err(Complaint::unlisted(2, "metal", other, &METALS)),
     };
@@ -294,6 +296,15 @@ fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
         remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
     remarks
+}
+
+/// What the balance leaves out, the dry wall among it where its reach is 0.
+fn left_out(wall_reach: f64) -> Remark {
+    if wall_reach > 0.0 {
+        return Remark::plain(&LEFT_OUT);
+    }
+    let wall = "The dry wall above the liquid is left out too, though steel conducts some inches up: `wall_reach` tells how far.";
+    Remark::new(&LEFT_OUT, format!("{} {wall}", LEFT_OUT.text))
 }
 
 const CONTENTS: Parameter = Parameter::quantity("contents", "lb", "propane in the cylinder").usually(1.0, 100.0);

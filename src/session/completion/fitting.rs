@@ -66,7 +66,7 @@ impl Wanted {
                 ParameterKind::Clock => kind == Kind::TimeOfDay,
                 ParameterKind::Time => kind.is_time(),
                 ParameterKind::AnyQuantity => matches!(kind, Kind::Quantity(_)),
-                ParameterKind::LikeFirst | ParameterKind::Anything => false,
+                ParameterKind::LikeFirst | ParameterKind::Anything | ParameterKind::Table(_) => false,
             },
         }
     }

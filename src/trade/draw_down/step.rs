@@ -1,4 +1,4 @@
-//! One step of an ordinary differential equation, and the path between its ends.
+//! One step of two ordinary differential equations, and the path between its ends.
 //!
 //! The pair of order 5(4) by Dormand and Prince (J. Comput. Appl. Math. 6 (1980)
 //! 19) with its continuous extension of order 4, as in Hairer, Nørsett and
@@ -6,62 +6,94 @@
 //! quartic, so where it first reaches a level is found by its turning points:
 //! no dip inside a step is missed. Start reading at [`step`].
 
+/// A temperature, and what has frozen on the wall.
+pub(super) type State = [f64; 2];
+
 /// What one step gives.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Stepped {
-    /// The value at the end.
-    pub value: f64,
+    /// The state at the end.
+    pub value: State,
     /// The slope at the end, with which the next step begins.
-    pub slope: f64,
-    /// The estimated error of the value.
-    pub error: f64,
-    /// The values between.
-    pub path: Path,
+    pub slope: State,
+    /// The estimated error of the state.
+    pub error: State,
+    /// The states between.
+    pub paths: [Path; 2],
 }
 
 /// Values over a step, from 0 at its start to 1 at its end: a quartic, the constant first.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Path([f64; 5]);
 
+/// A slope with its weight.
+#[inline(always)]
+fn weighed(weight: f64, [one, other]: State) -> Sum {
+    Sum([weight * one, weight * other])
+}
+
+/// A sum of slopes, each with its weight.
+#[derive(Clone, Copy)]
+struct Sum(State);
+
+impl Sum {
+    #[inline(always)]
+    fn and(self, weight: f64, [one, other]: State) -> Sum {
+        let Sum([first, second]) = self;
+        Sum([first + weight * one, second + weight * other])
+    }
+}
+
 /// One step from `value`, whose slope `first` is known, over `length`; `slope` is
-/// asked at a time since the start of the step and a value.
-pub(super) fn step(slope: impl Fn(f64, f64) -> f64, value: f64, first: f64, length: f64) -> Stepped {
+/// asked at a time since the start of the step and a state.
+pub(super) fn step(slope: impl Fn(f64, State) -> State, value: State, first: State, length: f64) -> Stepped {
     let h = length;
+    let after = |Sum(rise): Sum| [value[0] + h * rise[0], value[1] + h * rise[1]];
     let k1 = first;
-    let k2 = slope(h / 5.0, value + h * k1 / 5.0);
-    let k3 = slope(0.3 * h, value + h * (3.0 * k1 + 9.0 * k2) / 40.0);
+    let k2 = slope(h / 5.0, after(weighed(1.0 / 5.0, k1)));
+    let k3 = slope(0.3 * h, after(weighed(3.0 / 40.0, k1).and(9.0 / 40.0, k2)));
     let k4 = slope(
         0.8 * h,
-        value + h * (44.0 / 45.0 * k1 - 56.0 / 15.0 * k2 + 32.0 / 9.0 * k3),
+        after(weighed(44.0 / 45.0, k1).and(-56.0 / 15.0, k2).and(32.0 / 9.0, k3)),
     );
-    let k5 = slope(
-        8.0 / 9.0 * h,
-        value + h * (19_372.0 / 6_561.0 * k1 - 25_360.0 / 2_187.0 * k2 + 64_448.0 / 6_561.0 * k3 - 212.0 / 729.0 * k4),
-    );
-    let k6 = slope(
-        h,
-        value
-            + h * (9_017.0 / 3_168.0 * k1 - 355.0 / 33.0 * k2 + 46_732.0 / 5_247.0 * k3 + 49.0 / 176.0 * k4
-                - 5_103.0 / 18_656.0 * k5),
-    );
-    let rise =
-        h * (35.0 / 384.0 * k1 + 500.0 / 1_113.0 * k3 + 125.0 / 192.0 * k4 - 2_187.0 / 6_784.0 * k5 + 11.0 / 84.0 * k6);
-    let k7 = slope(h, value + rise);
-    let error = h
-        * (71.0 / 57_600.0 * k1 - 71.0 / 16_695.0 * k3 + 71.0 / 1_920.0 * k4 - 17_253.0 / 339_200.0 * k5
-            + 22.0 / 525.0 * k6
-            - k7 / 40.0);
-    let bend = h
-        * (-12_715_105_075.0 / 11_282_082_432.0 * k1 + 87_487_479_700.0 / 32_700_410_799.0 * k3
-            - 10_690_763_975.0 / 1_880_347_072.0 * k4
-            + 701_980_252_875.0 / 199_316_789_632.0 * k5
-            - 1_453_857_185.0 / 822_651_844.0 * k6
-            + 69_997_945.0 / 29_380_423.0 * k7);
+    let fifth = weighed(19_372.0 / 6_561.0, k1)
+        .and(-25_360.0 / 2_187.0, k2)
+        .and(64_448.0 / 6_561.0, k3)
+        .and(-212.0 / 729.0, k4);
+    let k5 = slope(8.0 / 9.0 * h, after(fifth));
+    let sixth = weighed(9_017.0 / 3_168.0, k1)
+        .and(-355.0 / 33.0, k2)
+        .and(46_732.0 / 5_247.0, k3)
+        .and(49.0 / 176.0, k4)
+        .and(-5_103.0 / 18_656.0, k5);
+    let k6 = slope(h, after(sixth));
+    let rise = weighed(35.0 / 384.0, k1)
+        .and(500.0 / 1_113.0, k3)
+        .and(125.0 / 192.0, k4)
+        .and(-2_187.0 / 6_784.0, k5)
+        .and(11.0 / 84.0, k6);
+    let k7 = slope(h, after(rise));
+    let error = weighed(71.0 / 57_600.0, k1)
+        .and(-71.0 / 16_695.0, k3)
+        .and(71.0 / 1_920.0, k4)
+        .and(-17_253.0 / 339_200.0, k5)
+        .and(22.0 / 525.0, k6)
+        .and(-1.0 / 40.0, k7);
+    let bend = weighed(-12_715_105_075.0 / 11_282_082_432.0, k1)
+        .and(87_487_479_700.0 / 32_700_410_799.0, k3)
+        .and(-10_690_763_975.0 / 1_880_347_072.0, k4)
+        .and(701_980_252_875.0 / 199_316_789_632.0, k5)
+        .and(-1_453_857_185.0 / 822_651_844.0, k6)
+        .and(69_997_945.0 / 29_380_423.0, k7);
+    let (value_after, Sum(rise), Sum(error), Sum(bend)) = (after(rise), rise, error, bend);
     Stepped {
-        value: value + rise,
+        value: value_after,
         slope: k7,
-        error: error.abs(),
-        path: Path::new(value, rise, (h * k1, h * k7), bend),
+        error: [(h * error[0]).abs(), (h * error[1]).abs()],
+        paths: [
+            Path::new(value[0], h * rise[0], (h * k1[0], h * k7[0]), h * bend[0]),
+            Path::new(value[1], h * rise[1], (h * k1[1], h * k7[1]), h * bend[1]),
+        ],
     }
 }
 
@@ -144,4 +176,40 @@ pub(super) fn crossing(of: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
         }
     }
     after
+}
+
+/// Where a function that falls from above zero to below it does so, to within `near`: it is
+/// asked at a place, starting from `guess` where its slope is about `slope`.
+pub(in crate::trade) fn falls_to_zero(
+    mut of: impl FnMut(f64) -> f64,
+    (mut low, mut high): (f64, f64),
+    (guess, mut slope): (f64, f64),
+    near: f64,
+) -> f64 {
+    let mut at = guess;
+    let mut value = of(at);
+    for _ in 0..100 {
+        if value > 0.0 {
+            low = at;
+        } else {
+            high = at;
+        }
+        let secant = at - value / slope;
+        let next = if secant >= low && secant <= high {
+            secant
+        } else {
+            0.5 * (low + high)
+        };
+        let moved = next - at;
+        if moved.abs() < near {
+            return next;
+        }
+        let after = of(next);
+        if after.is_nan() {
+            return next;
+        }
+        slope = (after - value) / moved;
+        (at, value) = (next, after);
+    }
+    at
 }

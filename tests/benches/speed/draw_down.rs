@@ -2,18 +2,46 @@
 
 use std::hint::black_box;
 
-use tarebook::trade::draw_down::{Balance, Course, Input, draw_down};
+use tarebook::trade::draw_down::{Balance, Course, FilmBy, Input, WallReach, draw_down};
 use tarebook::trade::propane::{liquid_heat, saturation_pressure};
 
 use crate::Extent;
 use crate::clock::{Bounds, medians_in_turn};
 
 const DAY: f64 = 86_400.0;
+/// In W/(m²·K).
+const FILM: f64 = 14.0;
 
 pub fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 301 } else { 1 };
     compare("a day, level air", &day(Course::Constant(275.15)), repeats, bounds);
     compare("a day, air every 10 min", &day(wave()), repeats, bounds);
+    in_weather(repeats.min(11), bounds);
+}
+
+/// The same day in wind and moist air, told minute by minute; and 400 of them, as draws are.
+fn in_weather(repeats: usize, bounds: &mut Bounds) {
+    let weather = Input {
+        film: FilmBy::Wind(Course::Trend(hourly(1.0, 0.8))),
+        wall_reach: WallReach::Fin(50.0 * 0.1 * 0.0254),
+        humidity: Some(Course::Trend(hourly(0.8, 0.1))),
+        every: 60.0,
+        ..day(wave())
+    };
+    assert_eq!(draw_down(&weather).unwrap().rows.len(), 1441);
+    let (one, many) = medians_in_turn(
+        repeats,
+        &mut || drop(black_box(draw_down(black_box(&weather)))),
+        &mut || (0..400).for_each(|_| drop(black_box(draw_down(black_box(&weather))))),
+    );
+    bounds.hold_millis("a day in wind and moist air, rows every minute", one, 2.0);
+    bounds.hold_millis("400 of them on one core", many, 600.0);
+}
+
+/// A value an hour about a mean.
+fn hourly(mean: f64, swing: f64) -> Vec<(f64, f64)> {
+    let row = |hour: u32| (f64::from(hour) * 3600.0, mean + swing * f64::from(hour).sin());
+    (0..=24).map(row).collect()
 }
 
 fn compare(what: &str, input: &Input, repeats: usize, bounds: &mut Bounds) {
@@ -44,8 +72,14 @@ fn day(air: Course) -> Input {
         diameter: 0.305,
         steel: 7.7,
         steel_heat: 490.0,
-        film: 14.0,
-        wall_reach: 0.0,
+        film: FilmBy::Value(FILM),
+        convection: 1.0,
+        emissivity: 0.9,
+        height: 0.35,
+        wall_reach: WallReach::Length(0.0),
+        bottom: 1.0,
+        humidity: None,
+        frost: 0.15,
         extra_heat: 0.0,
         start: 275.15,
         limit: DAY,
@@ -86,8 +120,8 @@ fn by_fixed_steps(input: &Input) -> Vec<(f64, f64)> {
     };
     let balance = Balance {
         diameter: input.diameter,
-        film: input.film,
-        wall_reach: input.wall_reach,
+        film: FILM,
+        wall_reach: 0.0,
         extra_heat: input.extra_heat,
     };
     let slope = |seconds: f64, kelvin: f64| {

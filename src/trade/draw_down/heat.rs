@@ -1,0 +1,213 @@
+//! The heat that air hands to a cylinder, part by part, at one moment.
+//!
+//! The wetted wall takes convection and radiation, and in moist air what settles
+//! on it; frost lies between its face and the steel. The dry wall above the
+//! liquid is a fin with the film of the wetted one: within 3 % of a fin with dew
+//! and frost of its own, integrated apart. Start reading at [`Shell::heat`].
+
+use std::cell::Cell;
+use std::f64::consts::PI;
+
+use super::super::propane::{COLDEST, HOTTEST, liquid_density};
+use super::super::wall::{FREEZING, Film, Setting, radiative, settling, vapor_in_air};
+use super::step::falls_to_zero;
+use super::{FilmBy, Input, WallReach};
+
+/// Frost's conductivity in W/(m·K) over its density in kg/m³, as a polynomial: Yonko and
+/// Sepsy, ASHRAE Transactions 73 (1967), from memory.
+const CONDUCTS: [f64; 3] = [0.02422, 7.214e-4, 1.1797e-6];
+/// Of ice, in kg/m³.
+const ICE: f64 = 917.0;
+
+/// The density of frost that conducts so well, in kg/m³; none where it conducts no more than air.
+pub(super) fn frost_density(conductivity: f64) -> Option<f64> {
+    let [a, b, c] = CONDUCTS;
+    let density = (libm::sqrt(b * b + 4.0 * c * (conductivity - a)) - b) / (2.0 * c);
+    (density > 0.0).then_some(density.min(ICE))
+}
+
+/// How thick so much frost in kg/m² lies that conducts so well, in m.
+pub fn frost_thickness(frost: f64, conductivity: f64) -> f64 {
+    frost / frost_density(conductivity).unwrap_or(ICE)
+}
+
+/// The air at a moment.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub(super) struct Weather {
+    /// In K.
+    pub air: f64,
+    /// In m/s.
+    pub wind: f64,
+    /// Relative to liquid water, as a share; none where moisture is left out.
+    pub humidity: Option<f64>,
+}
+
+/// The heat that flows into a cylinder from the air, in W.
+#[derive(Clone, Copy, PartialEq, Debug)]
+pub struct Heat {
+    /// Through the wetted wall, by convection.
+    pub convection: f64,
+    /// Through the wetted wall, by radiation.
+    pub radiation: f64,
+    /// Through the wetted wall, from what settles on it.
+    pub moisture: f64,
+    /// Down the dry wall.
+    pub dry_wall: f64,
+    /// Through the bottom.
+    pub bottom: f64,
+    /// All of it for each square meter of wetted wall and kelvin between air and steel; none where
+    /// they are equally warm.
+    pub film: Option<f64>,
+    /// What freezes on the wall, in kg/(m²·s).
+    pub frosting: f64,
+}
+
+impl Heat {
+    /// All of it.
+    pub fn sum(&self) -> f64 {
+        self.convection + self.radiation + self.moisture + self.dry_wall + self.bottom
+    }
+}
+
+/// What a square meter of wall takes, in W/m².
+#[derive(Clone, Copy)]
+struct Face {
+    convection: f64,
+    radiation: f64,
+    moisture: f64,
+    frosting: f64,
+    /// Convection and radiation together, in W/(m²·K).
+    dry: f64,
+}
+
+impl Face {
+    fn sum(&self) -> f64 {
+        self.convection + self.radiation + self.moisture
+    }
+}
+
+/// A shell as the air meets it.
+pub(super) struct Shell {
+    setting: Setting,
+    /// The film in W/(m²·K) where it doesn't follow from the wind.
+    film: Option<f64>,
+    convection: f64,
+    bottom: f64,
+    wall_reach: WallReach,
+    /// Conductivity times density of the frost.
+    frost: f64,
+    /// Where the face of the frost last stood between steel (0) and air (1).
+    stood: Cell<f64>,
+}
+
+impl Shell {
+    pub(super) fn new(input: &Input) -> Shell {
+        Shell {
+            setting: Setting {
+                diameter: input.diameter,
+                height: input.height,
+                emissivity: input.emissivity,
+            },
+            film: match input.film {
+                FilmBy::Value(film) => Some(film),
+                FilmBy::Wind(_) => None,
+            },
+            convection: input.convection,
+            bottom: input.bottom,
+            wall_reach: input.wall_reach,
+            frost: input.frost * frost_density(input.frost).unwrap_or(ICE),
+            stood: Cell::new(0.0),
+        }
+    }
+
+    /// The heat into a cylinder of `contents` in kg at a temperature in K, with so much frost
+    /// on its wall in kg/m².
+    pub(super) fn heat(&self, contents: f64, kelvin: f64, frost: f64, weather: &Weather) -> Heat {
+        let diameter = self.setting.diameter;
+        let base = PI * diameter * diameter / 4.0;
+        // the last of the liquid still wets the bottom
+        let liquid = liquid_density(kelvin.clamp(COLDEST, HOTTEST));
+        let depth = contents.max(f64::MIN_POSITIVE) / (liquid * base);
+        let resistance = frost / self.frost;
+        let face = self.face(kelvin, resistance, weather);
+        let apart = weather.air - kelvin;
+        let film = (apart != 0.0).then(|| face.sum() / apart);
+        let reach = self.reach(depth, film, face.dry, resistance);
+        let around = PI * diameter;
+        Heat {
+            convection: face.convection * around * depth,
+            radiation: face.radiation * around * depth,
+            moisture: face.moisture * around * depth,
+            dry_wall: face.sum() * around * reach,
+            bottom: face.sum() * base * self.bottom,
+            film,
+            frosting: face.frosting,
+        }
+    }
+
+    /// How much dry wall counts as wetted, in m.
+    fn reach(&self, depth: f64, film: Option<f64>, dry: f64, resistance: f64) -> f64 {
+        let conducts = match self.wall_reach {
+            WallReach::Length(reach) => return reach,
+            WallReach::Fin(conducts) => conducts,
+        };
+        let least = dry / (1.0 + dry * resistance);
+        // where the steel is warmer than the air nothing settles
+        let film = film.map_or(least, |film| film.max(least));
+        let reach = libm::sqrt(conducts / film);
+        reach * libm::tanh((self.setting.height - depth).max(0.0) / reach)
+    }
+
+    /// What the wall takes, through frost that lets 1/`resistance` W/(m²·K) pass.
+    fn face(&self, kelvin: f64, resistance: f64, weather: &Weather) -> Face {
+        let vapor = weather.humidity.map(|humidity| vapor_in_air(weather.air, humidity));
+        let frozen = (FREEZING - kelvin).clamp(0.0, 1.0);
+        let takes = |surface: f64| self.takes(surface, weather, vapor, frozen);
+        if resistance <= 0.0 {
+            return takes(kelvin);
+        }
+        let apart = weather.air - kelvin;
+        let guess = kelvin + self.stood.get() * apart;
+        let warmest = kelvin.max(weather.air) + 20.0;
+        let mut face = takes(guess);
+        let slope = -1.0 - 1.3 * resistance * face.dry;
+        // what passes through the frost is what the air hands to its face
+        let surface = falls_to_zero(
+            |surface| {
+                face = takes(surface);
+                kelvin + resistance * face.sum() - surface
+            },
+            (kelvin.min(weather.air), warmest),
+            (guess, slope),
+            1e-8,
+        );
+        if apart.abs() > 1e-3 {
+            self.stood.set(((surface - kelvin) / apart).clamp(0.0, 1.0));
+        }
+        face
+    }
+
+    fn takes(&self, surface: f64, weather: &Weather, vapor: Option<f64>, frozen: f64) -> Face {
+        let (convective, radiative) = match self.film {
+            Some(film) => {
+                let radiative = radiative(self.setting.emissivity, weather.air, surface).min(film);
+                (film - radiative, radiative)
+            }
+            None => {
+                let film = Film::new(&self.setting, weather.air, surface, weather.wind);
+                (self.convection * film.convective(), film.radiative)
+            }
+        };
+        let apart = weather.air - surface;
+        let settled = vapor.map(|vapor| settling(convective, weather.air, surface, vapor, frozen));
+        // frost grows no more where its face comes to freezing
+        let growing = frozen * (FREEZING - surface).clamp(0.0, 1.0);
+        Face {
+            convection: convective * apart,
+            radiation: radiative * apart,
+            moisture: settled.map_or(0.0, |settled| settled.heat),
+            frosting: settled.map_or(0.0, |settled| settled.vapor * growing),
+            dry: convective + radiative,
+        }
+    }
+}
