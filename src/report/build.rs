@@ -49,6 +49,7 @@ pub mod doubt;
 pub mod handout;
 pub mod in_hand;
 pub mod leeway;
+mod line_told;
 pub mod marks;
 mod math;
 mod rows;
@@ -176,7 +177,7 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
                 clock,
                 doubts: rows_doubted(doubt.as_ref()),
             };
-            column::shown(sheet, column, names.as_ref(), options)
+            rows::shown(sheet, column, names.as_ref(), options)
         }
         (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
@@ -629,7 +630,7 @@ fn shown_entry(
                 doubts: rows_doubted(doubt),
             };
             match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
-                true => column::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                true => rows::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
                 false => column::in_one_line(sheet, column, options),
             }
         }

@@ -11,7 +11,6 @@ use crate::unit::Kind;
 use super::super::digits;
 use super::super::model::{self, Shown};
 use super::super::moment;
-use super::rows::RowNames;
 use super::{Options, number_shown, within};
 
 /// A column: its cells, what sort of values they are, whether they are told in hours and
@@ -43,22 +42,6 @@ impl<'a> Column<'a> {
     /// Whether nothing at all is known of that cell.
     fn is_missing(&self, row: usize) -> bool {
         self.cells.get(row).copied().flatten().is_none() && self.cells.open(row).is_none()
-    }
-}
-
-/// A column with its cells, and in one line.
-pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'_>>, options: Options) -> Shown {
-    let cells = cells(sheet, column, options);
-    let names = names.filter(|names| !names.are(&column.cells));
-    let names = names.and_then(|names| {
-        Some(model::RowNames {
-            column: names.heading(),
-            names: names.shown(cells.len(), options)?,
-        })
-    });
-    Shown {
-        rows: Some(Box::new(model::Rows { names, cells })),
-        ..in_one_line(sheet, column, options)
     }
 }
 

@@ -9,6 +9,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::side_by_side::RowTable;
 use crate::unit::Kind;
 
+use super::super::model::{self, Shown};
 use super::column::{self, Column};
 use super::{Options, number_shown, table_name};
 
@@ -113,5 +114,21 @@ pub(super) fn rows_told(sheet: &Sheet, cell: CellId, indices: &[usize]) -> Strin
     match told.is_empty() {
         true => format!("{word} {last}"),
         false => format!("{word} {} and {last}", told.join(", ")),
+    }
+}
+
+/// A column with its cells, and in one line.
+pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'_>>, options: Options) -> Shown {
+    let cells = column::cells(sheet, column, options);
+    let names = names.filter(|names| !names.are(&column.cells));
+    let names = names.and_then(|names| {
+        Some(model::RowNames {
+            column: names.heading(),
+            names: names.shown(cells.len(), options)?,
+        })
+    });
+    Shown {
+        rows: Some(Box::new(model::Rows { names, cells })),
+        ..column::in_one_line(sheet, column, options)
     }
 }
