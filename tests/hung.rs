@@ -124,6 +124,31 @@ fn with(entry: &str) -> String {
     format!("{RUN}{entry}\n")
 }
 
+/// numpy: slope −2.21391189, hung there 1.12897464, s 0.19577421, u of the rate 0.03647849,
+/// intercept 36.43559015; Sxx is (s/u)².
+#[test]
+fn a_pupil_can_follow_the_line() {
+    let sheet = load(&with(
+        "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")",
+    ));
+    let cell = sheet.cell("rate").unwrap();
+    let why = tarebook::report::build::why::why(&sheet, cell, Some(0), Default::default());
+    let told = why.steps[0].line_found.join("\n");
+    for part in [
+        "hours from the first row: 0, 3.1, 4.6333, 5.95, 7.0333",
+        "2 weighings with nothing attached: means 3.5167 h and 28.65 lb",
+        "Sxx = 28.803 h²",
+        "Sxy = -63.767 lb·h",
+        "slope Sxy/Sxx = -2.2139 lb/h, so the rate is 2.2139 lb/h",
+        "the line at the first row: 28.65 − slope × 3.5167 = 36.436 lb",
+        "= 1.129 lb",
+        "over 5 − 3) = 0.19577 lb, more than was declared",
+        "u of the rate is u/√Sxx = 0.036478 lb/h",
+    ] {
+        assert!(told.contains(part), "{part} in\n{told}");
+    }
+}
+
 /// numpy, least squares of three unknowns; u of the tare over the rate beside.
 #[test]
 fn a_clock_time_is_told_as_one() {
@@ -233,6 +258,12 @@ worked per_kw = rate_at_load(run.at, run.gross, run.load, 1 kW) - idle\n"
         check(&sheet, "idle", (field(4), field(5), field(11)));
         check(&sheet, "per_kw", (field(6), field(7), field(11)));
         check(&sheet, "there", (field(9), field(10), field(11)));
+        // Student's t at 97.5 %
+        let t = [3.182_446, 2.776_445, 0.0, 0.0, 2.364_624][field(11) as usize - 3];
+        if t > 0.0 {
+            let figures = drawn(&sheet, "there", 10_000);
+            near((figures.high - figures.low) / 2.0, t * field(10), 0.08, "drawn");
+        }
     }
 }
 
@@ -337,4 +368,191 @@ fn a_flat_line_has_uneven_limits() {
         entry.shown.mark.as_deref(),
         Some("not before 8.337 h; no latest time can be told")
     );
+}
+
+// ---- idle hours, swaps, stops ----
+
+/// By hand: 2 lb/h while it runs, off from 20:00 to 21:00. Hours run stand in the table, since
+/// nothing burns while the set is off.
+#[test]
+fn an_idle_hour_is_no_hour_of_running() {
+    let sheet = load(
+        "table run\n  | time | off [h] | gross [lb ± 0.1 sd] |\n  | 18:00 | 0 | 40.0 |\n  | 20:00 | 0 | 36.0 |\n  | 22:00 | 1 | 34.0 |\n  | 23:00 | 0 | 32.0 |\n\
+worked ran = elapsed(run.time) - running_total(run.off)\nworked rate = burn_rate(ran, run.gross)\nworked more = reaches(ran, run.gross, 18 lb) - last(ran)\n",
+    );
+    check(&sheet, "rate", (2.0, 0.1 / 8.75f64.sqrt(), f64::INFINITY));
+    near(value(&sheet, "more"), 7.0, 1e-12, "hours of running");
+    assert!(doubt(&sheet, "more").standard > 0.1);
+}
+
+/// By hand: 2 lb/h from either cylinder, the second 3 lb heavier when it came on. What one is
+/// heavier than the other is fitted as what hangs on the scale is.
+#[test]
+fn a_cylinder_is_swapped_in_the_middle() {
+    let sheet = load(
+        "table run\n  | time | gross [lb ± 0.1] | cylinder |\n  | 18:00 | 36.0 | 1 |\n  | 19:00 | 34.0 | 1 |\n  | 20:00 | 32.0 | 1 |\n  | 21:00 | 39.0 | 2 |\n  | 22:00 | 37.0 | 2 |\n\
+measured tare = 19 lb ± 0.2 lb\nworked rate = burn_rate(run.time, run.gross, attached: run.cylinder = 2)\n\
+worked first = burn_rate(run.time where run.cylinder = 1, run.gross where run.cylinder = 1)\n\
+worked second = burn_rate(run.time where run.cylinder = 2, run.gross where run.cylinder = 2)\n\
+worked both = average(first, second)\nworked empty = reaches(run.time where run.cylinder = 2, run.gross where run.cylinder = 2, tare)\n",
+    );
+    for name in ["rate", "first", "second", "both"] {
+        near(value(&sheet, name), 2.0, 1e-12, name);
+    }
+    let one = 0.1 / 3f64.sqrt();
+    check(&sheet, "rate", (2.0, one / 2.5f64.sqrt(), f64::INFINITY));
+    assert!(doubt(&sheet, "rate").standard < doubt(&sheet, "first").standard);
+    // 31 h is 07:00 of the next day
+    near(value(&sheet, "empty"), 3_600.0 * 31.0, 1e-12, "empty");
+}
+
+/// Stopped early, at 20:30: what is left of the line in hours, with its ±.
+#[test]
+fn a_run_is_stopped_early() {
+    let sheet = load(
+        "table run\n  | time | gross [lb ± 0.1] |\n  | 18:00 | 36.0 |\n  | 19:00 | 34.1 |\n  | 20:00 | 31.9 |\n  | 20:30 | 31.0 |\n\
+answer left [h:min] = reaches(run.time, run.gross, 17 lb) - last(run.time)\n",
+    );
+    let entry = tarebook::report::build::entry(&sheet, sheet.cell("left").unwrap(), Default::default()).unwrap();
+    assert!(
+        entry.shown.display().starts_with("6 h 50 min ± "),
+        "{}",
+        entry.shown.display()
+    );
+}
+
+// ---- how often the truth lies inside ----
+
+/// Made-up numbers, evenly spread from 0 to 1.
+struct Chance(u64);
+
+impl Chance {
+    fn even(&mut self) -> f64 {
+        // Knuth's multiplier for 64 bits
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.even()
+    }
+
+    fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.even()).sum::<f64>() - 6.0
+    }
+}
+
+/// What is asked of made-up runs.
+const ASKED: [&str; 5] = ["rate", "hose", "empty", "least", "there"];
+
+/// A run weighed with the hose on or off, by a clock that may be off by 3 min and a display in
+/// steps of 0.1 lb, and one under loads that change: the text, and what is true of each that is asked.
+fn made_up(chance: &mut Chance, number: usize, declared: bool) -> (String, [f64; 5]) {
+    let (rate, hose, begin) = (
+        chance.between(0.8, 3.2),
+        chance.between(0.5, 2.0),
+        chance.between(33.0, 38.0),
+    );
+    let (idle, by_kw, swing) = (
+        chance.between(0.4, 1.0),
+        chance.between(0.5, 1.0),
+        chance.between(0.0, 0.12),
+    );
+    let heading = match declared {
+        true => format!("[lb ± {:.4} sd]", swing.hypot(0.1 / 12f64.sqrt())),
+        false => "[lb]".to_owned(),
+    };
+    let mut text = String::new();
+    // three unknowns each, and two degrees of freedom where nobody declared the swing
+    let least = if declared { 3.0 } else { 5.0 };
+    let count = chance.between(least, 9.0).floor() as usize;
+    let span = chance.between(3.0, 8.0);
+    for table in ["hung", "loads"] {
+        let _ = writeln!(
+            text,
+            "table {table}_{number}\n  | time ± 3 min | gross {heading} | hose | load [W] |"
+        );
+        let (mut weight, mut before, mut load) = (begin, 0.0, 500.0);
+        for row in 0..count {
+            let minute = (60.0 * span * (row as f64 + chance.between(0.0, 0.4)) / count as f64).floor();
+            let at = minute + chance.between(-3.0, 3.0);
+            let burnt = if table == "hung" {
+                rate
+            } else {
+                idle + by_kw * load / 1_000.0
+            };
+            (weight, before) = (weight - burnt * (at - before) / 60.0, at);
+            let on = table == "hung" && (row == 1 || row > 2 && chance.even() < 0.5);
+            load = if row % 2 == 0 { 1_500.0 } else { 500.0 };
+            let hung = if on { hose } else { 0.0 };
+            let seen = ((weight + hung + swing * chance.normal()) * 10.0).round() / 10.0;
+            let _ = writeln!(
+                text,
+                "  | {:02}:{:02} | {seen:.1} | {} | {load} |",
+                8 + minute as u32 / 60,
+                minute as u32 % 60,
+                if on { "on" } else { "off" }
+            );
+        }
+    }
+    let told = format!("hung_{number}.time, hung_{number}.gross");
+    let on = format!("attached: hung_{number}.hose = \"on\"");
+    let _ = write!(
+        text,
+        "worked rate_{number} = burn_rate({told}, {on})\nworked hose_{number} = attached_weight({told}, {on})\n\
+worked empty_{number} = reaches({told}, 17 lb, {on})\nworked least_{number} = at_least(empty_{number}, 95 %)\n\
+worked there_{number} = rate_at_load(loads_{number}.time, loads_{number}.gross, loads_{number}.load, 1200 W)\n\n"
+    );
+    let empty = 3_600.0 * (8.0 + (begin - 17.0) / rate);
+    (text, [rate, hose, empty, empty, idle + 1.2 * by_kw])
+}
+
+/// How many of so many made-up runs are covered, for each that is asked.
+fn covered(chance: &mut Chance, runs: usize, declared: bool) -> [usize; 5] {
+    let made: Vec<(String, [f64; 5])> = (0..runs).map(|number| made_up(chance, number, declared)).collect();
+    let sheet = load(&made.iter().map(|(text, _)| text.as_str()).collect::<String>());
+    let cell = |what: &str, number: usize| sheet.cell(&format!("{what}_{number}")).unwrap();
+    let cells = (0..runs).flat_map(|number| ASKED.map(|what| cell(what, number)));
+    let appraisal = sheet.appraise(cells);
+    let mut counts = [0; 5];
+    for (number, (_, truths)) in made.iter().enumerate() {
+        for ((what, truth), count) in ASKED.iter().zip(truths).zip(&mut counts) {
+            let (cell, found) = (cell(what, number), value(&sheet, &format!("{what}_{number}")));
+            let inside = match (appraisal.marks.get(&cell), appraisal.doubts.get(&cell)) {
+                _ if *what == "least" => found <= *truth,
+                (Some(mark), _) => mark.ends.0 <= *truth && *truth <= mark.ends.1,
+                (None, Some(Doubt::One(doubt))) => (found - truth).abs() <= doubt.expanded(),
+                other => panic!("{what}_{number}: {other:?}"),
+            };
+            *count += usize::from(inside);
+        }
+    }
+    counts
+}
+
+/// Of a thousand runs, half with the swing declared; good to 0.7 in 100.
+#[test]
+fn the_truth_lies_inside_about_as_often_as_is_said() {
+    let mut chance = Chance(20_261_130);
+    let mut all = [0; 5];
+    for declared in [true, false] {
+        let mut half = [0; 5];
+        for _ in 0..50 {
+            let some = covered(&mut chance, 10, declared);
+            half.iter_mut().zip(some).for_each(|(half, some)| *half += some);
+        }
+        let told = half.map(|count| count as f64 / 5.0);
+        assert!(
+            told.iter().all(|inside| (92.0..=99.0).contains(inside)),
+            "declared {declared}: {told:?} in 100"
+        );
+        all.iter_mut().zip(half).for_each(|(all, half)| *all += half);
+    }
+    let inside = all.map(|count| count as f64 / 10.0);
+    for (what, inside) in ASKED.iter().zip(inside) {
+        assert!((93.0..=98.0).contains(&inside), "{what}: {inside} in 100");
+    }
 }

@@ -49,6 +49,7 @@ pub mod doubt;
 pub mod handout;
 pub mod in_hand;
 pub mod leeway;
+mod line_told;
 pub mod marks;
 mod math;
 mod rows;

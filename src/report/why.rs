@@ -61,6 +61,9 @@ pub struct Step {
     pub conversions: Vec<String>,
     /// The rules it rests on.
     pub rules: Vec<RuleUsed>,
+    /// How a line through weighings was found, step by step.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub line_found: Vec<String>,
 }
 
 /// A rule of the trade, or of the worksheet itself.
@@ -185,7 +188,8 @@ impl Step {
         let formulas = formulas.map(|one| Block::Item(1, None, Sentence::from("= ").code(one)));
         let conversions = self.conversions.iter().map(|one| format!("with {one}"));
         let rules = self.rules.iter().map(|rule| format!("rule {}", rule.told()));
-        let below = conversions.chain(rules);
+        let line = self.line_found.iter().cloned();
+        let below = conversions.chain(rules).chain(line);
         let below = below.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
         let about = Block::Said(1, Some(Tone::Faint), self.about().into());
         let rows = self.rows.as_ref();

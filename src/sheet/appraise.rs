@@ -258,6 +258,28 @@ impl Sheet {
         machine.into_parts().1
     }
 
+    /// The lines through readings that a cell draws itself.
+    pub fn lines_of(&self, cell: CellId) -> Vec<FitNoted> {
+        let Some(code) = self.program.cells.get(cell.0 as usize) else {
+            return Vec::new();
+        };
+        let steps = self.program.steps.get(code.start as usize..code.end as usize);
+        let calls = steps
+            .unwrap_or(&[])
+            .iter()
+            .filter(|step| step.operation == Operation::Call);
+        let is_line = |number: &u32| {
+            let site = self.program.calls.get(*number as usize);
+            site.is_some_and(|site| matches!(site.function.body, Body::Fit(_)))
+        };
+        let sites: Vec<u32> = calls.map(|step| step.a).filter(is_line).collect();
+        if sites.is_empty() {
+            return Vec::new();
+        }
+        let noted = self.appraise_calls(&[cell]).noted;
+        sites.iter().filter_map(|site| noted.get(site).cloned()).collect()
+    }
+
     /// What the calls in a cell ask for: the expanded uncertainties of their arguments, the
     /// weights of their readings.
     pub(super) fn asked_of(&self, cell: u32) -> AskedFor {

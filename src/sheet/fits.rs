@@ -35,7 +35,12 @@ pub struct FitNoted {
     pub times: Vec<u32>,
     /// Whether nothing in the readings speaks against the line.
     pub sound: bool,
+    /// The readings and their line, where a reader may follow them.
+    pub drawn: Option<Arc<(Readings, Line)>>,
 }
+
+/// So many readings a reader may follow.
+const FOLLOWED: usize = 24;
 
 impl FitNoted {
     /// Of results, which are no readings of a column.
@@ -47,6 +52,7 @@ impl FitNoted {
             columns: Vec::new(),
             times: Vec::new(),
             sound: false,
+            drawn: None,
         }
     }
 }
@@ -367,6 +373,7 @@ pub(super) fn fit(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Resu
         columns: written,
         times: along.columns(sources),
         sound,
+        drawn: (readings.x.len() <= FOLLOWED).then(|| Arc::new((readings, line.clone()))),
     };
     sources.noted.insert(columns.site, noted);
     let fitted = FittedLine {

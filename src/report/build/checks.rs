@@ -74,13 +74,11 @@ pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, opt
 
 fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
     if appraisal.close.contains(&cell) {
-        let could = match appraisal.likely.get(&cell) {
-            Some(likely) if likely.is_finite() => {
-                format!("it holds in about {} of 100", (100.0 * likely).round().clamp(1.0, 99.0))
-            }
-            _ => "it could go either way".to_owned(),
-        };
-        Some(format!("the limit lies within the uncertainty: {could}"))
+        let likely = appraisal.likely.get(&cell).filter(|likely| likely.is_finite());
+        Some(match likely.map(|likely| (100.0 * likely).round().clamp(1.0, 99.0)) {
+            Some(likely) => format!("holds in about {likely} of 100: the limit lies within the ±"),
+            None => "the limit lies within the uncertainty: it could go either way".to_owned(),
+        })
     } else if appraisal.by_draws.contains(&cell) {
         Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
     } else {

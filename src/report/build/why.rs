@@ -20,6 +20,7 @@ use crate::unit::{Conversion, Kind, Unit};
 use super::super::model::Shown;
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
 use super::column::{self, Column};
+use super::line_told;
 use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
 use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
@@ -93,6 +94,7 @@ impl Builder<'_> {
         }
         written.uses = step.uses.iter().map(|thing| self.name(*thing)).collect();
         written.conversions = step.conversions.iter().map(|one| self.conversion(one)).collect();
+        written.conversions.dedup();
         written.rules = step.calls.iter().filter_map(|call| self.rule(call)).collect();
         let own = step.rules.iter().map(|item| own_rule(self.sheet, *item));
         written.rules.extend(own);
@@ -116,6 +118,9 @@ impl Builder<'_> {
             SheetHolder::Case => "held by the case",
             SheetHolder::Trial => "on trial",
         });
+        let mut found: Vec<Vec<String>> = self.sheet.lines_of(cell).iter().map(line_told::told).collect();
+        found.dedup();
+        step.line_found = found.concat();
         step
     }
 
@@ -383,6 +388,7 @@ fn blank(name: String, kind: String, line: u32) -> Step {
         held: None,
         conversions: Vec::new(),
         rules: Vec::new(),
+        line_found: Vec::new(),
     }
 }
 
