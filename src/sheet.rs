@@ -35,6 +35,7 @@ mod check_rule;
 mod check_time;
 mod clock_change;
 mod crossing;
+mod csv_layout;
 mod csv_quotes;
 pub mod csv_table;
 mod day;

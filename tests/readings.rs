@@ -244,6 +244,8 @@ fn what_cant_be_added_is_refused_and_nothing_changes() {
     let broken = "table run\n  | time | gross [lb] |\n  | 09:00 | 3x |\n";
     check(broken, "run gross 3", "has a problem");
     check("table run = csv(\"none.csv\")\n", "run gross 3", "can't be read");
+    let thinned = "table run = csv(\"run.csv\", every: 5 min)\n";
+    check(thinned, "run gross 3", "is read with `every:`");
 }
 
 #[test]

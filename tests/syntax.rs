@@ -166,7 +166,7 @@ fn node(text: &str, node: &Node) -> String {
         Node::Table(t) => {
             let content = match &t.content {
                 None => "none".to_owned(),
-                Some(TableContent::Csv { path, skip_unread }) => {
+                Some(TableContent::Csv { path, skip_unread, .. }) => {
                     format!("csv {:?} {skip_unread}", path.text)
                 }
                 Some(TableContent::Function(e)) => expr(e),

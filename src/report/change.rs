@@ -1,7 +1,7 @@
 //! What a trial or an edit changed: before and now, side by side.
 //!
-//! The answers touched stand one a line with what changed, the checks that
-//! flipped below them. How a change is worded is settled in [`difference`],
+//! The checks that flipped stand first, below them the answers touched, one a line with what
+//! changed: the last lines are the nearest. How a change is worded is settled in [`difference`],
 //! before anything is laid out. Start reading at [`Changes`].
 
 use crate::number::Number;
@@ -249,14 +249,14 @@ pub fn write(changes: &Changes, style: Style) -> String {
     if changes.answers.is_empty() && changes.checks.is_empty() {
         return "  No answer changes.\n".to_owned();
     }
-    let mut text = String::new();
+    let mut text = match changes.checks.as_slice() {
+        [] => String::new(),
+        flips => terminal::write(&flipped(flips), style),
+    };
     let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
     let widths = Widths::of(&answers);
     for change in &answers {
         write_change(&mut text, change, &widths, style);
-    }
-    if !changes.checks.is_empty() {
-        text.push_str(&terminal::write(&flipped(&changes.checks), style));
     }
     text
 }

@@ -93,7 +93,8 @@ worked energy [Wh/d] = sum(loads.running * loads.hours)\n",
         summary: "a table read from a file",
         text: "Reads a table's rows from a comma-separated file, by a path from the worksheet's folder and inside it. \
 Headings are written as in a table: `time,gross [lb ± 0.05]`. A cell that can't be read is a problem that names \
-file, row and column; with `skip_unread: true` the other rows count.\n\n    table log = csv(\"log.csv\")",
+file, row and column; with `skip_unread: true` the other rows count. Of a meter's file `columns: \"gross [lb] = Weight (lb)\"` names headings, \
+`dates: \"month/day/year\"` the order of its dates, and `every: 5 min` thins its rows.\n\n    table log = csv(\"log.csv\")",
         example: "",
     },
     Term {

@@ -76,7 +76,12 @@ impl Session {
         };
         let (file, headings) = match &tree.content {
             Some(TableContent::Rows(rows)) => (None, names_between_bars(rows)),
-            Some(TableContent::Csv { path, .. }) => {
+            Some(TableContent::Csv { path, layout, .. }) => {
+                if let Some(option) = layout.option() {
+                    let message = format!("`{name}` is read with `{option}`, so its file isn't written into");
+                    let help = format!("add the row to `{}` with the program that writes it", path.text);
+                    return Err(Refusal::new(message).help(help));
+                }
                 let text = self.file_text(&path.text)?;
                 (Some(path.text.to_string()), names_in_file(&text))
             }

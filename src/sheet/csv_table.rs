@@ -12,11 +12,12 @@ use std::path::{Component, Path, PathBuf};
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
-use crate::syntax::tree::Quoted;
+use crate::syntax::tree::{CsvLayout, Quoted};
 use crate::text::Span;
 use crate::unit::Kind;
 
 use super::Enclosed;
+use super::csv_layout::{DateOrder, chosen_columns, kept_rows};
 use super::csv_quotes::look_at_quotes;
 use super::held_files::HeldFiles;
 use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
@@ -95,20 +96,21 @@ pub fn written_record(cells: &[String]) -> String {
 /// so many cells.
 pub(super) fn read_csv(
     files: Files<'_>,
-    path: &Quoted,
+    (path, layout): (&Quoted, &CsvLayout),
     skip_unread: bool,
     (item, room): (u32, usize),
     pool: &mut TextPool,
 ) -> ReadTable {
     let place = Place::new(item, path.span);
+    let read = |text: &str, pool: &mut TextPool| read_text(text, (path, layout), skip_unread, (item, room), pool);
     if let Some(text) = files.held.get(&*path.text) {
-        return read_text(text, path, skip_unread, (item, room), pool);
+        return read(text, pool);
     }
     if let Some((_, text)) = files.enclosed.iter().find(|(name, _)| *name == &*path.text) {
-        return read_text(text, path, skip_unread, (item, room), pool);
+        return read(text, pool);
     }
     match load(files.folder, &path.text, place) {
-        Ok(text) => read_text(&text, path, skip_unread, (item, room), pool),
+        Ok(text) => read(&text, pool),
         Err(problem) => ReadTable::refused(*problem),
     }
 }
@@ -193,7 +195,7 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
 
 fn read_text(
     text: &str,
-    path: &Quoted,
+    (path, layout): (&Quoted, &CsvLayout),
     skip_unread: bool,
     (item, room): (u32, usize),
     pool: &mut TextPool,
@@ -222,6 +224,10 @@ fn read_text(
     }
     let rows = match read_rows(&mut reader, &headings, room, path, place, &mut table) {
         Ok(rows) => rows,
+        Err(problem) => return ReadTable::refused(*problem),
+    };
+    let (headings, rows) = match laid_out(layout, headings, rows, path, item) {
+        Ok(laid_out) => laid_out,
         Err(problem) => return ReadTable::refused(*problem),
     };
     let shapes: Vec<_> = headings
@@ -305,6 +311,69 @@ fn read_rows(
         }
     }
     Ok(rows)
+}
+
+/// The columns, dates and rows that are asked for.
+fn laid_out(
+    layout: &CsvLayout,
+    headings: csv::StringRecord,
+    rows: Vec<Record>,
+    path: &Quoted,
+    item: u32,
+) -> Result<(csv::StringRecord, Vec<Record>), Box<Problem>> {
+    if layout.option().is_none() {
+        return Ok((headings, rows));
+    }
+    let refuse = |span: Span, message: String, help: String| {
+        Err(Box::new(
+            Problem::new(Code::FileMalformed, message, Place::new(item, span)).help(help),
+        ))
+    };
+    let columns = layout.columns.as_ref().map(|asked| {
+        let known: Vec<&str> = headings.iter().collect();
+        chosen_columns(&asked.text, &known).map_err(|(message, help)| (asked.span, message, help))
+    });
+    let columns = match columns.transpose() {
+        Ok(columns) => columns,
+        Err((span, message, help)) => return refuse(span, message, help),
+    };
+    let order = layout
+        .dates
+        .as_ref()
+        .map(|asked| (DateOrder::of(&asked.text), asked.span));
+    if let Some((None, span)) = order {
+        let help = "name the three parts and what stands between, such as `month/day/year`".to_owned();
+        return refuse(span, "this is no order of a date".to_owned(), help);
+    }
+    let order = order.and_then(|(order, _)| order);
+    let headings = match &columns {
+        Some(columns) => columns.iter().map(|(_, heading)| heading.as_str()).collect(),
+        None => headings,
+    };
+    let taken = |record: &csv::StringRecord| -> csv::StringRecord {
+        let cells: Vec<&str> = match &columns {
+            Some(columns) => columns
+                .iter()
+                .map(|(place, _)| record.get(*place).unwrap_or(""))
+                .collect(),
+            None => record.iter().collect(),
+        };
+        match &order {
+            Some(order) => cells.iter().map(|cell| order.turned(cell)).collect::<Vec<_>>().into(),
+            None => cells.into(),
+        }
+    };
+    let mut rows: Vec<Record> = rows.iter().map(|(line, record)| (*line, taken(record))).collect();
+    if let Some((step, span)) = layout.every.filter(|_| !rows.is_empty()) {
+        let cells = rows.iter().map(|(_, record)| record.iter().collect::<Vec<_>>());
+        let Some(kept) = kept_rows(cells, step) else {
+            let message = format!("no column of `{}` holds times to thin its rows by", path.text);
+            return refuse(span, message, "leave `every` out".to_owned());
+        };
+        let mut kept = kept.into_iter();
+        rows.retain(|_| kept.next().unwrap_or(true));
+    }
+    Ok((headings, rows))
 }
 
 /// What else parts columns in files that other programs write, in plain words.

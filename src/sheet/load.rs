@@ -97,13 +97,17 @@ impl Model {
                 let text = self.tree.text_of(item as usize);
                 Some(read_rows(rows, item, text, room, &mut self.texts))
             }
-            TableContent::Csv { path, skip_unread } => Some(read_csv(
+            TableContent::Csv {
+                path,
+                skip_unread,
+                layout,
+            } => Some(read_csv(
                 Files {
                     folder: self.folder.as_deref(),
                     enclosed: self.enclosed,
                     held: &self.held_files,
                 },
-                path,
+                (path, layout),
                 *skip_unread,
                 (item, room),
                 &mut self.texts,

@@ -269,10 +269,6 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let text = terminal::write_entries(&entries, self.style);
             self.print(&text)?;
         }
-        if let Some(changes) = &outcome.changes {
-            let text = change::write(changes, self.style);
-            self.print(&text)?;
-        }
         match outcome.still.len() {
             0 => {}
             1 => self.say("A check that failed fails still")?,
@@ -282,6 +278,10 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.print(&still)?;
         for caution in &outcome.cautions {
             let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);
+            self.print(&text)?;
+        }
+        if let Some(changes) = &outcome.changes {
+            let text = change::write(changes, self.style);
             self.print(&text)?;
         }
         match outcome.mended {

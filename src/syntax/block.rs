@@ -6,6 +6,7 @@
 
 use crate::problem::Code;
 use crate::text::Span;
+use crate::unit::{Unit, conversion};
 
 use super::entry::{head, notes_nothing, parts};
 use super::lines::{LONGEST_ENTRY, case_line_len, first_line, scan_entry};
@@ -13,8 +14,8 @@ use super::parse::{Rule, Token, tokens};
 use super::quantity::Beside;
 use super::reader::Reader;
 use super::tree::{
-    Call, Case, CaseLine, ColumnHeading, Expression, ExpressionNode, Name, Node, Row, Rows, Table, TableContent,
-    Tolerance, UnitBox,
+    Call, Case, CaseLine, ColumnHeading, CsvLayout, Expression, ExpressionNode, Name, Node, Quoted, Row, Rows, Table,
+    TableContent, Tolerance, UnitBox,
 };
 use super::words::{self, first_word, is_blank, opens_remark};
 
@@ -112,14 +113,25 @@ impl Reader<'_> {
     fn csv(&mut self, call: Call, place: Span) -> Option<TableContent> {
         let mut path = None;
         let mut skip_unread = false;
+        let mut layout = CsvLayout::default();
         for argument in call.arguments {
             let label = argument.label.as_ref().map(|label| &*label.text);
             let span = argument.value.span;
             match (label, argument.value.node) {
                 (None | Some("path"), ExpressionNode::Text(text)) if path.is_none() => {
-                    path = Some(super::tree::Quoted { text, span });
+                    path = Some(Quoted { text, span });
                 }
                 (Some("skip_unread"), ExpressionNode::Truth(truth)) => skip_unread = truth,
+                (Some("columns"), ExpressionNode::Text(text)) => layout.columns = Some(Quoted { text, span }),
+                (Some("dates"), ExpressionNode::Text(text)) => layout.dates = Some(Quoted { text, span }),
+                (Some("every"), ExpressionNode::Quantity { value, unit, .. }) => {
+                    let seconds = Unit::parse("s").ok().and_then(|seconds| conversion(unit, seconds));
+                    let step = seconds.and_then(|seconds| seconds.apply(value).ok());
+                    match step.filter(|step| !step.is_negative() && !step.is_zero()) {
+                        Some(step) => layout.every = Some((step, span)),
+                        None => return self.csv_argument(span),
+                    }
+                }
                 _ => return self.csv_argument(span),
             }
         }
@@ -129,6 +141,7 @@ impl Reader<'_> {
         Some(TableContent::Csv {
             path: path?,
             skip_unread,
+            layout: Box::new(layout),
         })
     }
 
@@ -136,10 +149,12 @@ impl Reader<'_> {
         let problem = self
             .problem(
                 Code::ArgumentName,
-                "`csv` takes a path in quotes, and `skip_unread` if wanted",
+                "`csv` takes a path in quotes, and `skip_unread`, `columns`, `dates` and `every` if wanted",
                 place,
             )
-            .help("write `csv(\"run.csv\")` or `csv(\"run.csv\", skip_unread: true)`");
+            .help(
+                "write `csv(\"run.csv\")`, `csv(\"run.csv\", skip_unread: true)` or `csv(\"run.csv\", every: 5 min)`",
+            );
         self.note(problem);
         None
     }

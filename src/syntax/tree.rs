@@ -257,9 +257,31 @@ pub enum TableContent {
         path: Quoted,
         /// Whether rows with unreadable cells are left out.
         skip_unread: bool,
+        /// How its columns, dates and rows are taken.
+        layout: Box<CsvLayout>,
     },
     /// `draw_down(…)`: a function that gives a table
     Function(Expression),
+}
+
+/// How a file that another program wrote is taken.
+#[derive(Clone, Debug, Default)]
+pub struct CsvLayout {
+    /// `columns: "gross [lb] = Weight (lb)"`
+    pub columns: Option<Quoted>,
+    /// `dates: "month/day/year"`
+    pub dates: Option<Quoted>,
+    /// `every: 5 min`, in seconds
+    pub every: Option<(Number, Span)>,
+}
+
+impl CsvLayout {
+    /// The option that keeps a row from being put into the file, where there is one.
+    pub fn option(&self) -> Option<&'static str> {
+        let columns = self.columns.as_ref().map(|_| "columns:");
+        let dates = self.dates.as_ref().map(|_| "dates:");
+        columns.or(dates).or(self.every.map(|_| "every:"))
+    }
 }
 
 /// Headings and rows between bars.
