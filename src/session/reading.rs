@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::sheet::names::Named;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::tree::Node;
-use crate::unit::Kind;
+use crate::unit::{Kind, Unit};
 
 use super::rows::{WrittenColumn, WrittenTable};
 use super::trial::quoted;
@@ -209,6 +209,7 @@ impl Session {
             );
             let named = near.map(|near| format!("write `{near} {}`, if that is meant", first_word(cell).1));
             let help = parted
+                .or_else(|| run_together(cell, table))
                 .or(named)
                 .or(problem.help.filter(|help| !help.starts_with("mend the cell")));
             let help = help.unwrap_or_else(|| self.sample_of(table, column));
@@ -515,6 +516,19 @@ fn by_name_help(table: &WrittenTable) -> String {
 
 fn nothing_to_add(table: &WrittenTable) -> Refusal {
     Refusal::new("there is nothing to add").help(by_name_help(table))
+}
+
+/// Cells that were typed without commas, with those that they want; a unit stays with its number.
+fn run_together(cell: &str, table: &WrittenTable) -> Option<String> {
+    let mut parts: Vec<String> = Vec::new();
+    for word in cell.split_whitespace() {
+        match parts.last_mut() {
+            Some(last) if Unit::parse(word).is_ok() => last.push_str(&format!(" {word}")),
+            _ => parts.push(word.to_owned()),
+        }
+    }
+    let fits = (2..=table.columns.len()).contains(&parts.len());
+    fits.then(|| format!("part cells by commas: `{}`", parts.join(", ")))
 }
 
 /// The first word, and what follows it.

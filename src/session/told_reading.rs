@@ -260,13 +260,15 @@ impl Session {
 
 /// Answers that moved, one line each: `rate   2.2 lb/h ± 0.4 lb/h k=2   was 2.3 lb/h`.
 fn told_answers(answers: &[Change]) -> Vec<String> {
+    let differs = |change: &&Change| change.now.in_full() != change.before.in_full();
+    let answers: Vec<&Change> = answers.iter().filter(differs).collect();
     let width = answers
         .iter()
         .take(MOST_ANSWERS)
         .map(|change| columns(&change.name))
         .max()
         .unwrap_or(0);
-    let line = |change: &Change| {
+    let line = |change: &&Change| {
         let pad = " ".repeat(width.saturating_sub(columns(&change.name)));
         let now = format!("{}{pad}   {}", change.name, change.now.in_full());
         let whole = format!("{now}   was {}", change.before.in_full());

@@ -180,6 +180,9 @@ impl Builder<'_> {
 
     /// The first rows of a table's column, with the ± of each or of all.
     fn readings(&self, column: &TableColumn, cells: &[Option<Number>]) -> String {
+        if cells.is_empty() {
+            return "no rows yet".to_owned();
+        }
         let tolerances = tolerance::of_column(column, cells, Spelled::InFull);
         let own = |row: usize| tolerances.own.get(row).cloned().flatten();
         let rows = self.rows_with(Rows::of(cells), column.kind, &own);
