@@ -413,6 +413,7 @@ fn checks() -> Vec<Check> {
         message: message.map(str::to_owned),
         compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
         either_way: remark.is_some(),
+        in_hundred: None,
         remark: remark.map(str::to_owned),
     };
     vec![

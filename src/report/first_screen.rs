@@ -94,7 +94,7 @@ fn checks(screen: &mut Document, checks: &[Check]) {
     });
     let near = close.iter().map(|check| Term {
         name: "either way".into(),
-        said: vec![(None, (&check.text).into())],
+        said: vec![(None, near_told(check).into())],
     });
     let told: Vec<Term> = told.chain(near).collect();
     let left = told.len().saturating_sub(CHECKS);
@@ -103,6 +103,12 @@ fn checks(screen: &mut Document, checks: &[Check]) {
         let more = Sentence::from(format!("and {left} more: "));
         screen.note(Tone::Faint, more.typed("show checks").plain("."));
     }
+}
+
+/// `left >= 8 h, about 62 in 100`
+fn near_told(check: &Check) -> String {
+    let likely = check.in_hundred.map(|likely| format!(", about {likely} in 100"));
+    format!("{}{}", check.text, likely.unwrap_or_default())
 }
 
 fn holds(check: &Check) -> bool {

@@ -563,6 +563,9 @@ pub struct Check {
     pub message: Option<String>,
     /// Whether its limit lies within the uncertainty.
     pub either_way: bool,
+    /// In how many of 100 it holds, where that can be told of one that is so close.
+    #[serde(skip)]
+    pub in_hundred: Option<u32>,
     /// The values behind it, where it doesn't hold: `as it stands, runtime is 1 h 4 min`.
     #[serde(skip)]
     pub compared: Option<String>,

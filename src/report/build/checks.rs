@@ -46,6 +46,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         message,
         compared: None,
         either_way: appraisal.close.contains(&cell),
+        in_hundred: in_hundred(cell, appraisal),
         remark: remark(cell, appraisal),
     })
 }
@@ -72,10 +73,15 @@ pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, opt
     Some(Check { compared, ..found })
 }
 
+/// In how many of 100 a close check holds.
+fn in_hundred(cell: CellId, appraisal: &Appraisal) -> Option<u32> {
+    let likely = appraisal.likely.get(&cell).filter(|likely| likely.is_finite())?;
+    Some((100.0 * likely).round().clamp(1.0, 99.0) as u32)
+}
+
 fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
     if appraisal.close.contains(&cell) {
-        let likely = appraisal.likely.get(&cell).filter(|likely| likely.is_finite());
-        Some(match likely.map(|likely| (100.0 * likely).round().clamp(1.0, 99.0)) {
+        Some(match in_hundred(cell, appraisal) {
             Some(likely) => format!("holds in about {likely} of 100: the limit lies within the ±"),
             None => "the limit lies within the uncertainty: it could go either way".to_owned(),
         })
