@@ -9,10 +9,10 @@
 
 pub mod aim;
 pub mod audit;
-pub mod build;
 pub mod change;
 pub mod chart;
 pub mod compare;
+pub mod compose;
 pub mod csv;
 pub mod diff;
 pub mod digits;

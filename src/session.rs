@@ -11,8 +11,8 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, Place, Problem};
-use crate::report::build::{self, Options};
 use crate::report::change::{Change, Changes, Flip};
+use crate::report::compose::{self, Options};
 use crate::report::drawing::DrawnProblem;
 use crate::report::model::{Check, Entry, Report, Severity, Shown};
 use crate::report::place;
@@ -335,7 +335,7 @@ impl Session {
 
     /// The same, with its problems drawn against the text.
     pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
-        let (mut report, mut problems) = build::report_and_problems(&self.sheet, self.options);
+        let (mut report, mut problems) = compose::report_and_problems(&self.sheet, self.options);
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();
         let lints = lints::lints(&self.sheet);
@@ -601,15 +601,15 @@ impl Session {
     // ---- what changed ----
 
     fn take_picture(&self) -> Picture {
-        let cells = build::answers(&self.sheet);
-        let shown = build::shown_values(&self.sheet, &cells, self.options);
+        let cells = compose::answers(&self.sheet);
+        let shown = compose::shown_values(&self.sheet, &cells, self.options);
         let answers = cells
             .iter()
             .zip(shown)
             .filter_map(|(cell, shown)| self.seen(*cell, shown));
         Picture {
             answers: answers.collect(),
-            checks: build::checks(&self.sheet, self.options),
+            checks: compose::checks(&self.sheet, self.options),
             problems: self.sheet.problems(),
             cautions: self.cautions(&cells),
         }
@@ -714,7 +714,7 @@ fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
         .kind
         .filter(|kind| before.kind.is_some_and(|before| before.is_like(*kind)))?;
     let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
-    build::gap(kind, now.clock, old, new).map(|gap| gap.words())
+    compose::gap(kind, now.clock, old, new).map(|gap| gap.words())
 }
 
 /// The checks whose verdict is another; the same condition is the same check.

@@ -150,7 +150,7 @@ worked exact = at_least(3 lb, 95 %)\nworked start = 18:00 + left\nanswer dark = 
     near(value(&sheet, "dark"), 3_600.0 * 25.177_573_186_524, 1e-9, "a time");
     assert_eq!(doubt(&sheet, "least").standard, 0.0);
     assert!(codes(&sheet, "dark").is_empty(), "{:?}", codes(&sheet, "dark"));
-    let shown = tarebook::report::build::entry(&sheet, sheet.cell("least").unwrap(), Default::default()).unwrap();
+    let shown = tarebook::report::compose::entry(&sheet, sheet.cell("least").unwrap(), Default::default()).unwrap();
     assert_eq!((shown.shown.display(), shown.shown.mark), ("7.178 h".to_owned(), None));
     let line = |tolerance: f64| {
         format!(
@@ -186,7 +186,7 @@ worked empty = reaches(run.hours, run.gross, 17 lb)\nworked least = at_least(emp
 fn a_check_says_how_likely_it_holds() {
     let sheet =
         load("measured left = 8.0 h ± 0.5 h sd\nexpect left >= 7.85 h\nexpect left >= 8.15 h\nexpect left >= 5 h\n");
-    let told: Vec<String> = tarebook::report::build::report(&sheet, Default::default())
+    let told: Vec<String> = tarebook::report::compose::report(&sheet, Default::default())
         .checks
         .iter()
         .map(|check| check.remark.clone().unwrap_or_default())

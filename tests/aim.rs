@@ -12,7 +12,7 @@ use std::path::Path;
 
 use tarebook::number::Number;
 use tarebook::report::aim::{Aim, Finding};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::model::{Scalar, Value};
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;

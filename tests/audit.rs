@@ -16,7 +16,7 @@ use serde_json::Value;
 
 use tarebook::problem::Code;
 use tarebook::report::audit::{Audit, Group, Line};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::pages::REMARKS;
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;

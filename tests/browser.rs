@@ -23,7 +23,7 @@ use std::thread;
 use std::time::Duration;
 
 use serde_json::{Value, json};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form};
 use tarebook::session::Session;
 

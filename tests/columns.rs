@@ -11,7 +11,7 @@
 use std::fs;
 
 use serde_json::Value;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form};
 use tarebook::report::model::Report;
 use tarebook::report::style::Style;

@@ -11,8 +11,8 @@
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
-use tarebook::report::build::Options;
 use tarebook::report::compare::{Answer, Compare, Scene};
+use tarebook::report::compose::Options;
 use tarebook::report::json;
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;

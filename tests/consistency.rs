@@ -61,14 +61,13 @@ fn same_as_typed(name: &str, sheet: &mut Sheet) -> usize {
                 .is_some_and(|shape| !shape.column && !matches!(shape.kind, Kind::Text))
     };
     let cells: Vec<CellId> = (0..u32::try_from(sheet.cell_count()).unwrap()).map(CellId).collect();
-    // normalized_error weighs by the tolerances, which a value typed in doesn't have
+    // these go by the tolerances, which a value typed in doesn't have
+    let by_tolerances = ["normalized_error(", "at_least(", "at_most("];
     let weighs = |sheet: &Sheet, cell: &CellId| {
         let mut needed = sheet.needed_by(*cell).into_iter();
         needed.any(|cell| {
-            sheet
-                .tree()
-                .text_of(sheet.item_of(cell) as usize)
-                .contains("normalized_error(")
+            let text = sheet.tree().text_of(sheet.item_of(cell) as usize);
+            by_tolerances.iter().any(|call| text.contains(call))
         })
     };
     let asked = cells

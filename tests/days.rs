@@ -14,7 +14,7 @@ use std::time::Instant;
 
 use tarebook::calendar::{clock, clock_changes, counted, moment, month, weekday};
 use tarebook::problem::Severity;
-use tarebook::report::build::{self, Options};
+use tarebook::report::compose::{self, Options};
 use tarebook::report::handout::{self, Form};
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, terminal};
@@ -120,7 +120,7 @@ fn what_machines_get_can_be_read_again() {
     let text = "table log = csv(\"log.csv\")\nworked span [h] = last(log.time) - first(log.time)\n";
     let sheet = Sheet::load(text.to_owned(), Some(folder.path().to_path_buf()));
     assert_eq!(problems(&sheet), Vec::<String>::new());
-    let report = build::report(&sheet, Options::default());
+    let report = compose::report(&sheet, Options::default());
     assert_eq!(report.entries[0].shown.display(), "57 h");
 }
 
@@ -273,7 +273,7 @@ fn the_day_stands_beside_every_clock_column_in_a_row() {
         | 2026-01-11 | 06:00 | 07:00 | y | 06:00 |\nworked ran = runs.off - runs.on\nworked later = last(runs.seen) - first(runs.seen)\n";
     let sheet = sheet(text);
     assert_eq!(problems(&sheet), Vec::<String>::new());
-    let report = build::report(&sheet, Options::default());
+    let report = compose::report(&sheet, Options::default());
     assert_eq!(report.entries[0].shown.display(), "1 h, 1 h");
     assert_eq!(report.entries[1].shown.display(), "8 h");
 }

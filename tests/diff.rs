@@ -17,7 +17,7 @@ use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 use proptest::{collection, prop_assert, prop_assert_eq};
 
 use tarebook::number::Number;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::diff::{Answer, Diff};
 use tarebook::report::model::{Scalar, Value};
 use tarebook::report::study::Found;

@@ -20,7 +20,7 @@ use std::sync::Mutex;
 
 use tarebook::problem::Severity;
 use tarebook::report::Style;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::session::Session;
 use tarebook::sheet::Sheet;
 use tarebook::shell::conversation::{Conversation, Lines, Reply};

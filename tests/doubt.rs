@@ -16,8 +16,8 @@ use std::path::Path;
 
 use proptest::prelude::*;
 use serde_json::Value;
-use tarebook::report::build::in_hand::in_hand;
-use tarebook::report::build::{Options, doubt as build};
+use tarebook::report::compose::in_hand::in_hand;
+use tarebook::report::compose::{Options, doubt as composed};
 use tarebook::report::doubt::Doubt;
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;
@@ -674,7 +674,7 @@ fn figures() -> DrawnFigures {
 fn drawn(name: &str, figures: DrawnFigures) -> Found<Doubt> {
     let sheet = Sheet::load(NIGHT.to_owned(), None);
     let cell = sheet.cell(name).unwrap();
-    let study = build::with_figures(&sheet, cell, Some(&figures), Options::default());
+    let study = composed::with_figures(&sheet, cell, Some(&figures), Options::default());
     let in_hand = in_hand(&sheet, "night.tare", Options::default());
     Found {
         in_hand,

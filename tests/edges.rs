@@ -13,7 +13,7 @@
 use std::collections::BTreeSet;
 
 use tarebook::problem::Severity;
-use tarebook::report::build::{Options, report};
+use tarebook::report::compose::{Options, report};
 use tarebook::sheet::Sheet;
 use tarebook::trade::registry::functions;
 

@@ -13,7 +13,7 @@ use std::process::{Child, ChildStdin, ChildStdout, Command, Stdio};
 
 use serde_json::{Value, json};
 use tarebook::problem::explanations::EXPLANATIONS;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::session::Session;
 use tarebook::shell::editor::server::Server;
 use tarebook::text::Span;

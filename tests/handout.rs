@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use roxmltree::{Document, Node, ParsingOptions};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form, Handout, Whose};
 use tarebook::report::visible::is_hidden;
 use tarebook::session::Session;

@@ -14,7 +14,7 @@ use std::time::{Duration, Instant};
 
 use tarebook::number::Number;
 use tarebook::problem::{Code, Problem};
-use tarebook::report::build::{self, Options};
+use tarebook::report::compose::{self, Options};
 use tarebook::session::Session;
 use tarebook::session::doubt::DoubtAsked;
 use tarebook::session::file::read_stream;
@@ -323,7 +323,7 @@ fn a_trial_that_takes_too_long_can_be_taken_back() {
             made("every: 1 min")
         );
         let mut sheet = Sheet::load(text, None);
-        let told = |sheet: &Sheet| format!("{:?}", build::report(sheet, Options::default()));
+        let told = |sheet: &Sheet| format!("{:?}", compose::report(sheet, Options::default()));
         let before = told(&sheet);
         let cell = sheet.cell("a").unwrap();
         let held = Held {

@@ -132,7 +132,7 @@ fn a_pupil_can_follow_the_line() {
         "worked rate = burn_rate(run.time, run.gross, attached: run.hose = \"on\")",
     ));
     let cell = sheet.cell("rate").unwrap();
-    let why = tarebook::report::build::why::why(&sheet, cell, Some(0), Default::default());
+    let why = tarebook::report::compose::why::why(&sheet, cell, Some(0), Default::default());
     let told = why.steps[0].line_found.join("\n");
     for part in [
         "hours from the first row: 0, 3.1, 4.6333, 5.95, 7.0333",
@@ -164,7 +164,7 @@ fn a_clock_time_is_told_as_one() {
         1e-6,
         "degrees of freedom",
     );
-    let shown = tarebook::report::build::entry(&sheet, sheet.cell("empty").unwrap(), Default::default());
+    let shown = tarebook::report::compose::entry(&sheet, sheet.cell("empty").unwrap(), Default::default());
     assert!(shown.unwrap().shown.display().starts_with("17:51 ± "));
     // Student's t with 2 degrees of freedom, 97.5 %: 4.302653
     let (figures, alone) = (drawn(&sheet, "sure", 40_000), doubt(&sheet, "sure"));
@@ -362,7 +362,7 @@ fn a_flat_line_has_uneven_limits() {
     let (low, high) = ends(&open, "empty").unwrap();
     near(low, 8.336_787_518_401_312, 1e-9, "earliest");
     assert!(high.is_infinite(), "{high}");
-    let entry = tarebook::report::build::entry(&open, open.cell("empty").unwrap(), Default::default()).unwrap();
+    let entry = tarebook::report::compose::entry(&open, open.cell("empty").unwrap(), Default::default()).unwrap();
     assert_eq!(entry.shown.display(), "16.17 h");
     assert_eq!(
         entry.shown.mark.as_deref(),
@@ -413,7 +413,7 @@ fn a_run_is_stopped_early() {
         "table run\n  | time | gross [lb ± 0.1] |\n  | 18:00 | 36.0 |\n  | 19:00 | 34.1 |\n  | 20:00 | 31.9 |\n  | 20:30 | 31.0 |\n\
 answer left [h:min] = reaches(run.time, run.gross, 17 lb) - last(run.time)\n",
     );
-    let entry = tarebook::report::build::entry(&sheet, sheet.cell("left").unwrap(), Default::default()).unwrap();
+    let entry = tarebook::report::compose::entry(&sheet, sheet.cell("left").unwrap(), Default::default()).unwrap();
     assert!(
         entry.shown.display().starts_with("6 h 50 min ± "),
         "{}",

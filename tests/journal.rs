@@ -21,7 +21,7 @@ use std::time::Instant;
 
 use tarebook::number::Number;
 use tarebook::report::Report;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::style::Style;
 use tarebook::session::file::Replacing;
 use tarebook::session::unsaved::{Found, Offer};

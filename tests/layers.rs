@@ -108,7 +108,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
 
 /// Files of the report that look further to build it: the sheet, or what the
 /// language knows. The others are writers.
-const BUILDERS: &[&str] = &["report/build", "report/place", "report/drawing", "report/pages"];
+const BUILDERS: &[&str] = &["report/compose", "report/place", "report/drawing", "report/pages"];
 
 /// Packages that only these files, or files under these folders, may name.
 const ONE_PLACE: &[(&str, &[&str])] = &[

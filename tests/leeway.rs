@@ -8,7 +8,7 @@
 )]
 
 use serde_json::{Value, json};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::study::Format;
 use tarebook::report::style::Style;
 use tarebook::session::Session;

@@ -20,7 +20,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::model::Check;
 use tarebook::session::Session;
 use tarebook::sheet::Reading;

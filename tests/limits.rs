@@ -12,7 +12,7 @@ use std::path::Path;
 use std::process::Command;
 
 use serde_json::{Value, json};
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::session::Session;
 
 /// 60 lb at 0.9 lb/h are gone after 66 h 40 min, later than `look`; after 48 h 16.8 lb are left

@@ -9,7 +9,7 @@
 )]
 
 use tarebook::number::Number;
-use tarebook::report::build::{self, Options, report};
+use tarebook::report::compose::{self, Options, report};
 use tarebook::report::style::Style;
 use tarebook::report::{json, terminal};
 use tarebook::session::Session;
@@ -134,7 +134,7 @@ fn only_draws_tell_how_sure_a_draw_down_is() {
         assert_eq!(sure, entry.name != "fuel", "{}", entry.name);
     }
     let exact = Sheet::load(NIGHT.replace(" ± 0.5 lb", ""), None);
-    let exact = build::report(&exact, Options::default());
+    let exact = compose::report(&exact, Options::default());
     assert!(exact.cautions.iter().all(|caution| caution.code != "by-draws"));
 }
 
@@ -299,7 +299,7 @@ fn a_loop_through_a_table_is_marked_at_its_name() {
 fn a_check_on_a_draw_down_says_what_is_not_known() {
     let text = format!("{NIGHT}expect stalls > 1 h\nexpect how = \"pressure\"\nexpect apart > 1 lb\n");
     let remarks = |text: String| -> Vec<bool> {
-        let report = build::report(&Sheet::load(text, None), Options::default());
+        let report = compose::report(&Sheet::load(text, None), Options::default());
         let told = |remark: &String| remark.contains("try their ends");
         report
             .checks

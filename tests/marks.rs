@@ -15,7 +15,7 @@ use std::io::Write as _;
 use std::process::{Command, Stdio};
 
 use serde_json::Value;
-use tarebook::report::build::{self, Options};
+use tarebook::report::compose::{self, Options};
 use tarebook::report::model::{Check, Entry};
 use tarebook::sheet::Sheet;
 
@@ -56,7 +56,7 @@ answer nearly = fuel / (c1 / 1 h)
 fn report(text: &str) -> (Vec<Entry>, Vec<Check>) {
     let sheet = Sheet::load(text.to_owned(), None);
     assert!(!sheet.has_problems(), "{:?}", sheet.problems());
-    let report = build::report(&sheet, Options::default());
+    let report = compose::report(&sheet, Options::default());
     (report.entries, report.checks)
 }
 
@@ -180,7 +180,7 @@ fn a_plan_of_swaps_is_drawn_unasked() {
 fn a_slow_table_says_that_only_draws_can_tell() {
     let text = "measured left = 18 lb ± 1 lb\ntable night = draw_down(left, 12 in, steel: 17 lb, air: 24 °F, rate: 3 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)\nanswer frosty = count(night.time where night.temperature < 0 °F)\n";
     let sheet = Sheet::load(text.to_owned(), None);
-    let report = build::report(&sheet, Options::default());
+    let report = compose::report(&sheet, Options::default());
     let caution = report
         .cautions
         .iter()

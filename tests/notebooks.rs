@@ -12,7 +12,7 @@
 use std::path::{Path, PathBuf};
 
 use tarebook::problem::Severity;
-use tarebook::report::build::{Options, report};
+use tarebook::report::compose::{Options, report};
 use tarebook::report::model::EntryKind;
 use tarebook::report::{Style, terminal};
 use tarebook::sheet::{Reading, Sheet};
@@ -69,6 +69,21 @@ fn winter_outage() {
 #[test]
 fn weighed_run() {
     check("weighed-run.tare");
+}
+
+/// By hand: 1.34·1140/1092, 1.49·1140/1176, 1.31·1140/1068 and 1.47 lb/h have the mean
+/// 1.42790 lb/h and the standard deviation 0.0355 lb/h.
+#[test]
+fn season() {
+    check("season.tare");
+    let text = std::fs::read_to_string(folder().join("season.tare")).unwrap();
+    let sheet = Sheet::load(text, None);
+    let value = |name: &str| match sheet.reading(sheet.cell(name).unwrap()) {
+        Reading::Number(number) => number.to_f64(),
+        other => panic!("{other:?}"),
+    };
+    assert!((value("porch") - 1.427_90).abs() < 1e-5, "{}", value("porch"));
+    assert!((value("scatter") - 0.035_5).abs() < 1e-4, "{}", value("scatter"));
 }
 
 #[test]

@@ -18,7 +18,7 @@ use std::path::PathBuf;
 
 use tarebook::number::Number;
 use tarebook::problem::Severity;
-use tarebook::report::build::{Options, report};
+use tarebook::report::compose::{Options, report};
 use tarebook::sheet::{Reading, Sheet};
 use tarebook::trade::propane::{self, INCH, kelvin};
 use tarebook::trade::wall::{

@@ -14,7 +14,7 @@
 )]
 
 use tarebook::problem::{Problem, Severity};
-use tarebook::report::build::{Options, report};
+use tarebook::report::compose::{Options, report};
 use tarebook::report::model::Caution;
 use tarebook::sheet::{Reading, Sheet};
 

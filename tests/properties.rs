@@ -13,7 +13,7 @@ use proptest::test_runner::{Config, TestRunner};
 use proptest::{collection, prop_assert, prop_assert_eq, sample};
 
 use tarebook::number::Number;
-use tarebook::report::build::{self, Options};
+use tarebook::report::compose::{self, Options};
 use tarebook::sheet::appraise::Doubt;
 use tarebook::sheet::names::CellId;
 use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
@@ -303,7 +303,7 @@ fn a_load_repeats() {
     let result = runner(200).run(&worksheet(), |text| {
         let (one, other) = (Sheet::load(text.clone(), None), Sheet::load(text, None));
         prop_assert_eq!(told(&one), told(&other));
-        let shown = |sheet: &Sheet| format!("{:?}", build::report(sheet, Options::default()));
+        let shown = |sheet: &Sheet| format!("{:?}", compose::report(sheet, Options::default()));
         prop_assert_eq!(shown(&one), shown(&other));
         Ok(())
     });
@@ -498,7 +498,7 @@ fn what_is_calculated_can_be_typed_back() {
 fn survives(text: String) {
     let length = text.len();
     let mut sheet = Sheet::load(text, None);
-    let _ = (sheet.problems(), build::report(&sheet, Options::default()));
+    let _ = (sheet.problems(), compose::report(&sheet, Options::default()));
     sheet.replace(Span::at(length), "\nworked last = 1 lb\n");
     sheet.replace(Span::at(0), "worked first = 1 lb\n");
     assert!(sheet.cell("first").is_some());

@@ -11,7 +11,7 @@
 
 use tarebook::number::Number;
 use tarebook::problem::Severity;
-use tarebook::report::build;
+use tarebook::report::compose;
 use tarebook::report::digits::{self, Quantity};
 use tarebook::report::moment;
 use tarebook::sheet::{Reading, Sheet};
@@ -120,8 +120,8 @@ fn check_example(table: &str, call: &str, expected: &str) -> Option<String> {
             kind => {
                 let quantity = Quantity {
                     value: number,
-                    unit: &build::unit_text(kind),
-                    form: build::form(kind, false),
+                    unit: &compose::unit_text(kind),
+                    form: compose::form(kind, false),
                     expanded: None,
                 };
                 digits::calculated(&quantity, 4).display()

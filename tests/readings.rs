@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 
 use proptest::prelude::*;
 use proptest::test_runner::Config;
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::session::file::Replacing;
 use tarebook::session::{Outcome, Refusal, Session};
 

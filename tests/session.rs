@@ -18,7 +18,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::style::Style;
 use tarebook::session::file::Replacing;
 use tarebook::session::{Refusal, Session};

@@ -19,7 +19,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::model::Check;
 use tarebook::session::Session;
 use tarebook::session::starters::{STARTERS, starter};

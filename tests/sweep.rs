@@ -10,7 +10,7 @@
 
 use std::path::Path;
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::model::{Scalar, Value};
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;

@@ -8,7 +8,7 @@
     missing_docs
 )]
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::handout;
 use tarebook::report::handout::Form;
 use tarebook::report::markdown;

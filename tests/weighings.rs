@@ -544,7 +544,7 @@ fn a_copy_is_no_wider_than_its_limits() {
     );
     let shown = |name: &str| {
         let cell = sheet.cell(name).unwrap();
-        let entry = tarebook::report::build::entry(&sheet, cell, Default::default());
+        let entry = tarebook::report::compose::entry(&sheet, cell, Default::default());
         entry.unwrap().shown.display()
     };
     assert_eq!(shown("copy"), "3.00 lb ± 0.10 lb k=1.73");

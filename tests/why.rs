@@ -8,7 +8,7 @@
     missing_docs
 )]
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::study::Found;
 use tarebook::report::style::Style;
 use tarebook::report::why::Why;

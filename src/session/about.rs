@@ -3,7 +3,7 @@
 //!
 //! Start reading at [`Session::about`].
 
-use crate::report::build;
+use crate::report::compose;
 use crate::report::document::markdown;
 use crate::report::document::markdown::{code, escaped};
 use crate::report::model::{Column, Entry, LOCAL_CODE, Table};
@@ -38,7 +38,7 @@ impl Session {
         match self.sheet.names().get(name)? {
             Named::Cell(cell) => self.about_entry(name, cell),
             Named::Table(place) => {
-                let table = build::table(&self.sheet, place as usize, self.options)?;
+                let table = compose::table(&self.sheet, place as usize, self.options)?;
                 let made = self.sheet.names().table_cells.get(place as usize).copied().flatten();
                 Some(about_table(&table) + &self.told_cautions(made.as_slice()))
             }
@@ -50,7 +50,7 @@ impl Session {
     }
 
     fn about_entry(&mut self, name: &str, cell: CellId) -> Option<String> {
-        let entry = build::entry(&self.sheet, cell, self.options)?;
+        let entry = compose::entry(&self.sheet, cell, self.options)?;
         let mut text = self.heading(&entry, cell);
         if let Ok(mut why) = self.why(name, Some(0))
             && let Some(step) = why.study.steps.first_mut()
@@ -75,7 +75,7 @@ impl Session {
 
     /// The cautions that go with values, and who decides.
     fn told_cautions(&self, cells: &[CellId]) -> String {
-        let cautions = build::cautions_of(&self.sheet, cells);
+        let cautions = compose::cautions_of(&self.sheet, cells);
         let mut text = String::new();
         for caution in &cautions {
             let said = escaped(&caution.text);
@@ -109,7 +109,7 @@ impl Session {
         let Some(Named::Table(place)) = self.sheet.names().get(table) else {
             return None;
         };
-        let table = build::table(&self.sheet, place as usize, self.options)?;
+        let table = compose::table(&self.sheet, place as usize, self.options)?;
         let column = table.columns.iter().find(|known| known.name == column)?;
         Some(format!("{}\n", told_column(&format!("{}.", table.name), column)))
     }

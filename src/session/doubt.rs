@@ -2,8 +2,8 @@
 //!
 //! Both shells ask with the same words. Start reading at [`Session::doubt`].
 
-use crate::report::build;
-use crate::report::build::doubt::Drawing;
+use crate::report::compose;
+use crate::report::compose::doubt::Drawing;
 use crate::report::doubt::Doubt;
 use crate::report::study::Found;
 use crate::sheet::names::{CellId, Named};
@@ -93,7 +93,7 @@ impl Session {
         };
         let what = format!("`doubt {}`", asked.name);
         let found = self.timed(&what, |session| {
-            build::doubt::doubt(&session.sheet, cell, drawing, &Timed::new(watch), session.options)
+            compose::doubt::doubt(&session.sheet, cell, drawing, &Timed::new(watch), session.options)
         });
         Ok(self.with_in_hand(found))
     }

@@ -4,7 +4,7 @@
 //! one goes behind the last of its kind. Start reading at [`Session::enter`].
 
 use crate::problem::Severity;
-use crate::report::build;
+use crate::report::compose;
 use crate::sheet::names::Named;
 use crate::syntax::parse;
 use crate::syntax::tree::{Expect, Item, Node};
@@ -109,7 +109,7 @@ impl Session {
 
     /// How a check stands.
     pub(super) fn verdict_on(&self, condition: &str) -> Option<String> {
-        let checks = build::checks(&self.sheet, self.options);
+        let checks = compose::checks(&self.sheet, self.options);
         let check = checks.into_iter().find(|check| check.text == condition)?;
         let told = format!("`{condition}` {}", check.verdict());
         Some(match check.message {
@@ -228,7 +228,7 @@ impl Session {
     pub(super) fn tell_entry(&self, opened: &Opened, outcome: &mut Outcome) {
         let Opened::Named(name) = opened else { return };
         let Some(cell) = self.sheet.cell(name) else { return };
-        outcome.entries.extend(build::entry(&self.sheet, cell, self.options));
+        outcome.entries.extend(compose::entry(&self.sheet, cell, self.options));
         if let (Some(case), Some(_)) = (self.sheet.case(), self.sheet.held(cell)) {
             let told = format!("Case `{}` holds a value of its own over it", case.name);
             outcome.told.push(told);

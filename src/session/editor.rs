@@ -7,7 +7,7 @@
 use std::path::Path;
 
 use crate::problem::Problem;
-use crate::report::build::{self, Options};
+use crate::report::compose::{self, Options};
 use crate::report::model::Check;
 use crate::sheet::Status;
 use crate::sheet::names::CellId;
@@ -63,7 +63,7 @@ impl Session {
             Node::Expect(_) => Some(written(tree.text_of(index)).shifted(item.start as usize)),
             _ => None,
         });
-        let checks = build::checks(&self.sheet, self.options).into_iter();
+        let checks = compose::checks(&self.sheet, self.options).into_iter();
         checks
             .zip(places)
             .filter(|(check, _)| check.holds != Some(true))
@@ -82,7 +82,7 @@ impl Session {
         };
         let asked = (0..count).map(CellId).filter(|cell| self.is_silent_on(*cell));
         let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
-        let shown = build::shown_values(&self.sheet, &cells, self.options);
+        let shown = compose::shown_values(&self.sheet, &cells, self.options);
         let told = places.into_iter().zip(cells).zip(shown);
         told.filter_map(|((place, cell), shown)| match self.sheet.status(cell) {
             Status::Known => Some((place, format!("= {}", shown.in_full()))),

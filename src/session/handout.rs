@@ -8,7 +8,7 @@ use std::fs::{self, File};
 use std::io::Read;
 use std::path::Path;
 
-use crate::report::build;
+use crate::report::compose;
 use crate::report::handout::{self, Form, Handout, MADE, Tried};
 use crate::report::model::EntryKind;
 
@@ -34,7 +34,7 @@ impl Session {
         });
         let trials = trials.collect();
         let name = self.name().to_owned();
-        build::handout::handout(&self.sheet, report, trials, (&name, form), self.options)
+        compose::handout::handout(&self.sheet, report, trials, (&name, form), self.options)
     }
 
     /// Writes the worksheet as a page into a file of its own: a new one, or one that holds a

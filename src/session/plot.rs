@@ -4,8 +4,8 @@
 //! Start reading at [`Session::plot`].
 
 use crate::problem::{Code, Place, Problem};
-use crate::report::build;
 use crate::report::chart::Chart;
+use crate::report::compose;
 use crate::sheet::check::describe;
 use crate::syntax::tree::{Node, Plot};
 
@@ -23,9 +23,9 @@ impl Session {
             return Err(Refusal::new("this is no plot").help("write `plot COLUMN over COLUMN \"TITLE\"`"));
         };
         self.check_plot(line, &plot)?;
-        let appraisal = self.sheet.appraise(build::chart::cells_of(&self.sheet, &plot));
+        let appraisal = self.sheet.appraise(compose::chart::cells_of(&self.sheet, &plot));
         self.drawn = Some(line.to_owned());
-        Ok(build::chart::plot(&self.sheet, &plot, &appraisal, self.options))
+        Ok(compose::chart::plot(&self.sheet, &plot, &appraisal, self.options))
     }
 
     /// That both sides are columns with values.

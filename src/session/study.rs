@@ -5,8 +5,8 @@
 use std::path::Path;
 
 use crate::report::audit::Audit;
-use crate::report::build;
 use crate::report::compare::Compare;
+use crate::report::compose;
 use crate::report::diff::Diff;
 use crate::report::study::Found;
 use crate::report::why::Why;
@@ -65,7 +65,7 @@ pub(crate) const LEEWAY: StudyVerb = StudyVerb {
     draws: false,
     find: |session, _, _| {
         let found = session.timed("`leeway`", |session| {
-            build::leeway::leeway(&session.sheet, session.options)
+            compose::leeway::leeway(&session.sheet, session.options)
         });
         Ok(Box::new(session.with_in_hand(found)))
     },
@@ -91,7 +91,7 @@ impl Session {
     pub fn why(&mut self, name: &str, depth: Option<usize>) -> Result<Found<Why>, Refusal> {
         let cell = self.cell_of(name)?;
         let found = self.whole(&format!("`why {name}`"), |session| {
-            Ok(build::why::why(&session.sheet, cell, depth, session.options))
+            Ok(compose::why::why(&session.sheet, cell, depth, session.options))
         })?;
         Ok(self.with_in_hand(found))
     }
@@ -100,7 +100,7 @@ impl Session {
     /// them. Case and trials in hand stay as they are.
     pub fn compare(&mut self) -> Found<Compare> {
         let (found, mut problems) = self.timed("`compare`", |session| {
-            build::compare::compare(&session.sheet, session.options)
+            compose::compare::compare(&session.sheet, session.options)
         });
         problems.extend(lints::lints(&self.sheet));
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
@@ -143,10 +143,10 @@ impl Session {
     fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Found<Diff> {
         let study = self.timed("`diff`", |session| {
             let theirs = (&other.0.sheet, other.1);
-            build::diff::diff(&session.sheet, theirs, session.options, &Timed::new(watch))
+            compose::diff::diff(&session.sheet, theirs, session.options, &Timed::new(watch))
         });
         Found {
-            in_hand: build::in_hand::in_hand(&self.sheet, name, self.options),
+            in_hand: compose::in_hand::in_hand(&self.sheet, name, self.options),
             study,
             beyond: Vec::new(),
         }
@@ -170,7 +170,7 @@ impl Session {
     /// of how many, and may end the work with what there is.
     pub fn audit(&mut self, watch: &dyn Watch) -> Found<Audit> {
         let found = self.timed("`audit`", |session| {
-            build::audit::audit(&session.sheet, &Timed::new(watch), session.options)
+            compose::audit::audit(&session.sheet, &Timed::new(watch), session.options)
         });
         self.with_in_hand(found)
     }
@@ -178,7 +178,7 @@ impl Session {
     /// What was found, with what it was worked out for.
     pub(super) fn with_in_hand<T>(&self, study: T) -> Found<T> {
         Found {
-            in_hand: build::in_hand::in_hand(&self.sheet, self.name(), self.options),
+            in_hand: compose::in_hand::in_hand(&self.sheet, self.name(), self.options),
             study,
             beyond: Vec::new(),
         }
@@ -200,7 +200,7 @@ impl Session {
     pub(super) fn unnamed(&self, name: &str) -> Refusal {
         let names = self.sheet.names();
         let refusal = Refusal::new(format!("nothing here is named `{name}`"));
-        let answers: Vec<String> = build::answers(&self.sheet)
+        let answers: Vec<String> = compose::answers(&self.sheet)
             .into_iter()
             .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
             .collect();

@@ -5,7 +5,7 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::report::build;
+use crate::report::compose;
 use crate::report::model::{Entry, Report, Shown};
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Held, HeldValue, Holder, unknown};
@@ -101,7 +101,7 @@ stands in parentheses here: `({})`",
         let clock = unit.is_some_and(|unit| unit.clock);
         let value = self.sheet.evaluate(line, &expression, unit.as_ref());
         let value = value.map_err(|problems| self.refused(line, &problems))?;
-        let shown = build::shown_value(&self.sheet, &value, clock, self.options);
+        let shown = compose::shown_value(&self.sheet, &value, clock, self.options);
         let met = value.met.iter().map(|told| format!("{}: {told}", TWO_TABLES.code));
         Ok(Answered::Value(shown, met.collect()))
     }
@@ -110,7 +110,7 @@ stands in parentheses here: `({})`",
     fn named(&self, name: &str) -> Option<Answered> {
         match self.sheet.names().get(name)? {
             Named::Cell(cell) => {
-                build::entry(&self.sheet, cell, self.options).map(|entry| Answered::Entry(Box::new(entry)))
+                compose::entry(&self.sheet, cell, self.options).map(|entry| Answered::Entry(Box::new(entry)))
             }
             Named::Table(_) => {
                 let report = self.report();
@@ -198,7 +198,7 @@ stands in parentheses here: `({})`",
     }
 
     fn shown(&self, cell: CellId) -> String {
-        build::entry(&self.sheet, cell, self.options).map_or(String::new(), |entry| entry.shown.display())
+        compose::entry(&self.sheet, cell, self.options).map_or(String::new(), |entry| entry.shown.display())
     }
 
     /// The trials in hand, each with what the record says.
@@ -206,8 +206,8 @@ stands in parentheses here: `({})`",
         let with_record = |cell: CellId| {
             let mut record = self.sheet.clone();
             record.release(cell);
-            let tried = build::entry(&self.sheet, cell, self.options)?;
-            Some((tried, build::entry(&record, cell, self.options)?.shown))
+            let tried = compose::entry(&self.sheet, cell, self.options)?;
+            Some((tried, compose::entry(&record, cell, self.options)?.shown))
         };
         self.sheet.trials().filter_map(with_record).collect()
     }

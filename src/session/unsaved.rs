@@ -11,7 +11,7 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::report::build::Options;
+use crate::report::compose::Options;
 use crate::sheet::HeldValue;
 
 use super::Session;

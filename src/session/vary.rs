@@ -8,8 +8,8 @@ use std::cmp::Ordering;
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::report::aim::{Aim, Finding};
-use crate::report::build::vary::{self, Interval};
-use crate::report::build::{self, unit_text};
+use crate::report::compose::vary::{self, Interval};
+use crate::report::compose::{self, unit_text};
 use crate::report::study::Found;
 use crate::report::sweep::Sweep;
 use crate::sheet::HeldValue;
@@ -158,7 +158,7 @@ impl Session {
     /// The input can't be varied, or not so.
     pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Found<Sweep>, Refusal> {
         let (input, kind) = self.varied_input(&asked.input)?;
-        if build::answers(&self.sheet).is_empty() {
+        if compose::answers(&self.sheet).is_empty() {
             let refusal = Refusal::new("there are no answers to look at");
             return Err(refusal.help("make a line begin with `answer`"));
         }
@@ -350,7 +350,7 @@ impl Session {
             Some(other) => return Err(no_entry(name, other).help("name an answer, or another line that is worked out")),
             None => {
                 let refusal = Refusal::new(format!("nothing here is named `{name}`"));
-                let answers: Vec<String> = build::answers(&self.sheet)
+                let answers: Vec<String> = compose::answers(&self.sheet)
                     .into_iter()
                     .filter_map(|cell| self.sheet.name_of(cell).map(str::to_owned))
                     .collect();

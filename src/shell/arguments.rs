@@ -13,7 +13,7 @@ use clap::builder::PossibleValuesParser;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 use clap::{Arg, ArgAction, ArgMatches, Command};
 
-use crate::report::build::Options;
+use crate::report::compose::Options;
 use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::study::Format;

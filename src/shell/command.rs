@@ -6,7 +6,7 @@ use std::borrow::Cow;
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
-use crate::report::build::Options;
+use crate::report::compose::Options;
 use crate::report::handout::Form;
 use crate::report::model::{Report, Severity};
 use crate::report::study::Format;

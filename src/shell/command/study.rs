@@ -5,7 +5,7 @@
 use std::io;
 use std::path::Path;
 
-use crate::report::build::Options;
+use crate::report::compose::Options;
 use crate::report::model::Severity;
 use crate::report::study::{Format, Written};
 use crate::session::asked::{Asked, study_verb};

@@ -4,7 +4,7 @@
 
 use lsp_types::{Position, Range, TextDocumentContentChangeEvent, TextEdit};
 
-use crate::report::build::Options;
+use crate::report::compose::Options;
 use crate::session::Session;
 use crate::session::completion::is_open;
 use crate::syntax::tree::{Item, Node};

@@ -1,6 +1,6 @@
 //! Handouts: how long they take, and how large they come out.
 
-use tarebook::report::build::Options;
+use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form};
 use tarebook::session::Session;
 

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use tarebook::number::Number;
-use tarebook::report::build::{Options, report};
+use tarebook::report::compose::{Options, report};
 use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 
 use crate::Extent;

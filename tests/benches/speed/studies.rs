@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use tarebook::report::build::doubt::{Drawing, doubt};
-use tarebook::report::build::{Options, vary};
+use tarebook::report::compose::doubt::{Drawing, doubt};
+use tarebook::report::compose::{Options, vary};
 use tarebook::sheet::Sheet;
 use tarebook::study::Unwatched;
 use tarebook::study::vary::{Varied, number_of};

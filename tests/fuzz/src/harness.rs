@@ -10,7 +10,7 @@ use std::sync::OnceLock;
 use serde_json::{Value, json};
 use tarebook::number::Number;
 use tarebook::problem::Code;
-use tarebook::report::build::{self, Options};
+use tarebook::report::compose::{self, Options};
 use tarebook::report::drawing::draw;
 use tarebook::report::handout::{self, Form};
 use tarebook::report::model::Report;
@@ -421,7 +421,7 @@ fn reads_csv(data: &[u8]) {
                 "{problems:?}"
             );
         }
-        written(&build::report(&sheet, Options::default()));
+        written(&compose::report(&sheet, Options::default()));
         let lengths: Vec<usize> = sheet
             .tables()
             .iter()
