@@ -79,7 +79,7 @@ const UNDECIDED: &str = "had not ended at its `limit` (line 6)";
 #[test]
 fn every_form_of_a_report_says_more_than() {
     check(
-        &["show", "mild.tare"],
+        &["show", "mild.tare", "all"],
         &[
             "more than 48 h 0 min",
             "more than -18.67 h",
@@ -87,7 +87,7 @@ fn every_form_of_a_report_says_more_than() {
             "undecided",
             "time-limit\n    mild, lasting:",
             "lasting over rates.rate, without 2 rows past a limit",
-            "After 48 h, its `limit`, the draw-down had not ended: 16.8 lb\n    are left at 65.69 psig.",
+            "After 48 h, its `limit`, the draw-down had not ended: 16.8 lb\n    are left at 72.89 psig.",
         ],
     );
     check(

@@ -113,7 +113,7 @@ fn a_check_on_a_jump_says_whether_it_could_go_either_way() {
     let (_, checks) = report(JUMPS);
     let told: Vec<(Option<bool>, bool)> = checks.iter().map(|check| (check.holds, check.either_way)).collect();
     assert_eq!(told, [(Some(true), true), (Some(true), false), (Some(true), true)]);
-    assert!(checks[0].remark.as_ref().unwrap().contains("either way"));
+    assert!(checks[0].remark.as_ref().unwrap().contains("of 100"));
 }
 
 #[test]

@@ -216,8 +216,7 @@ fn plans_agree_with_whole_numbers() {
 #[test]
 fn a_plan_says_what_it_lacks() {
     let tables = "table day\n  | hours [h] | rate [lb/h] | gaps [h] | back [h] |\n  | 2 | 3 | 2 | 2 |\n  | 1 | 4 |  | -1 |\n\
-                  table stock\n  | usable [lb] | low [lb] |\n  | 20 | 20 |\n  | 20 | -1 |\n  | 20 | 20 |\n\
-                  table bare\n  | hours [h] | rate [lb/h] | load [W] | usable [lb] |\n";
+                  table stock\n  | usable [lb] | low [lb] |\n  | 20 | 20 |\n  | 20 | -1 |\n  | 20 | 20 |\n";
     let cases = [
         (
             "day.hours, stock.usable / (1 h), stock.usable",
@@ -244,9 +243,9 @@ fn a_plan_says_what_it_lacks() {
             "is -1 in row 2",
         ),
         (
-            "bare.hours, bare.rate, stock.usable",
+            "day.hours where day.hours > 9 h, day.rate where day.hours > 9 h, stock.usable",
             Code::EmptyColumn,
-            "bare.hours",
+            "day.hours where day.hours > 9 h",
             "no block",
         ),
         (
@@ -263,7 +262,7 @@ fn a_plan_says_what_it_lacks() {
     }
     // no cylinder at all is a plan: everything is short
     let sheet = load(&format!(
-        "{tables}table plan = swap_plan(day.hours, day.rate, bare.usable)\nworked left = plan.left\nworked ends = plan.ends\n"
+        "{tables}table plan = swap_plan(day.hours, day.rate, stock.usable where stock.usable > 99 lb)\nworked left = plan.left\nworked ends = plan.ends\n"
     ));
     assert_eq!(column(&sheet, "left")[0].unwrap().to_plain(), "-10");
     assert_eq!(column(&sheet, "ends")[0].unwrap().to_plain(), "3");
@@ -319,8 +318,7 @@ fn fuel_is_the_sum_of_its_blocks() {
 
 #[test]
 fn fuel_says_what_it_lacks() {
-    let tables = "table day\n  | hours [h] | load [W] | duty [%] | more [%] |\n  | 2 | 900 | 50 | 50 |\n  | 1 | 4000 |  | 101 |\n\
-                  table bare\n  | hours [h] | load [W] |\n";
+    let tables = "table day\n  | hours [h] | load [W] | duty [%] | more [%] |\n  | 2 | 900 | 50 | 50 |\n  | 1 | 4000 |  | 101 |\n";
     let cases = [
         (
             "day.hours, day.load, 3600 W, 4.8 lb/h, 40 %",
@@ -353,15 +351,15 @@ fn fuel_says_what_it_lacks() {
             "above zero",
         ),
         (
-            "bare.hours, bare.load, 4 kW, 4.8 lb/h, 40 %",
+            "day.hours where day.hours > 9 h, day.load where day.hours > 9 h, 4 kW, 4.8 lb/h, 40 %",
             Code::EmptyColumn,
-            "bare.hours",
+            "day.hours where day.hours > 9 h",
             "no block",
         ),
         (
-            "day.hours, bare.load, 4 kW, 4.8 lb/h, 40 %",
+            "day.hours, day.load where day.hours > 9 h, 4 kW, 4.8 lb/h, 40 %",
             Code::ColumnLength,
-            "bare.load",
+            "day.load where day.hours > 9 h",
             "`hours` has 2 rows and `load` has 0",
         ),
     ];

@@ -55,12 +55,20 @@ fn in_unit(value: Number, from: &str, to: &str) -> Number {
     conversion(from, to).unwrap().apply(value).unwrap()
 }
 
+/// A word that a function knows as its own default, such as `none`.
+fn is_bare_word(text: &str) -> bool {
+    text.chars().all(|c| c.is_ascii_lowercase())
+}
+
 fn read_argument(text: &str, parameter: &Parameter) -> Given {
     if let Some(word) = text.strip_prefix('"') {
         return Given::Text(word.trim_end_matches('"').to_owned());
     }
     if text == "true" || text == "false" {
         return Given::Number(if text == "true" { Number::ONE } else { Number::ZERO });
+    }
+    if is_bare_word(text) {
+        return Given::Text(text.to_owned());
     }
     let (value, unit) = read_number(text);
     match parameter.kind {
@@ -112,12 +120,15 @@ fn read_call(text: &str) -> Option<(&'static Function, Vec<Given>)> {
             None => extra.push(value),
         }
     }
+    let known = given.clone();
     let filled = given.into_iter().zip(function.parameters).map(|(given, parameter)| {
         given.unwrap_or_else(|| {
             let default = parameter
                 .default
                 .unwrap_or_else(|| panic!("{text}: `{}`", parameter.name));
-            read_argument(default, parameter)
+            let other = function.parameters.iter().position(|other| other.name == default);
+            let value = other.and_then(|at| known[at].clone());
+            value.unwrap_or_else(|| read_argument(default, parameter))
         })
     });
     let filled: Vec<Given> = filled.collect();
@@ -294,6 +305,7 @@ fn check_default(owner: &str, parameter: &Parameter, default: &str) {
             assert!(words.contains(&word.as_str()), "{owner}: {default}");
         }
         (ParameterKind::Truth | ParameterKind::Quantity(_) | ParameterKind::LikeFirst, Given::Number(_)) => {}
+        (ParameterKind::Quantity(_) | ParameterKind::Schedule(_), Given::Text(word)) if is_bare_word(&word) => {}
         (kind, given) => panic!("{owner}: {kind:?} with default {given:?}"),
     }
 }
@@ -349,8 +361,10 @@ fn names_are_unique() {
 #[test]
 fn defaults_come_last() {
     for function in functions() {
-        // one that stands for another may be left out anywhere, by naming what comes after
-        let named = |default: &str| function.parameters.iter().any(|other| other.name == default);
+        // one that stands for another, or that another stands in for, may be left out anywhere,
+        // by naming what comes after
+        let stands = |default: &str| function.parameters.iter().any(|other| other.name == default);
+        let named = |default: &str| stands(default) || is_bare_word(default);
         let parameters = function.parameters.iter().filter(|p| !p.default.is_some_and(named));
         let defaults: Vec<bool> = parameters.map(|p| p.default.is_some()).collect();
         assert!(defaults.is_sorted(), "{}", function.name);

@@ -153,7 +153,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "attached_weight(run.time, run.gross, run.hose = \"on\")",
-            result: "1.23 lb",
+            result: "1.2 lb",
         }],
         example_table: MIXED,
         body: Body::Fit(Fit::Attached),
@@ -183,7 +183,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "reaches(run.time, run.gross, 31.3 lb)",
-            result: "01:33 (+1 d)",
+            result: "01:31 (+1 d)",
         }],
         example_table: RUN,
         body: Body::Fit(Fit::Reaches),
@@ -217,7 +217,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         cautions: &[&CARBON_MONOXIDE],
         examples: &[Example {
             call: "rate_at_load(run.time, run.gross, run.load, 1200 W)",
-            result: "1.66 lb/h",
+            result: "1.65 lb/h",
         }],
         example_table: LOADS,
         body: Body::Fit(Fit::RateAtLoad),

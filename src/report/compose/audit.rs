@@ -435,7 +435,12 @@ impl Words<'_> {
                 Some(message) => format!("{verdict} {}", sentence(message)),
                 None => verdict,
             },
-            _ => format!("{verdict} {}", sentence(check.remark.as_deref().unwrap_or(""))),
+            // a remark on how often it holds has the verdict in it
+            _ => match check.remark.as_deref().map(sentence) {
+                Some(remark) if remark.starts_with(verdict.trim_end_matches('.')) => remark,
+                Some(remark) => format!("{verdict} {remark}"),
+                None => verdict,
+            },
         }
     }
 
