@@ -87,6 +87,11 @@ fn season() {
 }
 
 #[test]
+fn advised_size() {
+    check("advised-size.tare");
+}
+
+#[test]
 fn first_lesson() {
     check("first-lesson.tare");
 }
