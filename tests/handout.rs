@@ -291,10 +291,15 @@ fn worked_values(page: &Handout, text: &str) -> Vec<String> {
     );
     let scenes = page.cases.iter().flat_map(|cases| &cases.cases);
     values.extend(scenes.flat_map(|scene| scene.answers.iter().map(|answer| answer.shown.value.clone())));
+    let read = page.report.tables.iter().filter(|table| !table.made);
+    let given: Vec<&String> = read
+        .flat_map(|table| &table.columns)
+        .flat_map(|column| &column.shown)
+        .collect();
     // `waits for …` says nothing, and short ones such as `2 each` stand in the text by chance
     let telling = |value: &String| {
         let digits = value.chars().filter(char::is_ascii_digit).count();
-        digits >= 3 && !value.starts_with("waits") && !text.contains(value.as_str())
+        digits >= 3 && !value.starts_with("waits") && !text.contains(value.as_str()) && !given.contains(&value)
     };
     values.retain(telling);
     values.sort();
