@@ -9,6 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::Watch;
+use super::marks::{Tables, mark};
 use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraise::Appraisal;
@@ -85,7 +86,9 @@ const WORTH_A_TOLERANCE: f64 = 0.03;
 /// values are done of how many, and ends the work by giving back false.
 pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     let uses = Uses::of(sheet);
-    let appraisal = sheet.appraise(all_cells(sheet));
+    let mut appraisal = sheet.appraise(all_cells(sheet));
+    let close: Vec<CellId> = appraisal.close.iter().copied().collect();
+    mark(sheet, &close, &mut appraisal, Tables::Left);
     let answers = numeric_answers(sheet);
     let mut found = Findings::default();
     finding::of_standing(sheet, &appraisal, &mut found);
