@@ -362,9 +362,36 @@ const fn scheduled(name: &'static str, unit: &'static str, meaning: &'static str
     Parameter::new(name, ParameterKind::Schedule(unit), Shape::Single, meaning)
 }
 
+pub(super) const CONTENTS: Parameter =
+    Parameter::quantity("contents", "lb", "propane in the cylinder at the start").usually(1.0, 100.0);
+pub(super) const DIAMETER: Parameter =
+    Parameter::quantity("diameter", "in", "the inner diameter of the shell").usually(8.0, 15.0);
+pub(super) const LEAST_PRESSURE: Parameter = Parameter::quantity(
+    "least_pressure",
+    "psig",
+    "the least pressure that the regulator works with",
+)
+.usually(2.0, 30.0);
+pub(super) const EXTRA_HEAT: Parameter = Parameter::quantity("extra_heat", "W", "heat put in besides the air's")
+    .or("0 W")
+    .usually(0.0, 300.0);
+pub(super) const START: Parameter = Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
+    .or("air")
+    .usually(-40.0, 110.0);
+pub(super) const STEEL_HEAT: Parameter = Parameter::quantity(
+    "steel_heat",
+    "J/(kg·C°)",
+    "the specific heat of the shell; aluminum has 900",
+)
+.or("490 J/(kg·C°)")
+.usually(450.0, 920.0);
+pub(super) const WALL: Parameter = Parameter::quantity("wall", "in", "the thickness of the wall, for the fin")
+    .or("0.1 in")
+    .usually(0.08, 0.25);
+
 const PARAMETERS: [Parameter; 21] = [
-    Parameter::quantity("contents", "lb", "propane in the cylinder at the start").usually(1.0, 100.0),
-    Parameter::quantity("diameter", "in", "the inner diameter of the shell").usually(8.0, 15.0),
+    CONTENTS,
+    DIAMETER,
     Parameter::quantity(
         "steel",
         "lb",
@@ -380,18 +407,9 @@ const PARAMETERS: [Parameter; 21] = [
     )
     .or("none")
     .usually_by(6.0, 26.0, computed("natural convection or cross-flow, plus radiation")),
-    Parameter::quantity(
-        "least_pressure",
-        "psig",
-        "the least pressure that the regulator works with",
-    )
-    .usually(2.0, 30.0),
-    Parameter::quantity("extra_heat", "W", "heat put in besides the air's")
-        .or("0 W")
-        .usually(0.0, 300.0),
-    Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
-        .or("air")
-        .usually(-40.0, 110.0),
+    LEAST_PRESSURE,
+    EXTRA_HEAT,
+    START,
     Parameter::quantity(
         "limit",
         "h",
@@ -402,13 +420,7 @@ const PARAMETERS: [Parameter; 21] = [
     Parameter::quantity("every", "min", "the time between two rows")
         .or("10 min")
         .usually(1.0, 60.0),
-    Parameter::quantity(
-        "steel_heat",
-        "J/(kg·C°)",
-        "the specific heat of the shell; aluminum has 900",
-    )
-    .or("490 J/(kg·C°)")
-    .usually(450.0, 920.0),
+    STEEL_HEAT,
     Parameter::quantity(
         "wall_reach",
         "in",
@@ -444,9 +456,7 @@ const PARAMETERS: [Parameter; 21] = [
     )
     .or("100 %")
     .usually(30.0, 100.0),
-    Parameter::quantity("wall", "in", "the thickness of the wall, for the fin")
-        .or("0.1 in")
-        .usually(0.08, 0.25),
+    WALL,
     Parameter::quantity(
         "convection",
         "%",

@@ -8,7 +8,9 @@
 use crate::number::Real;
 
 use super::caution::FILM_AT_LEAST;
-use super::cylinder_run::{complaint_about, filled_to_80_percent};
+use super::cylinder_run::{
+    CONTENTS, DIAMETER, EXTRA_HEAT, LEAST_PRESSURE, START, STEEL_HEAT, WALL, complaint_about, filled_to_80_percent,
+};
 use super::declare::{PLAIN, binary, computed, rule, shown};
 use super::draw_down::{Course, FilmBy, Input, WallReach, film_seen};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, boiling_in_range, kelvin, kelvin_in_range};
@@ -112,8 +114,8 @@ fn end_of(a: &Arguments<'_, f64>) -> Outcome<f64> {
 }
 
 const PARAMETERS: [Parameter; 19] = [
-    Parameter::quantity("contents", "lb", "propane in the cylinder at the start").usually(1.0, 100.0),
-    Parameter::quantity("diameter", "in", "the inner diameter of the shell").usually(8.0, 15.0),
+    CONTENTS,
+    DIAMETER,
     Parameter::quantity("steel", "lb", "the weight of the empty shell").usually(10.0, 80.0),
     Parameter::quantity(
         "air",
@@ -123,12 +125,7 @@ const PARAMETERS: [Parameter; 19] = [
     .usually(-40.0, 110.0),
     Parameter::quantity("rate", "lb/h", "what was drawn from this cylinder").usually(0.3, 10.0),
     Parameter::quantity("ran", "h", "how long it ran, or until the wall was read").usually(0.5, 24.0),
-    Parameter::quantity(
-        "least_pressure",
-        "psig",
-        "the least pressure that the regulator works with",
-    )
-    .usually(2.0, 30.0),
+    LEAST_PRESSURE,
     Parameter::quantity(
         "wall_read",
         "°F",
@@ -143,19 +140,9 @@ const PARAMETERS: [Parameter; 19] = [
         "whether it stalled then",
     )
     .or("false"),
-    Parameter::quantity("extra_heat", "W", "heat put in besides the air's")
-        .or("0 W")
-        .usually(0.0, 300.0),
-    Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
-        .or("air")
-        .usually(-40.0, 110.0),
-    Parameter::quantity(
-        "steel_heat",
-        "J/(kg·C°)",
-        "the specific heat of the shell; aluminum has 900",
-    )
-    .or("490 J/(kg·C°)")
-    .usually(450.0, 920.0),
+    EXTRA_HEAT,
+    START,
+    STEEL_HEAT,
     Parameter::quantity(
         "wall_reach",
         "in",
@@ -180,9 +167,7 @@ const PARAMETERS: [Parameter; 19] = [
     Parameter::quantity("bottom", "%", "how much of the bottom took heat, as in `draw_down`")
         .or("100 %")
         .usually(30.0, 100.0),
-    Parameter::quantity("wall", "in", "the thickness of the wall, for the fin")
-        .or("0.1 in")
-        .usually(0.08, 0.25),
+    WALL,
     EMISSIVITY,
     Parameter::quantity("frost", "W/(m·C°)", "how well frost conducts: loose 0.1, dense 0.2")
         .or("0.15 W/(m·C°)")
