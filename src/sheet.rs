@@ -141,7 +141,7 @@ pub enum HeldValue {
 pub struct Table {
     /// Its item.
     pub item: u32,
-    /// Its columns, by their slots in [`Sheet::table_columns`].
+    /// Its columns, by their slots in the columns of all tables.
     pub columns: Vec<u32>,
     /// The cell that makes it, where a function does.
     pub cell: Option<CellId>,
