@@ -120,8 +120,9 @@ fn off(line: &Line, declared: f64) -> Option<Objection> {
     if freedom < 3.0 {
         return None;
     }
+    let scatter = line.fitted.scatter();
     let tested = |reading: usize| {
-        let (variance, left) = without(line, reading)?;
+        let (variance, left) = without(line, scatter, reading)?;
         let (weight, residual) = (line.fitted.weights.get(reading)?, line.fitted.residuals.get(reading)?);
         let found = residual.abs() * libm::sqrt(weight / left);
         if found * found < LEAST * variance.max(declared) {
@@ -138,13 +139,13 @@ fn off(line: &Line, declared: f64) -> Option<Objection> {
 }
 
 /// What the others scatter by about their line, and what of a reading its own value leaves
-/// to the others; `None` for one that alone carries an unknown, which lies on the line
-/// wherever it is.
-fn without(line: &Line, reading: usize) -> Option<(f64, f64)> {
+/// to the others, of what all of them scatter by; `None` for one that alone carries an
+/// unknown, which lies on the line wherever it is.
+fn without(line: &Line, scatter: f64, reading: usize) -> Option<(f64, f64)> {
     let (weight, residual) = (line.fitted.weights.get(reading)?, line.fitted.residuals.get(reading)?);
     let left = Some(1.0 - line.fitted.leverage(reading)).filter(|left| *left > 1e-9)?;
     let freedom = line.fitted.degrees_of_freedom() as f64;
-    let squares = line.fitted.scatter() * freedom - weight * residual * residual / left;
+    let squares = scatter * freedom - weight * residual * residual / left;
     Some((squares.max(0.0) / (freedom - 1.0), left))
 }
 
@@ -153,9 +154,10 @@ fn without(line: &Line, reading: usize) -> Option<(f64, f64)> {
 fn rises(readings: &Readings, line: &Line, declared: f64) -> Option<Objection> {
     let bare = readings.bare(line);
     let freedom = line.fitted.degrees_of_freedom() as f64;
+    let scatter = line.fitted.scatter();
     let others = |reading: usize| match freedom > 1.0 {
-        true => without(line, reading).map_or(f64::INFINITY, |(variance, _)| variance),
-        false => line.fitted.scatter(),
+        true => without(line, scatter, reading).map_or(f64::INFINITY, |(variance, _)| variance),
+        false => scatter,
     };
     let weight = |reading: usize| line.fitted.weights.get(reading).copied().unwrap_or(1.0);
     let rise = |reading: usize| {
