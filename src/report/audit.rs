@@ -176,7 +176,7 @@ impl Audit {
             format!("{code} ({word} {})", lines.join(", "))
         });
         let each: Vec<String> = each.collect();
-        let mut told = vec![format!("{}. `show` tells them in full.", each.join(", "))];
+        let mut told = vec![format!("{}. `show cautions` tells them in full.", each.join(", "))];
         told.push(LOCAL_CODE.to_owned());
         if !self.cautions.iter().any(|(code, _)| code == "carbon-monoxide") {
             told.push(CARBON_MONOXIDE.to_owned());
