@@ -85,11 +85,17 @@ fn checks(screen: &mut Document, checks: &[Check]) {
     screen.say(counted(checks, close.len()));
     let told = open.map(|check| {
         let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
-        let below = check.told().take(1).map(|told| (Some(Tone::Faint), told.into()));
-        let condition = (Some(tone), check.placed().into());
+        // what its writer says of it tells more than the condition
+        let (name, said) = match (&check.message, check.holds) {
+            (Some(message), Some(false)) => (format!("line {}", check.line), vec![message.clone()]),
+            (message, _) => {
+                let said = std::iter::once(check.placed()).chain(message.clone());
+                (check.verdict().to_owned(), said.collect())
+            }
+        };
         Term {
-            name: check.verdict().into(),
-            said: std::iter::once(condition).chain(below).collect(),
+            name: name.into(),
+            said: said.into_iter().map(|line| (Some(tone), line.into())).collect(),
         }
     });
     let near = close.iter().map(|check| Term {
