@@ -828,6 +828,8 @@ fn the_built_in_worksheet_is_printed_into_a_pipe() {
     let ran = run_in(folder.path(), &[], b"");
     assert_eq!((ran.code, ran.err.as_str()), (0, ""));
     assert!(ran.out.contains("All 7 checks hold"));
+    assert!(ran.out.lines().count() <= 24, "{}", ran.out);
+    assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
 }
 
 #[test]
