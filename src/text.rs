@@ -94,6 +94,14 @@ pub(crate) fn without_parentheses(piece: &str) -> &str {
     inside.map_or(piece, without_parentheses)
 }
 
+/// The first word of a line, where a space or the end follows it, and the rest.
+pub(crate) fn first_word(line: &str) -> (&str, &str) {
+    match line.split_once(char::is_whitespace) {
+        Some((word, rest)) => (word, rest.trim()),
+        None => (line, ""),
+    }
+}
+
 /// The candidate nearest to a word that isn't among them: the same but for
 /// capitals, or else a slip or two away. `None` where nothing is near.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {

@@ -9,40 +9,20 @@
     missing_docs
 )]
 
+mod weighed;
+
 use tarebook::problem::Severity;
-use tarebook::sheet::appraise::Doubt;
-use tarebook::sheet::dual::Uncertainty;
-use tarebook::sheet::{Reading, Sheet};
+use tarebook::sheet::Sheet;
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, draw};
 use tarebook::trade::agreement::disagree;
+
+use weighed::{doubt, load, value};
 
 fn problems(sheet: &Sheet) -> Vec<String> {
     let problems = sheet.problems();
     let wrong = problems.iter().filter(|problem| problem.severity == Severity::Problem);
     wrong.map(|problem| problem.message.clone()).collect()
-}
-
-fn load(text: &str) -> Sheet {
-    let sheet = Sheet::load(text.to_owned(), None);
-    assert_eq!(problems(&sheet), Vec::<String>::new(), "{text}");
-    sheet
-}
-
-fn value(sheet: &Sheet, name: &str) -> f64 {
-    match sheet.reading(sheet.cell(name).unwrap()) {
-        Reading::Number(number) => number.to_f64(),
-        other => panic!("{name}: {other:?}"),
-    }
-}
-
-fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
-    let cell = sheet.cell(name).unwrap();
-    match sheet.appraise([cell]).doubts.remove(&cell) {
-        Some(Doubt::One(doubt)) => doubt,
-        Some(Doubt::Rows(_)) => panic!("{name} is a column"),
-        None => Uncertainty::NONE,
-    }
 }
 
 fn codes(sheet: &Sheet, name: &str) -> Vec<&'static str> {

@@ -7,44 +7,25 @@
     missing_docs
 )]
 
+mod weighed;
+
 use std::fmt::Write as _;
 
 use tarebook::problem::Severity;
+use tarebook::sheet::Sheet;
 use tarebook::sheet::appraise::{Doubt, MarkKind};
-use tarebook::sheet::dual::Uncertainty;
-use tarebook::sheet::{Reading, Sheet};
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
 
+use weighed::{Chance, doubt, load, value};
+
 /// Least squares with an indicator column, worked out by statsmodels 0.15 (ordinary).
 const MIXED: &str = include_str!("data/weighings_hose.csv");
-
-fn load(text: &str) -> Sheet {
-    let sheet = Sheet::load(text.to_owned(), None);
-    assert_eq!(problems(&sheet), Vec::<String>::new(), "{text}");
-    sheet
-}
 
 fn problems(sheet: &Sheet) -> Vec<String> {
     let problems = sheet.problems();
     let wrong = problems.iter().filter(|problem| problem.severity == Severity::Problem);
     wrong.map(|problem| problem.message.clone()).collect()
-}
-
-fn value(sheet: &Sheet, name: &str) -> f64 {
-    match sheet.reading(sheet.cell(name).unwrap()) {
-        Reading::Number(number) => number.to_f64(),
-        other => panic!("{name}: {other:?}"),
-    }
-}
-
-fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
-    let cell = sheet.cell(name).unwrap();
-    match sheet.appraise([cell]).doubts.remove(&cell) {
-        Some(Doubt::One(doubt)) => doubt,
-        Some(Doubt::Rows(_)) => panic!("{name} is a column"),
-        None => Uncertainty::NONE,
-    }
 }
 
 fn drawn(sheet: &Sheet, name: &str, count: usize) -> Figures {
@@ -422,28 +403,6 @@ answer left [h:min] = reaches(run.time, run.gross, 17 lb) - last(run.time)\n",
 }
 
 // ---- how often the truth lies inside ----
-
-/// Made-up numbers, evenly spread from 0 to 1.
-struct Chance(u64);
-
-impl Chance {
-    fn even(&mut self) -> f64 {
-        // Knuth's multiplier for 64 bits
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.even()
-    }
-
-    fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.even()).sum::<f64>() - 6.0
-    }
-}
 
 /// What is asked of made-up runs.
 const ASKED: [&str; 5] = ["rate", "hose", "empty", "least", "there"];

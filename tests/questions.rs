@@ -7,33 +7,19 @@
     missing_docs
 )]
 
+mod weighed;
+
 use tarebook::problem::Severity;
 use tarebook::sheet::Sheet;
 use tarebook::trade::Fit;
 use tarebook::trade::line::{Readings, fit};
 use tarebook::trade::questions::{Objection, objections, parted};
 
-/// Made-up numbers, evenly spread from 0 to 1.
-struct Chance(u64);
+use weighed::Chance;
 
-impl Chance {
-    fn even(&mut self) -> f64 {
-        // Knuth's multiplier for 64 bits
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.even()
-    }
-
-    /// Normal, by J. F. Box and M. E. Muller.
-    fn normal(&mut self) -> f64 {
-        (-2.0 * (1.0 - self.even()).ln()).sqrt() * (2.0 * std::f64::consts::PI * self.even()).cos()
-    }
+/// Normal, by J. F. Box and M. E. Muller.
+fn normal(chance: &mut Chance) -> f64 {
+    (-2.0 * (1.0 - chance.even()).ln()).sqrt() * (2.0 * std::f64::consts::PI * chance.even()).cos()
 }
 
 /// A run as it was weighed: readings, what was declared of one as a variance, and a column of
@@ -79,7 +65,7 @@ fn run(chance: &mut Chance, (count, swing): (usize, f64), swing_declared: bool, 
             _ => {}
         }
         x.push(at + chance.between(-0.05, 0.05));
-        y.push(((weight + swing * chance.normal()) * 10.0).round() / 10.0);
+        y.push(((weight + swing * normal(chance)) * 10.0).round() / 10.0);
     }
     let clock = (rate * 0.05).powi(2) / 3.0;
     let own = if swing_declared { swing * swing } else { 0.0 };

@@ -12,45 +12,17 @@
     missing_docs
 )]
 
+mod weighed;
+
 use statrs::distribution::{ContinuousCDF, StudentsT};
-use tarebook::problem::Severity;
-use tarebook::sheet::appraise::Doubt;
-use tarebook::sheet::dual::Uncertainty;
-use tarebook::sheet::{Reading, Sheet};
+use tarebook::sheet::Sheet;
 use tarebook::trade::line::student_k;
+
+use weighed::{doubt, load, value};
 
 const PROPAGATION: &str = include_str!("data/uncertainty.csv");
 const END_GAUGE: &str = include_str!("data/gum_h1.csv");
 const LINES: &str = include_str!("data/regression.csv");
-
-fn load(text: &str) -> Sheet {
-    let sheet = Sheet::load(text.to_owned(), None);
-    let problems = sheet.problems();
-    let wrong: Vec<&str> = problems
-        .iter()
-        .filter(|problem| problem.severity == Severity::Problem)
-        .map(|problem| problem.message.as_str())
-        .collect();
-    assert!(wrong.is_empty(), "{wrong:?} in\n{text}");
-    sheet
-}
-
-fn value(sheet: &Sheet, name: &str) -> f64 {
-    match sheet.reading(sheet.cell(name).unwrap()) {
-        Reading::Number(number) => number.to_f64(),
-        other => panic!("{name}: {other:?}"),
-    }
-}
-
-/// Zero, infinitely sure of it, where there is none.
-fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
-    let cell = sheet.cell(name).unwrap();
-    match sheet.appraise([cell]).doubts.remove(&cell) {
-        Some(Doubt::One(doubt)) => doubt,
-        Some(Doubt::Rows(_)) => panic!("{name} is a column"),
-        None => Uncertainty::NONE,
-    }
-}
 
 /// |c·u| of each source, in the order in which they were met.
 fn contributions(sheet: &Sheet, name: &str) -> Vec<f64> {

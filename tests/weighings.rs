@@ -11,46 +11,20 @@
     missing_docs
 )]
 
+mod weighed;
+
 use std::fmt::Write as _;
 
-use tarebook::problem::Severity;
+use tarebook::sheet::Sheet;
 use tarebook::sheet::appraise::Doubt;
-use tarebook::sheet::dual::Uncertainty;
-use tarebook::sheet::{Reading, Sheet};
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
+
+use weighed::{Chance, doubt, load, value};
 
 const LINES: &str = include_str!("data/regression.csv");
 const PEARSON: &str = include_str!("data/pearson_york.csv");
 const ROOT_3: f64 = 1.732_050_807_568_877_2;
-
-fn load(text: &str) -> Sheet {
-    let sheet = Sheet::load(text.to_owned(), None);
-    let problems = sheet.problems();
-    let wrong: Vec<&str> = problems
-        .iter()
-        .filter(|problem| problem.severity == Severity::Problem)
-        .map(|problem| problem.message.as_str())
-        .collect();
-    assert!(wrong.is_empty(), "{wrong:?} in\n{text}");
-    sheet
-}
-
-fn value(sheet: &Sheet, name: &str) -> f64 {
-    match sheet.reading(sheet.cell(name).unwrap()) {
-        Reading::Number(number) => number.to_f64(),
-        other => panic!("{name}: {other:?}"),
-    }
-}
-
-fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
-    let cell = sheet.cell(name).unwrap();
-    match sheet.appraise([cell]).doubts.remove(&cell) {
-        Some(Doubt::One(doubt)) => doubt,
-        Some(Doubt::Rows(_)) => panic!("{name} is a column"),
-        None => Uncertainty::NONE,
-    }
-}
 
 fn drawn(sheet: &Sheet, name: &str, count: usize) -> Figures {
     let asked = Asked { count, seed: 11 };
@@ -554,28 +528,6 @@ fn a_copy_is_no_wider_than_its_limits() {
 }
 
 // ---- how often the truth lies inside ----
-
-/// Made-up numbers, evenly spread from 0 to 1.
-struct Chance(u64);
-
-impl Chance {
-    fn even(&mut self) -> f64 {
-        // Knuth's multiplier for 64 bits
-        self.0 = self
-            .0
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 11) as f64 / (1u64 << 53) as f64
-    }
-
-    fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.even()
-    }
-
-    fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.even()).sum::<f64>() - 6.0
-    }
-}
 
 /// A run with 3 to 8 readings of a display in steps of 0.1 lb, a clock that may be off by
 /// 3 min, and a swing of the cylinder, declared or not: its text, the true rate, and the

@@ -10,6 +10,7 @@ use crate::number::Number;
 use crate::sheet::names::Named;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::tree::Node;
+use crate::text::first_word;
 use crate::unit::{Kind, Unit};
 
 use super::rows::{WrittenColumn, WrittenTable};
@@ -103,7 +104,7 @@ impl Session {
         if line.contains(['\n', '\r']) {
             return Err(Refusal::new("a row is one line, and a cell in it has no line end"));
         }
-        let (first, rest) = first_word(line);
+        let (first, rest) = first_word(line.trim());
         let (table, rest) = match self.sheet.names().get(first) {
             Some(Named::Table(_)) => (self.written_table(first)?, rest),
             _ => (self.table_meant(first)?, line.trim()),
@@ -529,15 +530,6 @@ fn run_together(cell: &str, table: &WrittenTable) -> Option<String> {
     }
     let fits = (2..=table.columns.len()).contains(&parts.len());
     fits.then(|| format!("part cells by commas: `{}`", parts.join(", ")))
-}
-
-/// The first word, and what follows it.
-fn first_word(text: &str) -> (&str, &str) {
-    let text = text.trim();
-    match text.split_once(char::is_whitespace) {
-        Some((word, rest)) => (word, rest.trim()),
-        None => (text, ""),
-    }
 }
 
 /// What stands between commas, outside of texts in quotes.

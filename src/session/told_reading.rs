@@ -13,6 +13,8 @@ use crate::report::visible::columns;
 use crate::sheet::appraise::Doubt;
 use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
+use crate::trade::line::one_sided_k;
+use crate::trade::questions::RISE;
 use crate::unit::Kind;
 
 use super::reading::{NewRow, time_of, weight_of};
@@ -28,6 +30,10 @@ const MOST_FLIPS: usize = 2;
 const MOST_COMPARED: usize = 100;
 /// A line below the first is so wide at most.
 const WIDEST: usize = 76;
+
+/// How often a sound reading lies no further to either side than what is expected of it: each of
+/// a run is looked at as it comes, and a run of ten is to be accused in one of a hundred.
+const EXPECTED: f64 = 0.9995;
 
 /// What was known of a reading before it was put in.
 pub(super) struct Expected {
@@ -118,7 +124,10 @@ impl Session {
         };
         let found = self.sheet.evaluate(&line, &expression, None).ok()?;
         match &found.doubt {
-            Some(Doubt::One(doubt)) => Some((found.number()?, doubt.expanded())),
+            Some(Doubt::One(doubt)) => {
+                let times = one_sided_k(doubt.degrees_of_freedom, EXPECTED);
+                Some((found.number()?, times * doubt.standard))
+            }
             _ => None,
         }
     }
@@ -217,9 +226,7 @@ impl Session {
             .table_column(weight.slot)
             .map(|column| column.uncertainty.as_slice());
         let standard = standards.and_then(|standards| standards.last().copied()).unwrap_or(0.0);
-        // three standard uncertainties of a difference of two
-        let most = 3.0 * standard * std::f64::consts::SQRT_2;
-        value.sub(before).is_ok_and(|more| more.to_f64() > most)
+        value.sub(before).is_ok_and(|more| more.to_f64() > RISE * standard)
     }
 
     /// How a cell that was misread is mended.

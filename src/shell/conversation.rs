@@ -21,7 +21,7 @@ use crate::session::edit::goes_on;
 use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
 use crate::syntax::openings;
-use crate::text::nearest;
+use crate::text::{first_word, nearest};
 
 use super::looking::{self, answered};
 use super::output::spoken;
@@ -472,14 +472,6 @@ fn no_line_of_block(line: &str, mark: &str) -> Option<Refusal> {
         let message = format!("this is no line of it, which is {wanted}; it was left out");
         Refusal::new(message).help("an empty line ends it")
     })
-}
-
-/// The first word of a line, where a space or the end follows it, and the rest.
-fn first_word(line: &str) -> (&str, &str) {
-    match line.split_once(char::is_whitespace) {
-        Some((word, rest)) => (word, rest.trim()),
-        None => (line, ""),
-    }
 }
 
 /// `NAME "title"` opens a case, `NAME` alone switches to one.

@@ -51,7 +51,7 @@ const LEAST: f64 = 6.6;
 /// With so many degrees of freedom Student's distribution is a normal one.
 const NORMAL: f64 = 1e6;
 /// A rise of so many standard uncertainties of a difference is none of chance.
-const RISE: f64 = 3.0 * std::f64::consts::SQRT_2;
+pub(crate) const RISE: f64 = 3.0 * std::f64::consts::SQRT_2;
 
 /// What the readings say against the line through them. `declared` is the variance of a
 /// reading of weight 1, its time's part in it.
