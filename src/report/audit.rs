@@ -92,7 +92,7 @@ impl Group {
 
     fn heading(self) -> &'static str {
         match self {
-            Group::Wrong => "wrong, or undecided",
+            Group::Wrong => "Wrong, or undecided",
             Group::Unsound => "The trade would not take it so",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
             Group::Value => "Other values that move an answer",

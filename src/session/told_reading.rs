@@ -35,6 +35,9 @@ const WIDEST: usize = 76;
 /// a run is looked at as it comes, and a run of ten is to be accused in one of a hundred.
 const EXPECTED: f64 = 0.9995;
 
+/// A bound that is more than this part of the weight itself tells nothing.
+const MOST_TOLD: f64 = 0.1;
+
 /// What was known of a reading before it was put in.
 pub(super) struct Expected {
     /// The weights before it with the same words beside them, in order.
@@ -199,6 +202,9 @@ impl Session {
                     true => String::new(),
                     false => format!(": {} {side} it", said(off.abs())),
                 };
+                if *within > MOST_TOLD * value.abs().to_f64() {
+                    return vec!["too few readings before it to tell whether it is on their line".to_owned()];
+                }
                 vec![format!("on the line{gap}; up to {expects} was to be expected")]
             }
             (None, Some((column, word))) => vec![format!(

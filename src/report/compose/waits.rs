@@ -2,7 +2,7 @@
 //!
 //! Start reading at [`waiting`].
 
-use crate::sheet::names::CellId;
+use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Sheet, Status};
 
 use super::super::digits;
@@ -38,12 +38,17 @@ pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
     told.collect()
 }
 
-/// How it stands: a table or a rule is waited on only for its problem.
+/// How it stands: a table that a function makes as what it is made of does, a rule is waited on
+/// only for its problem.
 fn standing(sheet: &Sheet, name: &str) -> Standing {
     if sheet.awaits_rows(name) {
         return Standing::Blank;
     }
-    match sheet.cell(name).map(|cell| sheet.status(cell)) {
+    let made = match sheet.names().get(name) {
+        Some(Named::Table(table)) => sheet.tables().get(table as usize).and_then(|table| table.cell),
+        _ => None,
+    };
+    match made.or(sheet.cell(name)).map(|cell| sheet.status(cell)) {
         Some(Status::Blank) => Standing::Blank,
         Some(Status::Waits) => Standing::Waits,
         Some(Status::Broken | Status::Known) | None => Standing::Problem,
