@@ -272,6 +272,7 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         source: None,
         note: None,
         waits_on: Vec::new(),
+        in_table: None,
         formula: None,
         basis: Basis::default(),
         rule_errors: Vec::new(),
@@ -391,6 +392,7 @@ fn readings() -> Table {
                 uncertainty: None,
                 shown: cells(&texts),
                 tolerance: None,
+                coverage: None,
             },
             Column {
                 name: "gross".to_owned(),
@@ -400,6 +402,7 @@ fn readings() -> Table {
                 uncertainty: Some(weights.iter().map(|_| some("0.02886751345948129")).collect()),
                 shown: cells(&weights),
                 tolerance: some("0.05"),
+                coverage: None,
             },
         ],
     }

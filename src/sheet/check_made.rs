@@ -13,6 +13,7 @@ use crate::unit::Kind;
 
 use super::check::{Checker, MadeShape, TableShape, describe};
 use super::check_call::first_row;
+use super::check_worked::Worked;
 use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
@@ -24,6 +25,8 @@ pub struct MadeCall {
     pub function: &'static Function,
     /// One argument for each parameter.
     pub arguments: Vec<Typed>,
+    /// What its columns are worked out from, where the evaluator does it.
+    pub worked: Option<Worked>,
     /// Where the call stands.
     pub span: Span,
 }
@@ -44,6 +47,9 @@ impl<'a> Checker<'a> {
             return None;
         };
         let span = expression.span;
+        if let Body::Built(built) = function.body {
+            return self.worked_table(function, built, call, span);
+        }
         if let Some(of) = made_of(function) {
             return self.table_of_table(function, of, call, span);
         }
@@ -69,6 +75,7 @@ impl<'a> Checker<'a> {
         Some(MadeCall {
             function,
             arguments,
+            worked: None,
             span,
         })
     }
@@ -114,6 +121,7 @@ impl<'a> Checker<'a> {
         Some(MadeCall {
             function,
             arguments: std::iter::once(end).chain(made_by.arguments).collect(),
+            worked: None,
             span,
         })
     }

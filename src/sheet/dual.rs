@@ -19,7 +19,7 @@ use super::edges::{self, over_the_edge};
 use super::fits::{FitNoted, FitShape, fit};
 use super::made::MadeTables;
 use super::objections::{Questioned, TwoWords};
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar};
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, rising};
 
 /// A binary number with its sensitivity to each source, sorted by source.
 #[derive(Clone, Debug, Default)]
@@ -115,6 +115,8 @@ pub struct Sources {
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
+    /// In which order each call that sorts has put its rows.
+    pub orders: BTreeMap<u32, Vec<u32>>,
     /// The tables that functions made.
     pub made: MadeTables,
     /// Whether one of them was made of what isn't sure.
@@ -521,6 +523,11 @@ impl Scalar for Dual {
         fit(columns, context)
     }
 
+    fn sorted(site: u32, by: &[Option<Self>], context: &mut Self::Context) -> Vec<u32> {
+        let rows = rising(by);
+        context.orders.insert(site, rows.clone());
+        rows
+    }
     fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
         let found = edges::of_built(built, arguments, context);
         context.remarks.extend(found.into_iter().map(|remark| (site, remark)));
