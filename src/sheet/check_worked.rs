@@ -11,28 +11,11 @@ use crate::trade::general::{OF_SORTED, TOTALS};
 use crate::trade::{Body, Built, Function};
 use crate::unit::{Kind, Unit};
 
-use super::check::{Checker, TableShape, describe};
 use super::check_made::{MadeCall, table_function};
-use super::names::{CellId, Named, Names};
-use super::typed::{Node, Typed};
-
-/// What a table is worked out from.
-pub enum Worked {
-    /// One expression for each of its columns.
-    Columns(Vec<Typed>),
-    /// An entry over the values of others.
-    Grid(Grid),
-}
-
-/// `grid(runtime, load: loads.watts, air: nights.low)`
-pub struct Grid {
-    /// What is looked at.
-    pub of: CellId,
-    /// What is varied, each over a column.
-    pub over: Vec<(CellId, Typed)>,
-    /// The kinds of its columns.
-    pub kinds: Vec<Kind>,
-}
+use super::checker::{Checker, TableShape, describe};
+use super::names::{CellId, Named};
+use super::typed::{Grid, Node, Typed, Worked};
+use super::worked_calls::sorted_table;
 
 /// The function of the evaluator that makes a table of this call, where one does.
 pub(super) fn worked_by(expression: &Expression) -> Option<(Built, &Call)> {
@@ -43,53 +26,6 @@ pub(super) fn worked_by(expression: &Expression) -> Option<(Built, &Call)> {
         Body::Built(built) => Some((built, call)),
         _ => None,
     }
-}
-
-/// The table that `sorted` puts in another order.
-pub(super) fn sorted_table(call: &Call) -> Option<&str> {
-    let first = call.arguments.first().filter(|first| is_called(first, "table"))?;
-    match &first.value.node {
-        ExpressionNode::Name(name) => Some(name),
-        _ => None,
-    }
-}
-
-/// The columns of a grid: what is varied, and what is looked at.
-pub(super) fn grid_columns(call: &Call) -> Vec<&str> {
-    let of = call.arguments.first().and_then(|first| match &first.value.node {
-        ExpressionNode::Name(name) => Some(&**name),
-        _ => None,
-    });
-    let over = call
-        .arguments
-        .iter()
-        .skip(1)
-        .filter_map(|argument| argument.label.as_ref());
-    let mut columns: Vec<&str> = Vec::new();
-    for name in over.map(|label| &*label.text).chain(of) {
-        if !columns.contains(&name) {
-            columns.push(name);
-        }
-    }
-    columns
-}
-
-/// What such a call names beside its arguments: the columns that go along, the inputs that are varied.
-pub(super) fn named_beside(call: &Call, names: &Names) -> Vec<u32> {
-    match &*call.name.text {
-        "sorted" => sorted_table(call).map_or(Vec::new(), |table| {
-            names.worked_cells(table).map(|cell| cell.0).collect()
-        }),
-        "grid" => {
-            let labels = call.arguments.iter().filter_map(|argument| argument.label.as_ref());
-            labels.filter_map(|label| Some(names.cell_of(&label.text)?.0)).collect()
-        }
-        _ => Vec::new(),
-    }
-}
-
-fn is_called(argument: &Argument, name: &str) -> bool {
-    argument.label.as_ref().is_none_or(|label| &*label.text == name)
 }
 
 impl<'a> Checker<'a> {
@@ -278,7 +214,7 @@ impl<'a> Checker<'a> {
 
     /// An entry that holds a single value, by its name.
     fn varied(&mut self, argument: &Argument, span: Span, name: Option<&'a str>) -> Option<(CellId, Kind)> {
-        let named = name.and_then(|name| Some((name, self.known.names.get(name))));
+        let named = name.map(|name| (name, self.known.names.get(name)));
         let (name, cell) = match named {
             Some((name, Some(Named::Cell(cell)))) => (name, cell),
             Some((name, None)) => return self.unknown_name(name, span).and(None),

@@ -13,13 +13,12 @@ use crate::trade::{Body, Built, Fit, Shape};
 use crate::unit::{Conversion, Kind};
 
 use super::check_made::MadeCall;
-use super::check_worked::{Grid, Worked};
-use super::machine::NO_STEP;
+
 use super::program::{
-    COLUMN_REGISTERS, CallSite, CellCode, GridSite, NO_COLUMN, Operand, Operation, Program, REGISTERS, ReadFrom,
-    ReadOf, RowLoop, Step,
+    COLUMN_REGISTERS, CallSite, CellCode, GridSite, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS,
+    ReadFrom, ReadOf, RowLoop, Step,
 };
-use super::typed::{Arithmetic, Node, Typed};
+use super::typed::{Arithmetic, Grid, Node, Typed, Worked};
 
 /// The expression needs more registers or steps than there are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]

@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 
 use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
 
-use super::check_worked::named_beside;
 use super::names::Names;
+use super::worked_calls::named_beside;
 
 /// Lists of cells, one for each cell, in one array.
 #[derive(Clone, Debug, Default)]

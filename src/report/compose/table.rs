@@ -4,15 +4,16 @@
 //! decimals. Its ± stands in its heading, or in the cells. Start reading at [`table`].
 
 use crate::number::Number;
-use crate::sheet::appraise::Appraisal;
-use crate::sheet::dual::Uncertainty;
+use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, Named};
+use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::syntax::tree::{EntryKind, Node, TableContent};
 use crate::unit::Kind;
 
 use super::super::digits;
-use super::super::model::{Column, Shown, Table, TwoWays};
+use super::super::model::{Column, Table, TwoWays};
+use super::super::shown::Shown;
 use super::column::{self, Column as Cells};
 use super::tolerance::{self, Spelled};
 use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting};
