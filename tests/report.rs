@@ -381,6 +381,7 @@ fn readings() -> Table {
         label: some("The first night"),
         line: 10,
         source: some("our own run, 11 January"),
+        two_ways: None,
         formula: None,
         made: false,
         standing: None,
