@@ -891,7 +891,7 @@ fn the_worst_stands_first() {
         .iter()
         .map(|line| line.name.as_deref().unwrap_or("-"))
         .collect();
-    assert_eq!(names, ["-", "net", "other", "guess", "sure", "idle"]);
+    assert_eq!(names, ["net", "-", "idle", "other", "guess", "sure"]);
 }
 
 #[test]

@@ -44,12 +44,7 @@ pub(super) fn look(slips: &mut Slips<'_>, likes: &Likes) {
         if entry.kind.is_input() || ground.sheet.held(cell).is_some() {
             continue;
         }
-        if let Some(proportion) = symbolic {
-            let mended = load_of(slips, cell).and_then(|load| level(slips, cell, load));
-            proportional(slips, cell, proportion, mended);
-        } else {
-            burn(slips, cell);
-        }
+        burn(slips, cell, symbolic);
         weighed_pair(slips, cell);
     }
     without_draw_down(slips);
@@ -62,24 +57,38 @@ fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, men
 }
 
 /// Holds a burn, or a runtime by weight, against the load it goes with.
-fn burn(slips: &mut Slips<'_>, cell: CellId) {
-    let Some(load) = load_of(slips, cell) else { return };
-    peak(slips, cell, load);
-    if slips.inherits(cell) {
-        return;
+fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
+    let load = load_of(slips, cell);
+    load.into_iter().for_each(|load| peak(slips, cell, load));
+    let inherited = slips.inherits(cell);
+    let by_trial = || {
+        load.filter(|load| !inherited && goes_to_nothing(slips, cell, *load))
+            .map(Proportion::ByTrial)
+    };
+    if let Some(proportion) = symbolic.or_else(by_trial) {
+        let mend = load.and_then(|load| level(slips, cell, load));
+        proportional(slips, cell, proportion, mend);
     }
+    if let Some(load) = load.filter(|_| !inherited) {
+        given(slips, cell, load);
+    }
+}
+
+/// Whether next to nothing is burnt at a hundredth of a load.
+fn goes_to_nothing(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
     let ground = slips.ground;
-    let grows = |of: CellId| ground.with(load, 0.01, of).zip(super::number(ground.sheet, of));
-    let falls_to = grows(cell).map(|(small, now)| small / now.to_f64());
     let is_burn = is_burn(slips, cell);
     if !is_burn && fuel_inputs(slips, cell).is_empty() || slips.burns_without_load(cell) {
-        return;
+        return false;
     }
-    let plain = falls_to.is_some_and(|part| if is_burn { part < 0.02 } else { part > 50.0 });
-    if plain {
-        let mend = level(slips, cell, load);
-        proportional(slips, cell, Proportion::ByTrial(load), mend);
-    }
+    let values = ground.with(load, 0.01, cell).zip(super::number(ground.sheet, cell));
+    let falls_to = values.map(|(small, now)| small / now.to_f64());
+    falls_to.is_some_and(|part| if is_burn { part < 0.02 } else { part > 50.0 })
+}
+
+/// Holds the share of the heat that comes out as electricity against what sets give.
+fn given(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
+    let (ground, is_burn) = (slips.ground, is_burn(slips, cell));
     let Some(rate) = rate(slips, cell) else { return };
     let Some(watts) = ground.value(load, "W").filter(|watts| *watts > 0.0 && rate > 0.0) else {
         return;
@@ -123,7 +132,12 @@ fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
 fn is_burn(slips: &Slips<'_>, cell: CellId) -> bool {
     let by_volume =
         slips.ground.is(cell, "gal/h") && slips.ground.says(cell, &["burn", "fuel", "propane", "rate", "gas"]);
-    slips.ground.is(cell, "lb/h") || by_volume
+    slips.ground.is(cell, "lb/h") || by_volume || is_heat(slips, cell)
+}
+
+/// Heat burnt in an hour, as BTU tell it.
+fn is_heat(slips: &Slips<'_>, cell: CellId) -> bool {
+    slips.ground.is(cell, "W") && !slips.ground.is_load(cell)
 }
 
 /// Pounds an hour: of a burn itself, of a runtime what an ounce more of fuel is worth.
@@ -131,6 +145,9 @@ fn rate(slips: &Slips<'_>, cell: CellId) -> Option<f64> {
     let ground = slips.ground;
     if ground.is(cell, "lb/h") {
         return ground.value(cell, "lb/h");
+    }
+    if is_heat(slips, cell) {
+        return Some(ground.value(cell, "BTU/h")? / NET_HEAT);
     }
     if is_burn(slips, cell) {
         return Some(4.2 * ground.value(cell, "gal/h")?);

@@ -98,7 +98,7 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             };
             // the tare of a cylinder that hung there with its hose is one too
             if on && !hose_taken_off && !ground.says(*tare, HOSE) {
-                let net = super::number(ground.sheet, cell).filter(|_| terms.len() == 2);
+                let net = super::number(ground.sheet, cell).filter(|_| over.len() == 1 && under.len() == 1);
                 let less = net.and_then(|net| Number::from_f64(net.to_f64() - two_pounds(slips, cell)?).ok());
                 slips.add(*weighed, Slip::HoseAsFuel(*tare), less.map(|less| (cell, less)));
             }
