@@ -442,8 +442,11 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
                 Some(unit) => checker.shown_in(value, unit),
                 None => Some(checker.settle(value)),
             });
-            let value =
-                value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+            let value = value.filter(|value| {
+                tolerance
+                    .as_deref()
+                    .is_none_or(|tolerance| checker.tolerance_fits(value, tolerance))
+            });
             finish(checker, value)
         }
     }
