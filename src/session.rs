@@ -153,11 +153,6 @@ impl Session {
         self.source.name()
     }
 
-    /// How numbers are shown.
-    pub fn options(&self) -> Options {
-        self.options
-    }
-
     /// Whether the text is another than that in the file, or a table's file is.
     pub fn unsaved(&self) -> bool {
         self.source.text() != self.sheet.text() || self.unsaved_files().next().is_some()

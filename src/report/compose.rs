@@ -203,9 +203,9 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
                 clock,
                 doubts: rows_doubted(doubt.as_ref()),
             };
-            rows::shown(sheet, column, names.as_ref(), options)
+            rows::column_shown(sheet, column, names.as_ref(), options)
         }
-        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::Within(range), _) => within::range_shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
@@ -656,23 +656,23 @@ fn shown_entry(
                 doubts: rows_doubted(doubt),
             };
             match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
-                true => rows::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                true => rows::column_shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
                 false => column::in_one_line(sheet, column, options),
             }
         }
-        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::Within(range), _) => within::range_shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     };
     let mut shown = shown;
     for ((_, row), mark) in appraisal.row_marks.range((cell, 0)..=(cell, u32::MAX)) {
         let cells = shown.rows.as_mut().map(|rows| &mut rows.cells);
         if let Some(Some(one)) = cells.and_then(|cells| cells.get_mut(*row as usize)) {
-            one.mark = Some(marks::told(sheet, mark, kind, clock, options));
+            one.mark = Some(marks::mark_words(sheet, mark, kind, clock, options));
         }
     }
     let mark = appraisal.marks.get(&cell);
     Shown {
-        mark: mark.map(|mark| marks::told(sheet, mark, kind, clock, options)),
+        mark: mark.map(|mark| marks::mark_words(sheet, mark, kind, clock, options)),
         ..shown
     }
 }

@@ -82,7 +82,7 @@ impl Session {
     /// Goes over an act whose row is saved: a step with nothing in it.
     fn step_over(&mut self, record: &Record) {
         let title = match &record.event {
-            Event::Act { act, .. } => act.told(),
+            Event::Act { act, .. } => act.first_line(),
             _ => String::new(),
         };
         let standing = (self.standing(), self.standing());
@@ -113,7 +113,7 @@ impl Session {
         let left = (Mark::of(self.sheet.text()), self.trial_count());
         match done.is_ok() && record.left() == Some(left) {
             true => Ok(()),
-            false => Err(act.map(Act::told)),
+            false => Err(act.map(Act::first_line)),
         }
     }
 
