@@ -6,7 +6,7 @@
 use crate::number::Real;
 
 use super::caution::{ALL_AT_ONCE, BACKFEED, CARBON_MONOXIDE, CORD_HEAT};
-use super::declare::{ARITHMETIC, PLAIN, decimal, practice, published, remembered, rows, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, decimal, example, practice, published, remembered, rows, rule, shown, whole};
 use super::{
     Argument, Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
 };
