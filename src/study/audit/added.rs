@@ -109,7 +109,7 @@ fn rests_twice(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .any(|hours| hours.to_f64() < 24.0 && !hours.is_zero());
     let mean = [
         "mean",
-        "average",
+        "an average",
         "averaged",
         "over a day",
         "for a day",

@@ -229,7 +229,7 @@ fn peak(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
             && ground.is_load(*other)
             && !is_peak(*other)
             && !ground.says(*other, RATED)
-            && ground.says(*other, &["load", "mean", "average", "draw", "need"])
+            && ground.says(*other, &["load", "mean", "draw", "need"])
             && !ground.says(*other, &["test", "run", "weighed"])
     });
     let value = mean.and_then(|mean| ground.own(load, ground.value(mean, "W")?, "W"));
