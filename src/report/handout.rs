@@ -22,9 +22,6 @@ mod pieces;
 mod typeset;
 
 use math::Math;
-pub(super) use page::framed;
-pub use page::write;
-pub(super) use pieces::together;
 
 /// The words by which a file is known for a handout that was made before.
 pub(crate) const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
@@ -86,6 +83,15 @@ pub struct Handout {
     pub sources: Sources,
     /// More about each check of the report, place by place.
     pub checks: Vec<CheckMore>,
+}
+
+/// The whole page.
+pub fn write(handout: &Handout) -> String {
+    let body = match handout.form {
+        Form::Card => card::body(handout),
+        _ => page::body(handout),
+    };
+    page::around(handout, &body)
 }
 
 /// Who gives a value or draws a chart.

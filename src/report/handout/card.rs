@@ -6,7 +6,8 @@
 
 use maud::{Markup, html};
 
-use super::super::model::{Check, Entry, Rows, Value, ValueType, Weight};
+use super::super::model::{Check, Entry, Value, ValueType, Weight};
+use super::super::shown::Rows;
 use super::super::visible::sentence;
 use super::Handout;
 use super::page::{Page, verdict};

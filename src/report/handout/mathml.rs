@@ -65,7 +65,7 @@ fn joined(lines: &[&Math], room: usize) -> Vec<Math> {
         match told.last_mut() {
             Some(last)
                 if !matches!((&*last, line), (Math::Choice(_), _) | (_, Math::Choice(_)))
-                    && last.width() + line.width() + 3 <= room + slack(line) =>
+                    && last.width() + line.width() + 3 <= room =>
             {
                 let first = std::mem::replace(last, Math::Text(String::new()));
                 *last = Math::Row(vec![first, Math::Operator("="), (*line).clone()]);

@@ -3,80 +3,35 @@
 //! Text from the worksheet is escaped by the markup macro, and what would act in
 //! place of being shown is made visible in the finished page, so that nothing gets
 //! past. The page loads nothing and runs nothing. What the page to fill in leaves to
-//! the reader stands in the key, which is a page of its own. Start reading at [`write()`].
+//! the reader stands in the key, which is a page of its own. Start reading at [`body`].
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::svg;
+use super::super::document::frame::{harmless, together, whole};
 use super::super::model::{
     CARBON_MONOXIDE, CARBON_MONOXIDE_BRIEF, Check, Entry, EntryKind, LOCAL_CODE, Part, Section, Weight,
 };
-use super::super::visible::{is_hidden, sentence, visible_character};
+use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
-use super::pieces::{
-    called, coded, empty_chart, held, is_short, room, rows, shown, spaced, together, unit_of, writing_lines,
-};
+use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, shown, spaced, unit_of, writing_lines};
 use super::typeset::{rule as set_rule, set};
 use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Place, Rule, Solution, Whose};
 
-const STYLE: &str = include_str!("style.css");
-
-/// What the page says before anything of the worksheet: it may load nothing and run nothing.
-const HEAD: &str = "<meta charset=\"utf-8\"/>\n\
-<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
-base-uri 'none'; form-action 'none'\"/>\n\
-<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
-<meta name=\"color-scheme\" content=\"light dark\"/>\n\
-<meta name=\"referrer\" content=\"no-referrer\"/>\n";
-
-/// The whole page.
-pub fn write(handout: &Handout) -> String {
+/// What stands on a page to read, to fill in, or with what that leaves out.
+pub(super) fn body(handout: &Handout) -> Markup {
     let page = Page { handout };
-    let body = match handout.form {
-        Form::Card => super::card::body(handout),
+    match handout.form {
         Form::Key => page.key(),
-        Form::Full | Form::Pupil => page.body(),
-    };
-    harmless(&whole(&html! { (PreEscaped(MADE)) }, &page.title_of_tab(), &body))
-}
-
-/// A page in the look of the handout: its frame around a title and a body.
-pub(in crate::report) fn framed(title: &str, body: &Markup) -> String {
-    harmless(&whole(&html! {}, &html! { (title) }, body))
-}
-
-fn whole(made: &Markup, title: &Markup, body: &Markup) -> String {
-    let document = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                (PreEscaped(HEAD)) (made)
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                a class="skip" href="#main" { "Skip to the content" }
-                (body)
-            }
-        }
-    };
-    document.into_string()
-}
-
-/// What would act in place of being shown is shown: line ends stay.
-fn harmless(document: &str) -> String {
-    let mut shown = String::with_capacity(document.len() + 64);
-    for c in document.chars() {
-        match c {
-            '\n' => shown.push('\n'),
-            '\t' => shown.push(' '),
-            '\u{fffe}' | '\u{ffff}' => shown.push('\u{fffd}'),
-            c if is_hidden(c) => shown.push_str(&visible_character(c)),
-            c => shown.push(c),
-        }
+        _ => page.body(),
     }
-    shown
+}
+
+/// The whole page around its body.
+pub(super) fn around(handout: &Handout, body: &Markup) -> String {
+    let title = Page { handout }.title_of_tab();
+    harmless(&whole(&html! { (PreEscaped(MADE)) }, &title, body))
 }
 
 /// A page of this worksheet.
