@@ -251,9 +251,11 @@ const CHARTS: &str = "[...document.querySelectorAll('figure svg')].every(chart =
         && chart.querySelector('desc').textContent.length > 10; })";
 const FITS: &str = "document.documentElement.scrollWidth <= document.documentElement.clientWidth";
 const LOADED: &str = "performance.getEntriesByType('resource').length";
-/// On a telephone too a value and its unit stand in one line.
-const UNITS: &str = "[...document.querySelectorAll('.whole')].every(value => value.getClientRects().length === 1 && \
-        value.getBoundingClientRect().height < 2 * parseFloat(getComputedStyle(value).lineHeight))";
+/// On a telephone too an input's value and its ± stand in one line where they have room.
+const UNITS: &str = "[...document.querySelectorAll('.inputs td.value')].every(cell => {\
+    const [value, out] = [cell.querySelector('.whole'), cell.querySelector('.out')];\
+    const [width, needed] = [cell.getBoundingClientRect().width, [value, out].map(part => part ? part.offsetWidth : 0)];\
+    return !value || !out || needed[0] + needed[1] + 12 > width || value.offsetTop + 8 > out.offsetTop; })";
 /// Formulas that the browser lays out: a fraction is higher than a line.
 const FRACTIONS: &str =
     "[...document.querySelectorAll('mfrac')].every(part => part.getBoundingClientRect().height > 24)";
