@@ -2,11 +2,13 @@
 //!
 //! Start reading at [`shown`].
 
+use std::collections::BTreeMap;
+
 use maud::{Markup, html};
 
 use super::super::chart::{Body, Chart};
 use super::super::document::frame::together;
-use super::super::model::{Column, Entry, MADE_ROWS, Table, Value, ValueType};
+use super::super::model::{Column, Entry, MADE_ROWS, Scalar, Table, Value, ValueType};
 use super::super::shown::{Rows, Shown};
 use super::super::visible::sentence;
 use super::typeset::{prose, set};
@@ -138,18 +140,22 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
         (true, rows) => rows,
     };
     let shown = if hidden { Vec::new() } else { all };
+    let may_be_steady = table.made && !hidden && table.two_ways.is_none();
     let (steady, columns): (Vec<&Column>, Vec<&Column>) = table
-        .columns
+        .columns_shown()
         .iter()
-        .partition(|column| table.made && !hidden && is_steady(column));
-    let about = match hidden {
+        .partition(|column| may_be_steady && is_steady(column));
+    let two_ways = table.two_ways.as_ref().map(|two_ways| two_ways.told.clone());
+    let about: Vec<String> = match hidden {
         true => vec!["to fill in".to_owned()],
         false => steady
             .iter()
             .map(|column| steadily(column))
+            .chain(two_ways)
             .chain(table.rows_told(&shown))
             .collect(),
     };
+    let shades = shades(table);
     let called = table.label.as_deref().unwrap_or(&table.name);
     let cells: Vec<Vec<String>> = columns
         .iter()
@@ -172,10 +178,10 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                     }
                 }
                 tbody {
-                    @for place in 0..shown.len() {
+                    @for (place, row) in shown.iter().enumerate() {
                         tr {
-                            @for (column, cells) in columns.iter().zip(&cells) {
-                                td class=(side(column)) { (cells.get(place).map_or("", String::as_str)) }
+                            @for (index, (column, cells)) in columns.iter().zip(&cells).enumerate() {
+                                td class=(side(column)) style=[shades.get(&(index, *row))] { (cells.get(place).map_or("", String::as_str)) }
                             }
                         }
                     }
@@ -183,6 +189,35 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// How the cells of a table of two ways are shaded: the darker the greater.
+fn shades(table: &Table) -> BTreeMap<(usize, usize), String> {
+    let columns = table
+        .two_ways
+        .iter()
+        .flat_map(|two_ways| two_ways.columns.iter().enumerate().skip(1));
+    let cells = columns.flat_map(|(index, column)| {
+        let values = column.values.iter().enumerate();
+        values.filter_map(move |(row, value)| match value {
+            Some(Scalar::Text(text)) => Some(((index, row), text.parse::<f64>().ok()?)),
+            _ => None,
+        })
+    });
+    let cells: Vec<((usize, usize), f64)> = cells.collect();
+    let (least, most) = cells
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), (_, value)| {
+            (least.min(*value), most.max(*value))
+        });
+    let shade = |value: f64| {
+        let part = 8.0 + 42.0 * (value - least) / (most - least);
+        format!("background:color-mix(in srgb, var(--chart-1) {part:.0}%, transparent)")
+    };
+    match least < most {
+        true => cells.into_iter().map(|(place, value)| (place, shade(value))).collect(),
+        false => BTreeMap::new(),
     }
 }
 
