@@ -11,7 +11,7 @@ use super::super::shown::Rows;
 use super::super::visible::sentence;
 use super::Handout;
 use super::page::{Page, verdict};
-use super::pieces::{called, cells, coded, shown};
+use super::pieces::{called, cells, coded, value_markup};
 use super::typeset::set;
 
 /// So many lines of answers have room, and so many of clock times.
@@ -125,7 +125,7 @@ fn answers(caption: &str, id: &str, answers: &[&Entry], room: usize) -> Markup {
                                     @let all = answer.shown.listed().map_or(0, |rows| rows.cells.len());
                                     span class="small" { "the first " (rows.cells.len()) " of " (all) }
                                 },
-                                None => (shown(answer)),
+                                None => (value_markup(answer)),
                             }
                         }
                     }

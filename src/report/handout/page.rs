@@ -15,7 +15,9 @@ use super::super::model::{
 use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
-use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, shown, spaced, unit_of, writing_lines};
+use super::pieces::{
+    called, coded, empty_chart, held, is_short, room, rows, spaced, unit_of, value_markup, writing_lines,
+};
 use super::typeset::{rule as set_rule, set};
 use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Place, Rule, Solution, Whose};
 
@@ -257,7 +259,7 @@ impl<'a> Page<'a> {
     fn value_of(self, place: usize, entry: &Entry) -> Markup {
         match self.handout.entries.get(place) {
             Some(more) if more.whose == Whose::ToFill || !self.tells(more.left) => room(unit_of(entry)),
-            _ => shown(entry),
+            _ => value_markup(entry),
         }
     }
 
