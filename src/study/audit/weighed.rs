@@ -163,20 +163,15 @@ fn marks(words: &[&str]) -> BTreeSet<(u8, String)> {
         let before = place.checked_sub(1).and_then(|place| words.get(place));
         let follows = before.is_some_and(|word| ["cylinder", "bottle", "tank", "shell", "number", "no"].contains(word));
         let short = word.chars().count() == 1;
-        let class = if COLORS.contains(word) {
-            Some(0)
-        } else if PLACES.contains(word) {
-            Some(1)
-        } else if short && word.chars().all(char::is_alphabetic) && *word != "a" && *word != "s" && *word != "k" {
-            Some(2)
-        } else if follows && *word == "a"
-            || place > 0 && *word == "a" && before.is_some_and(|word| TARE.contains(word) || *word == "gross")
-        {
-            Some(2)
-        } else if word.chars().all(|c| c.is_ascii_digit()) && (follows || place == 1 && short) {
-            Some(3)
-        } else {
-            None
+        let named = follows || before.is_some_and(|word| TARE.contains(word) || *word == "gross");
+        let is_letter = short && word.chars().all(char::is_alphabetic) && (named || !["a", "s", "k"].contains(word));
+        let is_number = word.chars().all(|c| c.is_ascii_digit()) && (follows || place == 1 && short);
+        let class = match *word {
+            color if COLORS.contains(&color) => Some(0),
+            spot if PLACES.contains(&spot) => Some(1),
+            _ if is_letter => Some(2),
+            _ if is_number => Some(3),
+            _ => None,
         };
         found.extend(class.map(|class| (class, (*word).to_owned())));
     }
