@@ -681,6 +681,7 @@ fn typed_tree(line: &str) -> Worksheet {
             node: Node::Blank,
             problems: Vec::new(),
         }],
+        ..Worksheet::default()
     }
 }
 
@@ -728,7 +729,7 @@ fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
         let old = left.remove(place);
         if old.holds != check.holds {
             flips.push(Flip {
-                line: check.line,
+                place: check.place(),
                 text: check.text.clone(),
                 before: old.holds,
                 now: check.holds,

@@ -359,7 +359,7 @@ fn answers() -> Vec<Entry> {
             value: Value::Nothing,
             waits_on: vec![Awaited {
                 name: "gross_after".to_owned(),
-                line: 9,
+                place: "line 9".to_owned(),
                 standing: Standing::Blank,
             }],
             ..answer(after, "burned overnight", "gross - gross_after")
@@ -972,7 +972,7 @@ fn changes() -> Changes {
             change("burned", "9.2 lb", "waits for gross (line 9)", ""),
         ],
         checks: vec![Flip {
-            line: 21,
+            place: "line 21".to_owned(),
             text: "margin >= 100 %".to_owned(),
             before: Some(true),
             now: Some(false),

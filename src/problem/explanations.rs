@@ -670,6 +670,20 @@ well below the limit, so this is likely another file, or one written every secon
 Split the file, or keep one row a minute.",
     ),
     told(
+        Code::UseLoop,
+        "A worksheet rests on another with `use`, and that one, by way of others or at once, on the first again. Then no \
+value of theirs could be worked out before the other.\n\n\
+Take one of the `use` lines out. What both need goes into a third worksheet that uses neither: a register of the \
+cylinders, a list of prices.",
+    ),
+    told(
+        Code::UsedFile,
+        "A worksheet that this one rests on with `use` has problems of its own. They are told where they are: \
+`tarebook check` with that file's name. Values that they touch have none here either, and what rests on such a value \
+waits; all else is worked out.\n\n\
+Mend the other worksheet; `reload` reads it again.",
+    ),
+    told(
         Code::NotUtf8,
         "The file is not written in UTF-8, the encoding that every current editor writes, so signs such as ° or ± would \
 be read wrongly, and with them the numbers beside them.\n\n\

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraise::{Appraisal, Doubt, Mark};
+use crate::sheet::appraise::{Appraisal, Cautioned, Doubt, Mark};
 use crate::sheet::check::Shape;
 use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::limits::Rows;
@@ -21,6 +21,7 @@ use crate::syntax::tree::{
 };
 use crate::text::Span;
 use crate::trade::Function;
+use crate::trade::caution;
 use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit, conversion};
 
@@ -80,7 +81,9 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
 
 /// The same, with its problems as they can be drawn against the text.
 pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
-    let cells: Vec<CellId> = all_cells(sheet).collect();
+    let failing = checks_beyond(sheet).filter(|cell| verdict(sheet, *cell).0 == Some(false));
+    let failing: Vec<CellId> = failing.collect();
+    let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
     let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let mut builder = Builder {
         sheet,
@@ -90,6 +93,10 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
         sections: Sections::default(),
     };
     builder.items();
+    let beyond = failing
+        .iter()
+        .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options));
+    builder.report.checks.extend(beyond);
     let Builder {
         mut report, sections, ..
     } = builder;
@@ -100,7 +107,9 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
         title: case.title.clone(),
     });
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
+    let mut found = below_zero::cautions(sheet, &appraisal, &cells);
+    found.extend(dangers_beyond(sheet));
+    report.cautions = cautions::cautions(sheet, &found, &answers(sheet));
     let mut problems = sheet.problems();
     problems.extend(sheet.unfinished(&appraisal));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
@@ -111,9 +120,24 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
     (report, problems)
 }
 
-/// The checks alone.
+/// The checks of the worksheets that this one rests on.
+fn checks_beyond(sheet: &Sheet) -> impl Iterator<Item = CellId> {
+    let is_check = |cell: &CellId| matches!(sheet.tree().node(sheet.item_of(*cell)), Some(Node::Expect(_)));
+    sheet.cells_beyond().filter(is_check)
+}
+
+/// The dangers that the worksheets tell that this one rests on.
+fn dangers_beyond(sheet: &Sheet) -> Vec<Cautioned> {
+    let cautions = sheet.appraise(sheet.cells_beyond()).cautions.into_iter();
+    cautions
+        .filter(|found| found.caution.weight == caution::Weight::Danger)
+        .collect()
+}
+
+/// The checks alone, those of worksheets that this one rests on too.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
-    let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
+    let own = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
+    let cells: Vec<CellId> = own.chain(checks_beyond(sheet)).collect();
     let failing: Vec<CellId> = cells
         .iter()
         .copied()
@@ -276,7 +300,7 @@ fn manner(unit: Unit) -> Manner {
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
-    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+    sheet.own_cells()
 }
 
 /// Gathers headings and what stands under each.
@@ -770,7 +794,7 @@ fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
 /// The name of a table.
 fn table_name(sheet: &Sheet, table: u32) -> &str {
     let item = sheet.tables().get(table as usize).map_or(u32::MAX, |table| table.item);
-    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+    match sheet.tree().node(item) {
         Some(Node::Table(table)) => &table.name.text,
         _ => "",
     }

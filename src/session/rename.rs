@@ -21,6 +21,7 @@ enum Renamed {
     Entry,
     Table,
     Rule,
+    Use,
     Case,
 }
 
@@ -71,6 +72,7 @@ impl Session {
             Named::Cell(_) => Renamed::Entry,
             Named::Table(_) => Renamed::Table,
             Named::Rule(_) => Renamed::Rule,
+            Named::Use(_) => Renamed::Use,
         });
         let found = named.zip(self.item_named(old));
         found.or(case).ok_or_else(|| self.no_name(old))
@@ -212,12 +214,13 @@ impl Session {
 
     /// Where the name itself stands.
     fn own_place(&self, item: u32) -> Option<Span> {
-        let item = self.sheet.tree().items.get(item as usize)?;
+        let item = self.sheet.tree().item(item)?;
         let name = match &item.node {
             Node::Entry(entry) => &entry.name,
             Node::Table(table) => &table.name,
             Node::Rule(rule) => &rule.name,
             Node::Case(case) => &case.name,
+            Node::Use(line) => &line.name,
             _ => return None,
         };
         Some(name.span.shifted(item.start as usize))

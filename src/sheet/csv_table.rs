@@ -49,6 +49,15 @@ pub(super) fn text_of(files: Files<'_>, path: &str) -> Result<String, Box<Proble
     load(files.folder, path, Place::new(0, Span::default()))
 }
 
+/// Where a file stands: in the folder, or among those that stand in none.
+pub(super) fn located(files: Files<'_>, path: &str, place: Place) -> Result<PathBuf, Box<Problem>> {
+    let enclosed = files.held.contains_key(path) || files.enclosed.iter().any(|(name, _)| *name == path);
+    match enclosed {
+        true => Ok(PathBuf::from(path)),
+        false => find(files.folder, path, place),
+    }
+}
+
 /// The bytes of each record below the headings, line end included.
 pub fn record_spans(text: &str) -> Vec<Span> {
     let begins = text.len() - text.strip_prefix('\u{feff}').unwrap_or(text).len();
@@ -139,7 +148,7 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
 
 fn too_long(path: &str, place: Place) -> Box<Problem> {
     let message = format!(
-        "`{path}` is longer than the {} MiB that a table reads",
+        "`{path}` is longer than the {} MiB that are read of a file",
         LARGEST_FILE >> 20
     );
     Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"))

@@ -8,6 +8,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
     Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
 };
+use crate::syntax::used::BEYOND;
 use crate::text::{Span, moved};
 use crate::trade::{Function, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
@@ -15,6 +16,7 @@ use crate::unit::{Beginning, Kind, Unit, conversion};
 use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::check_made::{MadeCall, table_function};
 use super::csv_table::{Files, read_csv};
+use super::held_files::files_of;
 use super::lower::Lowering;
 use super::meet::unit_named;
 use super::model::Model;
@@ -43,7 +45,9 @@ impl Model {
     pub(super) fn rebuild(&mut self) {
         self.suggestions = SUGGESTIONS;
         self.lines = line_numbers(&self.tree);
+        self.read_uses();
         let mut names = Names::collect(&self.tree);
+        names.call_also(&self.lead_to);
         self.static_problems = std::mem::take(&mut names.problems);
         self.names = Arc::new(names);
         self.read_tables();
@@ -89,8 +93,13 @@ impl Model {
     }
 
     fn read_table(&mut self, item: u32, room: usize) -> Option<ReadTable> {
-        let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+        let Some(Node::Table(table)) = self.tree.node(item) else {
             return None;
+        };
+        let own = Files {
+            folder: self.folder.as_deref(),
+            enclosed: self.enclosed,
+            held: &self.held_files,
         };
         match table.content.as_ref()? {
             TableContent::Rows(rows) => {
@@ -102,11 +111,7 @@ impl Model {
                 skip_unread,
                 layout,
             } => Some(read_csv(
-                Files {
-                    folder: self.folder.as_deref(),
-                    enclosed: self.enclosed,
-                    held: &self.held_files,
-                },
+                files_of(&self.tree, item, own),
                 (path, layout),
                 *skip_unread,
                 (item, room),
@@ -186,7 +191,7 @@ impl Model {
         let named = turned.map(|cell| {
             let cell = CellId(*cell);
             let name = self.name_of(cell).unwrap_or("this check");
-            format!("`{name}` (line {})", self.line(self.item_of(cell)))
+            format!("`{name}` ({})", self.standing_at(self.item_of(cell)))
         });
         let shown: Vec<String> = named.collect();
         let listed = if shown.len() > 12 {
@@ -199,7 +204,7 @@ impl Model {
             shown.join(" → ")
         };
         let item = self.item_of(CellId(first));
-        let span = match self.tree.items.get(item as usize).map(|item| &item.node) {
+        let span = match self.tree.node(item) {
             Some(Node::Entry(entry)) => entry.name.span,
             Some(Node::Table(table)) => table.name.span,
             _ => Span::default(),
@@ -228,6 +233,7 @@ impl Model {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            broken_uses: &self.broken_uses,
             columns: &self.table_columns,
             broken_rules: &self.broken_rules,
             row_tables: &self.row_tables,
@@ -353,7 +359,7 @@ impl Model {
         let mut found = Vec::new();
         for item in plots {
             let checker = self.checker(item);
-            if let Some(Node::Plot(plot)) = checker.known.sheet.items.get(item as usize).map(|item| &item.node) {
+            if let Some(Node::Plot(plot)) = checker.known.sheet.node(item) {
                 found.extend(plot_problems(checker, plot));
             }
         }
@@ -372,7 +378,7 @@ impl Model {
         Arc::make_mut(&mut self.names).move_items(from, places);
         let tables = self.tables.iter_mut().map(|table| &mut table.item);
         let cases = self.cases.iter_mut().map(|case| &mut case.item);
-        for item in tables.chain(cases).filter(|item| **item >= from) {
+        for item in tables.chain(cases).filter(|item| (from..BEYOND).contains(*item)) {
             *item = moved(*item, places);
         }
         true
@@ -381,7 +387,7 @@ impl Model {
 
 fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
     let known = checker.known;
-    let (found, problems) = match known.sheet.items.get(checker.item as usize).map(|item| &item.node) {
+    let (found, problems) = match known.sheet.node(checker.item) {
         Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
         Some(Node::Expect(expect)) => check_expect(checker, expect),
         Some(Node::Table(table)) => check_table(checker, table),
@@ -393,7 +399,7 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
     }
 }
 
-fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
+pub(super) fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
     let mut lines = Vec::with_capacity(tree.items.len());
     let mut line = 1u32;
     for index in 0..tree.items.len() {

@@ -5,14 +5,15 @@
 //! Start reading at [`Names::collect`].
 
 use std::borrow::Borrow;
-use std::collections::HashMap;
 use std::collections::hash_map::Entry;
+use std::collections::{BTreeMap, HashMap};
 use std::hash::{Hash, Hasher};
 
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Name, Node, TableContent, Worksheet};
+use crate::syntax::used::BEYOND;
 use crate::text::{Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -34,6 +35,8 @@ pub enum Named {
     Table(u32),
     /// The rule at that item.
     Rule(u32),
+    /// The worksheet that is used by that item.
+    Use(u32),
 }
 
 /// The bytes that a short name may have.
@@ -97,6 +100,8 @@ impl Hash for Key {
 pub struct Names {
     by_name: HashMap<Key, Named, RandomState>,
     cases: HashMap<Box<str>, u32, RandomState>,
+    /// How many cells stand in the worksheet itself, before those of worksheets that it uses.
+    pub own_cells: u32,
     /// The item of each cell.
     pub cell_items: Vec<u32>,
     /// Whether each cell is an input.
@@ -121,11 +126,29 @@ impl Names {
         names.cell_items.reserve(sheet.items.len());
         names.inputs.reserve(sheet.items.len());
         names.counts.reserve(sheet.items.len());
-        for (index, item) in sheet.items.iter().enumerate() {
-            let index = u32::try_from(index).unwrap_or(u32::MAX);
+        for (index, item) in (0u32..).zip(&sheet.items) {
+            names.add(sheet, index, &item.node);
+        }
+        names.own_cells = u32::try_from(names.cell_items.len()).unwrap_or(u32::MAX);
+        for (index, item) in sheet.used.items() {
             names.add(sheet, index, &item.node);
         }
         names
+    }
+
+    /// A file that is used by two names here can be called by both.
+    pub(super) fn call_also(&mut self, lead_to: &BTreeMap<Box<str>, String>) {
+        for (used, prefix) in lead_to {
+            if prefix.split('.').next() == Some(&**used) {
+                continue;
+            }
+            let known = self.by_name.iter().filter_map(|(name, named)| {
+                let rest = name.text().strip_prefix(prefix.as_str())?;
+                Some((Key::new(&format!("{used}.{rest}")), *named))
+            });
+            let known: Vec<_> = known.collect();
+            self.by_name.extend(known);
+        }
     }
 
     fn add(&mut self, sheet: &Worksheet, item: u32, node: &Node) {
@@ -159,6 +182,9 @@ impl Names {
                 }
             }
             Node::Case(case) => self.add_case(sheet, item, &case.name),
+            Node::Use(line) => {
+                self.add_name(sheet, item, &line.name, Named::Use(item));
+            }
             _ => {}
         }
     }
@@ -205,7 +231,7 @@ impl Names {
         let found = match named {
             Named::Cell(cell) => self.cell_items.get(cell.0 as usize),
             Named::Table(table) => self.table_items.get(table as usize),
-            Named::Rule(item) => return item,
+            Named::Rule(item) | Named::Use(item) => return item,
         };
         found.copied().unwrap_or(0)
     }
@@ -213,12 +239,12 @@ impl Names {
     /// The items from `from` on stand so many places further on. The problems don't move.
     pub(crate) fn move_items(&mut self, from: u32, places: i64) {
         let rules = self.by_name.values_mut().filter_map(|named| match named {
-            Named::Rule(item) => Some(item),
+            Named::Rule(item) | Named::Use(item) => Some(item),
             _ => None,
         });
         let listed = [&mut self.cell_items, &mut self.table_items, &mut self.case_items];
         let all = listed.into_iter().flatten().chain(self.cases.values_mut()).chain(rules);
-        for item in all.filter(|item| **item >= from) {
+        for item in all.filter(|item| (from..BEYOND).contains(*item)) {
             *item = moved(*item, places);
         }
     }
@@ -228,7 +254,7 @@ impl Names {
         match self.get(name)? {
             Named::Cell(cell) => Some(cell),
             Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
-            Named::Rule(_) => None,
+            Named::Rule(_) | Named::Use(_) => None,
         }
     }
 
@@ -305,11 +331,12 @@ fn lint(item: u32, name: &Name) -> Option<Problem> {
 fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {
     let message = format!("`{}` is defined already; the first one counts", name.text);
     let problem = Problem::new(Code::RepeatedName, message, Place::new(item, name.span));
-    let first_name = match sheet.items.get(first as usize).map(|item| &item.node) {
+    let first_name = match sheet.node(first) {
         Some(Node::Entry(entry)) => Some(entry.name.span),
         Some(Node::Table(table)) => Some(table.name.span),
         Some(Node::Rule(rule)) => Some(rule.name.span),
         Some(Node::Case(case)) => Some(case.name.span),
+        Some(Node::Use(line)) => Some(line.name.span),
         _ => None,
     };
     match first_name {

@@ -243,7 +243,7 @@ impl Checker<'_> {
 
 fn table_name<'a>(known: &Known<'a>, table: u32) -> &'a str {
     let item = known.names.table_items.get(table as usize).copied().unwrap_or(u32::MAX);
-    match known.sheet.items.get(item as usize).map(|item| &item.node) {
+    match known.sheet.node(item) {
         Some(TreeNode::Table(table)) => &table.name.text,
         _ => "",
     }

@@ -45,7 +45,13 @@ pub fn parse(text: String) -> Worksheet {
     } else {
         items(&text, Cut::default(), text.len())
     };
-    Worksheet { text, items }
+    let mut sheet = Worksheet {
+        text,
+        items,
+        ..Worksheet::default()
+    };
+    sheet.settle_uses();
+    sheet
 }
 
 /// The longest worksheet that is read, in bytes.
@@ -79,6 +85,7 @@ fn unread(text: String, problem: Problem) -> Worksheet {
     Worksheet {
         text,
         items: vec![item],
+        ..Worksheet::default()
     }
 }
 

@@ -2,10 +2,15 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::text::Span;
 use crate::unit::Unit;
+
+use super::used::{BEYOND, Used};
 
 /// A worksheet: its text, and the items that tile it.
 #[derive(Clone, Debug, Default)]
@@ -14,6 +19,10 @@ pub struct Worksheet {
     pub text: String,
     /// The items in order; joined, their texts are the text.
     pub items: Vec<Item>,
+    /// What the worksheets that it uses are called here.
+    pub uses: BTreeSet<Box<str>>,
+    /// The worksheets that it rests on.
+    pub used: Arc<Used>,
 }
 
 /// One item: an entry with its continuation lines, a table with its rows, a
@@ -54,6 +63,8 @@ pub enum Node {
     Case(Box<Case>),
     /// `plot COLUMN over COLUMN "title"`
     Plot(Box<Plot>),
+    /// `use "cylinders.tare" as yard`
+    Use(Box<Use>),
     /// A line that can't be read and names nothing; its problems say why
     Broken,
 }
@@ -351,6 +362,15 @@ pub struct Plot {
     pub title: Option<Quoted>,
 }
 
+/// `use "cylinders.tare" as yard`
+#[derive(Clone, Debug)]
+pub struct Use {
+    /// The path as written.
+    pub path: Quoted,
+    /// What it is called here.
+    pub name: Name,
+}
+
 /// An expression with its place.
 #[derive(Clone, Debug)]
 pub struct Expression {
@@ -384,9 +404,9 @@ pub enum ExpressionNode {
     Text(Box<str>),
     /// `true`, `false`
     Truth(bool),
-    /// `gross`
+    /// `gross`; `yard.price` where `yard` is a worksheet that is used
     Name(Box<str>),
-    /// `log.gross`
+    /// `log.gross`, `yard.shells.tare`
     Column(Box<(Name, Name)>),
     /// `row 3`, to the right of `of`; counted from 1
     RowNumber(u32),
@@ -507,12 +527,31 @@ pub enum Typed {
 impl Worksheet {
     /// The text of an item.
     pub fn text_of(&self, item: usize) -> &str {
-        match self.items.get(item) {
-            Some(item) => self
-                .text
-                .get(item.start as usize..(item.start + item.len) as usize)
-                .unwrap_or(""),
-            None => "",
+        let of_this = |item: &Item| {
+            let end = item.start as usize + item.len as usize;
+            self.text.get(item.start as usize..end)
+        };
+        match u32::try_from(item).unwrap_or(u32::MAX) {
+            item if item >= BEYOND => self.used.text_of(item),
+            _ => self.items.get(item).and_then(of_this).unwrap_or(""),
         }
+    }
+
+    /// The item of that number, here or in a worksheet that this one rests on.
+    pub fn item(&self, item: u32) -> Option<&Item> {
+        match item < BEYOND {
+            true => self.items.get(item as usize),
+            false => self.used.item(item),
+        }
+    }
+
+    /// What that item is.
+    pub fn node(&self, item: u32) -> Option<&Node> {
+        self.item(item).map(|item| &item.node)
+    }
+
+    /// Its items, and those of the worksheets that it rests on.
+    pub fn every_item(&self) -> impl Iterator<Item = (u32, &Item)> {
+        (0u32..).zip(&self.items).chain(self.used.items())
     }
 }

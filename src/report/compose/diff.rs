@@ -196,7 +196,7 @@ impl Builder<'_> {
             let before = check(self.a.sheet, pair.a?, &self.appraisals.0)?;
             let now = check(self.b.sheet, pair.b?, &self.appraisals.1)?;
             (before.holds != now.holds).then_some(Flip {
-                line: before.line,
+                place: before.place(),
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
@@ -709,7 +709,7 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     }
     let tree = side.sheet.tree();
     let text = tree.text_of(thing.item as usize);
-    let node = tree.items.get(thing.item as usize).map(|item| &item.node);
+    let node = tree.node(thing.item);
     let told = match node {
         Some(Node::Entry(entry)) => match &entry.value {
             Some(TreeValue::Given { expression, tolerance }) => {
@@ -733,7 +733,7 @@ fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }
-    match &side.sheet.tree().items.get(thing.item as usize)?.node {
+    match side.sheet.tree().node(thing.item)? {
         Node::Entry(entry) => entry.source.as_ref().map(|source| source.text.to_string()),
         Node::Table(table) => table.source.as_ref().map(|source| source.text.to_string()),
         _ => None,

@@ -547,7 +547,7 @@ impl Teller<'_> {
     fn column(&self, slot: u32) -> String {
         let mut tables = self.sheet.tables().iter();
         let table = tables.find(|table| table.columns.contains(&slot));
-        let item = table.and_then(|table| self.sheet.tree().items.get(table.item as usize));
+        let item = table.and_then(|table| self.sheet.tree().item(table.item));
         let table = match item.map(|item| &item.node) {
             Some(Node::Table(table)) => &*table.name.text,
             _ => "",

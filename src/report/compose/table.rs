@@ -18,7 +18,7 @@ use super::{Options, in_one_line, scalar, unit_text, value_type, waiting};
 /// A table as the report has it.
 pub(super) fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
     let held = sheet.tables().get(index)?;
-    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
+    let Some(Node::Table(tree)) = sheet.tree().node(held.item) else {
         return None;
     };
     let columns = held.columns.iter().filter_map(|slot| column(sheet, *slot, options));

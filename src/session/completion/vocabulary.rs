@@ -103,7 +103,7 @@ impl Vocabulary {
                     plain(whole, Sort::Column, Some(column.kind), describe(column.kind))
                 }));
             }
-            Named::Rule(_) => {}
+            Named::Rule(_) | Named::Use(_) => {}
         }
     }
 

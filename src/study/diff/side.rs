@@ -116,7 +116,7 @@ impl<'a> Side<'a> {
     }
 
     fn node(&self, thing: &Thing) -> Option<&'a Node> {
-        self.sheet.tree().items.get(thing.item as usize).map(|item| &item.node)
+        self.sheet.tree().node(thing.item)
     }
 
     /// The entry behind a thing.
