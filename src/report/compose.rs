@@ -7,12 +7,12 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraise::{Appraisal, Cautioned, Doubt, Mark};
-use crate::sheet::check::Shape;
-use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::appraisal::{Appraisal, Cautioned, Doubt, Mark};
+use crate::sheet::checker::Shape;
 use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
+use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
 use crate::study::marks::Tables;
@@ -20,19 +20,19 @@ use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
-use crate::trade::Function;
-use crate::trade::caution;
 use crate::trade::line::student_k;
+use crate::trade::{Function, Weight};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table, Uncertainty,
-    Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Table, Uncertainty, Value,
+    ValueType,
 };
 use super::moment;
 use super::place;
+use super::shown::Shown;
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
 use marks::appraised_with_draws;
@@ -130,7 +130,7 @@ fn checks_beyond(sheet: &Sheet) -> impl Iterator<Item = CellId> {
 fn dangers_beyond(sheet: &Sheet) -> Vec<Cautioned> {
     let cautions = sheet.appraise(sheet.cells_beyond()).cautions.into_iter();
     cautions
-        .filter(|found| found.caution.weight == caution::Weight::Danger)
+        .filter(|found| found.caution.weight == Weight::Danger)
         .collect()
 }
 

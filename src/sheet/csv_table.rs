@@ -5,11 +5,13 @@
 //! read is a problem at the table's line that names file, row and column.
 //! Start reading at [`read_csv`].
 
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 use crate::problem::{Code, FilePlace, Place, Problem};
+use crate::syntax::Worksheet;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::{CsvLayout, Quoted};
@@ -17,15 +19,18 @@ use crate::text::Span;
 use crate::unit::Kind;
 
 use super::Enclosed;
+use super::column::{CellPlace, CellRead};
 use super::csv_layout::{DateOrder, chosen_columns, kept_rows};
 use super::csv_quotes::look_at_quotes;
-use super::held_files::HeldFiles;
-use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
+use super::table::{ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, time_kind};
 
 /// The largest file that is read, in bytes.
 pub(crate) const LARGEST_FILE: u64 = 32 * 1024 * 1024;
+
+/// Texts in hand of files, by the paths that the worksheet names.
+pub type HeldFiles = BTreeMap<String, String>;
 
 /// Where files are looked for: among those enclosed, then in the worksheet's folder.
 #[derive(Clone, Copy)]
@@ -47,6 +52,24 @@ pub(super) fn text_of(files: Files<'_>, path: &str) -> Result<String, Box<Proble
         return Ok((*text).to_owned());
     }
     load(files.folder, path, Place::new(0, Span::default()))
+}
+
+/// Where files are looked for that a worksheet in that folder names, on which another rests.
+pub(super) fn files_in<'a>(folder: Option<&'a Path>, own: Files<'_>) -> Files<'a> {
+    static NONE: HeldFiles = HeldFiles::new();
+    Files {
+        folder,
+        enclosed: own.enclosed,
+        held: &NONE,
+    }
+}
+
+/// Where files are looked for that an item names.
+pub(super) fn files_of<'a>(tree: &'a Worksheet, item: u32, own: Files<'a>) -> Files<'a> {
+    match tree.used.file_of(item) {
+        Some(file) => files_in(file.folder.as_deref(), own),
+        None => own,
+    }
 }
 
 /// Where a file stands: in the folder, or among those that stand in none.

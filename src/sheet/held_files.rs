@@ -4,53 +4,18 @@
 //! itself is left alone here. Writing it is the session's. Start reading at
 //! [`Sheet::file_text`].
 
-use std::collections::BTreeMap;
-use std::path::Path;
 use std::sync::Arc;
 
 use crate::problem::Problem;
-use crate::syntax::Worksheet;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::text::Span;
 use crate::unit::Kind;
 
-use super::csv_table::{Files, text_of};
-use super::model::Model;
-use super::table::{CellPlace, CellRead, misfit_of};
+use super::column::{CellPlace, CellRead};
+use super::csv_table::{Files, HeldFiles, text_of};
+use super::table::misfit_of;
 use super::text_pool::TextPool;
 use super::{Enclosed, Sheet};
-
-/// Texts by the paths that the worksheet names.
-pub type HeldFiles = BTreeMap<String, String>;
-
-impl Model {
-    /// Where files that the worksheet names are looked for.
-    pub(super) fn files(&self) -> Files<'_> {
-        Files {
-            folder: self.folder.as_deref(),
-            enclosed: self.enclosed,
-            held: &self.held_files,
-        }
-    }
-}
-
-/// Where files are looked for that a worksheet in that folder names, on which another rests.
-pub(super) fn files_in<'a>(folder: Option<&'a Path>, own: Files<'_>) -> Files<'a> {
-    static NONE: HeldFiles = HeldFiles::new();
-    Files {
-        folder,
-        enclosed: own.enclosed,
-        held: &NONE,
-    }
-}
-
-/// Where files are looked for that an item names.
-pub(super) fn files_of<'a>(tree: &'a Worksheet, item: u32, own: Files<'a>) -> Files<'a> {
-    match tree.used.file_of(item) {
-        Some(file) => files_in(file.folder.as_deref(), own),
-        None => own,
-    }
-}
 
 impl Sheet {
     /// The text of a file that a table is read from: in hand, enclosed, or in the folder.

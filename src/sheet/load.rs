@@ -6,17 +6,16 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
+    BEYOND, Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
 };
-use crate::syntax::used::BEYOND;
 use crate::text::{Span, moved};
 use crate::trade::{Function, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
-use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::check_made::{MadeCall, table_function};
-use super::csv_table::{Files, read_csv};
-use super::held_files::files_of;
+use super::checker::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
+use super::column::TableColumn;
+use super::csv_table::{Files, files_of, read_csv};
 use super::lower::Lowering;
 use super::meet::unit_named;
 use super::model::Model;
@@ -24,7 +23,7 @@ use super::names::{CellId, ColumnId, Names};
 use super::order::Order;
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::scalar::Declared;
-use super::table::{MOST_CELLS, ReadTable, TableColumn, read_rows};
+use super::table::{MOST_CELLS, ReadTable, read_rows};
 use super::typed::Typed;
 use super::{Status, Table};
 
@@ -44,7 +43,7 @@ impl Model {
     /// Does everything behind the tree anew.
     pub(super) fn rebuild(&mut self) {
         self.suggestions = SUGGESTIONS;
-        self.lines = line_numbers(&self.tree);
+        self.lines = self.tree.line_numbers();
         self.read_uses();
         let mut names = Names::collect(&self.tree);
         names.call_also(&self.lead_to);
@@ -373,7 +372,7 @@ impl Model {
         if problems || !self.broken_rules.is_empty() {
             return false;
         }
-        self.lines = line_numbers(&self.tree);
+        self.lines = self.tree.line_numbers();
         let from = u32::try_from(from).unwrap_or(u32::MAX);
         Arc::make_mut(&mut self.names).move_items(from, places);
         let tables = self.tables.iter_mut().map(|table| &mut table.item);
@@ -397,17 +396,6 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
         Found::Value(value) => (Found::Value(begun_in(cell, value)), problems),
         other => (other, problems),
     }
-}
-
-pub(super) fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
-    let mut lines = Vec::with_capacity(tree.items.len());
-    let mut line = 1u32;
-    for index in 0..tree.items.len() {
-        lines.push(line);
-        let breaks = tree.text_of(index).bytes().filter(|byte| *byte == b'\n').count();
-        line = line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
-    }
-    lines
 }
 
 fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
@@ -542,7 +530,7 @@ impl Checker<'_> {
     pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
         let unit = match value.kind {
             Kind::Quantity(unit) => unit,
-            Kind::Level | Kind::Decibels => super::check::decibel(),
+            Kind::Level | Kind::Decibels => super::checker::decibel(),
             Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
             Kind::Text | Kind::Truth => {
                 let message = format!("{} can't have a tolerance", describe(value.kind));

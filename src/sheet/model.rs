@@ -3,25 +3,26 @@
 //! It holds no value that a case or a trial could change, so that any number of sheets may
 //! share one. [`super::load`] makes it from the text. Start reading at [`Model`].
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Worksheet};
-use crate::syntax::used::BEYOND;
+use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
 
-use super::check::{Known, Shape, TableShape};
-use super::held_files::HeldFiles;
+use super::checker::RowTables;
+use super::checker::{Known, Shape, TableShape};
+use super::column::TableColumn;
+use super::csv_table::{Files, HeldFiles};
 use super::names::{CellId, Named, Names};
 use super::order::{self, Order};
 use super::program::Program;
-use super::side_by_side::RowTables;
-use super::table::TableColumn;
 use super::text_pool::TextPool;
-use super::uses::ReadBefore;
 use super::{Case, Enclosed, Status, Table};
+
+/// Trees of files as they were read, by where the files stand.
+pub(super) type ReadBefore = HashMap<PathBuf, Arc<Worksheet>>;
 
 /// A worksheet's text, parsed, checked and lowered.
 #[derive(Clone, Debug, Default)]
@@ -239,6 +240,15 @@ impl Model {
     /// How many columns the tables have.
     pub(super) fn column_count(&self) -> u32 {
         u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX)
+    }
+
+    /// Where files that the worksheet names are looked for.
+    pub(super) fn files(&self) -> Files<'_> {
+        Files {
+            folder: self.folder.as_deref(),
+            enclosed: self.enclosed,
+            held: &self.held_files,
+        }
     }
 
     /// What a checker looks at.

@@ -12,8 +12,7 @@ use std::hash::{Hash, Hasher};
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Name, Node, TableContent, Worksheet};
-use crate::syntax::used::BEYOND;
+use crate::syntax::tree::{BEYOND, Name, Node, TableContent, Worksheet};
 use crate::text::{Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;

@@ -9,23 +9,18 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem, Severity};
-use crate::syntax::tree::{Node, Quoted, Worksheet};
-use crate::syntax::used::{BEYOND, Scope, Used, UsedFile};
+use crate::syntax::tree::{BEYOND, Node, Quoted, Used, UsedFile, Worksheet};
+use crate::syntax::used::Scope;
 use crate::syntax::{LONGEST_TEXT, parse};
 use crate::text::position;
 
 use super::Sheet;
-use super::csv_table::{Files, located, text_of};
-use super::held_files::files_in;
-use super::load::line_numbers;
-use super::model::Model;
+use super::csv_table::{Files, files_in, located, text_of};
+use super::model::{Model, ReadBefore};
 use super::names::Named;
 
 /// A worksheet may rest on so many others.
 const MOST_FILES: usize = 2_000;
-
-/// Trees of files as they were read, by where the files stand.
-pub(super) type ReadBefore = HashMap<PathBuf, Arc<Worksheet>>;
 
 /// What a worksheet calls those it uses: each with the place of the file among those met.
 type Leads = BTreeMap<Box<str>, Option<usize>>;
@@ -124,7 +119,7 @@ impl Model {
 
     /// How people are told where an item stands: `line 5`, `line 5 of cylinders.tare`.
     pub fn standing_at(&self, item: u32) -> String {
-        standing_at(&self.tree, &self.lines, item)
+        self.tree.standing_at(item, &self.lines)
     }
 
     /// The file that an item stands in, where it isn't the worksheet itself.
@@ -192,14 +187,6 @@ impl Sheet {
             Node::Use(line) => Some(&line.path),
             _ => None,
         }
-    }
-}
-
-/// `line 5`, `line 5 of cylinders.tare`
-pub(super) fn standing_at(tree: &Worksheet, lines: &[u32], item: u32) -> String {
-    match tree.used.file_of(item) {
-        Some(file) => format!("line {} of {}", tree.used.line(item), file.name),
-        None => format!("line {}", lines.get(item as usize).copied().unwrap_or(0)),
     }
 }
 
@@ -456,7 +443,7 @@ impl Meeting<'_> {
                 prefix: met.prefix.clone(),
                 folder: met.folder.clone(),
                 first,
-                lines: line_numbers(&sheet),
+                lines: sheet.line_numbers(),
                 sheet,
                 uses,
             };

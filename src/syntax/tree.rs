@@ -2,15 +2,14 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::text::Span;
 use crate::unit::Unit;
-
-use super::used::{BEYOND, Used};
 
 /// A worksheet: its text, and the items that tile it.
 #[derive(Clone, Debug, Default)]
@@ -553,5 +552,102 @@ impl Worksheet {
     /// Its items, and those of the worksheets that it rests on.
     pub fn every_item(&self) -> impl Iterator<Item = (u32, &Item)> {
         (0u32..).zip(&self.items).chain(self.used.items())
+    }
+
+    /// The line on which each item begins, from 1.
+    pub fn line_numbers(&self) -> Vec<u32> {
+        let mut lines = Vec::with_capacity(self.items.len());
+        let mut line = 1u32;
+        for index in 0..self.items.len() {
+            lines.push(line);
+            let breaks = self.text_of(index).bytes().filter(|byte| *byte == b'\n').count();
+            line = line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
+        }
+        lines
+    }
+
+    /// How people are told where an item stands, by the lines of its own items: `line 5`,
+    /// `line 5 of cylinders.tare`.
+    pub fn standing_at(&self, item: u32, lines: &[u32]) -> String {
+        match self.used.file_of(item) {
+            Some(file) => format!("line {} of {}", self.used.line(item), file.name),
+            None => format!("line {}", lines.get(item as usize).copied().unwrap_or(0)),
+        }
+    }
+}
+
+/// The number of the first item of the first worksheet that is used.
+pub const BEYOND: u32 = 1 << 31;
+
+/// The worksheets that one rests on, each once.
+#[derive(Clone, Debug, Default)]
+pub struct Used {
+    /// The files, in the order in which they are met.
+    pub files: Vec<UsedFile>,
+}
+
+/// A worksheet that another rests on.
+#[derive(Clone, Debug, Default)]
+pub struct UsedFile {
+    /// Its path from the folder of the worksheet that rests on it.
+    pub name: String,
+    /// What its names begin with there: `yard.`
+    pub prefix: String,
+    /// The folder that its tables are read from.
+    pub folder: Option<PathBuf>,
+    /// The number of its first item.
+    pub first: u32,
+    /// Its tree, with its names as they are there.
+    pub sheet: Worksheet,
+    /// The line of each item.
+    pub lines: Vec<u32>,
+    /// What the names of the worksheets that it uses begin with, by what it calls them.
+    pub uses: BTreeMap<Box<str>, String>,
+}
+
+impl UsedFile {
+    /// The `use` by which it is reached, by its name.
+    pub fn by(&self) -> &str {
+        self.prefix.split('.').next().unwrap_or("")
+    }
+
+    /// What a name of it is called in itself.
+    pub fn own_name<'a>(&self, name: &'a str) -> &'a str {
+        name.strip_prefix(&self.prefix).unwrap_or(name)
+    }
+}
+
+impl Used {
+    /// The file of an item, and the item's place in it.
+    fn place(&self, item: u32) -> Option<(&UsedFile, usize)> {
+        let item = item.checked_sub(BEYOND)?;
+        let behind = self.files.partition_point(|file| file.first - BEYOND <= item);
+        let file = self.files.get(behind.checked_sub(1)?)?;
+        Some((file, (item + BEYOND - file.first) as usize))
+    }
+
+    /// The file that an item stands in; none where it is the worksheet's own.
+    pub fn file_of(&self, item: u32) -> Option<&UsedFile> {
+        self.place(item).map(|(file, _)| file)
+    }
+
+    /// The line of an item in its file; 0 where there is none.
+    pub fn line(&self, item: u32) -> u32 {
+        let line = self.place(item).and_then(|(file, place)| file.lines.get(place));
+        line.copied().unwrap_or(0)
+    }
+
+    fn item(&self, item: u32) -> Option<&Item> {
+        let (file, place) = self.place(item)?;
+        file.sheet.items.get(place)
+    }
+
+    fn text_of(&self, item: u32) -> &str {
+        self.place(item).map_or("", |(file, place)| file.sheet.text_of(place))
+    }
+
+    /// Every item with its number.
+    pub fn items(&self) -> impl Iterator<Item = (u32, &Item)> {
+        self.files.iter().flat_map(|file| (file.first..).zip(&file.sheet.items))
     }
 }

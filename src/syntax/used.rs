@@ -1,92 +1,11 @@
-//! The worksheets that a worksheet rests on, as part of its tree.
+//! The names of a worksheet on which another rests, as they are called there.
 //!
-//! Their items are numbered from [`BEYOND`] on, so that no edit moves them, and their names
-//! begin with what the file is called here: `yard.price`. A file is one, whatever it is called
-//! elsewhere. Which files these are is settled where they are read. Start reading at [`Used`].
+//! Their names begin with what the file is called here: `yard.price`. Which files these are is
+//! settled where they are read. Start reading at [`Scope`].
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
 
-use crate::problem::Problem;
-
-use super::parse::parse_typed;
-use super::tree::{Call, Expression, ExpressionNode, Item, Name, Node, Rule, TableContent, Typed, Value, Worksheet};
-
-/// The number of the first item of the first worksheet that is used.
-pub const BEYOND: u32 = 1 << 31;
-
-/// The worksheets that one rests on, each once.
-#[derive(Clone, Debug, Default)]
-pub struct Used {
-    /// The files, in the order in which they are met.
-    pub files: Vec<UsedFile>,
-}
-
-/// A worksheet that another rests on.
-#[derive(Clone, Debug, Default)]
-pub struct UsedFile {
-    /// Its path from the folder of the worksheet that rests on it.
-    pub name: String,
-    /// What its names begin with there: `yard.`
-    pub prefix: String,
-    /// The folder that its tables are read from.
-    pub folder: Option<PathBuf>,
-    /// The number of its first item.
-    pub first: u32,
-    /// Its tree, with its names as they are there.
-    pub sheet: Worksheet,
-    /// The line of each item.
-    pub lines: Vec<u32>,
-    /// What the names of the worksheets that it uses begin with, by what it calls them.
-    pub uses: BTreeMap<Box<str>, String>,
-}
-
-impl UsedFile {
-    /// The `use` by which it is reached, by its name.
-    pub fn by(&self) -> &str {
-        self.prefix.split('.').next().unwrap_or("")
-    }
-
-    /// What a name of it is called in itself.
-    pub fn own_name<'a>(&self, name: &'a str) -> &'a str {
-        name.strip_prefix(&self.prefix).unwrap_or(name)
-    }
-}
-
-impl Used {
-    /// The file of an item, and the item's place in it.
-    fn place(&self, item: u32) -> Option<(&UsedFile, usize)> {
-        let item = item.checked_sub(BEYOND)?;
-        let behind = self.files.partition_point(|file| file.first - BEYOND <= item);
-        let file = self.files.get(behind.checked_sub(1)?)?;
-        Some((file, (item + BEYOND - file.first) as usize))
-    }
-
-    /// The file that an item stands in; none where it is the worksheet's own.
-    pub fn file_of(&self, item: u32) -> Option<&UsedFile> {
-        self.place(item).map(|(file, _)| file)
-    }
-
-    /// The line of an item in its file; 0 where there is none.
-    pub fn line(&self, item: u32) -> u32 {
-        let line = self.place(item).and_then(|(file, place)| file.lines.get(place));
-        line.copied().unwrap_or(0)
-    }
-
-    pub(super) fn item(&self, item: u32) -> Option<&Item> {
-        let (file, place) = self.place(item)?;
-        file.sheet.items.get(place)
-    }
-
-    pub(super) fn text_of(&self, item: u32) -> &str {
-        self.place(item).map_or("", |(file, place)| file.sheet.text_of(place))
-    }
-
-    /// Every item with its number.
-    pub fn items(&self) -> impl Iterator<Item = (u32, &Item)> {
-        self.files.iter().flat_map(|file| (file.first..).zip(&file.sheet.items))
-    }
-}
+use super::tree::{Call, Expression, ExpressionNode, Item, Name, Node, Rule, TableContent, Value, Worksheet};
 
 impl Worksheet {
     /// Gathers what it calls the worksheets that it uses, and tells values of theirs from
@@ -96,54 +15,6 @@ impl Worksheet {
         if !self.uses.is_empty() {
             self.items.iter_mut().for_each(|item| settle(item, &self.uses));
         }
-    }
-
-    /// Parses a line that is typed for it, as a trial or an expression.
-    ///
-    /// # Errors
-    /// The problems that keep it from being either.
-    pub fn read_typed(&self, line: &str) -> Result<Typed, Vec<Problem>> {
-        let mut typed = parse_typed(line)?;
-        let part = |part: &mut Expression| settle_part(part, &self.uses);
-        typed_mut(&mut typed, part);
-        Ok(typed)
-    }
-
-    /// Parses a piece of an item's own text again, with its names as they are here.
-    ///
-    /// # Errors
-    /// The problems that keep it from being read.
-    pub fn read_piece(&self, item: u32, piece: &str) -> Result<Typed, Vec<Problem>> {
-        let Some(file) = self.used.file_of(item) else {
-            return self.read_typed(piece);
-        };
-        let mut typed = parse_typed(piece)?;
-        let scope = Scope {
-            prefix: &file.prefix,
-            uses: &file.uses,
-        };
-        let rules = file.sheet.items.iter().filter_map(|item| match &item.node {
-            Node::Rule(rule) => Some(file.own_name(&rule.name.text).into()),
-            _ => None,
-        });
-        let rules: BTreeSet<Box<str>> = rules.collect();
-        typed_mut(&mut typed, |part| {
-            settle_part(part, &file.sheet.uses);
-            scope.part(part, &[], &rules);
-        });
-        Ok(typed)
-    }
-}
-
-fn typed_mut(typed: &mut Typed, mut look: impl FnMut(&mut Expression)) {
-    match typed {
-        Typed::Expression { expression, .. }
-        | Typed::CellTrial { cell: expression, .. }
-        | Typed::Trial {
-            value: Value::Given { expression, .. },
-            ..
-        } => each_part_mut(expression, &mut look),
-        Typed::Trial { .. } => {}
     }
 }
 
@@ -159,7 +30,7 @@ pub(super) fn settle(item: &mut Item, uses: &BTreeSet<Box<str>>) {
     expressions_mut(&mut item.node, &mut |part| settle_part(part, uses));
 }
 
-fn settle_part(part: &mut Expression, uses: &BTreeSet<Box<str>>) {
+pub(super) fn settle_part(part: &mut Expression, uses: &BTreeSet<Box<str>>) {
     if let ExpressionNode::Column(names) = &part.node
         && uses.contains(&names.0.text)
     {
@@ -200,7 +71,7 @@ fn value_mut(value: Option<&mut Value>, look: &mut impl FnMut(&mut Expression)) 
     }
 }
 
-fn each_part_mut(expression: &mut Expression, look: &mut impl FnMut(&mut Expression)) {
+pub(super) fn each_part_mut(expression: &mut Expression, look: &mut impl FnMut(&mut Expression)) {
     look(expression);
     match &mut expression.node {
         ExpressionNode::Unary(_, inner) => each_part_mut(inner, look),
@@ -262,7 +133,7 @@ impl Scope<'_> {
         }
     }
 
-    fn part(&self, part: &mut Expression, parameters: &[Box<str>], rules: &BTreeSet<Box<str>>) {
+    pub(super) fn part(&self, part: &mut Expression, parameters: &[Box<str>], rules: &BTreeSet<Box<str>>) {
         match &mut part.node {
             ExpressionNode::Name(name) if !parameters.contains(name) => *name = self.name(name),
             ExpressionNode::Column(names) => names.0.text = self.name(&names.0.text),
