@@ -16,7 +16,7 @@ use std::time::{Duration, Instant};
 use tarebook::problem::Severity;
 use tarebook::report::compose::Options;
 use tarebook::session::{Outcome, Refusal, Session};
-use tarebook::sheet::appraise::Doubt;
+use tarebook::sheet::appraisal::Doubt;
 use tarebook::sheet::{Reading, Sheet};
 
 const REGISTER: &str = "\

@@ -100,7 +100,7 @@ impl Session {
         Ok(told)
     }
 
-    fn file_path(&self, path: &str) -> PathBuf {
+    pub(super) fn file_path(&self, path: &str) -> PathBuf {
         self.source.folder().unwrap_or_default().join(path)
     }
 

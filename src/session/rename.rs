@@ -232,8 +232,11 @@ impl Session {
             standing.case = Some(new.to_owned());
         }
         for (name, _, _) in &mut standing.trials {
+            let through = name.strip_prefix(old).filter(|rest| rest.starts_with('.'));
             if renamed == Renamed::Entry && name == old {
                 *name = new.to_owned();
+            } else if let (Renamed::Use, Some(rest)) = (renamed, through) {
+                *name = format!("{new}{rest}");
             }
         }
         self.stand(&standing);

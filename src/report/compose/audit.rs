@@ -62,6 +62,10 @@ impl Words<'_> {
         Line {
             name: self.name(line.subject),
             line: self.number(line.subject),
+            file: self
+                .sheet
+                .file_of(self.item(line.subject))
+                .map(|file| file.name.clone()),
             kind: self.kind(line.subject).to_owned(),
             sourced: is_sourced(self.sheet, line.subject),
             swing: Named(

@@ -494,7 +494,7 @@ impl Builder<'_> {
                 matches!(status, Some(Status::Broken | Status::Waits | Status::Blank))
             });
             let names: Vec<String> = without
-                .map(|thing| format!("{} (line {})", thing.name, side.sheet.line(thing.item)))
+                .map(|thing| format!("{} ({})", thing.name, side.sheet.standing_at(thing.item)))
                 .collect();
             (!names.is_empty()).then(|| format!("in {letter} {}", names.join(", ")))
         });
@@ -730,7 +730,19 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
 }
 
+/// Where a thing comes from; of one of another worksheet also where it stands.
 fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+    let place = side
+        .sheet
+        .file_of(thing.item)
+        .map(|_| side.sheet.standing_at(thing.item));
+    match (own_source(side, thing), place) {
+        (Some(source), Some(place)) => Some(format!("{source}, {place}")),
+        (source, place) => source.or(place),
+    }
+}
+
+fn own_source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }

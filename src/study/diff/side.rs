@@ -97,8 +97,9 @@ pub struct Side<'a> {
 impl<'a> Side<'a> {
     /// Gathers what a worksheet has.
     pub fn new(sheet: &'a Sheet) -> Side<'a> {
-        let items = (0u32..).zip(&sheet.tree().items);
-        let things: Vec<Thing> = items
+        let things: Vec<Thing> = sheet
+            .tree()
+            .every_item()
             .filter_map(|(item, node)| thing(sheet, item, &node.node))
             .collect();
         let places = things.iter().enumerate();
