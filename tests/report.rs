@@ -409,6 +409,7 @@ fn readings() -> Table {
 fn checks() -> Vec<Check> {
     let check = |line, text: &str, holds, message: Option<&str>, remark: Option<&str>| Check {
         line,
+        file: None,
         text: text.to_owned(),
         holds,
         message: message.map(str::to_owned),
@@ -459,6 +460,7 @@ fn weight() -> Chart {
 
 fn outage() -> Report {
     let caution = Caution {
+        file: None,
         code: "calm-air".to_owned(),
         weight: tarebook::report::model::Weight::Plan,
         brief: "in still air expect a third to a half of it",
@@ -856,6 +858,7 @@ fn a_place_in_the_tree_becomes_a_line() {
     let worksheet = Worksheet {
         text: format!("{first}{second}"),
         items: vec![item(0, first), item(first.len(), second)],
+        ..Worksheet::default()
     };
     let place = |item: u32, text: &str, piece: &str| {
         let start = text.find(piece).unwrap();
