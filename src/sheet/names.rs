@@ -12,7 +12,7 @@ use std::hash::{Hash, Hasher};
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{BEYOND, Name, Node, TableContent, Worksheet};
+use crate::syntax::tree::{BEYOND, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
 use crate::text::{Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -113,6 +113,8 @@ pub struct Names {
     pub table_cells: Vec<Option<CellId>>,
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
+    /// The worked columns of tables, `log.net`, in the order of the file.
+    columns: Vec<(Box<str>, Box<str>, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
 }
@@ -155,6 +157,9 @@ impl Names {
             Node::Entry(entry) => {
                 let cell = self.add_cell(item, entry.kind.is_input());
                 let counts = self.add_name(sheet, item, &entry.name, Named::Cell(cell));
+                if let Some((table, column)) = entry.name.of_table().filter(|_| counts) {
+                    self.columns.push((table.into(), column.into(), cell));
+                }
                 if let Some(place) = self.counts.last_mut() {
                     *place = counts;
                 }
@@ -254,6 +259,57 @@ impl Names {
             Named::Cell(cell) => Some(cell),
             Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
             Named::Rule(_) | Named::Use(_) => None,
+        }
+    }
+
+    /// The cell of a worked column of a table.
+    pub(crate) fn worked_column(&self, (table, column): (&Name, &Name)) -> Option<CellId> {
+        if self.columns.is_empty() {
+            return None;
+        }
+        match self.get(&format!("{}.{}", table.text, column.text))? {
+            Named::Cell(cell) => Some(cell),
+            _ => None,
+        }
+    }
+
+    /// Lets worked columns go whose name a column of their table has; where each stands.
+    pub(super) fn part_with(&mut self, is_taken: impl Fn(&str, &str) -> bool) -> Vec<CellId> {
+        let (gone, kept) = std::mem::take(&mut self.columns)
+            .into_iter()
+            .partition(|(table, column, _)| is_taken(table, column));
+        self.columns = kept;
+        let gone: Vec<(Box<str>, Box<str>, CellId)> = gone;
+        for (table, column, cell) in &gone {
+            self.by_name.remove(format!("{table}.{column}").as_bytes());
+            if let Some(counts) = self.counts.get_mut(cell.0 as usize) {
+                *counts = false;
+            }
+        }
+        gone.into_iter().map(|(_, _, cell)| cell).collect()
+    }
+
+    /// The worked columns of a table, by their names there, in the order of the file.
+    pub(crate) fn worked_columns<'a>(&'a self, table: &'a str) -> impl Iterator<Item = &'a str> {
+        let all = self.columns.iter().filter(move |(of, ..)| **of == *table);
+        all.map(|(_, column, _)| &**column)
+    }
+
+    /// The cells of the worked columns of a table.
+    pub(crate) fn worked_cells<'a>(&'a self, table: &'a str) -> impl Iterator<Item = CellId> {
+        let of = self.columns.iter().filter(move |(of, ..)| **of == *table);
+        of.map(|(_, _, cell)| *cell)
+    }
+
+    /// The entry that an expression names by itself: by its name, or as a worked column.
+    pub fn entry_in(&self, part: &Expression) -> Option<CellId> {
+        match &part.node {
+            ExpressionNode::Name(name) => match self.get(name)? {
+                Named::Cell(cell) => Some(cell),
+                _ => None,
+            },
+            ExpressionNode::Column(names) => self.worked_column((&names.0, &names.1)),
+            _ => None,
         }
     }
 

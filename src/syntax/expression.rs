@@ -89,6 +89,7 @@ fn joined(before: Vec<Name>, last: Name) -> Name {
     before.into_iter().rev().fold(last, |behind, name| Name {
         text: format!("{}.{}", name.text, behind.text).into(),
         span: name.span.to(behind.span),
+        through: 0,
     })
 }
 

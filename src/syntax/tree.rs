@@ -84,6 +84,28 @@ pub struct Name {
     pub text: Box<str>,
     /// Where it stands.
     pub span: Span,
+    /// So many bytes of it tell through which worksheet it goes.
+    pub through: u16,
+}
+
+impl Name {
+    /// Of a worked column the name of its table and its own: of `log.net` `log` and `net`.
+    pub fn of_table(&self) -> Option<(&str, &str)> {
+        let through = usize::from(self.through);
+        let dot = through + self.text.get(through..)?.find('.')?;
+        Some((self.text.get(..dot)?, self.text.get(dot + 1..)?))
+    }
+
+    /// Where the two stand in the text of the item, the table's name only of a worked column.
+    pub fn spans(&self, text: &str) -> (Option<Span>, Span) {
+        match self.span.of(text).find('.') {
+            None => (None, self.span),
+            Some(dot) => {
+                let (start, end) = (self.span.start as usize, self.span.end as usize);
+                (Some(Span::new(start, start + dot)), Span::new(start + dot + 1, end))
+            }
+        }
+    }
 }
 
 /// A text literal with its place (quotes included), escapes resolved.
@@ -128,7 +150,7 @@ impl EntryKind {
     }
 }
 
-/// `worked fuel "net" [lb] = net_contents(gross, tare) from "…" note "…"`
+/// `worked fuel "net" [lb] = net_contents(gross, tare) from "…" note "…"`, `worked log.net = …`
 #[derive(Clone, Debug)]
 pub struct Entry {
     /// How it is known.

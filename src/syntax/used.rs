@@ -129,7 +129,8 @@ impl Scope<'_> {
         };
         expressions_mut(&mut item.node, &mut |part| self.part(part, &parameters, rules));
         if let Some(name) = name_mut(&mut item.node) {
-            name.text = self.name(&name.text);
+            name.text = format!("{}{}", self.prefix, name.text).into();
+            name.through = u16::try_from(self.prefix.len()).unwrap_or(u16::MAX);
         }
     }
 
@@ -145,6 +146,10 @@ impl Scope<'_> {
     fn call(&self, call: &mut Call, rules: &BTreeSet<Box<str>>) {
         if call.name.text.contains('.') || rules.contains(&call.name.text) {
             call.name.text = self.name(&call.name.text);
+        } else if &*call.name.text == "grid" {
+            // its labels are names
+            let labels = call.arguments.iter_mut().filter_map(|argument| argument.label.as_mut());
+            labels.for_each(|label| label.text = self.name(&label.text));
         }
     }
 

@@ -152,7 +152,7 @@ impl Builder<'_> {
     fn table(&self, table: u32) -> Step {
         let item = self.table_item(table);
         let mut step = self.blank(self.name(Thing::Table(table)), "table".to_owned(), item);
-        let Some(told) = super::table::table(self.sheet, table as usize, self.options) else {
+        let Some(told) = super::table(self.sheet, table as usize, self.options) else {
             return step;
         };
         step.source = told.source.clone();
