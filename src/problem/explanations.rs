@@ -55,7 +55,7 @@ program was used: `=` compares here (not two of them), `<>` means unequal, `^` r
     explained(
         Code::UnknownOpening,
         "Every line of a worksheet begins with a word that says what it is: `measured`, `quoted` and `assumed` for \
-inputs, `worked` and `answer` for what is calculated, and `expect`, `table`, `case`, `rule`, `plot`. Notes for a \
+inputs, `worked` and `answer` for what is calculated, and `expect`, `table`, `case`, `rule`, `plot`, `use`. Notes for a \
 reader begin with `>`, headings with `#`, comments with two dashes. This line begins with none of them.\n\n\
 Put the word in front that tells how the value is known. A weight read off a scale is `measured`, a figure from a \
 label is `quoted`, a guess is `assumed`.",

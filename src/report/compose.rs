@@ -376,7 +376,7 @@ impl Builder<'_> {
                     tables += 1;
                 }
                 Node::Plot(plot) => self.add_chart(plot),
-                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
+                Node::Rule(_) | Node::Use(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
             in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());

@@ -117,6 +117,13 @@ stands in parentheses here: `({})`",
             Named::Cell(cell) => {
                 compose::entry(&self.sheet, cell, self.options).map(|entry| Answered::Entry(Box::new(entry)))
             }
+            Named::Table(table) if name.contains('.') => {
+                let report = Report {
+                    tables: vec![compose::table(&self.sheet, table as usize, self.options)?],
+                    ..Report::default()
+                };
+                Some(Answered::Table(Box::new(report), 0))
+            }
             Named::Table(_) => {
                 let report = self.report();
                 let place = report.tables.iter().position(|table| table.name == name)?;
@@ -305,7 +312,10 @@ stands in parentheses here: `({})`",
 
     /// A case holds inputs only.
     fn only_inputs(&self, names: &[String]) -> Result<(), Refusal> {
-        if let Some(name) = names.iter().find(|name| self.cell_on_trial(name).is_some()) {
+        if let Some((name, place)) = names.iter().find_map(|name| Some((name, self.cell_on_trial(name)?))) {
+            if let Some(Err(refusal)) = self.table_of(place) {
+                return Err(refusal);
+            }
             let message = format!("a case replaces inputs only, and `{name}` is a cell of a table; nothing was kept");
             return Err(Refusal::new(message).help("`case base`, then `keep`, puts it into the table"));
         }
