@@ -4,16 +4,14 @@
 //! two with one name the first counts and the second is the problem.
 //! Start reading at [`Names::collect`].
 
-use std::borrow::Borrow;
 use std::collections::hash_map::Entry;
 use std::collections::{BTreeMap, HashMap};
-use std::hash::{Hash, Hasher};
 
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{BEYOND, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
-use crate::text::{Wanted, moved, nearest};
+use crate::text::{SmallText, Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
 
@@ -38,67 +36,11 @@ pub enum Named {
     Use(u32),
 }
 
-/// The bytes that a short name may have.
-const SHORT: usize = 22;
-
-/// A name to look up. A short one stands in the map itself, so that looking it up
-/// touches no other memory.
-#[derive(Clone, Debug)]
-enum Key {
-    Short(u8, [u8; SHORT]),
-    Long(Box<str>),
-}
-
-impl Key {
-    fn new(name: &str) -> Key {
-        let mut bytes = [0; SHORT];
-        match (bytes.get_mut(..name.len()), u8::try_from(name.len())) {
-            (Some(place), Ok(len)) => {
-                place.copy_from_slice(name.as_bytes());
-                Key::Short(len, bytes)
-            }
-            _ => Key::Long(name.into()),
-        }
-    }
-
-    fn bytes(&self) -> &[u8] {
-        match self {
-            Key::Short(len, bytes) => bytes.get(..usize::from(*len)).unwrap_or(&[]),
-            Key::Long(name) => name.as_bytes(),
-        }
-    }
-
-    fn text(&self) -> &str {
-        std::str::from_utf8(self.bytes()).unwrap_or("")
-    }
-}
-
-impl Borrow<[u8]> for Key {
-    fn borrow(&self) -> &[u8] {
-        self.bytes()
-    }
-}
-
-impl PartialEq for Key {
-    fn eq(&self, other: &Key) -> bool {
-        self.bytes() == other.bytes()
-    }
-}
-
-impl Eq for Key {}
-
-/// As its bytes are hashed, which is what looking up by them asks for.
-impl Hash for Key {
-    fn hash<H: Hasher>(&self, state: &mut H) {
-        self.bytes().hash(state);
-    }
-}
-
 /// Every name, and the cells in the order of the file.
 #[derive(Clone, Debug, Default)]
 pub struct Names {
-    by_name: HashMap<Key, Named, RandomState>,
-    cases: HashMap<Box<str>, u32, RandomState>,
+    by_name: HashMap<SmallText, Named, RandomState>,
+    cases: HashMap<SmallText, u32, RandomState>,
     /// How many cells stand in the worksheet itself, before those of worksheets that it uses.
     pub own_cells: u32,
     /// The item of each cell.
@@ -114,7 +56,7 @@ pub struct Names {
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
     /// The worked columns of tables, `log.net`, in the order of the file.
-    columns: Vec<(Box<str>, Box<str>, CellId)>,
+    columns: Vec<(SmallText, SmallText, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
 }
@@ -144,8 +86,8 @@ impl Names {
                 continue;
             }
             let known = self.by_name.iter().filter_map(|(name, named)| {
-                let rest = name.text().strip_prefix(prefix.as_str())?;
-                Some((Key::new(&format!("{used}.{rest}")), *named))
+                let rest = name.strip_prefix(prefix.as_str())?;
+                Some((SmallText::from(format!("{used}.{rest}").as_str()), *named))
             });
             let known: Vec<_> = known.collect();
             self.by_name.extend(known);
@@ -203,7 +145,7 @@ impl Names {
 
     /// Whether the name is new, and so counts.
     fn add_name(&mut self, sheet: &Worksheet, item: u32, name: &Name, named: Named) -> bool {
-        let first = match self.by_name.entry(Key::new(&name.text)) {
+        let first = match self.by_name.entry(name.text.clone()) {
             Entry::Vacant(place) => {
                 place.insert(named);
                 self.problems.extend(lint(item, name));
@@ -279,7 +221,7 @@ impl Names {
             .into_iter()
             .partition(|(table, column, _)| is_taken(table, column));
         self.columns = kept;
-        let gone: Vec<(Box<str>, Box<str>, CellId)> = gone;
+        let gone: Vec<(SmallText, SmallText, CellId)> = gone;
         for (table, column, cell) in &gone {
             self.by_name.remove(format!("{table}.{column}").as_bytes());
             if let Some(counts) = self.counts.get_mut(cell.0 as usize) {
@@ -333,23 +275,23 @@ impl Names {
         self.by_name
             .iter()
             .find(|(_, named)| **named == Named::Cell(cell))
-            .map(|(name, _)| name.text())
+            .map(|(name, _)| &**name)
     }
 
     /// Every name, in no order.
     pub fn all(&self) -> impl Iterator<Item = (&str, Named)> {
-        self.by_name.iter().map(|(name, named)| (name.text(), *named))
+        self.by_name.iter().map(|(name, named)| (&**name, *named))
     }
 
     /// The item of the case of that name.
     pub fn case(&self, name: &str) -> Option<u32> {
-        self.cases.get(name).copied()
+        self.cases.get(name.as_bytes()).copied()
     }
 
     /// The known name nearest to one that isn't known.
     pub fn nearest(&self, name: &str) -> Option<&str> {
         let wanted = Wanted::new(name);
-        let known = self.by_name.keys().map(Key::text);
+        let known = self.by_name.keys().map(|name| &**name);
         let mut known: Vec<&str> = known.filter(|known| wanted.may_be(known)).collect();
         known.sort_unstable();
         nearest(name, known)

@@ -95,7 +95,7 @@ impl Model {
             .filter_map(|(item, found)| {
                 let Node::Use(line) = &found.node else { return None };
                 let broken = match item < BEYOND {
-                    true => !self.lead_to.contains_key(&line.name.text),
+                    true => !self.lead_to.contains_key(&*line.name.text),
                     false => self
                         .tree
                         .used
@@ -210,13 +210,13 @@ impl Meeting<'_> {
         let mut leads = Leads::new();
         for (item, line) in (0u32..).zip(&tree.items) {
             if let Node::Use(line) = &line.node
-                && !leads.contains_key(&line.name.text)
+                && !leads.contains_key(&*line.name.text)
             {
                 let files = self.model.files();
                 let place = Place::new(item, line.path.span);
-                self.lines.insert(line.name.text.clone(), place);
+                self.lines.insert((*line.name.text).into(), place);
                 let found = self.meet(files, &line.path, place, format!("{}.", line.name.text), None);
-                leads.insert(line.name.text.clone(), found);
+                leads.insert((*line.name.text).into(), found);
             }
         }
         let mut at = 0;
@@ -238,10 +238,10 @@ impl Meeting<'_> {
             Node::Use(line) => Some(line),
             _ => None,
         }) {
-            if !leads.contains_key(&line.name.text) {
+            if !leads.contains_key(&*line.name.text) {
                 let prefix = format!("{prefix}{}.", line.name.text);
                 let found = self.meet(files, &line.path, by, prefix, Some(&name));
-                leads.insert(line.name.text.clone(), found);
+                leads.insert((*line.name.text).into(), found);
             }
         }
         if let Some(met) = self.met.get_mut(at) {

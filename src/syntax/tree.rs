@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::Unit;
 
 /// A worksheet: its text, and the items that tile it.
@@ -81,7 +81,7 @@ pub struct Heading {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Name {
     /// The name.
-    pub text: Box<str>,
+    pub text: SmallText,
     /// Where it stands.
     pub span: Span,
     /// So many bytes of it tell through which worksheet it goes.
@@ -190,7 +190,7 @@ pub enum Value {
         /// The value.
         expression: Expression,
         /// What follows `±`; only at the end of an input, a case line or a trial.
-        tolerance: Option<Tolerance>,
+        tolerance: Option<Box<Tolerance>>,
     },
 }
 
@@ -426,7 +426,7 @@ pub enum ExpressionNode {
     /// `true`, `false`
     Truth(bool),
     /// `gross`; `yard.price` where `yard` is a worksheet that is used
-    Name(Box<str>),
+    Name(SmallText),
     /// `log.gross`, `yard.shells.tare`
     Column(Box<(Name, Name)>),
     /// `row 3`, to the right of `of`; counted from 1

@@ -5,6 +5,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::text::SmallText;
+
 use super::tree::{Call, Expression, ExpressionNode, Item, Name, Node, Rule, TableContent, Value, Worksheet};
 
 impl Worksheet {
@@ -20,7 +22,7 @@ impl Worksheet {
 
 pub(super) fn uses_of(items: &[Item]) -> impl Iterator<Item = Box<str>> {
     items.iter().filter_map(|item| match &item.node {
-        Node::Use(used) => Some(used.name.text.clone()),
+        Node::Use(used) => Some((*used.name.text).into()),
         _ => None,
     })
 }
@@ -32,7 +34,7 @@ pub(super) fn settle(item: &mut Item, uses: &BTreeSet<Box<str>>) {
 
 pub(super) fn settle_part(part: &mut Expression, uses: &BTreeSet<Box<str>>) {
     if let ExpressionNode::Column(names) = &part.node
-        && uses.contains(&names.0.text)
+        && uses.contains(&*names.0.text)
     {
         part.node = ExpressionNode::Name(format!("{}.{}", names.0.text, names.1.text).into());
     }
@@ -112,7 +114,7 @@ impl Scope<'_> {
     /// Cases and plots stay behind.
     pub fn qualify(&self, sheet: &mut Worksheet) {
         let rules = sheet.items.iter().filter_map(|item| match &item.node {
-            Node::Rule(rule) => Some(rule.name.text.clone()),
+            Node::Rule(rule) => Some((*rule.name.text).into()),
             _ => None,
         });
         let rules: BTreeSet<Box<str>> = rules.collect();
@@ -136,7 +138,7 @@ impl Scope<'_> {
 
     pub(super) fn part(&self, part: &mut Expression, parameters: &[Box<str>], rules: &BTreeSet<Box<str>>) {
         match &mut part.node {
-            ExpressionNode::Name(name) if !parameters.contains(name) => *name = self.name(name),
+            ExpressionNode::Name(name) if !parameters.iter().any(|one| **one == **name) => *name = self.name(name),
             ExpressionNode::Column(names) => names.0.text = self.name(&names.0.text),
             ExpressionNode::Call(call) => self.call(call, rules),
             _ => {}
@@ -144,7 +146,7 @@ impl Scope<'_> {
     }
 
     fn call(&self, call: &mut Call, rules: &BTreeSet<Box<str>>) {
-        if call.name.text.contains('.') || rules.contains(&call.name.text) {
+        if call.name.text.contains('.') || rules.contains(&*call.name.text) {
             call.name.text = self.name(&call.name.text);
         } else if &*call.name.text == "grid" {
             // its labels are names
@@ -153,7 +155,7 @@ impl Scope<'_> {
         }
     }
 
-    fn name(&self, name: &str) -> Box<str> {
+    fn name(&self, name: &str) -> SmallText {
         let through = name
             .split_once('.')
             .and_then(|(used, rest)| Some((self.uses.get(used)?, rest)));
@@ -167,7 +169,7 @@ impl Scope<'_> {
 fn parameters_of(rule: &Rule) -> Vec<Box<str>> {
     rule.parameters
         .iter()
-        .map(|parameter| parameter.name.text.clone())
+        .map(|parameter| (*parameter.name.text).into())
         .collect()
 }
 
