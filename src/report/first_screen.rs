@@ -152,7 +152,7 @@ fn dangers(screen: &mut Document, cautions: &[Caution]) {
     screen.gap();
     let spoken = grave.iter().any(|caution| caution.code == "carbon-monoxide");
     let gas = (!spoken).then_some(CARBON_MONOXIDE_BRIEF);
-    let gas = gas.map(|brief| Sentence::from(brief));
+    let gas = gas.map(Sentence::from);
     let briefs = grave.iter().map(|caution| match &caution.file {
         Some(file) => format!("{} ({file})", caution.brief).into(),
         None => Sentence::from(caution.brief),
