@@ -158,6 +158,11 @@ fn claim() {
 }
 
 #[test]
+fn second_claim() {
+    check("second-claim.tare");
+}
+
+#[test]
 fn claim_corrected() {
     check_with_failing("claim-corrected.tare", 1);
 }

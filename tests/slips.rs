@@ -307,3 +307,44 @@ fn each_slip_is_named_among_the_first_three_lines() {
     }
     assert!(missed.is_empty(), "{missed:#?}");
 }
+
+/// Both claims that ship, for a class: every slip that is in them is named.
+#[test]
+fn the_slips_of_the_claims_are_named() {
+    let named = |file: &str, slips: &[(&str, &str)]| {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("notebooks")
+            .join(file);
+        let audit = audit_of(std::fs::read_to_string(path).unwrap());
+        for (name, code) in slips {
+            let mut lines = audit.lines.iter().filter(|line| line.name.as_deref() == Some(*name));
+            let has = lines.any(|line| line.remarks.iter().any(|remark| remark.code == *code));
+            assert!(has, "{file}: {code} of {name}");
+        }
+    };
+    named(
+        "claim.tare",
+        &[
+            ("exchange_net", "taken-as-full"),
+            ("gross", "hose-as-fuel"),
+            ("most", "fill-by-volume"),
+            ("efficiency", "mixed-heat"),
+            ("load", "rests-twice"),
+            ("peak", "start-on-top"),
+            ("heat_needed", "in-proportion"),
+        ],
+    );
+    named(
+        "second-claim.tare",
+        &[
+            ("gross_red", "other-coverage"),
+            ("blue", "other-cylinder"),
+            ("rate", "peak-for-mean"),
+            ("heat", "outside-usual"),
+            ("efficiency", "outside-usual"),
+            ("from_each", "other-share"),
+            ("density", "other-gallon"),
+            ("runtime", "counted-twice"),
+        ],
+    );
+}

@@ -17,7 +17,7 @@ use super::all_cells;
 use super::finding::Finding;
 use super::ground::{cell_of, parts};
 use super::proportion::{Likes, Products, Proportion};
-use super::slip::Slip;
+use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
 
 /// The net heat of propane in BTU/lb and a kilowatt-hour in BTU, for what a burn gives.
@@ -219,7 +219,11 @@ fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<(CellId, Numbe
 fn peak(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
     let ground = slips.ground;
     let is_peak = |load: CellId| ground.says(load, PEAK) || takes_the_most(slips, load);
-    if !is_peak(load) || slips.inherits(cell) {
+    let said = |finding: &Finding| {
+        let slip = |found: &Suspicion| matches!(found.slip, Slip::PeakCarried(..));
+        matches!(finding, Finding::Slip(found) if slip(found))
+    };
+    if !is_peak(load) || slips.said_of_its_needs(cell, said) {
         return;
     }
     let mean = all_cells(ground.sheet).find(|other| {

@@ -66,6 +66,12 @@ impl<'a> Slips<'a> {
         self.found.has(Subject::Cell(cell), told)
     }
 
+    /// Whether something of this kind was found about what a cell rests on, itself among it.
+    pub(super) fn said_of_its_needs(&self, cell: CellId, wanted: fn(&Finding) -> bool) -> bool {
+        let mut needs = self.ground.needs(cell);
+        needs.any(|need| self.found.has(Subject::Cell(need), wanted))
+    }
+
     /// Whether a cell rests on one that is accused already.
     pub(super) fn inherits(&self, cell: CellId) -> bool {
         self.ground.needs(cell).any(|need| self.accused.contains(&need))

@@ -58,10 +58,14 @@ fn taken_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
                     .zip(off)
                     .filter(|_| whole)
                     .map(|(now, off)| if *up { now - off } else { now + off });
-                let mend = back
+                let back = back
                     .and_then(|back| Number::from_f64(back).ok())
                     .map(|back| (cell, back));
-                slips.add(cell, Slip::Twice(what, first), mend);
+                // taken off twice at half of it is once
+                let half = off
+                    .and_then(|off| Number::from_f64(off / 2.0).ok())
+                    .map(|half| (what, half));
+                slips.add(cell, Slip::Twice(what, first), back.or(half));
             }
         }
     }
