@@ -54,6 +54,7 @@ mod line_told;
 pub mod marks;
 mod math;
 mod rows;
+pub mod sweep_by_two;
 mod table;
 mod tolerance;
 pub mod vary;
