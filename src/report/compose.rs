@@ -55,6 +55,8 @@ pub mod marks;
 mod math;
 mod rests_on;
 mod rows;
+mod slips;
+pub mod sweep_by_two;
 mod table;
 mod tolerance;
 pub mod vary;
