@@ -517,6 +517,39 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "measured x = 18 lb ± 0.3 lb\nworked y [lb] = x + 1 lb\nanswer same = normalized_error(x, y)\n",
     ),
     (
+        "other-unit",
+        "air",
+        "measured air = -6 °F from \"forecast: minus 6 degrees Celsius\"\nanswer a [psig] = propane_pressure(air)\n",
+    ),
+    (
+        "loads-swapped",
+        "rate",
+        "table t\n  | item | watts [W] | hours [h/d] |\n  |---|---|---|\n  | fan | 400 | 12 |\n\
+         worked house [W] = sum(t.watts * t.hours)\nmeasured run_load = 860 W\n\
+         answer rate [lb/h] = rescale_rate(1.6 lb/h, house, 1800 W, run_load, 40 %)\n",
+    ),
+    (
+        "left-out-of-sum",
+        "blue",
+        "measured gross_r = 34 lb\nquoted tare_r = 17 lb\nmeasured gross_b = 33 lb\nquoted tare_b = 17 lb\n\
+         worked red [lb] = gross_r - tare_r\nworked blue [lb] = gross_b - tare_b\nanswer a [h] = red / (1.3 lb/h)\n",
+    ),
+    (
+        "other-rating",
+        "rated",
+        "quoted rated = 2000 W from \"nameplate, on gasoline\"\nanswer half [W] = rated / 2\n",
+    ),
+    (
+        "rounded-down",
+        "refills",
+        "measured needed = 70 lb\nanswer refills [each] = round_down(needed / (18 lb) * 1 each, 1 each)\n",
+    ),
+    (
+        "heat-as-power",
+        "energy",
+        "measured burnt = 10 lb\nquoted heat = 21548 BTU/lb\nanswer energy [kWh] = burnt * heat\n",
+    ),
+    (
         "other-gallon",
         "density",
         "quoted price = $3.40/gal\nmeasured air = 12 °F\nworked density [lb/gal] = propane_density(air)\n\

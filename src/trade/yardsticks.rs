@@ -83,8 +83,18 @@ pub static YARDSTICKS: [Yardstick; 21] = [
         ..of("the density of liquid propane", "lb/gal", &[(3.7, 4.75, "")])
     },
     Yardstick {
+        not: &[
+            "each",
+            "extra",
+            "more",
+            "adds",
+            "slope",
+            "marginal",
+            "additional",
+            "per kw",
+        ],
         source: practice("fuel tables of portable sets: 3 to 30 % of the net heat"),
-        ..of("what a set burns for a kilowatt-hour", "lb/kWh", &[(0.57, 5.7, "")])
+        ..of("the burn of a set for a kilowatt-hour", "lb/kWh", &[(0.57, 5.7, "")])
     },
     Yardstick {
         words: &["efficiency", "efficient"],

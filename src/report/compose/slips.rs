@@ -94,9 +94,37 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
         Slip::RestsTwice => "Its watts are said to be a mean, which knows of the hours it rests, and are multiplied \
                              by hours of use: it rests twice. A mean goes with 24 hours."
             .to_owned(),
+        Slip::SharedReadings(table) => {
+            let table = sheet.tables().get(*table as usize);
+            let line = table.map_or(0, |table| sheet.line(table.item));
+            format!("Both sides are made of the readings of line {line}, so they agree in them whatever they are.")
+        }
         Slip::SharedAgreement(input) => format!(
             "Both sides rest on {}, so they agree in it whatever it is: agreement says nothing of that.",
             at(*input)
+        ),
+        Slip::OtherUnit(said, unit) => format!("Its source speaks of {said}, and it is written in {unit}."),
+        Slip::Swapped(from, to) => format!(
+            "The rate was weighed at {}, and is carried to {}: the two loads look swapped.",
+            at(*to),
+            at(*from)
+        ),
+        Slip::LeftOut(sibling) => format!(
+            "No answer rests on it, and one does on {}: is a cylinder left out?",
+            at(*sibling)
+        ),
+        Slip::OneForAll(fuel, share) => format!(
+            "{} is in several cylinders, and {} is what one of them gives: both for one, or both for all.",
+            at(*fuel),
+            at(*share)
+        ),
+        Slip::OtherRating(said) => {
+            format!("Its line speaks of {said}; what counts is the running rating on propane, which is lower.")
+        }
+        Slip::RoundedDown => "Rounded down, what must be there is one short: round up.".to_owned(),
+        Slip::HeatAsPower(heat) => format!(
+            "Pounds times {} are heat; of that a set gives 8 to 25 % as electricity (common practice).",
+            at(*heat)
         ),
         Slip::OtherGallon => {
             "Propane is sold by the gallon at 60 °F; this takes the density of another temperature.".to_owned()

@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 46] = [
+pub static REMARKS: [RemarkHelp; 52] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -133,6 +133,39 @@ count twice. Take the mean and 24 hours, or the watts while it runs and its hour
         "shared-input",
         "two results that share an input are asked whether they agree",
         "They agree in what they share, whatever it is, so agreement says nothing about it.",
+    ),
+    remark(
+        "other-unit",
+        "the source has the number with another unit",
+        "A forecast of minus 6 degrees Celsius typed as −6 °F, 36 kg typed as 36 lb. Write the unit that the source has: \
+units convert by themselves.",
+    ),
+    remark(
+        "loads-swapped",
+        "a rate is said to be weighed at the load of the house and carried to that of the run",
+        "rescale_rate takes the load that the rate was weighed at as at_load, and the one it is wanted for as to_load.",
+    ),
+    remark(
+        "left-out-of-sum",
+        "a cylinder was weighed and counts in no answer, beside one that does",
+        "It may be a spare that is left out on purpose; then say so. Else a sum lacks it.",
+    ),
+    remark(
+        "other-rating",
+        "the rating is that of another fuel, or of starting",
+        "Sets are rated lower on propane than on gasoline, and what they carry for hours is less than what they start. \
+The nameplate has each; 13 % less was taken to see.",
+    ),
+    remark(
+        "rounded-down",
+        "a count of what must be there is rounded down",
+        "Seven and a half cylinders are eight: round_up.",
+    ),
+    remark(
+        "heat-as-power",
+        "the heat of the fuel is taken for electricity",
+        "Pounds times a heating value are heat. Small sets give 8 to 25 % of it as electricity (common practice); a fifth \
+was taken to see.",
     ),
     remark(
         "other-gallon",

@@ -5,10 +5,12 @@
 use crate::number::Number;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
-use crate::syntax::tree::Node as Line;
+use crate::syntax::tree::{EntryKind, Node as Line};
 use crate::trade::{Body, Built, ParameterKind, ResultKind};
+use crate::unit::Kind;
 
-use super::ground::{cell_of, constant, factors, has_word, in_unit, is_of, parts, plain, terms};
+use super::all_cells;
+use super::ground::{cell_of, constant, factors, has_word, in_unit, is_of, is_plain, parts, plain, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -19,9 +21,14 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         for part in parts(formula) {
             start_on_top(slips, *cell, part);
             rests_twice(slips, *cell, part);
+            rounded_down(slips, *cell, part);
         }
         gallons(slips, *cell, formula);
+        one_for_all(slips, *cell, formula);
+        heat_as_power(slips, *cell, formula);
     }
+    left_out(slips);
+    typed_gallons(slips);
 }
 
 fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
@@ -133,6 +140,109 @@ fn said(slips: &Slips<'_>, item: u32) -> String {
         .collect()
 }
 
+/// Weighings less a tare, by their cells.
+fn nets(slips: &Slips<'_>) -> Vec<CellId> {
+    let ground = slips.ground;
+    let is_net = |formula: &Typed| {
+        let terms = terms(formula);
+        let tare = |part: &Typed| cell_of(part).is_some_and(|cell| ground.says(cell, &["tare", "tw"]));
+        is_of(formula.kind, "lb") && !formula.column && terms.iter().any(|(up, term)| !up && tare(term))
+    };
+    let nets = ground.formulas.iter().filter(|(_, formula)| is_net(formula));
+    nets.map(|(cell, _)| *cell).collect()
+}
+
+/// A cylinder that was weighed and counts in no answer, beside one that does.
+fn left_out(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let nets = nets(slips);
+    let answer = |cell: &CellId| {
+        ground
+            .sheet
+            .entry(*cell)
+            .is_some_and(|entry| entry.kind == EntryKind::Answer)
+    };
+    let answers: Vec<CellId> = ground.sheet.cells_in_order().into_iter().filter(answer).collect();
+    let counts = |net: &CellId| answers.iter().any(|answer| ground.rests_on(*answer, *net));
+    let Some(sibling) = nets.iter().copied().find(counts) else {
+        return;
+    };
+    for net in nets.iter().copied().filter(|net| !counts(net) && !answer(net)) {
+        slips.add(net, Slip::LeftOut(sibling), None);
+    }
+}
+
+/// What is in several cylinders, over what one of them gives.
+fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !is_of(formula.kind, "h") {
+        return;
+    }
+    let factors = factors(formula);
+    let fuel = factors.iter().find(|(above, part)| *above && is_of(part.kind, "lb"));
+    let rate = factors.iter().find(|(above, part)| !*above && is_of(part.kind, "lb/h"));
+    let (Some(fuel), Some(rate)) = (
+        fuel.and_then(|(_, part)| cell_of(part)),
+        rate.and_then(|(_, part)| cell_of(part)),
+    ) else {
+        return;
+    };
+    let several = nets(slips)
+        .iter()
+        .filter(|net| **net != fuel && ground.rests_on(fuel, **net))
+        .count()
+        > 1;
+    let parted = ground.formulas.get(&rate).is_some_and(|formula| {
+        let of_rate = super::ground::factors(formula);
+        of_rate
+            .iter()
+            .any(|(above, part)| *above && cell_of(part).is_some() && is_of(part.kind, "lb/h"))
+            && ground.says(rate, &["each", "one", "share", "apiece"])
+    });
+    if several && parted {
+        let now = super::number(ground.sheet, cell).zip(super::number(ground.sheet, rate));
+        let whole = ground.formulas.get(&rate).and_then(|formula| {
+            let rates = super::ground::factors(formula);
+            rates
+                .iter()
+                .filter_map(|(_, part)| cell_of(part))
+                .find(|part| ground.is(*part, "lb/h"))
+        });
+        let whole = whole
+            .and_then(|whole| ground.value(whole, "lb/h"))
+            .zip(ground.value(rate, "lb/h"));
+        let mend = now
+            .zip(whole)
+            .and_then(|((now, _), (whole, one))| Number::from_f64(now.to_f64() * one / whole).ok());
+        slips.add(cell, Slip::OneForAll(fuel, rate), mend.map(|value| (cell, value)));
+    }
+}
+
+/// Counts of what must be there, rounded down.
+fn rounded_down(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let needed = ["refill", "bottle", "cylinder", "tank", "buy", "stock", "needed"];
+    if call(part, Built::RoundDown).is_some() && slips.ground.says(cell, &needed) {
+        let more = super::number(slips.ground.sheet, cell).and_then(|now| now.add(Number::ONE).ok());
+        slips.add(cell, Slip::RoundedDown, more.map(|more| (cell, more)));
+    }
+}
+
+/// Pounds times heat, told in kilowatt-hours, with no efficiency between.
+fn heat_as_power(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let told = matches!(formula.kind, Kind::Quantity(of) if of.to_string() == "kWh");
+    let factors = factors(formula);
+    let heat = factors
+        .iter()
+        .find(|(_, part)| is_of(part.kind, "BTU/lb"))
+        .and_then(|(_, part)| cell_of(part));
+    let shared = factors.iter().any(|(_, part)| is_plain(part.kind));
+    let heats = slips.ground.says(cell, &["heat", "thermal", "fuel energy"]);
+    if let Some(heat) = heat.filter(|_| told && !shared && !heats) {
+        let fifth = super::number(slips.ground.sheet, cell).and_then(|now| Number::from_f64(now.to_f64() * 0.2).ok());
+        slips.add(cell, Slip::HeatAsPower(heat), fifth.map(|fifth| (cell, fifth)));
+    }
+}
+
 /// A price by the gallon with a density of another temperature than 60 °F.
 fn gallons(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -149,21 +259,45 @@ fn gallons(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if written.or(named).is_some_and(|degrees| (degrees - 60.0).abs() < 2.0) {
         return;
     }
-    let prices = |cell: CellId| ground.is(cell, "$/gal");
+    if is_priced(slips, cell) {
+        let right = ground.own(cell, GALLON, "lb/gal");
+        slips.add(cell, Slip::OtherGallon, right.map(|right| (cell, right)));
+    }
+}
+
+/// Pounds in a gallon of propane at 60 °F, and what tables have for it.
+const GALLON: f64 = 4.23;
+const GALLONS: (f64, f64) = (4.15, 4.3);
+
+/// A density put in, of another temperature than 60 °F, on the way to a price by the gallon.
+fn typed_gallons(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let inputs = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell));
+    for cell in inputs.collect::<Vec<CellId>>() {
+        let density = ground
+            .value(cell, "lb/gal")
+            .filter(|density| (3.7..4.75).contains(density));
+        if density.is_some_and(|density| !(GALLONS.0..=GALLONS.1).contains(&density)) && is_priced(slips, cell) {
+            let right = ground.own(cell, GALLON, "lb/gal");
+            slips.add(cell, Slip::OtherGallon, right.map(|right| (cell, right)));
+        }
+    }
+}
+
+/// Whether money is worked out from a price by the gallon and this density.
+fn is_priced(slips: &Slips<'_>, density: CellId) -> bool {
+    let ground = slips.ground;
+    let by_gallon = |cell: CellId| ground.is(cell, "$/gal") || ground.is(cell, "EUR/L");
+    let is_money = |cell: CellId| {
+        ground
+            .sheet
+            .shape(cell)
+            .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if of.is_money()))
+    };
     let mut users = ground
         .sheet
         .cells_in_order()
         .into_iter()
-        .filter(|user| ground.rests_on(*user, cell));
-    let priced = users.find(|user| {
-        ground.needs(*user).any(prices)
-            && (ground.is(*user, "$")
-                || ground.is(*user, "$/h")
-                || ground.is(*user, "$/kWh")
-                || ground.is(*user, "$/lb"))
-    });
-    if priced.is_some() {
-        let right = ground.own(cell, 4.23, "lb/gal");
-        slips.add(cell, Slip::OtherGallon, right.map(|right| (cell, right)));
-    }
+        .filter(|user| ground.rests_on(*user, density));
+    users.any(|user| is_money(user) && ground.needs(user).any(by_gallon))
 }

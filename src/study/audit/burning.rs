@@ -29,6 +29,8 @@ const GIVEN: (f64, f64) = (0.03, 0.3);
 const GOOD: f64 = 0.2;
 /// A share of the rated burn that goes without load, in the middle of what is published.
 const NO_LOAD: f64 = 0.4;
+/// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
+const LESS: f64 = 0.87;
 const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst"];
 const RATED: &[&str] = &["rated", "nameplate", "rating"];
 
@@ -44,9 +46,11 @@ pub(super) fn look(slips: &mut Slips<'_>, likes: &Likes) {
         if entry.kind.is_input() || ground.sheet.held(cell).is_some() {
             continue;
         }
+        let symbolic = symbolic.filter(|found| !is_share_of_one(slips, cell, found));
         burn(slips, cell, symbolic);
         weighed_pair(slips, cell);
     }
+    ratings(slips);
     without_draw_down(slips);
 }
 
@@ -72,6 +76,20 @@ fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
     if let Some(load) = load.filter(|_| !inherited) {
         given(slips, cell, load);
     }
+}
+
+/// Whether a rate is parted among so many that draw from it, by what the line says.
+fn is_share_of_one(slips: &Slips<'_>, cell: CellId, found: &Proportion) -> bool {
+    let Proportion::Share(_, part) = found else {
+        return false;
+    };
+    let parts = 1.0 / part.to_f64();
+    let whole = (parts - parts.round()).abs() < 1e-9 && parts > 1.5;
+    whole
+        && slips.ground.says(
+            cell,
+            &["each", "one", "share", "cylinder", "bottle", "tank", "apiece", "joined"],
+        )
 }
 
 /// Whether next to nothing is burnt at a hundredth of a load.
@@ -271,6 +289,14 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         let (Some(load), Some(burnt)) = (of("at_load").and_then(cell_of), arguments.first().and_then(cell_of)) else {
             continue;
         };
+        let test = |cell: CellId| ground.says(cell, &["run", "test", "weighed", "weighing"]);
+        if let Some(to) = of("to_load").and_then(cell_of)
+            && test(to)
+            && !test(load)
+            && !ground.is_input(load)
+        {
+            slips.add(cell, Slip::Swapped(to, load), None);
+        }
         let values = ground.value(load, "W").zip(ground.value(burnt, "lb/h"));
         let Some((watts, rate)) = values.filter(|(watts, rate)| *watts > 0.0 && *rate > 0.0) else {
             continue;
@@ -280,6 +306,30 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         if !(GIVEN.0..=GIVEN.1).contains(&share) && !slips.inherits(burnt) {
             let mend = ground.own(burnt, rate * share / GOOD, "lb/h");
             slips.add(burnt, Slip::Efficiency(share, load), mend.map(|value| (burnt, value)));
+        }
+    }
+}
+
+/// Ratings on another fuel, or of what is only started.
+fn ratings(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let plates = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.is_load(*cell));
+    for cell in plates.filter(|cell| ground.says(*cell, RATED)).collect::<Vec<CellId>>() {
+        let named = ground.sheet.name_of(cell).unwrap_or("");
+        let starts = ["surge", "start", "peak", "gasoline"]
+            .iter()
+            .any(|word| named.contains(word));
+        let other = match () {
+            () if starts => None,
+            () if ground.says(cell, &["gasoline"]) && !ground.says(cell, &["propane"]) => Some("gasoline"),
+            () if ground.says(cell, &["starting", "surge"]) && !ground.says(cell, &["running"]) => {
+                Some("starting watts")
+            }
+            () => None,
+        };
+        if let Some(other) = other {
+            let less = super::number(ground.sheet, cell).and_then(|now| Number::from_f64(now.to_f64() * LESS).ok());
+            slips.add(cell, Slip::OtherRating(other), less.map(|less| (cell, less)));
         }
     }
 }

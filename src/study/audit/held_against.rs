@@ -22,6 +22,8 @@ const ROUNDED: f64 = 0.01;
 pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
     let mut bases: Vec<(CellId, &str)> = Vec::new();
     for cell in all_cells(slips.ground.sheet) {
+        typed_conversion(slips, cell);
+        other_unit(slips, cell);
         bases.extend(entry(slips, cell).map(|basis| (cell, basis)));
         let inside = inside(slips, cell);
         bases.extend(inside.into_iter().map(|basis| (cell, basis)));
@@ -71,6 +73,68 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     None
 }
 
+/// A conversion put in as an entry that isn't it.
+fn typed_conversion(slips: &mut Slips<'_>, cell: CellId) {
+    let shape = slips.ground.sheet.shape(cell).filter(|_| slips.ground.is_input(cell));
+    let Some(Kind::Quantity(unit)) = shape.map(|shape| shape.kind) else {
+        return;
+    };
+    let part = conversion_of(unit).zip(super::number(slips.ground.sheet, cell));
+    if let Some((right, value)) = part
+        && is_near_miss(value.to_f64() / right)
+    {
+        let mend = Number::from_f64(right).ok().map(|right| (cell, right));
+        slips.add(cell, Slip::Conversion(unit, right), mend);
+    }
+}
+
+/// Near enough to be meant for it, and too far to be it.
+fn is_near_miss(part: f64) -> bool {
+    (0.5..2.0).contains(&part) && !(0.995..1.005).contains(&part)
+}
+
+/// Units of one quantity in plain words, as sources name them, with the unit's own sign.
+const SAID_UNITS: [(&[&str], &[&str]); 8] = [
+    (&["celsius"], &["°C"]),
+    (&["fahrenheit"], &["°F"]),
+    (&["kg", "kilogram"], &["kg"]),
+    (&["lb", "pound"], &["lb"]),
+    (&["liter", "litre"], &["L"]),
+    (&["gallon", "gal"], &["gal"]),
+    (&["mj", "megajoule"], &["MJ"]),
+    (&["btu"], &["BTU"]),
+];
+
+/// A source that has the number with another unit of the same quantity.
+fn other_unit(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let kind = ground
+        .sheet
+        .shape(cell)
+        .filter(|shape| !shape.column)
+        .map(|shape| shape.kind);
+    let (Some(Kind::Quantity(unit)), Some(value)) = (kind, super::number(ground.sheet, cell)) else {
+        return;
+    };
+    let (written, own) = (value.abs().to_plain().replace('.', " "), unit.to_string());
+    if !ground.is_input(cell) || !ground.says(cell, &[&written]) {
+        return;
+    }
+    let signs = |sign: &str| own.split(['/', '·', ' ']).any(|part| part == sign);
+    let Some(place) = SAID_UNITS
+        .iter()
+        .position(|(_, sign)| sign.iter().any(|sign| signs(sign)))
+    else {
+        return;
+    };
+    let pair = SAID_UNITS.get(place ^ 1).filter(|(words, _)| ground.says(cell, words));
+    let said_itself = SAID_UNITS.get(place).is_some_and(|(words, _)| ground.says(cell, words));
+    if let Some((words, _)) = pair.filter(|_| !said_itself) {
+        let slip = Slip::OtherUnit(words.first().copied().unwrap_or(""), unit);
+        slips.add(cell, slip, None);
+    }
+}
+
 /// The word of the range that a value lies in.
 fn range_of(known: &Yardstick, value: f64) -> Option<&'static str> {
     let mut ranges = known.ranges.iter();
@@ -103,8 +167,7 @@ fn inside(slips: &mut Slips<'_>, cell: CellId) -> Vec<&'static str> {
     for (kind, number) in parts(formula).into_iter().filter_map(constant) {
         if let Kind::Quantity(unit) = kind
             && let Some(right) = conversion_of(unit)
-            && (0.5..2.0).contains(&(number.to_f64() / right))
-            && !(0.995..1.005).contains(&(number.to_f64() / right))
+            && is_near_miss(number.to_f64() / right)
         {
             slips.add(
                 cell,

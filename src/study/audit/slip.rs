@@ -46,8 +46,24 @@ pub enum Slip {
     RestsTwice,
     /// Two results that share this input, asked whether they agree.
     SharedAgreement(CellId),
+    /// Two results of one table's readings, asked whether they agree.
+    SharedReadings(u32),
     /// Gallons of another temperature than they are sold at.
     OtherGallon,
+    /// The source has the number with another unit.
+    OtherUnit(&'static str, Unit),
+    /// Weighed at the load of the house, carried to the load of the run.
+    Swapped(CellId, CellId),
+    /// A cylinder that is known, and counts in no answer.
+    LeftOut(CellId),
+    /// The fuel of several cylinders over what one of them gives.
+    OneForAll(CellId, CellId),
+    /// A rating on another fuel, or of starting.
+    OtherRating(&'static str),
+    /// A count of what must be there, rounded down.
+    RoundedDown,
+    /// The heat of the fuel taken for electricity.
+    HeatAsPower(CellId),
 }
 
 /// A slip, and what mending it would do.
@@ -101,8 +117,15 @@ impl Slip {
             Slip::PeakCarried(..) => "peak-for-mean",
             Slip::StartOnTop => "start-on-top",
             Slip::RestsTwice => "rests-twice",
-            Slip::SharedAgreement(_) => "shared-input",
+            Slip::SharedAgreement(_) | Slip::SharedReadings(_) => "shared-input",
             Slip::OtherGallon => "other-gallon",
+            Slip::OtherUnit(..) => "other-unit",
+            Slip::Swapped(..) => "loads-swapped",
+            Slip::LeftOut(_) => "left-out-of-sum",
+            Slip::OneForAll(..) => "other-share",
+            Slip::OtherRating(_) => "other-rating",
+            Slip::RoundedDown => "rounded-down",
+            Slip::HeatAsPower(_) => "heat-as-power",
         }
     }
 }

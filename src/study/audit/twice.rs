@@ -289,12 +289,35 @@ fn agreement(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             continue;
         };
         let sheet = ground.sheet;
+        if let Some(table) = shared_table(slips, one, other) {
+            slips.add(cell, Slip::SharedReadings(table), None);
+            continue;
+        }
         let mut shared = ground.needs(one).filter(|need| ground.rests_on(other, *need));
         let shared = shared.find(|need| sheet.entry(*need).and_then(tolerance_of).is_some() && ground.is_input(*need));
         if let Some(shared) = shared {
             slips.add(cell, Slip::SharedAgreement(shared), None);
         }
     }
+}
+
+/// A written table whose readings both results are made of.
+fn shared_table(slips: &Slips<'_>, one: CellId, other: CellId) -> Option<u32> {
+    let sheet = slips.ground.sheet;
+    let of = |cell: CellId| {
+        let tables = slips.ground.needs(cell).flat_map(|need| sheet.tables_of(need));
+        tables.collect::<std::collections::BTreeSet<u32>>()
+    };
+    let written = |table: &u32| {
+        sheet
+            .tables()
+            .get(*table as usize)
+            .is_some_and(|table| table.cell.is_none())
+    };
+    let other = of(other);
+    of(one)
+        .into_iter()
+        .find(|table| other.contains(table) && written(table))
 }
 
 /// A source that tells one coverage beside a ± that says another.

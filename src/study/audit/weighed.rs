@@ -16,37 +16,35 @@ use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts,
 use super::slip::Slip;
 use super::slips::Slips;
 
-const HOSE_ON: &[&str] = &[
-    "hose on",
+/// What hangs on a cylinder, that it hangs there, and that it doesn't.
+const HUNG: &[&str] = &["hose", "regulator", "pigtail"];
+const ON: &[&str] = &[
+    "on",
     "with hose",
     "with the hose",
-    "hose and all",
-    "hose hanging",
-    "hose attached",
-    "hose connected",
-    "hose hung",
-    "hose left on",
-    "regulator on",
-    "regulator and all",
     "with regulator",
     "with the regulator",
-    "regulator attached",
-    "just as it stands",
-    "hose still on",
+    "and all",
+    "hanging on",
+    "hung on",
+    "attached",
+    "connected",
+    "as it stands",
+    "still on",
+    "left on",
 ];
-const HOSE_OFF: &[&str] = &[
-    "hose off",
-    "without hose",
-    "without the hose",
+const OFF: &[&str] = &[
+    "off",
+    "without",
     "no hose",
-    "hose removed",
-    "hose taken off",
-    "regulator off",
-    "without regulator",
-    "without the regulator",
+    "removed",
     "disconnected",
-    "bare cylinder",
-    "hose unscrewed",
+    "bare",
+    "unscrewed",
+    "alone",
+    "apart",
+    "afterwards",
+    "ohne",
 ];
 const HOSE: &[&str] = &["hose", "regulator", "attached", "pigtail", "hung", "hook"];
 const TARE: &[&str] = &["tare", "tw", "empty", "stamp", "collar"];
@@ -84,18 +82,15 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     };
     let (over, under) = (side(true), side(false));
     slips.met.extend(over.iter().chain(&under));
-    let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !ground.says(**cell, HOSE_ON);
+    let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !hangs(ground, **cell);
     let is_hose =
         |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
     let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !ground.says(*cell, TARE));
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         if let Some(tare) = under.iter().find(is_tare) {
             of_another(slips, cell, *weighed, *tare);
-            let on = match ground.says(*weighed, HOSE_OFF) {
-                true => false,
-                false if ground.says(*weighed, HOSE_ON) => true,
-                false => ground.says_near(*weighed, HOSE_ON) && !ground.says_near(*weighed, HOSE_OFF),
-            };
+            let said_near = ground.says_near(*weighed, &["hose and all", "regulator and all", "just as it stands"]);
+            let on = hangs(ground, *weighed) || said_near && !ground.says(*weighed, OFF);
             // the tare of a cylinder that hung there with its hose is one too
             if on && !hose_taken_off && !ground.says(*tare, HOSE) {
                 let net = super::number(ground.sheet, cell).filter(|_| over.len() == 1 && under.len() == 1);
@@ -109,6 +104,11 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             }
         }
     }
+}
+
+/// Whether a line says that hose or regulator hung on the scale.
+fn hangs(ground: &Ground<'_>, cell: CellId) -> bool {
+    ground.says(cell, HUNG) && ground.says(cell, ON) && !ground.says(cell, OFF)
 }
 
 /// What hose and regulator usually weigh (common practice: 1 to 3 lb), in the unit of a cell.
@@ -125,8 +125,8 @@ fn is_weighing(ground: &Ground<'_>, cell: CellId) -> bool {
 }
 
 fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
-    let on = |cell| slips.ground.says(cell, HOSE_ON);
-    let off = |cell| slips.ground.says(cell, HOSE_OFF);
+    let on = |cell| hangs(slips.ground, cell);
+    let off = |cell| slips.ground.says(cell, OFF) && slips.ground.says(cell, HUNG);
     if on(one) && off(other) || off(one) && on(other) {
         let (on, off) = if on(one) { (one, other) } else { (other, one) };
         let less = super::number(slips.ground.sheet, on).zip(two_pounds(slips, on));
@@ -178,11 +178,22 @@ fn marks(words: &[&str]) -> BTreeSet<(u8, String)> {
     found
 }
 
-/// Whether both have marks of one class, and none of it in common.
+/// Whether both have marks of one class, and none of it in common; of letters and numbers, which
+/// stand in names as well, whether they aren't the same.
 fn differ(one: &BTreeSet<(u8, String)>, other: &BTreeSet<(u8, String)>) -> bool {
-    let classes = one.iter().map(|(class, _)| *class);
-    let mut classes = classes.filter(|class| other.iter().any(|(known, _)| known == class));
-    classes.any(|class| !one.iter().any(|mark| mark.0 == class && other.contains(mark)))
+    let of = |marks: &BTreeSet<(u8, String)>, class: u8| {
+        let marks = marks.iter().filter(|(known, _)| *known == class);
+        marks.map(|(_, mark)| mark.clone()).collect::<BTreeSet<String>>()
+    };
+    (0..4).any(|class| {
+        let (one, other) = (of(one, class), of(other, class));
+        let both = !one.is_empty() && !other.is_empty();
+        both && if class < 2 {
+            one.is_disjoint(&other)
+        } else {
+            one != other
+        }
+    })
 }
 
 // ---- fills ----
