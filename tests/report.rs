@@ -413,6 +413,7 @@ fn checks() -> Vec<Check> {
         message: message.map(str::to_owned),
         compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
         either_way: remark.is_some(),
+        waits: false,
         in_hundred: None,
         remark: remark.map(str::to_owned),
     };
@@ -494,6 +495,7 @@ fn outage() -> Report {
         checks: checks(),
         cautions: vec![caution],
         problems: vec![problem],
+        open: Vec::new(),
         charts: vec![weight()],
         sections: vec![
             section(1, "Ridge house, January ice storm", vec![Part::Prose(prose.to_owned())]),
@@ -959,6 +961,7 @@ fn changes() -> Changes {
         before: shown(before),
         now: shown(now),
         difference: some(difference).filter(|text| !text.is_empty()),
+        short: None,
     };
     Changes {
         answers: vec![

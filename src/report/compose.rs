@@ -27,8 +27,8 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table, Uncertainty,
-    Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Scalar, Section, Shown, Table,
+    Uncertainty, Value, ValueType,
 };
 use super::moment;
 use super::place;
@@ -370,6 +370,9 @@ impl Builder<'_> {
         let section = (open.level > 0).then(|| open.title.clone());
         let told = cell.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
         if let Some(entry) = told {
+            if cell.is_some_and(|cell| self.sheet.status(cell) == Status::Blank) {
+                self.left_open(&entry.name, entry.line, false);
+            }
             self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
             self.report.entries.push(entry);
         }
@@ -385,9 +388,17 @@ impl Builder<'_> {
 
     fn add_table(&mut self, index: usize) {
         if let Some(table) = table::table(self.sheet, index, self.options) {
+            if self.sheet.awaits_rows(&table.name) {
+                self.left_open(&table.name, table.line, true);
+            }
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
+    }
+
+    fn left_open(&mut self, name: &str, line: u32, table: bool) {
+        let name = name.to_owned();
+        self.report.open.push(Open { name, line, table });
     }
 
     fn add_chart(&mut self, plot: &Plot) {

@@ -112,12 +112,17 @@ fn meant_page(word: &str, verbs: &[VerbHelp], style: Style) -> Option<String> {
     Some(page.into_text())
 }
 
-/// What a verb, a word of the language or a function is, in one line.
+/// What a verb, a word of the language, a function or a caution is, in one line; a problem's code
+/// by the first sentence on it.
 fn summary(word: &str, verbs: &[VerbHelp]) -> Option<&'static str> {
     let verb = verbs.iter().find(|verb| verb.name == word).map(|verb| verb.summary);
     let term = || term(word).map(|term| term.summary);
     let function = || registry::function(word).map(|function| function.summary);
-    verb.or_else(term).or_else(function)
+    let code = || {
+        let text = Code::named(word).and_then(explanation)?.text;
+        text.split_inclusive(". ").next().map(str::trim)
+    };
+    verb.or_else(term).or_else(function).or_else(code)
 }
 
 fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {

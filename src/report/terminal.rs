@@ -601,12 +601,49 @@ fn most_rows(table: &Table) -> usize {
 }
 
 /// These rows of a table, ruled under the headings; numbers stand to the right.
+///
+/// Where they have no room, as many as have stand beside the first, the others below.
 fn grid(table: &Table, rows: &[usize], width: usize) -> String {
-    let mut cells = vec![table.columns.iter().map(heading_of).collect::<Vec<String>>()];
+    let all: Vec<&Column> = table.columns.iter().collect();
+    let Some((first, others)) = all.split_first() else {
+        return String::new();
+    };
+    let least = |column: &Column| {
+        let cells = rows.iter().map(|row| {
+            let (value, tail) = column.cell(*row);
+            longest_word(&visible(value)) + columns(tail)
+        });
+        cells.chain([longest_word(&heading_of(column))]).max().unwrap_or(0) + GRID_GAP
+    };
+    let mut parts: Vec<Vec<&Column>> = Vec::new();
+    let mut taken = usize::MAX;
+    for column in others {
+        let more = least(column);
+        match parts.last_mut() {
+            Some(part) if taken + more <= width => part.push(column),
+            _ => {
+                taken = least(first);
+                parts.push(vec![first, column]);
+            }
+        }
+        taken += more;
+    }
+    if parts.is_empty() {
+        parts.push(vec![first]);
+    }
+    let parts: Vec<String> = parts.iter().map(|part| grid_of(part, rows, width)).collect();
+    parts.join("\n")
+}
+
+/// The columns between two columns of a grid.
+const GRID_GAP: usize = 2;
+
+fn grid_of(table: &[&Column], rows: &[usize], width: usize) -> String {
+    let mut cells = vec![table.iter().map(|column| heading_of(column)).collect::<Vec<String>>()];
     let tail = |column: &Column| rows.iter().map(|row| columns(column.cell(*row).1)).max().unwrap_or(0);
-    let tails: Vec<usize> = table.columns.iter().map(tail).collect();
+    let tails: Vec<usize> = table.iter().map(|column| tail(column)).collect();
     for row in rows {
-        let shown = table.columns.iter().zip(&tails);
+        let shown = table.iter().zip(&tails);
         cells.push(
             shown
                 .map(|(column, tail)| aligned_cell(column.cell(*row), *tail))
@@ -617,7 +654,7 @@ fn grid(table: &Table, rows: &[usize], width: usize) -> String {
     let mut grid = Builder::from(cells).build();
     let rule = HorizontalLine::new('─');
     grid.with(Ruling::empty().horizontals([(1, rule)]));
-    for (index, column) in table.columns.iter().enumerate() {
+    for (index, column) in table.iter().enumerate() {
         if column.value_type == ValueType::Number {
             grid.with(Modify::new(Columns::one(index)).with(Alignment::right()));
             grid.with(Modify::new(Cell::new(0, index)).with(Alignment::right()));
@@ -648,7 +685,7 @@ fn narrowed(cells: &mut [Vec<String>], width: usize) {
         .collect();
     let least = self::widths(&words);
     let under = self::widths(cells.get(1..).unwrap_or_default());
-    let room = width.saturating_sub(2 * widths.len());
+    let room = width.saturating_sub(GRID_GAP * widths.len());
     for floors in [under, vec![0; widths.len()]] {
         while widths.iter().sum::<usize>() > room {
             let open = widths.iter_mut().zip(&least).zip(&floors);

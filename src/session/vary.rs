@@ -42,6 +42,8 @@ pub struct SweepAsked {
     pub step: Option<String>,
     /// How many values.
     pub values: Option<String>,
+    /// The answer that alone is drawn.
+    pub plot: Option<String>,
 }
 
 /// An aim as it was asked for: texts as typed.
@@ -85,8 +87,14 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
             value: "N",
             ..WORD
         },
+        Word {
+            word: "plot",
+            value: "ANSWER",
+            ..WORD
+        },
     ],
     draws: true,
+    brief: true,
     find: |session, asked, watch| Ok(Box::new(session.sweep(&SweepAsked::of(asked), watch)?)),
 };
 
@@ -109,6 +117,7 @@ pub(crate) const AIM: StudyVerb = StudyVerb {
         },
     ],
     draws: false,
+    brief: false,
     find: |session, asked, _| Ok(Box::new(session.aim(&AimAsked::of(asked))?)),
 };
 
@@ -128,6 +137,7 @@ impl SweepAsked {
             to: asked.text("to").unwrap_or_default(),
             step: asked.text("step"),
             values: asked.text("values"),
+            plot: asked.text("plot"),
         }
     }
 }
@@ -191,9 +201,21 @@ impl Session {
             }
         };
         let what = format!("the sweep over `{}`", asked.input);
-        let found = self.timed(&what, |session| {
+        let mut found = self.timed(&what, |session| {
             vary::sweep(&session.sheet, input, &values, &Timed::new(watch), session.options)
         });
+        if let Some(plot) = &asked.plot {
+            let drawn = found.answers.iter().filter(|answer| answer.chart.is_some());
+            let drawn: Vec<&str> = drawn.map(|answer| answer.name.as_str()).collect();
+            if !drawn.contains(&plot.as_str()) {
+                let refusal = Refusal::new(format!("over `{}` there is no chart of `{plot}`", asked.input));
+                return Err(match drawn.as_slice() {
+                    [] => refusal,
+                    drawn => refusal.help(format!("what it moves and can be drawn: {}", drawn.join(", "))),
+                });
+            }
+            found.plotted = Some(plot.clone());
+        }
         Ok(self.with_in_hand(found))
     }
 

@@ -18,7 +18,7 @@ use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::study::Format;
 use crate::report::style::{Letters, Style};
-use crate::session::asked::{Asked, StudyVerb, study_verb};
+use crate::session::asked::{ALL, Asked, StudyVerb, study_verb};
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
@@ -251,7 +251,9 @@ fn own_arguments(known: &StudyVerb) -> Vec<Arg> {
         let value = value(word.word, word.value).required(word.needed).value_parser(read);
         if word.and.is_some() { value.num_args(2) } else { value }
     });
-    about.into_iter().chain(words).chain(known.draws.then(plain)).collect()
+    let all = known.brief.then(|| Arg::new(ALL).value_parser([ALL]));
+    let all = about.into_iter().chain(all).chain(words);
+    all.chain(known.draws.then(plain)).collect()
 }
 
 fn file() -> Arg {
@@ -410,6 +412,7 @@ fn chosen_asked(known: &StudyVerb, matches: &ArgMatches) -> Asked {
     Asked {
         about: known.about.and_then(|about| text(matches, about)).unwrap_or_default(),
         words: words.collect(),
+        all: known.brief && text(matches, ALL).is_some(),
     }
 }
 
@@ -470,6 +473,9 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         ErrorKind::InvalidValue => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
             let value = text(ContextKind::InvalidValue).unwrap_or_default();
+            if argument == ALL {
+                return unknown_argument(&value, None, named);
+            }
             let known = text(ContextKind::ValidValue).filter(|known| !known.is_empty());
             invalid_value(&argument, &value, known)
         }

@@ -114,6 +114,7 @@ pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch,
         charts: Vec::new(),
         troubles: Vec::new(),
         cautions: Vec::new(),
+        plotted: None,
         asked: values.len(),
     };
     let mut varied = Varied::new(sheet, input);
@@ -154,9 +155,10 @@ pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch,
     swept.troubles = troubles.sentences();
     let values = values.get(..swept.rows.len()).unwrap_or(values);
     swept.crossings = crossings(sheet, &mut varied, values, watch, options);
-    for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
+    for ((cell, answer), seen) in cells.iter().zip(&mut swept.answers).zip(&seen) {
         if answer.moved && answer.number {
             let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
+            answer.chart = drawn.is_some().then_some(swept.charts.len());
             swept.charts.extend(drawn);
         }
     }
@@ -258,6 +260,7 @@ fn answer(sheet: &Sheet, input: CellId, cell: CellId) -> Answer {
         label: label.map(|label| label.text.to_string()),
         number: is_number(kind_of(sheet, cell)) && !column,
         moved: sheet.needed_by(cell).contains(&input),
+        chart: None,
     }
 }
 
