@@ -8,7 +8,8 @@ use std::collections::BTreeSet;
 
 use super::document::{Block, Document, Sentence, Term};
 use super::model::CARBON_MONOXIDE_BRIEF;
-use super::model::{Caution, Check, Entry, IN_ONE_LINE, Open, Report, Shown, Weight};
+use super::model::{Caution, Check, Entry, Open, Report, Weight};
+use super::shown::{IN_ONE_LINE, Shown};
 use super::style::{Style, Tone};
 use super::visible::columns;
 
