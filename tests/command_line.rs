@@ -604,7 +604,7 @@ fn diff_reads_one_of_the_two_from_standard_input() {
     );
     let ran = run_in(folder.path(), &["diff", "sound.tare", "-"], changed.as_bytes());
     assert!(
-        ran.out.contains("1.3 lb/h → 1.4 lb/h") && ran.out.contains("more by 2.4 lb"),
+        ran.out.contains("1.3 lb/h → 1.4 lb/h") && ran.out.contains("up by 2.4 lb"),
         "{}",
         ran.out
     );

@@ -1153,7 +1153,7 @@ fn parts_of_whole_answers_keep_their_digits() {
         "assumed v = 3.5\nassumed w = 4.5\nanswer total = v + w",
     );
     let text = written(&found, 80);
-    for told in ["more by 3", "+1.5   input v", "+1.5   input w"] {
+    for told in ["up by 3", "+1.5   input v", "+1.5   input w"] {
         assert!(text.contains(told), "{told} in {text}");
     }
 }
@@ -1183,7 +1183,7 @@ fn parts_add_up_as_shown() {
         format!("measured hours = {hours} ± 20 h\nmeasured rate = {rate} ± 0.3 lb/h\nanswer fuel [lb] = hours * rate\n")
     };
     let text = written(&compared(&side("100 h", "2 lb/h"), &side("90 h", "1.9 lb/h")), 80);
-    for told in ["less by 29.0 lb", "-19.5 lb   input hours", "-9.5 lb   input rate"] {
+    for told in ["down by 29.0 lb", "-19.5 lb   input hours", "-9.5 lb   input rate"] {
         assert!(text.contains(told), "{told} in {text}");
     }
 }

@@ -353,7 +353,7 @@ fn answers() -> Vec<Entry> {
     vec![
         answer(runtime, "by weight", "(fuel - swap_at) / rate"),
         Entry {
-            rule_errors: vec!["the rule itself may be out by 2".to_owned()],
+            rule_errors: vec!["the rule itself may be off by 2".to_owned()],
             ..answer(margin, "icing margin", "icing_margin(supply, demand)")
         },
         Entry {
@@ -430,7 +430,7 @@ fn checks() -> Vec<Check> {
             21,
             "margin >= 100 %",
             Some(false),
-            Some("in calm air the rule may be out by two: share the draw, or run less"),
+            Some("in calm air the rule may be off by two: share the draw, or run less"),
             None,
         ),
         check(
@@ -921,9 +921,9 @@ fn differences_in_words() {
         "$/h",
         Form::MoneyPerUnit,
         Money,
-        "dearer by $0.75/h (+150 %)",
+        "up by $0.75/h (+150 %)",
     );
-    check_difference("12.5", "11.25", "$", Form::Money, Money, "cheaper by $1.25 (-10 %)");
+    check_difference("12.5", "11.25", "$", Form::Money, Money, "down by $1.25 (-10 %)");
     // As on paper: what is shown is subtracted, so the two values and the difference agree.
     check_difference(
         "20.0004",
@@ -931,7 +931,7 @@ fn differences_in_words() {
         "lb",
         Form::Plain,
         Amount,
-        "less by 10.00 lb (-50 %)",
+        "down by 10.00 lb (-50 %)",
     );
     check_difference(
         "1.5061",
@@ -941,16 +941,16 @@ fn differences_in_words() {
         Time,
         "longer by 1 h 0 min (+66 %)",
     );
-    check_difference("20", "24", "lb", Form::Plain, Amount, "more by 4 lb (+20 %)");
+    check_difference("20", "24", "lb", Form::Plain, Amount, "up by 4 lb (+20 %)");
     // a share of next to nothing tells nothing
     check_difference("0.0001", "2", "h", Form::Plain, Time, "longer by 2 h");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
     // a share has the sign of the difference, whatever that of what was
-    check_difference("-4", "-2", "lb", Form::Plain, Amount, "more by 2 lb (+50 %)");
-    check_difference("-4", "-6", "lb", Form::Plain, Amount, "less by 2 lb (-50 %)");
+    check_difference("-4", "-2", "lb", Form::Plain, Amount, "up by 2 lb (+50 %)");
+    check_difference("-4", "-6", "lb", Form::Plain, Amount, "down by 2 lb (-50 %)");
     check_difference("-4", "2", "h", Form::Plain, Time, "longer by 6 h (+150 %)");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
-    check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");
+    check_difference("0", "4", "lb", Form::Plain, Amount, "up by 4 lb");
     check_difference("20", "20", "lb", Form::Plain, Amount, "");
     check_difference("1.2340001", "1.2340002", "lb", Form::Plain, Amount, "");
 }
@@ -980,7 +980,7 @@ fn changes() -> Changes {
             text: "margin >= 100 %".to_owned(),
             before: Some(true),
             now: Some(false),
-            message: some("in calm air the rule may be out by two: share the draw, or run less"),
+            message: some("in calm air the rule may be off by two: share the draw, or run less"),
             compared: some("as it stands, margin is 84 %"),
         }],
     }

@@ -93,7 +93,7 @@ impl Group {
     fn heading(self) -> &'static str {
         match self {
             Group::Wrong => "Wrong, or undecided",
-            Group::Unsound => "The trade would not take it so",
+            Group::Unsound => "What the trade would question",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
             Group::Value => "Other values that move an answer",
             Group::Remark => "Small remarks, and what moves no answer",
@@ -105,7 +105,7 @@ impl Group {
 const ON_SCREEN: usize = 6;
 
 /// By which rule lines are put in order.
-const ORDER: &str = "Worst first: what is wrong or undecided, then what the trade would not take so, \
+const ORDER: &str = "Worst first: what is wrong or undecided, then what the trade would question, \
 then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
 on, then the other values by the same, then small remarks.";
 

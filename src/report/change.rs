@@ -63,9 +63,9 @@ pub struct Flip {
 pub enum Manner {
     /// Longer or shorter.
     Time,
-    /// Dearer or cheaper.
+    /// Up or down, of money.
     Money,
-    /// More or less.
+    /// Up or down.
     Amount,
     /// Higher or lower, on a scale without a true zero or in percentage points.
     Level,
@@ -164,10 +164,8 @@ impl Manner {
         match (self, falls) {
             (Manner::Time, false) => "longer",
             (Manner::Time, true) => "shorter",
-            (Manner::Money, false) => "dearer",
-            (Manner::Money, true) => "cheaper",
-            (Manner::Amount, false) => "more",
-            (Manner::Amount, true) => "less",
+            (Manner::Money | Manner::Amount, false) => "up",
+            (Manner::Money | Manner::Amount, true) => "down",
             (Manner::Level, false) => "higher",
             (Manner::Level, true) => "lower",
             (Manner::Clock, false) => "later",

@@ -172,7 +172,7 @@ impl InPlace {
 const NO_CASES: &str = "There are no cases to compare it with; a line `case NAME \"title\"` with lines \
     `NAME = value` below it makes one.";
 const NO_ANSWERS: &str = "There are no answers to compare; a line that begins with `answer` makes one.";
-const WITHOUT_WIDTH: &str = "Values stand here without what they may be out by; `show` in a case tells it.";
+const WITHOUT_WIDTH: &str = "Values are shown here without ±; `show` in a case has it.";
 
 /// The columns of a name, and of a cell, in the table.
 const WIDEST_NAME: usize = 40;
@@ -262,7 +262,7 @@ impl Study for Compare {
     }
 }
 
-/// Whether the table has what a value may be out by.
+/// Whether the table has what a value may be off by.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Width {
     Shown,
@@ -519,7 +519,7 @@ impl Scene {
 }
 
 impl Answer {
-    /// The value, what it may be off by, and how far it is from the base.
+    /// The value, how far it may be off, and how far it is from the base.
     fn cell(&self, width: Width) -> Sentence {
         let shown = &self.shown;
         let value = if shown.rows.is_some() {
@@ -568,7 +568,7 @@ impl Answer {
     }
 }
 
-/// A value, and below it what it may be off by.
+/// A value, and below it how far it may be off.
 fn value_cell(shown: &Shown, value: Sentence, width: Width) -> Sentence {
     let uncertainty = shown.uncertainty.iter().filter(|_| width == Width::Shown);
     let below = uncertainty.map(|width| format!("± {width}")).chain(shown.mark.clone());

@@ -541,7 +541,7 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
 
 fn rule_out_by(function: &Function) -> Option<String> {
     let error = function.rule_error?;
-    Some(format!("the rule of {} may be out by {error}", function.name))
+    Some(format!("the rule of {} may be off by {error}", function.name))
 }
 
 /// How far each rule of thumb that a cell rests on may itself be out.

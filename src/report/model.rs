@@ -633,8 +633,10 @@ impl Report {
     pub(crate) fn problem_line(&self) -> Option<String> {
         match self.problem_count() {
             0 => None,
-            1 => Some("One problem: what rests on it waits, the rest stands.".to_owned()),
-            many => Some(format!("{many} problems: what rests on them waits, the rest stands.")),
+            1 => Some("One problem: what rests on it waits; the rest is worked out.".to_owned()),
+            many => Some(format!(
+                "{many} problems: what rests on them waits; the rest is worked out."
+            )),
         }
     }
 }

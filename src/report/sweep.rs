@@ -165,13 +165,13 @@ impl Study for Sweep {
         document.gap();
         let drawn = self.answers.iter().find(|answer| answer.chart.is_some());
         let one = drawn.filter(|_| self.chart_asked().is_none());
-        let one = one.map(|answer| format!("`plot {}` behind it draws that answer, ", answer.name));
+        let one = one.map(|answer| format!("Add `plot {}` for that chart, ", answer.name));
         let cautions = match self.cautions.len() {
             0 => String::new(),
             1 => " There is a caution: `show cautions`.".to_owned(),
             many => format!(" There are {many} cautions: `show cautions`."),
         };
-        let told = format!("{}`all` tells and draws everything.{cautions}", one.unwrap_or_default());
+        let told = format!("{}`all` for everything.{cautions}", one.unwrap_or_default());
         document.tell(Tone::Faint, Sentence::marked(&told));
         document
     }

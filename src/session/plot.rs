@@ -53,7 +53,7 @@ impl Session {
             return Err(refusal.help("`plot COLUMN over COLUMN \"TITLE\"` draws one"));
         };
         if let Some(known) = self.plot_line(&line) {
-            return Ok(Outcome::said(format!("Line {known} says so already")));
+            return Ok(Outcome::said(format!("Line {known} already says so")));
         }
         let act = Act::KeepPlot(line.clone());
         self.act("keep plot", act, |session| session.put_entry(&line))

@@ -578,7 +578,7 @@ fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Numbe
     let span = to.sub(from).map_err(|_| too_many())?;
     if by.is_negative() != span.is_negative() {
         let refusal = Refusal::new(format!("the step `{text}` leads away from the last value"));
-        return Err(refusal.help("turn the sign of the step, or exchange the two ends"));
+        return Err(refusal.help("turn the sign of the step, or swap the two ends"));
     }
     let parts = span.div(by).map_err(|_| too_many())?;
     let whole = parts.round();

@@ -37,7 +37,7 @@ After a session that broke off `open` says what there is, and asks: `take up` go
 it, `later` leaves it where it is. Where somebody changed the worksheet meanwhile, `write` puts what it would have become \
 into a file beside it. Where the folder can't be written, the journal stands in the user's folder for state; where it can't \
 stand there either, that is said.\n\n\
-With something else than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
+With something other than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
 nothing up; what it changed and didn't save is kept and offered like any other work. \
 With `--plain` it draws charts with plain ASCII characters, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
@@ -96,7 +96,7 @@ tarebook why ridge.tare runtime all",
 far the value moves for one unit of it, what that puts into the result, and its share of the variance, the greatest \
 first. Then the combined uncertainty, with its degrees of freedom where there are few. The scatter of a weighed run \
 about its line is one of the inputs. What has no tolerance is named too: it is taken as exact, and a guess without one \
-is a hole in the budget. A rule of thumb that may itself be out is told beside the figures, not in them. On a terminal \
+is a hole in the budget. A rule of thumb that may itself be off is told beside the figures, not in them. On a terminal \
 the greatest sources are told; `all` has every one, and a histogram of the draws.\n\n\
 `draws` works the worksheet out so many times, from 100 to 10 000 000, with its inputs drawn (JCGM 101): plain limits \
 evenly, `sd` and `k=2` normally, what has degrees of freedom and the scatter of a line like Student's t. It gives mean, \
@@ -116,8 +116,7 @@ tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
         ),
         typed: Some("compare [all]"),
         summary: "the answers side by side over the cases, and which checks flip",
-        detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in \
-per cent; which inputs a case replaces; the checks that come out otherwise, and the problems and cautions that come \
+        detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in percent; which inputs a case replaces; the checks that come out otherwise, and the problems and cautions that come \
 up in it alone. Trials stand in all of them, also where a case has a value of its own. The case in hand stays in \
 hand. On a terminal a row for each case and the checks that flip come first; `all` tells everything.\n\n\
 On the command line each `--set` is worked out in the base, or in the case that `--case` names. FORMAT is `text`, \

@@ -245,7 +245,7 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
 fn show(session: &mut Session, section: &str, format: Format, output: &mut Output) -> io::Result<u8> {
     let (report, problems) = session.reported();
     match format {
-        Format::Text | Format::Screen => match shown(session, section, output.style()) {
+        Format::Text | Format::Screen => match shown(session, &report, section, output.style()) {
             Ok(text) if section.is_empty() => output.print(&text)?,
             Ok(text) => output.page(&text)?,
             Err(refusal) => return refused(&refusal, output),

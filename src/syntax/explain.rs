@@ -183,7 +183,7 @@ impl Stop<'_> {
                     Code::ToleranceFormat,
                     "`+-` is neither a tolerance nor a sum",
                     span,
-                    "write `±` or `+/-` for what a value may be out by, and `+ -` or `-` to take something off",
+                    "write `±` or `+/-` for how far a value may be off, and `+ -` or `-` to take something off",
                 )
             }
         })

@@ -275,11 +275,11 @@ fn leaves_out(input: &Input) -> Remark {
     }
     if input.humidity.is_none() {
         text.push_str(
-            " Moisture is left out, which is careful: at 70 % it adds 0.3 h with its frost; `humidity:` counts it.",
+            " Moisture is left out, which is on the safe side: at 70 % it adds 0.3 h with its frost; `humidity:` counts it.",
         );
     }
     if input.bottom >= 1.0 {
-        text.push_str(" The whole bottom takes heat; half of it is 0.8 h less.");
+        text.push_str(" The whole bottom takes heat; with half of it the cylinder stalls 0.8 h sooner.");
     }
     Remark::new(&LEFT_OUT, text)
 }
@@ -293,7 +293,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     let share = |part: f64| shown(libm::round(part / heat.sum() * 100.0));
     (wetted != 0.0).then(|| {
         format!(
-            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
+            "Halfway through, the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
             of(heat.convection),
             of(heat.radiation),
             of(heat.moisture),
@@ -303,7 +303,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     })
 }
 
-const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); and layers in the liquid, the sun, valve and regulator.";
+const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what each is worth for a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); and layers in the liquid, the sun, valve and regulator.";
 
 fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::Pressure)?;
@@ -319,8 +319,7 @@ fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
 fn goes_on(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::TimeLimit)?;
     let text = format!(
-        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer, and how much \
-         longer isn't known. A longer `limit` tells.",
+        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer; a longer `limit` tells how long.",
         hours_and_minutes(input.limit),
         shown(last.contents / POUND),
         shown(gauge(last.pascals))

@@ -121,7 +121,7 @@ pub(super) static FUNCTIONS: [Function; 30] = [
     Function {
         formula: "Σ values/count",
         range: "at least one value",
-        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Nor have clock times, whose days nobody knows; counted times and moments have one.",
+        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Clock times have none either, since their day isn't known; counted times and moments have one.",
         examples: &[
             Example {
                 call: "mean(log.gross)",

@@ -337,7 +337,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         formula: "a/t + b + c·t + d·t², t = 1 − T/Tc",
         sources: &[EQUATION_OF_STATE],
         range: RANGE,
-        notes: "The equation of state itself may be out by 0.5 % in heat capacity.",
+        notes: "The equation of state itself may be off by 0.5 % in heat capacity.",
         examples: &[Example {
             call: "propane_liquid_heat(60 °F)",
             result: "0.6265 BTU/(lb·F°)",

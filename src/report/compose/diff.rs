@@ -127,7 +127,7 @@ impl Builder<'_> {
         let first = rows.as_ref().and_then(|rows| rows.first);
         let told = |side: &Side<'_>, thing: Option<&Thing>| cell_told(side, thing?, column, first, self.options);
         let more = rows.map(|rows| match rows.apart {
-            0 => "the readings are the same, what they may be out by differs".to_owned(),
+            0 => "the readings are the same, how far they may be off differs".to_owned(),
             apart => rows_told(apart, rows.a),
         });
         Apart {
@@ -341,7 +341,7 @@ impl Builder<'_> {
         }
         told.extend(self.found.changes.iter().filter_map(together));
         if answers.iter().any(|answer| answer.shares.way == Way::Stopped) {
-            told.push("Stopped before it was worked out what each difference does to the answers.".to_owned());
+            told.push("Stopped before working out what each difference does to the answers.".to_owned());
         }
         told.extend(answers.iter().filter_map(|answer| self.way(answer)));
         told.extend(self.roles());
@@ -389,7 +389,7 @@ impl Builder<'_> {
                 .map_or("none".to_owned(), |u| format!("± {u}"))
         };
         Some(format!(
-            "{} is the same in both but for its ±: {} in A, {} in B.",
+            "{} is the same in both except for its ±: {} in A, {} in B.",
             answer.name,
             told(&a),
             told(&b)

@@ -411,7 +411,7 @@ fn uncovered(report: &Report, appraisal: &Appraisal) -> Vec<Uncovered> {
     list.extend(functions(appraisal).into_iter().filter_map(of_function));
     let choices = appraisal.choices.iter().map(|(_, function, word)| {
         plain(format!(
-            "{function} goes by \"{word}\"; other rules that are published answer otherwise."
+            "{function} goes by \"{word}\"; other published rules give other answers."
         ))
     });
     let bases = appraisal.bases.iter().map(|heat| {
@@ -439,7 +439,7 @@ fn functions(appraisal: &Appraisal) -> Vec<&'static Function> {
 fn of_function(function: &'static Function) -> Option<Uncovered> {
     let error = function
         .rule_error
-        .map(|error| format!("the rule itself may be out by {error}"));
+        .map(|error| format!("the rule itself may be off by {error}"));
     let range = Some(function.range).filter(|range| !range.is_empty() && !matches!(function.body, Body::Built(_)));
     let told: Vec<String> = error
         .into_iter()

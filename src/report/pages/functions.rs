@@ -283,9 +283,7 @@ fn rule(page: &mut Layout, function: &Function) {
     page.heading("Rule");
     page.prose(function.formula);
     if let Some(error) = function.rule_error {
-        page.care(&format!(
-            "The rule itself may be out by {error}, beside what its inputs may be out."
-        ));
+        page.care(&format!("The rule itself may be off by {error}, besides its inputs."));
     }
     if !function.range.is_empty() {
         page.prose(&sentence(&format!("covers: {}", function.range)));

@@ -140,7 +140,8 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     // ---- looking ----
 
     fn show(&mut self, section: &str) -> io::Result<Next> {
-        match shown(&mut self.session, section, self.style) {
+        let report = self.session.report();
+        match shown(&mut self.session, &report, section, self.style) {
             Ok(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
             Ok(text) if section.is_empty() => self.print(&format!("{}\n", text.trim_end()))?,
             Ok(text) => self.print_long(&format!("{}\n", text.trim_end()))?,
