@@ -869,7 +869,7 @@ fn keep_plot_adds_the_last_one_and_undo_takes_it_back() {
     );
     assert_eq!(session.report().charts.len(), 1);
     let again = session.keep_plot().unwrap();
-    assert!(again.told[0].ends_with("says so already"), "{:?}", again.told);
+    assert!(again.told[0].ends_with("already says so"), "{:?}", again.told);
     session.undo().unwrap();
     assert_eq!(session.sheet().text(), plain);
 }

@@ -345,7 +345,7 @@ fn leeway_ends_with_the_code_of_the_worksheet() {
     check(
         &["leeway", "broken.tare"],
         1,
-        "No check here sets one value a limit",
+        "No check here sets a limit for one value",
         "broken.tare, line 3 · unit-clash",
     );
     check(&["leeway", "sound.tare", "--format", "json"], 0, "\"share\"", "");

@@ -539,11 +539,7 @@ fn cautions_say_what_they_must() {
             "may lose its pressure long before;draw_down_time;plan by the shorter",
         ),
         ("calm-air", "still", "assumes wind;a third to a half"),
-        (
-            "overfill",
-            "49 CFR 173.304a",
-            "have the supplier bleed it; the user does not",
-        ),
+        ("overfill", "49 CFR 173.304a", "have the supplier bleed it"),
         (
             "side-by-side",
             "trade practice",

@@ -1195,7 +1195,7 @@ fn another_tolerance_of_the_same_value_is_told() {
     let side = |by: &str| format!("measured fuel = 20 lb ± {by} lb\nanswer t [h] = fuel / (1 lb/h)\nexpect t > 18 h\n");
     let found = compared(&side("0.1"), &side("3"));
     let text = written(&found, 80);
-    assert!(text.contains("the same but for its ±"), "{text}");
+    assert!(text.contains("the same except for its ±"), "{text}");
     assert!(!text.contains("The same in both"), "{text}");
     let told = notes(&found);
     assert!(told.contains("t is the same in both but for its ±: ± "), "{told}");

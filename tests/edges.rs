@@ -116,7 +116,7 @@ const REFUSED: &[(&str, &str, &str)] = &[
     (
         "liquid_level(24.1 lb, 47.6 lb, 60 °F)",
         "liquid_level(24.2 lb, 47.6 lb, 60 °F)",
-        "to the last corner",
+        "with liquid completely",
     ),
     (
         "liquid_level(0 lb, 47.6 lb, 60 °F)",

@@ -150,7 +150,7 @@ fn every_study_says_more_than() {
     );
     check(&["doubt", "mild.tare", "lasting"], &["No ± is told"]);
     check(
-        &["compare", "mild.tare"],
+        &["compare", "mild.tare", "all"],
         &["more than 48 h", "holds (base: undecided)"],
     );
     check(

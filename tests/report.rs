@@ -986,6 +986,58 @@ fn changes() -> Changes {
     }
 }
 
+/// What waits for much is broken between words, at any width.
+#[test]
+fn changes_keep_to_the_width() {
+    let mut changes = changes();
+    let names: Vec<String> = (1..9).map(|line| format!("a_long_name_{line} (line {line})")).collect();
+    changes.answers[2].before = Shown::text(format!("waits for {}", names.join(", ")));
+    for width in [20, 40, 80, 120] {
+        let text = change::write(&changes, plain(width));
+        let most = plain(width).columns();
+        assert!(
+            text.lines().all(|line| line.chars().count() <= most),
+            "{width}:\n{text}"
+        );
+        assert!(
+            names.iter().all(|name| text.contains(name.split(' ').next().unwrap())),
+            "{text}"
+        );
+    }
+}
+
+/// Columns that have no room beside each other go below, each under its whole name.
+#[test]
+fn names_of_columns_are_not_broken() {
+    let heads = [
+        "shell",
+        "size [in]",
+        "visual",
+        "requalified",
+        "water_capacity [lb]",
+        "tare_weight [lb]",
+        "bought_from",
+    ];
+    let row = "| red | 12 | fine | 2026-05-01 | 47.6 | 17.9 | the hardware store in the valley |\n";
+    let text = format!("table shells\n  | {} |\n  {row}", heads.join(" | "));
+    let sheet = tarebook::sheet::Sheet::load(text, None);
+    let report = tarebook::report::compose::report(&sheet, tarebook::report::compose::Options::default());
+    for width in [20, 40, 80, 120] {
+        let text = terminal::write(&report, plain(width));
+        let most = plain(width).columns();
+        assert!(
+            text.lines().all(|line| line.chars().count() <= most),
+            "{width}:\n{text}"
+        );
+        for head in heads {
+            assert!(
+                text.contains(head.split(' ').next().unwrap()),
+                "{head} at {width}:\n{text}"
+            );
+        }
+    }
+}
+
 #[test]
 fn changes_side_by_side() {
     insta::assert_snapshot!(change::write(&changes(), plain(100)));

@@ -428,10 +428,10 @@ take the one and give the other.\n\n    functions ice\n    functions lb h",
     },
     Verb {
         name: "help",
-        command: Some("tarebook help [WORD]"),
-        typed: Some("help [WORD]"),
+        command: Some("tarebook help [WORD | all]"),
+        typed: Some("help [WORD | all]"),
         summary: "what a verb, a word of the language, a function, a unit or a problem's code is",
-        detail: "Alone it lists the verbs, the words of the language and where to look further.",
+        detail: "Alone it names the verbs and the words of the language on one screen; `help all` says of each what it is.",
     },
     Verb {
         name: "quit",

@@ -133,7 +133,8 @@ pub struct Manner {
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Manner), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
-    let matches = program().try_get_matches_from(arguments);
+    let helps = arguments.iter().any(|word| word == "-h" || word == "--help");
+    let matches = program(helps).try_get_matches_from(arguments);
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
     let manner = Manner {
         letters: letters(&matches),
@@ -173,16 +174,22 @@ pub fn stop(stop: &Stop, output: &mut Output) -> io::Result<u8> {
     }
 }
 
-fn program() -> Command {
+/// The program's verbs, with their pages where somebody asks for help.
+fn program(helps: bool) -> Command {
     let mut program = Command::new("tarebook")
         .version(env!("CARGO_PKG_VERSION"))
-        .disable_help_subcommand(true)
-        .override_help(help_overview(&command_help(), Style::default()));
+        .disable_help_subcommand(true);
     for help in command_help() {
-        let page = verb_page(&help, Style::default());
-        program = program.subcommand(verb(help.name).override_help(page));
+        let command = verb(help.name);
+        program = program.subcommand(match helps {
+            true => command.override_help(verb_page(&help, Style::default())),
+            false => command,
+        });
     }
-    program
+    match helps {
+        true => program.override_help(help_overview(&command_help(), Style::default())),
+        false => program,
+    }
 }
 
 /// A verb with its arguments, without a word on them.

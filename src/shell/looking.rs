@@ -57,6 +57,13 @@ pub fn first(report: &Report, name: &str, closing: &str, style: Style) -> String
 
 /// Where the rest is.
 fn way_on(report: &Report) -> String {
+    if let Some(open) = report.open.first() {
+        let verb = if open.table { "add" } else { "edit" };
+        return format!(
+            "`show all` is the whole worksheet; in the session `{verb} {}` fills it in.",
+            open.name
+        );
+    }
     match report.answers().next() {
         Some(answer) => format!(
             "`show all` is the whole worksheet, `why {}` tells where a value comes from.",
