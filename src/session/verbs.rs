@@ -48,7 +48,7 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
             "tarebook show FILE [SECTION] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
         typed: Some("show [SECTION]"),
-        summary: "the answers, the checks that don't simply hold, and the dangers on one screen",
+        summary: "the answers, the checks in doubt, and the dangers on one screen",
         detail: "`show all` is the whole worksheet, section by section, with every caution in full. \
 SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
 sections too, and a name shows that entry. In the session `show checks` numbers the checks, as `edit` and `remove` \
