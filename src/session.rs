@@ -692,7 +692,9 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
     let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
     let without_value = has_none(before) && has_none(now);
-    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
+    let waits = |seen: &Seen| has_none(seen) && seen.shown.value.starts_with("waits for ");
+    let both_wait = waits(before) && waits(now);
+    if both_wait || before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
         return None;
     }
     let gap = gap(before, now);

@@ -1198,7 +1198,7 @@ fn another_tolerance_of_the_same_value_is_told() {
     assert!(text.contains("the same except for its ±"), "{text}");
     assert!(!text.contains("The same in both"), "{text}");
     let told = notes(&found);
-    assert!(told.contains("t is the same in both but for its ±: ± "), "{told}");
+    assert!(told.contains("t is the same in both except for its ±: ± "), "{told}");
     assert!(
         told.contains("`t > 18 h` holds in both, but in A firmly, in B it could go either way."),
         "{told}"

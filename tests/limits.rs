@@ -154,10 +154,10 @@ fn every_study_says_more_than() {
         &["more than 48 h", "holds (base: undecided)"],
     );
     check(
-        &["audit", "mild.tare"],
+        &["audit", "mild.tare", "all"],
         &["check-undecided", "its `limit` (line 6): set a longer one there"],
     );
-    let audited = run(&["audit", "mild.tare", "--set", "look=67 h"]);
+    let audited = run(&["audit", "mild.tare", "all", "--set", "look=67 h"]);
     assert!(
         audited.contains("At the lower end there is a problem, so the other end counts"),
         "{audited}"

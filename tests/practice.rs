@@ -311,7 +311,7 @@ fn a_cold_quarter_load_is_short_of_vapor_from_the_start() {
         assert!(
             caution(&sheet, "cylinder-heat")
                 .text
-                .contains("run less; gasoline in the coldest hours")
+                .contains("run less; burn gasoline in the coldest hours")
         );
         for full in ["60 %", "80 %", "100 %"] {
             check(&at(full, air), "margin", margin, 0.0001);

@@ -759,7 +759,7 @@ fn overfill_is_said_beyond_the_weighing() {
 fn levels_have_two_ends() {
     assert_eq!(call("liquid_level(0.3 lb, 47.6 lb, 60 °F)").unwrap(), Number::ZERO);
     assert_eq!(codes("liquid_level(0.3 lb, 47.6 lb, 60 °F)"), ["no-liquid"]);
-    check_refused("liquid_level(26 lb, 47.6 lb, 60 °F)", Some(0), "last corner");
+    check_refused("liquid_level(26 lb, 47.6 lb, 60 °F)", Some(0), "with liquid completely");
     check_refused("liquid_level(20 lb, 47.6 lb, 130 °F)", Some(2), "J. Chem. Eng. Data");
     assert_eq!(call("usable_contents(0.1 lb, 47.6 lb, 10 psig)").unwrap(), Number::ZERO);
     assert_eq!(codes("usable_contents(0.1 lb, 47.6 lb, 10 psig)"), ["no-liquid"]);
