@@ -7,10 +7,10 @@
 use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_PLACE};
-use super::declare::{ARITHMETIC, PLAIN, practice, rows, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, example, practice, rows, rule, shown, whole};
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
-    ParameterKind, ResultKind,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Function, Made, Outcome, Parameter, ParameterKind,
+    ResultKind,
 };
 
 /// One filled cell of a column for each row, or a problem that names the row.
@@ -258,14 +258,14 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         notes: "While a load is off the set still idles: duty lowers the load, not the hours. Inverter sets that change speed don't follow a straight line.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
-            Example {
-                call: "fuel_needed(day.hours, day.load, rated_load: 3600 W, rated_rate: 4.8 lb/h, no_load_share: 40 %)",
-                result: "34.56 lb",
-            },
-            Example {
-                call: "fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %, duty: 50 %)",
-                result: "28.8 lb",
-            },
+            example(
+                "fuel_needed(day.hours, day.load, rated_load: 3600 W, rated_rate: 4.8 lb/h, no_load_share: 40 %)",
+                "34.56 lb",
+            ),
+            example(
+                "fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %, duty: 50 %)",
+                "28.8 lb",
+            ),
         ],
         example_table: "table day\n  | hours [h] | load [W] |\n  | 8 | 900 |\n  | 4 | 1800 |\n",
         body: rule!(fuel_needed),
@@ -325,16 +325,7 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         range: "hours, rates and contents not below zero; every row filled",
         notes: "`count(plan.starts where plan.left >= 0 lb)` is how many are drawn, `min(plan.left) >= 0 lb` whether they reach. Whether each keeps up its pressure is another question: `draw_down`.",
         cautions: &[&CARBON_MONOXIDE, &CYLINDER_PLACE],
-        examples: &[
-            Example {
-                call: "first(plan.ends)",
-                result: "6 h",
-            },
-            Example {
-                call: "last(plan.left)",
-                result: "-6 lb",
-            },
-        ],
+        examples: &[example("first(plan.ends)", "6 h"), example("last(plan.left)", "-6 lb")],
         example_table: "table day\n  | hours [h] | rate [lb/h] |\n  | 8 | 3 |\n  | 6 | 4 |\n\ntable stock\n  | usable [lb] |\n  | 20 |\n  | 26 |\n\ntable plan = swap_plan(day.hours, day.rate, stock.usable, reserve: 2 lb)\n",
         body: Body::Table {
             make: swap_plan,

@@ -317,7 +317,7 @@ impl Drawing<'_> {
         if self.shows_band() {
             let joined = plane.series.iter().any(|series| series.joined);
             let sign = if joined { Sign::Band } else { Sign::Stroke };
-            self.key.push((sign, "what it may be out by, ±".to_owned()));
+            self.key.push((sign, "how far it may be off, ±".to_owned()));
         }
         page.y = self.bottom + 2.0 * LEADING + 6.0;
         for (sign, text) in &self.key {

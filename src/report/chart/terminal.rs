@@ -194,7 +194,7 @@ impl Drawing<'_> {
             }
         }
         self.key
-            .push(format!("{} what it may be out by, ±", self.alphabet.band));
+            .push(format!("{} how far it may be off, ±", self.alphabet.band));
     }
 
     fn bins(&mut self) {
