@@ -405,7 +405,7 @@ fn which_fuel() {
             ("one_exchange", "$23.95"),
             ("exchange_net", "15 lb"),
             ("gasoline", "$3.45/gal"),
-            ("grid", "$0.174/kWh"),
+            ("on_grid", "$0.174/kWh"),
             ("as_on_propane", "100 % ± 10 %"),
         ],
         numbers: &[
