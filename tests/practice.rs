@@ -521,7 +521,7 @@ fn what_is_carried_on_is_said() {
     check_caution(
         "worked x = continuous_rate(8 lb, 12 in, -60 °F, 14 W/(m2·C°), 10 psig)",
         "stalls-first",
-        "nothing goes on boiling",
+        "no gas comes off",
         "energy balance",
     );
     check_caution(
