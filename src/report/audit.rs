@@ -77,6 +77,8 @@ pub struct Remark {
 /// Under which heading a line stands.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Group {
+    /// What is most likely a slip.
+    Slip,
     /// Problems, failing checks, mixed heat.
     Wrong,
     /// What the trade would not take so.
@@ -91,10 +93,18 @@ pub enum Group {
 }
 
 impl Group {
-    const ALL: [Group; 5] = [Group::Wrong, Group::Unsound, Group::Guess, Group::Value, Group::Remark];
+    const ALL: [Group; 6] = [
+        Group::Slip,
+        Group::Wrong,
+        Group::Unsound,
+        Group::Guess,
+        Group::Value,
+        Group::Remark,
+    ];
 
     fn heading(self) -> &'static str {
         match self {
+            Group::Slip => "Look here first: a slip, most likely",
             Group::Wrong => "Wrong, or undecided",
             Group::Unsound => "What the trade would question",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
@@ -108,7 +118,7 @@ impl Group {
 const ON_SCREEN: usize = 6;
 
 /// By which rule lines are put in order.
-const ORDER: &str = "Worst first: what is wrong or undecided, then what the trade would question, \
+const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would question, \
 then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
 on, then the other values by the same, then small remarks.";
 
@@ -156,7 +166,7 @@ impl Study for Audit {
         for told in &self.deciding {
             document.item(1, None, Sentence::marked(told));
         }
-        for group in [Group::Wrong, Group::Unsound] {
+        for group in [Group::Slip, Group::Wrong, Group::Unsound] {
             let lines: Vec<&Line> = self.shown(group).collect();
             if lines.is_empty() {
                 continue;
@@ -264,7 +274,7 @@ impl Line {
             document.item(2, None, moves);
         }
         let tone = match self.group {
-            Group::Wrong => Some(Tone::Bad),
+            Group::Slip | Group::Wrong => Some(Tone::Bad),
             Group::Unsound => Some(Tone::Care),
             _ => None,
         };

@@ -54,6 +54,8 @@ mod line_told;
 pub mod marks;
 mod math;
 mod rows;
+mod slips;
+pub mod sweep_by_two;
 mod table;
 mod tolerance;
 pub mod vary;

@@ -296,7 +296,7 @@ fn is_kept(place: usize, rows: usize, most: usize) -> bool {
     place.is_multiple_of(step) || place == last
 }
 
-fn with_unit(name: &str, unit: Option<&String>) -> String {
+pub(super) fn with_unit(name: &str, unit: Option<&String>) -> String {
     match unit {
         Some(unit) => format!("{name} [{unit}]"),
         None => name.to_owned(),
