@@ -162,14 +162,16 @@ impl Builder<'_> {
     /// Where both have it from, if the sources differ or one of them stands alone.
     fn sources(&self, (one, other): (Option<&Thing>, Option<&Thing>)) -> Option<String> {
         let of = |side: &Side<'_>, thing: Option<&Thing>| thing.and_then(|thing| source(side, thing));
-        match (one, other, of(&self.a, one), of(&self.b, other)) {
+        let stands = place(&self.a, one).or_else(|| place(&self.b, other));
+        let told = match (one, other, of(&self.a, one), of(&self.b, other)) {
             (Some(_), Some(_), Some(a), Some(b)) if a == b => None,
             (Some(_), Some(_), Some(a), Some(b)) => Some(format!("A from \"{a}\"; B from \"{b}\"")),
             (Some(_), Some(_), Some(a), None) => Some(format!("A from \"{a}\"; B gives no source")),
             (Some(_), Some(_), None, Some(b)) => Some(format!("A gives no source; B from \"{b}\"")),
             (_, _, Some(source), None) | (_, _, None, Some(source)) => Some(format!("from \"{source}\"")),
             _ => None,
-        }
+        };
+        joined(stands, told)
     }
 
     // ---- checks ----
@@ -732,19 +734,13 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
 }
 
-/// Where a thing comes from; of one of another worksheet also where it stands.
-fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
-    let place = side
-        .sheet
-        .file_of(thing.item)
-        .map(|_| side.sheet.standing_at(thing.item));
-    match (own_source(side, thing), place) {
-        (Some(source), Some(place)) => Some(format!("{source}, {place}")),
-        (source, place) => source.or(place),
-    }
+/// Where a thing of another worksheet stands.
+fn place(side: &Side<'_>, thing: Option<&Thing>) -> Option<String> {
+    let item = thing?.item;
+    side.sheet.file_of(item).map(|_| side.sheet.standing_at(item))
 }
 
-fn own_source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }
