@@ -151,7 +151,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 67] = [
         &[],
     ),
     (
-        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb) -> table cylinder, starts [h], ends [h], left [lb]",
+        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb, joined [each] = 1 each, names column = none, air [°F] = none, diameter column [in] = none, steel column [lb] = none, least_pressure [psig] = none, film [W/(m2·C°)] = none, wind [mph] = none, height column [in] = none, humidity [%] = none, bottom [%] = 100 %) -> table cylinder, starts [h], ends [h], left [lb]",
         &["carbon-monoxide", "cylinder-place"],
         &[COMPUTED],
     ),
@@ -369,6 +369,7 @@ fn parameter(parameter: &Parameter) -> String {
         ParameterKind::AnyQuantity => " any".to_owned(),
         ParameterKind::LikeFirst => " like x".to_owned(),
         ParameterKind::Anything => " anything".to_owned(),
+        ParameterKind::Names => String::new(),
         ParameterKind::Table(of) => format!(" {of}"),
     };
     let several = if parameter.shape == Shape::Several {

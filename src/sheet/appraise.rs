@@ -129,6 +129,8 @@ pub struct Appraisal {
     pub by_draws: BTreeSet<CellId>,
     /// The cells that rest on a table made of what isn't sure.
     pub(super) unsure: BTreeSet<u32>,
+    /// How many steps a draw takes to make the tables of each cell anew.
+    pub making: BTreeMap<CellId, usize>,
     /// Where the straight line tells less than draws do.
     pub marks: BTreeMap<CellId, Mark>,
     /// The cell at which the time was up, where it was; nothing is known of those behind it.
@@ -218,7 +220,13 @@ impl Sheet {
         let mut machine = self.dual_machine(&needed, &self.weighed());
         for cell in needed {
             machine.context.made_of_unsure = false;
+            let known = machine.context.to_draw.len();
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            let new = machine.context.to_draw.iter().skip(known);
+            match new.map(|table| table.steps).sum() {
+                0 => {}
+                steps => drop(appraisal.making.insert(CellId(cell), steps)),
+            }
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {

@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::line::student_k;
-use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Remark, Told};
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Made, Parameter, Remark, Told};
 use crate::unit::Conversion;
 
 use super::crossing::Crossing;
@@ -119,6 +119,8 @@ pub struct Sources {
     pub made: MadeTables,
     /// Whether one of them was made of what isn't sure.
     pub made_of_unsure: bool,
+    /// Those that were, each once: a draw makes them anew.
+    pub to_draw: Vec<Arc<Made>>,
 }
 
 /// A result's uncertainty.
@@ -505,6 +507,9 @@ impl Scalar for Dual {
         context.remarks.extend(remarks.map(|remark| (site, remark)));
         let uncertain = arguments.iter().any(is_uncertain);
         context.made_of_unsure |= uncertain;
+        if uncertain && !context.to_draw.iter().any(|known| Arc::ptr_eq(known, &made)) {
+            context.to_draw.push(Arc::clone(&made));
+        }
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
     }

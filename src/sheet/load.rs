@@ -6,10 +6,11 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
+    Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Tolerance,
+    ToleranceOf, Value,
 };
 use crate::text::{Span, moved};
-use crate::trade::{Function, ResultKind};
+use crate::trade::{Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
@@ -113,7 +114,8 @@ impl Model {
                 &mut self.texts,
             )),
             TableContent::Function(expression) => {
-                Some(table_function(expression).map_or_else(|| no_table(item, expression), made_columns))
+                let made = |function| made_columns(function, expression);
+                Some(table_function(expression).map_or_else(|| no_table(item, expression), made))
             }
         }
     }
@@ -468,17 +470,35 @@ fn check_table<'a>(mut checker: Checker<'a>, table: &'a TreeTable) -> (Found, Ve
 
 /// The columns that a function will make, still without cells, and the one that
 /// holds how it ended.
-fn made_columns(function: &'static Function) -> ReadTable {
+fn made_columns(function: &'static Function, expression: &Expression) -> ReadTable {
     let ResultKind::Table(declared) = function.result else {
         return ReadTable::default();
     };
     let columns = declared.iter();
     let columns = columns.map(|column| made_column(column.name, Kind::Quantity(unit_named(column.unit))));
+    let mut columns: Vec<TableColumn> = columns.collect();
+    if let Some(first) = columns.first_mut().filter(|_| gives_names(function, expression)) {
+        first.kind = Kind::Text;
+    }
     ReadTable {
-        columns: columns.collect(),
+        columns,
         ends: Some((function.name, made_column("", Kind::Text))),
         ..ReadTable::default()
     }
+}
+
+/// Whether a call gives the names of the rows that it makes.
+fn gives_names(function: &'static Function, expression: &Expression) -> bool {
+    let ExpressionNode::Call(call) = &expression.node else {
+        return false;
+    };
+    let mut parameters = function.parameters.iter().enumerate();
+    let names = parameters.find(|(_, parameter)| parameter.kind == ParameterKind::Names);
+    names.is_some_and(|(place, names)| {
+        let labelled = |label: &Name| *label.text == *names.name;
+        let mut given = call.arguments.iter().enumerate();
+        given.any(|(at, given)| given.label.as_ref().map_or(at == place, labelled))
+    })
 }
 
 fn made_column(name: &str, kind: Kind) -> TableColumn {

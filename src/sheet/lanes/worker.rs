@@ -120,7 +120,8 @@ impl Worker<'_> {
     }
 
     /// The values of the cell asked for in that place, and the draws without one, after a run;
-    /// of a column whether all of its rows are true.
+    /// infinite stands there where a limit has cut it short. Of a column whether all of its
+    /// rows are true.
     pub fn found(&self, asked: usize) -> (Lane, Marks) {
         match self.plan.asked.get(asked) {
             Some(Asked::Constant(value)) => ([*value; WIDTH], Marks::default()),
@@ -268,6 +269,7 @@ impl Worker<'_> {
         self.bring(planned, draw);
         self.bring_lines(stretch, draw);
         self.exchange_columns(planned, draw);
+        self.machine.context.passed = false;
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
         let result = match std::mem::take(&mut self.machine.context.undecided) {
@@ -278,6 +280,13 @@ impl Worker<'_> {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
+            }
+            let lane = (!planned.code.column).then(|| self.lanes.all.get_mut(planned.kept));
+            if let Some(value) = lane.flatten().and_then(|lane| lane.get_mut(draw)) {
+                *value = match self.machine.context.passed {
+                    true => f64::INFINITY,
+                    false => f64::NAN,
+                };
             }
             self.meet(planned, failure);
         }
