@@ -31,6 +31,7 @@ pub mod moment;
 pub mod pages;
 pub mod place;
 mod rows;
+pub mod shown;
 pub mod study;
 pub mod style;
 pub mod sweep;

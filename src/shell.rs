@@ -23,7 +23,7 @@ mod setup;
 use output::Output;
 
 use crate::session::Refusal;
-use crate::session::file::plain;
+use crate::session::disk::plain;
 use crate::time_limit;
 
 /// All is well.

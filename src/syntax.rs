@@ -10,6 +10,8 @@ pub mod edit;
 mod entry;
 mod explain;
 mod expression;
+mod grammar;
+mod head;
 pub mod heading;
 mod lines;
 mod literal;

@@ -27,6 +27,7 @@ pub mod propane;
 pub mod questions;
 pub mod registry;
 pub mod rivals;
+pub mod settling;
 pub mod sound;
 mod stock;
 mod swap_plan;
@@ -36,8 +37,6 @@ pub mod vaporizing;
 pub mod wall;
 
 use crate::number::{Number, Trouble};
-
-pub use caution::Caution;
 
 /// How good a source is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -691,6 +690,32 @@ impl From<Trouble> for Complaint {
             help: None,
         }
     }
+}
+
+/// A caution, printed once a report.
+#[derive(PartialEq, Debug)]
+pub struct Caution {
+    /// The code word.
+    pub code: &'static str,
+    /// How much it weighs.
+    pub weight: Weight,
+    /// The same in half a line.
+    pub brief: &'static str,
+    /// What it must say.
+    pub text: &'static str,
+    /// Where it comes from.
+    pub source: Source,
+}
+
+/// How much a caution weighs.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub enum Weight {
+    /// It is about life.
+    Danger,
+    /// A plan may fail by it.
+    Plan,
+    /// It says what a rule or a model leaves out.
+    Note,
 }
 
 /// A caution that a function raises for the values it was given.

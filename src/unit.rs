@@ -14,17 +14,18 @@ pub mod kind;
 pub mod measure;
 mod naming;
 pub mod parse;
+pub mod ratio;
 pub mod show;
 pub mod symbol;
 
 use symbol::{Role, Symbol};
 
 pub use combine::{Combined, Exponent, power, product, quotient};
-pub use convert::{Conversion, Ratio, conversion, conversion_from_absolute, conversion_to_absolute};
+pub use convert::{Conversion, Mismatch, conversion, conversion_from_absolute, conversion_to_absolute, mismatch};
 pub use dimension::Dimension;
 pub use kind::{Beginning, Kind};
-pub use measure::{Mismatch, mismatch};
 pub use parse::UnitTrouble;
+pub use ratio::Ratio;
 
 /// A unit as written: symbols with powers, in order; [`Unit::ONE`] has none.
 ///

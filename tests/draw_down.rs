@@ -15,12 +15,11 @@
 
 use proptest::prelude::{Strategy, TestCaseError, any, prop, prop_assert, prop_assert_eq, proptest};
 use std::f64::consts::PI;
-use tarebook::trade::draw_down::{
-    Balance, Course, Drawn, End, FilmBy, Input, Refusal, Row, Settled, WallReach, draw_down, heat_of, settled,
-};
+use tarebook::trade::draw_down::{Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of};
 use tarebook::trade::propane::{
     COLDEST, HOTTEST, INCH, POUND, boiling_point, kelvin, liquid_density, pascals, saturation_pressure,
 };
+use tarebook::trade::settling::{Balance, Settled, settled};
 
 const HOUR: f64 = 3600.0;
 

@@ -12,7 +12,7 @@ use std::fs;
 use std::process::Command;
 
 use roxmltree::Document;
-use tarebook::session::asked::STUDIES;
+use tarebook::session::studies::STUDIES;
 
 const SHED: &str = "\
 # Shed

@@ -13,7 +13,7 @@ use std::fmt::Write as _;
 
 use tarebook::problem::Severity;
 use tarebook::sheet::Sheet;
-use tarebook::sheet::appraise::{Doubt, MarkKind};
+use tarebook::sheet::appraisal::{Doubt, MarkKind};
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
 

@@ -2,8 +2,8 @@
 //!
 //! shell → session → report → study → sheet → trade, syntax → unit → number,
 //! problem, text, calendar. Never upward; trade and syntax don't know each other, and the
-//! writers of a report see the report alone. An outside package that serves one
-//! purpose is named in one file.
+//! writers of a report see the report alone. Within a folder no module is used by what it
+//! uses. An outside package that serves one purpose is named in one file.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -12,7 +12,7 @@
     missing_docs
 )]
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -112,8 +112,8 @@ const BUILDERS: &[&str] = &["report/compose", "report/place", "report/drawing", 
 
 /// Packages that only these files, or files under these folders, may name.
 const ONE_PLACE: &[(&str, &[&str])] = &[
-    ("pest", &["syntax/parse.rs"]),
-    ("pest_derive", &["syntax/parse.rs"]),
+    ("pest", &["syntax/grammar.rs"]),
+    ("pest_derive", &["syntax/grammar.rs"]),
     ("rust_decimal", &["number.rs"]),
     ("rustyline", &["shell/interactive.rs"]),
     ("clap", &["shell/"]),
@@ -127,7 +127,7 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
-    ("maud", &["report/handout/", "report/document/page.rs"]),
+    ("maud", &["report/handout/", "report/document/"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 
@@ -178,13 +178,19 @@ impl Source {
         lines.map(|line| format!("{line}\n")).collect()
     }
 
-    /// Every path written: `crate::unit::Kind`, `std::fmt`, the parts of braces one by one.
-    fn paths(&self) -> BTreeSet<String> {
-        let code = self.code();
+    /// Every path of its `use` statements, the parts of braces one by one.
+    fn uses(&self) -> BTreeSet<String> {
         let mut found = BTreeSet::new();
-        for statement in uses(&code) {
+        for statement in uses(&self.code()) {
             expand("", &statement, &mut found);
         }
+        found
+    }
+
+    /// Every path written: `crate::unit::Kind`, `std::fmt`.
+    fn paths(&self) -> BTreeSet<String> {
+        let code = self.code();
+        let mut found = self.uses();
         let plain = code.split(|c: char| !(c.is_alphanumeric() || c == '_' || c == ':'));
         found.extend(plain.filter(|word| word.contains("::")).map(str::to_owned));
         found
@@ -272,6 +278,136 @@ fn nothing_uses_what_is_above_it() {
     check("a part uses only what is below it", breaches);
 }
 
+/// Modules by their paths, `["sheet", "made"]`, each with what it takes over by `use`, and with
+/// every path that it writes.
+type Modules = BTreeMap<Vec<String>, (BTreeSet<String>, BTreeSet<String>)>;
+
+fn modules() -> Modules {
+    let path = |source: &Source| {
+        source
+            .path
+            .trim_end_matches(".rs")
+            .split('/')
+            .map(str::to_owned)
+            .collect()
+    };
+    let all = sources()
+        .into_iter()
+        .map(|source| (path(&source), (source.uses(), source.paths())));
+    let is_one = |path: &[String]| !matches!(path.last().unwrap().as_str(), "lib" | "main");
+    all.filter(|(path, _): &(Vec<String>, _)| is_one(path)).collect()
+}
+
+/// Where a path leads that is written in a module: from the root of the program.
+fn from_root(module: &[String], path: &str) -> Option<Vec<String>> {
+    let mut parts = path.split("::").map(str::to_owned).peekable();
+    let mut at = match parts.peek()?.as_str() {
+        "crate" => Vec::new(),
+        "self" | "super" => module.to_vec(),
+        _ => return None,
+    };
+    while parts.next_if(|part| part == "super").is_some() {
+        at.pop();
+    }
+    let _ = parts.next_if(|part| part == "crate" || part == "self");
+    at.extend(parts.map(|part| part.split(" as ").next().unwrap().to_owned()));
+    Some(at)
+}
+
+/// The module in which what a path leads to stands; what is handed on by `pub use` stands where
+/// it comes from.
+fn home(modules: &Modules, path: &[String]) -> Option<Vec<String>> {
+    let length = (1..=path.len())
+        .rev()
+        .find(|length| modules.contains_key(&path[..*length]))?;
+    let module = &path[..length];
+    let Some(name) = path.get(length) else {
+        return Some(module.to_vec());
+    };
+    let handed_on = modules[module].0.iter().find_map(|used| {
+        let inner = used.contains("::") && used.split("::").last().unwrap() == name;
+        let begins = used.split("::").next().unwrap().to_owned();
+        let below = [module, &[begins]].concat();
+        (inner && modules.contains_key(&below)).then(|| format!("self::{used}"))
+    });
+    match handed_on.and_then(|used| from_root(module, &used)) {
+        Some(used) if used[..] != *path => home(modules, &used),
+        _ => Some(module.to_vec()),
+    }
+}
+
+/// Who uses whom among the modules of each folder; a module counts with the folder of its name.
+fn uses_by_folder(modules: &Modules) -> BTreeMap<Vec<String>, BTreeMap<String, BTreeSet<String>>> {
+    let mut found: BTreeMap<Vec<String>, BTreeMap<String, BTreeSet<String>>> = BTreeMap::new();
+    for (module, (_, paths)) in modules {
+        let rooted = paths.iter().filter_map(|path| from_root(module, path));
+        for used in rooted.filter_map(|path| home(modules, &path)) {
+            let shared = module.iter().zip(&used).take_while(|(one, other)| one == other).count();
+            if let (Some(user), Some(used)) = (module.get(shared), used.get(shared)) {
+                let folder = found.entry(module[..shared].to_vec()).or_default();
+                folder.entry(user.clone()).or_default().insert(used.clone());
+            }
+        }
+    }
+    found
+}
+
+/// Whoever is used by a module, and by those it uses, and so on.
+fn reached<'a>(uses: &'a BTreeMap<String, BTreeSet<String>>, from: &'a str) -> BTreeSet<&'a str> {
+    let mut found = BTreeSet::new();
+    let mut open = vec![from];
+    while let Some(module) = open.pop() {
+        let used = uses.get(module).into_iter().flatten().map(String::as_str);
+        open.extend(used.filter(|used| found.insert(*used)));
+    }
+    found
+}
+
+/// Where two modules need each other, neither can be read alone. What both need goes into a
+/// module of its own.
+#[test]
+fn no_module_is_used_by_what_it_uses() {
+    let modules = modules();
+    let mut breaches = Vec::new();
+    for (folder, uses) in uses_by_folder(&modules) {
+        let circles = uses
+            .keys()
+            .filter(|module| reached(&uses, module).contains(module.as_str()));
+        let circles: Vec<&str> = circles.map(String::as_str).collect();
+        if !circles.is_empty() {
+            breaches.push(format!("src/{}: {}", folder.join("/"), circles.join(", ")));
+        }
+    }
+    check("no circle among the modules of a folder", breaches);
+}
+
+#[test]
+fn circles_are_found() {
+    let source = |path: &str, text: &str| Source {
+        path: path.to_owned(),
+        text: text.to_owned(),
+    };
+    let path = |words: &str| words.split('/').map(str::to_owned).collect::<Vec<_>>();
+    let texts = [
+        ("a", "mod b; mod c; mod d; pub use c::deep::Thing;"),
+        ("a/b", "use super::{Thing, d};"),
+        ("a/c", "mod deep;"),
+        ("a/c/deep", "pub struct Thing; fn f() { crate::a::b::g() }"),
+        ("a/d", "// crate::a::b::g"),
+    ];
+    let of = |source: Source| (source.uses(), source.paths());
+    let modules: Modules = texts
+        .iter()
+        .map(|(at, text)| (path(at), of(source(at, text))))
+        .collect();
+    let uses = uses_by_folder(&modules);
+    let in_a = &uses[&path("a")];
+    let expected = BTreeSet::from(["b", "c", "d"]);
+    assert_eq!(reached(in_a, "b"), expected);
+    assert_eq!(reached(in_a, "c"), expected);
+    assert!(reached(in_a, "d").is_empty());
+}
+
 #[test]
 fn writers_see_the_report_alone() {
     let writers = |source: &Source| {
@@ -309,11 +445,9 @@ fn studies_and_reports_leave_the_worksheet_as_it_is() {
 fn a_package_of_one_purpose_has_one_place() {
     let mut breaches = Vec::new();
     for source in sources() {
+        let paths = source.paths();
         for (package, places) in ONE_PLACE {
-            let named = source
-                .paths()
-                .iter()
-                .any(|path| path.split("::").next() == Some(package));
+            let named = paths.iter().any(|path| path.split("::").next() == Some(package));
             if named && !places.iter().any(|place| source.path.starts_with(place)) {
                 breaches.push(format!("{} names {package}", source.path));
             }

@@ -12,7 +12,8 @@ use tarebook::report::compose::Options;
 use tarebook::report::study::Format;
 use tarebook::report::style::Style;
 use tarebook::session::Session;
-use tarebook::session::asked::{Asked, study_verb};
+use tarebook::session::asked::Asked;
+use tarebook::session::studies::study_verb;
 use tarebook::study::Unwatched;
 
 const SHED: &str = "\

@@ -14,7 +14,7 @@ use proptest::{collection, prop_assert, prop_assert_eq, sample};
 
 use tarebook::number::Number;
 use tarebook::report::compose::{self, Options};
-use tarebook::sheet::appraise::Doubt;
+use tarebook::sheet::appraisal::Doubt;
 use tarebook::sheet::names::CellId;
 use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 use tarebook::syntax::parse_typed;

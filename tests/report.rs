@@ -15,9 +15,10 @@ use tarebook::report::digits::{self, Expanded, Form, Quantity};
 use tarebook::report::document::markdown::escaped;
 use tarebook::report::drawing::{DrawnCell, DrawnLabel, DrawnProblem, draw};
 use tarebook::report::model::{
-    Awaited, Basis, Case, Caution, Check, Column, Drawings, Entry, EntryKind, Holder, Part, Problem, Report, Scalar,
-    Section, Severity, Shown, Standing, Table, Uncertainty, Value, ValueType,
+    Basis, Case, Caution, Check, Column, Drawings, Entry, EntryKind, Holder, Part, Problem, Report, Scalar, Section,
+    Severity, Table, Uncertainty, Value, ValueType,
 };
+use tarebook::report::shown::{Awaited, Shown, Standing};
 use tarebook::report::style::Style;
 use tarebook::report::{csv, json, markdown, moment, place, terminal};
 use tarebook::syntax::{Item, Node, Worksheet};

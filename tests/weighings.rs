@@ -16,7 +16,7 @@ mod weighed;
 use std::fmt::Write as _;
 
 use tarebook::sheet::Sheet;
-use tarebook::sheet::appraise::Doubt;
+use tarebook::sheet::appraisal::Doubt;
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, Figures, draw};
 

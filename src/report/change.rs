@@ -8,7 +8,8 @@ use crate::number::Number;
 
 use super::digits::{Form, Quantity, calculated, compound, round_to, rounded_text, with_unit};
 use super::document::{Block, Document, Sentence, terminal};
-use super::model::{Shown, verdict};
+use super::model::verdict;
+use super::shown::Shown;
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible};
 

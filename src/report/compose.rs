@@ -7,12 +7,12 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraise::{Appraisal, Doubt, Mark};
-use crate::sheet::check::Shape;
-use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::appraisal::{Appraisal, Doubt, Mark};
+use crate::sheet::checker::Shape;
 use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
+use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
 use crate::study::marks::Tables;
@@ -27,11 +27,12 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Shown, Table, Uncertainty,
-    Value, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Table, Uncertainty, Value,
+    ValueType,
 };
 use super::moment;
 use super::place;
+use super::shown::Shown;
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
 use marks::appraised_with_draws;

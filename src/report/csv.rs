@@ -8,7 +8,8 @@ use std::borrow::Cow;
 use std::io::{self, Write};
 
 use super::in_hand::InHand;
-use super::model::{Awaited, Entry, Report, RowNames, Scalar, Uncertainty, Value, ValueType};
+use super::model::{Entry, Report, Scalar, Uncertainty, Value, ValueType};
+use super::shown::{Awaited, RowNames};
 use super::visible::{is_hidden, visible};
 
 const HEADINGS: [&str; 15] = [

@@ -10,7 +10,7 @@
 
 use crate::number::Number;
 
-use super::model::{Awaited, Shown, Standing};
+use super::shown::{Awaited, Shown, Standing};
 
 /// The digits of a calculated number where nobody asks for others.
 pub(crate) const DEFAULT_DIGITS: u32 = 4;

@@ -7,6 +7,7 @@
 use super::chart::Chart;
 use super::style::Tone;
 
+pub(super) mod frame;
 pub mod markdown;
 pub(super) mod page;
 pub(super) mod terminal;

@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 
 use super::document::{Block, Document, Sentence, Term};
 use super::model::CARBON_MONOXIDE_BRIEF;
-use super::model::{Caution, Check, Entry, IN_ONE_LINE, Report, Shown, Weight};
+use super::model::{Caution, Check, Entry, Report, Weight};
+use super::shown::{IN_ONE_LINE, Shown};
 use super::style::{Style, Tone};
 
 /// Checks told one by one that don't hold or could go either way; more are counted.

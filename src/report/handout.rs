@@ -20,9 +20,7 @@ mod page;
 mod pieces;
 
 use math::Math;
-pub(super) use page::framed;
 pub use page::write;
-pub(super) use pieces::together;
 
 /// The words by which a file is known for a handout that was made before.
 pub(crate) const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";

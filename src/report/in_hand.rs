@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use super::document::{Sentence, terminal};
+use super::model::Report;
 
 /// What a study was worked out for.
 #[derive(Clone, PartialEq, Eq, Debug, Default, Serialize)]
@@ -80,5 +81,18 @@ impl InHand {
             told = told.plain(if place > 0 { ", " } else { "" }).code(trial);
         }
         (!self.trials.is_empty()).then_some(told)
+    }
+}
+
+impl Report {
+    /// What all of it was worked out for.
+    pub fn in_hand(&self) -> InHand {
+        InHand {
+            title: self.title.clone(),
+            file: self.file.clone(),
+            case: self.case.as_ref().map(|case| case.name.clone()),
+            case_title: self.case.as_ref().and_then(|case| case.title.clone()),
+            trials: self.trials.clone(),
+        }
     }
 }

@@ -8,7 +8,8 @@ use std::fmt::Write;
 
 use super::document::markdown::{chart, code, escaped, without_markers, words};
 use super::in_hand::USUAL;
-use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Rows, Section, Table, ValueType};
+use super::model::{Check, Entry, EntryKind, MADE_ROWS, Part, Report, Section, Table, ValueType};
+use super::shown::Rows;
 use super::visible::{closed, sentence};
 
 /// The whole report.

@@ -9,7 +9,7 @@ use crate::calendar::{DAY, date_of};
 use crate::number::Number;
 
 use super::digits::{Expanded, Form, Quantity, calculated};
-use super::model::Shown;
+use super::shown::Shown;
 
 /// A clock time as machines read it: `21:40:00`; `None` beyond all clocks.
 pub fn machine_time(seconds: Number) -> Option<String> {

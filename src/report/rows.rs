@@ -3,7 +3,7 @@
 //! Start reading at [`row_lines`].
 
 use super::document::{Column, Narrow, Sentence, Table};
-use super::model::Rows;
+use super::shown::Rows;
 use super::visible::{columns, visible};
 
 /// The same as a table, under the name of the column.

@@ -12,8 +12,9 @@ use tabled::settings::{Alignment, Color, Modify, Padding, Width};
 
 use super::chart::{self, Chart};
 use super::model::{Caution, Check, Column, Entry, EntryKind, Holder, Part, Report, Section};
-use super::model::{MADE_ROWS, Shown, Table, ValueType};
+use super::model::{MADE_ROWS, Table, ValueType};
 use super::rows::row_lines;
+use super::shown::Shown;
 use super::style::{Style, Tone};
 use super::visible::{columns, sentence, visible, wrapped};
 

@@ -8,8 +8,9 @@ use serde::Serialize;
 use super::csv::{column_text, scalar_text};
 use super::document::{Block, Document, Sentence};
 use super::in_hand::InHand;
-use super::model::{Rows, Scalar};
+use super::model::Scalar;
 use super::rows::rows_table;
+use super::shown::Rows;
 use super::study::{Records, Study};
 use super::style::Tone;
 

@@ -1,26 +1,14 @@
 //! Studies as verbs: how each is asked for, and what does it.
 //!
 //! Both shells read a study from its row here: what stands behind the verb, and the
-//! words that may follow with a value each, which are options on the command line.
-//! Start reading at [`STUDIES`].
+//! words that may follow with a value each, which are options on the command line. They are
+//! listed in [`super::studies`]. Start reading at [`StudyVerb`].
 
 use crate::report::study::Written;
 use crate::study::Watch;
 
 use super::verbs::typed_verb;
-use super::{Refusal, Session, doubt, study, vary};
-
-/// Every study, in the order of help.
-pub const STUDIES: &[StudyVerb] = &[
-    study::WHY,
-    doubt::DOUBT,
-    study::COMPARE,
-    study::AUDIT,
-    study::LEEWAY,
-    vary::SWEEP,
-    vary::AIM,
-    study::DIFF,
-];
+use super::{Refusal, Session};
 
 /// A study as a verb.
 #[derive(Clone, Copy, Debug)]
@@ -71,11 +59,6 @@ pub struct Asked {
     pub about: String,
     /// The words that follow, with their values.
     pub words: Vec<(&'static str, String)>,
-}
-
-/// The study of that name.
-pub fn study_verb(name: &str) -> Option<&'static StudyVerb> {
-    STUDIES.iter().find(|study| study.name == name)
 }
 
 impl StudyVerb {

@@ -6,7 +6,7 @@
 
 use crate::calendar;
 use crate::report::change::Change;
-use crate::report::model::Shown;
+use crate::report::shown::Shown;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
 use crate::syntax::tree::{Expression, Node, Value};

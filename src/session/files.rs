@@ -14,7 +14,8 @@ use crate::sheet::Table;
 use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
 
-use super::file::{Replacing, write_whole};
+use super::disk::write_whole;
+use super::file::Replacing;
 use super::{Outcome, Refusal, Replacement, Session};
 
 impl Session {

@@ -12,7 +12,7 @@ use crate::report::compose;
 use crate::report::handout::{self, Form, Handout, MADE, Tried};
 use crate::report::model::EntryKind;
 
-use super::file::write_whole;
+use super::disk::write_whole;
 use super::{Outcome, Refusal, Session};
 
 /// A handout says what it is within so many bytes.

@@ -11,19 +11,22 @@
 use std::io::{self, Seek, SeekFrom, Write};
 use std::path::Path;
 
-use super::file::is_still;
+use super::disk::is_still;
 
 mod act;
 mod format;
+mod mark;
 mod reading;
 mod slot;
 
 pub(super) use act::{Act, InFile};
-pub(super) use format::{Event, Mark, Record, Stood, checksum_of};
+pub(super) use format::{Event, Record, Stood};
+pub(super) use mark::{Mark, checksum_of};
 pub(super) use reading::{Content, End, Written};
 pub(super) use slot::{Making, Slot, Unopened, beside, in_state};
 
-use format::{EXPLAINED, OPENING, SEED, encoded, now, shown};
+use format::{EXPLAINED, OPENING, encoded, now};
+use mark::{SEED, shown};
 
 /// So much may be added to a journal before it is written anew in short form.
 const MOST_ADDED: usize = 256 * 1024;

@@ -6,7 +6,7 @@
 use crate::problem::{Code, Place, Problem};
 use crate::report::chart::Chart;
 use crate::report::compose;
-use crate::sheet::check::describe;
+use crate::sheet::checker::describe;
 use crate::syntax::tree::{Node, Plot};
 
 use super::journal::Act;

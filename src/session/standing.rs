@@ -5,7 +5,7 @@
 //! comes back. Start reading at [`Standing`] and [`Session::short_form`].
 
 use crate::number::Number;
-use crate::sheet::check::Shape;
+use crate::sheet::checker::Shape;
 use crate::sheet::held_cells::NamedCell;
 use crate::sheet::names::CellId;
 use crate::sheet::{Held, HeldValue, Holder};

@@ -15,7 +15,7 @@ use crate::study::{Timed, Watch};
 use crate::text::nearest;
 
 use super::asked::{StudyVerb, WORD, Word, whole};
-use super::file::typed_path;
+use super::disk::typed_path;
 use super::{Refusal, Session, lints};
 
 /// The deepest derivation that can be asked for.

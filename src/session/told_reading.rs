@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::report::change::{Change, Flip};
 use crate::report::model::verdict;
 use crate::report::visible::columns;
-use crate::sheet::appraise::Doubt;
+use crate::sheet::appraisal::Doubt;
 use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
 use crate::trade::line::one_sided_k;

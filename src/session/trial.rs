@@ -6,7 +6,8 @@
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::report::compose;
-use crate::report::model::{Entry, Report, Shown};
+use crate::report::model::{Entry, Report};
+use crate::report::shown::Shown;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Held, HeldValue, Holder, unknown};
 use crate::syntax::tree::{

@@ -15,7 +15,8 @@ use crate::report::compose::Options;
 use crate::sheet::HeldValue;
 
 use super::Session;
-use super::file::{Source, folder_of, followed, plain, sweep_parts};
+use super::disk::{folder_of, followed, plain, sweep_parts};
+use super::file::Source;
 use super::journal::{
     Act, Content, Event, InFile, Journal, Making, Mark, Noted, Record, Slot, Unopened, Way, Whole, beside, checksum_of,
     in_state,

@@ -13,11 +13,11 @@ use crate::time_limit;
 use crate::unit::Kind;
 
 use super::Sheet;
-use super::check::Checker;
+use super::checker::Checker;
+use super::exact::Alongside;
 use super::lower::Lowering;
 use super::machine::{Machine, Values};
 use super::program::{CellCode, Program};
-use super::scalar::Alongside;
 use super::text_pool::TextPool;
 
 /// A part of a formula: the item it stands in, its text, and what was read of it.

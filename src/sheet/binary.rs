@@ -16,7 +16,7 @@ use crate::trade::line::{Line, burns, fit as fit_line};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
-use super::fits::{FitNoted, FitSpread};
+use super::fit_spread::{FitNoted, FitSpread};
 use super::made::MadeTables;
 use super::scalar::{
     CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, truth,

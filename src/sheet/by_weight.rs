@@ -12,7 +12,7 @@ use crate::trade::registry::function;
 use crate::unit::{Dimension, Kind, Unit};
 
 use super::Sheet;
-use super::appraise::{Appraisal, Cautioned};
+use super::appraisal::{Appraisal, Cautioned};
 use super::model::Model;
 use super::names::CellId;
 use super::order::expressions_of;

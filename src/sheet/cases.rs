@@ -8,14 +8,14 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
 use crate::text::Span;
 
-use super::check::{Checker, describe};
+use super::checker::{Checker, describe};
+use super::exact::Alongside;
 use super::failure::running_problem;
 use super::lower::Lowering;
 use super::machine::{Failure, Machine, Values};
 use super::model::Model;
 use super::names::{CellId, Named};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
-use super::scalar::Alongside;
 use super::typed::{Node as TypedNode, Typed};
 use super::{Case, Held, HeldValue, Holder};
 

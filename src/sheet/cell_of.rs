@@ -15,9 +15,9 @@ use crate::trade::{Built, Complaint, Reason};
 use crate::unit::{Kind, Unit};
 
 use super::Sheet;
-use super::check::{Checker, describe};
+use super::checker::{Checker, describe};
+use super::checker::{RowsOf, telling};
 use super::names::ColumnId;
-use super::side_by_side::{RowsOf, telling};
 use super::text_pool::TextPool;
 use super::typed::{Node, Typed};
 

@@ -11,7 +11,7 @@ use crate::text::Span;
 use crate::trade::{Built, Function};
 use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, power};
 
-use super::check::{Checker, describe, is_pointlike};
+use super::checker::{Checker, describe, is_pointlike};
 use super::day::Meeting;
 use super::meet::unit_named;
 use super::typed::{Node, Typed};
@@ -112,7 +112,7 @@ impl<'a> Checker<'a> {
         let rounding = matches!(built, Built::Round | Built::RoundUp | Built::RoundDown);
         let wanted = match first.kind {
             Kind::Quantity(unit) if rounding => Kind::Quantity(unit.interval()),
-            Kind::Level if rounding => Kind::Quantity(super::check::decibel()),
+            Kind::Level if rounding => Kind::Quantity(super::checker::decibel()),
             kind => kind,
         };
         if rounding && values.len() == 0 {

@@ -12,8 +12,8 @@ use crate::trade::registry::{function, function as registry_function, functions}
 use crate::trade::{Body, Built, Fit, Function, Parameter, ParameterKind, ResultKind, Shape, Told};
 use crate::unit::{Conversion, Kind, Ratio, Unit, quotient};
 
-use super::check::{Checker, describe, gauge_help, listed};
-use super::check_made::{Scheduled, begun_together};
+use super::check_made::{Scheduled, begun_together, first_row};
+use super::checker::{Checker, describe, gauge_help, listed};
 use super::day::Meeting;
 use super::meet::unit_named;
 use super::names::Named;
@@ -726,17 +726,6 @@ fn hours_after(hours: Typed, start: Typed) -> Typed {
         column: false,
         span,
         node: Node::Arithmetic(Arithmetic::Add, span, Box::new((start, seconds))),
-    }
-}
-
-/// The first row that hours are counted from, as the checker put it in.
-pub(super) fn first_row(hours: &mut Typed) -> Option<&mut Typed> {
-    let Node::Convert(since, _) = &mut hours.node else {
-        return None;
-    };
-    match &mut since.node {
-        Node::Arithmetic(Arithmetic::Subtract, _, sides) if sides.0.kind.is_time() => Some(&mut sides.1),
-        _ => None,
     }
 }
 

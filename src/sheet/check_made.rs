@@ -11,8 +11,8 @@ use crate::trade::registry::function;
 use crate::trade::{Body, Built, Function, OfTable, Parameter, ParameterKind, Part, ResultKind, ScheduleForm};
 use crate::unit::Kind;
 
-use super::check::{Checker, MadeShape, TableShape, describe};
-use super::check_call::first_row;
+use super::checker::{Checker, MadeShape, TableShape, describe};
+
 use super::meet::unit_named;
 use super::names::Named;
 use super::typed::{Arithmetic, Node, Typed};
@@ -399,6 +399,17 @@ fn schedule_function(call: &Call) -> Option<(&'static Function, ScheduleForm)> {
     match function.body {
         Body::Built(Built::Steps) => Some((function, ScheduleForm::Steps)),
         Body::Built(Built::Trend) => Some((function, ScheduleForm::Trend)),
+        _ => None,
+    }
+}
+
+/// The first row that hours are counted from, as the checker put it in.
+pub(super) fn first_row(hours: &mut Typed) -> Option<&mut Typed> {
+    let Node::Convert(since, _) = &mut hours.node else {
+        return None;
+    };
+    match &mut since.node {
+        Node::Arithmetic(Arithmetic::Subtract, _, sides) if sides.0.kind.is_time() => Some(&mut sides.1),
         _ => None,
     }
 }

@@ -4,7 +4,7 @@
 //! the rule for the unit of a result. Sums and comparisons are in `meet`. Start
 //! reading at [`Checker::multiply`] and [`Checker::power`].
 
-use super::check::{Checker, decibel, describe};
+use super::checker::{Checker, decibel, describe};
 use super::meet::is_loud;
 use super::typed::{Arithmetic, Node, Typed};
 use crate::number::Number;

@@ -10,8 +10,8 @@ use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node
 use crate::text::Span;
 use crate::unit::{Kind, Unit};
 
-use super::check::{Checker, Frame, describe, is_decibel, listed};
 use super::check_call::plural;
+use super::checker::{Checker, Frame, describe, is_decibel, listed};
 use super::order::each_part;
 use super::typed::{Node, Typed};
 

@@ -10,7 +10,7 @@ use crate::text::Span;
 use crate::trade::{Built, Function};
 use crate::unit::{Kind, Unit};
 
-use super::check::{Checker, describe};
+use super::checker::{Checker, describe};
 use super::typed::{Arithmetic, Node, Typed};
 
 impl Checker<'_> {

@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::trade::caution::CLOCK_CHANGE;
 use crate::unit::Kind;
 
-use super::appraise::{Appraisal, Cautioned};
+use super::appraisal::{Appraisal, Cautioned};
 use super::model::Model;
 use super::names::CellId;
 use super::typed::{Arithmetic, Node, Typed};

@@ -12,16 +12,8 @@ use std::sync::Arc;
 use crate::number::Checked;
 use crate::trade::line::{one_sided_k, student_k};
 
-use super::dual::{Dual, Sources};
+use super::dual::{Crossing, Dual, Sources};
 use super::scalar::Scalar;
-
-/// A value that is a quotient and something more, each with its sensitivities.
-#[derive(Clone, Debug)]
-pub(super) struct Crossing {
-    over: Dual,
-    by: Dual,
-    rest: Dual,
-}
 
 /// A rate known worse than by this part of it makes limits uneven.
 const UNEVEN: f64 = 0.3;

@@ -5,6 +5,7 @@
 //! read is a problem at the table's line that names file, row and column.
 //! Start reading at [`read_csv`].
 
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
@@ -17,15 +18,18 @@ use crate::text::Span;
 use crate::unit::Kind;
 
 use super::Enclosed;
+use super::column::{CellPlace, CellRead};
 use super::csv_layout::{DateOrder, chosen_columns, kept_rows};
 use super::csv_quotes::look_at_quotes;
-use super::held_files::HeldFiles;
-use super::table::{CellPlace, CellRead, ColumnShape, ReadTable, read_column, reads_in, too_large};
+use super::table::{ColumnShape, ReadTable, read_column, reads_in, too_large};
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, time_kind};
 
 /// The largest file that is read, in bytes.
 pub(crate) const LARGEST_FILE: u64 = 32 * 1024 * 1024;
+
+/// Texts in hand of files, by the paths that the worksheet names.
+pub type HeldFiles = BTreeMap<String, String>;
 
 /// Where files are looked for: among those enclosed, then in the worksheet's folder.
 #[derive(Clone, Copy)]

@@ -13,7 +13,7 @@ use crate::text::Span;
 use crate::trade::{Body, Built, Function};
 use crate::unit::{Beginning, Kind};
 
-use super::check::{Checker, describe};
+use super::checker::{Checker, describe};
 use super::names::{CellId, ColumnId, Named};
 use super::typed::{Node, Typed};
 use super::wall_range::same;

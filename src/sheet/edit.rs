@@ -13,7 +13,7 @@ use crate::syntax::tree::Node;
 use crate::text::Span;
 use crate::unit::Kind;
 
-use super::check::Shape;
+use super::checker::Shape;
 use super::load::Found;
 use super::lower::Lowering;
 use super::machine::Values;

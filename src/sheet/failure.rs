@@ -10,7 +10,7 @@ use crate::trade::{Complaint, Reason};
 use crate::unit::{Kind, Unit};
 
 use super::Sheet;
-use super::appraise::Appraisal;
+use super::appraisal::Appraisal;
 use super::machine::{Failure, MOST_WORKED_CELLS};
 use super::names::{CellId, Named};
 use super::order::{each_part, expressions_of};

@@ -13,8 +13,9 @@ use crate::unit::Kind;
 
 use super::Sheet;
 use super::cell_of::CellPlace;
+use super::column::TableColumn;
 use super::scratch::Evaluated;
-use super::table::{TableColumn, declared, uncertainty_of};
+use super::table::{declared, uncertainty_of};
 use super::typed::{Node as TypedNode, Typed};
 
 /// A value on trial in a cell.

@@ -4,7 +4,6 @@
 //! itself is left alone here. Writing it is the session's. Start reading at
 //! [`Sheet::file_text`].
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::problem::Problem;
@@ -12,13 +11,11 @@ use crate::syntax::cell::{Cell, read_cell};
 use crate::text::Span;
 use crate::unit::Kind;
 
-use super::csv_table::{Files, text_of};
-use super::table::{CellPlace, CellRead, misfit_of};
+use super::column::{CellPlace, CellRead};
+use super::csv_table::{Files, HeldFiles, text_of};
+use super::table::misfit_of;
 use super::text_pool::TextPool;
 use super::{Enclosed, Sheet};
-
-/// Texts by the paths that the worksheet names.
-pub type HeldFiles = BTreeMap<String, String>;
 
 impl Sheet {
     /// The text of a file that a table is read from: in hand, enclosed, or in the folder.

@@ -9,7 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use crate::time_limit;
 
 use super::Sheet;
-use super::appraise::Mark;
+use super::appraisal::Mark;
 use super::names::CellId;
 
 /// The marks of values as they stand, once they were drawn for: of a cell or one of its rows.

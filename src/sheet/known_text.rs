@@ -12,7 +12,7 @@ use crate::trade::registry::functions;
 use crate::trade::{Body, Built, Complaint, Reason};
 use crate::unit::Kind;
 
-use super::check::Checker;
+use super::checker::Checker;
 use super::typed::{Node, Typed};
 
 /// Where a text may come from.

@@ -17,13 +17,14 @@ use crate::trade::{Body, Fit};
 
 use super::appraise::uncertainty_unit;
 use super::binary::Known;
-use super::dual::{SourceOf, UncertaintySource};
-use super::fits::FitNoted;
+use super::column::TableColumn;
+use super::fit_spread::FitNoted;
 use super::limits::Limited;
 use super::machine::Values;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation, Step};
-use super::table::{TableColumn, standard_uncertainty};
+use super::source::{SourceOf, UncertaintySource};
+use super::table::standard_uncertainty;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
 pub mod spread;

@@ -12,13 +12,14 @@ use crate::number::Number;
 use crate::syntax::tree::Expression;
 use crate::trade::Body;
 
+use super::exact::Alongside;
 use super::machine::{Machine, Values};
 use super::names::CellId;
 use super::order::gather;
 use super::program::{CellCode, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
-use super::scalar::{Alongside, Scalar};
+use super::scalar::Scalar;
 use super::{Reading, Sheet, Status};
 
 /// What a cell is, where a limit has cut short what it rests on.

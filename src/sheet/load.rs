@@ -13,8 +13,9 @@ use crate::text::{Span, moved};
 use crate::trade::{Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
-use super::check::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::check_made::{MadeCall, table_function};
+use super::checker::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
+use super::column::TableColumn;
 use super::csv_table::{Files, read_csv};
 use super::lower::Lowering;
 use super::meet::unit_named;
@@ -23,7 +24,7 @@ use super::names::{CellId, ColumnId, Names};
 use super::order::Order;
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::scalar::Declared;
-use super::table::{MOST_CELLS, ReadTable, TableColumn, read_rows};
+use super::table::{MOST_CELLS, ReadTable, read_rows};
 use super::typed::Typed;
 use super::{Status, Table};
 
@@ -556,7 +557,7 @@ impl Checker<'_> {
     pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
         let unit = match value.kind {
             Kind::Quantity(unit) => unit,
-            Kind::Level | Kind::Decibels => super::check::decibel(),
+            Kind::Level | Kind::Decibels => super::checker::decibel(),
             Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
             Kind::Text | Kind::Truth => {
                 let message = format!("{} can't have a tolerance", describe(value.kind));

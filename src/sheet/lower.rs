@@ -11,10 +11,10 @@ use crate::trade::{Body, Built, Fit, Shape};
 use crate::unit::{Conversion, Kind};
 
 use super::check_made::MadeCall;
-use super::machine::NO_STEP;
+
 use super::program::{
-    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, ReadFrom, ReadOf, RowLoop,
-    Step,
+    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, ReadFrom, ReadOf,
+    RowLoop, Step,
 };
 use super::typed::{Arithmetic, Node, Typed};
 

@@ -16,7 +16,7 @@ use crate::unit::Kind;
 use super::built::{BuiltResult, reduce};
 use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
-use super::program::{CallSite, CellCode, NO_COLUMN, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 
@@ -42,9 +42,6 @@ pub enum Failure {
     /// With it the columns that were worked out come to more cells than a worksheet may have.
     TooManyCells,
 }
-
-/// Where a missing row goes on that goes on nowhere: before the first step there is a loop.
-pub(super) const NO_STEP: u32 = 0;
 
 /// How a stretch of steps ended.
 enum Flow {

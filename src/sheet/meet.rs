@@ -8,10 +8,9 @@
 use crate::number::Number;
 use crate::problem::{Code, Problem};
 use crate::text::Span;
-use crate::unit::measure::{Mismatch, mismatch};
-use crate::unit::{Conversion, Kind, Ratio, Unit, conversion};
+use crate::unit::{Conversion, Kind, Mismatch, Ratio, Unit, conversion, mismatch};
 
-use super::check::{Checker, decibel, describe, is_decibel};
+use super::checker::{Checker, decibel, describe, is_decibel};
 use super::day::Meeting;
 use super::typed::{Arithmetic, Node, Typed};
 

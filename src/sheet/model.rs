@@ -11,13 +11,13 @@ use crate::number::Number;
 use crate::problem::Problem;
 use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Worksheet};
 
-use super::check::{Known, Shape, TableShape};
-use super::held_files::HeldFiles;
+use super::checker::RowTables;
+use super::checker::{Known, Shape, TableShape};
+use super::column::TableColumn;
+use super::csv_table::HeldFiles;
 use super::names::{CellId, Named, Names};
 use super::order::{self, Order};
 use super::program::Program;
-use super::side_by_side::RowTables;
-use super::table::TableColumn;
 use super::text_pool::TextPool;
 use super::{Case, Enclosed, Status, Table};
 

@@ -238,3 +238,6 @@ impl Program {
 pub(crate) const REGISTERS: u32 = 1024;
 /// How many columns, behind the tables' own, serve so.
 pub(crate) const COLUMN_REGISTERS: u32 = 256;
+
+/// Where a missing row goes on that goes on nowhere: before the first step there is a loop.
+pub(super) const NO_STEP: u32 = 0;

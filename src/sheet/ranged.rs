@@ -13,8 +13,9 @@ use crate::syntax::tree::ComparisonOperator;
 use crate::trade::{Complaint, Function};
 use crate::unit::Conversion;
 
+use super::exact::Alongside;
 use super::range::Range;
-use super::scalar::{Alongside, CallArgument, FitColumns, MadeFor, Rounding, Scalar, truth};
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, truth};
 
 /// A number, and what it can be where it is not known to be that alone.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]

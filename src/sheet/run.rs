@@ -11,10 +11,11 @@ use crate::number::Number;
 use crate::time_limit;
 use crate::trade::Reason;
 
+use super::exact::AskedFor;
 use super::kept_marks::KeptMarks;
 use super::machine::{Failure, Machine, Values};
 use super::program::{self, Program};
-use super::scalar::{AskedFor, Declared};
+use super::scalar::Declared;
 use super::{Held, HeldValue, Sheet, Status};
 
 impl Sheet {

@@ -11,8 +11,8 @@ use crate::trade::{Body, Fact, Fit};
 use crate::unit::{Kind, conversion};
 
 use super::Sheet;
-use super::appraise::{Appraisal, Cautioned};
-use super::check::MadeShape;
+use super::appraisal::{Appraisal, Cautioned};
+use super::checker::MadeShape;
 use super::meet::unit_named;
 use super::names::{CellId, ColumnId, Named};
 use super::order::expressions_of;

@@ -8,13 +8,11 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Number, Real, Trouble};
+use crate::number::{Checked, Number};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::line::{ExactLine, Readings, burns, falls, fit as fit_line, fit_exact};
-use crate::trade::{Argument, Arguments, Body, Built, Complaint, Fit, Function, Made, Reason, Schedule};
+use crate::trade::line::Readings;
+use crate::trade::{Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
-
-use super::made::MadeTables;
 
 /// The columns of a straight-line fit, and who they are.
 pub struct FitColumns<'a, N> {
@@ -387,29 +385,6 @@ pub enum CallArgument<'a, N> {
     Schedule(Schedule<'a, N>),
 }
 
-/// The expanded uncertainties of the arguments of calls that asked for them, by call site.
-pub type Tolerances = BTreeMap<u32, Vec<f64>>;
-
-/// What calls asked for, by call site, since decimals don't carry it.
-#[derive(Clone, Debug, Default)]
-pub struct AskedFor {
-    /// The expanded uncertainties of their arguments.
-    pub tolerances: Tolerances,
-    /// The weights of their readings; none where all count alike.
-    pub weights: BTreeMap<u32, Vec<Number>>,
-}
-
-/// What goes along with a run in exact decimals.
-#[derive(Clone, Debug, Default)]
-pub struct Alongside {
-    /// What calls asked for.
-    pub asked: AskedFor,
-    /// How the readings of tables were declared.
-    pub declared: Declared,
-    /// The tables that functions made.
-    pub made: MadeTables,
-}
-
 /// How the readings of the tables of a worksheet were declared.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
 pub enum Declared {
@@ -446,161 +421,12 @@ pub struct MadeFor {
     pub doubt: Option<u32>,
 }
 
-impl Scalar for Number {
-    type Context = Alongside;
-    const KEEPS_ROWS: bool = true;
-
-    fn exact(value: Number) -> Self {
-        value
-    }
-    #[inline]
-    fn add(&self, other: &Self) -> Checked<Self> {
-        Number::add(*self, *other)
-    }
-    #[inline]
-    fn subtract(&self, other: &Self) -> Checked<Self> {
-        Number::sub(*self, *other)
-    }
-    #[inline]
-    fn multiply(&self, other: &Self) -> Checked<Self> {
-        Number::mul(*self, *other)
-    }
-    #[inline]
-    fn divide(&self, other: &Self) -> Checked<Self> {
-        Number::div(*self, *other)
-    }
-    fn power(&self, other: &Self) -> Checked<Self> {
-        Number::pow(*self, *other)
-    }
-    fn negate(&self) -> Self {
-        self.neg()
-    }
-    fn convert(&self, conversion: &Conversion) -> Checked<Self> {
-        conversion.apply(*self)
-    }
-    fn compare(&self, other: &Self) -> Ordering {
-        if self.agrees_with(*other) {
-            Ordering::Equal
-        } else {
-            Number::compare(*self, *other)
-        }
-    }
-    fn order(&self, other: &Self) -> Ordering {
-        Number::compare(*self, *other)
-    }
-    fn square_root(&self) -> Checked<Self> {
-        self.sqrt()
-    }
-    fn exponential(&self) -> Checked<Self> {
-        self.exp()
-    }
-    fn natural_logarithm(&self) -> Checked<Self> {
-        self.ln()
-    }
-    fn decimal_logarithm(&self) -> Checked<Self> {
-        self.log10()
-    }
-    fn whole(&self, way: Rounding) -> Self {
-        match way {
-            Rounding::Nearest => self.round(),
-            Rounding::Up => self.round_up(),
-            Rounding::Down => self.round_down(),
-        }
-    }
-    fn plain(&self) -> Number {
-        *self
-    }
-    fn is_true(&self) -> bool {
-        !self.is_zero()
-    }
-
-    fn call(
-        site: u32,
-        function: &'static Function,
-        arguments: &[CallArgument<'_, Self>],
-        context: &mut Self::Context,
-    ) -> Result<Self, Complaint> {
-        let Body::Rule { exact, .. } = function.body else {
-            return Err(Trouble::TooLarge.into());
-        };
-        let values: Vec<Argument<'_, Number>> = arguments
-            .iter()
-            .map(|argument| match argument {
-                CallArgument::Number(number) => Argument::Number(*number),
-                CallArgument::Text(text) => Argument::Text(text),
-                CallArgument::Column(cells) => Argument::Column(cells),
-                CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
-            })
-            .collect();
-        let expanded = context.asked.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
-        exact(&Arguments {
-            values: &values,
-            expanded,
-        })
-    }
-
-    fn made(
-        _: u32,
-        function: &'static Function,
-        arguments: &[CallArgument<'_, Self>],
-        context: &mut Self::Context,
-    ) -> Result<MadeFor, Complaint> {
-        let made = context.made.get(function, arguments)?;
-        Ok(MadeFor { made, doubt: None })
-    }
-
-    fn doubted(value: Number, _: Option<u32>) -> Self {
-        value
-    }
-
-    fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
-        if columns.fit == Fit::Average {
-            return columns.mean();
-        }
-        let rows = columns.rows()?;
-        let weights = context.asked.weights.get(&columns.site);
-        if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
-            return Err(needs_weights());
-        }
-        let weights = weights.filter(|weights| weights.len() == rows.x.len());
-        let at = columns.at.unwrap_or_default();
-        if rows.attached.is_some() || rows.energy.is_some() {
-            let binary: Option<Vec<f64>> =
-                weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
-            let line = fit_line(&rows.readings(columns.fit), binary.as_deref())?;
-            if rows.energy.is_some() {
-                return Ok(Number::from_binary(line.asked(columns.fit, at.to_f64())?)?);
-            }
-        }
-        let weights = weights.map(Vec::as_slice);
-        let line = fit_exact(&rows.x, &rows.y, rows.attached.as_deref(), weights)?;
-        if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
-            burns(&rows.readings(columns.fit))?;
-        }
-        asked_of(&line, columns.fit, at)
-    }
-}
-
-/// What is asked of a line in decimals.
-fn asked_of(line: &ExactLine, fit: Fit, at: Number) -> Result<Number, Complaint> {
-    Ok(match fit {
-        Fit::BurnRate => line.slope.neg(),
-        Fit::Slope => line.slope,
-        Fit::Intercept => line.intercept,
-        Fit::LineAt | Fit::ReadingAt => line.intercept.add(line.slope.mul(at)?)?,
-        Fit::Attached => line.hung,
-        Fit::Reaches => {
-            falls(line.slope.neg().to_f64())?;
-            line.intercept.sub(at)?.div(line.slope.neg())?
-        }
-        // worked out in binary numbers
-        Fit::RateAtLoad | Fit::Average => return Err(Trouble::TooLarge.into()),
-    })
-}
-
 /// The rows in which both columns have a reading.
 pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
     same_length(x, y, 1)?;
     let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
     Ok(pairs.unzip())
 }
+
+/// The expanded uncertainties of the arguments of calls that asked for them, by call site.
+pub type Tolerances = BTreeMap<u32, Vec<f64>>;

@@ -10,8 +10,8 @@ use crate::syntax::tree::{Expression, ExpressionNode, Tolerance, UnitBox};
 use crate::time_limit;
 use crate::unit::Kind;
 
-use super::appraise::Doubt;
-use super::check::{Checker, Shape};
+use super::appraisal::Doubt;
+use super::checker::{Checker, Shape};
 use super::failure::running_problem;
 use super::limits::{Limited, Rows};
 use super::lower::Lowering;

@@ -5,8 +5,6 @@
 //! caution. The rows of a table also name those of a column that a reader is shown.
 //! Start reading at [`Rows::of`].
 
-use std::collections::BTreeMap;
-
 use crate::number::Number;
 use crate::problem::Code;
 use crate::syntax::tree::Node as TreeNode;
@@ -16,26 +14,14 @@ use crate::trade::caution::TWO_TABLES;
 use crate::unit::Kind;
 
 use super::Sheet;
-use super::appraise::Cautioned;
-use super::check::{Checker, Known};
+use super::appraisal::Cautioned;
 use super::check_made::MadeCall;
+use super::checker::{Checker, Known, RowTables, RowsOf};
+use super::column::TableColumn;
 use super::lower::takes_column;
 use super::model::Model;
-use super::names::{CellId, ColumnId};
-use super::table::TableColumn;
+use super::names::CellId;
 use super::typed::{Node, Typed};
-
-/// A table whose rows a column goes by.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct RowsOf {
-    /// The table.
-    pub(super) table: u32,
-    /// Whether rows were left out.
-    pub(super) filtered: bool,
-}
-
-/// The tables whose rows each cell goes by that holds a column.
-pub type RowTables = BTreeMap<u32, Vec<RowsOf>>;
 
 /// Columns of two tables that meet row by row, each where it stands.
 #[derive(Clone, Copy, Debug)]
@@ -143,14 +129,6 @@ enum Together {
     Differ(usize, Number, Number),
     /// Nothing tells.
     Untold,
-}
-
-/// Of the columns of a table, the one that tells its rows apart: the first texts, else the first.
-pub(super) fn telling<T>(columns: &[(T, ColumnId, Kind)]) -> Option<&(T, ColumnId, Kind)> {
-    columns
-        .iter()
-        .find(|(_, _, kind)| *kind == Kind::Text)
-        .or(columns.first())
 }
 
 /// The first column of a table that holds texts.

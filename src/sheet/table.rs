@@ -7,42 +7,16 @@
 
 use crate::calendar::clock;
 use crate::number::Number;
-use crate::problem::{Code, FilePlace, Place, Problem};
+use crate::problem::{Code, Place, Problem};
 use crate::syntax::cell::{Cell, cell_guesses, read_cell, time_tolerance};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
 use crate::text::Span;
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
+use super::column::{CellPlace, CellRead, MOST_TOLD, TableColumn, at_cell, note};
 use super::scalar::Declared;
 use super::text_pool::TextPool;
 use super::time_cells::{Left, as_left, reads_as_time, settle_days, tell_halves, time_kind};
-
-/// A column of a table, with its cells as bare numbers in one unit.
-#[derive(Clone, Debug)]
-pub struct TableColumn {
-    /// Its name.
-    pub name: Box<str>,
-    /// Kind and unit.
-    pub kind: Kind,
-    /// The cells; `None` is missing.
-    pub cells: Vec<Option<Number>>,
-    /// The standard uncertainty of each reading, where any is given.
-    pub uncertainty: Vec<f64>,
-    /// Whether the tolerance of each reading states plain limits.
-    pub limits: Vec<bool>,
-    /// Whether it has tolerances, and all of them alike.
-    pub declared: Declared,
-    /// The degrees of freedom of the heading's tolerance.
-    pub degrees_of_freedom: Option<f64>,
-    /// The tolerance of its heading.
-    pub tolerance: Option<Tolerance>,
-    /// The tolerances that cells have of their own, by their rows.
-    pub own_tolerances: Vec<(u32, Tolerance)>,
-    /// The table it belongs to.
-    pub table: u32,
-    /// Whether a function makes it when the worksheet runs.
-    pub made: bool,
-}
 
 /// What a heading says, from either kind of table.
 pub(super) struct ColumnShape {
@@ -52,32 +26,12 @@ pub(super) struct ColumnShape {
     pub place: Place,
 }
 
-/// Where the cells of a table stand, for problems.
-pub(super) enum CellPlace<'a> {
-    Span(u32, Span),
-    File {
-        item: u32,
-        span: Span,
-        file: &'a str,
-        row: u32,
-    },
-}
-
-/// One cell as read, as written, and where it stands.
-pub(super) struct CellRead<'a> {
-    pub cell: Cell,
-    pub written: &'a str,
-    pub place: CellPlace<'a>,
-}
-
 /// The most columns of one table.
 pub(crate) const MOST_COLUMNS: usize = 1_000;
 /// The most rows of one table.
 pub const MOST_ROWS: usize = 1_000_000;
 /// The most cells that the tables of one worksheet come to.
 pub(crate) const MOST_CELLS: usize = 5_000_000;
-/// So many problems of one table are told; a file that is of another kind has one a cell.
-const MOST_TOLD: usize = 100;
 
 /// Why a table is too large: so many columns, so many rows, and the cells that the
 /// worksheet has room for yet.
@@ -217,13 +171,6 @@ pub(super) fn read_column(table: &mut ReadTable, shape: ColumnShape, cells: Vec<
     }
     table.broken.push(column.name);
     found.into_iter().for_each(|problem| table.tell(problem));
-}
-
-/// Keeps a problem of a cell, as long as another one helps anybody.
-pub(super) fn note(found: &mut Vec<Problem>, problem: impl FnOnce() -> Problem) {
-    if found.len() < MOST_TOLD {
-        found.push(problem());
-    }
 }
 
 fn column_kind(shape: &ColumnShape, cells: &[CellRead<'_>], left: Left) -> Kind {
@@ -390,20 +337,6 @@ fn meant(read: &CellRead<'_>, kind: Kind) -> Option<String> {
             _ => kind.is_time() && reads_as_time(&cell, kind),
         }
     })
-}
-
-pub(super) fn at_cell(code: Code, message: String, place: &CellPlace<'_>, column: &str) -> Problem {
-    match place {
-        CellPlace::Span(item, span) => Problem::new(code, message, Place::new(*item, *span)),
-        CellPlace::File { item, span, file, row } => {
-            let cell = FilePlace {
-                file: (*file).to_owned(),
-                row: *row,
-                column: column.to_owned(),
-            };
-            Problem::new(code, message, Place::new(*item, *span)).in_file(cell)
-        }
-    }
 }
 
 /// Why a tolerance doesn't go with values of a kind.

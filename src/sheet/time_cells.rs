@@ -11,7 +11,7 @@ use crate::problem::{Code, Problem};
 use crate::syntax::cell::{Cell, looks_like_clock};
 use crate::unit::{Beginning, Kind};
 
-use super::table::{CellPlace, CellRead, TableColumn, at_cell, note};
+use super::column::{CellPlace, CellRead, TableColumn, at_cell, note};
 
 /// What stands immediately to the left of a column.
 #[derive(Clone, Copy, PartialEq, Eq, Default, Debug)]

@@ -8,7 +8,7 @@
 use crate::unit::combine::quotient;
 use crate::unit::{Kind, Unit};
 
-use super::check::Checker;
+use super::checker::Checker;
 use super::names::CellId;
 use super::typed::{Arithmetic, Node, Typed};
 

@@ -10,7 +10,7 @@ use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
 use crate::unit::Kind;
 
-use super::check::Checker;
+use super::checker::Checker;
 use super::typed::{Arithmetic, Node, Typed};
 
 /// So many comparisons before the last one are looked at for its other end.

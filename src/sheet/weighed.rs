@@ -16,11 +16,11 @@ use crate::trade::line::{digit_step, step_uncertainty};
 use crate::unit::Kind;
 
 use super::Sheet;
-use super::appraise::Appraisal;
-use super::dual::{Group, SourceOf, UncertaintySource};
-use super::fits::FitNoted;
+use super::appraisal::Appraisal;
+use super::column::TableColumn;
+use super::fit_spread::FitNoted;
 use super::program::{COLUMN_REGISTERS, CallSite, Operand, Operation, Step};
-use super::table::TableColumn;
+use super::source::{Group, SourceOf, UncertaintySource};
 
 /// What is known of the readings of tables' columns, by slot.
 #[derive(Clone, Debug, Default, PartialEq)]

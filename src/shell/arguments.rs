@@ -18,7 +18,8 @@ use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::study::Format;
 use crate::report::style::{Letters, Style};
-use crate::session::asked::{Asked, StudyVerb, study_verb};
+use crate::session::asked::{Asked, StudyVerb};
+use crate::session::studies::study_verb;
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;

@@ -10,22 +10,21 @@ use crate::report::compose::Options;
 use crate::report::handout::Form;
 use crate::report::model::{Report, Severity};
 use crate::report::study::Format;
-use crate::report::style::{Style, Tone};
+use crate::report::style::Style;
 use crate::report::visible::visible;
-use crate::report::{csv, handout, json, markdown, pages, terminal};
-use crate::session::file::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
+use crate::report::{csv, handout, json, markdown, pages};
+use crate::session::disk::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{STARTERS, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
 use crate::syntax::tidy::tidy;
-use crate::unit::Unit;
 
 use super::arguments::{HandoutAsked, Request};
 use super::conversation::{self, Conversation};
 use super::editor;
 use super::interactive::{Terminal, state_folder};
-use super::looking::shown;
+use super::looking::{checks_text, functions, shown};
 use super::output::{Output, spoken};
 use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
@@ -356,35 +355,6 @@ fn worse(one: u8, other: u8) -> u8 {
     if weight(other) > weight(one) { other } else { one }
 }
 
-/// The name of the file with how it stands, and its checks.
-pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
-    let count = report.checks.len();
-    let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
-    let checks = match count {
-        0 => "nothing is expected".to_owned(),
-        1 => report
-            .checks
-            .iter()
-            .map(|check| format!("its one check {}", check.verdict()))
-            .collect(),
-        _ if holding == count => format!("all {count} checks hold"),
-        _ => format!("{holding} of {count} checks hold"),
-    };
-    let problems = match report.problem_count() {
-        0 => "no problems".to_owned(),
-        1 => "1 problem".to_owned(),
-        many => format!("{many} problems"),
-    };
-    let name = style.paint(Tone::Strong, &visible(name));
-    let checks = format!(
-        "{name}: {problems}, {checks}\n{}",
-        terminal::write_checks(&report.checks, style)
-    );
-    let in_hand = report.in_hand().lines();
-    let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
-    in_hand.chain([checks]).collect::<Vec<_>>().join("\n")
-}
-
 // ---- new ----
 
 fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Result<u8> {
@@ -495,33 +465,5 @@ fn page(page: Result<String, String>, output: &mut Output) -> io::Result<u8> {
             output.complain(&message, None)?;
             Ok(USAGE)
         }
-    }
-}
-
-/// The list of functions, those of a word, or those between two units.
-///
-/// # Errors
-/// One line that says that there are none, or that a unit can't be read.
-pub(super) fn functions(words: &[String], style: Style) -> Result<String, String> {
-    match words {
-        [] => Ok(pages::functions_page(style)),
-        [from, to] => {
-            if let (Ok(from), Ok(to)) = (Unit::parse(from), Unit::parse(to)) {
-                return Ok(pages::functions_between(from, to, style));
-            }
-            let is_unit = |word: &&String| Unit::parse(word).is_ok();
-            if ![from, to].iter().any(is_unit)
-                && let Ok(page) = pages::functions_matching(&words.join(" "), style)
-            {
-                return Ok(page);
-            }
-            match [from, to].into_iter().find(|word| !is_unit(word)) {
-                Some(word) => Err(format!(
-                    "`{word}` is no unit; two words after `functions` are two units"
-                )),
-                None => Ok(pages::functions_page(style)),
-            }
-        }
-        words => pages::functions_matching(&words.join(" "), style),
     }
 }

@@ -1,15 +1,16 @@
-//! What `show` prints: the first screen, the whole worksheet, or the part that was asked for.
+//! What both the command line and the session print: the first screen, the whole worksheet or
+//! a part of it, its checks, and the list of functions.
 //!
 //! Start reading at [`shown`].
 
-use crate::report::first_screen;
 use crate::report::model::{Basis, Entry, Part, Report, Section};
 use crate::report::style::{Style, Tone};
-use crate::report::terminal;
 use crate::report::visible::visible;
+use crate::report::{first_screen, pages, terminal};
 use crate::session::trial::Answered;
 use crate::session::{Refusal, Session};
 use crate::text::nearest;
+use crate::unit::Unit;
 
 use super::output::spoken;
 
@@ -156,4 +157,61 @@ fn listed_titles<'a>(sections: impl Iterator<Item = &'a Section>) -> String {
     let titled = sections.filter(|section| !section.title.is_empty());
     let titles: Vec<String> = titled.map(|section| format!("`{}`", section.title)).collect();
     titles.join(", ")
+}
+
+/// The name of the file with how it stands, and its checks.
+pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
+    let count = report.checks.len();
+    let holding = report.checks.iter().filter(|check| check.holds == Some(true)).count();
+    let checks = match count {
+        0 => "nothing is expected".to_owned(),
+        1 => report
+            .checks
+            .iter()
+            .map(|check| format!("its one check {}", check.verdict()))
+            .collect(),
+        _ if holding == count => format!("all {count} checks hold"),
+        _ => format!("{holding} of {count} checks hold"),
+    };
+    let problems = match report.problem_count() {
+        0 => "no problems".to_owned(),
+        1 => "1 problem".to_owned(),
+        many => format!("{many} problems"),
+    };
+    let name = style.paint(Tone::Strong, &visible(name));
+    let checks = format!(
+        "{name}: {problems}, {checks}\n{}",
+        terminal::write_checks(&report.checks, style)
+    );
+    let in_hand = report.in_hand().lines();
+    let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
+    in_hand.chain([checks]).collect::<Vec<_>>().join("\n")
+}
+
+/// The list of functions, those of a word, or those between two units.
+///
+/// # Errors
+/// One line that says that there are none, or that a unit can't be read.
+pub(super) fn functions(words: &[String], style: Style) -> Result<String, String> {
+    match words {
+        [] => Ok(pages::functions_page(style)),
+        [from, to] => {
+            if let (Ok(from), Ok(to)) = (Unit::parse(from), Unit::parse(to)) {
+                return Ok(pages::functions_between(from, to, style));
+            }
+            let is_unit = |word: &&String| Unit::parse(word).is_ok();
+            if ![from, to].iter().any(is_unit)
+                && let Ok(page) = pages::functions_matching(&words.join(" "), style)
+            {
+                return Ok(page);
+            }
+            match [from, to].into_iter().find(|word| !is_unit(word)) {
+                Some(word) => Err(format!(
+                    "`{word}` is no unit; two words after `functions` are two units"
+                )),
+                None => Ok(pages::functions_page(style)),
+            }
+        }
+        words => pages::functions_matching(&words.join(" "), style),
+    }
 }

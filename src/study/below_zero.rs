@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Cautioned};
+use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, Value};

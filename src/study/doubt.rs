@@ -8,9 +8,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::sheet::appraise::{Appraisal, Doubt as Appraised, ReadingsOf};
-use crate::sheet::dual::{SourceOf, Uncertainty, UncertaintySource};
+use crate::sheet::appraisal::{Appraisal, Doubt as Appraised, ReadingsOf};
 use crate::sheet::names::CellId;
+use crate::sheet::source::{SourceOf, Uncertainty, UncertaintySource};
 use crate::sheet::{Sheet, Status};
 use crate::trade::caution::BY_DRAWS;
 use crate::unit::Kind;
@@ -137,7 +137,7 @@ pub fn doubt(sheet: &Sheet, cell: CellId) -> Budget {
 }
 
 fn standing(cell: CellId, appraisal: &Appraisal) -> Standing {
-    let drawn = |known: &crate::sheet::appraise::Cautioned| known.cell == cell && known.caution.code == BY_DRAWS.code;
+    let drawn = |known: &crate::sheet::appraisal::Cautioned| known.cell == cell && known.caution.code == BY_DRAWS.code;
     match appraisal.doubts.get(&cell) {
         // infinitely steep here
         Some(Appraised::One(combined)) if !combined.standard.is_finite() => Standing::ByDraws,

@@ -8,11 +8,11 @@ use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Cautioned};
-use crate::sheet::dual::{SourceOf, UncertaintySource};
+use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
+use crate::sheet::source::{SourceOf, UncertaintySource};
 use crate::sheet::{Reading, Sheet};
 use crate::time_limit::{self, Deadline};
 use crate::trade::caution::BY_DRAWS;

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::sheet::appraise::{Appraisal, MOST_ROWS, Mark, MarkKind};
+use crate::sheet::appraisal::{Appraisal, MOST_ROWS, Mark, MarkKind};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::syntax::tree::{ExpressionNode, Value};

@@ -8,9 +8,9 @@ use crate::problem::Code;
 use crate::text::Span;
 use crate::unit::{Unit, conversion};
 
-use super::entry::{head, notes_nothing, parts};
+use super::grammar::{Rule, Token, tokens};
+use super::head::{head, notes_nothing, parts};
 use super::lines::{LONGEST_ENTRY, case_line_len, first_line, scan_entry};
-use super::parse::{Rule, Token, tokens};
 use super::quantity::Beside;
 use super::reader::Reader;
 use super::tree::{

@@ -7,8 +7,9 @@ use crate::number::Number;
 use crate::problem::Code;
 use crate::unit::Unit;
 
+use super::grammar::{Rule, Token, tokens};
 use super::literal::{self, ClockTime, DatedTime};
-use super::parse::{Rule, Token, parse_typed, tokens};
+use super::parse::parse_typed;
 use super::quantity::{Beside, Measured};
 use super::reader::Reader;
 use super::tree::Tolerance;

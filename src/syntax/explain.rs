@@ -7,9 +7,9 @@
 use crate::problem::{Code, Problem};
 use crate::text::Span;
 
-use super::entry::broken_entry;
+use super::grammar::{Failure, Rule, Tokens, tokens};
+use super::head::broken_entry;
 use super::lines::first_line;
-use super::parse::{Failure, Rule, tokens};
 use super::reader::Reader;
 use super::tree::{EntryKind, Node};
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
@@ -53,8 +53,24 @@ impl Slip {
     }
 }
 
+impl<'a> Reader<'a> {
+    /// The tokens of `rule` over a stretch of the item; a failure is noted.
+    pub(super) fn tokens(&mut self, rule: Rule, stretch: Span) -> Option<Tokens<'a>> {
+        self.base = stretch.start as usize;
+        self.operators = 0;
+        match tokens(rule, stretch.of(self.text)) {
+            Ok(tokens) => Some(tokens),
+            Err(stopped) => {
+                let problem = failure(self, rule, stretch, &stopped);
+                self.note(problem);
+                None
+            }
+        }
+    }
+}
+
 /// Why `rule` does not fit a stretch of the item.
-pub(super) fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) -> Problem {
+fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) -> Problem {
     let text = stretch.of(reader.text);
     let (before, rest) = text.split_at_checked(failure.at).unwrap_or((text, ""));
     let stop = Stop {

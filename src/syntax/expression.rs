@@ -10,8 +10,8 @@ use crate::problem::Code;
 use crate::text::Span;
 use crate::unit::{Unit, conversion};
 
+use super::grammar::{Rule, Token, Tokens};
 use super::literal::{self, Fault};
-use super::parse::{Rule, Token, Tokens};
 use super::quantity::Measured;
 use super::reader::Reader;
 use super::tree::{

@@ -1,7 +1,7 @@
-//! Parsing: the only file that names `pest`.
+//! Parsing: from a text to its tree.
 //!
 //! [`parse`] splits a text into items by their first words, hands the entries to
-//! the grammar in `grammar/worksheet.pest` one at a time, and has the tree built
+//! the [`super::grammar`] one at a time, and has the tree built
 //! from its tokens. One broken line hides nothing. [`super::edit`] has items parsed
 //! again, [`parse_typed`] does a line of the interactive session.
 
@@ -12,23 +12,6 @@ use super::entry;
 use super::lines;
 use super::reader::Reader;
 use super::tree::{Item, Node, Typed, Worksheet};
-
-pub(super) use grammar::Rule;
-
-/// A token of the grammar, with the tokens inside it.
-pub(super) type Token<'a> = pest::iterators::Pair<'a, Rule>;
-
-/// Tokens in a row.
-pub(super) type Tokens<'a> = pest::iterators::Pairs<'a, Rule>;
-
-mod grammar {
-    //! What the grammar file generates.
-    #![allow(missing_docs)]
-
-    #[derive(pest_derive::Parser)]
-    #[grammar = "../grammar/worksheet.pest"]
-    pub(in crate::syntax) struct Worksheet;
-}
 
 /// The tree of a worksheet; problems stand with their items. A large text is read in
 /// several stretches at once, cut where an item begins, to the same tree.
@@ -169,43 +152,5 @@ pub fn parse_typed(line: &str) -> Result<Typed, Vec<Problem>> {
     match entry::typed(&mut reader) {
         Some(typed) if reader.problems.is_empty() => Ok(typed),
         _ => Err(reader.problems),
-    }
-}
-
-/// Where and why the grammar could not go on.
-pub(super) struct Failure {
-    /// The byte of the text where it stopped.
-    pub(super) at: usize,
-    /// What could have stood there; empty where the nesting was too deep.
-    pub(super) expected: Vec<Rule>,
-}
-
-/// The innermost tokens of `rule` in their order; `None` where it doesn't fit the text.
-pub(super) fn leaves(rule: Rule, text: &str) -> Option<Vec<(Rule, Span)>> {
-    let all = tokens(rule, text).ok()?.flatten();
-    let innermost = all.filter(|token| token.clone().into_inner().next().is_none());
-    let placed = innermost.map(|token| {
-        let span = token.as_span();
-        (token.as_rule(), Span::new(span.start(), span.end()))
-    });
-    Some(placed.collect())
-}
-
-/// The tokens inside `rule`, which must fit the whole of `text`.
-pub(super) fn tokens(rule: Rule, text: &str) -> Result<Tokens<'_>, Failure> {
-    use pest::Parser as _;
-    use pest::error::{ErrorVariant, InputLocation};
-
-    match grammar::Worksheet::parse(rule, text) {
-        Ok(mut whole) => Ok(whole.next().map(Token::into_inner).unwrap_or(whole)),
-        Err(error) => Err(Failure {
-            at: match error.location {
-                InputLocation::Pos(at) | InputLocation::Span((at, _)) => at,
-            },
-            expected: match error.variant {
-                ErrorVariant::ParsingError { positives, .. } => positives,
-                ErrorVariant::CustomError { .. } => Vec::new(),
-            },
-        }),
     }
 }

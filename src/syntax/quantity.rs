@@ -11,8 +11,8 @@ use crate::text::Span;
 use crate::unit::symbol::nearest;
 use crate::unit::{Ratio, Unit, UnitTrouble, conversion};
 
+use super::grammar::{Rule, Token};
 use super::literal::{self, Fault};
-use super::parse::{Rule, Token};
 use super::reader::{Reader, parse_unit};
 use super::tree::{Expression, ExpressionNode, Tolerance, ToleranceForm, ToleranceOf, UnaryOperator};
 use super::words::is_blank;

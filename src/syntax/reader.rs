@@ -11,9 +11,8 @@ use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 use crate::unit::{Unit, UnitTrouble};
 
-use super::explain;
+use super::grammar::Token;
 use super::literal;
-use super::parse::{Rule, Token, Tokens, tokens};
 use super::tree::{Name, Quoted, UnitBox};
 use super::words::is_reserved;
 
@@ -62,20 +61,6 @@ impl<'a> Reader<'a> {
     pub(super) fn span(&self, token: &Token<'_>) -> Span {
         let span = token.as_span();
         Span::new(span.start(), span.end()).shifted(self.base)
-    }
-
-    /// The tokens of `rule` over a stretch of the item; a failure is noted.
-    pub(super) fn tokens(&mut self, rule: Rule, stretch: Span) -> Option<Tokens<'a>> {
-        self.base = stretch.start as usize;
-        self.operators = 0;
-        match tokens(rule, stretch.of(self.text)) {
-            Ok(tokens) => Some(tokens),
-            Err(failure) => {
-                let problem = explain::failure(self, rule, stretch, &failure);
-                self.note(problem);
-                None
-            }
-        }
     }
 
     /// A name of the writer's own: not a word of the language.

@@ -15,8 +15,9 @@ use crate::text::Span;
 
 use self::align::{Line, Stops, aligned};
 use super::block::{cells, is_rule_row};
+use super::grammar::{Rule, leaves};
 use super::lines::{Piece, Shape, case_line_len, first_line, next_piece};
-use super::parse::{Rule, leaves, parse};
+use super::parse::parse;
 use super::words::{Opening, first_word, is_blank, opens_remark};
 
 /// The worksheet with canonical spacing; its meaning is the same, and tidying

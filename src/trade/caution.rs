@@ -5,33 +5,7 @@
 //! rule can and cannot say. Start reading at [`CAUTIONS`].
 
 use super::declare::{computed, practice, published, remembered};
-use super::{Source, Standing};
-
-/// A caution, printed once a report.
-#[derive(PartialEq, Debug)]
-pub struct Caution {
-    /// The code word.
-    pub code: &'static str,
-    /// How much it weighs.
-    pub weight: Weight,
-    /// The same in half a line.
-    pub brief: &'static str,
-    /// What it must say.
-    pub text: &'static str,
-    /// Where it comes from.
-    pub source: Source,
-}
-
-/// How much a caution weighs.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum Weight {
-    /// It is about life.
-    Danger,
-    /// A plan may fail by it.
-    Plan,
-    /// It says what a rule or a model leaves out.
-    Note,
-}
+use super::{Caution, Source, Standing, Weight};
 
 /// What stands below the cautions of a report.
 pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";

@@ -19,7 +19,8 @@ use super::draw_down::{
 use super::propane::{
     COLDEST, EQUATION_OF_STATE, HOTTEST, INCH, POUND, fahrenheit, gauge, kelvin, liquid_density, pascals,
 };
-use super::vaporizing::{STEEL_CONDUCTS, in_the_dish};
+use super::settling::in_the_dish;
+use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::{CORRELATIONS, EMISSIVITY, FREEZING, MILE_PER_HOUR};
 use super::{
     Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Fact, Function, Made, OfTable,

@@ -11,7 +11,7 @@
 mod course;
 mod heat;
 mod refusal;
-mod step;
+pub(super) mod step;
 
 pub use course::Course;
 pub use heat::{Heat, frost_thickness};
@@ -19,10 +19,9 @@ pub use refusal::Refusal;
 
 use course::Line;
 use heat::{Shell, Weather};
-use step::{State, Stepped, crossing, step};
+use step::{State, Stepped, step};
 
-use super::propane::{COLDEST, HOTTEST, boiling_point, latent_heat, of_liquid, saturation_pressure};
-use super::vaporizing::wetted;
+use super::propane::{COLDEST, HOTTEST, boiling_point, of_liquid, saturation_pressure};
 use super::wall::FREEZING;
 use crate::time_limit;
 
@@ -196,99 +195,6 @@ fn breakpoints(input: &Input) -> Vec<f64> {
     seconds.sort_by(f64::total_cmp);
     seconds.dedup();
     seconds
-}
-
-/// The heat that a cylinder takes in and gives off.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Balance {
-    /// Inner diameter, in m.
-    pub diameter: f64,
-    /// How well the air gives heat to the wall, in W/(m²·K).
-    pub film: f64,
-    /// How far up the dry wall conducts, in m.
-    pub wall_reach: f64,
-    /// Heat from elsewhere, in W.
-    pub extra_heat: f64,
-}
-
-impl Balance {
-    /// Heat that flows in less what boiling takes, in W: contents in kg, temperatures of
-    /// the liquid and the air in K, gas drawn in kg/s. The properties of propane are taken
-    /// at the nearest temperature inside −45 … 50 °C.
-    pub fn surplus(&self, contents: f64, kelvin: f64, air: f64, rate: f64) -> f64 {
-        let inside = kelvin.clamp(COLDEST, HOTTEST);
-        // the last of the liquid still wets the bottom
-        let area = wetted(contents.max(f64::MIN_POSITIVE), self.diameter, inside, self.wall_reach);
-        self.film * area * (air - kelvin) + self.extra_heat - rate * latent_heat(inside)
-    }
-}
-
-/// Where a cylinder would settle if its contents stayed.
-#[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Settled {
-    /// At this temperature in K.
-    At(f64),
-    /// Nowhere: even at −45 °C more heat leaves than flows in.
-    Deficit,
-    /// Nowhere: up to 50 °C more heat flows in than leaves.
-    Surplus,
-}
-
-/// The highest temperature from −45 to 50 °C at which the balance falls through zero as
-/// the liquid warms: contents in kg, air in K, rate in kg/s.
-pub fn settled(balance: &Balance, contents: f64, air: f64, rate: f64) -> Settled {
-    let surplus = |kelvin: f64| balance.surplus(contents, kelvin, air, rate);
-    let places = (0..=CELLS).rev();
-    let places = places.map(|cell| COLDEST + (HOTTEST - COLDEST) * f64::from(cell) / f64::from(CELLS));
-    let mut above: Option<(f64, f64)> = None;
-    let mut here: Option<(f64, f64)> = None;
-    for place in places {
-        let below = (place, surplus(place));
-        if let Some(here) = here
-            && let Some(zero) = falling(&surplus, below, here, above)
-        {
-            return Settled::At(zero);
-        }
-        (above, here) = (here, Some(below));
-    }
-    match here {
-        Some((_, coldest)) if coldest < 0.0 => Settled::Deficit,
-        _ => Settled::Surplus,
-    }
-}
-
-/// How many pieces of 1 K are looked at.
-const CELLS: u32 = 95;
-
-/// Where the surplus falls through zero between two neighboring places, or dips below
-/// it about the second without showing at either.
-fn falling(
-    surplus: &impl Fn(f64) -> f64,
-    below: (f64, f64),
-    here: (f64, f64),
-    above: Option<(f64, f64)>,
-) -> Option<f64> {
-    if below.1 >= 0.0 && here.1 < 0.0 {
-        return Some(crossing(surplus, below.0, here.0));
-    }
-    let above = above.filter(|above| below.1 >= here.1 && here.1 >= 0.0 && above.1 >= here.1)?;
-    let bottom = lowest(surplus, below.0, above.0);
-    (surplus(bottom) < 0.0).then(|| crossing(surplus, below.0, bottom))
-}
-
-/// The lowest place of a dip, by the golden section.
-fn lowest(of: &impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
-    const SHARE: f64 = 0.618_033_988_749_894_8;
-    let (mut low, mut high) = (from, to);
-    for _ in 0..48 {
-        let (one, other) = (high - SHARE * (high - low), low + SHARE * (high - low));
-        if of(one) < of(other) {
-            high = other;
-        } else {
-            low = one;
-        }
-    }
-    0.5 * (low + high)
 }
 
 /// The film in W/(m²·K) with which a cylinder is at a temperature in K at the end of its

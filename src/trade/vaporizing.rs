@@ -13,10 +13,11 @@ use super::caution::{
     SIDE_BY_SIDE, STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
 };
 use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, practice, remembered, rule, shown, whole};
-use super::draw_down::{Balance, Settled, TOO_HOT, settled};
+use super::draw_down::TOO_HOT;
 use super::propane::{
-    EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat, liquid_density,
+    EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat,
 };
+use super::settling::{Balance, Settled, in_the_dish, settled, wetted};
 use super::table::{between, on_line};
 use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
@@ -158,23 +159,6 @@ fn boiling_heat<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     let rate = a.not_negative(0, "rate")?.to_binary();
     let at = kelvin_in_range(a.number(1)?.to_binary(), 1)?;
     binary(rate * POUND / 3600.0 * latent_heat(at))
-}
-
-/// The wetted area in m² of an upright cylinder with a flat bottom: contents in
-/// kg, inner diameter in m, temperature in K, dry wall that still conducts in m.
-pub(crate) fn wetted(contents: f64, diameter: f64, kelvin: f64, reach: f64) -> f64 {
-    if contents <= 0.0 {
-        return 0.0;
-    }
-    let bottom = std::f64::consts::PI * diameter * diameter / 4.0;
-    let height = contents / (liquid_density(kelvin) * bottom);
-    bottom + std::f64::consts::PI * diameter * (height + reach)
-}
-
-/// Whether so little liquid lies in the dish of the bottom, in kg, m and K.
-pub(crate) fn in_the_dish(contents: f64, diameter: f64, kelvin: f64) -> bool {
-    let dish = std::f64::consts::PI * diameter * diameter * diameter / 24.0;
-    contents > 0.0 && contents < dish * liquid_density(kelvin)
 }
 
 fn wetted_area<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {

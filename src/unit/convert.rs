@@ -4,21 +4,13 @@
 //! Ratios are worked out from the symbols that differ, as exact fractions.
 //! Start reading at [`conversion`].
 
-use crate::number::{Checked, Number, Trouble};
+use crate::number::{Checked, Number};
 
 use super::fraction::{self, Fraction};
 use super::measure::size_of;
+use super::ratio::Ratio;
 use super::symbol::Point;
 use super::{Term, Unit};
-
-/// An exact ratio of two decimals: multiplied first, divided last.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Ratio {
-    /// What is multiplied by.
-    pub numerator: Number,
-    /// What is divided by.
-    pub denominator: Number,
-}
 
 /// `(value × numerator + offset) ÷ denominator`.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -118,33 +110,6 @@ fn difference(start: Fraction, end: Option<Fraction>) -> Option<(Option<Fraction
     Some((gap, one < other))
 }
 
-impl Ratio {
-    /// One to one.
-    pub const ONE: Ratio = Ratio {
-        numerator: Number::ONE,
-        denominator: Number::ONE,
-    };
-
-    /// Whether nothing changes.
-    pub(crate) fn is_one(self) -> bool {
-        self.numerator == self.denominator
-    }
-
-    /// The value times the ratio; divided first only where the product would
-    /// not fit.
-    pub fn apply(self, value: Number) -> Checked<Number> {
-        match value.mul(self.numerator) {
-            Err(Trouble::TooLarge) => value.div(self.denominator)?.mul(self.numerator),
-            product => product?.div(self.denominator),
-        }
-    }
-
-    /// The ratio as a binary number.
-    pub fn to_f64(self) -> f64 {
-        self.numerator.to_f64() / self.denominator.to_f64()
-    }
-}
-
 impl Conversion {
     /// From a unit to itself.
     pub(crate) const IDENTITY: Conversion = Conversion {
@@ -172,4 +137,42 @@ impl Conversion {
     pub fn apply_f64(self, value: f64) -> f64 {
         (value * self.ratio.numerator.to_f64() + self.offset.to_f64()) / self.ratio.denominator.to_f64()
     }
+}
+
+/// In which way two units don't meet.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Mismatch {
+    /// They measure the same, but the ratio is beyond what a number holds.
+    TooFarApart,
+    /// A point on a scale and an interval or absolute value of the same kind.
+    PointAndInterval,
+    /// W and VA.
+    PowerAndApparent,
+    /// The same but for the currency.
+    Currencies,
+    /// A unit and a plain number.
+    UnitAndNumber,
+    /// They measure different things.
+    Dimensions,
+}
+
+/// Why there is no conversion between two units; `None` where there is one.
+pub fn mismatch(left: Unit, right: Unit) -> Option<Mismatch> {
+    if conversion(left, right).is_some() {
+        return None;
+    }
+    let (one, other) = (left.dimension(), right.dimension());
+    Some(if one == other && left.is_point() == right.is_point() {
+        Mismatch::TooFarApart
+    } else if one == other {
+        Mismatch::PointAndInterval
+    } else if one.without_apparent() == other.without_apparent() {
+        Mismatch::PowerAndApparent
+    } else if one.has_money() && other.has_money() && one.without_money() == other.without_money() {
+        Mismatch::Currencies
+    } else if one.is_none() || other.is_none() {
+        Mismatch::UnitAndNumber
+    } else {
+        Mismatch::Dimensions
+    })
 }

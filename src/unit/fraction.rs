@@ -7,7 +7,7 @@
 
 use crate::number::Number;
 
-use super::Ratio;
+use super::ratio::Ratio;
 
 /// The largest part of a ratio is scaled to this many digits before the point,
 /// so that a value can be multiplied by it and still be held.

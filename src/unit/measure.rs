@@ -1,50 +1,12 @@
-//! What a unit measures, and in which way two units don't meet.
+//! What a unit measures.
 //!
-//! Everything here answers a question about one or two units; what follows from
+//! Everything here answers a question about one unit; what follows from
 //! it is the checker's business. Start reading at [`Unit::dimension`].
 
 use super::fraction::Fraction;
 use super::parse::as_interval;
 use super::symbol::{self, Point};
-use super::{Dimension, Term, Unit, conversion};
-
-/// In which way two units don't meet.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Mismatch {
-    /// They measure the same, but the ratio is beyond what a number holds.
-    TooFarApart,
-    /// A point on a scale and an interval or absolute value of the same kind.
-    PointAndInterval,
-    /// W and VA.
-    PowerAndApparent,
-    /// The same but for the currency.
-    Currencies,
-    /// A unit and a plain number.
-    UnitAndNumber,
-    /// They measure different things.
-    Dimensions,
-}
-
-/// Why there is no conversion between two units; `None` where there is one.
-pub fn mismatch(left: Unit, right: Unit) -> Option<Mismatch> {
-    if conversion(left, right).is_some() {
-        return None;
-    }
-    let (one, other) = (left.dimension(), right.dimension());
-    Some(if one == other && left.is_point() == right.is_point() {
-        Mismatch::TooFarApart
-    } else if one == other {
-        Mismatch::PointAndInterval
-    } else if one.without_apparent() == other.without_apparent() {
-        Mismatch::PowerAndApparent
-    } else if one.has_money() && other.has_money() && one.without_money() == other.without_money() {
-        Mismatch::Currencies
-    } else if one.is_none() || other.is_none() {
-        Mismatch::UnitAndNumber
-    } else {
-        Mismatch::Dimensions
-    })
-}
+use super::{Dimension, Term, Unit};
 
 impl Unit {
     /// What it measures.

@@ -2,8 +2,8 @@
 #![allow(dead_code, reason = "each test program takes what it needs")]
 
 use tarebook::problem::Severity;
-use tarebook::sheet::appraise::Doubt;
-use tarebook::sheet::dual::Uncertainty;
+use tarebook::sheet::appraisal::Doubt;
+use tarebook::sheet::source::Uncertainty;
 use tarebook::sheet::{Reading, Sheet};
 
 /// A worksheet without a problem.

@@ -3,7 +3,7 @@
 //! Start reading at [`audit`]; `remark_text` words each finding.
 
 use crate::number::Number;
-use crate::sheet::appraise::Appraisal;
+use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;

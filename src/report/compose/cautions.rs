@@ -5,9 +5,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::sheet::Sheet;
-use crate::sheet::appraise::Cautioned;
+use crate::sheet::appraisal::Cautioned;
 use crate::sheet::names::CellId;
-use crate::trade::caution::{self, CAUTIONS};
+use crate::trade;
+use crate::trade::caution::CAUTIONS;
 
 use super::super::model::{Caution, Weight};
 
@@ -58,11 +59,11 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned], answers: &[CellId]) -
     told.collect()
 }
 
-fn weight(of: caution::Weight) -> Weight {
+fn weight(of: trade::Weight) -> Weight {
     match of {
-        caution::Weight::Danger => Weight::Danger,
-        caution::Weight::Plan => Weight::Plan,
-        caution::Weight::Note => Weight::Note,
+        trade::Weight::Danger => Weight::Danger,
+        trade::Weight::Plan => Weight::Plan,
+        trade::Weight::Note => Weight::Note,
     }
 }
 

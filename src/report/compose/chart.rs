@@ -5,9 +5,9 @@
 //! names. Start reading at [`plot`].
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Doubt};
-use crate::sheet::dual::Uncertainty as Combined;
+use crate::sheet::appraisal::{Appraisal, Doubt};
 use crate::sheet::names::{CellId, Named};
+use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{self, constant, in_kind};
 use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, Plot, TableContent};

@@ -6,11 +6,11 @@
 use std::collections::BTreeMap;
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Doubt};
-use crate::sheet::dual::Uncertainty;
+use crate::sheet::appraisal::{Appraisal, Doubt};
 use crate::sheet::limits::Rows;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
+use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{in_kind, is_miss};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};

@@ -4,13 +4,13 @@
 
 use crate::number::Number;
 use crate::sheet::Sheet;
-use crate::sheet::dual::Uncertainty;
 use crate::sheet::limits::Rows;
+use crate::sheet::source::Uncertainty;
 use crate::unit::Kind;
 
 use super::super::digits;
-use super::super::model::{self, Shown};
 use super::super::moment;
+use super::super::shown::{IN_ONE_LINE, Shown};
 use super::{Options, number_shown, within};
 
 /// A column: its cells, what sort of values they are, whether they are told in hours and
@@ -49,7 +49,7 @@ impl<'a> Column<'a> {
 pub(super) fn in_one_line(sheet: &Sheet, column: Column<'_>, options: Options) -> Shown {
     let one = |row: usize| cell(sheet, column, row, None, options).map(|shown| shown.value);
     let count = column.cells.len();
-    if count <= model::IN_ONE_LINE {
+    if count <= IN_ONE_LINE {
         return digits::listed((0..count).map(one));
     }
     let mut filled = (0..count).filter_map(one);

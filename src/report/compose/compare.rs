@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::number::Number;
 use crate::problem::{Problem, Severity};
-use crate::sheet::appraise::{Appraisal, Cautioned};
+use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::below_zero;

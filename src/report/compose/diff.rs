@@ -4,7 +4,7 @@
 //! digit that the answers themselves have.
 
 use crate::number::Number;
-use crate::sheet::appraise::Appraisal;
+use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::diff::apart::{CaseApart, CheckPair, Difference, Rows, What};
@@ -19,7 +19,8 @@ use crate::unit::{Kind, Unit};
 use super::super::change::{Flip, signed_part};
 use super::super::diff::{Answer, Apart, Diff, Renamed, Sort};
 use super::super::digits::{Form, round_to};
-use super::super::model::{Shown, Value};
+use super::super::model::Value;
+use super::super::shown::Shown;
 use super::super::sweep::Named;
 use super::super::visible::sentence;
 use super::in_hand::in_hand;
@@ -456,8 +457,8 @@ impl Builder<'_> {
             format!(
                 "{} is {} in A and {} in B, so there is no difference to share out.",
                 answer.name,
-                crate::sheet::check::describe(one.kind),
-                crate::sheet::check::describe(other.kind)
+                crate::sheet::checker::describe(one.kind),
+                crate::sheet::checker::describe(other.kind)
             )
         })
     }

@@ -5,9 +5,10 @@
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
 use crate::number::Number;
-use crate::sheet::appraise::{Mark, MarkKind, ReadingsOf, uncertainty_unit};
-use crate::sheet::dual::Uncertainty;
+use crate::sheet::appraisal::{Mark, MarkKind, ReadingsOf};
+use crate::sheet::appraise::uncertainty_unit;
 use crate::sheet::names::CellId;
+use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::aim::problem_of;
@@ -22,8 +23,9 @@ use crate::unit::{Kind, Unit};
 use super::super::chart::Chart;
 use super::super::digits::{self, Expanded, Form, Quantity, with_unit};
 use super::super::doubt::{ColumnRows, Doubt, Drawn, DrawnShown, Input, Line};
-use super::super::model::{Scalar, Shown};
+use super::super::model::Scalar;
 use super::super::place;
+use super::super::shown::Shown;
 use super::super::visible::closed;
 use super::super::why::Value;
 use super::chart::measure;

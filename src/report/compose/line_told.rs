@@ -4,7 +4,7 @@
 //! Start reading at [`told`].
 
 use crate::number::Number;
-use crate::sheet::fits::FitNoted;
+use crate::sheet::fit_spread::FitNoted;
 use crate::trade::Fit;
 use crate::trade::line::{Line, Readings};
 

@@ -3,9 +3,9 @@
 //! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at [`told`].
 
 use crate::number::Number;
-use crate::sheet::appraise::{Appraisal, Mark, MarkKind};
-use crate::sheet::dual::Uncertainty;
+use crate::sheet::appraisal::{Appraisal, Mark, MarkKind};
 use crate::sheet::names::CellId;
+use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet};
 use crate::study::marks::{Tables, mark};
 use crate::unit::Kind;

@@ -9,7 +9,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::side_by_side::RowTable;
 use crate::unit::Kind;
 
-use super::super::model::{self, Shown};
+use super::super::shown::{self, Shown};
 use super::column::{self, Column};
 use super::{Options, number_shown, table_name};
 
@@ -122,13 +122,13 @@ pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'
     let cells = column::cells(sheet, column, options);
     let names = names.filter(|names| !names.are(&column.cells));
     let names = names.and_then(|names| {
-        Some(model::RowNames {
+        Some(shown::RowNames {
             column: names.heading(),
             names: names.shown(cells.len(), options)?,
         })
     });
     Shown {
-        rows: Some(Box::new(model::Rows { names, cells })),
+        rows: Some(Box::new(shown::Rows { names, cells })),
         ..column::in_one_line(sheet, column, options)
     }
 }

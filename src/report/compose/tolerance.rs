@@ -3,7 +3,7 @@
 //! What was typed is shown, as it could be typed again. Start reading at [`of_column`].
 
 use crate::number::Number;
-use crate::sheet::table::TableColumn;
+use crate::sheet::column::TableColumn;
 use crate::syntax::tree::{Tolerance, ToleranceForm, ToleranceOf};
 use crate::unit::{Kind, Unit};
 

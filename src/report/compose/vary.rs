@@ -6,10 +6,10 @@
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraise::Doubt;
+use crate::sheet::appraisal::Doubt;
 use crate::sheet::aside::PartOf;
-use crate::sheet::dual::Uncertainty as Combined;
 use crate::sheet::names::CellId;
+use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Reading, Sheet};
 use crate::study::Watch;
 use crate::study::aim::{self as study, Aim as Sought, Aimed, problem_of};
@@ -503,7 +503,7 @@ fn crossing(
     } else {
         refined(place, span)?
     };
-    let told = check(sheet, cell, &crate::sheet::appraise::Appraisal::default())?;
+    let told = check(sheet, cell, &crate::sheet::appraisal::Appraisal::default())?;
     Some(Crossing {
         line: told.line,
         value: scalar(sheet, value, kind_of(sheet, input)),

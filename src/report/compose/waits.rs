@@ -6,7 +6,7 @@ use crate::sheet::names::{CellId, Named};
 use crate::sheet::{Sheet, Status};
 
 use super::super::digits;
-use super::super::model::{Awaited, Shown, Standing};
+use super::super::shown::{Awaited, Shown, Standing};
 
 /// What is shown in place of the value of a cell that waits.
 pub(super) fn waiting(sheet: &Sheet, cell: CellId) -> Shown {

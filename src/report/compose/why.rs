@@ -6,9 +6,9 @@
 use std::collections::BTreeMap;
 
 use crate::number::Number;
+use crate::sheet::column::TableColumn;
 use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
-use crate::sheet::table::TableColumn;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
 use crate::study::marks::Tables;
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
@@ -17,7 +17,7 @@ use crate::syntax::tree::{Node, Typed};
 use crate::trade::{Body, Function};
 use crate::unit::{Conversion, Kind, Unit};
 
-use super::super::model::Shown;
+use super::super::shown::Shown;
 use super::super::why::{RuleUsed, SourceUsed, Step, Value, Why};
 use super::column::{self, Column};
 use super::line_told;

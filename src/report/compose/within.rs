@@ -10,7 +10,8 @@ use crate::sheet::range::{End, Range};
 use crate::unit::Kind;
 
 use super::super::digits::{self, Form};
-use super::super::model::{Extent, Scalar, Shown};
+use super::super::model::{Extent, Scalar};
+use super::super::shown::Shown;
 use super::{Options, form, number_shown, scalar};
 
 /// What a value can be, as a reader is told it.

@@ -1,14 +1,14 @@
 //! A document as a page, in the look of the handout.
 //!
 //! Text is escaped by the markup macro; the frame, which loads and runs nothing, is
-//! the handout's own. Start reading at [`write()`].
+//! the handout's too. Start reading at [`write()`].
 
 use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::{Chart, svg};
-use super::super::handout::{framed, together};
 use super::super::model::{CARBON_MONOXIDE, LOCAL_CODE};
 use super::super::style::Tone;
+use super::frame::{framed, together};
 use super::{Block, Column, Document, Piece, Sentence, Side, Table};
 
 /// What a page says around its document.

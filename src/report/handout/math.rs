@@ -4,7 +4,7 @@
 //! and written by [`super::mathml`]. Names are the user's own. Start reading at
 //! [`Math`].
 
-use super::super::model::Shown;
+use super::super::shown::Shown;
 
 /// A formula, or a piece of one.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -5,27 +5,16 @@
 //! past. The page loads nothing and runs nothing. In the blank form what is worked
 //! out stands in the key alone. Start reading at [`write()`].
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::svg;
+use super::super::document::frame::{harmless, together, whole};
 use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
-use super::super::visible::{is_hidden, sentence, visible_character};
+use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
-use super::pieces::{
-    called, coded, empty_chart, held, is_short, room, rows, shown, spaced, together, unit_of, writing_lines,
-};
+use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, shown, spaced, unit_of, writing_lines};
 use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Solution, Whose};
-
-const STYLE: &str = include_str!("style.css");
-
-/// What the page says before anything of the worksheet: it may load nothing and run nothing.
-const HEAD: &str = "<meta charset=\"utf-8\"/>\n\
-<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
-base-uri 'none'; form-action 'none'\"/>\n\
-<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
-<meta name=\"color-scheme\" content=\"light dark\"/>\n\
-<meta name=\"referrer\" content=\"no-referrer\"/>\n";
 
 /// The whole page.
 pub fn write(handout: &Handout) -> String {
@@ -38,44 +27,6 @@ pub fn write(handout: &Handout) -> String {
         &page.title_of_tab(),
         &page.body(),
     ))
-}
-
-/// A page in the look of the handout: its frame around a title and a body.
-pub(in crate::report) fn framed(title: &str, body: &Markup) -> String {
-    harmless(&whole(&html! {}, &html! { (title) }, body))
-}
-
-fn whole(made: &Markup, title: &Markup, body: &Markup) -> String {
-    let document = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                (PreEscaped(HEAD)) (made)
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                a class="skip" href="#main" { "Skip to the content" }
-                (body)
-            }
-        }
-    };
-    document.into_string()
-}
-
-/// What would act in place of being shown is shown: line ends stay.
-fn harmless(document: &str) -> String {
-    let mut shown = String::with_capacity(document.len() + 64);
-    for c in document.chars() {
-        match c {
-            '\n' => shown.push('\n'),
-            '\t' => shown.push(' '),
-            '\u{fffe}' | '\u{ffff}' => shown.push('\u{fffd}'),
-            c if is_hidden(c) => shown.push_str(&visible_character(c)),
-            c => shown.push(c),
-        }
-    }
-    shown
 }
 
 /// Which part of the page is written.

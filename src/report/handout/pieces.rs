@@ -5,7 +5,9 @@
 use maud::{Markup, html};
 
 use super::super::chart::{Body, Chart};
-use super::super::model::{Column, Entry, MADE_ROWS, Rows, Shown, Table, Value, ValueType};
+use super::super::document::frame::together;
+use super::super::model::{Column, Entry, MADE_ROWS, Table, Value, ValueType};
+use super::super::shown::{Rows, Shown};
 use super::super::visible::sentence;
 
 /// How many rows of a table that is written down stand in the page.
@@ -16,11 +18,6 @@ const EMPTY_ROWS: usize = 6;
 /// Whether a rule is a formula alone rather than a formula with words about it.
 pub(super) fn is_short(formula: &str) -> bool {
     !formula.contains(';') && formula.chars().count() <= 60
-}
-
-/// A table that stands on one page if it can.
-pub(in crate::report) fn together(rows: usize) -> &'static str {
-    if rows <= MADE_ROWS + 2 { "together" } else { "long" }
 }
 
 pub(super) fn called(entry: &Entry) -> &str {

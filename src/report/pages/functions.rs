@@ -4,11 +4,12 @@
 //! Start reading at [`function_page`].
 
 use crate::text::nearest;
-use crate::trade::caution::{CLOSING, Caution};
+use crate::trade::caution::CLOSING;
 use crate::trade::registry::{by_chapter, by_hourly, by_units, function, functions, search};
 use crate::trade::rivals::beside;
 use crate::trade::{
-    Chapter, ColumnDeclared, Function, Parameter, ParameterKind, ResultKind, Shape, Source, Standing, UsualRange,
+    Caution, Chapter, ColumnDeclared, Function, Parameter, ParameterKind, ResultKind, Shape, Source, Standing,
+    UsualRange,
 };
 use crate::unit::{Unit, conversion};
 

@@ -3,7 +3,7 @@
 //! Start reading at [`Vocabulary::of`].
 
 use crate::sheet::Sheet;
-use crate::sheet::check::describe;
+use crate::sheet::checker::describe;
 use crate::sheet::names::Named;
 use crate::syntax::tree::{Entry, Node, Rule};
 use crate::unit::{Kind, Unit};

@@ -4,7 +4,7 @@
 //! says what it did. How records hold it is in [`super::format`], how it is done
 //! again in [`crate::session::unsaved`]. Start reading at [`Act`].
 
-use super::format::{Mark, shown};
+use super::mark::{Mark, shown};
 
 /// The file of a table that an act changed: its text before and after.
 #[derive(Clone, PartialEq, Eq, Debug)]

@@ -7,6 +7,7 @@
 use jiff::ZonedDateTime;
 
 use super::act::{Act, InFile};
+use super::mark::{Mark, checksum, shown};
 
 /// The first line, with the version of the format.
 pub(super) const OPENING: &str = "tarebook journal 1\n";
@@ -16,35 +17,6 @@ pub(super) const EXPLAINED: &str = "-- What was changed in a worksheet and isn't
 -- Behind `|` stands what was typed, and first of all the worksheet as it was. To rescue\n\
 -- it by hand, put the lines behind `|` into the worksheet, or type them in a session.\n";
 
-/// A text by its length in bytes and its checksum.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(in crate::session) struct Mark {
-    pub(super) length: usize,
-    pub(super) sum: u64,
-}
-
-impl Mark {
-    pub(in crate::session) fn of(text: &str) -> Mark {
-        Mark {
-            length: text.len(),
-            sum: checksum(SEED, text.as_bytes()),
-        }
-    }
-}
-
-pub(super) const SEED: u64 = 0xcbf2_9ce4_8422_2325;
-
-/// FNV-1a: enough to know what broke off or was changed by accident.
-pub(in crate::session) fn checksum(seed: u64, bytes: &[u8]) -> u64 {
-    bytes.iter().fold(seed, |sum, byte| {
-        (sum ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3)
-    })
-}
-
-/// The seed of a checksum over a whole text.
-pub(in crate::session) fn checksum_of(text: &str) -> u64 {
-    checksum(SEED, text.as_bytes())
-}
 /// What one record says.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub(in crate::session) enum Event {
@@ -211,10 +183,6 @@ impl Record {
             Event::File(mark) => format!("file {when} text {} trials 0", shown(*mark)),
         }
     }
-}
-
-pub(super) fn shown(mark: Mark) -> String {
-    format!("{} {:016x}", mark.length, mark.sum)
 }
 
 /// The time on the wall, with its distance from Greenwich.

@@ -5,7 +5,8 @@
 //! was left is in [`crate::session::unsaved`]. Start reading at [`read`].
 
 use super::act::Act;
-use super::format::{Event, Mark, OPENING, Record, SEED, Stood, bare, chained};
+use super::format::{Event, OPENING, Record, Stood, bare, chained};
+use super::mark::{Mark, SEED};
 
 /// What a journal holds, as far as it can be read.
 #[derive(Clone, Debug)]

@@ -9,9 +9,9 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
-use super::format::{SEED, checksum};
+use super::mark::{SEED, checksum};
 use super::reading::{Content, read};
-use crate::session::file::{folder_of, is_still, part_beside, settle_name};
+use crate::session::disk::{folder_of, is_still, part_beside, settle_name};
 
 /// No journal of ours is longer, in bytes.
 const LONGEST_JOURNAL: u64 = 1 << 30;

@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::Duration;
 
-use crate::session::file::{folder_of, plain, write_new};
+use crate::session::disk::{folder_of, plain, write_new};
 use crate::session::journal::{Content, End, Journal, Making, Mark, Slot, Unopened, Written};
 use crate::session::{Outcome, Refusal, Session};
 

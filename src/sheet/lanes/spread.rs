@@ -5,8 +5,8 @@
 //! drawn once for all it belongs to, and the scatter itself is never estimated anew. Who
 //! draws is not known here. Start reading at [`DrawnSource`].
 
-use super::super::dual::SourceOf;
-use super::super::fits::FitSpread;
+use super::super::fit_spread::FitSpread;
+use super::super::source::SourceOf;
 use crate::trade::line::MOST_UNKNOWNS;
 
 /// How the deviates of a source are spread, in its standard uncertainties.

@@ -8,7 +8,8 @@ use std::path::Path;
 use crate::report::compose::Options;
 use crate::report::model::Severity;
 use crate::report::study::{Format, Written};
-use crate::session::asked::{Asked, study_verb};
+use crate::session::asked::Asked;
+use crate::session::studies::study_verb;
 use crate::session::{Refusal, Session};
 
 use super::super::arguments::On;

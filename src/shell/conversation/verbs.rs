@@ -12,13 +12,14 @@ use crate::report::style::Letters;
 use crate::report::visible::{is_hidden, visible};
 use crate::report::{chart, pages};
 use crate::session::Refusal;
-use crate::session::asked::{StudyVerb, study_verb};
-use crate::session::file::{Replacing, typed_path};
+use crate::session::asked::StudyVerb;
+use crate::session::disk::typed_path;
+use crate::session::file::Replacing;
+use crate::session::studies::study_verb;
 use crate::session::unnamed::Unnamed;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 
-use super::super::command::{checks_text, functions};
-use super::super::looking::shown;
+use super::super::looking::{checks_text, functions, shown};
 use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply};
 

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::problem::{Problem, Severity};
-use crate::sheet::appraise::{Appraisal, Cautioned};
+use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::below_zero;

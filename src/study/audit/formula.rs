@@ -16,7 +16,7 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::super::vary::usual_range;
 use super::finding::{Finding, Findings, Idle, Unusual, cells_by_item, subject_of};
-use super::uses::Uses;
+use super::uses::{Uses, column_slot};
 use super::{Subject, all_cells, unit};
 
 /// Looks at every line.
@@ -79,16 +79,6 @@ fn look_at_table(sheet: &Sheet, item: u32, table: &Table, uses: &Uses, found: &m
     if written && table.source.is_none() {
         found.add(Subject::Item(item), Finding::NoSource);
     }
-}
-
-/// The slot of a column of a table.
-pub(super) fn column_slot(sheet: &Sheet, table: &str, column: &str) -> Option<u32> {
-    let Some(Named::Table(place)) = sheet.names().get(table) else {
-        return None;
-    };
-    let slots = &sheet.tables().get(place as usize)?.columns;
-    let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|known| &*known.name == column);
-    slots.iter().find(named).copied()
 }
 
 // ---- checks that can't fail ----

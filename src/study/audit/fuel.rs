@@ -4,17 +4,16 @@
 //! Start reading at [`look`]; `proportion.rs` follows products to their factors.
 
 use crate::sheet::Sheet;
-use crate::sheet::appraise::{Appraisal, HeatBasis};
+use crate::sheet::appraisal::{Appraisal, HeatBasis};
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
 use crate::trade::registry::function;
 use crate::trade::{Fact, Function};
-use crate::unit::{Kind, Unit, conversion};
 
 use super::finding::{Finding, Findings};
-use super::proportion::Products;
-use super::{Subject, all_cells, unit};
+use super::proportion::{Likes, Products};
+use super::{Subject, all_cells};
 
 /// Looks at the worksheet as it stands.
 pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
@@ -99,58 +98,4 @@ fn argument<'a>(function: &'static Function, given: &'a [Argument], name: &str) 
     let labelled = |argument: &&Argument| argument.label.as_ref().is_some_and(|label| &*label.text == name);
     let by_place = given.get(place).filter(|argument| argument.label.is_none());
     given.iter().find(labelled).or(by_place).map(|argument| &argument.value)
-}
-
-/// Units to tell kinds of quantities by.
-pub(super) struct Likes {
-    watts: Unit,
-    pounds: Unit,
-    gallons: Unit,
-    hours: Unit,
-    pounds_an_hour: Unit,
-    gallons_an_hour: Unit,
-}
-
-pub(super) fn is_like(kind: Kind, like: Unit) -> bool {
-    matches!(kind, Kind::Quantity(of) if of != Unit::ONE && !of.is_point() && conversion(of, like).is_some())
-}
-
-impl Likes {
-    fn new() -> Likes {
-        Likes {
-            watts: unit("W"),
-            pounds: unit("lb"),
-            gallons: unit("gal"),
-            hours: unit("h"),
-            pounds_an_hour: unit("lb/h"),
-            gallons_an_hour: unit("gal/h"),
-        }
-    }
-
-    /// Electric load; heat is counted in BTU.
-    pub(super) fn load(&self, kind: Kind) -> bool {
-        is_like(kind, self.watts) && !is_heat(kind)
-    }
-
-    /// What is burnt in a time.
-    pub(super) fn rate(&self, kind: Kind) -> bool {
-        let by_amount = is_like(kind, self.pounds_an_hour) || is_like(kind, self.gallons_an_hour);
-        by_amount || is_like(kind, self.watts) && is_heat(kind)
-    }
-
-    /// What fuel is counted in, or how long it lasts.
-    pub(super) fn fuel(&self, kind: Kind) -> bool {
-        let likes = [
-            self.pounds,
-            self.gallons,
-            self.hours,
-            self.pounds_an_hour,
-            self.gallons_an_hour,
-        ];
-        likes.iter().any(|like| is_like(kind, *like)) || is_heat(kind)
-    }
-}
-
-fn is_heat(kind: Kind) -> bool {
-    matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
 }

@@ -13,7 +13,7 @@ use crate::sheet::{Reading, Sheet};
 use crate::trade::Fact;
 use crate::unit::{Kind, Unit, conversion};
 
-use super::fuel::Likes;
+use super::unit;
 
 /// In which way fuel goes in plain proportion with the load.
 #[derive(Clone, PartialEq, Debug)]
@@ -297,4 +297,58 @@ fn says_load(sheet: &Sheet, cell: CellId) -> bool {
         .chain(label.split(|c: char| !c.is_alphanumeric()))
         .collect();
     words.iter().any(|word| *word == "load" || *word == "loads") && !words.contains(&"no")
+}
+
+/// Units to tell kinds of quantities by.
+pub(super) struct Likes {
+    watts: Unit,
+    pounds: Unit,
+    gallons: Unit,
+    hours: Unit,
+    pounds_an_hour: Unit,
+    gallons_an_hour: Unit,
+}
+
+pub(super) fn is_like(kind: Kind, like: Unit) -> bool {
+    matches!(kind, Kind::Quantity(of) if of != Unit::ONE && !of.is_point() && conversion(of, like).is_some())
+}
+
+impl Likes {
+    pub(super) fn new() -> Likes {
+        Likes {
+            watts: unit("W"),
+            pounds: unit("lb"),
+            gallons: unit("gal"),
+            hours: unit("h"),
+            pounds_an_hour: unit("lb/h"),
+            gallons_an_hour: unit("gal/h"),
+        }
+    }
+
+    /// Electric load; heat is counted in BTU.
+    pub(super) fn load(&self, kind: Kind) -> bool {
+        is_like(kind, self.watts) && !is_heat(kind)
+    }
+
+    /// What is burnt in a time.
+    pub(super) fn rate(&self, kind: Kind) -> bool {
+        let by_amount = is_like(kind, self.pounds_an_hour) || is_like(kind, self.gallons_an_hour);
+        by_amount || is_like(kind, self.watts) && is_heat(kind)
+    }
+
+    /// What fuel is counted in, or how long it lasts.
+    pub(super) fn fuel(&self, kind: Kind) -> bool {
+        let likes = [
+            self.pounds,
+            self.gallons,
+            self.hours,
+            self.pounds_an_hour,
+            self.gallons_an_hour,
+        ];
+        likes.iter().any(|like| is_like(kind, *like)) || is_heat(kind)
+    }
+}
+
+fn is_heat(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
 }

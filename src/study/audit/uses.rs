@@ -63,7 +63,7 @@ impl Uses {
                 _ => {}
             },
             ExpressionNode::Column(names) => {
-                let slot = super::formula::column_slot(sheet, &names.0.text, &names.1.text);
+                let slot = column_slot(sheet, &names.0.text, &names.1.text);
                 slot.into_iter().for_each(|slot| self.note_column(slot, user));
             }
             _ => self.note_rule(sheet, part, user),
@@ -133,4 +133,14 @@ fn rule_called(sheet: &Sheet, part: &Expression) -> Option<u32> {
         Some(Named::Rule(item)) => Some(item),
         _ => None,
     }
+}
+
+/// The slot of a column of a table.
+pub(super) fn column_slot(sheet: &Sheet, table: &str, column: &str) -> Option<u32> {
+    let Some(Named::Table(place)) = sheet.names().get(table) else {
+        return None;
+    };
+    let slots = &sheet.tables().get(place as usize)?.columns;
+    let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|known| &*known.name == column);
+    slots.iter().find(named).copied()
 }

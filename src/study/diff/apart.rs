@@ -6,9 +6,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::sheet::column::TableColumn;
 use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
-use crate::sheet::table::TableColumn;
 use crate::sheet::{Case, Sheet};
 use crate::syntax::tree::{ComparisonOperator, Entry, Expression, ExpressionNode, Node, Quoted};
 

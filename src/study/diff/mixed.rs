@@ -8,8 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
 use crate::problem::Severity;
+use crate::sheet::column::TableColumn;
 use crate::sheet::names::CellId;
-use crate::sheet::table::TableColumn;
 use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 use crate::unit::Kind;
 

@@ -6,9 +6,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
+use crate::sheet::column::TableColumn;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::{each_part, expressions_of};
-use crate::sheet::table::{TableColumn, standard_uncertainty};
+use crate::sheet::table::standard_uncertainty;
 use crate::sheet::{Held, HeldValue, Reading, Sheet, tolerance_of};
 use crate::syntax::tree::{
     Entry, Expression, ExpressionNode, Node, Rule, TableContent, Tolerance, ToleranceForm, Value,

@@ -164,7 +164,7 @@ fn inside_roots(a: f64, b: f64, c: f64) -> impl Iterator<Item = f64> {
 }
 
 /// Where a function that changes its sign between two places does so, to the last digit.
-pub(super) fn crossing(of: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
+pub(in crate::trade) fn crossing(of: impl Fn(f64) -> f64, from: f64, to: f64) -> f64 {
     let rising = of(to) > 0.0;
     let (mut before, mut after) = (from, to);
     for _ in 0..64 {

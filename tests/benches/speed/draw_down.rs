@@ -2,8 +2,9 @@
 
 use std::hint::black_box;
 
-use tarebook::trade::draw_down::{Balance, Course, FilmBy, Input, WallReach, draw_down};
+use tarebook::trade::draw_down::{Course, FilmBy, Input, WallReach, draw_down};
 use tarebook::trade::propane::{liquid_heat, saturation_pressure};
+use tarebook::trade::settling::Balance;
 
 use crate::Extent;
 use crate::clock::{Bounds, medians_in_turn};

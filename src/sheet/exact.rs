@@ -1,0 +1,188 @@
+//! The record runs in exact decimals: how the machine works with them, and what goes along.
+//!
+//! A decimal carries no uncertainty, so that what calls ask of it (the ± of their
+//! arguments, the weights of readings) is worked out before and goes along with the run,
+//! as the tables that functions made do. Start reading at [`Alongside`].
+
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+
+use crate::number::{Checked, Number, Real, Trouble};
+use crate::trade::line::{ExactLine, burns, falls, fit as fit_line, fit_exact};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
+use crate::unit::Conversion;
+
+use super::made::MadeTables;
+use super::scalar::{CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights};
+
+/// What calls asked for, by call site, since decimals don't carry it.
+#[derive(Clone, Debug, Default)]
+pub struct AskedFor {
+    /// The expanded uncertainties of their arguments.
+    pub tolerances: Tolerances,
+    /// The weights of their readings; none where all count alike.
+    pub weights: BTreeMap<u32, Vec<Number>>,
+}
+
+/// What goes along with a run in exact decimals.
+#[derive(Clone, Debug, Default)]
+pub struct Alongside {
+    /// What calls asked for.
+    pub asked: AskedFor,
+    /// How the readings of tables were declared.
+    pub declared: Declared,
+    /// The tables that functions made.
+    pub made: MadeTables,
+}
+
+impl Scalar for Number {
+    type Context = Alongside;
+    const KEEPS_ROWS: bool = true;
+
+    fn exact(value: Number) -> Self {
+        value
+    }
+    #[inline]
+    fn add(&self, other: &Self) -> Checked<Self> {
+        Number::add(*self, *other)
+    }
+    #[inline]
+    fn subtract(&self, other: &Self) -> Checked<Self> {
+        Number::sub(*self, *other)
+    }
+    #[inline]
+    fn multiply(&self, other: &Self) -> Checked<Self> {
+        Number::mul(*self, *other)
+    }
+    #[inline]
+    fn divide(&self, other: &Self) -> Checked<Self> {
+        Number::div(*self, *other)
+    }
+    fn power(&self, other: &Self) -> Checked<Self> {
+        Number::pow(*self, *other)
+    }
+    fn negate(&self) -> Self {
+        self.neg()
+    }
+    fn convert(&self, conversion: &Conversion) -> Checked<Self> {
+        conversion.apply(*self)
+    }
+    fn compare(&self, other: &Self) -> Ordering {
+        if self.agrees_with(*other) {
+            Ordering::Equal
+        } else {
+            Number::compare(*self, *other)
+        }
+    }
+    fn order(&self, other: &Self) -> Ordering {
+        Number::compare(*self, *other)
+    }
+    fn square_root(&self) -> Checked<Self> {
+        self.sqrt()
+    }
+    fn exponential(&self) -> Checked<Self> {
+        self.exp()
+    }
+    fn natural_logarithm(&self) -> Checked<Self> {
+        self.ln()
+    }
+    fn decimal_logarithm(&self) -> Checked<Self> {
+        self.log10()
+    }
+    fn whole(&self, way: Rounding) -> Self {
+        match way {
+            Rounding::Nearest => self.round(),
+            Rounding::Up => self.round_up(),
+            Rounding::Down => self.round_down(),
+        }
+    }
+    fn plain(&self) -> Number {
+        *self
+    }
+    fn is_true(&self) -> bool {
+        !self.is_zero()
+    }
+
+    fn call(
+        site: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<Self, Complaint> {
+        let Body::Rule { exact, .. } = function.body else {
+            return Err(Trouble::TooLarge.into());
+        };
+        let values: Vec<Argument<'_, Number>> = arguments
+            .iter()
+            .map(|argument| match argument {
+                CallArgument::Number(number) => Argument::Number(*number),
+                CallArgument::Text(text) => Argument::Text(text),
+                CallArgument::Column(cells) => Argument::Column(cells),
+                CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
+            })
+            .collect();
+        let expanded = context.asked.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
+        exact(&Arguments {
+            values: &values,
+            expanded,
+        })
+    }
+
+    fn made(
+        _: u32,
+        function: &'static Function,
+        arguments: &[CallArgument<'_, Self>],
+        context: &mut Self::Context,
+    ) -> Result<MadeFor, Complaint> {
+        let made = context.made.get(function, arguments)?;
+        Ok(MadeFor { made, doubt: None })
+    }
+
+    fn doubted(value: Number, _: Option<u32>) -> Self {
+        value
+    }
+
+    fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {
+        if columns.fit == Fit::Average {
+            return columns.mean();
+        }
+        let rows = columns.rows()?;
+        let weights = context.asked.weights.get(&columns.site);
+        if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
+            return Err(needs_weights());
+        }
+        let weights = weights.filter(|weights| weights.len() == rows.x.len());
+        let at = columns.at.unwrap_or_default();
+        if rows.attached.is_some() || rows.energy.is_some() {
+            let binary: Option<Vec<f64>> =
+                weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
+            let line = fit_line(&rows.readings(columns.fit), binary.as_deref())?;
+            if rows.energy.is_some() {
+                return Ok(Number::from_binary(line.asked(columns.fit, at.to_f64())?)?);
+            }
+        }
+        let weights = weights.map(Vec::as_slice);
+        let line = fit_exact(&rows.x, &rows.y, rows.attached.as_deref(), weights)?;
+        if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
+            burns(&rows.readings(columns.fit))?;
+        }
+        asked_of(&line, columns.fit, at)
+    }
+}
+
+/// What is asked of a line in decimals.
+fn asked_of(line: &ExactLine, fit: Fit, at: Number) -> Result<Number, Complaint> {
+    Ok(match fit {
+        Fit::BurnRate => line.slope.neg(),
+        Fit::Slope => line.slope,
+        Fit::Intercept => line.intercept,
+        Fit::LineAt | Fit::ReadingAt => line.intercept.add(line.slope.mul(at)?)?,
+        Fit::Attached => line.hung,
+        Fit::Reaches => {
+            falls(line.slope.neg().to_f64())?;
+            line.intercept.sub(at)?.div(line.slope.neg())?
+        }
+        // worked out in binary numbers
+        Fit::RateAtLoad | Fit::Average => return Err(Trouble::TooLarge.into()),
+    })
+}
