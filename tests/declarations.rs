@@ -151,7 +151,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 67] = [
         &[],
     ),
     (
-        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb, joined [each] = 1 each, names column = none, air [°F] = none, diameter column [in] = none, steel column [lb] = none, least_pressure [psig] = none, film [W/(m2·C°)] = none, wind [mph] = none, height column [in] = none, humidity [%] = none, bottom [%] = 100 %) -> table cylinder, starts [h], ends [h], left [lb]",
+        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb, joined [each] = 1 each, names column = none, air course [°F] = none, diameter column [in] = none, steel column [lb] = none, least_pressure [psig] = none, film [W/(m2·C°)] = none, wind course [mph] = none, height column [in] = none, humidity course [%] = none, bottom [%] = 100 %) -> table cylinder, starts [h], ends [h], left [lb]",
         &["carbon-monoxide", "cylinder-place"],
         &[COMPUTED],
     ),

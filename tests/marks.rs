@@ -190,9 +190,11 @@ fn a_draw_down_is_drawn_unasked() {
     let number = |value: &Value| value.as_str().unwrap().parse::<f64>().unwrap();
     // more of the liquid holds more heat: the ends are the stalls of 17.05 and 18.95 lb
     let at = |pounds: &str| {
-        let (entries, _) = report(&night("").replace("18 lb ± 1 lb", pounds));
-        let stalls = entries.into_iter().find(|entry| entry.name == "stalls").unwrap();
-        number(&serde_json::to_value(&stalls.value).unwrap()["number"])
+        let sheet = Sheet::load(night("").replace("18 lb ± 1 lb", pounds), None);
+        match sheet.reading(sheet.cell("stalls").unwrap()) {
+            Reading::Number(number) => number.to_f64(),
+            other => panic!("{other:?}"),
+        }
     };
     let (low, high) = (at("17.05 lb"), at("18.95 lb"));
     assert!((number(&drawn["low"]) - low).abs() < 0.01, "{drawn} {low}");

@@ -377,9 +377,11 @@ fn of_cell(mut found: Found, lined: bool, (count, met): (usize, Option<Met>), as
     let figures = figures(values);
     let ends = figures.as_ref().map(|figures| (figures.low, figures.high));
     let lined = lined && found.straight.len() >= 2;
-    let mut all = values.clone();
-    all.resize(values.len() + found.cut_short, f64::INFINITY);
-    let least = Some(quantile(&mut all, 0.025)).filter(|_| !values.is_empty() && found.cut_short > 0);
+    let least = (found.cut_short > 0).then(|| {
+        let mut all = values.clone();
+        all.resize(values.len() + found.cut_short, f64::INFINITY);
+        quantile(&mut all, 0.025)
+    });
     Draws {
         count,
         left_out: count - values.len(),

@@ -33,7 +33,7 @@ const ENOUGH: usize = 2_000;
 const OF_TABLES: usize = 400;
 /// So many steps they may take at most, in all the tables that a draw makes: by count, since
 /// the clock would tell one machine more than another.
-const MOST_STEPS: usize = 300_000;
+const MOST_STEPS: usize = 200_000;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 

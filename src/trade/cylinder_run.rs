@@ -304,7 +304,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     })
 }
 
-const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); and layers in the liquid, the sun, valve and regulator.";
+const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); layers in the liquid, valve and regulator (sooner) and the sun (later) are left out too.";
 
 fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::Pressure)?;
