@@ -16,7 +16,7 @@ use std::sync::{Arc, OnceLock};
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::parse;
-use crate::syntax::tree::{Entry, Name, Tolerance, Value};
+use crate::syntax::tree::{Entry, Name, Node, TableContent, Tolerance, Value};
 use crate::unit::Kind;
 
 pub mod appraisal;
@@ -34,6 +34,7 @@ mod check_made;
 mod check_product;
 mod check_rule;
 mod check_time;
+mod check_worked;
 pub mod checker;
 mod clock_change;
 pub mod column;
@@ -83,6 +84,7 @@ pub mod typed;
 mod unitless;
 mod wall_range;
 pub mod weighed;
+mod worked_calls;
 
 use cell_of::CellPlace;
 use exact::Alongside;
@@ -295,9 +297,52 @@ impl Sheet {
         match self.reading(cell) {
             Reading::Number(truth) => Some(!truth.is_zero()),
             Reading::Column(rows) if rows.iter().any(|row| row.is_some_and(Number::is_zero)) => Some(false),
-            Reading::Column(rows) => (!rows.is_empty() && rows.iter().all(Option::is_some)).then_some(true),
+            Reading::Column(rows) => {
+                let late = self.late(cell);
+                let mut counted = rows
+                    .iter()
+                    .enumerate()
+                    .filter(|(row, cell)| *row >= late || cell.is_some());
+                (rows.len() > late && counted.all(|(_, cell)| cell.is_some())).then_some(true)
+            }
             Reading::Within(_) | Reading::None(_) => None,
         }
+    }
+
+    /// How many first rows of a cell's column are no rows, since nothing came before them.
+    pub(crate) fn late(&self, cell: CellId) -> usize {
+        let code = self.program.cells.get(cell.0 as usize);
+        code.filter(|code| code.column)
+            .map_or(0, |code| self.program.late(code.slot) as usize)
+    }
+
+    /// Whether the table of a cell is worked out from columns.
+    pub(crate) fn is_worked_table(&self, cell: CellId) -> bool {
+        let item = self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node);
+        match item {
+            Some(Node::Table(table)) => match &table.content {
+                Some(TableContent::Function(call)) => check_worked::worked_by(call).is_some(),
+                _ => false,
+            },
+            _ => false,
+        }
+    }
+
+    /// What a grid looks at, and how many values of each it varies.
+    pub(crate) fn grid(&self, cell: CellId) -> Option<(CellId, Vec<usize>)> {
+        let site = self.program.grid_of(cell.0)?;
+        let of = self
+            .program
+            .cells
+            .iter()
+            .position(|code| !code.column && code.slot == site.of)?;
+        let filled = |slot: u32| {
+            self.values
+                .column(slot)
+                .map_or(0, |cells| cells.iter().flatten().count())
+        };
+        let axes = site.over.iter().map(|(_, column)| filled(*column)).collect();
+        Some((CellId(u32::try_from(of).ok()?), axes))
     }
 
     /// What a cell without value waits on, directly: names with their lines, in

@@ -486,8 +486,8 @@ fn what_can_t_be_aimed_at_is_said() {
     check_refused("line = still varying x", "`still` is a name", "write its value");
     check_refused(
         "line = 4 varying line between 0 and 1",
-        "`line` is worked out",
-        "vary one of them",
+        "`line` can't be varied to give itself",
+        "vary something that it rests on",
     );
     check_refused(
         "line = 4 varying y between 0 and 1",

@@ -307,7 +307,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 67] = [
 ];
 
 /// General functions, which follow their arguments.
-const GENERAL: [&str; 30] = [
+const GENERAL: [&str; 35] = [
     "abs",
     "min",
     "max",
@@ -320,6 +320,11 @@ const GENERAL: [&str; 30] = [
     "first",
     "last",
     "running_total",
+    "changes",
+    "previous",
+    "totals",
+    "sorted",
+    "grid",
     "round",
     "round_up",
     "round_down",

@@ -437,6 +437,11 @@ fn columns_and_tables() {
 }
 
 #[test]
+fn worked_columns() {
+    check("worked_columns.txt");
+}
+
+#[test]
 fn single_cells() {
     check("cells.txt");
 }

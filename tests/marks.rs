@@ -17,7 +17,7 @@ use std::process::{Command, Stdio};
 use serde_json::Value;
 use tarebook::report::compose::{self, Options};
 use tarebook::report::model::{Check, Entry};
-use tarebook::sheet::Sheet;
+use tarebook::sheet::{Reading, Sheet};
 
 const JUMPS: &str = "\
 measured need = 30000 BTU/h ± 3000 BTU/h

@@ -273,6 +273,7 @@ fn entry(kind: EntryKind, name: &str, line: u32, value: &str, unit: &str, shown:
         source: None,
         note: None,
         waits_on: Vec::new(),
+        in_table: None,
         formula: None,
         basis: Basis::default(),
         rule_errors: Vec::new(),
@@ -380,6 +381,7 @@ fn readings() -> Table {
         label: some("The first night"),
         line: 10,
         source: some("our own run, 11 January"),
+        two_ways: None,
         formula: None,
         made: false,
         standing: None,
@@ -392,6 +394,7 @@ fn readings() -> Table {
                 uncertainty: None,
                 shown: cells(&texts),
                 tolerance: None,
+                coverage: None,
             },
             Column {
                 name: "gross".to_owned(),
@@ -401,6 +404,7 @@ fn readings() -> Table {
                 uncertainty: Some(weights.iter().map(|_| some("0.02886751345948129")).collect()),
                 shown: cells(&weights),
                 tolerance: some("0.05"),
+                coverage: None,
             },
         ],
     }

@@ -357,11 +357,6 @@ fn what_can_t_be_swept_is_said() {
         "nothing here is named `stil`",
         "write `still`",
     );
-    check_refused(
-        "line from 1 to 2 step 1",
-        "`line` is worked out",
-        "rests on x; vary one",
-    );
     check_refused("log from 1 to 2 step 1", "`log` is a table", "begins with `measured`");
     check_refused(
         "twice from 1 to 2 step 1",

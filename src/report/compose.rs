@@ -138,7 +138,13 @@ pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
 
 /// A table as the report has it, by its place among the sheet's tables.
 pub fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
-    table::table(sheet, index, options)
+    let worked: Vec<CellId> = table::worked_cells(sheet, index).collect();
+    table::table(
+        sheet,
+        index,
+        &appraised_with_draws(sheet, &worked, Tables::Left),
+        options,
+    )
 }
 
 /// The cautions that these cells give rise to, each once.
@@ -177,6 +183,7 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
                 kind,
                 clock,
                 doubts: rows_doubted(doubt.as_ref()),
+                late: evaluated.late,
             };
             rows::shown(sheet, column, names.as_ref(), options)
         }
@@ -385,7 +392,7 @@ impl Builder<'_> {
     }
 
     fn add_table(&mut self, index: usize) {
-        if let Some(table) = table::table(self.sheet, index, self.options) {
+        if let Some(table) = table::table(self.sheet, index, self.appraisal, self.options) {
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
@@ -433,6 +440,7 @@ fn one_entry(
         note: held.map_or_else(|| own(&tree.note), |held| held.note.clone()),
         waits_on: awaited(sheet, cell),
         formula: calculated.then(|| formula(sheet, cell, tree)).flatten(),
+        in_table: table::shows(sheet, cell).map(|table| table_name(sheet, table).to_owned()),
         basis: if calculated {
             basis(sheet, cell, tree.kind)
         } else {
@@ -629,6 +637,7 @@ fn shown_entry(
                 kind,
                 clock,
                 doubts: rows_doubted(doubt),
+                late: sheet.late(cell),
             };
             match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
                 true => rows::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),

@@ -201,7 +201,7 @@ fn mark(entry: &Entry) -> String {
 fn entry_row(entry: &Entry) -> String {
     let value = match (entry.kind, entry.shown.listed()) {
         (EntryKind::Answer, Some(_)) => escaped(&entry.shown.value),
-        _ => escaped(&entry.shown.display()),
+        _ => escaped(&entry.in_one_line()),
     };
     let value = if entry.kind == EntryKind::Answer {
         format!("**{value}**{}", mark(entry))
@@ -238,12 +238,15 @@ fn table(text: &mut String, table: &Table) {
     if table.standing.is_some() {
         return;
     }
-    let headings = table.columns.iter().map(|column| match column.beside_name() {
+    if let Some(two_ways) = &table.two_ways {
+        paragraph(text, &format!("{}\n", escaped(&two_ways.told)));
+    }
+    let headings = table.columns_shown().iter().map(|column| match column.beside_name() {
         Some(unit) => escaped(&format!("{} {unit}", column.name)),
         None => escaped(&column.name),
     });
     push(text, &row(headings));
-    let rules = table.columns.iter().map(|column| match column.value_type {
+    let rules = table.columns_shown().iter().map(|column| match column.value_type {
         ValueType::Number => "---:".to_owned(),
         _ => "---".to_owned(),
     });
@@ -256,7 +259,7 @@ fn table(text: &mut String, table: &Table) {
     let told = table.rows_told(shown.len());
     for index in shown {
         let cells = table
-            .columns
+            .columns_shown()
             .iter()
             .map(|column| escaped(column.shown.get(index).map_or("", String::as_str)));
         push(text, &row(cells));

@@ -291,12 +291,25 @@ pub struct Entry {
     /// The expression as written, for calculated entries.
     #[serde(skip)]
     pub formula: Option<String>,
+    /// The table that a worked column is shown in.
+    #[serde(skip)]
+    pub in_table: Option<String>,
     /// The inputs a calculated value rests on.
     #[serde(skip)]
     pub basis: Basis,
     /// How far a rule of thumb in it may itself be out, beside the uncertainty.
     #[serde(skip)]
     pub rule_errors: Vec<String>,
+}
+
+impl Entry {
+    /// The value in one line; of a worked column, where it is shown.
+    pub fn in_one_line(&self) -> String {
+        match &self.in_table {
+            Some(table) => format!("a column of {table}"),
+            None => self.shown.display(),
+        }
+    }
 }
 
 /// How many rows of a table that a function made a reader gets.
@@ -316,6 +329,9 @@ pub struct Table {
     pub source: Option<String>,
     /// Its columns in order, all of one length.
     pub columns: Vec<Column>,
+    /// What a reader sees in place of its columns, where it is a grid of two ways.
+    #[serde(skip)]
+    pub two_ways: Option<TwoWays>,
     /// The call that makes it, where a function does.
     #[serde(skip)]
     pub formula: Option<String>,
@@ -327,7 +343,35 @@ pub struct Table {
     pub standing: Option<String>,
 }
 
+/// A grid of two ways as a reader sees it.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct TwoWays {
+    /// What it holds.
+    pub told: String,
+    /// What is varied first, then a column for each value of the second.
+    pub columns: Vec<Column>,
+}
+
 impl Table {
+    /// The columns as a reader sees them.
+    pub fn columns_shown(&self) -> &[Column] {
+        self.two_ways
+            .as_ref()
+            .map_or(&self.columns, |two_ways| &two_ways.columns)
+    }
+
+    /// Every column, as it is and as a reader sees it.
+    pub(crate) fn all_columns(&mut self) -> impl Iterator<Item = &mut Column> {
+        let wide = self.two_ways.iter_mut().flat_map(|two_ways| &mut two_ways.columns);
+        self.columns.iter_mut().chain(wide)
+    }
+
+    /// What stands below its name: the call that makes it, and what a grid holds.
+    pub fn about(&self) -> impl Iterator<Item = &str> {
+        let told = self.two_ways.as_ref().map(|two_ways| two_ways.told.as_str());
+        self.formula.as_deref().into_iter().chain(told)
+    }
+
     /// The rows for a reader, at most so many: the first of what was written down,
     /// evenly spaced ones of what was made, always with the first and the last.
     pub(crate) fn rows_shown(&self, most: usize) -> Vec<usize> {
@@ -356,7 +400,7 @@ impl Table {
 
     /// The number of rows.
     pub fn rows(&self) -> usize {
-        self.columns.first().map_or(0, |column| column.shown.len())
+        self.columns_shown().first().map_or(0, |column| column.shown.len())
     }
 }
 
@@ -381,16 +425,19 @@ pub struct Column {
     /// The ± that every cell has which says no other: `0.05`, `2 %`, `0.1 k=2`.
     #[serde(skip)]
     pub tolerance: Option<String>,
+    /// The factor behind the ± of all cells: `k=2`.
+    #[serde(skip)]
+    pub coverage: Option<String>,
 }
 
 impl Column {
-    /// What stands in brackets behind the name: `lb`, `lb ± 0.05`.
+    /// What stands in brackets behind the name: `lb`, `lb ± 0.05`, `lb, k=2`.
     pub fn bracket(&self) -> Option<String> {
-        let unit = self.unit.as_ref()?;
-        Some(match &self.tolerance {
-            Some(tolerance) => format!("{unit} ± {tolerance}"),
-            None => unit.clone(),
-        })
+        match (&self.unit, &self.tolerance, &self.coverage) {
+            (Some(unit), Some(tolerance), _) => Some(format!("{unit} ± {tolerance}")),
+            (Some(unit), None, Some(coverage)) => Some(format!("{unit}, {coverage}")),
+            (unit, _, coverage) => unit.clone().or_else(|| coverage.clone()),
+        }
     }
 
     /// What stands behind the name, as it can be typed: `[lb ± 0.05]`, `± 3 min`.

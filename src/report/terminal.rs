@@ -387,8 +387,8 @@ impl Page {
         let source = table.source.as_ref().map_or(String::new(), |from| format!(" · {from}"));
         let heading = format!("{}{label}{source}", table.name);
         self.line(INDENT, None, &visible(&heading));
-        if let Some(formula) = &table.formula {
-            self.line(INDENT + 2, Some(Tone::Faint), &visible(formula));
+        for told in table.about() {
+            self.line(INDENT + 2, Some(Tone::Faint), &visible(told));
         }
         if let Some(standing) = &table.standing {
             self.line(INDENT + 1, Some(Tone::Faint), &visible(standing));
@@ -406,7 +406,15 @@ impl Page {
 
     fn rows(&mut self, table: &Table) {
         let shown = table.rows_shown(most_rows(table));
-        self.text.push_str(&grid(table, &shown, self.width - INDENT));
+        for (place, columns) in side_by_side_columns(table, &shown, self.width - INDENT)
+            .iter()
+            .enumerate()
+        {
+            if place > 0 {
+                self.text.push('\n');
+            }
+            self.text.push_str(&grid(columns, &shown, self.width - INDENT));
+        }
         let rows = table.rows();
         if shown.len() < rows {
             let told = if table.made {
@@ -512,8 +520,9 @@ const WIDEST_COLUMN: usize = 40;
 /// A value that nobody asked for: of a column its rows, where they are few, but in one line
 /// where that is short.
 fn in_passing(entry: &Entry) -> String {
-    let told = visible(&entry.shown.display()).into_owned();
+    let told = visible(&entry.in_one_line()).into_owned();
     match &entry.shown.rows {
+        _ if entry.in_table.is_some() => told,
         Some(rows) if rows.cells.len() > MADE_ROWS || columns(&told) <= WIDEST_COLUMN => told,
         Some(rows) => row_lines(rows).join("\n"),
         None => told,
@@ -601,13 +610,41 @@ fn most_rows(table: &Table) -> usize {
     if table.made { MADE_ROWS } else { TABLE_ROWS }
 }
 
-/// These rows of a table, ruled under the headings; numbers stand to the right.
-fn grid(table: &Table, rows: &[usize], width: usize) -> String {
-    let mut cells = vec![table.columns.iter().map(heading_of).collect::<Vec<String>>()];
-    let tail = |column: &Column| rows.iter().map(|row| columns(column.cell(*row).1)).max().unwrap_or(0);
-    let tails: Vec<usize> = table.columns.iter().map(tail).collect();
+/// The columns of a table that stand side by side: where not all of them fit, those behind go
+/// on below, each time behind the first.
+fn side_by_side_columns<'t>(table: &'t Table, rows: &[usize], width: usize) -> Vec<Vec<&'t Column>> {
+    let least = |column: &&Column| {
+        let cells = rows.iter().map(|row| {
+            let (value, tail) = column.cell(*row);
+            longest_word(value) + columns(tail)
+        });
+        cells.chain([longest_word(&heading_of(column))]).max().unwrap_or(0) + 2
+    };
+    let Some((first, rest)) = table.columns_shown().split_first() else {
+        return Vec::new();
+    };
+    let mut groups = vec![vec![first]];
+    let mut taken = least(&first);
+    for column in rest {
+        let wide = least(&column);
+        let alone = groups.last().is_none_or(|group| group.len() < 2);
+        if taken + wide > width && !alone {
+            groups.push(vec![first]);
+            taken = least(&first);
+        }
+        taken += wide;
+        groups.last_mut().into_iter().for_each(|group| group.push(column));
+    }
+    groups
+}
+
+/// These rows of columns, ruled under the headings; numbers stand to the right.
+fn grid(shown: &[&Column], rows: &[usize], width: usize) -> String {
+    let mut cells = vec![shown.iter().map(|column| heading_of(column)).collect::<Vec<String>>()];
+    let tail = |column: &&Column| rows.iter().map(|row| columns(column.cell(*row).1)).max().unwrap_or(0);
+    let tails: Vec<usize> = shown.iter().map(tail).collect();
     for row in rows {
-        let shown = table.columns.iter().zip(&tails);
+        let shown = shown.iter().zip(&tails);
         cells.push(
             shown
                 .map(|(column, tail)| aligned_cell(column.cell(*row), *tail))
@@ -618,7 +655,7 @@ fn grid(table: &Table, rows: &[usize], width: usize) -> String {
     let mut grid = Builder::from(cells).build();
     let rule = HorizontalLine::new('─');
     grid.with(Ruling::empty().horizontals([(1, rule)]));
-    for (index, column) in table.columns.iter().enumerate() {
+    for (index, column) in shown.iter().enumerate() {
         if column.value_type == ValueType::Number {
             grid.with(Modify::new(Columns::one(index)).with(Alignment::right()));
             grid.with(Modify::new(Cell::new(0, index)).with(Alignment::right()));

@@ -105,10 +105,14 @@ impl Session {
         }
     }
 
-    fn about_column(&self, table: &str, column: &str) -> Option<String> {
+    fn about_column(&mut self, table: &str, column: &str) -> Option<String> {
         let Some(Named::Table(place)) = self.sheet.names().get(table) else {
             return None;
         };
+        let worked = format!("{table}.{column}");
+        if self.sheet.names().get(&worked).is_some() {
+            return self.about_name(&worked);
+        }
         let table = compose::table(&self.sheet, place as usize, self.options)?;
         let column = table.columns.iter().find(|known| known.name == column)?;
         Some(format!("{}\n", told_column(&format!("{}.", table.name), column)))

@@ -180,7 +180,7 @@ impl<'a> Walk<'a> {
     fn item(&mut self, item: &'a Item) {
         match &item.node {
             Node::Entry(entry) => {
-                self.define(&entry.name, Target::Name(entry.name.text.to_string()));
+                self.entry_name(&entry.name);
                 self.value(entry.value.as_ref());
             }
             Node::Expect(expect) => expect.condition.iter().for_each(|condition| self.expression(condition)),
@@ -192,6 +192,17 @@ impl<'a> Walk<'a> {
             }
             Node::Rule(rule) => self.rule(rule),
             _ => {}
+        }
+    }
+
+    /// A worked column names its table and defines its own name there.
+    fn entry_name(&mut self, name: &Name) {
+        match (name.of_table(), name.spans(self.text)) {
+            (Some((table, column)), (Some(of), own)) => {
+                self.mark(of, Target::Name(table.to_owned()), false);
+                self.mark(own, Target::Column(table.to_owned(), column.to_owned()), true);
+            }
+            _ => self.define(name, Target::Name(name.text.to_string())),
         }
     }
 

@@ -19,6 +19,8 @@ use super::{Outcome, Refusal, Session};
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Renamed {
     Entry,
+    /// A worked column, by its name in its table.
+    Column,
     Table,
     Rule,
     Case,
@@ -31,7 +33,7 @@ impl Session {
     /// Where there is no such name, or the new one can't be taken.
     pub fn rename(&mut self, old: &str, new: &str) -> Result<Outcome, Refusal> {
         let (renamed, item) = self.renamed(old)?;
-        let new = &self.new_name(new, renamed)?;
+        let new = &self.new_name(old, new, renamed)?;
         let act = Act::Rename {
             old: old.to_owned(),
             new: new.clone(),
@@ -68,6 +70,7 @@ impl Session {
     fn renamed(&self, old: &str) -> Result<(Renamed, u32), Refusal> {
         let case = self.sheet.names().case(old).map(|item| (Renamed::Case, item));
         let named = self.sheet.names().get(old).map(|named| match named {
+            Named::Cell(_) if old.contains('.') => Renamed::Column,
             Named::Cell(_) => Renamed::Entry,
             Named::Table(_) => Renamed::Table,
             Named::Rule(_) => Renamed::Rule,
@@ -77,7 +80,13 @@ impl Session {
     }
 
     /// The new name as the sheet writes it, where it may be taken.
-    fn new_name(&self, new: &str, renamed: Renamed) -> Result<String, Refusal> {
+    fn new_name(&self, old: &str, new: &str, renamed: Renamed) -> Result<String, Refusal> {
+        if let (Renamed::Column, Some((table, _))) = (renamed, old.split_once('.')) {
+            let new = new.strip_prefix(&format!("{table}.")).unwrap_or(new);
+            let siblings = self.names_like(|other| matches!(other, Target::Column(of, _) if of == table));
+            let new = sound_heading(new)?;
+            return free(new.clone(), siblings.contains(&new));
+        }
         let new = sound_name(new)?;
         let is_taken = match renamed {
             Renamed::Case => self.sheet.names().case(&new).is_some() || new == "base",
@@ -110,7 +119,7 @@ impl Session {
             }
             target => {
                 let (renamed, item, old) = self.renamed_target(target)?;
-                self.new_name(new, renamed)?;
+                self.new_name(old, new, renamed)?;
                 let is_later = mark.defines && self.own_place(item) != Some(mark.span);
                 Ok(match is_later {
                     true => vec![mark.span],
@@ -212,6 +221,7 @@ impl Session {
 
     /// Where the name itself stands.
     fn own_place(&self, item: u32) -> Option<Span> {
+        let text = self.sheet.tree().text_of(item as usize);
         let item = self.sheet.tree().items.get(item as usize)?;
         let name = match &item.node {
             Node::Entry(entry) => &entry.name,
@@ -220,7 +230,7 @@ impl Session {
             Node::Case(case) => &case.name,
             _ => return None,
         };
-        Some(name.span.shifted(item.start as usize))
+        Some(name.spans(text).1.shifted(item.start as usize))
     }
 
     /// Trials and the case in hand go along with the new name.
@@ -241,7 +251,11 @@ impl Session {
         if renamed == Renamed::Case {
             return Vec::new();
         }
-        let uses = self.marks(&Target::Name(name.to_owned())).into_iter();
+        let target = match (renamed, name.split_once('.')) {
+            (Renamed::Column, Some((table, column))) => Target::Column(table.to_owned(), column.to_owned()),
+            _ => Target::Name(name.to_owned()),
+        };
+        let uses = self.marks(&target).into_iter();
         uses.filter(|mark| !mark.defines).map(|mark| mark.span).collect()
     }
 

@@ -158,7 +158,7 @@ impl Session {
     /// The input can't be varied, or not so.
     pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Found<Sweep>, Refusal> {
         let (input, kind) = self.varied_input(&asked.input)?;
-        if compose::answers(&self.sheet).is_empty() {
+        if compose::answers(&self.sheet).iter().all(|answer| *answer == input) {
             let refusal = Refusal::new("there are no answers to look at");
             return Err(refusal.help("make a line begin with `answer`"));
         }
@@ -207,6 +207,10 @@ impl Session {
         };
         let answer = self.aimed_answer(name.trim())?;
         let (input, kind) = self.varied_input(&asked.varying)?;
+        if answer == input {
+            let refusal = Refusal::new(format!("`{}` can't be varied to give itself", name.trim()));
+            return Err(refusal.help("vary something that it rests on"));
+        }
         let target = self.constant(answer, name.trim(), value.trim())?;
         let sought = |(low, high): (Number, Number)| Sought {
             answer,
@@ -268,7 +272,7 @@ impl Session {
         Ok((widened(&self.sheet, input, value), Interval::Widened))
     }
 
-    /// An input that can be varied, with its kind.
+    /// An entry that can be varied, with its kind: an input, or what a trial replaces.
     fn varied_input(&self, name: &str) -> Result<(CellId, Kind), Refusal> {
         let names = self.sheet.names();
         let cell = match names.get(name) {
@@ -280,13 +284,6 @@ impl Session {
             }
             None => return Err(self.unknown_input(name)),
         };
-        if !names.is_input(cell) {
-            let refusal = Refusal::new(format!("`{name}` is worked out, and only inputs are varied"));
-            return Err(match self.inputs_of(cell) {
-                inputs if inputs.is_empty() => refusal,
-                inputs => refusal.help(format!("it rests on {}; vary one of them", inputs.join(", "))),
-            });
-        }
         let kind = self.single_kind(cell, name)?;
         match kind {
             Kind::Text | Kind::Truth => {
@@ -315,21 +312,6 @@ impl Session {
             None if inputs.is_empty() => refusal.help("this worksheet has no inputs"),
             None => refusal.help("name a line that begins with `measured`, `quoted` or `assumed`"),
         }
-    }
-
-    /// The numeric inputs that a cell rests on.
-    fn inputs_of(&self, cell: CellId) -> Vec<String> {
-        let inputs = self.sheet.needed_by(cell).into_iter().filter(|need| {
-            let numeric = self
-                .single_kind(*need, "")
-                .is_ok_and(|kind| !matches!(kind, Kind::Text | Kind::Truth));
-            numeric && self.sheet.names().is_input(*need)
-        });
-        let mut items: Vec<(u32, String)> = inputs
-            .filter_map(|need| Some((self.sheet.item_of(need), self.sheet.name_of(need)?.to_owned())))
-            .collect();
-        items.sort();
-        items.into_iter().map(|(_, name)| name).collect()
     }
 
     fn single_kind(&self, cell: CellId, name: &str) -> Result<Kind, Refusal> {

@@ -163,7 +163,7 @@ tarebook leeway ridge.tare --case deep_cold",
         typed: Some("sweep INPUT from A to B (step S | values N)"),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
-`step 5 °F` counts as 5 F°. `points 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
+`step 5 °F` counts as 5 F°. `values 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
 Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
 moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, \

@@ -116,6 +116,8 @@ pub struct Appraisal {
     pub(super) unsure: BTreeSet<u32>,
     /// How many steps a draw takes to make the tables of each cell anew.
     pub making: BTreeMap<CellId, usize>,
+    /// The uncertainty of each row of the columns of tables that are worked out, by their slots.
+    pub columns: BTreeMap<u32, Vec<Uncertainty>>,
     /// Where the straight line tells less than draws do.
     pub marks: BTreeMap<CellId, Mark>,
     /// The cell at which the time was up, where it was; nothing is known of those behind it.

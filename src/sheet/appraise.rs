@@ -54,6 +54,14 @@ impl Reach {
                     }
                 }
             }
+            Operation::Grid => {
+                let over = program
+                    .grids
+                    .get(step.a as usize)
+                    .into_iter()
+                    .flat_map(|grid| &grid.over);
+                over.for_each(|(_, column)| self.add_column(*column));
+            }
             Operation::Loop => {
                 let row_loop = program.loops.get(step.a as usize);
                 let columns = row_loop.into_iter().flat_map(|row_loop| &row_loop.columns);
@@ -225,7 +233,7 @@ impl Sheet {
             }
         }
         let values = self.dual_values(&reach, weighed, &mut sources);
-        Machine::new(&self.program, &self.texts, values, sources)
+        Machine::new(&self.program, &self.texts, values, sources).holding(&self.overlay.held)
     }
 
     /// The calls of these cells.
@@ -310,7 +318,17 @@ impl Sheet {
             return;
         }
         let remarks_before = machine.context.remarks.len();
-        let _ = machine.cell(cell as usize);
+        match self.program.grid_of(cell) {
+            None => drop(machine.cell(cell as usize)),
+            // what calls meet at other values of their inputs isn't what they meet as things stand
+            Some(_) => {
+                let kept = (machine.context.expanded.clone(), machine.context.noted.clone());
+                drop(machine.cell(cell as usize));
+                (machine.context.expanded, machine.context.noted) = kept;
+                machine.context.remarks.truncate(remarks_before);
+                machine.context.questioned.clear();
+            }
+        }
         self.restore_exact(code, machine);
         if let Some(entry) = self.entry(CellId(cell))
             && let Some(tolerance) = tolerance_of(entry)
@@ -428,6 +446,9 @@ impl Sheet {
         if appraisal.unsure.contains(&cell) {
             return appraisal.note_draws(id);
         }
+        if code.width > 1 {
+            return self.note_columns(*code, machine, appraisal);
+        }
         if code.column {
             let rows: Vec<Uncertainty> = machine
                 .values
@@ -469,6 +490,22 @@ impl Sheet {
             }
             appraisal.doubts.insert(id, Doubt::One(combined));
             appraisal.gradients.insert(id, dual.gradient.clone());
+        }
+    }
+
+    /// The uncertainties of the columns of a table that is worked out.
+    fn note_columns(&self, code: CellCode, machine: &Machine<'_, Dual>, appraisal: &mut Appraisal) {
+        for slot in code.columns() {
+            let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
+            let of = |dual: &Option<Dual>| {
+                dual.as_ref()
+                    .map_or(Uncertainty::NONE, |dual| machine.context.combined(dual))
+            };
+            let rows: Vec<Uncertainty> = cells.map(of).collect();
+            let told = rows.iter().all(|row| !row.standard.is_nan()) && rows.iter().any(|row| row.standard > 0.0);
+            if told {
+                appraisal.columns.insert(slot, rows);
+            }
         }
     }
 
@@ -647,8 +684,17 @@ fn exact(noted: &FitNoted) -> Vec<Number> {
 
 /// How many cells a reduction had to leave out.
 fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
-    let Body::Built(Built::Sum | Built::Mean | Built::Min | Built::Max | Built::Count | Built::First | Built::Last) =
-        site.function.body
+    let Body::Built(
+        Built::Sum
+        | Built::Mean
+        | Built::Min
+        | Built::Max
+        | Built::Count
+        | Built::First
+        | Built::Last
+        | Built::KeyOf
+        | Built::CountOf,
+    ) = site.function.body
     else {
         return None;
     };
@@ -656,8 +702,13 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
         return None;
     };
     let cells = values.columns.get(*slot as usize)?;
-    let missing = cells.iter().filter(|cell| cell.is_none()).count();
-    let rows = cells.len();
+    let late = cells
+        .iter()
+        .take(site.late as usize)
+        .filter(|cell| cell.is_none())
+        .count();
+    let missing = cells.iter().filter(|cell| cell.is_none()).count() - late;
+    let rows = cells.len() - late;
     let text = format!(
         "`{}` leaves out {missing} of {rows} cells, which are missing.",
         site.function.name

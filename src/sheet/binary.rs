@@ -19,7 +19,7 @@ use crate::unit::Conversion;
 use super::fit_spread::{FitNoted, FitSpread};
 use super::made::MadeTables;
 use super::scalar::{
-    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, truth,
+    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, rising, truth,
 };
 
 /// The largest magnitude a value may have, as for exact decimals.
@@ -60,6 +60,8 @@ pub struct Known {
     pub fits: BTreeMap<u32, FitNoted>,
     /// How the readings of tables were declared.
     pub declared: Declared,
+    /// In which order the record has the rows of each call that sorts.
+    pub orders: BTreeMap<u32, Vec<u32>>,
 }
 
 /// A value that exact decimals could hold too.
@@ -83,6 +85,12 @@ fn not_lost(value: f64, of_zero: bool) -> Checked<f64> {
 
 impl Scalar for f64 {
     type Context = Draw;
+
+    /// In the order of the record, so that a row stays the same thing in every draw.
+    fn sorted(site: u32, by: &[Option<Self>], context: &mut Self::Context) -> Vec<u32> {
+        let known = context.known.orders.get(&site).filter(|rows| rows.len() == by.len());
+        known.cloned().unwrap_or_else(|| rising(by))
+    }
 
     fn exact(value: Number) -> Self {
         value.to_f64()

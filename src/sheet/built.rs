@@ -4,6 +4,7 @@
 //! Reductions skip missing cells. Start reading at [`reduce`].
 
 use std::cmp::Ordering;
+use std::collections::HashMap;
 
 use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
@@ -30,6 +31,15 @@ pub(crate) fn reduce<N: Scalar>(
 ) -> Result<BuiltResult<N>, Complaint> {
     let value = match built {
         Built::RunningTotal => return running_total(column(arguments, 0), context).map(BuiltResult::Column),
+        Built::Previous => {
+            let cells = column(arguments, 0);
+            let before = cells.iter().take(cells.len().saturating_sub(1)).cloned();
+            let none = cells.first().map(|_| None);
+            return Ok(BuiltResult::Column(none.into_iter().chain(before).collect()));
+        }
+        Built::KeyOf | Built::CountOf | Built::SumOf | Built::MeanOf => {
+            return totals(built, column(arguments, 0), column(arguments, 1), context).map(BuiltResult::Column);
+        }
         Built::Sum => N::sum(&values(arguments))?.at_end(),
         Built::Mean => mean(&values(arguments))?.at_end(),
         Built::Deviation => deviation(&values(arguments))?.at_end(),
@@ -72,7 +82,8 @@ pub(crate) fn reduce<N: Scalar>(
             let times = values(arguments);
             times.iter().fold(of_time(built, arguments)?, N::chosen_by)
         }
-        Built::Elapsed | Built::Steps | Built::Trend => number(arguments, 0)?,
+        Built::Totals | Built::Sorted | Built::OfSorted | Built::Grid => return Err(empty("this table")),
+        Built::Elapsed | Built::Steps | Built::Trend | Built::Changes => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
 }
@@ -202,6 +213,45 @@ fn running_total<N: Scalar>(cells: &[Option<N>], context: &mut N::Context) -> Re
         totals.cells.push(cell.as_ref().map(|_| total.clone()));
     }
     Ok(totals.cells)
+}
+
+/// One column of totals: a row for each key, in the order in which it first stands.
+fn totals<N: Scalar>(
+    what: Built,
+    cells: &[Option<N>],
+    keys: &[Option<N>],
+    context: &mut N::Context,
+) -> Result<Vec<Option<N>>, Complaint> {
+    if cells.len() != keys.len() {
+        let message = format!("the columns have {} and {} rows", cells.len(), keys.len());
+        return Err(Complaint::lengths(1, message));
+    }
+    let mut places: HashMap<Number, usize> = HashMap::new();
+    let mut groups: Vec<(N, Vec<N>)> = Vec::new();
+    for (cell, key) in cells.iter().zip(keys) {
+        let Some(key) = key else { continue };
+        let place = *places.entry(key.plain()).or_insert(groups.len());
+        if place == groups.len() {
+            groups.push((key.clone(), Vec::new()));
+        }
+        if let Some((_, group)) = groups.get_mut(place) {
+            group.extend(cell.clone());
+        }
+    }
+    let mut column = Column::with_capacity(groups.len());
+    for (key, group) in groups {
+        let count = Number::from_integer(i64::try_from(group.len()).unwrap_or(i64::MAX));
+        let value = match what {
+            Built::KeyOf => Some(key),
+            Built::CountOf => Some(N::exact(count)),
+            _ if group.is_empty() => None,
+            Built::MeanOf => Some(mean(&group)?.at_end()),
+            _ => Some(N::sum(&group)?.at_end()),
+        };
+        let value = value.map(|value| column.fitted(value, context));
+        column.cells.push(value);
+    }
+    Ok(column.cells)
 }
 
 /// To the nearest multiple of the second argument, or to a whole number.

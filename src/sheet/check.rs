@@ -314,6 +314,9 @@ impl<'a> Checker<'a> {
             return None;
         }
         let found = shape.columns.iter().find(|known| known.0 == column.text);
+        if let (None, Some(cell)) = (found, self.known.names.worked_column((table, column))) {
+            return self.cell(cell, span);
+        }
         if shape.awaits_rows && found.is_some() {
             self.blocked = true;
             return None;
@@ -331,7 +334,14 @@ impl<'a> Checker<'a> {
             return None;
         }
         let broken = shape.broken.iter().map(|name| &**name);
-        let names: Vec<&str> = shape.columns.iter().map(|known| &*known.0).chain(broken).collect();
+        let worked = self.known.names.worked_columns(&table.text);
+        let names: Vec<&str> = shape
+            .columns
+            .iter()
+            .map(|known| &*known.0)
+            .chain(broken)
+            .chain(worked)
+            .collect();
         let near = crate::text::nearest(&column.text, names.iter().copied());
         let mend = near.map(|near| (column.span, near.to_owned()));
         let help = match near {
@@ -342,7 +352,7 @@ impl<'a> Checker<'a> {
         self.mendable(Code::UnknownColumn, message, column.span, Some(help), mend)
     }
 
-    fn no_table(&mut self, table: &Name) -> Option<Typed> {
+    pub(super) fn no_table(&mut self, table: &Name) -> Option<Typed> {
         if self.known.names.get(&table.text).is_some() {
             let message = format!("`{}` is no table and has no columns", table.text);
             return self.problem(Code::UnknownColumn, message, table.span, None);

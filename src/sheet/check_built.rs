@@ -8,6 +8,7 @@
 use crate::number::Number;
 use crate::problem::Code;
 use crate::text::Span;
+use crate::trade::registry;
 use crate::trade::{Built, Function};
 use crate::unit::{Conversion, Exponent, Kind, Unit, conversion_to_absolute, power};
 
@@ -43,6 +44,7 @@ impl<'a> Checker<'a> {
                 return self.time_function(function, built, values, span);
             }
             Built::Percentile => return self.percentile(function, values, span),
+            Built::Changes => return self.changes(values.pop()?, span),
             Built::First | Built::Last | Built::Min | Built::Max | Built::Mean => {
                 if let [column] = values.as_slice() {
                     self.alone(column)?;
@@ -81,7 +83,7 @@ impl<'a> Checker<'a> {
         Some(())
     }
 
-    fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
+    pub(super) fn not_allowed(&mut self, function: &'static Function, value: &Typed) -> Option<()> {
         let message = format!("`{}` can't be taken of {}", function.name, describe(value.kind));
         let (code, help) = match value.kind {
             Kind::Level => (
@@ -161,7 +163,7 @@ impl<'a> Checker<'a> {
         };
         let any_column = values.iter().any(|value| value.column);
         let column = match built {
-            Built::RunningTotal => true,
+            Built::RunningTotal | Built::Previous => true,
             Built::Count | Built::First | Built::Last => false,
             Built::Min | Built::Max | Built::Sum | Built::Mean | Built::Deviation | Built::Median => {
                 values.len() > 1 && any_column
@@ -171,7 +173,13 @@ impl<'a> Checker<'a> {
         };
         let whole = matches!(
             built,
-            Built::RunningTotal | Built::Count | Built::First | Built::Last | Built::Percentile
+            Built::RunningTotal
+                | Built::Previous
+                | Built::Changes
+                | Built::Count
+                | Built::First
+                | Built::Last
+                | Built::Percentile
         );
         if whole && !any_column {
             let message = format!("`{}` takes a column, and this is a single value", function.name);
@@ -188,6 +196,17 @@ impl<'a> Checker<'a> {
             span,
             node: Node::Call(function, values),
         })
+    }
+
+    /// Each row less the one before.
+    fn changes(&mut self, column: Typed, span: Span) -> Option<Typed> {
+        let (previous, own) = (registry::function("previous")?, registry::function("changes")?);
+        if matches!(column.kind, Kind::Text | Kind::Truth) {
+            return self.not_allowed(own, &column).and(None);
+        }
+        self.finish_built(own, Built::Changes, vec![column.clone()], span)?;
+        let before = self.finish_built(previous, Built::Previous, vec![column.clone()], span)?;
+        self.subtract(column, before, span, span)
     }
 
     /// A column and a share of its rows.

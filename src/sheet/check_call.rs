@@ -92,7 +92,9 @@ impl<'a> Checker<'a> {
 
     fn function_call(&mut self, function: &'static Function, call: &'a Call, span: Span) -> Option<Typed> {
         match function.body {
-            Body::Table { .. } => return self.table_as_value(function, span),
+            Body::Table { .. } | Body::Built(Built::Totals | Built::Sorted | Built::Grid) => {
+                return self.table_as_value(function, span);
+            }
             Body::Built(Built::Steps | Built::Trend) => return self.schedule_as_value(function, span),
             Body::OfTable(of) => {
                 if let Some(named) = self.only_name(call) {

@@ -15,7 +15,7 @@ use super::checker::{Checker, MadeShape, TableShape, describe};
 
 use super::meet::unit_named;
 use super::names::Named;
-use super::typed::{Arithmetic, Node, Typed};
+use super::typed::{Arithmetic, Node, Typed, Worked};
 use super::wall_range::same;
 
 /// The call behind a table, checked.
@@ -24,6 +24,8 @@ pub struct MadeCall {
     pub function: &'static Function,
     /// One argument for each parameter.
     pub arguments: Vec<Typed>,
+    /// What its columns are worked out from, where the evaluator does it.
+    pub worked: Option<Worked>,
     /// Where the call stands.
     pub span: Span,
 }
@@ -44,6 +46,9 @@ impl<'a> Checker<'a> {
             return None;
         };
         let span = expression.span;
+        if let Body::Built(built) = function.body {
+            return self.worked_table(function, built, call, span);
+        }
         if let Some(of) = made_of(function) {
             return self.table_of_table(function, of, call, span);
         }
@@ -69,6 +74,7 @@ impl<'a> Checker<'a> {
         Some(MadeCall {
             function,
             arguments,
+            worked: None,
             span,
         })
     }
@@ -114,6 +120,7 @@ impl<'a> Checker<'a> {
         Some(MadeCall {
             function,
             arguments: std::iter::once(end).chain(made_by.arguments).collect(),
+            worked: None,
             span,
         })
     }

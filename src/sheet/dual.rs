@@ -59,6 +59,8 @@ pub struct Sources {
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
     pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
+    /// In which order each call that sorts has put its rows.
+    pub orders: BTreeMap<u32, Vec<u32>>,
     /// The tables that functions made.
     pub made: MadeTables,
     /// Whether one of them was made of what isn't sure.

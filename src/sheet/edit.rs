@@ -158,6 +158,10 @@ impl Model {
     /// Takes up an edit inside one entry, if it leaves its name, kind and place in
     /// the order.
     fn patch(&mut self, item: u32) -> Option<TakenUp> {
+        // what a grid runs anew was settled when it was read
+        if !self.program.grids.is_empty() {
+            return None;
+        }
         let cell = self.names.cell_items.binary_search(&item).ok()?;
         let cell = u32::try_from(cell).unwrap_or(u32::MAX);
         let node = self.tree.items.get(item as usize)?;

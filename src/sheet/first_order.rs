@@ -14,7 +14,7 @@ use crate::unit::Conversion;
 use super::dual::{Dual, Sources, summed};
 use super::edges::{self, over_the_edge};
 use super::fits::fit;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar};
+use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, rising};
 use super::source::SourceOf;
 
 impl Scalar for Dual {
@@ -195,6 +195,11 @@ impl Scalar for Dual {
         fit(columns, context)
     }
 
+    fn sorted(site: u32, by: &[Option<Self>], context: &mut Self::Context) -> Vec<u32> {
+        let rows = rising(by);
+        context.orders.insert(site, rows.clone());
+        rows
+    }
     fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
         let found = edges::of_built(built, arguments, context);
         context.remarks.extend(found.into_iter().map(|remark| (site, remark)));

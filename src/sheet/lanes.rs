@@ -149,6 +149,7 @@ impl Sheet {
         Known {
             expanded: sources.expanded.unwrap_or_default(),
             fits: sources.noted,
+            orders: sources.orders,
             declared: self.alongside.declared,
         }
     }
@@ -187,6 +188,8 @@ struct Planning<'a> {
 struct Steps {
     /// The columns of tables that they read.
     columns: BTreeSet<u32>,
+    /// The cells that a grid runs anew, and what they rest on.
+    watched: BTreeSet<u32>,
     fits: bool,
     makes: bool,
 }
@@ -342,6 +345,9 @@ impl<'a> Planning<'a> {
             .order
             .needs(cell)
             .iter()
+            .chain(&steps.watched)
+            .collect::<BTreeSet<_>>()
+            .into_iter()
             .filter_map(|need| self.places.get(need).copied())
             .collect();
         let columns = steps.columns.iter().filter_map(|slot| self.drawn_column(*slot));
@@ -395,6 +401,17 @@ impl<'a> Planning<'a> {
                         Operand::Schedule(_, hours, values) => found.columns.extend([*hours, *values]),
                         Operand::Slot(_) | Operand::Text(_) => {}
                     }
+                }
+            }
+            Operation::Grid => {
+                let Some(grid) = program.grids.get(step.a as usize) else {
+                    return;
+                };
+                found.columns.extend(grid.over.iter().map(|(_, column)| *column));
+                found.watched.extend(&grid.watched);
+                for code in grid.cells.iter().filter_map(|cell| program.cells.get(*cell as usize)) {
+                    let steps = program.steps.get(code.start as usize..code.end as usize).unwrap_or(&[]);
+                    steps.iter().for_each(|step| self.note_step(step, found));
                 }
             }
             Operation::Loop => {

@@ -215,6 +215,7 @@ impl Sheet {
             self.ranged_values(),
             Course::with(alongside),
         )
+        .holding(&self.overlay.held)
     }
 
     /// Whether a cell needs what a limit has cut short, or may itself meet one.

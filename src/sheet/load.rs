@@ -2,6 +2,7 @@
 //!
 //! Start reading at [`Model::rebuild`].
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
@@ -10,26 +11,31 @@ use crate::syntax::tree::{
     ToleranceOf, Value,
 };
 use crate::text::{Span, moved};
-use crate::trade::{Function, ParameterKind, ResultKind};
+use crate::trade::{Built, Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::check_made::{MadeCall, table_function};
+use super::check_worked::worked_by;
 use super::checker::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::column::TableColumn;
 use super::csv_table::{Files, read_csv};
-use super::lower::Lowering;
+use super::lower::{Beside, Lowering};
 use super::meet::unit_named;
 use super::model::Model;
-use super::names::{CellId, ColumnId, Names};
+use super::names::{CellId, ColumnId, Named, Names};
 use super::order::Order;
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::scalar::Declared;
 use super::table::{MOST_CELLS, ReadTable, read_rows};
-use super::typed::Typed;
+use super::typed::{Grid, Typed, Worked};
+use super::worked_calls::{grid_columns, sorted_table};
 use super::{Status, Table};
 
 /// How many times the nearest name is looked for in one load.
 const SUGGESTIONS: usize = 50;
+
+/// A sorted table may be sorted again, so many times.
+const MOST_SORTED: usize = 100;
 
 /// What checking a cell came to.
 pub(super) enum Found {
@@ -49,6 +55,7 @@ impl Model {
         self.static_problems = std::mem::take(&mut names.problems);
         self.names = Arc::new(names);
         self.read_tables();
+        self.refuse_headed();
         self.order = Order::of(&self.tree, &self.names);
         self.reset();
         self.check_rules();
@@ -83,10 +90,72 @@ impl Model {
         self.table_shapes.clear();
         self.table_columns.clear();
         let mut room = MOST_CELLS;
-        for item in self.names.table_items.clone() {
-            let read = self.read_table(item, room);
+        let items = self.names.table_items.clone();
+        let mut reads = Vec::new();
+        for item in &items {
+            let read = self.read_table(*item, room);
             room = room.saturating_sub(read.as_ref().map_or(0, ReadTable::cell_count));
+            reads.push(read);
+        }
+        for place in 0..items.len() {
+            let columns = self.sorted_columns(place, &reads, 0);
+            if let (Some(columns), Some(Some(read))) = (columns, reads.get_mut(place)) {
+                read.columns = columns
+                    .iter()
+                    .map(|name| made_column(name, Kind::Quantity(Unit::ONE)))
+                    .collect();
+            }
+        }
+        for (item, read) in items.into_iter().zip(reads) {
             self.add_table(item, read);
+        }
+    }
+
+    /// The columns of a table that is another one in order; `None` for any other table.
+    fn sorted_columns(&self, place: usize, reads: &[Option<ReadTable>], depth: usize) -> Option<Vec<Box<str>>> {
+        let call = self.known().made_by(u32::try_from(place).ok()?).and_then(worked_by);
+        let (Built::Sorted, call) = call.filter(|_| depth < MOST_SORTED)? else {
+            return None;
+        };
+        let table = sorted_table(call)?;
+        let Named::Table(of) = self.names.get(table)? else {
+            return None;
+        };
+        let own = self.sorted_columns(of as usize, reads, depth + 1).or_else(|| {
+            let read = reads.get(of as usize)?.as_ref()?;
+            Some(read.columns.iter().map(|column| column.name.clone()).collect())
+        })?;
+        Some(
+            own.into_iter()
+                .chain(self.names.worked_columns(table).map(Box::from))
+                .collect(),
+        )
+    }
+
+    /// Worked columns by the name of a column that their table has already.
+    fn refuse_headed(&mut self) {
+        let names = Arc::clone(&self.names);
+        let is_taken = |name: &str| {
+            let Some((Some(Named::Table(table)), column)) =
+                name.split_once('.').map(|(table, column)| (names.get(table), column))
+            else {
+                return false;
+            };
+            let shape = self.table_shapes.get(table as usize);
+            let headed = shape
+                .into_iter()
+                .flat_map(|shape| shape.columns.iter().map(|known| &known.0).chain(&shape.broken));
+            headed.into_iter().any(|known| **known == *column)
+        };
+        for cell in Arc::make_mut(&mut self.names).part_with(is_taken) {
+            let Some(name) = self.entry(cell).map(|entry| entry.name.clone()) else {
+                continue;
+            };
+            let (table, column) = name.of_table().unwrap_or_default();
+            let message = format!("table `{table}` has a column `{column}` already");
+            let problem = Problem::new(Code::RepeatedColumn, message, Place::new(self.item_of(cell), name.span));
+            self.static_problems
+                .push(problem.help("give the worked one a name of its own"));
         }
     }
 
@@ -115,8 +184,17 @@ impl Model {
                 &mut self.texts,
             )),
             TableContent::Function(expression) => {
-                let made = |function| made_columns(function, expression);
-                Some(table_function(expression).map_or_else(|| no_table(item, expression), made))
+                let Some(function) = table_function(expression) else {
+                    return Some(no_table(item, expression));
+                };
+                let mut read = made_columns(function, expression);
+                if let Some((Built::Grid, call)) = worked_by(expression) {
+                    let columns = grid_columns(call).into_iter();
+                    read.columns = columns
+                        .map(|name| made_column(name, Kind::Quantity(Unit::ONE)))
+                        .collect();
+                }
+                Some(read)
             }
         }
     }
@@ -201,6 +279,8 @@ impl Model {
         } else {
             shown.join(" → ")
         };
+        let named = |cell: &u32| self.entry(CellId(*cell)).map(|entry| entry.name.of_table());
+        let column = path.iter().any(|cell| named(cell).flatten().is_some());
         let item = self.item_of(CellId(first));
         let span = match self.tree.items.get(item as usize).map(|item| &item.node) {
             Some(Node::Entry(entry)) => entry.name.span,
@@ -213,7 +293,10 @@ impl Model {
             Place::new(item, span),
         )
         .label("the loop comes back here")
-        .help("make one of them an input, or work it out from something else")
+        .help(match column {
+            true => "a row can't rest on its own column: add up down the rows with `running_total(…)`",
+            false => "make one of them an input, or work it out from something else",
+        })
     }
 
     fn fix(&mut self, cell: u32, status: Status) {
@@ -341,10 +424,66 @@ impl Model {
         if let Some(place) = self.shapes.get_mut(cell as usize) {
             *place = Some(Shape { kind, column: true });
         }
+        let beside = match &made.worked {
+            Some(Worked::Columns(columns)) => {
+                self.settle_columns(first.0, columns.iter().map(|column| column.kind));
+                Beside::default()
+            }
+            Some(Worked::Grid(grid)) => {
+                self.settle_columns(first.0, grid.kinds.iter().copied());
+                self.behind(grid)
+            }
+            None => Beside::default(),
+        };
         let tables = self.column_count();
-        let lowered = Lowering::new(&mut self.program, tables).table(cell as usize, made, (first.0, width));
+        let lowered = Lowering::new(&mut self.program, tables).table(cell as usize, made, (first.0, width), beside);
         if lowered.is_err() {
             self.refuse_as_too_much(cell, made.span);
+        }
+    }
+
+    /// Gives the columns of a table that is worked out their kinds.
+    fn settle_columns(&mut self, first: u32, kinds: impl Iterator<Item = Kind>) {
+        for (slot, kind) in (first..).zip(kinds) {
+            // what a counted time was counted from stays another column
+            if let Some(column) = self.table_columns.get_mut(slot as usize) {
+                column.kind = kind;
+                let shape = self.table_shapes.get_mut(column.table as usize);
+                let known = shape.into_iter().flat_map(|shape| &mut shape.columns);
+                known
+                    .filter(|known| known.1 == ColumnId(slot))
+                    .for_each(|known| known.2 = kind);
+            }
+        }
+    }
+
+    /// The cells behind what a grid looks at.
+    fn behind(&self, grid: &Grid) -> Beside {
+        let mut watched = BTreeSet::from([grid.of.0]);
+        let mut open = vec![grid.of.0];
+        while let Some(cell) = open.pop() {
+            open.extend(
+                self.order
+                    .needs(cell)
+                    .iter()
+                    .copied()
+                    .filter(|need| watched.insert(*need)),
+            );
+        }
+        let mut changing: BTreeSet<u32> = grid.over.iter().map(|(cell, _)| cell.0).collect();
+        let mut cells: Vec<u32> = watched
+            .iter()
+            .copied()
+            .filter(|cell| !changing.contains(cell))
+            .collect();
+        cells.sort_unstable_by_key(|cell| self.order.rank_of(*cell));
+        cells.retain(|cell| {
+            let changes = self.order.needs(*cell).iter().any(|need| changing.contains(need));
+            changes && changing.insert(*cell)
+        });
+        Beside {
+            between: cells,
+            watched,
         }
     }
 
@@ -446,6 +585,7 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
             });
             let value =
                 value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+            let value = value.and_then(|value| checker.as_column(&entry.name, value));
             finish(checker, value)
         }
     }

@@ -5,6 +5,8 @@
 //! reduction, a filtered column) is computed before the loop, or inside it where
 //! only some rows may need it. Start reading at [`Lowering::cell`].
 
+use std::collections::BTreeSet;
+
 use crate::number::Number;
 use crate::text::Span;
 use crate::trade::{Body, Built, Fit, Shape};
@@ -13,10 +15,10 @@ use crate::unit::{Conversion, Kind};
 use super::check_made::MadeCall;
 
 use super::program::{
-    COLUMN_REGISTERS, CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, ReadFrom, ReadOf,
-    RowLoop, Step,
+    COLUMN_REGISTERS, CallSite, CellCode, GridSite, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS,
+    ReadFrom, ReadOf, RowLoop, Step,
 };
-use super::typed::{Arithmetic, Node, Typed};
+use super::typed::{Arithmetic, Grid, Node, Typed, Worked};
 
 /// The expression needs more registers or steps than there are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -24,6 +26,15 @@ pub struct TooMuch;
 
 /// How many constants are looked through for one of the same value.
 const RECENT_CONSTANTS: usize = 16;
+
+/// The cells behind what a grid looks at: those that change with what is varied, in order, and all.
+#[derive(Default)]
+pub struct Beside {
+    /// Those that change with what is varied.
+    pub between: Vec<u32>,
+    /// All, and what is looked at.
+    pub watched: BTreeSet<u32>,
+}
 
 /// Puts the steps of one cell at the end of a program.
 pub struct Lowering<'a> {
@@ -89,10 +100,27 @@ impl<'a> Lowering<'a> {
     }
 
     /// Lowers the call that makes a table into the columns from `first` on.
-    pub fn table(mut self, cell: usize, made: &MadeCall, (first, width): (u32, u16)) -> Result<(), TooMuch> {
+    pub fn table(
+        mut self,
+        cell: usize,
+        made: &MadeCall,
+        (first, width): (u32, u16),
+        beside: Beside,
+    ) -> Result<(), TooMuch> {
         let start = self.here();
-        let site = self.call_site(made.function, &made.arguments);
-        self.step(Operation::CallTable, first, site, 0, made.span);
+        match &made.worked {
+            None => {
+                let site = self.call_site(made.function, &made.arguments);
+                self.step(Operation::CallTable, first, site, 0, made.span);
+            }
+            Some(Worked::Columns(columns)) => {
+                for (slot, column) in (first..).zip(columns) {
+                    let from = self.column(column);
+                    self.retarget_column(from, slot, made.span);
+                }
+            }
+            Some(Worked::Grid(grid)) => self.grid(cell, grid, beside, (first, made.span)),
+        }
         let end = self.here();
         if let Some(code) = self.program.cells.get_mut(cell) {
             *code = CellCode {
@@ -104,6 +132,21 @@ impl<'a> Lowering<'a> {
             };
         }
         if self.full { Err(TooMuch) } else { Ok(()) }
+    }
+
+    fn grid(&mut self, cell: usize, grid: &Grid, beside: Beside, (first, span): (u32, Span)) {
+        let over = grid.over.iter();
+        let over = over.map(|(input, column)| (self.cell_slot(input.0), self.column(column)));
+        let site = GridSite {
+            cell: u32::try_from(cell).unwrap_or(u32::MAX),
+            over: over.collect(),
+            of: self.cell_slot(grid.of.0),
+            cells: beside.between,
+            watched: beside.watched,
+        };
+        self.program.grids.push(site);
+        let number = u32::try_from(self.program.grids.len() - 1).unwrap_or(u32::MAX);
+        self.step(Operation::Grid, first, number, 0, span);
     }
 
     /// Lets the last step write straight into the cell's slot where it can.
@@ -121,7 +164,15 @@ impl<'a> Lowering<'a> {
         self.step(Operation::Copy, slot, from, 0, span);
     }
 
+    fn set_late(&mut self, column: u32, rows: u32) {
+        match rows {
+            0 => self.program.late.remove(&column),
+            rows => self.program.late.insert(column, rows),
+        };
+    }
+
     fn retarget_column(&mut self, from: u32, slot: u32, span: Span) {
+        self.set_late(slot, self.program.late(from));
         self.step(Operation::CopyColumn, slot, from, 0, span);
     }
 
@@ -436,7 +487,12 @@ impl<'a> Lowering<'a> {
             });
         }
         let spans = arguments.iter().map(|argument| argument.span).collect();
+        let late = match operands.first() {
+            Some(Operand::Column(column)) => self.program.late(*column),
+            _ => 0,
+        };
         self.program.calls.push(CallSite {
+            late,
             function,
             arguments: operands,
             spans,
@@ -467,6 +523,9 @@ impl<'a> Lowering<'a> {
                 let site = self.call_site(function, arguments);
                 self.next = kept;
                 let to = self.column_register();
+                let before = self.program.calls.get(site as usize).map_or(0, |site| site.late);
+                let later = matches!(function.body, Body::Built(Built::Previous));
+                self.set_late(to, before + u32::from(later));
                 self.step(Operation::CallColumn, to, site, 0, value.span);
                 to
             }
@@ -509,7 +568,14 @@ impl<'a> Lowering<'a> {
         let Leaves { columns, ready, .. } = leaves;
         let to = self.column_register();
         let number = u32::try_from(self.program.loops.len()).unwrap_or(u32::MAX);
+        let late = columns
+            .iter()
+            .map(|(column, _)| self.program.late(*column))
+            .max()
+            .unwrap_or(0);
+        self.set_late(to, if condition.is_some() { 0 } else { late });
         self.program.loops.push(RowLoop {
+            late,
             columns,
             start: 0,
             end: 0,
@@ -611,6 +677,7 @@ fn is_plain(operation: Operation) -> bool {
             | Operation::CallColumn
             | Operation::CopyColumn
             | Operation::CallTable
+            | Operation::Grid
             | Operation::Keep
             | Operation::Missing
             | Operation::Copy
@@ -638,7 +705,7 @@ pub(super) fn takes_column(function: &crate::trade::Function, index: usize, argu
     match (shape, function.body) {
         (_, Body::Built(Built::Interpolate | Built::CellOf | Built::CellOnTheWall)) => index < 2,
         (_, Body::Built(Built::CellInRow)) => index < 1,
-        (_, Body::Built(Built::First | Built::Last | Built::Count | Built::RunningTotal)) => true,
+        (_, Body::Built(Built::First | Built::Last | Built::Count | Built::RunningTotal | Built::Previous)) => true,
         (Some(Shape::Column), _) => true,
         (Some(Shape::Several), _) => arguments.len() == 1,
         _ => false,

@@ -3,6 +3,8 @@
 //! A cell that fails has a problem at the step; a cell that needs one without a
 //! value waits. Neither stops the others. Start reading at [`Machine::cell`].
 
+mod grid;
+
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
@@ -13,6 +15,7 @@ use crate::trade::registry::function;
 use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
 use crate::unit::Kind;
 
+use super::Held;
 use super::built::{BuiltResult, reduce};
 use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
@@ -60,6 +63,8 @@ pub struct Machine<'a, N: Scalar> {
     pub context: N::Context,
     clock: Clock,
     full: bool,
+    /// What is held in place of cells' own values.
+    held: Option<&'a BTreeMap<u32, Held>>,
 }
 
 /// The most cells that all the columns come to that one worksheet works out.
@@ -222,7 +227,14 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 up: false,
             },
             full: false,
+            held: None,
         }
+    }
+
+    /// With what is held in place of cells' own values, which a grid leaves alone.
+    pub(super) fn holding(mut self, held: &'a BTreeMap<u32, Held>) -> Self {
+        self.held = Some(held);
+        self
     }
 
     /// Whether columns were refused since there were too many cells.
@@ -408,6 +420,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Operation::CallColumn => return self.call_column(step, at),
             Operation::CopyColumn => return self.copy_column(step),
             Operation::CallTable => return self.call_table(step, at),
+            Operation::Grid => return self.grid(step, at),
             _ => return Ok(()),
         };
         self.values.set(step.to, value);
@@ -552,6 +565,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 let value = column.fitted(value, &mut self.context);
                 column.cells.push(Some(value));
             }
+            // a row that has none before it is no row
+            Flow::RowMissing if row_loop.filter && row < row_loop.late as usize => return Ok(false),
             Flow::RowMissing => column.cells.push(None),
             Flow::RowLeftOut => return Ok(false),
         }
@@ -749,6 +764,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Body::Built(built) = site.function.body else {
             return Err(Failure::Waits);
         };
+        if built == Built::OfSorted {
+            let cells = self.in_order(step.a, at)?;
+            self.values.set_column(step.to, cells);
+            return Ok(());
+        }
         let arguments = self.values.arguments(self.texts, site)?;
         let result = reduce(built, &arguments, &mut self.context);
         match result.map_err(|complaint| Failure::Complaint(Box::new(complaint), at))? {
@@ -761,6 +781,42 @@ impl<'a, N: Scalar> Machine<'a, N> {
             }
             BuiltResult::Value(_) => Err(Failure::Waits),
         }
+    }
+}
+
+impl<N: Scalar> Machine<'_, N> {
+    /// A column in the order of another: texts by their letters.
+    fn in_order(&mut self, number: u32, at: u32) -> Result<Vec<Option<N>>, Failure> {
+        let site = self.program.calls.get(number as usize).ok_or(Failure::Waits)?;
+        let [Operand::Column(column), Operand::Column(by)] = site.arguments.as_slice() else {
+            return Err(Failure::Waits);
+        };
+        let (cells, by) = (self.values.column(*column)?, self.values.column(*by)?);
+        if cells.len() != by.len() {
+            return Err(Failure::Lengths(at, cells.len(), by.len()));
+        }
+        let order = match site.kinds.get(1) {
+            Some(Kind::Text) => {
+                let text = |cell: &N| self.texts.text(cell.plain());
+                let mut texts: Vec<&str> = by.iter().flatten().map(text).collect();
+                texts.sort_unstable();
+                texts.dedup();
+                let rank = |cell: &N| {
+                    texts
+                        .binary_search(&text(cell))
+                        .ok()
+                        .and_then(|rank| i64::try_from(rank).ok())
+                };
+                let rank = |cell: &N| N::exact(Number::from_integer(rank(cell).unwrap_or(0)));
+                let by: Vec<Option<N>> = by.iter().map(|cell| cell.as_ref().map(rank)).collect();
+                N::sorted(number, &by, &mut self.context)
+            }
+            _ => N::sorted(number, by, &mut self.context),
+        };
+        Ok(order
+            .into_iter()
+            .map(|row| cells.get(row as usize).cloned().flatten())
+            .collect())
     }
 }
 

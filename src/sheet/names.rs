@@ -12,7 +12,7 @@ use std::hash::{Hash, Hasher};
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Name, Node, TableContent, Worksheet};
+use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
 use crate::text::{Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -109,6 +109,8 @@ pub struct Names {
     pub table_cells: Vec<Option<CellId>>,
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
+    /// The worked columns of tables, `log.net`, in the order of the file.
+    columns: Vec<(Box<str>, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
 }
@@ -133,6 +135,9 @@ impl Names {
             Node::Entry(entry) => {
                 let cell = self.add_cell(item, entry.kind.is_input());
                 let counts = self.add_name(sheet, item, &entry.name, Named::Cell(cell));
+                if counts && entry.name.of_table().is_some() {
+                    self.columns.push((entry.name.text.clone(), cell));
+                }
                 if let Some(place) = self.counts.last_mut() {
                     *place = counts;
                 }
@@ -229,6 +234,57 @@ impl Names {
             Named::Cell(cell) => Some(cell),
             Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
             Named::Rule(_) => None,
+        }
+    }
+
+    /// The cell of a worked column of a table.
+    pub(crate) fn worked_column(&self, (table, column): (&Name, &Name)) -> Option<CellId> {
+        if self.columns.is_empty() {
+            return None;
+        }
+        match self.get(&format!("{}.{}", table.text, column.text))? {
+            Named::Cell(cell) => Some(cell),
+            _ => None,
+        }
+    }
+
+    /// Lets worked columns go whose name a column of their table has; where each stands.
+    pub(super) fn part_with(&mut self, is_taken: impl Fn(&str) -> bool) -> Vec<CellId> {
+        let (gone, kept) = std::mem::take(&mut self.columns)
+            .into_iter()
+            .partition(|(name, _)| is_taken(name));
+        self.columns = kept;
+        let gone: Vec<(Box<str>, CellId)> = gone;
+        for (name, cell) in &gone {
+            self.by_name.remove(name.as_bytes());
+            if let Some(counts) = self.counts.get_mut(cell.0 as usize) {
+                *counts = false;
+            }
+        }
+        gone.into_iter().map(|(_, cell)| cell).collect()
+    }
+
+    /// The worked columns of a table, by their names there, in the order of the file.
+    pub(crate) fn worked_columns<'a>(&'a self, table: &'a str) -> impl Iterator<Item = &'a str> {
+        let all = self.columns.iter().filter_map(|(name, _)| name.split_once('.'));
+        all.filter(move |(of, _)| *of == table).map(|(_, column)| column)
+    }
+
+    /// The cells of the worked columns of a table.
+    pub(crate) fn worked_cells<'a>(&'a self, table: &'a str) -> impl Iterator<Item = CellId> {
+        let of = move |(name, _): &&(Box<str>, CellId)| name.split_once('.').is_some_and(|(of, _)| of == table);
+        self.columns.iter().filter(of).map(|(_, cell)| *cell)
+    }
+
+    /// The entry that an expression names by itself: by its name, or as a worked column.
+    pub fn entry_in(&self, part: &Expression) -> Option<CellId> {
+        match &part.node {
+            ExpressionNode::Name(name) => match self.get(name)? {
+                Named::Cell(cell) => Some(cell),
+                _ => None,
+            },
+            ExpressionNode::Column(names) => self.worked_column((&names.0, &names.1)),
+            _ => None,
         }
     }
 

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::syntax::tree::{Expression, ExpressionNode, Node, TableContent, Value, Worksheet};
 
 use super::names::Names;
+use super::worked_calls::named_beside;
 
 /// Lists of cells, one for each cell, in one array.
 #[derive(Clone, Debug, Default)]
@@ -316,7 +317,14 @@ pub(crate) fn gather(expression: &Expression, names: &Names, needs: &mut Vec<u32
 fn need_of(part: &Expression, names: &Names, needs: &mut Vec<u32>) {
     let cell = match &part.node {
         ExpressionNode::Name(name) => names.cell_of(name),
-        ExpressionNode::Column(column) => names.cell_of(&column.0.text),
+        ExpressionNode::Column(column) => {
+            needs.extend(names.entry_in(part).map(|cell| cell.0));
+            names.cell_of(&column.0.text)
+        }
+        ExpressionNode::Call(call) => {
+            needs.extend(named_beside(call, names));
+            None
+        }
         _ => None,
     };
     needs.extend(cell.map(|cell| cell.0));

@@ -5,6 +5,8 @@
 //! loop whose body is the same kind of operations. The program knows nothing of
 //! number kinds; [`super::machine`] runs it. Start reading at [`Operation`].
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::number::Number;
 use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
@@ -72,6 +74,8 @@ pub enum Operation {
     CopyColumn,
     /// columns to, to + 1, … ← the table that the call numbered a makes
     CallTable,
+    /// columns to, to + 1, … ← the grid numbered a
+    Grid,
 }
 
 /// No column.
@@ -114,6 +118,8 @@ pub struct CallSite {
     pub spans: Vec<Span>,
     /// What each argument is.
     pub kinds: Vec<Kind>,
+    /// How many first rows of a column are no rows, since nothing came before them.
+    pub late: u32,
     /// For a line through readings: what the column along and the one up were read from.
     pub readings: [Option<ReadFrom>; 2],
 }
@@ -149,6 +155,23 @@ pub struct RowLoop {
     pub result: u32,
     /// Whether rows may be left out.
     pub filter: bool,
+    /// How many first rows are no rows.
+    pub late: u32,
+}
+
+/// An entry over the values of others.
+#[derive(Clone, Debug)]
+pub struct GridSite {
+    /// The cell of the table.
+    pub cell: u32,
+    /// The slot of what is looked at.
+    pub of: u32,
+    /// The slots of what is varied, each with the column of its values.
+    pub over: Vec<(u32, u32)>,
+    /// The cells between the two, in order.
+    pub cells: Vec<u32>,
+    /// All that what is looked at rests on, and itself.
+    pub watched: BTreeSet<u32>,
 }
 
 /// Where the steps and the value of a cell are.
@@ -197,12 +220,16 @@ pub struct Program {
     pub calls: Vec<CallSite>,
     /// The loops.
     pub loops: Vec<RowLoop>,
+    /// The grids.
+    pub grids: Vec<GridSite>,
     /// The conversions.
     pub conversions: Vec<Conversion>,
     /// The code of each cell.
     pub cells: Vec<CellCode>,
     /// What each cell that holds a column was read from.
     pub readings: Vec<Option<ReadFrom>>,
+    /// How many first rows of a column are no rows, by its slot; of others none are.
+    pub late: BTreeMap<u32, u32>,
     /// How many slots there are, registers first.
     pub slots: u32,
     /// How many column slots there are, tables' columns first.
@@ -215,6 +242,16 @@ pub struct Program {
 const MOST_READ: usize = 100;
 
 impl Program {
+    /// The grid that a cell is.
+    pub(crate) fn grid_of(&self, cell: u32) -> Option<&GridSite> {
+        self.grids.iter().find(|grid| grid.cell == cell)
+    }
+
+    /// How many first rows of a column are no rows, since `previous` had nothing before them.
+    pub(crate) fn late(&self, slot: u32) -> u32 {
+        self.late.get(&slot).copied().unwrap_or(0)
+    }
+
     /// The table's column that readings were written in, and what they were multiplied by since.
     pub(crate) fn written_in(&self, readings: Option<ReadFrom>) -> Option<(u32, f64)> {
         let mut next = readings?;

@@ -54,7 +54,8 @@ impl Sheet {
             &model.texts,
             std::mem::take(&mut self.values),
             std::mem::take(&mut self.alongside),
-        );
+        )
+        .holding(&self.overlay.held);
         machine.values.well.fill(true);
         for (cell, fixed) in (0u32..).zip(&model.fixed) {
             if fixed.is_some() {
@@ -133,7 +134,8 @@ impl Sheet {
             &model.texts,
             std::mem::take(&mut self.values),
             alongside,
-        );
+        )
+        .holding(&self.overlay.held);
         let mut changed = Vec::new();
         let mut last = None;
         while let Some(Reverse((_, cell))) = queue.pop() {
@@ -151,6 +153,8 @@ impl Sheet {
             }
             if before != (Some(status), kept(&machine.values, &model.program, cell)) {
                 changed.push(cell);
+                let grids = model.program.grids.iter().filter(|grid| grid.watched.contains(&cell));
+                queue.extend(grids.map(|grid| Reverse((model.order.rank_of(grid.cell), grid.cell))));
                 queue.extend(
                     model
                         .order

@@ -341,8 +341,22 @@ pub trait Scalar: Clone + Default {
     fn doubted(value: Number, doubt: Option<u32>) -> Self;
     /// A straight line through columns.
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
+    /// The rows of a column in rising order, for the call at that site; missing ones come last.
+    fn sorted(_site: u32, by: &[Option<Self>], _context: &mut Self::Context) -> Vec<u32> {
+        rising(by)
+    }
     /// What there is to remark of a general function that was worked out at a call site.
     fn remark_built(_site: u32, _built: Built, _arguments: &[CallArgument<'_, Self>], _context: &mut Self::Context) {}
+}
+
+/// The rows of a column in rising order; those that are alike keep theirs, missing ones come last.
+pub(super) fn rising<N: Scalar>(by: &[Option<N>]) -> Vec<u32> {
+    let mut rows: Vec<(u32, &Option<N>)> = (0u32..).zip(by).collect();
+    rows.sort_by(|(_, one), (_, other)| match (one, other) {
+        (Some(one), Some(other)) => one.order(other),
+        (one, other) => one.is_none().cmp(&other.is_none()),
+    });
+    rows.into_iter().map(|(row, _)| row).collect()
 }
 
 /// A truth value as a number.

@@ -35,6 +35,8 @@ pub struct Evaluated {
     pub doubt: Option<Doubt>,
     /// What it can be, where a limit has cut short what it rests on.
     pub limited: Option<Limited>,
+    /// How many first rows of a column are no rows, since nothing came before them.
+    pub late: usize,
     /// The rows that it goes by, where it is a column.
     pub rows: Option<RowTable>,
     /// What to be careful of where columns of two tables meet.
@@ -283,6 +285,7 @@ impl Sheet {
             value,
             doubt,
             limited,
+            late: self.program.late(slot) as usize,
             rows,
             met,
         })

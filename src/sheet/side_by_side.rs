@@ -7,7 +7,7 @@
 
 use crate::number::Number;
 use crate::problem::Code;
-use crate::syntax::tree::Node as TreeNode;
+use crate::syntax::tree::{Name, Node as TreeNode};
 use crate::text::Span;
 use crate::trade::Function;
 use crate::trade::caution::TWO_TABLES;
@@ -20,7 +20,7 @@ use super::checker::{Checker, Known, RowTables, RowsOf};
 use super::column::TableColumn;
 use super::lower::takes_column;
 use super::model::Model;
-use super::names::CellId;
+use super::names::{CellId, Named};
 use super::typed::{Node, Typed};
 
 /// Columns of two tables that meet row by row, each where it stands.
@@ -181,6 +181,59 @@ impl Checker<'_> {
     pub(super) fn rows_agree(&mut self, value: &Typed) -> bool {
         let found = met(&self.known, |rows| drop(rows.of(value)));
         self.agree(&found)
+    }
+
+    /// A value as what its entry is named for: a worked column of a table has that table's rows.
+    pub(super) fn as_column(&mut self, name: &Name, value: Typed) -> Option<Typed> {
+        let Some((table, column)) = name.of_table() else {
+            return Some(value);
+        };
+        let Some(Named::Table(place)) = self.known.names.get(table) else {
+            let span = name.spans(self.text).0.unwrap_or(name.span);
+            return self.no_table(&Name {
+                text: table.into(),
+                span,
+            });
+        };
+        let shape = self.known.tables.get(place as usize)?;
+        if shape.unreadable || shape.awaits_rows {
+            self.blocked = true;
+            return None;
+        }
+        let mut rows = Vec::new();
+        met(&self.known, |look| rows = look.of(&value));
+        let (code, message, help) = match rows.iter().find(|rows| rows.table == place).or(rows.first()) {
+            _ if !value.column => (
+                Code::ColumnOrValue,
+                format!("`{}` is a column, and this is a single value", name.text),
+                format!(
+                    "give it a line of its own, such as `worked {column} = …`, or rest it on a column of `{table}`"
+                ),
+            ),
+            Some(rows) if rows.table == place && !rows.filtered => return Some(value),
+            Some(rows) if rows.table == place => (
+                Code::RowsDiffer,
+                format!(
+                    "rows of `{table}` are left out here, and `{}` needs all of them",
+                    name.text
+                ),
+                format!("write `if … then … else …` in place of `where`, or a name that isn't of `{table}`"),
+            ),
+            Some(rows) => {
+                let other = table_name(&self.known, rows.table);
+                (
+                    Code::RowsDiffer,
+                    format!("this has the rows of `{other}`, and `{}` those of `{table}`", name.text),
+                    format!("look each row up, such as `{other}.… of {table}.…`, or write `{other}.{column}`"),
+                )
+            }
+            None => (
+                Code::RowsDiffer,
+                format!("this has rows of its own, and `{}` those of `{table}`", name.text),
+                format!("work it out from columns of `{table}`"),
+            ),
+        };
+        self.problem(code, message, value.span, Some(help))
     }
 
     /// The same for a call that makes a table.

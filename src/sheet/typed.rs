@@ -133,3 +133,21 @@ impl Typed {
         }
     }
 }
+
+/// What a table is worked out from.
+pub enum Worked {
+    /// One expression for each of its columns.
+    Columns(Vec<Typed>),
+    /// An entry over the values of others.
+    Grid(Grid),
+}
+
+/// `grid(runtime, load: loads.watts, air: nights.low)`
+pub struct Grid {
+    /// What is looked at.
+    pub of: CellId,
+    /// What is varied, each over a column.
+    pub over: Vec<(CellId, Typed)>,
+    /// The kinds of its columns.
+    pub kinds: Vec<Kind>,
+}

@@ -192,6 +192,7 @@ impl Answering {
                 value: whole(*only),
                 doubt: None,
                 limited: None,
+                late: 0,
                 rows: None,
                 met: Vec::new(),
             }))

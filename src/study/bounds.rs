@@ -4,7 +4,7 @@
 //! that side as a line. Start reading at [`bounds`].
 
 use crate::number::Number;
-use crate::sheet::names::{CellId, Named};
+use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{Expression, ExpressionNode, Node};
@@ -105,10 +105,7 @@ pub(crate) fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) ->
             ExpressionNode::Column(names) => &names.0.text,
             _ => return,
         };
-        let cell = match sheet.names().get(name) {
-            Some(Named::Cell(cell)) => Some(cell),
-            _ => sheet.names().cell_of(name),
-        };
+        let cell = sheet.names().entry_in(part).or(sheet.names().cell_of(name));
         found |= cell.is_some_and(|cell| cell == input || sheet.needed_by(cell).contains(&input));
     });
     found

@@ -114,10 +114,7 @@ fn between(
     let from_zero = matches!(left.0, Kind::Quantity(unit) if unit == unit.interval());
     Some(Leeway {
         check,
-        entry: match &pair.0.node {
-            ExpressionNode::Name(name) => sheet.cell(name),
-            _ => None,
-        },
+        entry: sheet.names().entry_in(pair.0),
         gap,
         kind: match left.0 {
             Kind::Quantity(unit) => Kind::Quantity(unit.interval()),

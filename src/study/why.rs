@@ -207,7 +207,8 @@ impl Gathered {
                 found.names.extend(thing.map(|thing| (part.span, thing)));
             }
             ExpressionNode::Column(names) => {
-                let thing = column_of(sheet, &names.0.text, &names.1.text);
+                let worked = sheet.names().entry_in(part).map(Thing::Entry);
+                let thing = worked.or_else(|| column_of(sheet, &names.0.text, &names.1.text));
                 found.names.extend(thing.map(|thing| (part.span, thing)));
             }
             ExpressionNode::Call(call) => found.call(sheet, call, text),

@@ -7,7 +7,7 @@ use crate::problem::Code;
 use crate::text::Span;
 
 use super::grammar::{Rule, Token};
-use super::head::{broken_entry, head, notes_nothing, parts};
+use super::head::{broken_entry, entry_name, head, notes_nothing, parts};
 use super::lines::{Piece, Scan, Shape, scan_entry};
 use super::quantity::beside;
 use super::reader::Reader;
@@ -104,7 +104,7 @@ fn entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Span, sound: bool) -
         return broken_entry(reader, kind, stretch);
     };
     let parts = parts(reader, tokens);
-    let Some(name) = parts.names.first().and_then(|name| reader.own_name(name)) else {
+    let Some(name) = entry_name(reader, &parts.names) else {
         return Node::Broken;
     };
     let value = parts.value.and_then(|value| reader.value(value, kind.is_input()));

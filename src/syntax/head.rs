@@ -83,6 +83,8 @@ pub(super) fn parts<'a>(reader: &mut Reader<'_>, tokens: Tokens<'a>) -> Parts<'a
 /// Name, label and unit of an entry that breaks off behind them.
 pub(super) struct Head {
     pub(super) name: Name,
+    /// Of a worked column its own name, behind that of its table.
+    column: Option<Name>,
     pub(super) label: Option<Quoted>,
     pub(super) unit: Option<UnitBox>,
 }
@@ -93,17 +95,33 @@ pub(super) fn head(reader: &mut Reader<'_>, stretch: Span) -> Option<Head> {
     let end = (0..=text.len().min(1024)).rev().find(|at| text.is_char_boundary(*at))?;
     let begin = text.get(..end)?;
     reader.base = stretch.start as usize;
-    let mut inner = tokens(Rule::head, begin).ok()?;
+    let inner = tokens(Rule::head, begin).ok()?;
     let noted = reader.problems.len();
-    let name = reader.own_name(&inner.next()?);
     let parts = parts(reader, inner);
+    let name = parts.names.first().and_then(|name| reader.own_name(name));
     reader.problems.truncate(noted);
-    let name = name?;
     Some(Head {
-        name,
+        name: name?,
+        column: parts.names.get(1).map(|column| reader.name(column)),
         label: parts.label,
         unit: parts.unit,
     })
+}
+
+/// The name of an entry; of a worked column the table's and its own, `log.net`.
+pub(super) fn entry_name(reader: &mut Reader<'_>, names: &[Token<'_>]) -> Option<Name> {
+    let name = reader.own_name(names.first()?)?;
+    Some(of_table(name, names.get(1).map(|column| reader.name(column))))
+}
+
+fn of_table(table: Name, column: Option<Name>) -> Name {
+    match column {
+        None => table,
+        Some(column) => Name {
+            text: format!("{}.{}", table.text, column.text).into(),
+            span: table.span.to(column.span),
+        },
+    }
 }
 
 /// An entry without a value, where at least its name can be read.
@@ -112,7 +130,7 @@ pub(super) fn broken_entry(reader: &mut Reader<'_>, kind: EntryKind, stretch: Sp
         None => Node::Broken,
         Some(head) => Node::Entry(Box::new(Entry {
             kind,
-            name: head.name,
+            name: of_table(head.name, head.column),
             label: head.label,
             unit: head.unit,
             value: None,

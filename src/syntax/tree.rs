@@ -76,6 +76,24 @@ pub struct Name {
     pub span: Span,
 }
 
+impl Name {
+    /// Of a worked column the name of its table and its own: of `log.net` `log` and `net`.
+    pub fn of_table(&self) -> Option<(&str, &str)> {
+        self.text.split_once('.')
+    }
+
+    /// Where the two stand in the text of the item, the table's name only of a worked column.
+    pub fn spans(&self, text: &str) -> (Option<Span>, Span) {
+        match self.span.of(text).find('.') {
+            None => (None, self.span),
+            Some(dot) => {
+                let (start, end) = (self.span.start as usize, self.span.end as usize);
+                (Some(Span::new(start, start + dot)), Span::new(start + dot + 1, end))
+            }
+        }
+    }
+}
+
 /// A text literal with its place (quotes included), escapes resolved.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Quoted {
@@ -118,7 +136,7 @@ impl EntryKind {
     }
 }
 
-/// `worked fuel "net" [lb] = net_contents(gross, tare) from "…" note "…"`
+/// `worked fuel "net" [lb] = net_contents(gross, tare) from "…" note "…"`, `worked log.net = …`
 #[derive(Clone, Debug)]
 pub struct Entry {
     /// How it is known.

@@ -5,7 +5,9 @@
 //! [`FUNCTIONS`].
 
 use super::declare::{ARITHMETIC, PLAIN, published};
-use super::{Body, Built, Chapter, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape};
+use super::{
+    Body, Built, Chapter, ColumnDeclared, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape,
+};
 
 const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
 const SKIPS: &str = "Missing cells are skipped, and the report says how many.";
@@ -67,8 +69,100 @@ pub(crate) static CELL_ON_THE_WALL: Function = built("of", "one cell of a column
 /// `column of row 3`.
 pub(crate) static CELL_IN_ROW: Function = built("of", "one cell of a column", &CELL_BY_NUMBER, Built::CellInRow);
 
+const BY: [Parameter; 2] = [
+    Parameter::column("values", ParameterKind::Anything, "the column"),
+    Parameter::column("by", ParameterKind::Anything, "what its rows belong to, row by row"),
+];
+/// The columns of `totals`.
+pub(crate) static TOTALS: [Function; 4] = [
+    built("totals", "one column of totals", &BY, Built::KeyOf),
+    built("totals", "one column of totals", &BY, Built::CountOf),
+    built("totals", "one column of totals", &BY, Built::SumOf),
+    built("totals", "one column of totals", &BY, Built::MeanOf),
+];
+/// A column of a table that is sorted.
+pub(crate) static OF_SORTED: Function = built("sorted", "one column of a sorted table", &BY, Built::OfSorted);
+
+const fn of_total(name: &'static str, meaning: &'static str) -> ColumnDeclared {
+    ColumnDeclared {
+        name,
+        unit: "",
+        meaning,
+        limit: None,
+    }
+}
+
+const PER_LEG: &str = "table loads\n  | item | leg | running [W] |\n  | fan | A | 540 |\n  | pump | B | 900 |\n  | light | A | 60 |\n\ntable per_leg = totals(loads.running, by: loads.leg)\n";
+const IN_ORDER: &str = "table loads\n  | item | leg | running [W] |\n  | fan | A | 540 |\n  | pump | B | 900 |\n  | light | A | 60 |\n\ntable small_first = sorted(loads, by: loads.running)\n";
+const OVER_BOTH: &str = "assumed load = 1 kW\nassumed left = 18 lb\nworked runtime [h] = left / (0.5 lb/h + load * 0.9 lb/(kW·h))\n\ntable tried\n  | watts [W] | pounds [lb] |\n  | 500 | 10 |\n  | 1500 | 20 |\n\ntable hours = grid(runtime, load: tried.watts, left: tried.pounds)\n";
+
 /// The functions of this chapter.
-pub(super) static FUNCTIONS: [Function; 30] = [
+pub(super) static FUNCTIONS: [Function; 35] = [
+    Function {
+        formula: "for each key in the order in which it first stands: how many values, their sum, their mean",
+        notes: "The table has a row for each key. Rows without a key are left out; a missing cell counts for nothing, and that is said. Each total carries the ± of its rows and what they share.",
+        result: ResultKind::Table(&[
+            of_total("key", "what the rows belong to"),
+            of_total("count", "how many values"),
+            of_total("sum", "their sum"),
+            of_total("mean", "their mean"),
+        ]),
+        examples: &[Example {
+            call: "per_leg.sum of \"A\"",
+            result: "600 W",
+        }],
+        example_table: PER_LEG,
+        ..built("totals", "table of sums by category", &BY, Built::Totals)
+    },
+    Function {
+        formula: "the rows of the table, those with the least `by` first",
+        notes: "All columns go along, those that are worked out too. Rows that are alike keep their order, and those without `by` come last. For the greatest first take `by: -loads.running`. In draws the rows keep the order of the record.",
+        result: ResultKind::Table(&[]),
+        examples: &[Example {
+            call: "small_first.item of row 1",
+            result: "light",
+        }],
+        example_table: IN_ORDER,
+        ..built(
+            "sorted",
+            "a table in another order",
+            &[
+                Parameter::column("table", ParameterKind::Table(""), "the table, by its bare name"),
+                Parameter::column("by", ParameterKind::Anything, "what its rows are put in order by"),
+            ],
+            Built::Sorted,
+        )
+    },
+    Function {
+        formula: "the entry worked out again with each pair of values, held exactly, and everything else as it stands",
+        range: "one entry varied, or two; 1000 values at most",
+        notes: "Before each colon stands an entry that a trial may replace, behind it a column of values. The table has a column for each of them and one for what is worked out; a reader sees it as a table of two ways. Each value has its own ±; where there is none, the cell is missing.",
+        result: ResultKind::Table(&[]),
+        examples: &[Example {
+            call: "hours.runtime of row 1",
+            result: "10.53 h",
+        }],
+        example_table: OVER_BOTH,
+        ..built(
+            "grid",
+            "table of an entry over the values of two others",
+            &[
+                Parameter::new(
+                    "value",
+                    ParameterKind::Anything,
+                    Shape::Single,
+                    "what is worked out, by its name",
+                ),
+                Parameter::new(
+                    "over",
+                    ParameterKind::Anything,
+                    Shape::Several,
+                    "what is varied, each with a column of values: `load: loads.watts`",
+                ),
+            ],
+            Built::Grid,
+        )
+    },
     Function {
         formula: "|value|",
         notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
@@ -243,6 +337,26 @@ pub(super) static FUNCTIONS: [Function; 30] = [
             &[Parameter::column("values", ParameterKind::AnyQuantity, "the column")],
             Built::RunningTotal,
         )
+    },
+    Function {
+        formula: "in each row, the row less the one before",
+        notes: "The first row has none before it and is no row: sums, counts and checks pass over it. Points on a scale and times give differences.",
+        examples: &[Example {
+            call: "sum(changes(log.gross))",
+            result: "-8.2 lb",
+        }],
+        example_table: LOG,
+        ..built("changes", "from row to row of a column", &COLUMN, Built::Changes)
+    },
+    Function {
+        formula: "in each row, the row before",
+        notes: "The first row has none before it and is no row: sums, counts and checks pass over it.",
+        examples: &[Example {
+            call: "last(previous(log.gross))",
+            result: "47.5 lb",
+        }],
+        example_table: LOG,
+        ..built("previous", "the row before, row by row", &COLUMN, Built::Previous)
     },
     Function {
         formula: "the multiple of `to` nearest to `value`, halves away from zero",

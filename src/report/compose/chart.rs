@@ -67,11 +67,7 @@ fn without_open(chart: Chart, open: usize) -> Chart {
 /// The cells whose uncertainty a plot shows.
 pub(crate) fn cells_of(sheet: &Sheet, plot: &Plot) -> Vec<CellId> {
     let sides = [&plot.vertical, &plot.horizontal];
-    let cells = sides.iter().filter_map(|side| match &side.node {
-        ExpressionNode::Name(name) => sheet.cell(name),
-        _ => None,
-    });
-    cells.collect()
+    sides.iter().filter_map(|side| sheet.names().entry_in(side)).collect()
 }
 
 fn drawn(
@@ -153,10 +149,10 @@ fn name_of(expression: &Expression) -> String {
 
 /// A column as it stands, or why there is none.
 fn side<'a>(sheet: &'a Sheet, expression: &Expression, appraisal: &Appraisal) -> Result<Side<'a>, String> {
-    let found = match &expression.node {
-        ExpressionNode::Column(names) => table_side(sheet, &names.0.text, &names.1.text)?,
-        ExpressionNode::Name(name) => entry_side(sheet, name, appraisal)?,
-        _ => None,
+    let found = match (sheet.names().entry_in(expression), &expression.node) {
+        (Some(cell), _) => entry_side(sheet, cell, &name_of(expression), appraisal)?,
+        (None, ExpressionNode::Column(names)) => table_side(sheet, &names.0.text, &names.1.text)?,
+        (None, _) => None,
     };
     found.ok_or_else(|| format!("{} is no column", name_of(expression)))
 }
@@ -188,10 +184,12 @@ fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Si
     Ok(side)
 }
 
-fn entry_side<'a>(sheet: &'a Sheet, name: &str, appraisal: &Appraisal) -> Result<Option<Side<'a>>, String> {
-    let Some(cell) = sheet.cell(name) else {
-        return Ok(None);
-    };
+fn entry_side<'a>(
+    sheet: &'a Sheet,
+    cell: CellId,
+    name: &str,
+    appraisal: &Appraisal,
+) -> Result<Option<Side<'a>>, String> {
     standing(sheet, cell, name)?;
     let (Some(shape), Reading::Column(rows)) = (sheet.shape(cell), sheet.reading(cell)) else {
         return Ok(None);

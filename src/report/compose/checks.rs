@@ -112,11 +112,13 @@ fn of_rows(sheet: &Sheet, cell: CellId, rows: Rows<'_>) -> Option<String> {
     if let Some(row) = rows.first_open() {
         return Some(format!("{}: {}", row_told(sheet, cell, row), within::told(sheet, cell)));
     }
+    let late = sheet.late(cell);
     let missing = (0usize..)
         .zip(rows.iter())
-        .filter_map(|(row, truth)| truth.is_none().then_some(row));
+        .filter_map(|(row, truth)| truth.is_none().then_some(row))
+        .filter(|row| *row >= late);
     match missing.collect::<Vec<usize>>().as_slice() {
-        [] if rows.is_empty() => Some("it has no rows".to_owned()),
+        [] if rows.len() <= late => Some("it has no rows".to_owned()),
         [] => None,
         missing => Some(format!("a cell is missing in {}", rows_told(sheet, cell, missing))),
     }
@@ -284,8 +286,8 @@ fn value_of(sheet: &Sheet, side: &Expression, row: Option<usize>) -> Option<(Kin
     let in_row = |cells: &[Option<Number>], row: usize| cells.get(row).copied().flatten();
     match &side.node {
         ExpressionNode::Quantity { value, unit, .. } => Some((Kind::Quantity(*unit), *value)),
-        ExpressionNode::Name(name) => {
-            let cell = sheet.cell(name)?;
+        _ if sheet.names().entry_in(side).is_some() => {
+            let cell = sheet.names().entry_in(side)?;
             let kind = sheet.shape(cell)?.kind;
             match sheet.reading(cell) {
                 Reading::Number(number) => Some((kind, number)),
@@ -347,10 +349,7 @@ impl Teller<'_> {
 
     /// Whether an entry is told in hours and minutes, and its uncertainty.
     fn of_name(&self, part: &Expression) -> (bool, Option<Uncertainty>) {
-        let ExpressionNode::Name(name) = &part.node else {
-            return (false, None);
-        };
-        let Some(cell) = self.sheet.cell(name) else {
+        let Some(cell) = self.sheet.names().entry_in(part) else {
             return (false, None);
         };
         let unit = self.sheet.entry(cell).and_then(|entry| entry.unit);
@@ -390,8 +389,9 @@ impl Teller<'_> {
         }
         let (kind, number) = value_of(self.sheet, part, self.row)?;
         match &part.node {
-            ExpressionNode::Name(name) => {
-                let cell = self.sheet.cell(name)?;
+            _ if self.sheet.names().entry_in(part).is_some() => {
+                let cell = self.sheet.names().entry_in(part)?;
+                let name = self.sheet.name_of(cell)?;
                 let (clock, doubt) = self.of_name(part);
                 let column = matches!(self.sheet.reading(cell), Reading::Column(_));
                 let shown = self.value(number, kind, clock, doubt.filter(|_| !column));
@@ -408,10 +408,8 @@ impl Teller<'_> {
 
     /// `stalls is more than 48 h 0 min`; `None` for what is known.
     fn open(&self, part: &Expression) -> Option<String> {
-        let ExpressionNode::Name(name) = &part.node else {
-            return None;
-        };
-        let cell = self.sheet.cell(name)?;
+        let cell = self.sheet.names().entry_in(part)?;
+        let name = self.sheet.name_of(cell)?;
         let kind = self.sheet.shape(cell)?.kind;
         let (range, place) = match self.sheet.reading(cell) {
             Reading::Within(range) => (range, self.place(false)),

@@ -21,6 +21,8 @@ pub(super) struct Column<'a> {
     pub(super) kind: Kind,
     pub(super) clock: bool,
     pub(super) doubts: Option<&'a [Uncertainty]>,
+    /// How many first rows are no rows, since nothing came before them.
+    pub(super) late: usize,
 }
 
 impl<'a> Column<'a> {
@@ -36,12 +38,13 @@ impl<'a> Column<'a> {
             kind,
             clock: false,
             doubts: None,
+            late: 0,
         }
     }
 
     /// Whether nothing at all is known of that cell.
     fn is_missing(&self, row: usize) -> bool {
-        self.cells.get(row).copied().flatten().is_none() && self.cells.open(row).is_none()
+        row >= self.late && self.cells.get(row).copied().flatten().is_none() && self.cells.open(row).is_none()
     }
 }
 
@@ -84,6 +87,6 @@ pub(super) fn cell(
     match (column.cells.get(row).copied().flatten(), column.cells.open(row)) {
         (Some(number), _) => Some(number_shown(sheet, number, kind, clock, doubt, options)),
         (None, Some(range)) => Some(within::shown(sheet, range, kind, clock, options)),
-        (None, None) => None,
+        (None, None) => (row < column.late).then(|| Shown::text("–")),
     }
 }

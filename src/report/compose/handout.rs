@@ -79,7 +79,7 @@ fn one_page(
 ) -> Handout {
     report.problems.retain(|problem| problem.severity == Severity::Problem);
     // a page says the unit of a column and its ± together
-    for column in report.tables.iter_mut().flat_map(|table| &mut table.columns) {
+    for column in report.tables.iter_mut().flat_map(|table| table.all_columns()) {
         column.unit = column.beside_name();
     }
     let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);

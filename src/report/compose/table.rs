@@ -4,39 +4,197 @@
 //! decimals. Its ± stands in its heading, or in the cells. Start reading at [`table`].
 
 use crate::number::Number;
-use crate::sheet::names::CellId;
-use crate::sheet::{Sheet, Status};
-use crate::syntax::tree::{Node, TableContent};
+use crate::sheet::appraisal::Appraisal;
+use crate::sheet::names::{CellId, Named};
+use crate::sheet::source::Uncertainty;
+use crate::sheet::{Reading, Sheet, Status};
+use crate::syntax::tree::{EntryKind, Node, TableContent};
 use crate::unit::Kind;
 
 use super::super::digits;
-use super::super::model::{Column, Table};
+use super::super::model::{Column, Table, TwoWays};
+use super::super::shown::Shown;
 use super::column::{self, Column as Cells};
 use super::tolerance::{self, Spelled};
-use super::{Options, in_one_line, scalar, unit_text, value_type, waiting};
+use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting};
 
 /// A table as the report has it.
-pub(super) fn table(sheet: &Sheet, index: usize, options: Options) -> Option<Table> {
+pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options: Options) -> Option<Table> {
     let held = sheet.tables().get(index)?;
     let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
         return None;
     };
-    let columns = held.columns.iter().filter_map(|slot| column(sheet, *slot, options));
+    let grid = held.cell.and_then(|cell| sheet.grid(cell));
+    let is_worked = held.cell.is_some_and(|cell| sheet.is_worked_table(cell));
+    let last = held.columns.last();
+    let own = held.columns.iter().filter_map(|slot| match is_worked {
+        true => {
+            let of = grid
+                .as_ref()
+                .filter(|_| last == Some(slot))
+                .and_then(|(of, _)| sheet.entry(*of));
+            let clock = of.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock));
+            worked_out(sheet, *slot, clock, appraisal, options)
+        }
+        false => column(sheet, *slot, options),
+    });
+    let mut columns: Vec<Column> = own.collect();
+    let own = columns.len();
+    columns.extend(worked_cells(sheet, index).filter_map(|cell| worked(sheet, cell, appraisal, options)));
+    let wide = match grid.as_ref().map(|(_, axes)| axes.as_slice()) {
+        Some([_, across]) if columns.len() == own => two_ways(&columns, *across),
+        _ => None,
+    };
     Some(Table {
         name: tree.name.text.to_string(),
         label: tree.label.as_ref().map(|label| label.text.to_string()),
         line: sheet.line(held.item),
         source: tree.source.as_ref().map(|source| source.text.to_string()),
-        columns: columns.collect(),
+        columns,
+        two_ways: wide,
         formula: match &tree.content {
             Some(TableContent::Function(call)) => {
                 Some(in_one_line(call.span.of(sheet.tree().text_of(held.item as usize))))
             }
             _ => None,
         },
-        made: held.cell.is_some(),
+        made: held.cell.is_some() && !is_worked,
         standing: held.cell.and_then(|cell| table_standing(sheet, cell)),
     })
+}
+
+/// The cells of the worked columns of a table.
+pub(super) fn worked_cells(sheet: &Sheet, index: usize) -> impl Iterator<Item = CellId> {
+    sheet
+        .names()
+        .worked_cells(table_name(sheet, u32::try_from(index).unwrap_or(u32::MAX)))
+}
+
+/// The table in which a worked column is shown, unless it is an answer as well.
+pub(super) fn shows(sheet: &Sheet, cell: CellId) -> Option<u32> {
+    let entry = sheet.entry(cell).filter(|entry| entry.kind == EntryKind::Worked)?;
+    let (table, _) = entry.name.of_table()?;
+    match sheet.names().get(table) {
+        Some(Named::Table(table)) if sheet.status(cell) == Status::Known => Some(table),
+        _ => None,
+    }
+}
+
+/// A worked column of a table, each cell with its ±.
+fn worked(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, options: Options) -> Option<Column> {
+    let entry = sheet.entry(cell)?;
+    let kind = sheet.shape(cell)?.kind;
+    let Reading::Column(rows) = sheet.reading(cell) else {
+        return None;
+    };
+    let clock = entry.unit.is_some_and(|unit| unit.clock);
+    let told = Cells {
+        clock,
+        doubts: super::rows_doubted(appraisal.doubts.get(&cell)),
+        late: sheet.late(cell),
+        ..Cells::without_doubts(rows, kind)
+    };
+    let mark = |row: u32| appraisal.row_marks.get(&(cell, row));
+    let marked = |row: u32| mark(row).map(|mark| marks::told(sheet, mark, kind, clock, options));
+    Some(told_column(sheet, entry.name.of_table()?.1, told, marked, options))
+}
+
+/// A column that was worked out, each cell in its form, and with its ± where it has any.
+fn told_column(
+    sheet: &Sheet,
+    name: &str,
+    column: Cells<'_>,
+    marked: impl Fn(u32) -> Option<String>,
+    options: Options,
+) -> Column {
+    let kind = column.kind;
+    let unit = Some(unit_text(kind)).filter(|unit| !unit.is_empty() && !column.clock);
+    let bare = |text: &str| match &unit {
+        Some(unit) => text.replacen(&format!(" {unit}"), "", 1),
+        None => text.to_owned(),
+    };
+    let cells = column::cells(sheet, column, options);
+    let coverage = coverage(&cells);
+    let shown = |(row, cell): (u32, &Option<Shown>)| {
+        let Some(cell) = cell else { return String::new() };
+        let doubt = cell.uncertainty.as_deref().map(|doubt| match &coverage {
+            Some(coverage) => doubt.trim_end_matches(coverage.as_str()).trim_end(),
+            None => doubt,
+        });
+        let value = bare(&cell.value);
+        let value = doubt.map_or(value.clone(), |doubt| format!("{value} ± {}", bare(doubt)));
+        match marked(row) {
+            Some(mark) => format!("{value} ({mark})"),
+            None => value,
+        }
+    };
+    let plain = |doubt: &Uncertainty| Number::from_f64(doubt.standard).ok().filter(|u| !u.is_zero());
+    Column {
+        name: name.to_owned(),
+        value_type: value_type(kind),
+        values: machine_rows(sheet, column.cells, kind).collect(),
+        uncertainty: column
+            .doubts
+            .map(|doubts| doubts.iter().map(|doubt| plain(doubt).map(Number::to_plain)).collect()),
+        shown: (0u32..).zip(&cells).map(shown).collect(),
+        unit,
+        tolerance: None,
+        coverage,
+    }
+}
+
+/// A column of a table that is worked out from columns.
+fn worked_out(sheet: &Sheet, slot: u32, clock: bool, appraisal: &Appraisal, options: Options) -> Option<Column> {
+    let column = sheet.table_column(slot)?;
+    let told = Cells {
+        doubts: appraisal.columns.get(&slot).map(Vec::as_slice),
+        clock,
+        ..Cells::exact(sheet.column_cells(slot), column.kind)
+    };
+    Some(told_column(sheet, &column.name, told, |_| None, options))
+}
+
+/// A grid of two ways as a reader sees it: a row for each value of what is varied first, a
+/// column for each of so many values of the second.
+fn two_ways(columns: &[Column], across: usize) -> Option<TwoWays> {
+    let [down, other, of] = columns else { return None };
+    let every = |column: &Column, first: usize| Column {
+        values: column.values.iter().skip(first).step_by(across).cloned().collect(),
+        uncertainty: None,
+        shown: column.shown.iter().skip(first).step_by(across).cloned().collect(),
+        ..column.clone()
+    };
+    let heading = |value: &String| match &other.unit {
+        Some(unit) => format!("{value} {unit}"),
+        None => value.clone(),
+    };
+    let wide = other
+        .shown
+        .iter()
+        .take(across)
+        .enumerate()
+        .map(|(place, value)| Column {
+            name: heading(value),
+            unit: None,
+            coverage: None,
+            ..every(of, place)
+        });
+    let bracket = of.beside_name().map_or(String::new(), |unit| format!(" {unit}"));
+    Some(TwoWays {
+        told: format!(
+            "{}{bracket}: a row for each {}, a column for each {}",
+            of.name, down.name, other.name
+        ),
+        columns: std::iter::once(every(down, 0)).chain(wide).collect(),
+    })
+}
+
+/// `k=2`, where it stands behind the ± of each cell that has one.
+fn coverage(cells: &[Option<Shown>]) -> Option<String> {
+    let doubts = cells.iter().flatten().filter_map(|cell| cell.uncertainty.as_deref());
+    let mut of_each = doubts.map(|doubt| doubt.find(" k=").and_then(|at| doubt.get(at + 1..)));
+    let first = of_each.next()??;
+    of_each.all(|next| next == Some(first)).then(|| first.to_owned())
 }
 
 /// Why a table that a function makes has no rows.
@@ -96,5 +254,6 @@ fn column(sheet: &Sheet, slot: u32, options: Options) -> Option<Column> {
         uncertainty: uncertainty.iter().any(Option::is_some).then_some(uncertainty),
         shown: cells.iter().enumerate().map(with_own).collect(),
         tolerance: tolerances.common,
+        coverage: None,
     })
 }

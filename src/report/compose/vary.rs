@@ -98,7 +98,7 @@ fn told(
 /// The answers at each value of an input, which are in its unit and differ.
 /// `watch` hears of the values done; stopped, the sweep ends there.
 pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
-    let cells = answers(sheet);
+    let cells: Vec<CellId> = answers(sheet).into_iter().filter(|cell| *cell != input).collect();
     let mut swept = Sweep {
         input: name_of(sheet, input),
         unit: unit_of(sheet, input),

@@ -147,7 +147,7 @@ impl Builder<'_> {
     }
 
     fn table(&self, table: u32) -> Step {
-        let told = super::table::table(self.sheet, table as usize, self.options);
+        let told = super::table(self.sheet, table as usize, self.options);
         let Some(told) = told else {
             return blank(self.name(Thing::Table(table)), "table".to_owned(), 0);
         };

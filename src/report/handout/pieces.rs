@@ -142,7 +142,10 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
     let shown = if hidden { Vec::new() } else { all };
     let about = match hidden {
         true => "to fill in".to_owned(),
-        false => table.rows_told(shown.len()).unwrap_or_default(),
+        false => {
+            let two_ways = table.two_ways.as_ref().map(|two_ways| two_ways.told.clone());
+            two_ways.or(table.rows_told(shown.len())).unwrap_or_default()
+        }
     };
     let called = table.label.as_deref().unwrap_or(&table.name);
     let class = |column: &Column| match column.value_type {
@@ -157,7 +160,7 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                 }
                 thead {
                     tr {
-                        @for column in &table.columns {
+                        @for column in table.columns_shown() {
                             th scope="col" class=(class(column)) {
                                 (column.name)
                                 @if let Some(unit) = &column.unit { " " span class="unit" { (unit) } }
@@ -168,12 +171,12 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
                 tbody {
                     @for row in shown {
                         tr {
-                            @for column in &table.columns {
+                            @for column in table.columns_shown() {
                                 td class=(class(column)) { (column.shown.get(row).map_or("", String::as_str)) }
                             }
                         }
                     }
-                    @for _ in 0..empty { tr class="empty" { @for _ in &table.columns { td { "\u{a0}" } } } }
+                    @for _ in 0..empty { tr class="empty" { @for _ in table.columns_shown() { td { "\u{a0}" } } } }
                 }
             }
         }

@@ -220,6 +220,7 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::Clock => Some("a clock time".to_owned()),
         ParameterKind::Time => Some("a clock time, a counted time or a moment".to_owned()),
         ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `ramps(…)`".to_owned()),
+        ParameterKind::Table("") => None,
         ParameterKind::Table(of) => Some(format!("a table that `{of}` made, by its name")),
         ParameterKind::Names => Some("texts".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),

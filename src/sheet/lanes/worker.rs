@@ -58,7 +58,8 @@ impl<'a> Lanes<'a> {
             any_failed: false,
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
-            machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context),
+            machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context)
+                .holding(&sheet.overlay.held),
             met: None,
         }
     }

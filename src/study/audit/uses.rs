@@ -63,6 +63,7 @@ impl Uses {
                 _ => {}
             },
             ExpressionNode::Column(names) => {
+                self.entries.extend(sheet.names().entry_in(part));
                 let slot = column_slot(sheet, &names.0.text, &names.1.text);
                 slot.into_iter().for_each(|slot| self.note_column(slot, user));
             }

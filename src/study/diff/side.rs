@@ -289,8 +289,12 @@ impl<'a> Side<'a> {
         match &part.node {
             ExpressionNode::Name(name) => found.extend(self.known_name(name).map(|name| (name, None))),
             ExpressionNode::Column(names) => {
-                let table = self.known_name(&names.0.text);
-                found.extend(table.map(|table| (table, Some(names.1.text.to_string()))));
+                let worked = self.known_name(&format!("{}.{}", names.0.text, names.1.text));
+                match (worked, self.known_name(&names.0.text)) {
+                    (Some(worked), _) => drop(found.insert((worked, None))),
+                    (None, Some(table)) => drop(found.insert((table, Some(names.1.text.to_string())))),
+                    (None, None) => {}
+                }
             }
             ExpressionNode::Call(call) => {
                 let rule = matches!(self.sheet.names().get(&call.name.text), Some(Named::Rule(_)));
