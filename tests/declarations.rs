@@ -538,6 +538,11 @@ fn cautions_say_what_they_must() {
             "trade safety",
             "flame, torch, heater blast or engine exhaust;under 120 °F;wrap, box or bury;colder than the air;moving air feeds it;off the snow;share the draw, start full, run less, or change to gasoline",
         ),
+        (
+            "cylinder-heater",
+            "trade safety",
+            "listed for propane cylinders;below 120 °F;as its maker says;heat lamp, heat tape, hot pad or blanket, warm water;Local code or the supplier may forbid it;load of the set",
+        ),
         ("stalls-first", "energy balance", "before it is empty"),
         (
             "by-weight",

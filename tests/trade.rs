@@ -868,7 +868,7 @@ fn a_settled_cylinder_is_cautioned_about() {
     );
     assert_eq!(
         codes_of("3.1 lb/h, 1 lb, 12 in, 24 °F, 8 W/(m2·C°), extra_heat: 150 W"),
-        ["dished-bottom", "left-out", "cylinder-heat"]
+        ["dished-bottom", "left-out", "cylinder-heat", "cylinder-heater"]
     );
 }
 
