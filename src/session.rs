@@ -6,26 +6,22 @@
 //! one step that can be undone. Files are read and replaced in [`mod@file`], the
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
-use std::collections::BTreeMap;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use crate::problem::{Code, Place, Problem};
-use crate::report::change::{Change, Changes, Flip};
 use crate::report::compose::{self, Options};
 use crate::report::drawing::DrawnProblem;
-use crate::report::model::{Check, Entry, Report, Severity};
+use crate::report::model::Report;
 use crate::report::place;
-use crate::report::shown::Shown;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
-use crate::sheet::{Enclosed, Reading, Sheet};
+use crate::sheet::{Enclosed, Sheet};
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
 use crate::time_limit;
-use crate::unit::Kind;
 
 mod about;
 mod add;
@@ -40,9 +36,12 @@ pub mod editor;
 pub mod file;
 mod files;
 mod handout;
+mod history;
 mod journal;
 mod lints;
+mod outcome;
 pub mod outline;
+mod picture;
 mod plot;
 pub mod pointing;
 mod reading;
@@ -60,193 +59,31 @@ pub mod vary;
 pub mod verbs;
 
 use file::Source;
-use journal::{Act, Journal, Record};
-use standing::Standing;
+use files::TableFiles;
+use history::{History, Replacement, Step};
+use journal::{Act, Journal};
+use picture::LastTold;
 
-/// So many steps can be undone.
-const MOST_STEPS: usize = 1000;
-
-/// All steps together hold so many bytes.
-const MOST_HELD: usize = 256 * 1024 * 1024;
+pub use outcome::{Outcome, Refusal};
 
 /// A worksheet in hand: its sheet, its file, and the steps that led here.
 pub struct Session {
     sheet: Sheet,
     source: Source,
     options: Options,
-    done: Vec<Step>,
-    undone: Vec<Step>,
-    working: Vec<Replacement>,
-    picture: Picture,
-    cautioned: Vec<String>,
+    history: History,
+    told: LastTold,
     drawn: Option<String>,
     overrun: Option<String>,
-    forgotten: usize,
     journal: Option<Journal>,
     state: Option<PathBuf>,
     /// Whether its file is gone, and only a journal is left of it.
     lost: bool,
     /// Whether acts are done again that were told before.
     replaying: bool,
-    /// The files of tables in hand, by path, with the text that is known to be in each.
-    files: BTreeMap<String, String>,
-    /// How the files of tables stood on the disk when they were read.
-    stamps: BTreeMap<String, Option<files::Stamp>>,
+    table_files: TableFiles,
     /// The time on the wall, where it isn't the system's.
     clock: Option<i64>,
-}
-
-/// One step: what it is called, which text it replaced, and what stood before and after.
-struct Step {
-    title: String,
-    texts: Vec<Replacement>,
-    before: Standing,
-    after: Standing,
-    record: Record,
-    /// Of a file read again: what was known to be in it before, and what was read.
-    reread: Option<(String, String)>,
-    /// About so much is held.
-    bytes: usize,
-}
-
-impl Step {
-    fn new(title: String, texts: Vec<Replacement>, (before, after): (Standing, Standing), record: Record) -> Step {
-        let replaced = texts.iter().map(|text| text.removed.len() + text.inserted.len());
-        Step {
-            bytes: replaced.sum::<usize>() + before.size() + after.size() + record.size(),
-            title,
-            texts,
-            before,
-            after,
-            record,
-            reread: None,
-        }
-    }
-}
-
-/// A stretch of text and what took its place.
-#[derive(Clone)]
-struct Replacement {
-    /// The file of a table, by its path; none for the worksheet.
-    file: Option<String>,
-    start: usize,
-    removed: String,
-    inserted: String,
-}
-
-/// What an act came to, for a person to be told.
-#[derive(Clone, Debug, Default)]
-pub struct Outcome {
-    /// What was done, a line each.
-    pub told: Vec<String>,
-    /// Entries to show as they stand now.
-    pub entries: Vec<Entry>,
-    /// What changed in answers and checks; `None` where nothing should.
-    pub changes: Option<Changes>,
-    /// What stands a line each as it is, below what was done.
-    pub listed: Vec<String>,
-    /// Checks that go on failing, where somebody may take silence for success.
-    pub still: Vec<Check>,
-    /// Problems that were not there before.
-    pub problems: Vec<DrawnProblem>,
-    /// Cautions that were not told before in this session, in words.
-    pub cautions: Vec<String>,
-    /// How many problems have gone.
-    pub mended: usize,
-    /// How many problems have come back with a step undone or done again.
-    pub back: usize,
-    /// Whether it goes without saying that no answer changes.
-    quiet: bool,
-}
-
-/// Why nothing was done.
-#[derive(Clone, Debug)]
-pub struct Refusal {
-    /// The problems, drawn where there is a line to mark.
-    pub problems: Vec<DrawnProblem>,
-}
-
-/// How answers, checks and problems stood, to tell what an act changed.
-#[derive(Default)]
-struct Picture {
-    answers: Vec<Seen>,
-    checks: Vec<Check>,
-    problems: Vec<Problem>,
-    cautions: Vec<(&'static str, String)>,
-}
-
-/// An answer as it stood.
-struct Seen {
-    name: String,
-    shown: Shown,
-    reading: Option<crate::number::Number>,
-    kind: Option<Kind>,
-    clock: bool,
-}
-
-impl Refusal {
-    /// A refusal in words, with no line to mark.
-    pub fn new(message: impl Into<String>) -> Refusal {
-        Refusal {
-            problems: vec![placeless("", "", message.into(), None)],
-        }
-    }
-
-    /// With the one thing to do.
-    pub fn help(mut self, help: impl Into<String>) -> Refusal {
-        if let Some(problem) = self.problems.last_mut() {
-            problem.help = Some(help.into());
-        }
-        self
-    }
-
-    /// A problem with a file, which has a code but no line.
-    pub(crate) fn of_file(file: &str, code: Code, message: impl Into<String>) -> Refusal {
-        Refusal {
-            problems: vec![placeless(file, code.word(), message.into(), None)],
-        }
-    }
-
-    /// With the nearest of what there is, where something is near.
-    fn near(self, near: Option<&str>) -> Refusal {
-        match near {
-            Some(near) => self.help(format!("write `{near}`, if that is meant")),
-            None => self,
-        }
-    }
-}
-
-fn placeless(file: &str, code: &str, message: String, help: Option<String>) -> DrawnProblem {
-    DrawnProblem {
-        file: file.to_owned(),
-        code: code.to_owned(),
-        severity: Severity::Problem,
-        message,
-        line: 0,
-        column: 0,
-        text: String::new(),
-        mark: 0..0,
-        label: String::new(),
-        labels: Vec::new(),
-        help,
-        cell: None,
-    }
-}
-
-impl Outcome {
-    /// An outcome that says something, and what changed.
-    fn said(text: impl Into<String>) -> Outcome {
-        Outcome {
-            told: vec![text.into()],
-            ..Outcome::default()
-        }
-    }
-
-    /// Without a word where no answer changes.
-    fn quietly(mut self) -> Outcome {
-        self.quiet = true;
-        self
-    }
 }
 
 impl Session {
@@ -283,32 +120,27 @@ impl Session {
             sheet,
             source,
             options,
-            done: Vec::new(),
-            undone: Vec::new(),
-            working: Vec::new(),
-            picture: Picture::default(),
-            cautioned: Vec::new(),
+            history: History::default(),
+            told: LastTold::default(),
             drawn: None,
             overrun: None,
-            forgotten: 0,
             journal: None,
             state: None,
             lost: false,
             replaying: false,
-            files: BTreeMap::new(),
-            stamps: BTreeMap::new(),
+            table_files: TableFiles::default(),
             clock: None,
         };
-        session.see();
         session.look_at_files();
         session
     }
 
-    /// Takes all that answers, checks, problems and cautions show as told.
-    fn see(&mut self) {
-        self.picture = self.take_picture();
-        let told = self.picture.cautions.iter().map(|(code, _)| (*code).to_owned());
-        self.cautioned = told.collect();
+    /// Looks how all stands, before something changes.
+    fn look(&mut self) {
+        if !self.replaying {
+            let _run = time_limit::begin();
+            self.told.look(&self.sheet, self.options);
+        }
     }
 
     /// The sheet.
@@ -319,11 +151,6 @@ impl Session {
     /// The worksheet's name as people are told it.
     pub fn name(&self) -> &str {
         self.source.name()
-    }
-
-    /// How numbers are shown.
-    pub fn options(&self) -> Options {
-        self.options
     }
 
     /// Whether the text is another than that in the file, or a table's file is.
@@ -338,7 +165,15 @@ impl Session {
 
     /// The same, with its problems drawn against the text.
     pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
-        let (mut report, mut problems) = compose::report_and_problems(&self.sheet, self.options);
+        self.with_lints(compose::report_and_problems(&self.sheet, self.options))
+    }
+
+    /// A report of the checks alone, with every problem drawn against the text.
+    pub(crate) fn checked(&self) -> (Report, Vec<DrawnProblem>) {
+        self.with_lints(compose::checks_and_problems(&self.sheet, self.options))
+    }
+
+    fn with_lints(&self, (mut report, mut problems): (Report, Vec<Problem>)) -> (Report, Vec<DrawnProblem>) {
         report.file = self.name().to_owned();
         let tree = self.sheet.tree();
         let lints = lints::lints(&self.sheet);
@@ -441,17 +276,19 @@ impl Session {
         typed: Act,
         act: impl FnOnce(&mut Session) -> Result<Outcome, Refusal>,
     ) -> Result<Outcome, Refusal> {
+        self.look();
         let _run = time_limit::begin();
         let before = self.standing();
-        self.working.clear();
+        self.history.begin();
         let result = act(self);
-        let texts = std::mem::take(&mut self.working);
+        let texts = self.history.end();
         match result {
             Ok(mut outcome) => {
                 let after = self.standing();
                 if !texts.is_empty() || before != after {
                     let record = self.record_of(typed);
-                    self.remember(Step::new(title.into(), texts, (before, after), record.clone()));
+                    self.history
+                        .remember(Step::new(title.into(), texts, (before, after), record.clone()));
                     self.tell_changes(&mut outcome);
                     outcome.told.extend(self.note(&record));
                 }
@@ -465,24 +302,14 @@ impl Session {
         }
     }
 
-    fn remember(&mut self, step: Step) {
-        self.undone.clear();
-        self.done.push(step);
-        let held = |steps: &[Step]| steps.iter().map(|step| step.bytes).sum::<usize>();
-        while self.done.len() > 1 && (self.done.len() > MOST_STEPS || held(&self.done) > MOST_HELD) {
-            self.done.remove(0);
-            self.forgotten += 1;
-        }
-    }
-
     /// Takes the last step back.
     ///
     /// # Errors
     /// Where there is none.
     pub fn undo(&mut self) -> Result<Outcome, Refusal> {
-        let last = self.done.last().ok_or_else(|| self.nothing_to_undo())?;
-        self.files_fit(&last.texts, |place| &place.inserted)?;
-        let step = self.done.pop().ok_or_else(|| self.nothing_to_undo())?;
+        self.files_fit(&self.history.last()?.texts, |place| &place.inserted)?;
+        self.look();
+        let step = self.history.step_back()?;
         self.take_back(&step.texts);
         self.stand(&step.before);
         // what somebody else put into the file isn't in the text any more, so saving has to ask again
@@ -490,17 +317,8 @@ impl Session {
             self.source.know(read, before);
         }
         let outcome = Outcome::said(format!("Undone: `{}`", step.title));
-        self.undone.push(step);
+        self.history.was_undone(step);
         Ok(self.stepped(outcome, Act::Undo))
-    }
-
-    fn nothing_to_undo(&self) -> Refusal {
-        match self.forgotten {
-            0 => Refusal::new("there is nothing to undo"),
-            many => Refusal::new(format!(
-                "there is nothing more to undo: {many} earlier steps are no longer kept, which are the last {MOST_STEPS} at most"
-            )),
-        }
     }
 
     /// Does again what was undone last.
@@ -508,13 +326,9 @@ impl Session {
     /// # Errors
     /// Where there is nothing.
     pub fn redo(&mut self) -> Result<Outcome, Refusal> {
-        if let Some(next) = self.undone.last() {
-            self.files_fit(&next.texts, |place| &place.removed)?;
-        }
-        let step = self
-            .undone
-            .pop()
-            .ok_or_else(|| Refusal::new("there is nothing to redo"))?;
+        self.files_fit(&self.history.next()?.texts, |place| &place.removed)?;
+        self.look();
+        let step = self.history.step_forth()?;
         for text in &step.texts {
             self.exchange(text, text.removed.len(), &text.inserted);
         }
@@ -523,7 +337,7 @@ impl Session {
             self.source.know(before, read);
         }
         let outcome = Outcome::said(format!("Done again: `{}`", step.title));
-        self.done.push(step);
+        self.history.was_redone(step);
         Ok(self.stepped(outcome, Act::Redo))
     }
 
@@ -545,7 +359,7 @@ impl Session {
     /// Replaces a stretch of the text as part of the step at work.
     fn replace(&mut self, span: Span, with: &str) {
         let change = self.sheet.replace(span, with);
-        self.working.push(Replacement {
+        self.history.add(Replacement {
             file: None,
             start: span.start as usize,
             removed: change.removed,
@@ -603,73 +417,12 @@ impl Session {
 
     // ---- what changed ----
 
-    fn take_picture(&self) -> Picture {
-        let cells = compose::answers(&self.sheet);
-        let shown = compose::shown_values(&self.sheet, &cells, self.options);
-        let answers = cells
-            .iter()
-            .zip(shown)
-            .filter_map(|(cell, shown)| self.seen(*cell, shown));
-        Picture {
-            answers: answers.collect(),
-            checks: compose::checks(&self.sheet, self.options),
-            problems: self.sheet.problems(),
-            cautions: self.cautions(&cells),
-        }
-    }
-
-    /// Each caution's code and words, once.
-    fn cautions(&self, cells: &[CellId]) -> Vec<(&'static str, String)> {
-        let mut told: Vec<(&'static str, String)> = Vec::new();
-        for found in self.sheet.appraise(cells.iter().copied()).cautions {
-            let text = if found.text.is_empty() {
-                found.caution.text
-            } else {
-                &found.text
-            };
-            if !told.iter().any(|(code, _)| *code == found.caution.code) {
-                told.push((found.caution.code, text.to_owned()));
-            }
-        }
-        told
-    }
-
-    fn seen(&self, cell: CellId, shown: Shown) -> Option<Seen> {
-        let entry = self.sheet.entry(cell)?;
-        Some(Seen {
-            name: entry.name.text.to_string(),
-            shown,
-            reading: match self.sheet.reading(cell) {
-                Reading::Number(number) => Some(number),
-                _ => None,
-            },
-            kind: self.sheet.shape(cell).map(|shape| shape.kind),
-            clock: entry.unit.is_some_and(|unit| unit.clock),
-        })
-    }
-
     /// Adds what answers, checks and problems show now that they didn't before.
     fn tell_changes(&mut self, outcome: &mut Outcome) {
         if self.replaying {
             return;
         }
-        let now = self.take_picture();
-        let before = std::mem::replace(&mut self.picture, now);
-        let now = &self.picture;
-        let changes = Changes {
-            answers: now.answers.iter().filter_map(|seen| changed(&before, seen)).collect(),
-            checks: flips(&before.checks, &now.checks),
-        };
-        let nothing = changes.answers.is_empty() && changes.checks.is_empty();
-        outcome.changes = Some(changes).filter(|_| !nothing || !outcome.quiet);
-        let new = missing_from(&before.problems, &now.problems);
-        outcome.mended = missing_from(&now.problems, &before.problems).len();
-        for (code, text) in &now.cautions {
-            if !self.cautioned.iter().any(|told| told == code) {
-                self.cautioned.push((*code).to_owned());
-                outcome.cautions.push(format!("{code}: {text}"));
-            }
-        }
+        let new = self.told.tell(&self.sheet, self.options, outcome);
         outcome.problems.extend(self.draw(&new));
     }
 }
@@ -685,76 +438,4 @@ fn typed_tree(line: &str) -> Worksheet {
             problems: Vec::new(),
         }],
     }
-}
-
-fn changed(before: &Picture, now: &Seen) -> Option<Change> {
-    let before = before.answers.iter().find(|seen| seen.name == now.name)?;
-    let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
-    let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
-    let without_value = has_none(before) && has_none(now);
-    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
-        return None;
-    }
-    Some(Change {
-        name: now.name.clone(),
-        before: before.shown.clone(),
-        now: now.shown.clone(),
-        difference: told_difference(before, now),
-    })
-}
-
-/// What an answer waits on, wherever that stands by now.
-fn without_lines(told: &str) -> String {
-    let mut parts = told.split(" (line ");
-    let first = parts.next().unwrap_or("").to_owned();
-    parts.fold(first, |told, part| {
-        told + part.split_once(')').map_or(part, |(_, rest)| rest)
-    })
-}
-
-fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
-    let kind = now
-        .kind
-        .filter(|kind| before.kind.is_some_and(|before| before.is_like(*kind)))?;
-    let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
-    compose::gap(kind, now.clock, old, new).map(|gap| gap.words())
-}
-
-/// The checks whose verdict is another; the same condition is the same check.
-fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
-    let mut left: Vec<&Check> = before.iter().collect();
-    let mut flips = Vec::new();
-    for check in now {
-        let Some(place) = left.iter().position(|old| old.text == check.text) else {
-            continue;
-        };
-        let old = left.remove(place);
-        if old.holds != check.holds {
-            flips.push(Flip {
-                line: check.line,
-                text: check.text.clone(),
-                before: old.holds,
-                now: check.holds,
-                message: check.message.clone(),
-                compared: check.compared.clone(),
-            });
-        }
-    }
-    flips
-}
-
-/// The problems of `now` that `before` doesn't have, wherever their lines stand.
-fn missing_from(before: &[Problem], now: &[Problem]) -> Vec<Problem> {
-    let mut left: Vec<&Problem> = before.iter().collect();
-    let mut new = Vec::new();
-    for problem in now {
-        let same = |old: &&Problem| old.code == problem.code && old.message == problem.message;
-        match left.iter().position(same) {
-            Some(place) => {
-                left.remove(place);
-            }
-            None => new.push(problem.clone()),
-        }
-    }
-    new
 }

@@ -513,7 +513,7 @@ impl Sheet {
 /// The tolerance an entry's own line gives.
 pub(crate) fn tolerance_of(entry: &Entry) -> Option<Tolerance> {
     match &entry.value {
-        Some(Value::Given { tolerance, .. }) => *tolerance,
+        Some(Value::Given { tolerance, .. }) => tolerance.as_deref().copied(),
         _ => None,
     }
 }

@@ -4,6 +4,11 @@
 //! Spans are bytes, half open. Lines and columns count from 1 and are worked
 //! out only where a person is told a place. Start reading at [`Span`].
 
+use std::borrow::Borrow;
+use std::fmt::{self, Debug, Display, Formatter};
+use std::hash::{Hash, Hasher};
+use std::ops::Deref;
+
 /// A half-open range of bytes.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Default)]
 pub struct Span {
@@ -11,6 +16,91 @@ pub struct Span {
     pub start: u32,
     /// The byte behind the last.
     pub end: u32,
+}
+
+/// A text that is kept in place where it is no longer than [`SHORT`] bytes: names mostly are,
+/// and a worksheet has many.
+#[derive(Clone)]
+pub struct SmallText(Kept);
+
+/// The longest text that is kept in place.
+const SHORT: usize = 22;
+
+#[derive(Clone)]
+enum Kept {
+    Short(u8, [u8; SHORT]),
+    Long(Box<str>),
+}
+
+impl SmallText {
+    fn bytes(&self) -> &[u8] {
+        match &self.0 {
+            Kept::Short(len, bytes) => bytes.get(..usize::from(*len)).unwrap_or(&[]),
+            Kept::Long(text) => text.as_bytes(),
+        }
+    }
+}
+
+impl From<&str> for SmallText {
+    fn from(text: &str) -> SmallText {
+        let mut bytes = [0; SHORT];
+        SmallText(match (bytes.get_mut(..text.len()), u8::try_from(text.len())) {
+            (Some(place), Ok(len)) => {
+                place.copy_from_slice(text.as_bytes());
+                Kept::Short(len, bytes)
+            }
+            _ => Kept::Long(text.into()),
+        })
+    }
+}
+
+impl Deref for SmallText {
+    type Target = str;
+    fn deref(&self) -> &str {
+        match &self.0 {
+            Kept::Short(..) => std::str::from_utf8(self.bytes()).unwrap_or(""),
+            Kept::Long(text) => text,
+        }
+    }
+}
+
+/// Looked up by its bytes, which need no look at what they say.
+impl Borrow<[u8]> for SmallText {
+    fn borrow(&self) -> &[u8] {
+        self.bytes()
+    }
+}
+
+impl PartialEq for SmallText {
+    fn eq(&self, other: &SmallText) -> bool {
+        self.bytes() == other.bytes()
+    }
+}
+
+impl Eq for SmallText {}
+
+impl PartialEq<str> for SmallText {
+    fn eq(&self, other: &str) -> bool {
+        self.bytes() == other.as_bytes()
+    }
+}
+
+impl Hash for SmallText {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.bytes().hash(state);
+    }
+}
+
+impl Display for SmallText {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        Display::fmt(&**self, f)
+    }
+}
+
+impl Debug for SmallText {
+    fn fmt(&self, f: &mut Formatter<'_>) -> fmt::Result {
+        Debug::fmt(&**self, f)
+    }
 }
 
 /// A place so many further on, or further back where that is negative.

@@ -21,7 +21,7 @@ pub mod symbol;
 use symbol::{Role, Symbol};
 
 pub use combine::{Combined, Exponent, power, product, quotient};
-pub use convert::{Conversion, Mismatch, conversion, conversion_from_absolute, conversion_to_absolute, mismatch};
+pub use convert::{Conversion, Mismatch, conversion, conversion_to_absolute, mismatch};
 pub use dimension::Dimension;
 pub use kind::{Beginning, Kind};
 pub use parse::UnitTrouble;

@@ -403,7 +403,10 @@ fn moved_inputs(sheet: &Sheet) -> Vec<(String, std::ops::Range<usize>, String)> 
             && !value.is_zero()
         {
             let start = sheet.tree().items[sheet.item_of(cell) as usize].start as usize;
-            let end = tolerance.map_or(expression.span, |tolerance| tolerance.span).end as usize;
+            let end = tolerance
+                .as_ref()
+                .map_or(expression.span, |tolerance| tolerance.span)
+                .end as usize;
             let larger = format!("{:.4} {unit}", value.to_f64() * 1.01);
             let from = start + expression.span.start as usize;
             moved.push((entry.name.text.to_string(), from..start + end, larger));

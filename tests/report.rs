@@ -901,8 +901,12 @@ fn check_difference(before: &str, now: &str, unit: &str, form: Form, manner: Man
             place: digits::calculated(&quantity, 4).place,
         }
     };
-    let found = change::difference(stand(before), stand(now), unit, form, manner);
-    assert_eq!(found.unwrap_or_default(), expected, "{before} → {now} {unit}");
+    let found = change::gap(stand(before), stand(now), unit, form, manner);
+    assert_eq!(
+        found.map(|gap| gap.words()).unwrap_or_default(),
+        expected,
+        "{before} → {now} {unit}"
+    );
 }
 
 #[test]

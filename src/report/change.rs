@@ -1,7 +1,7 @@
 //! What a trial or an edit changed: before and now, side by side.
 //!
 //! The checks that flipped stand first, below them the answers touched, one a line with what
-//! changed: the last lines are the nearest. How a change is worded is settled in [`difference`],
+//! changed: the last lines are the nearest. How a change is worded is settled in [`gap`],
 //! before anything is laid out. Start reading at [`Changes`].
 
 use crate::number::Number;
@@ -92,14 +92,9 @@ pub struct Gap {
     manner: Manner,
 }
 
-/// The difference in words: `shorter by 3.5 h (-41 %)`; `None` where the shown
-/// digits don't differ. `unit` is that of a difference (`F°` for points).
-pub fn difference(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<String> {
-    gap(before, now, unit, form, manner).map(|gap| gap.words())
-}
-
 /// The difference; `None` where the shown digits don't differ. It is that of the
-/// values as shown, so that who subtracts them finds the same.
+/// values as shown, so that who subtracts them finds the same. `unit` is that of a
+/// difference (`F°` for points).
 pub fn gap(before: Stand, now: Stand, unit: &str, form: Form, manner: Manner) -> Option<Gap> {
     let gap = now.value.sub(before.value).ok()?;
     let shown = as_shown(now, form)?.sub(as_shown(before, form)?).ok()?;

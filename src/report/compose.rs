@@ -96,14 +96,28 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
     } = builder;
     report.title = sections.title.clone();
     report.sections = sections.into_list();
-    report.case = sheet.case().map(|case| Case {
-        name: case.name.clone(),
-        title: case.title.clone(),
-    });
+    report.case = case(sheet);
     report.trials = in_hand::trials(sheet, options);
     report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
+    with_problems(sheet, report, &appraisal)
+}
+
+/// A report of the checks alone, with the problems of all.
+pub(crate) fn checks_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
+    let (checks, appraisal) = appraised_checks(sheet, options, Tables::Drawn);
+    let report = Report {
+        title: in_hand::title(sheet),
+        case: case(sheet),
+        trials: in_hand::trials(sheet, options),
+        checks,
+        ..Report::default()
+    };
+    with_problems(sheet, report, &appraisal)
+}
+
+fn with_problems(sheet: &Sheet, mut report: Report, appraisal: &Appraisal) -> (Report, Vec<Problem>) {
     let mut problems = sheet.problems();
-    problems.extend(sheet.unfinished(&appraisal));
+    problems.extend(sheet.unfinished(appraisal));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
     report.problems = problems
         .iter()
@@ -112,8 +126,19 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
     (report, problems)
 }
 
+fn case(sheet: &Sheet) -> Option<Case> {
+    sheet.case().map(|case| Case {
+        name: case.name.clone(),
+        title: case.title.clone(),
+    })
+}
+
 /// The checks alone.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
+    appraised_checks(sheet, options, Tables::Left).0
+}
+
+fn appraised_checks(sheet: &Sheet, options: Options, tables: Tables) -> (Vec<Check>, Appraisal) {
     let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
     let failing: Vec<CellId> = cells
         .iter()
@@ -123,11 +148,11 @@ pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     // the values behind those that fail are told, with no more digits than are sure
     let behind = sheet.needed_by_all(&failing);
     let behind: Vec<CellId> = cells.iter().copied().chain(behind).collect();
-    let appraisal = appraised_with_draws(sheet, &behind, Tables::Left);
-    cells
+    let appraisal = appraised_with_draws(sheet, &behind, tables);
+    let checks = cells
         .iter()
-        .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options))
-        .collect()
+        .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options));
+    (checks.collect(), appraisal)
 }
 
 /// The entry of a cell as the report has it.
@@ -185,9 +210,9 @@ pub fn shown_value(sheet: &Sheet, evaluated: &Evaluated, clock: bool, options: O
                 doubts: rows_doubted(doubt.as_ref()),
                 late: evaluated.late,
             };
-            rows::shown(sheet, column, names.as_ref(), options)
+            rows::column_shown(sheet, column, names.as_ref(), options)
         }
-        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::Within(range), _) => within::range_shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     }
 }
@@ -640,23 +665,23 @@ fn shown_entry(
                 late: sheet.late(cell),
             };
             match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
-                true => rows::shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                true => rows::column_shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
                 false => column::in_one_line(sheet, column, options),
             }
         }
-        (Reading::Within(range), _) => within::shown(sheet, range, kind, clock, options),
+        (Reading::Within(range), _) => within::range_shown(sheet, range, kind, clock, options),
         (Reading::None(_), _) => Shown::text("has a problem"),
     };
     let mut shown = shown;
     for ((_, row), mark) in appraisal.row_marks.range((cell, 0)..=(cell, u32::MAX)) {
         let cells = shown.rows.as_mut().map(|rows| &mut rows.cells);
         if let Some(Some(one)) = cells.and_then(|cells| cells.get_mut(*row as usize)) {
-            one.mark = Some(marks::told(sheet, mark, kind, clock, options));
+            one.mark = Some(marks::mark_words(sheet, mark, kind, clock, options));
         }
     }
     let mark = appraisal.marks.get(&cell);
     Shown {
-        mark: mark.map(|mark| marks::told(sheet, mark, kind, clock, options)),
+        mark: mark.map(|mark| marks::mark_words(sheet, mark, kind, clock, options)),
         ..shown
     }
 }
@@ -685,7 +710,9 @@ fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) 
     if tree.unit.is_some_and(|wanted| wanted.unit != unit || wanted.clock) || shape.is_none() {
         return None;
     }
-    let span: Span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+    let span: Span = tolerance
+        .as_ref()
+        .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
     let shown = digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)));
     Some(of_24_hours(sheet, cell, shown))
 }

@@ -32,7 +32,9 @@ impl Session {
             value: None,
         };
         self.act(line.trim(), act, |session| {
-            let found = session.sheet.cell_value(place, line, expression, *tolerance);
+            let found = session
+                .sheet
+                .cell_value(place, line, expression, tolerance.as_deref().copied());
             let number = found.map_err(|problems| session.refused(line, &problems))?.number();
             let number = number.ok_or_else(|| Refusal::new("only a range is known of this"))?;
             let before = session.cell_shown(place);
@@ -54,7 +56,7 @@ impl Session {
                 HeldCell {
                     name,
                     value: number,
-                    tolerance: *tolerance,
+                    tolerance: tolerance.as_deref().copied(),
                     written,
                 },
             );

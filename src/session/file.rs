@@ -9,7 +9,6 @@ use std::path::{Path, PathBuf};
 use std::{fs, io};
 
 use crate::problem::Code;
-use crate::report::model::Check;
 use crate::sheet::Enclosed;
 use crate::syntax::tree::{Node, TableContent};
 use crate::text::Span;
@@ -182,6 +181,7 @@ impl Session {
                 write_whole(path, self.sheet.text(), "save as FILE")?;
             }
         }
+        self.look();
         let mut outcome = Outcome::said(format!("Saved {}", path.display())).quietly();
         outcome.told.extend(self.save_enclosed(&folder_of(path))?);
         let folder = folder_of(path);
@@ -253,17 +253,17 @@ impl Session {
             return Err(Refusal::new(message));
         };
         let text = read_text(&path)?;
-        let failing = self.failing();
+        self.look();
+        let failing = self.told.failing();
         let told = told_aside(&self.source.text, self.sheet.text(), &text);
         let known = std::mem::replace(&mut self.source.text, text.clone());
         let changes = self.sheet.text() != text;
         let mut outcome = self.take_text(&text)?;
         if changes
             && known != text
-            && let Some(step) = self.done.last_mut()
+            && let Some(step) = self.history.last_mut()
         {
-            step.bytes += known.len() + text.len();
-            step.reread = Some((known, text));
+            step.has_reread(known, text);
         }
         outcome.told.extend(told);
         outcome.told.extend(self.note_file());
@@ -271,17 +271,11 @@ impl Session {
             self.sheet.refresh();
             self.tell_changes(&mut outcome);
         }
-        outcome.still = self.failing();
+        outcome.still = self.told.failing();
         outcome
             .still
             .retain(|check| failing.iter().any(|before| before.text == check.text));
         Ok(outcome)
-    }
-
-    /// The checks that don't hold, as they were told last.
-    fn failing(&self) -> Vec<Check> {
-        let fails = |check: &&Check| check.holds == Some(false);
-        self.picture.checks.iter().filter(fails).cloned().collect()
     }
 
     /// Puts a text that was read again in place of the one in hand, as one step.

@@ -16,7 +16,38 @@ use crate::text::Span;
 
 use super::disk::write_whole;
 use super::file::Replacing;
-use super::{Outcome, Refusal, Replacement, Session};
+use super::history::Replacement;
+use super::{Outcome, Refusal, Session};
+
+/// The files that tables are read from, by their paths as the worksheet names them.
+#[derive(Default)]
+pub(super) struct TableFiles {
+    /// The text that is known to be in each that is in hand.
+    known: BTreeMap<String, String>,
+    /// How each stood on the disk when it was read.
+    stamps: BTreeMap<String, Option<Stamp>>,
+}
+
+/// How long a file is and when it was written.
+type Stamp = (u64, Option<SystemTime>);
+
+impl TableFiles {
+    /// Takes a text that is changed in hand: with what is known to be in the file, or nothing
+    /// where it says the same again.
+    fn changed(&mut self, path: &str, before: &str, now: String) -> Option<String> {
+        let known = self.known.entry(path.to_owned()).or_insert_with(|| before.to_owned());
+        let held = (*known != now).then_some(now);
+        if held.is_none() {
+            self.known.remove(path);
+        }
+        held
+    }
+
+    /// Whether a file stands otherwise than when it was read.
+    fn is_other(&self, path: &str, stamp: Option<Stamp>) -> bool {
+        self.stamps.get(path).is_some_and(|before| *before != stamp)
+    }
+}
 
 impl Session {
     /// Replaces a stretch of a table's file, in hand, as part of the step at work.
@@ -30,7 +61,7 @@ impl Session {
             inserted: with.to_owned(),
         };
         self.exchange(&replaced, replaced.removed.len(), with);
-        self.working.push(replaced);
+        self.history.add(replaced);
         Ok(())
     }
 
@@ -52,27 +83,20 @@ impl Session {
             self.sheet.replace(Span::new(stretch.start, stretch.end), with);
             return;
         };
-        let Ok(mut text) = self.file_text(path) else { return };
-        if text.get(stretch.clone()).is_some() {
-            let known = self.files.entry(path.clone()).or_insert_with(|| text.clone());
-            text.replace_range(stretch, with);
-            let held = (*known != text).then_some(text);
-            if held.is_none() {
-                self.files.remove(path);
-            }
+        let Ok(text) = self.file_text(path) else { return };
+        let mut now = text.clone();
+        if now.get(stretch.clone()).is_some() {
+            now.replace_range(stretch, with);
+            let held = self.table_files.changed(path, &text, now);
             self.sheet.hold_file(path, held);
         }
     }
 
     /// The files of tables whose text in hand isn't the one known to stand there.
     pub(super) fn unsaved_files(&self) -> impl Iterator<Item = (&String, &str)> {
-        let held = |path: &String| self.sheet.held_file(path);
-        let files = self
-            .files
-            .iter()
-            .filter_map(move |(path, known)| Some((path, known, held(path)?)));
-        files
-            .filter(|(_, known, held)| known.as_str() != *held)
+        let known = self.table_files.known.iter();
+        let held = known.filter_map(|(path, known)| Some((path, known, self.sheet.held_file(path)?)));
+        held.filter(|(_, known, held)| known.as_str() != *held)
             .map(|(path, _, held)| (path, held))
     }
 
@@ -92,7 +116,7 @@ impl Session {
         for (path, text) in open {
             let place = self.file_path(&path);
             write_whole(&place, &text, "save as FILE")?;
-            self.files.insert(path.clone(), text);
+            self.table_files.known.insert(path.clone(), text);
             self.sheet.hold_file(&path, None);
             told.push(format!("Saved {}", place.display()));
         }
@@ -105,7 +129,7 @@ impl Session {
     }
 
     fn check_file(&self, path: &str) -> Result<(), Refusal> {
-        let known = self.files.get(path);
+        let known = self.table_files.known.get(path);
         if self.sheet.file_on_disk(path).ok().as_ref() == known {
             return Ok(());
         }
@@ -134,17 +158,11 @@ impl Session {
     /// in before it: `in hand PATH`, and below it a line each.
     pub(super) fn lines_of_files(&self) -> Vec<String> {
         let mut lines = Vec::new();
-        for (path, known) in &self.files {
+        for (path, known) in &self.table_files.known {
             let mut text = self.sheet.file_text(path).unwrap_or_default();
-            let replaced = self.done.iter().flat_map(|step| &step.texts);
-            let replaced = replaced.filter(|replaced| replaced.file.as_ref() == Some(path));
-            replaced.rev().for_each(|replaced| {
-                let stretch = replaced.start..replaced.start + replaced.inserted.len();
-                if text.get(stretch.clone()).is_some() {
-                    text.replace_range(stretch, &replaced.removed);
-                }
-            });
-            if text != *known && self.forgotten > 0 {
+            let replaced = self.history.replaced_in(Some(path));
+            replaced.for_each(|replaced| replaced.take_back(&mut text));
+            if text != *known && self.history.forgotten() > 0 {
                 lines.push(format!("in hand {path}"));
                 lines.extend(text.split('\n').map(|line| format!("= {line}")));
             }
@@ -158,7 +176,7 @@ impl Session {
         let text = lines.collect::<Vec<_>>().join("\n");
         let known = self.file_text(path)?;
         if known != text {
-            self.files.entry(path.to_owned()).or_insert(known);
+            self.table_files.known.entry(path.to_owned()).or_insert(known);
             self.sheet.hold_file(path, Some(text));
         }
         Ok(())
@@ -184,7 +202,7 @@ impl Session {
             let stamp = self.stamp_of(&path);
             (path, stamp)
         });
-        self.stamps = stamps.collect();
+        self.table_files.stamps = stamps.collect();
     }
 
     fn stamp_of(&self, path: &str) -> Option<Stamp> {
@@ -194,10 +212,7 @@ impl Session {
 
     /// Takes up files of tables that grew or were changed since they were read; what is told.
     pub fn notice_files(&mut self) -> Option<Outcome> {
-        let is_other = |path: &String| {
-            let before = self.stamps.get(path);
-            before.is_some_and(|before| *before != self.stamp_of(path))
-        };
+        let is_other = |path: &String| self.table_files.is_other(path, self.stamp_of(path));
         let changed: Vec<String> = self.files_read().into_iter().filter(is_other).collect();
         let before = self.row_counts();
         self.look_at_files();
@@ -208,8 +223,9 @@ impl Session {
             .into_iter()
             .partition(|path| self.unsaved_files().any(|(known, _)| known == path));
         for path in &others {
-            self.files.remove(path);
+            self.table_files.known.remove(path);
         }
+        self.look();
         self.sheet.refresh();
         let mut outcome = Outcome::default();
         outcome
@@ -247,6 +263,3 @@ impl Session {
         }
     }
 }
-
-/// How long a file is and when it was written.
-pub(super) type Stamp = (u64, Option<SystemTime>);

@@ -26,7 +26,7 @@ pub(super) use reading::{Content, End, Written};
 pub(super) use slot::{Making, Slot, Unopened, beside, in_state};
 
 use format::{EXPLAINED, OPENING, encoded, now};
-use mark::{SEED, shown};
+use mark::SEED;
 
 /// So much may be added to a journal before it is written anew in short form.
 const MOST_ADDED: usize = 256 * 1024;
@@ -44,7 +44,7 @@ impl Whole {
     /// The journal that begins with this text, belongs to this file, and tells this.
     pub(super) fn of(start: &str, file: Mark, records: &[Record]) -> Whole {
         let mut content = format!("{OPENING}{EXPLAINED}");
-        let ending = format!("began {} text {} trials 0", now(), shown(file));
+        let ending = format!("began {} text {} trials 0", now(), file.written());
         let (text, mut chain) = encoded(SEED, Some(start), &ending);
         content.push_str(&text);
         for record in records {

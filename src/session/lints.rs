@@ -4,9 +4,9 @@
 //! script among those of a name, signs that turn the direction of writing. None of it
 //! changes a value, so the sheet doesn't look for it. Start reading at [`lints`].
 
-use std::borrow::Cow;
+use std::hash::{BuildHasher, Hash, Hasher};
 
-use foldhash::{HashMap, HashMapExt};
+use foldhash::HashMap;
 use unicode_security::MixedScript;
 use unicode_security::confusable_detection::skeleton;
 
@@ -21,9 +21,7 @@ use super::verbs::typed_verb;
 pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
     let tree = sheet.tree();
     let mut found = Vec::new();
-    let mut seen = Seen {
-        by_look: HashMap::new(),
-    };
+    let mut seen = Seen::default();
     for (index, item) in (0u32..).zip(&tree.items) {
         found.extend(turned(tree.text_of(index as usize), index));
         let (name, space) = match &item.node {
@@ -35,11 +33,9 @@ pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
         };
         let place = Place::new(index, name.span);
         found.extend(verb(name, place).filter(|_| space == Space::Names));
-        found.extend(seen.alike(&name.text, place, space, sheet));
-        found.extend(headings(&item.node).flat_map(|name| {
-            let place = Place::new(index, name.span);
-            seen.alike(&name.text, place, Space::Columns(index), sheet)
-        }));
+        found.extend(seen.alike((name, index), space, sheet));
+        let columns = headings(&item.node);
+        found.extend(columns.flat_map(|name| seen.alike((name, index), Space::Columns(index), sheet)));
     }
     found
 }
@@ -76,38 +72,56 @@ enum Space {
     Columns(u32),
 }
 
-/// The names so far, by how they look.
+/// The first name of each look, with its item, by the sum of the look.
+#[derive(Default)]
 struct Seen<'a> {
-    by_look: HashMap<(Space, Cow<'a, str>), (&'a str, Place)>,
+    by_look: HashMap<u64, (&'a Name, u32)>,
 }
 
 impl<'a> Seen<'a> {
     /// What may be taken for another name, or typed as one.
-    fn alike(&mut self, name: &'a str, place: Place, space: Space, sheet: &Sheet) -> Option<Problem> {
-        let first = *self.by_look.entry((space, look(name))).or_insert((name, place));
-        if first.0 == name {
+    fn alike(&mut self, (name, item): (&'a Name, u32), space: Space, sheet: &Sheet) -> Option<Problem> {
+        let sum = self.by_look.hasher().hash_one((space, Look(&name.text)));
+        let (first, first_item) = *self.by_look.entry(sum).or_insert((name, item));
+        let (place, first_place) = (Place::new(item, name.span), Place::new(first_item, first.span));
+        let (name, first): (&str, &str) = (&name.text, &first.text);
+        if first == name {
             return mixed(name, place);
         }
-        let line = match first.1.item == place.item {
+        // another look may have the same sum
+        if !Look(name).letters().eq(Look(first).letters()) {
+            return None;
+        }
+        let line = match first_item == item {
             true => String::new(),
-            false => format!(" on line {}", sheet.line(first.1.item)),
+            false => format!(" on line {}", sheet.line(first_item)),
         };
-        let which = odd_letter(name).or_else(|| odd_letter(first.0));
+        let which = odd_letter(name).or_else(|| odd_letter(first));
         let which = which.map_or(String::new(), |(_, letter)| {
             format!("; the `{letter}` is {}", code_of(letter))
         });
-        let message = format!("`{name}` looks like `{}`{line}{which}", first.0);
-        let problem = Problem::new(Code::LookAlike, message, place).also(first.1, "looks the same");
+        let message = format!("`{name}` looks like `{first}`{line}{which}");
+        let problem = Problem::new(Code::LookAlike, message, place).also(first_place, "looks the same");
         Some(problem.help("give one of them a name that nobody takes for the other"))
     }
 }
 
 /// How a name looks: letters that are drawn alike are one.
-fn look(name: &str) -> Cow<'_, str> {
-    let drawn_alike = |byte: u8| matches!(byte, b'0' | b'1' | b'I' | b'm');
-    match name.is_ascii() && !name.bytes().any(drawn_alike) {
-        true => name.into(),
-        false => skeleton(name).collect::<String>().into(),
+struct Look<'a>(&'a str);
+
+impl Look<'_> {
+    fn letters(&self) -> impl Iterator<Item = char> {
+        let drawn_alike = |byte: u8| matches!(byte, b'0' | b'1' | b'I' | b'm');
+        let is_plain = self.0.is_ascii() && !self.0.bytes().any(drawn_alike);
+        let plain = is_plain.then(|| self.0.chars());
+        let others = (!is_plain).then(|| skeleton(self.0));
+        plain.into_iter().flatten().chain(others.into_iter().flatten())
+    }
+}
+
+impl Hash for Look<'_> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.letters().for_each(|letter| letter.hash(state));
     }
 }
 

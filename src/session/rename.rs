@@ -234,7 +234,7 @@ impl Session {
     }
 
     /// Trials and the case in hand go along with the new name.
-    fn follow(&mut self, mut standing: super::Standing, old: &str, new: &str, renamed: Renamed) {
+    fn follow(&mut self, mut standing: super::standing::Standing, old: &str, new: &str, renamed: Renamed) {
         if renamed == Renamed::Case && standing.case.as_deref() == Some(old) {
             standing.case = Some(new.to_owned());
         }

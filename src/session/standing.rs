@@ -15,7 +15,7 @@ use crate::unit::Kind;
 
 use super::journal::{Act, Event, Mark, Record, Stood};
 use super::trial::{quoted, typed_tolerance};
-use super::{Outcome, Refusal, Replacement, Session};
+use super::{Outcome, Refusal, Session};
 
 /// The case and the trials in hand, by name.
 #[derive(Clone, PartialEq, Default)]
@@ -80,20 +80,19 @@ impl Session {
     /// the first of them made at `first`.
     pub(super) fn short_form(&self, changes: usize, first: Option<String>) -> (String, Vec<Record>) {
         let mut text = self.sheet.text().to_owned();
-        let replaced = self.done.iter().flat_map(|step| &step.texts);
-        let replaced = replaced.filter(|replaced| replaced.file.is_none());
-        replaced.rev().for_each(|replaced| take_back(&mut text, replaced));
-        let earliest = self.done.first().or(self.undone.last());
-        let standing = earliest.map_or_else(|| self.standing(), |step| step.before.clone());
+        let replaced = self.history.replaced_in(None);
+        replaced.for_each(|replaced| replaced.take_back(&mut text));
+        let standing = self.history.at_first().cloned().unwrap_or_else(|| self.standing());
+        let forgotten = self.history.forgotten();
         let (mark, trials) = (Mark::of(&text), standing.trials.len() + standing.cells.len());
         let told = self.told_steps((mark, trials));
         let files = self.lines_of_files();
-        let plain = self.forgotten == 0 && changes == told.len() && standing == Standing::default() && files.is_empty();
+        let plain = forgotten == 0 && changes == told.len() && standing == Standing::default() && files.is_empty();
         let stood = Stood {
             changes,
             first,
             records: told.len(),
-            forgotten: self.forgotten,
+            forgotten,
             lines: files.into_iter().chain(self.lines_of(&standing)).collect(),
         };
         let stood = Record::now(Event::Stood {
@@ -107,12 +106,11 @@ impl Session {
     /// The steps done, those to do again, and as many steps back; `at_first` is what a
     /// record would say before them all.
     fn told_steps(&self, at_first: (Mark, usize)) -> Vec<Record> {
-        let steps = self.done.iter().chain(self.undone.iter().rev());
-        let mut told: Vec<Record> = steps.map(|step| step.record.clone()).collect();
+        let (mut told, done) = self.history.records();
         let left: Vec<(Mark, usize)> = std::iter::once(at_first)
             .chain(told.iter().filter_map(Record::left))
             .collect();
-        let back = left.iter().take(told.len()).skip(self.done.len()).rev();
+        let back = left.iter().take(told.len()).skip(done).rev();
         let back = back.map(|(text, trials)| {
             Record::now(Event::Act {
                 act: Act::Undo,
@@ -192,9 +190,7 @@ impl Session {
             }
             lines = rest;
         }
-        self.done.clear();
-        self.undone.clear();
-        self.forgotten = stood.forgotten;
+        self.history.begin_behind(stood.forgotten);
         Ok(Outcome::default())
     }
 
@@ -220,7 +216,7 @@ impl Session {
             }
         };
         let tolerance = match value {
-            Value::Given { tolerance, .. } => tolerance,
+            Value::Given { tolerance, .. } => tolerance.map(|tolerance| *tolerance),
             _ => None,
         };
         let held = Held {
@@ -254,12 +250,4 @@ impl Session {
 
 fn unreadable(line: &str) -> Refusal {
     Refusal::new(format!("`{line}` can't be read"))
-}
-
-/// The text as it was before a stretch of it was replaced.
-fn take_back(text: &mut String, replaced: &Replacement) {
-    let stretch = replaced.start..replaced.start + replaced.inserted.len();
-    if text.get(stretch.clone()).is_some() {
-        text.replace_range(stretch, &replaced.removed);
-    }
 }

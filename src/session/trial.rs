@@ -145,10 +145,14 @@ stands in parentheses here: `({})`",
             value: None,
         };
         self.act(line.trim(), act, |session| {
-            let found = session.sheet.trial_value(cell, line, expression, *tolerance);
+            let found = session
+                .sheet
+                .trial_value(cell, line, expression, tolerance.as_deref().copied());
             let found = found.map_err(|problems| session.refused(line, &problems))?;
             let written = if is_literal(expression) {
-                let span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+                let span = tolerance
+                    .as_ref()
+                    .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
                 span.of(line).trim().to_owned()
             } else {
                 String::new()
@@ -163,7 +167,7 @@ stands in parentheses here: `({})`",
                 cell,
                 Held {
                     value: found.value,
-                    tolerance: *tolerance,
+                    tolerance: tolerance.as_deref().copied(),
                     by: Holder::Trial,
                     written,
                     source: None,
@@ -566,9 +570,9 @@ fn head(text: &str, entry: &TreeEntry, boxed: Option<&str>) -> String {
 /// A case line without the remark behind it.
 fn value_span(line: &CaseLine) -> Span {
     let value = match &line.value {
-        Some(Value::Given { expression, tolerance }) => {
-            tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span))
-        }
+        Some(Value::Given { expression, tolerance }) => tolerance
+            .as_ref()
+            .map_or(expression.span, |tolerance| expression.span.to(tolerance.span)),
         _ => return line.span,
     };
     let sources = [&line.source, &line.note];

@@ -30,7 +30,7 @@ pub use left::{Found, Left, Offer};
 impl Session {
     /// Whether nothing was done yet.
     fn is_fresh(&self) -> bool {
-        self.journal.is_none() && self.done.is_empty()
+        self.journal.is_none() && self.history.is_empty()
     }
 
     // ---- noting ----

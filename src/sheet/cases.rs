@@ -67,7 +67,7 @@ impl Model {
             }
         };
         let (expression, tolerance) = match line.value.as_ref()? {
-            Value::Given { expression, tolerance } => (expression, *tolerance),
+            Value::Given { expression, tolerance } => (expression, tolerance.as_deref().copied()),
             Value::Blank(span) => {
                 let message = "a case puts a value in place, and `?` is none";
                 problems.push(Problem::new(Code::CaseTarget, message, Place::new(item, *span)));

@@ -531,7 +531,7 @@ impl<'a> Checker<'a> {
         }
         let span = left.span.to(right.span);
         let (left, right, _) = self.alike(left, right, place, Meeting::Comparison)?;
-        let (left, right) = self.told(left, right)?;
+        let (left, right) = self.known_text(left, right)?;
         let column = left.column || right.column;
         Some(Typed {
             kind: Kind::Truth,

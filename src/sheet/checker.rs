@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, Node as TreeNode, TableContent, Worksheet};
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::{Beginning, Kind, Unit};
 
 use super::column::TableColumn;
@@ -36,9 +36,9 @@ impl Shape {
 #[derive(Clone, Debug, Default)]
 pub struct TableShape {
     /// The columns that can be used, with their names.
-    pub columns: Vec<(Box<str>, ColumnId, Kind)>,
+    pub columns: Vec<(SmallText, ColumnId, Kind)>,
     /// The columns with problems.
-    pub broken: Vec<Box<str>>,
+    pub broken: Vec<SmallText>,
     /// Whether the table as a whole couldn't be read.
     pub unreadable: bool,
     /// Whether it has headings, and its rows are still to come.

@@ -7,7 +7,7 @@ use crate::number::Number;
 use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::cell::Cell;
 use crate::syntax::tree::Tolerance;
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::Kind;
 
 use super::scalar::Declared;
@@ -16,7 +16,7 @@ use super::scalar::Declared;
 #[derive(Clone, Debug)]
 pub struct TableColumn {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SmallText,
     /// Kind and unit.
     pub kind: Kind,
     /// The cells; `None` is missing.

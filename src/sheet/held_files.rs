@@ -11,11 +11,11 @@ use crate::syntax::cell::{Cell, read_cell};
 use crate::text::Span;
 use crate::unit::Kind;
 
+use super::Sheet;
 use super::column::{CellPlace, CellRead};
 use super::csv_table::{Files, HeldFiles, text_of};
 use super::table::misfit_of;
 use super::text_pool::TextPool;
-use super::{Enclosed, Sheet};
 
 impl Sheet {
     /// The text of a file that a table is read from: in hand, enclosed, or in the folder.
@@ -54,11 +54,6 @@ impl Sheet {
             None => files.remove(path),
         };
         self.refresh();
-    }
-
-    /// The files that come with the worksheet and stand in no folder.
-    pub fn enclosed(&self) -> Enclosed {
-        self.enclosed
     }
 
     pub(super) fn files(&self) -> Files<'_> {

@@ -2,7 +2,7 @@
 //!
 //! A comparison with a text that no row has, or with other capitals, holds for no row, and
 //! a sum over those rows is a silent zero. A text that is written is looked for when the
-//! worksheet is checked, any other when it runs. Start reading at [`Checker::told`].
+//! worksheet is checked, any other when it runs. Start reading at [`Checker::known_text`].
 
 use crate::calendar::DAY_NAMES;
 use crate::number::Number;
@@ -33,7 +33,7 @@ enum Looked {
 
 impl Checker<'_> {
     /// The sides of a comparison of texts; the one that stands alone is one that the other may be.
-    pub(super) fn told(&mut self, left: Typed, right: Typed) -> Option<(Typed, Typed)> {
+    pub(super) fn known_text(&mut self, left: Typed, right: Typed) -> Option<(Typed, Typed)> {
         if left.kind != Kind::Text {
             return Some((left, right));
         }

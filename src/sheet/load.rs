@@ -10,7 +10,7 @@ use crate::syntax::tree::{
     Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Tolerance,
     ToleranceOf, Value,
 };
-use crate::text::{Span, moved};
+use crate::text::{SmallText, Span, moved};
 use crate::trade::{Built, Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
@@ -112,7 +112,7 @@ impl Model {
     }
 
     /// The columns of a table that is another one in order; `None` for any other table.
-    fn sorted_columns(&self, place: usize, reads: &[Option<ReadTable>], depth: usize) -> Option<Vec<Box<str>>> {
+    fn sorted_columns(&self, place: usize, reads: &[Option<ReadTable>], depth: usize) -> Option<Vec<SmallText>> {
         let call = self.known().made_by(u32::try_from(place).ok()?).and_then(worked_by);
         let (Built::Sorted, call) = call.filter(|_| depth < MOST_SORTED)? else {
             return None;
@@ -127,7 +127,7 @@ impl Model {
         })?;
         Some(
             own.into_iter()
-                .chain(self.names.worked_columns(table).map(Box::from))
+                .chain(self.names.worked_columns(table).map(SmallText::from))
                 .collect(),
         )
     }
@@ -583,8 +583,11 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
                 Some(unit) => checker.shown_in(value, unit),
                 None => Some(checker.settle(value)),
             });
-            let value =
-                value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+            let value = value.filter(|value| {
+                tolerance
+                    .as_deref()
+                    .is_none_or(|tolerance| checker.tolerance_fits(value, tolerance))
+            });
             let value = value.and_then(|value| checker.as_column(&entry.name, value));
             finish(checker, value)
         }

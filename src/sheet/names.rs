@@ -4,16 +4,14 @@
 //! two with one name the first counts and the second is the problem.
 //! Start reading at [`Names::collect`].
 
-use std::borrow::Borrow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
-use std::hash::{Hash, Hasher};
 
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
-use crate::text::{Wanted, moved, nearest};
+use crate::text::{SmallText, Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
 
@@ -36,67 +34,11 @@ pub enum Named {
     Rule(u32),
 }
 
-/// The bytes that a short name may have.
-const SHORT: usize = 22;
-
-/// A name to look up. A short one stands in the map itself, so that looking it up
-/// touches no other memory.
-#[derive(Clone, Debug)]
-enum Key {
-    Short(u8, [u8; SHORT]),
-    Long(Box<str>),
-}
-
-impl Key {
-    fn new(name: &str) -> Key {
-        let mut bytes = [0; SHORT];
-        match (bytes.get_mut(..name.len()), u8::try_from(name.len())) {
-            (Some(place), Ok(len)) => {
-                place.copy_from_slice(name.as_bytes());
-                Key::Short(len, bytes)
-            }
-            _ => Key::Long(name.into()),
-        }
-    }
-
-    fn bytes(&self) -> &[u8] {
-        match self {
-            Key::Short(len, bytes) => bytes.get(..usize::from(*len)).unwrap_or(&[]),
-            Key::Long(name) => name.as_bytes(),
-        }
-    }
-
-    fn text(&self) -> &str {
-        std::str::from_utf8(self.bytes()).unwrap_or("")
-    }
-}
-
-impl Borrow<[u8]> for Key {
-    fn borrow(&self) -> &[u8] {
-        self.bytes()
-    }
-}
-
-impl PartialEq for Key {
-    fn eq(&self, other: &Key) -> bool {
-        self.bytes() == other.bytes()
-    }
-}
-
-impl Eq for Key {}
-
-/// As its bytes are hashed, which is what looking up by them asks for.
-impl Hash for Key {
-    fn hash<H: Hasher>(&self, state: &mut H) {
-        self.bytes().hash(state);
-    }
-}
-
 /// Every name, and the cells in the order of the file.
 #[derive(Clone, Debug, Default)]
 pub struct Names {
-    by_name: HashMap<Key, Named, RandomState>,
-    cases: HashMap<Box<str>, u32, RandomState>,
+    by_name: HashMap<SmallText, Named, RandomState>,
+    cases: HashMap<SmallText, u32, RandomState>,
     /// The item of each cell.
     pub cell_items: Vec<u32>,
     /// Whether each cell is an input.
@@ -110,7 +52,7 @@ pub struct Names {
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
     /// The worked columns of tables, `log.net`, in the order of the file.
-    columns: Vec<(Box<str>, CellId)>,
+    columns: Vec<(SmallText, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
 }
@@ -178,7 +120,7 @@ impl Names {
 
     /// Whether the name is new, and so counts.
     fn add_name(&mut self, sheet: &Worksheet, item: u32, name: &Name, named: Named) -> bool {
-        let first = match self.by_name.entry(Key::new(&name.text)) {
+        let first = match self.by_name.entry(name.text.clone()) {
             Entry::Vacant(place) => {
                 place.insert(named);
                 self.problems.extend(lint(item, name));
@@ -254,7 +196,7 @@ impl Names {
             .into_iter()
             .partition(|(name, _)| is_taken(name));
         self.columns = kept;
-        let gone: Vec<(Box<str>, CellId)> = gone;
+        let gone: Vec<(SmallText, CellId)> = gone;
         for (name, cell) in &gone {
             self.by_name.remove(name.as_bytes());
             if let Some(counts) = self.counts.get_mut(cell.0 as usize) {
@@ -272,7 +214,7 @@ impl Names {
 
     /// The cells of the worked columns of a table.
     pub(crate) fn worked_cells<'a>(&'a self, table: &'a str) -> impl Iterator<Item = CellId> {
-        let of = move |(name, _): &&(Box<str>, CellId)| name.split_once('.').is_some_and(|(of, _)| of == table);
+        let of = move |(name, _): &&(SmallText, CellId)| name.split_once('.').is_some_and(|(of, _)| of == table);
         self.columns.iter().filter(of).map(|(_, cell)| *cell)
     }
 
@@ -308,23 +250,23 @@ impl Names {
         self.by_name
             .iter()
             .find(|(_, named)| **named == Named::Cell(cell))
-            .map(|(name, _)| name.text())
+            .map(|(name, _)| &**name)
     }
 
     /// Every name, in no order.
     pub fn all(&self) -> impl Iterator<Item = (&str, Named)> {
-        self.by_name.iter().map(|(name, named)| (name.text(), *named))
+        self.by_name.iter().map(|(name, named)| (&**name, *named))
     }
 
     /// The item of the case of that name.
     pub fn case(&self, name: &str) -> Option<u32> {
-        self.cases.get(name).copied()
+        self.cases.get(name.as_bytes()).copied()
     }
 
     /// The known name nearest to one that isn't known.
     pub fn nearest(&self, name: &str) -> Option<&str> {
         let wanted = Wanted::new(name);
-        let known = self.by_name.keys().map(Key::text);
+        let known = self.by_name.keys().map(|name| &**name);
         let mut known: Vec<&str> = known.filter(|known| wanted.may_be(known)).collect();
         known.sort_unstable();
         nearest(name, known)

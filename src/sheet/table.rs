@@ -10,7 +10,7 @@ use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::cell::{Cell, cell_guesses, read_cell, time_tolerance};
 use crate::syntax::tree::{Name, Rows, Tolerance, ToleranceForm, ToleranceOf};
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::column::{CellPlace, CellRead, MOST_TOLD, TableColumn, at_cell, note};
@@ -56,7 +56,7 @@ pub(super) fn too_large(columns: usize, rows: usize, room: usize, place: Place) 
 pub(super) struct ReadTable {
     pub columns: Vec<TableColumn>,
     /// Names of columns that can't be used because of a problem.
-    pub broken: Vec<Box<str>>,
+    pub broken: Vec<SmallText>,
     pub problems: Vec<Problem>,
     /// Where a function makes the table: its name, and the column for how it ends.
     pub ends: Option<(&'static str, TableColumn)>,

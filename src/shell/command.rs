@@ -318,7 +318,11 @@ fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> i
                 continue;
             }
         };
-        let (report, problems) = session.reported();
+        // as data it is the whole report
+        let (report, problems) = match format {
+            Format::Json => session.reported(),
+            _ => session.checked(),
+        };
         worst = worse(worst, checked(&report));
         if format == Format::Text {
             let gap = if index > 0 { "\n" } else { "" };

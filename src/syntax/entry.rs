@@ -146,7 +146,7 @@ impl Reader<'_> {
         }
         Some(Value::Given {
             expression,
-            tolerance: Some(tolerance),
+            tolerance: Some(Box::new(tolerance)),
         })
     }
 

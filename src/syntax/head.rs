@@ -118,7 +118,7 @@ fn of_table(table: Name, column: Option<Name>) -> Name {
     match column {
         None => table,
         Some(column) => Name {
-            text: format!("{}.{}", table.text, column.text).into(),
+            text: format!("{}.{}", table.text, column.text).as_str().into(),
             span: table.span.to(column.span),
         },
     }

@@ -8,7 +8,7 @@
 use unicode_normalization::{IsNormalized, UnicodeNormalization, is_nfc_quick};
 
 use crate::problem::{Code, Place, Problem};
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::{Unit, UnitTrouble};
 
 use super::grammar::Token;
@@ -221,9 +221,9 @@ pub(super) fn parse_unit(text: &str) -> Result<Unit, UnitTrouble> {
 }
 
 /// A name in Unicode form NFC.
-pub(super) fn normal(text: &str) -> Box<str> {
+pub(super) fn normal(text: &str) -> SmallText {
     if text.is_ascii() || is_nfc_quick(text.chars()) == IsNormalized::Yes {
         return text.into();
     }
-    text.nfc().collect::<String>().into()
+    text.nfc().collect::<String>().as_str().into()
 }

@@ -4,7 +4,7 @@
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::text::Span;
+use crate::text::{SmallText, Span};
 use crate::unit::Unit;
 
 /// A worksheet: its text, and the items that tile it.
@@ -71,7 +71,7 @@ pub struct Heading {
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Name {
     /// The name.
-    pub text: Box<str>,
+    pub text: SmallText,
     /// Where it stands.
     pub span: Span,
 }
@@ -176,7 +176,7 @@ pub enum Value {
         /// The value.
         expression: Expression,
         /// What follows `±`; only at the end of an input, a case line or a trial.
-        tolerance: Option<Tolerance>,
+        tolerance: Option<Box<Tolerance>>,
     },
 }
 
@@ -403,7 +403,7 @@ pub enum ExpressionNode {
     /// `true`, `false`
     Truth(bool),
     /// `gross`
-    Name(Box<str>),
+    Name(SmallText),
     /// `log.gross`
     Column(Box<(Name, Name)>),
     /// `row 3`, to the right of `of`; counted from 1

@@ -7,10 +7,10 @@ use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
 use crate::number::Real;
 
-use super::declare::{PLAIN, binary, computed, published, remembered, rule, shown};
+use super::declare::{PLAIN, binary, computed, example, published, remembered, rule, shown};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason,
-    ResultKind, Shape, Source, Told,
+    Arguments, Body, Chapter, Complaint, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Reason, ResultKind,
+    Shape, Source, Told,
 };
 
 /// How often chance alone parts results with these values, variances and degrees of freedom
@@ -147,10 +147,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ],
         range: "at least one of the two has a tolerance that the other doesn't share",
         notes: "U counts what the two rest on in common only as far as it moves their difference.",
-        examples: &[Example {
-            call: "normalized_error(first, second)",
-            result: "0.7071",
-        }],
+        examples: &[example("normalized_error(first, second)", "0.7071")],
         example_table: "measured first = 3.0 lb ± 0.1 lb k=2\nmeasured second = 3.1 lb ± 0.1 lb k=2\n",
         body: rule!(normalized_error),
         told: Told::OfDifference,
@@ -175,29 +172,20 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ],
         range: "two results or more",
         notes: "`mean` takes its values for what they are said to be; `average` asks them. Results that are known better than they agree raise `runs-disagree`, and two alone `two-runs`.",
-        examples: &[Example {
-            call: "average(first, second, third)",
-            result: "2.2 lb/h",
-        }],
+        examples: &[example("average(first, second, third)", "2.2 lb/h")],
         example_table: "measured first = 2.2 lb/h ± 0.1 lb/h\nmeasured second = 2.3 lb/h ± 0.1 lb/h\nmeasured third = 2.1 lb/h ± 0.1 lb/h\n",
         body: Body::Fit(Fit::Average),
         ..PLAIN
     },
     Function {
         formula: "value − t·u",
-        examples: &[Example {
-            call: "at_least(left, 95 %)",
-            result: "7.178 h",
-        }],
+        examples: &[example("at_least(left, 95 %)", "7.178 h")],
         body: rule!(at_least),
         ..bound_function("at_least", "what a value is at least, as often as is wanted")
     },
     Function {
         formula: "value + t·u",
-        examples: &[Example {
-            call: "at_most(left, 95 %)",
-            result: "8.822 h",
-        }],
+        examples: &[example("at_most(left, 95 %)", "8.822 h")],
         body: rule!(at_most),
         ..bound_function("at_most", "what a value is at most, as often as is wanted")
     },

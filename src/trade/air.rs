@@ -7,9 +7,9 @@
 use crate::number::Real;
 
 use super::caution::NO_FROST;
-use super::declare::{PLAIN, binary, computed, published, rule, shown};
+use super::declare::{PLAIN, binary, computed, example, published, rule, shown};
 use super::propane::{ATMOSPHERE, PSI, fahrenheit};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind, Source};
+use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, Remark, ResultKind, Source};
 
 /// The air pressure in Pa of the U.S. Standard Atmosphere 1976 at a geometric
 /// altitude in m, below 11 km.
@@ -154,10 +154,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: "below 11 km, and a pressure above none at all; outside is a problem",
         notes: "A gauge, and a regulator's spring, count from the local air.",
         cautions: &[&super::caution::GAUGE_SHOWS_TEMPERATURE],
-        examples: &[Example {
-            call: "gauge_at(93.019 psig, 5000 ft)",
-            result: "95.49 psi",
-        }],
+        examples: &[example("gauge_at(93.019 psig, 5000 ft)", "95.49 psi")],
         body: rule!(gauge_at),
         ..PLAIN
     },
@@ -172,14 +169,8 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: "below 11 km, geometric altitude; outside is a problem",
         notes: "Station pressure; a weather report's is reduced to sea level.",
         examples: &[
-            Example {
-                call: "air_pressure(5000 ft)",
-                result: "84.31 kPa",
-            },
-            Example {
-                call: "air_pressure(0 ft)",
-                result: "101.3 kPa",
-            },
+            example("air_pressure(5000 ft)", "84.31 kPa"),
+            example("air_pressure(0 ft)", "101.3 kPa"),
         ],
         body: rule!(air_pressure),
         ..PLAIN
@@ -194,10 +185,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         sources: &[ANNEX],
         range: MOIST_RANGE,
         notes: "Below freezing frost forms first: see frost_point.",
-        examples: &[Example {
-            call: "dew_point(70 °F, 50 %)",
-            result: "50.50 °F",
-        }],
+        examples: &[example("dew_point(70 °F, 50 %)", "50.50 °F")],
         body: rule!(dew_point),
         ..PLAIN
     },
@@ -211,10 +199,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         sources: &[ANNEX],
         range: MOIST_RANGE,
         notes: "A wall below it and below freezing frosts. Above freezing it is dew that forms. When a cylinder begins to frost is asked of its draw-down: first(night.time where night.temperature < white_below), with white_below = min(frost_point(air, humidity), 32 °F).",
-        examples: &[Example {
-            call: "frost_point(24 °F, 80 %)",
-            result: "20.24 °F",
-        }],
+        examples: &[example("frost_point(24 °F, 80 %)", "20.24 °F")],
         body: rule!(frost_point),
         appraise: Some(appraise_frost),
         ..PLAIN
@@ -229,10 +214,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         sources: &[ANNEX, computed("humidity relative to liquid water")],
         range: MOIST_RANGE,
         notes: "The formula itself may be out by 0.6 % (from memory). Station pressure less this is the dry pressure that sae_j1349 takes.",
-        examples: &[Example {
-            call: "vapor_pressure(86 °F, 50 %)",
-            result: "2.117 kPa",
-        }],
+        examples: &[example("vapor_pressure(86 °F, 50 %)", "2.117 kPa")],
         body: rule!(vapor_pressure),
         ..PLAIN
     },

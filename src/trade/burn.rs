@@ -6,10 +6,10 @@
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, FUEL_LINE};
-use super::declare::{PLAIN, binary, computed, practice, published, rule, shown, whole};
+use super::declare::{PLAIN, binary, computed, example, practice, published, rule, shown, whole};
 use super::{
-    Arguments, Body, Chapter, Complaint, Example, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Remark,
-    ResultKind, Shape, Source,
+    Arguments, Body, Chapter, Complaint, Fact, Fit, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
+    Shape, Source,
 };
 
 /// The rate at another load, on a straight fuel line through the one weighed.
@@ -132,10 +132,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         range: "two readings or more, at different times; for two, the difference over the time; a weight that rises for certain is a problem",
         notes: "Where the scatter is the larger, Student's k for readings less two degrees of freedom: 4.53, 3.31, 2.87 for 2–4; where the declared is, k = 2, so a third reading on the line never makes the rate less sure. A swing that nobody declared isn't seen by two readings: give the heading a ±, `gross [lb ± 0.1]`, and a clock that may be off its own, `time ± 3 min`. What hangs on the scale at every weighing cancels, and so does the tare; what hangs there at some of them is fitted with the rate (`attached: run.hose = \"on\"`), which takes one degree of freedom.",
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "burn_rate(run.time, run.gross)",
-            result: "2.74 lb/h",
-        }],
+        examples: &[example("burn_rate(run.time, run.gross)", "2.74 lb/h")],
         example_table: RUN,
         body: Body::Fit(Fit::BurnRate),
         ..PLAIN
@@ -151,10 +148,10 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         range: "both kinds must occur, and one of them at two times; three weighings or more, four for a scatter",
         notes: "Hose and regulator weigh the same each time they hang there. Rate, weight and what follows from them share one covariance; degrees of freedom are readings less three.",
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "attached_weight(run.time, run.gross, run.hose = \"on\")",
-            result: "1.2 lb",
-        }],
+        examples: &[example(
+            "attached_weight(run.time, run.gross, run.hose = \"on\")",
+            "1.2 lb",
+        )],
         example_table: MIXED,
         body: Body::Fit(Fit::Attached),
         ..PLAIN
@@ -181,10 +178,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         notes: "It counts scatter, clock, target and how far past the readings it lies, so it widens the further it is carried. Where the rate is known worse than to 30 %, Fieller's limits stand beside it, which are uneven; where it is no surer than its own size, no latest time can be told. Nothing shows that the load stays as it was.",
         tells: &[Fact::ByWeight],
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "reaches(run.time, run.gross, 31.3 lb)",
-            result: "01:31 (+1 d)",
-        }],
+        examples: &[example("reaches(run.time, run.gross, 31.3 lb)", "01:31 (+1 d)")],
         example_table: RUN,
         body: Body::Fit(Fit::Reaches),
         ..PLAIN
@@ -215,10 +209,10 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         range: "three weighings or more, with two loads or more between them; outside the loads weighed a caution",
         notes: "At 0 W it is what the set burns without load, so the no-load share is weighed, not guessed. A row without a weight still says that the load changed. Loads by one meter share its error if the column is multiplied by one entry, `run.load * meter`, and so does `at_load`.",
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "rate_at_load(run.time, run.gross, run.load, 1200 W)",
-            result: "1.65 lb/h",
-        }],
+        examples: &[example(
+            "rate_at_load(run.time, run.gross, run.load, 1200 W)",
+            "1.65 lb/h",
+        )],
         example_table: LOADS,
         body: Body::Fit(Fit::RateAtLoad),
         ..PLAIN
@@ -227,20 +221,14 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         parameters: &[X, Y, ATTACHED.or("false")],
         result: ResultKind::SecondOverFirst,
         formula: "Σ(x − x̄)(y − ȳ)/Σ(x − x̄)²",
-        examples: &[Example {
-            call: "slope(points.load, points.rate)",
-            result: "0.84 lb/kWh",
-        }],
+        examples: &[example("slope(points.load, points.rate)", "0.84 lb/kWh")],
         ..line("slope", "slope of the straight line through two columns", Fit::Slope)
     },
     Function {
         parameters: &[X, Y, ATTACHED.or("false")],
         result: ResultKind::LikeSecond,
         formula: "ȳ − slope·x̄",
-        examples: &[Example {
-            call: "intercept(points.load, points.rate)",
-            result: "1.19 lb/h",
-        }],
+        examples: &[example("intercept(points.load, points.rate)", "1.19 lb/h")],
         ..line(
             "intercept",
             "value at x = 0 of the straight line through two columns",
@@ -252,10 +240,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the line's uncertainty s·√(1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
-        examples: &[Example {
-            call: "fitted_at(points.load, points.rate, 1.5 kW)",
-            result: "2.45 lb/h",
-        }],
+        examples: &[example("fitted_at(points.load, points.rate, 1.5 kW)", "2.45 lb/h")],
         ..line(
             "fitted_at",
             "value on the straight line through two columns",
@@ -267,10 +252,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         result: ResultKind::LikeSecond,
         formula: "intercept + slope·at, with the uncertainty of one more reading s·√(1 + 1/n + (at − x̄)²/Sxx)",
         range: "two readings or more, not all at one x; outside the x of the readings a caution",
-        examples: &[Example {
-            call: "next_reading(points.load, points.rate, 1.5 kW)",
-            result: "2.45 lb/h",
-        }],
+        examples: &[example("next_reading(points.load, points.rate, 1.5 kW)", "2.45 lb/h")],
         ..line(
             "next_reading",
             "what one more reading would be on the straight line through two columns",
@@ -302,10 +284,10 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         range: "loads from zero to rated; to/at outside ½ … 2 a caution",
         notes: "Plain proportion is a no-load share of 0 %, which no engine has. Inverter sets that change speed don't follow a straight line.",
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "rescale_rate(2.1 lb/h, at_load: 900 W, rated_load: 2400 W, to_load: 1300 W, no_load_share: 45 %)",
-            result: "2.393 lb/h",
-        }],
+        examples: &[example(
+            "rescale_rate(2.1 lb/h, at_load: 900 W, rated_load: 2400 W, to_load: 1300 W, no_load_share: 45 %)",
+            "2.393 lb/h",
+        )],
         body: rule!(rescale_rate),
         appraise: Some(appraise_rescale),
         ..PLAIN
@@ -330,14 +312,8 @@ pub(super) static FUNCTIONS: [Function; 10] = [
         range: "all above zero",
         notes: "Of the display's step alone; weigh longer where the load is uneven or the cylinder swings.",
         examples: &[
-            Example {
-                call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %)",
-                result: "0.6804 h",
-            },
-            Example {
-                call: "shortest_weighing(3 lb/h, 0.1 lb, 2 %, readings: 5)",
-                result: "0.6086 h",
-            },
+            example("shortest_weighing(3 lb/h, 0.1 lb, 2 %)", "0.6804 h"),
+            example("shortest_weighing(3 lb/h, 0.1 lb, 2 %, readings: 5)", "0.6086 h"),
         ],
         body: rule!(shortest_weighing),
         ..PLAIN

@@ -6,10 +6,8 @@
 use crate::number::Real;
 
 use super::caution::CORD_HEAT;
-use super::declare::{PLAIN, binary, decimal, published, remembered, rule, shown, whole};
-use super::{
-    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape,
-};
+use super::declare::{PLAIN, binary, decimal, example, published, remembered, rule, shown, whole};
+use super::{Argument, Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape};
 
 /// Stranded uncoated copper at 75 °C, in micro-ohms a foot: NEC Chapter 9 Table 8.
 const STRANDED: [(i64, i64); 7] = [
@@ -163,10 +161,10 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         range: "solid round copper, 2/0 to 40 AWG, −200 … 250 °C",
         notes: "One conductor, one way. Stranded wire has about 2 % more.",
         cautions: &[&CORD_HEAT],
-        examples: &[Example {
-            call: "wire_resistance(awg: 12, length: 1000 ft, conductor: 75 °C)",
-            result: "1.932 ohm",
-        }],
+        examples: &[example(
+            "wire_resistance(awg: 12, length: 1000 ft, conductor: 75 °C)",
+            "1.932 ohm",
+        )],
         body: rule!(wire_resistance),
         ..PLAIN
     },
@@ -186,14 +184,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "3 % and 5 % of the supply are what informational notes of the NEC recommend. A motor at start draws several times its running current.",
         cautions: &[&CORD_HEAT],
         examples: &[
-            Example {
-                call: "voltage_drop(20 A, awg: 12, one_way: 100 ft)",
-                result: "7.92 V",
-            },
-            Example {
-                call: "voltage_drop(12 A, awg: 14, one_way: 100 ft)",
-                result: "7.536 V",
-            },
+            example("voltage_drop(20 A, awg: 12, one_way: 100 ft)", "7.92 V"),
+            example("voltage_drop(12 A, awg: 14, one_way: 100 ft)", "7.536 V"),
         ],
         body: rule!(voltage_drop),
         ..PLAIN
@@ -218,14 +210,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "In hotter air it carries less. Check the voltage drop beside it.",
         cautions: &[&CORD_HEAT],
         examples: &[
-            Example {
-                call: "cord_ampacity(12, conductors: 2)",
-                result: "25 A",
-            },
-            Example {
-                call: "cord_ampacity(16, conductors: 3)",
-                result: "10 A",
-            },
+            example("cord_ampacity(12, conductors: 2)", "25 A"),
+            example("cord_ampacity(16, conductors: 3)", "10 A"),
         ],
         body: rule!(cord_ampacity),
         ..PLAIN
@@ -247,10 +233,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         sources: &[remembered("NFPA 54 low-pressure equation")],
         range: "rigid pipe, supply about 11 inH2O; within 1 % of the printed table there. A drop above the supply, and a supply of 1.5 psi and above, are a problem",
         notes: "Gross heat. Hoses and the regulator have limits of their own.",
-        examples: &[Example {
-            call: "gas_line_capacity(0.824 in, 60 ft, 0.5 inH2O)",
-            result: "232200 BTU/h",
-        }],
+        examples: &[example("gas_line_capacity(0.824 in, 60 ft, 0.5 inH2O)", "232200 BTU/h")],
         body: rule!(gas_line_capacity),
         ..PLAIN
     },

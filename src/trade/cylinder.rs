@@ -7,9 +7,9 @@
 use crate::number::Real;
 
 use super::caution::{CYLINDER_PLACE, GAUGE_SHOWS_TEMPERATURE, NO_LIQUID, OVERFILL, STAMP_OR_SCALE};
-use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, published, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, binary, decimal, example, practice, published, rule, shown, whole};
 use super::propane::{EQUATION_OF_STATE, POUND, boiling_in_range, kelvin_in_range, liquid_density, vapor_density};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Reason, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// The density of water at 60 °F, in kg/m³, by which capacities are stamped.
 pub(crate) const WATER_DENSITY: f64 = 999.02;
@@ -198,14 +198,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "Hose and regulator left on weigh 1–3 lb and pull on the scale: take them off, or enter them with a tolerance.",
         cautions: &[&CYLINDER_PLACE],
         examples: &[
-            Example {
-                call: "net_contents(20.6 lb, 17 lb)",
-                result: "3.6 lb",
-            },
-            Example {
-                call: "net_contents(51.9 lb, 24.6 lb, attached: 2.1 lb)",
-                result: "25.2 lb",
-            },
+            example("net_contents(20.6 lb, 17 lb)", "3.6 lb"),
+            example("net_contents(51.9 lb, 24.6 lb, attached: 2.1 lb)", "25.2 lb"),
         ],
         body: rule!(net_contents),
         appraise: Some(appraise_net),
@@ -234,14 +228,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "42 % by weight is not 80 % by volume: a lawful fill stands at 80 % at 41 °F, 82.3 % at 60 °F and 92.4 % at 120 °F.",
         cautions: &[&CYLINDER_PLACE],
         examples: &[
-            Example {
-                call: "fill_limit(47.6 lb)",
-                result: "19.99 lb",
-            },
-            Example {
-                call: "fill_limit(71.4 lb)",
-                result: "29.99 lb",
-            },
+            example("fill_limit(47.6 lb)", "19.99 lb"),
+            example("fill_limit(71.4 lb)", "29.99 lb"),
         ],
         body: rule!(fill_limit),
         appraise: Some(appraise_limit),
@@ -263,14 +251,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "Above 80 % is no fault by itself: a lawful fill stands at 80 % at 41 °F, 82.3 % at 60 °F and 92.4 % at 120 °F. No liquid left gives 0 %.",
         cautions: &[&CYLINDER_PLACE],
         examples: &[
-            Example {
-                call: "liquid_level(20 lb, 47.6 lb, 60 °F)",
-                result: "82.28 %",
-            },
-            Example {
-                call: "liquid_level(20 lb, 47.6 lb, 120 °F)",
-                result: "92.44 %",
-            },
+            example("liquid_level(20 lb, 47.6 lb, 60 °F)", "82.28 %"),
+            example("liquid_level(20 lb, 47.6 lb, 120 °F)", "92.44 %"),
         ],
         body: rule!(liquid_level),
         appraise: Some(appraise_level),
@@ -291,10 +273,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         range: "pure propane, least pressure −1.78 … 233.8 psig (−45 … 50 °C); outside is a problem",
         notes: "By weight alone: a cylinder that ices over stops earlier.",
         cautions: &[&CYLINDER_PLACE, &GAUGE_SHOWS_TEMPERATURE],
-        examples: &[Example {
-            call: "usable_contents(20 lb, 47.6 lb, 10 psig)",
-            result: "19.81 lb",
-        }],
+        examples: &[example("usable_contents(20 lb, 47.6 lb, 10 psig)", "19.81 lb")],
         body: rule!(usable_contents),
         appraise: Some(appraise_usable),
         ..PLAIN

@@ -12,7 +12,7 @@ use super::caution::{
     CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES,
     LEFT_OUT, PURE_PROPANE, STALLS_FIRST, TIME_LIMIT,
 };
-use super::declare::{PLAIN, binary, computed, practice, remembered, shown};
+use super::declare::{PLAIN, binary, computed, example, practice, remembered, shown};
 use super::draw_down::{
     Course, Drawn, End, FilmBy, Heat, Input, Refusal, Row, WallReach, draw_down, frost_thickness, heat_of,
 };
@@ -23,8 +23,8 @@ use super::settling::in_the_dish;
 use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::{CORRELATIONS, EMISSIVITY, FREEZING, MILE_PER_HOUR};
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Fact, Function, Made, OfTable,
-    Outcome, Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, ColumnLimit, Complaint, Fact, Function, Made, OfTable, Outcome,
+    Parameter, ParameterKind, Part, Reason, Remark, ResultKind, Schedule, ScheduleForm, Shape,
 };
 
 const HOUR: f64 = 3600.0;
@@ -563,14 +563,8 @@ const DRAW_DOWN: Function = Function {
     notes: NOTES,
     cautions: &[&CARBON_MONOXIDE, &GAUGE_SHOWS_TEMPERATURE, &PURE_PROPANE],
     examples: &[
-        Example {
-            call: "last(night.contents)",
-            result: "16.67 lb",
-        },
-        Example {
-            call: "first(night.time where night.temperature < 0 °F)",
-            result: "1 h",
-        },
+        example("last(night.contents)", "16.67 lb"),
+        example("first(night.time where night.temperature < 0 °F)", "1 h"),
     ],
     example_table: EXAMPLE,
     body: Body::Table {
@@ -619,14 +613,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ]),
         notes: "The five in W together are what the air gives; boiling takes `boiling_heat`. A `film` that is given is parted into radiation, and the rest as convection.",
         examples: &[
-            Example {
-                call: "last(parts.convection + parts.radiation)",
-                result: "46.15 W",
-            },
-            Example {
-                call: "last(parts.dry_wall)",
-                result: "28.36 W",
-            },
+            example("last(parts.convection + parts.radiation)", "46.15 W"),
+            example("last(parts.dry_wall)", "28.36 W"),
         ],
         example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",
         body: Body::Table {
@@ -641,14 +629,11 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         result: ResultKind::Quantity("h"),
         notes: "Of a table that `draw_down` made, `draw_down_time(night)`, or with arguments of its own. Where the time was up first it is more than the `limit`. Say beside it how it ended: `draw_down_end`.",
         examples: &[
-            Example {
-                call: "draw_down_time(night)",
-                result: "2.365 h",
-            },
-            Example {
-                call: "draw_down_time(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)",
-                result: "1.670 h",
-            },
+            example("draw_down_time(night)", "2.365 h"),
+            example(
+                "draw_down_time(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)",
+                "1.670 h",
+            ),
         ],
         body: Body::OfTable(OfTable {
             table: "draw_down",
@@ -662,14 +647,11 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         result: ResultKind::Text,
         notes: "Of a table that `draw_down` made, `draw_down_end(night)`, or with arguments of its own. \"pressure\" means that it starves with fuel left.",
         examples: &[
-            Example {
-                call: "draw_down_end(night)",
-                result: "\"pressure\"",
-            },
-            Example {
-                call: "draw_down_end(5 lb, 12 in, 24.6 lb, 70 °F, 1 lb/h, film: 14 W/(m2·C°), least_pressure: 5 psig)",
-                result: "\"empty\"",
-            },
+            example("draw_down_end(night)", "\"pressure\""),
+            example(
+                "draw_down_end(5 lb, 12 in, 24.6 lb, 70 °F, 1 lb/h, film: 14 W/(m2·C°), least_pressure: 5 psig)",
+                "\"empty\"",
+            ),
         ],
         body: Body::OfTable(OfTable {
             table: "draw_down",

@@ -7,8 +7,8 @@
 use crate::number::{Number, Real};
 
 use super::{
-    Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Reason,
-    Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
+    Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Example, Function, Outcome, Parameter,
+    ParameterKind, Reason, Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
 };
 
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
@@ -35,6 +35,11 @@ pub(super) const PLAIN: Function = Function {
     appraise: None,
     tells: &[],
 };
+
+/// A call, and what it gives.
+pub(super) const fn example(call: &'static str, result: &'static str) -> Example {
+    Example { call, result }
+}
 
 /// A rule body in both number kinds.
 macro_rules! rule {

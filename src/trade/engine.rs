@@ -8,8 +8,8 @@ use crate::number::Real;
 
 use super::air::pressures;
 use super::caution::{CARBON_MONOXIDE, CORRECTION_RANGE, ODD_EFFICIENCY};
-use super::declare::{ARITHMETIC, PLAIN, binary, decimal, practice, remembered, rule, shown, whole};
-use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
+use super::declare::{ARITHMETIC, PLAIN, binary, decimal, example, practice, remembered, rule, shown, whole};
+use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// Electric output over the heat of the fuel.
 fn electrical_efficiency<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -152,14 +152,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         notes: "Gross and net differ by 8 %: an efficiency without its basis means nothing.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
-            Example {
-                call: "electrical_efficiency(7 kW, 167600 BTU/h)",
-                result: "14.25 %",
-            },
-            Example {
-                call: "electrical_efficiency(14 kW, 243200 BTU/h)",
-                result: "19.64 %",
-            },
+            example("electrical_efficiency(7 kW, 167600 BTU/h)", "14.25 %"),
+            example("electrical_efficiency(14 kW, 243200 BTU/h)", "19.64 %"),
         ],
         body: rule!(electrical_efficiency),
         appraise: Some(appraise_efficiency),
@@ -184,14 +178,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         notes: "The rated figure is the one for propane, not gasoline. Not together with sae_j1349.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
-            Example {
-                call: "derated(10 kW, 5000 ft, 77 °F, rule: \"3.5 % per 1000 ft\")",
-                result: "8250 W",
-            },
-            Example {
-                call: "derated(10 kW, 6000 ft, 97 °F, rule: \"3 % per 1000 ft\")",
-                result: "8036 W",
-            },
+            example("derated(10 kW, 5000 ft, 77 °F, rule: \"3.5 % per 1000 ft\")", "8250 W"),
+            example("derated(10 kW, 6000 ft, 97 °F, rule: \"3 % per 1000 ft\")", "8036 W"),
         ],
         body: rule!(derated),
         ..PLAIN
@@ -218,14 +206,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         named: Some("power by SAE J1349"),
         notes: "A factor below 1 does not raise the power of a set held by its governor. Not together with derated.",
         examples: &[
-            Example {
-                call: "sae_j1349(99 kPa, 25 °C)",
-                result: "1",
-            },
-            Example {
-                call: "sae_j1349(98 kPa, 35 °C)",
-                result: "1.032",
-            },
+            example("sae_j1349(99 kPa, 25 °C)", "1"),
+            example("sae_j1349(98 kPa, 35 °C)", "1.032"),
         ],
         body: rule!(sae_j1349),
         appraise: Some(appraise_sae),

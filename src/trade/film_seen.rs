@@ -11,12 +11,12 @@ use super::caution::FILM_AT_LEAST;
 use super::cylinder_run::{
     CONTENTS, DIAMETER, EXTRA_HEAT, LEAST_PRESSURE, START, STEEL_HEAT, WALL, complaint_about, filled_to_80_percent,
 };
-use super::declare::{PLAIN, binary, computed, rule, shown};
+use super::declare::{PLAIN, binary, computed, example, rule, shown};
 use super::draw_down::{Course, FilmBy, Input, WallReach, film_seen};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, boiling_in_range, kelvin, kelvin_in_range};
 use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::{EMISSIVITY, Film, Setting};
-use super::{Argument, Arguments, Chapter, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
+use super::{Argument, Arguments, Chapter, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 const RAN: usize = 5;
 const WALL_READ: usize = 7;
@@ -191,14 +191,14 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     named: Some("the heat balance of draw_down"),
     notes: "A run that didn't stall shows the least film there was; one that stalled (`stalled: true`), or whose wall was read, the likely one. Give it to `draw_down` as `film:` with the same bottom, fin and shell; on a colder or calmer night it may be less. Let the ± of bottom, air and rate stand: they are most of its own.",
     examples: &[
-        Example {
-            call: "film_from_run(19 lb, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: 6.5 h, least_pressure: 5 psig)",
-            result: "11.01 W/(m2·C°)",
-        },
-        Example {
-            call: "film_from_run(19 lb, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: 3 h, least_pressure: 5 psig, wall_read: 10 °F)",
-            result: "15.06 W/(m2·C°)",
-        },
+        example(
+            "film_from_run(19 lb, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: 6.5 h, least_pressure: 5 psig)",
+            "11.01 W/(m2·C°)",
+        ),
+        example(
+            "film_from_run(19 lb, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: 3 h, least_pressure: 5 psig, wall_read: 10 °F)",
+            "15.06 W/(m2·C°)",
+        ),
     ],
     body: rule!(film_from_run),
     appraise: Some(appraise),

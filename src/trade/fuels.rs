@@ -7,8 +7,8 @@
 use crate::number::Real;
 
 use super::caution::GROSS_NET;
-use super::declare::{PLAIN, computed, decimal, published, remembered, rule, whole};
-use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Remark, ResultKind};
+use super::declare::{PLAIN, computed, decimal, example, published, remembered, rule, whole};
+use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, Remark, ResultKind};
 
 /// The fuels that have values.
 pub(crate) const FUELS: [&str; 5] = ["propane", "gasoline E10", "gasoline E0", "diesel", "natural gas"];
@@ -148,14 +148,8 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: RANGE,
         notes: "21 548 times a density of propane does not give the 91 502 BTU a gallon of the same table: 0.4 % at 4.2285 lb/gal, 1.1 % at 4.20.",
         examples: &[
-            Example {
-                call: "heat_per_pound(\"propane\")",
-                result: "21548 BTU/lb",
-            },
-            Example {
-                call: "heat_per_pound(\"propane\", \"net\")",
-                result: "19920 BTU/lb",
-            },
+            example("heat_per_pound(\"propane\")", "21548 BTU/lb"),
+            example("heat_per_pound(\"propane\", \"net\")", "19920 BTU/lb"),
         ],
         body: rule!(heat_per_pound),
         appraise: Some(appraise_heat),
@@ -176,14 +170,8 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: RANGE,
         notes: "At 60 °F. 21 548 BTU/lb times a density of propane does not give 91 502: 0.4 % at 4.2285 lb/gal, 1.1 % at 4.20.",
         examples: &[
-            Example {
-                call: "heat_per_gallon(\"propane\")",
-                result: "91502 BTU/gal",
-            },
-            Example {
-                call: "heat_per_gallon(\"gasoline E0\", \"net\")",
-                result: "116090 BTU/gal",
-            },
+            example("heat_per_gallon(\"propane\")", "91502 BTU/gal"),
+            example("heat_per_gallon(\"gasoline E0\", \"net\")", "116090 BTU/gal"),
         ],
         body: rule!(heat_per_gallon),
         appraise: Some(appraise_heat),
@@ -200,14 +188,8 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: RANGE,
         notes: "2 488 rests on 8.66 ft3/lb, close to an ideal gas; real propane vapor at 60 °F and one atmosphere carries 2 550.",
         examples: &[
-            Example {
-                call: "heat_per_cubic_foot(\"natural gas\")",
-                result: "1037 BTU/ft3",
-            },
-            Example {
-                call: "heat_per_cubic_foot(\"propane\")",
-                result: "2488 BTU/ft3",
-            },
+            example("heat_per_cubic_foot(\"natural gas\")", "1037 BTU/ft3"),
+            example("heat_per_cubic_foot(\"propane\")", "2488 BTU/ft3"),
         ],
         body: rule!(heat_per_cubic_foot),
         appraise: Some(appraise_heat),
@@ -232,14 +214,8 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         range: "propane; other fuels have no heat per pound and are a problem",
         notes: "Gross unless you say net; capacity rules for vaporizing are gross.",
         examples: &[
-            Example {
-                call: "heat_input(2.74 lb/h)",
-                result: "59040 BTU/h",
-            },
-            Example {
-                call: "heat_input(3.1 lb/h)",
-                result: "66800 BTU/h",
-            },
+            example("heat_input(2.74 lb/h)", "59040 BTU/h"),
+            example("heat_input(3.1 lb/h)", "66800 BTU/h"),
         ],
         body: rule!(heat_input),
         appraise: Some(appraise_rate),
@@ -258,10 +234,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         sources: &[published("40 CFR 98 Table C-1")],
         range: "the fuels listed; gross heat",
         notes: "The factors are per gross heat.",
-        examples: &[Example {
-            call: "carbon_dioxide(\"propane\", 1 MMBTU)",
-            result: "62.87 kg",
-        }],
+        examples: &[example("carbon_dioxide(\"propane\", 1 MMBTU)", "62.87 kg")],
         body: rule!(carbon_dioxide),
         ..PLAIN
     },

@@ -4,10 +4,8 @@
 //! here they are declared, for checking, help and completion. Start reading at
 //! [`FUNCTIONS`].
 
-use super::declare::{ARITHMETIC, PLAIN, published};
-use super::{
-    Body, Built, Chapter, ColumnDeclared, Example, Fact, Function, Parameter, ParameterKind, ResultKind, Shape,
-};
+use super::declare::{ARITHMETIC, PLAIN, example, published};
+use super::{Body, Built, Chapter, ColumnDeclared, Fact, Function, Parameter, ParameterKind, ResultKind, Shape};
 
 const LOG: &str = "table log\n  | time | gross [lb] |\n  | 18:00 | 51.9 |\n  | 19:30 | 47.5 |\n  | 21:00 | 43.7 |\n";
 const SKIPS: &str = "Missing cells are skipped, and the report says how many.";
@@ -107,10 +105,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
             of_total("sum", "their sum"),
             of_total("mean", "their mean"),
         ]),
-        examples: &[Example {
-            call: "per_leg.sum of \"A\"",
-            result: "600 W",
-        }],
+        examples: &[example("per_leg.sum of \"A\"", "600 W")],
         example_table: PER_LEG,
         ..built("totals", "table of sums by category", &BY, Built::Totals)
     },
@@ -118,10 +113,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the rows of the table, those with the least `by` first",
         notes: "All columns go along, those that are worked out too. Rows that are alike keep their order, and those without `by` come last. For the greatest first take `by: -loads.running`. In draws the rows keep the order of the record.",
         result: ResultKind::Table(&[]),
-        examples: &[Example {
-            call: "small_first.item of row 1",
-            result: "light",
-        }],
+        examples: &[example("small_first.item of row 1", "light")],
         example_table: IN_ORDER,
         ..built(
             "sorted",
@@ -138,10 +130,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "one entry varied, or two; 1000 values at most",
         notes: "Before each colon stands an entry that a trial may replace, behind it a column of values. The table has a column for each of them and one for what is worked out; a reader sees it as a table of two ways. Each value has its own ±; where there is none, the cell is missing.",
         result: ResultKind::Table(&[]),
-        examples: &[Example {
-            call: "hours.runtime of row 1",
-            result: "10.53 h",
-        }],
+        examples: &[example("hours.runtime of row 1", "10.53 h")],
         example_table: OVER_BOTH,
         ..built(
             "grid",
@@ -166,20 +155,14 @@ pub(super) static FUNCTIONS: [Function; 35] = [
     Function {
         formula: "|value|",
         notes: "Of a temperature, gauge pressure, moment or sound level it is a problem.",
-        examples: &[Example {
-            call: "abs(-3.2 lb)",
-            result: "3.2 lb",
-        }],
+        examples: &[example("abs(-3.2 lb)", "3.2 lb")],
         ..built("abs", "distance from zero", &ONE, Built::Abs)
     },
     Function {
         formula: "the least of the values",
         range: "at least one value",
         notes: SKIPS,
-        examples: &[Example {
-            call: "min(3 lb, 40 oz)",
-            result: "2.5 lb",
-        }],
+        examples: &[example("min(3 lb, 40 oz)", "2.5 lb")],
         ..built(
             "min",
             "the least of a column or of several values",
@@ -191,10 +174,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the greatest of the values",
         range: "at least one value",
         notes: SKIPS,
-        examples: &[Example {
-            call: "max(3 lb, 40 oz)",
-            result: "3 lb",
-        }],
+        examples: &[example("max(3 lb, 40 oz)", "3 lb")],
         ..built(
             "max",
             "the greatest of a column or of several values",
@@ -205,10 +185,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
     Function {
         formula: "Σ values",
         notes: "Missing cells are skipped, and the report says how many. Of nothing it is 0. Temperatures, gauge pressures and sound levels have no sum.",
-        examples: &[Example {
-            call: "sum(log.gross)",
-            result: "143.1 lb",
-        }],
+        examples: &[example("sum(log.gross)", "143.1 lb")],
         example_table: LOG,
         ..built("sum", "the sum of a column or of several values", &SEVERAL, Built::Sum)
     },
@@ -217,14 +194,8 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "at least one value",
         notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Nor have clock times, whose days nobody knows; counted times and moments have one.",
         examples: &[
-            Example {
-                call: "mean(log.gross)",
-                result: "47.7 lb",
-            },
-            Example {
-                call: "mean(20 °F, 30 °F)",
-                result: "25 °F",
-            },
+            example("mean(log.gross)", "47.7 lb"),
+            example("mean(20 °F, 30 °F)", "25 °F"),
         ],
         example_table: LOG,
         ..built(
@@ -239,10 +210,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "two values or more",
         notes: SKIPS,
         sources: &[published("JCGM 100, 4.2.2")],
-        examples: &[Example {
-            call: "deviation(log.gross)",
-            result: "4.104 lb",
-        }],
+        examples: &[example("deviation(log.gross)", "4.104 lb")],
         example_table: LOG,
         ..built(
             "deviation",
@@ -256,10 +224,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "at least one value",
         notes: SKIPS,
         sources: &[published("NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.1")],
-        examples: &[Example {
-            call: "median(log.gross)",
-            result: "47.5 lb",
-        }],
+        examples: &[example("median(log.gross)", "47.5 lb")],
         example_table: LOG,
         ..built(
             "median",
@@ -275,10 +240,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         sources: &[published(
             "NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.2: the second form",
         )],
-        examples: &[Example {
-            call: "percentile(log.gross, 90 %)",
-            result: "51.02 lb",
-        }],
+        examples: &[example("percentile(log.gross, 90 %)", "51.02 lb")],
         example_table: LOG,
         ..built(
             "percentile",
@@ -294,10 +256,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "how many cells are filled",
         result: ResultKind::Quantity(""),
         notes: "Missing cells don't count.",
-        examples: &[Example {
-            call: "count(log.gross)",
-            result: "3",
-        }],
+        examples: &[example("count(log.gross)", "3")],
         example_table: LOG,
         ..built("count", "how many values a column has", &SEVERAL, Built::Count)
     },
@@ -305,10 +264,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the first filled cell",
         range: "at least one value",
         notes: SKIPS,
-        examples: &[Example {
-            call: "first(log.gross)",
-            result: "51.9 lb",
-        }],
+        examples: &[example("first(log.gross)", "51.9 lb")],
         example_table: LOG,
         ..built("first", "the first value of a column", &COLUMN, Built::First)
     },
@@ -316,20 +272,14 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the last filled cell",
         range: "at least one value",
         notes: SKIPS,
-        examples: &[Example {
-            call: "last(log.gross)",
-            result: "43.7 lb",
-        }],
+        examples: &[example("last(log.gross)", "43.7 lb")],
         example_table: LOG,
         ..built("last", "the last value of a column", &COLUMN, Built::Last)
     },
     Function {
         formula: "in each row, the sum of the rows up to it",
         notes: "A missing cell stays missing and adds nothing. Temperatures, gauge pressures and sound levels have no sum.",
-        examples: &[Example {
-            call: "last(running_total(log.gross))",
-            result: "143.1 lb",
-        }],
+        examples: &[example("last(running_total(log.gross))", "143.1 lb")],
         example_table: LOG,
         ..built(
             "running_total",
@@ -341,80 +291,50 @@ pub(super) static FUNCTIONS: [Function; 35] = [
     Function {
         formula: "in each row, the row less the one before",
         notes: "The first row has none before it and is no row: sums, counts and checks pass over it. Points on a scale and times give differences.",
-        examples: &[Example {
-            call: "sum(changes(log.gross))",
-            result: "-8.2 lb",
-        }],
+        examples: &[example("sum(changes(log.gross))", "-8.2 lb")],
         example_table: LOG,
         ..built("changes", "from row to row of a column", &COLUMN, Built::Changes)
     },
     Function {
         formula: "in each row, the row before",
         notes: "The first row has none before it and is no row: sums, counts and checks pass over it.",
-        examples: &[Example {
-            call: "last(previous(log.gross))",
-            result: "47.5 lb",
-        }],
+        examples: &[example("last(previous(log.gross))", "47.5 lb")],
         example_table: LOG,
         ..built("previous", "the row before, row by row", &COLUMN, Built::Previous)
     },
     Function {
         formula: "the multiple of `to` nearest to `value`, halves away from zero",
         range: "a step above zero",
-        examples: &[Example {
-            call: "round(17.26 lb, 0.5 lb)",
-            result: "17.5 lb",
-        }],
+        examples: &[example("round(17.26 lb, 0.5 lb)", "17.5 lb")],
         ..built("round", "rounded to the nearest step", &ROUNDED, Built::Round)
     },
     Function {
         formula: "the least multiple of `to` not below `value`",
         range: "a step above zero",
         examples: &[
-            Example {
-                call: "round_up(2.1)",
-                result: "3",
-            },
-            Example {
-                call: "round_up(17.1 lb, 0.5 lb)",
-                result: "17.5 lb",
-            },
+            example("round_up(2.1)", "3"),
+            example("round_up(17.1 lb, 0.5 lb)", "17.5 lb"),
         ],
         ..built("round_up", "rounded up to a step", &ROUNDED, Built::RoundUp)
     },
     Function {
         formula: "the greatest multiple of `to` not above `value`",
         range: "a step above zero",
-        examples: &[Example {
-            call: "round_down(100 min, 30 min)",
-            result: "90 min",
-        }],
+        examples: &[example("round_down(100 min, 30 min)", "90 min")],
         ..built("round_down", "rounded down to a step", &ROUNDED, Built::RoundDown)
     },
     Function {
         formula: "√value",
         range: "zero or above; a unit needs even powers",
         result: ResultKind::Special,
-        examples: &[
-            Example {
-                call: "sqrt(2)",
-                result: "1.414",
-            },
-            Example {
-                call: "sqrt(9 ft2)",
-                result: "3 ft",
-            },
-        ],
+        examples: &[example("sqrt(2)", "1.414"), example("sqrt(9 ft2)", "3 ft")],
         ..built("sqrt", "the square root", &ONE, Built::SquareRoot)
     },
     Function {
         formula: "e^value",
         range: "plain numbers up to about 66",
         result: ResultKind::Quantity(""),
-        examples: &[Example {
-            call: "exp(1)",
-            result: "2.718",
-        }],
+        examples: &[example("exp(1)", "2.718")],
         tells: &[Fact::UndoneBy("ln")],
         ..built("exp", "e to a power", &PLAIN_NUMBER, Built::Exponential)
     },
@@ -422,10 +342,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the power of e that gives value",
         range: "plain numbers above zero",
         result: ResultKind::Quantity(""),
-        examples: &[Example {
-            call: "ln(10)",
-            result: "2.303",
-        }],
+        examples: &[example("ln(10)", "2.303")],
         tells: &[Fact::UndoneBy("exp")],
         ..built("ln", "the natural logarithm", &PLAIN_NUMBER, Built::NaturalLogarithm)
     },
@@ -433,20 +350,14 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the power of ten that gives value",
         range: "plain numbers above zero",
         result: ResultKind::Quantity(""),
-        examples: &[Example {
-            call: "log10(1000)",
-            result: "3",
-        }],
+        examples: &[example("log10(1000)", "3")],
         ..built("log10", "the decimal logarithm", &PLAIN_NUMBER, Built::DecimalLogarithm)
     },
     Function {
         formula: "on the straight line between the two rows around `at`",
         range: "inside the x column, which rises or falls all the way; outside is a problem",
         result: ResultKind::LikeSecond,
-        examples: &[Example {
-            call: "interpolate(chart.air, chart.hours, 15 °F)",
-            result: "3.5 h",
-        }],
+        examples: &[example("interpolate(chart.air, chart.hours, 15 °F)", "3.5 h")],
         example_table: "table chart\n  | air [°F] | hours [h] |\n  | 0 | 2 |\n  | 10 | 3 |\n  | 20 | 4 |\n",
         ..built(
             "interpolate",
@@ -463,10 +374,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "K for a temperature; psi or kPa, with one standard atmosphere added, for a gauge pressure",
         range: "temperatures and gauge pressures, not below absolute zero",
         result: ResultKind::Special,
-        examples: &[Example {
-            call: "absolute(0 psig)",
-            result: "14.70 psi",
-        }],
+        examples: &[example("absolute(0 psig)", "14.70 psi")],
         ..built(
             "absolute",
             "distance from absolute zero of a temperature or a gauge pressure",
@@ -478,10 +386,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "time − first time",
         range: "clock times without their day beside them, moments or durations, in order; a step back of more than 12 h is midnight",
         result: ResultKind::Quantity("h"),
-        examples: &[Example {
-            call: "last(elapsed(log.time))",
-            result: "3 h",
-        }],
+        examples: &[example("last(elapsed(log.time))", "3 h")],
         example_table: LOG,
         ..built(
             "elapsed",
@@ -496,14 +401,8 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "counted times and moments; of a clock time it is that itself",
         notes: "It gives up the day. With it rows are picked by the hour: `sum(log.watts * log.hours where clock(log.time) < 07:00)`, and of the hours around midnight `clock(log.time) >= 22:00 or clock(log.time) < 06:00`.",
         examples: &[
-            Example {
-                call: "clock(22:00 + 8 h)",
-                result: "06:00",
-            },
-            Example {
-                call: "clock(2026-01-11 21:40)",
-                result: "21:40",
-            },
+            example("clock(22:00 + 8 h)", "06:00"),
+            example("clock(2026-01-11 21:40)", "21:40"),
         ],
         ..built(
             "clock",
@@ -516,10 +415,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the moment without its clock time",
         result: ResultKind::Moment,
         range: "dates and moments",
-        examples: &[Example {
-            call: "date(2026-01-11 21:40)",
-            result: "2026-01-11",
-        }],
+        examples: &[example("date(2026-01-11 21:40)", "2026-01-11")],
         ..built("date", "day of a moment", &MOMENT, Built::Date)
     },
     Function {
@@ -527,20 +423,14 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         result: ResultKind::Text,
         range: "dates and moments",
         notes: "The day begins at midnight: 00:30 on a Saturday is Saturday, whatever the evening before was called.",
-        examples: &[Example {
-            call: "weekday(2026-01-11 21:40)",
-            result: "\"Sunday\"",
-        }],
+        examples: &[example("weekday(2026-01-11 21:40)", "\"Sunday\"")],
         ..built("weekday", "day of the week of a moment", &MOMENT, Built::Weekday)
     },
     Function {
         formula: "the month, 1 to 12",
         result: ResultKind::Quantity(""),
         range: "dates and moments",
-        examples: &[Example {
-            call: "month(2026-01-11)",
-            result: "1",
-        }],
+        examples: &[example("month(2026-01-11)", "1")],
         ..built("month", "month of a moment", &MOMENT, Built::Month)
     },
     Function {
@@ -549,14 +439,8 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "a date without a clock time; a clock time, or a counted one, which carries its days",
         notes: "`at(run.day, run.stop, after: run.start)` passes midnight where it has to; at the same minute it is the next day's.",
         examples: &[
-            Example {
-                call: "at(2026-01-11, 21:40)",
-                result: "2026-01-11 21:40",
-            },
-            Example {
-                call: "at(2026-01-11, 06:15, after: 21:40)",
-                result: "2026-01-12 06:15",
-            },
+            example("at(2026-01-11, 21:40)", "2026-01-11 21:40"),
+            example("at(2026-01-11, 06:15, after: 21:40)", "2026-01-12 06:15"),
         ],
         ..built(
             "at",
@@ -586,14 +470,8 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         range: "a clock time, after a clock time, a counted time or a moment",
         notes: "Counted as what it comes after is, so that the two stand in order: `next_time(stop, after: start) - start`. Of a moment it is a moment. At the same minute it is the next day's.",
         examples: &[
-            Example {
-                call: "next_time(06:00, after: 21:00)",
-                result: "06:00 (+1 d)",
-            },
-            Example {
-                call: "next_time(06:15, after: 2026-01-11 21:40)",
-                result: "2026-01-12 06:15",
-            },
+            example("next_time(06:00, after: 21:00)", "06:00 (+1 d)"),
+            example("next_time(06:15, after: 2026-01-11 21:40)", "2026-01-12 06:15"),
         ],
         ..built(
             "next_time",
@@ -609,10 +487,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "each value from its time until the next; the last one holds on",
         range: "times in rising order, the first not after the start; only as an argument, and all that change in one draw-down begin together",
         result: ResultKind::LikeSecond,
-        examples: &[Example {
-            call: "draw_down_time(night)",
-            result: "3.706 h",
-        }],
+        examples: &[example("draw_down_time(night)", "3.706 h")],
         example_table: STEPS,
         ..built(
             "steps",
@@ -625,10 +500,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the straight line from each value to the next; the last one holds on",
         range: "times in rising order, the first not after the start; only as an argument, and all that change in one draw-down begin together",
         result: ResultKind::LikeSecond,
-        examples: &[Example {
-            call: "draw_down_end(night)",
-            result: "\"pressure\"",
-        }],
+        examples: &[example("draw_down_end(night)", "\"pressure\"")],
         example_table: TREND,
         ..built(
             "ramps",

@@ -6,10 +6,8 @@
 use crate::number::Real;
 
 use super::caution::{ALL_AT_ONCE, BACKFEED, CARBON_MONOXIDE, CORD_HEAT};
-use super::declare::{ARITHMETIC, PLAIN, decimal, practice, published, remembered, rows, rule, shown, whole};
-use super::{
-    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
-};
+use super::declare::{ARITHMETIC, PLAIN, decimal, example, practice, published, remembered, rows, rule, shown, whole};
+use super::{Argument, Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind};
 
 /// Everything runs, and the hardest motor starts.
 fn starting_peak<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -195,10 +193,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         range: "a start below running is a problem that names the row",
         notes: "Printed tables confuse the total at start with the extra over running: look which one yours prints. The sum of all starts is shown beside it, for after an outage.",
         cautions: &[&BACKFEED, &CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "starting_peak(loads.running, loads.starting)",
-            result: "3240 W",
-        }],
+        examples: &[example("starting_peak(loads.running, loads.starting)", "3240 W")],
         example_table: "table loads\n  | item | running [W] | starting [W] |\n  | furnace fan | 540 | 1300 |\n  | well pump | 900 | 2700 |\n",
         body: rule!(starting_peak),
         appraise: Some(appraise_peak),
@@ -218,14 +213,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         range: "letters A to U; V is open-ended, a problem",
         notes: "Divided by the volts it gives amps: compare those with the set's surge amps, not kVA with watts.",
         examples: &[
-            Example {
-                call: "locked_rotor(\"G\", 1 hp)",
-                result: "6.29 kVA",
-            },
-            Example {
-                call: "locked_rotor(\"L\", 0.5 hp)",
-                result: "4.995 kVA",
-            },
+            example("locked_rotor(\"G\", 1 hp)", "6.29 kVA"),
+            example("locked_rotor(\"L\", 0.5 hp)", "4.995 kVA"),
         ],
         body: rule!(locked_rotor),
         ..PLAIN
@@ -251,14 +240,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         notes: "Four-wire plugs have two 120 V legs and carry half on each; the set's own breaker may be smaller.",
         cautions: &[&CORD_HEAT, &BACKFEED],
         examples: &[
-            Example {
-                call: "plug_limit(\"L14-30\")",
-                result: "7200 W",
-            },
-            Example {
-                call: "plug_limit(\"5-20\", continuous: true)",
-                result: "1920 W",
-            },
+            example("plug_limit(\"L14-30\")", "7200 W"),
+            example("plug_limit(\"5-20\", continuous: true)", "1920 W"),
         ],
         body: rule!(plug_limit),
         ..PLAIN
@@ -278,10 +261,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         range: "an interval above zero",
         notes: "By hours alone; manuals also give months.",
         cautions: &[&CARBON_MONOXIDE],
-        examples: &[Example {
-            call: "services_due(120 h, 50 h, 40 h)",
-            result: "3 each",
-        }],
+        examples: &[example("services_due(120 h, 50 h, 40 h)", "3 each")],
         body: rule!(services_due),
         jumps: true,
         ..PLAIN

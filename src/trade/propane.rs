@@ -12,9 +12,9 @@ use std::sync::LazyLock;
 use crate::number::Real;
 
 use super::caution::{GAUGE_SHOWS_TEMPERATURE, PURE_PROPANE};
-use super::declare::{PLAIN, binary, computed, published, rule, shown};
+use super::declare::{PLAIN, binary, computed, example, published, rule, shown};
 use super::fitted::Fitted;
-use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, ResultKind, Source};
+use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, ResultKind, Source};
 
 /// The lowest temperature of the fits, in K (−45 °C).
 pub const COLDEST: f64 = 228.15;
@@ -240,14 +240,8 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         notes: "Counts from one standard atmosphere; `gauge_at` gives what a gauge shows at altitude. Commercial propane starts 3–20 psi higher because its light ends leave first; what is left near the end may lie below the pure curve, so pure is not the safe side for the last quarter of a cylinder.",
         cautions: &[&GAUGE_SHOWS_TEMPERATURE, &PURE_PROPANE],
         examples: &[
-            Example {
-                call: "propane_pressure(60 °F)",
-                result: "93.02 psig",
-            },
-            Example {
-                call: "propane_pressure(0 °F)",
-                result: "23.69 psig",
-            },
+            example("propane_pressure(60 °F)", "93.02 psig"),
+            example("propane_pressure(0 °F)", "23.69 psig"),
         ],
         body: rule!(propane_pressure),
         ..PLAIN
@@ -267,14 +261,8 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         notes: PURE,
         cautions: &[&GAUGE_SHOWS_TEMPERATURE, &PURE_PROPANE],
         examples: &[
-            Example {
-                call: "propane_boiling(10 psig)",
-                result: "-21.34 °F",
-            },
-            Example {
-                call: "propane_boiling(0 psig)",
-                result: "-43.80 °F",
-            },
+            example("propane_boiling(10 psig)", "-21.34 °F"),
+            example("propane_boiling(0 psig)", "-43.80 °F"),
         ],
         body: rule!(propane_boiling),
         ..PLAIN
@@ -292,10 +280,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         ],
         range: RANGE,
         notes: "Per gallon it is 887 BTU at the boiling point and 639 at 60 °F: a printed 773 multiplies the one by the density of the other.",
-        examples: &[Example {
-            call: "propane_latent_heat(60 °F)",
-            result: "151.2 BTU/lb",
-        }],
+        examples: &[example("propane_latent_heat(60 °F)", "151.2 BTU/lb")],
         body: rule!(propane_latent_heat),
         ..PLAIN
     },
@@ -313,14 +298,8 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         range: RANGE,
         notes: "Tables for commercial propane print 4.20 or 4.24 lb/gal at 60 °F.",
         examples: &[
-            Example {
-                call: "propane_density(60 °F)",
-                result: "4.228 lb/gal",
-            },
-            Example {
-                call: "propane_density(0 °F)",
-                result: "4.604 lb/gal",
-            },
+            example("propane_density(60 °F)", "4.228 lb/gal"),
+            example("propane_density(0 °F)", "4.604 lb/gal"),
         ],
         body: rule!(propane_density),
         ..PLAIN
@@ -335,10 +314,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         sources: &[EQUATION_OF_STATE],
         range: RANGE,
         notes: "Under its own pressure, not at one atmosphere.",
-        examples: &[Example {
-            call: "propane_vapor_density(60 °F)",
-            result: "1.002 lb/ft3",
-        }],
+        examples: &[example("propane_vapor_density(60 °F)", "1.002 lb/ft3")],
         body: rule!(propane_vapor_density),
         ..PLAIN
     },
@@ -352,10 +328,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         sources: &[EQUATION_OF_STATE],
         range: RANGE,
         notes: "The equation of state itself may be out by 0.5 % in heat capacity.",
-        examples: &[Example {
-            call: "propane_liquid_heat(60 °F)",
-            result: "0.6265 BTU/(lb·F°)",
-        }],
+        examples: &[example("propane_liquid_heat(60 °F)", "0.6265 BTU/(lb·F°)")],
         body: rule!(propane_liquid_heat),
         ..PLAIN
     },

@@ -5,10 +5,8 @@
 use crate::number::Real;
 
 use super::caution::{HEARING, NEAR_FIELD};
-use super::declare::{PLAIN, binary, practice, published, remembered, rule, shown};
-use super::{
-    Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind, Shape,
-};
+use super::declare::{PLAIN, binary, example, practice, published, remembered, rule, shown};
+use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind, Shape};
 
 /// A level at another distance over open ground.
 fn sound_at<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -127,14 +125,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         range: "open ground, no shielding; below three times the set's size a caution",
         notes: "A wall beside the set adds 3 dB, a corner of two walls 6 dB: what they mirror counts as further sets.",
         examples: &[
-            Example {
-                call: "sound_at(74 dB, measured_at: 23 ft, heard_at: 50 ft)",
-                result: "67.26 dB",
-            },
-            Example {
-                call: "sound_at(74 dB, measured_at: 23 ft, heard_at: 46 ft)",
-                result: "67.98 dB",
-            },
+            example("sound_at(74 dB, measured_at: 23 ft, heard_at: 50 ft)", "67.26 dB"),
+            example("sound_at(74 dB, measured_at: 23 ft, heard_at: 46 ft)", "67.98 dB"),
         ],
         body: rule!(sound_at),
         appraise: Some(appraise_at),
@@ -157,14 +149,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         range: "at least one level; sources that don't keep step with each other",
         notes: "Two alike are 3 dB more than one.",
         examples: &[
-            Example {
-                call: "sound_sum(60 dB, 60 dB)",
-                result: "63.01 dB",
-            },
-            Example {
-                call: "sound_sum(80 dB, 83 dB, 85 dB)",
-                result: "87.89 dB",
-            },
+            example("sound_sum(60 dB, 60 dB)", "63.01 dB"),
+            example("sound_sum(80 dB, 83 dB, 85 dB)", "87.89 dB"),
         ],
         body: rule!(sound_sum),
         appraise: Some(appraise_sum),
@@ -188,14 +174,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         range: "below 80 dB no limit, shown as 24 h; above 115 dB (OSHA) or 140 dB (NIOSH) a problem",
         notes: "24 h means all day.",
         examples: &[
-            Example {
-                call: "allowed_exposure(100 dB, rule: \"OSHA\")",
-                result: "2 h",
-            },
-            Example {
-                call: "allowed_exposure(88 dB, rule: \"NIOSH\")",
-                result: "4 h",
-            },
+            example("allowed_exposure(100 dB, rule: \"OSHA\")", "2 h"),
+            example("allowed_exposure(88 dB, rule: \"NIOSH\")", "4 h"),
         ],
         body: rule!(allowed_exposure),
         appraise: Some(appraise_exposure),

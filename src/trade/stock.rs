@@ -6,10 +6,8 @@
 use crate::number::Real;
 
 use super::caution::CARBON_MONOXIDE;
-use super::declare::{ARITHMETIC, PLAIN, practice, rows, rule, shown, whole};
-use super::{
-    Argument, Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, ResultKind,
-};
+use super::declare::{ARITHMETIC, PLAIN, example, practice, rows, rule, shown, whole};
+use super::{Argument, Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, ResultKind};
 
 /// One filled cell of a column for each row, or a problem that names the row.
 pub(super) fn filled<R: Real>(cells: &[Option<R>], index: usize, name: &str) -> Outcome<Vec<R>> {
@@ -133,14 +131,14 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     notes: "While a load is off the set still idles: duty lowers the load, not the hours. Inverter sets that change speed don't follow a straight line.",
     cautions: &[&CARBON_MONOXIDE],
     examples: &[
-        Example {
-            call: "fuel_needed(day.hours, day.load, rated_load: 3600 W, rated_rate: 4.8 lb/h, no_load_share: 40 %)",
-            result: "34.56 lb",
-        },
-        Example {
-            call: "fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %, duty: 50 %)",
-            result: "28.8 lb",
-        },
+        example(
+            "fuel_needed(day.hours, day.load, rated_load: 3600 W, rated_rate: 4.8 lb/h, no_load_share: 40 %)",
+            "34.56 lb",
+        ),
+        example(
+            "fuel_needed(day.hours, day.load, 3600 W, 4.8 lb/h, 40 %, duty: 50 %)",
+            "28.8 lb",
+        ),
     ],
     example_table: "table day\n  | hours [h] | load [W] |\n  | 8 | 900 |\n  | 4 | 1800 |\n",
     body: rule!(fuel_needed),

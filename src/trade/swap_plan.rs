@@ -13,15 +13,15 @@ use super::cylinder_run::{
     BOTTOM, DIAMETER, FILM as FILM_GIVEN, HEIGHT, HUMIDITY, LEAST_PRESSURE, SHELL, WIND, complaint_about, course,
     filled_to_80_percent, given, hours_and_minutes, leaves_out, scheduled,
 };
-use super::declare::{ARITHMETIC, PLAIN, binary, computed, rows, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, binary, computed, example, rows, shown, whole};
 use super::draw_down::{Course, End, FilmBy, Input, WallReach, draw_down};
 use super::propane::{INCH, POUND, kelvin, pascals};
 use super::stock::{HOURS, blocks, filled, same_length};
 use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::MILE_PER_HOUR;
 use super::{
-    Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Example, Function, Made, Outcome, Parameter,
-    ParameterKind, Remark, ResultKind, Shape,
+    Argument, Arguments, Body, Chapter, ColumnDeclared, Complaint, Function, Made, Outcome, Parameter, ParameterKind,
+    Remark, ResultKind, Shape,
 };
 
 const HOUR: f64 = 3600.0;
@@ -552,16 +552,7 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     range: "hours, rates and contents not below zero; every row filled; `air` begins with the first hour",
     notes: "One that is empty or stalls is changed for the next in the list, while others stay open. `count(plan.starts where plan.left >= 0 lb)` is how many are drawn, `min(plan.left) >= 0 lb` whether they reach, `18:00 + plan.ends` the clock times of the changes. Without `air` it goes by weight alone. One that stalled warms again with the air; list it once more, with what was left, to use it again.",
     cautions: &[&CARBON_MONOXIDE, &CYLINDER_PLACE],
-    examples: &[
-        Example {
-            call: "first(plan.ends)",
-            result: "6 h",
-        },
-        Example {
-            call: "last(plan.left)",
-            result: "-6 lb",
-        },
-    ],
+    examples: &[example("first(plan.ends)", "6 h"), example("last(plan.left)", "-6 lb")],
     example_table: "table day\n  | hours [h] | rate [lb/h] |\n  | 8 | 3 |\n  | 6 | 4 |\n\ntable stock\n  | usable [lb] |\n  | 20 |\n  | 26 |\n\ntable plan = swap_plan(day.hours, day.rate, stock.usable, reserve: 2 lb)\n",
     body: Body::Table {
         make: swap_plan,

@@ -10,8 +10,8 @@ use jiff::civil::{Date, date};
 use crate::number::Real;
 
 use super::caution::{CARBON_MONOXIDE, NOT_FILLED};
-use super::declare::{ARITHMETIC, PLAIN, binary, practice, published, remembered, rule, shown};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape};
+use super::declare::{ARITHMETIC, PLAIN, binary, example, practice, published, remembered, rule, shown};
+use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, ResultKind, Shape};
 
 const DAY: f64 = 86_400.0;
 const EPOCH: Date = date(1970, 1, 1);
@@ -135,14 +135,14 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         notes: "Compare it with the day you mean to fill: `expect due >= 2026-11-26`. A mark of the method stands beside the date: E for external visual, S for proof pressure (from memory). A dented, rusted or burnt cylinder is not filled whatever its date.",
         cautions: &[&NOT_FILLED],
         examples: &[
-            Example {
-                call: "requalification_date(made: 2016-05-01, method: \"external visual\")",
-                result: "2028-05-01",
-            },
-            Example {
-                call: "requalification_date(2009-03-01, 2021-06-01, \"external visual\")",
-                result: "2026-06-01",
-            },
+            example(
+                "requalification_date(made: 2016-05-01, method: \"external visual\")",
+                "2028-05-01",
+            ),
+            example(
+                "requalification_date(2009-03-01, 2021-06-01, \"external visual\")",
+                "2026-06-01",
+            ),
         ],
         body: rule!(requalification_date),
         jumps: true,
@@ -171,14 +171,14 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         notes: "A new set's first oil change comes far sooner than the later ones; its manual says when.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
-            Example {
-                call: "service_date(2026-01-10, every: 180 d, run: 2 h/d, every_hours: 100 h, since_last: 0 h)",
-                result: "2026-03-01",
-            },
-            Example {
-                call: "service_date(2026-01-10, every: 180 d, run: 0.1 h/d, every_hours: 100 h, since_last: 0 h)",
-                result: "2026-07-09",
-            },
+            example(
+                "service_date(2026-01-10, every: 180 d, run: 2 h/d, every_hours: 100 h, since_last: 0 h)",
+                "2026-03-01",
+            ),
+            example(
+                "service_date(2026-01-10, every: 180 d, run: 0.1 h/d, every_hours: 100 h, since_last: 0 h)",
+                "2026-07-09",
+            ),
         ],
         body: rule!(service_date),
         jumps: true,

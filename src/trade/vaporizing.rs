@@ -12,14 +12,14 @@ use super::caution::{
     CALM_AIR, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE,
     SIDE_BY_SIDE, STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
 };
-use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, practice, remembered, rule, shown, whole};
+use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, example, practice, remembered, rule, shown, whole};
 use super::draw_down::TOO_HOT;
 use super::propane::{
     EQUATION_OF_STATE, INCH, POUND, boiling_in_range, fahrenheit, kelvin, kelvin_in_range, latent_heat,
 };
 use super::settling::{Balance, Settled, in_the_dish, settled, wetted};
 use super::table::{between, on_line};
-use super::{Arguments, Chapter, Complaint, Example, Fact, Function, Outcome, Parameter, Reason, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// K by per cent of liquid: handbook rule of thumb, from memory.
 const BY_LIQUID: [(i64, i64); 6] = [(10, 45), (20, 60), (30, 70), (40, 80), (50, 90), (60, 100)];
@@ -340,14 +340,14 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         notes: "Gross heat. The height with collar and foot ring overstates it by 9 to 30 %. The 100-lb table differs from it by a factor of 1.6 at 0 °F for the same cylinder: a margin must name its rule.",
         cautions: &[&CALM_AIR, &UPRIGHT_EXTRAPOLATION],
         examples: &[
-            Example {
-                call: "vaporization_capacity(diameter: 37 in, length: 120 in, liquid: 20 %, air: 0 °F)",
-                result: "266400 BTU/h",
-            },
-            Example {
-                call: "vaporization_capacity(diameter: 12 in, length: 18 in, liquid: 60 %, air: 0 °F)",
-                result: "21600 BTU/h",
-            },
+            example(
+                "vaporization_capacity(diameter: 37 in, length: 120 in, liquid: 20 %, air: 0 °F)",
+                "266400 BTU/h",
+            ),
+            example(
+                "vaporization_capacity(diameter: 12 in, length: 18 in, liquid: 60 %, air: 0 °F)",
+                "21600 BTU/h",
+            ),
         ],
         body: rule!(vaporization_capacity),
         appraise: Some(appraise_capacity),
@@ -369,14 +369,8 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         notes: "The nominal 100-lb shell only. The table's footnote speaks of the liquid's temperature.",
         cautions: &[&CALM_AIR],
         examples: &[
-            Example {
-                call: "hundred_pound_capacity(100 lb, 0 °F)",
-                result: "113000 BTU/h",
-            },
-            Example {
-                call: "hundred_pound_capacity(75 lb, 20 °F)",
-                result: "129500 BTU/h",
-            },
+            example("hundred_pound_capacity(100 lb, 0 °F)", "113000 BTU/h"),
+            example("hundred_pound_capacity(75 lb, 20 °F)", "129500 BTU/h"),
         ],
         body: rule!(hundred_pound_capacity),
         ..PLAIN
@@ -397,14 +391,8 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         range: "demand above zero, both gross; below zero is a margin short",
         notes: "Name the rule the supply came from: the two printed rules differ by a factor of 1.6, and still air gives less than either.",
         examples: &[
-            Example {
-                call: "icing_margin(63745 BTU/h, 66799 BTU/h)",
-                result: "-4.572 %",
-            },
-            Example {
-                call: "icing_margin(supply: 113000 BTU/h, demand: 56500 BTU/h)",
-                result: "100 %",
-            },
+            example("icing_margin(63745 BTU/h, 66799 BTU/h)", "-4.572 %"),
+            example("icing_margin(supply: 113000 BTU/h, demand: 56500 BTU/h)", "100 %"),
         ],
         body: rule!(icing_margin),
         appraise: Some(appraise_margin),
@@ -425,10 +413,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         range: "supply above zero",
         notes: "Holds while all of them are drawn at once and stand at about one temperature and fill.",
         cautions: &[&SIDE_BY_SIDE],
-        examples: &[Example {
-            call: "cylinders_together(129288 BTU/h, 30338 BTU/h, 10 %)",
-            result: "5 each",
-        }],
+        examples: &[example("cylinders_together(129288 BTU/h, 30338 BTU/h, 10 %)", "5 each")],
         body: rule!(cylinders_together),
         jumps: true,
         ..PLAIN
@@ -447,14 +432,8 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         range: "pure propane, −45 … 50 °C; outside is a problem",
         notes: "At first the liquid and the shell give it and grow colder; continuously, only the air does.",
         examples: &[
-            Example {
-                call: "boiling_heat(3.1 lb/h, 24 °F)",
-                result: "148.8 W",
-            },
-            Example {
-                call: "boiling_heat(1 lb/h, 0 °F)",
-                result: "50.16 W",
-            },
+            example("boiling_heat(3.1 lb/h, 24 °F)", "148.8 W"),
+            example("boiling_heat(1 lb/h, 0 °F)", "50.16 W"),
         ],
         body: rule!(boiling_heat),
         ..PLAIN
@@ -477,10 +456,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         ],
         range: "pure propane, −45 … 50 °C; below π·D³/24 of liquid the dished bottom makes it too large, a caution",
         notes: "Where `wall_reach` is 0 the dry wall is left out.",
-        examples: &[Example {
-            call: "wetted_area(24 lb, 12 in, 24 °F)",
-            result: "3.662 ft2",
-        }],
+        examples: &[example("wetted_area(24 lb, 12 in, 24 °F)", "3.662 ft2")],
         body: rule!(wetted_area),
         appraise: Some(appraise_area),
         ..PLAIN
@@ -502,10 +478,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         ],
         range: "a wall long against the reach",
         notes: "Only as much as there is dry wall above the liquid counts.",
-        examples: &[Example {
-            call: "wall_reach(0.1 in, 14 W/(m2·C°), \"steel\")",
-            result: "3.750 in",
-        }],
+        examples: &[example("wall_reach(0.1 in, 14 W/(m2·C°), \"steel\")", "3.750 in")],
         body: rule!(wall_reach),
         ..PLAIN
     },
@@ -531,10 +504,10 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         named: Some("the heat balance of continuous_rate"),
         notes: "For the contents given: as they fall it falls. Left out: the dry wall unless given, frost and condensation, sun, limits of valve and regulator.",
         cautions: &[&GAUGE_SHOWS_TEMPERATURE],
-        examples: &[Example {
-            call: "continuous_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
-            result: "2.210 lb/h",
-        }],
+        examples: &[example(
+            "continuous_rate(24 lb, 12 in, 24 °F, 14 W/(m2·C°), 10 psig)",
+            "2.210 lb/h",
+        )],
         body: rule!(continuous_rate),
         appraise: Some(appraise_steady),
         ..PLAIN
@@ -561,14 +534,14 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         named: Some("the heat balance of equilibrium_temperature"),
         notes: "For the contents given: as they fall it falls, and how soon it is reached is for `draw_down` to say. Of two temperatures in balance the stable one is given; started far above the other the cylinder would overheat. Left out: the dry wall unless given, frost and condensation, sun.",
         examples: &[
-            Example {
-                call: "equilibrium_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",
-                result: "-20.43 °F",
-            },
-            Example {
-                call: "equilibrium_temperature(1 lb/h, 8 lb, 12 in, 40 °F, 14 W/(m2·C°))",
-                result: "-0.5378 °F",
-            },
+            example(
+                "equilibrium_temperature(3.1 lb/h, 24 lb, 12 in, 24 °F, 20 W/(m2·C°))",
+                "-20.43 °F",
+            ),
+            example(
+                "equilibrium_temperature(1 lb/h, 8 lb, 12 in, 40 °F, 14 W/(m2·C°))",
+                "-0.5378 °F",
+            ),
         ],
         body: rule!(equilibrium_temperature),
         appraise: Some(appraise_settled),

@@ -11,10 +11,10 @@ use std::sync::LazyLock;
 use crate::number::Real;
 
 use super::air::{over_ice, over_water};
-use super::declare::{PLAIN, binary, computed, remembered, rule, shown};
+use super::declare::{PLAIN, binary, computed, example, remembered, rule, shown};
 use super::fitted::Fitted;
 use super::propane::{INCH, kelvin};
-use super::{Arguments, Chapter, Complaint, Example, Function, Outcome, Parameter, Remark, ResultKind, Source};
+use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, Remark, ResultKind, Source};
 
 /// The lowest and the highest temperature of air and wall, in K: −45 and 60 °C.
 pub(crate) const RANGE: (f64, f64) = (228.15, 333.15);
@@ -288,14 +288,14 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     rule_error: Some("20 % in its convection"),
     notes: "A dry, bare wall. As the wall cools it changes: `draw_down` follows it with `wind:`. Surroundings are as warm as the air; a clear sky takes 0.2 to 0.4 h of a draw-down.",
     examples: &[
-        Example {
-            call: "film_in_air(12.2 in, 13.9 in, 45 °F, 20 °F, wind: 0 mph)",
-            result: "8.230 W/(m2·C°)",
-        },
-        Example {
-            call: "film_in_air(12.2 in, 13.9 in, 45 °F, 20 °F, wind: 5 mph)",
-            result: "15.31 W/(m2·C°)",
-        },
+        example(
+            "film_in_air(12.2 in, 13.9 in, 45 °F, 20 °F, wind: 0 mph)",
+            "8.230 W/(m2·C°)",
+        ),
+        example(
+            "film_in_air(12.2 in, 13.9 in, 45 °F, 20 °F, wind: 5 mph)",
+            "15.31 W/(m2·C°)",
+        ),
     ],
     body: rule!(film_in_air),
     appraise: Some(appraise_film),

@@ -47,19 +47,6 @@ pub fn conversion_to_absolute(from: Unit, to: Unit) -> Option<Conversion> {
     shifted(between(from, to)?, size_of(to.terms())?, point.zero, None)
 }
 
-/// The reverse: K to °F, kPa to psig.
-pub fn conversion_from_absolute(from: Unit, to: Unit) -> Option<Conversion> {
-    let point = absolute_pair(to, from)?;
-    let back = shifted(between(to, from)?, size_of(from.terms())?, point.zero, None)?;
-    Some(Conversion {
-        ratio: Ratio {
-            numerator: back.ratio.denominator,
-            denominator: back.ratio.numerator,
-        },
-        offset: back.offset.neg(),
-    })
-}
-
 fn absolute_pair(point: Unit, absolute: Unit) -> Option<Point> {
     let meets = !absolute.is_point() && point.dimension() == absolute.dimension();
     point.point().filter(|_| meets)

@@ -97,7 +97,7 @@ pub fn verdict(sheet: &Sheet, cell: CellId) -> (Option<bool>, Option<String>) {
     let told = match sheet.reading(cell) {
         Reading::Number(_) => None,
         Reading::Column(rows) => of_rows(sheet, cell, rows),
-        Reading::Within(_) => Some(within::told(sheet, cell)),
+        Reading::Within(_) => Some(within::undecided_words(sheet, cell)),
         Reading::None(Status::Waits) => Some(waiting_in_full(sheet, cell)),
         Reading::None(_) => Some("it has a problem".to_owned()),
     };
@@ -110,7 +110,11 @@ fn of_rows(sheet: &Sheet, cell: CellId, rows: Rows<'_>) -> Option<String> {
         return Some(format!("first in {}", row_told(sheet, cell, row)));
     }
     if let Some(row) = rows.first_open() {
-        return Some(format!("{}: {}", row_told(sheet, cell, row), within::told(sheet, cell)));
+        return Some(format!(
+            "{}: {}",
+            row_told(sheet, cell, row),
+            within::undecided_words(sheet, cell)
+        ));
     }
     let late = sheet.late(cell);
     let missing = (0usize..)
@@ -417,7 +421,7 @@ impl Teller<'_> {
             Reading::Number(_) | Reading::None(_) => return None,
         };
         let (clock, _) = self.of_name(part);
-        let shown = within::shown(self.sheet, range, kind, clock, self.options).value;
+        let shown = within::range_shown(self.sheet, range, kind, clock, self.options).value;
         Some(format!("{name} is {shown}{place}"))
     }
 

@@ -86,7 +86,7 @@ pub(super) fn cell(
     let (kind, clock) = (column.kind, column.clock);
     match (column.cells.get(row).copied().flatten(), column.cells.open(row)) {
         (Some(number), _) => Some(number_shown(sheet, number, kind, clock, doubt, options)),
-        (None, Some(range)) => Some(within::shown(sheet, range, kind, clock, options)),
+        (None, Some(range)) => Some(within::range_shown(sheet, range, kind, clock, options)),
         (None, None) => (row < column.late).then(|| Shown::text("–")),
     }
 }

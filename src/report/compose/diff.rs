@@ -131,7 +131,7 @@ impl Builder<'_> {
             apart => rows_told(apart, rows.a),
         });
         Apart {
-            name: difference.told(),
+            name: difference.share_name(),
             a: told(&self.a, one),
             b: told(&self.b, other),
             sort: Sort::Table,
@@ -286,7 +286,7 @@ impl Builder<'_> {
             .collect();
         let still = self.found.differences.iter();
         let still = still.filter(|difference| !difference.moves && difference.a.is_some() && difference.b.is_some());
-        told.extend(still.map(|difference| (difference.told(), "0".to_owned())));
+        told.extend(still.map(|difference| (difference.share_name(), "0".to_owned())));
         Named(told)
     }
 
@@ -319,7 +319,7 @@ impl Builder<'_> {
                     What::Table => "table",
                     What::Column(_) => "column",
                 };
-                Some(format!("{word} {}", difference.told()))
+                Some(format!("{word} {}", difference.share_name()))
             })
             .collect();
         told.join(" with ")
@@ -714,7 +714,9 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     let told = match node {
         Some(Node::Entry(entry)) => match &entry.value {
             Some(TreeValue::Given { expression, tolerance }) => {
-                let span = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+                let span = tolerance
+                    .as_ref()
+                    .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
                 Some(super::digits::as_written(span.of(text)).display())
             }
             Some(TreeValue::Blank(span)) => Some(span.of(text).to_owned()),

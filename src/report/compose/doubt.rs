@@ -364,7 +364,7 @@ impl Teller<'_> {
             ends: (drawn.low, drawn.high),
             mean: f64::NAN,
         };
-        marks::told(self.sheet, &mark, self.kind, self.clock, self.options)
+        marks::mark_words(self.sheet, &mark, self.kind, self.clock, self.options)
     }
 
     /// `waits for gross (line 9)`, `has a problem`, `is not yet known`
@@ -390,7 +390,10 @@ impl Teller<'_> {
                 return problem.iter().map(|problem| self.problem(problem)).collect();
             }
             (_, Standing::CutShort) => {
-                return vec![format!("No ± is told: {}.", within::told(self.sheet, self.cell))];
+                return vec![format!(
+                    "No ± is told: {}.",
+                    within::undecided_words(self.sheet, self.cell)
+                )];
             }
             (Reading::Column(_), _) => told.push(format!(
                 "A budget is of one value: give a row a name, such as `worked one = first({name})`, and ask about that."

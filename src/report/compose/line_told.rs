@@ -9,7 +9,7 @@ use crate::trade::Fit;
 use crate::trade::line::{Line, Readings};
 
 /// Step by step how a line through few weighings was found; nothing of other lines.
-pub(super) fn told(noted: &FitNoted) -> Vec<String> {
+pub(super) fn line_sentences(noted: &FitNoted) -> Vec<String> {
     let Some((readings, line)) = noted.drawn.as_deref().filter(|(readings, _)| is_told(readings)) else {
         return Vec::new();
     };

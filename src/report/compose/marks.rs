@@ -21,7 +21,7 @@ pub(crate) fn appraised_with_draws(sheet: &Sheet, cells: &[CellId], tables: Tabl
 }
 
 /// What a reader is told beside the value.
-pub(super) fn told(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
+pub(super) fn mark_words(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options) -> String {
     let inside = || inside(sheet, mark, kind, clock, options);
     match mark.kind {
         MarkKind::Hides => format!("hides a ±: {}", inside()),

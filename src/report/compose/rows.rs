@@ -60,7 +60,7 @@ impl<'a> RowNames<'a> {
     }
 
     /// Those cells as they are shown.
-    pub(super) fn shown(&self, count: usize, options: Options) -> Option<Vec<String>> {
+    pub(super) fn names_shown(&self, count: usize, options: Options) -> Option<Vec<String>> {
         let kind = self.sheet.table_column(self.slot)?.kind;
         let cells = self.cells(count)?;
         let shown = column::cells(self.sheet, Column::exact(&cells, kind), options).into_iter();
@@ -118,13 +118,13 @@ pub(super) fn rows_told(sheet: &Sheet, cell: CellId, indices: &[usize]) -> Strin
 }
 
 /// A column with its cells, and in one line.
-pub(super) fn shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'_>>, options: Options) -> Shown {
+pub(super) fn column_shown(sheet: &Sheet, column: Column<'_>, names: Option<&RowNames<'_>>, options: Options) -> Shown {
     let cells = column::cells(sheet, column, options);
     let names = names.filter(|names| !names.are(&column.cells));
     let names = names.and_then(|names| {
         Some(shown::RowNames {
             column: names.heading(),
-            names: names.shown(cells.len(), options)?,
+            names: names.names_shown(cells.len(), options)?,
         })
     });
     Shown {

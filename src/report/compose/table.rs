@@ -95,7 +95,7 @@ fn worked(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, options: Options) 
         ..Cells::without_doubts(rows, kind)
     };
     let mark = |row: u32| appraisal.row_marks.get(&(cell, row));
-    let marked = |row: u32| mark(row).map(|mark| marks::told(sheet, mark, kind, clock, options));
+    let marked = |row: u32| mark(row).map(|mark| marks::mark_words(sheet, mark, kind, clock, options));
     Some(told_column(sheet, entry.name.of_table()?.1, told, marked, options))
 }
 

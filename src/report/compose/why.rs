@@ -118,7 +118,12 @@ impl Builder<'_> {
             SheetHolder::Case => "held by the case",
             SheetHolder::Trial => "on trial",
         });
-        let mut found: Vec<Vec<String>> = self.sheet.lines_of(cell).iter().map(line_told::told).collect();
+        let mut found: Vec<Vec<String>> = self
+            .sheet
+            .lines_of(cell)
+            .iter()
+            .map(line_told::line_sentences)
+            .collect();
         found.dedup();
         step.line_found = found.concat();
         step

@@ -15,7 +15,7 @@ use super::super::shown::Shown;
 use super::{Options, form, number_shown, scalar};
 
 /// What a value can be, as a reader is told it.
-pub(super) fn shown(sheet: &Sheet, range: Range, kind: Kind, clock: bool, options: Options) -> Shown {
+pub(super) fn range_shown(sheet: &Sheet, range: Range, kind: Kind, clock: bool, options: Options) -> Shown {
     let rounded = |end: Option<End>, up: bool| {
         let end = end?;
         let at = away(sheet, end.at, up, kind, clock, options);
@@ -85,7 +85,7 @@ fn outward(at: Number, place: i32, up: bool) -> Option<Number> {
 }
 
 /// Why something rests on a limit, and what to do: the condition of a check, or an answer.
-pub(super) fn told(sheet: &Sheet, cell: CellId) -> String {
+pub(super) fn undecided_words(sheet: &Sheet, cell: CellId) -> String {
     let met = sheet.limits_met(&[cell]);
     let lines: Vec<String> = met
         .iter()

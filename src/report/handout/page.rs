@@ -13,7 +13,9 @@ use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOC
 use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
-use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, shown, spaced, unit_of, writing_lines};
+use super::pieces::{
+    called, coded, empty_chart, held, is_short, room, rows, spaced, unit_of, value_markup, writing_lines,
+};
 use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Solution, Whose};
 
 /// The whole page.
@@ -243,7 +245,7 @@ impl<'a> Page<'a> {
         match whose {
             Whose::ToFill => room(unit_of(entry)),
             Whose::Worked if !self.tells() => room(unit_of(entry)),
-            _ => shown(entry),
+            _ => value_markup(entry),
         }
     }
 

@@ -48,7 +48,7 @@ pub(super) fn held(holder: &str) -> &str {
     }
 }
 
-pub(super) fn shown(entry: &Entry) -> Markup {
+pub(super) fn value_markup(entry: &Entry) -> Markup {
     match (&entry.value, entry.shown.listed()) {
         (Value::Nothing, _) => html! { span class="open" { (entry.shown.display()) } },
         (_, Some(rows)) => cells(called(entry), rows),

@@ -4,7 +4,7 @@
 //! says what it did. How records hold it is in [`super::format`], how it is done
 //! again in [`crate::session::unsaved`]. Start reading at [`Act`].
 
-use super::mark::{Mark, shown};
+use super::mark::Mark;
 
 /// The file of a table that an act changed: its text before and after.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -17,7 +17,7 @@ pub(in crate::session) struct InFile {
 impl InFile {
     /// `812 5f2e8c0a91b3d644 840 0c1d… run.csv`
     fn written(&self) -> String {
-        format!("{} {} {}", shown(self.before), shown(self.after), self.path)
+        format!("{} {} {}", self.before.written(), self.after.written(), self.path)
     }
 
     fn read(text: &str) -> Option<InFile> {
@@ -173,7 +173,7 @@ impl Act {
     }
 
     /// Its first line, to tell which it was.
-    pub(in crate::session) fn told(&self) -> String {
+    pub(in crate::session) fn first_line(&self) -> String {
         match self {
             Act::Reload(_) => "reload".to_owned(),
             Act::KeepPlot(_) => "keep plot".to_owned(),

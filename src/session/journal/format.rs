@@ -7,7 +7,7 @@
 use jiff::ZonedDateTime;
 
 use super::act::{Act, InFile};
-use super::mark::{Mark, checksum, shown};
+use super::mark::{Mark, checksum};
 
 /// The first line, with the version of the format.
 pub(super) const OPENING: &str = "tarebook journal 1\n";
@@ -177,10 +177,10 @@ impl Record {
         let when = &self.when;
         match &self.event {
             Event::Act { act, text, trials } => {
-                format!("{} {when} text {} trials {trials}", act.word(), shown(*text))
+                format!("{} {when} text {} trials {trials}", act.word(), text.written())
             }
-            Event::Stood { text, trials, .. } => format!("stood {when} text {} trials {trials}", shown(*text)),
-            Event::File(mark) => format!("file {when} text {} trials 0", shown(*mark)),
+            Event::Stood { text, trials, .. } => format!("stood {when} text {} trials {trials}", text.written()),
+            Event::File(mark) => format!("file {when} text {} trials 0", mark.written()),
         }
     }
 }

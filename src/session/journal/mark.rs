@@ -14,6 +14,11 @@ impl Mark {
             sum: checksum(SEED, text.as_bytes()),
         }
     }
+
+    /// As it stands in a journal.
+    pub(super) fn written(self) -> String {
+        format!("{} {:016x}", self.length, self.sum)
+    }
 }
 
 pub(super) const SEED: u64 = 0xcbf2_9ce4_8422_2325;
@@ -25,11 +30,7 @@ pub(in crate::session) fn checksum(seed: u64, bytes: &[u8]) -> u64 {
     })
 }
 
-/// The seed of a checksum over a whole text.
+/// The checksum of a whole text.
 pub(in crate::session) fn checksum_of(text: &str) -> u64 {
     checksum(SEED, text.as_bytes())
-}
-
-pub(super) fn shown(mark: Mark) -> String {
-    format!("{} {:016x}", mark.length, mark.sum)
 }

@@ -90,7 +90,7 @@ impl Left {
             many => format!(", with {many} trials"),
         };
         let name = &self.name;
-        let last = changes.last.map_or(String::new(), |act| clipped(&act.told()));
+        let last = changes.last.map_or(String::new(), |act| clipped(&act.first_line()));
         let first = changes.first.map_or("", minute);
         match changes.count {
             0 => format!("There is work on {name} that broke off{trials}, and no change since it was saved"),

@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
+use crate::session::history::Step;
 use crate::session::journal::{Act, Event, InFile, Mark, Record, Written};
-use crate::session::{Outcome, Refusal, Session, Step};
+use crate::session::{Outcome, Refusal, Session};
 
 /// How far acts could be done again, and where one came out otherwise.
 pub(super) struct Replayed {
@@ -57,7 +58,7 @@ impl Session {
             replayed.acts += usize::from(record.is_act());
         }
         replayed.session.replaying = false;
-        replayed.session.see();
+        replayed.session.look();
         replayed
     }
 
@@ -81,11 +82,12 @@ impl Session {
     /// Goes over an act whose row is saved: a step with nothing in it.
     fn step_over(&mut self, record: &Record) {
         let title = match &record.event {
-            Event::Act { act, .. } => act.told(),
+            Event::Act { act, .. } => act.first_line(),
             _ => String::new(),
         };
         let standing = (self.standing(), self.standing());
-        self.remember(Step::new(title, Vec::new(), standing, record.clone()));
+        self.history
+            .remember(Step::new(title, Vec::new(), standing, record.clone()));
     }
 
     /// That a table's file is another than an act found it.
@@ -102,13 +104,16 @@ impl Session {
             Event::Stood { stood, .. } => (self.stand_as_written(stood), None),
             Event::Act { act, .. } => (self.perform(act, told), Some(act)),
         };
-        if let (Some(step), false) = (self.done.last_mut(), matches!(act, None | Some(Act::Undo | Act::Redo))) {
+        if let (Some(step), false) = (
+            self.history.last_mut(),
+            matches!(act, None | Some(Act::Undo | Act::Redo)),
+        ) {
             step.record = record.clone();
         }
         let left = (Mark::of(self.sheet.text()), self.trial_count());
         match done.is_ok() && record.left() == Some(left) {
             true => Ok(()),
-            false => Err(act.map(Act::told)),
+            false => Err(act.map(Act::first_line)),
         }
     }
 
@@ -163,14 +168,14 @@ impl Session {
         }
         if tried.is_ok() {
             self.undo()?;
-            self.undone.clear();
+            self.history.forget_undone();
         }
         told.push(format!(
             "`{name}` on trial stays {value}, though `{}` gives another value now",
             line.trim()
         ));
         let outcome = self.try_value(&format!("{name} = {value}"))?;
-        if let Some(step) = self.done.last_mut() {
+        if let Some(step) = self.history.last_mut() {
             line.trim().clone_into(&mut step.title);
         }
         Ok(outcome)

@@ -119,13 +119,6 @@ impl Marks {
         }
     }
 
-    /// Lets go of a draw.
-    pub fn clear(&mut self, draw: usize) {
-        if let Some(word) = self.0.get_mut(draw / 64) {
-            *word &= !(1 << (draw % 64));
-        }
-    }
-
     /// Whether a draw is marked.
     pub fn has(&self, draw: usize) -> bool {
         self.0.get(draw / 64).is_some_and(|word| word & (1 << (draw % 64)) != 0)

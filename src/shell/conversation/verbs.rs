@@ -139,7 +139,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn check(&mut self) -> io::Result<Next> {
-        let (report, problems) = self.session.reported();
+        let (report, problems) = self.session.checked();
         self.print(&checks_text(self.session.name(), &report, self.style))?;
         for problem in problems {
             let drawing = draw(&problem, self.style);

@@ -65,7 +65,7 @@ pub struct Rows {
 
 impl Difference {
     /// The name under which its share is told.
-    pub fn told(&self) -> String {
+    pub fn share_name(&self) -> String {
         match &self.what {
             What::Column(column) => format!("{}.{column}", self.name),
             _ => self.name.clone(),

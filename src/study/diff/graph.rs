@@ -167,11 +167,11 @@ pub fn changes(graph: &Graph, differences: &[Difference]) -> Vec<Change> {
         let at = *places.entry(root).or_insert(changes.len());
         match changes.get_mut(at) {
             Some(change) => {
-                change.name.push_str(&format!(", {}", difference.told()));
+                change.name.push_str(&format!(", {}", difference.share_name()));
                 change.members.push(*place);
             }
             None => changes.push(Change {
-                name: difference.told(),
+                name: difference.share_name(),
                 members: vec![*place],
             }),
         }

@@ -49,6 +49,7 @@ fn try_line(sheet: &mut Sheet, line: &str) -> usize {
         panic!("no trial: {line}");
     };
     let cell = sheet.cell(&name.text).unwrap();
+    let tolerance = tolerance.map(|tolerance| *tolerance);
     let found = sheet.trial_value(cell, line, &expression, tolerance).unwrap();
     let held = Held {
         value: found.value,

@@ -1,0 +1,203 @@
+//! How answers, checks, problems and cautions stood when they were told last, and what is new.
+//!
+//! A picture is taken before something changes, so that who only looks takes none. Start
+//! reading at [`LastTold`].
+
+use crate::number::Number;
+use crate::problem::Problem;
+use crate::report::change::{Change, Changes, Flip};
+use crate::report::compose::{self, Options};
+use crate::report::model::Check;
+use crate::report::shown::Shown;
+use crate::sheet::names::CellId;
+use crate::sheet::{Reading, Sheet};
+use crate::unit::Kind;
+
+use super::Outcome;
+
+/// What a person was told last.
+#[derive(Default)]
+pub(super) struct LastTold {
+    picture: Option<Picture>,
+    /// The cautions that were told in this session, by their codes.
+    cautions: Vec<String>,
+}
+
+impl LastTold {
+    /// Takes all that shows as told, unless something was looked at before.
+    pub(super) fn look(&mut self, sheet: &Sheet, options: Options) {
+        if self.picture.is_none() {
+            let picture = Picture::of(sheet, options);
+            let told = picture.cautions.iter().map(|(code, _)| (*code).to_owned());
+            self.cautions = told.collect();
+            self.picture = Some(picture);
+        }
+    }
+
+    /// Tells what answers, checks and cautions show now that they didn't before; gives back the
+    /// problems that are new.
+    pub(super) fn tell(&mut self, sheet: &Sheet, options: Options, outcome: &mut Outcome) -> Vec<Problem> {
+        let now = Picture::of(sheet, options);
+        let before = self.picture.take().unwrap_or_default();
+        let changes = Changes {
+            answers: now.answers.iter().filter_map(|seen| changed(&before, seen)).collect(),
+            checks: flips(&before.checks, &now.checks),
+        };
+        let nothing = changes.answers.is_empty() && changes.checks.is_empty();
+        outcome.changes = Some(changes).filter(|_| !nothing || !outcome.quiet);
+        outcome.mended = missing_from(&now.problems, &before.problems).len();
+        for (code, text) in &now.cautions {
+            if !self.cautions.iter().any(|told| told == code) {
+                self.cautions.push((*code).to_owned());
+                outcome.cautions.push(format!("{code}: {text}"));
+            }
+        }
+        let new = missing_from(&before.problems, &now.problems);
+        self.picture = Some(now);
+        new
+    }
+
+    /// The checks that don't hold, as they were told last.
+    pub(super) fn failing(&self) -> Vec<Check> {
+        let checks = self.picture.iter().flat_map(|picture| &picture.checks);
+        checks.filter(|check| check.holds == Some(false)).cloned().collect()
+    }
+}
+
+/// How answers, checks, problems and cautions stood.
+#[derive(Default)]
+struct Picture {
+    answers: Vec<Seen>,
+    checks: Vec<Check>,
+    problems: Vec<Problem>,
+    cautions: Vec<(&'static str, String)>,
+}
+
+impl Picture {
+    fn of(sheet: &Sheet, options: Options) -> Picture {
+        let cells = compose::answers(sheet);
+        let shown = compose::shown_values(sheet, &cells, options);
+        let answers = cells
+            .iter()
+            .zip(shown)
+            .filter_map(|(cell, shown)| Seen::of(sheet, *cell, shown));
+        Picture {
+            answers: answers.collect(),
+            checks: compose::checks(sheet, options),
+            problems: sheet.problems(),
+            cautions: cautions(sheet, &cells),
+        }
+    }
+}
+
+/// Each caution's code and words, once.
+fn cautions(sheet: &Sheet, cells: &[CellId]) -> Vec<(&'static str, String)> {
+    let mut told: Vec<(&'static str, String)> = Vec::new();
+    for found in sheet.appraise(cells.iter().copied()).cautions {
+        let text = match found.text.is_empty() {
+            true => found.caution.text,
+            false => &found.text,
+        };
+        if !told.iter().any(|(code, _)| *code == found.caution.code) {
+            told.push((found.caution.code, text.to_owned()));
+        }
+    }
+    told
+}
+
+/// An answer as it stood.
+struct Seen {
+    name: String,
+    shown: Shown,
+    reading: Option<Number>,
+    kind: Option<Kind>,
+    clock: bool,
+}
+
+impl Seen {
+    fn of(sheet: &Sheet, cell: CellId, shown: Shown) -> Option<Seen> {
+        let entry = sheet.entry(cell)?;
+        Some(Seen {
+            name: entry.name.text.to_string(),
+            shown,
+            reading: match sheet.reading(cell) {
+                Reading::Number(number) => Some(number),
+                _ => None,
+            },
+            kind: sheet.shape(cell).map(|shape| shape.kind),
+            clock: entry.unit.is_some_and(|unit| unit.clock),
+        })
+    }
+}
+
+fn changed(before: &Picture, now: &Seen) -> Option<Change> {
+    let before = before.answers.iter().find(|seen| seen.name == now.name)?;
+    let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
+    let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
+    let without_value = has_none(before) && has_none(now);
+    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
+        return None;
+    }
+    Some(Change {
+        name: now.name.clone(),
+        before: before.shown.clone(),
+        now: now.shown.clone(),
+        difference: told_difference(before, now),
+    })
+}
+
+/// What an answer waits on, wherever that stands by now.
+fn without_lines(told: &str) -> String {
+    let mut parts = told.split(" (line ");
+    let first = parts.next().unwrap_or("").to_owned();
+    parts.fold(first, |told, part| {
+        told + part.split_once(')').map_or(part, |(_, rest)| rest)
+    })
+}
+
+fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
+    let kind = now
+        .kind
+        .filter(|kind| before.kind.is_some_and(|before| before.is_like(*kind)))?;
+    let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
+    compose::gap(kind, now.clock, old, new).map(|gap| gap.words())
+}
+
+/// The checks whose verdict is another; the same condition is the same check.
+fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
+    let mut left: Vec<&Check> = before.iter().collect();
+    let mut flips = Vec::new();
+    for check in now {
+        let Some(place) = left.iter().position(|old| old.text == check.text) else {
+            continue;
+        };
+        let old = left.remove(place);
+        if old.holds != check.holds {
+            flips.push(Flip {
+                line: check.line,
+                text: check.text.clone(),
+                before: old.holds,
+                now: check.holds,
+                message: check.message.clone(),
+                compared: check.compared.clone(),
+            });
+        }
+    }
+    flips
+}
+
+/// The problems of `now` that `before` doesn't have, wherever their lines stand.
+fn missing_from(before: &[Problem], now: &[Problem]) -> Vec<Problem> {
+    let mut left: Vec<&Problem> = before.iter().collect();
+    let mut new = Vec::new();
+    for problem in now {
+        let same = |old: &&Problem| old.code == problem.code && old.message == problem.message;
+        match left.iter().position(same) {
+            Some(place) => {
+                left.remove(place);
+            }
+            None => new.push(problem.clone()),
+        }
+    }
+    new
+}
