@@ -308,7 +308,8 @@ fn check_default(owner: &str, parameter: &Parameter, default: &str) {
             assert!(words.contains(&word.as_str()), "{owner}: {default}");
         }
         (ParameterKind::Truth | ParameterKind::Quantity(_) | ParameterKind::LikeFirst, Given::Number(_)) => {}
-        (ParameterKind::Quantity(_) | ParameterKind::Schedule(_), Given::Text(word)) if is_bare_word(&word) => {}
+        (ParameterKind::Quantity(_) | ParameterKind::Schedule(_) | ParameterKind::Names, Given::Text(word))
+            if is_bare_word(&word) => {}
         (kind, given) => panic!("{owner}: {kind:?} with default {given:?}"),
     }
 }

@@ -44,20 +44,28 @@ pub enum Tables {
     Drawn,
     /// It isn't, unless it was drawn before.
     Left,
+    /// It isn't, and isn't told either: two states are compared as they stand.
+    Untold,
 }
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
     let told = |cell: &&CellId| !appraisal.marks.contains_key(cell) && !is_bound(appraisal, **cell);
-    let targets: Vec<Target> = cells
+    let mut targets: Vec<Target> = cells
         .iter()
         .filter(told)
         .flat_map(|cell| targets(sheet, *cell))
         .collect();
+    let making: BTreeSet<CellId> = makers(appraisal).collect();
+    let makes = |target: &Target| !making.is_empty() && rests_on(sheet, target.cell, &making);
+    if tables == Tables::Untold {
+        targets.retain(|target| !makes(target));
+    }
     let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
     let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
-    look(sheet, appraisal, unknown, tables);
+    let (made, plain) = unknown.into_iter().partition(makes);
+    look(sheet, appraisal, (made, plain), tables);
     for target in targets {
         if let Some(Some(mark)) = sheet.kept_marks().of(target.cell, target.row) {
             tell(sheet, appraisal, target, mark);
@@ -66,10 +74,7 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: 
 }
 
 /// Draws what nothing is known of yet.
-fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>, tables: Tables) {
-    let making: BTreeSet<CellId> = makers(appraisal).collect();
-    let makes = |target: &Target| !making.is_empty() && rests_on(sheet, target.cell, &making);
-    let (made, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(makes);
+fn look(sheet: &Sheet, appraisal: &Appraisal, (made, plain): (Vec<Target>, Vec<Target>), tables: Tables) {
     let (suspects, plain) = suspects(sheet, appraisal, plain);
     draw(sheet, appraisal, &suspects, ENOUGH);
     let slow = match tables {
@@ -78,7 +83,7 @@ fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>, tables: Tabl
             draw(sheet, appraisal, &quick, count);
             slow
         }
-        Tables::Left => Vec::new(),
+        Tables::Left | Tables::Untold => Vec::new(),
     };
     for target in plain.into_iter().chain(slow) {
         sheet.kept_marks().keep(target.cell, target.row, None);

@@ -34,6 +34,8 @@ pub struct Worker<'a> {
     failed: Vec<Marks>,
     /// Whether any cell has none in any draw of this run.
     any_failed: bool,
+    /// For each cell of the plan, the draws in which a limit cut short the table that it makes.
+    cut_short: Vec<Marks>,
     /// For each column that cells hold, its cells draw by draw.
     columns: Vec<Vec<Cells>>,
     /// For each table column with drawn readings, its cells draw by draw.
@@ -56,6 +58,7 @@ impl<'a> Lanes<'a> {
             lanes: vector::Lanes::new(self.lanes + self.registers),
             failed: vec![Marks::default(); self.cells.len()],
             any_failed: false,
+            cut_short: vec![Marks::default(); self.cells.len()],
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
             machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context)
@@ -108,6 +111,7 @@ impl Worker<'_> {
         let stretch = Stretch { deviates, from, count };
         let plan = self.plan;
         self.forget_failed();
+        self.cut_short.fill(Marks::default());
         self.draw_readings(stretch);
         for (place, planned) in plan.cells.iter().enumerate() {
             self.cell(place, planned, stretch);
@@ -277,6 +281,11 @@ impl Worker<'_> {
             true => Err(Failure::Waits),
             false => result.and_then(|()| self.keep(planned, draw)),
         };
+        let goes_on = |need: &usize| self.cut_short.get(*need).is_some_and(|marks| marks.has(draw));
+        let cut_short = self.machine.context.passed || planned.needs.iter().any(goes_on);
+        if let Some(marks) = self.cut_short.get_mut(place).filter(|_| cut_short) {
+            marks.mark(draw);
+        }
         if let Err(failure) = result {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
@@ -284,7 +293,7 @@ impl Worker<'_> {
             }
             let lane = (!planned.code.column).then(|| self.lanes.all.get_mut(planned.kept));
             if let Some(value) = lane.flatten().and_then(|lane| lane.get_mut(draw)) {
-                *value = match self.machine.context.passed {
+                *value = match cut_short {
                     true => f64::INFINITY,
                     false => f64::NAN,
                 };
