@@ -88,11 +88,7 @@ impl<N: Scalar> FitColumns<'_, N> {
         let results: Vec<N> = self.y.iter().flatten().cloned().collect();
         if results.len() < 2 {
             let message = format!("`average` takes two results or more, and there are {}", results.len());
-            return Err(Complaint {
-                argument: Some(0),
-                reason: Reason::Empty(message),
-                help: None,
-            });
+            return Err(Complaint::of(0, Reason::Empty(message)));
         }
         let count = Number::from_integer(i64::try_from(results.len()).unwrap_or(i64::MAX));
         Ok(N::sum(&results)?.divide(&N::exact(count))?)
@@ -420,11 +416,9 @@ impl Declared {
 
 /// The complaint of a fit that needs the weights of its readings.
 pub(crate) fn needs_weights() -> Complaint {
-    Complaint {
-        argument: None,
-        reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),
-        help: None,
-    }
+    Complaint::whole(Reason::NeedsTolerances(
+        "the readings of a line are weighed by their tolerances".to_owned(),
+    ))
 }
 
 /// A table as a function made it, and whether its arguments are uncertain.
