@@ -128,7 +128,7 @@ fn on_a_page() {
     ] {
         assert!(cells.contains(piece), "no {piece} in\n{cells}");
     }
-    let blank = handout::write(&session(&format!("{REGISTER}assumed to_fill [lb] = ?\n")).handout(Form::Blank));
+    let blank = handout::write(&session(&format!("{REGISTER}assumed to_fill [lb] = ?\n")).handout(Form::Pupil));
     let front = blank.split("id=\"key\"").next().unwrap();
     assert!(
         !front.contains("8 h 24 min"),

@@ -1,5 +1,5 @@
-//! Handouts: well formed and whole, nothing of the worksheet gets past its text, blanks
-//! stay blank up to the key, and files are replaced only where nothing is lost.
+//! Handouts: well formed and whole, nothing of the worksheet gets past its text, what is
+//! left to the reader stands in the key alone, and files are replaced only where nothing is lost.
 #![allow(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -16,7 +16,7 @@ use std::process::{Command, Stdio};
 
 use roxmltree::{Document, Node, ParsingOptions};
 use tarebook::report::compose::Options;
-use tarebook::report::handout::{self, Form, Handout, Whose};
+use tarebook::report::handout::{self, Form, Handout, Left, Solution, Whose};
 use tarebook::report::visible::is_hidden;
 use tarebook::session::Session;
 use tarebook::session::starters::STARTERS;
@@ -123,6 +123,8 @@ const ELEMENTS: &[&str] = &[
     "td",
     "figure",
     "figcaption",
+    "sup",
+    "wbr",
     "svg",
     "desc",
     "text",
@@ -271,8 +273,8 @@ fn worksheets() -> Vec<(String, Session)> {
 #[test]
 fn every_worksheet_that_ships_makes_a_sound_page() {
     for (name, mut session) in worksheets() {
-        for form in [Form::Full, Form::Blank] {
-            check(&name, &handout::write(&session.handout(form)));
+        for (form, word) in Form::ALL {
+            check(&format!("{name} {word}"), &handout::write(&session.handout(form)));
         }
     }
 }
@@ -307,20 +309,30 @@ fn worked_values(page: &Handout, text: &str) -> Vec<String> {
     values
 }
 
+/// A page with all that a reader, a browser or a search could find in it, styles left out.
+fn whole(page: &str) -> String {
+    evened(page.split_once("</style>").map_or(page, |(_, body)| body))
+}
+
+/// Where there are no exercises, all that is worked out is left to the reader.
 #[test]
-fn blanks_are_told_in_the_key_alone() {
+fn what_is_left_to_the_reader_is_told_in_the_key_alone() {
     let mut seen = 0;
     for (name, mut session) in worksheets() {
-        let page = session.handout(Form::Blank);
+        let page = session.handout(Form::Pupil);
+        if page.has_exercises {
+            continue;
+        }
         let values = worked_values(&page, session.sheet().text());
-        let written = handout::write(&page);
-        let (front, key) = written.split_once("id=\"key\"").unwrap();
-        let plain = |part: &str| evened(&without_tags(part));
-        let (front, key) = (plain(front), plain(key));
+        let front = whole(&handout::write(&page));
+        let key = evened(&without_tags(&handout::write(&session.handout(Form::Key))));
         assert!(key.contains("Where a line is wrong, so are its answer"), "{name}");
         for value in &values {
             // bounded by what is no digit, so that 1.28 isn't found in 11.283
-            assert!(!holds_value(&front, value), "{name}: {value} stands before the key");
+            assert!(
+                !holds_value(&front, value),
+                "{name}: {value} stands on the page to fill in"
+            );
         }
         let answers = page
             .report
@@ -335,7 +347,72 @@ fn blanks_are_told_in_the_key_alone() {
         }
         seen += values.len();
     }
-    assert!(seen > 500, "{seen}");
+    assert!(seen > 400, "{seen}");
+}
+
+/// No answer of an exercise stands anywhere on the pupil's page: not in words, attributes, charts or
+/// descriptions, and no check or hint that would tell it.
+#[test]
+fn the_pupils_page_tells_no_answer() {
+    let mut looked = 0;
+    for (name, mut session) in worksheets() {
+        let page = session.handout(Form::Pupil);
+        let text = session.sheet().text().to_owned();
+        let front = whole(&handout::write(&page));
+        assert!(!front.to_lowercase().contains("key"), "{name}");
+        for (check, more) in page.report.checks.iter().zip(&page.checks) {
+            if more.asks.is_none() {
+                continue;
+            }
+            let escaped = check
+                .text
+                .replace('<', "&lt;")
+                .replace('>', "&gt;")
+                .replace('"', "&quot;");
+            assert!(!front.contains(&escaped), "{name}: {}", check.text);
+            if let Some(hint) = &more.hint {
+                assert!(!front.contains(hint.get(1..30).unwrap_or(hint)), "{name}: {hint}");
+            }
+        }
+        if !page.has_exercises {
+            continue;
+        }
+        let key = session.handout(Form::Key);
+        for (entry, more) in key.report.entries.iter().zip(&key.entries) {
+            if more.solution.is_none() || more.left != Left::Open {
+                continue;
+            }
+            let value = &entry.shown.value;
+            let digits = value.chars().filter(char::is_ascii_digit).count();
+            // what the lesson itself says, as a given of another exercise, is no telling
+            if digits >= 2 && !text.contains(value.as_str()) {
+                assert!(!holds_value(&front, value), "{name}: {} {value}", entry.name);
+                looked += 1;
+            }
+        }
+    }
+    assert!(looked > 20, "{looked}");
+}
+
+#[test]
+fn what_judges_an_exercise_is_not_on_the_pupils_page() {
+    let text = "# Rate\n> How fast?\nmeasured a = 31.37 lb from \"at noon\"\nmeasured b = 17.09 lb from \"at four\"\n\
+        worked half [lb] = (a - b) / 2\nworked right [lb/h] = (a - b) / (4 h)\nworked also [lb/h] = right * 1\n\
+        assumed rate \"What does it burn in an hour?\" [lb/h] = ? from \"your work\"\n\
+        expect abs(rate - also) <= 0.02 lb/h else \"divide by four\"\nanswer night [lb] = rate * 10 h\n";
+    let front = whole(&page(text, Form::Pupil));
+    for told in ["What does it burn in an hour?", "at four", "Name", "7.14"] {
+        assert!(front.contains(told), "{told}: {front}");
+    }
+    for untold in ["3.57", "35.7", "right", "also", "divide by four", "4 h"] {
+        assert!(!front.contains(untold), "{untold}: {front}");
+    }
+    let key = page(text, Form::Key);
+    check("key", &key);
+    let key = evened(&without_tags(&key));
+    for told in ["3.57 lb/h", "35.7 lb", "Divide by four"] {
+        assert!(key.contains(told), "{told}: {key}");
+    }
 }
 
 fn without_tags(text: &str) -> String {
@@ -357,7 +434,22 @@ fn without_tags(text: &str) -> String {
 
 fn holds_value(text: &str, value: &str) -> bool {
     let value = evened(&value.replace('-', "−"));
-    let text = text.replace('-', "−");
+    // as it is read out: digits in one group, powers on the line, cents as far as they are known
+    let told = |c: char| match c {
+        '\u{202f}' => None,
+        '²' => Some('2'),
+        '³' => Some('3'),
+        '-' => Some('−'),
+        c => Some(c),
+    };
+    let text: String = text.chars().filter_map(told).collect();
+    if let Some((money, unit)) = value
+        .strip_prefix('$')
+        .map(|money| money.split_at(money.find('/').unwrap_or(money.len())))
+        && money.split_once('.').is_some_and(|(_, cents)| cents.len() == 1)
+    {
+        return text.contains(&format!("${money}0{unit}"));
+    }
     // nor by a sign, so that 1.78 isn't found in −1.78
     let bounds = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && !".−".contains(c));
     text.match_indices(&value)
@@ -366,7 +458,7 @@ fn holds_value(text: &str, value: &str) -> bool {
 
 #[test]
 fn a_blank_page_has_room_to_write() {
-    let page = page(RIDGE, Form::Blank);
+    let page = page(RIDGE, Form::Pupil);
     let document = parsed(&page);
     let rooms = |id: &str| {
         let node = by_id(&document, id).unwrap();
@@ -374,8 +466,13 @@ fn a_blank_page_has_room_to_write() {
             .filter(|node| node.attribute("class") == Some("room"))
             .count()
     };
-    // answers at the top, the blank of the worksheet, the net weight, and each answer in its place
-    assert_eq!((rooms("short"), rooms("section-2"), rooms("section-3")), (3, 2, 3));
+    // the blank of the worksheet, the net weight, and each answer in its place
+    assert_eq!((rooms("section-2"), rooms("section-3")), (2, 3));
+    assert!(
+        document
+            .descendants()
+            .any(|node| node.attribute("class") == Some("whose"))
+    );
     let full = self::page(RIDGE, Form::Full);
     let document = parsed(&full);
     let swap = by_id(&document, "entry-3").unwrap();
@@ -444,7 +541,7 @@ fn a_small_handout() {
 
 #[test]
 fn a_small_handout_to_fill_in() {
-    insta::assert_snapshot!(outline(&page(RIDGE, Form::Blank)));
+    insta::assert_snapshot!(outline(&page(RIDGE, Form::Pupil)));
 }
 
 /// A formula of one entry as MathML, without its frame.
@@ -514,7 +611,7 @@ fn formulas_are_laid_out() {
     check_formula("worked x = abs(c - 9)", &[">|</mo>", "<mn>5</mn>"]);
     check_formula(
         "worked x = if c <= 4 then a else 2 * a",
-        &["otherwise", "<mo>≤</mo>", "stretchy=\"true\">{</mo>"],
+        &["otherwise", "<mo>≤</mo>", "<mtable class=\"rows choice\""],
     );
     check_formula("worked x = c >= 2 and not (c = 3)", &["and", "not", "<mo>≥</mo>"]);
     check_formula(
@@ -535,7 +632,7 @@ fn the_page_names_the_case_and_the_trials() {
     session.set_case("small").unwrap();
     session.try_value("rate = 2 lb/h").unwrap();
     session.try_value("fuel = 5 lb").unwrap();
-    for form in [Form::Full, Form::Blank] {
+    for form in [Form::Full, Form::Pupil] {
         let page = handout::write(&session.handout(form));
         check("case and trials", &page);
         let document = parsed(&page);
@@ -564,7 +661,7 @@ fn the_page_names_the_case_and_the_trials() {
 fn a_worksheet_with_problems_makes_a_page_that_says_so() {
     let text = "# Ridge\nassumed rate = 1.3 lb/h\nassumed none = 0 h\nanswer day = rate + 24 h\nanswer next = day * 2\n\
         answer gone = 5 lb / none\nworked odd = = 3\nexpect next > 2 lb\nanswer fine = rate * 2 h\nplot day over next\n";
-    for form in [Form::Full, Form::Blank] {
+    for form in [Form::Full, Form::Key] {
         let page = page(text, form);
         check("problems", &page);
         let document = parsed(&page);
@@ -585,7 +682,7 @@ fn a_worksheet_of_nothing_makes_a_page() {
         "### A third heading first\n> x\n# Title\n",
         "-- a remark\n",
     ] {
-        for form in [Form::Full, Form::Blank] {
+        for form in [Form::Full, Form::Pupil] {
             check(text, &page(text, form));
         }
     }
@@ -623,7 +720,7 @@ fn nothing_of_a_worksheet_gets_past_its_text() {
     let mut session = Session::open(&folder.path().join("evil.tare"), Options::default()).unwrap();
     for case in ["base", "other"] {
         session.set_case(case).unwrap();
-        for form in [Form::Full, Form::Blank] {
+        for form in [Form::Full, Form::Pupil] {
             let page = handout::write(&session.handout(form));
             check("hostile", &page);
             assert!(!page.chars().any(|c| is_hidden(c) && c != '\n'));
@@ -679,7 +776,7 @@ fn the_command_writes_a_page() {
     // made again, in another form
     let ran = run(
         folder.path(),
-        &["handout", "ridge.tare", "--blank", "-o", "out.html", "--case", "small"],
+        &["handout", "ridge.tare", "--key", "-o", "out.html", "--case", "small"],
         "",
     );
     assert_eq!(ran.code, 0, "{}", ran.err);
@@ -725,7 +822,7 @@ fn nothing_but_a_handout_is_written_over() {
 fn the_session_writes_a_page_of_what_is_in_hand() {
     let folder = folder();
     let lines =
-        "case small\nrate = 2 lb/h\nhandout out.html\nhandout out-blank.html blank\nhandout notes.html\nhandout\n";
+        "case small\nrate = 2 lb/h\nhandout out.html\nhandout out-blank.html pupil\nhandout notes.html\nhandout\n";
     let ran = run(folder.path(), &["open", "ridge.tare"], lines);
     assert!(
         ran.out.contains("Wrote out.html") && ran.out.contains("Wrote out-blank.html"),
@@ -761,8 +858,8 @@ fn a_terminal_gets_no_page() {
 fn a_unit_keeps_its_parenthesis() {
     let text = "assumed film = 7 W/(m2·C°) from \"calm air\"\nworked sum [W/(m2·C°)] = (film) + (2 W/(m2·C°))\n";
     let told = page(text, Form::Full);
-    assert!(told.matches("W/(m2·C°").count() >= 4, "{told}");
-    for after in told.split("W/(m2·C°").skip(1) {
+    assert!(told.matches("W/(m²·C°").count() >= 4, "{told}");
+    for after in told.split("W/(m²·C°").skip(1) {
         assert!(after.starts_with(')'), "{after}");
     }
 }
@@ -787,14 +884,15 @@ fn two_signs_are_parted_by_parentheses() {
 /// A line of the key that belongs to a blank: what stands below its name.
 fn told_of(written: &str, blank: &str) -> String {
     let document = parsed(written);
-    let key = by_id(&document, "key").unwrap();
+    let key = by_id(&document, "main").unwrap();
     let is_work = |node: &Node<'_, '_>| node.attribute("class") == Some("work");
     let named = |node: &Node<'_, '_>| {
         let mut names = node
             .descendants()
             .filter(|node| node.has_tag_name(("http://www.w3.org/1998/Math/MathML", "mi")) || node.has_tag_name("mi"));
         let about = node.descendants().find(|node| node.attribute("class") == Some("about"));
-        names.next().and_then(|name| name.text()) == Some(blank) || text_of(about.unwrap()).contains(blank)
+        names.next().and_then(|name| name.text()) == Some(blank)
+            || about.is_some_and(|about| text_of(about).contains(blank))
     };
     let work = key.descendants().filter(is_work).find(named);
     text_of(work.unwrap_or_else(|| panic!("nothing on {blank}")))
@@ -808,12 +906,13 @@ fn answer_of(check: &str, unit: &str) -> String {
     );
     let mut session = opened(&text);
     assert!(session.problems().is_empty(), "{check}: {:#?}", session.problems());
-    let written = handout::write(&session.handout(Form::Blank));
+    let written = handout::write(&session.handout(Form::Key));
     self::check(check, &written);
     // the blank is open again
     assert_eq!(session.report().checks[0].holds, None, "{check}");
-    let (front, _) = written.split_once("id=\"key\"").unwrap();
-    assert!(!without_tags(front).contains("look again"), "{check}");
+    let front = handout::write(&session.handout(Form::Pupil));
+    self::check(check, &front);
+    assert!(!front.contains("look again"), "{check}");
     told_of(&written, "x")
 }
 
@@ -873,17 +972,16 @@ fn one_answer_leads_to_the_next() {
         assumed hours [h] = ? from \"your work: hours\"\nassumed net [lb] = ? from \"your work: net\"\n\
         expect abs(hours * rate - net) <= 0.2 lb else \"by your own net\"\n\
         expect abs(gross - net - tare) <= 0.05 lb else \"gross is not net\"\nanswer days [d] = hours * 1\n";
-    let written = page(text, Form::Blank);
+    let written = page(text, Form::Key);
     check("audit", &written);
     // 15 lb over 1.25 lb/h are 12 h, half a day, which the key works out too
     assert!(holds_value(&told_of(&written, "hours"), "12 h"));
     assert!(holds_value(&told_of(&written, "net"), "15 lb"));
     assert!(holds_value(
-        &text_of(by_id(&parsed(&written), "key-answers").unwrap()),
+        &text_of(by_id(&parsed(&written), "short-answers").unwrap()),
         "0.5 d"
     ));
-    let (front, _) = written.split_once("id=\"key\"").unwrap();
-    let front = without_tags(front);
+    let front = whole(&page(text, Form::Pupil));
     assert!(!holds_value(&front, "12 h") && !front.contains("own net"), "{front}");
 }
 
@@ -892,15 +990,15 @@ fn one_answer_leads_to_the_next() {
 fn an_exercise_is_no_source_and_a_reading_no_exercise() {
     let text = "# Two\nquoted a = 3 lb from \"label\"\nassumed x [lb] = ? from \"your work\"\n\
         measured y [lb] = ? from \"scale\"\nexpect x = a else \"no\"\nexpect y = a else \"weigh again\"\n";
-    for form in [Form::Full, Form::Blank] {
-        let written = page(text, form);
-        check("two", &written);
-        let sources = text_of(by_id(&parsed(&written), "sources").unwrap());
-        assert!(!sources.contains("your work") && sources.contains("scale"), "{sources}");
-    }
-    let written = page(text, Form::Blank);
-    let key = text_of(by_id(&parsed(&written), "key").unwrap());
-    assert!(key.contains("Weigh again") && !key.contains("y exercise"), "{key}");
+    let full = page(text, Form::Full);
+    check("two", &full);
+    assert!(!full.contains("id=\"sources\"") && full.contains("label"), "{full}");
+    let key = page(text, Form::Key);
+    check("two", &key);
+    let key = text_of(parsed(&key).root_element());
+    assert!(key.contains("No") && !key.contains("Weigh again"), "{key}");
+    let front = page(text, Form::Pupil);
+    assert!(front.contains("What is x?") && !front.contains("What is y?"), "{front}");
 }
 
 /// Every lesson's key has an answer to each of its exercises.
@@ -911,18 +1009,18 @@ fn the_lessons_are_answered() {
         .into_iter()
         .filter(|(name, _)| name.starts_with(|c: char| c.is_ascii_digit()))
     {
-        let page = session.handout(Form::Blank);
-        let key = page.key.as_ref().unwrap_or_else(|| panic!("{name} has no exercises"));
+        let key = session.handout(Form::Key);
+        assert!(key.has_exercises, "{name}");
         for (entry, more) in key.report.entries.iter().zip(&key.entries) {
             let Some(solution) = &more.solution else { continue };
-            assert!(*solution != handout::Solution::Untold, "{name}: {}", entry.name);
+            assert!(*solution != Solution::Untold, "{name}: {}", entry.name);
             answered += 1;
         }
         assert!(
             key.report.checks.iter().all(|check| check.holds == Some(true)),
             "{name}"
         );
-        assert!(handout::write(&page).len() < 200_000, "{name}");
+        assert!(handout::write(&session.handout(Form::Pupil)).len() < 200_000, "{name}");
     }
     assert_eq!(answered, 33);
 }

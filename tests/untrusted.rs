@@ -499,7 +499,9 @@ fn a_handout_is_harmless() {
     let (folder, name) = folder();
     for more in [
         &[][..],
-        &["--blank"],
+        &["--pupil"],
+        &["--key"],
+        &["--card"],
         &["--case", "k13"],
         &["--set", "a2=\u{1b}9 lb"],
         &["--set", "t2=\"<b>\u{1b}\""],

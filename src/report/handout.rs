@@ -13,26 +13,41 @@ use super::doubt::Doubt;
 use super::model::Report;
 use super::why::SourceUsed;
 
+mod card;
 mod closing;
 pub mod math;
 mod mathml;
 mod page;
 mod pieces;
+mod typeset;
 
 use math::Math;
-pub use page::write;
 
 /// The words by which a file is known for a handout that was made before.
 pub(crate) const MADE: &str = "<meta name=\"generator\" content=\"tarebook handout\"/>";
 
-/// Whether worked values stand in their places.
+/// What a page is for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Form {
-    /// Everything stands there.
+    /// To read: everything stands there.
     #[default]
     Full,
-    /// Worked values are left to the reader, and stand in a key at the end.
-    Blank,
+    /// To hang on the set: one page of answers, clock times, checks and dangers.
+    Card,
+    /// To fill in: exercises are left to the reader, or where there are none all that is worked out.
+    Pupil,
+    /// What the page to fill in leaves out.
+    Key,
+}
+
+impl Form {
+    /// Every form with the word that asks for it.
+    pub const ALL: [(Form, &'static str); 4] = [
+        (Form::Full, "full"),
+        (Form::Card, "card"),
+        (Form::Pupil, "pupil"),
+        (Form::Key, "key"),
+    ];
 }
 
 /// A worksheet as a page.
@@ -40,8 +55,12 @@ pub enum Form {
 pub struct Handout {
     /// The worksheet's name as people are told it.
     pub name: String,
-    /// Whether worked values stand in their places.
+    /// What the page is for.
     pub form: Form,
+    /// The day on which it was made.
+    pub made: String,
+    /// Whether there are exercises, so that everything else stands worked out.
+    pub has_exercises: bool,
     /// What was worked out.
     pub report: Report,
     /// More about each entry of the report, place by place.
@@ -64,9 +83,15 @@ pub struct Handout {
     pub sources: Sources,
     /// More about each check of the report, place by place.
     pub checks: Vec<CheckMore>,
-    /// The same with the exercises done, for the key of a page with blanks; `None` where
-    /// none can be.
-    pub key: Option<Box<Handout>>,
+}
+
+/// The whole page.
+pub fn write(handout: &Handout) -> String {
+    let body = match handout.form {
+        Form::Card => card::body(handout),
+        _ => page::body(handout),
+    };
+    page::around(handout, &body)
 }
 
 /// Who gives a value or draws a chart.
@@ -80,11 +105,25 @@ pub enum Whose {
     ToFill,
 }
 
+/// How the page to fill in treats something.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Left {
+    /// It stands there.
+    #[default]
+    Told,
+    /// It is left to the reader, with room to write.
+    Open,
+    /// It isn't there at all: it serves to judge an exercise.
+    Out,
+}
+
 /// What a page says of an entry beyond the report.
 #[derive(Clone, PartialEq, Debug)]
 pub struct EntryMore {
     /// Who gives its value.
     pub whose: Whose,
+    /// How the page to fill in treats it.
+    pub left: Left,
     /// How it is worked out; `None` for what is given.
     pub derivation: Option<Derivation>,
     /// What its checks make of it, where it is a blank that a check asks for.
@@ -132,6 +171,8 @@ pub struct CheckMore {
 pub struct TableMore {
     /// How it is made; `None` where it is written down.
     pub derivation: Option<Derivation>,
+    /// How the page to fill in treats it.
+    pub left: Left,
     /// The cautions that are said in full beside it, by their places.
     pub cautions: Vec<usize>,
     /// Those that it raises too and that are said elsewhere.
@@ -164,13 +205,13 @@ pub struct Rule {
     pub with_values: Option<String>,
     /// Its sources.
     pub sources: Vec<SourceUsed>,
+    /// Whether the page says it here: the worksheet meets it for the first time.
+    pub is_first: bool,
 }
 
 /// What a page says of a caution beyond the report.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct CautionMore {
-    /// What it says whatever the values are.
-    pub general: String,
     /// The title of its source.
     pub source: String,
     /// Where it is said in full.
@@ -184,7 +225,7 @@ pub enum Place {
     Top,
     /// Beside the entry or table that raises it first.
     Beside,
-    /// With what the numbers don't cover.
+    /// With what the numbers don't cover, below a letter.
     Uncovered,
 }
 

@@ -256,7 +256,7 @@ fn table(text: &mut String, table: &Table) {
     } else {
         (0..table.rows()).collect()
     };
-    let told = table.rows_told(shown.len());
+    let told = table.rows_told(&shown);
     for index in shown {
         let cells = table
             .columns_shown()

@@ -372,8 +372,9 @@ impl Table {
         self.formula.as_deref().into_iter().chain(told)
     }
 
-    /// The rows for a reader, at most so many: the first of what was written down,
-    /// evenly spaced ones of what was made, always with the first and the last.
+    /// The rows for a reader, at most so many: the first of what was written down, of what
+    /// was made those at round steps along its first column, or evenly spaced ones; always
+    /// with the first and the last.
     pub(crate) fn rows_shown(&self, most: usize) -> Vec<usize> {
         let rows = self.rows();
         if rows <= most {
@@ -383,25 +384,78 @@ impl Table {
             return (0..most).collect();
         }
         let last = rows - 1;
-        let step = last.div_ceil(most.saturating_sub(1).max(1));
-        let mut shown: Vec<usize> = (0..last).step_by(step).collect();
-        shown.push(last);
-        shown
+        let evenly = || {
+            let step = last.div_ceil(most.saturating_sub(1).max(1));
+            (0..last).step_by(step).chain([last]).collect()
+        };
+        self.at_round_steps(most).unwrap_or_else(evenly)
+    }
+
+    /// The rows at the least round step that leaves no more than so many, where the first column
+    /// rises and has a row at nearly every step.
+    fn at_round_steps(&self, most: usize) -> Option<Vec<usize>> {
+        let column = self
+            .columns_shown()
+            .first()
+            .filter(|column| column.value_type == ValueType::Number)?;
+        let number = |cell: &Option<Scalar>| match cell {
+            Some(Scalar::Text(text)) => text.parse::<f64>().ok(),
+            _ => None,
+        };
+        let places: Vec<f64> = column.values.iter().map(number).collect::<Option<_>>()?;
+        let (first, last) = (places.first()?, places.last()?);
+        let rising = places.is_sorted();
+        let least = (last - first) / most.saturating_sub(2).max(1) as f64;
+        let step = round_steps(column.unit.as_deref(), least).find(|step| *step >= least)?;
+        let off = |place: &f64| (place / step - (place / step).round()).abs();
+        let mut shown: Vec<usize> = (0..)
+            .zip(&places)
+            .filter(|(_, place)| off(place) < 1e-6)
+            .map(|(row, _)| row)
+            .collect();
+        let wanted = ((last - first) / step).floor();
+        if !rising || (shown.len() as f64) < 0.8 * wanted {
+            return None;
+        }
+        shown.extend([0, places.len() - 1]);
+        shown.sort_unstable();
+        shown.dedup();
+        Some(shown)
     }
 
     /// Which rows those are, where not all of them: `15 of its 141 rows, evenly spaced`.
-    pub(crate) fn rows_told(&self, shown: usize) -> Option<String> {
+    pub(crate) fn rows_told(&self, shown: &[usize]) -> Option<String> {
+        let (count, rows) = (shown.len(), self.rows());
         let which = match self.made {
-            true => format!("{shown} of its {} rows, evenly spaced", self.rows()),
-            false => format!("the first {shown} of its {} rows", self.rows()),
+            true if self.at_round_steps(MADE_ROWS).as_deref() == Some(shown) => {
+                let column = self.columns_shown().first().map_or("", |column| column.name.as_str());
+                format!("{count} of its {rows} rows, at round steps of {column}")
+            }
+            true => format!("{count} of its {rows} rows, evenly spaced"),
+            false => format!("the first {count} of its {rows} rows"),
         };
-        (shown < self.rows()).then_some(which)
+        (count < rows).then_some(which)
     }
 
     /// The number of rows.
     pub fn rows(&self) -> usize {
         self.columns_shown().first().map_or(0, |column| column.shown.len())
     }
+}
+
+/// Round steps no less than about this, in rising order: 1, 2 and 5 and their tens, along hours
+/// and minutes those of a clock too.
+fn round_steps(unit: Option<&str>, least: f64) -> impl Iterator<Item = f64> {
+    let clock: &[f64] = match unit {
+        Some("h" | "[h]") => &[0.25, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 12.0, 24.0, 48.0],
+        Some("min" | "s" | "[min]" | "[s]") => &[5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 180.0, 240.0, 360.0, 720.0],
+        _ => &[],
+    };
+    let power = libm::pow(10.0, libm::log10(least.max(f64::MIN_POSITIVE)).floor());
+    let tens = [1.0, 2.0, 5.0, 10.0].map(|digit| digit * power);
+    let on_clock = clock.iter().copied().filter(move |step| *step >= least);
+    let found: Vec<f64> = on_clock.take(1).chain(tens).collect();
+    found.into_iter()
 }
 
 /// One column of a table.

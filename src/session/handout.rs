@@ -8,6 +8,7 @@ use std::fs::{self, File};
 use std::io::Read;
 use std::path::Path;
 
+use crate::calendar;
 use crate::report::compose;
 use crate::report::handout::{self, Form, Handout, MADE, Tried};
 use crate::report::model::EntryKind;
@@ -33,8 +34,8 @@ impl Session {
             worked: matches!(tried.kind, EntryKind::Worked | EntryKind::Answer),
         });
         let trials = trials.collect();
-        let name = self.name().to_owned();
-        compose::handout::handout(&self.sheet, report, trials, (&name, form), self.options)
+        let made = calendar::date_of(self.now()).unwrap_or_default();
+        compose::handout::handout(&self.sheet, report, trials, (self.name(), made, form), self.options)
     }
 
     /// Writes the worksheet as a page into a file of its own: a new one, or one that holds a

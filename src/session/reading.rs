@@ -95,7 +95,7 @@ impl Session {
         self.clock = Some(moment);
     }
 
-    fn now(&self) -> i64 {
+    pub(super) fn now(&self) -> i64 {
         self.clock.unwrap_or_else(calendar::now)
     }
 

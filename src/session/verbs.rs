@@ -210,20 +210,23 @@ tarebook diff claim.tare claim-corrected.tare",
     Verb {
         name: "handout",
         command: Some(
-            "tarebook handout FILE [-o OUT.html] [--blank] [--case NAME] [--set NAME=VALUE]... [--digits N] [--time-limit N]",
+            "tarebook handout FILE [-o OUT.html] [--card | --pupil | --key] [--case NAME] [--set NAME=VALUE]... [--digits N] [--time-limit N]",
         ),
-        typed: Some("handout OUT.html [blank]"),
+        typed: Some("handout OUT.html [card | pupil | key]"),
         summary: "the worksheet as one page to print, read and hand on",
         detail: "One HTML file that loads nothing and runs nothing: the answers first, then the worksheet from top to bottom \
 with its formulas laid out, values put in, tables, charts, the cases side by side, cautions in full, numbered sources, and \
 what the numbers do not cover. It prints on Letter and A4. The page names the case and the trials that it was made with.\n\n\
-With `--blank`, in the session `blank`, what is worked out is left to the reader, with room to write, and an answer key \
-stands on a page of its own at the end.\n\n\
+`--card` is one page to hang on the set: answers, clock times to get up at, checks that fail or may, dangers, what to do \
+when it stalls.\n\n\
+`--pupil` is to be filled in: the example stands worked, and each exercise has its question, its label in quotes, with room \
+to work. An exercise is an assumed blank that a check asks for; where there is none, all that is worked out is left open. \
+`--key` is the rest, in a file of its own.\n\n\
 OUT.html may be new, or a handout made before, which is replaced; nothing else is ever written over. On the command line the \
 page goes to standard output without `-o`, unless that is a terminal. It ends with 1 where the worksheet has problems; the \
 page is made all the same, and tells them.\n\n    \
 tarebook handout ridge.tare -o ridge.html\n    \
-tarebook handout ridge.tare --blank -o ridge-exercise.html",
+tarebook handout ridge.tare --card -o card.html",
     },
     Verb {
         name: "plot",

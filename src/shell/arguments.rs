@@ -206,7 +206,9 @@ pub(super) fn verb(name: &'static str) -> Command {
                 .short('o')
                 .value_name("OUT")
                 .value_parser(clap::value_parser!(PathBuf)),
-            Arg::new("blank").long("blank").action(ArgAction::SetTrue),
+            flag("card"),
+            flag("pupil"),
+            flag("key"),
             case(),
             set(),
             digits(),
@@ -342,6 +344,23 @@ fn significant(text: &str) -> Result<u32, String> {
     digits.ok_or_else(|| "it takes a whole number from 1 to 28".to_owned())
 }
 
+fn flag(name: &'static str) -> Arg {
+    let others = Form::ALL
+        .iter()
+        .map(|(_, word)| *word)
+        .filter(|word| !matches!(*word, "full") && *word != name);
+    Arg::new(name)
+        .long(name)
+        .action(ArgAction::SetTrue)
+        .conflicts_with_all(others)
+}
+
+/// The form of a handout that is asked for.
+fn form(matches: &ArgMatches) -> Form {
+    let asked = Form::ALL.iter().skip(1).find(|(_, word)| matches.get_flag(word));
+    asked.map_or(Form::Full, |(form, _)| *form)
+}
+
 fn request(matches: &ArgMatches) -> Option<Request> {
     let (name, matches) = matches.subcommand()?;
     let path = || matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default();
@@ -358,11 +377,7 @@ fn request(matches: &ArgMatches) -> Option<Request> {
             },
             HandoutAsked {
                 file: matches.get_one::<PathBuf>("o").cloned(),
-                form: if matches.get_flag("blank") {
-                    Form::Blank
-                } else {
-                    Form::Full
-                },
+                form: form(matches),
             },
         ),
         "diff" => Request::Diff(

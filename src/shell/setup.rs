@@ -181,7 +181,9 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "time-limit") => "how many seconds a run may take, 10 where nothing is said",
         (_, "plain") => "draws charts with plain ASCII characters",
         (_, "o") => "where the page is written; without it, it goes to standard output",
-        (_, "blank") => "leaves what is worked out to the reader, with an answer key at the end",
+        (_, "card") => "one page to hang on the set",
+        (_, "pupil") => "a page to fill in, with room to write",
+        (_, "key") => "the answers to the page to fill in",
         ("tidy", "check") => "writes nothing, and ends with 1 where something would change",
         _ => "",
     }

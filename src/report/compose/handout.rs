@@ -1,18 +1,18 @@
 //! From the sheet to a page: formulas laid out, sources numbered, cautions put in their places.
 //!
 //! All entries are looked at together, so that a long worksheet is appraised once.
-//! Sources are numbered in the order in which a reader meets them.
+//! Sources of rules and cautions are numbered in the order in which a reader meets them.
 //! Start reading at [`handout`].
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
-use crate::sheet::{Reading, Sheet, Status};
+use crate::sheet::{Reading, Sheet, Status, order};
 use crate::study::blanks::{self, Exercise};
 use crate::study::marks::Tables;
 use crate::study::why::{self as study, Thing};
-use crate::syntax::tree::{Expression, ExpressionNode, Node, Plot};
+use crate::syntax::tree::{EntryKind, Expression, ExpressionNode, Node, Plot};
 use crate::text::without_parentheses;
 use crate::trade::caution::caution;
 use crate::trade::{Body, Function};
@@ -21,51 +21,49 @@ use super::super::chart::{Body as Drawn, Chart};
 use super::super::doubt::Doubt;
 use super::super::handout::math::Math;
 use super::super::handout::{
-    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Place, Rule, Solution, Sources, TableMore, Tried,
-    Uncovered, Whose,
+    CautionMore, CheckMore, Derivation, EntryMore, Form, Handout, Left, Place, Rule, Solution, Sources, TableMore,
+    Tried, Uncovered, Whose,
 };
-use super::super::model::{Entry, Part, Report, Scalar, Severity, Uncertainty, Value};
+use super::super::model::{Caution, Entry, Part, Report, Scalar, Severity, Uncertainty, Value, Weight};
 use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::marks::appraised_with_draws;
 use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math, shown_value};
 
-/// Cautions that say what the numbers don't cover rather than what to take care of.
-const OF_NUMBERS: [&str; 7] = [
-    "below-zero",
-    "by-draws",
-    "clock-change",
-    "left-out",
-    "missing-cells",
-    "one-sided",
-    "two-tables",
-];
-
-/// The page of the worksheet in hand, whose report is this; trials with what they were before.
+/// A page of the worksheet in hand, whose report is this; trials with what they were before.
 pub fn handout(
     sheet: &Sheet,
     report: Report,
     trials: Vec<Tried>,
-    (name, form): (&str, Form),
+    (name, made, form): (&str, String, Form),
     options: Options,
 ) -> Handout {
     let exercises = blanks::exercises(sheet);
-    let mut page = one_page(sheet, report, trials, (name, form), &exercises, options);
-    if form == Form::Blank && !exercises.is_empty() {
-        let (answered, solutions) = blanks::solve(sheet, &exercises);
-        let sheet = &answered;
-        let report = super::report(sheet, options);
-        let mut key = one_page(sheet, report, page.trials.clone(), (name, form), &exercises, options);
-        for (exercise, solution) in exercises.iter().zip(&solutions) {
-            let told = solved(sheet, &key.report, solution, exercise.cell, options);
-            key.answer(sheet.name_of(exercise.cell), told);
-        }
-        key.sources = page.sources.clone();
-        key.cases.clone_from(&page.cases);
-        page.key = Some(Box::new(key));
+    let mut page = one_page(sheet, report, trials, (name, made, form), &exercises, options);
+    if form != Form::Key || exercises.is_empty() {
+        return page;
     }
-    page
+    let (answered, solutions) = blanks::solve(sheet, &exercises);
+    let sheet = &answered;
+    let trials = std::mem::take(&mut page.trials);
+    let report = super::report(sheet, options);
+    let mut key = one_page(sheet, report, trials, (name, page.made, form), &exercises, options);
+    // what was left to the reader shows in the worksheet that isn't answered
+    for (more, asked) in key.entries.iter_mut().zip(&page.entries) {
+        more.left = asked.left;
+    }
+    for (more, asked) in key.tables.iter_mut().zip(&page.tables) {
+        more.left = asked.left;
+    }
+    for (entry, asked) in key.report.entries.iter_mut().zip(&page.report.entries) {
+        (entry.source, entry.note) = (asked.source.clone(), asked.note.clone());
+    }
+    for (exercise, solution) in exercises.iter().zip(&solutions) {
+        let told = solved(sheet, &key.report, solution, exercise.cell, options);
+        key.answer(sheet.name_of(exercise.cell), told);
+    }
+    key
 }
 
 /// The page of the worksheet as it stands.
@@ -73,7 +71,7 @@ fn one_page(
     sheet: &Sheet,
     mut report: Report,
     trials: Vec<Tried>,
-    (name, form): (&str, Form),
+    (name, made, form): (&str, String, Form),
     exercises: &[Exercise],
     options: Options,
 ) -> Handout {
@@ -82,7 +80,7 @@ fn one_page(
     for column in report.tables.iter_mut().flat_map(|table| table.all_columns()) {
         column.unit = column.beside_name();
     }
-    let cases = (!sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
+    let cases = (form == Form::Full && !sheet.cases().is_empty()).then(|| compare::compare(sheet, options).0);
     let cells: Vec<CellId> = all_cells(sheet).collect();
     let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let entry_cells: Vec<CellId> = cells
@@ -96,13 +94,15 @@ fn one_page(
         .map(|table| cell_of_table(sheet, table.line))
         .collect();
     let mut derived = derivations(sheet, &entry_cells, &table_cells, options);
+    let leaving = Leaving::of(sheet, exercises);
     let asked = |cell: &CellId| exercises.iter().any(|exercise| exercise.cell == *cell);
-    let entries = report.entries.iter().zip(&entry_cells).map(|(_, cell)| EntryMore {
+    let entries = entry_cells.iter().map(|cell| EntryMore {
         whose: if asked(cell) {
             Whose::ToFill
         } else {
             whose(sheet, *cell)
         },
+        left: leaving.of_cell(*cell),
         derivation: derived.remove(cell),
         solution: asked(cell).then_some(Solution::Untold),
         cautions: Vec::new(),
@@ -111,28 +111,132 @@ fn one_page(
     let entries = entries.collect();
     let tables = table_cells.iter().map(|cell| TableMore {
         derivation: cell.and_then(|cell| derived.remove(&cell)),
+        left: cell.map_or(Left::Told, |cell| leaving.of_cell(cell)),
         ..TableMore::default()
     });
-    let budgets = budgets(sheet, options);
+    let budgets = if form == Form::Full {
+        budgets(sheet, options)
+    } else {
+        Vec::new()
+    };
     let mut page = Handout {
         name: name.to_owned(),
         form,
+        made,
+        has_exercises: !exercises.is_empty(),
         entries,
         tables: tables.collect(),
-        charts: charts(sheet, &report.charts),
+        charts: charts(sheet, &report.charts, &leaving),
         budgets,
-        cautions: report.cautions.iter().map(|told| caution_more(&told.code)).collect(),
+        cautions: report.cautions.iter().map(caution_more).collect(),
         trials,
         cases,
         uncovered: uncovered(&report, &appraisal),
         sources: Sources::default(),
         checks: checks(sheet, exercises),
-        key: None,
         report,
     };
+    mark_first_rules(&mut page);
     place_cautions(&mut page);
     page.sources = sources(&page);
     page
+}
+
+/// What the page to fill in leaves to its reader.
+struct Leaving<'a> {
+    sheet: &'a Sheet,
+    exercises: &'a [Exercise],
+    /// What serves to judge exercises, and nothing else.
+    judging: BTreeSet<CellId>,
+}
+
+impl<'a> Leaving<'a> {
+    fn of(sheet: &'a Sheet, exercises: &'a [Exercise]) -> Leaving<'a> {
+        let mut leaving = Leaving {
+            sheet,
+            exercises,
+            judging: BTreeSet::new(),
+        };
+        if !exercises.is_empty() {
+            let (users, drawn) = uses(sheet);
+            let judges = |leaving: &Leaving<'_>, cell: CellId| {
+                let users = users.get(&cell).map_or(&[][..], Vec::as_slice);
+                let worked = sheet.entry(cell).is_some_and(|entry| entry.kind == EntryKind::Worked);
+                let judges = |user: &CellId| leaving.asks(*user) || leaving.judging.contains(user);
+                worked && !drawn.contains(&cell) && !users.is_empty() && users.iter().all(judges)
+            };
+            let next = |leaving: &Leaving<'_>| {
+                all_cells(sheet).find(|cell| !leaving.judging.contains(cell) && judges(leaving, *cell))
+            };
+            // one after another, since what a judging line uses may judge alone too
+            while let Some(cell) = next(&leaving) {
+                leaving.judging.insert(cell);
+            }
+        }
+        leaving
+    }
+
+    /// Whether it is a check that asks for a blank.
+    fn asks(&self, cell: CellId) -> bool {
+        self.exercises.iter().any(|exercise| exercise.checks.contains(&cell))
+    }
+
+    fn of_cell(&self, cell: CellId) -> Left {
+        let is_exercise = self.exercises.iter().any(|exercise| exercise.cell == cell);
+        let open = match self.exercises {
+            [] => whose(self.sheet, cell) == Whose::Worked,
+            _ => is_exercise || self.sheet.status(cell) == Status::Waits,
+        };
+        match (self.judging.contains(&cell), open) {
+            (true, _) => Left::Out,
+            (false, true) => Left::Open,
+            (false, false) => Left::Told,
+        }
+    }
+}
+
+/// Who uses each cell, and the cells that are drawn.
+fn uses(sheet: &Sheet) -> (BTreeMap<CellId, Vec<CellId>>, BTreeSet<CellId>) {
+    let mut users: BTreeMap<CellId, Vec<CellId>> = BTreeMap::new();
+    let mut named = Vec::new();
+    for cell in all_cells(sheet) {
+        if let Some(item) = sheet.tree().items.get(sheet.item_of(cell) as usize) {
+            named.clear();
+            order::needs_of(&item.node, sheet.names(), &mut named);
+            named
+                .iter()
+                .for_each(|used| users.entry(CellId(*used)).or_default().push(cell));
+        }
+    }
+    let mut drawn = Vec::new();
+    for item in &sheet.tree().items {
+        if let Node::Plot(plot) = &item.node {
+            order::gather(&plot.vertical, sheet.names(), &mut drawn);
+            order::gather(&plot.horizontal, sheet.names(), &mut drawn);
+        }
+    }
+    (users, drawn.into_iter().map(CellId).collect())
+}
+
+/// A rule is said where the page meets it first.
+fn mark_first_rules(page: &mut Handout) {
+    let parts: Vec<Part> = page
+        .report
+        .sections
+        .iter()
+        .flat_map(|section| section.parts.clone())
+        .collect();
+    let mut met = BTreeSet::new();
+    for part in &parts {
+        let derivation = match part {
+            Part::Entry(place) => page.entries.get_mut(*place).and_then(|more| more.derivation.as_mut()),
+            Part::Table(place) => page.tables.get_mut(*place).and_then(|more| more.derivation.as_mut()),
+            _ => None,
+        };
+        for rule in derivation.into_iter().flat_map(|derivation| &mut derivation.rules) {
+            rule.is_first = met.insert((rule.name.clone(), rule.formula.clone()));
+        }
+    }
 }
 
 // ---- exercises ----
@@ -308,23 +412,26 @@ fn rule(used: RuleUsed) -> Rule {
         formula: used.formula,
         with_values: used.with_values,
         sources: used.sources,
+        is_first: true,
     }
 }
 
 // ---- charts ----
 
-/// What the page draws of each plot line; a chart with limits may show what they are worked out to.
-fn charts(sheet: &Sheet, drawn: &[Chart]) -> Vec<Whose> {
+/// What the page to fill in draws of each plot line: what isn't left to the reader. A chart with limits
+/// may show what they are worked out to.
+fn charts(sheet: &Sheet, drawn: &[Chart], leaving: &Leaving<'_>) -> Vec<Whose> {
     let plots = sheet.tree().items.iter().filter_map(|item| match &item.node {
         Node::Plot(plot) => Some(plot),
         _ => None,
     });
     let told = plots.zip(drawn).map(|(plot, chart)| {
         let limits = matches!(&chart.body, Drawn::Plane(plane) if !plane.limits.is_empty());
-        match limits || is_worked(sheet, plot) {
-            true => Whose::Worked,
-            false => Whose::Given,
-        }
+        let left = match leaving.exercises {
+            [] => limits || is_worked(sheet, plot),
+            _ => matches!(chart.body, Drawn::Nothing(_)),
+        };
+        if left { Whose::Worked } else { Whose::Given }
     });
     told.collect()
 }
@@ -339,20 +446,19 @@ fn is_worked(sheet: &Sheet, plot: &Plot) -> bool {
 
 // ---- cautions ----
 
-fn caution_more(code: &str) -> CautionMore {
-    let known = caution(code);
+fn caution_more(told: &Caution) -> CautionMore {
     CautionMore {
-        general: known.map_or(String::new(), |known| known.text.to_owned()),
-        source: known.map_or(String::new(), |known| known.source.title.to_owned()),
-        place: match code {
-            "carbon-monoxide" => Place::Top,
-            code if OF_NUMBERS.contains(&code) => Place::Uncovered,
-            _ => Place::Beside,
+        source: caution(&told.code).map_or(String::new(), |known| known.source.title.to_owned()),
+        place: match told.weight {
+            Weight::Danger => Place::Top,
+            Weight::Plan => Place::Beside,
+            Weight::Note => Place::Uncovered,
         },
     }
 }
 
-/// Each caution in full beside what raises it first; what only a check raises stands at the top.
+/// What to plan by in full beside what raises it first, or at the top where only a check does;
+/// the letter of a note wherever it is raised.
 fn place_cautions(page: &mut Handout) {
     let parts: Vec<Part> = page
         .report
@@ -367,26 +473,24 @@ fn place_cautions(page: &mut Handout) {
         };
         let mut in_full = more.place == Place::Beside;
         for part in &parts {
-            let raised = match part {
-                Part::Entry(place) => page.report.entries.get(*place).map(|entry| entry.name.as_str()),
-                Part::Table(place) => page.report.tables.get(*place).map(|table| table.name.as_str()),
-                _ => None,
+            let (name, lists) = match part {
+                Part::Entry(place) => (
+                    page.report.entries.get(*place).map(|entry| entry.name.as_str()),
+                    page.entries
+                        .get_mut(*place)
+                        .map(|more| (&mut more.cautions, &mut more.cautioned)),
+                ),
+                Part::Table(place) => (
+                    page.report.tables.get(*place).map(|table| table.name.as_str()),
+                    page.tables
+                        .get_mut(*place)
+                        .map(|more| (&mut more.cautions, &mut more.cautioned)),
+                ),
+                _ => continue,
             };
-            if !raised.is_some_and(|name| names.contains(name)) {
+            let (Some((said, raised)), true) = (lists, name.is_some_and(|name| names.contains(name))) else {
                 continue;
-            }
-            let lists = match part {
-                Part::Entry(place) => page
-                    .entries
-                    .get_mut(*place)
-                    .map(|more| (&mut more.cautions, &mut more.cautioned)),
-                Part::Table(place) => page
-                    .tables
-                    .get_mut(*place)
-                    .map(|more| (&mut more.cautions, &mut more.cautioned)),
-                _ => None,
             };
-            let Some((said, raised)) = lists else { continue };
             match std::mem::take(&mut in_full) {
                 true => said.push(number),
                 false => raised.push(number),
@@ -486,7 +590,8 @@ fn exact(report: &Report) -> Option<String> {
 
 // ---- sources ----
 
-/// Every source that the page cites, in the order in which it does.
+/// Every source that the page cites by a number, in the order in which it does; those of the
+/// worksheet's own lines stand beside them.
 fn sources(page: &Handout) -> Sources {
     let mut met = Sources::default();
     let of_caution = |met: &mut Sources, place: usize| {
@@ -501,43 +606,24 @@ fn sources(page: &Handout) -> Sources {
     }
     let of_derivation = |met: &mut Sources, derivation: &Option<Derivation>| {
         let rules = derivation.iter().flat_map(|derivation| &derivation.rules);
-        for source in rules.flat_map(|rule| &rule.sources) {
+        for source in rules.filter(|rule| rule.is_first).flat_map(|rule| &rule.sources) {
             met.meet(source.title, source.standing);
         }
     };
     for part in page.report.sections.iter().flat_map(|section| &section.parts) {
-        match part {
-            Part::Entry(place) => {
-                let (Some(entry), Some(more)) = (page.report.entries.get(*place), page.entries.get(*place)) else {
-                    continue;
-                };
-                // what an exercise has behind `from` says what to work out
-                if let Some(title) = entry.source.as_ref().filter(|_| more.solution.is_none()) {
-                    met.meet(title, entry.kind.word());
-                }
-                of_derivation(&mut met, &more.derivation);
-                more.cautions.iter().for_each(|place| of_caution(&mut met, *place));
-            }
-            Part::Table(place) => {
-                let (Some(table), Some(more)) = (page.report.tables.get(*place), page.tables.get(*place)) else {
-                    continue;
-                };
-                if let Some(title) = &table.source {
-                    met.meet(title, "a table of the worksheet");
-                }
-                of_derivation(&mut met, &more.derivation);
-                more.cautions.iter().for_each(|place| of_caution(&mut met, *place));
-            }
-            _ => {}
-        }
-    }
-    let replaced = page
-        .cases
-        .iter()
-        .flat_map(|cases| &cases.cases)
-        .flat_map(|scene| &scene.replaced);
-    for title in replaced.filter_map(|replaced| replaced.source.as_ref()) {
-        met.meet(title, "in a case");
+        let (derivation, cautions) = match part {
+            Part::Entry(place) => match page.entries.get(*place) {
+                Some(more) => (&more.derivation, &more.cautions),
+                None => continue,
+            },
+            Part::Table(place) => match page.tables.get(*place) {
+                Some(more) => (&more.derivation, &more.cautions),
+                None => continue,
+            },
+            _ => continue,
+        };
+        of_derivation(&mut met, derivation);
+        cautions.iter().for_each(|place| of_caution(&mut met, *place));
     }
     for source in page.uncovered.iter().flat_map(|told| &told.sources) {
         met.meet(source.title, source.standing);

@@ -4,49 +4,53 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::super::chart::svg;
+use super::super::chart::{Chart, svg};
 use super::super::compare::{Answer, Scene};
-use super::super::model::{Part, Problem, Section, verdict};
+use super::super::doubt::Doubt;
+use super::super::model::{Part, Problem, Section};
 use super::super::visible::{closed, sentence};
-use super::page::{Area, Page};
-use super::pieces::{cells, coded, in_two, room, spaced};
-use super::{Place, Whose};
+use super::page::{Page, id};
+use super::pieces::{cells, coded, in_two, spaced};
+use super::typeset::set;
+use super::{Left, Place, Whose};
+
+/// So many cases or answers stand side by side on paper.
+const CASE_COLUMNS: usize = 6;
 
 impl Page<'_> {
     // ---- how sure ----
 
     pub(super) fn shows_budgets(self) -> bool {
-        self.tells() && !self.handout.budgets.is_empty()
+        !self.handout.budgets.is_empty()
     }
 
-    /// For each answer what makes it uncertain; nothing while it is left to the reader.
+    /// For each answer what makes it uncertain; answers with the same bars together.
     pub(super) fn budgets(self) -> Markup {
         if !self.shows_budgets() {
             return html! {};
         }
-        let id = if self.part == Area::Key {
-            "key-how-sure"
-        } else {
-            "how-sure"
-        };
+        let mut told: Vec<(&Chart, Vec<&Doubt>)> = Vec::new();
+        for doubt in &self.handout.budgets {
+            let Some(chart) = &doubt.chart else { continue };
+            match told.iter_mut().find(|(known, _)| known.body == chart.body) {
+                Some((_, doubts)) => doubts.push(doubt),
+                None => told.push((chart, vec![doubt])),
+            }
+        }
         html! {
-            section id=(id) {
-                @if self.part == Area::Key { h3 { "How sure" } } @else { h2 { "How sure" } }
+            section id="how-sure" {
+                h2 { "How sure" }
                 p {
                     "The share of each value in the variance of an answer, after JCGM 100: the longest bar is what to \
                      weigh or measure better. What has no ± has no bar, though it may be a guess."
                 }
-                @for (place, doubt) in self.handout.budgets.iter().enumerate() {
-                    @if let Some(chart) = &doubt.chart {
+                div class="grid" {
+                    @for (place, (chart, doubts)) in told.iter().enumerate() {
                         figure {
-                            p { (doubt.shown) }
-                            div class="drawn" {
-                                (PreEscaped(svg::write_named(chart, &format!("{id}-{place}-drawn"))))
-                            }
-                            figcaption {
-                                (chart.told) " " (doubt.combined)
-                                @if !doubt.exact.is_empty() { " Taken as exact: " (doubt.exact.join(", ")) "." }
-                            }
+                            @for doubt in doubts { p { (set(&doubt.shown)) } }
+                            @let names: Vec<&str> = doubts.iter().map(|doubt| doubt.label.as_deref().unwrap_or(&doubt.answer)).collect();
+                            @let chart = Chart { title: names.join(" and "), ..(*chart).clone() };
+                            div class="drawn" { (PreEscaped(svg::write_named(&chart, &id("how-sure", place)))) }
                         }
                     }
                 }
@@ -64,92 +68,119 @@ impl Page<'_> {
         let Some(cases) = self.handout.cases.as_ref().filter(|_| self.shows_cases()) else {
             return html! {};
         };
-        let id = if self.part == Area::Key { "key-cases" } else { "cases" };
-        let base = cases.cases.first();
-        let answers = base.map_or(&[][..], |base| base.answers.as_slice());
-        let in_hand = self.handout.report.case.as_ref().map(|case| case.name.as_str());
         html! {
-            section id=(id) {
-                @if self.part == Area::Key { h3 { "Cases side by side" } } @else { h2 { "Cases side by side" } }
+            section id="cases" {
+                h2 { "Cases side by side" }
                 @if !self.handout.trials.is_empty() { p { "The values on trial stand in every one of them." } }
-                @if !answers.is_empty() {
+                (self.case_tables(&cases.cases))
+                dl {
+                    @for (number, scene) in cases.cases.iter().enumerate() {
+                        @if scene.name.is_some() { (self.scene(scene, cases.cases.get(..number).unwrap_or(&[]))) }
+                    }
+                }
+            }
+        }
+    }
+
+    /// A row for each answer and a column for each case, or the other way round where there are
+    /// more cases than answers; of many columns several tables.
+    fn case_tables(self, scenes: &[Scene]) -> Markup {
+        let answers = scenes.first().map_or(0, |base| base.answers.len());
+        let turned = scenes.len() > answers.max(CASE_COLUMNS);
+        let across = if turned { answers } else { scenes.len() };
+        let parts = across.div_ceil(CASE_COLUMNS).max(1);
+        let wide = across.div_ceil(parts);
+        html! {
+            @if answers > 0 {
+                @for part in 0..parts {
+                    @let columns = part * wide..across.min((part + 1) * wide);
                     div class="scroll" tabindex="0" role="region" aria-label="Answers in each case" {
                         table class="cases" {
                             caption class="unseen" { "Answers in each case" }
                             thead {
                                 tr {
-                                    th scope="col" { "Answer" }
-                                    @for scene in &cases.cases {
+                                    th scope="col" { (if turned { "Case" } else { "Answer" }) }
+                                    @for column in columns.clone() {
                                         th scope="col" {
-                                            code { (scene.name.as_deref().unwrap_or("base")) }
-                                            @if scene.name.as_deref() == in_hand { span class="small" { "in hand" } }
+                                            @if turned { (case_answer(scenes, column)) }
+                                            @else if let Some(scene) = scenes.get(column) { (self.case_name(scene)) }
                                         }
                                     }
                                 }
                             }
                             tbody {
-                                @for (place, answer) in answers.iter().enumerate() {
+                                @for row in 0..(if turned { scenes.len() } else { answers }) {
                                     tr {
-                                        th scope="row" { (answer.label.as_deref().unwrap_or(&answer.name)) }
-                                        @for scene in &cases.cases {
-                                            td { @if let Some(answer) = scene.answers.get(place) { (self.case_value(answer)) } }
+                                        th scope="row" {
+                                            @if !turned { (case_answer(scenes, row)) }
+                                            @else if let Some(scene) = scenes.get(row) { (self.case_name(scene)) }
+                                        }
+                                        @for column in columns.clone() {
+                                            @let (scene, answer) = if turned { (row, column) } else { (column, row) };
+                                            @let answer = scenes.get(scene).and_then(|scene| scene.answers.get(answer));
+                                            td { @if let Some(answer) = answer { (case_value(answer)) } }
                                         }
                                     }
                                 }
-                                @if self.tells() { (holding(&cases.cases)) }
+                                @if !turned { (holding(scenes.get(columns).unwrap_or(&[]))) }
                             }
                         }
                     }
                 }
-                dl {
-                    @for scene in cases.cases.iter().filter(|scene| scene.name.is_some()) { (self.scene(scene)) }
-                }
             }
         }
     }
 
-    fn case_value(self, answer: &Answer) -> Markup {
-        if !self.tells() {
-            return room(None);
-        }
+    fn case_name(self, scene: &Scene) -> Markup {
+        let in_hand = self.handout.report.case.as_ref().map(|case| case.name.as_str());
+        let name = scene.name.as_deref().unwrap_or("base");
         html! {
-            @match answer.shown.listed() {
-                Some(rows) => (cells(&answer.name, rows)),
-                None => (answer.shown.value),
+            @for (place, part) in name.split('_').enumerate() {
+                @if place > 0 { "_" (PreEscaped("<wbr/>")) }
+                (part)
             }
-            @if let Some(uncertainty) = &answer.shown.uncertainty { span class="small" { "± " (in_two(uncertainty).0) } }
-            @if let Some(mark) = &answer.shown.mark { span class="small" { (mark) } }
-            @if !answer.as_in_base && !answer.short.is_empty() { span class="small" { (answer.short.join(", ")) } }
+            @if scene.name.as_deref() == in_hand { span class="small" { "in hand" } }
         }
     }
 
-    fn scene(self, scene: &Scene) -> Markup {
+    /// What a case replaces, and what comes of it that no case before it has said.
+    fn scene(self, scene: &Scene, before: &[Scene]) -> Markup {
+        let said = |message: &Option<String>| {
+            let mut flips = before.iter().flat_map(|scene| &scene.flips);
+            flips.any(|flip| flip.message == *message)
+        };
+        let known = |one: &(String, String)| {
+            before
+                .iter()
+                .any(|scene| scene.cautions.iter().any(|other| other.0 == one.0))
+        };
+        let new = scene.cautions.iter().filter(|one| !known(one));
+        let new: Vec<&(String, String)> = new.collect();
         html! {
             dt { code { (scene.name.as_deref().unwrap_or("base")) } @if let Some(title) = &scene.title { " " (title) } }
             dd {
-                ul {
-                    @for replaced in &scene.replaced {
-                        li {
-                            @if replaced.set_aside {
-                                code { (replaced.name) } " is on trial: the " (replaced.value) " of this case is set aside"
-                            } @else {
-                                code { (replaced.name) } " = " (replaced.value) " in place of " (replaced.base)
-                            }
-                            @if let Some(source) = &replaced.source { ", " (source) (self.cite([source.as_str()])) }
-                        }
+                @for replaced in &scene.replaced {
+                    @if replaced.set_aside {
+                        code { (replaced.name) } " is on trial: the " (set(&replaced.value)) " of this case is set aside"
+                    } @else {
+                        code { (replaced.name) } " = " (set(&replaced.value)) " in place of " (set(&replaced.base))
                     }
-                    @if scene.replaced.is_empty() { li { "It replaces nothing." } }
-                    @if self.tells() {
+                    @if let Some(source) = &replaced.source { ", " (source) }
+                    ". "
+                }
+                @if scene.replaced.is_empty() { "It replaces nothing. " }
+                @if !scene.flips.is_empty() || !scene.problems.is_empty() || !new.is_empty() {
+                    ul {
                         @for flip in &scene.flips {
                             li {
-                                code { (flip.text) } " now " b { (verdict(flip.now)) }
-                                @if let Some(message) = &flip.message { ": " (coded(&sentence(message))) }
+                                code { (flip.text) } " now " b { (super::super::model::verdict(flip.now)) }
+                                @if let Some(message) = flip.message.as_ref().filter(|_| !said(&flip.message)) {
+                                    ": " (coded(&sentence(message)))
+                                }
                             }
                         }
                         @for problem in &scene.problems { li class="bad" { (coded(&problem_told(problem))) } }
-                        @for (code, told) in &scene.cautions {
-                            li { b { "Caution, " (spaced(code)) ". " } (coded(&sentence(told))) }
-                        }
+                        @for (code, told) in new { li { b { (spaced(code)) ". " } (coded(&sentence(told))) } }
                     }
                 }
             }
@@ -164,6 +195,7 @@ impl Page<'_> {
         html! {
             section id="uncovered" {
                 h2 { "What the numbers do not cover" }
+                div class="fine" {
                 p {
                     "Behind a value that was measured, quoted or assumed, ± says how far it may be off. Behind a worked \
                      one it is the expanded uncertainty: with k = 2 the true value lies within about 19 times in 20. \
@@ -179,6 +211,7 @@ impl Page<'_> {
                         }
                     }
                 }
+                }
             }
         }
     }
@@ -189,11 +222,7 @@ impl Page<'_> {
             @if !problems.is_empty() {
                 section id="problems" {
                     h2 { "Problems" }
-                    @if self.tells() {
-                        ul { @for problem in problems { li { (coded(&problem_told(problem))) } } }
-                    } @else {
-                        p { a href="#key-problems" { "They are told with the answer key." } }
-                    }
+                    ul { @for problem in problems { li { (coded(&problem_told(problem))) } } }
                 }
             }
         }
@@ -207,7 +236,7 @@ impl Page<'_> {
                     h2 { "Sources" }
                     ol {
                         @for (number, source) in sources.iter().enumerate() {
-                            li id=(self.id("source", number)) {
+                            li id=(id("source", number)) {
                                 (source.title) " " span class="known" { (source.standings.join(", ")) }
                             }
                         }
@@ -224,7 +253,7 @@ impl Page<'_> {
             .filter_map(|title| self.handout.sources.number(title))
             .collect();
         html! {
-            @if !numbers.is_empty() {
+            @if !numbers.is_empty() && self.is_full() {
                 " " span class="cite" {
                     "["
                     @for (index, number) in numbers.iter().enumerate() {
@@ -239,56 +268,65 @@ impl Page<'_> {
 
     // ---- the key ----
 
+    /// What the page to fill in leaves out, by itself.
     pub(super) fn key(self) -> Markup {
-        if !self.is_blank() {
-            return html! {};
-        }
-        let key = Page {
-            handout: self.handout.key.as_deref().unwrap_or(self.handout),
-            part: Area::Key,
-        };
         let report = &self.handout.report;
         html! {
-            section id="key" class="key" {
-                h2 { "Answer key" }
+            header {
+                p class="kind" { "Answer key" }
+                h1 { (self.title()) }
+                (self.in_hand())
+                @if let Some(line) = report.problem_line() { p class="wrong" { a href="#problems" { (line) } } }
                 p class="small" {
                     "These answers follow from the lines of the worksheet. Where a line is wrong, so are its answer and its check."
                 }
-                (key.answers("key-answers"))
-                @for section in &key.handout.report.sections { (key.key_section(section)) }
-                (key.budgets())
-                (key.cases())
-                @if !report.problems.is_empty() {
-                    section id="key-problems" {
-                        h3 { "Problems" }
-                        ul { @for problem in &report.problems { li { (coded(&problem_told(problem))) } } }
+            }
+            main id="main" class="key" {
+                @if self.handout.entries.iter().any(|more| more.left == Left::Open) { (self.answers("short-answers")) }
+                @for (number, section) in report.sections.iter().enumerate() { (self.key_section(number, section)) }
+                (self.problems())
+            }
+            (self.footer())
+        }
+    }
+
+    /// What a section left to the reader, and its checks with their hints.
+    fn key_section(self, number: usize, section: &Section) -> Markup {
+        let parts: Vec<&Part> = section.parts.iter().filter(|part| self.is_left(part)).collect();
+        html! {
+            @if !parts.is_empty() {
+                section id=(id("section", number)) {
+                    @if !section.title.is_empty() { h2 { (section.title) } }
+                    @for part in parts {
+                        @match part {
+                            Part::Entry(place) if self.is_exercise(*place) => (self.exercise(*place)),
+                            Part::Check(number) => (self.check_in_key(*number)),
+                            part => (self.run(&[part], "")),
+                        }
                     }
                 }
             }
         }
     }
 
-    /// What a section left to the reader, and its checks with their hints.
-    fn key_section(self, section: &Section) -> Markup {
-        let parts: Vec<&Part> = section.parts.iter().filter(|part| self.is_left(part)).collect();
-        html! {
-            @if !parts.is_empty() {
-                section {
-                    @if !section.title.is_empty() { h3 { (section.title) } }
-                    @for part in parts { (self.run(&[part], "")) }
-                }
-            }
-        }
+    /// Whether an entry is a blank that a check asks for.
+    fn is_exercise(self, place: usize) -> bool {
+        self.handout
+            .entries
+            .get(place)
+            .is_some_and(|more| more.solution.is_some())
     }
 
     /// Whether it was left to the reader.
     fn is_left(self, part: &Part) -> bool {
+        let open = |left: Option<Left>| left == Some(Left::Open);
         match part {
-            Part::Entry(place) => !self.is_given(part) || self.is_exercise(*place),
-            Part::Table(place) => self.handout.report.tables.get(*place).is_some_and(|table| table.made),
+            Part::Entry(place) => open(self.handout.entries.get(*place).map(|more| more.left)),
+            // of exercises the answers are enough, and a check stands beside its answer
+            _ if self.handout.has_exercises => false,
+            Part::Table(place) => open(self.handout.tables.get(*place).map(|more| more.left)),
             Part::Chart(place) => self.handout.charts.get(*place) == Some(&Whose::Worked),
-            // one that asks for a blank stands beside its answer
-            Part::Check(number) => self.asked_by(*number).is_none(),
+            Part::Check(_) => true,
             Part::Prose(_) | Part::Rule(_) => false,
         }
     }
@@ -304,6 +342,25 @@ fn holding(scenes: &[Scene]) -> Markup {
                     td { (holding) " of " (scene.checks.len()) }
                 }
             }
+        }
+    }
+}
+
+fn case_answer(scenes: &[Scene], place: usize) -> Markup {
+    let answer = scenes.first().and_then(|base| base.answers.get(place));
+    html! { @if let Some(answer) = answer { (answer.label.as_deref().unwrap_or(&answer.name)) } }
+}
+
+fn case_value(answer: &Answer) -> Markup {
+    html! {
+        @match answer.shown.listed() {
+            Some(rows) => (cells(&answer.name, rows)),
+            None => span class="whole" { (set(&answer.shown.value)) },
+        }
+        @if let Some(uncertainty) = &answer.shown.uncertainty { " " span class="out" { "± " (set(in_two(uncertainty).0)) } }
+        @if let Some(mark) = &answer.shown.mark { span class="small" { (mark) } }
+        @if !answer.as_in_base {
+            @if let Some(share) = answer.short.last() { span class="small" { (set(share)) } }
         }
     }
 }

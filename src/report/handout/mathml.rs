@@ -8,6 +8,7 @@ use maud::{Markup, html};
 
 use super::super::visible::wrapped;
 use super::math::{Argument, Math};
+use super::typeset::set;
 
 /// A line of a formula is at most about so many letters wide.
 const WIDTH: usize = 52;
@@ -17,7 +18,7 @@ const LEAST: usize = 16;
 /// By so many letters a line is set in that goes on.
 const INDENT: usize = 3;
 
-/// A name, and what it equals, a line each.
+/// A name, and what it equals: a line each, but short ones behind one another.
 pub fn equation(name: &str, lines: &[&Math]) -> Markup {
     let name_width = name.chars().count();
     let above = name_width > 16;
@@ -26,6 +27,7 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
     } else {
         WIDTH.saturating_sub(name_width + 3)
     };
+    let lines = joined(lines, room);
     html! {
         math display="block" {
             mtable class="equals" displaystyle="true" {
@@ -34,7 +36,7 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
                 }
                 @for (index, line) in lines.iter().enumerate() {
                     @for (further, written) in broken(line, room + slack(line)).iter().enumerate() {
-                        mtr class=(if further == 0 { "first" } else { "further" }) {
+                        mtr class=(row_class(line, further)) {
                             mtd class="name" { @if index + further == 0 && !above { (self::name(name)) } }
                             mtd { @if further == 0 { mo { "=" } } }
                             mtd { (written) }
@@ -46,10 +48,39 @@ pub fn equation(name: &str, lines: &[&Math]) -> Markup {
     }
 }
 
+/// A row with a fraction keeps its distance from the next.
+fn row_class(line: &Math, further: usize) -> &'static str {
+    match (further, line.is_high()) {
+        (0, false) => "first",
+        (0, true) => "first high",
+        (_, false) => "further",
+        (_, true) => "further high",
+    }
+}
+
+/// Lines that have room behind the one before go there.
+fn joined(lines: &[&Math], room: usize) -> Vec<Math> {
+    let mut told: Vec<Math> = Vec::new();
+    for line in lines {
+        match told.last_mut() {
+            Some(last)
+                if !matches!((&*last, line), (Math::Choice(_), _) | (_, Math::Choice(_)))
+                    && last.width() + line.width() + 3 <= room =>
+            {
+                let first = std::mem::replace(last, Math::Text(String::new()));
+                *last = Math::Row(vec![first, Math::Operator("="), (*line).clone()]);
+            }
+            _ => told.push((*line).clone()),
+        }
+    }
+    told
+}
+
 /// A result with what it may be out by is left in one line a little longer.
 fn slack(math: &Math) -> usize {
     match math {
         Math::Row(parts) if parts.contains(&Math::Operator("±")) => WIDTH / 3,
+        Math::Row(parts) => parts.last().map_or(0, slack),
         _ => 0,
     }
 }
@@ -61,12 +92,12 @@ fn name(text: &str) -> Markup {
 /// In one line, whatever its width.
 fn line(math: &Math) -> Markup {
     match math {
-        Math::Number(number) => html! { mn { (number) } },
+        Math::Number(number) => html! { mn { (set(number)) } },
         Math::Quantity(number, unit) => html! {
-            mrow { mn { (number) } mtext class="unit" { (beside(unit)) } }
+            mrow { mn { (set(number)) } mtext class="unit" { (beside(unit)) } }
         },
         Math::Name(text) => name(text),
-        Math::Text(text) => html! { mtext { (text) } },
+        Math::Text(text) => html! { mtext { (set(text)) } },
         Math::Word(word) => html! { mtext class="word" { "\u{a0}" (word) "\u{a0}" } },
         Math::Operator(sign) => html! { mo { (sign) } },
         Math::Row(parts) => html! { mrow { @for part in parts { (line(part)) } } },
@@ -92,7 +123,7 @@ fn line(math: &Math) -> Markup {
 
 /// A unit beside its number; degrees, per cent and the like keep the space too.
 fn beside(unit: &str) -> String {
-    format!("\u{a0}{}", unit.replace(' ', "\u{a0}"))
+    format!("\u{a0}{}", set(&unit.replace(' ', "\u{a0}")))
 }
 
 /// Marks on both sides, which grow only around something high.
@@ -115,8 +146,7 @@ fn label(label: &str) -> Markup {
 fn choice(rows: &[(Math, Option<Math>)], room: usize) -> Markup {
     html! {
         mrow {
-            mo fence="true" stretchy="true" { "{" }
-            mtable class="rows" displaystyle="true" {
+            mtable class="rows choice" displaystyle="true" {
                 @for (value, when) in rows {
                     mtr {
                         mtd { (whole(value, room)) }
@@ -181,7 +211,7 @@ impl Pieces {
             Math::Text(text) => {
                 for part in wrapped(text, room - 2) {
                     let width = part.chars().count();
-                    self.push(html! { mtext { (part) } }, width + 1);
+                    self.push(html! { mtext { (set(&part)) } }, width + 1);
                 }
             }
             other => self.push(within(other, room), other.width().min(room)),

@@ -2,93 +2,108 @@
 //!
 //! Text from the worksheet is escaped by the markup macro, and what would act in
 //! place of being shown is made visible in the finished page, so that nothing gets
-//! past. The page loads nothing and runs nothing. In the blank form what is worked
-//! out stands in the key alone. Start reading at [`write()`].
+//! past. The page loads nothing and runs nothing. What the page to fill in leaves to
+//! the reader stands in the key, which is a page of its own. Start reading at [`body`].
 
 use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::svg;
 use super::super::document::frame::{harmless, together, whole};
-use super::super::model::{CARBON_MONOXIDE, Caution, Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
+use super::super::model::{
+    CARBON_MONOXIDE, CARBON_MONOXIDE_BRIEF, Check, Entry, EntryKind, LOCAL_CODE, Part, Section, Weight,
+};
 use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
 use super::pieces::{
     called, coded, empty_chart, held, is_short, room, rows, spaced, unit_of, value_markup, writing_lines,
 };
-use super::{CautionMore, Derivation, Form, Handout, MADE, Place, Rule, Solution, Whose};
+use super::typeset::{rule as set_rule, set};
+use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Place, Rule, Solution, Whose};
 
-/// The whole page.
-pub fn write(handout: &Handout) -> String {
-    let page = Page {
-        handout,
-        part: Area::Front,
-    };
-    harmless(&whole(
-        &html! { (PreEscaped(MADE)) },
-        &page.title_of_tab(),
-        &page.body(),
-    ))
+/// What stands on a page to read, to fill in, or with what that leaves out.
+pub(super) fn body(handout: &Handout) -> Markup {
+    let page = Page { handout };
+    match handout.form {
+        Form::Key => page.key(),
+        _ => page.body(),
+    }
 }
 
-/// Which part of the page is written.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Area {
-    /// What everybody reads.
-    Front,
-    /// The answers to a page with blanks.
-    Key,
+/// The whole page around its body.
+pub(super) fn around(handout: &Handout, body: &Markup) -> String {
+    let title = Page { handout }.title_of_tab();
+    harmless(&whole(&html! { (PreEscaped(MADE)) }, &title, body))
 }
 
-/// What is written, and where.
+/// A page of this worksheet.
 #[derive(Clone, Copy)]
 pub(super) struct Page<'a> {
     pub(super) handout: &'a Handout,
-    pub(super) part: Area,
 }
 
 impl<'a> Page<'a> {
-    pub(super) fn is_blank(self) -> bool {
-        self.handout.form == Form::Blank
+    /// Whether it is the page to fill in.
+    pub(super) fn is_to_fill(self) -> bool {
+        self.handout.form == Form::Pupil
     }
 
-    /// Whether worked values stand here.
-    pub(super) fn tells(self) -> bool {
-        self.part == Area::Key || !self.is_blank()
+    /// Whether cautions, rules and sources stand there.
+    pub(super) fn is_full(self) -> bool {
+        self.handout.form == Form::Full
     }
 
-    /// An id that the key doesn't share with the page.
-    pub(super) fn id(self, what: &str, number: usize) -> String {
-        let key = if self.part == Area::Key { "key-" } else { "" };
-        format!("{key}{what}-{}", number + 1)
+    /// Whether every worked value is left to the reader, since there are no exercises.
+    fn leaves_all(self) -> bool {
+        self.is_to_fill() && !self.handout.has_exercises
     }
 
-    fn title(&self) -> &str {
+    /// Whether something that may be left to the reader stands here.
+    fn tells(self, left: Left) -> bool {
+        !self.is_to_fill() || left == Left::Told
+    }
+
+    fn more(self, place: usize) -> Option<(&'a Entry, &'a EntryMore)> {
+        let entry = self.handout.report.entries.get(place)?;
+        Some((entry, self.handout.entries.get(place)?))
+    }
+
+    pub(super) fn title(self) -> &'a str {
         self.handout.report.title.as_deref().unwrap_or("Worksheet")
     }
 
     fn title_of_tab(self) -> Markup {
-        html! { (self.title()) @if self.is_blank() { ", to fill in" } }
+        html! {
+            @if let Form::Key = self.handout.form { "Key: " }
+            (self.title())
+            @if self.is_to_fill() { ", to fill in" }
+        }
     }
 
     fn body(self) -> Markup {
         html! {
             (self.header())
-            (self.contents())
-            main id="main" {
-                (self.in_short())
-                (self.sections())
-                (self.budgets())
-                (self.cases())
-                (self.uncovered())
-                (self.problems())
-                (self.sources())
-                (self.key())
+            @if self.is_to_fill() {
+                p class="whose" { "Name " span class="blank" {} " Date " span class="blank date" {} }
+                main id="main" { (self.dangers_in_short()) (self.sections()) }
+            } @else {
+                (self.contents())
+                main id="main" {
+                    (self.in_short())
+                    (self.sections())
+                    (self.budgets())
+                    (self.cases())
+                    (self.uncovered())
+                    (self.problems())
+                    (self.sources())
+                }
             }
-            footer {
-                p { "Made with Tarebook from " code { (self.handout.name) } ". " (LOCAL_CODE) }
-            }
+            (self.footer())
         }
+    }
+
+    pub(super) fn footer(self) -> Markup {
+        html! { footer { p { "Made with Tarebook from " code { (self.handout.name) } ". " (LOCAL_CODE) } } }
     }
 
     // ---- top ----
@@ -96,22 +111,18 @@ impl<'a> Page<'a> {
     fn header(self) -> Markup {
         html! {
             header {
-                p class="kind" {
-                    @if self.is_blank() { "Handout to fill in, " } @else { "Handout, " }
-                    "from " code { (self.handout.name) }
-                }
                 h1 { (self.title()) }
                 (self.in_hand())
                 @for prose in self.handout.report.opening() { p { (coded(prose)) } }
                 @if let Some(line) = self.handout.report.problem_line() {
-                    p class="wrong" { a href="#problems" { (line) } }
+                    p class="wrong" { @if self.is_to_fill() { (line) } @else { a href="#problems" { (line) } } }
                 }
             }
         }
     }
 
     /// The case and the trials, which everything below is worked out for.
-    fn in_hand(self) -> Markup {
+    pub(super) fn in_hand(self) -> Markup {
         let report = &self.handout.report;
         html! {
             @if report.case.is_some() || !self.handout.trials.is_empty() {
@@ -129,7 +140,7 @@ impl<'a> Page<'a> {
                             @for tried in &self.handout.trials {
                                 li {
                                     code { (tried.name) " = " (tried.value) }
-                                    @if self.tells() || !tried.worked { ", in place of " (tried.record) }
+                                    @if !self.is_to_fill() || !tried.worked { ", in place of " (tried.record) }
                                 }
                             }
                         }
@@ -153,13 +164,12 @@ impl<'a> Page<'a> {
                     ol {
                         @if self.has_short() { li { a href="#short" { "In short" } } }
                         @for (number, section) in &headed {
-                            li { a href={ "#" (self.id("section", *number)) } { (section.title) } }
+                            li { a href={ "#" (id("section", *number)) } { (section.title) } }
                         }
                         @if self.shows_budgets() { li { a href="#how-sure" { "How sure" } } }
                         @if self.shows_cases() { li { a href="#cases" { "Cases side by side" } } }
                         li { a href="#uncovered" { "What the numbers do not cover" } }
                         @if !self.handout.sources.list().is_empty() { li { a href="#sources" { "Sources" } } }
-                        @if self.is_blank() { li { a href="#key" { "Answer key" } } }
                     }
                 }
             }
@@ -174,8 +184,8 @@ impl<'a> Page<'a> {
             section id="short" {
                 h2 { "In short" }
                 (self.answers("short-answers"))
-                (self.checks("short-checks"))
-                (self.cautions_on_top())
+                (self.checks())
+                (self.dangers())
             }
         }
     }
@@ -183,19 +193,18 @@ impl<'a> Page<'a> {
     /// Whether there is something to say in short; a page of exercises alone has nothing.
     fn has_short(self) -> bool {
         let report = &self.handout.report;
-        let told = report.checks.is_empty() || !self.checks_to_tick().is_empty();
+        let told = report.checks.is_empty()
+            || report
+                .checks
+                .iter()
+                .enumerate()
+                .any(|(number, _)| !self.is_asking(number));
         told || !report.cautions.is_empty() || report.answers().next().is_some()
     }
 
-    /// The checks at the top: one that asks for a blank stands in the key of a page with blanks.
-    fn checks_to_tick(self) -> Vec<(usize, &'a Check)> {
-        let checks = self.handout.report.checks.iter().enumerate();
-        checks.filter(|(number, _)| !self.is_kept_back(*number)).collect()
-    }
-
-    /// Whether a check waits for the key.
-    fn is_kept_back(self, number: usize) -> bool {
-        self.asked_by(number).is_some() && !self.tells()
+    /// Whether a check judges an exercise.
+    fn is_asking(self, number: usize) -> bool {
+        self.asked_by(number).is_some()
     }
 
     /// The blank that a check asks for.
@@ -210,7 +219,16 @@ impl<'a> Page<'a> {
             .iter()
             .enumerate()
             .filter(|(_, entry)| entry.kind == EntryKind::Answer);
-        let answers: Vec<(usize, &Entry)> = answers.collect();
+        // the key has what was left to the reader
+        let here = |place: usize| {
+            self.is_full()
+                || self
+                    .handout
+                    .entries
+                    .get(place)
+                    .is_some_and(|more| more.left == Left::Open)
+        };
+        let answers: Vec<(usize, &Entry)> = answers.filter(|(place, _)| here(*place)).collect();
         html! {
             @if answers.is_empty() {
                 // what has checks alone, such as an exercise, is not there for answers
@@ -219,16 +237,14 @@ impl<'a> Page<'a> {
                 }
             } @else {
                 table class="answers" id=(id) {
-                    caption { "Answers" }
-                    thead { tr { th scope="col" { "Answer" } th scope="col" { "Value" } } }
+                    caption class="unseen" { "Answers" }
+                    thead class="unseen" { tr { th scope="col" { "Answer" } th scope="col" { "Value" } } }
                     tbody {
                         @for (place, answer) in answers {
                             tr {
                                 th scope="row" {
-                                    a href={ "#" (self.id("entry", place)) } { (called(answer)) }
+                                    a href={ "#" (self::id("entry", place)) } { (called(answer)) }
                                     @if answer.label.is_some() { " " code { (answer.name) } }
-                                    @let rests = answer.how_known();
-                                    @if !rests.is_empty() { span class="small" { "rests on " (rests) } }
                                 }
                                 td class="value" { (self.value_of(place, answer)) }
                             }
@@ -241,98 +257,92 @@ impl<'a> Page<'a> {
 
     /// A value where it may be told, else room to write.
     fn value_of(self, place: usize, entry: &Entry) -> Markup {
-        let whose = self.handout.entries.get(place).map_or(Whose::Given, |more| more.whose);
-        match whose {
-            Whose::ToFill => room(unit_of(entry)),
-            Whose::Worked if !self.tells() => room(unit_of(entry)),
+        match self.handout.entries.get(place) {
+            Some(more) if more.whose == Whose::ToFill || !self.tells(more.left) => room(unit_of(entry)),
             _ => value_markup(entry),
         }
     }
 
-    fn checks(self, id: &str) -> Markup {
-        let checks = self.checks_to_tick();
+    /// The checks that don't hold or may not, and how many others do.
+    fn checks(self) -> Markup {
+        let checks = self.handout.report.checks.iter().enumerate();
+        let (asking, checks): (Vec<_>, Vec<_>) =
+            checks.partition(|(number, check)| check.holds.is_none() && self.is_asking(*number));
+        let is_safe = |check: &Check| check.holds == Some(true) && check.remark.is_none();
+        let (safe, told): (Vec<_>, Vec<_>) = checks.into_iter().partition(|(_, check)| is_safe(check));
         html! {
-            @if !checks.is_empty() {
-                table class={ "checks " (together(checks.len())) } id=(id) {
-                    caption { "Checks" }
-                    thead { tr { th scope="col" { "What is expected" } th scope="col" { "Does it hold?" } } }
+            @if !told.is_empty() {
+                table class={ "checks " (together(told.len())) } id="short-checks" {
+                    caption { "Checks that fail or may" }
+                    thead class="unseen" { tr { th scope="col" { "What is expected" } th scope="col" { "Does it hold?" } } }
                     tbody {
-                        @for (number, check) in checks {
-                            tr id=(self.id("check", number)) {
+                        @for (number, check) in &told {
+                            tr {
                                 th scope="row" {
-                                    code { (check.text) }
-                                    @if self.tells() {
-                                        @for told in check.message.iter().chain(&check.remark) {
-                                            span class="small" { (coded(&sentence(told))) }
-                                        }
+                                    a href={ "#" (id("check", *number)) } { code { (check.text) } }
+                                    @for told in check.message.iter().chain(&check.remark) {
+                                        span class="small" { (coded(&sentence(told))) }
                                     }
                                 }
-                                td { (self.verdict(check)) }
+                                td { (verdict(check)) }
                             }
                         }
                     }
                 }
             }
-        }
-    }
-
-    fn verdict(self, check: &Check) -> Markup {
-        let tone = match check.holds {
-            Some(true) => "good",
-            Some(false) => "bad",
-            None => "open",
-        };
-        match self.tells() {
-            true => html! { span class=(tone) { (check.verdict()) } },
-            false => html! { span class="choice" { "☐ holds" } " " span class="choice" { "☐ does not hold" } },
+            @match (safe.len(), told.is_empty()) {
+                (0, _) => {},
+                (1, true) => p class="good" { "The check holds." },
+                (count, true) => p class="good" { "All " (count) " checks hold." },
+                (1, false) => p { "One other check holds." },
+                (count, false) => p { (count) " other checks hold." },
+            }
+            @match asking.len() {
+                0 => {},
+                1 => p class="open" { "One check waits for what is to be filled in." },
+                count => p class="open" { (count) " checks wait for what is to be filled in." },
+            }
         }
     }
 
     // ---- cautions ----
 
-    /// What nobody may miss, in full; and where the other cautions are.
-    fn cautions_on_top(self) -> Markup {
+    /// What may kill, each in full.
+    fn dangers(self) -> Markup {
         let report = &self.handout.report;
-        let at = |wanted: Place| {
-            let cautions = report.cautions.iter().zip(&self.handout.cautions).enumerate();
-            cautions.filter(move |(_, (_, more))| more.place == wanted)
-        };
-        let mut named = Vec::new();
-        for (number, (caution, _)) in at(Place::Beside) {
-            if !named.iter().any(|(_, code)| *code == caution.code.as_str()) {
-                named.push((number, caution.code.as_str()));
-            }
-        }
+        let cautions = report.cautions.iter().zip(&self.handout.cautions).enumerate();
+        let on_top = cautions.filter(|(_, (_, more))| more.place == Place::Top);
+        let on_top: Vec<usize> = on_top.map(|(number, _)| number).collect();
         let monoxide = report.cautions.iter().any(|caution| caution.code == "carbon-monoxide");
         html! {
             @if !report.cautions.is_empty() {
-                div class="caution first" role="note" aria-label="Cautions" {
-                    p class="head" { "Cautions" }
+                div class="caution first" role="note" aria-label="Dangers" {
                     @if !monoxide { p { (CARBON_MONOXIDE) } }
-                    @for (number, _) in at(Place::Top) { (self.caution_text(number)) }
+                    @for number in on_top { (self.caution_text(number)) }
                     p { b { (LOCAL_CODE) } }
-                    @if !named.is_empty() {
-                        p {
-                            "In full where they matter: "
-                            @for (index, (number, code)) in named.iter().enumerate() {
-                                @if index > 0 { ", " }
-                                a href={ "#" (self.front_caution(*number)) } { (code) }
-                            }
-                            "."
-                        }
-                    }
                 }
             }
         }
     }
 
-    /// Where a caution stands in the page, also seen from the key.
-    fn front_caution(self, number: usize) -> String {
-        Page {
-            part: Area::Front,
-            ..self
+    /// The same in half a line each.
+    pub(super) fn dangers_in_short(self) -> Markup {
+        let dangers = self
+            .handout
+            .report
+            .cautions
+            .iter()
+            .filter(|caution| caution.weight == Weight::Danger);
+        let mut told: Vec<&str> = dangers.map(|caution| caution.brief).collect();
+        told.dedup();
+        html! {
+            @if !self.handout.report.cautions.is_empty() {
+                p class="caution" role="note" aria-label="Dangers" {
+                    @if !told.contains(&CARBON_MONOXIDE_BRIEF) { (CARBON_MONOXIDE_BRIEF) " " }
+                    (told.join(" "))
+                }
+            }
         }
-        .id("caution", number)
     }
 
     pub(super) fn caution_text(self, number: usize) -> Markup {
@@ -340,37 +350,48 @@ impl<'a> Page<'a> {
         let Some((caution, more)) = caution.zip(self.handout.cautions.get(number)) else {
             return html! {};
         };
-        let said = if self.tells() { &caution.text } else { &more.general };
+        let letter = self.letter(number);
         html! {
-            p id=(self.id("caution", number)) {
-                b { (spaced(&caution.code)) ". " } (coded(&sentence(said))) (self.cite([more.source.as_str()]))
+            p id=(id("caution", number)) {
+                @if let Some(letter) = &letter { span class="letter" { (letter) } " " }
+                b { (spaced(&caution.code)) ". " }
+                @if letter.is_some() && !caution.names.is_empty() { span class="known" { "On " (caution.names.join(", ")) ". " } }
+                (coded(&sentence(&caution.text))) (self.cite([more.source.as_str()]))
             }
         }
     }
 
-    /// The cautions that an entry or a table raises: in full, or where they are.
-    fn cautions_beside(self, said: &[usize], elsewhere: &[usize]) -> Markup {
-        let code = |number: &usize| {
-            self.handout
-                .report
-                .cautions
-                .get(*number)
-                .map_or("", |caution| &caution.code)
-        };
+    /// The letter of a note that stands with what the numbers don't cover: a to z, then aa.
+    fn letter(self, number: usize) -> Option<String> {
+        let noted = |more: &super::CautionMore| more.place == Place::Uncovered;
+        let cautions = self.handout.cautions.get(..=number)?;
+        noted(cautions.last()?).then(|| {
+            let place = cautions.iter().filter(|more| noted(more)).count().saturating_sub(1);
+            let letter = char::from(b'a' + u8::try_from(place % 26).unwrap_or(0));
+            letter.to_string().repeat(place / 26 + 1)
+        })
+    }
+
+    /// The cautions that an entry or a table raises, in full.
+    fn cautions_beside(self, said: &[usize]) -> Markup {
         html! {
-            @if !said.is_empty() {
+            @if !said.is_empty() && self.is_full() {
                 div class="caution" role="note" aria-label="Caution" {
                     @for number in said { (self.caution_text(*number)) }
                 }
             }
-            @if !elsewhere.is_empty() {
-                p class="notes" {
-                    (if elsewhere.len() == 1 { "See the caution " } else { "See the cautions " })
-                    @for (index, number) in elsewhere.iter().enumerate() {
-                        @if index > 0 { ", " }
-                        a href={ "#" (self.front_caution(*number)) } { (code(number)) }
-                    }
-                    "."
+        }
+    }
+
+    /// The letters of the notes that an entry or a table raises.
+    fn letters(self, raised: &[usize]) -> Markup {
+        let letters = raised
+            .iter()
+            .filter_map(|number| Some((*number, self.letter(*number)?)));
+        html! {
+            @if self.is_full() {
+                @for (number, letter) in letters {
+                    " " a class="letter" href={ "#" (id("caution", number)) } aria-label={ "note " (letter) } { (letter) }
                 }
             }
         }
@@ -401,7 +422,7 @@ impl<'a> Page<'a> {
     fn section(self, number: usize, section: &Section, level: u8) -> Markup {
         let title = &section.title;
         html! {
-            section id=(self.id("section", number)) {
+            section id=(id("section", number)) {
                 @if self.is_headed(section) {
                     @if level == 2 { h2 { (title) } } @else { h3 { (title) } }
                 }
@@ -428,47 +449,44 @@ impl<'a> Page<'a> {
                 .handout
                 .entries
                 .get(*place)
-                .is_some_and(|more| more.whose != Whose::Worked),
+                .is_some_and(|more| more.whose != Whose::Worked && !(self.is_to_fill() && more.solution.is_some())),
             _ => false,
         }
     }
 
     pub(super) fn run(self, run: &[&Part], title: &str) -> Markup {
         match run {
-            [Part::Entry(place)] if self.part == Area::Key && self.is_exercise(*place) => self.exercise(*place),
             [first, ..] if self.is_given(first) => self.inputs(run, title),
             [Part::Prose(prose)] => html! { p { (coded(prose)) } },
             [Part::Entry(place)] => self.worked(*place),
             [Part::Table(place)] => self.table(*place),
             [Part::Check(number)] => self.check(*number),
             [Part::Chart(place)] => self.chart(*place),
-            [Part::Rule(rule)] => {
-                html! { p class="rule" { "Rule of this worksheet: " code { (rule.trim_start_matches("rule ")) } } }
-            }
+            [Part::Rule(rule)] => html! {
+                p class="rule" { "Rule of this worksheet: " code { (rule.trim_start_matches("rule ")) } }
+            },
             _ => html! {},
         }
     }
 
-    /// Whether an entry is a blank that a check asks for.
-    pub(super) fn is_exercise(self, place: usize) -> bool {
-        let more = self.handout.entries.get(place);
-        more.is_some_and(|more| more.solution.is_some())
+    /// A question with room to work it out.
+    fn question(self, place: usize, entry: &Entry) -> Markup {
+        html! {
+            div class="question" id=(id("entry", place)) {
+                p class="about" { b { (asked(entry)) } }
+                (writing_lines(&entry.name, unit_of(entry)))
+            }
+        }
     }
 
     /// The answer to an exercise.
-    fn exercise(self, place: usize) -> Markup {
-        let Some((entry, more)) = self
-            .handout
-            .report
-            .entries
-            .get(place)
-            .zip(self.handout.entries.get(place))
-        else {
+    pub(super) fn exercise(self, place: usize) -> Markup {
+        let Some((entry, more)) = self.more(place) else {
             return html! {};
         };
         html! {
-            div class="work" id=(self.id("entry", place)) {
-                (about(entry, html! { "exercise" @if let Some(asked) = &entry.source { ", " (asked) } }))
+            div class="work" id=(id("entry", place)) {
+                p class="about" { b { (asked(entry)) } }
                 @match &more.solution {
                     Some(Solution::Worked { formula, values, result }) => {
                         div class="formula" {
@@ -483,7 +501,7 @@ impl<'a> Page<'a> {
                     _ => p class="open" { "No answer can be told from its checks; work it out yourself." },
                 }
                 @for number in 0..self.handout.checks.len() {
-                    @if self.asked_by(number) == Some(entry.name.as_str()) { (self.check(number)) }
+                    @if self.asked_by(number) == Some(entry.name.as_str()) { (self.check_in_key(number)) }
                 }
             }
         }
@@ -503,128 +521,165 @@ impl<'a> Page<'a> {
                 }
                 tbody { @for (place, entry) in &places { (self.input(*place, entry)) } }
             }
-            @for (place, entry) in &places {
-                @if let Some(more) = self.handout.entries.get(*place) {
-                    @if !more.cautions.is_empty() || !more.cautioned.is_empty() {
-                        p class="notes" { "On " code { (entry.name) } ":" }
-                        (self.cautions_beside(&more.cautions, &more.cautioned))
-                    }
-                }
+            @for (place, _) in &places {
+                @if let Some(more) = self.handout.entries.get(*place) { (self.cautions_beside(&more.cautions)) }
             }
         }
     }
 
     fn input(self, place: usize, entry: &Entry) -> Markup {
+        let raised = self
+            .handout
+            .entries
+            .get(place)
+            .map_or(&[][..], |more| more.cautioned.as_slice());
         html! {
-            tr id=(self.id("entry", place)) {
+            tr id=(id("entry", place)) {
                 th scope="row" {
                     @if let Some(label) = &entry.label { (label) " " }
                     code { (entry.name) }
+                    (self.letters(raised))
                 }
                 td class="value" { (self.value_of(place, entry)) }
                 td {
-                    span class="known" {
-                        (entry.kind.word())
-                        @if let Some(holder) = entry.held_by { ", " (held(holder.word())) }
+                    @if self.is_to_fill() {
+                        @for told in entry.source.iter().chain(&entry.note) { span class="small" { (told) } }
+                    } @else {
+                        span class="known" {
+                            (entry.kind.word())
+                            @if let Some(holder) = entry.held_by { ", " (held(holder.word())) }
+                        }
+                        @if let Some(source) = &entry.source { " " (source) }
+                        @if let Some(note) = &entry.note { span class="small" { (note) } }
                     }
-                    @if let Some(source) = &entry.source { " " (source) (self.cite([source.as_str()])) }
-                    @if let Some(note) = &entry.note { span class="small" { (note) } }
                 }
             }
         }
     }
 
     fn worked(self, place: usize) -> Markup {
-        let report = &self.handout.report;
-        let Some((entry, more)) = report.entries.get(place).zip(self.handout.entries.get(place)) else {
+        let Some((entry, more)) = self
+            .more(place)
+            .filter(|(_, more)| !self.is_to_fill() || more.left != Left::Out)
+        else {
             return html! {};
         };
+        if self.is_to_fill() && more.solution.is_some() {
+            return self.question(place, entry);
+        }
         html! {
-            div class="work" id=(self.id("entry", place)) {
-                (about(entry, html! { (entry.kind.word()) }))
+            div class="work" id=(id("entry", place)) {
+                (self.about(entry, more))
                 @match &more.derivation {
-                    Some(derivation) => (self.derivation(entry, derivation)),
+                    Some(derivation) => (self.derivation(entry, more, derivation)),
                     None => div { (self.value_of(place, entry)) },
                 }
-                @if let Some(source) = &entry.source { p class="notes" { "From " (source) (self.cite([source.as_str()])) } }
+                @if !self.is_to_fill() {
+                    @if let Some(source) = &entry.source { p class="notes" { "From " (source) } }
+                }
                 @if let Some(note) = &entry.note { p class="notes" { (note) } }
-                @if self.part == Area::Front { (self.cautions_beside(&more.cautions, &more.cautioned)) }
-                @else { (self.told_by_values(&more.cautions)) }
+                (self.cautions_beside(&more.cautions))
             }
         }
     }
 
-    /// In the key: the cautions whose words follow from the values.
-    fn told_by_values(self, said: &[usize]) -> Markup {
-        let cautions = self.handout.report.cautions.iter().zip(&self.handout.cautions);
-        let told = |(number, (caution, more)): (usize, (&Caution, &CautionMore))| {
-            (said.contains(&number) && caution.text != more.general).then_some(number)
-        };
-        let said: Vec<usize> = cautions.enumerate().filter_map(told).collect();
-        self.cautions_beside(&said, &[])
+    /// Whether a line stands above the formula of an entry.
+    fn has_about(self, entry: &Entry, more: &EntryMore) -> bool {
+        let is_answer = entry.kind == EntryKind::Answer && !self.is_to_fill();
+        entry.label.is_some() || is_answer || more.derivation.is_none()
     }
 
-    fn derivation(self, entry: &Entry, derivation: &Derivation) -> Markup {
+    /// What an entry that stands worked out is called, where its formula doesn't say it all.
+    fn about(self, entry: &Entry, more: &EntryMore) -> Markup {
+        let rests = entry.how_known();
+        let is_answer = entry.kind == EntryKind::Answer && !self.is_to_fill();
+        html! {
+            @if self.has_about(entry, more) {
+                p class="about" {
+                    @if entry.label.is_some() || more.derivation.is_none() { b { (called(entry)) } " " }
+                    @if is_answer {
+                        span class="known" { "answer" @if !rests.is_empty() { "; rests on " (rests) } }
+                    }
+                    (self.letters(&more.cautioned))
+                }
+            }
+        }
+    }
+
+    fn derivation(self, entry: &Entry, more: &EntryMore, derivation: &Derivation) -> Markup {
+        let tells = self.tells(more.left);
         let mut lines = vec![&derivation.formula];
-        if self.tells() {
+        if tells {
             lines.extend(&derivation.values);
             lines.extend(&derivation.result);
         }
         let known = derivation.result.is_some();
         html! {
-            div class="formula" { (equation(&entry.name, &lines)) }
-            @if self.tells() && !known { p class="open" { (sentence(&entry.shown.display())) } }
-            @if !self.tells() { (writing_lines(&entry.name, unit_of(entry))) }
-            (self.under(derivation))
-        }
-    }
-
-    /// Conversions and rules below a formula.
-    fn under(self, derivation: &Derivation) -> Markup {
-        html! {
-            @if self.tells() && !derivation.conversions.is_empty() {
-                p class="notes" { "With " (derivation.conversions.join(", ")) "." }
+            div class="formula" {
+                (equation(&entry.name, &lines))
+                @if !self.has_about(entry, more) { (self.letters(&more.cautioned)) }
             }
-            @for rule in &derivation.rules { (self.rule(rule)) }
+            @if tells && !known { p class="open" { (sentence(&entry.shown.display())) } }
+            @if !tells { (writing_lines(&entry.name, unit_of(entry))) }
+            (self.under(derivation, more.left))
         }
     }
 
-    fn rule(self, rule: &Rule) -> Markup {
+    /// Conversions and rules below a formula; a rule where it is met first.
+    fn under(self, derivation: &Derivation, left: Left) -> Markup {
+        let first = |rule: &&Rule| rule.is_first && (self.is_full() || self.leaves_all());
+        html! {
+            @if self.tells(left) && !derivation.conversions.is_empty() {
+                p class="notes" { "With " (set(&derivation.conversions.join(", "))) "." }
+            }
+            @for rule in derivation.rules.iter().filter(first) { (self.rule(rule, left)) }
+        }
+    }
+
+    fn rule(self, rule: &Rule, left: Left) -> Markup {
+        let values = rule
+            .with_values
+            .as_ref()
+            .filter(|_| self.tells(left) && is_short(&rule.formula));
         html! {
             p class="notes" {
                 @if rule.name.is_empty() { "By this worksheet's own rule " } @else { "By " code { (rule.name) } ": " }
-                (rule.formula)
-                @if let Some(values) = rule.with_values.as_ref().filter(|_| self.tells() && is_short(&rule.formula)) {
-                    " = " (values)
-                }
+                (set_rule(&rule.formula))
+                @if let Some(values) = values { " = " (set_rule(values)) }
                 (self.cite(rule.sources.iter().map(|source| source.title)))
             }
         }
     }
 
+    /// A check where it stands; on a page to fill in to be ticked, and where it judges an exercise not at all.
     fn check(self, number: usize) -> Markup {
         let check = self.handout.report.checks.get(number);
-        let Some(check) = check.filter(|_| !self.is_kept_back(number)) else {
+        let open = |check: &Check| {
+            self.is_to_fill() && (self.is_asking(number) || check.holds.is_none() && !self.leaves_all())
+        };
+        let Some(check) = check.filter(|check| !open(check)) else {
             return html! {};
         };
-        if self.part == Area::Key {
-            return self.check_in_key(number, check);
-        }
         html! {
-            p class="check" {
-                "Check: " a href={ "#" (self.id("check", number)) } { code { (check.text) } } " "
-                (self.verdict(check))
+            p class="check" id=(id("check", number)) {
+                code { (check.text) } " "
+                @if self.leaves_all() {
+                    span class="choice" { "☐ holds" } " " span class="choice" { "☐ does not hold" }
+                } @else { (verdict(check)) }
             }
         }
     }
 
     /// A check with what it says to who got it wrong.
-    fn check_in_key(self, number: usize, check: &Check) -> Markup {
+    pub(super) fn check_in_key(self, number: usize) -> Markup {
+        let Some(check) = self.handout.report.checks.get(number) else {
+            return html! {};
+        };
         let hint = self.handout.checks.get(number).and_then(|more| more.hint.as_ref());
         let unsaid = |told: &&String| check.holds.is_none() || Some(*told) != hint;
         html! {
-            div class="check" id=(self.id("check", number)) {
-                p { "Check: " code { (check.text) } " " (self.verdict(check)) }
+            div class="check" id=(id("check", number)) {
+                p { code { (check.text) } " " (verdict(check)) }
                 @for told in check.message.iter().filter(unsaid).chain(&check.remark) {
                     p class="notes" { (coded(&sentence(told))) }
                 }
@@ -642,34 +697,28 @@ impl<'a> Page<'a> {
         let Some((table, more)) = report.tables.get(place).zip(self.handout.tables.get(place)) else {
             return html! {};
         };
-        let hidden = table.made && !self.tells();
+        let hidden = !self.tells(more.left);
         html! {
-            div class="work" id=(self.id("table", place)) {
+            div class="work" id=(id("table", place)) {
                 p class="about" {
                     b { (table.label.as_deref().unwrap_or(&table.name)) }
                     @if table.label.is_some() { " " code { (table.name) } }
-                    span class="known" { "table" }
-                    @if let Some(source) = &table.source { " " (source) (self.cite([source.as_str()])) }
+                    @if let Some(source) = &table.source { " " span class="known" { (source) } }
+                    (self.letters(&more.cautioned))
                 }
-                @if let Some(derivation) = &more.derivation {
-                    div class="formula" {
-                        (equation(&table.name, &self.shown_lines(derivation)))
-                    }
-                    (self.under(derivation))
+                @if let Some(derivation) = more.derivation.as_ref().filter(|_| !self.is_to_fill() || self.leaves_all()) {
+                    @let values = derivation.values.iter().filter(|_| !hidden);
+                    @let lines: Vec<&Math> = std::iter::once(&derivation.formula).chain(values).collect();
+                    div class="formula" { (equation(&table.name, &lines)) }
+                    (self.under(derivation, more.left))
                 }
                 @match &table.standing {
-                    Some(standing) => p class="open" { (sentence(standing)) },
-                    None => (rows(table, hidden)),
+                    Some(standing) if !hidden => p class="open" { (sentence(standing)) },
+                    _ => (rows(table, hidden)),
                 }
-                @if self.part == Area::Front { (self.cautions_beside(&more.cautions, &more.cautioned)) }
-                @else { (self.told_by_values(&more.cautions)) }
+                (self.cautions_beside(&more.cautions))
             }
         }
-    }
-
-    fn shown_lines(self, derivation: &Derivation) -> Vec<&Math> {
-        let values = derivation.values.iter().filter(|_| self.tells());
-        std::iter::once(&derivation.formula).chain(values).collect()
     }
 
     // ---- charts ----
@@ -679,10 +728,10 @@ impl<'a> Page<'a> {
             return html! {};
         };
         let whose = self.handout.charts.get(place).copied().unwrap_or(Whose::Worked);
-        let id = self.id("chart", place);
+        let id = id("chart", place);
         html! {
             figure id=(id) {
-                @if whose == Whose::Worked && !self.tells() {
+                @if whose == Whose::Worked && self.is_to_fill() {
                     (empty_chart(chart))
                 } @else {
                     div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("{id}-drawn")))) }
@@ -693,13 +742,33 @@ impl<'a> Page<'a> {
     }
 }
 
-/// The first line of an entry that stands worked out: what it is called, and how it is known.
-fn about(entry: &Entry, known: Markup) -> Markup {
-    html! {
-        p class="about" {
-            b { (called(entry)) }
-            @if entry.label.is_some() { " " code { (entry.name) } }
-            span class="known" { (known) }
+/// An id of the page, from 1.
+pub(super) fn id(what: &str, number: usize) -> String {
+    format!("{what}-{}", number + 1)
+}
+
+pub(super) fn verdict(check: &Check) -> Markup {
+    let tone = match check.holds {
+        Some(true) => "good",
+        Some(false) => "bad",
+        None => "open",
+    };
+    html! { span class=(tone) { (check.verdict()) } }
+}
+
+/// The question of an exercise: its label, else what stands behind `from` or `note`.
+fn asked(entry: &Entry) -> String {
+    let source = entry
+        .source
+        .as_deref()
+        .and_then(|source| source.split_once(": "))
+        .map(|(_, asked)| asked);
+    let asked = entry.label.as_deref().or(source).or(entry.note.as_deref());
+    match asked {
+        Some(asked) if asked.ends_with('?') => {
+            sentence(asked.trim_end_matches('?')).trim_end_matches('.').to_owned() + "?"
         }
+        Some(asked) => sentence(asked),
+        None => format!("What is {}?", entry.name.replace('_', " ")),
     }
 }

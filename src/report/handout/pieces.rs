@@ -2,13 +2,16 @@
 //!
 //! Start reading at [`shown`].
 
+use std::collections::BTreeMap;
+
 use maud::{Markup, html};
 
 use super::super::chart::{Body, Chart};
 use super::super::document::frame::together;
-use super::super::model::{Column, Entry, MADE_ROWS, Table, Value, ValueType};
+use super::super::model::{Column, Entry, MADE_ROWS, Scalar, Table, Value, ValueType};
 use super::super::shown::{Rows, Shown};
 use super::super::visible::sentence;
+use super::typeset::{prose, set};
 
 /// How many rows of a table that is written down stand in the page.
 const WRITTEN_ROWS: usize = 60;
@@ -30,9 +33,9 @@ pub(super) fn coded(text: &str) -> Markup {
     html! {
         @if whole {
             @for (index, piece) in text.split('`').enumerate() {
-                @if index % 2 == 1 { code { (piece) } } @else { (piece) }
+                @if index % 2 == 1 { code { (piece) } } @else { (prose(piece)) }
             }
-        } @else { (text) }
+        } @else { (prose(text)) }
     }
 }
 
@@ -52,7 +55,7 @@ pub(super) fn value_markup(entry: &Entry) -> Markup {
     match (&entry.value, entry.shown.listed()) {
         (Value::Nothing, _) => html! { span class="open" { (entry.shown.display()) } },
         (_, Some(rows)) => cells(called(entry), rows),
-        (_, None) if entry.shown.rows.is_some() => html! { span class="whole" { (entry.shown.display()) } },
+        (_, None) if entry.shown.rows.is_some() => html! { span class="whole" { (set(&entry.shown.display())) } },
         _ => value(&entry.shown),
     }
 }
@@ -60,10 +63,10 @@ pub(super) fn value_markup(entry: &Entry) -> Markup {
 /// A value, and what it may be out by.
 fn value(shown: &Shown) -> Markup {
     html! {
-        span class="whole" { (shown.value) }
+        span class="whole" { (set(&shown.value)) }
         @if let Some(uncertainty) = &shown.uncertainty {
             @let (width, coverage) = in_two(uncertainty);
-            " " span class="out" { "± " (width) }
+            " " span class="out" { "± " (set(width)) }
             @if !coverage.is_empty() { " " span class="k" { (coverage) } }
         }
         @if let Some(mark) = &shown.mark { " " span class="mark" { "(" (mark) ")" } }
@@ -116,18 +119,15 @@ pub(super) fn unit_of(entry: &Entry) -> Option<&str> {
 pub(super) fn room(unit: Option<&str>) -> Markup {
     html! {
         span class="room" role="img" aria-label="room to write" {}
-        @if let Some(unit) = unit { " " span class="of" { (unit) } }
+        @if let Some(unit) = unit { " " span class="of" { (set(unit)) } }
     }
 }
 
-/// Room to work something out.
+/// Room to work something out, and for what comes of it.
 pub(super) fn writing_lines(name: &str, unit: Option<&str>) -> Markup {
     html! {
-        div class="lines" role="img" aria-label="room to work it out" {
-            div { "=" }
-            div { "=" }
-        }
-        p class="result" { (name) " = " (room(unit)) }
+        div class="lines" role="img" aria-label="room to work it out" { div {} div {} }
+        p class="result" { code { (name) } " = " (room(unit)) }
     }
 }
 
@@ -140,47 +140,133 @@ pub(super) fn rows(table: &Table, hidden: bool) -> Markup {
         (true, rows) => rows,
     };
     let shown = if hidden { Vec::new() } else { all };
-    let about = match hidden {
-        true => "to fill in".to_owned(),
-        false => {
-            let two_ways = table.two_ways.as_ref().map(|two_ways| two_ways.told.clone());
-            two_ways.or(table.rows_told(shown.len())).unwrap_or_default()
-        }
+    let may_be_steady = table.made && !hidden && table.two_ways.is_none();
+    let (steady, columns): (Vec<&Column>, Vec<&Column>) = table
+        .columns_shown()
+        .iter()
+        .partition(|column| may_be_steady && is_steady(column));
+    let two_ways = table.two_ways.as_ref().map(|two_ways| two_ways.told.clone());
+    let about: Vec<String> = match hidden {
+        true => vec!["to fill in".to_owned()],
+        false => steady
+            .iter()
+            .map(|column| steadily(column))
+            .chain(two_ways)
+            .chain(table.rows_told(&shown))
+            .collect(),
     };
+    let shades = shades(table);
     let called = table.label.as_deref().unwrap_or(&table.name);
-    let class = |column: &Column| match column.value_type {
-        ValueType::Number => "number",
-        _ => "word",
-    };
+    let cells: Vec<Vec<String>> = columns
+        .iter()
+        .map(|column| cells_of(column, &shown, table.made))
+        .collect();
     html! {
         div class="scroll" tabindex="0" role="region" aria-label={ "Table " (called) } {
             table class={ "rows " (together(shown.len() + empty)) } {
                 caption class=(if about.is_empty() { "unseen" } else { "small" }) {
-                    (called) @if !about.is_empty() { ": " (about) }
+                    @if about.is_empty() { (called) } @else { span class="unseen" { (called) ": " } (about.join("; ")) }
                 }
                 thead {
                     tr {
-                        @for column in table.columns_shown() {
-                            th scope="col" class=(class(column)) {
+                        @for column in &columns {
+                            th scope="col" class=(side(column)) {
                                 (column.name)
-                                @if let Some(unit) = &column.unit { " " span class="unit" { (unit) } }
+                                @if let Some(unit) = &column.unit { " " span class="unit" { (set(unit)) } }
                             }
                         }
                     }
                 }
                 tbody {
-                    @for row in shown {
+                    @for (place, row) in shown.iter().enumerate() {
                         tr {
-                            @for column in table.columns_shown() {
-                                td class=(class(column)) { (column.shown.get(row).map_or("", String::as_str)) }
+                            @for (index, (column, cells)) in columns.iter().zip(&cells).enumerate() {
+                                td class=(side(column)) style=[shades.get(&(index, *row))] { (cells.get(place).map_or("", String::as_str)) }
                             }
                         }
                     }
-                    @for _ in 0..empty { tr class="empty" { @for _ in table.columns_shown() { td { "\u{a0}" } } } }
+                    @for _ in 0..empty { tr class="empty" { @for _ in &columns { td { "\u{a0}" } } } }
                 }
             }
         }
     }
+}
+
+/// How the cells of a table of two ways are shaded: the darker the greater.
+fn shades(table: &Table) -> BTreeMap<(usize, usize), String> {
+    let columns = table
+        .two_ways
+        .iter()
+        .flat_map(|two_ways| two_ways.columns.iter().enumerate().skip(1));
+    let cells = columns.flat_map(|(index, column)| {
+        let values = column.values.iter().enumerate();
+        values.filter_map(move |(row, value)| match value {
+            Some(Scalar::Text(text)) => Some(((index, row), text.parse::<f64>().ok()?)),
+            _ => None,
+        })
+    });
+    let cells: Vec<((usize, usize), f64)> = cells.collect();
+    let (least, most) = cells
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), (_, value)| {
+            (least.min(*value), most.max(*value))
+        });
+    let shade = |value: f64| {
+        let part = 8.0 + 42.0 * (value - least) / (most - least);
+        format!("background:color-mix(in srgb, var(--chart-1) {part:.0}%, transparent)")
+    };
+    match least < most {
+        true => cells.into_iter().map(|(place, value)| (place, shade(value))).collect(),
+        false => BTreeMap::new(),
+    }
+}
+
+fn side(column: &Column) -> &'static str {
+    match column.value_type {
+        ValueType::Number => "number",
+        _ => "word",
+    }
+}
+
+/// Whether every row of a column says the same, so that once is enough.
+fn is_steady(column: &Column) -> bool {
+    let first = column.shown.first().filter(|first| !first.is_empty());
+    column.shown.len() > 2 && first.is_some_and(|first| column.shown.iter().all(|cell| cell == first))
+}
+
+/// `rate 0.6414 lb/h all along`
+fn steadily(column: &Column) -> String {
+    let value = column.shown.first().map_or("", String::as_str);
+    let unit = column.unit.as_deref().unwrap_or("");
+    let unit = unit.trim_start_matches('[').trim_end_matches(']');
+    format!(
+        "{} {} all along",
+        column.name,
+        set(format!("{value} {unit}").trim_end())
+    )
+}
+
+/// The cells that are shown; of what was made without zeros that all of them end with.
+fn cells_of(column: &Column, shown: &[usize], made: bool) -> Vec<String> {
+    let cells = shown
+        .iter()
+        .map(|row| column.shown.get(*row).map_or("", String::as_str));
+    let cells: Vec<&str> = cells.collect();
+    let is_number = column.value_type == ValueType::Number;
+    let decimals = |cell: &&str| cell.split_once('.').map(|(_, part)| part.trim_end_matches('0').len());
+    let kept = cells.iter().map(decimals).collect::<Option<Vec<usize>>>();
+    let kept = kept
+        .and_then(|kept| kept.into_iter().max())
+        .filter(|_| made && is_number);
+    let cut = |cell: &&str| match (kept, cell.find('.')) {
+        (Some(0), Some(point)) => cell.get(..point).unwrap_or(cell).to_owned(),
+        (Some(kept), Some(point)) => cell.get(..=point + kept).unwrap_or(cell).to_owned(),
+        _ => (*cell).to_owned(),
+    };
+    cells
+        .iter()
+        .map(|cell| if is_number { set(&cut(cell)) } else { (*cell).to_owned() })
+        .collect()
 }
 
 /// Room to draw a chart.

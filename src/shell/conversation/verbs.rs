@@ -297,13 +297,11 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn handout(&mut self, asked: &str) -> io::Result<Next> {
-        let (file, form) = match asked
-            .strip_suffix("blank")
-            .filter(|file| file.ends_with(char::is_whitespace))
-        {
-            Some(file) => (file, Form::Blank),
-            None => (asked, Form::Full),
-        };
+        let mut words = Form::ALL.iter().filter_map(|(form, word)| {
+            let file = asked.strip_suffix(word)?;
+            file.ends_with(char::is_whitespace).then_some((file, *form))
+        });
+        let (file, form) = words.next().unwrap_or((asked, Form::Full));
         let result = self
             .session
             .write_handout(&typed_path(file.trim().trim_matches('"')), form);

@@ -21,15 +21,15 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     };
     let options = Options::default();
     let mut session = Session::of_text("winter-outage.tare", BUILT_IN.to_owned(), BUILT_IN_FILES, options);
-    for (what, form) in [("full", Form::Full), ("blank", Form::Blank)] {
+    for (what, form) in [("full", Form::Full), ("blank", Form::Pupil)] {
         let time = median(repeats, || handout::write(&session.handout(form)));
         bounds.hold_millis(&format!("the built-in worksheet, {what}"), time, 100.0);
         let size = handout::write(&session.handout(form)).len();
         bounds.hold("  its size", size as f64 / 1e3, "kB", 200.0);
     }
     let mut session = Session::of_text("household.tare", household(lines), &[], options);
-    let time = median(repeats.min(5), || handout::write(&session.handout(Form::Blank)));
+    let time = median(repeats.min(5), || handout::write(&session.handout(Form::Pupil)));
     bounds.hold_millis("a household's 2 000 lines, blank", time, 1_000.0);
-    let size = handout::write(&session.handout(Form::Blank)).len();
+    let size = handout::write(&session.handout(Form::Pupil)).len();
     bounds.tell("  its size", size as f64 / 1e3, "kB");
 }

@@ -176,7 +176,7 @@ fn runs(data: &[u8]) {
 
 fn told_of(session: &mut Session) {
     written(&session.report());
-    for form in [Form::Full, Form::Blank] {
+    for (form, _) in Form::ALL {
         let page = handout::write(&session.handout(form));
         assert!(!page.contains("<script"), "{page}");
     }
