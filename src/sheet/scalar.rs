@@ -11,7 +11,7 @@ use std::sync::Arc;
 use crate::number::{Checked, Number};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::line::Readings;
-use crate::trade::{Built, Complaint, Fit, Function, Made, Reason, Schedule};
+use crate::trade::{Argument, Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
 
 /// The columns of a straight-line fit, and who they are.
@@ -393,6 +393,31 @@ pub enum CallArgument<'a, N> {
     Column(&'a [Option<N>]),
     /// Values that change with time.
     Schedule(Schedule<'a, N>),
+}
+
+impl<'a, N: Copy> CallArgument<'a, N> {
+    /// As a function takes it.
+    pub(super) fn argument(&self) -> Argument<'a, N> {
+        match self {
+            CallArgument::Number(number) => Argument::Number(*number),
+            CallArgument::Text(text) => Argument::Text(text),
+            CallArgument::Column(cells) => Argument::Column(cells),
+            CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
+        }
+    }
+}
+
+impl<N> CallArgument<'_, N> {
+    /// Whether any of its numbers is so.
+    pub(super) fn any(&self, is_so: impl Fn(&N) -> bool) -> bool {
+        let any = |cells: &[Option<N>]| cells.iter().flatten().any(&is_so);
+        match self {
+            CallArgument::Number(number) => is_so(number),
+            CallArgument::Text(_) => false,
+            CallArgument::Column(cells) => any(cells),
+            CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
+        }
+    }
 }
 
 /// How the readings of the tables of a worksheet were declared.
