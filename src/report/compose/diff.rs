@@ -202,7 +202,7 @@ impl Builder<'_> {
             let before = check(self.a.sheet, pair.a?, &self.appraisals.0)?;
             let now = check(self.b.sheet, pair.b?, &self.appraisals.1)?;
             (before.holds != now.holds).then_some(Flip {
-                line: before.line,
+                place: before.place(),
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
@@ -499,7 +499,7 @@ impl Builder<'_> {
                 matches!(status, Some(Status::Broken | Status::Waits | Status::Blank))
             });
             let names: Vec<String> = without
-                .map(|thing| format!("{} (line {})", thing.name, side.sheet.line(thing.item)))
+                .map(|thing| format!("{} ({})", thing.name, side.sheet.standing_at(thing.item)))
                 .collect();
             (!names.is_empty()).then(|| format!("in {letter} {}", names.join(", ")))
         });

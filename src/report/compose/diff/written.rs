@@ -65,7 +65,7 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     }
     let tree = side.sheet.tree();
     let text = tree.text_of(thing.item as usize);
-    let node = tree.items.get(thing.item as usize).map(|item| &item.node);
+    let node = tree.node(thing.item);
     let told = match node {
         Some(Node::Entry(entry)) => match &entry.value {
             Some(TreeValue::Given { expression, tolerance }) => {
@@ -87,11 +87,23 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
 }
 
+/// Where a thing comes from; of one of another worksheet also where it stands.
 pub(super) fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+    let place = side
+        .sheet
+        .file_of(thing.item)
+        .map(|_| side.sheet.standing_at(thing.item));
+    match (own_source(side, thing), place) {
+        (Some(source), Some(place)) => Some(format!("{source}, {place}")),
+        (source, place) => source.or(place),
+    }
+}
+
+fn own_source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }
-    match &side.sheet.tree().items.get(thing.item as usize)?.node {
+    match side.sheet.tree().node(thing.item)? {
         Node::Entry(entry) => entry.source.as_ref().map(|source| source.text.to_string()),
         Node::Table(table) => table.source.as_ref().map(|source| source.text.to_string()),
         _ => None,
