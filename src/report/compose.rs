@@ -55,6 +55,7 @@ pub mod marks;
 mod math;
 mod rows;
 mod slips;
+pub mod sweep_by_two;
 mod table;
 mod tolerance;
 pub mod vary;

@@ -10,7 +10,7 @@ use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
-use super::cell_of::{only_row, too_few_rows};
+use super::cell_of::too_few_rows;
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
 /// What a general function gives.
@@ -64,12 +64,6 @@ pub(crate) fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
-        Built::CellOf | Built::CellOnTheWall => {
-            let key = number(arguments, 2)?;
-            let keys = column(arguments, 1).iter().map(|key| key.as_ref().map(N::plain));
-            let row = only_row(keys, key.plain(), built == Built::CellOnTheWall).unwrap_or(0);
-            cell_in_row(column(arguments, 0), row as usize)?.chosen_by(&key)
-        }
         Built::CellInRow => {
             let row = number(arguments, 1)?.plain().to_integer();
             cell_in_row(
@@ -82,7 +76,9 @@ pub(crate) fn reduce<N: Scalar>(
             let times = values(arguments);
             times.iter().fold(of_time(built, arguments)?, N::chosen_by)
         }
-        Built::Totals | Built::Sorted | Built::OfSorted | Built::Grid => return Err(empty("this table")),
+        Built::CellOf | Built::CellOnTheWall | Built::Totals | Built::Sorted | Built::OfSorted | Built::Grid => {
+            return Err(empty("this table"));
+        }
         Built::Elapsed | Built::Steps | Built::Trend | Built::Changes => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
@@ -284,7 +280,7 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
 }
 
 /// The cell in a row, counted from 1.
-fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
+pub(super) fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
     match row.checked_sub(1).and_then(|row| cells.get(row)) {
         Some(Some(cell)) => Ok(cell.clone()),
         Some(None) => Err(Complaint::of(

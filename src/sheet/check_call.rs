@@ -349,7 +349,8 @@ impl<'a> Checker<'a> {
             .parameters
             .iter()
             .any(|parameter| parameter.shape == Shape::Column);
-        if by_row && whole {
+        // a line is read at each row of a column as well
+        if by_row && whole && !function.body_is(Fit::LineAt) {
             let message = format!(
                 "`{}` takes whole columns, so its other arguments are single values",
                 function.name

@@ -3,6 +3,7 @@
 //! A cell that fails has a problem at the step; a cell that needs one without a
 //! value waits. Neither stops the others. Start reading at [`Machine::cell`].
 
+mod called;
 mod grid;
 
 use std::cmp::Ordering;
@@ -17,7 +18,6 @@ use crate::unit::Kind;
 
 use super::Held;
 use super::built::{BuiltResult, reduce};
-use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
 use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
 use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
@@ -43,6 +43,8 @@ pub struct Machine<'a, N: Scalar> {
     full: bool,
     /// What is held in place of cells' own values.
     held: Option<&'a BTreeMap<u32, Held>>,
+    /// What rows are called, of the call that looked one up last.
+    called: Option<called::Called>,
 }
 
 /// The most cells that all the columns come to that one worksheet works out.
@@ -87,6 +89,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             },
             full: false,
             held: None,
+            called: None,
         }
     }
 
@@ -121,6 +124,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(code) = self.program.cells.get(cell).copied() else {
             return Ok(());
         };
+        self.called = None;
         let before = if code.column { self.values.length(code) } else { 0 };
         let mut result = self.timed(code);
         if code.column {
@@ -458,9 +462,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
+            Body::Built(Built::CellOf) => self.cell_called(step.a, false, at),
+            Body::Built(Built::CellOnTheWall) => self.cell_called(step.a, true, at),
             Body::Built(built) => {
                 let arguments = self.values.arguments(self.texts, site)?;
-                self.has_row(built, site, &arguments).map_err(complaint)?;
                 match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
                     BuiltResult::Value(value) => {
                         N::remark_built(step.a, built, &arguments, &mut self.context);
@@ -477,29 +482,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
             }
         }
-    }
-
-    /// Whether the one cell that is asked for by what its row is called has a row.
-    fn has_row(&self, built: Built, site: &CallSite, arguments: &[CallArgument<'_, N>]) -> Result<(), Complaint> {
-        let Some(on_the_wall) = by_name(built) else {
-            return Ok(());
-        };
-        let [_, CallArgument::Column(cells), CallArgument::Number(key)] = arguments else {
-            return Ok(());
-        };
-        let key = key.plain();
-        if only_row(cells.iter().map(|cell| cell.as_ref().map(N::plain)), key, on_the_wall).is_ok() {
-            return Ok(());
-        }
-        let cells: Vec<Option<Number>> = cells.iter().map(|cell| cell.as_ref().map(N::plain)).collect();
-        let kind = site.kinds.get(1).copied().unwrap_or(Kind::Text);
-        let rows = Rows {
-            kind,
-            cells: &cells,
-            on_the_wall,
-            texts: self.texts,
-        };
-        Err(rows.complaint(key))
     }
 
     fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {
