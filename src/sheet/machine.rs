@@ -19,8 +19,8 @@ use crate::unit::Kind;
 use super::Held;
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};
-use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
-use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
+use super::program::{CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::scalar::{Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 use super::values::{Failure, Values};
 
