@@ -31,7 +31,7 @@ mod measure;
 mod written;
 
 use measure::{Measure, has_clock, unit_of_parts};
-use written::{cell_told, condition, joined, moved_told, rows_of, rows_told, source, written_both};
+use written::{cell_told, condition, joined, moved_told, place, rows_of, rows_told, source, written_both};
 
 /// A part of a difference smaller than this share of the answer is rounding.
 const ROUNDING: f64 = 1e-12;
@@ -167,14 +167,16 @@ impl Builder<'_> {
     /// Where both have it from, if the sources differ or one of them stands alone.
     fn sources(&self, (one, other): (Option<&Thing>, Option<&Thing>)) -> Option<String> {
         let of = |side: &Side<'_>, thing: Option<&Thing>| thing.and_then(|thing| source(side, thing));
-        match (one, other, of(&self.a, one), of(&self.b, other)) {
+        let stands = place(&self.a, one).or_else(|| place(&self.b, other));
+        let told = match (one, other, of(&self.a, one), of(&self.b, other)) {
             (Some(_), Some(_), Some(a), Some(b)) if a == b => None,
             (Some(_), Some(_), Some(a), Some(b)) => Some(format!("A from \"{a}\"; B from \"{b}\"")),
             (Some(_), Some(_), Some(a), None) => Some(format!("A from \"{a}\"; B gives no source")),
             (Some(_), Some(_), None, Some(b)) => Some(format!("A gives no source; B from \"{b}\"")),
             (_, _, Some(source), None) | (_, _, None, Some(source)) => Some(format!("from \"{source}\"")),
             _ => None,
-        }
+        };
+        joined(stands, told)
     }
 
     // ---- checks ----

@@ -87,19 +87,13 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
 }
 
-/// Where a thing comes from; of one of another worksheet also where it stands.
-pub(super) fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
-    let place = side
-        .sheet
-        .file_of(thing.item)
-        .map(|_| side.sheet.standing_at(thing.item));
-    match (own_source(side, thing), place) {
-        (Some(source), Some(place)) => Some(format!("{source}, {place}")),
-        (source, place) => source.or(place),
-    }
+/// Where a thing of another worksheet stands.
+pub(super) fn place(side: &Side<'_>, thing: Option<&Thing>) -> Option<String> {
+    let item = thing?.item;
+    side.sheet.file_of(item).map(|_| side.sheet.standing_at(item))
 }
 
-fn own_source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+pub(super) fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }
