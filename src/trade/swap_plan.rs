@@ -519,30 +519,18 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     summary: "table of which cylinder feeds which hours, and when each is changed",
     parameters: &PARAMETERS,
     result: ResultKind::Table(&[
-        ColumnDeclared {
-            name: "cylinder",
-            unit: "",
-            meaning: "its name, or its number in the order drawn; empty in the row of what is short",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "starts",
-            unit: "h",
-            meaning: "when it is put on; empty for one that is never drawn",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "ends",
-            unit: "h",
-            meaning: "when it is changed, empty or stalled, or the schedule ends",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "left",
-            unit: "lb",
-            meaning: "what is in it then; below zero is what is short",
-            limit: None,
-        },
+        ColumnDeclared::new(
+            "cylinder",
+            "",
+            "its name, or its number in the order drawn; empty in the row of what is short",
+        ),
+        ColumnDeclared::new("starts", "h", "when it is put on; empty for one that is never drawn"),
+        ColumnDeclared::new(
+            "ends",
+            "h",
+            "when it is changed, empty or stalled, or the schedule ends",
+        ),
+        ColumnDeclared::new("left", "lb", "what is in it then; below zero is what is short"),
     ]),
     formula: "each cylinder gives usable − reserve, an equal share while several are open; with `air` no longer than `draw_down` keeps it above `least_pressure` from when it is put on, as cold as the air; what the last one can't give stands in a last row, below zero",
     sources: &[
