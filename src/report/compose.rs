@@ -377,7 +377,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
-                Node::Plot(plot) => self.add_chart(plot),
+                Node::Plot(plot) => self.add_chart(text, plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
@@ -423,8 +423,8 @@ impl Builder<'_> {
         }
     }
 
-    fn add_chart(&mut self, plot: &Plot) {
-        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+    fn add_chart(&mut self, text: &str, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
         self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
         self.report.charts.push(drawn);
     }

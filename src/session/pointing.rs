@@ -187,8 +187,7 @@ impl<'a> Walk<'a> {
             Node::Table(table) => self.table(table),
             Node::Case(case) => self.case(case),
             Node::Plot(plot) => {
-                self.expression(&plot.vertical);
-                self.expression(&plot.horizontal);
+                plot.columns().for_each(|column| self.expression(column));
             }
             Node::Rule(rule) => self.rule(rule),
             _ => {}

@@ -25,7 +25,7 @@ use crate::trade::Source;
 use crate::unit::Kind;
 
 use super::super::aim::{Aim, Finding};
-use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample};
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Trace};
 use super::super::model::Value;
 use super::super::place;
 use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, is_shown, trouble};
@@ -370,6 +370,7 @@ fn chart(
     let line = Line {
         label: answer.name.clone(),
         samples: samples.collect(),
+        trace: Trace::Values,
     };
     let title = match &answer.label {
         Some(label) => format!("{}: {label}", answer.name),
