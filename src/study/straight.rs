@@ -43,10 +43,9 @@ pub fn straight(
         (true, true) => [format!("0 * {}", of(Built::Max)), of(Built::Max)],
     };
     let on_it = name_of_fit(Fit::LineAt);
-    let mut sheet = sheet.clone();
-    let mut end = |at: &str| {
-        let along = worked(&mut sheet, at, kinds.0)?;
-        Some((along, worked(&mut sheet, &format!("{on_it}({x}, {y}, {at})"), kinds.1)?))
+    let end = |at: &str| {
+        let along = worked(sheet, at, kinds.0)?;
+        Some((along, worked(sheet, &format!("{on_it}({x}, {y}, {at})"), kinds.1)?))
     };
     Some(Straight {
         about_zero,
@@ -90,10 +89,10 @@ fn name(column: &Expression) -> Option<String> {
 }
 
 /// A single value worked out beside the worksheet, in a kind.
-fn worked(sheet: &mut Sheet, text: &str, wanted: Kind) -> Option<Number> {
+fn worked(sheet: &Sheet, text: &str, wanted: Kind) -> Option<Number> {
     let Ok(Typed::Expression { expression, unit: None }) = parse_typed(text) else {
         return None;
     };
-    let found = sheet.evaluate(text, &expression, None).ok()?;
+    let found = sheet.clone().evaluate(text, &expression, None).ok()?;
     in_kind(found.shape.kind, found.number()?, wanted)
 }

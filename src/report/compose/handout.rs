@@ -114,8 +114,8 @@ fn one_page(
         left: cell.map_or(Left::Told, |cell| leaving.of_cell(cell)),
         ..TableMore::default()
     });
-    if form == Form::Pupil && !leaving.judging.is_empty() {
-        // a line may be what judges an exercise
+    if form == Form::Pupil && (exercises.is_empty() || !leaving.judging.is_empty()) {
+        // a line may be what the reader is to find, or what judges it
         report.charts = report.charts.into_iter().map(Chart::without_fitted).collect();
     }
     let budgets = if form == Form::Full {
