@@ -17,7 +17,7 @@ syntax match tarebookBoxed /h:min/ contained
 syntax region tarebookBrackets start=/\[/ end=/\]/ oneline contains=tarebookBoxed,tarebookNumber,tarebookTolerance
 syntax region tarebookText start=/"/ skip=/\\./ end=/"/ oneline
 syntax region tarebookText start=/[“”„]/ skip=/\\./ end=/[“”"]/ oneline
-syntax match tarebookOpening /\V\^\s\*\%(measured\|assumed\|answer\|expect\|quoted\|worked\|table\|case\|plot\|rule\)\>/
+syntax match tarebookOpening /\V\^\s\*\%(measured\|assumed\|answer\|expect\|quoted\|worked\|table\|case\|plot\|rule\|use\)\>/
 syntax match tarebookRemark /\%(^\|\s\)\@1<=--\%(\s\|$\)\@=.*$/
 syntax match tarebookProse /^\s*>.*$/
 syntax match tarebookHeading /^\s*#\{1,3}.*$/

@@ -326,6 +326,10 @@ codes! {
     FileMalformed = "file-malformed", Problem;
     /// A file beyond the size limit.
     FileTooLong = "file-too-long", Problem;
+    /// Worksheets that rest on each other.
+    UseLoop = "use-loop", Problem;
+    /// A worksheet that this one rests on has a problem.
+    UsedFile = "used-file", Problem;
     /// Text that isn't UTF-8.
     NotUtf8 = "not-utf8", Problem;
     /// The file changed on disk since it was read.

@@ -437,5 +437,6 @@ fn typed_tree(line: &str) -> Worksheet {
             node: Node::Blank,
             problems: Vec::new(),
         }],
+        ..Worksheet::default()
     }
 }

@@ -82,6 +82,7 @@ pub mod text_pool;
 mod time_cells;
 pub mod typed;
 mod unitless;
+mod uses;
 mod wall_range;
 pub mod weighed;
 mod worked_calls;
@@ -318,8 +319,7 @@ impl Sheet {
 
     /// Whether the table of a cell is worked out from columns.
     pub(crate) fn is_worked_table(&self, cell: CellId) -> bool {
-        let item = self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node);
-        match item {
+        match self.tree.node(self.item_of(cell)) {
             Some(Node::Table(table)) => match &table.content {
                 Some(TableContent::Function(call)) => check_worked::worked_by(call).is_some(),
                 _ => false,
@@ -345,9 +345,9 @@ impl Sheet {
         Some((CellId(u32::try_from(of).ok()?), axes))
     }
 
-    /// What a cell without value waits on, directly: names with their lines, in
+    /// What a cell without value waits on, directly: names with where they stand, in
     /// file order. Entries without value, and tables and rules with a problem.
-    pub fn waits_on(&self, cell: CellId) -> Vec<(String, u32)> {
+    pub fn waits_on(&self, cell: CellId) -> Vec<(String, String)> {
         if self.status(cell) != Status::Waits {
             return Vec::new();
         }
@@ -356,8 +356,7 @@ impl Sheet {
         let mut found: Vec<(u32, String)> = open
             .filter_map(|need| Some((self.item_of(need), self.name_of(need)?.to_owned())))
             .collect();
-        let item = self.item_of(cell) as usize;
-        if let Some(node) = self.tree.items.get(item).map(|item| &item.node) {
+        if let Some(node) = self.tree.node(self.item_of(cell)) {
             order::expressions_of(node, &mut |expression| self.broken_names(expression, &mut found));
         }
         if found.is_empty() && self.cut_short {
@@ -365,7 +364,10 @@ impl Sheet {
         }
         found.sort();
         found.dedup();
-        found.into_iter().map(|(item, name)| (name, self.line(item))).collect()
+        found
+            .into_iter()
+            .map(|(item, name)| (name, self.standing_at(item)))
+            .collect()
     }
 
     /// These cells and all they need, in the order they are computed.
@@ -407,19 +409,22 @@ impl Sheet {
 
     /// Every problem, in the order of the file.
     pub fn problems(&self) -> Vec<Problem> {
-        let mut problems: Vec<Problem> = self
-            .tree
-            .items
-            .iter()
-            .flat_map(|item| item.problems.iter().cloned())
-            .collect();
-        problems.extend(self.static_problems.iter().cloned());
+        let mut problems: Vec<Problem> = self.tree.items.iter().flat_map(|item| item.problems.clone()).collect();
+        for (number, item) in self.tree.used.items() {
+            problems.extend(item.problems.iter().map(|problem| {
+                let mut problem = problem.clone();
+                problem.place.item = number;
+                problem
+            }));
+        }
+        problems.extend(self.used_problems.iter().chain(&self.static_problems).cloned());
         problems.extend(self.cell_problems.values().flatten().cloned());
         problems.extend(
             self.failures
                 .iter()
                 .map(|(cell, failure)| self.failure_problem(*cell, failure)),
         );
+        let mut problems = self.gathered(problems);
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
     }
@@ -430,7 +435,8 @@ impl Sheet {
         !self.failures.is_empty()
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
-            || self.tree.items.iter().flat_map(|item| &item.problems).any(weighs)
+            || self.used_problems.iter().any(weighs)
+            || self.tree.every_item().flat_map(|(_, item)| &item.problems).any(weighs)
     }
 
     // ---- cases and trials ----

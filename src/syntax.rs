@@ -20,6 +20,7 @@ mod quantity;
 mod reader;
 pub mod tidy;
 pub mod tree;
+pub mod used;
 mod words;
 
 pub use edit::{Change, Touched};

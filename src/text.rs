@@ -54,6 +54,12 @@ impl From<&str> for SmallText {
     }
 }
 
+impl From<String> for SmallText {
+    fn from(text: String) -> SmallText {
+        SmallText::from(text.as_str())
+    }
+}
+
 impl Deref for SmallText {
     type Target = str;
     fn deref(&self) -> &str {

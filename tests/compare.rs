@@ -293,10 +293,12 @@ fn inputs_replaced_and_checks_that_flip() {
     assert_eq!(told, [("air", "-10 °C", "20 °F"), ("rate", "1.6 lb/h", "1.3 lb/h")]);
     let flips = |case| {
         let flips = scene(&found, case).flips.iter();
-        flips.map(|flip| (flip.line, flip.before, flip.now)).collect::<Vec<_>>()
+        flips
+            .map(|flip| (flip.place.as_str(), flip.before, flip.now))
+            .collect::<Vec<_>>()
     };
-    assert_eq!(flips("cold"), [(20, Some(true), Some(false))]);
-    assert_eq!(flips("idle"), [(21, Some(true), Some(false))]);
+    assert_eq!(flips("cold"), [("line 20", Some(true), Some(false))]);
+    assert_eq!(flips("idle"), [("line 21", Some(true), Some(false))]);
 }
 
 #[test]

@@ -1235,3 +1235,70 @@ fn a_mend_is_a_piece_of_its_own_item() {
     assert!(!found.is_empty());
     assert!(found.iter().all(|problem| problem.mends.is_empty()), "{found:?}");
 }
+
+// ---- worksheets that rest on others ----
+
+#[test]
+fn what_stands_in_another_worksheet() {
+    let folder = tempfile::tempdir().unwrap();
+    let register = "# Yard\nquoted price [$/gal] = $3.40/gal ± $0.10/gal from \"the board\"\n";
+    written(folder.path(), "cylinders.tare", register);
+    let text = "use \"cylinders.tare\" as yard\nanswer twice = yard.price * 2\nworked x = yard.\n";
+    let at = |line: u32, character: u32| json!({ "line": line, "character": character });
+    let address = format!("file://{}/tonight.tare", folder.path().display());
+    let mut asked = Asked::new(json!([]));
+    let document = json!({ "uri": address, "languageId": "tarebook", "version": 1, "text": text });
+    asked.tell("textDocument/didOpen", json!({ "textDocument": document }));
+    let asked_at = |place: Value| json!({ "textDocument": { "uri": address }, "position": place });
+    let hover = asked.ask("textDocument/hover", asked_at(at(1, 22)));
+    let said = hover["contents"]["value"].as_str().unwrap();
+    assert!(
+        said.contains("$3.40/gal") && said.contains("line 2 of cylinders.tare"),
+        "{said}"
+    );
+    let hover = asked.ask("textDocument/hover", asked_at(at(1, 16)));
+    assert!(
+        hover["contents"]["value"]
+            .as_str()
+            .unwrap()
+            .contains("use \"cylinders.tare\" as yard"),
+        "{hover}"
+    );
+    let defined = asked.ask("textDocument/definition", asked_at(at(1, 22)));
+    let other = format!("file://{}/cylinders.tare", folder.path().display());
+    assert_eq!(defined[0]["uri"], other.as_str(), "{defined}");
+    assert_eq!(defined[0]["range"]["start"], at(1, 7));
+    let file = asked.ask("textDocument/definition", asked_at(at(1, 16)));
+    assert_eq!(
+        (&file[0]["uri"], &file[0]["range"]["start"]),
+        (&json!(other), &at(0, 0)),
+        "{file}"
+    );
+    let offered = asked.ask("textDocument/completion", asked_at(at(2, 16)));
+    let labels: Vec<&str> = offered["items"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|item| item["label"].as_str().unwrap())
+        .collect();
+    assert_eq!(labels, ["yard.price"]);
+    let params = json!({ "textDocument": { "uri": address }, "position": at(1, 16), "newName": "court" });
+    let renamed = asked.ask("textDocument/rename", params);
+    assert_eq!(
+        renamed["changes"][address.as_str()].as_array().map(Vec::len),
+        Some(2),
+        "{renamed}"
+    );
+    // a change on the disk is taken up
+    written(
+        folder.path(),
+        "cylinders.tare",
+        &register.replace("$3.40/gal ±", "3.40 lb ±"),
+    );
+    asked.tell("workspace/didChangeWatchedFiles", json!({ "changes": [] }));
+    let found = asked.diagnostics();
+    assert!(
+        found.as_array().unwrap().iter().any(|one| one["code"] == "used-file"),
+        "{found}"
+    );
+}

@@ -195,7 +195,7 @@ fn check_values(block: &Block, sheet: &Sheet) -> Vec<String> {
 }
 
 fn cells(sheet: &Sheet) -> Vec<CellId> {
-    (0..sheet.cell_count() as u32).map(CellId).collect()
+    sheet.own_cells().collect()
 }
 
 fn lines_of(sheet: &Sheet, cell: CellId) -> (u32, u32) {
@@ -449,6 +449,11 @@ fn single_cells() {
 #[test]
 fn files() {
     check("files.txt");
+}
+
+#[test]
+fn worksheets_that_rest_on_others() {
+    check("uses.txt");
 }
 
 #[test]

@@ -339,6 +339,24 @@ const MORE: &[(Code, &[&str])] = &[
 type WithFiles = (Code, &'static [(&'static str, &'static [u8])], &'static str);
 
 const WITH_FILES: &[WithFiles] = &[
+    (
+        Code::UseLoop,
+        &[
+            ("run.tare", b"use \"prices.tare\" as store\nworked rate = 2 lb/h\n"),
+            ("prices.tare", b"use \"run.tare\" as run\n"),
+        ],
+        "use \"run.tare\" as run7\nworked daily = run7.rate * 24 h\n",
+    ),
+    (
+        Code::UsedFile,
+        &[("run.tare", b"worked rate = 2 lb/h\nworked cost = rate * 1 ft + 1 h\n")],
+        "use \"run.tare\" as run7\nworked daily = run7.rate * 24 h\nworked spent = run7.cost * 2\n",
+    ),
+    (
+        Code::FileMissing,
+        &[],
+        "use \"run.tare\" as run7\nworked daily = run7.rate * 24 h\n",
+    ),
     (Code::FileMissing, &[], "table log = csv(\"run.csv\")\n"),
     (
         Code::FileMissing,

@@ -361,7 +361,7 @@ fn answers() -> Vec<Entry> {
             value: Value::Nothing,
             waits_on: vec![Awaited {
                 name: "gross_after".to_owned(),
-                line: 9,
+                place: "line 9".to_owned(),
                 standing: Standing::Blank,
             }],
             ..answer(after, "burned overnight", "gross - gross_after")
@@ -413,6 +413,7 @@ fn readings() -> Table {
 fn checks() -> Vec<Check> {
     let check = |line, text: &str, holds, message: Option<&str>, remark: Option<&str>| Check {
         line,
+        file: None,
         text: text.to_owned(),
         holds,
         message: message.map(str::to_owned),
@@ -464,6 +465,7 @@ fn weight() -> Chart {
 
 fn outage() -> Report {
     let caution = Caution {
+        file: None,
         code: "calm-air".to_owned(),
         weight: tarebook::report::model::Weight::Plan,
         brief: "in still air expect a third to a half of it",
@@ -861,6 +863,7 @@ fn a_place_in_the_tree_becomes_a_line() {
     let worksheet = Worksheet {
         text: format!("{first}{second}"),
         items: vec![item(0, first), item(first.len(), second)],
+        ..Worksheet::default()
     };
     let place = |item: u32, text: &str, piece: &str| {
         let start = text.find(piece).unwrap();
@@ -982,7 +985,7 @@ fn changes() -> Changes {
             change("burned", "9.2 lb", "waits for gross (line 9)", ""),
         ],
         checks: vec![Flip {
-            line: 21,
+            place: "line 21".to_owned(),
             text: "margin >= 100 %".to_owned(),
             before: Some(true),
             now: Some(false),

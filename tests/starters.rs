@@ -22,7 +22,7 @@ use std::process::Command;
 use tarebook::report::compose::Options;
 use tarebook::report::model::Check;
 use tarebook::session::Session;
-use tarebook::session::starters::{STARTERS, starter};
+use tarebook::session::starters::{HOUSEHOLD, STARTERS, starter};
 use tarebook::sheet::{Reading, Sheet};
 use tarebook::syntax::tidy::tidy;
 use tarebook::syntax::tree::{Entry, Node, Value};
@@ -567,4 +567,74 @@ fn a_kind_that_is_unknown_is_told_the_nearest() {
     told(&["new", "my.tare"], "as in `tarebook new weighed-run my.tare`");
     told(&["new", "weighed-run", "a.tare", "b.tare"], "one word too many");
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+}
+
+// ---- a household ----
+
+/// Each is tidy and without a problem, and nothing is told before it is filled in.
+#[test]
+fn a_household_waits_until_it_is_filled_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let yard = folder.path().join("yard");
+    HOUSEHOLD.write(&yard).unwrap();
+    assert!(HOUSEHOLD.write(&yard).is_err(), "written over what is there");
+    for (name, text) in HOUSEHOLD.files {
+        assert_eq!(tidy(text), *text, "{name} is not tidy");
+        let session = Session::open(&yard.join(name), Options::default()).unwrap();
+        assert!(session.problems().is_empty(), "{name}: {:#?}", session.problems());
+        let report = session.report();
+        assert!(report.answers().all(|answer| !answer.waits_on.is_empty()), "{name}");
+        assert!(report.checks.iter().all(|check| check.holds.is_none()), "{name}");
+    }
+    let prose = prose(HOUSEHOLD.files[0].1).to_lowercase();
+    assert!(prose.contains("kills without a smell") && prose.contains("outdoors"));
+}
+
+/// Filled in as the worksheets of the yard that ship, it comes to what they come to.
+#[test]
+fn a_household_filled_in_comes_to_what_the_yard_does() {
+    let folder = tempfile::tempdir().unwrap();
+    let ships = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/yard");
+    let rows = |text: &str| -> Vec<String> {
+        let lines = text.lines().filter(|line| line.trim_start().starts_with('|'));
+        lines.map(str::to_owned).collect()
+    };
+    HOUSEHOLD.write(folder.path()).unwrap();
+    for (name, text) in HOUSEHOLD.files {
+        let theirs = rows(&fs::read_to_string(ships.join(name)).unwrap());
+        let mut filled = String::new();
+        for line in text.lines() {
+            filled.push_str(&line.replace("= ? ", "= $3.69/gal ± $0.05/gal "));
+            filled.push('\n');
+            if line.trim_start().starts_with('|') {
+                // the first words of a heading tell the table; its rows go on to the next heading
+                let first = line.split_whitespace().nth(1).unwrap();
+                let is_heading = |row: &&String| row.contains('[');
+                let begins = theirs
+                    .iter()
+                    .position(|row| row.split_whitespace().nth(1) == Some(first))
+                    .unwrap();
+                for row in theirs[begins + 1..].iter().take_while(|row| !is_heading(row)) {
+                    filled.push_str(row);
+                    filled.push('\n');
+                }
+            }
+        }
+        fs::write(folder.path().join(name), filled).unwrap();
+    }
+    let answers = |folder: &Path| {
+        let session = Session::open(&folder.join("tonight.tare"), Options::default()).unwrap();
+        assert!(session.problems().is_empty(), "{:#?}", session.problems());
+        let report = session.report();
+        let answers: Vec<String> = report.answers().map(|answer| answer.shown.value.clone()).collect();
+        let failing: Vec<String> = report
+            .checks
+            .iter()
+            .filter(|one| one.holds == Some(false))
+            .map(|one| one.text.clone())
+            .collect();
+        (answers, failing)
+    };
+    assert_eq!(answers(folder.path()).0.len(), 2);
+    assert_eq!(answers(folder.path()), answers(&ships));
 }

@@ -188,6 +188,7 @@ fn node(text: &str, node: &Node) -> String {
                 quoted("note ", &t.note)
             )
         }
+        Node::Use(u) => format!("use {:?} as {}", u.path.text, u.name.text),
         Node::Case(c) => {
             let mut said = format!("case {}{}", c.name.text, quoted("", &c.title));
             for line in &c.lines {

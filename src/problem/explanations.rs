@@ -55,7 +55,7 @@ program was used: `=` compares here (not two of them), `<>` means unequal, `^` r
     explained(
         Code::UnknownOpening,
         "Every line of a worksheet begins with a word that says what it is: `measured`, `quoted` and `assumed` for \
-inputs, `worked` and `answer` for what is calculated, and `expect`, `table`, `case`, `rule`, `plot`. Notes for a \
+inputs, `worked` and `answer` for what is calculated, and `expect`, `table`, `case`, `rule`, `plot`, `use`. Notes for a \
 reader begin with `>`, headings with `#`, comments with two dashes. This line begins with none of them.\n\n\
 Put the word in front that tells how the value is known. A weight read off a scale is `measured`, a figure from a \
 label is `quoted`, a guess is `assumed`.",
@@ -668,6 +668,20 @@ A cell that can't be read would make every sum wrong, so the table is not used u
         "The file is larger than what a worksheet reads. A household's log of a whole winter at one row a minute fits \
 well below the limit, so this is likely another file, or one written every second.\n\n\
 Split the file, or keep one row a minute.",
+    ),
+    told(
+        Code::UseLoop,
+        "A worksheet rests on another with `use`, and that one, by way of others or at once, on the first again. Then no \
+value of theirs could be worked out before the other.\n\n\
+Take one of the `use` lines out. What both need goes into a third worksheet that uses neither: a register of the \
+cylinders, a list of prices.",
+    ),
+    told(
+        Code::UsedFile,
+        "A worksheet that this one rests on with `use` has problems of its own. They are told where they are: \
+`tarebook check` with that file's name. Values that they touch have none here either, and what rests on such a value \
+waits; all else is worked out.\n\n\
+Mend the other worksheet; `reload` reads it again.",
     ),
     told(
         Code::NotUtf8,

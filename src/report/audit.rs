@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::document::{Block, Document, Sentence};
 use super::in_hand::InHand;
-use super::model::{CARBON_MONOXIDE, LOCAL_CODE};
+use super::model::{CARBON_MONOXIDE, LOCAL_CODE, told_place};
 use super::study::{Records, Study};
 use super::style::Tone;
 use super::sweep::Named;
@@ -37,6 +37,9 @@ pub struct Line {
     pub name: Option<String>,
     /// Its line, from 1.
     pub line: u32,
+    /// The file that it stands in, where it is one that the worksheet rests on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// The word that opens it.
     pub kind: String,
     /// Whether it says where its value comes from.
@@ -187,7 +190,8 @@ impl Audit {
 
 impl Line {
     fn tell(&self, document: &mut Document) {
-        let head = Sentence::from(format!("line {}: ", self.line)).code(&self.told);
+        let place = told_place(self.line, self.file.as_deref());
+        let head = Sentence::from(format!("{place}: ")).code(&self.told);
         document.item(1, Some(Tone::Strong), head);
         if let Some(known) = &self.known {
             document.item(2, Some(Tone::Faint), known);

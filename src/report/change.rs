@@ -42,8 +42,8 @@ pub struct Change {
 /// A check whose verdict is another than before.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Flip {
-    /// Its line.
-    pub line: u32,
+    /// Where it stands, as people are told.
+    pub place: String,
     /// The condition as written.
     pub text: String,
     /// Before; `None` where it couldn't be told.
@@ -264,7 +264,7 @@ fn flipped(flips: &[Flip]) -> Document {
     for flip in flips {
         let line = match flip.now {
             Some(true) => String::new(),
-            _ => format!(" (line {})", flip.line),
+            _ => format!(" ({})", flip.place),
         };
         blocks.push(said(1, None, format!("{}{line}", flip.text)));
         blocks.push(said(2, Some(tone(flip.now)), verdicts(flip, ("now ", "before"))));

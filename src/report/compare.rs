@@ -343,7 +343,7 @@ impl Compare {
                 message: flip
                     .message
                     .clone()
-                    .filter(|message| said.insert((flip.line, message.clone()))),
+                    .filter(|message| said.insert((flip.place.clone(), message.clone()))),
                 ..flip.clone()
             });
             tell_flips(document, &flips.collect::<Vec<_>>(), ("", "base"));

@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraisal::{Appraisal, Doubt, Mark};
+use crate::sheet::appraisal::{Appraisal, Cautioned, Doubt, Mark};
 use crate::sheet::checker::Shape;
 use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
@@ -20,8 +20,8 @@ use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
 use crate::text::Span;
-use crate::trade::Function;
 use crate::trade::line::student_k;
+use crate::trade::{Function, Weight};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
@@ -81,7 +81,9 @@ pub fn report(sheet: &Sheet, options: Options) -> Report {
 
 /// The same, with its problems as they can be drawn against the text.
 pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
-    let cells: Vec<CellId> = all_cells(sheet).collect();
+    let failing = checks_beyond(sheet).filter(|cell| verdict(sheet, *cell).0 == Some(false));
+    let failing: Vec<CellId> = failing.collect();
+    let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
     let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
     let mut builder = Builder {
         sheet,
@@ -91,6 +93,10 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
         sections: Sections::default(),
     };
     builder.items();
+    let beyond = failing
+        .iter()
+        .filter_map(|cell| check_with_values(sheet, *cell, &appraisal, options));
+    builder.report.checks.extend(beyond);
     let Builder {
         mut report, sections, ..
     } = builder;
@@ -98,13 +104,17 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
     report.sections = sections.into_list();
     report.case = case(sheet);
     report.trials = in_hand::trials(sheet, options);
-    report.cautions = cautions::cautions(sheet, &below_zero::cautions(sheet, &appraisal, &cells), &answers(sheet));
+    let mut found = below_zero::cautions(sheet, &appraisal, &cells);
+    found.extend(dangers_beyond(sheet));
+    report.cautions = cautions::cautions(sheet, &found, &answers(sheet));
     with_problems(sheet, report, &appraisal)
 }
 
 /// A report of the checks alone, with the problems of all.
 pub(crate) fn checks_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
-    let (checks, appraisal) = appraised_checks(sheet, options, Tables::Drawn);
+    let (mut checks, appraisal) = appraised_checks(sheet, options, Tables::Drawn);
+    // of other worksheets those that fail
+    checks.retain(|check| check.file.is_none() || check.holds == Some(false));
     let report = Report {
         title: in_hand::title(sheet),
         case: case(sheet),
@@ -133,13 +143,28 @@ fn case(sheet: &Sheet) -> Option<Case> {
     })
 }
 
-/// The checks alone.
+/// The checks of the worksheets that this one rests on.
+fn checks_beyond(sheet: &Sheet) -> impl Iterator<Item = CellId> {
+    let is_check = |cell: &CellId| matches!(sheet.tree().node(sheet.item_of(*cell)), Some(Node::Expect(_)));
+    sheet.cells_beyond().filter(is_check)
+}
+
+/// The dangers that the worksheets tell that this one rests on.
+fn dangers_beyond(sheet: &Sheet) -> Vec<Cautioned> {
+    let cautions = sheet.appraise(sheet.cells_beyond()).cautions.into_iter();
+    cautions
+        .filter(|found| found.caution.weight == Weight::Danger)
+        .collect()
+}
+
+/// The checks alone, those of worksheets that this one rests on too.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
     appraised_checks(sheet, options, Tables::Left).0
 }
 
 fn appraised_checks(sheet: &Sheet, options: Options, tables: Tables) -> (Vec<Check>, Appraisal) {
-    let cells: Vec<CellId> = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none()).collect();
+    let own = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
+    let cells: Vec<CellId> = own.chain(checks_beyond(sheet)).collect();
     let failing: Vec<CellId> = cells
         .iter()
         .copied()
@@ -309,7 +334,7 @@ fn manner(unit: Unit) -> Manner {
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
-    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+    sheet.own_cells()
 }
 
 /// Gathers headings and what stands under each.
@@ -378,7 +403,7 @@ impl Builder<'_> {
                     tables += 1;
                 }
                 Node::Plot(plot) => self.add_chart(text, plot),
-                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
+                Node::Rule(_) | Node::Use(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 _ => {}
             }
             in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());
@@ -807,7 +832,7 @@ fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
 /// The name of a table.
 fn table_name(sheet: &Sheet, table: u32) -> &str {
     let item = sheet.tables().get(table as usize).map_or(u32::MAX, |table| table.item);
-    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+    match sheet.tree().node(item) {
         Some(Node::Table(table)) => &table.name.text,
         _ => "",
     }

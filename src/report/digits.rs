@@ -122,7 +122,7 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
         let some = awaited
             .iter()
             .filter(|one| (one.standing == Standing::Problem) == broken);
-        let names: Vec<String> = some.map(|one| format!("{} (line {})", one.name, one.line)).collect();
+        let names: Vec<String> = some.map(|one| format!("{} ({})", one.name, one.place)).collect();
         names
     };
     let (open, broken) = (named(false), named(true));

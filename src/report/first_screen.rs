@@ -88,7 +88,7 @@ fn checks(screen: &mut Document, checks: &[Check]) {
         let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
         // what its writer says of it tells more than the condition
         let (name, said) = match (&check.message, check.holds) {
-            (Some(message), Some(false)) => (format!("line {}", check.line), vec![message.clone()]),
+            (Some(message), Some(false)) => (check.place(), vec![message.clone()]),
             (message, _) => {
                 let said = std::iter::once(check.placed()).chain(message.clone());
                 (check.verdict().to_owned(), said.collect())
@@ -152,8 +152,12 @@ fn dangers(screen: &mut Document, cautions: &[Caution]) {
     screen.gap();
     let spoken = grave.iter().any(|caution| caution.code == "carbon-monoxide");
     let gas = (!spoken).then_some(CARBON_MONOXIDE_BRIEF);
-    let said = gas.into_iter().chain(grave.iter().map(|caution| caution.brief));
-    let said = said.map(|brief| (Some(Tone::Bad), brief.into()));
+    let gas = gas.map(Sentence::from);
+    let briefs = grave.iter().map(|caution| match &caution.file {
+        Some(file) => format!("{} ({file})", caution.brief).into(),
+        None => Sentence::from(caution.brief),
+    });
+    let said = gas.into_iter().chain(briefs).map(|brief| (Some(Tone::Bad), brief));
     let said = said.chain([(Some(Tone::Faint), "Local code and a licensed person decide.".into())]);
     screen.terms(vec![Term {
         name: Sentence::default().strong("danger"),

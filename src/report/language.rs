@@ -98,6 +98,16 @@ file, row and column; with `skip_unread: true` the other rows count. Of a meter'
         example: "",
     },
     Term {
+        words: &["use", "as", "import", "include"],
+        summary: "rests on another worksheet: its values with their ±",
+        text: "`use \"cylinders.tare\" as yard` takes another worksheet in, from the same folder or one below. Its values are \
+`yard.price` and `yard.shells.tare of \"red\"` here, with their `±`, their sources, and what they share with each other: two \
+worksheets that use the same third share it. `yard.price = $4/gal` tries another value, and a case may replace it; the other \
+file is never written. It stands in its base; a check of it that fails and its dangers are told here too.\n\n\
+    use \"cylinders.tare\" as yard\n    answer cost = fuel * yard.price",
+        example: "",
+    },
+    Term {
         words: &["case", "cases", "base"],
         summary: "a scenario: the worksheet with some inputs replaced",
         text: "Opens a scenario, with the inputs it replaces set in below it. Formulas, tables and checks stay. A \

@@ -120,7 +120,7 @@ fn check_line(check: &Check) -> String {
     };
     let place = match check.holds {
         Some(true) => String::new(),
-        _ => format!(" (line {})", check.line),
+        _ => format!(" ({})", check.place()),
     };
     let mut line = format!("- {}{place} {verdict}", code(&check.text));
     for (place, told) in check.told().enumerate() {

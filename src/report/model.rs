@@ -518,6 +518,9 @@ impl Column {
 pub struct Check {
     /// Its line, from 1.
     pub line: u32,
+    /// The file that it stands in, where it is one that the worksheet rests on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// The condition as written.
     pub text: String,
     /// `None` where it can't be told.
@@ -544,6 +547,11 @@ impl Check {
         verdict(self.holds)
     }
 
+    /// Where it stands, as people are told.
+    pub fn place(&self) -> String {
+        told_place(self.line, self.file.as_deref())
+    }
+
     /// What is said below it: the message, the values behind it, the remark.
     pub fn told(&self) -> impl Iterator<Item = &str> {
         [&self.message, &self.compared, &self.remark]
@@ -555,8 +563,16 @@ impl Check {
     pub fn placed(&self) -> String {
         match self.holds {
             Some(true) => self.text.clone(),
-            _ => format!("{} (line {})", self.text, self.line),
+            _ => format!("{} ({})", self.text, self.place()),
         }
+    }
+}
+
+/// `line 5`, `line 5 of cylinders.tare`
+pub(crate) fn told_place(line: u32, file: Option<&str>) -> String {
+    match file {
+        Some(file) => format!("line {line} of {file}"),
+        None => format!("line {line}"),
     }
 }
 
@@ -579,6 +595,9 @@ pub struct Caution {
     /// The same in half a line.
     #[serde(skip)]
     pub brief: &'static str,
+    /// The worksheet that it comes from, where it is one that this one rests on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// The answers that rest on what it comes from.
     #[serde(skip)]
     pub answers: Vec<String>,

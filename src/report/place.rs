@@ -92,7 +92,7 @@ impl Spot {
 
 /// The byte of the text where the place begins, at most its end.
 fn offset(place: Place, worksheet: &Worksheet) -> usize {
-    let item = worksheet.items.get(place.item as usize);
+    let item = worksheet.item(place.item);
     let start = item.map_or(0, |item| item.start as usize) + place.span.start as usize;
     let mut start = start.min(worksheet.text.len());
     while !worksheet.text.is_char_boundary(start) {

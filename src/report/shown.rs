@@ -119,8 +119,8 @@ impl Serialize for Shown {
 pub struct Awaited {
     /// The entry waited on.
     pub name: String,
-    /// Its line.
-    pub line: u32,
+    /// Where it stands, as people are told: `line 5`.
+    pub place: String,
     /// How it stands.
     pub standing: Standing,
 }

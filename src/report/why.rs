@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::csv::{column_text, scalar_text};
 use super::document::{Block, Document, Sentence};
 use super::in_hand::InHand;
-use super::model::Scalar;
+use super::model::{Scalar, told_place};
 use super::rows::rows_table;
 use super::shown::Rows;
 use super::study::{Records, Study};
@@ -46,6 +46,9 @@ pub struct Step {
     pub source: Option<String>,
     /// The line it stands on, from 1.
     pub line: u32,
+    /// The file that it stands in, where it is one that the worksheet rests on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub file: Option<String>,
     /// The value for a reader; several lines for a table.
     #[serde(skip)]
     pub shown: Vec<String>,
@@ -205,7 +208,7 @@ impl Step {
     /// How it is known, on which line, its label and source.
     fn about(&self) -> String {
         let held = self.held.map(str::to_owned);
-        let line = format!("line {}", self.line);
+        let line = told_place(self.line, self.file.as_deref());
         let kind = [Some(self.kind.clone()), held, Some(line)];
         let kind: Vec<String> = kind.into_iter().flatten().collect();
         let more = self.label.iter().chain(&self.source).cloned();

@@ -42,7 +42,7 @@ impl Session {
                 let made = self.sheet.names().table_cells.get(place as usize).copied().flatten();
                 Some(about_table(&table) + &self.told_cautions(made.as_slice()))
             }
-            Named::Rule(item) => {
+            Named::Rule(item) | Named::Use(item) => {
                 let text = self.sheet.tree().text_of(item as usize);
                 Some(fenced("tarebook", text.trim()))
             }
@@ -133,7 +133,7 @@ impl Session {
         let Some(Named::Rule(item)) = self.sheet.names().get(callee) else {
             return None;
         };
-        let Node::Rule(rule) = &self.sheet.tree().items.get(item as usize)?.node else {
+        let Node::Rule(rule) = self.sheet.tree().node(item)? else {
             return None;
         };
         let parameter = rule.parameters.iter().find(|known| &*known.name.text == name)?;
@@ -150,7 +150,7 @@ impl Session {
 fn awaited(entry: &Entry) -> String {
     let awaited = entry.waits_on.iter();
     let awaited: Vec<String> = awaited
-        .map(|one| format!("{} (line {})", code(&one.name), one.line))
+        .map(|one| format!("{} ({})", code(&one.name), one.place))
         .collect();
     awaited.join(", ")
 }

@@ -109,7 +109,8 @@ fn drawn_in(block: &Worksheet, problems: &[&Problem]) -> Refusal {
 /// Whether it is a line of the worksheet that nobody could mean otherwise.
 fn is_of_worksheet(node: &Node) -> bool {
     match node {
-        Node::Heading(_) | Node::Prose(_) | Node::Entry(_) | Node::Expect(_) | Node::Rule(_) | Node::Table(_) => true,
+        Node::Heading(_) | Node::Prose(_) | Node::Entry(_) | Node::Expect(_) => true,
+        Node::Rule(_) | Node::Table(_) | Node::Use(_) => true,
         Node::Case(case) => case.title.is_some() || !case.lines.is_empty(),
         Node::Blank | Node::Remark | Node::Plot(_) | Node::Broken => false,
     }

@@ -152,10 +152,10 @@ impl Session {
         Ok(format!("Kept `{} = {}`; it was {old}", held.name, held.written))
     }
 
-    fn table_of(&self, place: CellPlace) -> Option<Result<WrittenTable, Refusal>> {
+    pub(super) fn table_of(&self, place: CellPlace) -> Option<Result<WrittenTable, Refusal>> {
         let column = self.sheet.table_column(place.slot)?;
         let table = self.sheet.tables().get(column.table as usize)?;
-        match self.sheet.tree().items.get(table.item as usize).map(|item| &item.node) {
+        match self.sheet.tree().node(table.item) {
             Some(Node::Table(tree)) => Some(self.written_table(&tree.name.text)),
             _ => None,
         }

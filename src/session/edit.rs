@@ -138,11 +138,12 @@ impl Session {
 
     /// The item of an entry, a table or a rule.
     pub(super) fn item_named(&self, name: &str) -> Option<u32> {
-        match self.sheet.names().get(name)? {
+        let item = match self.sheet.names().get(name)? {
             Named::Cell(cell) => Some(self.sheet.item_of(cell)),
             Named::Table(table) => self.sheet.tables().get(table as usize).map(|table| table.item),
-            Named::Rule(item) => Some(item),
-        }
+            Named::Rule(item) | Named::Use(item) => Some(item),
+        };
+        item.filter(|item| self.sheet.file_of(*item).is_none())
     }
 
     pub(super) fn change_item(&mut self, item: u32, text: &str, opened: &Opened) -> Outcome {
@@ -273,6 +274,15 @@ impl Session {
     /// That there is nothing of a name, with the nearest.
     pub(super) fn no_name(&self, name: &str) -> Refusal {
         let names = self.sheet.names();
+        let item = match names.get(name) {
+            Some(Named::Cell(cell)) => Some(self.sheet.item_of(cell)),
+            Some(Named::Table(table)) => self.sheet.tables().get(table as usize).map(|table| table.item),
+            Some(Named::Rule(item) | Named::Use(item)) => Some(item),
+            None => None,
+        };
+        if let Some(Err(beyond)) = item.map(|item| self.is_own(name, item)) {
+            return beyond;
+        }
         let near = names.nearest(name).or_else(|| names.nearest_case(name));
         Refusal::new(format!("nothing here is named `{name}`")).near(near)
     }

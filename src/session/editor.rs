@@ -74,13 +74,12 @@ impl Session {
     /// the entries that end inside a stretch of it and are calculated, or held by the case.
     /// What has a problem says so where the problem is.
     pub(crate) fn values_in(&self, span: Span) -> Vec<(usize, String)> {
-        let count = u32::try_from(self.sheet.cell_count()).unwrap_or(u32::MAX);
         let ends = |cell: CellId| {
             self.end_of(cell)
                 .filter(|end| (span.start as usize..=span.end as usize).contains(end))
                 .map(|end| (end, cell))
         };
-        let asked = (0..count).map(CellId).filter(|cell| self.is_silent_on(*cell));
+        let asked = self.sheet.own_cells().filter(|cell| self.is_silent_on(*cell));
         let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
         let shown = compose::shown_values(&self.sheet, &cells, self.options);
         let told = places.into_iter().zip(cells).zip(shown);

@@ -222,6 +222,7 @@ impl Session {
     fn reads_files(&self) -> bool {
         let reads = |node: &Node| match node {
             Node::Table(table) => matches!(table.content, Some(TableContent::Csv { .. })),
+            Node::Use(_) => true,
             _ => false,
         };
         self.sheet.tree().items.iter().any(|item| reads(&item.node))

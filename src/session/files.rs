@@ -124,7 +124,7 @@ impl Session {
         Ok(told)
     }
 
-    fn file_path(&self, path: &str) -> PathBuf {
+    pub(super) fn file_path(&self, path: &str) -> PathBuf {
         self.source.folder().unwrap_or_default().join(path)
     }
 
@@ -184,16 +184,31 @@ impl Session {
 
     // ---- files that change on the disk ----
 
-    /// The files that tables are read from, as the worksheet names them.
+    /// The files that are read, by their paths from the worksheet's folder: of tables, and the
+    /// worksheets that it rests on with theirs.
     fn files_read(&self) -> Vec<String> {
-        let paths = self.sheet.tree().items.iter().filter_map(|item| match &item.node {
-            Node::Table(table) => match &table.content {
-                Some(TableContent::Csv { path, .. }) => Some(path.text.to_string()),
-                _ => None,
-            },
-            _ => None,
+        let tree = self.sheet.tree();
+        let paths = tree.every_item().filter_map(|(number, item)| {
+            let path = match &item.node {
+                Node::Use(line) if tree.used.file_of(number).is_none() => &line.path,
+                Node::Table(table) => match &table.content {
+                    Some(TableContent::Csv { path, .. }) => path,
+                    _ => return None,
+                },
+                _ => return None,
+            };
+            let folder = tree.used.file_of(number).and_then(|file| file.name.rsplit_once('/'));
+            Some(match folder {
+                Some((folder, _)) => format!("{folder}/{}", path.text),
+                None => path.text.to_string(),
+            })
         });
-        paths.collect()
+        let mut paths: Vec<String> = paths
+            .chain(tree.used.files.iter().map(|file| file.name.clone()))
+            .collect();
+        paths.sort_unstable();
+        paths.dedup();
+        paths
     }
 
     /// How each file stands on the disk, to see at the next line whether it changed.
@@ -249,7 +264,7 @@ impl Session {
 
     fn told_grown(&self, path: &str, before: &BTreeMap<u32, usize>) -> String {
         let now = self.row_counts();
-        let reads = |item: &u32| match self.sheet.tree().items.get(*item as usize).map(|item| &item.node) {
+        let reads = |item: &u32| match self.sheet.tree().node(*item) {
             Some(Node::Table(table)) => {
                 matches!(&table.content, Some(TableContent::Csv { path: read, .. }) if &*read.text == path)
             }

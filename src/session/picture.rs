@@ -174,7 +174,7 @@ fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
         let old = left.remove(place);
         if old.holds != check.holds {
             flips.push(Flip {
-                line: check.line,
+                place: check.place(),
                 text: check.text.clone(),
                 before: old.holds,
                 now: check.holds,

@@ -5,7 +5,10 @@
 //! told by their letters. Renaming rests on the same walk.
 //! Start reading at [`Session::pointed`].
 
+use std::path::PathBuf;
+
 use crate::report::language::term;
+use crate::sheet::names::Named;
 use crate::syntax::tree::{Call, Case, Expression, ExpressionNode, Item, Name, Node, Rule, Table, TableContent, Value};
 use crate::syntax::{inner_words, openings, parse};
 use crate::text::Span;
@@ -67,6 +70,42 @@ impl Session {
             Target::Column(table, _) if found.is_empty() => self.definitions(&Target::Name(table.clone())),
             _ => found,
         }
+    }
+
+    /// Where it is defined in another worksheet that this one rests on: the file, its text, and
+    /// the place in it; of a `use` the file itself.
+    pub fn defined_beyond(&self, target: &Target) -> Option<(PathBuf, &str, Span)> {
+        let name = match target {
+            Target::Name(name) | Target::Column(name, _) => name,
+            _ => return None,
+        };
+        let names = self.sheet.names();
+        let item = match names.get(name)? {
+            Named::Cell(cell) => self.sheet.item_of(cell),
+            Named::Table(table) => self.sheet.tables().get(table as usize)?.item,
+            Named::Rule(item) => item,
+            Named::Use(_) => {
+                let file = self
+                    .sheet
+                    .used_files()
+                    .iter()
+                    .find(|file| file.prefix == format!("{name}."))?;
+                return Some((self.file_path(&file.name), &file.sheet.text, Span::default()));
+            }
+        };
+        let file = self.sheet.file_of(item)?;
+        let item = self.sheet.tree().item(item)?;
+        let span = match &item.node {
+            Node::Entry(entry) => entry.name.span,
+            Node::Table(table) => table.name.span,
+            Node::Rule(rule) => rule.name.span,
+            _ => return None,
+        };
+        Some((
+            self.file_path(&file.name),
+            &file.sheet.text,
+            span.shifted(item.start as usize),
+        ))
     }
 
     /// Everywhere it stands in the tree, its definition among them.
@@ -190,6 +229,7 @@ impl<'a> Walk<'a> {
                 plot.columns().for_each(|column| self.expression(column));
             }
             Node::Rule(rule) => self.rule(rule),
+            Node::Use(line) => self.define(&line.name, Target::Name(line.name.text.to_string())),
             _ => {}
         }
     }
@@ -222,7 +262,7 @@ impl<'a> Walk<'a> {
     fn case(&mut self, case: &'a Case) {
         self.define(&case.name, Target::Case(case.name.text.to_string()));
         for line in &case.lines {
-            self.mark(line.name.span, Target::Name(line.name.text.to_string()), false);
+            self.path(line.name.span, Target::Name(line.name.text.to_string()));
             self.value(line.value.as_ref());
         }
     }
@@ -255,7 +295,7 @@ impl<'a> Walk<'a> {
             }
             ExpressionNode::Column(names) => {
                 let (table, column) = (&names.0, &names.1);
-                self.mark(table.span, Target::Name(table.text.to_string()), false);
+                self.path(table.span, Target::Name(table.text.to_string()));
                 let target = Target::Column(table.text.to_string(), column.text.to_string());
                 self.mark(column.span, target, false);
             }
@@ -284,7 +324,7 @@ impl<'a> Walk<'a> {
             Some(_) => Target::Function(name.clone()),
             None => Target::Name(name.clone()),
         };
-        self.mark(call.name.span, target, false);
+        self.path(call.name.span, target);
         for argument in &call.arguments {
             if let Some(label) = &argument.label {
                 let target = Target::Parameter(name.clone(), label.text.to_string());
@@ -306,6 +346,20 @@ impl<'a> Walk<'a> {
         });
     }
 
+    /// A name, with what the worksheet is called before it that it goes through: `yard.price`.
+    fn path(&mut self, span: Span, target: Target) {
+        let written = span.of(self.text);
+        let own = match written.split_once('.') {
+            Some((used, _)) => {
+                let used_span = Span::new(span.start as usize, span.start as usize + used.len());
+                self.mark(used_span, Target::Name(used.to_owned()), false);
+                Span::new(used_span.end as usize + 1, span.end as usize)
+            }
+            None => span,
+        };
+        self.mark(own, target, false);
+    }
+
     /// Takes the name out of a span that parentheses may have widened.
     fn bare(&mut self, span: Span, name: &str, target: Target) {
         let text = span.of(self.text);
@@ -314,7 +368,7 @@ impl<'a> Walk<'a> {
         let word = text.trim_matches(around);
         if word == name || same_name(word, name) {
             let start = span.start as usize + start;
-            self.mark(Span::new(start, start + word.len()), target, false);
+            self.path(Span::new(start, start + word.len()), target);
         }
     }
 }

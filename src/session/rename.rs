@@ -23,6 +23,7 @@ enum Renamed {
     Column,
     Table,
     Rule,
+    Use,
     Case,
 }
 
@@ -74,6 +75,7 @@ impl Session {
             Named::Cell(_) => Renamed::Entry,
             Named::Table(_) => Renamed::Table,
             Named::Rule(_) => Renamed::Rule,
+            Named::Use(_) => Renamed::Use,
         });
         let found = named.zip(self.item_named(old));
         found.or(case).ok_or_else(|| self.no_name(old))
@@ -222,12 +224,13 @@ impl Session {
     /// Where the name itself stands.
     fn own_place(&self, item: u32) -> Option<Span> {
         let text = self.sheet.tree().text_of(item as usize);
-        let item = self.sheet.tree().items.get(item as usize)?;
+        let item = self.sheet.tree().item(item)?;
         let name = match &item.node {
             Node::Entry(entry) => &entry.name,
             Node::Table(table) => &table.name,
             Node::Rule(rule) => &rule.name,
             Node::Case(case) => &case.name,
+            Node::Use(line) => &line.name,
             _ => return None,
         };
         Some(name.spans(text).1.shifted(item.start as usize))
@@ -239,8 +242,11 @@ impl Session {
             standing.case = Some(new.to_owned());
         }
         for (name, _, _) in &mut standing.trials {
+            let through = name.strip_prefix(old).filter(|rest| rest.starts_with('.'));
             if renamed == Renamed::Entry && name == old {
                 *name = new.to_owned();
+            } else if let (Renamed::Use, Some(rest)) = (renamed, through) {
+                *name = format!("{new}{rest}");
             }
         }
         self.stand(&standing);

@@ -70,10 +70,11 @@ impl Session {
             .tables()
             .get(place as usize)
             .ok_or_else(|| self.no_name(name))?;
-        let node = self.sheet.tree().items.get(table.item as usize).map(|item| &item.node);
+        let node = self.sheet.tree().node(table.item);
         let Some(Node::Table(tree)) = node else {
             return Err(self.no_name(name));
         };
+        self.is_own(name, table.item)?;
         let (file, headings) = match &tree.content {
             Some(TableContent::Rows(rows)) => (None, names_between_bars(rows)),
             Some(TableContent::Csv { path, layout, .. }) => {
@@ -145,7 +146,7 @@ impl Session {
     }
 
     fn rows_between_bars(&self, table: &WrittenTable) -> Option<&Rows> {
-        match self.sheet.tree().items.get(table.item as usize).map(|item| &item.node) {
+        match self.sheet.tree().node(table.item) {
             Some(Node::Table(tree)) => match &tree.content {
                 Some(TableContent::Rows(rows)) => Some(rows),
                 _ => None,

@@ -11,7 +11,6 @@ use crate::report::change::{Change, Flip};
 use crate::report::model::verdict;
 use crate::report::visible::columns;
 use crate::sheet::appraisal::Doubt;
-use crate::syntax::parse_typed;
 use crate::syntax::tree::Typed;
 use crate::trade::line::one_sided_k;
 use crate::trade::questions::RISE;
@@ -122,7 +121,7 @@ impl Session {
             "next_reading({table}.{}{kept}, {table}.{}{kept}, {at})",
             time.name, weight.name
         );
-        let Ok(Typed::Expression { expression, .. }) = parse_typed(&line) else {
+        let Ok(Typed::Expression { expression, .. }) = self.sheet.tree().read_typed(&line) else {
             return None;
         };
         let found = self.sheet.evaluate(&line, &expression, None).ok()?;

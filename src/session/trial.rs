@@ -40,7 +40,7 @@ impl Session {
     pub fn is_trial(line: &str) -> bool {
         let line = line.trim_start();
         let end = line
-            .find(|c: char| !c.is_alphanumeric() && c != '_')
+            .find(|c: char| !c.is_alphanumeric() && c != '_' && c != '.')
             .unwrap_or(line.len());
         let (word, rest) = line.split_at_checked(end).unwrap_or((line, ""));
         let opens = !word.is_empty() && !word.starts_with(|c: char| c.is_ascii_digit());
@@ -51,9 +51,9 @@ impl Session {
     ///
     /// # Errors
     /// What to do instead; nothing where the line is none.
-    pub(crate) fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
+    fn refuse_column_trial(&self, line: &str) -> Result<(), Refusal> {
         let written = line.split_once('=').map_or("", |(before, _)| before.trim());
-        let Some((table, column)) = written.split_once('.') else {
+        let Some((table, column)) = written.rsplit_once('.') else {
             return Ok(());
         };
         let table_named = match self.sheet.names().get(table) {
@@ -68,7 +68,7 @@ impl Session {
         let Some(found) = table_named.filter(|table| table.columns.iter().any(is_column)) else {
             return Ok(());
         };
-        let item = self.sheet.tree().items.get(found.item as usize).map(|item| &item.node);
+        let item = self.sheet.tree().node(found.item);
         let help = match item {
             Some(Node::Table(tree)) => match &tree.content {
                 Some(TableContent::Csv { path, .. }) => format!("change `{}`, then `reload`", path.text),
@@ -90,7 +90,11 @@ stands in parentheses here: `({})`",
     /// # Errors
     /// Its problems, drawn against the line.
     pub fn evaluate(&mut self, line: &str) -> Result<Answered, Refusal> {
-        let typed = parse_typed(line).map_err(|problems| self.refused(line, &problems))?;
+        let typed = self
+            .sheet
+            .tree()
+            .read_typed(line)
+            .map_err(|problems| self.refused(line, &problems))?;
         let Typed::Expression { expression, unit } = typed else {
             return Err(Refusal::new("this is a trial, and a value is wanted here"));
         };
@@ -113,12 +117,19 @@ stands in parentheses here: `({})`",
             Named::Cell(cell) => {
                 compose::entry(&self.sheet, cell, self.options).map(|entry| Answered::Entry(Box::new(entry)))
             }
+            Named::Table(table) if name.contains('.') => {
+                let report = Report {
+                    tables: vec![compose::table(&self.sheet, table as usize, self.options)?],
+                    ..Report::default()
+                };
+                Some(Answered::Table(Box::new(report), 0))
+            }
             Named::Table(_) => {
                 let report = self.report();
                 let place = report.tables.iter().position(|table| table.name == name)?;
                 Some(Answered::Table(Box::new(report), place))
             }
-            Named::Rule(item) => Some(Answered::Line(
+            Named::Rule(item) | Named::Use(item) => Some(Answered::Line(
                 self.sheet.tree().text_of(item as usize).trim_end().to_owned(),
             )),
         }
@@ -129,7 +140,11 @@ stands in parentheses here: `({})`",
     /// # Errors
     /// Its problems, drawn against the line.
     pub fn try_value(&mut self, line: &str) -> Result<Outcome, Refusal> {
-        let typed = parse_typed(line).map_err(|problems| self.refused(line, &problems))?;
+        let typed = self
+            .sheet
+            .tree()
+            .read_typed(line)
+            .map_err(|problems| self.refused(line, &problems))?;
         if let Typed::CellTrial { cell, value } = &typed {
             return self.try_cell(line, cell, value);
         }
@@ -198,7 +213,10 @@ stands in parentheses here: `({})`",
                 };
                 Err(self.refused(line, &[problem]))
             }
-            None => Err(self.refused(line, &[unknown(self.sheet.names(), name)])),
+            None => {
+                self.refuse_column_trial(line)?;
+                Err(self.refused(line, &[unknown(self.sheet.names(), name)]))
+            }
         }
     }
 
@@ -298,7 +316,10 @@ stands in parentheses here: `({})`",
 
     /// A case holds inputs only.
     fn only_inputs(&self, names: &[String]) -> Result<(), Refusal> {
-        if let Some(name) = names.iter().find(|name| self.cell_on_trial(name).is_some()) {
+        if let Some((name, place)) = names.iter().find_map(|name| Some((name, self.cell_on_trial(name)?))) {
+            if let Some(Err(refusal)) = self.table_of(place) {
+                return Err(refusal);
+            }
             let message = format!("a case replaces inputs only, and `{name}` is a cell of a table; nothing was kept");
             return Err(Refusal::new(message).help("`case base`, then `keep`, puts it into the table"));
         }
@@ -319,6 +340,7 @@ stands in parentheses here: `({})`",
     fn keep_in_record(&mut self, name: &str) -> Result<String, Refusal> {
         let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
         let item = self.sheet.item_of(cell);
+        self.is_own(name, item)?;
         let written = self.kept_text(cell, name)?;
         let boxed = self.needed_box(cell, &written);
         let entry = self.sheet.entry(cell).ok_or_else(|| lost(name))?;
@@ -338,6 +360,27 @@ stands in parentheses here: `({})`",
             told.push_str(&format!("; `{name}` is no longer worked out"));
         }
         Ok(told)
+    }
+
+    /// That an item stands in the worksheet itself.
+    ///
+    /// # Errors
+    /// Otherwise: another worksheet is never written.
+    pub(super) fn is_own(&self, name: &str, item: u32) -> Result<(), Refusal> {
+        let Some(file) = self.sheet.file_of(item) else {
+            return Ok(());
+        };
+        let message = format!("`{name}` stands in `{}`, which is never written from here", file.name);
+        let is_input = self
+            .sheet
+            .cell(name)
+            .is_some_and(|cell| self.sheet.names().is_input(cell));
+        Err(
+            Refusal::new(message).help(match is_input && self.trial_names().iter().any(|trial| trial == name) {
+                true => "`keep as case NAME \"title\"` keeps it in a case here".to_owned(),
+                false => format!("change it in `{}`, then `reload`", file.name),
+            }),
+        )
     }
 
     /// Puts a value where the record has a `?`. What is said of it stays: it was asked for so.
@@ -388,7 +431,7 @@ stands in parentheses here: `({})`",
     /// The item of a case, and its line for a name.
     fn case_line(&self, case: &str, name: &str) -> Option<(u32, Option<CaseLine>)> {
         let item = self.sheet.names().case(case)?;
-        let Some(Node::Case(case)) = self.sheet.tree().items.get(item as usize).map(|item| &item.node) else {
+        let Some(Node::Case(case)) = self.sheet.tree().node(item) else {
             return None;
         };
         let line = case.lines.iter().find(|line| &*line.name.text == name);
@@ -439,7 +482,7 @@ stands in parentheses here: `({})`",
             return Vec::new();
         };
         let text = self.sheet.tree().text_of(case.item as usize);
-        let Some(Node::Case(tree)) = self.sheet.tree().items.get(case.item as usize).map(|item| &item.node) else {
+        let Some(Node::Case(tree)) = self.sheet.tree().node(case.item) else {
             return Vec::new();
         };
         let stays = |line: &&CaseLine| !trials.iter().any(|trial| *trial == *line.name.text);

@@ -384,7 +384,11 @@ impl Session {
             let refusal = Refusal::new(format!("`{text}` is no exact value, and `{word}` takes one"));
             return Err(refusal.help("leave out what begins with `±`"));
         }
-        let typed = parse_typed(text).map_err(|problems| self.refused_constant(word, text, &problems))?;
+        let typed = self
+            .sheet
+            .tree()
+            .read_typed(text)
+            .map_err(|problems| self.refused_constant(word, text, &problems))?;
         let Typed::Expression { expression, unit: None } = typed else {
             return Err(
                 Refusal::new(format!("`{text}` is no value that `{word}` takes")).help("write a value such as `5 °F`")

@@ -367,9 +367,10 @@ record; `keep` them first.",
         summary: "a starter worksheet with blanks to fill in; alone it lists the kinds",
         detail: "With FILE the starter is written there, never over a file that is there already; without FILE it is \
 printed. Each `= ?` is a blank, and its note or the prose above it says what to read, and where. What rests on a blank \
-waits for it, and a check that waits is undecided.\n\n    \
+waits for it, and a check that waits is undecided. `household` is a set of worksheets that rest on each other, written into a folder.\n\n    \
 tarebook new weighed-run my-run.tare\n    \
-tarebook check my-run.tare",
+tarebook check my-run.tare\n    \
+tarebook new household yard",
     },
     Verb {
         name: "tidy",

@@ -38,7 +38,7 @@ impl Model {
     /// Whether the worksheet looks anywhere at how long a cylinder keeps up its pressure.
     pub(crate) fn draws_down(&self) -> bool {
         let mut found = false;
-        for item in &self.tree.items {
+        for (_, item) in self.tree.every_item() {
             expressions_of(&item.node, &mut |part| {
                 if let ExpressionNode::Call(call) = &part.node {
                     found |= function(&call.name.text).is_some_and(|function| function.tells(Fact::DrawsDown));

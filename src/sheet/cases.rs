@@ -24,7 +24,7 @@ impl Model {
         let mut problems = Vec::new();
         let mut cases = Vec::new();
         for item in self.names.case_items.clone() {
-            let Some(Node::Case(case)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+            let Some(Node::Case(case)) = self.tree.node(item) else {
                 continue;
             };
             let (name, title) = (
@@ -59,6 +59,9 @@ impl Model {
     }
 
     fn read_case_line(&mut self, item: u32, line: &CaseLine, problems: &mut Vec<Problem>) -> Option<(CellId, Held)> {
+        if matches!(self.use_of(&line.name.text), Some((_, true))) {
+            return None;
+        }
         let cell = match self.case_target(item, line) {
             Ok(cell) => cell,
             Err(problem) => {

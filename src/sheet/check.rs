@@ -175,8 +175,36 @@ impl<'a> Checker<'a> {
                 let message = format!("`{name}` is a rule and needs its arguments in parentheses");
                 self.problem(Code::KindClash, message, span, Some(format!("write `{name}(…)`")))
             }
+            Some(Named::Use(_)) => {
+                let message = format!("`{name}` is another worksheet, not a value");
+                let help = format!("name one of its values, such as `{name}.price`");
+                self.problem(Code::KindClash, message, span, Some(help))
+            }
             None => self.unknown_name(name, span),
         }
+    }
+
+    /// What isn't found in a worksheet that is used; waits where that can't be read. `None`
+    /// where no `use` is meant.
+    pub(super) fn not_in_used(&mut self, name: &str, what: &str, span: Span) -> Option<()> {
+        let (used, rest) = name.rsplit_once('.')?;
+        let Some(Named::Use(item)) = self.known.names.get(used) else {
+            return None;
+        };
+        self.blocked = true;
+        if self.known.broken_uses.contains(&item) {
+            return Some(());
+        }
+        let file = match self.known.sheet.node(item) {
+            Some(crate::syntax::Node::Use(line)) => line.path.text.to_string(),
+            _ => used.to_owned(),
+        };
+        let near = self.suggest(name);
+        let mend = near.and_then(|near| self.instead(span, name, near));
+        let message = format!("`{file}` has no {what} `{rest}`");
+        let help = near.map(|near| format!("write `{near}`, if that is meant"));
+        self.mendable::<()>(Code::UnknownName, message, span, help, mend);
+        Some(())
     }
 
     /// A name that is no parameter is a problem of the rule, and the call waits on it.
@@ -216,14 +244,17 @@ impl<'a> Checker<'a> {
 
     fn not_constant(&mut self, name: &str, span: Span, cell: CellId) -> Option<Typed> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
-        let line = self.line(item);
-        let message = format!("an input takes a constant, and `{name}` (line {line}) is another entry");
+        let place = self.standing_at(item);
+        let message = format!("an input takes a constant, and `{name}` ({place}) is another entry");
         let mend = self.worked_instead();
         let help = Some("begin this line with `worked`".to_owned());
         self.mendable(Code::NotConstant, message, span, help, mend)
     }
 
     pub(super) fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
+        if self.not_in_used(name, "value", span).is_some() {
+            return None;
+        }
         if function(name).is_some() {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");
             return self.problem(Code::UnknownName, message, span, Some(format!("write `{name}(…)`")));
@@ -353,6 +384,9 @@ impl<'a> Checker<'a> {
     }
 
     pub(super) fn no_table(&mut self, table: &Name) -> Option<Typed> {
+        if self.not_in_used(&table.text, "table", table.span).is_some() {
+            return None;
+        }
         if self.known.names.get(&table.text).is_some() {
             let message = format!("`{}` is no table and has no columns", table.text);
             return self.problem(Code::UnknownColumn, message, table.span, None);

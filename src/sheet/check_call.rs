@@ -77,6 +77,9 @@ impl<'a> Checker<'a> {
             self.blocked = true;
             return None;
         }
+        if self.not_in_used(&name.text, "rule", name.span).is_some() {
+            return None;
+        }
         let near = nearest(&name.text, functions().map(|function| function.name));
         let help = match near {
             _ if &*name.text == "csv" => "a file is read by a line of its own: `table NAME = csv(\"…\")`".to_owned(),
@@ -485,7 +488,7 @@ impl<'a> Checker<'a> {
             && self.frames.is_empty()
         {
             let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
-            problem.label = format!("{} (line {})", describe(value.kind), self.line(item));
+            problem.label = format!("{} ({})", describe(value.kind), self.standing_at(item));
         }
         problem
     }

@@ -25,7 +25,7 @@ const MOST_UNFOLDED: usize = 2_000;
 
 impl<'a> Checker<'a> {
     pub(super) fn rule_call(&mut self, item: u32, call: &'a Call, span: Span) -> Option<Typed> {
-        let rule = match self.known.sheet.items.get(item as usize).map(|item| &item.node) {
+        let rule = match self.known.sheet.node(item) {
             Some(TreeNode::Rule(rule)) => rule,
             _ => return None,
         };

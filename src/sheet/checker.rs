@@ -86,6 +86,8 @@ pub struct Known<'a> {
     pub lines: &'a [u32],
     /// The columns of tables, with what is written in them.
     pub columns: &'a [TableColumn],
+    /// `use` lines behind which nothing can be read.
+    pub broken_uses: &'a BTreeSet<u32>,
     /// Rules that have a problem or call one that has.
     pub broken_rules: &'a BTreeSet<u32>,
     /// Whose rows the cells checked so far go by.
@@ -96,7 +98,7 @@ impl<'a> Known<'a> {
     /// The call that makes a table, where a function does.
     pub(super) fn made_by(&self, table: u32) -> Option<&'a Expression> {
         let item = *self.names.table_items.get(table as usize)?;
-        match &self.sheet.items.get(item as usize)?.node {
+        match self.sheet.node(item)? {
             TreeNode::Table(table) => match &table.content {
                 Some(TableContent::Function(expression)) => Some(expression),
                 _ => None,
@@ -225,8 +227,8 @@ impl<'a> Checker<'a> {
         }
     }
 
-    pub(super) fn line(&self, item: u32) -> u32 {
-        self.known.lines.get(item as usize).copied().unwrap_or(0)
+    pub(super) fn standing_at(&self, item: u32) -> String {
+        self.known.sheet.standing_at(item, self.known.lines)
     }
 
     pub(super) fn report(&mut self, mut problem: Problem) {
@@ -323,7 +325,7 @@ impl<'a> Checker<'a> {
         match side.node {
             Node::Cell(cell) => {
                 let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
-                format!("`{written}` (line {}) is {kind}", self.line(item))
+                format!("`{written}` ({}) is {kind}", self.standing_at(item))
             }
             _ => format!("`{written}` is {kind}"),
         }

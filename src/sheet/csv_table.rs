@@ -11,6 +11,7 @@ use std::io::Read;
 use std::path::{Component, Path, PathBuf};
 
 use crate::problem::{Code, FilePlace, Place, Problem};
+use crate::syntax::Worksheet;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
 use crate::syntax::tree::{CsvLayout, Quoted};
@@ -51,6 +52,33 @@ pub(super) fn text_of(files: Files<'_>, path: &str) -> Result<String, Box<Proble
         return Ok((*text).to_owned());
     }
     load(files.folder, path, Place::new(0, Span::default()))
+}
+
+/// Where files are looked for that a worksheet in that folder names, on which another rests.
+pub(super) fn files_in<'a>(folder: Option<&'a Path>, own: Files<'_>) -> Files<'a> {
+    static NONE: HeldFiles = HeldFiles::new();
+    Files {
+        folder,
+        enclosed: own.enclosed,
+        held: &NONE,
+    }
+}
+
+/// Where files are looked for that an item names.
+pub(super) fn files_of<'a>(tree: &'a Worksheet, item: u32, own: Files<'a>) -> Files<'a> {
+    match tree.used.file_of(item) {
+        Some(file) => files_in(file.folder.as_deref(), own),
+        None => own,
+    }
+}
+
+/// Where a file stands: in the folder, or among those that stand in none.
+pub(super) fn located(files: Files<'_>, path: &str, place: Place) -> Result<PathBuf, Box<Problem>> {
+    let enclosed = files.held.contains_key(path) || files.enclosed.iter().any(|(name, _)| *name == path);
+    match enclosed {
+        true => Ok(PathBuf::from(path)),
+        false => find(files.folder, path, place),
+    }
 }
 
 /// The bytes of each record below the headings, line end included.
@@ -143,7 +171,7 @@ fn load(folder: Option<&Path>, path: &str, place: Place) -> Result<String, Box<P
 
 fn too_long(path: &str, place: Place) -> Box<Problem> {
     let message = format!(
-        "`{path}` is longer than the {} MiB that a table reads",
+        "`{path}` is longer than the {} MiB that are read of a file",
         LARGEST_FILE >> 20
     );
     Box::new(Problem::new(Code::FileTooLong, message, place).help("split the file, or keep one row a minute"))

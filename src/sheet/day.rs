@@ -88,7 +88,7 @@ impl Checker<'_> {
 
     fn other_name(&self, cell: CellId) -> Option<CellId> {
         let item = self.known.names.cell_items.get(cell.0 as usize)?;
-        let TreeNode::Entry(entry) = &self.known.sheet.items.get(*item as usize)?.node else {
+        let TreeNode::Entry(entry) = self.known.sheet.node(*item)? else {
             return None;
         };
         match &entry.value {
@@ -163,7 +163,7 @@ impl Checker<'_> {
 
     fn table_name(&self, table: usize) -> Option<&str> {
         let item = self.known.names.table_items.get(table)?;
-        match &self.known.sheet.items.get(*item as usize)?.node {
+        match self.known.sheet.node(*item)? {
             TreeNode::Table(table) => Some(&table.name.text),
             _ => None,
         }
@@ -177,7 +177,7 @@ impl Checker<'_> {
 
     fn entry_name(&self, cell: u32) -> Option<&str> {
         let item = self.known.names.cell_items.get(cell as usize)?;
-        match &self.known.sheet.items.get(*item as usize)?.node {
+        match self.known.sheet.node(*item)? {
             TreeNode::Entry(entry) => Some(&entry.name.text),
             _ => None,
         }
@@ -377,7 +377,7 @@ impl Checker<'_> {
             Beginning::Entry(cell) => {
                 let item = self.known.names.cell_items.get(cell as usize).copied().unwrap_or(0);
                 let name = self.entry_name(cell);
-                name.map(|name| format!("`{name}` (line {})", self.line(item)))
+                name.map(|name| format!("`{name}` ({})", self.standing_at(item)))
             }
         };
         from.map_or_else(|| describe(kind), |from| format!("counted from {from}"))

@@ -164,7 +164,7 @@ impl Model {
         }
         let cell = self.names.cell_items.binary_search(&item).ok()?;
         let cell = u32::try_from(cell).unwrap_or(u32::MAX);
-        let node = self.tree.items.get(item as usize)?;
+        let node = self.tree.item(item)?;
         let Node::Entry(entry) = &node.node else { return None };
         let same_name = self.names.get(&entry.name.text) == Some(Named::Cell(CellId(cell)));
         let was_fine = self.fixed.get(cell as usize) == Some(&None) && !self.cell_problems.contains_key(&cell);

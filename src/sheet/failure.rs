@@ -49,7 +49,7 @@ impl Sheet {
 
     /// The later of two clock times is taken away: how the day of the other is told.
     fn later_taken_away(&self, item: u32, mut problem: Problem) -> Problem {
-        let Some(node) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+        let Some(node) = self.tree.node(item) else {
             return problem;
         };
         let text = self.tree.text_of(item as usize);
@@ -79,7 +79,7 @@ impl Sheet {
     fn range_turned(&self, item: u32, problem: Problem) -> Problem {
         let text = self.tree.text_of(item as usize);
         let mut found = None;
-        if let Some(node) = self.tree.items.get(item as usize).map(|item| &item.node) {
+        if let Some(node) = self.tree.node(item) {
             expressions_of(node, &mut |expression| {
                 each_part(expression, &mut |part| {
                     if let ExpressionNode::Comparison(comparison) = &part.node

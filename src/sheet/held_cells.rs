@@ -151,7 +151,7 @@ impl Sheet {
         let named = self.held_cells().filter_map(|(place, held)| {
             let column = self.table_column(place.slot)?;
             let table = self.tables().get(column.table as usize)?;
-            match self.tree().items.get(table.item as usize).map(|item| &item.node) {
+            match self.tree().node(table.item) {
                 Some(Node::Table(tree)) => Some(NamedCell {
                     table: tree.name.text.to_string(),
                     column: column.name.to_string(),
@@ -167,7 +167,7 @@ impl Sheet {
     /// Holds a cell again where its table and column are still there and have such a row.
     pub fn hold_named_cell(&mut self, cell: &NamedCell) {
         let slots = self.tables().iter().enumerate().filter(|(_, table)| {
-            let node = self.tree().items.get(table.item as usize).map(|item| &item.node);
+            let node = self.tree().node(table.item);
             matches!(node, Some(Node::Table(tree)) if *tree.name.text == *cell.table)
         });
         let mut slots = slots.flat_map(|(_, table)| table.columns.iter().copied());

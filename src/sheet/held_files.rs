@@ -56,14 +56,6 @@ impl Sheet {
         self.refresh();
     }
 
-    pub(super) fn files(&self) -> Files<'_> {
-        Files {
-            folder: self.folder.as_deref(),
-            enclosed: self.enclosed,
-            held: &self.held_files,
-        }
-    }
-
     /// Why a text can't be a cell of a column; `None` where it can. A column without a cell
     /// yet takes what its first one is.
     pub fn cell_misfit(&self, slot: u32, written: &str) -> Option<Problem> {

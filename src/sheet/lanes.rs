@@ -157,7 +157,7 @@ impl Sheet {
     /// The name of a column of a table: `log.gross`.
     pub(super) fn column_name(&self, slot: u32) -> String {
         let table = self.tables.iter().find(|table| table.columns.contains(&slot));
-        let item = table.and_then(|table| self.tree.items.get(table.item as usize));
+        let item = table.and_then(|table| self.tree.item(table.item));
         let table = match item.map(|item| &item.node) {
             Some(Node::Table(table)) => &*table.name.text,
             _ => "",

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
+    BEYOND, Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
 };
 use crate::text::{SmallText, Span, moved};
 use crate::trade::{Built, Function, ResultKind};
@@ -17,7 +17,7 @@ use super::check_made::{MadeCall, table_function};
 use super::check_worked::worked_by;
 use super::checker::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::column::TableColumn;
-use super::csv_table::{Files, read_csv};
+use super::csv_table::{Files, files_of, read_csv};
 use super::lower::{Beside, Lowering};
 use super::meet::unit_named;
 use super::model::Model;
@@ -49,8 +49,10 @@ impl Model {
     /// Does everything behind the tree anew.
     pub(super) fn rebuild(&mut self) {
         self.suggestions = SUGGESTIONS;
-        self.lines = line_numbers(&self.tree);
+        self.lines = self.tree.line_numbers();
+        self.read_uses();
         let mut names = Names::collect(&self.tree);
+        names.call_also(&self.lead_to);
         self.static_problems = std::mem::take(&mut names.problems);
         self.names = Arc::new(names);
         self.read_tables();
@@ -134,10 +136,8 @@ impl Model {
     /// Worked columns by the name of a column that their table has already.
     fn refuse_headed(&mut self) {
         let names = Arc::clone(&self.names);
-        let is_taken = |name: &str| {
-            let Some((Some(Named::Table(table)), column)) =
-                name.split_once('.').map(|(table, column)| (names.get(table), column))
-            else {
+        let is_taken = |table: &str, column: &str| {
+            let Some(Named::Table(table)) = names.get(table) else {
                 return false;
             };
             let shape = self.table_shapes.get(table as usize);
@@ -159,8 +159,13 @@ impl Model {
     }
 
     fn read_table(&mut self, item: u32, room: usize) -> Option<ReadTable> {
-        let Some(Node::Table(table)) = self.tree.items.get(item as usize).map(|item| &item.node) else {
+        let Some(Node::Table(table)) = self.tree.node(item) else {
             return None;
+        };
+        let own = Files {
+            folder: self.folder.as_deref(),
+            enclosed: self.enclosed,
+            held: &self.held_files,
         };
         match table.content.as_ref()? {
             TableContent::Rows(rows) => {
@@ -172,11 +177,7 @@ impl Model {
                 skip_unread,
                 layout,
             } => Some(read_csv(
-                Files {
-                    folder: self.folder.as_deref(),
-                    enclosed: self.enclosed,
-                    held: &self.held_files,
-                },
+                files_of(&self.tree, item, own),
                 (path, layout),
                 *skip_unread,
                 (item, room),
@@ -266,7 +267,7 @@ impl Model {
         let named = turned.map(|cell| {
             let cell = CellId(*cell);
             let name = self.name_of(cell).unwrap_or("this check");
-            format!("`{name}` (line {})", self.line(self.item_of(cell)))
+            format!("`{name}` ({})", self.standing_at(self.item_of(cell)))
         });
         let shown: Vec<String> = named.collect();
         let listed = if shown.len() > 12 {
@@ -281,7 +282,7 @@ impl Model {
         let named = |cell: &u32| self.entry(CellId(*cell)).map(|entry| entry.name.of_table());
         let column = path.iter().any(|cell| named(cell).flatten().is_some());
         let item = self.item_of(CellId(first));
-        let span = match self.tree.items.get(item as usize).map(|item| &item.node) {
+        let span = match self.tree.node(item) {
             Some(Node::Entry(entry)) => entry.name.span,
             Some(Node::Table(table)) => table.name.span,
             _ => Span::default(),
@@ -313,6 +314,7 @@ impl Model {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            broken_uses: &self.broken_uses,
             columns: &self.table_columns,
             broken_rules: &self.broken_rules,
             row_tables: &self.row_tables,
@@ -494,7 +496,7 @@ impl Model {
         let mut found = Vec::new();
         for item in plots {
             let checker = self.checker(item);
-            if let Some(Node::Plot(plot)) = checker.known.sheet.items.get(item as usize).map(|item| &item.node) {
+            if let Some(Node::Plot(plot)) = checker.known.sheet.node(item) {
                 found.extend(plot_problems(checker, plot));
             }
         }
@@ -508,12 +510,12 @@ impl Model {
         if problems || !self.broken_rules.is_empty() {
             return false;
         }
-        self.lines = line_numbers(&self.tree);
+        self.lines = self.tree.line_numbers();
         let from = u32::try_from(from).unwrap_or(u32::MAX);
         Arc::make_mut(&mut self.names).move_items(from, places);
         let tables = self.tables.iter_mut().map(|table| &mut table.item);
         let cases = self.cases.iter_mut().map(|case| &mut case.item);
-        for item in tables.chain(cases).filter(|item| **item >= from) {
+        for item in tables.chain(cases).filter(|item| (from..BEYOND).contains(*item)) {
             *item = moved(*item, places);
         }
         true
@@ -522,7 +524,7 @@ impl Model {
 
 fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
     let known = checker.known;
-    let (found, problems) = match known.sheet.items.get(checker.item as usize).map(|item| &item.node) {
+    let (found, problems) = match known.sheet.node(checker.item) {
         Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
         Some(Node::Expect(expect)) => check_expect(checker, expect),
         Some(Node::Table(table)) => check_table(checker, table),
@@ -532,17 +534,6 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
         Found::Value(value) => (Found::Value(begun_in(cell, value)), problems),
         other => (other, problems),
     }
-}
-
-fn line_numbers(tree: &crate::syntax::Worksheet) -> Vec<u32> {
-    let mut lines = Vec::with_capacity(tree.items.len());
-    let mut line = 1u32;
-    for index in 0..tree.items.len() {
-        lines.push(line);
-        let breaks = tree.text_of(index).bytes().filter(|byte| *byte == b'\n').count();
-        line = line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
-    }
-    lines
 }
 
 fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {

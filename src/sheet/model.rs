@@ -3,23 +3,26 @@
 //! It holds no value that a case or a trial could change, so that any number of sheets may
 //! share one. [`super::load`] makes it from the text. Start reading at [`Model`].
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::syntax::tree::{Entry, Expression, ExpressionNode, Node, Worksheet};
+use crate::syntax::tree::{BEYOND, Entry, Expression, ExpressionNode, Node, Worksheet};
 
 use super::checker::RowTables;
 use super::checker::{Known, Shape, TableShape};
 use super::column::TableColumn;
-use super::csv_table::HeldFiles;
+use super::csv_table::{Files, HeldFiles};
 use super::names::{CellId, Named, Names};
 use super::order::{self, Order};
 use super::program::Program;
 use super::text_pool::TextPool;
 use super::{Case, Enclosed, Status, Table};
+
+/// Trees of files as they were read, by where the files stand.
+pub(super) type ReadBefore = HashMap<PathBuf, Arc<Worksheet>>;
 
 /// A worksheet's text, parsed, checked and lowered.
 #[derive(Clone, Debug, Default)]
@@ -47,6 +50,14 @@ pub struct Model {
     pub(super) broken_rules: BTreeSet<u32>,
     pub(super) cell_problems: BTreeMap<u32, Vec<Problem>>,
     pub(super) cases: Vec<Case>,
+    /// What the names of the worksheets that are used begin with, by what they are called here.
+    pub(super) lead_to: BTreeMap<Box<str>, String>,
+    /// The items of `use` lines behind which nothing can be read.
+    pub(super) broken_uses: BTreeSet<u32>,
+    /// Why.
+    pub(super) used_problems: Vec<Problem>,
+    /// The files as they were read last.
+    pub(super) read_before: ReadBefore,
     pub(super) suggestions: usize,
     /// The cells that are a weight over a weight an hour.
     pub(super) by_weight: BTreeSet<u32>,
@@ -99,14 +110,28 @@ impl Model {
         &self.cases
     }
 
-    /// The number of cells: entries and checks.
+    /// The cells of the worksheet itself, in the order of the file.
+    pub fn own_cells(&self) -> impl Iterator<Item = CellId> + use<> {
+        (0..self.names.own_cells).map(CellId)
+    }
+
+    /// The cells of the worksheets that it rests on.
+    pub fn cells_beyond(&self) -> impl Iterator<Item = CellId> + use<> {
+        let all = u32::try_from(self.cell_count()).unwrap_or(u32::MAX);
+        (self.names.own_cells..all).map(CellId)
+    }
+
+    /// The number of cells: entries and checks, those of worksheets that are used too.
     pub fn cell_count(&self) -> usize {
         self.names.cell_items.len()
     }
 
     /// The line an item begins on, from 1.
     pub fn line(&self, item: u32) -> u32 {
-        self.lines.get(item as usize).copied().unwrap_or(0)
+        match item < BEYOND {
+            true => self.lines.get(item as usize).copied().unwrap_or(0),
+            false => self.tree.used.line(item),
+        }
     }
 
     /// The item of a cell.
@@ -116,7 +141,7 @@ impl Model {
 
     /// The entry of a cell; `None` for a check.
     pub fn entry(&self, cell: CellId) -> Option<&Entry> {
-        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+        match self.tree.node(self.item_of(cell)) {
             Some(Node::Entry(entry)) => Some(entry),
             _ => None,
         }
@@ -124,7 +149,7 @@ impl Model {
 
     /// The name of a cell: of an entry, or of a table that a function makes.
     pub fn name_of(&self, cell: CellId) -> Option<&str> {
-        match self.tree.items.get(self.item_of(cell) as usize).map(|item| &item.node) {
+        match self.tree.node(self.item_of(cell)) {
             Some(Node::Entry(entry)) => Some(&entry.name.text),
             Some(Node::Table(table)) => Some(&table.name.text),
             _ => None,
@@ -147,7 +172,7 @@ impl Model {
     /// The tables that a cell names, by their index.
     pub(crate) fn tables_of(&self, cell: CellId) -> Vec<u32> {
         let mut found = Vec::new();
-        if let Some(item) = self.tree.items.get(self.item_of(cell) as usize) {
+        if let Some(item) = self.tree.item(self.item_of(cell)) {
             order::expressions_of(&item.node, &mut |part| {
                 if let ExpressionNode::Column(names) = &part.node
                     && let Some(Named::Table(table)) = self.names.get(&names.0.text)
@@ -170,10 +195,16 @@ impl Model {
 
     /// Tables and rules that an expression uses and that have a problem, or no rows yet.
     pub(super) fn broken_names(&self, expression: &Expression, found: &mut Vec<(u32, String)>) {
+        let mut through = |name: &str| {
+            if let Some((item, true)) = self.use_of(name) {
+                found.push((item, self.use_name(item)));
+            }
+        };
         match &expression.node {
+            ExpressionNode::Name(name) => through(name),
             ExpressionNode::Column(names) => {
                 let Some(Named::Table(table)) = self.names.get(&names.0.text) else {
-                    return;
+                    return through(&names.0.text);
                 };
                 let shape = self.table_shapes.get(table as usize);
                 let broken = shape
@@ -184,13 +215,20 @@ impl Model {
             }
             ExpressionNode::Call(call) => {
                 let Some(Named::Rule(item)) = self.names.get(&call.name.text) else {
-                    return;
+                    return through(&call.name.text);
                 };
                 if self.rule_is_broken(item) {
                     found.push((item, call.name.text.to_string()));
                 }
             }
             _ => {}
+        }
+    }
+
+    fn use_name(&self, item: u32) -> String {
+        match self.tree.node(item) {
+            Some(Node::Use(line)) => line.name.text.to_string(),
+            _ => String::new(),
         }
     }
 
@@ -204,6 +242,15 @@ impl Model {
         u32::try_from(self.table_columns.len()).unwrap_or(u32::MAX)
     }
 
+    /// Where files that the worksheet names are looked for.
+    pub(super) fn files(&self) -> Files<'_> {
+        Files {
+            folder: self.folder.as_deref(),
+            enclosed: self.enclosed,
+            held: &self.held_files,
+        }
+    }
+
     /// What a checker looks at.
     pub(super) fn known(&self) -> Known<'_> {
         Known {
@@ -212,6 +259,7 @@ impl Model {
             shapes: &self.shapes,
             tables: &self.table_shapes,
             lines: &self.lines,
+            broken_uses: &self.broken_uses,
             columns: &self.table_columns,
             broken_rules: &self.broken_rules,
             row_tables: &self.row_tables,

@@ -4,13 +4,13 @@
 //! two with one name the first counts and the second is the problem.
 //! Start reading at [`Names::collect`].
 
-use std::collections::HashMap;
 use std::collections::hash_map::Entry;
+use std::collections::{BTreeMap, HashMap};
 
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
+use crate::syntax::tree::{BEYOND, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
 use crate::text::{SmallText, Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -32,6 +32,8 @@ pub enum Named {
     Table(u32),
     /// The rule at that item.
     Rule(u32),
+    /// The worksheet that is used by that item.
+    Use(u32),
 }
 
 /// Every name, and the cells in the order of the file.
@@ -39,6 +41,8 @@ pub enum Named {
 pub struct Names {
     by_name: HashMap<SmallText, Named, RandomState>,
     cases: HashMap<SmallText, u32, RandomState>,
+    /// How many cells stand in the worksheet itself, before those of worksheets that it uses.
+    pub own_cells: u32,
     /// The item of each cell.
     pub cell_items: Vec<u32>,
     /// Whether each cell is an input.
@@ -52,7 +56,7 @@ pub struct Names {
     /// The items of cases whose name counts, in file order.
     pub case_items: Vec<u32>,
     /// The worked columns of tables, `log.net`, in the order of the file.
-    columns: Vec<(SmallText, CellId)>,
+    columns: Vec<(SmallText, SmallText, CellId)>,
     /// Repeated names.
     pub problems: Vec<Problem>,
 }
@@ -65,11 +69,29 @@ impl Names {
         names.cell_items.reserve(sheet.items.len());
         names.inputs.reserve(sheet.items.len());
         names.counts.reserve(sheet.items.len());
-        for (index, item) in sheet.items.iter().enumerate() {
-            let index = u32::try_from(index).unwrap_or(u32::MAX);
+        for (index, item) in (0u32..).zip(&sheet.items) {
+            names.add(sheet, index, &item.node);
+        }
+        names.own_cells = u32::try_from(names.cell_items.len()).unwrap_or(u32::MAX);
+        for (index, item) in sheet.used.items() {
             names.add(sheet, index, &item.node);
         }
         names
+    }
+
+    /// A file that is used by two names here can be called by both.
+    pub(super) fn call_also(&mut self, lead_to: &BTreeMap<Box<str>, String>) {
+        for (used, prefix) in lead_to {
+            if prefix.split('.').next() == Some(&**used) {
+                continue;
+            }
+            let known = self.by_name.iter().filter_map(|(name, named)| {
+                let rest = name.strip_prefix(prefix.as_str())?;
+                Some((SmallText::from(format!("{used}.{rest}").as_str()), *named))
+            });
+            let known: Vec<_> = known.collect();
+            self.by_name.extend(known);
+        }
     }
 
     fn add(&mut self, sheet: &Worksheet, item: u32, node: &Node) {
@@ -77,8 +99,8 @@ impl Names {
             Node::Entry(entry) => {
                 let cell = self.add_cell(item, entry.kind.is_input());
                 let counts = self.add_name(sheet, item, &entry.name, Named::Cell(cell));
-                if counts && entry.name.of_table().is_some() {
-                    self.columns.push((entry.name.text.clone(), cell));
+                if let Some((table, column)) = entry.name.of_table().filter(|_| counts) {
+                    self.columns.push((table.into(), column.into(), cell));
                 }
                 if let Some(place) = self.counts.last_mut() {
                     *place = counts;
@@ -106,6 +128,9 @@ impl Names {
                 }
             }
             Node::Case(case) => self.add_case(sheet, item, &case.name),
+            Node::Use(line) => {
+                self.add_name(sheet, item, &line.name, Named::Use(item));
+            }
             _ => {}
         }
     }
@@ -152,7 +177,7 @@ impl Names {
         let found = match named {
             Named::Cell(cell) => self.cell_items.get(cell.0 as usize),
             Named::Table(table) => self.table_items.get(table as usize),
-            Named::Rule(item) => return item,
+            Named::Rule(item) | Named::Use(item) => return item,
         };
         found.copied().unwrap_or(0)
     }
@@ -160,12 +185,12 @@ impl Names {
     /// The items from `from` on stand so many places further on. The problems don't move.
     pub(crate) fn move_items(&mut self, from: u32, places: i64) {
         let rules = self.by_name.values_mut().filter_map(|named| match named {
-            Named::Rule(item) => Some(item),
+            Named::Rule(item) | Named::Use(item) => Some(item),
             _ => None,
         });
         let listed = [&mut self.cell_items, &mut self.table_items, &mut self.case_items];
         let all = listed.into_iter().flatten().chain(self.cases.values_mut()).chain(rules);
-        for item in all.filter(|item| **item >= from) {
+        for item in all.filter(|item| (from..BEYOND).contains(*item)) {
             *item = moved(*item, places);
         }
     }
@@ -175,7 +200,7 @@ impl Names {
         match self.get(name)? {
             Named::Cell(cell) => Some(cell),
             Named::Table(table) => self.table_cells.get(table as usize).copied().flatten(),
-            Named::Rule(_) => None,
+            Named::Rule(_) | Named::Use(_) => None,
         }
     }
 
@@ -191,31 +216,31 @@ impl Names {
     }
 
     /// Lets worked columns go whose name a column of their table has; where each stands.
-    pub(super) fn part_with(&mut self, is_taken: impl Fn(&str) -> bool) -> Vec<CellId> {
+    pub(super) fn part_with(&mut self, is_taken: impl Fn(&str, &str) -> bool) -> Vec<CellId> {
         let (gone, kept) = std::mem::take(&mut self.columns)
             .into_iter()
-            .partition(|(name, _)| is_taken(name));
+            .partition(|(table, column, _)| is_taken(table, column));
         self.columns = kept;
-        let gone: Vec<(SmallText, CellId)> = gone;
-        for (name, cell) in &gone {
-            self.by_name.remove(name.as_bytes());
+        let gone: Vec<(SmallText, SmallText, CellId)> = gone;
+        for (table, column, cell) in &gone {
+            self.by_name.remove(format!("{table}.{column}").as_bytes());
             if let Some(counts) = self.counts.get_mut(cell.0 as usize) {
                 *counts = false;
             }
         }
-        gone.into_iter().map(|(_, cell)| cell).collect()
+        gone.into_iter().map(|(_, _, cell)| cell).collect()
     }
 
     /// The worked columns of a table, by their names there, in the order of the file.
     pub(crate) fn worked_columns<'a>(&'a self, table: &'a str) -> impl Iterator<Item = &'a str> {
-        let all = self.columns.iter().filter_map(|(name, _)| name.split_once('.'));
-        all.filter(move |(of, _)| *of == table).map(|(_, column)| column)
+        let all = self.columns.iter().filter(move |(of, ..)| **of == *table);
+        all.map(|(_, column, _)| &**column)
     }
 
     /// The cells of the worked columns of a table.
     pub(crate) fn worked_cells<'a>(&'a self, table: &'a str) -> impl Iterator<Item = CellId> {
-        let of = move |(name, _): &&(SmallText, CellId)| name.split_once('.').is_some_and(|(of, _)| of == table);
-        self.columns.iter().filter(of).map(|(_, cell)| *cell)
+        let of = self.columns.iter().filter(move |(of, ..)| **of == *table);
+        of.map(|(_, _, cell)| *cell)
     }
 
     /// The entry that an expression names by itself: by its name, or as a worked column.
@@ -303,11 +328,12 @@ fn lint(item: u32, name: &Name) -> Option<Problem> {
 fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {
     let message = format!("`{}` is defined already; the first one counts", name.text);
     let problem = Problem::new(Code::RepeatedName, message, Place::new(item, name.span));
-    let first_name = match sheet.items.get(first as usize).map(|item| &item.node) {
+    let first_name = match sheet.node(first) {
         Some(Node::Entry(entry)) => Some(entry.name.span),
         Some(Node::Table(table)) => Some(table.name.span),
         Some(Node::Rule(rule)) => Some(rule.name.span),
         Some(Node::Case(case)) => Some(case.name.span),
+        Some(Node::Use(line)) => Some(line.name.span),
         _ => None,
     };
     match first_name {

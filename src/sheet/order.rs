@@ -57,7 +57,7 @@ fn needs_of_stretch(sheet: &Worksheet, names: &Names, items: &[u32]) -> Stretch 
     let mut needs = Vec::new();
     let counts = items.iter().map(|item| {
         let from = needs.len();
-        if let Some(item) = sheet.items.get(*item as usize) {
+        if let Some(item) = sheet.item(*item) {
             needs_of(&item.node, names, &mut needs);
         }
         tidy_tail(&mut needs, from);

@@ -23,7 +23,7 @@ impl Model {
         let mut looping = BTreeSet::new();
         let calls = self.calls();
         let near_loops = calls.near_loops();
-        for (index, item) in (0u32..).zip(&self.tree.items) {
+        for (index, item) in self.tree.every_item() {
             let Node::Rule(rule) = &item.node else { continue };
             let parameters: Vec<&str> = rule.parameters.iter().map(|parameter| &*parameter.name.text).collect();
             let of_rule = InRule {
@@ -55,7 +55,7 @@ impl Model {
     }
 
     fn rule_at(&self, item: u32) -> Option<&Rule> {
-        match self.tree.items.get(item as usize).map(|item| &item.node) {
+        match self.tree.node(item) {
             Some(Node::Rule(rule)) => Some(rule),
             _ => None,
         }
@@ -88,7 +88,7 @@ impl Model {
     /// Who calls whom among the rules.
     fn calls(&self) -> Calls {
         let mut calls = Calls::default();
-        for (index, item) in (0u32..).zip(&self.tree.items) {
+        for (index, item) in self.tree.every_item() {
             if !matches!(item.node, Node::Rule(_)) {
                 continue;
             }
@@ -131,9 +131,9 @@ impl Model {
         let turned = path.iter().chain(path.first());
         let named = turned.filter_map(|item| {
             Some(format!(
-                "`{}` (line {})",
+                "`{}` ({})",
                 self.rule_at(*item)?.name.text,
-                self.line(*item)
+                self.standing_at(*item)
             ))
         });
         let named: Vec<String> = named.collect();

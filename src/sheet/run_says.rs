@@ -88,7 +88,7 @@ impl Sheet {
     /// The runs through whose weights the worksheet lays a line, with the names of their tables.
     fn weighed_runs(&self) -> Vec<(String, Given)> {
         let mut runs = Vec::new();
-        for item in &self.tree.items {
+        for (_, item) in self.tree.every_item() {
             expressions_of(&item.node, &mut |part| {
                 if let ExpressionNode::Call(call) = &part.node {
                     runs.extend(self.weighed_run(call));

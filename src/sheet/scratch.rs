@@ -184,9 +184,9 @@ impl Sheet {
             .iter()
             .filter_map(|cell| {
                 Some(format!(
-                    "`{}` (line {})",
+                    "`{}` ({})",
                     self.name_of(*cell)?,
-                    self.line(self.item_of(*cell))
+                    self.standing_at(self.item_of(*cell))
                 ))
             })
             .collect();

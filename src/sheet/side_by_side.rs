@@ -190,9 +190,15 @@ impl Checker<'_> {
         };
         let Some(Named::Table(place)) = self.known.names.get(table) else {
             let span = name.spans(self.text).0.unwrap_or(name.span);
+            if matches!(self.known.names.get(table), Some(Named::Use(_))) {
+                let message = format!("`{table}` is another worksheet, and its lines stand there");
+                let help = format!("give it a name here, such as `{column}`");
+                return self.problem(Code::UnknownName, message, span, Some(help));
+            }
             return self.no_table(&Name {
                 text: table.into(),
                 span,
+                through: 0,
             });
         };
         let shape = self.known.tables.get(place as usize)?;
@@ -274,7 +280,7 @@ impl Checker<'_> {
 
 fn table_name<'a>(known: &Known<'a>, table: u32) -> &'a str {
     let item = known.names.table_items.get(table as usize).copied().unwrap_or(u32::MAX);
-    match known.sheet.items.get(item as usize).map(|item| &item.node) {
+    match known.sheet.node(item) {
         Some(TreeNode::Table(table)) => &table.name.text,
         _ => "",
     }

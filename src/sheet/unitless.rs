@@ -59,12 +59,12 @@ impl Checker<'_> {
     /// `load` (line 8)
     fn called(&self, cell: CellId) -> Option<String> {
         let item = *self.known.names.cell_items.get(cell.0 as usize)?;
-        let entry = self.known.sheet.items.get(item as usize)?;
+        let entry = self.known.sheet.item(item)?;
         let name = match &entry.node {
             crate::syntax::tree::Node::Entry(entry) => &entry.name.text,
             _ => return None,
         };
-        Some(format!("`{name}` (line {})", self.line(item)))
+        Some(format!("`{name}` ({})", self.standing_at(item)))
     }
 }
 

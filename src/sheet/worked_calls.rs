@@ -29,6 +29,8 @@ pub(super) fn grid_columns(call: &Call) -> Vec<&str> {
         .filter_map(|argument| argument.label.as_ref());
     let mut columns: Vec<&str> = Vec::new();
     for name in over.map(|label| &*label.text).chain(of) {
+        // of another worksheet its own name
+        let name = name.rsplit('.').next().unwrap_or(name);
         if !columns.contains(&name) {
             columns.push(name);
         }

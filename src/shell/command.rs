@@ -14,7 +14,7 @@ use crate::report::style::Style;
 use crate::report::visible::visible;
 use crate::report::{csv, handout, json, markdown, pages};
 use crate::session::disk::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
-use crate::session::starters::{STARTERS, Starter, starter};
+use crate::session::starters::{self, HOUSEHOLD, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
 use crate::session::{Refusal, Session};
 use crate::sheet::Enclosed;
@@ -365,6 +365,9 @@ fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Resu
     let Some(kind) = kind else {
         return page(Ok(kinds(output.style())), output);
     };
+    if kind == HOUSEHOLD.name {
+        return household(file, output);
+    }
     match (starter(kind), file) {
         (Err(refusal), _) => refused(&refusal, output),
         (Ok(starter), Some(file)) if !is_standard_input(file) => started(starter, file, output),
@@ -373,9 +376,30 @@ fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Resu
 }
 
 fn kinds(style: Style) -> String {
-    let kinds: Vec<(&str, &str)> = STARTERS.iter().map(|known| (known.name, known.summary)).collect();
+    let kinds: Vec<(&str, &str)> = starters::kinds().collect();
     let then = "`tarebook new KIND FILE` writes one, `tarebook new KIND` prints it.";
     pages::choice_page("Starter worksheets", &kinds, then, style)
+}
+
+/// A folder of worksheets that rest on each other.
+fn household(folder: Option<&Path>, output: &mut Output) -> io::Result<u8> {
+    let Some(folder) = folder.filter(|folder| !is_standard_input(folder)) else {
+        let refusal = Refusal::new("`household` is a set of worksheets and needs a folder");
+        return refused(&refusal.help("write `tarebook new household FOLDER`"), output);
+    };
+    if let Err(refusal) = HOUSEHOLD.write(folder) {
+        return refused(&refusal, output);
+    }
+    let names: Vec<&str> = HOUSEHOLD.files.iter().map(|(name, _)| *name).collect();
+    let (first, others) = names
+        .split_first()
+        .map_or(("", String::new()), |(first, others)| (*first, others.join(", ")));
+    let shown = folder.join(first).display().to_string();
+    let shown = visible(&shown);
+    output.print(&format!(
+        "Wrote {shown}, which rests on {others} beside it.\nFill in the tables and each `?` there, in that order, then its own two tables: `tarebook open {shown}`.\n"
+    ))?;
+    Ok(WELL)
 }
 
 fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8> {

@@ -369,10 +369,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             let refusal = Refusal::new("headings and prose can't be typed here");
             return self.refuse(refusal.help("write them into the file, then `reload`"));
         }
-        match self.session.refuse_column_trial(trimmed) {
-            Ok(()) => self.expression(trimmed),
-            Err(refusal) => self.refuse(refusal),
-        }
+        self.expression(trimmed)
     }
 
     fn try_value(&mut self, line: &str) -> io::Result<Next> {

@@ -17,7 +17,7 @@ use clap_mangen::Man;
 use crate::problem::Code;
 use crate::report::language::TERMS;
 use crate::report::pages::REMARKS;
-use crate::session::starters::STARTERS;
+use crate::session::starters;
 use crate::session::verbs::{VERBS, command_help};
 use crate::trade::caution::CAUTIONS;
 use crate::trade::registry::functions;
@@ -190,9 +190,7 @@ fn said(verb: &str, id: &str) -> &'static str {
 }
 
 fn kinds() -> ValueParser {
-    let kinds = STARTERS
-        .iter()
-        .map(|starter| PossibleValue::new(starter.name).help(starter.summary));
+    let kinds = starters::kinds().map(|(name, summary)| PossibleValue::new(name).help(summary));
     PossibleValuesParser::new(kinds).into()
 }
 

@@ -173,7 +173,7 @@ fn moved(
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
-    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+    sheet.own_cells()
 }
 
 /// The answers that hold one number, in the order of the file; of two with one name the first.
@@ -198,10 +198,22 @@ fn inputs(sheet: &Sheet, uses: &Uses) -> Vec<Subject> {
         let written = sheet.entry(*cell).is_some_and(|entry| entry.kind.is_input());
         written || sheet.entry(*cell).is_some() && sheet.held(*cell).is_some()
     };
-    let mut found: Vec<Subject> = all_cells(sheet).filter(is_input).map(Subject::Cell).collect();
+    // of other worksheets, what an answer of this one rests on
+    let reached = reached(sheet);
+    let beyond = reached
+        .iter()
+        .copied()
+        .filter(|cell| sheet.file_of(sheet.item_of(*cell)).is_some());
+    let cells = all_cells(sheet).chain(beyond).filter(is_input);
+    let mut found: Vec<Subject> = cells.map(Subject::Cell).collect();
     let written = (0u32..).zip(sheet.tables()).filter(|(_, table)| table.cell.is_none());
     for (place, table) in written {
-        let used = table.columns.iter().filter(|slot| uses.column(**slot));
+        let is_own = sheet.file_of(table.item).is_none();
+        let counts = |slot: &&u32| {
+            let reaches = |user: &CellId| is_own || reached.contains(user);
+            uses.column(**slot) && (is_own || uses.users(**slot).iter().any(reaches))
+        };
+        let used = table.columns.iter().filter(counts);
         found.extend(used.map(|slot| Subject::Column(place, *slot)));
     }
     found.sort_by_key(|subject| place_of(sheet, *subject));
@@ -246,7 +258,7 @@ pub(crate) fn source_of(sheet: &Sheet, subject: Subject) -> Option<String> {
         return held.source.clone();
     }
     let (item, _) = place_of(sheet, subject);
-    let source = match &sheet.tree().items.get(item as usize)?.node {
+    let source = match sheet.tree().node(item)? {
         Node::Entry(entry) => entry.source.as_ref(),
         Node::Table(table) => table.source.as_ref(),
         _ => None,

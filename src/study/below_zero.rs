@@ -78,7 +78,7 @@ fn own_rule<'a>(sheet: &'a Sheet, name: &str) -> Option<&'a Expression> {
     let Some(Named::Rule(item)) = sheet.names().get(name) else {
         return None;
     };
-    match &sheet.tree().items.get(item as usize)?.node {
+    match sheet.tree().node(item)? {
         Node::Rule(rule) => rule.body.as_ref(),
         _ => None,
     }

@@ -11,7 +11,6 @@ use crate::sheet::names::CellId;
 use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Held, HeldValue, Holder, Sheet, Status};
-use crate::syntax::parse_typed;
 use crate::syntax::tree::{
     BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
     UnaryOperator,
@@ -89,7 +88,7 @@ pub(crate) fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Soluti
 }
 
 fn cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
-    (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId)
+    sheet.own_cells()
 }
 
 fn condition(sheet: &Sheet, check: CellId) -> Option<(&Expression, &str)> {
@@ -137,7 +136,7 @@ impl Answering {
 
     /// The expression worked out, where the checks agree to it.
     fn answered(&mut self, exercise: &Exercise, text: String) -> Option<Solution> {
-        let Ok(Typed::Expression { expression, unit: None }) = parse_typed(&text) else {
+        let Ok(Typed::Expression { expression, unit: None }) = self.sheet.tree().read_typed(&text) else {
             return None;
         };
         let value = self.sheet.trial_value(exercise.cell, &text, &expression, None).ok()?;

@@ -30,7 +30,7 @@ pub struct Leeway {
 /// The expectations that have a distance, those past their limit first, then the least part of a
 /// limit, those without a part last; and those that have none: of columns, for being equal, or by how much something misses.
 pub(crate) fn leeways(sheet: &Sheet) -> (Vec<Leeway>, Vec<CellId>) {
-    let cells = (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId);
+    let cells = sheet.own_cells();
     let (mut found, mut without) = (Vec::new(), Vec::new());
     for check in cells.filter(|cell| condition(sheet, *cell).is_some()) {
         match leeway(sheet, check) {
@@ -53,7 +53,7 @@ fn before(one: &Leeway, other: &Leeway) -> Ordering {
 /// The condition of an expectation, with the item that it stands in.
 fn condition(sheet: &Sheet, cell: CellId) -> Option<(u32, &Expression)> {
     let item = sheet.item_of(cell);
-    match &sheet.tree().items.get(item as usize)?.node {
+    match sheet.tree().node(item)? {
         Node::Expect(expect) => Some((item, expect.condition.as_ref()?)),
         _ => None,
     }

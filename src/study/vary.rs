@@ -90,7 +90,7 @@ pub struct Limit {
 
 /// The comparisons of every expectation that depends on an input; `=` and `<>` have no limit to cross.
 pub fn limits(sheet: &Sheet, input: CellId) -> Vec<Limit> {
-    let cells = (0..u32::try_from(sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId);
+    let cells = sheet.own_cells();
     let mut found = Vec::new();
     for check in cells.filter(|cell| sheet.entry(*cell).is_none() && sheet.needed_by(*cell).contains(&input)) {
         let item = sheet.item_of(check) as usize;
@@ -162,7 +162,7 @@ pub(crate) fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'sta
     items.sort_unstable();
     let mut found = None;
     for item in items {
-        let node = sheet.tree().items.get(item as usize).map(|item| &item.node)?;
+        let node = sheet.tree().node(item)?;
         expressions_of(node, &mut |part| {
             if let (None, ExpressionNode::Call(call)) = (&found, &part.node) {
                 found = fed_by_call(call, name);

@@ -171,7 +171,7 @@ fn step(sheet: &Sheet, thing: Thing, depth: usize) -> Step {
 
 /// The expression behind an item, and whether it is calculated rather than written down.
 pub(crate) fn formula_of(sheet: &Sheet, item: u32) -> Option<(Expression, bool)> {
-    match &sheet.tree().items.get(item as usize)?.node {
+    match sheet.tree().node(item)? {
         Node::Entry(entry) => match entry.value.as_ref()? {
             Value::Given { expression, .. } => Some((expression.clone(), !entry.kind.is_input())),
             Value::Blank(_) => None,

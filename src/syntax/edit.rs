@@ -10,6 +10,7 @@ use crate::text::{Span, moved};
 use super::lines::next_piece;
 use super::parse::{LONGEST_TEXT, next_item, parse};
 use super::tree::{Item, Node, Worksheet};
+use super::used::{settle, uses_of};
 
 /// What an edit took away, and what it touched.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -79,7 +80,9 @@ impl Worksheet {
     }
 
     fn read_whole(&mut self, old: Vec<Item>) -> (Touched, bool) {
+        let used = std::mem::take(&mut self.used);
         *self = parse(std::mem::take(&mut self.text));
+        self.used = used;
         let (gone, come) = (old.len(), self.items.len());
         (Touched::Some { from: 0, gone, come }, false)
     }
@@ -102,6 +105,11 @@ impl Worksheet {
             fresh.push(item);
         };
         let (gone, come) = (behind - from, fresh.len());
+        let before = old.get(from..behind).unwrap_or_default();
+        if uses_of(before).ne(uses_of(&fresh)) {
+            return self.read_whole(old);
+        }
+        fresh.iter_mut().for_each(|item| settle(item, &self.uses));
         move_items(
             old.iter_mut().skip(behind),
             new_end as i64 - end as i64,

@@ -13,9 +13,9 @@ use super::quantity::beside;
 use super::reader::Reader;
 use super::tree::{
     Entry, EntryKind, Expect, Expression, ExpressionNode, Heading, Node, Plot, Rule as UserRule, RuleParameter, Typed,
-    UnitBox, Value,
+    UnitBox, Use, Value,
 };
-use super::words::{self, Opening, first_word, is_blank, is_name_char};
+use super::words::{self, Opening, first_path, first_word, is_blank, is_name_char};
 use super::{block, explain};
 
 /// The node of an item, its problems noted with the reader.
@@ -90,6 +90,7 @@ fn opened(reader: &mut Reader<'_>, opening: Opening, content: usize, scan: Scan)
         Opening::Plot => plot(reader, stretch, sound),
         Opening::Table => block::table(reader, stretch, sound),
         Opening::Case => block::case(reader, stretch, sound),
+        Opening::Use => used(reader, stretch, sound),
     }
 }
 
@@ -315,6 +316,21 @@ fn plot(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
     }
 }
 
+/// `"cylinders.tare" as yard`
+fn used(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
+    let tokens = if sound {
+        reader.tokens(Rule::used, stretch)
+    } else {
+        None
+    };
+    let parts = tokens.map(|tokens| parts(reader, tokens)).unwrap_or_default();
+    let name = parts.names.first().and_then(|name| reader.own_name(name));
+    match (parts.label, name) {
+        (Some(path), Some(name)) => Node::Use(Box::new(Use { path, name })),
+        _ => Node::Broken,
+    }
+}
+
 /// A line of the interactive session: a trial or an expression.
 pub(super) fn typed(reader: &mut Reader<'_>) -> Option<Typed> {
     let whole = Span::new(0, reader.text.len());
@@ -346,20 +362,19 @@ pub(super) fn typed(reader: &mut Reader<'_>) -> Option<Typed> {
 /// A name followed by `=`.
 fn is_trial(line: &str) -> bool {
     let line = line.trim_start_matches(is_blank);
-    let word = first_word(line);
-    let rest = line.get(word.len()..).unwrap_or("");
-    let names = word.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
-    names && words::opening(word).is_none() && rest.trim_start_matches(is_blank).starts_with('=')
+    let name = first_path(line);
+    let rest = line.get(name.len()..).unwrap_or("");
+    let names = name.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
+    names && words::opening(name).is_none() && rest.trim_start_matches(is_blank).starts_with('=')
 }
 
 /// Where the `=` stands behind a cell at the head of a line: `run.gross of 12:10 = 30.6 lb`.
 pub fn cell_head(line: &str) -> Option<usize> {
     let text = line.trim_start_matches(is_blank);
-    let table = first_word(text);
-    let column = text.get(table.len()..)?.strip_prefix('.').map(first_word)?;
-    let behind = text.get(table.len() + 1 + column.len()..)?;
+    let column = first_path(text);
+    let behind = text.get(column.len()..)?;
     let of = first_word(behind.trim_start_matches(is_blank));
-    if table.is_empty() || column.is_empty() || of != "of" {
+    if !column.contains('.') || column.starts_with('.') || of != "of" {
         return None;
     }
     let (mut in_text, mut open, mut before) = (false, 0i32, ' ');

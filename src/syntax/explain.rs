@@ -81,6 +81,7 @@ fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) ->
     };
     let slip = stop
         .too_deep()
+        .or_else(|| stop.used(rule))
         .or_else(|| stop.tolerance(rule))
         .or_else(|| stop.plus_dash())
         .or_else(|| stop.double_dash())
@@ -118,6 +119,13 @@ impl Stop<'_> {
                 "give a part of it a line of its own",
             )
         })
+    }
+
+    /// `use cylinders.tare`
+    fn used(&self, rule: Rule) -> Option<Slip> {
+        let message = "another worksheet is named by its file in quotes, then `as` and what it is called here";
+        let help = "write it so: `use \"cylinders.tare\" as yard`";
+        (rule == Rule::used).then(|| Slip::new(Code::Unreadable, message, self.marked(), help))
     }
 
     /// `±` where none can stand.
@@ -617,9 +625,10 @@ fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
         Rule::over => (1, "`over`"),
         Rule::parted_by => (5, "`by`"),
         Rule::zero => (1, "`zero`"),
+        Rule::as_word => (1, "`as`"),
         Rule::EOI => (2, "the end of the line"),
         Rule::assign => (3, "`=`"),
-        Rule::name => (3, "a name"),
+        Rule::name | Rule::target => (3, "a name"),
         Rule::open => (3, "`(`"),
         Rule::close_box => (3, "`]`"),
         Rule::unit | Rule::unit_box => (4, "a unit"),

@@ -84,6 +84,15 @@ fn expression(node: ExpressionNode, span: Span) -> Expression {
     Expression { node, span }
 }
 
+/// Names parted by points, as one.
+fn joined(before: Vec<Name>, last: Name) -> Name {
+    before.into_iter().rev().fold(last, |behind, name| Name {
+        text: format!("{}.{}", name.text, behind.text).into(),
+        span: name.span.to(behind.span),
+        through: 0,
+    })
+}
+
 impl Reader<'_> {
     /// The tree of an `expression` token; `None` after a problem was noted.
     pub(super) fn expression(&mut self, token: Token<'_>) -> Option<Expression> {
@@ -445,29 +454,47 @@ impl Reader<'_> {
         Some(expression(inner.node, span))
     }
 
-    /// `gross`, `log.gross`, `net_contents(gross, tare)`, `true`
+    /// `gross`, `log.gross`, `yard.shells.tare`, `net_contents(gross, tare)`, `true`
     pub(super) fn reference(&mut self, token: Token<'_>) -> Option<Expression> {
         let span = self.span(&token);
-        let mut inner = token.into_inner();
-        let first = inner.next()?;
-        let name = self.name(&first);
-        let node = match inner.next() {
-            None => match &*name.text {
+        let (names, mut rest): (Vec<_>, Vec<_>) = token.into_inner().partition(|part| part.as_rule() == Rule::name);
+        let (last, before) = names.split_last()?;
+        let name = self.name(last);
+        let node = match (before, rest.pop()) {
+            (_, Some(arguments)) => {
+                let name = self.unreserved(joined(self.names(before), name))?;
+                let arguments = self.arguments(arguments)?;
+                ExpressionNode::Call(Box::new(Call { name, arguments }))
+            }
+            ([], None) => match &*name.text {
                 "true" => ExpressionNode::Truth(true),
                 "false" => ExpressionNode::Truth(false),
                 _ => ExpressionNode::Name(self.unreserved(name)?.text),
             },
-            Some(column) if column.as_rule() == Rule::name => {
-                let table = self.unreserved(name)?;
-                ExpressionNode::Column(Box::new((table, self.name(&column))))
+            ([first], None) => {
+                let table = self.unreserved(self.name(first))?;
+                ExpressionNode::Column(Box::new((table, name)))
             }
-            Some(arguments) => {
-                let name = self.unreserved(name)?;
-                let arguments = self.arguments(arguments)?;
-                ExpressionNode::Call(Box::new(Call { name, arguments }))
+            ([_, table], None) => {
+                let table = joined(self.names(before.get(..1).unwrap_or_default()), self.name(table));
+                ExpressionNode::Column(Box::new((table, name)))
             }
+            _ => return self.too_many_names(span),
         };
         Some(expression(node, span))
+    }
+
+    fn names(&self, tokens: &[Token<'_>]) -> Vec<Name> {
+        tokens.iter().map(|token| self.name(token)).collect()
+    }
+
+    /// `run7.yard.shells.tare`
+    fn too_many_names<T>(&mut self, span: Span) -> Option<T> {
+        let problem = self
+            .problem(Code::Unreadable, "this goes through two worksheets at once", span)
+            .help("`use` the farther one here too: both then rest on the same");
+        self.note(problem);
+        None
     }
 
     /// A name where a value is wanted; words of the language are none.

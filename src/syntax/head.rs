@@ -60,7 +60,7 @@ pub(super) fn parts<'a>(reader: &mut Reader<'_>, tokens: Tokens<'a>) -> Parts<'a
     let mut word = Rule::name;
     for token in tokens {
         match token.as_rule() {
-            Rule::name | Rule::reference => parts.names.push(token),
+            Rule::name | Rule::reference | Rule::target => parts.names.push(token),
             Rule::from | Rule::note | Rule::otherwise => word = token.as_rule(),
             Rule::unit_box => parts.unit = reader.unit_box(token),
             Rule::value | Rule::expression => parts.value = Some(token),
@@ -120,6 +120,7 @@ fn of_table(table: Name, column: Option<Name>) -> Name {
         Some(column) => Name {
             text: format!("{}.{}", table.text, column.text).as_str().into(),
             span: table.span.to(column.span),
+            through: 0,
         },
     }
 }

@@ -5,13 +5,16 @@
 //! from its tokens. One broken line hides nothing. [`super::edit`] has items parsed
 //! again, [`parse_typed`] does a line of the interactive session.
 
+use std::collections::BTreeSet;
+
 use crate::problem::{Code, Place, Problem};
 use crate::text::Span;
 
 use super::entry;
 use super::lines;
 use super::reader::Reader;
-use super::tree::{Item, Node, Typed, Worksheet};
+use super::tree::{Expression, Item, Node, Typed, Value, Worksheet};
+use super::used::{Scope, each_part_mut, settle_part};
 
 /// The tree of a worksheet; problems stand with their items. A large text is read in
 /// several stretches at once, cut where an item begins, to the same tree.
@@ -28,7 +31,13 @@ pub fn parse(text: String) -> Worksheet {
     } else {
         items(&text, Cut::default(), text.len())
     };
-    Worksheet { text, items }
+    let mut sheet = Worksheet {
+        text,
+        items,
+        ..Worksheet::default()
+    };
+    sheet.settle_uses();
+    sheet
 }
 
 /// The longest worksheet that is read, in bytes.
@@ -62,6 +71,7 @@ fn unread(text: String, problem: Problem) -> Worksheet {
     Worksheet {
         text,
         items: vec![item],
+        ..Worksheet::default()
     }
 }
 
@@ -152,5 +162,55 @@ pub fn parse_typed(line: &str) -> Result<Typed, Vec<Problem>> {
     match entry::typed(&mut reader) {
         Some(typed) if reader.problems.is_empty() => Ok(typed),
         _ => Err(reader.problems),
+    }
+}
+
+impl Worksheet {
+    /// Parses a line that is typed for it, as a trial or an expression.
+    ///
+    /// # Errors
+    /// The problems that keep it from being either.
+    pub fn read_typed(&self, line: &str) -> Result<Typed, Vec<Problem>> {
+        let mut typed = parse_typed(line)?;
+        let part = |part: &mut Expression| settle_part(part, &self.uses);
+        typed_mut(&mut typed, part);
+        Ok(typed)
+    }
+
+    /// Parses a piece of an item's own text again, with its names as they are here.
+    ///
+    /// # Errors
+    /// The problems that keep it from being read.
+    pub fn read_piece(&self, item: u32, piece: &str) -> Result<Typed, Vec<Problem>> {
+        let Some(file) = self.used.file_of(item) else {
+            return self.read_typed(piece);
+        };
+        let mut typed = parse_typed(piece)?;
+        let scope = Scope {
+            prefix: &file.prefix,
+            uses: &file.uses,
+        };
+        let rules = file.sheet.items.iter().filter_map(|item| match &item.node {
+            Node::Rule(rule) => Some(file.own_name(&rule.name.text).into()),
+            _ => None,
+        });
+        let rules: BTreeSet<Box<str>> = rules.collect();
+        typed_mut(&mut typed, |part| {
+            settle_part(part, &file.sheet.uses);
+            scope.part(part, &[], &rules);
+        });
+        Ok(typed)
+    }
+}
+
+fn typed_mut(typed: &mut Typed, mut look: impl FnMut(&mut Expression)) {
+    match typed {
+        Typed::Expression { expression, .. }
+        | Typed::CellTrial { cell: expression, .. }
+        | Typed::Trial {
+            value: Value::Given { expression, .. },
+            ..
+        } => each_part_mut(expression, &mut look),
+        Typed::Trial { .. } => {}
     }
 }

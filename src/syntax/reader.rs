@@ -83,6 +83,7 @@ impl<'a> Reader<'a> {
         Name {
             text: normal(token.as_str()),
             span: self.span(token),
+            through: 0,
         }
     }
 

@@ -132,6 +132,7 @@ fn entry(out: &mut String, text: &str, opening: Opening, piece: &Piece, head: us
         Opening::Table => Rule::table,
         Opening::Case => Rule::case,
         Opening::Plot => Rule::plot,
+        Opening::Use => Rule::used,
     };
     let stops = respaced(out, rule, stretch, Glue::Plain)?;
     let below = text.get(head..)?;

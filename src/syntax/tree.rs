@@ -2,6 +2,10 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::PathBuf;
+use std::sync::Arc;
+
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::text::{SmallText, Span};
@@ -14,6 +18,10 @@ pub struct Worksheet {
     pub text: String,
     /// The items in order; joined, their texts are the text.
     pub items: Vec<Item>,
+    /// What the worksheets that it uses are called here.
+    pub uses: BTreeSet<Box<str>>,
+    /// The worksheets that it rests on.
+    pub used: Arc<Used>,
 }
 
 /// One item: an entry with its continuation lines, a table with its rows, a
@@ -54,6 +62,8 @@ pub enum Node {
     Case(Box<Case>),
     /// `plot COLUMN over COLUMN "title"`
     Plot(Box<Plot>),
+    /// `use "cylinders.tare" as yard`
+    Use(Box<Use>),
     /// A line that can't be read and names nothing; its problems say why
     Broken,
 }
@@ -74,12 +84,16 @@ pub struct Name {
     pub text: SmallText,
     /// Where it stands.
     pub span: Span,
+    /// So many bytes of it tell through which worksheet it goes.
+    pub through: u16,
 }
 
 impl Name {
     /// Of a worked column the name of its table and its own: of `log.net` `log` and `net`.
     pub fn of_table(&self) -> Option<(&str, &str)> {
-        self.text.split_once('.')
+        let through = usize::from(self.through);
+        let dot = through + self.text.get(through..)?.find('.')?;
+        Some((self.text.get(..dot)?, self.text.get(dot + 1..)?))
     }
 
     /// Where the two stand in the text of the item, the table's name only of a worked column.
@@ -380,6 +394,15 @@ impl Plot {
     }
 }
 
+/// `use "cylinders.tare" as yard`
+#[derive(Clone, Debug)]
+pub struct Use {
+    /// The path as written.
+    pub path: Quoted,
+    /// What it is called here.
+    pub name: Name,
+}
+
 /// An expression with its place.
 #[derive(Clone, Debug)]
 pub struct Expression {
@@ -413,9 +436,9 @@ pub enum ExpressionNode {
     Text(Box<str>),
     /// `true`, `false`
     Truth(bool),
-    /// `gross`
+    /// `gross`; `yard.price` where `yard` is a worksheet that is used
     Name(SmallText),
-    /// `log.gross`
+    /// `log.gross`, `yard.shells.tare`
     Column(Box<(Name, Name)>),
     /// `row 3`, to the right of `of`; counted from 1
     RowNumber(u32),
@@ -536,12 +559,128 @@ pub enum Typed {
 impl Worksheet {
     /// The text of an item.
     pub fn text_of(&self, item: usize) -> &str {
-        match self.items.get(item) {
-            Some(item) => self
-                .text
-                .get(item.start as usize..(item.start + item.len) as usize)
-                .unwrap_or(""),
-            None => "",
+        let of_this = |item: &Item| {
+            let end = item.start as usize + item.len as usize;
+            self.text.get(item.start as usize..end)
+        };
+        match u32::try_from(item).unwrap_or(u32::MAX) {
+            item if item >= BEYOND => self.used.text_of(item),
+            _ => self.items.get(item).and_then(of_this).unwrap_or(""),
         }
+    }
+
+    /// The item of that number, here or in a worksheet that this one rests on.
+    pub fn item(&self, item: u32) -> Option<&Item> {
+        match item < BEYOND {
+            true => self.items.get(item as usize),
+            false => self.used.item(item),
+        }
+    }
+
+    /// What that item is.
+    pub fn node(&self, item: u32) -> Option<&Node> {
+        self.item(item).map(|item| &item.node)
+    }
+
+    /// Its items, and those of the worksheets that it rests on.
+    pub fn every_item(&self) -> impl Iterator<Item = (u32, &Item)> {
+        (0u32..).zip(&self.items).chain(self.used.items())
+    }
+
+    /// The line on which each item begins, from 1.
+    pub fn line_numbers(&self) -> Vec<u32> {
+        let mut lines = Vec::with_capacity(self.items.len());
+        let mut line = 1u32;
+        for index in 0..self.items.len() {
+            lines.push(line);
+            let breaks = self.text_of(index).bytes().filter(|byte| *byte == b'\n').count();
+            line = line.saturating_add(u32::try_from(breaks).unwrap_or(u32::MAX));
+        }
+        lines
+    }
+
+    /// How people are told where an item stands, by the lines of its own items: `line 5`,
+    /// `line 5 of cylinders.tare`.
+    pub fn standing_at(&self, item: u32, lines: &[u32]) -> String {
+        match self.used.file_of(item) {
+            Some(file) => format!("line {} of {}", self.used.line(item), file.name),
+            None => format!("line {}", lines.get(item as usize).copied().unwrap_or(0)),
+        }
+    }
+}
+
+/// The number of the first item of the first worksheet that is used.
+pub const BEYOND: u32 = 1 << 31;
+
+/// The worksheets that one rests on, each once.
+#[derive(Clone, Debug, Default)]
+pub struct Used {
+    /// The files, in the order in which they are met.
+    pub files: Vec<UsedFile>,
+}
+
+/// A worksheet that another rests on.
+#[derive(Clone, Debug, Default)]
+pub struct UsedFile {
+    /// Its path from the folder of the worksheet that rests on it.
+    pub name: String,
+    /// What its names begin with there: `yard.`
+    pub prefix: String,
+    /// The folder that its tables are read from.
+    pub folder: Option<PathBuf>,
+    /// The number of its first item.
+    pub first: u32,
+    /// Its tree, with its names as they are there.
+    pub sheet: Worksheet,
+    /// The line of each item.
+    pub lines: Vec<u32>,
+    /// What the names of the worksheets that it uses begin with, by what it calls them.
+    pub uses: BTreeMap<Box<str>, String>,
+}
+
+impl UsedFile {
+    /// The `use` by which it is reached, by its name.
+    pub fn by(&self) -> &str {
+        self.prefix.split('.').next().unwrap_or("")
+    }
+
+    /// What a name of it is called in itself.
+    pub fn own_name<'a>(&self, name: &'a str) -> &'a str {
+        name.strip_prefix(&self.prefix).unwrap_or(name)
+    }
+}
+
+impl Used {
+    /// The file of an item, and the item's place in it.
+    fn place(&self, item: u32) -> Option<(&UsedFile, usize)> {
+        let item = item.checked_sub(BEYOND)?;
+        let behind = self.files.partition_point(|file| file.first - BEYOND <= item);
+        let file = self.files.get(behind.checked_sub(1)?)?;
+        Some((file, (item + BEYOND - file.first) as usize))
+    }
+
+    /// The file that an item stands in; none where it is the worksheet's own.
+    pub fn file_of(&self, item: u32) -> Option<&UsedFile> {
+        self.place(item).map(|(file, _)| file)
+    }
+
+    /// The line of an item in its file; 0 where there is none.
+    pub fn line(&self, item: u32) -> u32 {
+        let line = self.place(item).and_then(|(file, place)| file.lines.get(place));
+        line.copied().unwrap_or(0)
+    }
+
+    fn item(&self, item: u32) -> Option<&Item> {
+        let (file, place) = self.place(item)?;
+        file.sheet.items.get(place)
+    }
+
+    fn text_of(&self, item: u32) -> &str {
+        self.place(item).map_or("", |(file, place)| file.sheet.text_of(place))
+    }
+
+    /// Every item with its number.
+    pub fn items(&self) -> impl Iterator<Item = (u32, &Item)> {
+        self.files.iter().flat_map(|file| (file.first..).zip(&file.sheet.items))
     }
 }

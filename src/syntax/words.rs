@@ -16,10 +16,11 @@ pub(super) enum Opening {
     Table,
     Case,
     Plot,
+    Use,
 }
 
 /// The words that open a line, each with what it opens.
-const OPENINGS: [(&str, Opening); 10] = [
+const OPENINGS: [(&str, Opening); 11] = [
     ("measured", Opening::Entry(EntryKind::Measured)),
     ("quoted", Opening::Entry(EntryKind::Quoted)),
     ("assumed", Opening::Entry(EntryKind::Assumed)),
@@ -30,6 +31,7 @@ const OPENINGS: [(&str, Opening); 10] = [
     ("table", Opening::Table),
     ("case", Opening::Case),
     ("plot", Opening::Plot),
+    ("use", Opening::Use),
 ];
 
 /// Words inside lines that can't be names either.
@@ -78,6 +80,12 @@ pub(super) fn is_name_char(c: char) -> bool {
 pub(super) fn first_word(text: &str) -> &str {
     let end = text.find(|c| !is_name_char(c)).unwrap_or(text.len());
     text.get(..end).unwrap_or("")
+}
+
+/// The names joined by points that `text` begins with; may be empty.
+pub(super) fn first_path(text: &str) -> &str {
+    let end = text.find(|c| !is_name_char(c) && c != '.').unwrap_or(text.len());
+    text.get(..end).unwrap_or("").trim_end_matches('.')
 }
 
 /// Whether `text` begins with the mark of a remark: `--` before a space or the end.

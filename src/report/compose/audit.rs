@@ -62,6 +62,10 @@ impl Words<'_> {
         Line {
             name: self.name(line.subject),
             line: self.number(line.subject),
+            file: self
+                .sheet
+                .file_of(self.item(line.subject))
+                .map(|file| file.name.clone()),
             kind: self.kind(line.subject).to_owned(),
             sourced: is_sourced(self.sheet, line.subject),
             swing: Named(
@@ -88,8 +92,7 @@ impl Words<'_> {
     }
 
     fn node(&self, subject: Subject) -> Option<&Node> {
-        let items = &self.sheet.tree().items;
-        items.get(self.item(subject) as usize).map(|item| &item.node)
+        self.sheet.tree().node(self.item(subject))
     }
 
     fn name(&self, subject: Subject) -> Option<String> {
@@ -407,10 +410,10 @@ impl Words<'_> {
 
     /// `efficiency (line 30)`
     fn where_it_is(&self, cell: CellId) -> String {
-        let line = self.sheet.line(self.sheet.item_of(cell));
+        let place = self.sheet.standing_at(self.sheet.item_of(cell));
         match self.sheet.name_of(cell) {
-            Some(name) => format!("{name} (line {line})"),
-            None => format!("line {line}"),
+            Some(name) => format!("{name} ({place})"),
+            None => place,
         }
     }
 
@@ -597,7 +600,7 @@ impl Words<'_> {
     /// `exchange_net (line 14)`
     fn decider(&self, subject: Subject) -> String {
         let name = self.name(subject).unwrap_or_default();
-        format!("{name} (line {})", self.number(subject))
+        format!("{name} ({})", self.sheet.standing_at(self.item(subject)))
     }
 
     /// Which of the lines are guesses, and which have no source.

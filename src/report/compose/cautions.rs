@@ -51,6 +51,7 @@ pub(super) fn cautions(sheet: &Sheet, found: &[Cautioned], answers: &[CellId]) -
             weight: weight(cautioned.caution.weight),
             brief: cautioned.caution.brief,
             answers: rest.map(|(name, _)| name.clone()).collect(),
+            file: only_file(sheet, &cells),
             text: text.to_owned(),
             source: format!("{} ({})", source.title, source.standing.word()),
             names,
@@ -73,15 +74,28 @@ fn resting(sheet: &Sheet, answer: CellId) -> Option<(String, BTreeSet<CellId>)> 
     Some((sheet.name_of(answer)?.to_owned(), needed.collect()))
 }
 
+/// The worksheet that all of these cells stand in, where it is another.
+fn only_file(sheet: &Sheet, cells: &BTreeSet<CellId>) -> Option<String> {
+    let mut files = cells.iter().map(|cell| sheet.file_of(sheet.item_of(*cell)));
+    let first = files.next()??;
+    files
+        .all(|file| file.is_some_and(|file| file.first == first.first))
+        .then(|| first.name.clone())
+}
+
 /// The entries by name; checks have none, and stand by their lines where they are alone.
 fn told_as(sheet: &Sheet, cells: &BTreeSet<CellId>) -> Vec<String> {
-    let names: Vec<String> = cells
-        .iter()
-        .filter_map(|cell| sheet.name_of(*cell).map(str::to_owned))
-        .collect();
+    let named = |cell: &CellId| {
+        let name = sheet.name_of(*cell)?;
+        Some(match sheet.file_of(sheet.item_of(*cell)) {
+            Some(file) => format!("{name} of {}", file.name),
+            None => name.to_owned(),
+        })
+    };
+    let names: Vec<String> = cells.iter().filter_map(named).collect();
     if !names.is_empty() {
         return names;
     }
-    let lines = cells.iter().map(|cell| sheet.line(sheet.item_of(*cell)));
-    lines.map(|line| format!("the check in line {line}")).collect()
+    let places = cells.iter().map(|cell| sheet.standing_at(sheet.item_of(*cell)));
+    places.map(|place| format!("the check in {place}")).collect()
 }

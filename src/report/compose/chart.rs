@@ -413,7 +413,7 @@ fn made_by<'a>(sheet: &'a Sheet, table: &str) -> Option<&'a Call> {
         return None;
     };
     let item = sheet.tables().get(place as usize)?.item;
-    match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+    match sheet.tree().node(item) {
         Some(Node::Table(table)) => match table.content.as_ref()? {
             TableContent::Function(expression) => match &expression.node {
                 ExpressionNode::Call(call) => Some(call),

@@ -24,7 +24,7 @@ use super::{Options, in_one_line, number_shown, unit_text, within};
 /// A check with its verdict, its message and its remark.
 pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check> {
     let item = sheet.item_of(cell);
-    let Some(Node::Expect(expect)) = sheet.tree().items.get(item as usize).map(|item| &item.node) else {
+    let Some(Node::Expect(expect)) = sheet.tree().node(item) else {
         return None;
     };
     let text = sheet.tree().text_of(item as usize);
@@ -41,6 +41,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
     };
     Some(Check {
         line: sheet.line(item),
+        file: sheet.file_of(item).map(|file| file.name.clone()),
         text: in_one_line(condition.map_or(text.trim(), |condition| condition.span.of(text))),
         holds,
         message,
@@ -55,7 +56,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
 pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, options: Options) -> Option<Check> {
     let found = check(sheet, cell, appraisal)?;
     let item = sheet.item_of(cell);
-    let compared = match sheet.tree().items.get(item as usize).map(|item| &item.node) {
+    let compared = match sheet.tree().node(item) {
         Some(Node::Expect(expect)) if found.holds == Some(false) => {
             let text = sheet.tree().text_of(item as usize);
             let condition = expect.condition.as_ref();

@@ -220,7 +220,7 @@ fn verdict(check: &Check) -> Verdict {
 fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
     let pairs = base.iter().zip(now).filter(|(before, now)| before.holds != now.holds);
     let flips = pairs.map(|(before, now)| Flip {
-        line: now.line,
+        place: now.place(),
         text: now.text.clone(),
         before: before.holds,
         now: now.holds,

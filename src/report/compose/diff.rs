@@ -197,7 +197,7 @@ impl Builder<'_> {
             let before = check(self.a.sheet, pair.a?, &self.appraisals.0)?;
             let now = check(self.b.sheet, pair.b?, &self.appraisals.1)?;
             (before.holds != now.holds).then_some(Flip {
-                line: before.line,
+                place: before.place(),
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
@@ -494,7 +494,7 @@ impl Builder<'_> {
                 matches!(status, Some(Status::Broken | Status::Waits | Status::Blank))
             });
             let names: Vec<String> = without
-                .map(|thing| format!("{} (line {})", thing.name, side.sheet.line(thing.item)))
+                .map(|thing| format!("{} ({})", thing.name, side.sheet.standing_at(thing.item)))
                 .collect();
             (!names.is_empty()).then(|| format!("in {letter} {}", names.join(", ")))
         });
@@ -710,7 +710,7 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     }
     let tree = side.sheet.tree();
     let text = tree.text_of(thing.item as usize);
-    let node = tree.items.get(thing.item as usize).map(|item| &item.node);
+    let node = tree.node(thing.item);
     let told = match node {
         Some(Node::Entry(entry)) => match &entry.value {
             Some(TreeValue::Given { expression, tolerance }) => {
@@ -732,11 +732,23 @@ fn written(side: &Side<'_>, thing: &Thing) -> String {
     told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
 }
 
+/// Where a thing comes from; of one of another worksheet also where it stands.
 fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
+    let place = side
+        .sheet
+        .file_of(thing.item)
+        .map(|_| side.sheet.standing_at(thing.item));
+    match (own_source(side, thing), place) {
+        (Some(source), Some(place)) => Some(format!("{source}, {place}")),
+        (source, place) => source.or(place),
+    }
+}
+
+fn own_source(side: &Side<'_>, thing: &Thing) -> Option<String> {
     if let Some(held) = side.held(thing) {
         return held.source.clone();
     }
-    match &side.sheet.tree().items.get(thing.item as usize)?.node {
+    match side.sheet.tree().node(thing.item)? {
         Node::Entry(entry) => entry.source.as_ref().map(|source| source.text.to_string()),
         Node::Table(table) => table.source.as_ref().map(|source| source.text.to_string()),
         _ => None,

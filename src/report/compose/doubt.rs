@@ -251,6 +251,9 @@ struct Teller<'a> {
     options: Options,
 }
 
+/// So many sources of other worksheets are told by their places.
+const MOST_PLACES: usize = 8;
+
 impl Teller<'_> {
     fn doubt(&self, drawn: Option<&DrawnFigures>) -> Doubt {
         let sheet = self.sheet;
@@ -404,11 +407,43 @@ impl Teller<'_> {
             )),
             _ => {}
         }
+        told.extend(self.beyond());
         let rules = out_by(self.sheet, self.cell, &self.budget.appraisal);
         if !rules.is_empty() {
             told.push(format!("Besides, and not in these figures: {}.", rules.join("; ")));
         }
         told
+    }
+
+    /// Where the sources stand that are of other worksheets.
+    fn beyond(&self) -> Option<String> {
+        let item = |of: &PartOf| match of {
+            PartOf::Entry(cell) => Some((self.sheet.item_of(*cell), self.sheet.name_of(*cell)?.to_owned())),
+            PartOf::Reading(slot, _) => {
+                let column = self.sheet.table_column(*slot)?;
+                let item = self.sheet.tables().get(column.table as usize)?.item;
+                Some((
+                    item,
+                    format!("{}.{}", super::table_name(self.sheet, column.table), column.name),
+                ))
+            }
+            _ => None,
+        };
+        let mut told: Vec<String> = Vec::new();
+        for (item, name) in self.budget.parts.iter().filter_map(|part| item(&part.of)) {
+            let one = format!("{name}, {}", self.sheet.standing_at(item));
+            if self.sheet.file_of(item).is_some() && !told.contains(&one) {
+                told.push(one);
+            }
+        }
+        let more = told.len().saturating_sub(MOST_PLACES);
+        told.truncate(MOST_PLACES);
+        let more = if more > 0 {
+            format!("; and {more} more")
+        } else {
+            String::new()
+        };
+        (!told.is_empty()).then(|| format!("From other worksheets: {}{more}.", told.join("; ")))
     }
 
     /// `Line 3: …`
@@ -552,7 +587,7 @@ impl Teller<'_> {
     fn column(&self, slot: u32) -> String {
         let mut tables = self.sheet.tables().iter();
         let table = tables.find(|table| table.columns.contains(&slot));
-        let item = table.and_then(|table| self.sheet.tree().items.get(table.item as usize));
+        let item = table.and_then(|table| self.sheet.tree().item(table.item));
         let table = match item.map(|item| &item.node) {
             Some(Node::Table(table)) => &*table.name.text,
             _ => "",

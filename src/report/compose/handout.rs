@@ -373,7 +373,7 @@ impl Builder<'_> {
         let text = self.sheet.tree().text_of(item as usize);
         let formula = math::formula(&expression, text, &|name| Math::Name(name.to_owned()));
         let values = math::formula(&expression, text, &|name| self.value_of(name));
-        let rules: Vec<RuleUsed> = step.calls.iter().filter_map(|call| self.rule(call)).collect();
+        let rules: Vec<RuleUsed> = step.calls.iter().filter_map(|call| self.rule(call, item)).collect();
         let own = step.rules.iter().map(|item| super::why::own_rule(self.sheet, *item));
         Some(Derivation {
             values: (values != formula).then_some(values),

@@ -21,7 +21,7 @@ use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_
 /// A table as the report has it.
 pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options: Options) -> Option<Table> {
     let held = sheet.tables().get(index)?;
-    let Some(Node::Table(tree)) = sheet.tree().items.get(held.item as usize).map(|item| &item.node) else {
+    let Some(Node::Table(tree)) = sheet.tree().node(held.item) else {
         return None;
     };
     let grid = held.cell.and_then(|cell| sheet.grid(cell));

@@ -30,10 +30,10 @@ pub(super) fn waiting_in_full(sheet: &Sheet, cell: CellId) -> String {
 
 /// What a cell waits on, directly.
 pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
-    let told = sheet.waits_on(cell).into_iter().map(|(name, line)| Awaited {
+    let told = sheet.waits_on(cell).into_iter().map(|(name, place)| Awaited {
         standing: standing(sheet, &name),
         name,
-        line,
+        place,
     });
     told.collect()
 }

@@ -12,8 +12,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet};
 use crate::study::marks::Tables;
 use crate::study::why::{self as study, Called, Converted, Piece, Thing, rule_text};
-use crate::syntax::parse_typed;
-use crate::syntax::tree::{Node, Typed};
+use crate::syntax::tree::{ExpressionNode, Node, Typed};
 use crate::trade::{Body, Function};
 use crate::unit::{Conversion, Kind, Unit};
 
@@ -95,7 +94,11 @@ impl Builder<'_> {
         written.uses = step.uses.iter().map(|thing| self.name(*thing)).collect();
         written.conversions = step.conversions.iter().map(|one| self.conversion(one)).collect();
         written.conversions.dedup();
-        written.rules = step.calls.iter().filter_map(|call| self.rule(call)).collect();
+        let item = match step.thing {
+            Thing::Entry(cell) => self.sheet.item_of(cell),
+            Thing::Table(table) | Thing::Column(table, _) => self.table_item(table),
+        };
+        written.rules = step.calls.iter().filter_map(|call| self.rule(call, item)).collect();
         let own = step.rules.iter().map(|item| own_rule(self.sheet, *item));
         written.rules.extend(own);
         written
@@ -105,10 +108,10 @@ impl Builder<'_> {
 
     fn entry(&self, cell: CellId) -> Step {
         let Some(entry) = self.shown.get(&cell) else {
-            return blank(self.name(Thing::Entry(cell)), String::new(), 0);
+            return self.blank(self.name(Thing::Entry(cell)), String::new(), u32::MAX);
         };
         let kind = self.sheet.entry(cell).map_or("", |tree| entry_kind(tree.kind).word());
-        let mut step = blank(entry.name.clone(), kind.to_owned(), entry.line);
+        let mut step = self.blank(entry.name.clone(), kind.to_owned(), self.sheet.item_of(cell));
         step.value = self.value(cell);
         step.unit = entry.unit.clone();
         step.source = entry.source.clone();
@@ -152,11 +155,11 @@ impl Builder<'_> {
     }
 
     fn table(&self, table: u32) -> Step {
-        let told = super::table(self.sheet, table as usize, self.options);
-        let Some(told) = told else {
-            return blank(self.name(Thing::Table(table)), "table".to_owned(), 0);
+        let item = self.table_item(table);
+        let mut step = self.blank(self.name(Thing::Table(table)), "table".to_owned(), item);
+        let Some(told) = super::table(self.sheet, table as usize, self.options) else {
+            return step;
         };
-        let mut step = blank(told.name.clone(), "table".to_owned(), told.line);
         step.source = told.source.clone();
         step.label = told.label.clone();
         step.shown = match &told.standing {
@@ -168,12 +171,12 @@ impl Builder<'_> {
 
     fn column(&self, table: u32, slot: u32) -> Step {
         let name = self.name(Thing::Column(table, slot));
-        let item = self.sheet.tables().get(table as usize).map_or(0, |table| table.item);
-        let mut step = blank(name, "table".to_owned(), self.sheet.line(item));
+        let item = self.table_item(table);
+        let mut step = self.blank(name, "table".to_owned(), item);
         let Some(column) = self.sheet.table_column(slot) else {
             return step;
         };
-        if let Some(Node::Table(tree)) = self.sheet.tree().items.get(item as usize).map(|item| &item.node) {
+        if let Some(Node::Table(tree)) = self.sheet.tree().node(item) {
             step.source = tree.source.as_ref().map(|source| source.text.to_string());
         }
         let cells = self.sheet.column_cells(slot);
@@ -216,6 +219,35 @@ impl Builder<'_> {
         match rows.len() {
             count if count > ROWS => format!("{}, … ({count} rows)", first.join(", ")),
             _ => first.join(", "),
+        }
+    }
+
+    fn table_item(&self, table: u32) -> u32 {
+        self.sheet
+            .tables()
+            .get(table as usize)
+            .map_or(u32::MAX, |table| table.item)
+    }
+
+    fn blank(&self, name: String, kind: String, item: u32) -> Step {
+        Step {
+            name,
+            kind,
+            formula: None,
+            substituted: None,
+            value: Value::Nothing,
+            unit: None,
+            uses: Vec::new(),
+            source: None,
+            line: self.sheet.line(item),
+            file: self.sheet.file_of(item).map(|file| file.name.clone()),
+            shown: Vec::new(),
+            rows: None,
+            label: None,
+            held: None,
+            conversions: Vec::new(),
+            rules: Vec::new(),
+            line_found: Vec::new(),
         }
     }
 
@@ -284,7 +316,7 @@ impl Builder<'_> {
     }
 
     /// A trade function's rule, with the values of this call where it takes single ones.
-    pub(super) fn rule(&mut self, call: &Called) -> Option<RuleUsed> {
+    pub(super) fn rule(&mut self, call: &Called, item: u32) -> Option<RuleUsed> {
         let function = call.function;
         // the table that it is asked of tells the rule
         let of_table = matches!(function.body, Body::OfTable(_)) && call.arguments.iter().flatten().count() == 1;
@@ -298,32 +330,36 @@ impl Builder<'_> {
         Some(RuleUsed {
             name: function.name.to_owned(),
             formula: function.formula.to_owned(),
-            with_values: self.with_values(call),
+            with_values: self.with_values(call, item),
             sources: sources.collect(),
         })
     }
 
-    fn with_values(&mut self, call: &Called) -> Option<String> {
+    fn with_values(&mut self, call: &Called, item: u32) -> Option<String> {
         if !names_all(call) {
             return None;
         }
         let mut values = Vec::new();
         for (parameter, given) in call.function.parameters.iter().zip(&call.arguments) {
             let text = given.as_deref().or(parameter.default)?;
-            values.push((parameter.name, self.worked_out(text)));
+            values.push((parameter.name, self.worked_out(text, item)));
         }
         put_values(call.function, &values)
     }
 
     /// An argument as a value that could be typed; `None` where it isn't a single one.
-    fn worked_out(&mut self, text: &str) -> Option<String> {
-        if let Some(entry) = self.sheet.cell(text).and_then(|cell| self.shown.get(&cell)) {
+    fn worked_out(&mut self, text: &str, item: u32) -> Option<String> {
+        let Ok(Typed::Expression { expression, unit }) = self.sheet.tree().read_piece(item, text) else {
+            return None;
+        };
+        let named = match &expression.node {
+            ExpressionNode::Name(name) => self.sheet.cell(name),
+            _ => None,
+        };
+        if let Some(entry) = named.and_then(|cell| self.shown.get(&cell)) {
             let single = matches!(entry.value, super::super::model::Value::One(_));
             return single.then(|| typed_back(&entry.shown, &entry.value_type));
         }
-        let Ok(Typed::Expression { expression, unit }) = parse_typed(text) else {
-            return None;
-        };
         let evaluated = self.aside.evaluate(text, &expression, unit.as_ref()).ok()?;
         evaluated.number()?;
         let shown = shown_value(self.sheet, &evaluated, false, self.options);
@@ -376,27 +412,6 @@ pub(super) fn own_rule(sheet: &Sheet, item: u32) -> RuleUsed {
         formula: rule_text(sheet, item).trim_start_matches("rule ").to_owned(),
         with_values: None,
         sources: Vec::new(),
-    }
-}
-
-fn blank(name: String, kind: String, line: u32) -> Step {
-    Step {
-        name,
-        kind,
-        formula: None,
-        substituted: None,
-        value: Value::Nothing,
-        unit: None,
-        uses: Vec::new(),
-        source: None,
-        line,
-        shown: Vec::new(),
-        rows: None,
-        label: None,
-        held: None,
-        conversions: Vec::new(),
-        rules: Vec::new(),
-        line_found: Vec::new(),
     }
 }
 

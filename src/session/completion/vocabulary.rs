@@ -48,7 +48,8 @@ impl Vocabulary {
             cases: sheet.cases().iter().map(|case| case.name.clone()).collect(),
             ..Vocabulary::default()
         };
-        for (name, named) in sheet.names().all() {
+        // of worksheets that are used, what can be called here
+        for (name, named) in sheet.names().all().filter(|(name, _)| name.matches('.').count() < 2) {
             known.add(sheet, name, named);
         }
         let tree = sheet.tree();
@@ -103,7 +104,7 @@ impl Vocabulary {
                     plain(whole, Sort::Column, Some(column.kind), describe(column.kind))
                 }));
             }
-            Named::Rule(_) => {}
+            Named::Rule(_) | Named::Use(_) => {}
         }
     }
 

@@ -5,7 +5,7 @@
 //! what it gave. Start reading at [`Addresses::take`].
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 use lsp_types::Uri;
@@ -89,6 +89,14 @@ pub(super) fn path_of(address: &str) -> Option<PathBuf> {
     // `/c:/sheets/ridge.tare`
     let drive = path.as_bytes().get(2) == Some(&b':');
     Some(PathBuf::from(if drive { path.trim_start_matches('/') } else { &path }))
+}
+
+/// The address of a file.
+pub(super) fn address_of(path: &Path) -> Option<Uri> {
+    let path = std::path::absolute(path).ok()?;
+    let path = path.to_str()?.replace('%', "%25").replace('\\', "/");
+    let path = path.replace('#', "%23").replace('?', "%3F");
+    Uri::from_str(&escaped(&format!("file:///{}", path.trim_start_matches('/')))).ok()
 }
 
 /// `%C2%B0` as `°`.

@@ -21,6 +21,7 @@ use crate::session::pointing::Mark;
 use crate::syntax::tidy::tidy;
 use crate::text::Span;
 
+use super::addresses::address_of;
 use super::diagnostics::{of_problem, span_of};
 use super::document::Document;
 
@@ -123,6 +124,10 @@ pub(super) fn definition(document: &Document, address: &Uri, place: Position) ->
     let Some(mark) = document.session.pointed(document.offset(place)) else {
         return Vec::new();
     };
+    if let Some((path, text, span)) = document.session.defined_beyond(&mark.target) {
+        let place = address_of(&path).map(|address| Location::new(address, document.range_in(text, span)));
+        return place.into_iter().collect();
+    }
     let spans = document.session.definitions(&mark.target).into_iter();
     spans
         .map(|span| Location::new(address.clone(), document.range(span)))

@@ -45,6 +45,6 @@ pub(super) fn watch_tables() -> Value {
     json!({ "registrations": [{
         "id": "tables",
         "method": "workspace/didChangeWatchedFiles",
-        "registerOptions": { "watchers": [{ "globPattern": "**/*.csv" }] },
+        "registerOptions": { "watchers": [{ "globPattern": "**/*.csv" }, { "globPattern": "**/*.tare" }] },
     }] })
 }

@@ -79,6 +79,11 @@ impl Document {
         self.lines.range(self.text(), span)
     }
 
+    /// The places of both ends of a stretch of another text.
+    pub(super) fn range_in(&self, text: &str, span: Span) -> Range {
+        Lines::of(text, self.client.counting).range(text, span)
+    }
+
     /// What makes the text another one: nothing, or one edit of what differs.
     pub(super) fn edits_to(&self, wanted: &str) -> Vec<TextEdit> {
         let text = self.text();

@@ -268,7 +268,7 @@ pub(super) fn subject_of(sheet: &Sheet, item: u32, cells: &BTreeMap<u32, CellId>
 
 fn is_check(sheet: &Sheet, cell: CellId) -> bool {
     use crate::syntax::tree::Node;
-    let item = sheet.tree().items.get(sheet.item_of(cell) as usize);
+    let item = sheet.tree().item(sheet.item_of(cell));
     item.is_some_and(|item| matches!(item.node, Node::Expect(_)))
 }
 

@@ -24,12 +24,12 @@ pub(super) struct Uses {
 impl Uses {
     pub(super) fn of(sheet: &Sheet) -> Uses {
         let mut uses = Uses::default();
-        for cell in super::all_cells(sheet) {
-            if let Some(item) = sheet.tree().items.get(sheet.item_of(cell) as usize) {
+        for cell in sheet.cells_in_order() {
+            if let Some(item) = sheet.tree().item(sheet.item_of(cell)) {
                 expressions_of(&item.node, &mut |part| uses.note(sheet, part, Some(cell)));
             }
         }
-        for (place, item) in (0u32..).zip(&sheet.tree().items) {
+        for (place, item) in sheet.tree().every_item() {
             match &item.node {
                 Node::Plot(plot) => {
                     for column in plot.columns() {

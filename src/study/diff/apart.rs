@@ -330,9 +330,9 @@ pub fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CheckPair> {
 }
 
 fn conditions(side: &Side<'_>, namer: &dyn Namer) -> Vec<Condition> {
-    let cells = (0..u32::try_from(side.sheet.cell_count()).unwrap_or(u32::MAX)).map(CellId);
+    let cells = side.sheet.own_cells();
     let found = cells.filter_map(|cell| {
-        let item = side.sheet.tree().items.get(side.sheet.item_of(cell) as usize)?;
+        let item = side.sheet.tree().item(side.sheet.item_of(cell))?;
         let Node::Expect(expect) = &item.node else { return None };
         let condition = expect.condition.as_ref()?;
         Some(Condition {
@@ -479,7 +479,7 @@ struct Words {
 fn words(sheet: &Sheet, item: u32) -> Option<Words> {
     let text = |quoted: &Option<Quoted>| quoted.as_ref().map(|quoted| quoted.text.to_string());
     let clock = |entry: &Entry| entry.unit.is_some_and(|unit| unit.clock);
-    match &sheet.tree().items.get(item as usize)?.node {
+    match sheet.tree().node(item)? {
         Node::Entry(entry) => Some(Words {
             label: text(&entry.label),
             note: text(&entry.note),

@@ -63,6 +63,7 @@ struct Mixed {
 
 impl Mixed {
     fn hold(&mut self, name: &str, kind: Kind, value: &HeldValue) {
+        let name = &flat(name);
         let Some((cell, shape)) = self
             .sheet
             .cell(name)
@@ -162,7 +163,7 @@ impl<'a> Mixer<'a> {
         match self.a.held(thing) {
             Some(held) => mixed.hold(&thing.name, known.kind, &held.value),
             None => {
-                if let Some(cell) = mixed.sheet.cell(&thing.name) {
+                if let Some(cell) = mixed.sheet.cell(&flat(&thing.name)) {
                     mixed.sheet.release(cell);
                 }
             }
@@ -194,16 +195,21 @@ impl<'a> Mixer<'a> {
             let other = self.pairing.of_a.get(place).copied().flatten();
             let taken = self.taken(place, &lines);
             match other.and_then(|other| self.b.thing(other)).filter(|_| taken) {
-                Some(theirs) => self.line(&mut text, &mut held, (self.b, theirs), &Mapped(self.b, self.pairing)),
+                Some(theirs) => self.line(
+                    &mut text,
+                    &mut held,
+                    (self.b, theirs),
+                    &Flat(&Mapped(self.b, self.pairing)),
+                ),
                 None if thing.sort == Sort::Written => text.push_str(&self.table(place, thing, &lines)),
-                None => self.line(&mut text, &mut held, (self.a, thing), &Own(self.a)),
+                None => self.line(&mut text, &mut held, (self.a, thing), &Flat(&Own(self.a))),
             }
         }
         let namer = Mapped(self.b, self.pairing);
         for (place, thing) in self.b.things.iter().enumerate() {
             let alone = self.pairing.of_b.get(place).copied().flatten().is_none();
             if alone && self.needed.contains(&namer.name(&thing.name)) {
-                self.line(&mut text, &mut held, (self.b, thing), &namer);
+                self.line(&mut text, &mut held, (self.b, thing), &Flat(&namer));
             }
         }
         let mut mixed = Mixed {
@@ -292,7 +298,26 @@ impl<'a> Mixer<'a> {
             .iter()
             .filter(|column| !ours.iter().any(|own| own.name == column.name));
         columns.extend(more.filter(|_| fits).map(|column| (self.b, *column)));
-        rows(&thing.name, &columns)
+        rows(&flat(&thing.name), &columns)
+    }
+}
+
+/// A name through another worksheet as one name: in a mixture all stands in one text.
+fn flat(name: &str) -> String {
+    // a letter that nobody types
+    name.replace('.', "ǀ")
+}
+
+/// Names as they are in a mixture.
+struct Flat<'a>(&'a dyn Namer);
+
+impl Namer for Flat<'_> {
+    fn name(&self, name: &str) -> String {
+        flat(&self.0.name(name))
+    }
+
+    fn parameters(&self, rule: &str) -> Option<Vec<String>> {
+        self.0.parameters(rule)
     }
 }
 

@@ -97,8 +97,9 @@ pub struct Side<'a> {
 impl<'a> Side<'a> {
     /// Gathers what a worksheet has.
     pub fn new(sheet: &'a Sheet) -> Side<'a> {
-        let items = (0u32..).zip(&sheet.tree().items);
-        let things: Vec<Thing> = items
+        let things: Vec<Thing> = sheet
+            .tree()
+            .every_item()
             .filter_map(|(item, node)| thing(sheet, item, &node.node))
             .collect();
         let places = things.iter().enumerate();
@@ -117,7 +118,7 @@ impl<'a> Side<'a> {
     }
 
     fn node(&self, thing: &Thing) -> Option<&'a Node> {
-        self.sheet.tree().items.get(thing.item as usize).map(|item| &item.node)
+        self.sheet.tree().node(thing.item)
     }
 
     /// The entry behind a thing.
