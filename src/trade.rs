@@ -33,6 +33,7 @@ mod table;
 mod upkeep;
 pub mod vaporizing;
 pub mod wall;
+pub mod yardsticks;
 
 use crate::number::{Number, Trouble};
 
@@ -322,6 +323,10 @@ pub enum Fact {
     Heat(&'static str, &'static str),
     /// The result goes with the first argument.
     GoesWithFirst,
+    /// The result is the most that is drawn at once.
+    TheMost,
+    /// The result is the first argument less the others.
+    FirstLessOthers,
     /// The result is the first argument over the second.
     FirstOverSecond,
     /// The result is small where the two arguments are alike.

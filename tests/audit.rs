@@ -428,6 +428,100 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "measured full = 18 lb ± 0.5 lb\n\
          answer a = draw_down_time(full, 12 in, 17 lb, 30 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)\nexpect a >= 1 h\n",
     ),
+    (
+        "outside-usual",
+        "heat",
+        "quoted heat = 21548 BTU/kg\nanswer a [BTU] = 3 lb * heat\n",
+    ),
+    (
+        "odd-conversion",
+        "a",
+        "measured weighed = 10 lb\nanswer a [lb] = weighed * 2.2046\n",
+    ),
+    (
+        "odd-burn",
+        "rate",
+        "measured load = 900 W\nquoted heat = 21548 BTU/lb\nworked rate [lb/h] = load / heat / 0.45\n\
+         answer a [h] = 17 lb / rate\n",
+    ),
+    (
+        "fill-by-volume",
+        "most",
+        "quoted capacity = 47.6 lb from \"collar, WC\"\nanswer most [lb] = 80 % * capacity\n",
+    ),
+    (
+        "more-than-full",
+        "net",
+        "measured gross = 40 lb\nquoted tare = 17 lb\nquoted capacity = 47.6 lb\nanswer net [lb] = gross - tare\n",
+    ),
+    (
+        "other-cylinder",
+        "net",
+        "measured gross = 34 lb from \"scale, the red one\"\nquoted tare = 17 lb from \"collar of the blue one\"\n\
+         answer net [lb] = net_contents(gross, tare)\n",
+    ),
+    (
+        "hose-at-one",
+        "before",
+        "measured before = 37 lb from \"scale, hose on\"\nmeasured after = 33 lb from \"scale, hose off\"\n\
+         answer burnt [lb] = before - after\n",
+    ),
+    (
+        "hose-as-fuel",
+        "gross",
+        "measured gross = 33 lb from \"scale, hose on\"\nquoted tare = 17 lb\nanswer net [lb] = gross - tare\n",
+    ),
+    (
+        "counted-twice",
+        "left",
+        "measured net = 18 lb\nassumed reserve = 2 lb\nworked usable [lb] = net - reserve\n\
+         answer left [lb] = usable - reserve\n",
+    ),
+    (
+        "on-top-of-tolerance",
+        "a",
+        "measured net = 18 lb ± 0.3 lb\nanswer a [lb] = net / 1.1\n",
+    ),
+    (
+        "other-coverage",
+        "net",
+        "measured net = 18 lb ± 0.05 lb sd from \"certificate: U = 0.05 lb, k=2\"\nanswer a [lb] = net - 1 lb\n",
+    ),
+    (
+        "other-share",
+        "each",
+        "quoted joined = 2 each\nmeasured rate = 2 lb/h\nanswer each [lb/h] = 0.25 * rate\n",
+    ),
+    (
+        "peak-for-mean",
+        "rate",
+        "table t\n  | item | watts [W] | hours [h/d] |\n  |---|---|---|\n  | fan | 400 | 12 |\n  | lamp | 90 | 6 |\n\
+         worked mean_load [W] = sum(t.watts * t.hours)\nworked peak [W] = sum(t.watts)\n\
+         worked rate [lb/h] = rescale_rate(1.6 lb/h, 860 W, 1800 W, peak, 40 %)\nanswer a [h] = 17 lb / rate\n",
+    ),
+    (
+        "start-on-top",
+        "peak",
+        "table t\n  | item | watts [W] | starting [W] |\n  |---|---|---|\n  | fan | 400 | 1100 |\n  | lamp | 90 | 90 |\n\
+         answer peak [W] = sum(t.watts) + max(t.starting)\n",
+    ),
+    (
+        "rests-twice",
+        "load",
+        "table t from \"plug-in meter, mean over a day\"\n  | item | watts [W] | hours [h/d] |\n  |---|---|---|\n\
+         \x20 | fan | 400 | 12 |\nanswer load [W] = sum(t.watts * t.hours)\n",
+    ),
+    (
+        "shared-input",
+        "same",
+        "measured x = 18 lb ± 0.3 lb\nworked y [lb] = x + 1 lb\nanswer same = normalized_error(x, y)\n",
+    ),
+    (
+        "other-gallon",
+        "density",
+        "quoted price = $3.40/gal\nmeasured air = 12 °F\nworked density [lb/gal] = propane_density(air)\n\
+         answer cost [$/lb] = price / density\n",
+    ),
 ];
 
 #[test]
@@ -797,7 +891,7 @@ fn the_worst_stands_first() {
         .iter()
         .map(|line| line.name.as_deref().unwrap_or("-"))
         .collect();
-    assert_eq!(names, ["-", "net", "other", "guess", "sure", "idle"]);
+    assert_eq!(names, ["net", "-", "idle", "other", "guess", "sure"]);
 }
 
 #[test]

@@ -77,6 +77,8 @@ pub struct Remark {
 /// Under which heading a line stands.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
 pub enum Group {
+    /// What is most likely a slip.
+    Slip,
     /// Problems, failing checks, mixed heat.
     Wrong,
     /// What the trade would not take so.
@@ -91,10 +93,18 @@ pub enum Group {
 }
 
 impl Group {
-    const ALL: [Group; 5] = [Group::Wrong, Group::Unsound, Group::Guess, Group::Value, Group::Remark];
+    const ALL: [Group; 6] = [
+        Group::Slip,
+        Group::Wrong,
+        Group::Unsound,
+        Group::Guess,
+        Group::Value,
+        Group::Remark,
+    ];
 
     fn heading(self) -> &'static str {
         match self {
+            Group::Slip => "Look here first: a slip, most likely",
             Group::Wrong => "Wrong, or undecided",
             Group::Unsound => "The trade would not take it so",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
@@ -105,7 +115,7 @@ impl Group {
 }
 
 /// By which rule lines are put in order.
-const ORDER: &str = "Worst first: what is wrong or undecided, then what the trade would not take so, \
+const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would not take so, \
 then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
 on, then the other values by the same, then small remarks.";
 
@@ -200,7 +210,7 @@ impl Line {
             document.item(2, None, moves);
         }
         let tone = match self.group {
-            Group::Wrong => Some(Tone::Bad),
+            Group::Slip | Group::Wrong => Some(Tone::Bad),
             Group::Unsound => Some(Tone::Care),
             _ => None,
         };

@@ -54,6 +54,7 @@ mod line_told;
 pub mod marks;
 mod math;
 mod rows;
+mod slips;
 mod table;
 mod tolerance;
 pub mod vary;

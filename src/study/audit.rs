@@ -20,19 +20,30 @@ use crate::syntax::tree::EntryKind;
 use crate::time_limit;
 use crate::unit::{Kind, Unit};
 
+mod added;
+mod burning;
 mod finding;
 mod formula;
 mod fuel;
+mod ground;
+mod held_against;
 mod instrument;
 mod proportion;
+mod slip;
+mod slips;
 mod swing;
+mod twice;
 mod uses;
+mod weighed;
 
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
+pub use slip::{Mended, Slip, Suspicion};
 pub use swing::{How, Move, Reach};
 
 use finding::Findings;
+use ground::Ground;
+use slips::Slips;
 use swing::Moving;
 use uses::Uses;
 
@@ -75,6 +86,8 @@ pub struct Audited {
     pub lines: Vec<Line>,
     /// Values that weren't tried, because somebody stopped it.
     pub untried: Vec<Subject>,
+    /// Values that nothing could be held against.
+    pub unseen: Vec<CellId>,
     /// Uncertainties and cautions.
     pub appraisal: Appraisal,
 }
@@ -93,8 +106,10 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     let mut found = Findings::default();
     finding::of_standing(sheet, &appraisal, &mut found);
     formula::look(sheet, &uses, &mut found);
-    fuel::look(sheet, &appraisal, &answers, &mut found);
+    fuel::look(sheet, &appraisal, &mut found);
     instrument::look(sheet, &answers, &mut found);
+    let ground = Ground::of(sheet);
+    let unseen = slips(&ground, (&answers, &appraisal), &mut found);
     let inputs = inputs(sheet, &uses);
     let (mut lines, untried) = moved(Moving::new(sheet, &answers, &uses), &inputs, watch, &mut found);
     let yardsticks = yardsticks(sheet, &answers);
@@ -112,6 +127,7 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     }
     lines.sort_by(|one, other| {
         let size = other.size(&yardsticks).total_cmp(&one.size(&yardsticks));
+        let size = other.mended().total_cmp(&one.mended()).then(size);
         let place = place_of(sheet, one.subject).cmp(&place_of(sheet, other.subject));
         one.weight.cmp(&other.weight).then(size).then(place)
     });
@@ -119,8 +135,26 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
         answers,
         lines,
         untried,
+        unseen,
         appraisal,
     }
+}
+
+/// Looks for slips; the inputs that reach an answer and that nothing could be held against.
+fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), found: &mut Findings) -> Vec<CellId> {
+    let mut slips = Slips::new(ground, answers, found);
+    held_against::look(&mut slips, appraisal);
+    weighed::look(&mut slips);
+    burning::look(&mut slips, &proportion::Likes::new());
+    added::look(&mut slips);
+    twice::look(&mut slips);
+    formula::taken_as_full(&mut slips);
+    let reached = reached(ground.sheet);
+    let unseen = reached.into_iter().filter(|cell| {
+        let counts = is_number(ground.sheet, *cell) && ground.is_input(*cell);
+        counts && !slips.met.contains(cell) && !formula::has_usual_range(ground.sheet, *cell)
+    });
+    unseen.collect()
 }
 
 /// Everything that an answer of any kind rests on, with the answers.
@@ -170,6 +204,11 @@ fn moved(
         lines.push(Line::still(*subject, moving.answers()));
     }
     (lines, untried)
+}
+
+/// The cell of each item that has one.
+fn cells_by_item(sheet: &Sheet) -> BTreeMap<u32, CellId> {
+    all_cells(sheet).map(|cell| (sheet.item_of(cell), cell)).collect()
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
@@ -379,6 +418,12 @@ impl Line {
             }
         });
         sizes.fold(0.0, f64::max)
+    }
+
+    /// How far mending what was found moves an answer.
+    fn mended(&self) -> f64 {
+        let mended = self.findings.iter().filter_map(Finding::mended);
+        mended.map(Mended::size).fold(0.0, f64::max)
     }
 
     fn moves_something(&self) -> bool {

@@ -9,7 +9,7 @@ use crate::number::Real;
 use super::caution::{CYLINDER_PLACE, GAUGE_SHOWS_TEMPERATURE, NO_LIQUID, OVERFILL, STAMP_OR_SCALE};
 use super::declare::{ARITHMETIC, PLAIN, binary, decimal, example, practice, published, rule, shown, whole};
 use super::propane::{EQUATION_OF_STATE, POUND, boiling_in_range, kelvin_in_range, liquid_density, vapor_density};
-use super::{Arguments, Chapter, Complaint, Function, Outcome, Parameter, Reason, Remark, ResultKind};
+use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, Reason, Remark, ResultKind};
 
 /// The density of water at 60 °F, in kg/m³, by which capacities are stamped.
 pub(crate) const WATER_DENSITY: f64 = 999.02;
@@ -203,6 +203,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ],
         body: rule!(net_contents),
         appraise: Some(appraise_net),
+        tells: &[Fact::FirstLessOthers],
         ..PLAIN
     },
     Function {

@@ -7,7 +7,9 @@ use crate::number::Real;
 
 use super::caution::{ALL_AT_ONCE, BACKFEED, CARBON_MONOXIDE, CORD_HEAT};
 use super::declare::{ARITHMETIC, PLAIN, decimal, example, practice, published, remembered, rows, rule, shown, whole};
-use super::{Argument, Arguments, Chapter, Complaint, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind};
+use super::{
+    Argument, Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, ParameterKind, Remark, ResultKind,
+};
 
 /// Everything runs, and the hardest motor starts.
 fn starting_peak<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
@@ -197,6 +199,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         example_table: "table loads\n  | item | running [W] | starting [W] |\n  | furnace fan | 540 | 1300 |\n  | well pump | 900 | 2700 |\n",
         body: rule!(starting_peak),
         appraise: Some(appraise_peak),
+        tells: &[Fact::TheMost],
         ..PLAIN
     },
     Function {

@@ -20,6 +20,7 @@ use super::super::digits::{Form, Quantity, calculated, compound, round_to};
 use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
 use super::column::{self, Column};
+use super::slips;
 use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
@@ -31,12 +32,41 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch, options: Options) -> Audit {
         found: &found,
         names: found.answers.iter().map(|answer| name_of(sheet, *answer)).collect(),
     };
+    let mut lines: Vec<Line> = found.lines.iter().map(|line| words.line(line)).collect();
+    said_once(&mut lines);
     Audit {
         answers: words.names.clone(),
-        lines: found.lines.iter().map(|line| words.line(line)).collect(),
+        lines,
         left_out: words.left_out(),
         deciding: deciding(&found).iter().map(|one| words.deciding(one)).collect(),
         cautions: words.cautions(),
+    }
+}
+
+/// A remark that several lines have alike is told at the first, with the other lines.
+fn said_once(lines: &mut [Line]) {
+    for place in 0..lines.len() {
+        let (before, after) = lines.split_at_mut(place + 1);
+        let Some(first) = before.last_mut() else { return };
+        for remark in first.remarks.iter_mut().filter(|remark| remark.short.is_some()) {
+            let mut others = Vec::new();
+            for line in after.iter_mut() {
+                let number = line.line;
+                let alike = line.remarks.iter_mut().filter(|other| other.text == remark.text);
+                for other in alike.filter(|other| other.short.is_some()) {
+                    other.short = None;
+                    others.push(number);
+                }
+            }
+            others.sort_unstable();
+            others.dedup();
+            if let (Some(short), false) = (&mut remark.short, others.is_empty()) {
+                let others: Vec<String> = others.iter().map(u32::to_string).collect();
+                let others: Vec<&str> = others.iter().map(String::as_str).collect();
+                let word = if others.len() == 1 { "line" } else { "lines" };
+                *short = format!("{short} So too {word} {}.", listed(&others));
+            }
+        }
     }
 }
 
@@ -251,6 +281,10 @@ impl Words<'_> {
 
     fn remark(&self, line: &study::Line, finding: &Finding) -> Remark {
         let text = self.remark_text(line, finding);
+        let text = match finding.mended() {
+            Some(mended) => format!("{text} {}", slips::mended(self.sheet, mended)),
+            None => text,
+        };
         Remark {
             code: finding.code().to_owned(),
             short: match finding {
@@ -272,7 +306,8 @@ impl Words<'_> {
             | Finding::NoLoadShare(_)
             | Finding::Proportion(..)
             | Finding::NoDrawDown
-            | Finding::TakenAsFull => self.of_fuel(finding),
+            | Finding::TakenAsFull(_) => self.of_fuel(finding),
+            Finding::Slip(suspicion) => slips::told(self.sheet, &suspicion.slip),
             Finding::NoSource => "Nothing says where it comes from.".to_owned(),
             Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
             Finding::ClaimsExact(Claim::Zero) => {
@@ -297,7 +332,7 @@ impl Words<'_> {
             Finding::Bare(numbers) => {
                 format!("In the formula, with no name and no source: {}.", numbers.join(", "))
             }
-            Finding::Unused => "Nothing uses it.".to_owned(),
+            Finding::Unused(_) => "Nothing uses it.".to_owned(),
             Finding::OneEnd { up, problem } => format!(
                 "At the {} end there is a problem, so the other end counts: {}",
                 if *up { "upper" } else { "lower" },
@@ -342,13 +377,13 @@ impl Words<'_> {
             Finding::NoLoadShare(function) => format!(
                 "{function} gets a no-load share of 0: the fuel goes in plain proportion with the load. {ENGINE_TURNS}"
             ),
-            Finding::Proportion(proportion) => self.proportion(proportion),
+            Finding::Proportion(proportion, _) => self.proportion(proportion),
             Finding::NoDrawDown => {
                 "A runtime by weight, with no draw_down_time of the same cylinder beside it: in the \
                                     cold a cylinder may lose its pressure long before it is empty."
                     .to_owned()
             }
-            Finding::TakenAsFull => {
+            Finding::TakenAsFull(_) => {
                 "The cylinder is taken for as full as it is named. Exchange cylinders are sold with \
                                      less, 15 lb in a 20-lb cylinder being common: weigh it, or read the net weight on \
                                      the sleeve."
@@ -398,6 +433,10 @@ impl Words<'_> {
                  share of the time, give it a name that says so.",
                 self.where_it_is(*rate),
                 share.round_significant(3).to_plain()
+            ),
+            Proportion::ByTrial(load) => format!(
+                "With {} at a hundredth, next to nothing is burnt here: fuel in plain proportion with the load.",
+                self.where_it_is(*load)
             ),
             Proportion::Efficiency(efficiency) => format!(
                 "One efficiency for all loads, {}, is fuel in plain proportion with the load; it is true at the load \
@@ -527,6 +566,12 @@ impl Words<'_> {
             "was not tried: the audit was stopped before it.",
             "were not tried: the audit was stopped before them.",
         );
+        let unseen = self.found.unseen.iter().map(|cell| self.where_it_is(*cell));
+        say(
+            unseen.collect(),
+            "could be held against nothing: only its source tells whether it is right.",
+            "could be held against nothing: only their sources tell whether they are right.",
+        );
         told
     }
 
@@ -535,7 +580,10 @@ impl Words<'_> {
         let cells = self.found.lines.iter().filter(|line| {
             let known =
                 matches!(line.subject, Subject::Cell(cell) if matches!(self.sheet.reading(cell), Reading::Number(_)));
-            let unused = line.findings.iter().any(|finding| matches!(finding, Finding::Unused));
+            let unused = line
+                .findings
+                .iter()
+                .any(|finding| matches!(finding, Finding::Unused(_)));
             let input = matches!(self.node(line.subject), Some(Node::Entry(entry)) if entry.kind.is_input());
             known && input && !unused && matches!(kind_of(self.sheet, line.subject), Some(Kind::Text | Kind::Truth))
         });
@@ -675,6 +723,7 @@ sets), so less load saves less than it seems: see rescale_rate.";
 
 fn group(weight: Weight) -> Group {
     match weight {
+        Weight::Slip => Group::Slip,
         Weight::Wrong => Group::Wrong,
         Weight::Unsound => Group::Unsound,
         Weight::Guess => Group::Guess,

@@ -45,7 +45,8 @@ fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
     sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
 }
 
-fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
+/// A value of an entry as shown.
+pub(super) fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
     number_shown(sheet, value, kind_of(sheet, cell), clock_of(sheet, cell), None, options).value
 }
 

@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 29] = [
+pub static REMARKS: [RemarkHelp; 46] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -40,6 +40,105 @@ the answer hangs on.",
         "left-blank",
         "a value is left open with `?`",
         "A form that is to be filled in may have blanks; a claim may not. Fill it in, or try a value for it on trial.",
+    ),
+    remark(
+        "outside-usual",
+        "a value lies outside what such a quantity comes to",
+        "What a line is, is read off its unit and its words, and held against the range that the trade has for it, \
+whatever the unit it is written in. Where the value would lie inside once it is multiplied or divided by a known ratio, \
+such as 2.2046 pounds in a kilogram, that is named: most slips of units are out by one of these.",
+    ),
+    remark(
+        "odd-conversion",
+        "a conversion is written as a number that isn't it, or where units convert by themselves",
+        "Every number here has its unit, and units convert by themselves: a bare 2.2046 converts once too often, and a \
+3214 BTU/kWh is no conversion. Write the quantity in the unit that it has.",
+    ),
+    remark(
+        "odd-burn",
+        "what is burnt gives more or less electricity than small sets do",
+        "The load over the net heat of what is burnt for it, however the burn was put together. Small sets give 3 to \
+30 %, 20 % at a good load (common practice). Above that look for a heat by the kilogram used by the pound, watts of \
+another load, a claim from an advertisement; below it for a load far under the rating, or hours taken for minutes.",
+    ),
+    remark(
+        "fill-by-volume",
+        "about 80 % is taken of a weight of water",
+        "80 % is the most that may be filled by volume, at a certain temperature. Water capacity is a weight, and the law \
+allows 42 % of it in propane (49 CFR 173.304a, from memory). See fill_limit.",
+    ),
+    remark(
+        "more-than-full",
+        "there is more in the cylinder than it may hold",
+        "More than 42 % of the water capacity: overfilled, or hose, regulator or another tare in the weighing. An \
+overfilled cylinder has no room for the liquid to expand: stand clear and have the supplier bleed it.",
+    ),
+    remark(
+        "other-cylinder",
+        "a tare is taken off the weighing of another cylinder",
+        "By the names and sources of both lines. Shells of one size differ by a pound and more.",
+    ),
+    remark(
+        "hose-at-one",
+        "hose and regulator hung on the scale at one of two weighings",
+        "By what their sources say. What hung there at one of them alone counts as fuel: 1 to 3 lb (common practice). \
+Weigh both alike, or say at which it hung: attached.",
+    ),
+    remark(
+        "hose-as-fuel",
+        "hose and regulator are counted as propane",
+        "By the line or the text before it, the cylinder was weighed with hose and regulator on; the stamped tare is that \
+of shell and valve. Weigh them apart, and take them off.",
+    ),
+    remark(
+        "counted-twice",
+        "something is taken off, or multiplied in, twice",
+        "A reserve that is off already, an efficiency that is in already, one line further up. Keep one of them.",
+    ),
+    remark(
+        "on-top-of-tolerance",
+        "a margin stands on top of values that have a ±",
+        "What values may be out by is told by their ±, and carried to the answer. A factor on top counts it once more, \
+and nobody can tell any longer how sure the answer is. Compare the answer less its ± with what is needed, or use at_least.",
+    ),
+    remark(
+        "other-coverage",
+        "a source tells another coverage than the ± is taken for",
+        "An expanded uncertainty with k=2 is twice a standard one: write `k=2` or `sd` as the certificate has it.",
+    ),
+    remark(
+        "other-share",
+        "a share doesn't go with how many share",
+        "Half of the draw goes from each of two cylinders, a quarter from each of four. Divide by the count, and both \
+follow together.",
+    ),
+    remark(
+        "peak-for-mean",
+        "the most that is drawn is carried on as if it lasted",
+        "What the set must start and carry is the peak; what fuel goes by is the mean over the hours.",
+    ),
+    remark(
+        "start-on-top",
+        "starting watts are added to all that runs",
+        "Starting watts are all that a motor takes while it starts. What it takes running is in the sum already. See \
+starting_peak.",
+    ),
+    remark(
+        "rests-twice",
+        "a mean over the day is multiplied by hours of use",
+        "A plug-in meter left on for a day tells a mean, which knows of the hours of rest. Times the hours of use they \
+count twice. Take the mean and 24 hours, or the watts while it runs and its hours.",
+    ),
+    remark(
+        "shared-input",
+        "two results that share an input are asked whether they agree",
+        "They agree in what they share, whatever it is, so agreement says nothing about it.",
+    ),
+    remark(
+        "other-gallon",
+        "a price by the gallon goes with the density of another temperature",
+        "Propane is sold by the gallon at 60 °F, whatever the day is like. A cold gallon is heavier, and nobody is paid \
+for that.",
     ),
     remark(
         "check-fails",

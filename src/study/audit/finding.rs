@@ -15,7 +15,8 @@ use crate::syntax::tree::EntryKind;
 use crate::trade::{Function, Parameter};
 
 use super::proportion::Proportion;
-use super::{Subject, all_cells, is_number};
+use super::slip::{Mended, Suspicion};
+use super::{Subject, all_cells, cells_by_item, is_number};
 
 /// What there is to ask about a line.
 #[derive(Clone, Debug)]
@@ -54,12 +55,14 @@ pub enum Finding {
     },
     /// A call with a no-load share of 0.
     NoLoadShare(&'static str),
-    /// Fuel in plain proportion with the load.
-    Proportion(Proportion),
+    /// Fuel in plain proportion with the load, and what a line through no load would give.
+    Proportion(Proportion, Option<Mended>),
+    /// A slip.
+    Slip(Suspicion),
     /// A runtime by weight alone.
     NoDrawDown,
     /// A cylinder taken for as full as it is named.
-    TakenAsFull,
+    TakenAsFull(Option<Mended>),
     /// A value without a source.
     NoSource,
     /// A value without ± that moves an answer by more than a few per cent.
@@ -81,8 +84,8 @@ pub enum Finding {
     Unusual(Unusual),
     /// Bare numbers in a formula, as written.
     Bare(Vec<String>),
-    /// Nothing uses it.
-    Unused,
+    /// Nothing uses it; whether what it is says that it belongs.
+    Unused(bool),
     /// At one end something has a problem.
     OneEnd {
         /// Whether at the upper end.
@@ -151,6 +154,8 @@ pub struct Caution {
 /// How much a line weighs, the heaviest first.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub enum Weight {
+    /// Most likely a slip.
+    Slip,
     /// It is wrong, or can't be told.
     Wrong,
     /// The trade would not take it so.
@@ -183,8 +188,9 @@ impl Finding {
             Finding::MixedHeat { .. } => "mixed-heat",
             Finding::TwoHeats { .. } => "two-heats",
             Finding::NoLoadShare(_) | Finding::Proportion(..) => "in-proportion",
+            Finding::Slip(suspicion) => suspicion.slip.code(),
             Finding::NoDrawDown => "no-draw-down",
-            Finding::TakenAsFull => "taken-as-full",
+            Finding::TakenAsFull(_) => "taken-as-full",
             Finding::NoSource => "no-source",
             Finding::NoTolerance => "no-tolerance",
             Finding::ClaimsExact(_) => "claims-exact",
@@ -193,7 +199,7 @@ impl Finding {
             Finding::OneInstrument { .. } => "one-instrument",
             Finding::Unusual(_) => "unusual-value",
             Finding::Bare(_) => "number-in-formula",
-            Finding::Unused => "unused",
+            Finding::Unused(_) => "unused",
             Finding::OneEnd { .. } => "one-end",
             Finding::NoEnd(_) => "no-end",
             Finding::ZeroValue => "zero-value",
@@ -206,22 +212,29 @@ impl Finding {
         }
     }
 
+    /// What mending it would do.
+    pub fn mended(&self) -> Option<&Mended> {
+        match self {
+            Finding::Slip(Suspicion { mended, .. }) | Finding::Proportion(_, mended) | Finding::TakenAsFull(mended) => {
+                mended.as_ref()
+            }
+            _ => None,
+        }
+    }
+
     /// How much it weighs.
     pub fn weight(&self) -> Weight {
         match self {
-            Finding::Problem(_)
-            | Finding::Waits
-            | Finding::Blank
-            | Finding::Fails
-            | Finding::Untold
-            | Finding::MixedHeat { .. } => Weight::Wrong,
+            Finding::Problem(_) | Finding::Waits | Finding::Blank | Finding::Fails | Finding::Untold => Weight::Wrong,
+            Finding::Slip(_) | Finding::Proportion(..) | Finding::TakenAsFull(_) | Finding::MixedHeat { .. } => {
+                Weight::Slip
+            }
             Finding::Close
             | Finding::ByDraws
             | Finding::TwoHeats { .. }
             | Finding::NoLoadShare(_)
-            | Finding::Proportion(..)
             | Finding::NoDrawDown
-            | Finding::TakenAsFull
+            | Finding::Unused(true)
             | Finding::Idle(_)
             | Finding::RuleOfThumb(_)
             | Finding::Unusual(_) => Weight::Unsound,
@@ -241,6 +254,11 @@ impl Findings {
         if !found.contains(&finding) {
             found.push(finding);
         }
+    }
+
+    /// Whether anything of this kind was found about a line.
+    pub(super) fn has(&self, subject: Subject, wanted: fn(&Finding) -> bool) -> bool {
+        self.0.get(&subject).is_some_and(|found| found.iter().any(wanted))
     }
 
     /// The lines with findings that aren't among these.
@@ -270,11 +288,6 @@ fn is_check(sheet: &Sheet, cell: CellId) -> bool {
     use crate::syntax::tree::Node;
     let item = sheet.tree().item(sheet.item_of(cell));
     item.is_some_and(|item| matches!(item.node, Node::Expect(_)))
-}
-
-/// The cell of each item that has one.
-pub(super) fn cells_by_item(sheet: &Sheet) -> BTreeMap<u32, CellId> {
-    all_cells(sheet).map(|cell| (sheet.item_of(cell), cell)).collect()
 }
 
 /// How lines stand: problems, what waits, checks, answers that can't be set in relation, cautions.
@@ -349,10 +362,18 @@ fn of_cautions(sheet: &Sheet, cautions: &[Cautioned], cells: &BTreeMap<u32, Cell
         let caution = Caution {
             code,
             text: text.to_owned(),
-            weighs: !cautioned.text.is_empty() && WEIGHTY.contains(&code),
+            weighs: !cautioned.text.is_empty() && WEIGHTY.contains(&code) && !is_allowed(sheet, cautioned),
         };
         found.add(subject, Finding::Caution(caution));
     }
+}
+
+/// Whether a check of the worksheet that holds looks at what is cautioned of itself: a stall
+/// that comes later than the swap.
+fn is_allowed(sheet: &Sheet, cautioned: &Cautioned) -> bool {
+    let holds = |check: CellId| is_check(sheet, check) && sheet.holds(check) == Some(true);
+    let stall = cautioned.caution.code == "stalls-first";
+    stall && all_cells(sheet).any(|check| holds(check) && sheet.needed_by(check).contains(&cautioned.cell))
 }
 
 /// Cautions that, raised by the values, say that a number can't be trusted.

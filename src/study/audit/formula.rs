@@ -12,12 +12,14 @@ use crate::syntax::tree::{
 use crate::text::without_parentheses;
 use crate::trade::Parameter;
 use crate::trade::registry::function;
-use crate::unit::{Kind, Unit, conversion};
+use crate::unit::{Kind, Unit};
 
 use super::super::vary::usual_range;
-use super::finding::{Finding, Findings, Idle, Unusual, cells_by_item, subject_of};
+use super::finding::{Finding, Findings, Idle, Unusual, subject_of};
+use super::ground::is_of;
+use super::slips::Slips;
 use super::uses::{Uses, column_slot};
-use super::{Subject, all_cells, unit};
+use super::{Subject, all_cells, cells_by_item, unit};
 
 /// Looks at every line.
 pub(super) fn look(sheet: &Sheet, uses: &Uses, found: &mut Findings) {
@@ -29,7 +31,7 @@ pub(super) fn look(sheet: &Sheet, uses: &Uses, found: &mut Findings) {
             found.add(subject, Finding::Bare(bare));
         }
         match node {
-            Node::Rule(_) if !uses.rule(item) => found.add(subject, Finding::Unused),
+            Node::Rule(_) if !uses.rule(item) => found.add(subject, Finding::Unused(false)),
             Node::Table(table) => look_at_table(sheet, item, table, uses, found),
             Node::Expect(expect) => {
                 let condition = expect.condition.as_ref();
@@ -46,17 +48,28 @@ pub(super) fn look(sheet: &Sheet, uses: &Uses, found: &mut Findings) {
         });
     }
     for cell in all_cells(sheet) {
-        let is_input = sheet.entry(cell).is_some_and(|entry| entry.kind.is_input());
-        if is_input && !uses.entry(cell) {
-            found.add(Subject::Cell(cell), Finding::Unused);
-        }
-        if is_input && is_taken_as_full(sheet, cell) {
-            found.add(Subject::Cell(cell), Finding::TakenAsFull);
+        let Some(entry) = sheet.entry(cell).filter(|entry| entry.kind != EntryKind::Answer) else {
+            continue;
+        };
+        if !uses.entry(cell) {
+            let belongs = entry.kind.is_input() && super::is_number(sheet, cell) || is_worked_load(sheet, cell);
+            found.add(Subject::Cell(cell), Finding::Unused(belongs));
         }
     }
 }
 
 /// A table that nothing uses, or columns of it; texts only tell rows apart.
+/// A load that was worked out: somebody wanted to carry it on.
+fn is_worked_load(sheet: &Sheet, cell: CellId) -> bool {
+    let is_power = sheet
+        .shape(cell)
+        .is_some_and(|shape| !shape.column && is_of(shape.kind, "W"));
+    is_power
+        && sheet
+            .name_of(cell)
+            .is_some_and(|name| name.contains("load") || name.contains("mean"))
+}
+
 fn look_at_table(sheet: &Sheet, item: u32, table: &Table, uses: &Uses, found: &mut Findings) {
     let place = sheet.tables().iter().position(|known| known.item == item);
     let Some(known) = place.and_then(|place| sheet.tables().get(place)) else {
@@ -69,12 +82,12 @@ fn look_at_table(sheet: &Sheet, item: u32, table: &Table, uses: &Uses, found: &m
             let kind = sheet.table_column(*slot).map(|column| column.kind);
             if !matches!(kind, Some(Kind::Text) | None) {
                 let place = u32::try_from(place.unwrap_or(0)).unwrap_or(u32::MAX);
-                found.add(Subject::Column(place, *slot), Finding::Unused);
+                found.add(Subject::Column(place, *slot), Finding::Unused(false));
             }
         }
         return;
     }
-    found.add(Subject::Item(item), Finding::Unused);
+    found.add(Subject::Item(item), Finding::Unused(false));
     let written = !matches!(table.content, Some(TableContent::Function(_)));
     if written && table.source.is_none() {
         found.add(Subject::Item(item), Finding::NoSource);
@@ -293,40 +306,93 @@ fn any_outside(sheet: &Sheet, slot: u32, outside: &impl Fn(Kind, Number) -> bool
 // ---- exchange cylinders ----
 
 /// The weights in pounds that portable cylinders are named for.
-const NAMED_FOR: [i64; 4] = [20, 30, 40, 100];
+const NAMED_FOR: [f64; 5] = [11.0, 20.0, 30.0, 40.0, 100.0];
+/// What is sold in one, as a share of what it is named for (common practice: 15 lb in a 20-lb cylinder).
+const SOLD: f64 = 0.75;
+const CYLINDERS: &[&str] = &[
+    "exchange",
+    "exchanged",
+    "cylinder",
+    "bottle",
+    "tank",
+    "barbecue",
+    "bbq",
+    "grill",
+    "swap",
+    "swapped",
+    "trade in",
+    "full",
+    "new",
+    "20 lb",
+    "30 lb",
+    "40 lb",
+    "100 lb",
+    "fill",
+    "cage",
+    "store",
+];
+const WEIGHED: &[&str] = &[
+    "weigh",
+    "weighed",
+    "weighing",
+    "scale",
+    "tare",
+    "empty",
+    "capacity",
+    "sleeve",
+    "net weight",
+    "small print",
+    "receipt",
+    "refilled",
+    "metered",
+    "dealer",
+    "reserve",
+    "size",
+    "left",
+    "gross",
+    "hose",
+    "rate",
+];
 
-/// A weight, written down and not weighed, that is what a cylinder is named for, where the
-/// line speaks of cylinders. A ± about the full weight still takes it for full.
-fn is_taken_as_full(sheet: &Sheet, cell: CellId) -> bool {
-    let Some(entry) = sheet.entry(cell) else { return false };
-    let (Some(shape), Reading::Number(value)) = (sheet.shape(cell), sheet.reading(cell)) else {
-        return false;
-    };
-    let Kind::Quantity(of) = shape.kind else { return false };
-    let Some(pounds) = conversion(of, unit("lb")).and_then(|step| step.apply(value).ok()) else {
-        return false;
-    };
-    let named = NAMED_FOR.iter().any(|known| pounds == Number::from_integer(*known));
-    named && entry.kind != EntryKind::Measured && speaks_of_cylinders(sheet, cell)
+/// Weights, written down and not weighed, that are what a cylinder is named for, or several
+/// of it, where the line speaks of cylinders. A ± about the full weight still takes it for full.
+pub(super) fn taken_as_full(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    for cell in all_cells(ground.sheet).filter(|cell| ground.is_input(*cell)) {
+        let Some(pounds) = ground.value(cell, "lb").filter(|pounds| *pounds > 0.0) else {
+            continue;
+        };
+        let written = ground
+            .sheet
+            .entry(cell)
+            .is_some_and(|entry| entry.kind != EntryKind::Measured);
+        let named = NAMED_FOR.iter().any(|known| {
+            let several = pounds / known;
+            (0.5..12.5).contains(&several) && (several - several.round()).abs() < 0.003
+        });
+        if written && named && ground.says(cell, CYLINDERS) && !ground.says(cell, WEIGHED) {
+            let less = ground.own(cell, pounds * SOLD, "lb");
+            let less = less.and_then(|less| slips.mended(cell, less));
+            slips.met.insert(cell);
+            slips.note(Subject::Cell(cell), Finding::TakenAsFull(less));
+        }
+    }
 }
 
-fn speaks_of_cylinders(sheet: &Sheet, cell: CellId) -> bool {
-    let Some(entry) = sheet.entry(cell) else { return false };
-    let (source, note) = match sheet.held(cell) {
-        Some(held) => (held.source.clone(), held.note.clone()),
-        None => {
-            let own = |text: &Option<crate::syntax::tree::Quoted>| text.as_ref().map(|text| text.text.to_string());
-            (own(&entry.source), own(&entry.note))
-        }
-    };
-    let label = entry.label.as_ref().map(|label| label.text.to_string());
-    let texts = [Some(entry.name.text.to_string()), label, source, note];
-    let said = texts
-        .into_iter()
-        .flatten()
-        .collect::<Vec<String>>()
-        .join(" ")
-        .to_lowercase();
-    let weighed = ["weigh", "scale", "tare", "empty", "capacity"];
-    ["exchange", "cylinder"].iter().any(|word| said.contains(word)) && !weighed.iter().any(|word| said.contains(word))
+/// Whether an entry is given to a function that says what is usual.
+pub(super) fn has_usual_range(sheet: &Sheet, cell: CellId) -> bool {
+    let Some(name) = sheet.name_of(cell) else { return false };
+    sheet.tree().items.iter().any(|item| {
+        let mut found = false;
+        expressions_of(&item.node, &mut |part| {
+            if let ExpressionNode::Call(call) = &part.node {
+                let mut each = call.arguments.iter().enumerate();
+                found |= each.any(|(place, argument)| {
+                    let named = matches!(&argument.value.node, ExpressionNode::Name(used) if **used == *name);
+                    named && parameter_at(call, place).is_some_and(|(_, parameter)| parameter.usual.is_some())
+                });
+            }
+        });
+        found
+    })
 }

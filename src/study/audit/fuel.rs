@@ -1,38 +1,22 @@
-//! What goes wrong with fuel: heat on two bases or by two paths, fuel in plain
-//! proportion with load, and runtimes by weight alone.
+//! What goes wrong with heat: on two bases or by two paths, and engines told to burn
+//! nothing without load.
 //!
-//! Start reading at [`look`]; `proportion.rs` follows products to their factors.
+//! Start reading at [`look`].
 
 use crate::sheet::Sheet;
 use crate::sheet::appraisal::{Appraisal, HeatBasis};
-use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
 use crate::trade::registry::function;
 use crate::trade::{Fact, Function};
 
 use super::finding::{Finding, Findings};
-use super::proportion::{Likes, Products};
 use super::{Subject, all_cells};
 
 /// Looks at the worksheet as it stands.
-pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, answers: &[CellId], found: &mut Findings) {
+pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
     heats(appraisal, found);
     no_load_shares(sheet, found);
-    let likes = Likes::new();
-    let mut products = Products::default();
-    for cell in sheet.cells_in_order() {
-        if let Some(proportion) = products.add(sheet, &likes, cell) {
-            found.add(Subject::Cell(cell), Finding::Proportion(proportion));
-        }
-    }
-    if !sheet.draws_down() {
-        for answer in answers {
-            if sheet.is_by_weight(*answer) {
-                found.add(Subject::Cell(*answer), Finding::NoDrawDown);
-            }
-        }
-    }
 }
 
 // ---- heat ----

@@ -13,6 +13,7 @@ use crate::sheet::{Reading, Sheet};
 use crate::trade::Fact;
 use crate::unit::{Kind, Unit, conversion};
 
+use super::ground::Ground;
 use super::unit;
 
 /// In which way fuel goes in plain proportion with the load.
@@ -26,6 +27,8 @@ pub enum Proportion {
     Share(CellId, Number),
     /// A load over the efficiency that an entry has; `None` for one written as a number.
     Efficiency(Option<CellId>),
+    /// The burn goes to nothing when this load does.
+    ByTrial(CellId),
 }
 
 /// A factor of a product.
@@ -70,24 +73,25 @@ struct Walk<'a> {
 
 impl Products {
     /// Takes an entry in; tells if fuel goes with the load in proportion here.
-    pub(super) fn add(&mut self, sheet: &Sheet, likes: &Likes, cell: CellId) -> Option<Proportion> {
+    pub(super) fn add(&mut self, ground: &Ground<'_>, likes: &Likes, cell: CellId) -> Option<Proportion> {
+        let sheet = ground.sheet;
         if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
             return None;
         }
-        let typed = sheet.typed(cell).into_iter().next()?;
+        let typed = ground.formulas.get(&cell)?;
         let mut walk = Walk {
             known: &self.factors,
             shared: BTreeMap::new(),
             factors: Vec::new(),
             met: Vec::new(),
         };
-        walk.follow(&typed, true);
-        if !is_product(&typed) || walk.factors.len() > MOST_FACTORS {
+        walk.follow(typed, true);
+        if !is_product(typed) || walk.factors.len() > MOST_FACTORS {
             return None;
         }
         let Walk { factors, met, .. } = walk;
         let inherited = met.iter().any(|cell| self.flagged.contains(cell));
-        let found = in_proportion(sheet, likes, typed.kind, &factors).or_else(|| self.inside(sheet, likes, &typed));
+        let found = in_proportion(sheet, likes, typed.kind, &factors).or_else(|| self.inside(sheet, likes, typed));
         if inherited || found.is_some() {
             self.flagged.push(cell);
         }

@@ -269,7 +269,9 @@ pub(super) fn claim(sheet: &Sheet, subject: Subject) -> Option<Claim> {
             let value = number(sheet, cell)?;
             let by = stated(sheet, cell, value)??.to_f64();
             let of = kind_of(sheet, subject)?;
-            let tiny = is_measured_from_zero(of) && by < TINY * value.to_f64().abs();
+            // half a step of the last digit shown is what a display leaves open
+            let half_step = 0.5 * 10f64.powi(-i32::try_from(value.decimals()).unwrap_or(0));
+            let tiny = is_measured_from_zero(of) && by < TINY * value.to_f64().abs() && by < half_step * 0.999;
             (by == 0.0).then_some(Claim::Zero).or(tiny.then_some(Claim::Tiny))
         }
         Subject::Column(_, slot) => says_zero(sheet, slot).then_some(Claim::Zero),

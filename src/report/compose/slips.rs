@@ -1,0 +1,159 @@
+//! Slips in words: what stands there, what the trade has instead, and what mending it would do.
+//!
+//! Start reading at [`told`].
+
+use crate::number::Number;
+use crate::sheet::Sheet;
+use crate::sheet::names::CellId;
+use crate::study::audit::{Mended, Slip};
+use crate::trade::yardsticks::Yardstick;
+
+use super::Options;
+use super::vary::shown_number;
+
+/// What a slip is, in a sentence or two.
+pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
+    let at = |cell: CellId| place(sheet, cell);
+    match slip {
+        Slip::Outside(known, value, ratio) => {
+            let head = format!(
+                "{} is outside {}, what {} comes to ({}, {}).",
+                shown(*value, known.unit),
+                ranges(known),
+                known.what,
+                known.source.title,
+                known.source.standing.word()
+            );
+            match ratio {
+                Some(ratio) => format!("{head} It is out by {}, {}.", digits(ratio.of, 4), ratio.what),
+                None => head,
+            }
+        }
+        Slip::Conversion(unit, right) => {
+            format!("A conversion that isn't one: it takes {} {unit}.", digits(*right, 6))
+        }
+        Slip::Bare(number, ratio) => format!(
+            "{} is about the {} or one over it; units convert by themselves, so it counts once too often.",
+            digits(*number, 5),
+            ratio.what
+        ),
+        Slip::Efficiency(share, load) => format!(
+            "At {} this gives {} % of the net heat as electricity; small sets give 3 to 30 %, and 20 % at a good load \
+             (common practice).",
+            at(*load),
+            digits(share * 100.0, 3)
+        ),
+        Slip::FillByVolume(capacity) => format!(
+            "About 80 % of {} is by weight of water; 80 % is the fill by volume. By weight the law allows 42 % (49 CFR \
+             173.304a).",
+            at(*capacity)
+        ),
+        Slip::Overfull(share, capacity) => format!(
+            "It is {} % of {}, where the law allows 42 %: overfilled, or something else hung on the scale.",
+            digits(share * 100.0, 3),
+            at(*capacity)
+        ),
+        Slip::OtherCylinder(weighed, tare) => format!(
+            "{} and {} are of two cylinders, by what their lines say.",
+            at(*weighed),
+            at(*tare)
+        ),
+        Slip::HoseMixed(on, off) => format!(
+            "By their lines, hose and regulator hung on the scale at {} and not at {}: they weigh 1 to 3 lb (common \
+             practice), which counts as fuel here.",
+            at(*on),
+            at(*off)
+        ),
+        Slip::HoseAsFuel(tare) => format!(
+            "It was weighed with hose and regulator on, and {} has neither: they weigh 1 to 3 lb (common practice), \
+             which counts as fuel here. 2 lb were taken off to see.",
+            at(*tare)
+        ),
+        Slip::Twice(what, first) => format!("{} is counted here, and already in {}.", at(*what), at(*first)),
+        Slip::OnTop(factor) => format!(
+            "A margin of {} on top of values that have a ±: what they may be out by counts twice. Keep one of them.",
+            digits(*factor, 3)
+        ),
+        Slip::Coverage(says, taken) => format!("The source tells {says}, and the ± is taken for {taken}."),
+        Slip::OtherShare(share, count) => format!(
+            "It takes {} of the whole, and {} says how many share it.",
+            digits(*share, 3),
+            at(*count)
+        ),
+        Slip::PeakCarried(peak, mean) => match mean {
+            Some(mean) => format!(
+                "{} is the most that is drawn, and goes on as if it lasted; {} is there.",
+                at(*peak),
+                at(*mean)
+            ),
+            None => format!("{} is the most that is drawn, and goes on as if it lasted.", at(*peak)),
+        },
+        Slip::StartOnTop => "Starting watts are all that a motor takes while it starts, and what it takes running is \
+                             already in the sum: see starting_peak."
+            .to_owned(),
+        Slip::RestsTwice => "Its watts are said to be a mean, which knows of the hours it rests, and are multiplied \
+                             by hours of use: it rests twice. A mean goes with 24 hours."
+            .to_owned(),
+        Slip::SharedAgreement(input) => format!(
+            "Both sides rest on {}, so they agree in it whatever it is: agreement says nothing of that.",
+            at(*input)
+        ),
+        Slip::OtherGallon => {
+            "Propane is sold by the gallon at 60 °F; this takes the density of another temperature.".to_owned()
+        }
+    }
+}
+
+/// `Mended, runtime is 31 h and not 156 h.`
+pub(super) fn mended(sheet: &Sheet, mended: &Mended) -> String {
+    let name = sheet.name_of(mended.answer).unwrap_or("the answer");
+    let said = |value| shown_number(sheet, mended.answer, value, Options { digits: 3 });
+    format!(
+        "If so, {name} is {} and not {}.",
+        said(mended.after),
+        said(mended.before)
+    )
+}
+
+/// `tare (line 12)`
+fn place(sheet: &Sheet, cell: CellId) -> String {
+    let line = sheet.line(sheet.item_of(cell));
+    match sheet.name_of(cell) {
+        Some(name) => format!("{name} (line {line})"),
+        None => format!("line {line}"),
+    }
+}
+
+fn digits(value: f64, significant: u32) -> String {
+    let number = Number::from_f64(value).ok();
+    number.map_or_else(
+        || "?".to_owned(),
+        |number| number.round_significant(significant).to_plain(),
+    )
+}
+
+fn shown(value: f64, unit: &str) -> String {
+    match unit {
+        "" => format!("{} %", digits(value * 100.0, 3)),
+        unit => format!("{} {unit}", digits(value, 4)),
+    }
+}
+
+fn ranges(known: &Yardstick) -> String {
+    let each = known.ranges.iter().map(|(low, high, word)| {
+        let scale = if known.unit.is_empty() { 100.0 } else { 1.0 };
+        let range = format!("{} to {}", digits(low * scale, 5), digits(high * scale, 5));
+        if word.is_empty() {
+            range
+        } else {
+            format!("{range} {word}")
+        }
+    });
+    let unit = if known.unit.is_empty() { "%" } else { known.unit };
+    let each: Vec<String> = each.collect();
+    match each.as_slice() {
+        // vapor and liquid
+        [_, _, net, gross] => format!("{net} and {gross} {unit}"),
+        each => format!("{} {unit}", each.join(" and ")),
+    }
+}

@@ -1,0 +1,301 @@
+//! What is burnt against the load it is burnt for, found by moving the load.
+//!
+//! However a burn was put together, the share of the fuel's heat that comes out as
+//! electricity can be told, and whether the burn goes to nothing when its load does.
+//! Start reading at [`look`].
+
+use crate::number::Number;
+use crate::sheet::Sheet;
+use crate::sheet::names::CellId;
+use crate::sheet::typed::Node;
+use crate::study::vary::Varied;
+use crate::syntax::tree::EntryKind;
+use crate::trade::{Body, Built, Fact};
+
+use super::Subject;
+use super::all_cells;
+use super::finding::Finding;
+use super::ground::{cell_of, parts};
+use super::proportion::{Likes, Products, Proportion};
+use super::slip::Slip;
+use super::slips::Slips;
+
+/// The net heat of propane in BTU/lb and a kilowatt-hour in BTU, for what a burn gives.
+const NET_HEAT: f64 = 19_900.0;
+const KILOWATT_HOUR: f64 = 3412.14;
+/// Small sets give between these shares of the net heat (common practice, fuel tables).
+const GIVEN: (f64, f64) = (0.03, 0.3);
+/// What a good one gives at a good load.
+const GOOD: f64 = 0.2;
+/// A share of the rated burn that goes without load, in the middle of what is published.
+const NO_LOAD: f64 = 0.4;
+const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst"];
+const RATED: &[&str] = &["rated", "nameplate", "rating"];
+
+/// Looks at every burn and every runtime of the worksheet.
+pub(super) fn look(slips: &mut Slips<'_>, likes: &Likes) {
+    let ground = slips.ground;
+    let mut products = Products::default();
+    for cell in ground.sheet.cells_in_order() {
+        let symbolic = products.add(ground, likes, cell);
+        let Some(entry) = ground.sheet.entry(cell) else {
+            continue;
+        };
+        if entry.kind.is_input() || ground.sheet.held(cell).is_some() {
+            continue;
+        }
+        burn(slips, cell, symbolic);
+        weighed_pair(slips, cell);
+    }
+    without_draw_down(slips);
+}
+
+fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, mend: Option<(CellId, Number)>) {
+    let mended = mend.and_then(|(cell, value)| slips.mended(cell, value));
+    slips.accused.insert(cell);
+    slips.note(Subject::Cell(cell), Finding::Proportion(proportion, mended));
+}
+
+/// Holds a burn, or a runtime by weight, against the load it goes with.
+fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
+    let load = load_of(slips, cell);
+    load.into_iter().for_each(|load| peak(slips, cell, load));
+    let inherited = slips.inherits(cell);
+    let by_trial = || {
+        load.filter(|load| !inherited && goes_to_nothing(slips, cell, *load))
+            .map(Proportion::ByTrial)
+    };
+    if let Some(proportion) = symbolic.or_else(by_trial) {
+        let mend = load.and_then(|load| level(slips, cell, load));
+        proportional(slips, cell, proportion, mend);
+    }
+    if let Some(load) = load.filter(|_| !inherited) {
+        given(slips, cell, load);
+    }
+}
+
+/// Whether next to nothing is burnt at a hundredth of a load.
+fn goes_to_nothing(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
+    let ground = slips.ground;
+    let is_burn = is_burn(slips, cell);
+    if !is_burn && fuel_inputs(slips, cell).is_empty() || slips.burns_without_load(cell) {
+        return false;
+    }
+    let values = ground.with(load, 0.01, cell).zip(super::number(ground.sheet, cell));
+    let falls_to = values.map(|(small, now)| small / now.to_f64());
+    falls_to.is_some_and(|part| if is_burn { part < 0.02 } else { part > 50.0 })
+}
+
+/// Holds the share of the heat that comes out as electricity against what sets give.
+fn given(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
+    let (ground, is_burn) = (slips.ground, is_burn(slips, cell));
+    let Some(rate) = rate(slips, cell) else { return };
+    let Some(watts) = ground.value(load, "W").filter(|watts| *watts > 0.0 && rate > 0.0) else {
+        return;
+    };
+    slips.met.extend([cell, load]);
+    let share = watts / 1000.0 * KILOWATT_HOUR / (rate * NET_HEAT);
+    if !(GIVEN.0..=GIVEN.1).contains(&share) {
+        let now = super::number(ground.sheet, cell).map(Number::to_f64);
+        let times = if is_burn { share / GOOD } else { GOOD / share };
+        let mend = now.and_then(|now| Number::from_f64(now * times).ok());
+        slips.add(cell, Slip::Efficiency(share, load), mend.map(|value| (cell, value)));
+    }
+}
+
+/// The load that a burn rises with, or a runtime falls with: the one nearest to it.
+fn load_of(slips: &Slips<'_>, cell: CellId) -> Option<CellId> {
+    let ground = slips.ground;
+    let up = is_burn(slips, cell);
+    if !up && !ground.sheet.is_time(cell) {
+        return None;
+    }
+    let now = super::number(ground.sheet, cell)?.to_f64();
+    let mut loads: Vec<CellId> = ground
+        .needs(cell)
+        .filter(|need| *need != cell && ground.is_load(*need))
+        .collect();
+    loads.retain(|load| !ground.says(*load, RATED));
+    loads.sort_by_key(|load| std::cmp::Reverse(ground.needs(*load).count()));
+    loads.into_iter().find(|load| {
+        let moved = ground.with(*load, 1.01, cell);
+        moved.is_some_and(|moved| {
+            if up {
+                moved > now * (1.0 + 1e-6)
+            } else {
+                moved < now * (1.0 - 1e-6)
+            }
+        })
+    })
+}
+
+fn is_burn(slips: &Slips<'_>, cell: CellId) -> bool {
+    let by_volume =
+        slips.ground.is(cell, "gal/h") && slips.ground.says(cell, &["burn", "fuel", "propane", "rate", "gas"]);
+    slips.ground.is(cell, "lb/h") || by_volume || is_heat(slips, cell)
+}
+
+/// Heat burnt in an hour, as BTU tell it.
+fn is_heat(slips: &Slips<'_>, cell: CellId) -> bool {
+    slips.ground.is(cell, "W") && !slips.ground.is_load(cell)
+}
+
+/// Pounds an hour: of a burn itself, of a runtime what an ounce more of fuel is worth.
+fn rate(slips: &Slips<'_>, cell: CellId) -> Option<f64> {
+    let ground = slips.ground;
+    if ground.is(cell, "lb/h") {
+        return ground.value(cell, "lb/h");
+    }
+    if is_heat(slips, cell) {
+        return Some(ground.value(cell, "BTU/h")? / NET_HEAT);
+    }
+    if is_burn(slips, cell) {
+        return Some(4.2 * ground.value(cell, "gal/h")?);
+    }
+    // a burn of its own on the way is looked at itself
+    if ground
+        .needs(cell)
+        .any(|need| ground.is(need, "lb/h") && load_of(slips, need).is_some())
+    {
+        return None;
+    }
+    let rates = fuel_inputs(slips, cell).into_iter().map(|(_, rate)| rate);
+    rates.max_by(f64::total_cmp)
+}
+
+/// The weights that lengthen a runtime, and the pounds an hour that each tells.
+fn fuel_inputs(slips: &Slips<'_>, cell: CellId) -> Vec<(CellId, f64)> {
+    let ground = slips.ground;
+    let hours = |sheet: &Sheet| ground.value_in(sheet, cell, "h");
+    let mut found = Vec::new();
+    for weight in ground
+        .needs(cell)
+        .filter(|need| ground.is_input(*need) && ground.is(*need, "lb"))
+    {
+        let value = super::number(ground.sheet, weight);
+        let Some((value, now)) = value.zip(hours(ground.sheet)) else {
+            continue;
+        };
+        let mut varied = Varied::new(ground.sheet, weight);
+        let longer = varied.near(value.to_f64() * 1.001).and_then(hours);
+        let Some(longer) = longer.filter(|longer| *longer > now) else {
+            continue;
+        };
+        let pounds = ground.value(weight, "lb").unwrap_or(0.0) * 0.001;
+        found.push((weight, pounds / (longer - now)));
+    }
+    found
+}
+
+/// A burn as it would be if the engine burned 40 % of its rated burn without load: on the
+/// line through the load that it was weighed at.
+fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<(CellId, Number)> {
+    let ground = slips.ground;
+    let now = super::number(ground.sheet, cell)?.to_f64();
+    let at = ground.value(load, "W")?;
+    let up = is_burn(slips, cell);
+    let mut others = ground.needs(cell).filter(|need| *need != load && ground.is_load(*need));
+    let weighed = others.find(|other| {
+        let moved = ground.with(*other, 1.01, cell);
+        moved.is_some_and(|moved| {
+            if up {
+                moved < now * (1.0 - 1e-6)
+            } else {
+                moved > now * (1.0 + 1e-6)
+            }
+        })
+    });
+    let weighed = ground.value(weighed?, "W")?;
+    let plates = all_cells(ground.sheet).filter(|cell| ground.is_load(*cell) && ground.says(*cell, RATED));
+    let plates = plates.filter_map(|cell| ground.value(cell, "W"));
+    let rated = plates.fold(at.max(weighed), f64::max);
+    let line = |load: f64| NO_LOAD * rated + (1.0 - NO_LOAD) * load;
+    let times = line(at) / line(weighed) * weighed / at;
+    let value = if up { now * times } else { now / times };
+    Some((cell, Number::from_f64(value).ok()?))
+}
+
+/// What is carried on as the load, where it is the most that is drawn.
+fn peak(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
+    let ground = slips.ground;
+    let is_peak = |load: CellId| ground.says(load, PEAK) || takes_the_most(slips, load);
+    if !is_peak(load) || slips.inherits(cell) {
+        return;
+    }
+    let mean = all_cells(ground.sheet).find(|other| {
+        let input = ground.is_input(*other) && ground.rests_on(load, *other);
+        *other != load
+            && !input
+            && ground.is_load(*other)
+            && !is_peak(*other)
+            && !ground.says(*other, RATED)
+            && ground.says(*other, &["load", "mean", "draw", "need"])
+            && !ground.says(*other, &["test", "run", "weighed"])
+    });
+    let value = mean.and_then(|mean| ground.own(load, ground.value(mean, "W")?, "W"));
+    slips.add(cell, Slip::PeakCarried(load, mean), value.map(|value| (load, value)));
+}
+
+/// Whether a load is worked out with the largest of a column or with starting watts.
+fn takes_the_most(slips: &Slips<'_>, load: CellId) -> bool {
+    let Some(formula) = slips.ground.formulas.get(&load) else {
+        return false;
+    };
+    parts(formula).iter().any(|part| match &part.node {
+        Node::Call(function, _) => function.tells(Fact::TheMost) || matches!(function.body, Body::Built(Built::Max)),
+        _ => false,
+    })
+}
+
+/// A weighed rate and the load it was weighed at, given to a function together.
+fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let Some(formula) = ground.formulas.get(&cell) else {
+        return;
+    };
+    for part in parts(formula) {
+        let Node::Call(function, arguments) = &part.node else {
+            continue;
+        };
+        let of = |name: &str| {
+            let place = function
+                .parameters
+                .iter()
+                .position(|parameter| parameter.name == name)?;
+            arguments.get(place)
+        };
+        let (Some(load), Some(burnt)) = (of("at_load").and_then(cell_of), arguments.first().and_then(cell_of)) else {
+            continue;
+        };
+        let values = ground.value(load, "W").zip(ground.value(burnt, "lb/h"));
+        let Some((watts, rate)) = values.filter(|(watts, rate)| *watts > 0.0 && *rate > 0.0) else {
+            continue;
+        };
+        slips.met.extend([load, burnt]);
+        let share = watts / 1000.0 * KILOWATT_HOUR / (rate * NET_HEAT);
+        if !(GIVEN.0..=GIVEN.1).contains(&share) && !slips.inherits(burnt) {
+            let mend = ground.own(burnt, rate * share / GOOD, "lb/h");
+            slips.add(burnt, Slip::Efficiency(share, load), mend.map(|value| (burnt, value)));
+        }
+    }
+}
+
+/// Runtimes that a weight lengthens, where nothing is drawn down.
+fn without_draw_down(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    if ground.sheet.draws_down() {
+        return;
+    }
+    let is_answer = |cell: &CellId| {
+        ground
+            .sheet
+            .entry(*cell)
+            .is_some_and(|entry| entry.kind == EntryKind::Answer)
+    };
+    for answer in all_cells(ground.sheet).filter(is_answer) {
+        let by_weight = ground.sheet.is_by_weight(answer);
+        if by_weight || ground.sheet.is_time(answer) && !fuel_inputs(slips, answer).is_empty() {
+            slips.note(Subject::Cell(answer), Finding::NoDrawDown);
+        }
+    }
+}

@@ -1,0 +1,281 @@
+//! What looking for slips stands on: formulas as they were checked, what lines say of
+//! themselves in words, and values in the unit that is asked for.
+//!
+//! Start reading at [`Ground`]; [`terms`] and [`factors`] take a formula apart.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::number::Number;
+use crate::sheet::Sheet;
+use crate::sheet::names::CellId;
+use crate::sheet::typed::{Arithmetic, Node, Typed};
+use crate::study::vary::Varied;
+use crate::syntax::tree::Node as Line;
+use crate::trade::Fact;
+use crate::unit::{Kind, Unit, conversion};
+
+use super::all_cells;
+
+/// A worksheet, made ready to be looked through.
+pub(super) struct Ground<'a> {
+    pub(super) sheet: &'a Sheet,
+    /// The formulas of entries and checks that no case and no trial holds.
+    pub(super) formulas: BTreeMap<CellId, Typed>,
+    says: BTreeMap<CellId, Says>,
+    needs: BTreeMap<CellId, BTreeSet<CellId>>,
+}
+
+/// What a line says of itself, in lower case.
+#[derive(Default)]
+struct Says {
+    /// Its name, label, source and note.
+    own: String,
+    /// The prose before it in its section.
+    near: String,
+}
+
+impl<'a> Ground<'a> {
+    pub(super) fn of(sheet: &'a Sheet) -> Ground<'a> {
+        let open = |cell: &CellId| sheet.held(*cell).is_none();
+        let typed = |cell: CellId| Some((cell, sheet.typed(cell).into_iter().next()?));
+        Ground {
+            sheet,
+            formulas: all_cells(sheet).filter(open).filter_map(typed).collect(),
+            says: says(sheet),
+            needs: all_cells(sheet)
+                .map(|cell| (cell, sheet.needed_by(cell).into_iter().collect()))
+                .collect(),
+        }
+    }
+
+    /// All that a cell rests on, itself among them.
+    pub(super) fn needs(&self, cell: CellId) -> impl Iterator<Item = CellId> + '_ {
+        self.needs.get(&cell).into_iter().flatten().copied()
+    }
+
+    pub(super) fn rests_on(&self, cell: CellId, on: CellId) -> bool {
+        self.needs.get(&cell).is_some_and(|needs| needs.contains(&on))
+    }
+
+    /// Whether a line says one of these words, in its name, label, source or note.
+    pub(super) fn says(&self, cell: CellId, words: &[&str]) -> bool {
+        self.says.get(&cell).is_some_and(|says| has_word(&says.own, words))
+    }
+
+    /// The same of the prose before the line in its section as well.
+    pub(super) fn says_near(&self, cell: CellId, words: &[&str]) -> bool {
+        let says = self.says.get(&cell);
+        says.is_some_and(|says| has_word(&says.own, words) || has_word(&says.near, words))
+    }
+
+    /// The words of a line, in their order.
+    pub(super) fn words(&self, cell: CellId) -> Vec<&str> {
+        let own = self.says.get(&cell).map_or("", |says| &says.own);
+        own.split_whitespace().collect()
+    }
+
+    pub(super) fn is_input(&self, cell: CellId) -> bool {
+        let input = self.sheet.entry(cell).is_some_and(|entry| entry.kind.is_input());
+        input || self.sheet.held(cell).is_some()
+    }
+
+    /// The single number of a cell, in a unit that it can be told in.
+    pub(super) fn value(&self, cell: CellId, name: &str) -> Option<f64> {
+        self.value_in(self.sheet, cell, name)
+    }
+
+    pub(super) fn value_in(&self, sheet: &Sheet, cell: CellId, name: &str) -> Option<f64> {
+        let kind = sheet.shape(cell)?.kind;
+        in_unit(kind, super::number(sheet, cell)?, name)
+    }
+
+    /// A cell's own number for a value in that unit.
+    pub(super) fn own(&self, cell: CellId, value: f64, name: &str) -> Option<Number> {
+        let Kind::Quantity(of) = self.sheet.shape(cell)?.kind else {
+            return None;
+        };
+        let way = conversion(Unit::parse(name).ok()?, of)?;
+        Number::from_f64(way.apply_f64(value)).ok()
+    }
+
+    /// What a cell is where another is held at so much of itself.
+    pub(super) fn with(&self, held: CellId, times: f64, cell: CellId) -> Option<f64> {
+        let value = super::number(self.sheet, held)?.to_f64() * times;
+        let mut varied = Varied::new(self.sheet, held);
+        Some(super::number(varied.near(value)?, cell)?.to_f64())
+    }
+
+    /// Whether a cell measures what this unit does; heat is counted in BTU and no load.
+    pub(super) fn is(&self, cell: CellId, name: &str) -> bool {
+        self.sheet
+            .shape(cell)
+            .is_some_and(|shape| !shape.column && is_of(shape.kind, name))
+    }
+
+    /// Whether a cell is electric load.
+    pub(super) fn is_load(&self, cell: CellId) -> bool {
+        let heat = |kind: Kind| matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"));
+        self.is(cell, "W") && self.sheet.shape(cell).is_some_and(|shape| !heat(shape.kind))
+    }
+}
+
+/// Whether a kind measures what this unit does.
+pub(super) fn is_of(kind: Kind, name: &str) -> bool {
+    let like = Unit::parse(name).unwrap_or(Unit::ONE);
+    matches!(kind, Kind::Quantity(of) if of.is_point() == like.is_point() && conversion(of, like).is_some())
+}
+
+/// Whether a kind is a plain number or a share.
+pub(super) fn is_plain(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if !of.is_point() && conversion(of, Unit::ONE).is_some())
+}
+
+pub(super) fn in_unit(kind: Kind, value: Number, name: &str) -> Option<f64> {
+    let Kind::Quantity(of) = kind else { return None };
+    let to = if name.is_empty() {
+        Unit::ONE
+    } else {
+        Unit::parse(name).ok()?
+    };
+    Some(conversion(of, to)?.apply(value).ok()?.to_f64())
+}
+
+// ---- words ----
+
+fn says(sheet: &Sheet) -> BTreeMap<CellId, Says> {
+    let cells = super::cells_by_item(sheet);
+    let (mut found, mut near) = (BTreeMap::new(), String::new());
+    for (item, line) in (0u32..).zip(&sheet.tree().items) {
+        match &line.node {
+            Line::Heading(_) => near.clear(),
+            Line::Prose(span) => near = format!("{near} {}", plain(span.of(sheet.tree().text_of(item as usize)))),
+            Line::Entry(entry) => {
+                let Some(cell) = cells.get(&item) else { continue };
+                let (mut source, mut note) = (&entry.source, &entry.note);
+                let held = sheet.held(*cell);
+                if held.is_some() {
+                    (source, note) = (&None, &None);
+                }
+                let quoted = [&entry.label, source, note].into_iter().flatten();
+                let quoted: Vec<&str> = quoted.map(|quoted| &*quoted.text).collect();
+                let held = held.and_then(|held| held.source.clone()).unwrap_or_default();
+                let own = plain(&format!("{} {} {held}", entry.name.text, quoted.join(" ")));
+                let near = near.clone();
+                found.insert(*cell, Says { own, near });
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// Words alone, in lower case, a space on either side of each.
+pub(super) fn plain(text: &str) -> String {
+    let letters = text.chars().map(|c| match c.is_alphanumeric() || c == '%' {
+        true => c.to_ascii_lowercase(),
+        false => ' ',
+    });
+    let letters: String = letters.collect();
+    let words: Vec<&str> = letters.split_whitespace().collect();
+    format!(" {} ", words.join(" "))
+}
+
+/// Whether a plain text has one of these words, alone or with an s.
+pub(super) fn has_word(text: &str, words: &[&str]) -> bool {
+    let has = |word: &&str| text.contains(&format!(" {word} ")) || text.contains(&format!(" {word}s "));
+    words.iter().any(has)
+}
+
+// ---- formulas ----
+
+/// What a formula adds up, each part with whether it counts up.
+pub(super) fn terms(value: &Typed) -> Vec<(bool, &Typed)> {
+    let mut found = Vec::new();
+    each_term(value, true, &mut found);
+    found
+}
+
+fn each_term<'a>(value: &'a Typed, up: bool, found: &mut Vec<(bool, &'a Typed)>) {
+    match &value.node {
+        Node::Convert(inner, _) | Node::Let(_, inner) => each_term(inner, up, found),
+        Node::Negate(inner) => each_term(inner, !up, found),
+        Node::Arithmetic(Arithmetic::Add, _, sides) => {
+            each_term(&sides.0, up, found);
+            each_term(&sides.1, up, found);
+        }
+        Node::Arithmetic(Arithmetic::Subtract, _, sides) => {
+            each_term(&sides.0, up, found);
+            each_term(&sides.1, !up, found);
+        }
+        Node::Call(function, arguments) if function.tells(Fact::FirstLessOthers) => {
+            let each = arguments.iter().enumerate();
+            each.for_each(|(place, argument)| each_term(argument, up == (place == 0), found));
+        }
+        _ => found.push((up, value)),
+    }
+}
+
+/// What a formula multiplies, each part with whether it stands above the stroke.
+pub(super) fn factors(value: &Typed) -> Vec<(bool, &Typed)> {
+    let mut found = Vec::new();
+    each_factor(value, true, &mut found);
+    found
+}
+
+fn each_factor<'a>(value: &'a Typed, above: bool, found: &mut Vec<(bool, &'a Typed)>) {
+    match &value.node {
+        Node::Convert(inner, _) | Node::Negate(inner) | Node::Let(_, inner) => each_factor(inner, above, found),
+        Node::Arithmetic(Arithmetic::Multiply, _, sides) => {
+            each_factor(&sides.0, above, found);
+            each_factor(&sides.1, above, found);
+        }
+        Node::Arithmetic(Arithmetic::Divide, _, sides) => {
+            each_factor(&sides.0, above, found);
+            each_factor(&sides.1, !above, found);
+        }
+        _ => found.push((above, value)),
+    }
+}
+
+/// The parts of a formula, itself first.
+pub(super) fn parts(value: &Typed) -> Vec<&Typed> {
+    let mut found = vec![value];
+    let mut next = 0;
+    while let Some(part) = found.get(next).copied() {
+        next += 1;
+        match &part.node {
+            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => found.push(inner),
+            Node::Arithmetic(_, _, sides)
+            | Node::Compare(_, sides)
+            | Node::And(sides)
+            | Node::Or(sides)
+            | Node::Where(sides)
+            | Node::Schedule(_, sides) => found.extend([&sides.0, &sides.1]),
+            Node::If(three) => found.extend([&three.0, &three.1, &three.2]),
+            Node::Call(_, arguments) => found.extend(arguments),
+            Node::Let(arguments, body) => {
+                found.extend(arguments.iter().map(|(_, argument)| argument));
+                found.push(body);
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// The entry that a part is, whatever unit it is taken in.
+pub(super) fn cell_of(part: &Typed) -> Option<CellId> {
+    match &part.node {
+        Node::Convert(inner, _) => cell_of(inner),
+        Node::Cell(cell) => Some(*cell),
+        _ => None,
+    }
+}
+
+/// The number that a part is, with what it measures.
+pub(super) fn constant(part: &Typed) -> Option<(Kind, Number)> {
+    match part.node {
+        Node::Constant(number) => Some((part.kind, number)),
+        _ => None,
+    }
+}

@@ -1,0 +1,219 @@
+//! Values held against what the trade knows, in whatever form they are written.
+//!
+//! Start reading at [`look`]; the ranges are in [`YARDSTICKS`].
+
+use super::ground::{constant, in_unit, is_of, is_plain, parts, plain};
+use crate::number::Number;
+use crate::sheet::appraisal::Appraisal;
+use crate::sheet::names::CellId;
+use crate::trade::yardsticks::{RATIOS, Ratio, YARDSTICKS, Yardstick};
+use crate::unit::{Kind, Unit, conversion};
+
+use super::finding::Finding;
+use super::ground::has_word;
+use super::slip::Slip;
+use super::slips::Slips;
+use super::{Subject, all_cells};
+
+/// A value this much outside a range still counts as in it: rounding.
+const ROUNDED: f64 = 0.01;
+
+/// Holds entries, numbers inside formulas and columns against the yardsticks.
+pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
+    let mut bases: Vec<(CellId, &str)> = Vec::new();
+    for cell in all_cells(slips.ground.sheet) {
+        bases.extend(entry(slips, cell).map(|basis| (cell, basis)));
+        let inside = inside(slips, cell);
+        bases.extend(inside.into_iter().map(|basis| (cell, basis)));
+    }
+    columns(slips);
+    mixed(slips, appraisal, &bases);
+}
+
+/// The yardstick for an entry.
+fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
+    let kind = slips.ground.sheet.shape(cell).filter(|shape| !shape.column)?.kind;
+    YARDSTICKS.iter().find(|known| {
+        let said = known.words.is_empty() || slips.ground.says(cell, known.words);
+        fits(known, kind) && said && !slips.ground.says(cell, known.not)
+    })
+}
+
+fn fits(known: &Yardstick, kind: Kind) -> bool {
+    let Kind::Quantity(of) = kind else { return false };
+    let written = of.to_string();
+    let energies = ["BTU", "Wh", "J", "therm", "cal"];
+    match known.unit {
+        "" => is_plain(kind) && matches!(&*written, "" | "%"),
+        "h/d" => matches!(&*written, "h/d" | "min/d"),
+        // energy by volume is a pressure by its dimension
+        "BTU/gal" => is_of(kind, known.unit) && energies.iter().any(|energy| written.contains(energy)),
+        "W" => is_of(kind, known.unit) && !written.contains("BTU"),
+        unit => is_of(kind, unit),
+    }
+}
+
+/// Holds an entry against its yardstick; the basis of a heat that somebody put in.
+fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
+    let known = yardstick(slips, cell)?;
+    let value = slips.ground.value(cell, known.unit)?;
+    slips.met.insert(cell);
+    if let Some(basis) = range_of(known, value) {
+        return slips.ground.is_input(cell).then_some(basis);
+    }
+    if value <= 0.0 && known.unit != "°F" || slips.inherits(cell) {
+        return None;
+    }
+    let ratio = ratio(known, value);
+    let mended = ratio.and_then(|(_, right)| slips.ground.own(cell, right, known.unit));
+    let slip = Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio));
+    slips.add(cell, slip, mended.map(|number| (cell, number)));
+    None
+}
+
+/// The word of the range that a value lies in.
+fn range_of(known: &Yardstick, value: f64) -> Option<&'static str> {
+    let mut ranges = known.ranges.iter();
+    let inside = ranges.find(|(low, high, _)| {
+        let slack = ROUNDED * (high - low).min(high.abs());
+        (low - slack..=high + slack).contains(&value)
+    });
+    inside.map(|(_, _, word)| *word)
+}
+
+/// Ranges wider than this tell nothing of ratios.
+const NARROW: f64 = 1.35;
+
+/// The ratio that would bring a value into a narrow range, and where to.
+fn ratio(known: &Yardstick, value: f64) -> Option<(&'static Ratio, f64)> {
+    let narrow = known.ranges.iter().all(|(low, high, _)| high / low < NARROW);
+    let tried = RATIOS.iter().filter(|_| narrow);
+    tried
+        .flat_map(|ratio| [(ratio, value * ratio.of), (ratio, value / ratio.of)])
+        .find(|(_, right)| range_of(known, *right).is_some())
+}
+
+/// Numbers inside a formula: heats and densities, and conversions that aren't.
+fn inside(slips: &mut Slips<'_>, cell: CellId) -> Vec<&'static str> {
+    let ground = slips.ground;
+    let Some(formula) = ground.formulas.get(&cell).filter(|_| !ground.is_input(cell)) else {
+        return Vec::new();
+    };
+    let mut bases = Vec::new();
+    for (kind, number) in parts(formula).into_iter().filter_map(constant) {
+        if let Kind::Quantity(unit) = kind
+            && let Some(right) = conversion_of(unit)
+            && (0.5..2.0).contains(&(number.to_f64() / right))
+            && !(0.995..1.005).contains(&(number.to_f64() / right))
+        {
+            slips.add(
+                cell,
+                Slip::Conversion(unit, right),
+                mend_by(slips, cell, right / number.to_f64()),
+            );
+        }
+        bare_conversion(slips, cell, kind, number);
+        let known = YARDSTICKS.iter().filter(|known| known.inside);
+        let mut known = known.filter(|known| fits(known, kind) && !ground.says(cell, known.not));
+        let Some((known, value)) = known.find_map(|known| Some((known, in_unit(kind, number, known.unit)?))) else {
+            continue;
+        };
+        match range_of(known, value) {
+            Some(basis) => bases.push(basis),
+            None if number.is_zero() => {}
+            None => {
+                let ratio = ratio(known, value);
+                let mend = ratio.and_then(|(_, right)| mend_by(slips, cell, right / value));
+                slips.add(cell, Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio)), mend);
+            }
+        }
+    }
+    bases
+}
+
+/// A bare number that is a ratio of two units, or one over it.
+fn bare_conversion(slips: &mut Slips<'_>, cell: CellId, kind: Kind, number: Number) {
+    let value = number.to_f64();
+    let near = |ratio: f64| (value / ratio - 1.0).abs() < 2e-3 && number.decimals() > 0;
+    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE);
+    let ratio = RATIOS
+        .iter()
+        .find(|ratio| ratio.plain && (near(ratio.of) || near(1.0 / ratio.of)));
+    if let Some(ratio) = ratio.filter(|_| plain) {
+        slips.add(cell, Slip::Bare(value, ratio), mend_by(slips, cell, 1.0 / value));
+    }
+}
+
+/// A formula that a number is a factor of, with the number multiplied.
+fn mend_by(slips: &Slips<'_>, cell: CellId, times: f64) -> Option<(CellId, Number)> {
+    let formula = slips.ground.formulas.get(&cell)?;
+    let mut factors = super::ground::factors(formula).into_iter();
+    let (above, _) = factors.find(|(_, factor)| constant(factor).is_some())?;
+    let value = super::number(slips.ground.sheet, cell)?.to_f64();
+    let times = if above { times } else { 1.0 / times };
+    Some((cell, Number::from_f64(value * times).ok()?))
+}
+
+/// What a unit of two of a kind is: `BTU/kWh` is 3412 of it in one.
+fn conversion_of(unit: Unit) -> Option<f64> {
+    let written = unit.to_string();
+    let (above, below) = written.split_once('/')?;
+    let measured = [
+        "BTU", "kWh", "Wh", "MJ", "lb", "kg", "oz", "gal", "L", "ft3", "hp", "kW", "W", "BTU/h",
+    ];
+    let both = [above, below].iter().all(|part| measured.contains(&part.trim()));
+    let one = conversion(unit, Unit::ONE).filter(|_| both && above != below)?;
+    Some(1.0 / one.apply_f64(1.0))
+}
+
+/// Columns of written tables, by what they measure.
+fn columns(slips: &mut Slips<'_>) {
+    let sheet = slips.ground.sheet;
+    for (place, table) in (0u32..).zip(sheet.tables()) {
+        let slots = table.columns.iter().filter(|_| table.cell.is_none());
+        for slot in slots {
+            let Some(column) = sheet.table_column(*slot) else {
+                continue;
+            };
+            let words = plain(&column.name);
+            let known = YARDSTICKS.iter().find(|known| {
+                let said = known.words.is_empty() || has_word(&words, known.words);
+                fits(known, column.kind) && said && !has_word(&words, known.not)
+            });
+            let Some(known) = known else { continue };
+            let values = column.cells.iter().flatten();
+            let values = values.filter_map(|cell| in_unit(column.kind, *cell, known.unit));
+            let outside = values.filter(|value| *value != 0.0 && range_of(known, *value).is_none());
+            if let Some(value) = outside.max_by(|one, other| one.total_cmp(other)) {
+                let slip = Slip::Outside(known, value, None);
+                let finding = Finding::Slip(super::slip::Suspicion { slip, mended: None });
+                slips.note(Subject::Column(place, *slot), finding);
+            }
+        }
+    }
+}
+
+/// Gross heat typed here and net heat typed or taken there, in one answer.
+fn mixed(slips: &mut Slips<'_>, appraisal: &Appraisal, typed: &[(CellId, &str)]) {
+    let taken = appraisal.bases.iter().filter(|taken| taken.fuel == "propane");
+    let taken = taken.map(|taken| (taken.cell, taken.basis.as_str()));
+    let all: Vec<(CellId, &str)> = typed.iter().copied().chain(taken).collect();
+    let sheet = slips.ground.sheet;
+    for (here, basis) in typed.iter().filter(|(_, basis)| !basis.is_empty()) {
+        let meets = |there: CellId| {
+            let mut cells = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_some());
+            cells.any(|cell| slips.ground.rests_on(cell, *here) && slips.ground.rests_on(cell, there))
+        };
+        let other = all
+            .iter()
+            .find(|(there, other)| !other.is_empty() && other != basis && meets(*there));
+        if let Some((other, _)) = other {
+            let finding = Finding::MixedHeat {
+                fuel: "propane".to_owned(),
+                basis: (*basis).to_owned(),
+                other: *other,
+            };
+            slips.note(Subject::Cell(*here), finding);
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! Slips as they are found, each mended in a copy to see what it would do.
+//!
+//! Start reading at [`Slips::add`].
+
+use std::collections::BTreeSet;
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::study::vary::Varied;
+
+use super::Subject;
+use super::finding::{Finding, Findings};
+use super::ground::Ground;
+use super::slip::{Mended, Slip, Suspicion};
+
+/// Slips as they are found.
+pub(super) struct Slips<'a> {
+    pub(super) ground: &'a Ground<'a>,
+    answers: &'a [CellId],
+    found: &'a mut Findings,
+    /// The entries that something could be held against.
+    pub(super) met: BTreeSet<CellId>,
+    /// The entries that a slip was found in; what rests on them isn't accused again of the same.
+    pub(super) accused: BTreeSet<CellId>,
+}
+
+impl<'a> Slips<'a> {
+    pub(super) fn new(ground: &'a Ground<'a>, answers: &'a [CellId], found: &'a mut Findings) -> Slips<'a> {
+        Slips {
+            ground,
+            answers,
+            found,
+            met: BTreeSet::new(),
+            accused: BTreeSet::new(),
+        }
+    }
+
+    /// A slip of a cell, and the number that would mend an entry.
+    pub(super) fn add(&mut self, cell: CellId, slip: Slip, mend: Option<(CellId, Number)>) {
+        let mended = mend.and_then(|(cell, value)| self.mended(cell, value));
+        self.accused.insert(cell);
+        self.note(Subject::Cell(cell), Finding::Slip(Suspicion { slip, mended }));
+    }
+
+    pub(super) fn note(&mut self, subject: Subject, finding: Finding) {
+        self.found.add(subject, finding);
+    }
+
+    /// What the answers do with an entry at another value: the one that moves most.
+    pub(super) fn mended(&self, cell: CellId, value: Number) -> Option<Mended> {
+        let mut varied = Varied::new(self.ground.sheet, cell);
+        let copy = varied.at(value);
+        let each = self.answers.iter().filter_map(|answer| {
+            let before = super::number(self.ground.sheet, *answer)?;
+            let after = super::number(copy, *answer)?;
+            let answer = *answer;
+            Some(Mended { answer, before, after })
+        });
+        let moved = each.filter(|mended| mended.size() > 1e-9);
+        moved.max_by(|one, other| one.size().total_cmp(&other.size()))
+    }
+
+    /// Whether a cell was found to tell a function that nothing is burnt without load.
+    pub(super) fn burns_without_load(&self, cell: CellId) -> bool {
+        let told = |finding: &Finding| matches!(finding, Finding::NoLoadShare(_));
+        self.found.has(Subject::Cell(cell), told)
+    }
+
+    /// Whether a cell rests on one that is accused already.
+    pub(super) fn inherits(&self, cell: CellId) -> bool {
+        self.ground.needs(cell).any(|need| self.accused.contains(&need))
+    }
+}

@@ -1,0 +1,319 @@
+//! What stands twice: an allowance, a share, a tolerance; and shares that don't go with counts.
+//!
+//! Start reading at [`look`].
+
+use crate::number::Number;
+use crate::sheet::Sheet;
+use crate::sheet::names::CellId;
+use crate::sheet::tolerance_of;
+use crate::sheet::typed::{Node, Typed};
+use crate::syntax::tree::ToleranceForm;
+use crate::trade::Told;
+use crate::unit::Kind;
+
+use super::all_cells;
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::slip::Slip;
+use super::slips::Slips;
+
+/// Looks through every formula and every tolerance.
+pub(super) fn look(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    for (cell, formula) in &ground.formulas {
+        taken_twice(slips, *cell, formula);
+        multiplied_twice(slips, *cell, formula);
+        on_top(slips, *cell, formula);
+        other_share(slips, *cell, formula);
+        agreement(slips, *cell, formula);
+    }
+    for cell in all_cells(ground.sheet) {
+        coverage(slips, cell);
+    }
+}
+
+/// An entry, or a number that is one's value, taken off where it is off already.
+fn taken_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    for part in outermost_sums(formula) {
+        let terms = terms(part);
+        for (up, term) in terms
+            .iter()
+            .filter(|(_, term)| is_of(term.kind, "lb") || is_of(term.kind, "h") || is_of(term.kind, "W"))
+        {
+            let others = terms.iter().filter(|(_, other)| !std::ptr::eq(*other, *term));
+            let twice = others
+                .filter_map(|(way, other)| Some((*way, cell_of(other)?)))
+                .find_map(|(way, other)| {
+                    let same = |inner: &Typed, upward: bool| match (upward == way) == *up {
+                        true => is_same(slips, term, inner),
+                        false => None,
+                    };
+                    inside(slips, other, &same).map(|what| (what, other))
+                });
+            if let Some((what, first)) = twice.filter(|_| !up || cell_of(term).is_some()) {
+                let now = super::number(ground.sheet, cell).map(Number::to_f64);
+                let off = super::number(ground.sheet, what).map(Number::to_f64);
+                let whole = std::ptr::eq(part, formula) || self::terms(formula).len() == terms.len();
+                let back = now
+                    .zip(off)
+                    .filter(|_| whole)
+                    .map(|(now, off)| if *up { now - off } else { now + off });
+                let mend = back
+                    .and_then(|back| Number::from_f64(back).ok())
+                    .map(|back| (cell, back));
+                slips.add(cell, Slip::Twice(what, first), mend);
+            }
+        }
+    }
+}
+
+/// The sums and differences of a formula that are in no other.
+fn outermost_sums(formula: &Typed) -> Vec<&Typed> {
+    let all = parts(formula);
+    let sums: Vec<&Typed> = all.into_iter().filter(|part| terms(part).len() > 1).collect();
+    let mut outer: Vec<&Typed> = Vec::new();
+    for sum in sums {
+        if !outer
+            .iter()
+            .any(|known| parts(known).iter().any(|part| std::ptr::eq(*part, sum)))
+        {
+            outer.push(sum);
+        }
+    }
+    outer
+}
+
+/// Goes down the sums that an entry is made of; what the look finds in one of them.
+fn inside(slips: &Slips<'_>, cell: CellId, look: &dyn Fn(&Typed, bool) -> Option<CellId>) -> Option<CellId> {
+    let formula = slips.ground.formulas.get(&cell)?;
+    if slips.ground.is_input(cell) {
+        return None;
+    }
+    let terms = terms(formula);
+    let here = terms
+        .iter()
+        .filter(|_| terms.len() > 1)
+        .find_map(|(up, term)| look(term, *up));
+    here.or_else(|| {
+        let deeper = terms.iter().filter(|(up, _)| *up).filter_map(|(_, term)| cell_of(term));
+        deeper
+            .filter(|deeper| *deeper != cell)
+            .find_map(|deeper| inside(slips, deeper, look))
+    })
+}
+
+/// The entry that both parts stand for, or of which one has the value.
+fn is_same(slips: &Slips<'_>, known: &Typed, term: &Typed) -> Option<CellId> {
+    match (cell_of(known), cell_of(term)) {
+        (Some(one), Some(other)) => (one == other).then_some(one),
+        (Some(one), None) => has_value(slips, one, term).then_some(one),
+        (None, Some(other)) => has_value(slips, other, known).then_some(other),
+        (None, None) => None,
+    }
+}
+
+fn has_value(slips: &Slips<'_>, cell: CellId, part: &Typed) -> bool {
+    let written = constant(part).and_then(|(kind, number)| in_unit(kind, number, "lb"));
+    let value = slips.ground.value(cell, "lb");
+    written
+        .zip(value)
+        .is_some_and(|(one, other)| one != 0.0 && (one - other).abs() < 1e-9)
+}
+
+/// A share or an efficiency multiplied in where it is in already.
+fn multiplied_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let here = factors(formula);
+    let shares = here
+        .iter()
+        .filter_map(|(above, factor)| Some((*above, cell_of(factor)?)));
+    let shares = shares.filter(|(_, share)| {
+        ground
+            .sheet
+            .shape(*share)
+            .is_some_and(|shape| !shape.column && is_plain(shape.kind))
+    });
+    for (above, share) in shares {
+        let value = ground.value(share, "").unwrap_or(1.0);
+        let others = here.iter().filter_map(|(way, factor)| Some((*way, cell_of(factor)?)));
+        let mut others = others.filter(|(_, other)| *other != share);
+        let first = others.find(|(way, other)| {
+            let Some(inner) = ground.formulas.get(other) else {
+                return false;
+            };
+            let mut inner = factors(inner).into_iter();
+            inner.any(|(inside, factor)| cell_of(factor) == Some(share) && (inside == *way) == above)
+        });
+        // a count may well stand in two numbers that are multiplied
+        if let Some((_, first)) = first.filter(|_| value > 0.0 && value < 1.0) {
+            let now = super::number(ground.sheet, cell).map(Number::to_f64);
+            let back = now.map(|now| if above { now / value } else { now * value });
+            let mend = back
+                .and_then(|back| Number::from_f64(back).ok())
+                .map(|back| (cell, back));
+            slips.add(cell, Slip::Twice(share, first), mend);
+        }
+    }
+}
+
+const MARGIN: &[&str] = &[
+    "margin",
+    "safety",
+    "allowance",
+    "cushion",
+    "contingency",
+    "to be safe",
+    "safe side",
+];
+const CODE: &[&str] = &[
+    "code",
+    "nec",
+    "continuous",
+    "cord",
+    "breaker",
+    "ampacity",
+    "circuit",
+    "power factor",
+    "inverter",
+    "charger",
+];
+
+/// A bare factor about one, or one that calls itself a margin, on what has a ± already.
+fn on_top(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if ground.says(cell, CODE) || !has_tolerance(slips, cell) {
+        return;
+    }
+    for part in parts(formula)
+        .into_iter()
+        .filter(|part| matches!(part.node, Node::Arithmetic(..)))
+    {
+        for (_, factor) in factors(part) {
+            let written = constant(factor)
+                .filter(|_| is_plain(factor.kind))
+                .and_then(|(kind, number)| in_unit(kind, number, ""));
+            let bare = written.filter(|number| (1.01..=1.35).contains(number) && (*number - 1.25).abs() > 1e-9);
+            let named = cell_of(factor)
+                .filter(|named| ground.says(*named, MARGIN))
+                .and_then(|named| ground.value(named, ""));
+            let named = named.filter(|number| (0.6..=1.6).contains(number) && *number != 1.0);
+            if let Some(number) = bare.or(named) {
+                let above = factors(formula)
+                    .iter()
+                    .any(|(above, other)| *above && std::ptr::eq(*other, factor));
+                let below = factors(formula)
+                    .iter()
+                    .any(|(above, other)| !*above && std::ptr::eq(*other, factor));
+                let now = super::number(ground.sheet, cell).map(Number::to_f64);
+                let without = now
+                    .filter(|_| above || below)
+                    .map(|now| if above { now / number } else { now * number });
+                let mend = without
+                    .and_then(|value| Number::from_f64(value).ok())
+                    .map(|value| (cell, value));
+                slips.add(cell, Slip::OnTop(number), mend);
+            }
+        }
+    }
+}
+
+fn has_tolerance(slips: &Slips<'_>, cell: CellId) -> bool {
+    let sheet = slips.ground.sheet;
+    slips
+        .ground
+        .needs(cell)
+        .any(|need| sheet.entry(need).and_then(tolerance_of).is_some())
+}
+
+/// One part of so many, where the worksheet counts another number of cylinders.
+fn other_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let counts = all_cells(ground.sheet).filter(|cell| {
+        ground.is_input(*cell)
+            && is_count(ground.sheet, *cell)
+            && ground.says(
+                *cell,
+                &["cylinder", "joined", "manifold", "bottle", "together", "in use"],
+            )
+    });
+    let counts: Vec<(CellId, f64)> = counts
+        .filter_map(|cell| Some((cell, super::number(ground.sheet, cell)?.to_f64())))
+        .collect();
+    let [(count, joined)] = counts.as_slice() else { return };
+    for part in parts(formula)
+        .into_iter()
+        .filter(|part| is_of(part.kind, "lb/h") && matches!(part.node, Node::Arithmetic(..)))
+    {
+        for (above, factor) in factors(part) {
+            let Some(number) = constant(factor).and_then(|(kind, number)| in_unit(kind, number, "")) else {
+                continue;
+            };
+            let shared = if above { 1.0 / number } else { number };
+            let whole = (2.0..=12.0).contains(&shared) && (shared - shared.round()).abs() < 1e-9;
+            if whole && (shared - joined).abs() > 1e-9 {
+                let mend = super::number(ground.sheet, cell).filter(|_| is_of(formula.kind, "lb/h"));
+                let mend = mend.and_then(|now| Number::from_f64(now.to_f64() * shared / joined).ok());
+                slips.add(
+                    cell,
+                    Slip::OtherShare(1.0 / shared, *count),
+                    mend.map(|value| (cell, value)),
+                );
+            }
+        }
+    }
+}
+
+fn is_count(sheet: &Sheet, cell: CellId) -> bool {
+    let whole = super::number(sheet, cell).is_some_and(|number| number.is_whole());
+    whole
+        && sheet
+            .shape(cell)
+            .is_some_and(|shape| matches!(shape.kind, Kind::Quantity(of) if matches!(&*of.to_string(), "" | "each")))
+}
+
+/// Two results that rest on one uncertain input can agree and both be wrong.
+fn agreement(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    for part in parts(formula) {
+        let Node::Call(function, arguments) = &part.node else {
+            continue;
+        };
+        let (Told::OfDifference, [one, other, ..]) = (function.told, arguments.as_slice()) else {
+            continue;
+        };
+        let (Some(one), Some(other)) = (cell_of(one), cell_of(other)) else {
+            continue;
+        };
+        let sheet = ground.sheet;
+        let mut shared = ground.needs(one).filter(|need| ground.rests_on(other, *need));
+        let shared = shared.find(|need| sheet.entry(*need).and_then(tolerance_of).is_some() && ground.is_input(*need));
+        if let Some(shared) = shared {
+            slips.add(cell, Slip::SharedAgreement(shared), None);
+        }
+    }
+}
+
+/// A source that tells one coverage beside a ± that says another.
+fn coverage(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let Some(tolerance) = ground
+        .sheet
+        .entry(cell)
+        .and_then(tolerance_of)
+        .filter(|_| ground.sheet.held(cell).is_none())
+    else {
+        return;
+    };
+    let expanded = ground.says(cell, &["k 2", "u", "expanded", "95 %", "k2"]);
+    let standard = ground.says(
+        cell,
+        &["k 1", "standard uncertainty", "standard deviation", "sd", "one sigma"],
+    );
+    let (says, taken) = match tolerance.form {
+        ToleranceForm::Standard if expanded && !standard => ("an expanded uncertainty, k=2", "a standard one"),
+        ToleranceForm::Limits if standard && !expanded => ("a standard uncertainty", "limits"),
+        ToleranceForm::Expanded(_) if standard && !expanded => ("a standard uncertainty", "an expanded one"),
+        _ => return,
+    };
+    slips.add(cell, Slip::Coverage(says, taken), None);
+}

@@ -1,0 +1,235 @@
+//! What goes wrong at the scale: hose and regulator, another cylinder's tare, a fill by
+//! volume taken by weight, more than a cylinder holds.
+//!
+//! Start reading at [`look`]: it goes through differences of weights.
+
+use std::collections::BTreeSet;
+
+use crate::number::Number;
+use crate::sheet::names::CellId;
+use crate::sheet::typed::Typed;
+use crate::syntax::tree::EntryKind;
+
+use super::all_cells;
+use super::ground::Ground;
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::slip::Slip;
+use super::slips::Slips;
+
+const HOSE_ON: &[&str] = &[
+    "hose on",
+    "with hose",
+    "with the hose",
+    "hose and all",
+    "hose hanging",
+    "hose attached",
+    "hose connected",
+    "hose hung",
+    "hose left on",
+    "regulator on",
+    "regulator and all",
+    "with regulator",
+    "with the regulator",
+    "regulator attached",
+    "just as it stands",
+    "hose still on",
+];
+const HOSE_OFF: &[&str] = &[
+    "hose off",
+    "without hose",
+    "without the hose",
+    "no hose",
+    "hose removed",
+    "hose taken off",
+    "regulator off",
+    "without regulator",
+    "without the regulator",
+    "disconnected",
+    "bare cylinder",
+    "hose unscrewed",
+];
+const HOSE: &[&str] = &["hose", "regulator", "attached", "pigtail", "hung", "hook"];
+const TARE: &[&str] = &["tare", "tw", "empty", "stamp", "collar"];
+const CAPACITY: &[&str] = &["capacity", "wc"];
+const COLORS: &[&str] = &[
+    "red", "blue", "green", "white", "black", "gray", "grey", "yellow", "orange", "silver",
+];
+const PLACES: &[&str] = &[
+    "first", "second", "third", "fourth", "left", "right", "old", "new", "spare", "north", "south",
+];
+
+/// Hose and regulator together weigh no more, in pounds.
+const MOST_HOSE: f64 = 6.0;
+/// What the law allows of the weight of water (49 CFR 173.304a, from memory), and what is past reading it wrong.
+const LAWFUL: f64 = 0.42;
+const OVERFULL: f64 = 0.426;
+
+/// Looks through every formula for weights taken from each other or shares of a capacity.
+pub(super) fn look(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    for (cell, formula) in &ground.formulas {
+        for part in parts(formula).into_iter().filter(|part| is_of(part.kind, "lb")) {
+            difference(slips, *cell, part);
+            fill(slips, *cell, formula, part);
+        }
+    }
+}
+
+fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let terms = terms(part);
+    let side = |wanted: bool| {
+        let cells = terms.iter().filter(|(up, _)| *up == wanted);
+        cells.filter_map(|(_, term)| cell_of(term)).collect::<Vec<CellId>>()
+    };
+    let (over, under) = (side(true), side(false));
+    slips.met.extend(over.iter().chain(&under));
+    let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !ground.says(**cell, HOSE_ON);
+    let is_hose =
+        |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
+    let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !ground.says(*cell, TARE));
+    for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
+        if let Some(tare) = under.iter().find(is_tare) {
+            of_another(slips, cell, *weighed, *tare);
+            let on = match ground.says(*weighed, HOSE_OFF) {
+                true => false,
+                false if ground.says(*weighed, HOSE_ON) => true,
+                false => ground.says_near(*weighed, HOSE_ON) && !ground.says_near(*weighed, HOSE_OFF),
+            };
+            // the tare of a cylinder that hung there with its hose is one too
+            if on && !hose_taken_off && !ground.says(*tare, HOSE) {
+                let net = super::number(ground.sheet, cell).filter(|_| over.len() == 1 && under.len() == 1);
+                let less = net.and_then(|net| Number::from_f64(net.to_f64() - two_pounds(slips, cell)?).ok());
+                slips.add(*weighed, Slip::HoseAsFuel(*tare), less.map(|less| (cell, less)));
+            }
+            overfull(slips, cell, terms.len());
+        } else if !hose_taken_off {
+            for other in under.iter().filter(|other| is_weighing(ground, **other)) {
+                hose(slips, *weighed, *other);
+            }
+        }
+    }
+}
+
+/// What hose and regulator usually weigh (common practice: 1 to 3 lb), in the unit of a cell.
+fn two_pounds(slips: &Slips<'_>, cell: CellId) -> Option<f64> {
+    Some(slips.ground.own(cell, 2.0, "lb")?.to_f64())
+}
+
+fn is_weighing(ground: &Ground<'_>, cell: CellId) -> bool {
+    let measured = ground
+        .sheet
+        .entry(cell)
+        .is_some_and(|entry| entry.kind == EntryKind::Measured);
+    ground.is(cell, "lb") && (measured || ground.says(cell, &["scale", "gross", "weighed", "before", "after"]))
+}
+
+fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
+    let on = |cell| slips.ground.says(cell, HOSE_ON);
+    let off = |cell| slips.ground.says(cell, HOSE_OFF);
+    if on(one) && off(other) || off(one) && on(other) {
+        let (on, off) = if on(one) { (one, other) } else { (other, one) };
+        let less = super::number(slips.ground.sheet, on).zip(two_pounds(slips, on));
+        let less = less.and_then(|(on, by)| Number::from_f64(on.to_f64() - by).ok());
+        slips.add(on, Slip::HoseMixed(on, off), less.map(|less| (on, less)));
+    }
+}
+
+// ---- whose tare ----
+
+fn of_another(slips: &mut Slips<'_>, cell: CellId, weighed: CellId, tare: CellId) {
+    let ground = slips.ground;
+    if !differ(&marks(&ground.words(weighed)), &marks(&ground.words(tare))) {
+        return;
+    }
+    // the tare that goes with what was weighed, where there is one
+    let mut others = all_cells(ground.sheet).filter(|other| *other != tare && ground.is(*other, "lb"));
+    let own = others.find(|other| {
+        let marks_of = marks(&ground.words(*other));
+        ground.says(*other, TARE) && !marks_of.is_empty() && !differ(&marks_of, &marks(&ground.words(weighed)))
+    });
+    let right = own.and_then(|own| super::number(ground.sheet, own));
+    slips.add(
+        cell,
+        Slip::OtherCylinder(weighed, tare),
+        right.map(|right| (tare, right)),
+    );
+}
+
+/// What tells one cylinder from another in the words of a line, each with its class.
+fn marks(words: &[&str]) -> BTreeSet<(u8, String)> {
+    let mut found = BTreeSet::new();
+    for (place, word) in words.iter().enumerate() {
+        let before = place.checked_sub(1).and_then(|place| words.get(place));
+        let follows = before.is_some_and(|word| ["cylinder", "bottle", "tank", "shell", "number", "no"].contains(word));
+        let short = word.chars().count() == 1;
+        let named = follows || before.is_some_and(|word| TARE.contains(word) || *word == "gross");
+        let is_letter = short && word.chars().all(char::is_alphabetic) && (named || !["a", "s", "k"].contains(word));
+        let is_number = word.chars().all(|c| c.is_ascii_digit()) && (follows || place == 1 && short);
+        let class = match *word {
+            color if COLORS.contains(&color) => Some(0),
+            spot if PLACES.contains(&spot) => Some(1),
+            _ if is_letter => Some(2),
+            _ if is_number => Some(3),
+            _ => None,
+        };
+        found.extend(class.map(|class| (class, (*word).to_owned())));
+    }
+    found
+}
+
+/// Whether both have marks of one class, and none of it in common.
+fn differ(one: &BTreeSet<(u8, String)>, other: &BTreeSet<(u8, String)>) -> bool {
+    let classes = one.iter().map(|(class, _)| *class);
+    let mut classes = classes.filter(|class| other.iter().any(|(known, _)| known == class));
+    classes.any(|class| !one.iter().any(|mark| mark.0 == class && other.contains(mark)))
+}
+
+// ---- fills ----
+
+/// More in a cylinder than its water capacity allows, where one capacity alone is known.
+fn overfull(slips: &mut Slips<'_>, net: CellId, count: usize) {
+    let ground = slips.ground;
+    let mut capacities = all_cells(ground.sheet).filter(|cell| ground.is(*cell, "lb") && ground.says(*cell, CAPACITY));
+    let (Some(capacity), None) = (capacities.next(), capacities.next()) else {
+        return;
+    };
+    let values = ground.value(net, "lb").zip(ground.value(capacity, "lb"));
+    let Some((full, water)) = values.filter(|(_, water)| *water > 0.0 && count <= 3) else {
+        return;
+    };
+    if full / water > OVERFULL {
+        let lawful = ground.own(net, water * LAWFUL, "lb");
+        slips.add(
+            net,
+            Slip::Overfull(full / water, capacity),
+            lawful.map(|lawful| (net, lawful)),
+        );
+    }
+}
+
+/// A share of about 80 % and a weight of water, and nothing else: 80 % counts volume.
+fn fill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, part: &Typed) {
+    let ground = slips.ground;
+    let factors = factors(part);
+    let [(true, one), (true, other)] = factors.as_slice() else {
+        return;
+    };
+    for (share, weight) in [(one, other), (other, one)] {
+        let Some(capacity) = cell_of(weight).filter(|cell| ground.says(*cell, CAPACITY)) else {
+            continue;
+        };
+        slips.met.insert(capacity);
+        let written = constant(share).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let named = cell_of(share).and_then(|cell| ground.value(cell, ""));
+        let share = written.or(named).filter(|_| is_plain(share.kind));
+        if share.is_some_and(|share| (0.7..=0.9).contains(&share)) {
+            let lawful = ground.value(capacity, "lb").map(|water| water * LAWFUL);
+            let whole = std::ptr::eq(formula, part) || terms(formula).len() == 1 && is_of(formula.kind, "lb");
+            let lawful = lawful
+                .filter(|_| whole)
+                .and_then(|lawful| ground.own(cell, lawful, "lb"));
+            slips.add(cell, Slip::FillByVolume(capacity), lawful.map(|lawful| (cell, lawful)));
+        }
+    }
+}

@@ -1,0 +1,273 @@
+//! What quantities of the trade come to, in whatever unit and form they are written.
+//!
+//! An auditor holds other people's numbers against these. A yardstick fits what its unit
+//! measures, and where that says too little what the line says of itself. Start
+//! reading at [`YARDSTICKS`]; [`RATIOS`] are what a slip of units is out by.
+
+use super::Source;
+use super::declare::{practice, published, remembered};
+
+/// A range that a quantity of the trade lies in, and where that comes from.
+pub struct Yardstick {
+    /// What is measured, as it stands in a sentence.
+    pub what: &'static str,
+    /// The unit of the ranges; empty for a plain number or a share.
+    pub unit: &'static str,
+    /// The ranges, each with the word that tells it from the others.
+    pub ranges: &'static [(f64, f64, &'static str)],
+    /// One of these words has to be said; none where the unit alone tells.
+    pub words: &'static [&'static str],
+    /// None of these may be said.
+    pub not: &'static [&'static str],
+    /// Whether numbers inside formulas are held against it too.
+    pub inside: bool,
+    /// Where the ranges come from.
+    pub source: Source,
+}
+
+impl std::fmt::Debug for Yardstick {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.what)
+    }
+}
+
+/// Fuels whose heat is another's.
+const OTHER_FUELS: &[&str] = &[
+    "gasoline", "petrol", "diesel", "natural", "methane", "butane", "wood", "pellet", "oil", "kerosene", "coal",
+    "ethanol",
+];
+
+const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64, &'static str)]) -> Yardstick {
+    Yardstick {
+        what,
+        unit,
+        ranges,
+        words: &[],
+        not: &[],
+        inside: false,
+        source: practice("what portable sets, cylinders and households usually are"),
+    }
+}
+
+/// Every yardstick; of several that fit a line the first is taken.
+pub static YARDSTICKS: [Yardstick; 21] = [
+    Yardstick {
+        not: OTHER_FUELS,
+        inside: true,
+        source: published("tables of heating values: propane 21 500 to 21 600 BTU/lb gross, 19 770 to 19 950 net"),
+        ..of(
+            "the heat of a weight of propane",
+            "BTU/lb",
+            &[(19_600.0, 20_050.0, "net"), (21_300.0, 21_750.0, "gross")],
+        )
+    },
+    Yardstick {
+        not: OTHER_FUELS,
+        inside: true,
+        source: published("tables of heating values: propane 90 800 to 91 700 BTU/gal, 2490 to 2520 BTU/ft3 gross"),
+        ..of(
+            "the heat of a volume of propane",
+            "BTU/gal",
+            &[
+                (300.0, 317.0, "net"),
+                (325.0, 343.0, "gross"),
+                (82_500.0, 85_300.0, "net"),
+                (90_300.0, 92_500.0, "gross"),
+            ],
+        )
+    },
+    Yardstick {
+        words: &["propane", "liquid", "density", "lp"],
+        inside: true,
+        source: published("tables of propane: 4.2 lb/gal at 60 °F, 4.7 at −40 °F, 3.8 at 120 °F"),
+        ..of("the density of liquid propane", "lb/gal", &[(3.7, 4.75, "")])
+    },
+    Yardstick {
+        source: practice("fuel tables of portable sets: 3 to 30 % of the net heat"),
+        ..of("what a set burns for a kilowatt-hour", "lb/kWh", &[(0.57, 5.7, "")])
+    },
+    Yardstick {
+        words: &["efficiency", "efficient"],
+        not: &[
+            "alternator",
+            "motor",
+            "charger",
+            "heater",
+            "inverter",
+            "battery",
+            "over that",
+            "compared",
+        ],
+        source: practice("fuel tables of portable sets: 3 to 30 % of the net heat"),
+        ..of("the efficiency of a whole set", "", &[(0.03, 0.3, "")])
+    },
+    Yardstick {
+        words: &["no load", "idle", "no load share"],
+        source: published("operators' manuals of small sets: 30 to 60 % of the rated burn"),
+        ..of("the share of the rated burn without load", "", &[(0.15, 0.7, "")])
+    },
+    Yardstick {
+        words: &["filling", "filling density", "by weight", "fill density"],
+        not: &["volume"],
+        source: remembered("49 CFR 173.304a: 42 % of the weight of water"),
+        ..of("a lawful fill by weight of water", "", &[(0.38, 0.43, "")])
+    },
+    Yardstick {
+        words: &["power factor", "pf"],
+        ..of("a power factor", "", &[(0.4, 1.0, "")])
+    },
+    Yardstick {
+        words: &["tare", "tw", "empty"],
+        not: &["gross", "capacity", "hose", "reserve", "left", "swap", "runs"],
+        ..of("the tare of a portable cylinder", "lb", &[(7.0, 95.0, "")])
+    },
+    Yardstick {
+        words: &["capacity", "wc"],
+        not: &["vaporization", "load"],
+        ..of("the water capacity of a portable cylinder", "lb", &[(2.0, 260.0, "")])
+    },
+    Yardstick {
+        words: &["hose", "regulator", "attached", "pigtail"],
+        not: &[
+            "off", "without", "holds", "gross", "cylinder", "before", "after", "weighing", "full", "net",
+        ],
+        ..of("the weight of hose and regulator", "lb", &[(0.3, 6.0, "")])
+    },
+    Yardstick {
+        words: &[
+            "gross", "before", "after", "scale", "weighed", "exchange", "fill", "net",
+        ],
+        not: &["hose", "regulator"],
+        ..of("a weighing of a portable cylinder", "lb", &[(1.0, 200.0, "")])
+    },
+    Yardstick {
+        words: &["rated", "nameplate", "surge", "peak"],
+        ..of(
+            "the power of a portable set or what it starts",
+            "W",
+            &[(200.0, 20_000.0, "")],
+        )
+    },
+    of("electric load of a household", "W", &[(0.0, 20_000.0, "")]),
+    Yardstick {
+        not: &["heater", "furnace", "need", "heat"],
+        ..of("what a portable set burns", "lb/h", &[(0.05, 15.0, "")])
+    },
+    Yardstick {
+        words: &[
+            "propane",
+            "price",
+            "fuel",
+            "gallon",
+            "filled",
+            "delivered",
+            "dealer",
+            "refill",
+        ],
+        not: &["gasoline", "diesel", "deposit"],
+        ..of("a price of propane", "$/gal", &[(0.8, 9.0, "")])
+    },
+    Yardstick {
+        words: &["propane", "price", "fuel", "pound", "exchange", "refill"],
+        not: &["gasoline", "diesel", "deposit"],
+        ..of("a price of propane by weight", "$/lb", &[(0.2, 2.5, "")])
+    },
+    Yardstick {
+        words: &[
+            "air",
+            "outdoor",
+            "outside",
+            "weather",
+            "forecast",
+            "night",
+            "temperature",
+        ],
+        ..of("a temperature outdoors", "°F", &[(-60.0, 130.0, "")])
+    },
+    Yardstick {
+        words: &["run", "clock", "watch", "test"],
+        not: &["answer", "until", "runtime"],
+        ..of("the length of a weighed run", "h", &[(0.2, 100.0, "")])
+    },
+    of("hours of use in a day", "h/d", &[(0.0, 24.0, "")]),
+    Yardstick {
+        words: &["volt", "voltage", "outlet", "supply"],
+        not: &["drop", "loss"],
+        ..of("the voltage of an outlet", "V", &[(100.0, 260.0, "")])
+    },
+];
+
+/// A ratio that a slip of units is out by.
+#[derive(Debug)]
+pub struct Ratio {
+    /// The ratio.
+    pub of: f64,
+    /// What it is.
+    pub what: &'static str,
+    /// Whether nobody means anything else by a bare number of this size.
+    pub plain: bool,
+}
+
+/// The ratios, the likeliest first; exact ones by definition, the others to four digits.
+pub static RATIOS: [Ratio; 12] = [
+    Ratio {
+        of: 2.204_62,
+        what: "pounds in a kilogram",
+        plain: true,
+    },
+    Ratio {
+        of: 3.785_41,
+        what: "liters in a gallon",
+        plain: true,
+    },
+    Ratio {
+        of: 3.412_14,
+        what: "BTU in a watt-hour",
+        plain: true,
+    },
+    Ratio {
+        of: 1.8,
+        what: "Fahrenheit degrees in a Celsius degree",
+        plain: true,
+    },
+    Ratio {
+        of: 1.200_95,
+        what: "US gallons in an imperial gallon",
+        plain: false,
+    },
+    Ratio {
+        of: 1.341_02,
+        what: "horsepower in a kilowatt",
+        plain: true,
+    },
+    Ratio {
+        of: 4.2,
+        what: "pounds in a gallon of propane",
+        plain: false,
+    },
+    Ratio {
+        of: 24.0,
+        what: "hours in a day",
+        plain: false,
+    },
+    Ratio {
+        of: 60.0,
+        what: "minutes in an hour",
+        plain: false,
+    },
+    Ratio {
+        of: 1000.0,
+        what: "a thousand, as of kilo",
+        plain: false,
+    },
+    Ratio {
+        of: 16.0,
+        what: "ounces in a pound",
+        plain: false,
+    },
+    Ratio {
+        of: 100.0,
+        what: "a hundred, as of per cent",
+        plain: false,
+    },
+];
