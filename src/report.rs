@@ -35,6 +35,7 @@ pub mod shown;
 pub mod study;
 pub mod style;
 pub mod sweep;
+pub mod sweep_by_two;
 pub mod terminal;
 pub mod visible;
 pub mod why;

@@ -659,22 +659,31 @@ pub enum Reason {
 }
 
 impl Complaint {
-    /// Outside the range, with the argument at fault.
-    pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
+    /// Of one argument.
+    pub(crate) fn of(argument: usize, reason: Reason) -> Complaint {
         Complaint {
             argument: Some(argument),
-            reason: Reason::Outside(message.into()),
+            ..Complaint::whole(reason)
+        }
+    }
+
+    /// Of the call as a whole.
+    pub(crate) fn whole(reason: Reason) -> Complaint {
+        Complaint {
+            argument: None,
+            reason,
             help: None,
         }
     }
 
+    /// Outside the range, with the argument at fault.
+    pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
+        Complaint::of(argument, Reason::Outside(message.into()))
+    }
+
     /// Columns of different lengths, the later one at fault.
     pub fn lengths(argument: usize, message: impl Into<String>) -> Complaint {
-        Complaint {
-            argument: Some(argument),
-            reason: Reason::Lengths(message.into()),
-            help: Some("take both columns from one table".to_owned()),
-        }
+        Complaint::of(argument, Reason::Lengths(message.into())).help("take both columns from one table")
     }
 
     /// With the one thing to do.
@@ -685,21 +694,13 @@ impl Complaint {
 
     fn misdeclared() -> Complaint {
         let message = "this function was declared with other parameters than it reads; please report it";
-        Complaint {
-            argument: None,
-            reason: Reason::Outside(message.to_owned()),
-            help: None,
-        }
+        Complaint::whole(Reason::Outside(message.to_owned()))
     }
 }
 
 impl From<Trouble> for Complaint {
     fn from(trouble: Trouble) -> Complaint {
-        Complaint {
-            argument: None,
-            reason: Reason::Trouble(trouble),
-            help: None,
-        }
+        Complaint::whole(Reason::Trouble(trouble))
     }
 }
 

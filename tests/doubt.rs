@@ -808,14 +808,18 @@ fn draws_that_fail_withhold_the_figures() {
 }
 
 #[test]
-fn draws_of_a_column_are_refused_and_stopped_draws_say_so() {
+fn the_rows_of_a_column_are_drawn_together_and_stopped_draws_say_so() {
     let column =
         "table t\n| x [lb ± 0.1] |\n| 1 |\n| 2 |\nanswer twice = t.x * 2\nassumed a = 1 lb ± 0.1 lb\nanswer b = a * 2";
     let mut two = session_of(column);
-    let asked = DoubtAsked::typed("twice draws 200").unwrap();
-    let refusal = two.doubt(&asked, &Unwatched).unwrap_err();
-    let told = format!("{refusal:?}");
-    assert!(told.contains("draws are of one value"), "{told}");
+    let asked = DoubtAsked::typed("twice draws 20000").unwrap();
+    let found = json(&two.doubt(&asked, &Unwatched).unwrap());
+    let rows = found["row_draws"].as_array().unwrap();
+    assert_eq!(rows.len(), 2);
+    // two evenly spread readings: 0.2 lb/√3
+    near(number(&rows[1]["sd"]), 0.2 / 3f64.sqrt(), 1e-2, "drawn");
+    let told = text(&two.doubt(&asked, &Unwatched).unwrap(), 80);
+    assert!(told.contains("95 % of draws"), "{told}");
     let asked = DoubtAsked::typed("b draws 100000").unwrap();
     let stopped = two.doubt(&asked, &|done: usize, _: usize| done < 2_000).unwrap();
     let told = text(&stopped, 80);

@@ -180,6 +180,11 @@ fn readings_are_put_in_as_they_come() {
 }
 
 #[test]
+fn a_worked_column_is_asked_about_and_renamed() {
+    check("worked.txt");
+}
+
+#[test]
 fn one_cell_is_tried_and_kept() {
     check("cells.txt");
 }

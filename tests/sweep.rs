@@ -585,3 +585,91 @@ fn a_sweep_can_be_stopped() {
     let told = found.text(Style::default());
     assert!(told.contains("Stopped after 30 of 101 values"), "{told}");
 }
+
+const TWO_WAYS: &str = "\
+# Two ways
+assumed load = 1 kW ± 100 W
+quoted left = 18 lb ± 0.4 lb
+assumed air = 30 °F
+worked rate [lb/h] = 0.5 lb/h + load * 0.9 lb/(kW·h)
+answer runtime \"on one cylinder\" [h:min] = left / rate * (1 - (30 °F - air) / (100 F°))
+answer weight = left
+";
+
+fn two_ways() -> Session {
+    Session::of_text("two-ways.tare", TWO_WAYS.to_owned(), &[], Options::default())
+}
+
+fn swept_by_two(line: &str) -> Found<tarebook::report::sweep_by_two::SweepByTwo> {
+    let asked = asked(line);
+    let found = two_ways().sweep_by_two(&asked, asked.by.as_ref().unwrap(), &Unwatched);
+    found.unwrap_or_else(|refusal| panic!("{line}: {refusal:?}"))
+}
+
+#[test]
+fn over_two_inputs_each_answer_is_a_table_of_two_ways() {
+    let found = swept_by_two("load from 500 W to 2 kW step 500 W by air from 0 °F to 40 °F step 20 °F");
+    assert_eq!(found.study.rows.len(), 12);
+    for width in [60, 80] {
+        let text = found.text(Style {
+            width,
+            ..Style::default()
+        });
+        assert!(text.lines().all(|line| line.chars().count() <= width), "{text}");
+        insta::assert_snapshot!(format!("sweep_by_two_at_{width}"), text);
+    }
+    insta::assert_snapshot!("sweep_by_two_markdown", found.markdown());
+    let mut rows = Vec::new();
+    found.csv(&mut rows).unwrap();
+    insta::assert_snapshot!("sweep_by_two_csv", String::from_utf8(rows).unwrap());
+}
+
+/// Each pair is what two trials give, with the ± that the rest leaves.
+#[test]
+fn a_pair_equals_two_trials() {
+    let found = swept_by_two("load from 500 W to 1500 W values 2 by air from 10 °F to 20 °F values 2");
+    let pair = &found.study.rows[2];
+    let mut session = two_ways();
+    session.try_value("load = 1500 W").unwrap();
+    session.try_value("air = 10 °F").unwrap();
+    let report = session.report();
+    let entry = report.entries.iter().find(|entry| entry.name == "runtime").unwrap();
+    assert_eq!(pair.answers.0[0].1, entry.value);
+    let tarebook::report::model::Uncertainty::One(doubt) = &entry.uncertainty else {
+        panic!("no ±");
+    };
+    assert_eq!(pair.uncertainty.0[0].1.as_ref(), Some(doubt));
+}
+
+/// What is worked out is replaced as a trial does.
+#[test]
+fn what_is_worked_out_can_be_swept() {
+    let found = two_ways().sweep(&asked("rate from 1 lb/h to 2 lb/h values 3"), &Unwatched);
+    let rows: Vec<String> = found
+        .ok()
+        .unwrap()
+        .study
+        .rows
+        .iter()
+        .map(|row| row.shown[0].clone())
+        .collect();
+    assert_eq!(rows, ["18 h 0 min", "12 h 0 min", "9 h 0 min"]);
+}
+
+#[test]
+fn what_can_t_be_swept_by_two_is_said() {
+    let refused = |line: &str| {
+        let asked = match SweepAsked::typed(line) {
+            Ok(asked) => asked,
+            Err(refusal) => return refusal.problems[0].message.clone(),
+        };
+        let found = two_ways().sweep_by_two(&asked, asked.by.as_ref().unwrap(), &Unwatched);
+        found.expect_err(line).problems[0].message.clone()
+    };
+    let wide = "load from 1 W to 1 kW step 1 W by air from 0 °F to 40 °F step 20 °F";
+    assert!(refused(wide).contains("3000 pairs"), "{}", refused(wide));
+    assert!(refused("load from 1 W to 2 W step 1 W by load from 1 W to 2 W step 1 W").contains("by itself"));
+    assert!(refused("load from 1 W to 2 W step 1 W by-from 2 °F").contains("needs `by`"));
+    assert!(refused("load from 1 W to 2 W step 1 W by nothing from 1 W to 2 W step 1 W").contains("nothing"));
+    assert!(refused("load from 1 W to 2 W step 1 W by air from 1 °F to 2 °F").contains("needs a step"));
+}

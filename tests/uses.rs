@@ -414,3 +414,31 @@ fn an_edit_gives_what_a_fresh_load_gives() {
         }
     }
 }
+
+// ---- studies ----
+
+/// What a price of another worksheet does to an answer is shared out, though each side is mixed of
+/// the texts of several files.
+#[test]
+fn a_difference_goes_through_to_the_other_file() {
+    let (one, session) = session();
+    let other = folder(&[
+        ("cylinders.tare", &REGISTER.replace("$3.40/gal ±", "$4.10/gal ±")),
+        ("run.tare", RUN),
+        ("tonight.tare", &TONIGHT.replace("37.1 lb", "35.1 lb")),
+    ]);
+    let theirs = Session::open(&other.path().join("tonight.tare"), Options::default()).unwrap();
+    let found = tarebook::report::compose::diff::diff(
+        session.sheet(),
+        (theirs.sheet(), "theirs"),
+        Options::default(),
+        &|_: usize, _: usize| true,
+    );
+    let told = format!("{found:?}");
+    assert!(told.contains("line 6 of cylinders.tare"), "{told}");
+    for name in ["yard.price", "gross"] {
+        assert!(told.contains(name), "{told}");
+    }
+    assert!(!told.contains('ǀ') && !told.contains("can't be shared out"), "{told}");
+    drop(one);
+}

@@ -53,8 +53,10 @@ pub mod leeway;
 mod line_told;
 pub mod marks;
 mod math;
+mod rests_on;
 mod rows;
 mod slips;
+pub mod sweep_by_two;
 mod table;
 mod tolerance;
 pub mod vary;
@@ -404,7 +406,11 @@ impl Builder<'_> {
                     tables += 1;
                 }
                 Node::Plot(plot) => self.add_chart(text, plot),
-                Node::Rule(_) | Node::Use(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
+                Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
+                Node::Use(line) => {
+                    let told = rests_on::told(self.sheet, line, self.options);
+                    self.sections.open.parts.push(Part::RestsOn(told));
+                }
                 _ => {}
             }
             in_prose = matches!(&item.node, Node::Prose(span) if !span.of(text).trim().is_empty());

@@ -4,7 +4,7 @@
 //! uncertainty, what is taken as exact, and what was drawn, with a histogram. Start
 //! reading at [`Doubt`].
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use super::chart::Chart;
 use super::csv::scalar_text;
@@ -45,7 +45,11 @@ pub struct Doubt {
     #[serde(skip)]
     pub lines: Vec<Line>,
     /// The first rows of a column, and how many there are.
-    #[serde(skip)]
+    #[serde(
+        rename = "row_draws",
+        serialize_with = "row_draws",
+        skip_serializing_if = "ColumnRows::without_draws"
+    )]
     pub rows: Option<ColumnRows>,
     /// How the parts come together, in a sentence; empty where there are none.
     #[serde(skip)]
@@ -106,12 +110,25 @@ pub struct Line {
 }
 
 /// The first rows of a column.
-#[derive(Clone, PartialEq, Eq, Debug)]
+#[derive(Clone, PartialEq, Debug)]
 pub struct ColumnRows {
     /// Of each the value, its standard uncertainty, and its expanded one.
     pub first: Vec<[String; 3]>,
     /// How many there are.
     pub count: usize,
+    /// What draws say of each, where they were asked for.
+    pub drawn: Vec<Option<Drawn>>,
+}
+
+impl ColumnRows {
+    fn without_draws(rows: &Option<ColumnRows>) -> bool {
+        rows.as_ref().is_none_or(|rows| rows.drawn.is_empty())
+    }
+}
+
+/// What draws say of each row.
+fn row_draws<S: Serializer>(rows: &Option<ColumnRows>, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_seq(rows.iter().flat_map(|rows| &rows.drawn))
 }
 
 /// What was drawn.
@@ -240,12 +257,28 @@ impl Doubt {
         let Some(rows) = &self.rows else { return };
         let shown = rows.first.len();
         let column = |place: usize| rows.first.iter().filter_map(move |row| row.get(place));
-        let columns = vec![
+        let mut columns = vec![
             Column::numbers("row", (1..=shown).map(|row| row.to_string())),
             Column::numbers("value", column(0)),
             Column::numbers("u", column(1)),
             Column::numbers("U", column(2)),
         ];
+        if let Some(first) = rows.drawn.iter().flatten().next() {
+            let drawn = |one: fn(&DrawnShown) -> String| {
+                let told = rows
+                    .drawn
+                    .iter()
+                    .map(move |row| row.as_ref().map_or(String::new(), |row| one(&row.shown)));
+                told.collect::<Vec<String>>()
+            };
+            columns.push(Column::numbers("drawn u", drawn(|shown| shown.sd.clone())));
+            let ends = |shown: &DrawnShown| format!("{} to {}", shown.interval.0, shown.interval.1);
+            columns.push(Column::numbers("95 % of draws", drawn(ends)));
+            document.note(
+                Tone::Faint,
+                format!("{} draws, seed {}; each draw is of all rows.", first.count, first.seed),
+            );
+        }
         document.table(Table::of(
             format!("{} row by row", self.answer),
             Narrow::Columns,

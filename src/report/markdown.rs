@@ -187,6 +187,7 @@ fn part(text: &mut String, report: &Report, part: &Part) {
             }
         }
         Part::Rule(rule) => paragraph(text, &code(rule)),
+        Part::RestsOn(told) => paragraph(text, &escaped(&format!("Rests on {told}."))),
         // Checks stand together near the top.
         Part::Check(_) => {}
     }

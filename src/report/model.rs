@@ -75,6 +75,8 @@ pub enum Part {
     Chart(usize),
     /// A rule of the worksheet's own, as written
     Rule(String),
+    /// Another worksheet that this one rests on, with what is taken from it
+    RestsOn(String),
 }
 
 /// How an entry's value is known.

@@ -241,7 +241,7 @@ pub(crate) fn is_shown(place: usize, rows: usize) -> bool {
     place.is_multiple_of(step) || place == last
 }
 
-fn with_unit(name: &str, unit: Option<&String>) -> String {
+pub(super) fn with_unit(name: &str, unit: Option<&String>) -> String {
     match unit {
         Some(unit) => format!("{name} [{unit}]"),
         None => name.to_owned(),

@@ -356,6 +356,7 @@ impl Page {
                 }
             }
             Part::Rule(rule) => self.line(INDENT, None, &visible(rule)),
+            Part::RestsOn(told) => self.line(INDENT, None, &visible(&format!("Rests on {told}."))),
             Part::Entry(_) => {}
         }
     }

@@ -116,7 +116,12 @@ impl StudyVerb {
             .flatten();
         let words: Vec<&'static str> = words.collect();
         for piece in line.split_whitespace() {
-            if let Some(word) = words.iter().find(|word| **word == piece) {
+            // behind `by` the same words speak of the second input
+            let second = asked.words.iter().any(|(word, _)| *word == "by");
+            let of_second = words
+                .iter()
+                .find(|word| second && word.strip_prefix("by-") == Some(piece));
+            if let Some(word) = of_second.or(words.iter().find(|word| **word == piece)) {
                 asked.words.push((*word, String::new()));
                 continue;
             }

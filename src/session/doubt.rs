@@ -83,10 +83,6 @@ impl Session {
             return Err(refusal.help("say how many: `draws 100000`"));
         }
         let cell = self.doubted(&asked.name)?;
-        if asked.draws.is_some() && self.sheet.shape(cell).is_some_and(|shape| shape.column) {
-            let refusal = Refusal::new(format!("`{}` holds a column, and draws are of one value", asked.name));
-            return Err(refusal.help("give one of its rows a name, and ask about that"));
-        }
         let drawing = Drawing {
             count: asked.draws.map(|count| usize::try_from(count).unwrap_or(usize::MAX)),
             seed: asked.seed,

@@ -44,10 +44,14 @@ impl Session {
             let standing = session.standing();
             session.replace_all(item, new, &uses);
             session.follow(standing, old, new, renamed);
+            let now = match old.split_once('.') {
+                Some((table, _)) => format!("{table}.{new}"),
+                None => new.clone(),
+            };
             let told = match uses.len() {
-                0 => format!("`{old}` is now `{new}`; nothing used it"),
-                1 => format!("`{old}` is now `{new}`, and so is its one use"),
-                many => format!("`{old}` is now `{new}`, and so are its {many} uses"),
+                0 => format!("`{old}` is now `{now}`; nothing used it"),
+                1 => format!("`{old}` is now `{now}`, and so is its one use"),
+                many => format!("`{old}` is now `{now}`, and so are its {many} uses"),
             };
             let mut outcome = Outcome::said(told).quietly();
             let left = session.unread_lines(old);

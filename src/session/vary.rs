@@ -8,10 +8,12 @@ use std::cmp::Ordering;
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::report::aim::{Aim, Finding};
+use crate::report::compose::sweep_by_two::sweep_by_two;
 use crate::report::compose::vary::{self, Interval};
 use crate::report::compose::{self, unit_text};
 use crate::report::study::Found;
 use crate::report::sweep::Sweep;
+use crate::report::sweep_by_two::SweepByTwo;
 use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
@@ -25,6 +27,9 @@ use crate::unit::{Kind, Unit, conversion};
 
 use super::asked::{Asked, StudyVerb, WORD, Word};
 use super::{Refusal, Session};
+
+/// The most pairs of values of a sweep over two inputs.
+const MOST_PAIRS: usize = 1_000;
 
 /// The most values of a sweep.
 const MOST_VALUES: i64 = 10_000;
@@ -42,6 +47,8 @@ pub struct SweepAsked {
     pub step: Option<String>,
     /// How many values.
     pub values: Option<String>,
+    /// A second input, across the table.
+    pub by: Option<Box<SweepAsked>>,
 }
 
 /// An aim as it was asked for: texts as typed.
@@ -55,7 +62,8 @@ pub struct AimAsked {
     pub between: Option<(String, String)>,
 }
 
-const SWEEP_USAGE: &str = "write `sweep INPUT from A to B step S`, or `values N` in place of the step";
+const SWEEP_USAGE: &str =
+    "write `sweep INPUT from A to B step S`, or `values N` in place of the step; `by INPUT from …` adds a second input";
 const AIM_USAGE: &str = "write `aim ANSWER = VALUE varying INPUT between A and B`";
 
 /// `sweep`, as a verb.
@@ -85,9 +93,40 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
             value: "N",
             ..WORD
         },
+        Word {
+            word: "by",
+            value: "INPUT",
+            ..WORD
+        },
+        Word {
+            word: "by-from",
+            value: "A",
+            ..WORD
+        },
+        Word {
+            word: "by-to",
+            value: "B",
+            ..WORD
+        },
+        Word {
+            word: "by-step",
+            value: "S",
+            ..WORD
+        },
+        Word {
+            word: "by-values",
+            value: "N",
+            ..WORD
+        },
     ],
     draws: true,
-    find: |session, asked, watch| Ok(Box::new(session.sweep(&SweepAsked::of(asked), watch)?)),
+    find: |session, asked, watch| {
+        let asked = SweepAsked::of(asked)?;
+        Ok(match &asked.by {
+            Some(by) => Box::new(session.sweep_by_two(&asked, by, watch)?),
+            None => Box::new(session.sweep(&asked, watch)?),
+        })
+    },
 };
 
 /// `aim`, as a verb.
@@ -118,17 +157,36 @@ impl SweepAsked {
     /// # Errors
     /// Something is missing, or stands twice.
     pub fn typed(line: &str) -> Result<SweepAsked, Refusal> {
-        SWEEP.typed(line).map(|asked| SweepAsked::of(&asked))
+        SweepAsked::of(&SWEEP.typed(line)?)
     }
 
-    fn of(asked: &Asked) -> SweepAsked {
-        SweepAsked {
-            input: asked.about.clone(),
-            from: asked.text("from").unwrap_or_default(),
-            to: asked.text("to").unwrap_or_default(),
-            step: asked.text("step"),
-            values: asked.text("values"),
-        }
+    fn of(asked: &Asked) -> Result<SweepAsked, Refusal> {
+        let along = |input: String, words: [&str; 4]| {
+            let [from, to, step, values] = words.map(|word| asked.text(word));
+            SweepAsked {
+                input,
+                from: from.unwrap_or_default(),
+                to: to.unwrap_or_default(),
+                step,
+                values,
+                by: None,
+            }
+        };
+        let across = ["by-from", "by-to", "by-step", "by-values"];
+        let by = match asked.text("by") {
+            Some(by) => Some(Box::new(along(by, across))),
+            None => match across.iter().find(|word| asked.get(word).is_some()) {
+                Some(word) => {
+                    let refusal = Refusal::new(format!("`{word}` needs `by` with a second input"));
+                    return Err(refusal.help("write `sweep INPUT from A to B step S by INPUT from A to B step S`"));
+                }
+                None => None,
+            },
+        };
+        Ok(SweepAsked {
+            by,
+            ..along(asked.about.clone(), ["from", "to", "step", "values"])
+        })
     }
 }
 
@@ -162,6 +220,49 @@ impl Session {
             let refusal = Refusal::new("there are no answers to look at");
             return Err(refusal.help("make a line begin with `answer`"));
         }
+        let values = self.swept_values(input, kind, asked)?;
+        let what = format!("the sweep over `{}`", asked.input);
+        let found = self.timed(&what, |session| {
+            vary::sweep(&session.sheet, input, &values, &Timed::new(watch), session.options)
+        });
+        Ok(self.with_in_hand(found))
+    }
+
+    /// The answers at each pair of values of two inputs, on the case and trials in hand.
+    ///
+    /// # Errors
+    /// An input can't be varied, or not so.
+    pub fn sweep_by_two(
+        &mut self,
+        asked: &SweepAsked,
+        by: &SweepAsked,
+        watch: &dyn Watch,
+    ) -> Result<Found<SweepByTwo>, Refusal> {
+        let (input, kind) = self.varied_input(&asked.input)?;
+        let (other, other_kind) = self.varied_input(&by.input)?;
+        if input == other {
+            let refusal = Refusal::new(format!("`{}` can't be varied by itself", asked.input));
+            return Err(refusal.help("name another input behind `by`"));
+        }
+        let values = self.swept_values(input, kind, asked)?;
+        let across = self.swept_values(other, other_kind, by)?;
+        let pairs = values.len().saturating_mul(across.len());
+        if pairs > MOST_PAIRS {
+            let refusal = Refusal::new(format!(
+                "these are {pairs} pairs of values, and {MOST_PAIRS} are the most"
+            ));
+            return Err(refusal.help("take longer steps, or fewer values"));
+        }
+        let what = format!("the sweep over `{}` by `{}`", asked.input, by.input);
+        let found = self.timed(&what, |session| {
+            let (down, across) = ((input, values.as_slice()), (other, across.as_slice()));
+            sweep_by_two(&session.sheet, down, across, &Timed::new(watch), session.options)
+        });
+        Ok(self.with_in_hand(found))
+    }
+
+    /// The values that an input is to take.
+    fn swept_values(&mut self, input: CellId, kind: Kind, asked: &SweepAsked) -> Result<Vec<Number>, Refusal> {
         let from = self.constant(input, "from", &asked.from)?;
         let to = self.constant(input, "to", &asked.to)?;
         if from == to {
@@ -178,23 +279,18 @@ impl Session {
         {
             in_one_day(kind, (from, &asked.from), (to, &asked.to))?;
         }
-        let values = match (&asked.step, &asked.values) {
+        match (&asked.step, &asked.values) {
             (Some(step), None) => {
                 let by = self.step(kind, step)?;
-                stepped(from, to, by, step)?
+                stepped(from, to, by, step)
             }
-            (None, Some(many)) => spread(from, to, many)?,
-            (None, None) => return Err(Refusal::new("`sweep` needs a step, or a number of values").help(SWEEP_USAGE)),
+            (None, Some(many)) => spread(from, to, many),
+            (None, None) => Err(Refusal::new("`sweep` needs a step, or a number of values").help(SWEEP_USAGE)),
             (Some(_), Some(_)) => {
                 let refusal = Refusal::new("a step and a number of values can't both be asked for");
-                return Err(refusal.help("leave one of them out"));
+                Err(refusal.help("leave one of them out"))
             }
-        };
-        let what = format!("the sweep over `{}`", asked.input);
-        let found = self.timed(&what, |session| {
-            vary::sweep(&session.sheet, input, &values, &Timed::new(watch), session.options)
-        });
-        Ok(self.with_in_hand(found))
+        }
     }
 
     /// The values of an input that give an answer a wanted value, on the case and trials in hand.

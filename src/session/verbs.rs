@@ -101,7 +101,8 @@ evenly, `sd` and `k=2` normally, what has degrees of freedom and the scatter of 
 standard deviation, the interval that holds 95 % of the draws, and a histogram. `seed`, a whole number, begins other draws; \
 the same seed gives the same ones again, and each input has its own, whatever else changes. A draw that meets a problem \
 is left out; above 1 in 1000 the figures are withheld. Unasked, some draws are made to see whether the worksheet bends \
-too much for a straight line, and shown where it does, or where only draws can tell. On a terminal Ctrl-C stops long \
+too much for a straight line, and shown where it does, or where only draws can tell. The rows of a column, the first 24, are \
+drawn together. On a terminal Ctrl-C stops long \
 drawing with what it has; `--plain` draws the histogram with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, `json` or `csv`. On the \
 command line it ends with 2 where there is no such entry.\n\n    \
 doubt runtime\n    \
@@ -158,17 +159,20 @@ tarebook leeway ridge.tare --case deep_cold",
     Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --values N) [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
+            "tarebook sweep FILE INPUT --from A --to B (--step S | --values N) [--by INPUT --by-from A --by-to B (--by-step S | --by-values N)] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
-        typed: Some("sweep INPUT from A to B (step S | values N)"),
+        typed: Some("sweep INPUT from A to B (step S | values N) [by INPUT from A to B (step S | values N)]"),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
 `step 5 °F` counts as 5 F°. `values 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
+What is worked out may be swept too: it is replaced as a trial does. With `by` and a second input each answer is a table of \
+two ways, each value with its ±; 1000 pairs are the most.\n\n\
 Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
 moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, \
 `json` or `csv`.\n\n    \
 sweep air from -20 °F to 60 °F step 10 °F\n    \
+sweep load from 500 W to 2 kW step 500 W by air from 0 °F to 40 °F step 20 °F\n    \
 tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
     },
     Verb {

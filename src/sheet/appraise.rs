@@ -19,13 +19,14 @@ use super::checker::decibel;
 use super::dual::{Dual, Sources};
 use super::exact::AskedFor;
 use super::fit_spread::FitNoted;
-use super::machine::{Machine, Values};
+use super::machine::Machine;
 use super::meet::unit_named;
 use super::names::CellId;
 use super::program::{CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
 use super::scalar::Scalar;
 use super::source::{SourceOf, Uncertainty};
 use super::table::standard_uncertainty;
+use super::values::Values;
 use super::weighed::Weighed;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 

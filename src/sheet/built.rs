@@ -10,7 +10,7 @@ use crate::calendar::{self, DAY};
 use crate::number::{Checked, Number};
 use crate::trade::{Built, Complaint, Reason};
 
-use super::cell_of::{only_row, too_few_rows};
+use super::cell_of::too_few_rows;
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
 /// What a general function gives.
@@ -64,12 +64,6 @@ pub(crate) fn reduce<N: Scalar>(
         Built::NaturalLogarithm => of_number(&number(arguments, 0)?, N::natural_logarithm)?,
         Built::DecimalLogarithm => of_number(&number(arguments, 0)?, N::decimal_logarithm)?,
         Built::Interpolate => interpolate(column(arguments, 0), column(arguments, 1), &number(arguments, 2)?)?,
-        Built::CellOf | Built::CellOnTheWall => {
-            let key = number(arguments, 2)?;
-            let keys = column(arguments, 1).iter().map(|key| key.as_ref().map(N::plain));
-            let row = only_row(keys, key.plain(), built == Built::CellOnTheWall).unwrap_or(0);
-            cell_in_row(column(arguments, 0), row as usize)?.chosen_by(&key)
-        }
         Built::CellInRow => {
             let row = number(arguments, 1)?.plain().to_integer();
             cell_in_row(
@@ -82,7 +76,9 @@ pub(crate) fn reduce<N: Scalar>(
             let times = values(arguments);
             times.iter().fold(of_time(built, arguments)?, N::chosen_by)
         }
-        Built::Totals | Built::Sorted | Built::OfSorted | Built::Grid => return Err(empty("this table")),
+        Built::CellOf | Built::CellOnTheWall | Built::Totals | Built::Sorted | Built::OfSorted | Built::Grid => {
+            return Err(empty("this table"));
+        }
         Built::Elapsed | Built::Steps | Built::Trend | Built::Changes => number(arguments, 0)?,
     };
     Ok(BuiltResult::Value(value.condensed(HEAVIEST_VALUE, context)))
@@ -90,11 +86,7 @@ pub(crate) fn reduce<N: Scalar>(
 
 /// A function of one number; a complaint names that number.
 fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, Complaint> {
-    function(value).map_err(|trouble| Complaint {
-        argument: None,
-        reason: Reason::Met(trouble, value.plain()),
-        help: None,
-    })
+    function(value).map_err(|trouble| Complaint::whole(Reason::Met(trouble, value.plain())))
 }
 
 fn above_absolute_zero<N: Scalar>(value: N) -> Result<N, Complaint> {
@@ -136,11 +128,7 @@ fn values<N: Scalar>(arguments: &Given<'_, N>) -> Vec<N> {
 
 fn empty(name: &str) -> Complaint {
     let message = format!("`{name}` of nothing: no row is left");
-    Complaint {
-        argument: Some(0),
-        reason: Reason::Empty(message),
-        help: None,
-    }
+    Complaint::of(0, Reason::Empty(message))
 }
 
 fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
@@ -155,11 +143,7 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
 fn deviation<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     let Some(less_one) = values.len().checked_sub(1).filter(|less| *less > 0) else {
         let message = format!("`deviation` takes two values or more, and there are {}", values.len());
-        return Err(Complaint {
-            argument: Some(0),
-            reason: Reason::Empty(message),
-            help: None,
-        });
+        return Err(Complaint::of(0, Reason::Empty(message)));
     };
     let mean = mean(values)?;
     let squares = values.iter().map(|value| {
@@ -296,14 +280,13 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
 }
 
 /// The cell in a row, counted from 1.
-fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
+pub(super) fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
     match row.checked_sub(1).and_then(|row| cells.get(row)) {
         Some(Some(cell)) => Ok(cell.clone()),
-        Some(None) => Err(Complaint {
-            argument: Some(0),
-            reason: Reason::Empty(format!("the cell in row {row} is missing")),
-            help: None,
-        }),
+        Some(None) => Err(Complaint::of(
+            0,
+            Reason::Empty(format!("the cell in row {row} is missing")),
+        )),
         None => Err(too_few_rows(cells.len())),
     }
 }
@@ -311,11 +294,7 @@ fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complain
 fn neither_way(row: usize) -> Complaint {
     let message =
         format!("the column to interpolate along must rise all the way, or fall, and row {row} goes neither way");
-    Complaint {
-        argument: Some(0),
-        reason: Reason::Order(message),
-        help: Some("sort the rows, and leave one of two at the same place out".to_owned()),
-    }
+    Complaint::of(0, Reason::Order(message)).help("sort the rows, and leave one of two at the same place out")
 }
 
 fn outside_columns<N: Scalar>(x: &[N], at: &N) -> Complaint {

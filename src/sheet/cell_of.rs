@@ -11,7 +11,7 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{Expression, ExpressionNode};
 use crate::text::{Span, nearest};
 use crate::trade::general::{CELL_IN_ROW, CELL_OF, CELL_ON_THE_WALL};
-use crate::trade::{Built, Complaint, Reason};
+use crate::trade::{Complaint, Reason};
 use crate::unit::{Kind, Unit};
 
 use super::Sheet;
@@ -210,11 +210,7 @@ fn cell_in_row(column: Typed, row: u32, span: Span) -> Typed {
 }
 
 /// The one row, counted from 1, whose cell is that; else how many there are.
-pub(super) fn only_row(
-    cells: impl Iterator<Item = Option<Number>>,
-    wanted: Number,
-    on_the_wall: bool,
-) -> Result<u32, usize> {
+fn only_row(cells: impl Iterator<Item = Option<Number>>, wanted: Number, on_the_wall: bool) -> Result<u32, usize> {
     let is_it = |(_, cell): &(usize, Option<Number>)| cell.is_some_and(|cell| is_called(cell, wanted, on_the_wall));
     let mut found = cells.enumerate().filter(is_it);
     match (found.next(), found.count()) {
@@ -230,16 +226,6 @@ fn is_called(cell: Number, wanted: Number, on_the_wall: bool) -> bool {
     }
     let wall = |time: Number| time.round().to_integer().map(|seconds| seconds.rem_euclid(DAY));
     wall(cell) == wall(wanted)
-}
-
-/// Whether a general function takes one cell by what its row is called, and if so whether by
-/// the hour on the wall.
-pub(super) fn by_name(built: Built) -> Option<bool> {
-    match built {
-        Built::CellOf => Some(false),
-        Built::CellOnTheWall => Some(true),
-        _ => None,
-    }
 }
 
 /// That a table has fewer rows.
@@ -293,11 +279,7 @@ impl Rows<'_> {
             }
             _ => (format!("no row is called `{called}`"), self.others(&called)),
         };
-        Complaint {
-            argument: Some(2),
-            reason: Reason::NoSuchRow(message),
-            help: Some(help),
-        }
+        Complaint::of(2, Reason::NoSuchRow(message)).help(help)
     }
 
     /// The rows of that name, by their numbers.

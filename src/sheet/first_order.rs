@@ -173,7 +173,9 @@ impl Scalar for Dual {
         let made = context.made.get(function, arguments)?;
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
-        let uncertain = arguments.iter().any(is_uncertain);
+        let uncertain = arguments
+            .iter()
+            .any(|argument| argument.any(|dual| !dual.gradient.is_empty()));
         context.made_of_unsure |= uncertain;
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
@@ -199,17 +201,6 @@ impl Scalar for Dual {
     fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
         let found = edges::of_built(built, arguments, context);
         context.remarks.extend(found.into_iter().map(|remark| (site, remark)));
-    }
-}
-
-/// Whether an argument has any uncertainty.
-fn is_uncertain(argument: &CallArgument<'_, Dual>) -> bool {
-    let any = |cells: &[Option<Dual>]| cells.iter().flatten().any(|cell| !cell.gradient.is_empty());
-    match argument {
-        CallArgument::Number(dual) => !dual.gradient.is_empty(),
-        CallArgument::Text(_) => false,
-        CallArgument::Column(cells) => any(cells),
-        CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
     }
 }
 

@@ -149,14 +149,11 @@ pub(super) fn no_such_day(text: &str) -> Option<Complaint> {
 }
 
 fn complaint(message: String, help: String, meant: Option<&str>) -> Complaint {
-    Complaint {
-        argument: None,
-        reason: Reason::NoSuchText {
-            message,
-            meant: meant.map(str::to_owned),
-        },
-        help: Some(help),
-    }
+    Complaint::whole(Reason::NoSuchText {
+        message,
+        meant: meant.map(str::to_owned),
+    })
+    .help(help)
 }
 
 /// The first texts of a column, each once.

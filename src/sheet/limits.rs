@@ -13,13 +13,14 @@ use crate::syntax::tree::Expression;
 use crate::trade::Body;
 
 use super::exact::Alongside;
-use super::machine::{Machine, Values};
+use super::machine::Machine;
 use super::names::CellId;
 use super::order::gather;
 use super::program::{CellCode, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
 use super::scalar::Scalar;
+use super::values::Values;
 use super::{Reading, Sheet, Status};
 
 /// What a cell is, where a limit has cut short what it rests on.
@@ -237,6 +238,10 @@ impl Sheet {
     fn makes_table(&self, cell: u32) -> bool {
         let code = self.program.cells.get(cell as usize).copied().unwrap_or_default();
         let steps = self.program.steps.get(code.start as usize..code.end as usize);
+        let grid = self.program.grid_of(cell);
+        if grid.is_some_and(|grid| grid.cells.iter().any(|cell| self.makes_table(*cell))) {
+            return true;
+        }
         steps.unwrap_or(&[]).iter().any(|step| {
             let calls = matches!(step.operation, Operation::Call | Operation::CallTable);
             let site = self.program.calls.get(step.a as usize).filter(|_| calls);
@@ -260,8 +265,14 @@ impl Sheet {
                 found.going_on.insert(slot, beyond);
             }
         }
+        let is_grid = self.program.grid_of(cell).is_some();
+        let mut columns = code.columns().filter(|_| is_grid);
+        let open = columns.any(|slot| {
+            let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
+            cells.flatten().any(|cell| cell.whole_range().only().is_none())
+        });
         let limited = match code.width > 1 {
-            true => machine.context.unsure.then_some(Limited::Table),
+            true => (open || machine.context.unsure).then_some(Limited::Table),
             false => self.limited_by(code, can_be),
         };
         machine.values.mark(code, true);

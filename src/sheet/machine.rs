@@ -3,6 +3,7 @@
 //! A cell that fails has a problem at the step; a cell that needs one without a
 //! value waits. Neither stops the others. Start reading at [`Machine::cell`].
 
+mod called;
 mod grid;
 
 use std::cmp::Ordering;
@@ -12,39 +13,16 @@ use crate::calendar::DAY;
 use crate::number::{Number, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
-use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind, Schedule};
+use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind};
 use crate::unit::Kind;
 
 use super::Held;
 use super::built::{BuiltResult, reduce};
-use super::cell_of::{Rows, by_name, only_row};
 use super::known_text::{no_such_day, no_such_text};
-use super::program::{CallSite, CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
-use super::scalar::{CallArgument, Column, FitColumns, MadeFor, Scalar, truth};
+use super::program::{CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
+use super::scalar::{Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
-
-/// Why a cell has no value.
-#[derive(Clone, PartialEq, Debug)]
-pub enum Failure {
-    /// It needs a cell that has none.
-    Waits,
-    /// Arithmetic at that step met these two numbers.
-    Trouble(Trouble, u32, Number, Number),
-    /// One clock time is later than the one it is taken from.
-    TimeOrder(u32),
-    /// A range of hours ends before it begins.
-    RangeTurned(u32),
-    /// Two times that must be the same aren't, or not on the clock.
-    Apart(u32, Number, Number),
-    /// A function refused its arguments.
-    Complaint(Box<Complaint>, u32),
-    /// Columns of different lengths met in the loop at that step.
-    Lengths(u32, usize, usize),
-    /// The time of the run was up while it was worked out.
-    OutOfTime,
-    /// With it the columns that were worked out come to more cells than a worksheet may have.
-    TooManyCells,
-}
+use super::values::{Failure, Values};
 
 /// How a stretch of steps ended.
 enum Flow {
@@ -65,6 +43,8 @@ pub struct Machine<'a, N: Scalar> {
     full: bool,
     /// What is held in place of cells' own values.
     held: Option<&'a BTreeMap<u32, Held>>,
+    /// What rows are called, of the call that looked one up last.
+    called: Option<called::Called>,
 }
 
 /// The most cells that all the columns come to that one worksheet works out.
@@ -93,125 +73,6 @@ impl Clock {
     }
 }
 
-/// The values of a run, apart from its program.
-#[derive(Clone, Debug, Default)]
-pub struct Values<N> {
-    /// The numbers.
-    pub slots: Vec<N>,
-    /// The columns.
-    pub columns: Vec<Vec<Option<N>>>,
-    /// Which slots have a value.
-    pub well: Vec<bool>,
-    /// Which columns have one.
-    pub columns_well: Vec<bool>,
-    /// How many cells the columns have that were worked out.
-    pub held: usize,
-    /// For each column that a filter has made shorter, the rows of its table that are left;
-    /// only where a reader will see them.
-    pub rows: BTreeMap<u32, Vec<u32>>,
-}
-
-impl<N: Scalar> Values<N> {
-    /// The number in a slot, if it has one.
-    #[inline]
-    pub fn get(&self, slot: u32) -> Result<&N, Failure> {
-        match (self.slots.get(slot as usize), self.well.get(slot as usize)) {
-            (Some(value), Some(true)) => Ok(value),
-            _ => Err(Failure::Waits),
-        }
-    }
-
-    /// The column in a slot, if it has one.
-    pub fn column(&self, slot: u32) -> Result<&[Option<N>], Failure> {
-        match (self.columns.get(slot as usize), self.columns_well.get(slot as usize)) {
-            (Some(cells), Some(true)) => Ok(cells),
-            _ => Err(Failure::Waits),
-        }
-    }
-
-    /// Puts a number into a slot.
-    #[inline]
-    pub fn set(&mut self, slot: u32, value: N) {
-        if let Some(place) = self.slots.get_mut(slot as usize) {
-            *place = value;
-        }
-    }
-
-    /// Puts a number into a slot and marks it as having one.
-    pub(crate) fn set_known(&mut self, slot: u32, value: N) {
-        self.set(slot, value);
-        if let Some(well) = self.well.get_mut(slot as usize) {
-            *well = true;
-        }
-    }
-
-    /// Lets a column have the rows that another has.
-    fn share_rows(&mut self, from: u32, to: u32) {
-        if let Some(rows) = self.rows.get(&from).cloned() {
-            self.rows.insert(to, rows);
-        }
-    }
-
-    /// Puts a column into a slot.
-    pub(crate) fn set_column(&mut self, slot: u32, cells: Vec<Option<N>>) {
-        self.rows.remove(&slot);
-        if let Some(place) = self.columns.get_mut(slot as usize) {
-            *place = cells;
-        }
-        if let Some(well) = self.columns_well.get_mut(slot as usize) {
-            *well = true;
-        }
-    }
-
-    /// How many cells the columns of a cell have.
-    fn length(&self, code: CellCode) -> usize {
-        let length = |slot: u32| self.columns.get(slot as usize).map_or(0, Vec::len);
-        code.columns().map(length).sum()
-    }
-
-    /// Takes the cells of a column out.
-    pub fn empty(&mut self, code: CellCode) {
-        for slot in code.columns().filter(|_| code.column) {
-            if let Some(place) = self.columns.get_mut(slot as usize) {
-                self.held = self.held.saturating_sub(place.len());
-                *place = Vec::new();
-            }
-        }
-    }
-
-    /// Marks a cell as having a value or not.
-    pub fn mark(&mut self, code: CellCode, has: bool) {
-        if !code.column {
-            if let Some(well) = self.well.get_mut(code.slot as usize) {
-                *well = has;
-            }
-            return;
-        }
-        for slot in code.columns() {
-            if let Some(well) = self.columns_well.get_mut(slot as usize) {
-                *well = has;
-            }
-        }
-    }
-
-    fn arguments<'v>(&'v self, texts: &'v TextPool, site: &CallSite) -> Result<Vec<CallArgument<'v, N>>, Failure> {
-        let mut arguments = Vec::with_capacity(site.arguments.len());
-        for operand in &site.arguments {
-            arguments.push(match operand {
-                Operand::Slot(slot) => CallArgument::Number(self.get(*slot)?.clone()),
-                Operand::Text(slot) => CallArgument::Text(texts.text(self.get(*slot)?.plain())),
-                Operand::Column(slot) => CallArgument::Column(self.column(*slot)?),
-                Operand::Schedule(form, hours, values) => CallArgument::Schedule(Schedule {
-                    form: *form,
-                    hours: self.column(*hours)?,
-                    values: self.column(*values)?,
-                }),
-            });
-        }
-        Ok(arguments)
-    }
-}
-
 impl<'a, N: Scalar> Machine<'a, N> {
     /// A machine over values kept from before.
     pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
@@ -228,6 +89,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             },
             full: false,
             held: None,
+            called: None,
         }
     }
 
@@ -262,6 +124,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(code) = self.program.cells.get(cell).copied() else {
             return Ok(());
         };
+        self.called = None;
         let before = if code.column { self.values.length(code) } else { 0 };
         let mut result = self.timed(code);
         if code.column {
@@ -599,9 +462,10 @@ impl<'a, N: Scalar> Machine<'a, N> {
         };
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
+            Body::Built(Built::CellOf) => self.cell_called(step.a, false, at),
+            Body::Built(Built::CellOnTheWall) => self.cell_called(step.a, true, at),
             Body::Built(built) => {
                 let arguments = self.values.arguments(self.texts, site)?;
-                self.has_row(built, site, &arguments).map_err(complaint)?;
                 match reduce(built, &arguments, &mut self.context).map_err(complaint)? {
                     BuiltResult::Value(value) => {
                         N::remark_built(step.a, built, &arguments, &mut self.context);
@@ -618,29 +482,6 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
             }
         }
-    }
-
-    /// Whether the one cell that is asked for by what its row is called has a row.
-    fn has_row(&self, built: Built, site: &CallSite, arguments: &[CallArgument<'_, N>]) -> Result<(), Complaint> {
-        let Some(on_the_wall) = by_name(built) else {
-            return Ok(());
-        };
-        let [_, CallArgument::Column(cells), CallArgument::Number(key)] = arguments else {
-            return Ok(());
-        };
-        let key = key.plain();
-        if only_row(cells.iter().map(|cell| cell.as_ref().map(N::plain)), key, on_the_wall).is_ok() {
-            return Ok(());
-        }
-        let cells: Vec<Option<Number>> = cells.iter().map(|cell| cell.as_ref().map(N::plain)).collect();
-        let kind = site.kinds.get(1).copied().unwrap_or(Kind::Text);
-        let rows = Rows {
-            kind,
-            cells: &cells,
-            on_the_wall,
-            texts: self.texts,
-        };
-        Err(rows.complaint(key))
     }
 
     fn fit(&mut self, number: u32, fit: Fit, step: u32) -> Result<N, Failure> {

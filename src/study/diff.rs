@@ -112,6 +112,10 @@ fn asked(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<(Asked, Ends)> {
     let pairs = a.things.iter().zip(&pairing.of_a);
     let asked = pairs.filter_map(|(mine, other)| {
         let theirs = b.thing((*other)?)?;
+        // of other worksheets those are answers there
+        if a.sheet.file_of(mine.item).is_some() {
+            return None;
+        }
         let is_answer = |side: &Side<'_>, thing| side.entry(thing).map(|entry| entry.kind) == Some(EntryKind::Answer);
         if !is_answer(a, mine) && !is_answer(b, theirs) {
             return None;

@@ -350,6 +350,16 @@ pub(super) fn typed(reader: &mut Reader<'_>) -> Option<Typed> {
     if let Some(at) = cell_head(reader.text) {
         return cell_trial(reader, at);
     }
+    if let Some(column) = column_head(reader.text) {
+        let written = column.of(reader.text);
+        let problem = reader
+            .problem(Code::ColumnOrValue, "a whole column can't be tried", column)
+            .help(format!(
+                "write `{written} of row 1 = …` for one cell; a comparison stands in parentheses"
+            ));
+        reader.note(problem);
+        return None;
+    }
     let tokens = reader.tokens(Rule::question, whole)?;
     let parts = parts(reader, tokens);
     let expression = reader.expression(parts.value?)?;
@@ -366,6 +376,17 @@ fn is_trial(line: &str) -> bool {
     let rest = line.get(name.len()..).unwrap_or("");
     let names = name.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
     names && words::opening(name).is_none() && rest.trim_start_matches(is_blank).starts_with('=')
+}
+
+/// A column at the head of a line with `=` behind it: `loads.hours = 4 h/d`.
+fn column_head(line: &str) -> Option<Span> {
+    let text = line.trim_start_matches(is_blank);
+    let table = first_word(text);
+    let column = text.get(table.len()..)?.strip_prefix('.').map(first_word)?;
+    let behind = text.get(table.len() + 1 + column.len()..)?.trim_start_matches(is_blank);
+    let named = !column.is_empty() && table.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
+    let start = line.len() - text.len();
+    (named && behind.starts_with('=')).then(|| Span::new(start, start + table.len() + 1 + column.len()))
 }
 
 /// Where the `=` stands behind a cell at the head of a line: `run.gross of 12:10 = 30.6 lb`.

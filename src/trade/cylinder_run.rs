@@ -498,36 +498,13 @@ const DRAW_DOWN: Function = Function {
         "add `height: 14 in`, or what the pressure shell measures head to head",
     )),
     result: ResultKind::Table(&[
-        ColumnDeclared {
-            name: "time",
-            unit: "h",
-            meaning: "hours from the start; the last row is the end",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "contents",
-            unit: "lb",
-            meaning: "propane left",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "temperature",
-            unit: "°F",
-            meaning: "liquid and wall, which have one temperature",
-            limit: Some(ColumnLimit::Value(120, "the most a cylinder may have")),
-        },
-        ColumnDeclared {
-            name: "pressure",
-            unit: "psig",
-            meaning: "vapor pressure at that temperature",
-            limit: Some(ColumnLimit::Parameter("least_pressure")),
-        },
-        ColumnDeclared {
-            name: "rate",
-            unit: "lb/h",
-            meaning: "what is drawn then",
-            limit: None,
-        },
+        ColumnDeclared::new("time", "h", "hours from the start; the last row is the end"),
+        ColumnDeclared::new("contents", "lb", "propane left"),
+        ColumnDeclared::new("temperature", "°F", "liquid and wall, which have one temperature")
+            .limited(ColumnLimit::Value(120, "the most a cylinder may have")),
+        ColumnDeclared::new("pressure", "psig", "vapor pressure at that temperature")
+            .limited(ColumnLimit::Parameter("least_pressure")),
+        ColumnDeclared::new("rate", "lb/h", "what is drawn then"),
     ]),
     formula: RULE,
     sources: &[
@@ -557,15 +534,6 @@ const DRAW_DOWN: Function = Function {
     ..PLAIN
 };
 
-const fn in_parts(name: &'static str, unit: &'static str, meaning: &'static str) -> ColumnDeclared {
-    ColumnDeclared {
-        name,
-        unit,
-        meaning,
-        limit: None,
-    }
-}
-
 /// The functions of this file.
 pub(super) static FUNCTIONS: [Function; 4] = [
     DRAW_DOWN,
@@ -581,18 +549,18 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         either: None,
         needs: None,
         result: ResultKind::Table(&[
-            in_parts("time", "h", "hours from the start"),
-            in_parts("convection", "W", "through the wetted wall, by still and moving air"),
-            in_parts("radiation", "W", "through the wetted wall, by radiation"),
-            in_parts(
+            ColumnDeclared::new("time", "h", "hours from the start"),
+            ColumnDeclared::new("convection", "W", "through the wetted wall, by still and moving air"),
+            ColumnDeclared::new("radiation", "W", "through the wetted wall, by radiation"),
+            ColumnDeclared::new(
                 "moisture",
                 "W",
                 "through the wetted wall, from dew and frost that settle on it",
             ),
-            in_parts("dry_wall", "W", "down the dry wall, by all three"),
-            in_parts("bottom", "W", "through the bottom, by all three"),
-            in_parts("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
-            in_parts("frost", "mm", "how thick frost lies on the wall"),
+            ColumnDeclared::new("dry_wall", "W", "down the dry wall, by all three"),
+            ColumnDeclared::new("bottom", "W", "through the bottom, by all three"),
+            ColumnDeclared::new("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
+            ColumnDeclared::new("frost", "mm", "how thick frost lies on the wall"),
         ]),
         notes: "The five in W together are what the air gives; boiling takes `boiling_heat`. A `film` that is given is parted into radiation, and the rest as convection.",
         examples: &[

@@ -295,30 +295,14 @@ pub(super) static FUNCTIONS: [Function; 2] = [
                 .usually(0.0, 10.0),
         ],
         result: ResultKind::Table(&[
-            ColumnDeclared {
-                name: "cylinder",
-                unit: "",
-                meaning: "its number in the order drawn; empty in the row of what is short",
-                limit: None,
-            },
-            ColumnDeclared {
-                name: "starts",
-                unit: "h",
-                meaning: "when it is put on; empty for one that is never drawn",
-                limit: None,
-            },
-            ColumnDeclared {
-                name: "ends",
-                unit: "h",
-                meaning: "when it is swapped, or the schedule ends",
-                limit: None,
-            },
-            ColumnDeclared {
-                name: "left",
-                unit: "lb",
-                meaning: "what is in it then; below zero is what is short",
-                limit: None,
-            },
+            ColumnDeclared::new(
+                "cylinder",
+                "",
+                "its number in the order drawn; empty in the row of what is short",
+            ),
+            ColumnDeclared::new("starts", "h", "when it is put on; empty for one that is never drawn"),
+            ColumnDeclared::new("ends", "h", "when it is swapped, or the schedule ends"),
+            ColumnDeclared::new("left", "lb", "what is in it then; below zero is what is short"),
         ]),
         formula: "each cylinder gives usable − reserve; what the last one can't give stands in a last row, below zero",
         sources: &[ARITHMETIC],

@@ -13,7 +13,7 @@ use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, Part, PartOf, Standing};
-use crate::study::draws::{Asked, Draws, draw};
+use crate::study::draws::{Asked, Draws, Target, draw, draw_all};
 use crate::study::marks::SEED;
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
@@ -38,8 +38,8 @@ const SPREAD_DIGITS: u32 = 2;
 const SENSITIVITY_DIGITS: u32 = 3;
 /// The most sources that have a bar of their own.
 const MOST_BARS: usize = 8;
-/// How many rows of a column are shown.
-const ROWS: usize = 5;
+/// How many rows of a column are shown, and drawn.
+const ROWS: usize = 24;
 
 /// How many draws tell whether a worksheet bends.
 const QUICK: usize = 10_000;
@@ -60,7 +60,31 @@ pub struct Drawing {
 pub fn doubt(sheet: &Sheet, cell: CellId, drawing: Drawing, watch: &dyn Watch, options: Options) -> Doubt {
     let budget = study::doubt(sheet, cell);
     let drawn = drawn(sheet, cell, &budget, drawing, watch);
-    told(sheet, cell, &budget, drawn.as_ref(), options)
+    let of_rows = drawn_rows(sheet, cell, drawing, watch);
+    let mut told = told(sheet, cell, &budget, drawn.as_ref(), options);
+    if let Some(rows) = told.rows.as_mut().filter(|_| !of_rows.is_empty()) {
+        let teller = Teller::new(sheet, cell, &budget, options);
+        rows.drawn = of_rows
+            .iter()
+            .map(|one| one.as_ref().map(|one| teller.drawn(one)))
+            .collect();
+    }
+    told
+}
+
+/// The rows of a column, drawn together, where draws are asked for; those that are missing aren't.
+fn drawn_rows(sheet: &Sheet, cell: CellId, drawing: Drawing, watch: &dyn Watch) -> Vec<Option<DrawnFigures>> {
+    let (Some(count), Reading::Column(cells)) = (drawing.count, sheet.reading(cell)) else {
+        return Vec::new();
+    };
+    let seed = drawing.seed.unwrap_or(SEED);
+    let rows = (0u32..).zip(cells.iter().take(ROWS));
+    let filled = rows.clone().filter(|(_, cell)| cell.is_some());
+    let targets: Vec<Target> = filled.map(|(row, _)| Target { cell, row: Some(row) }).collect();
+    let asked = Asked { count, seed };
+    let drawn = draw_all(sheet, &sheet.appraise([cell]), &targets, asked, watch);
+    let mut drawn = drawn.iter().map(|draws| figures(sheet, draws, asked));
+    rows.map(|(_, cell)| cell.and_then(|_| drawn.next())).collect()
 }
 
 /// The same with figures that were drawn elsewhere.
@@ -70,16 +94,7 @@ pub fn with_figures(sheet: &Sheet, cell: CellId, drawn: Option<&DrawnFigures>, o
 }
 
 fn told(sheet: &Sheet, cell: CellId, budget: &Budget, drawn: Option<&DrawnFigures>, options: Options) -> Doubt {
-    let kind = sheet.shape(cell).map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
-    let teller = Teller {
-        sheet,
-        cell,
-        kind,
-        clock: has_clock(sheet, cell),
-        budget,
-        options,
-    };
-    teller.doubt(drawn)
+    Teller::new(sheet, cell, budget, options).doubt(drawn)
 }
 
 fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: &dyn Watch) -> Option<DrawnFigures> {
@@ -254,7 +269,18 @@ struct Teller<'a> {
 /// So many sources of other worksheets are told by their places.
 const MOST_PLACES: usize = 8;
 
-impl Teller<'_> {
+impl<'a> Teller<'a> {
+    fn new(sheet: &'a Sheet, cell: CellId, budget: &'a Budget, options: Options) -> Teller<'a> {
+        Teller {
+            sheet,
+            cell,
+            kind: sheet.shape(cell).map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind),
+            clock: has_clock(sheet, cell),
+            budget,
+            options,
+        }
+    }
+
     fn doubt(&self, drawn: Option<&DrawnFigures>) -> Doubt {
         let sheet = self.sheet;
         let known = sheet.status(self.cell) == Status::Known;
@@ -469,6 +495,7 @@ impl Teller<'_> {
         told.rows = Some(ColumnRows {
             first: first.map(row).collect(),
             count: cells.len(),
+            drawn: Vec::new(),
         });
         let column = |one: &dyn Fn(&Uncertainty) -> Option<f64>| Value::Column {
             first: rows

@@ -114,7 +114,7 @@ fn told_column(
         None => text.to_owned(),
     };
     let cells = column::cells(sheet, column, options);
-    let coverage = coverage(&cells);
+    let coverage = coverage(cells.iter().flatten());
     let shown = |(row, cell): (u32, &Option<Shown>)| {
         let Some(cell) = cell else { return String::new() };
         let doubt = cell.uncertainty.as_deref().map(|doubt| match &coverage {
@@ -190,8 +190,8 @@ fn two_ways(columns: &[Column], across: usize) -> Option<TwoWays> {
 }
 
 /// `k=2`, where it stands behind the ± of each cell that has one.
-fn coverage(cells: &[Option<Shown>]) -> Option<String> {
-    let doubts = cells.iter().flatten().filter_map(|cell| cell.uncertainty.as_deref());
+pub(super) fn coverage<'a>(cells: impl IntoIterator<Item = &'a Shown>) -> Option<String> {
+    let doubts = cells.into_iter().filter_map(|cell| cell.uncertainty.as_deref());
     let mut of_each = doubts.map(|doubt| doubt.find(" k=").and_then(|at| doubt.get(at + 1..)));
     let first = of_each.next()??;
     of_each.all(|next| next == Some(first)).then(|| first.to_owned())

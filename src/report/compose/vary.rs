@@ -28,6 +28,7 @@ use super::super::aim::{Aim, Finding};
 use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Trace};
 use super::super::model::Value;
 use super::super::place;
+use super::super::shown::Shown;
 use super::super::sweep::{Answer, Crossing, Named, Row, Sweep, is_shown, trouble};
 use super::chart::{half_width, level, limit_text, measure};
 use super::{Options, answers, check, machine_value, number_shown, one_entry, scalar, unit_text, verdict};
@@ -41,7 +42,7 @@ const REFINED_DIGITS: u32 = 12;
 /// Ends of a stretch that differ by less than this part are one.
 const SAME: f64 = 1e-10;
 
-fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
+pub(super) fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
     sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
 }
 
@@ -51,31 +52,31 @@ pub(super) fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: 
 }
 
 /// A value of the input as shown.
-fn shown_input(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
+pub(super) fn shown_input(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
     let digits = options.digits.max(INPUT_DIGITS);
     shown_number(sheet, cell, value, Options { digits })
 }
 
-fn unit_of(sheet: &Sheet, cell: CellId) -> Option<String> {
+pub(super) fn unit_of(sheet: &Sheet, cell: CellId) -> Option<String> {
     Some(unit_text(kind_of(sheet, cell))).filter(|unit| !unit.is_empty())
 }
 
-fn name_of(sheet: &Sheet, cell: CellId) -> String {
+pub(super) fn name_of(sheet: &Sheet, cell: CellId) -> String {
     sheet.name_of(cell).unwrap_or("").to_owned()
 }
 
-fn is_number(kind: Kind) -> bool {
+pub(super) fn is_number(kind: Kind) -> bool {
     !matches!(kind, Kind::Text | Kind::Truth)
 }
 
 /// What a reader is told of each cell as it stands, and its uncertainty; the codes of
 /// cautions are gathered.
-fn told(
+pub(super) fn told(
     sheet: &Sheet,
     cells: &[CellId],
     options: Options,
     cautions: &mut Vec<String>,
-) -> Vec<(String, Option<Combined>)> {
+) -> Vec<(Shown, Option<Combined>)> {
     let appraisal = sheet.appraise(cells.iter().copied());
     for found in &below_zero::cautions(sheet, &appraisal, cells) {
         if !cautions.iter().any(|code| code == found.caution.code) {
@@ -83,9 +84,9 @@ fn told(
         }
     }
     let one = |cell: &CellId| match sheet.reading(*cell) {
-        Reading::None(_) if problem_of(sheet, *cell).is_some() => "problem".to_owned(),
-        Reading::None(_) => "not known".to_owned(),
-        _ => one_entry(sheet, *cell, options, &appraisal, None).map_or(String::new(), |entry| entry.shown.value),
+        Reading::None(_) if problem_of(sheet, *cell).is_some() => Shown::text("problem"),
+        Reading::None(_) => Shown::text("not known"),
+        _ => one_entry(sheet, *cell, options, &appraisal, None).map_or_else(Shown::default, |entry| entry.shown),
     };
     let doubt = |cell: &CellId| match appraisal.doubts.get(cell) {
         Some(Doubt::One(doubt)) => Some(*doubt),
@@ -276,7 +277,8 @@ fn row(
             machine_value(sheet, *cell, kind_of(sheet, *cell)),
         )
     };
-    let (shown, doubts) = told(sheet, cells, options, cautions).into_iter().unzip();
+    let told = told(sheet, cells, options, cautions).into_iter();
+    let (shown, doubts) = told.map(|(shown, doubt)| (shown.value, doubt)).unzip();
     let row = Row {
         value: scalar(sheet, value, kind_of(sheet, input)),
         answers: Named(cells.iter().map(machine).collect()),
@@ -288,7 +290,7 @@ fn row(
 
 /// Problems met on the way, each once, with where it was met.
 #[derive(Default)]
-struct Troubles(Vec<Trouble>);
+pub(super) struct Troubles(Vec<Trouble>);
 
 struct Trouble {
     code: &'static str,
@@ -299,7 +301,7 @@ struct Trouble {
 }
 
 impl Troubles {
-    fn add(&mut self, sheet: &Sheet, problem: &Problem, at: &str) {
+    pub(super) fn add(&mut self, sheet: &Sheet, problem: &Problem, at: &str) {
         let line = place::machine(problem, sheet.tree(), sheet.line(problem.place.item)).line;
         let code = problem.code.word();
         match self.0.iter_mut().find(|known| known.code == code && known.line == line) {
@@ -314,7 +316,7 @@ impl Troubles {
         }
     }
 
-    fn sentences(self) -> Vec<String> {
+    pub(super) fn sentences(self) -> Vec<String> {
         let told = self.0.into_iter().map(|one| {
             let place = match one.first == one.last {
                 true => format!("At {}", one.first),
@@ -649,7 +651,7 @@ impl Teller {
             let answer = told(sheet, &[self.sought.answer], self.options, cautions);
             let input = shown_input(sheet, self.sought.input, *value, self.options);
             let (answer, _) = answer.into_iter().next().unwrap_or_default();
-            [input, answer, (*what).to_owned()]
+            [input, answer.value, (*what).to_owned()]
         });
         rows.collect()
     }

@@ -327,7 +327,7 @@ impl Page<'_> {
             Part::Table(place) => open(self.handout.tables.get(*place).map(|more| more.left)),
             Part::Chart(place) => self.handout.charts.get(*place) == Some(&Whose::Worked),
             Part::Check(_) => true,
-            Part::Prose(_) | Part::Rule(_) => false,
+            Part::Prose(_) | Part::Rule(_) | Part::RestsOn(_) => false,
         }
     }
 }

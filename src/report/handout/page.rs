@@ -465,6 +465,7 @@ impl<'a> Page<'a> {
             [Part::Rule(rule)] => html! {
                 p class="rule" { "Rule of this worksheet: " code { (rule.trim_start_matches("rule ")) } }
             },
+            [Part::RestsOn(told)] => html! { p class="rule" { "Rests on " (told) "." } },
             _ => html! {},
         }
     }

@@ -8,8 +8,9 @@
 use std::sync::Arc;
 
 use super::super::binary::{Draw, Off};
-use super::super::machine::{Failure, Machine};
+use super::super::machine::Machine;
 use super::super::names::CellId;
+use super::super::values::Failure;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
 use super::{Asked, How, Lanes, Planned};
 use crate::number::Trouble;

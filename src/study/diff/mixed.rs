@@ -51,6 +51,8 @@ pub struct Mixer<'a> {
     needed: BTreeSet<String>,
     /// The number that takes the place of an input's own, in its unit, by the difference.
     numbers: BTreeMap<usize, Number>,
+    /// What names begin with that go through other worksheets.
+    through: Vec<String>,
     mixed: Option<Mixed>,
 }
 
@@ -63,7 +65,6 @@ struct Mixed {
 
 impl Mixed {
     fn hold(&mut self, name: &str, kind: Kind, value: &HeldValue) {
-        let name = &flat(name);
         let Some((cell, shape)) = self
             .sheet
             .cell(name)
@@ -115,6 +116,11 @@ impl<'a> Mixer<'a> {
             asked,
             needed,
             numbers: numbers.collect(),
+            through: [a, b]
+                .iter()
+                .flat_map(|side| side.sheet.used_files())
+                .map(|file| file.prefix.clone())
+                .collect(),
             mixed: None,
         }
     }
@@ -157,13 +163,13 @@ impl<'a> Mixer<'a> {
         };
         let Some(known) = self.a.known(thing) else { return };
         if wanted {
-            mixed.hold(&thing.name, known.kind, &HeldValue::Number(number));
+            mixed.hold(&self.flat(&thing.name), known.kind, &HeldValue::Number(number));
             return;
         }
         match self.a.held(thing) {
-            Some(held) => mixed.hold(&thing.name, known.kind, &held.value),
+            Some(held) => mixed.hold(&self.flat(&thing.name), known.kind, &held.value),
             None => {
-                if let Some(cell) = mixed.sheet.cell(&flat(&thing.name)) {
+                if let Some(cell) = mixed.sheet.cell(&self.flat(&thing.name)) {
                     mixed.sheet.release(cell);
                 }
             }
@@ -185,6 +191,10 @@ impl<'a> Mixer<'a> {
 
     // ---- one mixture ----
 
+    fn flat(&self, name: &str) -> String {
+        flat(name, &self.through)
+    }
+
     fn load(&self, lines: BTreeSet<usize>) -> Mixed {
         let mut text = String::new();
         let mut held = Vec::new();
@@ -199,17 +209,22 @@ impl<'a> Mixer<'a> {
                     &mut text,
                     &mut held,
                     (self.b, theirs),
-                    &Flat(&Mapped(self.b, self.pairing)),
+                    &Flat(&Mapped(self.b, self.pairing), &self.through),
                 ),
                 None if thing.sort == Sort::Written => text.push_str(&self.table(place, thing, &lines)),
-                None => self.line(&mut text, &mut held, (self.a, thing), &Flat(&Own(self.a))),
+                None => self.line(
+                    &mut text,
+                    &mut held,
+                    (self.a, thing),
+                    &Flat(&Own(self.a), &self.through),
+                ),
             }
         }
         let namer = Mapped(self.b, self.pairing);
         for (place, thing) in self.b.things.iter().enumerate() {
             let alone = self.pairing.of_b.get(place).copied().flatten().is_none();
             if alone && self.needed.contains(&namer.name(&thing.name)) {
-                self.line(&mut text, &mut held, (self.b, thing), &Flat(&namer));
+                self.line(&mut text, &mut held, (self.b, thing), &Flat(&namer, &self.through));
             }
         }
         let mut mixed = Mixed {
@@ -298,22 +313,26 @@ impl<'a> Mixer<'a> {
             .iter()
             .filter(|column| !ours.iter().any(|own| own.name == column.name));
         columns.extend(more.filter(|_| fits).map(|column| (self.b, *column)));
-        rows(&flat(&thing.name), &columns)
+        rows(&self.flat(&thing.name), &columns)
     }
 }
 
 /// A name through another worksheet as one name: in a mixture all stands in one text.
-fn flat(name: &str) -> String {
-    // a letter that nobody types
-    name.replace('.', "ǀ")
+fn flat(name: &str, through: &[String]) -> String {
+    let prefix = through.iter().filter(|prefix| name.starts_with(prefix.as_str()));
+    match prefix.max_by_key(|prefix| prefix.len()) {
+        // a letter that nobody types
+        Some(prefix) => name.replacen(prefix.as_str(), &prefix.replace('.', "ǀ"), 1),
+        None => name.to_owned(),
+    }
 }
 
 /// Names as they are in a mixture.
-struct Flat<'a>(&'a dyn Namer);
+struct Flat<'a>(&'a dyn Namer, &'a [String]);
 
 impl Namer for Flat<'_> {
     fn name(&self, name: &str) -> String {
-        flat(&self.0.name(name))
+        flat(&self.0.name(name), self.1)
     }
 
     fn parameters(&self, rule: &str) -> Option<Vec<String>> {
