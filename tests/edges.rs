@@ -784,6 +784,11 @@ const CAUTIONED: &[(&str, &str, &str)] = &[
         "cylinder-heat",
     ),
     (
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)",
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig, 1 W)",
+        "cylinder-heater",
+    ),
+    (
         "rescale_rate(2 lb/h, 500 W, 1500 W, 1000 W, 40 %)",
         "rescale_rate(2 lb/h, 500 W, 1500 W, 1000.1 W, 40 %)",
         "fuel-line",

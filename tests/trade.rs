@@ -308,7 +308,8 @@ fn check_default(owner: &str, parameter: &Parameter, default: &str) {
             assert!(words.contains(&word.as_str()), "{owner}: {default}");
         }
         (ParameterKind::Truth | ParameterKind::Quantity(_) | ParameterKind::LikeFirst, Given::Number(_)) => {}
-        (ParameterKind::Quantity(_) | ParameterKind::Schedule(_), Given::Text(word)) if is_bare_word(&word) => {}
+        (ParameterKind::Quantity(_) | ParameterKind::Schedule(_) | ParameterKind::Names, Given::Text(word))
+            if is_bare_word(&word) => {}
         (kind, given) => panic!("{owner}: {kind:?} with default {given:?}"),
     }
 }
@@ -868,7 +869,7 @@ fn a_settled_cylinder_is_cautioned_about() {
     );
     assert_eq!(
         codes_of("3.1 lb/h, 1 lb, 12 in, 24 °F, 8 W/(m2·C°), extra_heat: 150 W"),
-        ["dished-bottom", "left-out", "cylinder-heat"]
+        ["dished-bottom", "left-out", "cylinder-heat", "cylinder-heater"]
     );
 }
 

@@ -166,6 +166,7 @@ impl<'a> Checker<'a> {
             ParameterKind::NumberOrWord(_) if value.kind == Kind::Text => return Some(value),
             ParameterKind::NumberOrWord(_) => Kind::Quantity(Unit::ONE),
             ParameterKind::Truth => Kind::Truth,
+            ParameterKind::Names => Kind::Text,
             ParameterKind::Level => Kind::Level,
             ParameterKind::Times => return self.times(function, parameter, value, origin),
             ParameterKind::AnyQuantity if value.kind.is_time() => {

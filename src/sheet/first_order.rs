@@ -5,6 +5,7 @@
 //! Start reading at `Scalar for Dual`, then [`BinaryCall`].
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Told};
@@ -177,6 +178,9 @@ impl Scalar for Dual {
             .iter()
             .any(|argument| argument.any(|dual| !dual.gradient.is_empty()));
         context.made_of_unsure |= uncertain;
+        if uncertain && !context.to_draw.iter().any(|known| Arc::ptr_eq(known, &made)) {
+            context.to_draw.push(Arc::clone(&made));
+        }
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
     }

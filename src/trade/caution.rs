@@ -11,9 +11,10 @@ use super::{Caution, Source, Standing, Weight};
 pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 48] = [
+pub static CAUTIONS: [&Caution; 49] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
+    &CYLINDER_HEATER,
     &STALLS_FIRST,
     &RUN_SAYS_OTHERWISE,
     &TIME_LIMIT,
@@ -82,6 +83,15 @@ pub(crate) static CYLINDER_HEAT: Caution = Caution {
     weight: Weight::Danger,
     brief: "No flame, heater or exhaust on a cylinder; don't wrap it.",
     text: "Never put a flame, torch, heater blast or engine exhaust on a cylinder, and keep it under 120 °F. Don't wrap, box or bury it: the liquid is colder than the air, and moving air feeds it. Stand it on open ground, dry, off the snow; share the draw, start full, run less, or change to gasoline.",
+    source: practice("trade safety guidance"),
+};
+
+/// Heat that is put into a cylinder.
+pub(crate) static CYLINDER_HEATER: Caution = Caution {
+    code: "cylinder-heater",
+    weight: Weight::Danger,
+    brief: "Only a heater listed for propane cylinders, if code allows.",
+    text: "`extra_heat` is for one thing alone: a heater listed for propane cylinders, that its own thermostat keeps below 120 °F, dry, unharmed, put on and fed as its maker says. A heat lamp, heat tape, hot pad or blanket, warm water and a heater meant for something else are none. Local code or the supplier may forbid it; ask them first, and count its watts as a load of the set.",
     source: practice("trade safety guidance"),
 };
 
@@ -493,7 +503,7 @@ pub(crate) static BY_DRAWS: Caution = Caution {
     code: "by-draws",
     weight: Weight::Note,
     brief: "no ± from a made table but by draws",
-    text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Try the ends of the tolerances as trials or cases.",
+    text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Draws tell where 95 % of it lies: beside the value where they are quick, by `doubt` everywhere.",
     source: computed("JCGM 101, where first order does not hold"),
 };
 

@@ -9,8 +9,8 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE, SIDE_BY_SIDE,
-    STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
+    CALM_AIR, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE,
+    SIDE_BY_SIDE, STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
 };
 use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, example, practice, remembered, rule, shown, whole};
 use super::draw_down::TOO_HOT;
@@ -279,6 +279,9 @@ fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
     if at < 32.0 || heat > 0.0 {
         remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
+    if heat > 0.0 {
+        remarks.push(Remark::plain(&CYLINDER_HEATER));
+    }
     remarks
 }
 
@@ -519,7 +522,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             DIAMETER,
             AIR_TEMPERATURE,
             FILM,
-            Parameter::quantity("extra_heat", "W", "heat the cylinder takes in besides that of the air")
+            Parameter::quantity("extra_heat", "W", "what a heater listed for propane cylinders puts in")
                 .or("0 W")
                 .usually(0.0, 200.0),
             WALL_REACH,

@@ -222,6 +222,7 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `ramps(…)`".to_owned()),
         ParameterKind::Table("") => None,
         ParameterKind::Table(of) => Some(format!("a table that `{of}` made, by its name")),
+        ParameterKind::Names => Some("texts".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),
         ParameterKind::LikeFirst => Some("of the kind of the first".to_owned()),
         ParameterKind::Quantity("") => Some("a plain number".to_owned()),

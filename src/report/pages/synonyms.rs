@@ -55,7 +55,16 @@ pub const SYNONYMS: &[Synonym] = &[
         targets: &["time", "next_time", "clock", "at", "weekday"],
     },
     Synonym {
-        words: &["refill", "refills", "filling", "refilling", "swap", "swaps"],
+        words: &[
+            "refill",
+            "refills",
+            "filling",
+            "refilling",
+            "swap",
+            "swaps",
+            "changeover",
+            "manifold",
+        ],
         targets: &["fill_limit", "net_contents", "fuel_needed", "swap_plan"],
     },
     Synonym {
