@@ -458,6 +458,7 @@ fn weight() -> Chart {
     let line = Line {
         label: "gross".to_owned(),
         samples: [("0", "51.9"), ("1", "50.1"), ("2", "48.4")].map(sample).to_vec(),
+        trace: tarebook::report::chart::Trace::Values,
     };
     let measures = (&Measure::plain("hours", "h"), &Measure::plain("gross", "lb"));
     Chart::of_lines("Weight | through the run", measures, &[line], &[])

@@ -405,7 +405,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
-                Node::Plot(plot) => self.add_chart(plot),
+                Node::Plot(plot) => self.add_chart(text, plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 Node::Use(line) => {
                     let told = rests_on::told(self.sheet, line, self.options);
@@ -466,8 +466,8 @@ impl Builder<'_> {
         self.report.open.push(Open { name, line, table });
     }
 
-    fn add_chart(&mut self, plot: &Plot) {
-        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+    fn add_chart(&mut self, text: &str, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
         self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
         self.report.charts.push(drawn);
     }

@@ -118,9 +118,10 @@ exact. `base` is the worksheet without a case; `case NAME` in the session shows 
     Term {
         words: &["plot", "chart"],
         summary: "a chart of one column over another",
-        text: "Opens a chart, with a title. A column is `table.column`, or an entry that holds one; both have as many rows. \
-It is drawn for the case in hand, with a light band where the readings carry `±` and with the limits that checks set \
-the column. Readings that don't go one way along are drawn as points; over a column of texts there is a bar for each.",
+        text: "Opens a chart, with a title. A column is `table.column`, an entry that holds one, or what is worked out of \
+columns; all have as many rows. `by COLUMN` parts the rows into sets, `from zero` begins both axes there. \
+It is drawn for the case in hand, with a band where the readings carry `±` and with the limits that checks set \
+the column, and with the straight line that an entry fits through both. Readings that don't go one way along are drawn as points; over a column of texts there is a bar for each.",
         example: "table log\n  | time  | gross [lb] |\n  | 17:30 | 33.9       |\n  | 18:30 | 32.6       |\nplot log.gross over log.time \"Weight\"\n",
     },
     Term {

@@ -238,11 +238,11 @@ tarebook handout ridge.tare --card -o card.html",
     Verb {
         name: "plot",
         command: None,
-        typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
+        typed: Some("plot COLUMN over COLUMN [by COLUMN] [from zero] [\"TITLE\"]"),
         summary: "draws one column over another",
-        detail: "A column is `table.column`, or an entry that holds one. It is drawn for the case and the trials in hand, with \
-a light band where the readings carry `±`, and with the limits that checks set it. Over a column of texts it draws \
-a bar for each.\n\n\
+        detail: "A column is `table.column`, an entry that holds one, or what is worked out of columns. It is drawn for the \
+case and the trials in hand, with a band where the readings carry `±`, with the limits that checks set it, and with the \
+straight line that an entry fits through both. `by` parts the rows into sets. Over a column of texts it draws a bar for each.\n\n\
 Nothing is recorded; `keep plot` adds the chart drawn last to the record.\n\n    \
 plot night.temperature over night.time \"One cylinder through the night\"",
     },

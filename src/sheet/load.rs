@@ -539,7 +539,7 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
 
 fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
     let mut drawn = Vec::new();
-    for side in [&plot.vertical, &plot.horizontal] {
+    for side in plot.columns() {
         let value = checker.expression(side);
         drawn.extend(value.clone().filter(|value| value.column));
         if let Some(value) = value.filter(|value| !value.column) {

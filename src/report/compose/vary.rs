@@ -25,7 +25,7 @@ use crate::trade::Source;
 use crate::unit::Kind;
 
 use super::super::aim::{Aim, Finding};
-use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample};
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Trace};
 use super::super::model::Value;
 use super::super::place;
 use super::super::shown::Shown;
@@ -376,6 +376,7 @@ fn chart(
     let line = Line {
         label: answer.name.clone(),
         samples: samples.collect(),
+        trace: Trace::Values,
     };
     let title = match &answer.label {
         Some(label) => format!("{}: {label}", answer.name),
