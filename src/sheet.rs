@@ -28,6 +28,7 @@ mod by_weight;
 pub mod cases;
 pub mod cell_of;
 pub mod check;
+mod check_arguments;
 mod check_built;
 mod check_call;
 mod check_made;
@@ -83,6 +84,7 @@ mod time_cells;
 pub mod typed;
 mod unitless;
 mod uses;
+pub mod values;
 mod wall_range;
 pub mod weighed;
 mod worked_calls;
@@ -92,10 +94,10 @@ use exact::Alongside;
 use held_cells::Own;
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
-use machine::{Failure, Values};
 use model::Model;
 use names::{CellId, Names};
 use range::Range;
+use values::{Failure, Values};
 use weighed::Weighed;
 
 /// How a cell stands.

@@ -17,6 +17,7 @@ pub mod draws;
 pub mod leeway;
 pub mod marks;
 pub mod root;
+pub mod straight;
 mod streams;
 pub mod sweep;
 pub mod vary;

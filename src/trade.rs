@@ -17,6 +17,7 @@ mod declare;
 pub mod draw_down;
 pub mod engine;
 mod film_seen;
+mod fitted;
 pub mod fuels;
 pub mod general;
 pub mod least_squares;
@@ -29,6 +30,7 @@ pub mod rivals;
 pub mod settling;
 pub mod sound;
 mod stock;
+mod swap_plan;
 mod table;
 mod upkeep;
 pub mod vaporizing;
@@ -142,6 +144,8 @@ pub enum ParameterKind {
     Table(&'static str),
     /// A quantity in this unit that may change with time: one value, `steps(…)` or `ramps(…)`.
     Schedule(&'static str),
+    /// Texts; where a function that gives a table is given them, they are its first column.
+    Names,
     /// Any quantity, in its own unit.
     AnyQuantity,
     /// Any quantity, converted to the unit of the first argument.
@@ -376,8 +380,6 @@ pub enum Body {
         make: fn(&Arguments<'_, Number>) -> Outcome<Made>,
         /// The words it may end with.
         ends: &'static [&'static str],
-        /// Whether it is made so quickly that it may be drawn unasked.
-        quick: bool,
     },
     /// One thing of the table that another function makes of the same arguments, or of
     /// a table of the worksheet that it made.
@@ -416,6 +418,8 @@ pub struct Made {
     pub goes_on: Option<usize>,
     /// Cautions that its values give rise to.
     pub remarks: Vec<Remark>,
+    /// How many steps it took, the same on every machine.
+    pub steps: usize,
 }
 
 /// What is asked of a straight line fitted to two columns.
@@ -659,22 +663,31 @@ pub enum Reason {
 }
 
 impl Complaint {
-    /// Outside the range, with the argument at fault.
-    pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
+    /// Of one argument.
+    pub(crate) fn of(argument: usize, reason: Reason) -> Complaint {
         Complaint {
             argument: Some(argument),
-            reason: Reason::Outside(message.into()),
+            ..Complaint::whole(reason)
+        }
+    }
+
+    /// Of the call as a whole.
+    pub(crate) fn whole(reason: Reason) -> Complaint {
+        Complaint {
+            argument: None,
+            reason,
             help: None,
         }
     }
 
+    /// Outside the range, with the argument at fault.
+    pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
+        Complaint::of(argument, Reason::Outside(message.into()))
+    }
+
     /// Columns of different lengths, the later one at fault.
     pub fn lengths(argument: usize, message: impl Into<String>) -> Complaint {
-        Complaint {
-            argument: Some(argument),
-            reason: Reason::Lengths(message.into()),
-            help: Some("take both columns from one table".to_owned()),
-        }
+        Complaint::of(argument, Reason::Lengths(message.into())).help("take both columns from one table")
     }
 
     /// With the one thing to do.
@@ -685,21 +698,13 @@ impl Complaint {
 
     fn misdeclared() -> Complaint {
         let message = "this function was declared with other parameters than it reads; please report it";
-        Complaint {
-            argument: None,
-            reason: Reason::Outside(message.to_owned()),
-            help: None,
-        }
+        Complaint::whole(Reason::Outside(message.to_owned()))
     }
 }
 
 impl From<Trouble> for Complaint {
     fn from(trouble: Trouble) -> Complaint {
-        Complaint {
-            argument: None,
-            reason: Reason::Trouble(trouble),
-            help: None,
-        }
+        Complaint::whole(Reason::Trouble(trouble))
     }
 }
 

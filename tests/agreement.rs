@@ -146,7 +146,7 @@ worked empty = reaches(run.hours, run.gross, 17 lb)\nworked least = at_least(emp
     );
     refused(
         &line(1.2).replace("at_least(empty, 95 %)", "at_most(empty, 95 %)"),
-        "no upper limit of this can be told",
+        "there is no upper limit to this",
     );
     refused(
         "worked x = at_least(3 lb, 40 %)\n",

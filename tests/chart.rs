@@ -14,7 +14,7 @@ use proptest::prelude::{Strategy, prop_assert};
 use roxmltree::{Document, Node};
 use tarebook::number::Number;
 use tarebook::report::chart::axis::{Ends, Range, axis};
-use tarebook::report::chart::{Body, Bound, Chart, Course, Line, Measure, Plane, Sample, Scale, svg, terminal};
+use tarebook::report::chart::{Body, Bound, Chart, Course, Line, Measure, Plane, Sample, Scale, Trace, svg, terminal};
 use tarebook::report::compose::Options;
 use tarebook::report::style::{Letters, Style};
 use tarebook::report::visible::columns;
@@ -43,6 +43,7 @@ fn line(label: &str, samples: &str) -> Line {
     Line {
         label: label.to_owned(),
         samples: samples.split(';').filter(|text| !text.is_empty()).map(sample).collect(),
+        trace: Trace::Values,
     }
 }
 
@@ -59,6 +60,7 @@ fn measure(name: &str, scale: Scale) -> Measure {
         name: name.to_owned(),
         unit: String::new(),
         scale,
+        from_zero: false,
     }
 }
 
@@ -164,8 +166,41 @@ fn nothing() -> Chart {
     of("1 ?; ? 2")
 }
 
-fn all() -> [(&'static str, Chart); 6] {
+/// Readings with their line, from zero on both axes.
+fn fuel_line() -> Chart {
+    let (mut load, mut rate) = (Measure::plain("load", "W"), Measure::plain("rate", "lb/h"));
+    (load.from_zero, rate.from_zero) = (true, true);
+    let mut readings = line("rate", "500 1.4±0.1; 1000 2.1±0.1; 1500 2.6±0.1");
+    readings.trace = Trace::Readings;
+    let mut fitted = line("fitted line", "0 0.83; 1500 2.63");
+    fitted.trace = Trace::Fitted;
+    Chart::of_lines("Fuel over load", (&load, &rate), &[readings, fitted], &[])
+}
+
+/// A table of two ways, with a cell that has no value.
+fn two_ways() -> Chart {
+    let (load, air, time) = (
+        Measure::plain("load", "W"),
+        Measure::plain("wind", "mph"),
+        Measure::plain("lasts", "h"),
+    );
+    let loads = ["300", "600", "900", "1200"];
+    let rows = [
+        ("0", ["9", "7", "5", "?"]),
+        ("20", ["14", "11", "8", "6"]),
+        ("40", ["22", "16", "12", "9"]),
+    ];
+    let cells = rows.iter().flat_map(|(air, lasts)| {
+        let lasts = loads.iter().zip(lasts);
+        lasts.map(move |(load, lasts)| (number(load), number(air), (*lasts != "?").then(|| number(lasts))))
+    });
+    Chart::cells("Until it stalls", (&load, &air, &time), &cells.collect::<Vec<_>>())
+}
+
+fn all() -> [(&'static str, Chart); 8] {
     [
+        ("fuel_line", fuel_line()),
+        ("two_ways", two_ways()),
         ("weights", weights()),
         ("two_nights", two_nights()),
         ("scattered", scattered()),
@@ -534,7 +569,7 @@ proptest::proptest! {
             up,
             half_width: out.map(Number::from_integer),
         };
-        let samples = Line { label: "some".to_owned(), samples: rows.into_iter().map(sample).collect() };
+        let samples = Line { label: "some".to_owned(), samples: rows.into_iter().map(sample).collect(), trace: Trace::Values };
         let limits = [
             Bound { course: Course::Level, value: level, text: "a level limit of some length".to_owned() },
             Bound { course: Course::Upright, value: upright, text: "an upright limit of some length".to_owned() },
@@ -802,7 +837,7 @@ fn what_can_t_be_drawn_is_said() {
         );
     };
     refused("plot", "", "");
-    refused("plot log.gross", "expected `over`", "");
+    refused("plot log.gross", "expected an operator or `over`", "");
     refused("plot single over log.time", "a plot draws columns", "name a column");
     refused("plot log.weight over log.time", "no column `weight`", "");
     refused("plot nowhere over log.time", "nothing here is named `nowhere`", "");
@@ -812,7 +847,7 @@ fn what_can_t_be_drawn_is_said() {
         "more than one entry",
         "",
     );
-    refused("plot log.gross + 1 lb over log.time", "", "");
+    refused("plot log.gross * 2 + 1 h over log.time", "", "");
 }
 
 #[test]
@@ -869,7 +904,7 @@ fn keep_plot_adds_the_last_one_and_undo_takes_it_back() {
     );
     assert_eq!(session.report().charts.len(), 1);
     let again = session.keep_plot().unwrap();
-    assert!(again.told[0].ends_with("says so already"), "{:?}", again.told);
+    assert!(again.told[0].ends_with("already says so"), "{:?}", again.told);
     session.undo().unwrap();
     assert_eq!(session.sheet().text(), plain);
 }
@@ -901,4 +936,97 @@ fn a_sweep_marks_limits_and_where_they_are_met() {
     assert_eq!(told, expected);
     assert!((drawn.limits[0].at - 4.5 / 8.0).abs() < 1e-12);
     check_drawn(&found.charts[0]);
+}
+
+// ---- lines, sets, two ways ----
+
+const FUEL: &str = "# Fuel\ntable runs\n  | set | load [W] | rate [lb/h] |\n  | old | 500      | 1.4         |\n  \
+    | old | 1500     | 2.6         |\n";
+
+fn charts(more: &str) -> Vec<Chart> {
+    let session = Session::of_text("fuel.tare", format!("{FUEL}{more}"), &[], Options::default());
+    assert!(
+        !session.sheet().has_problems(),
+        "{more}: {:?}",
+        session.sheet().problems()
+    );
+    session.report().charts
+}
+
+/// By hand: 1000 W more take 1.2 lb/h more, so the line begins at 0.8 lb/h.
+#[test]
+fn a_fitted_line_stands_with_its_readings() {
+    let found = charts(
+        "plot runs.rate over runs.load\nworked idle [lb/h] = intercept(runs.load, runs.rate)\n\
+         expect fitted_at(runs.load, runs.rate, 600 W) > 1 lb/h\n",
+    );
+    let told = &found[0].told;
+    assert!(
+        told.ends_with("The fitted line goes from 0.8 lb/h at 0 W to 2.6 lb/h at 1500 W."),
+        "{told}"
+    );
+    let plane = plane(&found[0]);
+    let traces: Vec<Trace> = plane.series.iter().map(|series| series.trace).collect();
+    assert_eq!(traces, [Trace::Readings, Trace::Fitted]);
+    assert_eq!(
+        (plane.across.ticks[0].text.as_str(), plane.up.ticks[0].text.as_str()),
+        ("0", "0.0")
+    );
+    assert!(!plane.series[0].joined && plane.series[1].joined);
+    // a check alone draws no line, since it may judge an exercise
+    let found = charts("plot runs.rate over runs.load\nexpect intercept(runs.load, runs.rate) > 0.5 lb/h\n");
+    assert!(!found[0].told.contains("fitted"), "{}", found[0].told);
+    assert!(self::plane(&found[0]).across.ticks[0].text != "0");
+}
+
+#[test]
+fn plots_take_what_is_worked_out_of_columns() {
+    let found = charts("plot runs.load * 2 h over runs.rate * 1 h from zero\n");
+    assert_eq!(found[0].title, "runs.load * 2 h over runs.rate * 1 h");
+    assert!(
+        found[0].told.contains("from 1000 Wh at 1.4 lb to 3000 Wh at 2.6 lb"),
+        "{}",
+        found[0].told
+    );
+    assert_eq!(plane(&found[0]).across.ticks[0].text, "0.0");
+    let found = charts("assumed k [h] = ?\nplot runs.load * k over runs.rate \"Later\"\n");
+    assert!(found[0].told.starts_with("Nothing can be drawn"), "{}", found[0].told);
+}
+
+#[test]
+fn sets_are_parted() {
+    let more = "  | new | 400      | 0.9         |\n  | new | 1600     | 2.1         |\nplot runs.rate over runs.load by runs.set\n";
+    let found = charts(more);
+    let labels: Vec<&str> = plane(&found[0])
+        .series
+        .iter()
+        .map(|series| series.label.as_str())
+        .collect();
+    assert_eq!(labels, ["set old", "set new"]);
+    let mut session = Session::of_text("fuel.tare", FUEL.to_owned(), &[], Options::default());
+    assert!(
+        session
+            .plot("plot runs.rate over runs.load by runs.rate > 2 lb/h")
+            .is_ok()
+    );
+    assert!(session.plot("plot runs.rate over runs.load by 3 lb").is_err());
+}
+
+#[test]
+fn numbers_of_many_sets_are_shaded_cells() {
+    let text = "# Grid\nassumed load = 600 W\nassumed air = 20 °F\nworked rest [W] = load - 300 W + (air - 20 °F) * 1 W/F°\n\
+        table loads\n  | tried [W] |\n  | 300 |\n  | 600 |\n  | 900 |\n\
+        table airs\n  | tried [°F] |\n  | 0 |\n  | 10 |\n  | 20 |\n  | 30 |\n  | 40 |\n  | 50 |\n\
+        table found = grid(rest, load: loads.tried, air: airs.tried)\n\
+        plot found.rest over found.load by found.air \"Rest\"\n";
+    let session = Session::of_text("grid.tare", text.to_owned(), &[], Options::default());
+    assert!(!session.sheet().has_problems(), "{:?}", session.sheet().problems());
+    let report = session.report();
+    let Body::Cells(cells) = &report.charts[0].body else {
+        panic!("{:?}", report.charts[0])
+    };
+    assert_eq!((cells.across.1.len(), cells.up.1.len()), (3, 6));
+    // 300 W at 0 °F: 300 − 300 − 20
+    assert_eq!(cells.rows[0][0], (Some(0.0), "-20".to_owned()));
+    assert_eq!(cells.rows[5][2].0, Some(1.0));
 }

@@ -240,14 +240,20 @@ fn doubt_ends_with_the_code_of_the_worksheet() {
     check(
         &["help", "doubt"],
         0,
-        "tarebook doubt FILE NAME [--draws N] [--seed S]",
+        "tarebook doubt FILE NAME [all] [--draws N] [--seed S]",
         "",
     );
 }
 
 #[test]
 fn compare_ends_with_the_code_of_the_base_and_every_case() {
-    check(&["compare", "sound.tare"], 0, "air = -5 °F in place of 32 °F", "");
+    check(&["compare", "sound.tare"], 0, "cold   same", "");
+    check(
+        &["compare", "sound.tare", "all"],
+        0,
+        "air = -5 °F in place of 32 °F",
+        "",
+    );
     check(&["compare", "failing.tare"], 0, "There are no cases", "");
     check(
         &["compare", "broken.tare"],
@@ -296,12 +302,14 @@ fn compare_ends_with_the_code_of_the_base_and_every_case() {
 
 #[test]
 fn audit_ends_with_the_code_of_the_worksheet() {
-    check(&["audit", "sound.tare"], 0, "What decides", "");
+    check(&["audit", "sound.tare"], 0, "decides day", "");
+    check(&["audit", "sound.tare", "all"], 0, "How it is done", "");
+    check(&["audit", "sound.tare", "al"], 2, "", "`al` is one word too many");
     check(&["audit", "failing.tare"], 0, "check-fails", "");
     check(
         &["audit", "broken.tare"],
         1,
-        "has-problem: unit-clash",
+        "has-problem",
         "broken.tare, line 3 · unit-clash",
     );
     check(&["audit", "sound.tare", "--case", "cold"], 0, "Case cold", "");
@@ -337,7 +345,7 @@ fn leeway_ends_with_the_code_of_the_worksheet() {
     check(
         &["leeway", "broken.tare"],
         1,
-        "No check here sets one value a limit",
+        "No check here sets a limit for one value",
         "broken.tare, line 3 · unit-clash",
     );
     check(&["leeway", "sound.tare", "--format", "json"], 0, "\"share\"", "");
@@ -596,7 +604,7 @@ fn diff_reads_one_of_the_two_from_standard_input() {
     );
     let ran = run_in(folder.path(), &["diff", "sound.tare", "-"], changed.as_bytes());
     assert!(
-        ran.out.contains("1.3 lb/h → 1.4 lb/h") && ran.out.contains("more by 2.4 lb"),
+        ran.out.contains("1.3 lb/h → 1.4 lb/h") && ran.out.contains("up by 2.4 lb"),
         "{}",
         ran.out
     );
@@ -787,6 +795,8 @@ fn plain_letters_are_asked_for() {
         "3 lb/h",
         "--values",
         "5",
+        "--plot",
+        "day",
     ];
     let drawn = run(&sweep);
     assert!(drawn.code == 0 && dots(&drawn.out), "{}", drawn.out);

@@ -267,7 +267,7 @@ fn check_difference(case: &str, name: &str, expected: Option<&str>) {
 
 #[test]
 fn differences_in_words() {
-    check_difference("cold", "day", Some("more by 7.2 lb (+23 %)"));
+    check_difference("cold", "day", Some("up by 7.2 lb (+23 %)"));
     check_difference("cold", "share", Some("higher by 15 percentage points"));
     // −6.667 °C and −10 °C, as one would subtract them
     check_difference("cold", "colder", Some("lower by 3.333 C°"));

@@ -342,7 +342,7 @@ fn a_run_over_a_change_of_the_clocks_says_so() {
         changed(&run("2026-03-07 22:00", "2026-03-08 06:00")),
         [
             "rate: Between 2026-03-07 22:00 and 2026-03-08 06:00 most clocks in the United States go forward an hour, at \
-             2026-03-08 02:00. Dates have no zone here: if they were read off such a clock, an hour less has passed than \
+             2026-03-08 02:00. Dates have no time zone here: if they were read off such a clock, an hour less has passed than \
              is counted. Write the times after the change as the clock stood before it."
         ]
     );

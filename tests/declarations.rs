@@ -151,7 +151,7 @@ const AGREED: [(&str, &[&str], &[Standing]); 67] = [
         &[],
     ),
     (
-        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb) -> table cylinder, starts [h], ends [h], left [lb]",
+        "swap_plan(hours column [h], rate column [lb/h], usable column [lb], reserve [lb] = 0 lb, joined [each] = 1 each, names column = none, air course [°F] = none, diameter column [in] = none, steel column [lb] = none, least_pressure [psig] = none, film [W/(m2·C°)] = none, wind course [mph] = none, height column [in] = none, humidity course [%] = none, bottom [%] = 100 %) -> table cylinder, starts [h], ends [h], left [lb]",
         &["carbon-monoxide", "cylinder-place"],
         &[COMPUTED],
     ),
@@ -374,6 +374,7 @@ fn parameter(parameter: &Parameter) -> String {
         ParameterKind::AnyQuantity => " any".to_owned(),
         ParameterKind::LikeFirst => " like x".to_owned(),
         ParameterKind::Anything => " anything".to_owned(),
+        ParameterKind::Names => String::new(),
         ParameterKind::Table(of) => format!(" {of}"),
     };
     let several = if parameter.shape == Shape::Several {
@@ -537,6 +538,11 @@ fn cautions_say_what_they_must() {
             "trade safety",
             "flame, torch, heater blast or engine exhaust;under 120 °F;wrap, box or bury;colder than the air;moving air feeds it;off the snow;share the draw, start full, run less, or change to gasoline",
         ),
+        (
+            "cylinder-heater",
+            "trade safety",
+            "listed for propane cylinders;below 120 °F;as its maker says;heat lamp, heat tape, hot pad or blanket, warm water;Local code or the supplier may forbid it;load of the set",
+        ),
         ("stalls-first", "energy balance", "before it is empty"),
         (
             "by-weight",
@@ -544,11 +550,7 @@ fn cautions_say_what_they_must() {
             "may lose its pressure long before;draw_down_time;plan by the shorter",
         ),
         ("calm-air", "still", "assumes wind;a third to a half"),
-        (
-            "overfill",
-            "49 CFR 173.304a",
-            "have the supplier bleed it; the user does not",
-        ),
+        ("overfill", "49 CFR 173.304a", "have the supplier bleed it"),
         (
             "side-by-side",
             "trade practice",

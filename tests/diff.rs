@@ -1153,7 +1153,7 @@ fn parts_of_whole_answers_keep_their_digits() {
         "assumed v = 3.5\nassumed w = 4.5\nanswer total = v + w",
     );
     let text = written(&found, 80);
-    for told in ["more by 3", "+1.5   input v", "+1.5   input w"] {
+    for told in ["up by 3", "+1.5   input v", "+1.5   input w"] {
         assert!(text.contains(told), "{told} in {text}");
     }
 }
@@ -1183,7 +1183,7 @@ fn parts_add_up_as_shown() {
         format!("measured hours = {hours} ± 20 h\nmeasured rate = {rate} ± 0.3 lb/h\nanswer fuel [lb] = hours * rate\n")
     };
     let text = written(&compared(&side("100 h", "2 lb/h"), &side("90 h", "1.9 lb/h")), 80);
-    for told in ["less by 29.0 lb", "-19.5 lb   input hours", "-9.5 lb   input rate"] {
+    for told in ["down by 29.0 lb", "-19.5 lb   input hours", "-9.5 lb   input rate"] {
         assert!(text.contains(told), "{told} in {text}");
     }
 }
@@ -1195,10 +1195,10 @@ fn another_tolerance_of_the_same_value_is_told() {
     let side = |by: &str| format!("measured fuel = 20 lb ± {by} lb\nanswer t [h] = fuel / (1 lb/h)\nexpect t > 18 h\n");
     let found = compared(&side("0.1"), &side("3"));
     let text = written(&found, 80);
-    assert!(text.contains("the same but for its ±"), "{text}");
+    assert!(text.contains("the same except for its ±"), "{text}");
     assert!(!text.contains("The same in both"), "{text}");
     let told = notes(&found);
-    assert!(told.contains("t is the same in both but for its ±: ± "), "{told}");
+    assert!(told.contains("t is the same in both except for its ±: ± "), "{told}");
     assert!(
         told.contains("`t > 18 h` holds in both, but in A firmly, in B it could go either way."),
         "{told}"

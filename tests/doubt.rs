@@ -565,7 +565,7 @@ fn a_rule_of_thumb_is_told_beside_the_figures() {
     let found = ask(&mut night(), "gives");
     assert_eq!(
         found.remarks,
-        ["Besides, and not in these figures: the rule of vaporization_capacity may be out by a factor of 2."]
+        ["Besides, and not in these figures: the rule of vaporization_capacity may be off by a factor of 2."]
     );
     assert!(ask(&mut night(), "runtime").remarks.is_empty());
 }

@@ -116,7 +116,7 @@ const REFUSED: &[(&str, &str, &str)] = &[
     (
         "liquid_level(24.1 lb, 47.6 lb, 60 °F)",
         "liquid_level(24.2 lb, 47.6 lb, 60 °F)",
-        "to the last corner",
+        "with liquid completely",
     ),
     (
         "liquid_level(0 lb, 47.6 lb, 60 °F)",
@@ -782,6 +782,11 @@ const CAUTIONED: &[(&str, &str, &str)] = &[
         "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)",
         "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig, 1 W)",
         "cylinder-heat",
+    ),
+    (
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig)",
+        "draw_down_time(2 lb, 12 in, 17 lb, 60 °F, 1 lb/h, 9 W/(m2·C°), 5 psig, 1 W)",
+        "cylinder-heater",
     ),
     (
         "rescale_rate(2 lb/h, 500 W, 1500 W, 1000 W, 40 %)",

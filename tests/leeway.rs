@@ -97,5 +97,5 @@ fn distances_by_hand() {
 fn it_is_told_in_words() {
     insta::assert_snapshot!("leeway_text", written(SHED, Format::Text));
     let told = written("assumed a = 1\n", Format::Text);
-    assert!(told.contains("No check here sets one value a limit."), "{told}");
+    assert!(told.contains("No check here sets a limit for one value."), "{told}");
 }

@@ -22,6 +22,7 @@ use std::process::Command;
 
 use tarebook::report::compose::Options;
 use tarebook::report::model::Check;
+use tarebook::report::{Style, first_screen};
 use tarebook::session::Session;
 use tarebook::sheet::Reading;
 use tarebook::syntax::tidy::tidy;
@@ -441,7 +442,10 @@ fn with(lesson: &Lesson, blank: &'static str, answer: &'static str) -> Vec<(&'st
 fn marked(file: &str, answers: &[(&str, &str)]) -> Vec<Check> {
     let session = open(&filled(&text(file), answers));
     assert!(session.problems().is_empty(), "{file}: {:#?}", session.problems());
-    session.report().checks
+    let report = session.report();
+    let screen = first_screen::write(&report, "", Style::default());
+    assert!(screen.lines().count() <= 24, "{file}:\n{screen}");
+    report.checks
 }
 
 /// Whether the condition names the blank.

@@ -150,14 +150,14 @@ fn every_study_says_more_than() {
     );
     check(&["doubt", "mild.tare", "lasting"], &["No ± is told"]);
     check(
-        &["compare", "mild.tare"],
+        &["compare", "mild.tare", "all"],
         &["more than 48 h", "holds (base: undecided)"],
     );
     check(
-        &["audit", "mild.tare"],
+        &["audit", "mild.tare", "all"],
         &["check-undecided", "its `limit` (line 6): set a longer one there"],
     );
-    let audited = run(&["audit", "mild.tare", "--set", "look=67 h"]);
+    let audited = run(&["audit", "mild.tare", "all", "--set", "look=67 h"]);
     assert!(
         audited.contains("At the lower end there is a problem, so the other end counts"),
         "{audited}"

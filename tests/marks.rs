@@ -17,7 +17,7 @@ use std::process::{Command, Stdio};
 use serde_json::Value;
 use tarebook::report::compose::{self, Options};
 use tarebook::report::model::{Check, Entry};
-use tarebook::sheet::Sheet;
+use tarebook::sheet::{Reading, Sheet};
 
 const JUMPS: &str = "\
 measured need = 30000 BTU/h ± 3000 BTU/h
@@ -176,17 +176,66 @@ fn a_plan_of_swaps_is_drawn_unasked() {
     assert_eq!(told, [true, false]);
 }
 
+/// Contents ± 1 lb: drawn unasked, and where a limit cuts some of the draws short, from when on.
 #[test]
-fn a_slow_table_says_that_only_draws_can_tell() {
-    let text = "measured left = 18 lb ± 1 lb\ntable night = draw_down(left, 12 in, steel: 17 lb, air: 24 °F, rate: 3 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)\nanswer frosty = count(night.time where night.temperature < 0 °F)\n";
-    let sheet = Sheet::load(text.to_owned(), None);
+fn a_draw_down_is_drawn_unasked() {
+    let night = |limit: &str| {
+        format!(
+            "measured left = 18 lb ± 1 lb\ntable night = draw_down(left, 12 in, steel: 17 lb, air: 24 °F, rate: 3 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig{limit})\nanswer stalls [h:min] = draw_down_time(night)\n"
+        )
+    };
+    let (entries, _) = report(&night(""));
+    let stalls = entries.iter().find(|entry| entry.name == "stalls").unwrap();
+    let drawn = serde_json::to_value(&stalls.drawn).unwrap();
+    let number = |value: &Value| value.as_str().unwrap().parse::<f64>().unwrap();
+    // more of the liquid holds more heat: the ends are the stalls of 17.05 and 18.95 lb
+    let at = |pounds: &str| {
+        let sheet = Sheet::load(night("").replace("18 lb ± 1 lb", pounds), None);
+        match sheet.reading(sheet.cell("stalls").unwrap()) {
+            Reading::Number(number) => number.to_f64(),
+            other => panic!("{other:?}"),
+        }
+    };
+    let (low, high) = (at("17.05 lb"), at("18.95 lb"));
+    assert!((number(&drawn["low"]) - low).abs() < 0.01, "{drawn} {low}");
+    assert!((number(&drawn["high"]) - high).abs() < 0.01, "{drawn} {high}");
+    let middle = 0.5 * (low + high);
+    let (entries, _) = report(&night(&format!(", limit: {:.4} h", middle + 0.001)));
+    let told = entries
+        .iter()
+        .find(|entry| entry.name == "stalls")
+        .unwrap()
+        .shown
+        .in_full();
+    assert!(told.contains("by draws: from ") && told.ends_with(" on)"), "{told}");
+}
+
+/// Forty cylinders are too many steps: only `doubt` draws what rests on all of them, and one is drawn all the same.
+#[test]
+fn a_table_of_many_steps_says_that_only_draws_can_tell() {
+    let rows: String = (0..40).map(|row| format!("  | {} |\n", 20 + row)).collect();
+    let text = format!(
+        "measured air = 24 °F ± 2 F°\ntable shells\n  | filled [lb] |\n{rows}worked lasts = draw_down_time(shells.filled, 14 in, steel: 30 lb, air: air, rate: 1 lb/h, wind: 2 mph, height: 30 in, humidity: 80 %, least_pressure: 10 psig)\nanswer longest = max(lasts)\nanswer one = draw_down_time(20 lb, 12 in, steel: 17 lb, air: air, rate: 3 lb/h, film: 7 W/(m2·C°), least_pressure: 10 psig)\n"
+    );
+    let sheet = Sheet::load(text, None);
     let report = compose::report(&sheet, Options::default());
     let caution = report
         .cautions
         .iter()
         .find(|caution| caution.code == "by-draws")
         .unwrap();
-    assert!(caution.names.contains(&"frosty".to_owned()), "{caution:?}");
+    assert!(caution.names.contains(&"longest".to_owned()), "{caution:?}");
+    let told = |name: &str| {
+        report
+            .entries
+            .iter()
+            .find(|entry| entry.name == name)
+            .unwrap()
+            .shown
+            .in_full()
+    };
+    assert!(!told("longest").contains("by draws"), "{}", told("longest"));
+    assert!(told("one").contains("by draws"), "{}", told("one"));
 }
 
 // ---- every written form ----

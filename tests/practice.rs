@@ -311,7 +311,7 @@ fn a_cold_quarter_load_is_short_of_vapor_from_the_start() {
         assert!(
             caution(&sheet, "cylinder-heat")
                 .text
-                .contains("run less; gasoline in the coldest hours")
+                .contains("run less; burn gasoline in the coldest hours")
         );
         for full in ["60 %", "80 %", "100 %"] {
             check(&at(full, air), "margin", margin, 0.0001);
@@ -521,7 +521,7 @@ fn what_is_carried_on_is_said() {
     check_caution(
         "worked x = continuous_rate(8 lb, 12 in, -60 °F, 14 W/(m2·C°), 10 psig)",
         "stalls-first",
-        "nothing goes on boiling",
+        "no gas comes off",
         "energy balance",
     );
     check_caution(

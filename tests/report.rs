@@ -354,7 +354,7 @@ fn answers() -> Vec<Entry> {
     vec![
         answer(runtime, "by weight", "(fuel - swap_at) / rate"),
         Entry {
-            rule_errors: vec!["the rule itself may be out by 2".to_owned()],
+            rule_errors: vec!["the rule itself may be off by 2".to_owned()],
             ..answer(margin, "icing margin", "icing_margin(supply, demand)")
         },
         Entry {
@@ -419,6 +419,7 @@ fn checks() -> Vec<Check> {
         message: message.map(str::to_owned),
         compared: (holds == Some(false)).then(|| "as it stands, margin is 84 %".to_owned()),
         either_way: remark.is_some(),
+        waits: false,
         in_hundred: None,
         remark: remark.map(str::to_owned),
     };
@@ -434,7 +435,7 @@ fn checks() -> Vec<Check> {
             21,
             "margin >= 100 %",
             Some(false),
-            Some("in calm air the rule may be out by two: share the draw, or run less"),
+            Some("in calm air the rule may be off by two: share the draw, or run less"),
             None,
         ),
         check(
@@ -457,6 +458,7 @@ fn weight() -> Chart {
     let line = Line {
         label: "gross".to_owned(),
         samples: [("0", "51.9"), ("1", "50.1"), ("2", "48.4")].map(sample).to_vec(),
+        trace: tarebook::report::chart::Trace::Values,
     };
     let measures = (&Measure::plain("hours", "h"), &Measure::plain("gross", "lb"));
     Chart::of_lines("Weight | through the run", measures, &[line], &[])
@@ -501,6 +503,7 @@ fn outage() -> Report {
         checks: checks(),
         cautions: vec![caution],
         problems: vec![problem],
+        open: Vec::new(),
         charts: vec![weight()],
         sections: vec![
             section(1, "Ridge house, January ice storm", vec![Part::Prose(prose.to_owned())]),
@@ -930,9 +933,9 @@ fn differences_in_words() {
         "$/h",
         Form::MoneyPerUnit,
         Money,
-        "dearer by $0.75/h (+150 %)",
+        "up by $0.75/h (+150 %)",
     );
-    check_difference("12.5", "11.25", "$", Form::Money, Money, "cheaper by $1.25 (-10 %)");
+    check_difference("12.5", "11.25", "$", Form::Money, Money, "down by $1.25 (-10 %)");
     // As on paper: what is shown is subtracted, so the two values and the difference agree.
     check_difference(
         "20.0004",
@@ -940,7 +943,7 @@ fn differences_in_words() {
         "lb",
         Form::Plain,
         Amount,
-        "less by 10.00 lb (-50 %)",
+        "down by 10.00 lb (-50 %)",
     );
     check_difference(
         "1.5061",
@@ -950,16 +953,16 @@ fn differences_in_words() {
         Time,
         "longer by 1 h 0 min (+66 %)",
     );
-    check_difference("20", "24", "lb", Form::Plain, Amount, "more by 4 lb (+20 %)");
+    check_difference("20", "24", "lb", Form::Plain, Amount, "up by 4 lb (+20 %)");
     // a share of next to nothing tells nothing
     check_difference("0.0001", "2", "h", Form::Plain, Time, "longer by 2 h");
     check_difference("20", "-5", "F°", Form::Plain, Level, "lower by 25 F°");
     // a share has the sign of the difference, whatever that of what was
-    check_difference("-4", "-2", "lb", Form::Plain, Amount, "more by 2 lb (+50 %)");
-    check_difference("-4", "-6", "lb", Form::Plain, Amount, "less by 2 lb (-50 %)");
+    check_difference("-4", "-2", "lb", Form::Plain, Amount, "up by 2 lb (+50 %)");
+    check_difference("-4", "-6", "lb", Form::Plain, Amount, "down by 2 lb (-50 %)");
     check_difference("-4", "2", "h", Form::Plain, Time, "longer by 6 h (+150 %)");
     check_difference("138", "38", "%", Form::Plain, Level, "lower by 100 percentage points");
-    check_difference("0", "4", "lb", Form::Plain, Amount, "more by 4 lb");
+    check_difference("0", "4", "lb", Form::Plain, Amount, "up by 4 lb");
     check_difference("20", "20", "lb", Form::Plain, Amount, "");
     check_difference("1.2340001", "1.2340002", "lb", Form::Plain, Amount, "");
 }
@@ -971,6 +974,7 @@ fn changes() -> Changes {
         before: shown(before),
         now: shown(now),
         difference: some(difference).filter(|text| !text.is_empty()),
+        short: None,
     };
     Changes {
         answers: vec![
@@ -988,9 +992,61 @@ fn changes() -> Changes {
             text: "margin >= 100 %".to_owned(),
             before: Some(true),
             now: Some(false),
-            message: some("in calm air the rule may be out by two: share the draw, or run less"),
+            message: some("in calm air the rule may be off by two: share the draw, or run less"),
             compared: some("as it stands, margin is 84 %"),
         }],
+    }
+}
+
+/// What waits for much is broken between words, at any width.
+#[test]
+fn changes_keep_to_the_width() {
+    let mut changes = changes();
+    let names: Vec<String> = (1..9).map(|line| format!("a_long_name_{line} (line {line})")).collect();
+    changes.answers[2].before = Shown::text(format!("waits for {}", names.join(", ")));
+    for width in [20, 40, 80, 120] {
+        let text = change::write(&changes, plain(width));
+        let most = plain(width).columns();
+        assert!(
+            text.lines().all(|line| line.chars().count() <= most),
+            "{width}:\n{text}"
+        );
+        assert!(
+            names.iter().all(|name| text.contains(name.split(' ').next().unwrap())),
+            "{text}"
+        );
+    }
+}
+
+/// Columns that have no room beside each other go below, each under its whole name.
+#[test]
+fn names_of_columns_are_not_broken() {
+    let heads = [
+        "shell",
+        "size [in]",
+        "visual",
+        "requalified",
+        "water_capacity [lb]",
+        "tare_weight [lb]",
+        "bought_from",
+    ];
+    let row = "| red | 12 | fine | 2026-05-01 | 47.6 | 17.9 | the hardware store in the valley |\n";
+    let text = format!("table shells\n  | {} |\n  {row}", heads.join(" | "));
+    let sheet = tarebook::sheet::Sheet::load(text, None);
+    let report = tarebook::report::compose::report(&sheet, tarebook::report::compose::Options::default());
+    for width in [20, 40, 80, 120] {
+        let text = terminal::write(&report, plain(width));
+        let most = plain(width).columns();
+        assert!(
+            text.lines().all(|line| line.chars().count() <= most),
+            "{width}:\n{text}"
+        );
+        for head in heads {
+            assert!(
+                text.contains(head.split(' ').next().unwrap()),
+                "{head} at {width}:\n{text}"
+            );
+        }
     }
 }
 

@@ -166,7 +166,7 @@ fn a_page_says_how_its_verb_is_typed() {
     let folder = tempfile::tempdir().unwrap();
     told(&["manual", folder.path().to_str().unwrap()]);
     let page = fs::read_to_string(folder.path().join("tarebook-sweep.1")).unwrap();
-    let usage = "tarebook sweep FILE INPUT --from A --to B (--step S | --values N)";
+    let usage = "tarebook sweep FILE INPUT [all] --from A --to B (--step S | --values N)";
     let synopsis = page.split(".SH SYNOPSIS\n").nth(1).unwrap().replace("\\-", "-");
     assert!(synopsis.starts_with(usage), "{synopsis}");
     assert_eq!(page.replace("\\-", "-").matches(usage).count(), 1);

@@ -20,7 +20,9 @@ use std::path::Path;
 use std::process::Command;
 
 use tarebook::report::compose::Options;
-use tarebook::report::model::Check;
+use tarebook::report::first_screen;
+use tarebook::report::model::{Check, Report};
+use tarebook::report::style::Style;
 use tarebook::session::Session;
 use tarebook::session::starters::{HOUSEHOLD, STARTERS, starter};
 use tarebook::sheet::{Reading, Sheet};
@@ -89,7 +91,17 @@ fn each_blank_is_explained_and_has_a_place_to_look() {
 #[test]
 fn nothing_is_told_before_it_is_filled_in() {
     for starter in STARTERS {
-        let checks = checks(&open(starter.text));
+        let report = open(starter.text).report();
+        check_screen(starter.name, &report);
+        let to_fill = first_screen::write(&report, "", Style::default());
+        assert!(
+            to_fill
+                .lines()
+                .nth(1)
+                .is_some_and(|line| line.contains(" first (line ")),
+            "{to_fill}"
+        );
+        let checks = report.checks;
         assert!(checks.len() >= 3, "{}", starter.name);
         for check in checks {
             assert_eq!(check.holds, None, "{}: {}", starter.name, check.text);
@@ -153,6 +165,16 @@ fn filled(text: &str, values: &[(&str, &str)]) -> String {
     lines.map(|line| line + "\n").collect()
 }
 
+/// The first screen keeps to 24 lines of 80.
+fn check_screen(name: &str, report: &Report) {
+    let screen = first_screen::write(report, "`show all` is the whole worksheet.", Style::default());
+    assert!(screen.lines().count() <= 24, "{name}:\n{screen}");
+    assert!(
+        screen.lines().all(|line| line.chars().count() <= 80),
+        "{name}:\n{screen}"
+    );
+}
+
 fn check(of: &Filled) {
     let name = of.starter;
     let text = filled(starter(name).unwrap().text, of.values);
@@ -184,6 +206,7 @@ fn check(of: &Filled) {
         };
         assert_eq!(sheet.texts().text(number), *expected, "{name}: {answer}");
     }
+    check_screen(name, &session.report());
     let told = checks(&session);
     assert!(told.iter().all(|check| check.holds.is_some()), "{name}: {told:#?}");
     let failing: Vec<&str> = told
@@ -382,7 +405,7 @@ fn which_fuel() {
             ("one_exchange", "$23.95"),
             ("exchange_net", "15 lb"),
             ("gasoline", "$3.45/gal"),
-            ("grid", "$0.174/kWh"),
+            ("on_grid", "$0.174/kWh"),
             ("as_on_propane", "100 % ± 10 %"),
         ],
         numbers: &[

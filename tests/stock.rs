@@ -268,6 +268,127 @@ fn a_plan_says_what_it_lacks() {
     assert_eq!(column(&sheet, "ends")[0].unwrap().to_plain(), "3");
 }
 
+/// Three cylinders in a night of 25 °F at 18:00, 10 °F after twelve hours and 20 °F after a day, 2 mph of wind:
+/// one after another, two at once, and by weight alone. Stalls by scipy's `solve_ivp` (order 8, rtol 1e-10) with propane
+/// and air of CoolProp, each begun anew when it is put on and at each change of the draw; rows are cylinder, start, end, left.
+type Row = (&'static str, f64, f64, f64);
+const IN_THE_COLD: [(&str, &[Row]); 4] = [
+    (
+        "",
+        &[
+            ("red", 0.0, 3.15554, 11.05782),
+            ("blue", 3.15554, 5.75153, 11.28883),
+            ("green", 5.75153, 17.07176, 9.13854),
+            ("", 17.07176, 24.0, -11.08518),
+        ],
+    ),
+    (
+        "joined: 2 each, ",
+        &[
+            ("red", 0.0, 23.0, 2.0),
+            ("blue", 0.0, 21.75, 2.0),
+            ("green", 21.75, 24.0, 16.4),
+        ],
+    ),
+    (
+        "joined: 3 each, ",
+        &[
+            ("red", 0.0, 24.0, 6.8),
+            ("blue", 0.0, 24.0, 5.8),
+            ("green", 0.0, 24.0, 7.8),
+        ],
+    ),
+    (
+        "air: none",
+        &[
+            ("red", 0.0, 7.272_73, 2.0),
+            ("blue", 7.272_73, 22.375, 2.0),
+            ("green", 22.375, 24.0, 16.4),
+        ],
+    ),
+];
+
+fn in_the_cold(arguments: &str) -> String {
+    let cold = "air: ramps(air.time, air.air), diameter: 12 in, steel: stock.steel, least_pressure: 5 psig, wind: 2 mph, height: 14 in";
+    let arguments = match arguments {
+        "air: none" => String::new(),
+        more => format!(", {more}{cold}"),
+    };
+    format!(
+        "table blocks\n  | hours [h] | rate [lb/h] |\n  | 8 | 2.2 |\n  | 6 | 0 |\n  | 10 | 1.6 |\n\
+         table stock\n  | cylinder | usable [lb] | steel [lb] |\n  | red | 18 | 17.5 |\n  | blue | 17 | 17.6 |\n  | green | 19 | 17.4 |\n\
+         table air\n  | time [h] | air [°F] |\n  | 0 | 25 |\n  | 12 | 10 |\n  | 24 | 20 |\n\
+         table plan = swap_plan(blocks.hours, blocks.rate, stock.usable, reserve: 2 lb, names: stock.cylinder{arguments})\n\
+         worked starts = plan.starts\nworked ends = plan.ends\nworked left = plan.left\n\
+         answer blue = plan.ends of \"blue\"\nanswer changes = 18:00 + plan.ends\n"
+    )
+}
+
+#[test]
+fn the_cold_brings_swaps_forward() {
+    for (arguments, rows) in IN_THE_COLD {
+        let sheet = load(&in_the_cold(arguments));
+        for (name, of) in [
+            ("starts", (|row| row.1) as fn(&Row) -> f64),
+            ("ends", |row| row.2),
+            ("left", |row| row.3),
+        ] {
+            let found: Vec<f64> = column(&sheet, name)
+                .into_iter()
+                .map(|cell| cell.unwrap().to_f64())
+                .collect();
+            let expected: Vec<f64> = rows.iter().map(of).collect();
+            assert_eq!(found.len(), expected.len(), "{arguments}{name}: {found:?}");
+            for (found, expected) in found.iter().zip(&expected) {
+                assert!(
+                    (found - expected).abs() < 0.003,
+                    "{arguments}{name}: {found}, expected {expected}"
+                );
+            }
+        }
+        assert!((one(&sheet, "blue").to_f64() - rows[1].2).abs() < 0.003);
+    }
+}
+
+/// What drawing down needs is asked for, and what can't be is refused.
+#[test]
+fn a_plan_in_the_cold_asks_for_what_it_needs() {
+    let text = in_the_cold("");
+    for (from, to, said) in [
+        ("diameter: 12 in, ", "", "for that `diameter` is missing"),
+        ("steel: stock.steel, ", "", "for that `steel` is missing"),
+        ("least_pressure: 5 psig, ", "", "for that `least_pressure` is missing"),
+        ("wind: 2 mph, ", "", "for that `wind` is missing"),
+        (", height: 14 in", "", "for that `height` is missing"),
+        (
+            "wind: 2 mph",
+            "wind: 2 mph, film: 9 W/(m2·C°)",
+            "two ways to say one thing",
+        ),
+        ("diameter: 12 in", "diameter: 0 in", "`diameter` must be above zero"),
+        (
+            "diameter: 12 in",
+            "joined: 1.5 each, diameter: 12 in",
+            "1.5 is no number of cylinders",
+        ),
+        ("names: stock.cylinder", "names: stock.steel", "takes a text"),
+        ("names: stock.cylinder", "names: air.time", "takes a text"),
+        (
+            "steel: stock.steel",
+            "steel: stock.steel where stock.usable > 17 lb",
+            "`usable` has 3 rows and `steel` has 2",
+        ),
+    ] {
+        let changed = text.replace(from, to);
+        assert_ne!(text, changed, "{from}");
+        let found = problems(&load(&changed));
+        assert!(
+            found.iter().any(|(_, message, _)| message.contains(said)),
+            "{said}: {found:?}"
+        );
+    }
+}
+
 // ---- fuel_needed ----
 
 /// Σ hours × rated_rate × (s + (1 − s) × duty × load/rated), in whole numbers: tenths of an hour, hundredths of a

@@ -104,6 +104,27 @@ fn a_session_is_typed() {
     again.expect("edit swap_at").unwrap();
 }
 
+/// What is longer than the screen goes through the pager that is named, where it was asked for;
+/// one that isn't there is no error.
+#[test]
+fn long_text_goes_through_the_pager() {
+    let prose: String = (0..40).map(|line| format!("> Line {line}.\n\n")).collect();
+    let check = |pager: &str, wanted: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("ridge.tare"), format!("{WORKSHEET}{prose}")).unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+        command.args(["show", "ridge.tare", "all"]).current_dir(folder.path());
+        command.env("TERM", "xterm").env("NO_COLOR", "1").env("PAGER", pager);
+        let mut session = OsSession::spawn(command).unwrap();
+        session.get_process_mut().set_window_size(80, 24).unwrap();
+        session.set_expect_timeout(Some(Duration::from_secs(20)));
+        session.expect(wanted).unwrap();
+    };
+    check("sed 's/^/paged: /'", "paged:   Line 39.");
+    check("no-such-pager-here", "Line 39.");
+    check("", "Line 39.");
+}
+
 /// Alt-Enter while a table is up begins a row, and a row is added by a line.
 #[test]
 fn rows_are_typed() {

@@ -542,7 +542,7 @@ fn what_is_mended_is_a_unit() {
 
 #[test]
 fn what_is_no_unit_says_why() {
-    let stroke = "a unit has one stroke at most";
+    let stroke = "a unit has one slash at most";
     check_trouble("BTU/h/ft2", stroke, Some("write `BTU/(h·ft2)`"));
     check_trouble("W/m2/h·K", stroke, Some("write `W/(m2·h·K)`"));
     check_trouble(
@@ -554,7 +554,7 @@ fn what_is_no_unit_says_why() {
     check_trouble("ft^2", digit, Some("write `ft2`"));
     check_trouble("ft²", digit, Some("write `ft2`"));
     check_trouble("lb / h", "a unit has no spaces in it", Some("write `lb/h`"));
-    let nothing = "nothing stands above the stroke of this unit";
+    let nothing = "nothing stands above the slash of this unit";
     check_trouble("1/h", nothing, Some("write `each/h`"));
     check_trouble("/h", nothing, Some("write `each/h`"));
     check_trouble("", "a unit is missing here", None);
@@ -563,7 +563,7 @@ fn what_is_no_unit_says_why() {
     check_trouble("ft1", "`ft1` has no power from 2 to 9", Some("write `ft` or `ft2`"));
     check_trouble(
         "(lb·ft)/h",
-        "parentheses in a unit stand around a product below the stroke",
+        "parentheses in a unit stand around a product below the slash",
         Some("write `lb·ft/h`"),
     );
 }

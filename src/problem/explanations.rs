@@ -44,7 +44,7 @@ pub const EXPLANATIONS: &[Explanation] = &[
     // reading a line
     explained(
         Code::Unreadable,
-        "The line starts well and then something stands where the language expects another thing: \
+        "The line starts well and then something stands where the language expects something else: \
 a second value without an operator, a sign that is not used here, a missing value after `+`. Only this line \
 is left out; the rest of the worksheet is still worked out.\n\n\
 Look at the marked place. Most often an operator or a quote is missing just before it, or a sign from another \
@@ -108,7 +108,7 @@ Write `3_000` for three thousand and `0.5` for a half.",
     explained(
         Code::NumberSize,
         "Numbers are kept exactly, with up to 28 digits, between 1e-28 and 7.9e28. This one has more digits or lies \
-outside. It is not rounded behind your back, since nobody would see where.\n\n\
+outside. It is never rounded silently.\n\n\
 Use a larger or smaller unit, or round the number yourself.",
         "assumed odd = 1e29 lb\n",
         "assumed odd = 1e28 lb\n",
@@ -123,8 +123,7 @@ If the word is the name of an entry, put the sign for multiplying between: `2 * 
     ),
     explained(
         Code::UnitFormat,
-        "A unit put together of others has at most one stroke, so that nobody has to ask what is below it. A product \
-below the stroke stands in parentheses, joined by a raised dot or an asterisk.\n\n\
+        "A unit made of others has at most one slash, so that nobody has to ask what is below it. A product below the slash stands in parentheses, joined by a raised dot or an asterisk.\n\n\
 `60 BTU/h/ft2` is written `60 BTU/(h·ft2)`. Empty brackets are a unit that was forgotten.",
         "assumed flux = 60 BTU/h/ft2\n",
         "assumed flux = 60 BTU/(h·ft2)\n",
@@ -134,7 +133,7 @@ below the stroke stands in parentheses, joined by a raised dot or an asterisk.\n
         "People read this spelling in two ways. Is `1/2 h` half an hour, or one per two hours? Does `12 ft^2` mean \
 twelve square feet, or twelve feet squared, which is 144? The worksheet asks instead of guessing.\n\n\
 A unit binds to its number more tightly than any sign. Write `0.5 h`, or `1 / (2 h)`; write `12 ft2`, or \
-`(12 ft)^2`. With a space on each side a stroke always divides.",
+`(12 ft)^2`. With a space on each side a slash always divides.",
         "assumed pause = 1/2 h\n",
         "assumed pause = 0.5 h\n",
     ),
@@ -149,7 +148,7 @@ Give the uncertain value a line of its own and use its name in the formula.",
     ),
     explained(
         Code::ToleranceFormat,
-        "The tolerance can't be read, or it can be read in two ways. `40 ± 5 %` may mean 35 to 45 per cent, or forty, \
+        "The tolerance can't be read, or it can be read in two ways. `40 ± 5 %` may mean 35 to 45 percent, or forty, \
 give or take a twentieth. Beside a plain number neither is the obvious one.\n\n\
 Write `40 % ± 5 %` for percentage points, `40 ± 2` for a twentieth of forty, `2 lb ± 4 %` for a share of a \
 weight. `sd` after the tolerance makes it a standard uncertainty, `k=2` an expanded one.",
@@ -159,8 +158,7 @@ weight. `sd` after the tolerance makes it a standard uncertainty, `k=2` an expan
     explained(
         Code::CompoundFormat,
         "A value in two units, such as `2 h 40 min` or `12 lb 6 oz`, goes from the larger unit to the smaller; all but \
-the last number are whole, and each is less than one of the unit before it. Anything else is more likely a slip \
-than a wish.\n\n\
+the last number are whole, and each is less than one of the unit before it. Anything else is more likely a slip.\n\n\
 Carry over what is too much: `2 h 90 min` is `3 h 30 min`. Or write it in one unit.",
         "measured run = 2 h 90 min\n",
         "measured run = 3 h 30 min\n",
@@ -227,7 +225,7 @@ Say what holds otherwise: `if … then … else …`.",
         "The words that lines begin with, and a few more such as `from`, `note`, `over`, `where`, `if` and `and`, \
 belong to the language. An entry, table, case or rule can't have one of them as its name. As a column's heading or \
 an argument's label they are fine.\n\n\
-Pick another name, or put a word more to it.",
+Pick another name, or add a word to it.",
         "measured case = 37.4 lb\n",
         "measured case_weight = 37.4 lb\n",
     ),
@@ -345,8 +343,8 @@ Make the line `worked`.",
 the case and the base can be compared line by line. This line of the case replaces something that is calculated, \
 or puts no value in its place.\n\n\
 Replace the inputs that the value is worked out from.",
-        "assumed price = $4/gal\nworked week = price * 20 gal\ncase dear\n  week = $99\n",
-        "assumed price = $4/gal\nworked week = price * 20 gal\ncase dear\n  price = $5/gal\n",
+        "assumed price = $4/gal\nworked week = price * 20 gal\ncase costly\n  week = $99\n",
+        "assumed price = $4/gal\nworked week = price * 20 gal\ncase costly\n  price = $5/gal\n",
     ),
     // kinds and units
     explained(
@@ -530,8 +528,7 @@ Use a smaller unit, so that the number itself is larger.",
     ),
     explained(
         Code::NegativeRoot,
-        "The root of a negative number has no value that could be measured. Most often two values were subtracted the \
-wrong way round.\n\n\
+        "The root of a negative number has no value that could be measured. Most often two values were subtracted the wrong way around.\n\n\
 Look at the value shown and at what it was worked out from.",
         "assumed drop = -4\nworked size = sqrt(drop)\n",
         "assumed drop = 4\nworked size = sqrt(drop)\n",
@@ -569,8 +566,7 @@ exhaust on a cylinder.",
 its liquid. Here so much heat flows in that it settles above that, or nowhere at all up to 122 °F (50 °C), where the \
 fits for propane end.\n\n\
 Check `extra_heat` and its unit, and the temperature of the air. Never put a flame, torch, heater blast or engine \
-exhaust on a cylinder, and don't wrap, box or bury it; keep it in the shade. A cylinder that gets too cold wants \
-moving air, a smaller draw or a second cylinder, not heat.",
+exhaust on a cylinder, and don't wrap, box or bury it; keep it in the shade. A cylinder that gets too cold needs moving air, a smaller draw or a second cylinder, not heat.",
         "worked liquid = equilibrium_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 400 W)\n",
         "worked liquid = equilibrium_temperature(1 lb/h, 8 lb, 12 in, 60 °F, 7 W/(m2·C°), extra_heat: 40 W)\n",
     ),
@@ -652,7 +648,7 @@ table is worked out all the same.",
     told(
         Code::FileOutside,
         "A worksheet reads files from its own folder and the folders inside it only, so that one which somebody sent \
-you can't look at the rest of your files. Paths that begin with a stroke or climb out with two points are not \
+you can't look at the rest of your files. Paths that begin with a slash or climb out with two dots are not \
 followed.\n\n\
 Copy the file beside the worksheet.",
     ),
@@ -661,7 +657,7 @@ Copy the file beside the worksheet.",
         "The file isn't a table as expected: a row has more or fewer cells than the headings, or a cell can't be \
 read. File, row and column are named. A good file looks like this:\n\n    time,gross [lb]\n    21:40,37.4\n    22:10,36.7\n\n\
 A cell that can't be read would make every sum wrong, so the table is not used until it is mended. \
-`csv(\"run.csv\", skip_unread: true)` counts the other rows still.",
+`csv(\"run.csv\", skip_unread: true)` still counts the other rows.",
     ),
     told(
         Code::FileTooLong,

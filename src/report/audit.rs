@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use super::document::{Block, Document, Sentence};
+use super::document::{Block, Document, Sentence, Term};
 use super::in_hand::InHand;
 use super::model::{CARBON_MONOXIDE, LOCAL_CODE, told_place};
 use super::study::{Records, Study};
@@ -106,7 +106,7 @@ impl Group {
         match self {
             Group::Slip => "Look here first: a slip, most likely",
             Group::Wrong => "Wrong, or undecided",
-            Group::Unsound => "The trade would not take it so",
+            Group::Unsound => "What the trade would question",
             Group::Guess => "Guesses, values without a source, and numbers inside formulas",
             Group::Value => "Other values that move an answer",
             Group::Remark => "Small remarks, and what moves no answer",
@@ -114,8 +114,11 @@ impl Group {
     }
 }
 
+/// So many lines of a group stand on one screen.
+const ON_SCREEN: usize = 6;
+
 /// By which rule lines are put in order.
-const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would not take so, \
+const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would question, \
 then guesses and values without a source by how far they move an answer, and numbers inside formulas that one rests \
 on, then the other values by the same, then small remarks.";
 
@@ -136,8 +139,7 @@ impl Study for Audit {
             document.0.push(Block::Said(1, None, NOTHING.into()));
             return document;
         }
-        document.note(Tone::Faint, ORDER);
-        document.note(Tone::Faint, MOVES);
+        self.tell_part(&mut document, "What decides", &self.deciding);
         for group in Group::ALL {
             let lines: Vec<&Line> = self.shown(group).collect();
             if !lines.is_empty() {
@@ -145,17 +147,58 @@ impl Study for Audit {
             }
             lines.into_iter().for_each(|line| line.tell(&mut document));
         }
-        for (heading, told) in [
-            ("What decides", self.deciding.clone()),
-            ("Left out", self.left_out.clone()),
-            ("Cautions", self.cautions_told()),
-        ] {
-            if !told.is_empty() {
-                document.heading(heading);
-            }
-            let told = told.iter().map(|one| Block::Said(1, None, Sentence::marked(one)));
-            document.0.extend(told);
+        self.tell_part(&mut document, "Left out", &self.left_out);
+        self.tell_part(&mut document, "Cautions", &self.cautions_told());
+        document.heading("How it is done");
+        document.note(Tone::Faint, ORDER);
+        document.note(Tone::Faint, MOVES);
+        document
+    }
+
+    /// What decides each answer, what is wrong or unsound, and how much else there is to ask.
+    fn screen(&self, in_hand: &InHand) -> Document {
+        if self.lines.is_empty() {
+            return self.document(in_hand);
         }
+        let title = in_hand.title.as_deref().unwrap_or("The worksheet");
+        let mut document = Document::titled(format!("Audit: {title}"));
+        document.gap();
+        for told in &self.deciding {
+            document.item(1, None, Sentence::marked(told));
+        }
+        for group in [Group::Slip, Group::Wrong, Group::Unsound] {
+            let lines: Vec<&Line> = self.shown(group).collect();
+            if lines.is_empty() {
+                continue;
+            }
+            document.heading(group.heading());
+            document.terms(lines.iter().take(ON_SCREEN).map(|line| line.in_short()).collect());
+            if let more @ 1.. = lines.len().saturating_sub(ON_SCREEN) {
+                document.note(Tone::Faint, format!("and {more} more"));
+            }
+        }
+        document.gap();
+        let count = |group| self.shown(group).count();
+        let rest = [
+            (
+                count(Group::Guess),
+                "with a guess, without a source or with a number inside a formula",
+            ),
+            (count(Group::Value), "that move an answer"),
+            (count(Group::Remark), "with small remarks"),
+        ];
+        let rest = rest.iter().filter(|(count, _)| *count > 0);
+        let rest: Vec<String> = rest.map(|(count, what)| format!("{count} {what}")).collect();
+        let lines = match rest.as_slice() {
+            [] => String::new(),
+            rest => format!("Other lines: {}. ", rest.join("; ")),
+        };
+        let cautions = match self.cautions.len() {
+            0 => "",
+            _ => " `show cautions` tells the cautions; local code and a licensed person decide.",
+        };
+        let told = format!("{lines}`audit all` goes line by line.{cautions}");
+        document.tell(Tone::Faint, Sentence::marked(&told));
         document
     }
 
@@ -179,6 +222,14 @@ impl Audit {
         lines.filter(|line| line.moves.is_some() || line.remarks.iter().any(|remark| remark.short.is_some()))
     }
 
+    fn tell_part(&self, document: &mut Document, heading: &str, told: &[String]) {
+        if !told.is_empty() {
+            document.heading(heading);
+        }
+        let told = told.iter().map(|one| Block::Said(1, None, Sentence::marked(one)));
+        document.0.extend(told);
+    }
+
     fn cautions_told(&self) -> Vec<String> {
         if self.cautions.is_empty() {
             return Vec::new();
@@ -199,6 +250,19 @@ impl Audit {
 }
 
 impl Line {
+    /// The line and the codes of what there is to ask.
+    fn in_short(&self) -> Term {
+        let remarks = self.remarks.iter().filter(|remark| remark.short.is_some());
+        let codes: Vec<&str> = remarks.map(|remark| remark.code.as_str()).collect();
+        let told = Sentence::of_code(&self.told)
+            .or_break()
+            .plain(format!("· {}", codes.join(", ")));
+        Term {
+            name: format!("line {}", self.line).into(),
+            said: vec![(None, told)],
+        }
+    }
+
     fn tell(&self, document: &mut Document) {
         let place = told_place(self.line, self.file.as_deref());
         let head = Sentence::from(format!("{place}: ")).code(&self.told);

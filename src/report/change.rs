@@ -11,7 +11,7 @@ use super::document::{Block, Document, Sentence, terminal};
 use super::model::verdict;
 use super::shown::Shown;
 use super::style::{Style, Tone};
-use super::visible::{columns, sentence, visible};
+use super::visible::{columns, sentence, visible, wrapped};
 
 /// The columns between two columns.
 const GAP: usize = 3;
@@ -37,6 +37,8 @@ pub struct Change {
     pub now: Shown,
     /// The difference in words, where there is one.
     pub difference: Option<String>,
+    /// The same with a sign in place of words: `-2 h 30 min (-12 %)`.
+    pub short: Option<String>,
 }
 
 /// A check whose verdict is another than before.
@@ -61,9 +63,9 @@ pub struct Flip {
 pub enum Manner {
     /// Longer or shorter.
     Time,
-    /// Dearer or cheaper.
+    /// Up or down, of money.
     Money,
-    /// More or less.
+    /// Up or down.
     Amount,
     /// Higher or lower, on a scale without a true zero or in percentage points.
     Level,
@@ -137,6 +139,13 @@ impl Gap {
         }
     }
 
+    /// `-2 h 30 min (-12 %)`
+    pub fn in_short(&self) -> String {
+        let signed = self.signed();
+        let share = signed.get(1).map_or(String::new(), |share| format!(" ({share})"));
+        format!("{}{share}", signed.first().map_or("", String::as_str))
+    }
+
     /// With its sign, a line each: `-3.5 h`, `-41 %`; percentage points are points.
     pub fn signed(&self) -> Vec<String> {
         let sign = if self.falls { '-' } else { '+' };
@@ -150,10 +159,8 @@ impl Manner {
         match (self, falls) {
             (Manner::Time, false) => "longer",
             (Manner::Time, true) => "shorter",
-            (Manner::Money, false) => "dearer",
-            (Manner::Money, true) => "cheaper",
-            (Manner::Amount, false) => "more",
-            (Manner::Amount, true) => "less",
+            (Manner::Money | Manner::Amount, false) => "up",
+            (Manner::Money | Manner::Amount, true) => "down",
             (Manner::Level, false) => "higher",
             (Manner::Level, true) => "lower",
             (Manner::Clock, false) => "later",
@@ -250,10 +257,7 @@ pub fn write(changes: &Changes, style: Style) -> String {
         flips => terminal::write(&flipped(flips), style),
     };
     let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
-    let widths = Widths::of(&answers);
-    for change in &answers {
-        write_change(&mut text, change, &widths, style);
-    }
+    write_changes(&mut text, &answers, style);
     text
 }
 
@@ -307,10 +311,11 @@ pub(super) fn row_by_row(change: &Change) -> Vec<Change> {
         before: Shown::text(before.told(*row)),
         now: Shown::text(now.told(*row)),
         difference: None,
+        short: None,
     };
     let mut told: Vec<Change> = differ.iter().take(MOST_ROWS).map(row_change).collect();
     if let (more @ 1.., Some(last)) = (differ.len().saturating_sub(MOST_ROWS), told.last_mut()) {
-        last.difference = Some(format!("and {more} rows more"));
+        last.difference = Some(format!("and {more} more rows"));
     }
     told
 }
@@ -335,6 +340,7 @@ fn tone(holds: Option<bool>) -> Tone {
     }
 }
 
+/// The columns of a list of changes.
 struct Widths {
     name: usize,
     before: usize,
@@ -342,45 +348,113 @@ struct Widths {
     difference: usize,
 }
 
-impl Widths {
-    fn of(changes: &[Change]) -> Widths {
-        let widest = |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
-        Widths {
-            name: widest(&|change| columns(&visible(&change.name))),
-            before: widest(&|change| columns(&visible(&change.before.in_full()))),
-            now: widest(&|change| columns(&visible(&change.now.in_full()))),
-            difference: widest(&|change| change.difference.as_deref().map_or(0, columns)),
-        }
+/// How a change is told in one line, the fullest first.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Layout {
+    /// With all there is.
+    Full,
+    /// What was without its ±, and the difference with a sign in place of words.
+    Short,
+}
+
+impl Change {
+    fn before(&self, layout: Layout) -> String {
+        let shown = match layout {
+            Layout::Short if self.before.rows.is_none() => self.before.value.clone(),
+            _ => self.before.in_full(),
+        };
+        visible(&shown).into_owned()
     }
 
-    fn values(&self) -> usize {
-        INDENT + self.name + GAP + self.before + 4 + self.now
+    fn now(&self) -> String {
+        visible(&self.now.in_full()).into_owned()
+    }
+
+    fn difference(&self, layout: Layout) -> &str {
+        let told = match layout {
+            Layout::Short => self.short.as_ref().or(self.difference.as_ref()),
+            Layout::Full => self.difference.as_ref(),
+        };
+        told.map_or("", String::as_str)
     }
 }
 
-fn write_change(text: &mut String, change: &Change, widths: &Widths, style: Style) {
-    let width = style.columns();
-    let name = padded(&visible(&change.name), widths.name);
-    let before = change.before.in_full();
-    let now = change.now.in_full();
-    let (before, now) = (visible(&before), visible(&now));
-    let shown_now = style.paint(Tone::Strong, &now);
-    let difference = change.difference.as_deref().unwrap_or("");
-    if widths.values() > width {
-        text.push_str(&format!("  {name}   {before}\n"));
-        text.push_str(&format!("  {}→ {shown_now}", " ".repeat(widths.name + 1)));
-    } else {
-        let before = padded(&before, widths.before);
-        text.push_str(&format!("  {name}   {before}  → {shown_now}"));
+impl Widths {
+    fn of(changes: &[Change], layout: Layout) -> Widths {
+        let widest = |width: &dyn Fn(&Change) -> usize| changes.iter().map(width).max().unwrap_or(0);
+        Widths {
+            name: widest(&|change| columns(&visible(&change.name))),
+            before: widest(&|change| columns(&change.before(layout))),
+            now: widest(&|change| columns(&change.now())),
+            difference: widest(&|change| columns(change.difference(layout))),
+        }
     }
-    if widths.values() + GAP + widths.difference <= width {
-        text.push_str(&" ".repeat(widths.now.saturating_sub(columns(&now)) + GAP));
-        text.push_str(difference);
-        text.truncate(text.trim_end().len());
-    } else if !difference.is_empty() {
-        text.push_str(&format!("\n  {}{difference}", " ".repeat(widths.name + GAP)));
+
+    /// Where the new value begins.
+    fn left(&self) -> usize {
+        INDENT + self.name + GAP + self.before + ARROW
     }
-    text.push('\n');
+
+    fn taken(&self) -> usize {
+        let difference = if self.difference > 0 { GAP + self.difference } else { 0 };
+        self.left() + self.now + difference
+    }
+}
+
+/// The columns of the arrow between what was and what is.
+const ARROW: usize = 4;
+
+fn write_changes(text: &mut String, changes: &[Change], style: Style) {
+    let layout = match Widths::of(changes, Layout::Full).taken() <= style.columns() {
+        true => Layout::Full,
+        false => Layout::Short,
+    };
+    // one that has no room in a line of its own pushes no other aside
+    let alone = |change: &&Change| Widths::of(std::slice::from_ref(*change), layout).taken() <= style.columns();
+    let fitting: Vec<Change> = changes.iter().filter(alone).cloned().collect();
+    let widths = Widths {
+        name: Widths::of(changes, layout).name,
+        ..Widths::of(&fitting, layout)
+    };
+    for change in changes {
+        let (name, now) = (visible(&change.name), change.now());
+        let difference = change.difference(layout);
+        let room = style
+            .columns()
+            .saturating_sub(widths.left() + columns(&now) + columns(difference));
+        if !alone(&change) || room < GAP && !difference.is_empty() || widths.left() + columns(&now) > style.columns() {
+            write_below(text, change, widths.name, style);
+            continue;
+        }
+        let pad = " ".repeat((widths.now.saturating_sub(columns(&now)) + GAP).min(room));
+        let (name, before) = (
+            padded(&name, widths.name),
+            padded(&change.before(layout), widths.before),
+        );
+        let line = format!(
+            "  {name}   {before}  → {}{pad}{difference}",
+            style.paint(Tone::Strong, &now)
+        );
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+}
+
+/// What was, what is and the difference one below another, kept to the width.
+fn write_below(text: &mut String, change: &Change, widest: usize, style: Style) {
+    let name = visible(&change.name);
+    let left = (INDENT + widest.max(columns(&name)) + GAP).min(style.columns() / 2);
+    let room = style.columns().saturating_sub(left);
+    let lines = |told: &str| wrapped(told, room).into_iter();
+    let strong = lines(&format!("→ {}", change.now())).map(|line| style.paint(Tone::Strong, &line));
+    let before = change.before(Layout::Full);
+    let all: Vec<String> = lines(&before)
+        .chain(strong)
+        .chain(lines(change.difference(Layout::Full)))
+        .collect();
+    let pad = " ".repeat(left.saturating_sub(INDENT + columns(&name)).max(1));
+    let below = format!("\n{}", " ".repeat(left));
+    text.push_str(&format!("  {name}{pad}{}\n", all.join(&below)));
 }
 
 fn padded(text: &str, width: usize) -> String {

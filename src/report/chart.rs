@@ -36,6 +36,8 @@ pub enum Body {
     Plane(Plane),
     /// A bar for each of several things.
     Bars(Vec<Bar>),
+    /// A shaded cell for each pair of two values.
+    Cells(Cells),
     /// Nothing, for this reason.
     Nothing(String),
 }
@@ -82,6 +84,31 @@ pub struct Series {
     pub points: Vec<Point>,
     /// Whether a line joins them: they go one way along.
     pub joined: bool,
+    /// What they are.
+    pub trace: Trace,
+}
+
+/// What points are of.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum Trace {
+    /// Values, joined where they go one way along.
+    #[default]
+    Values,
+    /// Readings beside a line that is fitted to them: marks alone.
+    Readings,
+    /// That line, without marks.
+    Fitted,
+}
+
+/// Values of two ways, as cells that are the darker the greater they are.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Cells {
+    /// What changes along, with its unit, and its values.
+    pub across: (String, Vec<String>),
+    /// What changes upward, with its unit, and its values from the bottom up.
+    pub up: (String, Vec<String>),
+    /// For each value upward, for each along: how dark, from 0 to 1, and what is shown.
+    pub rows: Vec<Vec<(Option<f64>, String)>>,
 }
 
 /// A point; each part from 0 to 1.
@@ -148,6 +175,8 @@ pub struct Measure {
     pub unit: String,
     /// How the numbers are counted.
     pub scale: Scale,
+    /// Whether an axis of it begins at zero; a clock has none.
+    pub from_zero: bool,
 }
 
 /// How numbers are counted and told.
@@ -170,6 +199,8 @@ pub struct Line {
     pub label: String,
     /// The points in their order.
     pub samples: Vec<Sample>,
+    /// What they are.
+    pub trace: Trace,
 }
 
 /// A point as it is measured.
@@ -218,11 +249,12 @@ impl Chart {
         let (Some(along), Some(values)) = (along, values) else {
             return Chart::nothing(title, "there is no row with both values");
         };
+        let (along, values) = (across.with_zero(along), up.with_zero(values));
         let level = bounds.iter().filter(|bound| bound.course == Course::Level);
         let near = level.map(|bound| bound.value).filter(|value| values.is_near(*value));
         let with_limits = Range::of(near.chain([values.low, values.high])).unwrap_or(values);
         // points by themselves stand clear of the sides
-        let joined = lines.iter().all(|line| one_way(&line.samples));
+        let joined = lines.iter().all(is_joined);
         let sides = if joined { Ends::Kept } else { Ends::Rounded };
         let (across_axis, along) = axis::axis(across, along, sides, TICKS_ACROSS);
         let (up_axis, height) = axis::axis(up, with_limits, Ends::Rounded, TICKS_UP);
@@ -262,6 +294,49 @@ impl Chart {
             title: title.to_owned(),
             told: told::bars(measure, labels, &counted),
             body: Body::Bars(labels.iter().zip(&counted).map(bar).collect()),
+        }
+    }
+
+    /// A cell for each pair of a value along and one upward; a pair that isn't there has no value.
+    pub fn cells(title: &str, (across, up, value): (&Measure, &Measure, &Measure), samples: &[Triple]) -> Chart {
+        let counted: Vec<Triple> = samples
+            .iter()
+            .filter_map(|(x, y, shown)| {
+                let shown = shown.and_then(|shown| value.scale.counted(shown));
+                Some((across.scale.counted(*x)?, up.scale.counted(*y)?, shown))
+            })
+            .collect();
+        let Some(range) = Range::of(counted.iter().filter_map(|(_, _, value)| *value)) else {
+            return Chart::nothing(title, "there is no value");
+        };
+        let in_order = |mut all: Vec<Number>| {
+            all.sort_by(|one, other| one.compare(*other));
+            all.dedup();
+            all
+        };
+        let along = in_order(counted.iter().map(|(x, _, _)| *x).collect());
+        let upward = in_order(counted.iter().map(|(_, y, _)| *y).collect());
+        let cell = |x: &Number, y: &Number| {
+            let at = counted.iter().find(|(along, up, _)| along == x && up == y);
+            let found = at.and_then(|(_, _, value)| *value);
+            (
+                found.map(|found| range.part(found)),
+                found.map_or(String::new(), |found| value.bare(found)),
+            )
+        };
+        let rows = upward.iter().map(|y| along.iter().map(|x| cell(x, y)).collect());
+        let named = |measure: &Measure, all: &[Number]| {
+            let ends = Range::of(all.iter().copied()).unwrap_or(range);
+            (measure.label(&ends), all.iter().map(|one| measure.bare(*one)).collect())
+        };
+        Chart {
+            title: format!("{title} [{}]", value.unit).replace(" []", ""),
+            told: told::cells((across, up, value), &counted),
+            body: Body::Cells(Cells {
+                across: named(across, &along),
+                up: named(up, &upward),
+                rows: rows.collect(),
+            }),
         }
     }
 
@@ -317,6 +392,16 @@ impl Chart {
         }
     }
 
+    /// The same without a line that is fitted.
+    pub(crate) fn without_fitted(mut self) -> Chart {
+        if let Body::Plane(plane) = &mut self.body {
+            plane.series.retain(|series| series.trace != Trace::Fitted);
+        }
+        let end = self.told.find(told::FITTED).unwrap_or(self.told.len());
+        self.told.truncate(end);
+        self
+    }
+
     /// A chart in which nothing can be drawn, with the reason in words.
     pub fn nothing(title: &str, reason: &str) -> Chart {
         Chart {
@@ -326,6 +411,9 @@ impl Chart {
         }
     }
 }
+
+/// A value along, one upward, and what is found there.
+pub type Triple = (Number, Number, Option<Number>);
 
 impl Sample {
     fn is_whole(&self) -> bool {
@@ -366,7 +454,15 @@ impl Measure {
             name: name.to_owned(),
             unit: unit.to_owned(),
             scale: Scale::Plain,
+            from_zero: false,
         }
+    }
+
+    /// A range with zero in it, where the axis begins there.
+    fn with_zero(&self, range: Range) -> Range {
+        let counts = matches!(self.scale, Scale::Plain | Scale::HoursAndMinutes);
+        let ends = (self.from_zero && counts).then(|| Range::of([range.low, range.high, Number::ZERO]));
+        ends.flatten().unwrap_or(range)
     }
 }
 
@@ -384,6 +480,7 @@ fn counted(line: &Line, across: &Measure, up: &Measure) -> Line {
     Line {
         label: line.label.clone(),
         samples: line.samples.iter().map(sample).collect(),
+        trace: line.trace,
     }
 }
 
@@ -418,12 +515,16 @@ fn placed(line: &Line, along: &Range, height: &Range) -> Series {
             band: (low != high).then(|| (height.part(low), height.part(high))),
         });
     }
-    let joined = one_way(&line.samples);
     Series {
         label: line.label.clone(),
         points,
-        joined,
+        joined: is_joined(line),
+        trace: line.trace,
     }
+}
+
+fn is_joined(line: &Line) -> bool {
+    line.trace != Trace::Readings && one_way(&line.samples)
 }
 
 /// Whether the points go along one way, never back.

@@ -172,7 +172,7 @@ impl InPlace {
 const NO_CASES: &str = "There are no cases to compare it with; a line `case NAME \"title\"` with lines \
     `NAME = value` below it makes one.";
 const NO_ANSWERS: &str = "There are no answers to compare; a line that begins with `answer` makes one.";
-const WITHOUT_WIDTH: &str = "Values stand here without what they may be out by; `show` in a case tells it.";
+const WITHOUT_WIDTH: &str = "Values are shown here without ±; `show` in a case has it.";
 
 /// The columns of a name, and of a cell, in the table.
 const WIDEST_NAME: usize = 40;
@@ -209,6 +209,49 @@ impl Study for Compare {
         document
     }
 
+    /// A row a case, without ±, and which checks flip.
+    fn screen(&self, in_hand: &InHand) -> Document {
+        let Some(base) = self
+            .cases
+            .first()
+            .filter(|base| self.cases.len() > 1 && !base.answers.is_empty())
+        else {
+            return self.document(in_hand);
+        };
+        let mut document = Document::default();
+        document
+            .0
+            .extend(in_hand.title.iter().map(|title| Block::Title(title.into())));
+        document.gap();
+        let mut columns = vec![Column::words(
+            "",
+            self.cases.iter().map(|scene| Sentence::of_code(scene.word())),
+        )];
+        columns.extend(base.answers.iter().enumerate().map(|(place, answer)| {
+            let cells = self.cases.iter().map(|scene| match scene.answers.get(place) {
+                Some(answer) if answer.as_in_base && scene.name.is_some() => Sentence::from("same"),
+                Some(answer) => Sentence::from(&answer.shown.value),
+                None => Sentence::default(),
+            });
+            Column::words(Sentence::of_code(&answer.name), cells)
+        }));
+        let holding: Option<Vec<String>> = self.cases.iter().map(Scene::holding).collect();
+        columns.extend(holding.map(|told| Column::words("checks hold", told)));
+        document.table(Table::of(
+            "The answers in the base and in every case",
+            Narrow::Columns,
+            columns,
+        ));
+        document.gap();
+        document.terms(self.cases.iter().filter_map(Scene::flips_in_short).collect());
+        document.gap();
+        document.tell(
+            Tone::Faint,
+            Sentence::marked("Without ±; `compare all` has each ±, what sets each case apart, and the cautions."),
+        );
+        document
+    }
+
     /// One row an answer and a check in each case.
     fn rows(&self) -> Records {
         let rows = self.cases.iter().flat_map(Scene::rows);
@@ -219,7 +262,7 @@ impl Study for Compare {
     }
 }
 
-/// Whether the table has what a value may be out by.
+/// Whether the table has what a value may be off by.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Width {
     Shown,
@@ -420,6 +463,28 @@ impl Scene {
         }
     }
 
+    /// What doesn't hold in the base, or comes out otherwise than there.
+    fn flips_in_short(&self) -> Option<Term> {
+        let told: Vec<(&str, Option<bool>)> = match self.name {
+            None => self.failing().map(|check| (check.text.as_str(), check.holds)).collect(),
+            Some(_) => self.flips.iter().map(|flip| (flip.text.as_str(), flip.now)).collect(),
+        };
+        let said = [Some(false), None, Some(true)].into_iter().filter_map(|holds| {
+            let texts: Vec<&str> = told.iter().filter(|one| one.1 == holds).map(|one| one.0).collect();
+            let tone = if holds == Some(true) { Tone::Good } else { Tone::Bad };
+            (!texts.is_empty()).then(|| (Some(tone), format!("{}: {}", verdict(holds), texts.join(", ")).into()))
+        });
+        let problems = (!self.problems.is_empty()).then(|| {
+            let told = format!("{} problems: `compare all` tells them", self.problems.len());
+            (Some(Tone::Bad), Sentence::marked(&told))
+        });
+        let said: Vec<_> = said.chain(problems).collect();
+        (!said.is_empty()).then(|| Term {
+            name: Sentence::of_code(self.word()),
+            said,
+        })
+    }
+
     fn as_in_base(&self, same: &[&str]) -> String {
         match same.len() == self.answers.len() {
             true => "Every answer is as in the base.".to_owned(),
@@ -454,7 +519,7 @@ impl Scene {
 }
 
 impl Answer {
-    /// The value, what it may be off by, and how far it is from the base.
+    /// The value, how far it may be off, and how far it is from the base.
     fn cell(&self, width: Width) -> Sentence {
         let shown = &self.shown;
         let value = if shown.rows.is_some() {
@@ -488,6 +553,7 @@ impl Answer {
             before: self.base.clone(),
             now: self.shown.clone(),
             difference: self.difference.clone(),
+            short: None,
         };
         let each = row_by_row(&change).into_iter().map(|one| {
             let beside = Sentence::from(one.before.in_full()).or_break().plain("→ ");
@@ -502,7 +568,7 @@ impl Answer {
     }
 }
 
-/// A value, and below it what it may be off by.
+/// A value, and below it how far it may be off.
 fn value_cell(shown: &Shown, value: Sentence, width: Width) -> Sentence {
     let uncertainty = shown.uncertainty.iter().filter(|_| width == Width::Shown);
     let below = uncertainty.map(|width| format!("± {width}")).chain(shown.mark.clone());

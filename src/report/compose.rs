@@ -27,8 +27,8 @@ use crate::unit::{Kind, Unit, conversion};
 use super::change::{self, Gap, Manner, Stand};
 use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Part, Report, Scalar, Section, Table, Uncertainty, Value,
-    ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Scalar, Section, Table, Uncertainty,
+    Value, ValueType,
 };
 use super::moment;
 use super::place;
@@ -214,7 +214,7 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 
 /// The values of these cells as shown, looked at together.
 pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = appraised_with_draws(sheet, cells, Tables::Left);
+    let appraisal = appraised_with_draws(sheet, cells, Tables::Untold);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
@@ -405,7 +405,7 @@ impl Builder<'_> {
                     self.add_table(tables);
                     tables += 1;
                 }
-                Node::Plot(plot) => self.add_chart(plot),
+                Node::Plot(plot) => self.add_chart(text, plot),
                 Node::Rule(_) => self.sections.open.parts.push(Part::Rule(in_one_line(text))),
                 Node::Use(line) => {
                     let told = rests_on::told(self.sheet, line, self.options);
@@ -435,6 +435,9 @@ impl Builder<'_> {
         let section = (open.level > 0).then(|| open.title.clone());
         let told = cell.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
         if let Some(entry) = told {
+            if cell.is_some_and(|cell| self.sheet.status(cell) == Status::Blank) {
+                self.left_open(&entry.name, entry.line, false);
+            }
             self.sections.open.parts.push(Part::Entry(self.report.entries.len()));
             self.report.entries.push(entry);
         }
@@ -450,13 +453,21 @@ impl Builder<'_> {
 
     fn add_table(&mut self, index: usize) {
         if let Some(table) = table::table(self.sheet, index, self.appraisal, self.options) {
+            if self.sheet.awaits_rows(&table.name) {
+                self.left_open(&table.name, table.line, true);
+            }
             self.sections.open.parts.push(Part::Table(self.report.tables.len()));
             self.report.tables.push(table);
         }
     }
 
-    fn add_chart(&mut self, plot: &Plot) {
-        let drawn = chart::plot(self.sheet, plot, self.appraisal, self.options);
+    fn left_open(&mut self, name: &str, line: u32, table: bool) {
+        let name = name.to_owned();
+        self.report.open.push(Open { name, line, table });
+    }
+
+    fn add_chart(&mut self, text: &str, plot: &Plot) {
+        let drawn = chart::plot(self.sheet, (text, plot), self.appraisal, self.options);
         self.sections.open.parts.push(Part::Chart(self.report.charts.len()));
         self.report.charts.push(drawn);
     }
@@ -595,7 +606,7 @@ fn rule_errors(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String
 
 fn rule_out_by(function: &Function) -> Option<String> {
     let error = function.rule_error?;
-    Some(format!("the rule of {} may be out by {error}", function.name))
+    Some(format!("the rule of {} may be off by {error}", function.name))
 }
 
 /// How far each rule of thumb that a cell rests on may itself be out.

@@ -170,7 +170,7 @@ impl Study for Diff {
         }
         self.tell_answers(&mut document);
         if !self.flips.is_empty() {
-            document.heading("Checks that come out otherwise");
+            document.heading("Checks that come out differently");
         }
         tell_flips(&mut document, &self.flips, ("in B ", "in A"));
         document.gap();
@@ -243,7 +243,7 @@ impl Answer {
         let shown = self.shown_b.in_full();
         match &self.words {
             Some(words) => format!("{shown}, {words}"),
-            None if self.same && self.other_doubt => format!("{shown}, the same but for its ±"),
+            None if self.same && self.other_doubt => format!("{shown}, the same except for its ±"),
             None if self.same => format!("{shown}, the same"),
             None => shown,
         }

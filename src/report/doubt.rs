@@ -177,21 +177,19 @@ pub struct DrawnShown {
 
 /// The most sources a reader gets.
 const MOST_LINES: usize = 24;
+/// The same on one screen.
+const LINES_ON_SCREEN: usize = 7;
 
 impl Study for Doubt {
     const NAME: &'static str = "Doubt";
 
     fn document(&self, _: &InHand) -> Document {
-        let label = self.label.as_ref().map_or(String::new(), |label| format!(", {label}"));
-        let title = Sentence::from("How sure is ").code(&self.answer).plain(label);
-        let mut document = Document::titled(title);
-        document.gap();
-        self.tell_budget(&mut document);
+        let mut document = self.head();
+        self.tell_budget(&mut document, MOST_LINES);
         self.tell_rows(&mut document);
         if !self.combined.is_empty() {
             document.say(&self.combined);
         }
-        document.tell(Tone::Strong, &self.shown);
         document.gap();
         if !self.exact.is_empty() {
             document.say(format!("Taken as exact: {}.", self.exact.join(", ")));
@@ -209,6 +207,32 @@ impl Study for Doubt {
         document
     }
 
+    /// The answer, what makes it unsure, and what bends it.
+    fn screen(&self, _: &InHand) -> Document {
+        let mut document = self.head();
+        self.tell_budget(&mut document, LINES_ON_SCREEN);
+        self.tell_rows(&mut document);
+        if !self.exact.is_empty() {
+            document.say(format!("Taken as exact: {}.", self.exact.join(", ")));
+        }
+        for remark in &self.remarks {
+            document.say(Sentence::marked(remark));
+        }
+        if let Some(drawn) = &self.draws {
+            document.gap();
+            document.say(drawn.in_short());
+            self.tell_bends(&mut document, drawn);
+        }
+        document.gap();
+        let told = Sentence::from(match self.legend() {
+            Some(_) => "u: standard uncertainty. c: how far the answer moves for one unit. ",
+            None => "",
+        });
+        let told = told.typed(format!("doubt {} all", self.answer)).plain(" has the rest.");
+        document.tell(Tone::Faint, told);
+        document
+    }
+
     /// The answer in one row, then a row for each source, for what is taken as exact, and for the draws.
     fn rows(&self) -> Records {
         let exact = self.exact.iter().map(|name| CsvRow::of("exact", name));
@@ -222,8 +246,17 @@ impl Study for Doubt {
 }
 
 impl Doubt {
-    fn tell_budget(&self, document: &mut Document) {
-        let shown = self.lines.get(..MOST_LINES).unwrap_or(&self.lines);
+    fn head(&self) -> Document {
+        let label = self.label.as_ref().map_or(String::new(), |label| format!(", {label}"));
+        let title = Sentence::from("How sure is ").code(&self.answer).plain(label);
+        let mut document = Document::titled(title);
+        document.tell(Tone::Strong, &self.shown);
+        document.gap();
+        document
+    }
+
+    fn tell_budget(&self, document: &mut Document, most: usize) {
+        let shown = self.lines.get(..most).unwrap_or(&self.lines);
         let cells = |cell: fn(&Line) -> String| shown.iter().map(cell);
         let columns = vec![
             Column::words("input", shown.iter().map(Line::named)),
@@ -241,14 +274,21 @@ impl Doubt {
         };
         let caption = format!("What makes {} unsure", self.answer);
         document.table(Table::of(caption, Narrow::Rows, columns).with_bars(bars));
-        let rest = self.lines.get(MOST_LINES..).unwrap_or_default();
+        let rest = self.lines.get(most..).unwrap_or_default();
         if !rest.is_empty() {
-            let share = share_text(Some(rest.iter().filter_map(|line| line.share).sum()));
-            let told = format!(
-                "{} more, together {share}; the formats json and csv have all.",
-                rest.len()
-            );
-            document.note(Tone::Faint, told);
+            let share = match rest.iter().any(|line| line.share.is_some()) {
+                true => format!(
+                    ", together {}",
+                    share_text(Some(rest.iter().filter_map(|line| line.share).sum()))
+                ),
+                false => String::new(),
+            };
+            let all = if most < MOST_LINES {
+                "."
+            } else {
+                "; the formats json and csv have all."
+            };
+            document.note(Tone::Faint, format!("{} more{share}{all}", rest.len()));
         }
         document.gap();
     }
@@ -306,15 +346,19 @@ impl Doubt {
             };
             document.note(Tone::Faint, format!("These intervals hold 95 %, the ± above {held}."));
         }
+        self.tell_bends(document, drawn);
+        if let Some(chart) = &drawn.chart {
+            document.gap();
+            document.0.push(Block::Chart(chart.clone()));
+        }
+    }
+
+    fn tell_bends(&self, document: &mut Document, drawn: &Drawn) {
         if let Some(problem) = &drawn.withheld {
             let told = format!("More than 1 draw in 1000 met a problem, so the drawn figures are withheld: {problem}");
             document.note(Tone::Bad, Sentence::marked(&told));
         } else if self.curved {
             document.note(Tone::Care, CURVED);
-        }
-        if let Some(chart) = &drawn.chart {
-            document.gap();
-            document.0.push(Block::Chart(chart.clone()));
         }
     }
 
@@ -406,6 +450,20 @@ impl Drawn {
             false => String::new(),
         };
         format!("By {} draws (seed {}){stopped}{left_out}", self.count, self.seed)
+    }
+
+    /// `By 10000 draws (seed 1): 95 % lie from 4 h 22 min to 5 h 0 min, the mean is 4 h 40 min.`
+    fn in_short(&self) -> String {
+        let DrawnShown { mean, interval, .. } = &self.shown;
+        match self.withheld {
+            Some(_) => format!("{}.", self.heading()),
+            None => format!(
+                "{}: 95 % lie from {} to {}, the mean is {mean}.",
+                self.heading(),
+                interval.0,
+                interval.1
+            ),
+        }
     }
 
     /// The figures, each with what it is.

@@ -1,30 +1,94 @@
 //! The first screen: what somebody at the set asks, in as few lines as it takes.
 //!
 //! Answers with how sure they are, below each the plans that may fail by it, the checks that
-//! don't simply hold, the dangers, and where the rest is. Start reading at [`first_screen`].
+//! don't simply hold, the dangers, and where the rest is; less of each where that takes more than
+//! a screen. Start reading at [`write()`].
 
 use std::collections::BTreeSet;
 
 use super::document::{Block, Document, Sentence, Term};
 use super::model::CARBON_MONOXIDE_BRIEF;
-use super::model::{Caution, Check, Entry, Report, Weight};
+use super::model::{Caution, Check, Entry, Open, Report, Weight};
 use super::shown::{IN_ONE_LINE, Shown};
 use super::style::{Style, Tone};
+use super::visible::columns;
 
-/// Checks told one by one that don't hold or could go either way; more are counted.
-const CHECKS: usize = 6;
 /// Notes that are named; more are counted.
 const NAMED: usize = 2;
 
+/// The most lines; a title or a prompt has one more.
+const LINES: usize = 23;
+
+/// How much is told where there is room for so much.
+#[derive(Clone, Copy)]
+struct Room {
+    /// Whether a label may go on below its value, in place of being left out.
+    labels: bool,
+    /// Whether plans that may fail stand below their answers, in place of among the notes.
+    plans: bool,
+    /// How many checks that don't simply hold are told one by one.
+    checks: usize,
+    /// Whether empty lines stand above dangers and notes.
+    gaps: bool,
+    /// How many answers are told.
+    answers: usize,
+}
+
+const AMPLE: Room = Room {
+    labels: true,
+    plans: true,
+    checks: 6,
+    gaps: true,
+    answers: 40,
+};
+const TIGHT: Room = Room {
+    labels: false,
+    plans: false,
+    checks: 3,
+    gaps: false,
+    answers: 15,
+};
+
+/// From ample to tight: the first that keeps to a screen is taken.
+const ROOMS: [Room; 8] = [
+    AMPLE,
+    Room { labels: false, ..AMPLE },
+    Room {
+        labels: false,
+        checks: 4,
+        ..AMPLE
+    },
+    Room {
+        plans: true,
+        gaps: true,
+        ..TIGHT
+    },
+    Room { plans: true, ..TIGHT },
+    TIGHT,
+    Room { checks: 2, ..TIGHT },
+    Room {
+        checks: 1,
+        answers: 11,
+        ..TIGHT
+    },
+];
+
 /// The first screen, on a terminal; `closing` says how to go on, what can be typed in backticks.
 pub fn write(report: &Report, closing: &str, style: Style) -> String {
-    let mut screen = first_screen(report);
-    screen.tell(Tone::Faint, Sentence::marked(closing));
-    super::document::terminal::write(&screen, style)
+    let mut text = String::new();
+    for room in ROOMS {
+        let mut screen = first_screen(report, room, style);
+        screen.tell(Tone::Faint, Sentence::marked(closing));
+        text = super::document::terminal::write(&screen, style);
+        if text.lines().count() <= LINES {
+            break;
+        }
+    }
+    text
 }
 
 /// Answers, checks, dangers, and where the rest is.
-pub(crate) fn first_screen(report: &Report) -> Document {
+fn first_screen(report: &Report, room: Room, style: Style) -> Document {
     let mut screen = Document::default();
     if let Some(title) = &report.title {
         screen.0.push(Block::Title(title.into()));
@@ -34,27 +98,61 @@ pub(crate) fn first_screen(report: &Report) -> Document {
     if let Some(line) = report.problem_line() {
         screen.tell(Tone::Bad, line);
     }
+    screen
+        .0
+        .extend(to_fill(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told)));
     screen.gap();
     let mut said = BTreeSet::new();
-    let answers = report.answers().map(|answer| told(answer, report, &mut said));
+    let widest = report.answers().map(|answer| columns(&answer.name)).max().unwrap_or(0);
+    let beside = style.columns().saturating_sub(widest + BESIDE);
+    let answers = report.answers().take(room.answers);
+    let answers = answers.map(|answer| told(answer, report, (room, beside), &mut said));
     screen.terms(answers.collect());
-    checks(&mut screen, &report.checks);
-    dangers(&mut screen, &report.cautions);
-    screen.gap();
+    if let more @ 1.. = report.answers().count().saturating_sub(room.answers) {
+        let more = Sentence::from(format!("and {more} more: "));
+        screen.note(Tone::Faint, more.typed("show answers").plain("."));
+    }
+    checks(&mut screen, report, room);
+    dangers(&mut screen, &report.cautions, room);
+    if room.gaps || report.cautions.is_empty() {
+        screen.gap();
+    }
     notes(&mut screen, &report.cautions, &said);
     screen
 }
 
+/// The columns beside names that are no values.
+const BESIDE: usize = 5;
+
+/// What to do first, where something is left open.
+fn to_fill(open: &[Open]) -> Option<Sentence> {
+    let (first, others) = open.split_first()?;
+    let begins = if first.table { "Put rows into " } else { "Fill in " };
+    let when = if others.is_empty() { "" } else { " first" };
+    let told = Sentence::from(begins).typed(&first.name);
+    let mut told = told.plain(format!("{when} (line {})", first.line));
+    if let Some(second) = others.first() {
+        told = told.plain(", then ").typed(&second.name);
+    }
+    let more = match others.len().saturating_sub(1) {
+        0 => ".".to_owned(),
+        more => format!(" and {more} more."),
+    };
+    Some(told.plain(more))
+}
+
 /// An answer, and what may thwart a plan that rests on it, unless it was said before.
-fn told<'a>(answer: &Entry, report: &'a Report, said: &mut BTreeSet<&'a str>) -> Term {
-    let label = answer
-        .label
-        .as_ref()
-        .map_or(String::new(), |label| format!(" · {label}"));
-    let value = Sentence::default().strong(value(&answer.shown)).plain(label);
+fn told<'a>(answer: &Entry, report: &'a Report, (room, beside): (Room, usize), said: &mut BTreeSet<&'a str>) -> Term {
+    let value = match answer.waits_on.is_empty() || report.open.is_empty() || report.problem_count() > 0 {
+        true => value(&answer.shown),
+        false => "waits".to_owned(),
+    };
+    let label = answer.label.as_ref().map(|label| format!(" · {label}"));
+    let label = label.filter(|label| room.labels || columns(&value) + columns(label) <= beside);
+    let value = Sentence::default().strong(value).plain(label.unwrap_or_default());
     let plans = report.cautions.iter().filter(|caution| {
         let plan = caution.weight == Weight::Plan && caution.answers.contains(&answer.name);
-        plan && said.insert(&caution.code)
+        plan && room.plans && said.insert(&caution.code)
     });
     let plans = plans.map(|caution| (Some(Tone::Care), caution.brief.into()));
     Term {
@@ -75,15 +173,15 @@ fn value(shown: &Shown) -> String {
     }
 }
 
-/// How many hold, and those that don't or could go either way.
-fn checks(screen: &mut Document, checks: &[Check]) {
+/// How many hold, and those that don't or could go either way; what waits for a blank is counted.
+fn checks(screen: &mut Document, report: &Report, room: Room) {
+    let checks = &report.checks;
     if checks.is_empty() {
         return;
     }
+    let unfilled = !report.open.is_empty() && report.problem_count() == 0;
     let close: Vec<&Check> = checks.iter().filter(|check| holds(check) && check.either_way).collect();
-    let open = checks.iter().filter(|check| !holds(check));
-    screen.gap();
-    screen.say(counted(checks, close.len()));
+    let open = checks.iter().filter(|check| !(holds(check) || unfilled && check.waits));
     let told = open.map(|check| {
         let tone = if check.holds.is_none() { Tone::Care } else { Tone::Bad };
         // what its writer says of it tells more than the condition
@@ -104,12 +202,13 @@ fn checks(screen: &mut Document, checks: &[Check]) {
         said: vec![(None, near_told(check).into())],
     });
     let told: Vec<Term> = told.chain(near).collect();
-    let left = told.len().saturating_sub(CHECKS);
-    screen.terms(told.into_iter().take(CHECKS).collect());
-    if left > 0 {
-        let more = Sentence::from(format!("and {left} more: "));
-        screen.note(Tone::Faint, more.typed("show checks").plain("."));
-    }
+    screen.gap();
+    let counted = Sentence::from(counted(checks, close.len()));
+    screen.say(match told.len() > room.checks {
+        true => counted.plain(" All: ").typed("show checks").plain("."),
+        false => counted,
+    });
+    screen.terms(told.into_iter().take(room.checks).collect());
 }
 
 /// `left >= 8 h, about 62 in 100`
@@ -133,6 +232,7 @@ fn counted(checks: &[Check], close: usize) -> String {
             false => "The check does not hold".to_owned(),
         },
         _ if held == all => format!("All {all} checks hold"),
+        _ if checks.iter().all(|check| check.holds.is_none()) => format!("None of {all} checks is decided yet"),
         _ => format!("{held} of {all} checks hold"),
     };
     match close {
@@ -142,14 +242,16 @@ fn counted(checks: &[Check], close: usize) -> String {
     }
 }
 
-fn dangers(screen: &mut Document, cautions: &[Caution]) {
+fn dangers(screen: &mut Document, cautions: &[Caution], room: Room) {
     let grave = |caution: &&Caution| caution.weight == Weight::Danger;
     let mut grave: Vec<&Caution> = cautions.iter().filter(grave).collect();
     grave.dedup_by(|one, other| one.code == other.code);
     if cautions.is_empty() {
         return;
     }
-    screen.gap();
+    if room.gaps {
+        screen.gap();
+    }
     let spoken = grave.iter().any(|caution| caution.code == "carbon-monoxide");
     let gas = (!spoken).then_some(CARBON_MONOXIDE_BRIEF);
     let gas = gas.map(Sentence::from);

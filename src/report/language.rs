@@ -118,9 +118,10 @@ exact. `base` is the worksheet without a case; `case NAME` in the session shows 
     Term {
         words: &["plot", "chart"],
         summary: "a chart of one column over another",
-        text: "Opens a chart, with a title. A column is `table.column`, or an entry that holds one; both have as many rows. \
-It is drawn for the case in hand, with a light band where the readings carry `±` and with the limits that checks set \
-the column. Readings that don't go one way along are drawn as points; over a column of texts there is a bar for each.",
+        text: "Opens a chart, with a title. A column is `table.column`, an entry that holds one, or what is worked out of \
+columns; all have as many rows. `by COLUMN` parts the rows into sets, `from zero` begins both axes there. \
+It is drawn for the case in hand, with a band where the readings carry `±` and with the limits that checks set \
+the column, and with the straight line that an entry fits through both. Readings that don't go one way along are drawn as points; over a column of texts there is a bar for each.",
         example: "table log\n  | time  | gross [lb] |\n  | 17:30 | 33.9       |\n  | 18:30 | 32.6       |\nplot log.gross over log.time \"Weight\"\n",
     },
     Term {
@@ -169,11 +170,11 @@ about 19 times in 20, if the inputs are as their ± say; `help k` tells how it i
         text: "Behind a result, `± 0.4 lb k=2` is an expanded uncertainty: k times the standard uncertainty, that is, \
 twice it. It covers the true value about 95 % of the time, 19 times in 20, as far as the ± of the inputs tell; to be \
 exact, 95.45 % where the spread is normal. Intervals that are drawn hold 95 %: `help draws`. What \
-has no ± counts as exact, and what is wrong in the method is not in it.
+has no ± counts as exact, and an error in the method is not in it.
 
 `k` is 2 where many degrees of freedom stand behind the standard uncertainty, and larger where there are few, by \
 Student's t for 95.45 %. Degrees of freedom say how well an uncertainty is itself known: from 18 readings about \
-their mean they are 17. Limits that are taken as sure have any number of them.
+their mean they are 17. Limits that are taken as certain have infinitely many.
 
 Behind an input, `k=2` says that its ± is such an expanded one, as on a calibration sheet, and `df=18` how many \
 degrees of freedom it has.",
@@ -185,7 +186,7 @@ degrees of freedom it has.",
         text: "`doubt NAME --draws 10000` works the worksheet out so many times, each time with other values drawn inside \
 the ± of its inputs. It holds where a formula bends and where a cause switches, of which a ± by k = 2 knows nothing; \
 a draw that meets a problem is left out. The interval that it gives holds 95 % of the draws, with as many below as above; \
-a ± with k = 2 holds 95.45 % where the spread is normal, so that of a normal spread it is the wider by a fiftieth.
+a ± with k = 2 holds 95.45 % where the spread is normal, so it is wider by a fiftieth.
 
 `--seed` begins other draws; the same seed gives the same ones again. In a session it is typed `doubt NAME draws 10000 \
 seed 7`.",

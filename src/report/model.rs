@@ -38,6 +38,20 @@ pub struct Report {
     /// The worksheet from top to bottom, for readers.
     #[serde(skip)]
     pub sections: Vec<Section>,
+    /// What is left open: blanks, and tables without a row yet.
+    #[serde(skip)]
+    pub open: Vec<Open>,
+}
+
+/// Something that is to be filled in.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Open {
+    /// Its name.
+    pub name: String,
+    /// Its line, from 1.
+    pub line: u32,
+    /// Whether it is a table.
+    pub table: bool,
 }
 
 /// The scenario in hand.
@@ -531,6 +545,9 @@ pub struct Check {
     pub message: Option<String>,
     /// Whether its limit lies within the uncertainty.
     pub either_way: bool,
+    /// Whether it is undecided since something has no value.
+    #[serde(skip)]
+    pub waits: bool,
     /// In how many of 100 it holds, where that can be told of one that is so close.
     #[serde(skip)]
     pub in_hundred: Option<u32>,
@@ -738,8 +755,10 @@ impl Report {
     pub(crate) fn problem_line(&self) -> Option<String> {
         match self.problem_count() {
             0 => None,
-            1 => Some("One problem: what rests on it waits, the rest stands.".to_owned()),
-            many => Some(format!("{many} problems: what rests on them waits, the rest stands.")),
+            1 => Some("One problem: what rests on it waits; the rest is worked out.".to_owned()),
+            many => Some(format!(
+                "{many} problems: what rests on them waits; the rest is worked out."
+            )),
         }
     }
 }

@@ -17,7 +17,7 @@ use crate::unit::symbol;
 use super::language::{TERMS, Term, term};
 use super::layout::Layout;
 use super::style::Style;
-use super::visible::{sentence, visible};
+use super::visible::{columns, sentence, visible};
 
 mod functions;
 mod remarks;
@@ -45,8 +45,47 @@ pub struct VerbHelp {
     pub detail: &'static str,
 }
 
-/// The way into all pages: the verbs, the words of the language, the lists.
+/// The verbs that are told on one screen, each in a line.
+const FIRST: [&str; 13] = [
+    "new", "open", "show", "why", "doubt", "sweep", "compare", "audit", "add", "edit", "keep", "undo", "handout",
+];
+
+/// The way into all pages, on one screen: the verbs that come first, the names of all others and
+/// of the words of the language.
 pub fn help_overview(verbs: &[VerbHelp], style: Style) -> String {
+    let mut page = Layout::new(style);
+    page.heading("Verbs");
+    let first = FIRST
+        .iter()
+        .filter_map(|name| verbs.iter().find(|verb| verb.name == *name));
+    let rows: Vec<(String, String)> = first
+        .map(|verb| row(verb.name, in_a_line(verb.summary, style)))
+        .collect();
+    page.list(&rows);
+    let others = verbs.iter().map(|verb| verb.name).filter(|name| !FIRST.contains(name));
+    page.prose(&format!("And: {}.", others.collect::<Vec<_>>().join(", ")));
+    page.heading("Words of a worksheet");
+    page.prose(&TERMS.iter().map(heads).collect::<Vec<_>>().join(", "));
+    page.gap();
+    page.faint(
+        "`help WORD` explains one of them, a function, a unit or a code; `help all` lists them with what they are.",
+    );
+    page.into_text()
+}
+
+/// A summary that has room behind a name; else what stands before its first comma.
+fn in_a_line(summary: &'static str, style: Style) -> &'static str {
+    match columns(summary) + BEFORE_SUMMARY <= style.columns() {
+        true => summary,
+        false => summary.split([',', ';']).next().unwrap_or(summary),
+    }
+}
+
+/// The columns of the margin and the names of verbs.
+const BEFORE_SUMMARY: usize = 13;
+
+/// Everything there is a page of, a line each.
+fn help_list(verbs: &[VerbHelp], style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading("Verbs");
     let rows: Vec<(String, String)> = verbs.iter().map(verb_row).collect();
@@ -73,8 +112,10 @@ pub fn help_overview(verbs: &[VerbHelp], style: Style) -> String {
 /// One line that says that nothing is known, with the nearest words.
 pub fn help_page(word: &str, verbs: &[VerbHelp], style: Style) -> Result<String, String> {
     let word = word.trim();
-    if word.is_empty() {
-        return Ok(help_overview(verbs, style));
+    match word {
+        "" => return Ok(help_overview(verbs, style)),
+        "all" => return Ok(help_list(verbs, style)),
+        _ => {}
     }
     let mut pages = exact_pages(word, verbs, style);
     if pages.is_empty() {
@@ -112,12 +153,17 @@ fn meant_page(word: &str, verbs: &[VerbHelp], style: Style) -> Option<String> {
     Some(page.into_text())
 }
 
-/// What a verb, a word of the language or a function is, in one line.
+/// What a verb, a word of the language, a function or a caution is, in one line; a problem's code
+/// by the first sentence on it.
 fn summary(word: &str, verbs: &[VerbHelp]) -> Option<&'static str> {
     let verb = verbs.iter().find(|verb| verb.name == word).map(|verb| verb.summary);
     let term = || term(word).map(|term| term.summary);
     let function = || registry::function(word).map(|function| function.summary);
-    verb.or_else(term).or_else(function)
+    let code = || {
+        let text = Code::named(word).and_then(explanation)?.text;
+        text.split_inclusive(". ").next().map(str::trim)
+    };
+    verb.or_else(term).or_else(function).or_else(code)
 }
 
 fn exact_pages(word: &str, verbs: &[VerbHelp], style: Style) -> Vec<String> {

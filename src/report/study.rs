@@ -20,8 +20,10 @@ use super::style::Style;
 /// A form that a study is written in.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub enum Format {
-    /// For a terminal.
+    /// For a terminal, all of it.
     Text,
+    /// For a terminal, what decides, on one screen.
+    Screen,
     /// For a code host or a notebook.
     Markdown,
     /// A page.
@@ -59,6 +61,11 @@ pub trait Study: Serialize {
 
     /// What a reader is told.
     fn document(&self, in_hand: &InHand) -> Document;
+
+    /// What decides alone, on one screen, and how to ask for the rest; all of it where that is short.
+    fn screen(&self, in_hand: &InHand) -> Document {
+        self.document(in_hand)
+    }
 
     /// What else was in hand, where two worksheets are looked at.
     fn other(&self) -> Option<&InHand> {
@@ -127,7 +134,10 @@ pub trait Written {
 impl<T: Study> Found<T> {
     /// What a reader is told, with what was in hand below its title.
     pub fn document(&self) -> Document {
-        let mut document = self.study.document(&self.in_hand);
+        self.with_hand(self.study.document(&self.in_hand))
+    }
+
+    fn with_hand(&self, mut document: Document) -> Document {
         let titles = document.0.iter().take_while(|block| matches!(block, Block::Title(_)));
         let place = titles.count();
         let told = self.in_hand.sentences(T::IN_HAND, self.study.other());
@@ -139,6 +149,11 @@ impl<T: Study> Found<T> {
     /// For a terminal.
     pub fn text(&self, style: Style) -> String {
         terminal::write(&self.document(), style)
+    }
+
+    /// For a terminal, what decides alone.
+    pub fn screen(&self, style: Style) -> String {
+        terminal::write(&self.with_hand(self.study.screen(&self.in_hand)), style)
     }
 
     /// For a code host or a notebook.
@@ -189,6 +204,7 @@ impl<T: Study> Written for Found<T> {
     fn write(&self, format: Format, style: Style, output: &mut dyn Write) -> io::Result<()> {
         match format {
             Format::Text => output.write_all(self.text(style).as_bytes()),
+            Format::Screen => output.write_all(self.screen(style).as_bytes()),
             Format::Markdown => output.write_all(self.markdown().as_bytes()),
             Format::Html => output.write_all(self.html().as_bytes()),
             Format::Json => self.json(output),

@@ -41,6 +41,9 @@ pub struct Sweep {
     /// The codes of the cautions that belong to some of the values.
     #[serde(skip)]
     pub cautions: Vec<String>,
+    /// The answer whose chart alone was asked for.
+    #[serde(skip)]
+    pub plotted: Option<String>,
     /// How many values were asked for: more than there are rows, where the sweep was stopped.
     #[serde(skip)]
     pub asked: usize,
@@ -82,6 +85,8 @@ pub struct Answer {
     pub number: bool,
     /// Whether it depends on the input.
     pub moved: bool,
+    /// Its chart, by its place among them.
+    pub chart: Option<usize>,
 }
 
 /// Where an expectation comes to its limit.
@@ -110,6 +115,8 @@ pub struct Crossing {
 
 /// The most rows a reader gets.
 const MOST_ROWS: usize = 41;
+/// The same on one screen.
+const ROWS_ON_SCREEN: usize = 11;
 
 impl Study for Sweep {
     const NAME: &'static str = "Sweep";
@@ -117,9 +124,9 @@ impl Study for Sweep {
     fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.heading());
         document.gap();
-        document.table(self.table());
+        document.table(self.table(MOST_ROWS));
         document.gap();
-        for aside in self.asides() {
+        for aside in self.asides(MOST_ROWS) {
             document.note(Tone::Faint, aside);
         }
         for trouble in &self.troubles {
@@ -128,15 +135,44 @@ impl Study for Sweep {
         if !self.crossings.is_empty() {
             document.heading("Limits");
         }
-        for crossing in &self.crossings {
-            let place = Sentence::of_code(format!("{} = {}", self.input, crossing.shown));
-            document.item(1, None, place.plain(": ").plain(crossing.turn()));
-        }
+        self.tell_crossings(&mut document);
         for chart in &self.charts {
             document.gap();
             document.0.push(Block::Chart(chart.clone()));
         }
         document.cautions("at some of these values", &self.cautions);
+        document
+    }
+
+    /// Where checks turn, and a short table or the one chart that was asked for.
+    fn screen(&self, _: &InHand) -> Document {
+        let mut document = Document::titled(self.heading());
+        document.gap();
+        self.tell_crossings(&mut document);
+        for trouble in &self.troubles {
+            document.note(Tone::Bad, Sentence::marked(trouble));
+        }
+        document.gap();
+        match self.chart_asked() {
+            Some(chart) => document.0.push(Block::Chart(chart.clone())),
+            None => {
+                document.table(self.table(ROWS_ON_SCREEN));
+                for aside in self.asides(ROWS_ON_SCREEN) {
+                    document.note(Tone::Faint, aside);
+                }
+            }
+        }
+        document.gap();
+        let drawn = self.answers.iter().find(|answer| answer.chart.is_some());
+        let one = drawn.filter(|_| self.chart_asked().is_none());
+        let one = one.map(|answer| format!("Add `plot {}` for that chart, ", answer.name));
+        let cautions = match self.cautions.len() {
+            0 => String::new(),
+            1 => " There is a caution: `show cautions`.".to_owned(),
+            many => format!(" There are {many} cautions: `show cautions`."),
+        };
+        let told = format!("{}`all` for everything.{cautions}", one.unwrap_or_default());
+        document.tell(Tone::Faint, Sentence::marked(&told));
         document
     }
 
@@ -164,9 +200,22 @@ impl Sweep {
         format!("The answers over {} from {first} to {last}", self.input)
     }
 
+    fn chart_asked(&self) -> Option<&Chart> {
+        let asked = self.plotted.as_ref()?;
+        let answer = self.answers.iter().find(|answer| answer.name == *asked)?;
+        self.charts.get(answer.chart?)
+    }
+
+    fn tell_crossings(&self, document: &mut Document) {
+        for crossing in &self.crossings {
+            let place = Sentence::of_code(format!("{} = {}", self.input, crossing.shown));
+            document.item(1, None, place.plain(": ").plain(crossing.turn()));
+        }
+    }
+
     /// The rows that a reader gets, with the answers that the input moves.
-    fn table(&self) -> Table {
-        let rows = self.shown_rows();
+    fn table(&self, most: usize) -> Table {
+        let rows = self.shown_rows(most);
         let mut columns = vec![Column::numbers(&self.input, rows.iter().map(|row| &row.shown_input))];
         let moved = self.answers.iter().enumerate().filter(|(_, answer)| answer.moved);
         columns.extend(moved.map(|(place, answer)| {
@@ -179,14 +228,14 @@ impl Sweep {
         Table::of(self.heading(), Narrow::Columns, columns)
     }
 
-    fn shown_rows(&self) -> Vec<&Row> {
+    fn shown_rows(&self, most: usize) -> Vec<&Row> {
         let rows = self.rows.iter().enumerate();
-        let kept = rows.filter(|(place, _)| is_shown(*place, self.rows.len()));
+        let kept = rows.filter(|(place, _)| is_kept(*place, self.rows.len(), most));
         kept.map(|(_, row)| row).collect()
     }
 
     /// Which answers stay as they are, and how many rows were left out.
-    fn asides(&self) -> Vec<String> {
+    fn asides(&self, most: usize) -> Vec<String> {
         let mut told = Vec::new();
         if self.rows.len() < self.asked {
             told.push(format!(
@@ -195,7 +244,7 @@ impl Sweep {
                 self.asked
             ));
         }
-        let shown = self.shown_rows().len();
+        let shown = self.shown_rows(most).len();
         if shown < self.rows.len() {
             told.push(format!(
                 "{shown} of {} rows; the formats json and csv have all.",
@@ -221,12 +270,14 @@ impl Sweep {
 }
 
 impl Crossing {
-    /// `margin >= 100 % (line 96) holds above, does not hold below`
+    /// `margin >= 100 % (line 96) holds above, not below`
     fn turn(&self) -> String {
         let condition = format!("{} (line {})", self.text, self.line);
         let how = match (self.holds, self.step) {
             ((below, above), false) if below == above => return format!("{condition} comes to its limit"),
             ((below, above), true) if below == above => return format!("{condition} steps over its limit"),
+            ((Some(false), Some(true)), _) => "holds above, not below".to_owned(),
+            ((Some(true), Some(false)), _) => "holds below, not above".to_owned(),
             ((below, above), _) => format!("{} below, {} above", verdict(below), verdict(above)),
         };
         let step = if self.step { ", in one step" } else { "" };
@@ -236,8 +287,12 @@ impl Crossing {
 
 /// Whether a reader gets that row, of so many: evenly spaced ones, the first and the last.
 pub(crate) fn is_shown(place: usize, rows: usize) -> bool {
+    is_kept(place, rows, MOST_ROWS)
+}
+
+fn is_kept(place: usize, rows: usize, most: usize) -> bool {
     let last = rows.saturating_sub(1);
-    let step = last.div_ceil(MOST_ROWS - 1).max(1);
+    let step = last.div_ceil(most - 1).max(1);
     place.is_multiple_of(step) || place == last
 }
 

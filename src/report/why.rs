@@ -6,7 +6,7 @@
 use serde::Serialize;
 
 use super::csv::{column_text, scalar_text};
-use super::document::{Block, Document, Sentence};
+use super::document::{Block, Document, Sentence, Term};
 use super::in_hand::InHand;
 use super::model::{Scalar, told_place};
 use super::rows::rows_table;
@@ -23,6 +23,9 @@ pub struct Why {
     #[serde(skip)]
     pub cut: bool,
 }
+
+/// So many things that were used are told in two lines each.
+const IN_TWO_LINES: usize = 6;
 
 /// One step.
 #[derive(Clone, PartialEq, Eq, Debug, Serialize)]
@@ -150,6 +153,41 @@ impl Study for Why {
         document
     }
 
+    /// The value with its own formula and rules, and a line or two for each thing that it used.
+    fn screen(&self, _: &InHand) -> Document {
+        let mut document = Document::default();
+        let Some(asked) = self.steps.first() else {
+            return document;
+        };
+        let value = asked
+            .shown
+            .first()
+            .filter(|_| asked.rows.is_none() && asked.shown.len() == 1);
+        let value = value.map_or(String::new(), |value| format!(" = {value}"));
+        document.heading(Sentence::of_code(&asked.name).plain(value));
+        let mut without_value = asked.clone();
+        without_value.shown.retain(|_| asked.shown.len() > 1);
+        without_value.rules.iter_mut().for_each(|rule| rule.sources.clear());
+        document.0.extend(without_value.blocks_without_line());
+        document.gap();
+        let named = |name: &String| self.steps.iter().find(|step| step.name == *name);
+        let used: Vec<&Step> = asked.uses.iter().filter_map(named).collect();
+        let few = used.len() <= IN_TWO_LINES;
+        document.terms(used.iter().map(|step| step.in_short(few)).collect());
+        document.gap();
+        let deeper = used.iter().find(|step| !step.uses.is_empty());
+        let deeper = deeper.map(|step| format!("`why {}` goes on from there, ", step.name));
+        let all = match asked.line_found.is_empty() {
+            true => "goes down to every input and source",
+            false => "shows how the line was found, every input and source",
+        };
+        let told = format!("{}`why {} all` {all}.", deeper.unwrap_or_default(), asked.name);
+        if !used.is_empty() {
+            document.tell(Tone::Faint, Sentence::marked(&told));
+        }
+        document
+    }
+
     /// One row a step.
     fn rows(&self) -> Records {
         let optional = |text: &Option<String>| text.clone().unwrap_or_default();
@@ -186,14 +224,38 @@ impl Study for Why {
 impl Step {
     /// The step below its name: how it is known, how it is worked out, and by which rules.
     pub fn blocks(&self) -> Vec<Block> {
+        let line = self.line_found.iter();
+        let line = line.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
+        self.blocks_without_line().into_iter().chain(line).collect()
+    }
+
+    /// What it came to, and how that is known.
+    fn in_short(&self, few: bool) -> Term {
+        let shown = match self.shown.as_slice() {
+            [several @ .., _] if !several.is_empty() => format!("{} columns", self.shown.len()),
+            shown => shown.concat(),
+        };
+        let value = Sentence::default().strong(shown);
+        let formula = self.formula.iter().map(|formula| format!("= {formula}"));
+        let about: Vec<String> = std::iter::once(self.about()).chain(formula).collect();
+        let said = match few {
+            true => vec![(None, value), (Some(Tone::Faint), about.join(" · ").into())],
+            false => vec![(None, value.plain(format!(" · {}, line {}", self.kind, self.line)))],
+        };
+        Term {
+            name: Sentence::of_code(&self.name),
+            said,
+        }
+    }
+
+    fn blocks_without_line(&self) -> Vec<Block> {
         let shown = self.shown.iter().filter(|_| self.rows.is_none());
         let formulas = [&self.formula, &self.substituted].into_iter().flatten();
         let formulas = formulas.chain(shown);
         let formulas = formulas.map(|one| Block::Item(1, None, Sentence::from("= ").code(one)));
         let conversions = self.conversions.iter().map(|one| format!("with {one}"));
         let rules = self.rules.iter().map(|rule| format!("rule {}", rule.told()));
-        let line = self.line_found.iter().cloned();
-        let below = conversions.chain(rules).chain(line);
+        let below = conversions.chain(rules);
         let below = below.map(|one| Block::Item(1, Some(Tone::Faint), one.into()));
         let about = Block::Said(1, Some(Tone::Faint), self.about().into());
         let rows = self.rows.as_ref();

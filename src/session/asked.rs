@@ -4,7 +4,7 @@
 //! words that may follow with a value each, which are options on the command line. They are
 //! listed in [`super::studies`]. Start reading at [`StudyVerb`].
 
-use crate::report::study::Written;
+use crate::report::study::{Format, Written};
 use crate::study::Watch;
 
 use super::verbs::typed_verb;
@@ -21,6 +21,8 @@ pub struct StudyVerb {
     pub words: &'static [Word],
     /// Whether it draws charts.
     pub draws: bool,
+    /// Whether `all` may stand behind it: it tells what decides alone where it doesn't.
+    pub brief: bool,
     /// Does it.
     pub find: fn(&mut Session, &Asked, &dyn Watch) -> Outcome,
 }
@@ -43,6 +45,9 @@ pub struct Word {
     pub refuse: fn(&str) -> Option<String>,
 }
 
+/// Behind a study: all that it found is told.
+pub(crate) const ALL: &str = "all";
+
 /// A word that may be left out, and takes any text.
 pub(crate) const WORD: Word = Word {
     word: "",
@@ -59,6 +64,8 @@ pub struct Asked {
     pub about: String,
     /// The words that follow, with their values.
     pub words: Vec<(&'static str, String)>,
+    /// Whether all of it is asked for.
+    pub all: bool,
 }
 
 impl StudyVerb {
@@ -71,7 +78,7 @@ impl StudyVerb {
             let usage = typed_verb(self.name).and_then(|verb| verb.typed).unwrap_or(self.name);
             Refusal::new(message).help(format!("write `{usage}`"))
         };
-        let asked = self.parted(line);
+        let asked = self.parted(line.trim());
         for (place, (word, value)) in asked.words.iter().enumerate() {
             if value.is_empty() {
                 return Err(refusal(format!("`{word}` needs a value behind it")));
@@ -108,7 +115,13 @@ impl StudyVerb {
 
     /// What stands before the first of its words, and each word with what follows it.
     fn parted(&self, line: &str) -> Asked {
-        let mut asked = Asked::default();
+        let without = line.strip_suffix(ALL).filter(|_| self.brief);
+        let without = without.filter(|rest| rest.ends_with(' ') || self.about.is_none() && rest.is_empty());
+        let mut asked = Asked {
+            all: without.is_some(),
+            ..Asked::default()
+        };
+        let line = without.unwrap_or(line);
         let words = self
             .words
             .iter()
@@ -136,6 +149,14 @@ impl StudyVerb {
 }
 
 impl Asked {
+    /// The form it is told in: where neither all of it nor a depth was asked for, on one screen.
+    pub fn form(&self, format: Format) -> Format {
+        match format {
+            Format::Text if !self.all && self.get("depth").is_none() => Format::Screen,
+            other => other,
+        }
+    }
+
     /// The value behind a word.
     pub fn get(&self, word: &str) -> Option<&str> {
         let found = self.words.iter().find(|(known, _)| *known == word);

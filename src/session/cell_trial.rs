@@ -89,6 +89,7 @@ impl Session {
                 before: Shown::text(own.map_or("missing".to_owned(), |own| self.typed_value(own, kind))),
                 now: Shown::text(held.written.clone()),
                 difference: None,
+                short: None,
             })
         };
         self.sheet.held_cells().filter_map(change).collect()

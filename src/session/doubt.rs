@@ -49,6 +49,7 @@ pub(crate) const DOUBT: StudyVerb = StudyVerb {
         },
     ],
     draws: true,
+    brief: true,
     find: |session, asked, watch| Ok(Box::new(session.doubt(&DoubtAsked::of(asked), watch)?)),
 };
 

@@ -160,7 +160,7 @@ impl Session {
         }
         let line = self.sheet.line(item);
         if span.of(&old) == with {
-            return Outcome::said(format!("Line {line} says so already"));
+            return Outcome::said(format!("Line {line} already says so"));
         }
         self.replace(span.shifted(start), &with);
         let mut outcome = Outcome::said(format!("Changed line {line}"));

@@ -5,7 +5,7 @@
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::report::change::{Change, Changes, Flip};
+use crate::report::change::{Change, Changes, Flip, Gap};
 use crate::report::compose::{self, Options};
 use crate::report::model::Check;
 use crate::report::shown::Shown;
@@ -138,11 +138,13 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
         return None;
     }
+    let gap = gap(before, now);
     Some(Change {
         name: now.name.clone(),
         before: before.shown.clone(),
         now: now.shown.clone(),
-        difference: told_difference(before, now),
+        difference: gap.as_ref().map(Gap::words),
+        short: gap.as_ref().map(Gap::in_short),
     })
 }
 
@@ -155,12 +157,12 @@ fn without_lines(told: &str) -> String {
     })
 }
 
-fn told_difference(before: &Seen, now: &Seen) -> Option<String> {
+fn gap(before: &Seen, now: &Seen) -> Option<Gap> {
     let kind = now
         .kind
         .filter(|kind| before.kind.is_some_and(|before| before.is_like(*kind)))?;
     let (old, new) = ((before.reading?, &before.shown), (now.reading?, &now.shown));
-    compose::gap(kind, now.clock, old, new).map(|gap| gap.words())
+    compose::gap(kind, now.clock, old, new)
 }
 
 /// The checks whose verdict is another; the same condition is the same check.

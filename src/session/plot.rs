@@ -13,7 +13,7 @@ use super::journal::Act;
 use super::{Outcome, Refusal, Session};
 
 impl Session {
-    /// Draws `plot COLUMN over COLUMN "title"` on the case and the trials in hand.
+    /// Draws `plot COLUMN over COLUMN by COLUMN "title"` on the case and the trials in hand.
     ///
     /// # Errors
     /// It can't be read, or one of the two is no column with values.
@@ -25,12 +25,17 @@ impl Session {
         self.check_plot(line, &plot)?;
         let appraisal = self.sheet.appraise(compose::chart::cells_of(&self.sheet, &plot));
         self.drawn = Some(line.to_owned());
-        Ok(compose::chart::plot(&self.sheet, &plot, &appraisal, self.options))
+        Ok(compose::chart::plot(
+            &self.sheet,
+            (line, &plot),
+            &appraisal,
+            self.options,
+        ))
     }
 
     /// That both sides are columns with values.
     fn check_plot(&mut self, line: &str, plot: &Plot) -> Result<(), Refusal> {
-        for side in [&plot.vertical, &plot.horizontal] {
+        for side in plot.columns() {
             let found = self.sheet.evaluate(line, side, None);
             let found = found.map_err(|problems| self.refused(line, &problems))?;
             if !found.shape.column {
@@ -53,7 +58,7 @@ impl Session {
             return Err(refusal.help("`plot COLUMN over COLUMN \"TITLE\"` draws one"));
         };
         if let Some(known) = self.plot_line(&line) {
-            return Ok(Outcome::said(format!("Line {known} says so already")));
+            return Ok(Outcome::said(format!("Line {known} already says so")));
         }
         let act = Act::KeepPlot(line.clone());
         self.act("keep plot", act, |session| session.put_entry(&line))

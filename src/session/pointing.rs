@@ -226,8 +226,7 @@ impl<'a> Walk<'a> {
             Node::Table(table) => self.table(table),
             Node::Case(case) => self.case(case),
             Node::Plot(plot) => {
-                self.expression(&plot.vertical);
-                self.expression(&plot.horizontal);
+                plot.columns().for_each(|column| self.expression(column));
             }
             Node::Rule(rule) => self.rule(rule),
             Node::Use(line) => self.define(&line.name, Target::Name(line.name.text.to_string())),

@@ -32,6 +32,7 @@ pub(crate) const WHY: StudyVerb = StudyVerb {
         ..WORD
     }],
     draws: false,
+    brief: true,
     find: |session, asked, _| {
         let depth = asked.get("depth").and_then(|text| whole(text, LEVELS).ok());
         let depth = depth.and_then(|depth| usize::try_from(depth).ok());
@@ -45,6 +46,7 @@ pub(crate) const COMPARE: StudyVerb = StudyVerb {
     about: None,
     words: &[],
     draws: false,
+    brief: true,
     find: |session, _, _| Ok(Box::new(session.compare())),
 };
 
@@ -54,6 +56,7 @@ pub(crate) const AUDIT: StudyVerb = StudyVerb {
     about: None,
     words: &[],
     draws: false,
+    brief: true,
     find: |session, _, watch| Ok(Box::new(session.audit(watch))),
 };
 
@@ -63,6 +66,7 @@ pub(crate) const LEEWAY: StudyVerb = StudyVerb {
     about: None,
     words: &[],
     draws: false,
+    brief: false,
     find: |session, _, _| {
         let found = session.timed("`leeway`", |session| {
             compose::leeway::leeway(&session.sheet, session.options)
@@ -77,6 +81,7 @@ pub(crate) const DIFF: StudyVerb = StudyVerb {
     about: Some("FILE"),
     words: &[],
     draws: false,
+    brief: false,
     find: |session, asked, watch| {
         let file = typed_path(asked.about.trim_matches('"'));
         Ok(Box::new(session.diff_file(&file, watch)?))

@@ -150,8 +150,8 @@ impl Session {
         }
         if !outcome.problems.is_empty() {
             let many = match outcome.problems.len() {
-                1 => "one problem more".to_owned(),
-                many => format!("{many} problems more"),
+                1 => "one more problem".to_owned(),
+                many => format!("{many} more problems"),
             };
             outcome.listed.push(format!("{many}; `check` draws them"));
             outcome.problems.clear();
@@ -192,7 +192,7 @@ impl Session {
                 let side = if off.is_negative() { "below" } else { "above" };
                 if off.abs().to_f64() > *within {
                     let told = format!(
-                        "off the line by {} ({side} it); {expects} was to be expected",
+                        "off the line by {} ({side} it); {expects} was expected",
                         said(off.abs())
                     );
                     return vec![told, self.told_mend(row, &weight)];
@@ -204,7 +204,7 @@ impl Session {
                 if *within > MOST_TOLD * value.abs().to_f64() {
                     return vec!["too few readings before it to tell whether it is on their line".to_owned()];
                 }
-                vec![format!("on the line{gap}; up to {expects} was to be expected")]
+                vec![format!("on the line{gap}; up to {expects} was expected")]
             }
             (None, Some((column, word))) => vec![format!(
                 "no line to compare it with: fewer than two readings before have `{column}` {word}"
@@ -292,8 +292,8 @@ fn told_answers(answers: &[Change]) -> Vec<String> {
     let mut told: Vec<String> = answers.iter().take(MOST_ANSWERS).map(line).collect();
     match answers.len().saturating_sub(MOST_ANSWERS) {
         0 => {}
-        1 => told.push("one answer more moved; `show answers`".to_owned()),
-        more => told.push(format!("{more} answers more moved; `show answers`")),
+        1 => told.push("one more answer moved; `show answers`".to_owned()),
+        more => told.push(format!("{more} more answers moved; `show answers`")),
     }
     told
 }
@@ -310,7 +310,7 @@ fn told_flips(flips: &[Flip]) -> Vec<String> {
     let mut told: Vec<String> = flips.iter().take(MOST_FLIPS).map(line).collect();
     match flips.len().saturating_sub(MOST_FLIPS) {
         0 => {}
-        more => told.push(format!("and {more} checks more; `show checks`")),
+        more => told.push(format!("and {more} more checks; `show checks`")),
     }
     told
 }

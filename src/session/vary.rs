@@ -47,6 +47,8 @@ pub struct SweepAsked {
     pub step: Option<String>,
     /// How many values.
     pub values: Option<String>,
+    /// The answer that alone is drawn.
+    pub plot: Option<String>,
     /// A second input, across the table.
     pub by: Option<Box<SweepAsked>>,
 }
@@ -94,6 +96,11 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
             ..WORD
         },
         Word {
+            word: "plot",
+            value: "ANSWER",
+            ..WORD
+        },
+        Word {
             word: "by",
             value: "INPUT",
             ..WORD
@@ -120,6 +127,7 @@ pub(crate) const SWEEP: StudyVerb = StudyVerb {
         },
     ],
     draws: true,
+    brief: true,
     find: |session, asked, watch| {
         let asked = SweepAsked::of(asked)?;
         Ok(match &asked.by {
@@ -148,6 +156,7 @@ pub(crate) const AIM: StudyVerb = StudyVerb {
         },
     ],
     draws: false,
+    brief: false,
     find: |session, asked, _| Ok(Box::new(session.aim(&AimAsked::of(asked))?)),
 };
 
@@ -170,6 +179,7 @@ impl SweepAsked {
                 step,
                 values,
                 by: None,
+                plot: None,
             }
         };
         let across = ["by-from", "by-to", "by-step", "by-values"];
@@ -185,6 +195,7 @@ impl SweepAsked {
         };
         Ok(SweepAsked {
             by,
+            plot: asked.text("plot"),
             ..along(asked.about.clone(), ["from", "to", "step", "values"])
         })
     }
@@ -222,9 +233,21 @@ impl Session {
         }
         let values = self.swept_values(input, kind, asked)?;
         let what = format!("the sweep over `{}`", asked.input);
-        let found = self.timed(&what, |session| {
+        let mut found = self.timed(&what, |session| {
             vary::sweep(&session.sheet, input, &values, &Timed::new(watch), session.options)
         });
+        if let Some(plot) = &asked.plot {
+            let drawn = found.answers.iter().filter(|answer| answer.chart.is_some());
+            let drawn: Vec<&str> = drawn.map(|answer| answer.name.as_str()).collect();
+            if !drawn.contains(&plot.as_str()) {
+                let refusal = Refusal::new(format!("over `{}` there is no chart of `{plot}`", asked.input));
+                return Err(match drawn.as_slice() {
+                    [] => refusal,
+                    drawn => refusal.help(format!("what it moves and can be drawn: {}", drawn.join(", "))),
+                });
+            }
+            found.plotted = Some(plot.clone());
+        }
         Ok(self.with_in_hand(found))
     }
 
@@ -638,7 +661,7 @@ fn stepped(from: Number, to: Number, by: Number, text: &str) -> Result<Vec<Numbe
     let span = to.sub(from).map_err(|_| too_many())?;
     if by.is_negative() != span.is_negative() {
         let refusal = Refusal::new(format!("the step `{text}` leads away from the last value"));
-        return Err(refusal.help("turn the sign of the step, or exchange the two ends"));
+        return Err(refusal.help("turn the sign of the step, or swap the two ends"));
     }
     let parts = span.div(by).map_err(|_| too_many())?;
     let whole = parts.round();

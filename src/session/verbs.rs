@@ -37,7 +37,7 @@ After a session that broke off `open` says what there is, and asks: `take up` go
 it, `later` leaves it where it is. Where somebody changed the worksheet meanwhile, `write` puts what it would have become \
 into a file beside it. Where the folder can't be written, the journal stands in the user's folder for state; where it can't \
 stand there either, that is said.\n\n\
-With something else than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
+With something other than a terminal as its input, the session reads its lines from there, prints no prompt and takes \
 nothing up; what it changed and didn't save is kept and offered like any other work. \
 With `--plain` it draws charts with plain ASCII characters, as `plain` does in the session. \
 `tarebook` alone opens the built-in worksheet.",
@@ -48,7 +48,7 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
             "tarebook show FILE [SECTION] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
         typed: Some("show [SECTION]"),
-        summary: "the answers, the checks that don't simply hold, and the dangers on one screen",
+        summary: "the answers, the checks in doubt, and the dangers on one screen",
         detail: "`show all` is the whole worksheet, section by section, with every caution in full. \
 SECTION is a heading of the worksheet, or its beginning; `answers`, `checks` and `cautions` are \
 sections too, and a name shows that entry. In the session `show checks` numbers the checks, as `edit` and `remove` \
@@ -73,32 +73,34 @@ undecided. FORMAT is `text` or `json`; `json` gives an array with one object a f
     Verb {
         name: "why",
         command: Some(
-            "tarebook why FILE NAME [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+            "tarebook why FILE NAME [all] [--depth N] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
-        typed: Some("why NAME [depth N]"),
+        typed: Some("why NAME [all | depth N]"),
         summary: "how a value was worked out, down to the inputs and their sources",
-        detail: "The formula, the same with values put in, what was converted on the way, the rules of the trade it \
-rests on with their sources, and the result. Then the same for everything it used, each once. `depth 0` shows the \
-value itself alone, `depth 1` also what it used. NAME is an entry, or a table that a function makes.\n\n\
+        detail: "The value, the formula, the same with values put in, what was converted on the way, the rules of the trade it \
+rests on with their sources; and what it used, each in a line or two. `all` goes down to every input, each step whole, \
+and shows how a line through weighings was found; `depth N` goes N levels down. NAME is an entry, or a table that a \
+function makes.\n\n\
 FORMAT is `text`, `markdown`, `html`, `json` or `csv`. On the command line it ends with 2 where there is nothing of that \
 name.\n\n    \
-tarebook why ridge.tare runtime --depth 1",
+tarebook why ridge.tare runtime all",
     },
     Verb {
         name: "doubt",
         command: Some(
-            "tarebook doubt FILE NAME [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
+            "tarebook doubt FILE NAME [all] [--draws N] [--seed S] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
-        typed: Some("doubt NAME [draws N] [seed S]"),
+        typed: Some("doubt NAME [draws N] [seed S] [all]"),
         summary: "how sure a value is, and which inputs make it unsure",
         detail: "The uncertainty budget after JCGM 100: for each input with a tolerance its standard uncertainty, how \
 far the value moves for one unit of it, what that puts into the result, and its share of the variance, the greatest \
 first. Then the combined uncertainty, with its degrees of freedom where there are few. The scatter of a weighed run \
 about its line is one of the inputs. What has no tolerance is named too: it is taken as exact, and a guess without one \
-is a hole in the budget. A rule of thumb that may itself be out is told beside the figures, not in them.\n\n\
+is a hole in the budget. A rule of thumb that may itself be off is told beside the figures, not in them. On a terminal \
+the greatest sources are told; `all` has every one, and a histogram of the draws.\n\n\
 `draws` works the worksheet out so many times, from 100 to 10 000 000, with its inputs drawn (JCGM 101): plain limits \
 evenly, `sd` and `k=2` normally, what has degrees of freedom and the scatter of a line like Student's t. It gives mean, \
-standard deviation, the interval that holds 95 % of the draws, and a histogram. `seed`, a whole number, begins other draws; \
+standard deviation and the interval that holds 95 % of the draws. `seed`, a whole number, begins other draws; \
 the same seed gives the same ones again, and each input has its own, whatever else changes. A draw that meets a problem \
 is left out; above 1 in 1000 the figures are withheld. Unasked, some draws are made to see whether the worksheet bends \
 too much for a straight line, and shown where it does, or where only draws can tell. The rows of a column, the first 24, are \
@@ -111,14 +113,13 @@ tarebook doubt ridge.tare runtime --draws 100000 --seed 7",
     Verb {
         name: "compare",
         command: Some(
-            "tarebook compare FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+            "tarebook compare FILE [all] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
-        typed: Some("compare"),
+        typed: Some("compare [all]"),
         summary: "the answers side by side over the cases, and which checks flip",
-        detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in \
-per cent; which inputs a case replaces; the checks that come out otherwise, and the problems and cautions that come \
+        detail: "Every answer in the base and in every case, each with its difference from the base in its unit and in percent; which inputs a case replaces; the checks that come out otherwise, and the problems and cautions that come \
 up in it alone. Trials stand in all of them, also where a case has a value of its own. The case in hand stays in \
-hand. Where the terminal is too narrow for a table, each case gets a block of its own.\n\n\
+hand. On a terminal a row for each case and the checks that flip come first; `all` tells everything.\n\n\
 On the command line each `--set` is worked out in the base, or in the case that `--case` names. FORMAT is `text`, \
 `markdown`, `html`, `json` or `csv`. In `json` and `csv` a change is a number in the answer's unit; texts, truth values and \
 times have none. It ends with 1 where the base or any case has problems.\n\n    \
@@ -127,9 +128,9 @@ tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     Verb {
         name: "audit",
         command: Some(
-            "tarebook audit FILE [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+            "tarebook audit FILE [all] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
-        typed: Some("audit"),
+        typed: Some("audit [all]"),
         summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
         detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
 temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, clock times and moments by 1 h, levels by 3 dB. \
@@ -138,7 +139,7 @@ truth values can't be moved.\n\n\
 Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \
 nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
 fail or are undecided. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
-and the worksheet stays as it is.\n\n\
+and the worksheet stays as it is. On a terminal what decides and what is wrong come first; `all` goes line by line.\n\n\
 FORMAT is `text`, `markdown`, `html`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
 says.\n\n    \
 tarebook audit claim.tare",
@@ -159,19 +160,21 @@ tarebook leeway ridge.tare --case deep_cold",
     Verb {
         name: "sweep",
         command: Some(
-            "tarebook sweep FILE INPUT --from A --to B (--step S | --values N) [--by INPUT --by-from A --by-to B (--by-step S | --by-values N)] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
+            "tarebook sweep FILE INPUT [all] --from A --to B (--step S | --values N) [--by INPUT --by-from A --by-to B (--by-step S | --by-values N)] [--plot ANSWER] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
         ),
-        typed: Some("sweep INPUT from A to B (step S | values N) [by INPUT from A to B (step S | values N)]"),
+        typed: Some(
+            "sweep INPUT from A to B (step S | values N) [by INPUT from A to B (step S | values N)] [plot ANSWER] [all]",
+        ),
         summary: "the answers over the values of one input, and where checks turn",
         detail: "A, B and S are values as the input takes, in any unit of that kind; a step is an interval, so \
 `step 5 °F` counts as 5 F°. `values 9` gives nine values, both ends among them; 10 000 are the most. Each value is held \
 exactly, on the case and the trials in hand, and the worksheet stays as it is.\n\n\
 What is worked out may be swept too: it is replaced as a trial does. With `by` and a second input each answer is a table of \
 two ways, each value with its ±; 1000 pairs are the most.\n\n\
-Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. Each number that the input \
-moves gets a chart, with the limits of its checks; `--plain` draws them with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, \
+Where the two sides of a check meet, the place is worked out to 12 digits, whatever the step. `plot ANSWER` draws that answer \
+with the limits of its checks, `all` draws every one; `--plain` draws with plain ASCII characters. FORMAT is `text`, `markdown`, `html`, \
 `json` or `csv`.\n\n    \
-sweep air from -20 °F to 60 °F step 10 °F\n    \
+sweep air from -20 °F to 60 °F step 10 °F plot margin\n    \
 sweep load from 500 W to 2 kW step 500 W by air from 0 °F to 40 °F step 20 °F\n    \
 tarebook sweep ridge.tare air --from \"-20 °F\" --to \"60 °F\" --values 9",
     },
@@ -235,11 +238,11 @@ tarebook handout ridge.tare --card -o card.html",
     Verb {
         name: "plot",
         command: None,
-        typed: Some("plot COLUMN over COLUMN [\"TITLE\"]"),
+        typed: Some("plot COLUMN over COLUMN [by COLUMN] [from zero] [\"TITLE\"]"),
         summary: "draws one column over another",
-        detail: "A column is `table.column`, or an entry that holds one. It is drawn for the case and the trials in hand, with \
-a light band where the readings carry `±`, and with the limits that checks set it. Over a column of texts it draws \
-a bar for each.\n\n\
+        detail: "A column is `table.column`, an entry that holds one, or what is worked out of columns. It is drawn for the \
+case and the trials in hand, with a band where the readings carry `±`, with the limits that checks set it, and with the \
+straight line that an entry fits through both. `by` parts the rows into sets. Over a column of texts it draws a bar for each.\n\n\
 Nothing is recorded; `keep plot` adds the chart drawn last to the record.\n\n    \
 plot night.temperature over night.time \"One cylinder through the night\"",
     },
@@ -435,10 +438,10 @@ take the one and give the other.\n\n    functions ice\n    functions lb h",
     },
     Verb {
         name: "help",
-        command: Some("tarebook help [WORD]"),
-        typed: Some("help [WORD]"),
+        command: Some("tarebook help [WORD | all]"),
+        typed: Some("help [WORD | all]"),
         summary: "what a verb, a word of the language, a function, a unit or a problem's code is",
-        detail: "Alone it lists the verbs, the words of the language and where to look further.",
+        detail: "Alone it names the verbs and the words of the language on one screen; `help all` says of each what it is.",
     },
     Verb {
         name: "quit",

@@ -114,6 +114,8 @@ pub struct Appraisal {
     pub by_draws: BTreeSet<CellId>,
     /// The cells that rest on a table made of what isn't sure.
     pub(super) unsure: BTreeSet<u32>,
+    /// How many steps a draw takes to make the tables of each cell anew.
+    pub making: BTreeMap<CellId, usize>,
     /// The uncertainty of each row of the columns of tables that are worked out, by their slots.
     pub columns: BTreeMap<u32, Vec<Uncertainty>>,
     /// Where the straight line tells less than draws do.

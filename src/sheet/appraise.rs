@@ -19,13 +19,14 @@ use super::checker::decibel;
 use super::dual::{Dual, Sources};
 use super::exact::AskedFor;
 use super::fit_spread::FitNoted;
-use super::machine::{Machine, Values};
+use super::machine::Machine;
 use super::meet::unit_named;
 use super::names::CellId;
 use super::program::{CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
 use super::scalar::Scalar;
 use super::source::{SourceOf, Uncertainty};
 use super::table::standard_uncertainty;
+use super::values::Values;
 use super::weighed::Weighed;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
@@ -103,7 +104,13 @@ impl Sheet {
         let mut machine = self.dual_machine(&needed, &self.weighed());
         for cell in needed {
             machine.context.made_of_unsure = false;
+            let known = machine.context.to_draw.len();
             self.appraise_cell(cell, &mut machine, &mut appraisal);
+            let new = machine.context.to_draw.iter().skip(known);
+            match new.map(|table| table.steps).sum() {
+                0 => {}
+                steps => drop(appraisal.making.insert(CellId(cell), steps)),
+            }
             appraisal.cautions.extend(self.two_tables(cell));
             self.caution_clock_change(cell, &mut appraisal);
             if machine.is_out_of_time() {

@@ -16,9 +16,10 @@ use super::Sheet;
 use super::checker::Checker;
 use super::exact::Alongside;
 use super::lower::Lowering;
-use super::machine::{Machine, Values};
+use super::machine::Machine;
 use super::program::{CellCode, Program};
 use super::text_pool::TextPool;
+use super::values::Values;
 
 /// A part of a formula: the item it stands in, its text, and what was read of it.
 pub type PartOf<'a> = (u32, &'a str, &'a Expression);

@@ -201,7 +201,7 @@ impl Scalar for f64 {
         let Body::Rule { drawn, .. } = function.body else {
             return Err(Trouble::TooLarge.into());
         };
-        let values: Vec<Argument<'_, f64>> = arguments.iter().map(argument).collect();
+        let values: Vec<Argument<'_, f64>> = arguments.iter().map(CallArgument::argument).collect();
         let expanded = context.known.expanded.get(&site).map_or(&[][..], |expanded| expanded);
         let value = drawn(&Arguments {
             values: &values,
@@ -281,15 +281,6 @@ fn of_average(spread: &FitSpread, off: &Off) -> f64 {
 fn next_reading(spread: &FitSpread, off: &Off) -> f64 {
     let beyond = libm::sqrt(spread.beyond()) * off.beyond.last().copied().unwrap_or(0.0);
     beyond + libm::sqrt(spread.of_reading()) * off.next
-}
-
-fn argument<'a>(argument: &CallArgument<'a, f64>) -> Argument<'a, f64> {
-    match argument {
-        CallArgument::Number(number) => Argument::Number(*number),
-        CallArgument::Text(text) => Argument::Text(text),
-        CallArgument::Column(cells) => Argument::Column(cells),
-        CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
-    }
 }
 
 /// A value that came of two; of what isn't known comes nothing that is.

@@ -86,11 +86,7 @@ pub(crate) fn reduce<N: Scalar>(
 
 /// A function of one number; a complaint names that number.
 fn of_number<N: Scalar>(value: &N, function: fn(&N) -> Checked<N>) -> Result<N, Complaint> {
-    function(value).map_err(|trouble| Complaint {
-        argument: None,
-        reason: Reason::Met(trouble, value.plain()),
-        help: None,
-    })
+    function(value).map_err(|trouble| Complaint::whole(Reason::Met(trouble, value.plain())))
 }
 
 fn above_absolute_zero<N: Scalar>(value: N) -> Result<N, Complaint> {
@@ -132,11 +128,7 @@ fn values<N: Scalar>(arguments: &Given<'_, N>) -> Vec<N> {
 
 fn empty(name: &str) -> Complaint {
     let message = format!("`{name}` of nothing: no row is left");
-    Complaint {
-        argument: Some(0),
-        reason: Reason::Empty(message),
-        help: None,
-    }
+    Complaint::of(0, Reason::Empty(message))
 }
 
 fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
@@ -151,11 +143,7 @@ fn mean<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
 fn deviation<N: Scalar>(values: &[N]) -> Result<N, Complaint> {
     let Some(less_one) = values.len().checked_sub(1).filter(|less| *less > 0) else {
         let message = format!("`deviation` takes two values or more, and there are {}", values.len());
-        return Err(Complaint {
-            argument: Some(0),
-            reason: Reason::Empty(message),
-            help: None,
-        });
+        return Err(Complaint::of(0, Reason::Empty(message)));
     };
     let mean = mean(values)?;
     let squares = values.iter().map(|value| {
@@ -295,11 +283,10 @@ fn interpolate<N: Scalar>(x: &[Option<N>], y: &[Option<N>], at: &N) -> Result<N,
 pub(super) fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<N, Complaint> {
     match row.checked_sub(1).and_then(|row| cells.get(row)) {
         Some(Some(cell)) => Ok(cell.clone()),
-        Some(None) => Err(Complaint {
-            argument: Some(0),
-            reason: Reason::Empty(format!("the cell in row {row} is missing")),
-            help: None,
-        }),
+        Some(None) => Err(Complaint::of(
+            0,
+            Reason::Empty(format!("the cell in row {row} is missing")),
+        )),
         None => Err(too_few_rows(cells.len())),
     }
 }
@@ -307,11 +294,7 @@ pub(super) fn cell_in_row<N: Scalar>(cells: &[Option<N>], row: usize) -> Result<
 fn neither_way(row: usize) -> Complaint {
     let message =
         format!("the column to interpolate along must rise all the way, or fall, and row {row} goes neither way");
-    Complaint {
-        argument: Some(0),
-        reason: Reason::Order(message),
-        help: Some("sort the rows, and leave one of two at the same place out".to_owned()),
-    }
+    Complaint::of(0, Reason::Order(message)).help("sort the rows, and leave one of two at the same place out")
 }
 
 fn outside_columns<N: Scalar>(x: &[N], at: &N) -> Complaint {

@@ -12,11 +12,12 @@ use super::checker::{Checker, describe};
 use super::exact::Alongside;
 use super::failure::running_problem;
 use super::lower::Lowering;
-use super::machine::{Failure, Machine, Values};
+use super::machine::Machine;
 use super::model::Model;
 use super::names::{CellId, Named};
 use super::program::{COLUMN_REGISTERS, CellCode, Program, REGISTERS};
 use super::typed::{Node as TypedNode, Typed};
+use super::values::{Failure, Values};
 use super::{Case, Held, HeldValue, Holder};
 
 impl Model {

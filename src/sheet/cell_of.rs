@@ -279,11 +279,7 @@ impl Rows<'_> {
             }
             _ => (format!("no row is called `{called}`"), self.others(&called)),
         };
-        Complaint {
-            argument: Some(2),
-            reason: Reason::NoSuchRow(message),
-            help: Some(help),
-        }
+        Complaint::of(2, Reason::NoSuchRow(message)).help(help)
     }
 
     /// The rows of that name, by their numbers.

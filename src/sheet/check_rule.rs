@@ -10,7 +10,7 @@ use crate::syntax::tree::{Argument, Call, Expression, ExpressionNode, Name, Node
 use crate::text::Span;
 use crate::unit::{Kind, Unit};
 
-use super::check_call::plural;
+use super::check_arguments::plural;
 use super::checker::{Checker, Frame, describe, is_decibel, listed};
 use super::order::each_part;
 use super::typed::{Node, Typed};

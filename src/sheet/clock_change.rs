@@ -114,7 +114,7 @@ fn told(first: i64, last: i64, change: &ClockChange) -> String {
         ("back", "more")
     };
     format!(
-        "Between {} and {} most clocks in the United States go {way} an hour, at {}. Dates have no zone here: if they \
+        "Between {} and {} most clocks in the United States go {way} an hour, at {}. Dates have no time zone here: if they \
          were read off such a clock, an hour {less} has passed than is counted. Write the times after the change as the \
          clock stood before it.",
         shown(first),

@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::{Checked, Trouble};
-use crate::trade::Remark;
+use crate::trade::{Made, Remark};
 
 use super::fit_spread::{FitNoted, FitShape};
 use super::made::MadeTables;
@@ -65,6 +65,8 @@ pub struct Sources {
     pub made: MadeTables,
     /// Whether one of them was made of what isn't sure.
     pub made_of_unsure: bool,
+    /// Those that were, each once: a draw makes them anew.
+    pub to_draw: Vec<Arc<Made>>,
 }
 
 impl Sources {

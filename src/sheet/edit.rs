@@ -16,12 +16,12 @@ use crate::unit::Kind;
 use super::checker::Shape;
 use super::load::Found;
 use super::lower::Lowering;
-use super::machine::Values;
 use super::model::Model;
 use super::names::{CellId, Named};
 use super::order::needs_of;
 use super::program::CellCode;
 use super::typed::Typed;
+use super::values::Values;
 use super::{Held, Overlay, Sheet, Status};
 
 /// What a model makes of an edit of its text.

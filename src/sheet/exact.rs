@@ -112,15 +112,7 @@ impl Scalar for Number {
         let Body::Rule { exact, .. } = function.body else {
             return Err(Trouble::TooLarge.into());
         };
-        let values: Vec<Argument<'_, Number>> = arguments
-            .iter()
-            .map(|argument| match argument {
-                CallArgument::Number(number) => Argument::Number(*number),
-                CallArgument::Text(text) => Argument::Text(text),
-                CallArgument::Column(cells) => Argument::Column(cells),
-                CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
-            })
-            .collect();
+        let values: Vec<Argument<'_, Number>> = arguments.iter().map(CallArgument::argument).collect();
         let expanded = context.asked.tolerances.get(&site).map_or(&[][..], |expanded| expanded);
         exact(&Arguments {
             values: &values,

@@ -11,10 +11,11 @@ use crate::unit::{Kind, Unit};
 
 use super::Sheet;
 use super::appraisal::Appraisal;
-use super::machine::{Failure, MOST_WORKED_CELLS};
+use super::machine::MOST_WORKED_CELLS;
 use super::names::{CellId, Named};
 use super::order::{each_part, expressions_of};
 use super::program::{CallSite, Operation, Program};
+use super::values::Failure;
 
 impl Sheet {
     /// The problem of a cell that failed so, in the record or in a draw.

@@ -5,6 +5,7 @@
 //! Start reading at `Scalar for Dual`, then [`BinaryCall`].
 
 use std::cmp::Ordering;
+use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Told};
@@ -173,8 +174,13 @@ impl Scalar for Dual {
         let made = context.made.get(function, arguments)?;
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
-        let uncertain = arguments.iter().any(is_uncertain);
+        let uncertain = arguments
+            .iter()
+            .any(|argument| argument.any(|dual| !dual.gradient.is_empty()));
         context.made_of_unsure |= uncertain;
+        if uncertain && !context.to_draw.iter().any(|known| Arc::ptr_eq(known, &made)) {
+            context.to_draw.push(Arc::clone(&made));
+        }
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
     }
@@ -199,17 +205,6 @@ impl Scalar for Dual {
     fn remark_built(site: u32, built: Built, arguments: &[CallArgument<'_, Self>], context: &mut Self::Context) {
         let found = edges::of_built(built, arguments, context);
         context.remarks.extend(found.into_iter().map(|remark| (site, remark)));
-    }
-}
-
-/// Whether an argument has any uncertainty.
-fn is_uncertain(argument: &CallArgument<'_, Dual>) -> bool {
-    let any = |cells: &[Option<Dual>]| cells.iter().flatten().any(|cell| !cell.gradient.is_empty());
-    match argument {
-        CallArgument::Number(dual) => !dual.gradient.is_empty(),
-        CallArgument::Text(_) => false,
-        CallArgument::Column(cells) => any(cells),
-        CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
     }
 }
 

@@ -8,6 +8,7 @@ use crate::calendar::DAY_NAMES;
 use crate::number::Number;
 use crate::problem::Code;
 use crate::text::nearest;
+use crate::trade::registry::functions;
 use crate::trade::{Body, Built, Complaint, Reason};
 use crate::unit::Kind;
 
@@ -81,6 +82,8 @@ impl Checker<'_> {
                     let rows = cells.iter().flatten().map(|cell| self.pool.text(*cell));
                     no_such_text(self.pool.text(number), rows)
                 }
+                // that none has ended so this time says nothing against asking
+                None if is_end(self.pool.text(number)) => None,
                 None => return Looked::WhenRun,
             },
         };
@@ -104,6 +107,12 @@ impl Checker<'_> {
             .map(|meant| (text.span, format!("\"{meant}\"")));
         self.mendable(Code::NoSuchText, message, text.span, complaint.help, mend)
     }
+}
+
+/// Whether a table that a function makes may end with this word.
+fn is_end(text: &str) -> bool {
+    let mut functions = functions();
+    functions.any(|function| matches!(function.body, Body::Table { ends, .. } if ends.contains(&text)))
 }
 
 /// The texts that a value may be, where that is told.
@@ -149,14 +158,11 @@ pub(super) fn no_such_day(text: &str) -> Option<Complaint> {
 }
 
 fn complaint(message: String, help: String, meant: Option<&str>) -> Complaint {
-    Complaint {
-        argument: None,
-        reason: Reason::NoSuchText {
-            message,
-            meant: meant.map(str::to_owned),
-        },
-        help: Some(help),
-    }
+    Complaint::whole(Reason::NoSuchText {
+        message,
+        meant: meant.map(str::to_owned),
+    })
+    .help(help)
 }
 
 /// The first texts of a column, each once.

@@ -20,11 +20,11 @@ use super::binary::Known;
 use super::column::TableColumn;
 use super::fit_spread::FitNoted;
 use super::limits::Limited;
-use super::machine::Values;
 use super::names::CellId;
 use super::program::{CellCode, Operand, Operation, Step};
 use super::source::{SourceOf, UncertaintySource};
 use super::table::standard_uncertainty;
+use super::values::Values;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
 pub mod spread;

@@ -13,13 +13,14 @@ use crate::syntax::tree::Expression;
 use crate::trade::Body;
 
 use super::exact::Alongside;
-use super::machine::{Machine, Values};
+use super::machine::Machine;
 use super::names::CellId;
 use super::order::gather;
 use super::program::{CellCode, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
 use super::scalar::Scalar;
+use super::values::Values;
 use super::{Reading, Sheet, Status};
 
 /// What a cell is, where a limit has cut short what it rests on.

@@ -7,10 +7,11 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    BEYOND, Entry, Expect, Expression, Node, Plot, Table as TreeTable, TableContent, Tolerance, ToleranceOf, Value,
+    BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Tolerance,
+    ToleranceOf, Value,
 };
 use crate::text::{SmallText, Span, moved};
-use crate::trade::{Built, Function, ResultKind};
+use crate::trade::{Built, Function, ParameterKind, ResultKind};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
 use super::check_made::{MadeCall, table_function};
@@ -187,7 +188,7 @@ impl Model {
                 let Some(function) = table_function(expression) else {
                     return Some(no_table(item, expression));
                 };
-                let mut read = made_columns(function);
+                let mut read = made_columns(function, expression);
                 if let Some((Built::Grid, call)) = worked_by(expression) {
                     let columns = grid_columns(call).into_iter();
                     read.columns = columns
@@ -538,7 +539,7 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
 
 fn plot_problems<'a>(mut checker: Checker<'a>, plot: &'a Plot) -> Vec<Problem> {
     let mut drawn = Vec::new();
-    for side in [&plot.vertical, &plot.horizontal] {
+    for side in plot.columns() {
         let value = checker.expression(side);
         drawn.extend(value.clone().filter(|value| value.column));
         if let Some(value) = value.filter(|value| !value.column) {
@@ -604,17 +605,35 @@ fn check_table<'a>(mut checker: Checker<'a>, table: &'a TreeTable) -> (Found, Ve
 
 /// The columns that a function will make, still without cells, and the one that
 /// holds how it ended.
-fn made_columns(function: &'static Function) -> ReadTable {
+fn made_columns(function: &'static Function, expression: &Expression) -> ReadTable {
     let ResultKind::Table(declared) = function.result else {
         return ReadTable::default();
     };
     let columns = declared.iter();
     let columns = columns.map(|column| made_column(column.name, Kind::Quantity(unit_named(column.unit))));
+    let mut columns: Vec<TableColumn> = columns.collect();
+    if let Some(first) = columns.first_mut().filter(|_| gives_names(function, expression)) {
+        first.kind = Kind::Text;
+    }
     ReadTable {
-        columns: columns.collect(),
+        columns,
         ends: Some((function.name, made_column("", Kind::Text))),
         ..ReadTable::default()
     }
+}
+
+/// Whether a call gives the names of the rows that it makes.
+fn gives_names(function: &'static Function, expression: &Expression) -> bool {
+    let ExpressionNode::Call(call) = &expression.node else {
+        return false;
+    };
+    let mut parameters = function.parameters.iter().enumerate();
+    let names = parameters.find(|(_, parameter)| parameter.kind == ParameterKind::Names);
+    names.is_some_and(|(place, names)| {
+        let labelled = |label: &Name| *label.text == *names.name;
+        let mut given = call.arguments.iter().enumerate();
+        given.any(|(at, given)| given.label.as_ref().map_or(at == place, labelled))
+    })
 }
 
 fn made_column(name: &str, kind: Kind) -> TableColumn {

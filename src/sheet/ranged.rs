@@ -306,11 +306,5 @@ fn plain_column(argument: &CallArgument<'_, Ranged>) -> Vec<Option<Number>> {
 }
 
 fn is_unsure(argument: &CallArgument<'_, Ranged>) -> bool {
-    let any = |cells: &[Option<Ranged>]| cells.iter().flatten().any(|cell| cell.range.is_some());
-    match argument {
-        CallArgument::Number(number) => number.range.is_some(),
-        CallArgument::Text(_) => false,
-        CallArgument::Column(cells) => any(cells),
-        CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
-    }
+    argument.any(|number| number.range.is_some())
 }

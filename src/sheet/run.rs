@@ -13,9 +13,10 @@ use crate::trade::Reason;
 
 use super::exact::AskedFor;
 use super::kept_marks::KeptMarks;
-use super::machine::{Failure, Machine, Values};
+use super::machine::Machine;
 use super::program::{self, Program};
 use super::scalar::Declared;
+use super::values::{Failure, Values};
 use super::{Held, HeldValue, Sheet, Status};
 
 impl Sheet {

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use crate::number::{Checked, Number};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::line::Readings;
-use crate::trade::{Built, Complaint, Fit, Function, Made, Reason, Schedule};
+use crate::trade::{Argument, Built, Complaint, Fit, Function, Made, Reason, Schedule};
 use crate::unit::Conversion;
 
 /// The columns of a straight-line fit, and who they are.
@@ -88,11 +88,7 @@ impl<N: Scalar> FitColumns<'_, N> {
         let results: Vec<N> = self.y.iter().flatten().cloned().collect();
         if results.len() < 2 {
             let message = format!("`average` takes two results or more, and there are {}", results.len());
-            return Err(Complaint {
-                argument: Some(0),
-                reason: Reason::Empty(message),
-                help: None,
-            });
+            return Err(Complaint::of(0, Reason::Empty(message)));
         }
         let count = Number::from_integer(i64::try_from(results.len()).unwrap_or(i64::MAX));
         Ok(N::sum(&results)?.divide(&N::exact(count))?)
@@ -399,6 +395,31 @@ pub enum CallArgument<'a, N> {
     Schedule(Schedule<'a, N>),
 }
 
+impl<'a, N: Copy> CallArgument<'a, N> {
+    /// As a function takes it.
+    pub(super) fn argument(&self) -> Argument<'a, N> {
+        match self {
+            CallArgument::Number(number) => Argument::Number(*number),
+            CallArgument::Text(text) => Argument::Text(text),
+            CallArgument::Column(cells) => Argument::Column(cells),
+            CallArgument::Schedule(schedule) => Argument::Schedule(*schedule),
+        }
+    }
+}
+
+impl<N> CallArgument<'_, N> {
+    /// Whether any of its numbers is so.
+    pub(super) fn any(&self, is_so: impl Fn(&N) -> bool) -> bool {
+        let any = |cells: &[Option<N>]| cells.iter().flatten().any(&is_so);
+        match self {
+            CallArgument::Number(number) => is_so(number),
+            CallArgument::Text(_) => false,
+            CallArgument::Column(cells) => any(cells),
+            CallArgument::Schedule(schedule) => any(schedule.hours) || any(schedule.values),
+        }
+    }
+}
+
 /// How the readings of the tables of a worksheet were declared.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
 pub enum Declared {
@@ -420,11 +441,9 @@ impl Declared {
 
 /// The complaint of a fit that needs the weights of its readings.
 pub(crate) fn needs_weights() -> Complaint {
-    Complaint {
-        argument: None,
-        reason: Reason::NeedsTolerances("the readings of a line are weighed by their tolerances".to_owned()),
-        help: None,
-    }
+    Complaint::whole(Reason::NeedsTolerances(
+        "the readings of a line are weighed by their tolerances".to_owned(),
+    ))
 }
 
 /// A table as a function made it, and whether its arguments are uncertain.

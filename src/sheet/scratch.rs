@@ -15,13 +15,13 @@ use super::checker::{Checker, Shape};
 use super::failure::running_problem;
 use super::limits::{Limited, Rows};
 use super::lower::Lowering;
-use super::machine::Failure;
 use super::names::CellId;
 use super::order::{each_part, gather};
 use super::program::CellCode;
 use super::run::asks;
 use super::side_by_side::RowTable;
 use super::typed::Typed;
+use super::values::Failure;
 use super::{HeldValue, Reading, Sheet, Status};
 
 /// A value worked out beside the worksheet.

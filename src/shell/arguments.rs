@@ -18,7 +18,7 @@ use crate::report::handout::Form;
 use crate::report::pages::{help_overview, verb_page};
 use crate::report::study::Format;
 use crate::report::style::{Letters, Style};
-use crate::session::asked::{Asked, StudyVerb};
+use crate::session::asked::{ALL, Asked, StudyVerb};
 use crate::session::studies::study_verb;
 use crate::session::verbs::{VERBS, command_help};
 
@@ -133,7 +133,8 @@ pub struct Manner {
 pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Manner), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
-    let matches = program().try_get_matches_from(arguments);
+    let helps = arguments.iter().any(|word| word == "-h" || word == "--help");
+    let matches = program(helps).try_get_matches_from(arguments);
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
     let manner = Manner {
         letters: letters(&matches),
@@ -173,16 +174,22 @@ pub fn stop(stop: &Stop, output: &mut Output) -> io::Result<u8> {
     }
 }
 
-fn program() -> Command {
+/// The program's verbs, with their pages where somebody asks for help.
+fn program(helps: bool) -> Command {
     let mut program = Command::new("tarebook")
         .version(env!("CARGO_PKG_VERSION"))
-        .disable_help_subcommand(true)
-        .override_help(help_overview(&command_help(), Style::default()));
+        .disable_help_subcommand(true);
     for help in command_help() {
-        let page = verb_page(&help, Style::default());
-        program = program.subcommand(verb(help.name).override_help(page));
+        let command = verb(help.name);
+        program = program.subcommand(match helps {
+            true => command.override_help(verb_page(&help, Style::default())),
+            false => command,
+        });
     }
-    program
+    match helps {
+        true => program.override_help(help_overview(&command_help(), Style::default())),
+        false => program,
+    }
 }
 
 /// A verb with its arguments, without a word on them.
@@ -254,7 +261,9 @@ fn own_arguments(known: &StudyVerb) -> Vec<Arg> {
         let value = value(word.word, word.value).required(word.needed).value_parser(read);
         if word.and.is_some() { value.num_args(2) } else { value }
     });
-    about.into_iter().chain(words).chain(known.draws.then(plain)).collect()
+    let all = known.brief.then(|| Arg::new(ALL).value_parser([ALL]));
+    let all = about.into_iter().chain(all).chain(words);
+    all.chain(known.draws.then(plain)).collect()
 }
 
 fn file() -> Arg {
@@ -426,6 +435,7 @@ fn chosen_asked(known: &StudyVerb, matches: &ArgMatches) -> Asked {
     Asked {
         about: known.about.and_then(|about| text(matches, about)).unwrap_or_default(),
         words: words.collect(),
+        all: known.brief && text(matches, ALL).is_some(),
     }
 }
 
@@ -486,6 +496,9 @@ fn stopped(trouble: &clap::Error, named: &str) -> Stop {
         ErrorKind::InvalidValue => {
             let argument = bare(ContextKind::InvalidArg).unwrap_or_default();
             let value = text(ContextKind::InvalidValue).unwrap_or_default();
+            if argument == ALL {
+                return unknown_argument(&value, None, named);
+            }
             let known = text(ContextKind::ValidValue).filter(|known| !known.is_empty());
             invalid_value(&argument, &value, known)
         }

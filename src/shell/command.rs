@@ -245,8 +245,9 @@ fn of_option(mut refusal: Refusal, one: &str) -> Refusal {
 fn show(session: &mut Session, section: &str, format: Format, output: &mut Output) -> io::Result<u8> {
     let (report, problems) = session.reported();
     match format {
-        Format::Text => match shown(session, section, output.style()) {
-            Ok(text) => output.print(&text)?,
+        Format::Text | Format::Screen => match shown(session, &report, section, output.style()) {
+            Ok(text) if section.is_empty() => output.print(&text)?,
+            Ok(text) => output.page(&text)?,
             Err(refusal) => return refused(&refusal, output),
         },
         _ if !section.is_empty() => {
@@ -486,7 +487,7 @@ fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
 fn page(page: Result<String, String>, output: &mut Output) -> io::Result<u8> {
     match page {
         Ok(text) => {
-            output.print(&text)?;
+            output.page(&text)?;
             Ok(WELL)
         }
         Err(message) => {

@@ -13,7 +13,7 @@ use std::path::PathBuf;
 
 use crate::report::change::{self};
 use crate::report::drawing::{DrawnProblem, draw};
-use crate::report::model::{Entry, EntryKind, Value};
+use crate::report::model::{Entry, EntryKind, Report, Value};
 use crate::report::style::{Style, Tone};
 use crate::report::terminal;
 use crate::report::visible::visible;
@@ -249,8 +249,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         match problems.len().saturating_sub(MOST_DRAWN) {
             0 => Ok(()),
-            1 => self.aside("One problem more; `check` draws them all"),
-            more => self.aside(&format!("{more} problems more; `check` draws them all")),
+            1 => self.aside("One more problem; `check` draws them all"),
+            more => self.aside(&format!("{more} more problems; `check` draws them all")),
         }
     }
 
@@ -271,8 +271,8 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         match outcome.still.len() {
             0 => {}
-            1 => self.say("A check that failed fails still")?,
-            many => self.say(&format!("{many} checks that failed fail still"))?,
+            1 => self.say("A check still fails")?,
+            many => self.say(&format!("{many} checks still fail"))?,
         }
         let still = terminal::write_checks(&outcome.still, self.style);
         self.print(&still)?;
@@ -313,7 +313,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     /// Title, answers, checks and problems, and how to go on.
     fn greet(&mut self) -> io::Result<()> {
         let (report, problems) = self.session.reported();
-        let closing = match self.sample_trial() {
+        let closing = match self.sample_trial(&report) {
             Some(trial) => format!("Try `{trial}`; `show all` is the whole worksheet, `help` for more."),
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
@@ -324,14 +324,13 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     /// A trial that would make sense here: a value that a case puts in place, or else
     /// the first assumed one as it stands.
-    fn sample_trial(&self) -> Option<String> {
+    fn sample_trial(&self, report: &Report) -> Option<String> {
         let sheet = self.session.sheet();
         let in_case = sheet.cases().first().and_then(|case| case.held.first());
         if let Some((cell, held)) = in_case.filter(|(_, held)| !held.written.is_empty()) {
             let value = held.written.split('±').next().unwrap_or("").trim();
             return Some(visible(&format!("{} = {value}", sheet.entry(*cell)?.name.text)).into_owned());
         }
-        let report = self.session.report();
         let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
         let known = |entry: &&Entry| assumed(entry) && !matches!(entry.value, Value::Nothing);
         let Some(entry) = report.entries.iter().find(known) else {
@@ -418,7 +417,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             if self.tell(result)? || is_one || !self.lines.is_terminal() {
                 return Ok(Next::GoOn);
             }
-            self.aside("None of these lines was put in: mend them, or Ctrl-C lets go of them")?;
+            self.aside("None of these lines was put in: mend them, or press Ctrl-C to drop them")?;
             text = match self.read("edit> ", &text)? {
                 Reply::Line(lines) if !lines.trim().is_empty() => lines,
                 _ => return Ok(Next::GoOn),
@@ -466,7 +465,7 @@ fn no_line_of_block(line: &str, mark: &str) -> Option<Refusal> {
     let is_verb = typed_verb(first_word(line).0).is_some();
     let is_none = !line.contains(sign) && !line.starts_with("--") && (is_verb || mark.is_empty());
     is_none.then(|| {
-        let message = format!("this is no line of it, which is {wanted}; it was left out");
+        let message = format!("this is not {wanted}; it was left out");
         Refusal::new(message).help("an empty line ends it")
     })
 }
@@ -480,7 +479,7 @@ fn opens_case(rest: &str) -> bool {
 fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     let (word, _) = first_word(line);
     if ["exit", "bye", "leave", "q"].contains(&word) {
-        return Refusal::new("the session is left with `quit`");
+        return Refusal::new("`quit` leaves the session");
     }
     let unhelped = refusal.problems.iter().all(|problem| problem.help.is_none());
     let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);

@@ -22,21 +22,20 @@ const NUMBERED: usize = 3;
 ///
 /// # Errors
 /// Nothing is called that, or several sections are.
-pub fn shown(session: &mut Session, part: &str, style: Style) -> Result<String, Refusal> {
-    let report = session.report();
+pub fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -> Result<String, Refusal> {
     let wanted = part.to_lowercase();
     match wanted.as_str() {
-        "" => return Ok(first(&report, session.name(), &way_on(&report), style)),
-        "all" => return Ok(terminal::write(&report, style)),
-        "answers" => return Ok(terminal::write_head(&only_answers(&report), style)),
-        "checks" => return Ok(numbered_checks(session, &report, style)),
-        "cautions" => return Ok(terminal::write_cautions(&report, style)),
+        "" => return Ok(first(report, session.name(), &way_on(report), style)),
+        "all" => return Ok(terminal::write(report, style)),
+        "answers" => return Ok(terminal::write_head(&only_answers(report), style)),
+        "checks" => return Ok(numbered_checks(session, report, style)),
+        "cautions" => return Ok(terminal::write_cautions(report, style)),
         _ => {}
     }
-    match find_sections(&report, &wanted).as_slice() {
-        [section] => Ok(terminal::write_section(&report, section, style)),
+    match find_sections(report, &wanted).as_slice() {
+        [section] => Ok(terminal::write_section(report, section, style)),
         [] if session.sheet().names().get(part).is_some() => Ok(answered(session.evaluate(part)?, style)),
-        [] => Err(nothing_called(session, &report, part)),
+        [] => Err(nothing_called(session, report, part)),
         several => {
             let refusal = Refusal::new(format!("several sections fit `{part}`"));
             Err(refusal.help(listed_titles(several.iter().copied())))
@@ -58,9 +57,16 @@ pub fn first(report: &Report, name: &str, closing: &str, style: Style) -> String
 
 /// Where the rest is.
 fn way_on(report: &Report) -> String {
+    if let Some(open) = report.open.first() {
+        let verb = if open.table { "add" } else { "edit" };
+        return format!(
+            "`show all` is the whole worksheet; in the session `{verb} {}` fills it in.",
+            open.name
+        );
+    }
     match report.answers().next() {
         Some(answer) => format!(
-            "`show all` is the whole worksheet, `why {}` where a value comes from.",
+            "`show all` is the whole worksheet, `why {}` tells where a value comes from.",
             answer.name
         ),
         None => "`show all` is the whole worksheet.".to_owned(),

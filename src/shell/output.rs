@@ -10,6 +10,8 @@ use crate::report::style::{Letters, Style, Tone};
 use crate::report::visible::{closed, sentence, visible, wrapped};
 use crate::session::Refusal;
 
+use super::pager;
+
 /// Standard output and standard error, with how each is written to.
 pub struct Output {
     results: BufWriter<StdoutLock<'static>>,
@@ -59,6 +61,15 @@ impl Output {
     /// Those of standard output.
     pub fn print(&mut self, text: &str) -> io::Result<()> {
         self.results.write_all(text.as_bytes())
+    }
+
+    /// Prints a result that may be long: at a terminal through a pager.
+    ///
+    /// # Errors
+    /// Those of standard output.
+    pub(super) fn page(&mut self, text: &str) -> io::Result<()> {
+        self.results.flush()?;
+        if pager::shown(text) { Ok(()) } else { self.print(text) }
     }
 
     /// Sends on what was printed.

@@ -172,6 +172,8 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "depth") => "how many levels of a derivation, from 0 to 1000",
         (_, "draws") => "how many draws of the inputs",
         (_, "seed") => "a whole number that gives the same draws again",
+        (_, "all") => "tells all of it, in place of what decides alone",
+        (_, "plot") => "the answer that is drawn",
         (_, "from") => "the first value of the input",
         (_, "to") => "the last value of the input",
         (_, "step") => "how far apart the values are",

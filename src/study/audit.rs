@@ -1,6 +1,6 @@
 //! Audit: a worksheet line by line, worst first.
 //!
-//! Each value is moved to both ends of what it may be out by, with the exact
+//! Each value is moved to both ends of how far it may be off, with the exact
 //! program; the larger move of each answer counts. What a reader
 //! of somebody else's worksheet should ask about a line is a [`Finding`]. The
 //! words are the report's. Start reading at [`audit`]; `swing.rs` moves values,

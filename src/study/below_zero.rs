@@ -36,7 +36,7 @@ fn below_zero(sheet: &Sheet, cell: CellId) -> Option<Cautioned> {
         function: "",
         caution: &BELOW_ZERO,
         text: format!(
-            "It comes out below zero{place}: more is taken off than there is, or two values are the wrong way round."
+            "It comes out below zero{place}: more is taken off than there is, or two values are the wrong way around."
         ),
     })
 }

@@ -46,7 +46,7 @@ pub fn bounds<'a>(sheet: &'a Sheet, value: &Expression) -> Vec<Bound<'a>> {
 }
 
 /// Whether two expressions are the same name or the same column.
-fn same(one: &Expression, other: &Expression) -> bool {
+pub(super) fn same(one: &Expression, other: &Expression) -> bool {
     match (&one.node, &other.node) {
         (ExpressionNode::Name(one), ExpressionNode::Name(other)) => one == other,
         (ExpressionNode::Column(one), ExpressionNode::Column(other)) => {

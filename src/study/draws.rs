@@ -38,6 +38,10 @@ pub struct Draws {
     pub left_out: usize,
     /// Where the streams began.
     pub seed: u64,
+    /// How many of those were cut short by a limit, and no figures are of them.
+    pub cut_short: usize,
+    /// What 2.5 % of all are below, where those that were cut short are above the rest.
+    pub least: Option<f64>,
     /// The first problem met.
     pub met: Option<Met>,
     /// What the values say; `None` where fewer than two are left.
@@ -251,6 +255,7 @@ struct Chunk {
 struct Found {
     values: Vec<f64>,
     straight: Vec<f64>,
+    cut_short: usize,
 }
 
 impl<'a> Drawing<'a> {
@@ -279,6 +284,7 @@ impl<'a> Drawing<'a> {
             .map(|line| Found {
                 values: Vec::with_capacity(count),
                 straight: self.straight(line.as_ref(), hand, &mut streams, count),
+                cut_short: 0,
             })
             .collect();
         let mut done = 0;
@@ -296,8 +302,12 @@ impl<'a> Drawing<'a> {
                     Some(row) => hand.worker.found_in_row(*place, row as usize),
                     None => hand.worker.found(*place),
                 };
-                let kept = lane.iter().take(now).enumerate().filter(|(draw, _)| !failed.has(*draw));
-                cell.values.extend(kept.map(|(_, value)| *value));
+                for (draw, value) in lane.iter().take(now).enumerate() {
+                    match failed.has(draw) {
+                        true => cell.cut_short += usize::from(*value == f64::INFINITY),
+                        false => cell.values.push(*value),
+                    }
+                }
             }
             done += now;
             if !self.goes_on(now) {
@@ -350,6 +360,7 @@ fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Vec<D
         for (all, found) in cells.iter_mut().zip(&chunk.cells) {
             all.values.extend_from_slice(&found.values);
             all.straight.extend_from_slice(&found.straight);
+            all.cut_short += found.cut_short;
         }
         count += chunk.count;
         met = met.or(chunk.met);
@@ -366,9 +377,16 @@ fn of_cell(mut found: Found, lined: bool, (count, met): (usize, Option<Met>), as
     let figures = figures(values);
     let ends = figures.as_ref().map(|figures| (figures.low, figures.high));
     let lined = lined && found.straight.len() >= 2;
+    let least = (found.cut_short > 0).then(|| {
+        let mut all = values.clone();
+        all.resize(values.len() + found.cut_short, f64::INFINITY);
+        quantile(&mut all, 0.025)
+    });
     Draws {
         count,
         left_out: count - values.len(),
+        cut_short: found.cut_short,
+        least: least.filter(|least| least.is_finite()),
         seed: asked.seed,
         met: met.filter(|_| count > values.len()),
         few: ends.map_or(Vec::new(), |ends| few(values, ends)),

@@ -10,9 +10,10 @@ use std::collections::BTreeSet;
 use crate::sheet::appraisal::{Appraisal, MOST_ROWS, Mark, MarkKind};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
+use crate::syntax::tree::{ExpressionNode, Value};
 use crate::trade::caution::BY_DRAWS;
 use crate::trade::registry::function;
-use crate::trade::{Body, Function, Told};
+use crate::trade::{Body, Function, Part, Told};
 
 use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
@@ -29,7 +30,10 @@ const LEAST: usize = 200;
 /// How many tell about where a value lies.
 const ENOUGH: usize = 2_000;
 /// How many are made of what comes from a table.
-const OF_TABLES: usize = 200;
+const OF_TABLES: usize = 400;
+/// So many steps they may take at most, in all the tables that a draw makes: by count, since
+/// the clock would tell one machine more than another.
+const MOST_STEPS: usize = 200_000;
 /// The looks are fewer, so that they have to see less.
 const SUSPECT: f64 = 0.4;
 
@@ -40,20 +44,28 @@ pub enum Tables {
     Drawn,
     /// It isn't, unless it was drawn before.
     Left,
+    /// It isn't, and isn't told either: two states are compared as they stand.
+    Untold,
 }
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
 pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
     let told = |cell: &&CellId| !appraisal.marks.contains_key(cell) && !is_bound(appraisal, **cell);
-    let targets: Vec<Target> = cells
+    let mut targets: Vec<Target> = cells
         .iter()
         .filter(told)
         .flat_map(|cell| targets(sheet, *cell))
         .collect();
+    let making: BTreeSet<CellId> = makers(appraisal).collect();
+    let makes = |target: &Target| !making.is_empty() && rests_on(sheet, target.cell, &making);
+    if tables == Tables::Untold {
+        targets.retain(|target| !makes(target));
+    }
     let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
     let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
-    look(sheet, appraisal, unknown, tables);
+    let (made, plain) = unknown.into_iter().partition(makes);
+    look(sheet, appraisal, (made, plain), tables);
     for target in targets {
         if let Some(Some(mark)) = sheet.kept_marks().of(target.cell, target.row) {
             tell(sheet, appraisal, target, mark);
@@ -62,31 +74,52 @@ pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: 
 }
 
 /// Draws what nothing is known of yet.
-fn look(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>, tables: Tables) {
-    let making: BTreeSet<CellId> = makers(appraisal).map(|(cell, _)| cell).collect();
-    let makes = |target: &Target| !making.is_empty() && rests_on(sheet, target.cell, &making);
-    let (made, plain): (Vec<Target>, Vec<Target>) = targets.into_iter().partition(makes);
+fn look(sheet: &Sheet, appraisal: &Appraisal, (made, plain): (Vec<Target>, Vec<Target>), tables: Tables) {
     let (suspects, plain) = suspects(sheet, appraisal, plain);
     draw(sheet, appraisal, &suspects, ENOUGH);
-    let (quick, slow): (Vec<Target>, Vec<Target>) = match tables {
-        Tables::Drawn => made
-            .into_iter()
-            .partition(|target| is_quick(sheet, appraisal, target.cell)),
-        Tables::Left => (Vec::new(), Vec::new()),
+    let slow = match tables {
+        Tables::Drawn => {
+            let (quick, slow, count) = affordable(sheet, appraisal, made);
+            draw(sheet, appraisal, &quick, count);
+            slow
+        }
+        Tables::Left | Tables::Untold => Vec::new(),
     };
-    draw(sheet, appraisal, &quick, OF_TABLES);
     for target in plain.into_iter().chain(slow) {
         sheet.kept_marks().keep(target.cell, target.row, None);
     }
 }
 
-/// The cells that make a table or read one that was made, with the function that makes it.
-fn makers(appraisal: &Appraisal) -> impl Iterator<Item = (CellId, &'static Function)> + '_ {
-    appraisal.functions.iter().filter_map(|(user, asked)| match asked.body {
-        Body::OfTable(of) => Some((*user, function(of.table)?)),
-        Body::Table { .. } => Some((*user, *asked)),
-        _ => None,
-    })
+/// Of the targets that rest on tables those that may be drawn, the rest, and how many draws they
+/// may have: what is quickly made comes first, whatever else the worksheet makes.
+fn affordable(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) -> (Vec<Target>, Vec<Target>, usize) {
+    let making =
+        |cells: &BTreeSet<CellId>| -> usize { cells.iter().filter_map(|cell| appraisal.making.get(cell)).sum() };
+    let needs = |target: &Target| -> BTreeSet<CellId> { sheet.needed_by(target.cell).into_iter().collect() };
+    let mut order: Vec<(usize, Target)> = targets.iter().map(|target| (making(&needs(target)), *target)).collect();
+    order.sort();
+    let (mut all, mut steps) = (BTreeSet::new(), 0);
+    let (mut quick, mut slow) = (BTreeSet::new(), BTreeSet::new());
+    for (_, target) in order {
+        let mut more = needs(&target);
+        more.extend(&all);
+        let with = making(&more);
+        if with * LEAST > MOST_STEPS {
+            slow.insert(target);
+            continue;
+        }
+        (all, steps) = (more, with);
+        quick.insert(target);
+    }
+    let count = OF_TABLES.min(MOST_STEPS / steps.max(1));
+    (quick.into_iter().collect(), slow.into_iter().collect(), count)
+}
+
+/// The cells that make a table or read one that was made.
+fn makers(appraisal: &Appraisal) -> impl Iterator<Item = CellId> {
+    let makes = |asked: &Function| matches!(asked.body, Body::OfTable(_) | Body::Table { .. });
+    let users = appraisal.functions.iter().filter(move |(_, asked)| makes(asked));
+    users.map(|(user, _)| *user)
 }
 
 fn rests_on(sheet: &Sheet, cell: CellId, any: &BTreeSet<CellId>) -> bool {
@@ -121,14 +154,6 @@ fn by_draws(appraisal: &Appraisal, cell: CellId) -> bool {
     let mut cautions = appraisal.cautions.iter();
     appraisal.by_draws.contains(&cell)
         || cautions.any(|caution| caution.cell == cell && caution.caution.code == BY_DRAWS.code)
-}
-
-/// Whether the tables that a cell comes from are made quickly.
-fn is_quick(sheet: &Sheet, appraisal: &Appraisal, cell: CellId) -> bool {
-    let needed: BTreeSet<CellId> = sheet.needed_by(cell).into_iter().collect();
-    let quick = |table: &Function| matches!(table.body, Body::Table { quick: true, .. });
-    let mut tables = makers(appraisal).filter(|(user, _)| needed.contains(user));
-    tables.all(|(_, table)| quick(table))
 }
 
 /// Those of which a few draws say something else than the straight line, or might, and the rest.
@@ -193,6 +218,17 @@ fn tell(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
 /// What draws say beside the straight line, if that is something else.
 fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Option<Mark> {
     let value = value_of(sheet, target)?;
+    if let Some(low) = draws
+        .least
+        .filter(|_| draws.withheld() && goes_on(sheet, target, draws))
+    {
+        return Some(Mark {
+            kind: MarkKind::ByDraws,
+            few: Vec::new(),
+            ends: (low, f64::INFINITY),
+            mean: f64::NAN,
+        });
+    }
     if draws.withheld() {
         return Some(Mark {
             kind: MarkKind::Gaps,
@@ -221,6 +257,21 @@ fn marked(sheet: &Sheet, target: Target, by_draws: bool, draws: &Draws) -> Optio
         ends: (figures.low, figures.high),
         mean: figures.mean,
     })
+}
+
+/// Whether all that draws left out is time that goes on beyond the limit of a table.
+fn goes_on(sheet: &Sheet, target: Target, draws: &Draws) -> bool {
+    let Some(Value::Given { expression, .. }) = sheet.entry(target.cell).and_then(|entry| entry.value.as_ref()) else {
+        return false;
+    };
+    let is_time = match &expression.node {
+        ExpressionNode::Call(call) => function(&call.name.text).is_some_and(|asked| match asked.body {
+            Body::OfTable(of) => matches!(of.part, Part::Last(_)),
+            _ => false,
+        }),
+        _ => false,
+    };
+    is_time && draws.cut_short == draws.left_out
 }
 
 /// Whether draws move a value by more than its last digits.

@@ -290,30 +290,29 @@ fn plot(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
     let Some(tokens) = tokens else {
         return Node::Broken;
     };
-    let parts = parts(reader, tokens);
-    let mut columns = parts.names.into_iter().map(|token| reader.plotted(token));
-    match (columns.next().flatten(), columns.next().flatten()) {
+    let mut columns = Vec::new();
+    let (mut from_zero, mut title) = (false, None);
+    for token in tokens {
+        match token.as_rule() {
+            Rule::expression => columns.push(reader.expression(token)),
+            Rule::zero => from_zero = true,
+            Rule::quoted => title = reader.quoted(&token),
+            _ => {}
+        }
+    }
+    let Some(columns) = columns.into_iter().collect::<Option<Vec<Expression>>>() else {
+        return Node::Broken;
+    };
+    let mut columns = columns.into_iter();
+    match (columns.next(), columns.next()) {
         (Some(vertical), Some(horizontal)) => Node::Plot(Box::new(Plot {
             vertical,
             horizontal,
-            title: parts.label,
+            parted: columns.next(),
+            from_zero,
+            title,
         })),
         _ => Node::Broken,
-    }
-}
-
-impl Reader<'_> {
-    /// A column or an entry that holds one.
-    fn plotted(&mut self, token: Token<'_>) -> Option<Expression> {
-        let column = self.reference(token)?;
-        if matches!(column.node, ExpressionNode::Name(_) | ExpressionNode::Column(_)) {
-            return Some(column);
-        }
-        let problem = self
-            .problem(Code::Unreadable, "a plot draws columns", column.span)
-            .help("give the calculation a `worked` line and plot that name");
-        self.note(problem);
-        None
     }
 }
 

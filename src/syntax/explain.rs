@@ -191,7 +191,7 @@ impl Stop<'_> {
                     Code::ToleranceFormat,
                     "`+-` is neither a tolerance nor a sum",
                     span,
-                    "write `±` or `+/-` for what a value may be out by, and `+ -` or `-` to take something off",
+                    "write `±` or `+/-` for how far a value may be off, and `+ -` or `-` to take something off",
                 )
             }
         })
@@ -623,6 +623,8 @@ fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
         Rule::then_word => (1, "`then`"),
         Rule::else_word => (1, "`else`"),
         Rule::over => (1, "`over`"),
+        Rule::parted_by => (5, "`by`"),
+        Rule::zero => (1, "`zero`"),
         Rule::as_word => (1, "`as`"),
         Rule::EOI => (2, "the end of the line"),
         Rule::assign => (3, "`=`"),

@@ -368,7 +368,7 @@ impl Reader<'_> {
         let problem = self
             .problem(
                 Code::ToleranceFormat,
-                "this can be read as per cent of the value or as percentage points",
+                "this can be read as percent of the value or as percentage points",
                 amount.span,
             )
             .help(format!(
@@ -393,7 +393,7 @@ impl Reader<'_> {
                     amount.span.to(span),
                 )
                 .help(format!(
-                    "write `{value} {unit} ± {percent} %` for per cent of the value, or `{value} {unit} ± {share} {unit}`"
+                    "write `{value} {unit} ± {percent} %` for percent of the value, or `{value} {unit} ± {share} {unit}`"
                 ))
             }
             _ => self

@@ -372,15 +372,26 @@ pub struct CaseLine {
     pub span: Span,
 }
 
-/// `plot log.gross over log.time "Weight through the run"`
+/// `plot log.gross over log.time by log.hose from zero "Weight through the run"`
 #[derive(Clone, Debug)]
 pub struct Plot {
     /// What is drawn upward.
     pub vertical: Expression,
     /// What is drawn along.
     pub horizontal: Expression,
+    /// What parts the rows into sets.
+    pub parted: Option<Expression>,
+    /// Whether both axes begin at zero.
+    pub from_zero: bool,
     /// The title in quotes.
     pub title: Option<Quoted>,
+}
+
+impl Plot {
+    /// Every column that it names.
+    pub fn columns(&self) -> impl Iterator<Item = &Expression> {
+        [&self.vertical, &self.horizontal].into_iter().chain(&self.parted)
+    }
 }
 
 /// `use "cylinders.tare" as yard`

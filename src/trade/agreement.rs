@@ -57,11 +57,11 @@ fn needs_tolerances(message: &str) -> Complaint {
 }
 
 fn at_least<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    bound(a, 0, "no lower limit of this can be told")
+    bound(a, 0, "there is no lower limit to this")
 }
 
 fn at_most<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
-    bound(a, 1, "no upper limit of this can be told")
+    bound(a, 1, "there is no upper limit to this")
 }
 
 /// One of the one-sided bounds that it is told.
@@ -124,7 +124,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         name: "normalized_error",
         tells: &[Fact::SmallWhereAlike],
         chapter: Chapter::Burn,
-        summary: "difference of two values against what they may be out: up to 1 they agree",
+        summary: "difference of two values over its expanded uncertainty: up to 1 they agree",
         parameters: &[
             Parameter::new(
                 "a",

@@ -213,7 +213,7 @@ pub(super) static FUNCTIONS: [Function; 5] = [
         formula: "humidity × 6.112 hPa·exp(17.62·t/(243.12 + t))",
         sources: &[ANNEX, computed("humidity relative to liquid water")],
         range: MOIST_RANGE,
-        notes: "The formula itself may be out by 0.6 % (from memory). Station pressure less this is the dry pressure that sae_j1349 takes.",
+        notes: "The formula itself may be off by 0.6 % (from memory). Station pressure less this is the dry pressure that sae_j1349 takes.",
         examples: &[example("vapor_pressure(86 °F, 50 %)", "2.117 kPa")],
         body: rule!(vapor_pressure),
         ..PLAIN

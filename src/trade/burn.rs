@@ -87,7 +87,7 @@ const ATTACHED: Parameter = Parameter::column(
 const TIME: Parameter = Parameter::column("time", ParameterKind::Times, "when each weight was read");
 const WEIGHT: Parameter =
     Parameter::column("weight", ParameterKind::Quantity("lb"), "what the scale showed").usually(5.0, 180.0);
-const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; how sure the line is goes as for `burn_rate`.";
+const LINE_NOTES: &str = "Times count from the first row; on a temperature scale x is as written. Missing cells are left out. Readings declared differently count by their weight, 1/u²; the ± is worked out as for `burn_rate`.";
 const LINE_SOURCES: [Source; 2] = [
     published("NIST StRD \"Norris\" certifies the arithmetic"),
     computed("least squares, weights by effective variance; uncertainty after JCGM 100"),
@@ -175,7 +175,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
             published("E. C. Fieller, J. Royal Stat. Soc. B 16 (1954) 175: limits of a quotient"),
         ],
         range: "two readings or more, at different times, falling",
-        notes: "It counts scatter, clock, target and how far past the readings it lies, so it widens the further it is carried. Where the rate is known worse than to 30 %, Fieller's limits stand beside it, which are uneven; where it is no surer than its own size, no latest time can be told. Nothing shows that the load stays as it was.",
+        notes: "It counts scatter, clock, target and how far past the readings it lies, so it widens the further it is carried. Where the rate is known no better than to 30 %, Fieller's limits stand beside it, which are uneven; where its ± is as large as itself, there is no latest time. It takes the load to stay as it was.",
         tells: &[Fact::ByWeight],
         cautions: &[&CARBON_MONOXIDE],
         examples: &[example("reaches(run.time, run.gross, 31.3 lb)", "01:31 (+1 d)")],
@@ -310,7 +310,7 @@ pub(super) static FUNCTIONS: [Function; 10] = [
             "JCGM 100 F.2.2.1, step/√12 of each reading; least squares over even times",
         )],
         range: "all above zero",
-        notes: "Of the display's step alone; weigh longer where the load is uneven or the cylinder swings.",
+        notes: "For the display's step alone; weigh longer where the load is uneven or the cylinder swings.",
         examples: &[
             example("shortest_weighing(3 lb/h, 0.1 lb, 2 %)", "0.6804 h"),
             example("shortest_weighing(3 lb/h, 0.1 lb, 2 %, readings: 5)", "0.6086 h"),

@@ -11,9 +11,10 @@ use super::{Caution, Source, Standing, Weight};
 pub(crate) const CLOSING: &str = "Local code and a licensed person decide.";
 
 /// Every caution, in the order a report prints them.
-pub static CAUTIONS: [&Caution; 48] = [
+pub static CAUTIONS: [&Caution; 49] = [
     &CARBON_MONOXIDE,
     &CYLINDER_HEAT,
+    &CYLINDER_HEATER,
     &STALLS_FIRST,
     &RUN_SAYS_OTHERWISE,
     &TIME_LIMIT,
@@ -85,6 +86,15 @@ pub(crate) static CYLINDER_HEAT: Caution = Caution {
     source: practice("trade safety guidance"),
 };
 
+/// Heat that is put into a cylinder.
+pub(crate) static CYLINDER_HEATER: Caution = Caution {
+    code: "cylinder-heater",
+    weight: Weight::Danger,
+    brief: "Only a heater listed for propane cylinders, if code allows.",
+    text: "`extra_heat` is for one thing alone: a heater listed for propane cylinders, that its own thermostat keeps below 120 °F, dry, unharmed, put on and fed as its maker says. A heat lamp, heat tape, hot pad or blanket, warm water and a heater meant for something else are none. Local code or the supplier may forbid it; ask them first, and count its watts as a load of the set.",
+    source: practice("trade safety guidance"),
+};
+
 /// A runtime by weight that the cylinder can't keep up with, or a negative margin.
 pub(crate) static STALLS_FIRST: Caution = Caution {
     code: "stalls-first",
@@ -99,7 +109,7 @@ pub(crate) static TIME_LIMIT: Caution = Caution {
     code: "time-limit",
     weight: Weight::Plan,
     brief: "lasts beyond the `limit` of the draw-down",
-    text: "The draw-down had not ended at its `limit`: it lasts longer, and how much longer isn't known. A longer `limit` tells.",
+    text: "The draw-down had not ended at its `limit`: it lasts longer; a longer `limit` tells how long.",
     source: computed("energy balance of the boiling liquid"),
 };
 
@@ -126,7 +136,7 @@ pub(crate) static OVERFILL: Caution = Caution {
     code: "overfill",
     weight: Weight::Plan,
     brief: "more than the fill limit: have the supplier bleed it",
-    text: "The cylinder holds more than its fill limit. Stand clear, keep it cool and outdoors, and have the supplier bleed it; the user does not.",
+    text: "The cylinder holds more than its fill limit. Stand clear, keep it cool and outdoors, and have the supplier bleed it; never bleed it yourself.",
     source: published("49 CFR 173.304a(d)(1)"),
 };
 
@@ -198,8 +208,8 @@ pub(crate) static STAMP_OR_SCALE: Caution = Caution {
     code: "stamp-or-scale",
     weight: Weight::Plan,
     brief: "stamp or scale is off: weigh the empty shell once",
-    text: "stamp or scale: weigh this shell empty once",
-    source: published("49 CFR 178.35: a stamped tare may be out by 3 % of itself"),
+    text: "stamp or scale is off: weigh this shell once when it is empty",
+    source: published("49 CFR 178.35: a stamped tare may be off by 3 % of itself"),
 };
 
 /// Nothing left to boil.
@@ -237,7 +247,7 @@ pub(crate) static DISHED_BOTTOM: Caution = Caution {
     code: "dished-bottom",
     weight: Weight::Note,
     brief: "the last liquid lies in the dish",
-    text: "With so little left, what is liquid lies in the dish of the bottom: the area of a flat bottom is too large for it, and so is what follows.",
+    text: "With so little left, the liquid lies in the dish of the bottom: a flat bottom overstates its area, and so what follows from it.",
     source: computed("geometry"),
 };
 
@@ -258,7 +268,7 @@ pub(crate) static OFF_THE_LINE: Caution = Caution {
     code: "off-the-line",
     weight: Weight::Plan,
     brief: "a reading stands off the line",
-    text: "A reading stands off the line through the others by more than chance would put it: look again at it, its time, and what hung on the scale.",
+    text: "A reading stands off the line through the others by more than chance would put it: check it, its time, and what hung on the scale.",
     source: published(
         "R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982), 2.2.2: studentized deleted residuals, Bonferroni",
     ),
@@ -286,8 +296,8 @@ pub static BENDS: Caution = Caution {
 pub static HOSE_MIXED: Caution = Caution {
     code: "hose-mixed",
     weight: Weight::Plan,
-    brief: "weighings with and without the hose are taken for one kind",
-    text: "Weighings of two kinds are taken for one: what hung on the scale at some of them makes the rate wrong, however sure it looks.",
+    brief: "weighings with and without the hose are mixed",
+    text: "Weighings of two kinds are treated as one: what hung on the scale at some of them makes the rate wrong, however sure it looks.",
     source: published("N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 14: dummy variables"),
 };
 
@@ -305,7 +315,7 @@ pub static LOAD_UNCLEAR: Caution = Caution {
     code: "load-unclear",
     weight: Weight::Plan,
     brief: "the run doesn't tell what a kilowatt adds",
-    text: "Within the 95 % of what these weighings tell, a kilowatt may add nothing, which no engine does: weigh longer, more often, or with loads further apart.",
+    text: "By these weighings (95 %) a kilowatt may add nothing, which no engine does: weigh longer, more often, or with loads further apart.",
     source: published(
         "N. R. Draper, H. Smith, Applied Regression Analysis (3rd ed. 1998), 1.4: the t test of a coefficient",
     ),
@@ -343,8 +353,8 @@ pub(crate) static BELOW_ZERO: Caution = Caution {
     code: "below-zero",
     weight: Weight::Plan,
     brief: "a time below zero",
-    text: "A time comes out below zero, and nothing runs that long: more is taken off than there is, or two values are the wrong way round.",
-    source: computed("a set runs for no less than no time"),
+    text: "A time comes out below zero, which can't be: more is taken off than there is, or two values are the wrong way around.",
+    source: computed("no run lasts less than no time"),
 };
 
 /// After an outage everything starts together.
@@ -408,8 +418,8 @@ pub(crate) static NO_FROST: Caution = Caution {
 pub(crate) static BARE_FILM: Caution = Caution {
     code: "bare-film",
     weight: Weight::Note,
-    brief: "the film is of a dry, bare wall at one temperature",
-    text: "The film is of a dry, bare wall at this one temperature; the wind is that at the cylinder, near the ground often half of what is forecast. Its parts:",
+    brief: "the film is for a dry, bare wall at one temperature",
+    text: "The film is for a dry, bare wall at this temperature; the wind is that at the cylinder, often half of the forecast near the ground. Its parts:",
     source: Source {
         title: "correlations good to about 20 %; wind near the ground",
         standing: Standing::FromMemory,
@@ -421,7 +431,7 @@ pub static RUN_SAYS_OTHERWISE: Caution = Caution {
     code: "run-says-otherwise",
     weight: Weight::Plan,
     brief: "a weighed run outlasted this draw-down",
-    text: "A weighed run gave more gas for longer than this draw-down lets the cylinder: if the air was no warmer then, the film is too low here. `film_from_run` gives the one that the run showed.",
+    text: "A weighed run gave more gas, for longer, than this draw-down allows: if the air was no warmer then, the film here is too low. `film_from_run` gives the one that the run showed.",
     source: computed("the scale against the heat balance of the cylinder"),
 };
 
@@ -466,7 +476,7 @@ pub(crate) static CLOCK_CHANGE: Caution = Caution {
     code: "clock-change",
     weight: Weight::Plan,
     brief: "clocks change by an hour in between",
-    text: "Clocks are changed by an hour between these dates, and dates have no zone here.",
+    text: "Clocks change by an hour between these dates, and dates have no time zone here.",
     source: remembered("15 USC 260a: second Sunday of March and first Sunday of November, at 2 in the morning"),
 };
 
@@ -493,7 +503,7 @@ pub(crate) static BY_DRAWS: Caution = Caution {
     code: "by-draws",
     weight: Weight::Note,
     brief: "no ± from a made table but by draws",
-    text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Try the ends of the tolerances as trials or cases.",
+    text: "No ± stands beside what comes from a table that a function made, though the inputs have one: inside a tolerance the outcome can switch, from empty to stalled or from one cylinder to the next. Draws tell where 95 % of it lies: beside the value where they are quick, by `doubt` everywhere.",
     source: computed("JCGM 101, where first order does not hold"),
 };
 
@@ -511,6 +521,6 @@ pub(crate) static FROSTS: Caution = Caution {
     code: "frosts",
     weight: Weight::Note,
     brief: "the wall frosts",
-    text: "It frosts where it is below the frost point of the air as well. Frost shows a cold wall and insulates it a little; what stops the engine is pressure, which is a question of its own.",
+    text: "It frosts only where it is also below the frost point of the air. Frost shows a cold wall and insulates it a little; what stops the engine is pressure, which is a question of its own.",
     source: computed("WMO-No. 8 and the heat balance of the cylinder"),
 };

@@ -36,10 +36,10 @@ fn net_contents<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
     below_zero(a, missing.to_binary(), allowed.to_binary())
 }
 
-/// Further below zero than a stamp may be out: the tolerances decide.
+/// Further below zero than a stamp may be off: the tolerances decide.
 fn below_zero<R: Real>(a: &Arguments<'_, R>, missing: f64, allowed: f64) -> Outcome<R> {
     let message = format!(
-        "`gross` is {} lb less than `tare` and `attached` together, more than the {} lb (3 % of the tare) a stamp may be out",
+        "`gross` is {} lb less than `tare` and `attached` together, more than the {} lb (3 % of the tare) a stamp may be off",
         shown(missing),
         shown(allowed)
     );
@@ -106,7 +106,7 @@ fn liquid_level<R: Real>(a: &Arguments<'_, R>) -> Outcome<R> {
 
 fn liquid_full(most: f64) -> Complaint {
     let message = format!(
-        "`contents` fill this cylinder with liquid to the last corner: at that temperature it holds {} lb",
+        "`contents` fill this cylinder with liquid completely: at that temperature it holds {} lb",
         shown(most)
     );
     Complaint::outside(0, message)
@@ -141,7 +141,7 @@ fn overfilled(a: &Arguments<'_, f64>) -> Vec<Remark> {
         return Vec::new();
     }
     let text = format!(
-        "The cylinder holds {} lb, and its fill limit is {} lb. Stand clear, keep it cool and outdoors, and have the supplier bleed it; the user does not.",
+        "The cylinder holds {} lb, and its fill limit is {} lb. Stand clear, keep it cool and outdoors, and have the supplier bleed it; never bleed it yourself.",
         shown(contents),
         shown(limit)
     );
@@ -192,7 +192,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         formula: "gross − tare − attached",
         sources: &[
             ARITHMETIC,
-            published("49 CFR 178.35: a stamped tare may be out by −3 % or +1 %"),
+            published("49 CFR 178.35: a stamped tare may be off by −3 % or +1 %"),
         ],
         range: "below zero by no more than 3 % of the tare plus the tolerances counts as 0 lb; further below is a problem",
         notes: "Hose and regulator left on weigh 1–3 lb and pull on the scale: take them off, or enter them with a tolerance.",
@@ -249,7 +249,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         formula: "(m − ρv·V)/((ρl − ρv)·V), V = water capacity/(0.99902 kg/L)",
         sources: &[EQUATION_OF_STATE],
         range: "pure propane, −45 … 50 °C; a cylinder full of liquid is a problem",
-        notes: "Above 80 % is no fault by itself: a lawful fill stands at 80 % at 41 °F, 82.3 % at 60 °F and 92.4 % at 120 °F. No liquid left gives 0 %.",
+        notes: "More than 80 % is not wrong by itself: a lawful fill stands at 80 % at 41 °F, 82.3 % at 60 °F and 92.4 % at 120 °F. No liquid left gives 0 %.",
         cautions: &[&CYLINDER_PLACE],
         examples: &[
             example("liquid_level(20 lb, 47.6 lb, 60 °F)", "82.28 %"),

@@ -9,8 +9,8 @@
 use crate::number::Number;
 
 use super::caution::{
-    CARBON_MONOXIDE, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES, LEFT_OUT, PURE_PROPANE,
-    STALLS_FIRST, TIME_LIMIT,
+    CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES,
+    LEFT_OUT, PURE_PROPANE, STALLS_FIRST, TIME_LIMIT,
 };
 use super::declare::{PLAIN, binary, computed, example, practice, remembered, shown};
 use super::draw_down::{
@@ -52,6 +52,7 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
         end: drawn.end.word(),
         goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
         remarks,
+        steps: drawn.steps,
     })
 }
 
@@ -83,6 +84,7 @@ fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
         end: drawn.end.word(),
         goes_on: (drawn.end == End::TimeLimit).then_some(TIME),
         remarks: Vec::new(),
+        steps: drawn.steps,
     })
 }
 
@@ -111,8 +113,8 @@ fn input(a: &Arguments<'_, Number>) -> Outcome<Input> {
         steel: number(2)? * POUND,
         air: course(a, 3, kelvin)?,
         rate: course(a, 4, |rate| rate * POUND / HOUR)?,
-        film: match given(a, WIND) {
-            true => FilmBy::Wind(course(a, WIND, |wind| wind * MILE_PER_HOUR)?),
+        film: match given(a, BLOWS) {
+            true => FilmBy::Wind(course(a, BLOWS, |wind| wind * MILE_PER_HOUR)?),
             false => FilmBy::Value(number(5)?),
         },
         least_pressure: least,
@@ -125,12 +127,12 @@ fn input(a: &Arguments<'_, Number>) -> Outcome<Input> {
             true => WallReach::Length(number(REACH)? * INCH),
             false => WallReach::Fin(STEEL_CONDUCTS * number(17)? * INCH),
         },
-        height: match given(a, HEIGHT) {
-            true => number(HEIGHT)? * INCH,
+        height: match given(a, TALL) {
+            true => number(TALL)? * INCH,
             false => filled_to_80_percent(contents, diameter, start),
         },
-        humidity: match given(a, HUMIDITY) {
-            true => Some(course(a, HUMIDITY, |share| share / 100.0)?),
+        humidity: match given(a, MOIST) {
+            true => Some(course(a, MOIST, |share| share / 100.0)?),
             false => None,
         },
         bottom: number(16)? / 100.0,
@@ -142,12 +144,12 @@ fn input(a: &Arguments<'_, Number>) -> Outcome<Input> {
 
 /// The places of parameters that may be left out.
 const REACH: usize = 12;
-const WIND: usize = 13;
-const HEIGHT: usize = 14;
-const HUMIDITY: usize = 15;
+const BLOWS: usize = 13;
+const TALL: usize = 14;
+const MOIST: usize = 15;
 
 /// Whether an argument was given, where the default is a bare word.
-fn given(a: &Arguments<'_, Number>, index: usize) -> bool {
+pub(super) fn given(a: &Arguments<'_, Number>, index: usize) -> bool {
     !matches!(a.values.get(index), Some(Argument::Text(_)))
 }
 
@@ -160,7 +162,7 @@ pub(super) fn filled_to_80_percent(contents: f64, diameter: f64, start: f64) -> 
 }
 
 /// A value that may change with time, in SI.
-fn course(a: &Arguments<'_, Number>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Course> {
+pub(super) fn course(a: &Arguments<'_, Number>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Course> {
     match a.values.get(index) {
         Some(Argument::Schedule(schedule)) => {
             let rows = schedule_rows(schedule, index, to_si)?;
@@ -255,10 +257,9 @@ fn remarks(input: &Input, drawn: &Drawn) -> Vec<Remark> {
         starves(input, drawn),
         goes_on(input, drawn),
         frosts(drawn),
-        heated(input, drawn),
         dished(input, drawn),
     ];
-    found.into_iter().flatten().collect()
+    found.into_iter().chain(heated(input, drawn)).flatten().collect()
 }
 
 /// What the heat half-way is made of.
@@ -268,18 +269,18 @@ fn heat_comes(input: &Input, drawn: &Drawn) -> Option<Remark> {
 }
 
 /// What is left out, in which direction and by how much.
-fn leaves_out(input: &Input) -> Remark {
+pub(super) fn leaves_out(input: &Input) -> Remark {
     let mut text = DRAW_DOWN_LEAVES_OUT.to_owned();
     if matches!(input.film, FilmBy::Value(_)) {
         text.push_str(" The film stays as given while the wall cools; `wind:` follows it.");
     }
     if input.humidity.is_none() {
         text.push_str(
-            " Moisture is left out, which is careful: at 70 % it adds 0.3 h with its frost; `humidity:` counts it.",
+            " Moisture is left out, which is on the safe side: at 70 % it adds 0.3 h with its frost; `humidity:` counts it.",
         );
     }
     if input.bottom >= 1.0 {
-        text.push_str(" The whole bottom takes heat; half of it is 0.8 h less.");
+        text.push_str(" The whole bottom takes heat; with half of it the cylinder stalls 0.8 h sooner.");
     }
     Remark::new(&LEFT_OUT, text)
 }
@@ -293,7 +294,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     let share = |part: f64| shown(libm::round(part / heat.sum() * 100.0));
     (wetted != 0.0).then(|| {
         format!(
-            "Half-way the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
+            "Halfway through, the wetted wall takes {} by convection, {} by radiation and {} by moisture, in W/(m2·C°); of all heat from the air {} % comes down the dry wall, {} % through the bottom.",
             of(heat.convection),
             of(heat.radiation),
             of(heat.moisture),
@@ -303,7 +304,7 @@ fn parts_at(input: &Input, row: &Row) -> Option<String> {
     })
 }
 
-const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); and layers in the liquid, the sun, valve and regulator.";
+const DRAW_DOWN_LEAVES_OUT: &str = "Left out, with what it is worth to a full 20-lb cylinder at 2.3 lb/h in air of 47 to 55 °F: domed heads (stalls up to 1.5 h sooner), 2.5 % of butane (0.5 h sooner), a clear sky (0.2 to 0.4 h sooner), the vapor's side (0.2 to 0.4 h either way); layers in the liquid, valve and regulator (sooner) and the sun (later) are left out too.";
 
 fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::Pressure)?;
@@ -319,8 +320,7 @@ fn starves(input: &Input, drawn: &Drawn) -> Option<Remark> {
 fn goes_on(input: &Input, drawn: &Drawn) -> Option<Remark> {
     let last = drawn.rows.last().filter(|_| drawn.end == End::TimeLimit)?;
     let text = format!(
-        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer, and how much \
-         longer isn't known. A longer `limit` tells.",
+        "After {}, its `limit`, the draw-down had not ended: {} lb are left at {} psig. It lasts longer; a longer `limit` tells how long.",
         hours_and_minutes(input.limit),
         shown(last.contents / POUND),
         shown(gauge(last.pascals))
@@ -329,7 +329,7 @@ fn goes_on(input: &Input, drawn: &Drawn) -> Option<Remark> {
 }
 
 /// A duration as a clock counts it, to the minute: `3 h 4 min`.
-fn hours_and_minutes(seconds: f64) -> String {
+pub(super) fn hours_and_minutes(seconds: f64) -> String {
     let minutes = libm::round(seconds / 60.0) as u64;
     match (minutes / 60, minutes % 60) {
         (0, minutes) => format!("{minutes} min"),
@@ -348,9 +348,15 @@ fn frosts(drawn: &Drawn) -> Option<Remark> {
     Some(Remark::new(&FROSTS, format!("{when} {}", FROSTS.text)))
 }
 
-fn heated(input: &Input, drawn: &Drawn) -> Option<Remark> {
-    (input.extra_heat > 0.0 || matches!(drawn.end, End::Hot | End::Pressure | End::TooCold))
-        .then(|| Remark::plain(&CYLINDER_HEAT))
+fn heated(input: &Input, drawn: &Drawn) -> [Option<Remark>; 2] {
+    let (heated, stops) = (
+        input.extra_heat > 0.0,
+        matches!(drawn.end, End::Hot | End::Pressure | End::TooCold),
+    );
+    [
+        (heated || stops).then(|| Remark::plain(&CYLINDER_HEAT)),
+        heated.then(|| Remark::plain(&CYLINDER_HEATER)),
+    ]
 }
 
 fn dished(input: &Input, drawn: &Drawn) -> Option<Remark> {
@@ -359,7 +365,7 @@ fn dished(input: &Input, drawn: &Drawn) -> Option<Remark> {
     low.then(|| Remark::plain(&DISHED_BOTTOM))
 }
 
-const fn scheduled(name: &'static str, unit: &'static str, meaning: &'static str) -> Parameter {
+pub(super) const fn scheduled(name: &'static str, unit: &'static str, meaning: &'static str) -> Parameter {
     Parameter::new(name, ParameterKind::Schedule(unit), Shape::Single, meaning)
 }
 
@@ -373,9 +379,13 @@ pub(super) const LEAST_PRESSURE: Parameter = Parameter::quantity(
     "the least pressure that the regulator works with",
 )
 .usually(2.0, 30.0);
-pub(super) const EXTRA_HEAT: Parameter = Parameter::quantity("extra_heat", "W", "heat put in besides the air's")
-    .or("0 W")
-    .usually(0.0, 300.0);
+pub(super) const EXTRA_HEAT: Parameter = Parameter::quantity(
+    "extra_heat",
+    "W",
+    "what a heater listed for propane cylinders puts in; a flame, exhaust or wrapping is none",
+)
+.or("0 W")
+.usually(0.0, 300.0);
 pub(super) const START: Parameter = Parameter::quantity("start", "°F", "the temperature of the liquid at the start")
     .or("air")
     .usually(-40.0, 110.0);
@@ -390,24 +400,55 @@ pub(super) const WALL: Parameter = Parameter::quantity("wall", "in", "the thickn
     .or("0.1 in")
     .usually(0.08, 0.25);
 
+pub(super) const SHELL: Parameter = Parameter::quantity(
+    "steel",
+    "lb",
+    "the weight of the empty shell, which cools with the liquid",
+)
+.usually(10.0, 80.0);
+pub(super) const FILM: Parameter = Parameter::quantity(
+    "film",
+    "W/(m2·C°)",
+    "how well the air gives heat to the wall, in place of `wind`: calm 6–9, 2 mph 10, 5 mph 14, 10 mph 20, 15 mph 26 (computed); or as a run showed",
+)
+.or("none")
+.usually_by(6.0, 26.0, computed("natural convection or cross-flow, plus radiation"));
+pub(super) const WIND: Parameter = scheduled(
+    "wind",
+    "mph",
+    "the wind at the cylinder, in place of `film`; 0 mph is calm, and near the ground it is often half of the forecast",
+)
+.or("none")
+.usually(0.0, 25.0);
+pub(super) const HEIGHT: Parameter = Parameter::quantity(
+    "height",
+    "in",
+    "the pressure shell head to head; needed with `wind`, and unless given that of a shell filled to 80 % at the start",
+)
+.or("none")
+.usually(9.0, 50.0);
+pub(super) const HUMIDITY: Parameter = scheduled(
+    "humidity",
+    "%",
+    "the relative humidity, over liquid water; unless given moisture is left out",
+)
+.or("none")
+.usually(10.0, 100.0);
+pub(super) const BOTTOM: Parameter = Parameter::quantity(
+    "bottom",
+    "%",
+    "how much of the bottom takes heat: 30 to 100 %, by its dish, foot ring and what it stands on; the largest doubt",
+)
+.or("100 %")
+.usually(30.0, 100.0);
+
 const PARAMETERS: [Parameter; 21] = [
     CONTENTS,
     DIAMETER,
-    Parameter::quantity(
-        "steel",
-        "lb",
-        "the weight of the empty shell, which cools with the liquid",
-    )
-    .usually(10.0, 80.0),
+    SHELL,
     scheduled("air", "°F", "the temperature of the air").usually(-40.0, 110.0),
     scheduled("rate", "lb/h", "what is drawn from this cylinder").usually(0.0, 10.0),
-    Parameter::quantity(
-        "film",
-        "W/(m2·C°)",
-        "how well the air gives heat to the wall, in place of `wind`: calm 6–9, 2 mph 10, 5 mph 14, 10 mph 20, 15 mph 26 (computed); or as a run showed",
-    )
-    .or("none")
-    .usually_by(6.0, 26.0, computed("natural convection or cross-flow, plus radiation")),
+    FILM,
     LEAST_PRESSURE,
     EXTRA_HEAT,
     START,
@@ -429,34 +470,10 @@ const PARAMETERS: [Parameter; 21] = [
     )
     .or("fin")
     .usually(0.0, 8.0),
-    scheduled(
-        "wind",
-        "mph",
-        "the wind at the cylinder, in place of `film`; 0 mph is calm, and near the ground it is often half of the forecast",
-    )
-    .or("none")
-    .usually(0.0, 25.0),
-    Parameter::quantity(
-        "height",
-        "in",
-        "the pressure shell head to head; needed with `wind`, and unless given that of a shell filled to 80 % at the start",
-    )
-    .or("none")
-    .usually(9.0, 50.0),
-    scheduled(
-        "humidity",
-        "%",
-        "the relative humidity, over liquid water; unless given moisture is left out",
-    )
-    .or("none")
-    .usually(10.0, 100.0),
-    Parameter::quantity(
-        "bottom",
-        "%",
-        "how much of the bottom takes heat: 30 to 100 %, by its dish, foot ring and what it stands on; the largest doubt",
-    )
-    .or("100 %")
-    .usually(30.0, 100.0),
+    WIND,
+    HEIGHT,
+    HUMIDITY,
+    BOTTOM,
     WALL,
     Parameter::quantity(
         "convection",
@@ -498,36 +515,13 @@ const DRAW_DOWN: Function = Function {
         "add `height: 14 in`, or what the pressure shell measures head to head",
     )),
     result: ResultKind::Table(&[
-        ColumnDeclared {
-            name: "time",
-            unit: "h",
-            meaning: "hours from the start; the last row is the end",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "contents",
-            unit: "lb",
-            meaning: "propane left",
-            limit: None,
-        },
-        ColumnDeclared {
-            name: "temperature",
-            unit: "°F",
-            meaning: "liquid and wall, which have one temperature",
-            limit: Some(ColumnLimit::Value(120, "the most a cylinder may have")),
-        },
-        ColumnDeclared {
-            name: "pressure",
-            unit: "psig",
-            meaning: "vapor pressure at that temperature",
-            limit: Some(ColumnLimit::Parameter("least_pressure")),
-        },
-        ColumnDeclared {
-            name: "rate",
-            unit: "lb/h",
-            meaning: "what is drawn then",
-            limit: None,
-        },
+        ColumnDeclared::new("time", "h", "hours from the start; the last row is the end"),
+        ColumnDeclared::new("contents", "lb", "propane left"),
+        ColumnDeclared::new("temperature", "°F", "liquid and wall, which have one temperature")
+            .limited(ColumnLimit::Value(120, "the most a cylinder may have")),
+        ColumnDeclared::new("pressure", "psig", "vapor pressure at that temperature")
+            .limited(ColumnLimit::Parameter("least_pressure")),
+        ColumnDeclared::new("rate", "lb/h", "what is drawn then"),
     ]),
     formula: RULE,
     sources: &[
@@ -552,19 +546,9 @@ const DRAW_DOWN: Function = Function {
     body: Body::Table {
         make: table,
         ends: &["empty", "pressure", "hot", "too cold", "time limit"],
-        quick: false,
     },
     ..PLAIN
 };
-
-const fn in_parts(name: &'static str, unit: &'static str, meaning: &'static str) -> ColumnDeclared {
-    ColumnDeclared {
-        name,
-        unit,
-        meaning,
-        limit: None,
-    }
-}
 
 /// The functions of this file.
 pub(super) static FUNCTIONS: [Function; 4] = [
@@ -581,18 +565,18 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         either: None,
         needs: None,
         result: ResultKind::Table(&[
-            in_parts("time", "h", "hours from the start"),
-            in_parts("convection", "W", "through the wetted wall, by still and moving air"),
-            in_parts("radiation", "W", "through the wetted wall, by radiation"),
-            in_parts(
+            ColumnDeclared::new("time", "h", "hours from the start"),
+            ColumnDeclared::new("convection", "W", "through the wetted wall, by still and moving air"),
+            ColumnDeclared::new("radiation", "W", "through the wetted wall, by radiation"),
+            ColumnDeclared::new(
                 "moisture",
                 "W",
                 "through the wetted wall, from dew and frost that settle on it",
             ),
-            in_parts("dry_wall", "W", "down the dry wall, by all three"),
-            in_parts("bottom", "W", "through the bottom, by all three"),
-            in_parts("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
-            in_parts("frost", "mm", "how thick frost lies on the wall"),
+            ColumnDeclared::new("dry_wall", "W", "down the dry wall, by all three"),
+            ColumnDeclared::new("bottom", "W", "through the bottom, by all three"),
+            ColumnDeclared::new("film", "W/(m2·C°)", "all three for each square meter of wetted wall"),
+            ColumnDeclared::new("frost", "mm", "how thick frost lies on the wall"),
         ]),
         notes: "The five in W together are what the air gives; boiling takes `boiling_heat`. A `film` that is given is parted into radiation, and the rest as convection.",
         examples: &[
@@ -603,7 +587,6 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         body: Body::Table {
             make: heat_parts,
             ends: &["empty", "pressure", "hot", "too cold", "time limit"],
-            quick: false,
         },
         ..DRAW_DOWN
     },

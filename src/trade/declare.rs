@@ -7,8 +7,8 @@
 use crate::number::{Number, Real};
 
 use super::{
-    Argument, Arguments, Body, Built, Caution, Chapter, Complaint, Example, Function, Outcome, Parameter,
-    ParameterKind, Reason, Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
+    Argument, Arguments, Body, Built, Caution, Chapter, ColumnDeclared, ColumnLimit, Complaint, Example, Function,
+    Outcome, Parameter, ParameterKind, Reason, Remark, ResultKind, Shape, Source, Standing, Told, UsualRange,
 };
 
 /// What a declaration leaves unsaid: no notes, no cautions, no error of the rule.
@@ -213,32 +213,35 @@ impl<R: Real> Arguments<'_, R> {
     }
 }
 
-impl Complaint {
-    /// Of the call as a whole.
-    pub(super) fn whole(reason: Reason) -> Complaint {
-        Complaint {
-            argument: None,
-            reason,
-            help: None,
+impl ColumnDeclared {
+    /// A column without a limit.
+    pub(super) const fn new(name: &'static str, unit: &'static str, meaning: &'static str) -> ColumnDeclared {
+        ColumnDeclared {
+            name,
+            unit,
+            meaning,
+            limit: None,
         }
     }
 
+    /// The same with a limit.
+    pub(super) const fn limited(self, limit: ColumnLimit) -> ColumnDeclared {
+        ColumnDeclared {
+            limit: Some(limit),
+            ..self
+        }
+    }
+}
+
+impl Complaint {
     /// A word that isn't on the list, or a pair without a value.
     pub(super) fn word(argument: usize, message: impl Into<String>) -> Complaint {
-        Complaint {
-            argument: Some(argument),
-            reason: Reason::Word(message.into()),
-            help: None,
-        }
+        Complaint::of(argument, Reason::Word(message.into()))
     }
 
     /// A column with too few readings.
     pub(super) fn empty(argument: usize, message: impl Into<String>) -> Complaint {
-        Complaint {
-            argument: Some(argument),
-            reason: Reason::Empty(message.into()),
-            help: None,
-        }
+        Complaint::of(argument, Reason::Empty(message.into()))
     }
 
     /// A word that isn't on the list, which is shown.

@@ -175,7 +175,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
             "what operators' manuals print; they disagree, so there is no default",
         )],
         range: "linear between steps, none raises power; where nothing is left, a problem",
-        notes: "The rated figure is the one for propane, not gasoline. Not together with sae_j1349.",
+        notes: "The rated figure is the one for propane, not gasoline. Don't use it together with sae_j1349.",
         cautions: &[&CARBON_MONOXIDE],
         examples: &[
             example("derated(10 kW, 5000 ft, 77 °F, rule: \"3.5 % per 1000 ft\")", "8250 W"),
@@ -204,7 +204,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         )],
         range: "outside 0.93 … 1.07 a caution; outside 22.6 … 175.4 kPa a problem",
         named: Some("power by SAE J1349"),
-        notes: "A factor below 1 does not raise the power of a set held by its governor. Not together with derated.",
+        notes: "A factor below 1 does not raise the power of a set held by its governor. Don't use it together with derated.",
         examples: &[
             example("sae_j1349(99 kPa, 25 °C)", "1"),
             example("sae_j1349(98 kPa, 35 °C)", "1.032"),

@@ -189,7 +189,7 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     ],
     range: "a run that some film from 0.1 to 500 W/(m2·C°) explains; any other is a problem",
     named: Some("the heat balance of draw_down"),
-    notes: "A run that didn't stall shows the least film there was; one that stalled (`stalled: true`), or whose wall was read, the likely one. Give it to `draw_down` as `film:` with the same bottom, fin and shell; on a colder or calmer night it may be less. Let the ± of bottom, air and rate stand: they are most of its own.",
+    notes: "A run that didn't stall shows the least film there was; one that stalled (`stalled: true`), or whose wall was read, the likely one. Give it to `draw_down` as `film:` with the same bottom, fin and shell; on a colder or calmer night it may be less. Keep the ± of bottom, air and rate: they make up most of its own.",
     examples: &[
         example(
             "film_from_run(19 lb, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: 6.5 h, least_pressure: 5 psig)",

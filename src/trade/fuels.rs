@@ -110,7 +110,7 @@ fn net_remark(a: &Arguments<'_, f64>, basis: usize, fuel: usize) -> Vec<Remark> 
     match (a.word(basis), a.word(fuel)) {
         (Ok("net"), Ok(fuel)) => {
             let text = format!(
-                "The net heat of {fuel} is used here. Demand against a capacity rule, fuel prices per heat and emission factors are gross: don't set the two against each other."
+                "The net heat of {fuel} is used here. Demand against a capacity rule, fuel prices per heat and emission factors are gross: don't compare the two."
             );
             vec![Remark::new(&GROSS_NET, text)]
         }

@@ -81,15 +81,6 @@ pub(crate) static TOTALS: [Function; 4] = [
 /// A column of a table that is sorted.
 pub(crate) static OF_SORTED: Function = built("sorted", "one column of a sorted table", &BY, Built::OfSorted);
 
-const fn of_total(name: &'static str, meaning: &'static str) -> ColumnDeclared {
-    ColumnDeclared {
-        name,
-        unit: "",
-        meaning,
-        limit: None,
-    }
-}
-
 const PER_LEG: &str = "table loads\n  | item | leg | running [W] |\n  | fan | A | 540 |\n  | pump | B | 900 |\n  | light | A | 60 |\n\ntable per_leg = totals(loads.running, by: loads.leg)\n";
 const IN_ORDER: &str = "table loads\n  | item | leg | running [W] |\n  | fan | A | 540 |\n  | pump | B | 900 |\n  | light | A | 60 |\n\ntable small_first = sorted(loads, by: loads.running)\n";
 const OVER_BOTH: &str = "assumed load = 1 kW\nassumed left = 18 lb\nworked runtime [h] = left / (0.5 lb/h + load * 0.9 lb/(kW·h))\n\ntable tried\n  | watts [W] | pounds [lb] |\n  | 500 | 10 |\n  | 1500 | 20 |\n\ntable hours = grid(runtime, load: tried.watts, left: tried.pounds)\n";
@@ -100,10 +91,10 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "for each key in the order in which it first stands: how many values, their sum, their mean",
         notes: "The table has a row for each key. Rows without a key are left out; a missing cell counts for nothing, and that is said. Each total carries the ± of its rows and what they share.",
         result: ResultKind::Table(&[
-            of_total("key", "what the rows belong to"),
-            of_total("count", "how many values"),
-            of_total("sum", "their sum"),
-            of_total("mean", "their mean"),
+            ColumnDeclared::new("key", "", "what the rows belong to"),
+            ColumnDeclared::new("count", "", "how many values"),
+            ColumnDeclared::new("sum", "", "their sum"),
+            ColumnDeclared::new("mean", "", "their mean"),
         ]),
         examples: &[example("per_leg.sum of \"A\"", "600 W")],
         example_table: PER_LEG,
@@ -192,7 +183,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
     Function {
         formula: "Σ values/count",
         range: "at least one value",
-        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Nor have clock times, whose days nobody knows; counted times and moments have one.",
+        notes: "Missing cells are skipped, and the report says how many. Sound levels have no mean: see sound_sum. Clock times have none either, since their day isn't known; counted times and moments have one.",
         examples: &[
             example("mean(log.gross)", "47.7 lb"),
             example("mean(20 °F, 30 °F)", "25 °F"),

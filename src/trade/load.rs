@@ -193,7 +193,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         formula: "Σ running + largest (starting − running)",
         sources: &[practice("one motor starts at a time")],
         range: "a start below running is a problem that names the row",
-        notes: "Printed tables confuse the total at start with the extra over running: look which one yours prints. The sum of all starts is shown beside it, for after an outage.",
+        notes: "Printed tables confuse the total at start with the extra over running: check which one yours prints. The sum of all starts is shown beside it, for after an outage.",
         cautions: &[&BACKFEED, &CARBON_MONOXIDE],
         examples: &[example("starting_peak(loads.running, loads.starting)", "3240 W")],
         example_table: "table loads\n  | item | running [W] | starting [W] |\n  | furnace fan | 540 | 1300 |\n  | well pump | 900 | 2700 |\n",

@@ -7,10 +7,13 @@
 //! not look at the range; [`kelvin_in_range`] does. Start reading at
 //! [`saturation_pressure`].
 
+use std::sync::LazyLock;
+
 use crate::number::Real;
 
 use super::caution::{GAUGE_SHOWS_TEMPERATURE, PURE_PROPANE};
 use super::declare::{PLAIN, binary, computed, example, published, rule, shown};
+use super::fitted::Fitted;
 use super::{Arguments, Chapter, Complaint, Fact, Function, Outcome, Parameter, ResultKind, Source};
 
 /// The lowest temperature of the fits, in K (−45 °C).
@@ -113,6 +116,17 @@ pub fn liquid_heat(kelvin: f64) -> f64 {
     let [a, b, c, d] = [90.56571393, 2639.476465, -2326.865208, 1694.500274];
     let t = 1.0 - kelvin / CRITICAL_TEMPERATURE;
     a / t + b + c * t + d * t * t
+}
+
+/// Latent heat, density and specific heat of the liquid, together and quickly; within 2e-8 of
+/// the plain functions from −45 to 50 °C, and outside as at the nearest of these.
+pub(super) fn of_liquid(kelvin: f64) -> [f64; 3] {
+    static LIQUID: LazyLock<Fitted<3, 13>> = LazyLock::new(|| {
+        Fitted::new((COLDEST, HOTTEST), |kelvin| {
+            [latent_heat(kelvin), liquid_density(kelvin), liquid_heat(kelvin)]
+        })
+    });
+    LIQUID.at(kelvin)
 }
 
 /// K from °F.
@@ -313,7 +327,7 @@ pub(super) static FUNCTIONS: [Function; 6] = [
         formula: "a/t + b + c·t + d·t², t = 1 − T/Tc",
         sources: &[EQUATION_OF_STATE],
         range: RANGE,
-        notes: "The equation of state itself may be out by 0.5 % in heat capacity.",
+        notes: "The equation of state itself may be off by 0.5 % in heat capacity.",
         examples: &[example("propane_liquid_heat(60 °F)", "0.6265 BTU/(lb·F°)")],
         body: rule!(propane_liquid_heat),
         ..PLAIN

@@ -9,7 +9,7 @@ use crate::unit::{Unit, conversion, quotient};
 
 use super::{
     Body, Built, Chapter, Fit, Function, ParameterKind, ResultKind, agreement, air, burn, cords, cylinder,
-    cylinder_run, engine, film_seen, fuels, general, load, propane, sound, stock, upkeep, vaporizing, wall,
+    cylinder_run, engine, film_seen, fuels, general, load, propane, sound, stock, swap_plan, upkeep, vaporizing, wall,
 };
 
 /// Every function, chapter by chapter.
@@ -24,7 +24,7 @@ pub fn by_chapter(chapter: Chapter) -> impl Iterator<Item = &'static Function> {
 
 /// Every function, file by file.
 fn all() -> impl Iterator<Item = &'static Function> {
-    let files: [&'static [Function]; 17] = [
+    let files: [&'static [Function]; 18] = [
         &cylinder::FUNCTIONS,
         &propane::FUNCTIONS,
         &fuels::FUNCTIONS,
@@ -32,6 +32,7 @@ fn all() -> impl Iterator<Item = &'static Function> {
         &agreement::FUNCTIONS,
         &engine::FUNCTIONS,
         &stock::FUNCTIONS,
+        &swap_plan::FUNCTIONS,
         &vaporizing::FUNCTIONS,
         &cylinder_run::FUNCTIONS,
         &air::FUNCTIONS,

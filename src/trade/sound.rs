@@ -123,7 +123,7 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         formula: "level − 20·lg(heard_at/measured_at)",
         sources: &[remembered("ISO 9613-2, 7.1")],
         range: "open ground, no shielding; below three times the set's size a caution",
-        notes: "A wall beside the set adds 3 dB, a corner of two walls 6 dB: what they mirror counts as further sets.",
+        notes: "A wall beside the set adds 3 dB, a corner of two walls 6 dB: their reflections count as more sets.",
         examples: &[
             example("sound_at(74 dB, measured_at: 23 ft, heard_at: 50 ft)", "67.26 dB"),
             example("sound_at(74 dB, measured_at: 23 ft, heard_at: 46 ft)", "67.98 dB"),
@@ -146,8 +146,8 @@ pub(super) static FUNCTIONS: [Function; 3] = [
         result: ResultKind::Level,
         formula: "10·lg Σ 10^(L/10)",
         sources: &[remembered("ISO 1996-1")],
-        range: "at least one level; sources that don't keep step with each other",
-        notes: "Two alike are 3 dB more than one.",
+        range: "at least one level; sources that are independent of each other",
+        notes: "Two equal levels make 3 dB more than one.",
         examples: &[
             example("sound_sum(60 dB, 60 dB)", "63.01 dB"),
             example("sound_sum(80 dB, 83 dB, 85 dB)", "87.89 dB"),

@@ -9,8 +9,8 @@
 use crate::number::Real;
 
 use super::caution::{
-    CALM_AIR, CYLINDER_HEAT, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE, SIDE_BY_SIDE,
-    STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
+    CALM_AIR, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, LEFT_OUT, OUTSIDE_TABLE,
+    SIDE_BY_SIDE, STALLS_FIRST, UPRIGHT_EXTRAPOLATION,
 };
 use super::declare::{ARITHMETIC, PLAIN, binary, computed, decimal, example, practice, remembered, rule, shown, whole};
 use super::draw_down::TOO_HOT;
@@ -56,18 +56,18 @@ fn appraise_capacity(a: &Arguments<'_, f64>) -> Vec<Remark> {
     let mut remarks = Vec::new();
     if air <= -20.0 {
         let text =
-            "At −20 °F or below the rule gives nothing: it lets the liquid down to −20 °F, and no heat flows into it.";
+            "At −20 °F or below the rule gives nothing: it lets the liquid cool to −20 °F, and no heat flows in.";
         remarks.push(Remark::new(&OUTSIDE_TABLE, text));
     } else if !(-15.0 - 1e-9..=20.0 + 1e-9).contains(&air) {
         let text = format!(
-            "Air of {} °F is outside the printed −15 … 20 °F; the rule's own line is carried on.",
+            "Air of {} °F is outside the printed −15 … 20 °F; the rule's own line is extended.",
             shown(air)
         );
         remarks.push(Remark::new(&OUTSIDE_TABLE, text));
     }
     if liquid < 10.0 - 1e-9 {
         let text = format!(
-            "Liquid of {} % is below the printed 10 %; K is taken as 4.5 times the per cent.",
+            "Liquid of {} % is below the printed 10 %; K is taken as 4.5 times the percentage.",
             shown(liquid)
         );
         remarks.push(Remark::new(&OUTSIDE_TABLE, text));
@@ -140,10 +140,10 @@ fn appraise_margin(a: &Arguments<'_, f64>) -> Vec<Remark> {
         return Vec::new();
     }
     let stalls = format!(
-        "By the rule that this supply came from, the cylinder gives {} % less gas than the set burns: kept up, that takes its pressure, and the engine stalls before it is empty. `draw_down` tells when.",
+        "By the rule behind this supply, the cylinder gives {} % less gas than the set burns: if that goes on, it loses its pressure and the engine stalls before it is empty. `draw_down` tells when.",
         shown((-margin * 10.0).round() / 10.0)
     );
-    let ways = "Ways on, the first the best: run less; gasoline in the coldest hours on a dual-fuel set; more cylinders side by side; a bigger one. Never a flame, torch, heater blast or engine exhaust on a cylinder; keep it under 120 °F, and don't wrap, box or bury it: moving air feeds it.";
+    let ways = "What to do, best first: run less; burn gasoline in the coldest hours on a dual-fuel set; join more cylinders; take a bigger one. Never a flame, torch, heater blast or engine exhaust on a cylinder; keep it under 120 °F, and don't wrap, box or bury it: moving air feeds it.";
     vec![Remark::new(&STALLS_FIRST, stalls), Remark::new(&CYLINDER_HEAT, ways)]
 }
 
@@ -223,7 +223,7 @@ fn appraise_steady(a: &Arguments<'_, f64>) -> Vec<Remark> {
     let mut remarks = dished(a, 0, boiling);
     if matches!(a.number(2), Ok(air) if kelvin(air) <= boiling) {
         let text = format!(
-            "The air is no warmer than the {} °F at which propane keeps {} psig: no heat flows in, and nothing goes on boiling.",
+            "The air is no warmer than the {} °F at which propane keeps {} psig: no heat flows in, and no gas comes off.",
             shown(fahrenheit(boiling)),
             shown(pressure)
         );
@@ -279,6 +279,9 @@ fn appraise_settled(a: &Arguments<'_, f64>) -> Vec<Remark> {
     if at < 32.0 || heat > 0.0 {
         remarks.push(Remark::plain(&CYLINDER_HEAT));
     }
+    if heat > 0.0 {
+        remarks.push(Remark::plain(&CYLINDER_HEATER));
+    }
     remarks
 }
 
@@ -332,7 +335,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         sources: &[remembered(
             "handbook rule of thumb for above-ground stationary tanks, liquid let down to −20 °F",
         )],
-        range: "printed for 10–60 % liquid and −15 … 20 °F; outside a caution, below 10 % K = 4.5 × per cent, at or below −20 °F nothing",
+        range: "printed for 10–60 % liquid and −15 … 20 °F; outside a caution, below 10 % K = 4.5 × percent, at or below −20 °F nothing",
         rule_error: Some("a factor of 2"),
         notes: "Gross heat. The height with collar and foot ring overstates it by 9 to 30 %. The 100-lb table differs from it by a factor of 1.6 at 0 °F for the same cylinder: a margin must name its rule.",
         cautions: &[&CALM_AIR, &UPRIGHT_EXTRAPOLATION],
@@ -402,7 +405,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
         parameters: &[
             Parameter::quantity("demand", "BTU/h", "gas the set burns, gross").usually(10_000.0, 400_000.0),
             Parameter::quantity("supply_each", "BTU/h", "gas one cylinder gives, gross").usually(5_000.0, 300_000.0),
-            Parameter::quantity("margin", "%", "how much more than the demand they shall give").usually(0.0, 200.0),
+            Parameter::quantity("margin", "%", "how much more than the demand they should give").usually(0.0, 200.0),
         ],
         result: ResultKind::Quantity("each"),
         formula: "demand × (1 + margin)/supply_each, rounded up",
@@ -519,7 +522,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
             DIAMETER,
             AIR_TEMPERATURE,
             FILM,
-            Parameter::quantity("extra_heat", "W", "heat the cylinder takes in besides that of the air")
+            Parameter::quantity("extra_heat", "W", "what a heater listed for propane cylinders puts in")
                 .or("0 W")
                 .usually(0.0, 200.0),
             WALL_REACH,

@@ -163,7 +163,7 @@ fn reciprocal(text: &str) -> Option<UnitTrouble> {
         return None;
     }
     let help = format!("write `each/{below}`");
-    let message = "nothing stands above the stroke of this unit".to_owned();
+    let message = "nothing stands above the slash of this unit".to_owned();
     let trouble = malformed(whole(text), message, Some(help));
     let meant = format!("each/{below}");
     Some(match Unit::parse(&meant) {
@@ -196,7 +196,7 @@ fn run_together(text: &str) -> Option<UnitTrouble> {
     if !is_power || factor(written).is_some() {
         return None;
     }
-    let message = "below the stroke of a unit a product has dots and parentheses".to_owned();
+    let message = "below the slash of a unit a product has dots and parentheses".to_owned();
     let span = Span::new(above.len() + 1, text.len());
     Some(rewritten_as(text, span, message, &format!("{above}/({area}·{degree})")))
 }
@@ -258,7 +258,7 @@ fn parentheses(text: &str) -> Option<UnitTrouble> {
     if proper && !text.starts_with('(') && !text.contains(")/") {
         return None;
     }
-    let message = "parentheses in a unit stand around a product below the stroke".to_owned();
+    let message = "parentheses in a unit stand around a product below the slash".to_owned();
     Some(rewritten_as(
         text,
         Span::new(at, text.len()),
@@ -269,7 +269,7 @@ fn parentheses(text: &str) -> Option<UnitTrouble> {
 
 fn two_strokes(text: &str) -> Option<UnitTrouble> {
     let at = text.match_indices('/').nth(1)?.0;
-    let message = "a unit has one stroke at most".to_owned();
+    let message = "a unit has one slash at most".to_owned();
     Some(rewritten_as(
         text,
         Span::new(at, text.len()),

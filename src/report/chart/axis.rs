@@ -282,15 +282,23 @@ impl Measure {
 
     /// The text of an end that is no tick, without the unit.
     fn end_text(&self, counted: Number) -> String {
-        let bare = Measure {
+        self.without_unit().shown_to(counted, END_DIGITS)
+    }
+
+    /// A counted number as a reader is told it, without its unit.
+    pub(super) fn bare(&self, counted: Number) -> String {
+        self.without_unit().shown(counted)
+    }
+
+    fn without_unit(&self) -> Measure {
+        Measure {
             unit: String::new(),
             ..self.clone()
-        };
-        bare.shown_to(counted, END_DIGITS)
+        }
     }
 
     /// What stands beside the axis: the name and the unit, of moments the day.
-    fn label(&self, range: &Range) -> String {
+    pub(super) fn label(&self, range: &Range) -> String {
         match self.scale {
             Scale::Plain if self.unit.is_empty() => self.name.clone(),
             Scale::Plain => format!("{} [{}]", self.name, self.unit),

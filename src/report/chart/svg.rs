@@ -10,7 +10,7 @@
 use super::super::style::Letters;
 use super::super::visible::{columns, visible, wrapped};
 use super::canvas::cut;
-use super::{Bar, Body, Chart, Course, Limit, Plane, Point, Series};
+use super::{Bar, Body, Cells, Chart, Course, Limit, Plane, Point, Series, Trace};
 
 /// The width of the drawing; on paper and on a telephone it fits the column.
 const WIDTH: f64 = 440.0;
@@ -35,8 +35,11 @@ const MOST_POINTS: usize = 600;
 const MARK_EVERY: f64 = 12.0;
 /// How many marks a line gets that has too many points.
 const FEW_MARKS: usize = 6;
-/// A band that is nowhere higher than this can't be seen.
+/// A band that is nowhere higher than this can't be seen beside a line, nor beside marks.
 const LEAST_BAND: f64 = 3.0;
+const LEAST_STROKE: f64 = 9.0;
+/// The height of a shaded cell.
+const CELL: f64 = 24.0;
 
 /// Teal, ochre, plum and slate by turns; tests/colors.rs holds what tells them apart.
 const COLOURS: [&str; 4] = [
@@ -66,6 +69,7 @@ fn drawn(chart: &Chart) -> Page {
     match &chart.body {
         Body::Plane(plane) => Drawing::new(plane, page.y).write(&mut page),
         Body::Bars(bars) => page.bars(bars),
+        Body::Cells(cells) => page.cells(cells),
         Body::Nothing(_) => page.paragraph(&chart.told),
     }
     page
@@ -216,6 +220,48 @@ impl Page {
         self.written((shown_at + APART, base), Anchor::Start, &text(&bar.shown, values));
     }
 
+    /// Shaded cells, the values upward at the left of their rows.
+    fn cells(&mut self, cells: &Cells) {
+        let widest = |texts: &[String]| texts.iter().map(|text| wide(text, SIZE)).fold(0.0, f64::max);
+        let left = EDGE + widest(&cells.up.1) + APART;
+        let step = (WIDTH - EDGE - left) / cells.across.1.len().max(1) as f64;
+        let label = |text: &str| cut(&visible(text), room(WIDTH - 2.0 * EDGE, SIZE), Letters::Drawn);
+        self.y += LEADING;
+        let y = self.y - 4.0;
+        self.written((EDGE, y), Anchor::Start, &label(&cells.up.0));
+        for (named, row) in cells.up.1.iter().zip(&cells.rows).rev() {
+            let base = self.y + CELL / 2.0 + 5.0;
+            self.written((left - APART, base), Anchor::End, named);
+            for (place, (shade, shown)) in row.iter().enumerate() {
+                let x = left + step * place as f64;
+                let [from, top, width, height] = [x, self.y, step - 1.0, CELL - 1.0].map(at);
+                let look = match shade {
+                    Some(shade) => format!("fill:{};fill-opacity:{}", COLOURS[0], at(0.1 + 0.5 * shade)),
+                    None => "fill:none;stroke:currentColor;stroke-opacity:0.3".to_owned(),
+                };
+                self.push(&format!(
+                    "<rect x=\"{from}\" y=\"{top}\" width=\"{width}\" height=\"{height}\" style=\"{look}\"/>"
+                ));
+                if wide(shown, SIZE) + 2.0 <= step {
+                    self.written((x + step / 2.0, base), Anchor::Middle, shown);
+                }
+            }
+            self.y += CELL;
+        }
+        let every = (widest(&cells.across.1) + APART) / step;
+        let every = every.ceil().max(1.0) as usize;
+        self.y += LEADING;
+        let y = self.y - 4.0;
+        for (place, named) in cells.across.1.iter().enumerate().step_by(every) {
+            let half = wide(named, SIZE) / 2.0;
+            let x = (left + step * (place as f64 + 0.5)).min(WIDTH - half - 1.0);
+            self.written((x, y), Anchor::Middle, named);
+        }
+        self.y += LEADING;
+        let y = self.y - 4.0;
+        self.written((left, y), Anchor::Start, &label(&cells.across.0));
+    }
+
     fn into_svg(self, chart: &Chart, name: &str) -> String {
         let (title, told) = (escaped(&chart.title), escaped(&chart.told));
         let (width, height) = (at(WIDTH), at((self.y + EDGE).ceil()));
@@ -260,6 +306,8 @@ impl Patch {
 /// What a line of the key stands for.
 enum Sign {
     Series(usize),
+    Readings(usize),
+    Fitted,
     Limit,
     Band,
     Stroke,
@@ -309,15 +357,21 @@ impl Drawing<'_> {
         }
         for (place, series) in plane.series.iter().enumerate() {
             self.series(page, place, series);
-            if plane.series.len() > 1 {
-                self.key.push((Sign::Series(place), series.label.clone()));
+            match series.trace {
+                Trace::Fitted => self.key.push((Sign::Fitted, series.label.clone())),
+                Trace::Readings => self.key.push((Sign::Readings(place), series.label.clone())),
+                Trace::Values if plane.series.len() > 1 => self.key.push((Sign::Series(place), series.label.clone())),
+                Trace::Values => {}
             }
         }
         self.limits(page);
         if self.shows_band() {
-            let joined = plane.series.iter().any(|series| series.joined);
+            let joined = plane
+                .series
+                .iter()
+                .any(|series| series.joined && series.trace != Trace::Fitted);
             let sign = if joined { Sign::Band } else { Sign::Stroke };
-            self.key.push((sign, "what it may be out by, ±".to_owned()));
+            self.key.push((sign, "how far it may be off, ±".to_owned()));
         }
         page.y = self.bottom + 2.0 * LEADING + 6.0;
         for (sign, text) in &self.key {
@@ -414,15 +468,17 @@ impl Drawing<'_> {
     }
 
     fn series(&mut self, page: &mut Page, place: usize, series: &Series) {
-        let colour = turn(&COLOURS, place);
+        let fitted = series.trace == Trace::Fitted;
+        let colour = if fitted { "currentColor" } else { turn(&COLOURS, place) };
         if series.joined {
-            let dashes = turn(&DASHES, place);
+            let dashes = if fitted { "none" } else { turn(&DASHES, place) };
+            let thick = if fitted { 1.5 } else { 2.0 };
             for stretch in stretches(series) {
                 let places: Vec<(f64, f64)> = stretch.iter().filter_map(|point| self.place(point)).collect();
                 self.taken.extend(along(&places));
                 let path = path(&thinned(&places));
                 page.push(&format!(
-                    "<path d=\"{path}\" fill=\"none\" stroke-width=\"2\" stroke-linejoin=\"round\" \
+                    "<path d=\"{path}\" fill=\"none\" stroke-width=\"{thick}\" stroke-linejoin=\"round\" \
                      stroke-dasharray=\"{dashes}\" style=\"stroke:{colour}\"/>"
                 ));
             }
@@ -436,6 +492,9 @@ impl Drawing<'_> {
     /// The points that get a mark: all where they have room, a few of those of a dense
     /// line among others.
     fn marked(&self, series: &Series) -> Vec<(f64, f64)> {
+        if series.trace == Trace::Fitted {
+            return Vec::new();
+        }
         let points: Vec<(f64, f64)> = series.points.iter().filter_map(|point| self.place(point)).collect();
         let crowded = series.joined && points.len() as f64 * MARK_EVERY > self.right - self.left;
         if !crowded {
@@ -454,12 +513,12 @@ impl Drawing<'_> {
         for stretch in stretches(series).filter(|stretch| stretch.iter().any(|point| point.band.is_some())) {
             let ends: Vec<(f64, f64, f64)> = stretch.iter().filter_map(|point| self.ends(point)).collect();
             if !series.joined || ends.len() == 1 {
+                let look = format!("stroke-width=\"1.5\" style=\"stroke:{colour}\"");
                 for (x, low, high) in ends {
-                    page.rule(
-                        (x, low),
-                        (x, high),
-                        &format!("stroke-width=\"1.5\" style=\"stroke:{colour}\""),
-                    );
+                    page.rule((x, low), (x, high), &look);
+                    for end in [low, high].into_iter().filter(|_| low - high > LEAST_STROKE) {
+                        page.rule((x - 4.0, end), (x + 4.0, end), &look);
+                    }
                 }
                 continue;
             }
@@ -468,7 +527,7 @@ impl Drawing<'_> {
             let around: Vec<(f64, f64)> = thinned(&upper).into_iter().chain(thinned(&lower)).collect();
             let path = path(&around);
             page.push(&format!(
-                "<path d=\"{path}Z\" style=\"fill:{colour};fill-opacity:0.22\"/>"
+                "<path d=\"{path}Z\" style=\"fill:{colour};fill-opacity:0.3;stroke:{colour};stroke-opacity:0.5\"/>"
             ));
         }
     }
@@ -481,11 +540,15 @@ impl Drawing<'_> {
     }
 
     fn shows_band(&self) -> bool {
-        let points = self.plane.series.iter().flat_map(|series| &series.points);
-        let heights = points
-            .filter_map(|point| self.ends(point))
-            .map(|(_, low, high)| low - high);
-        heights.fold(0.0, f64::max) > LEAST_BAND
+        self.plane.series.iter().any(|series| {
+            let least = if self.marked(series).is_empty() {
+                LEAST_BAND
+            } else {
+                LEAST_STROKE
+            };
+            let ends = series.points.iter().filter_map(|point| self.ends(point));
+            ends.map(|(_, low, high)| low - high).fold(0.0, f64::max) > least
+        })
     }
 
     // ---- limits ----
@@ -672,6 +735,8 @@ fn key_line(page: &mut Page, sign: &Sign, text: &str) {
                 page.rule((from, y), (to, y), &look);
                 page.push(&mark(*place, ((from + to) / 2.0, y), colour));
             }
+            Sign::Readings(place) => page.push(&mark(*place, ((from + to) / 2.0, y), turn(&COLOURS, *place))),
+            Sign::Fitted => page.rule((from, y), (to, y), "stroke-width=\"1.5\" stroke=\"currentColor\""),
             Sign::Limit => page.rule((from, y), (to, y), &limit_look()),
             Sign::Stroke => {
                 let (x, look) = (
@@ -683,7 +748,7 @@ fn key_line(page: &mut Page, sign: &Sign, text: &str) {
             Sign::Band => {
                 let (colour, x, y) = (COLOURS[0], at(from), at(y - 6.0));
                 page.push(&format!(
-                    "<rect x=\"{x}\" y=\"{y}\" width=\"30\" height=\"12\" style=\"fill:{colour};fill-opacity:0.22\"/>"
+                    "<rect x=\"{x}\" y=\"{y}\" width=\"30\" height=\"12\" style=\"fill:{colour};fill-opacity:0.3\"/>"
                 ));
             }
         }

@@ -8,7 +8,7 @@
 use super::super::style::{Letters, Style, Tone};
 use super::super::visible::{columns, visible, wrapped};
 use super::canvas::{Canvas, Layer, cut};
-use super::{Axis, Bar, Body, Chart, Course, Limit, Plane, Point, Series};
+use super::{Axis, Bar, Body, Cells, Chart, Course, Limit, Plane, Point, Series, Trace};
 
 /// The columns between the margin and the drawing.
 const INDENT: usize = 2;
@@ -37,6 +37,8 @@ struct Alphabet {
     level: char,
     upright: char,
     band: char,
+    fitted: &'static str,
+    shades: [char; 5],
     marks: [char; 5],
     /// Parts of a cell filled from below, an eighth after another.
     rising: &'static [char],
@@ -54,6 +56,8 @@ const DRAWN: Alphabet = Alphabet {
     level: '╌',
     upright: '╎',
     band: '░',
+    fitted: "⠤⠤",
+    shades: [' ', '░', '▒', '▓', '█'],
     marks: ['●', '○', '▲', '△', '■'],
     rising: &['▁', '▂', '▃', '▄', '▅', '▆', '▇'],
     growing: &['▏', '▎', '▍', '▌', '▋', '▊', '▉'],
@@ -69,6 +73,8 @@ const PLAIN: Alphabet = Alphabet {
     level: '-',
     upright: ':',
     band: '~',
+    fitted: "..",
+    shades: [' ', '.', '-', '+', '#'],
     marks: ['*', 'o', 'x', '#', '%'],
     rising: &['.'],
     growing: &[],
@@ -89,6 +95,7 @@ pub fn write(chart: &Chart, style: Style) -> String {
     match &chart.body {
         Body::Plane(plane) => Drawing::new(plane, style).write(&mut text),
         Body::Bars(bars) => write_bars(&mut text, bars, style),
+        Body::Cells(cells) => write_cells(&mut text, cells, style),
         Body::Nothing(_) => say(&mut text, Some(Tone::Faint), &chart.told, style),
     }
     text
@@ -157,6 +164,9 @@ impl Drawing<'_> {
                 }
             }
         }
+        if series.trace == Trace::Fitted {
+            return;
+        }
         let points: Vec<(f64, f64)> = series.points.iter().filter_map(up).collect();
         let crowded = series.joined && points.len() * MARK_EVERY > self.canvas.width;
         let alone = self.plane.series.len() == 1;
@@ -194,7 +204,7 @@ impl Drawing<'_> {
             }
         }
         self.key
-            .push(format!("{} what it may be out by, ±", self.alphabet.band));
+            .push(format!("{} how far it may be off, ±", self.alphabet.band));
     }
 
     fn bins(&mut self) {
@@ -293,7 +303,10 @@ impl Drawing<'_> {
         }
         let named = self.plane.series.iter().enumerate();
         let named: Vec<String> = named
-            .map(|(place, one)| format!("{} {}", self.mark(place), one.label))
+            .map(|(place, one)| match one.trace {
+                Trace::Fitted => format!("{} {}", self.alphabet.fitted, one.label),
+                _ => format!("{} {}", self.mark(place), one.label),
+            })
             .collect();
         self.key.splice(0..0, named);
     }
@@ -394,6 +407,50 @@ fn thinned<T: Clone>(all: &[T], apart: impl Fn(&T, &T) -> bool) -> Vec<T> {
         }
     }
     Vec::new()
+}
+
+/// Cells with their shade in front, or the shade alone where the values have no room.
+fn write_cells(text: &mut String, cells: &Cells, style: Style) {
+    let shades = &alphabet(style).shades;
+    let shade = |part: &Option<f64>| {
+        let place = part.map_or(0, |part| (part * 3.999) as usize + 1);
+        shades.get(place).copied().unwrap_or(' ')
+    };
+    let widest = |texts: &mut dyn Iterator<Item = &String>| texts.map(|text| columns(text)).max().unwrap_or(0);
+    let left = widest(&mut cells.up.1.iter());
+    let shown = widest(
+        &mut cells
+            .rows
+            .iter()
+            .flatten()
+            .map(|(_, shown)| shown)
+            .chain(&cells.across.1),
+    ) + 1;
+    let room = style.columns().saturating_sub(INDENT + left);
+    let narrow = (shown + GAP) * cells.across.1.len() > room;
+    say(text, Some(Tone::Faint), &cells.up.0, style);
+    for (named, row) in cells.up.1.iter().zip(&cells.rows).rev() {
+        let mut line = format!("{}{}{named}", " ".repeat(INDENT), " ".repeat(left - columns(named)));
+        for (part, told) in row {
+            let shade = shade(part);
+            match narrow {
+                true => line.push_str(&format!(" {shade}")),
+                false => line.push_str(&format!("{}{shade}{told}", " ".repeat(GAP + shown - 1 - columns(told)))),
+            }
+        }
+        text.push_str(cut(line.trim_end(), style.columns(), style.letters).as_str());
+        text.push('\n');
+    }
+    if !narrow {
+        let mut line = " ".repeat(INDENT + left);
+        for named in &cells.across.1 {
+            line.push_str(&format!("{}{named}", " ".repeat(GAP + shown - columns(named))));
+        }
+        text.push_str(&format!("{}\n", line.trim_end()));
+    }
+    let ends = cells.across.1.first().zip(cells.across.1.last()).filter(|_| narrow);
+    let ends = ends.map_or(String::new(), |(first, last)| format!(", {first} to {last}"));
+    say(text, Some(Tone::Faint), &format!("{}{ends}", cells.across.0), style);
 }
 
 /// For each column of the canvas that a band covers, from where to where it goes.

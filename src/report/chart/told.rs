@@ -6,10 +6,12 @@
 use crate::number::Number;
 
 use super::axis::Range;
-use super::{Bound, Course, Line, Measure, one_way};
+use super::{Bound, Course, Line, Measure, Trace, one_way};
 
 /// So many meetings with one limit are told.
 const MOST_MEETINGS: usize = 3;
+/// How the sentence on a fitted line begins, which is the last but for upright limits.
+pub(super) const FITTED: &str = "The fitted line goes";
 /// The digits to which a place between two points is told.
 const BETWEEN_DIGITS: i32 = 3;
 
@@ -26,13 +28,18 @@ impl Teller<'_> {
     /// What lines show, and how they lie to the limits.
     pub(super) fn lines(&self, lines: &[Line], bounds: &[Bound]) -> String {
         let mut told = Vec::new();
+        let several = lines.iter().filter(|line| line.trace != Trace::Fitted).count() > 1;
         for line in lines {
-            let named = if lines.len() > 1 { &line.label } else { &self.up.name };
+            let named = if several { &line.label } else { &self.up.name };
             let places: Vec<Place> = line
                 .samples
                 .iter()
                 .filter_map(|sample| Some((sample.across?, sample.up?)))
                 .collect();
+            if line.trace == Trace::Fitted {
+                told.extend(self.fitted(&places));
+                continue;
+            }
             told.extend(self.course(named, &places));
             told.extend(missing(line.samples.len() - places.len()));
             let level = bounds.iter().filter(|bound| bound.course == Course::Level);
@@ -41,6 +48,16 @@ impl Teller<'_> {
         let upright = bounds.iter().filter(|bound| bound.course == Course::Upright);
         told.extend(upright.map(|bound| self.upright(bound)));
         told.join(" ")
+    }
+
+    /// `The fitted line goes from 33.9 lb at 17:30 to 28.8 lb at 21:30.`
+    fn fitted(&self, places: &[Place]) -> Option<String> {
+        let at = |place: &Place| format!("{} at {}", self.up.shown(place.1), self.along(place.0));
+        Some(format!(
+            "{FITTED} from {} to {}.",
+            at(places.first()?),
+            at(places.last()?)
+        ))
     }
 
     /// `gross over time, 6 points: from 51.9 lb at 17:30 to 44.1 lb at 21:30.`
@@ -164,6 +181,37 @@ pub(super) fn bars(measure: &Measure, labels: &[String], values: &[Option<Number
         })
         .collect();
     format!("{}: {}.", measure.name, told.join(", "))
+}
+
+/// What shaded cells show: how many, the least and the greatest.
+pub(super) fn cells((across, up, value): (&Measure, &Measure, &Measure), found: &[super::Triple]) -> String {
+    let known: Vec<(Number, Number, Number)> = found
+        .iter()
+        .filter_map(|(x, y, value)| Some((*x, *y, (*value)?)))
+        .collect();
+    let least = known.iter().min_by(|one, other| one.2.compare(other.2));
+    let greatest = known.iter().max_by(|one, other| one.2.compare(other.2));
+    let at = |cell: Option<&(Number, Number, Number)>| {
+        cell.map_or(String::new(), |(x, y, shown)| {
+            format!(
+                "{} at {} {} and {} {}",
+                value.shown(*shown),
+                across.name,
+                across.shown(*x),
+                up.name,
+                up.shown(*y)
+            )
+        })
+    };
+    format!(
+        "{} over {} and {}, {} cells: from {} to {}.",
+        value.name,
+        across.name,
+        up.name,
+        found.len(),
+        at(least),
+        at(greatest)
+    )
 }
 
 /// What a histogram shows: its ends, where most lie, and the markers.

@@ -299,7 +299,7 @@ impl Words<'_> {
         match finding {
             Finding::Problem(problem) => format!("{}: {}", problem.code, sentence(&problem.message)),
             Finding::Waits => self.waits(line.subject),
-            Finding::Blank => "Left open, so that what rests on it has no value.".to_owned(),
+            Finding::Blank => "Left open, so what rests on it has no value.".to_owned(),
             Finding::Fails | Finding::Untold | Finding::Close | Finding::ByDraws => self.check(line.subject, finding),
             Finding::MixedHeat { .. }
             | Finding::TwoHeats { .. }
@@ -309,14 +309,14 @@ impl Words<'_> {
             | Finding::TakenAsFull(_) => self.of_fuel(finding),
             Finding::Slip(suspicion) => slips::told(self.sheet, &suspicion.slip),
             Finding::NoSource => "Nothing says where it comes from.".to_owned(),
-            Finding::NoTolerance => "No ± says how far it may be out.".to_owned(),
+            Finding::NoTolerance => "No ± says how far it may be off.".to_owned(),
             Finding::ClaimsExact(Claim::Zero) => {
                 "A ± of zero claims that it is exact, so it was moved as if it had none: \
-                                                  say how far it may be out."
+                                                  say how far it may be off."
                     .to_owned()
             }
             Finding::ClaimsExact(Claim::Tiny) => "Its ± is under 0.1 % of it, which few instruments reach: say which \
-                                                  one does, or how far it may be out."
+                                                  one does, or how far it may be off."
                 .to_owned(),
             Finding::Idle(Idle::SameSides) => {
                 "Its sides are the same, so it comes out the same whatever the values are.".to_owned()
@@ -341,9 +341,9 @@ impl Words<'_> {
             Finding::NoEnd(problem) => {
                 format!("At both ends there is a problem: {}", sentence(&problem.message))
             }
-            Finding::ZeroValue => "It is 0 without a ±, and 10 % of that moves nothing: say with ± how far it may be \
-                                   out."
-                .to_owned(),
+            Finding::ZeroValue => {
+                "It is 0 without a ±, and 10 % of that moves nothing: say with ± how far it may be off.".to_owned()
+            }
             Finding::ZeroAnswer => "It is 0, so its moves are told in its unit and not as a part of it.".to_owned(),
             Finding::NoTrueZero => "It stands on a scale without a true zero, so its moves are told in its unit and \
                                     not as a part of it."
@@ -375,7 +375,7 @@ impl Words<'_> {
                 )
             }
             Finding::NoLoadShare(function) => format!(
-                "{function} gets a no-load share of 0: the fuel goes in plain proportion with the load. {ENGINE_TURNS}"
+                "{function} gets a no-load share of 0: the fuel follows the load in plain proportion. {ENGINE_TURNS}"
             ),
             Finding::Proportion(proportion, _) => self.proportion(proportion),
             Finding::NoDrawDown => {
@@ -384,7 +384,7 @@ impl Words<'_> {
                     .to_owned()
             }
             Finding::TakenAsFull(_) => {
-                "The cylinder is taken for as full as it is named. Exchange cylinders are sold with \
+                "The cylinder is taken to be as full as its name says. Exchange cylinders are sold with \
                                      less, 15 lb in a 20-lb cylinder being common: weigh it, or read the net weight on \
                                      the sleeve."
                     .to_owned()
@@ -406,8 +406,7 @@ impl Words<'_> {
             named.push(format!("{} more", others.len() - NAMED));
         }
         format!(
-            "Read off “{instrument}”, as {}, and each ± counts as independent of the others. What is out by one \
-             amount in all of them drops out of a difference, and adds up in a sum.",
+            "Read off “{instrument}”, as {}, and each ± counts as independent of the others. What is off by one amount in all of them drops out of a difference, and adds up in a sum.",
             listed(&named.iter().map(String::as_str).collect::<Vec<&str>>())
         )
     }
@@ -419,12 +418,12 @@ impl Words<'_> {
         };
         let what = match proportion {
             Proportion::Loads(over, under) => format!(
-                "Fuel goes in plain proportion with the load here, {} over {}.",
+                "Fuel follows the load in plain proportion here, {} over {}.",
                 or_number(over),
                 or_number(under)
             ),
             Proportion::ShareOf(rate, share) => format!(
-                "The fuel of {} goes in plain proportion with the load here, by {}.",
+                "The fuel of {} follows the load in plain proportion here, by {}.",
                 self.where_it_is(*rate),
                 self.where_it_is(*share)
             ),
@@ -439,8 +438,7 @@ impl Words<'_> {
                 self.where_it_is(*load)
             ),
             Proportion::Efficiency(efficiency) => format!(
-                "One efficiency for all loads, {}, is fuel in plain proportion with the load; it is true at the load \
-                 it was found at.",
+                "One efficiency for all loads, {}, is fuel in plain proportion with the load; it is true only at the load it was found at.",
                 or_number(efficiency)
             ),
         };
@@ -507,7 +505,7 @@ impl Words<'_> {
     fn rules(&self, rules: &[&'static crate::trade::Function]) -> String {
         let each = rules.iter().map(|rule| {
             let error = rule.rule_error.unwrap_or("an unknown amount");
-            format!("{}, which may be out by {error}", rule.name)
+            format!("{}, which may be off by {error}", rule.name)
         });
         let each: Vec<String> = each.collect();
         format!(
@@ -556,9 +554,8 @@ impl Words<'_> {
         hidden.sort_by_key(|subject| place_of(self.sheet, *subject));
         say(
             hidden.into_iter().map(|subject| self.decider(subject)).collect(),
-            "has numbers in its formula that reach an answer; they were not moved, and count for nothing in what decides.",
-            "have numbers in their formulas that reach an answer; they were not moved, and count for nothing in what \
-             decides.",
+            "has numbers in its formula that reach an answer; they were not moved, and don't count in what decides.",
+            "have numbers in their formulas that reach an answer; they were not moved, and don't count in what decides.",
         );
         let untried: Vec<String> = self.found.untried.iter().filter_map(|one| self.name(*one)).collect();
         say(
@@ -610,8 +607,7 @@ impl Words<'_> {
         let Some((first, others)) = told.split_first() else {
             return match self.rests_on_readings(one) {
                 true => format!(
-                    "Nothing that can be moved moves {answers}: readings of a column move together here, and what \
-                     each of them may be out by stands in the ± alone."
+                    "Nothing that can be moved moves {answers}: readings of a column move together here, and how far each of them may be off stands in the ± alone."
                 ),
                 false => format!("Nothing that can be moved moves {answers}."),
             };
@@ -621,13 +617,13 @@ impl Words<'_> {
         let share = shown(least_share);
         let least = if share == shown(most_share) { "" } else { "at least " };
         let head = match (others, least_share > 0.5) {
-            ([], _) => format!("{first} decides {answers}: it makes {least}{share} of all moves, added as squares."),
+            ([], _) => format!("{first} decides {answers}: it makes up {least}{share} of all moves (as squares)."),
             (_, true) => format!(
-                "{} decide {answers}: together they make {least}{share} of all moves, added as squares.",
+                "{} decide {answers}: together they make up {least}{share} of all moves (as squares).",
                 listed(&told)
             ),
             (_, false) => format!(
-                "{} come first for {answers}, but make {least}{share} of all moves, added as squares: no few lines decide it.",
+                "{} come first for {answers}, but make up {least}{share} of all moves (as squares): no few lines decide it.",
                 listed(&told)
             ),
         };
@@ -718,8 +714,7 @@ impl Words<'_> {
 }
 
 /// Why fuel doesn't go in proportion.
-const ENGINE_TURNS: &str = "But an engine burns 30 to 60 % of its rated burn with no load at all (published for small \
-sets), so less load saves less than it seems: see rescale_rate.";
+const ENGINE_TURNS: &str = "But with no load at all an engine burns 30 to 60 % of what it burns at rated load (published for small sets), so less load saves less than it seems: see rescale_rate.";
 
 fn group(weight: Weight) -> Group {
     match weight {

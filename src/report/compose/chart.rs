@@ -4,44 +4,64 @@
 //! set it against, and for a table that a function makes what its declaration
 //! names. Start reading at [`plot`].
 
+use std::borrow::Cow;
+
 use crate::number::Number;
 use crate::sheet::appraisal::{Appraisal, Doubt};
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{self, constant, in_kind};
+use crate::study::straight::straight;
 use crate::syntax::tree::{Call, Expression, ExpressionNode, Node, Plot, TableContent};
 use crate::trade::registry::function;
 use crate::trade::{ColumnLimit, ResultKind};
 use crate::unit::{Kind, Unit};
 
-use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Scale};
-use super::{Options, expanded, number_shown, unit_text, waiting};
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Scale, Trace, Triple};
+use super::{Options, expanded, in_one_line, number_shown, unit_text, waiting};
 
 /// A column with all that a chart needs of it.
 struct Side<'a> {
     name: String,
     kind: Kind,
     clock: bool,
-    cells: &'a [Option<Number>],
+    cells: Cow<'a, [Option<Number>]>,
     doubts: Vec<Option<Combined>>,
     /// How many rows are known only within a range, and have no point.
     open: usize,
 }
 
-/// The chart of a plot line in the case in hand, with the trials.
-pub fn plot(sheet: &Sheet, plot: &Plot, appraisal: &Appraisal, options: Options) -> Chart {
-    let written = |expression: &Expression| name_of(expression);
+/// The columns of a plot.
+struct Sides<'a> {
+    across: Side<'a>,
+    up: Side<'a>,
+    parted: Option<Side<'a>>,
+}
+
+/// More sets than these are told apart as shaded cells rather than as lines.
+const MOST_SETS: usize = 4;
+
+/// The chart of a plot line, which stands in that text, in the case in hand, with the trials.
+pub fn plot(sheet: &Sheet, (text, plot): (&str, &Plot), appraisal: &Appraisal, options: Options) -> Chart {
+    let written = |expression: &Expression| in_one_line(expression.span.of(text));
     let title = match &plot.title {
         Some(title) => title.text.to_string(),
         None => format!("{} over {}", written(&plot.vertical), written(&plot.horizontal)),
     };
-    let sides = side(sheet, &plot.horizontal, appraisal)
-        .and_then(|across| side(sheet, &plot.vertical, appraisal).map(|up| (across, up)));
+    let side = |expression| side(sheet, text, expression, appraisal);
+    let sides = || {
+        Ok(Sides {
+            across: side(&plot.horizontal)?,
+            up: side(&plot.vertical)?,
+            parted: plot.parted.as_ref().map(side).transpose()?,
+        })
+    };
+    let sides: Result<Sides<'_>, String> = sides();
     match sides {
-        Ok((across, up)) => {
-            let chart = drawn(sheet, &title, &across, &up, &plot.vertical, options);
-            without_open(chart, across.open.max(up.open))
+        Ok(sides) => {
+            let open = sides.across.open.max(sides.up.open);
+            without_open(drawn(sheet, &title, &sides, plot, options), open)
         }
         Err(standing) => Chart::nothing(&title, &standing),
     }
@@ -66,52 +86,118 @@ fn without_open(chart: Chart, open: usize) -> Chart {
 
 /// The cells whose uncertainty a plot shows.
 pub(crate) fn cells_of(sheet: &Sheet, plot: &Plot) -> Vec<CellId> {
-    let sides = [&plot.vertical, &plot.horizontal];
-    sides.iter().filter_map(|side| sheet.names().entry_in(side)).collect()
+    plot.columns().filter_map(|side| sheet.names().entry_in(side)).collect()
 }
 
-fn drawn(
-    sheet: &Sheet,
-    title: &str,
-    across: &Side<'_>,
-    up: &Side<'_>,
-    vertical: &Expression,
-    options: Options,
-) -> Chart {
-    if across.cells.len() != up.cells.len() {
-        let counts = (up.cells.len(), across.cells.len());
-        let standing = format!("{} has {} rows and {} has {}", up.name, counts.0, across.name, counts.1);
-        return Chart::nothing(title, &standing);
+fn drawn(sheet: &Sheet, title: &str, sides: &Sides<'_>, plot: &Plot, options: Options) -> Chart {
+    let (across, up) = (&sides.across, &sides.up);
+    for other in [across].into_iter().chain(&sides.parted) {
+        if other.cells.len() != up.cells.len() {
+            let counts = (up.cells.len(), other.cells.len());
+            let standing = format!("{} has {} rows and {} has {}", up.name, counts.0, other.name, counts.1);
+            return Chart::nothing(title, &standing);
+        }
     }
-    let up_measure = measure(&up.name, up.kind, up.clock);
+    let mut up_measure = measure(&up.name, up.kind, up.clock);
     match (up.kind, across.kind) {
         (Kind::Text | Kind::Truth, _) => {
             let what = if up.kind == Kind::Text { "texts" } else { "truth values" };
             Chart::nothing(title, &format!("{} holds {what}, which have no height", up.name))
         }
         (_, kind @ (Kind::Text | Kind::Truth)) => {
-            let label = |cell: &Option<Number>| {
-                (*cell).map_or(String::new(), |cell| {
-                    number_shown(sheet, cell, kind, false, None, options).value
-                })
-            };
-            let labels: Vec<String> = across.cells.iter().map(label).collect();
-            Chart::bars(title, &up_measure, &labels, up.cells)
+            let labels: Vec<String> = across
+                .cells
+                .iter()
+                .map(|cell| named(sheet, *cell, kind, options))
+                .collect();
+            Chart::bars(title, &up_measure, &labels, &up.cells)
         }
         _ => {
-            let line = Line {
-                label: up.name.clone(),
-                samples: samples(across, up),
+            let mut across_measure = measure(&across.name, across.kind, across.clock);
+            let mut lines = match &sides.parted {
+                Some(parted) => sets(sheet, sides, parted, options),
+                None => vec![line(up.name.clone(), samples(across, up))],
             };
-            let limits = limits(sheet, vertical, up.kind, options);
-            let across = measure(&across.name, across.kind, across.clock);
-            Chart::of_lines(title, (&across, &up_measure), &[line], &limits)
+            if let Some(parted) = sides.parted.as_ref().filter(|_| lines.len() > MOST_SETS) {
+                let parted_measure = measure(&parted.name, parted.kind, parted.clock);
+                if let Some(cells) = triples(sides, parted) {
+                    return Chart::cells(title, (&across_measure, &parted_measure, &up_measure), &cells);
+                }
+            }
+            let columns = (&plot.horizontal, &plot.vertical);
+            let fitted = straight(sheet, columns, (across.kind, up.kind), plot.from_zero);
+            let from_zero = plot.from_zero || fitted.is_some_and(|fitted| fitted.about_zero);
+            (across_measure.from_zero, up_measure.from_zero) = (from_zero, from_zero);
+            if let (Some(fitted), [readings]) = (fitted, lines.as_mut_slice()) {
+                readings.trace = Trace::Readings;
+                let ends = fitted.ends.map(|(along, up)| Sample {
+                    across: Some(along),
+                    up: Some(up),
+                    half_width: None,
+                });
+                lines.push(Line {
+                    trace: Trace::Fitted,
+                    ..line("fitted line".to_owned(), ends.to_vec())
+                });
+            }
+            let limits = limits(sheet, &plot.vertical, up.kind, options);
+            Chart::of_lines(title, (&across_measure, &up_measure), &lines, &limits)
         }
     }
 }
 
+fn line(label: String, samples: Vec<Sample>) -> Line {
+    Line {
+        label,
+        samples,
+        trace: Trace::Values,
+    }
+}
+
+/// What a cell is called; nothing where it is missing.
+fn named(sheet: &Sheet, cell: Option<Number>, kind: Kind, options: Options) -> String {
+    cell.map_or(String::new(), |cell| {
+        number_shown(sheet, cell, kind, false, None, options).value
+    })
+}
+
+/// The rows parted by what a column says, in the order in which that is met.
+fn sets(sheet: &Sheet, sides: &Sides<'_>, parted: &Side<'_>, options: Options) -> Vec<Line> {
+    let mut lines: Vec<Line> = Vec::new();
+    let all = samples(&sides.across, &sides.up);
+    for (sample, cell) in all.into_iter().zip(parted.cells.iter()) {
+        let label = format!("{} {}", parted.name, named(sheet, *cell, parted.kind, options));
+        match lines.iter_mut().find(|line| line.label == label) {
+            Some(line) => line.samples.push(sample),
+            None => lines.push(line(label, vec![sample])),
+        }
+    }
+    lines
+}
+
+/// Both ways and what is found there, where each pair of two numbers comes once.
+fn triples(sides: &Sides<'_>, parted: &Side<'_>) -> Option<Vec<Triple>> {
+    if matches!(parted.kind, Kind::Text | Kind::Truth) {
+        return None;
+    }
+    let rows = sides
+        .across
+        .cells
+        .iter()
+        .zip(parted.cells.iter())
+        .zip(sides.up.cells.iter());
+    let triples: Vec<Triple> = rows
+        .filter_map(|((x, y), value)| Some(((*x)?, (*y)?, *value)))
+        .collect();
+    let twice = triples.iter().enumerate().any(|(place, one)| {
+        let before = triples.get(..place).unwrap_or(&[]);
+        before.iter().any(|other| other.0 == one.0 && other.1 == one.1)
+    });
+    (!twice).then_some(triples)
+}
+
 fn samples(across: &Side<'_>, up: &Side<'_>) -> Vec<Sample> {
-    let rows = across.cells.iter().zip(up.cells).enumerate();
+    let rows = across.cells.iter().zip(up.cells.iter()).enumerate();
     let sample = |(row, (across, value)): (usize, (&Option<Number>, &Option<Number>))| Sample {
         across: *across,
         up: *value,
@@ -136,25 +222,45 @@ pub(super) fn measure(name: &str, kind: Kind, clock: bool) -> Measure {
             _ if clock => Scale::HoursAndMinutes,
             _ => Scale::Plain,
         },
-    }
-}
-
-fn name_of(expression: &Expression) -> String {
-    match &expression.node {
-        ExpressionNode::Name(name) => name.to_string(),
-        ExpressionNode::Column(names) => format!("{}.{}", names.0.text, names.1.text),
-        _ => String::new(),
+        from_zero: false,
     }
 }
 
 /// A column as it stands, or why there is none.
-fn side<'a>(sheet: &'a Sheet, expression: &Expression, appraisal: &Appraisal) -> Result<Side<'a>, String> {
+fn side<'a>(sheet: &'a Sheet, text: &str, expression: &Expression, appraisal: &Appraisal) -> Result<Side<'a>, String> {
+    let written = || in_one_line(expression.span.of(text));
     let found = match (sheet.names().entry_in(expression), &expression.node) {
-        (Some(cell), _) => entry_side(sheet, cell, &name_of(expression), appraisal)?,
+        (Some(cell), _) => entry_side(sheet, cell, &written(), appraisal)?,
         (None, ExpressionNode::Column(names)) => table_side(sheet, &names.0.text, &names.1.text)?,
-        (None, _) => None,
+        (None, ExpressionNode::Name(_)) => None,
+        (None, _) => worked_side(sheet, text, expression)?,
     };
-    found.ok_or_else(|| format!("{} is no column", name_of(expression)))
+    found.ok_or_else(|| format!("{} is no column", written()))
+}
+
+/// What is worked out for the chart alone.
+fn worked_side<'a>(sheet: &Sheet, text: &str, expression: &Expression) -> Result<Option<Side<'a>>, String> {
+    let found = sheet.clone().evaluate(text, expression, None);
+    let found = found.map_err(|problems| {
+        let first = problems.into_iter().next();
+        first.map_or_else(|| "it has a problem".to_owned(), |problem| problem.message)
+    })?;
+    let doubts = match &found.doubt {
+        Some(Doubt::Rows(rows)) => rows.iter().copied().map(Some).collect(),
+        _ => Vec::new(),
+    };
+    let Reading::Column(rows) = found.reading() else {
+        return Ok(None);
+    };
+    let cells: &[Option<Number>] = &rows;
+    Ok(Some(Side {
+        name: in_one_line(expression.span.of(text)),
+        kind: found.shape.kind,
+        clock: false,
+        cells: Cow::Owned(cells.to_vec()),
+        doubts,
+        open: (0..rows.len()).filter(|row| rows.open(*row).is_some()).count(),
+    }))
 }
 
 fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Side<'a>>, String> {
@@ -176,7 +282,7 @@ fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Si
             name: name.to_owned(),
             kind: column.kind,
             clock: false,
-            cells: sheet.column_cells(*slot),
+            cells: Cow::Borrowed(sheet.column_cells(*slot)),
             doubts: rows.map(doubt).collect(),
             open: 0,
         })
@@ -205,7 +311,7 @@ fn entry_side<'a>(
         name: name.to_owned(),
         kind: shape.kind,
         clock,
-        cells: *rows,
+        cells: Cow::Borrowed(*rows),
         doubts,
         open: (0..rows.len()).filter(|row| rows.open(*row).is_some()).count(),
     }))

@@ -47,6 +47,7 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         message,
         compared: None,
         either_way: appraisal.close.contains(&cell),
+        waits: matches!(sheet.reading(cell), Reading::None(Status::Waits)),
         in_hundred: in_hundred(cell, appraisal),
         remark: remark(cell, appraisal),
     })

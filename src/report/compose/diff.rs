@@ -7,26 +7,31 @@ use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
-use crate::study::diff::apart::{CaseApart, CheckPair, Difference, Rows, What};
+use crate::study::Watch;
+use crate::study::diff::apart::{CaseApart, CheckPair, Difference, What};
 use crate::study::diff::graph::Change;
 use crate::study::diff::shares::{MOST, Missing, Way};
-use crate::study::diff::side::{Side, Sort as SideSort, Thing};
+use crate::study::diff::side::{Side, Thing};
 use crate::study::diff::{self as study};
 use crate::study::marks::Tables;
-use crate::syntax::tree::{Entry as TreeEntry, EntryKind, Node, Value as TreeValue};
+use crate::syntax::tree::EntryKind;
 use crate::unit::{Kind, Unit};
 
-use super::super::change::{Flip, signed_part};
+use super::super::change::Flip;
 use super::super::diff::{Answer, Apart, Diff, Renamed, Sort};
-use super::super::digits::{Form, round_to};
 use super::super::model::Value;
 use super::super::shown::Shown;
 use super::super::sweep::Named;
 use super::super::visible::sentence;
 use super::in_hand::in_hand;
 use super::marks::appraised_with_draws;
-use super::{Options, all_cells, check, form, in_one_line, machine_value, one_entry, scalar, stands, unit_text};
-use crate::study::Watch;
+use super::{Options, all_cells, check, machine_value, one_entry, scalar};
+
+mod measure;
+mod written;
+
+use measure::{Measure, has_clock, unit_of_parts};
+use written::{cell_told, condition, joined, moved_told, place, rows_of, rows_told, source, written_both};
 
 /// A part of a difference smaller than this share of the answer is rounding.
 const ROUNDING: f64 = 1e-12;
@@ -127,7 +132,7 @@ impl Builder<'_> {
         let first = rows.as_ref().and_then(|rows| rows.first);
         let told = |side: &Side<'_>, thing: Option<&Thing>| cell_told(side, thing?, column, first, self.options);
         let more = rows.map(|rows| match rows.apart {
-            0 => "the readings are the same, what they may be out by differs".to_owned(),
+            0 => "the readings are the same, how far they may be off differs".to_owned(),
             apart => rows_told(apart, rows.a),
         });
         Apart {
@@ -219,7 +224,7 @@ impl Builder<'_> {
         let other = one_entry(self.b.sheet, answer.b, self.options, &self.appraisals.1, None);
         let shown = |entry: &Option<super::Entry>| entry.as_ref().map_or(Shown::text(""), |entry| entry.shown.clone());
         let (shown_a, shown_b) = (shown(&one), shown(&other));
-        let measure = Measure::new(self, answer, kind, (&shown_a, &shown_b));
+        let measure = Measure::new((self.a.sheet, self.b.sheet), answer, kind, (&shown_a, &shown_b));
         let difference = answer.ends.and_then(|(a, b)| b.sub(a).ok());
         let rows = self.rows(answer);
         let same = match answer.ends {
@@ -343,7 +348,7 @@ impl Builder<'_> {
         }
         told.extend(self.found.changes.iter().filter_map(together));
         if answers.iter().any(|answer| answer.shares.way == Way::Stopped) {
-            told.push("Stopped before it was worked out what each difference does to the answers.".to_owned());
+            told.push("Stopped before working out what each difference does to the answers.".to_owned());
         }
         told.extend(answers.iter().filter_map(|answer| self.way(answer)));
         told.extend(self.roles());
@@ -391,7 +396,7 @@ impl Builder<'_> {
                 .map_or("none".to_owned(), |u| format!("± {u}"))
         };
         Some(format!(
-            "{} is the same in both but for its ±: {} in A, {} in B.",
+            "{} is the same in both except for its ±: {} in A, {} in B.",
             answer.name,
             told(&a),
             told(&b)
@@ -548,264 +553,6 @@ fn left_over(answer: &study::Answer) -> Option<Number> {
     })?;
     let scale = a.to_f64().abs().max(b.to_f64().abs());
     (rest.to_f64().abs() > ROUNDING * scale).then_some(rest)
-}
-
-// ---- digits ----
-
-/// How the parts of one answer are shown.
-struct Measure {
-    unit: String,
-    form: Form,
-    place: Option<i32>,
-    /// What the numbers are divided by for a reader.
-    scale: Number,
-    /// The whole difference in words.
-    words: Option<String>,
-}
-
-impl Measure {
-    fn new(builder: &Builder<'_>, answer: &study::Answer, kind: Kind, shown: (&Shown, &Shown)) -> Option<Measure> {
-        let (a, b) = answer.ends?;
-        let clock = has_clock(builder.a.sheet, answer.a);
-        let theirs = builder.b.sheet.shape(answer.b).map(|shape| shape.kind);
-        let same_form = theirs == Some(kind);
-        let other = Shown {
-            place: shown.1.place.filter(|_| same_form),
-            ..shown.1.clone()
-        };
-        let form = form(kind, clock);
-        let (one, two) = stands((a, shown.0), (b, &other), form);
-        let exact = shown.0.uncertainty.is_none() && shown.1.uncertainty.is_none();
-        let coarse = one.place.max(two.place);
-        let alike = same_form && has_clock(builder.b.sheet, answer.b) == clock;
-        let (place, words) = match fine_place(answer, (a, b), form).filter(|_| !exact || !alike) {
-            // a ± rounds the answers, not their difference; nor does the form of one side
-            Some(fine) => {
-                let place = Some(coarse.filter(|_| alike).map_or(fine, |coarse| coarse.min(fine)));
-                (place, super::true_gap(kind, clock, (a, b), place))
-            }
-            None => (
-                coarse.filter(|place| !exact || !cuts(answer, (a, b), *place)),
-                super::gap(kind, clock, (a, shown.0), (b, &other)),
-            ),
-        };
-        let words = words
-            .or_else(|| super::gap(kind, clock, (a, shown.0), (b, &other)))
-            .map(|gap| gap.words());
-        Some(match kind {
-            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Measure {
-                unit: "h".to_owned(),
-                form: Form::HoursAndMinutes,
-                place: Some(0),
-                scale: Number::from_integer(3600),
-                words,
-            },
-            Kind::Quantity(unit) => Measure {
-                unit: unit.interval().to_string(),
-                form,
-                place,
-                scale: Number::ONE,
-                words,
-            },
-            _ => Measure {
-                unit: unit_text(kind),
-                form,
-                place,
-                scale: Number::ONE,
-                words,
-            },
-        })
-    }
-
-    fn part(&self, part: Number) -> String {
-        let scaled = part.div(self.scale).unwrap_or(part);
-        signed_part(scaled, self.place, &self.unit, self.form)
-    }
-}
-
-/// Three digits of an answer's difference, or of its largest part where that is larger; in
-/// minutes no finer than one.
-fn fine_place(answer: &study::Answer, (a, b): (Number, Number), form: Form) -> Option<i32> {
-    if form == Form::HoursAndMinutes {
-        return Some(0);
-    }
-    let whole = b.sub(a).ok()?.abs();
-    let parts = answer.shares.parts.iter().map(|(_, part)| part.abs());
-    let largest = parts.fold(whole, |most, part| if part.compare(most).is_gt() { part } else { most });
-    let money = matches!(form, Form::Money | Form::MoneyPerUnit);
-    (!largest.is_zero() && !money).then(|| largest.magnitude() - 2)
-}
-
-fn has_clock(sheet: &Sheet, cell: CellId) -> bool {
-    let unit = sheet.entry(cell).and_then(|entry| entry.unit);
-    unit.is_some_and(|unit| unit.clock)
-}
-
-/// Whether a place that shows both answers to their last digit, as of 5 and 8, would round
-/// their difference's parts of 1.5 each.
-fn cuts(answer: &study::Answer, (a, b): (Number, Number), place: i32) -> bool {
-    let cut = |value: Number| round_to(value, place) != value;
-    !cut(a) && !cut(b) && answer.shares.parts.iter().any(|(_, part)| cut(*part))
-}
-
-/// The unit in which an answer's parts stand: times differ in seconds.
-fn unit_of_parts(kind: Kind) -> Option<String> {
-    match kind {
-        Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => Some("s".to_owned()),
-        kind => Some(unit_text(kind)).filter(|unit| !unit.is_empty()),
-    }
-}
-
-// ---- what is written ----
-
-/// What both write; how each is known and its unit are told where they differ.
-fn written_both(
-    (a, one): (&Side<'_>, Option<&Thing>),
-    (b, other): (&Side<'_>, Option<&Thing>),
-) -> (Option<String>, Option<String>) {
-    let (mine, theirs) = (one.map(|thing| written(a, thing)), other.map(|thing| written(b, thing)));
-    let (Some(one), Some(other), Some(mine), Some(theirs)) = (one, other, &mine, &theirs) else {
-        return (mine, theirs);
-    };
-    let (entry_a, entry_b) = (a.entry(one), b.entry(other));
-    let (Some(entry_a), Some(entry_b)) = (entry_a, entry_b) else {
-        return (Some(mine.clone()), Some(theirs.clone()));
-    };
-    let held = a.held(one).is_some() || b.held(other).is_some();
-    let word = !held && word_of(entry_a) != word_of(entry_b);
-    let is_worked = one.sort == SideSort::Worked && other.sort == SideSort::Worked;
-    let unit = is_worked && entry_a.unit.map(|unit| unit.unit) != entry_b.unit.map(|unit| unit.unit);
-    let told = |entry: &TreeEntry, said: &str| {
-        let word = if word {
-            format!("{} ", word_of(entry))
-        } else {
-            String::new()
-        };
-        let unit_told = entry.unit.filter(|_| unit).map(|unit| format!("[{}] ", unit.unit));
-        format!("{word}{}{said}", unit_told.unwrap_or_default())
-    };
-    (Some(told(entry_a, mine)), Some(told(entry_b, theirs)))
-}
-
-/// How an entry is known; answers are worked.
-fn word_of(entry: &TreeEntry) -> &'static str {
-    match entry.kind {
-        EntryKind::Answer => EntryKind::Worked.word(),
-        kind => kind.word(),
-    }
-}
-
-/// What stands behind a name, in one line.
-fn written(side: &Side<'_>, thing: &Thing) -> String {
-    if let Some(held) = side.held(thing) {
-        return match (held.written.as_str(), side.known(thing)) {
-            ("", Some(known)) => known
-                .numbers
-                .first()
-                .copied()
-                .flatten()
-                .map_or(String::new(), |number| {
-                    super::digits::with_unit(&number.to_plain(), &unit_text(known.kind))
-                }),
-            (written, _) => in_one_line(written),
-        };
-    }
-    let tree = side.sheet.tree();
-    let text = tree.text_of(thing.item as usize);
-    let node = tree.node(thing.item);
-    let told = match node {
-        Some(Node::Entry(entry)) => match &entry.value {
-            Some(TreeValue::Given { expression, tolerance }) => {
-                let span = tolerance
-                    .as_ref()
-                    .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
-                Some(super::digits::as_written(span.of(text)).display())
-            }
-            Some(TreeValue::Blank(span)) => Some(span.of(text).to_owned()),
-            None => None,
-        },
-        Some(Node::Table(table)) => match &table.content {
-            Some(crate::syntax::tree::TableContent::Function(expression)) => Some(expression.span.of(text).to_owned()),
-            _ => None,
-        },
-        Some(Node::Rule(rule)) => text.get(rule.name.span.end as usize..).map(str::to_owned),
-        _ => None,
-    };
-    told.map_or_else(|| side.text(thing), |told| in_one_line(&told))
-}
-
-/// Where a thing of another worksheet stands.
-fn place(side: &Side<'_>, thing: Option<&Thing>) -> Option<String> {
-    let item = thing?.item;
-    side.sheet.file_of(item).map(|_| side.sheet.standing_at(item))
-}
-
-fn source(side: &Side<'_>, thing: &Thing) -> Option<String> {
-    if let Some(held) = side.held(thing) {
-        return held.source.clone();
-    }
-    match side.sheet.tree().node(thing.item)? {
-        Node::Entry(entry) => entry.source.as_ref().map(|source| source.text.to_string()),
-        Node::Table(table) => table.source.as_ref().map(|source| source.text.to_string()),
-        _ => None,
-    }
-}
-
-/// A column's first differing cell, or how many rows it has.
-fn cell_told(side: &Side<'_>, thing: &Thing, name: &str, row: Option<usize>, options: Options) -> Option<String> {
-    let columns = side.columns(thing);
-    let column = columns.iter().find(|column| &*column.name == name)?;
-    let Some(row) = row else {
-        return Some(rows_of(column.cells.len()));
-    };
-    let told = match column.cells.get(row).copied().flatten() {
-        Some(number) => {
-            let digits = Options {
-                digits: options.digits.max(12),
-            };
-            super::number_shown(side.sheet, number, column.kind, false, None, digits).value
-        }
-        None => "missing".to_owned(),
-    };
-    Some(format!("{told} in row {}", row + 1))
-}
-
-fn rows_of(rows: usize) -> String {
-    match rows {
-        1 => "1 row".to_owned(),
-        rows => format!("{rows} rows"),
-    }
-}
-
-fn rows_told(apart: usize, of: usize) -> String {
-    match apart {
-        1 => format!("1 of {of} rows differs"),
-        apart => format!("{apart} of {of} rows differ"),
-    }
-}
-
-fn moved_told(rows: &Rows) -> String {
-    let from = rows.first.map_or(1, |row| row + 1);
-    match rows.apart {
-        1 => format!("1 row differs, from row {from} on"),
-        apart => format!("{apart} rows differ, from row {from} on"),
-    }
-}
-
-fn joined(one: Option<String>, other: Option<String>) -> Option<String> {
-    match (one, other) {
-        (Some(one), Some(other)) => Some(format!("{one}; {other}")),
-        (one, other) => one.or(other),
-    }
-}
-
-fn condition(sheet: &Sheet, cell: CellId) -> Option<String> {
-    let item = sheet.item_of(cell) as usize;
-    let Node::Expect(expect) = &sheet.tree().items.get(item)?.node else {
-        return None;
-    };
-    let condition = expect.condition.as_ref()?;
-    Some(in_one_line(condition.span.of(sheet.tree().text_of(item))))
 }
 
 fn check_told(apart: &Apart) -> String {

@@ -114,6 +114,10 @@ fn one_page(
         left: cell.map_or(Left::Told, |cell| leaving.of_cell(cell)),
         ..TableMore::default()
     });
+    if form == Form::Pupil && (exercises.is_empty() || !leaving.judging.is_empty()) {
+        // a line may be what the reader is to find, or what judges it
+        report.charts = report.charts.into_iter().map(Chart::without_fitted).collect();
+    }
     let budgets = if form == Form::Full {
         budgets(sheet, options)
     } else {
@@ -211,8 +215,8 @@ fn uses(sheet: &Sheet) -> (BTreeMap<CellId, Vec<CellId>>, BTreeSet<CellId>) {
     let mut drawn = Vec::new();
     for item in &sheet.tree().items {
         if let Node::Plot(plot) = &item.node {
-            order::gather(&plot.vertical, sheet.names(), &mut drawn);
-            order::gather(&plot.horizontal, sheet.names(), &mut drawn);
+            plot.columns()
+                .for_each(|column| order::gather(column, sheet.names(), &mut drawn));
         }
     }
     (users, drawn.into_iter().map(CellId).collect())
@@ -441,7 +445,7 @@ fn is_worked(sheet: &Sheet, plot: &Plot) -> bool {
         ExpressionNode::Column(names) => sheet.names().cell_of(&names.0.text).is_some(),
         _ => true,
     };
-    worked(&plot.vertical) || worked(&plot.horizontal)
+    plot.columns().any(worked)
 }
 
 // ---- cautions ----
@@ -515,7 +519,7 @@ fn uncovered(report: &Report, appraisal: &Appraisal) -> Vec<Uncovered> {
     list.extend(functions(appraisal).into_iter().filter_map(of_function));
     let choices = appraisal.choices.iter().map(|(_, function, word)| {
         plain(format!(
-            "{function} goes by \"{word}\"; other rules that are published answer otherwise."
+            "{function} goes by \"{word}\"; other published rules give other answers."
         ))
     });
     let bases = appraisal.bases.iter().map(|heat| {
@@ -543,7 +547,7 @@ fn functions(appraisal: &Appraisal) -> Vec<&'static Function> {
 fn of_function(function: &'static Function) -> Option<Uncovered> {
     let error = function
         .rule_error
-        .map(|error| format!("the rule itself may be out by {error}"));
+        .map(|error| format!("the rule itself may be off by {error}"));
     let range = Some(function.range).filter(|range| !range.is_empty() && !matches!(function.body, Body::Built(_)));
     let told: Vec<String> = error
         .into_iter()

@@ -91,10 +91,10 @@ impl Study for Leeway {
         document.tell(
             Tone::Faint,
             match self.checks.is_empty() {
-                true => "No check here sets one value a limit.",
+                true => "No check here sets a limit for one value.",
                 false => {
                     "Below zero a check is past its limit. At a limit of 0, and on a scale without a true zero, \
-                      there is no part of it."
+                      no part can be told."
                 }
             },
         );

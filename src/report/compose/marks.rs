@@ -26,6 +26,13 @@ pub(super) fn mark_words(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, op
     match mark.kind {
         MarkKind::Hides => format!("hides a ±: {}", inside()),
         MarkKind::Bends => format!("bends: {}", inside()),
+        MarkKind::ByDraws if mark.ends.1.is_infinite() => {
+            let low = Number::from_f64(mark.ends.0).ok();
+            let low = low.map_or(String::new(), |low| {
+                number_shown(sheet, low, kind, clock, None, options).value
+            });
+            format!("by draws: from {low} on")
+        }
         MarkKind::ByDraws => format!("by draws: {}", inside()),
         MarkKind::Gaps => "part of its ± has no value".to_owned(),
         MarkKind::Uneven => uneven(sheet, mark, kind, clock, options),

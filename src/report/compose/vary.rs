@@ -25,7 +25,7 @@ use crate::trade::Source;
 use crate::unit::Kind;
 
 use super::super::aim::{Aim, Finding};
-use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample};
+use super::super::chart::{Bound, Chart, Course, Line, Measure, Sample, Trace};
 use super::super::model::Value;
 use super::super::place;
 use super::super::shown::Shown;
@@ -116,6 +116,7 @@ pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch,
         charts: Vec::new(),
         troubles: Vec::new(),
         cautions: Vec::new(),
+        plotted: None,
         asked: values.len(),
     };
     let mut varied = Varied::new(sheet, input);
@@ -156,9 +157,10 @@ pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch,
     swept.troubles = troubles.sentences();
     let values = values.get(..swept.rows.len()).unwrap_or(values);
     swept.crossings = crossings(sheet, &mut varied, values, watch, options);
-    for ((cell, answer), seen) in cells.iter().zip(&swept.answers).zip(&seen) {
+    for ((cell, answer), seen) in cells.iter().zip(&mut swept.answers).zip(&seen) {
         if answer.moved && answer.number {
             let drawn = chart(sheet, (input, *cell), answer, values, seen, &swept.crossings, options);
+            answer.chart = drawn.is_some().then_some(swept.charts.len());
             swept.charts.extend(drawn);
         }
     }
@@ -260,6 +262,7 @@ fn answer(sheet: &Sheet, input: CellId, cell: CellId) -> Answer {
         label: label.map(|label| label.text.to_string()),
         number: is_number(kind_of(sheet, cell)) && !column,
         moved: sheet.needed_by(cell).contains(&input),
+        chart: None,
     }
 }
 
@@ -373,6 +376,7 @@ fn chart(
     let line = Line {
         label: answer.name.clone(),
         samples: samples.collect(),
+        trace: Trace::Values,
     };
     let title = match &answer.label {
         Some(label) => format!("{}: {label}", answer.name),

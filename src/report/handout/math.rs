@@ -72,7 +72,7 @@ impl Math {
         }
     }
 
-    /// A result as shown, with what it may be out by.
+    /// A result as shown, with what it may be off by.
     pub(crate) fn of_result(shown: &Shown) -> Math {
         let value = Math::of_value(&shown.value);
         let mark = |mark: &String| Math::Text(format!("\u{a0}\u{a0}({mark})"));

@@ -76,7 +76,7 @@ fn joined(lines: &[&Math], room: usize) -> Vec<Math> {
     told
 }
 
-/// A result with what it may be out by is left in one line a little longer.
+/// A result with what it may be off by is left in one line a little longer.
 fn slack(math: &Math) -> usize {
     match math {
         Math::Row(parts) if parts.contains(&Math::Operator("±")) => WIDTH / 3,

@@ -60,7 +60,7 @@ pub(super) fn value_markup(entry: &Entry) -> Markup {
     }
 }
 
-/// A value, and what it may be out by.
+/// A value, and what it may be off by.
 fn value(shown: &Shown) -> Markup {
     html! {
         span class="whole" { (set(&shown.value)) }
@@ -96,7 +96,7 @@ pub(super) fn cells(called: &str, rows: &Rows) -> Markup {
     }
 }
 
-/// What a value may be out by, and how that is meant: `29 min` and `k=2.03 df=91`.
+/// What a value may be off by, and how that is meant: `29 min` and `k=2.03 df=91`.
 pub(super) fn in_two(uncertainty: &str) -> (&str, &str) {
     match uncertainty.find(" k=") {
         Some(at) => (

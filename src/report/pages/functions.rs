@@ -222,6 +222,7 @@ fn kind_words(kind: ParameterKind) -> Option<String> {
         ParameterKind::Schedule(_) => Some("one value, `steps(…)` or `ramps(…)`".to_owned()),
         ParameterKind::Table("") => None,
         ParameterKind::Table(of) => Some(format!("a table that `{of}` made, by its name")),
+        ParameterKind::Names => Some("texts".to_owned()),
         ParameterKind::AnyQuantity => Some("in any unit".to_owned()),
         ParameterKind::LikeFirst => Some("of the kind of the first".to_owned()),
         ParameterKind::Quantity("") => Some("a plain number".to_owned()),
@@ -284,9 +285,7 @@ fn rule(page: &mut Layout, function: &Function) {
     page.heading("Rule");
     page.prose(function.formula);
     if let Some(error) = function.rule_error {
-        page.care(&format!(
-            "The rule itself may be out by {error}, beside what its inputs may be out."
-        ));
+        page.care(&format!("The rule itself may be off by {error}, besides its inputs."));
     }
     if !function.range.is_empty() {
         page.prose(&sentence(&format!("covers: {}", function.range)));

@@ -176,7 +176,7 @@ for that.",
     remark(
         "check-fails",
         "a check does not hold",
-        "The writer said himself what has to be true, and it is not. Either a value is wrong, or the plan, or the \
+        "The writer said what has to be true, and it is not. Either a value is wrong, or the plan, or the \
 check; the `else` text says what the writer would do.",
     ),
     remark(
@@ -188,7 +188,7 @@ check; the `else` text says what the writer would do.",
         "mixed-heat",
         "gross heat in one place and net heat in another, for one fuel",
         "Gross counts the heat of the steam in the exhaust, net does not. For propane they are 8 % apart, and efficiency \
-from the one with fuel from the other makes just those 8 % out of nothing. Either will do, in every place the same; \
+from the one with fuel from the other makes those 8 % out of nothing. Either will do, in every place the same; \
 capacity rules, prices per heat and emission factors are gross.",
     ),
     remark(
@@ -221,11 +221,10 @@ comparison that takes both carries that difference. Go one way throughout.",
         "in-proportion",
         "fuel scaled in plain proportion with the load",
         "Half the load does not burn half the fuel. The engine turns, cools itself and excites its field whatever hangs \
-on it, and burns 30 to 60 % of its rated burn with no load at all (published for small sets). Carried down in \
-proportion a runtime comes out too long, often by a third. One efficiency for all loads is the same slip. \
+on it, and burns 30 to 60 % of its rated burn with no load at all (published for small sets). Scaled down in proportion, a runtime comes out too long, often by a third. One efficiency for all loads is the same slip. \
 `rescale_rate` goes along the straight fuel line; better still, weigh a run near the load. Inverter sets that change \
 speed follow no straight line.\n\n\
-It is seen where a rate, an amount of fuel or a runtime has one load above the stroke and another below it, over \
+It is seen where a rate, an amount of fuel or a runtime has one load above the slash and another below it, over \
 however many lines and rules; where a load is divided by an efficiency that was put in as one number; where a rate is \
 multiplied by a bare number below 0.9 or from 1.5 up, or by an entry that calls itself a load; and where a call gets a \
 `no_load_share` of 0.",
@@ -239,11 +238,11 @@ pressure that the regulator needs with half its gas left. So every runtime by we
     ),
     remark(
         "taken-as-full",
-        "a cylinder taken for as full as it is named",
+        "a cylinder taken to be as full as its name says",
         "A 20-lb cylinder is named for what it may hold. Exchange racks commonly sell 15 lb in it, and the net weight \
 stands in small print on the sleeve. Weigh it and take off the tare on the collar, or quote the sleeve.\n\n\
 It is said of weights of exactly 20, 30, 40 or 100 lb that are quoted or assumed, with or without a ±, in a line that \
-speaks of exchange or cylinders: a ± about the full weight still takes the cylinder for full.",
+speaks of exchange or cylinders: a ± about the full weight still takes the cylinder to be full.",
     ),
     remark(
         "unusual-value",
@@ -253,7 +252,7 @@ slip in a digit, a unit or a column looks just like this, so look at it again. T
     ),
     remark(
         "rule-of-thumb",
-        "an answer rests on a rule that may itself be out",
+        "an answer rests on a rule that may itself be off",
         "The ± beside an answer comes from its values alone. A rule of thumb has an error of its own that no weighing \
 makes smaller. Leave room for it, or ask another way: `draw_down` is worked out from heat and wall.",
     ),
@@ -266,24 +265,23 @@ it; for a guess say what it is guessed from.",
     remark(
         "no-tolerance",
         "a value without ± that moves an answer by more than 3 %",
-        "Without a ± it counts as exact, and the answer looks surer than it is. Say how far it may be out: half a step \
+        "Without a ± it counts as exact, and the answer looks surer than it is. Say how far it may be off: half a step \
 of the display, what the maker says, the range you would bet on. What is counted in `each` may do without.",
     ),
     remark(
         "claims-exact",
         "a ± of zero, or one under 0.1 % of the value",
-        "A ± of zero says nothing and silences the question how far a value may be out; so the audit counts it as none. \
-A very small one does much the same: portable scales, meters and gauges are good for 0.1 % at best. Say how far it may \
-really be out, or name the instrument. It isn't said of counts, of whole numbers without a unit such as wire gauges, and \
+        "A ± of zero says nothing and silences the question how far a value may be off; so the audit counts it as none. \
+A very small one does much the same: portable scales, meters and gauges are good for 0.1 % at best. Say how far it may really be off, or name the instrument. It isn't said of counts, of whole numbers without a unit such as wire gauges, and \
 a small one not of times.",
     ),
     remark(
         "one-instrument",
         "an answer rests on several readings of one instrument, each with a ± of its own",
         "Each ± counts as independent: that is right for how well a display is read and how steadily a cylinder hangs. \
-What the instrument is out by as a whole, its zero and its adjustment, is the same in every reading. In a difference of \
+What the instrument is off by as a whole, its zero and its adjustment, is the same in every reading. In a difference of \
 two weights it cancels, so the ± of the difference is too wide; in a sum or a mean it stays, and the ± is too small. \
-Give each reading the ± of reading alone, and put what the instrument may be out by into an entry of its own that is \
+Give each reading the ± of reading alone, and put how far the instrument may be off into an entry of its own that is \
 added to each: `assumed scale_out = 0 lb ± 0.3 lb`.\n\n\
 It is said once for each instrument, at its last reading: of measured values with a ±, of one kind, whose sources are \
 the same up to the first comma.",

@@ -55,8 +55,40 @@ pub const SYNONYMS: &[Synonym] = &[
         targets: &["time", "next_time", "clock", "at", "weekday"],
     },
     Synonym {
-        words: &["refill", "refills", "filling", "refilling", "swap", "swaps"],
+        words: &["refill", "refills", "filling", "refilling"],
         targets: &["fill_limit", "net_contents", "fuel_needed", "swap_plan"],
+    },
+    Synonym {
+        words: &["swap", "swaps", "swapping", "change over", "changeover"],
+        targets: &["swap_plan", "reaches", "usable_contents", "fuel_needed"],
+    },
+    Synonym {
+        words: &["manifold", "side by side", "in parallel", "together"],
+        targets: &["draw_down", "continuous_rate", "icing_margin", "swap_plan"],
+    },
+    Synonym {
+        words: &["night", "nights", "dawn", "dusk", "dark"],
+        targets: &["draw_down", "draw_down_time", "swap_plan", "next_time", "frost_point"],
+    },
+    Synonym {
+        words: &["ice", "icing", "ices", "iced", "iced up", "icing up"],
+        targets: &["icing_margin", "vaporization_capacity", "frost_point", "draw_down"],
+    },
+    Synonym {
+        words: &["budget", "uncertainty budget", "sensitivity", "contribution"],
+        targets: &["doubt", "audit", "sweep"],
+    },
+    Synonym {
+        words: &["simulation", "simulate", "monte carlo", "random"],
+        targets: &["draws", "doubt", "draw_down"],
+    },
+    Synonym {
+        words: &["solve", "solver", "goal", "goal seek", "target", "backwards"],
+        targets: &["aim", "sweep", "leeway"],
+    },
+    Synonym {
+        words: &["circular", "circle", "cycle", "circular reference"],
+        targets: &["loop", "rule-loop"],
     },
     Synonym {
         words: &["cost", "costs", "price", "prices", "dollars", "cents", "expense"],

@@ -14,7 +14,7 @@ use super::super::visible::visible;
 /// The digits a conversion is shown to.
 const DIGITS: u32 = 8;
 
-const HOW_THEY_STAND: &str = "A unit stands right after a number or inside brackets. Units are put together with at most one `/`, products with `·` or `*`, powers as a digit: `BTU/(h·ft2·F°)`. n µ m c k M G may stand before g, m, s, L, Pa, J, W, Wh, V, A, VA, ohm and Hz. The plain keyboard types degF, degC, Fdeg, Cdeg.";
+const HOW_THEY_STAND: &str = "A unit stands right after a number or inside brackets. Units are made with at most one `/`, products with `·` or `*`, powers as a digit: `BTU/(h·ft2·F°)`. n µ m c k M G may stand before g, m, s, L, Pa, J, W, Wh, V, A, VA, ohm and Hz. The plain keyboard types degF, degC, Fdeg, Cdeg.";
 
 /// All units by what they measure, or those that a word names or describes.
 ///
@@ -127,7 +127,7 @@ fn one(symbol: &Symbol, style: Style) -> String {
 fn compound(unit: Unit, style: Style) -> String {
     let mut page = Layout::new(style);
     page.heading(&format!("{unit}: {}", unit.measures()));
-    page.prose("A unit put together of others; it converts to every other that measures the same.");
+    page.prose("A unit made of others; it converts to every other that measures the same.");
     equals(&mut page, unit);
     page.into_text()
 }

@@ -57,7 +57,7 @@ impl Wanted {
             Wanted::Like(wanted) => wanted.is_like(kind),
             Wanted::Parameter(parameter, _) => match parameter {
                 ParameterKind::Quantity(unit) | ParameterKind::Schedule(unit) => of_unit(unit),
-                ParameterKind::Word(_) => kind == Kind::Text,
+                ParameterKind::Word(_) | ParameterKind::Names => kind == Kind::Text,
                 ParameterKind::NumberOrWord(_) => kind == Kind::Text || of_unit(""),
                 ParameterKind::Truth => kind == Kind::Truth,
                 ParameterKind::Level => matches!(kind, Kind::Level | Kind::Decibels),

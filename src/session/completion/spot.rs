@@ -117,7 +117,7 @@ fn joined<const N: usize>(offers: [Vec<Offer>; N]) -> Vec<Offer> {
 fn further(opening: &str) -> &'static [&'static str] {
     match opening {
         "measured" | "quoted" | "assumed" | "table" | "case" => &["from", "note"],
-        "plot" => &["over"],
+        "plot" => &["over", "by", "from"],
         "worked" | "answer" => &["where", "then", "else", "and", "or", "from", "note"],
         _ => &["where", "then", "else", "and", "or"],
     }

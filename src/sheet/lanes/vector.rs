@@ -14,9 +14,9 @@ use crate::unit::Conversion;
 
 use super::super::Sheet;
 use super::super::binary::{Known, LARGEST};
-use super::super::machine::Values;
 use super::super::program::{CellCode, Operand, Operation, REGISTERS, Step};
 use super::super::scalar::{Scalar, holds};
+use super::super::values::Values;
 
 /// How many draws a block holds.
 pub const WIDTH: usize = 256;

@@ -8,8 +8,9 @@
 use std::sync::Arc;
 
 use super::super::binary::{Draw, Off};
-use super::super::machine::{Failure, Machine};
+use super::super::machine::Machine;
 use super::super::names::CellId;
+use super::super::values::Failure;
 use super::vector::{self, Lane, Marks, Ran, Tape, WIDTH};
 use super::{Asked, How, Lanes, Planned};
 use crate::number::Trouble;
@@ -34,6 +35,8 @@ pub struct Worker<'a> {
     failed: Vec<Marks>,
     /// Whether any cell has none in any draw of this run.
     any_failed: bool,
+    /// For each cell of the plan, the draws in which a limit cut short the table that it makes.
+    cut_short: Vec<Marks>,
     /// For each column that cells hold, its cells draw by draw.
     columns: Vec<Vec<Cells>>,
     /// For each table column with drawn readings, its cells draw by draw.
@@ -56,6 +59,7 @@ impl<'a> Lanes<'a> {
             lanes: vector::Lanes::new(self.lanes + self.registers),
             failed: vec![Marks::default(); self.cells.len()],
             any_failed: false,
+            cut_short: vec![Marks::default(); self.cells.len()],
             columns: vec![vec![Vec::new(); self.block]; self.columns],
             readings: vec![vec![Vec::new(); self.block]; self.readings.len()],
             machine: Machine::new(&sheet.program, &sheet.texts, self.base.clone(), context)
@@ -108,6 +112,7 @@ impl Worker<'_> {
         let stretch = Stretch { deviates, from, count };
         let plan = self.plan;
         self.forget_failed();
+        self.cut_short.fill(Marks::default());
         self.draw_readings(stretch);
         for (place, planned) in plan.cells.iter().enumerate() {
             self.cell(place, planned, stretch);
@@ -121,7 +126,8 @@ impl Worker<'_> {
     }
 
     /// The values of the cell asked for in that place, and the draws without one, after a run;
-    /// of a column whether all of its rows are true.
+    /// infinite stands there where a limit has cut it short. Of a column whether all of its
+    /// rows are true.
     pub fn found(&self, asked: usize) -> (Lane, Marks) {
         match self.plan.asked.get(asked) {
             Some(Asked::Constant(value)) => ([*value; WIDTH], Marks::default()),
@@ -269,16 +275,29 @@ impl Worker<'_> {
         self.bring(planned, draw);
         self.bring_lines(stretch, draw);
         self.exchange_columns(planned, draw);
+        self.machine.context.passed = false;
         let result = self.machine.cell(planned.cell as usize);
         self.exchange_columns(planned, draw);
         let result = match std::mem::take(&mut self.machine.context.undecided) {
             true => Err(Failure::Waits),
             false => result.and_then(|()| self.keep(planned, draw)),
         };
+        let goes_on = |need: &usize| self.cut_short.get(*need).is_some_and(|marks| marks.has(draw));
+        let cut_short = self.machine.context.passed || planned.needs.iter().any(goes_on);
+        if let Some(marks) = self.cut_short.get_mut(place).filter(|_| cut_short) {
+            marks.mark(draw);
+        }
         if let Err(failure) = result {
             self.any_failed = true;
             if let Some(marks) = self.failed.get_mut(place) {
                 marks.mark(draw);
+            }
+            let lane = (!planned.code.column).then(|| self.lanes.all.get_mut(planned.kept));
+            if let Some(value) = lane.flatten().and_then(|lane| lane.get_mut(draw)) {
+                *value = match cut_short {
+                    true => f64::INFINITY,
+                    false => f64::NAN,
+                };
             }
             self.meet(planned, failure);
         }

@@ -31,7 +31,7 @@ pub fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Res
         let prepared = prepared(&mut session, on.case.as_deref(), &on.set);
         match prepared.and_then(|()| (known.find)(&mut session, asked, &watch)) {
             Ok(found) => {
-                write(&*found, on.format, output)?;
+                write(&*found, asked.form(on.format), output)?;
                 output.draw(&session.problems())?;
                 output.draw(found.beyond())?;
                 let whole = told_if_over(&session, output)?;
@@ -48,7 +48,12 @@ pub fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Res
 
 fn write(found: &dyn Written, format: Format, output: &mut Output) -> io::Result<()> {
     let style = output.style();
-    found.write(format, style, output.results())
+    if format != Format::Text {
+        return found.write(format, style, output.results());
+    }
+    let mut text = Vec::new();
+    found.write(format, style, &mut text)?;
+    output.page(&String::from_utf8_lossy(&text))
 }
 
 /// Tells that the time was up before all was done; gives back the exit code.

@@ -20,6 +20,7 @@ use crate::session::unnamed::Unnamed;
 use crate::session::verbs::{every_typed_help, typed_help, typed_verb};
 
 use super::super::looking::{checks_text, functions, shown};
+use super::super::pager;
 use super::super::progress::Progress;
 use super::{Conversation, Lines, Next, Reply};
 
@@ -121,18 +122,29 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
 
     fn page(&mut self, page: Result<String, String>) -> io::Result<Next> {
         match page {
-            Ok(text) => self.print(&text)?,
+            Ok(text) => self.print_long(&text)?,
             Err(message) => self.say(&message)?,
         }
         Ok(Next::GoOn)
     }
 
+    /// What was asked for and may be long.
+    fn print_long(&mut self, text: &str) -> io::Result<()> {
+        self.output.flush()?;
+        match self.lines.is_terminal() && pager::shown(text) {
+            true => Ok(()),
+            false => self.print(text),
+        }
+    }
+
     // ---- looking ----
 
     fn show(&mut self, section: &str) -> io::Result<Next> {
-        match shown(&mut self.session, section, self.style) {
+        let report = self.session.report();
+        match shown(&mut self.session, &report, section, self.style) {
             Ok(text) if text.trim().is_empty() => self.say("There is nothing in it")?,
-            Ok(text) => self.print(&format!("{}\n", text.trim_end()))?,
+            Ok(text) if section.is_empty() => self.print(&format!("{}\n", text.trim_end()))?,
+            Ok(text) => self.print_long(&format!("{}\n", text.trim_end()))?,
             Err(refusal) => return self.refuse(refusal),
         }
         Ok(Next::GoOn)
@@ -153,12 +165,18 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             Ok(asked) => asked,
             Err(refusal) => return self.refuse(refusal),
         };
-        let found = known
-            .typed(&line)
-            .and_then(|asked| (known.find)(&mut self.session, &asked, &Progress::begin()));
+        let found = known.typed(&line).and_then(|asked| {
+            let found = (known.find)(&mut self.session, &asked, &Progress::begin())?;
+            Ok((found, asked.form(format)))
+        });
         match found {
-            Ok(found) => {
-                found.write(format, self.style, &mut self.output)?;
+            Ok((found, format)) => {
+                let mut text = Vec::new();
+                found.write(format, self.style, &mut text)?;
+                match format {
+                    Format::Text => self.print_long(&String::from_utf8_lossy(&text))?,
+                    _ => self.output.write_all(&text)?,
+                }
                 self.tell_if_over()?;
                 self.draw(found.beyond())?;
                 Ok(Next::GoOn)
@@ -224,6 +242,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             before: record,
             now: tried.shown,
             difference: None,
+            short: None,
         });
         let changes = Changes {
             answers: answers.chain(cells).collect(),

@@ -158,7 +158,7 @@ pub enum Weight {
     Slip,
     /// It is wrong, or can't be told.
     Wrong,
-    /// The trade would not take it so.
+    /// What the trade would question.
     Unsound,
     /// It is a guess or has no source, and moves an answer.
     Guess,

@@ -1,4 +1,4 @@
-//! Values moved to both ends of what they may be out by, and what the answers do.
+//! Values moved to both ends of how far they may be off, and what the answers do.
 //!
 //! Each is moved in a copy of the worksheet. Start reading at [`Moving::line`].
 

@@ -32,8 +32,9 @@ impl Uses {
         for (place, item) in sheet.tree().every_item() {
             match &item.node {
                 Node::Plot(plot) => {
-                    each_part(&plot.vertical, &mut |part| uses.note(sheet, part, None));
-                    each_part(&plot.horizontal, &mut |part| uses.note(sheet, part, None));
+                    for column in plot.columns() {
+                        each_part(column, &mut |part| uses.note(sheet, part, None));
+                    }
                 }
                 Node::Rule(rule) => {
                     let body = rule.body.iter();

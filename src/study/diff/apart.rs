@@ -517,8 +517,11 @@ fn loose_words(side: &Side<'_>, namer: &dyn Namer) -> Vec<String> {
             Node::Case(case) => found.extend(case.title.as_ref().map(|quoted| format!("case {}", quoted.text))),
             Node::Plot(plot) => found.push(format!(
                 "plot {} {} {}",
-                canon.expression(&plot.vertical),
-                canon.expression(&plot.horizontal),
+                plot.columns()
+                    .map(|column| canon.expression(column))
+                    .collect::<Vec<_>>()
+                    .join(" "),
+                if plot.from_zero { "from zero" } else { "" },
                 plot.title.as_ref().map_or("", |title| &title.text)
             )),
             _ => {}

@@ -433,7 +433,7 @@ impl Known {
         }
     }
 
-    /// Whether both say the same of what they may be out by.
+    /// Whether both say the same of how far they may be off.
     pub(crate) fn same_doubt(&self, other: &Known) -> bool {
         match (&self.doubt, &other.doubt) {
             (None, None) => true,

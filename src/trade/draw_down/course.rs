@@ -61,8 +61,18 @@ impl Course {
         self.line(seconds).start
     }
 
+    /// The same counted from some second on.
+    pub(in crate::trade) fn after(&self, since: f64) -> Course {
+        let counted = |rows: &[(f64, f64)]| rows.iter().map(|(second, value)| (second - since, *value)).collect();
+        match self {
+            Course::Constant(value) => Course::Constant(*value),
+            Course::Steps(rows) => Course::Steps(counted(rows)),
+            Course::Trend(rows) => Course::Trend(counted(rows)),
+        }
+    }
+
     /// The seconds at which it may bend or jump.
-    pub(super) fn breakpoints(&self) -> impl Iterator<Item = f64> {
+    pub(in crate::trade) fn breakpoints(&self) -> impl Iterator<Item = f64> {
         self.rows().iter().map(|(seconds, _)| *seconds)
     }
 

@@ -8,7 +8,6 @@
 use std::cell::Cell;
 use std::f64::consts::PI;
 
-use super::super::propane::{COLDEST, HOTTEST, liquid_density};
 use super::super::wall::{FREEZING, Film, Setting, radiative, settling, vapor_in_air};
 use super::step::falls_to_zero;
 use super::{FilmBy, Input, WallReach};
@@ -40,6 +39,15 @@ pub(super) struct Weather {
     pub wind: f64,
     /// Relative to liquid water, as a share; none where moisture is left out.
     pub humidity: Option<f64>,
+}
+
+impl Weather {
+    /// Whether it is the same but for rounding.
+    pub(super) fn is_like(&self, other: &Weather) -> bool {
+        let near = |one: f64, other: f64| (one - other).abs() <= 1e-12 * one.abs();
+        let [one, two] = [self, other].map(|weather| weather.humidity.unwrap_or(-1.0));
+        near(self.air, other.air) && near(self.wind, other.wind) && near(one, two)
+    }
 }
 
 /// The heat that flows into a cylinder from the air, in W.
@@ -84,7 +92,24 @@ impl Face {
     fn sum(&self) -> f64 {
         self.convection + self.radiation + self.moisture
     }
+
+    /// The same where it takes so much less in all, in W/m².
+    fn less(self, heat: f64) -> Face {
+        let share = 1.0 - heat / self.sum();
+        if !share.is_finite() {
+            return self;
+        }
+        Face {
+            convection: self.convection * share,
+            radiation: self.radiation * share,
+            moisture: self.moisture * share,
+            ..self
+        }
+    }
 }
+
+/// Within so many kelvin what the face of the frost takes is a straight line.
+const STRAIGHT: f64 = 1e-4;
 
 /// A shell as the air meets it.
 pub(super) struct Shell {
@@ -96,8 +121,9 @@ pub(super) struct Shell {
     wall_reach: WallReach,
     /// Conductivity times density of the frost.
     frost: f64,
-    /// Where the face of the frost last stood between steel (0) and air (1).
-    stood: Cell<f64>,
+    /// Where the face of the frost last stood between steel (0) and air (1), and how much
+    /// less it took for each kelvin that it was warmer, in W/(m²·K).
+    stood: Cell<(f64, f64)>,
 }
 
 impl Shell {
@@ -116,18 +142,17 @@ impl Shell {
             bottom: input.bottom,
             wall_reach: input.wall_reach,
             frost: input.frost * frost_density(input.frost).unwrap_or(ICE),
-            stood: Cell::new(0.0),
+            stood: Cell::new((0.0, 10.0)),
         }
     }
 
-    /// The heat into a cylinder of `contents` in kg at a temperature in K, with so much frost
-    /// on its wall in kg/m².
-    pub(super) fn heat(&self, contents: f64, kelvin: f64, frost: f64, weather: &Weather) -> Heat {
+    /// The heat into a cylinder with so much `liquid` in m³ at a temperature in K, and so much
+    /// frost on its wall in kg/m².
+    pub(super) fn heat(&self, liquid: f64, kelvin: f64, frost: f64, weather: &Weather) -> Heat {
         let diameter = self.setting.diameter;
         let base = PI * diameter * diameter / 4.0;
         // the last of the liquid still wets the bottom
-        let liquid = liquid_density(kelvin.clamp(COLDEST, HOTTEST));
-        let depth = contents.max(f64::MIN_POSITIVE) / (liquid * base);
+        let depth = liquid.max(f64::MIN_POSITIVE) / base;
         let resistance = frost / self.frost;
         let face = self.face(kelvin, resistance, weather);
         let apart = weather.air - kelvin;
@@ -167,22 +192,32 @@ impl Shell {
             return takes(kelvin);
         }
         let apart = weather.air - kelvin;
-        let guess = kelvin + self.stood.get() * apart;
-        let warmest = kelvin.max(weather.air) + 20.0;
-        let mut face = takes(guess);
-        let slope = -1.0 - 1.3 * resistance * face.dry;
+        let (share, less) = self.stood.get();
+        let guess = kelvin + share * apart;
+        let first = takes(guess);
         // what passes through the frost is what the air hands to its face
-        let surface = falls_to_zero(
-            |surface| {
-                face = takes(surface);
-                kelvin + resistance * face.sum() - surface
-            },
-            (kelvin.min(weather.air), warmest),
-            (guess, slope),
-            1e-8,
-        );
+        let off = |face: &Face, surface: f64| kelvin + resistance * face.sum() - surface;
+        let near = guess + off(&first, guess) / (1.0 + resistance * less);
+        let mut face = takes(near);
+        let slope = (first.sum() - face.sum()) / (near - guess);
+        let less = if slope > 0.0 { slope } else { face.dry };
+        let moved = off(&face, near) / (1.0 + resistance * less);
+        let surface = if moved.abs() < STRAIGHT {
+            face = face.less(less * moved);
+            near + moved
+        } else {
+            falls_to_zero(
+                |surface| {
+                    face = takes(surface);
+                    off(&face, surface)
+                },
+                (kelvin.min(weather.air), kelvin.max(weather.air) + 20.0),
+                (near, -1.0 - resistance * less),
+                1e-8,
+            )
+        };
         if apart.abs() > 1e-3 {
-            self.stood.set(((surface - kelvin) / apart).clamp(0.0, 1.0));
+            self.stood.set((((surface - kelvin) / apart).clamp(0.0, 1.0), less));
         }
         face
     }
