@@ -540,7 +540,7 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "quoted rated = 2000 W from \"nameplate, on gasoline\"\nanswer half [W] = rated / 2\n",
     ),
     (
-        "rounded-down",
+        "one-short",
         "refills",
         "measured needed = 70 lb\nanswer refills [each] = round_down(needed / (18 lb) * 1 each, 1 each)\n",
     ),
@@ -935,9 +935,9 @@ fn what_decides_is_said_with_its_guesses() {
     );
     // 2² + 2² of 2² + 2² + 0.1²
     let expected = [
-        "big (line 1) and bare (line 3) decide a and b: together they make 99 % of all moves, added as squares. \
+        "big (line 1) and bare (line 3) decide a and b: together they make up 99 % of all moves (as squares). \
          Of these big is a guess, and bare has no source.",
-        "small (line 2) decides c: it makes 100 % of all moves, added as squares. It is not marked as a guess.",
+        "small (line 2) decides c: it makes up 100 % of all moves (as squares). It is not marked as a guess.",
         "Nothing that can be moved moves d.",
     ];
     assert_eq!(found.deciding, expected);

@@ -218,7 +218,7 @@ fn from_base64(text: &str) -> Vec<u8> {
 const LOOKED_AT: [(&str, Form, usize); 14] = [
     ("winter-outage", Form::Full, 8),
     ("winter-outage", Form::Pupil, 8),
-    ("three-day-stock", Form::Full, 12),
+    ("three-day-stock", Form::Full, 13),
     ("cold-night", Form::Full, 17),
     ("lessons/1-weighing-and-tare", Form::Full, 2),
     ("lessons/1-weighing-and-tare", Form::Pupil, 2),

@@ -532,8 +532,14 @@ fn formats_tell_the_same_figures() {
             let display = display.split_once(" (").map_or(display, |(value, _)| value);
             let squeezed = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
             if entry["kind"] == "answer" {
+                // a first screen says once what to fill in
+                let short = if display.starts_with("waits for") {
+                    "waits"
+                } else {
+                    display
+                };
                 assert!(
-                    squeezed(&text).contains(&squeezed(display)),
+                    squeezed(&text).contains(&squeezed(short)),
                     "{name}: {display} in the text"
                 );
                 assert!(

@@ -337,7 +337,8 @@ fn what_is_left_to_the_reader_is_told_in_the_key_alone() {
         let answers = page
             .report
             .answers()
-            .filter(|answer| values.contains(&answer.shown.value));
+            // a column is told row by row
+            .filter(|answer| values.contains(&answer.shown.value) && answer.shown.rows.is_none());
         for answer in answers {
             assert!(
                 holds_value(&key, &answer.shown.value),

@@ -163,7 +163,7 @@ fn swap_plan(a: &Arguments<'_, Number>) -> Outcome<Made> {
                 among: 0,
             });
         }
-        if plan.open.is_empty() || plan.to_the_next_change()? == Stop::Over {
+        if plan.open.is_empty() || plan.until_the_next_change()? == Stop::Over {
             return plan.made(names);
         }
     }
@@ -203,7 +203,7 @@ fn agree(count: usize, given: usize, index: usize) -> Outcome<()> {
 
 impl Plan {
     /// Goes on to where a cylinder is to be changed, or the schedule is over.
-    fn to_the_next_change(&mut self) -> Outcome<Stop> {
+    fn until_the_next_change(&mut self) -> Outcome<Stop> {
         self.look_ahead()?;
         let count = whole::<Number>(i64::try_from(self.open.len()).unwrap_or(i64::MAX));
         let first = self.open.iter().filter_map(|open| open.stalls).reduce(Number::min);

@@ -157,7 +157,7 @@ units convert by themselves.",
 The nameplate has each; 13 % less was taken to see.",
     ),
     remark(
-        "rounded-down",
+        "one-short",
         "a count of what must be there is rounded down",
         "Seven and a half cylinders are eight: round_up.",
     ),

@@ -286,7 +286,7 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
                 .position(|parameter| parameter.name == name)?;
             arguments.get(place)
         };
-        let (Some(load), Some(burnt)) = (of("at_load").and_then(cell_of), arguments.first().and_then(cell_of)) else {
+        let Some(load) = of("at_load").and_then(cell_of) else {
             continue;
         };
         let test = |cell: CellId| ground.says(cell, &["run", "test", "weighed", "weighing"]);
@@ -297,6 +297,9 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         {
             slips.add(cell, Slip::Swapped(to, load), None);
         }
+        let Some(burnt) = arguments.first().and_then(cell_of) else {
+            continue;
+        };
         let values = ground.value(load, "W").zip(ground.value(burnt, "lb/h"));
         let Some((watts, rate)) = values.filter(|(watts, rate)| *watts > 0.0 && *rate > 0.0) else {
             continue;

@@ -124,7 +124,7 @@ impl Slip {
             Slip::LeftOut(_) => "left-out-of-sum",
             Slip::OneForAll(..) => "other-share",
             Slip::OtherRating(_) => "other-rating",
-            Slip::RoundedDown => "rounded-down",
+            Slip::RoundedDown => "one-short",
             Slip::HeatAsPower(_) => "heat-as-power",
         }
     }
