@@ -53,9 +53,14 @@ fn told(sheet: &Sheet) -> String {
 
 /// A cell's value; a text as its letters, whose number is the pool's affair.
 fn reading(sheet: &Sheet, cell: CellId) -> String {
+    let is_text = sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
     match sheet.reading(cell) {
-        Reading::Number(number) if sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text) => {
+        Reading::Number(number) if is_text => {
             format!("{:?}", sheet.texts().text(number))
+        }
+        Reading::Column(rows) if is_text => {
+            let texts = rows.iter().map(|row| row.map(|number| sheet.texts().text(number)));
+            format!("{:?}", texts.collect::<Vec<_>>())
         }
         reading => format!("{reading:?}"),
     }

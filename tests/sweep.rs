@@ -368,7 +368,7 @@ fn what_can_t_be_swept_is_said() {
     check_refused("x from 2 to 2.0 step 1", "nothing to vary", "two different values");
     check_refused("x from 1 to 2 step 0", "would never end", "isn't 0");
     check_refused("x from 1 to 2 step -1", "leads away", "turn the sign");
-    check_refused("x from 2 to 1 step 1", "leads away", "exchange the two ends");
+    check_refused("x from 2 to 1 step 1", "leads away", "swap the two ends");
     check_refused("x from 0 to 10000 step 1", "more than 10000 values", "a larger step");
     check_refused("x from 0 to 1 values 10001", "from 2 to 10000", "values 9");
     check_refused("x from 0 to 1 values 1", "from 2 to 10000", "values 9");

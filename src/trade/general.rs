@@ -104,7 +104,7 @@ pub(super) static FUNCTIONS: [Function; 35] = [
         formula: "the rows of the table, those with the least `by` first",
         notes: "All columns go along, those that are worked out too. Rows that are alike keep their order, and those without `by` come last. For the greatest first take `by: -loads.running`. In draws the rows keep the order of the record.",
         result: ResultKind::Table(&[]),
-        examples: &[example("small_first.item of row 1", "light")],
+        examples: &[example("small_first.item of row 1", "\"light\"")],
         example_table: IN_ORDER,
         ..built(
             "sorted",
