@@ -159,7 +159,7 @@ The nameplate has each; 13 % less was taken to see.",
     remark(
         "one-short",
         "a count of what must be there is rounded down",
-        "Seven and a half cylinders are eight: round_up.",
+        "Seven and a half cylinders are eight. What must be there is rounded up, or the last night is one short: see round_up.",
     ),
     remark(
         "heat-as-power",
