@@ -145,7 +145,7 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     let mut slips = Slips::new(ground, answers, found);
     held_against::look(&mut slips, appraisal);
     weighed::look(&mut slips);
-    burning::look(&mut slips, &proportion::Likes::new());
+    burning::look(&mut slips);
     added::look(&mut slips);
     twice::look(&mut slips);
     formula::taken_as_full(&mut slips);

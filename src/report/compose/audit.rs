@@ -20,7 +20,7 @@ use super::super::digits::{Form, Quantity, calculated, compound, round_to};
 use super::super::sweep::Named;
 use super::super::visible::{closed, sentence};
 use super::column::{self, Column};
-use super::slips;
+use super::slips::{self, place};
 use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
@@ -360,7 +360,7 @@ impl Words<'_> {
         match finding {
             Finding::MixedHeat { fuel, basis, other } => format!(
                 "The {basis} heat of {fuel} is taken here, the other one in {}: 8 % apart for propane.",
-                self.where_it_is(*other)
+                place(self.sheet, *other)
             ),
             Finding::TwoHeats { fuel, by_pound, other } => {
                 let (here, there) = if *by_pound {
@@ -371,7 +371,7 @@ impl Words<'_> {
                 format!(
                     "The heat of {fuel} is counted by the {here} here, and by the {there} in {}: the published \
                      values of the two don't agree at any density, for propane by 0.4 to 1.1 %.",
-                    self.where_it_is(*other)
+                    place(self.sheet, *other)
                 )
             }
             Finding::NoLoadShare(function) => format!(
@@ -401,7 +401,7 @@ impl Words<'_> {
 
     fn one_instrument(&self, instrument: &str, others: &[CellId]) -> String {
         const NAMED: usize = 3;
-        let mut named: Vec<String> = others.iter().take(NAMED).map(|cell| self.where_it_is(*cell)).collect();
+        let mut named: Vec<String> = others.iter().take(NAMED).map(|cell| place(self.sheet, *cell)).collect();
         if others.len() > NAMED {
             named.push(format!("{} more", others.len() - NAMED));
         }
@@ -413,7 +413,7 @@ impl Words<'_> {
 
     fn proportion(&self, proportion: &Proportion) -> String {
         let or_number = |cell: &Option<CellId>| match cell {
-            Some(cell) => self.where_it_is(*cell),
+            Some(cell) => place(self.sheet, *cell),
             None => "a bare number".to_owned(),
         };
         let what = match proportion {
@@ -424,18 +424,18 @@ impl Words<'_> {
             ),
             Proportion::ShareOf(rate, share) => format!(
                 "The fuel of {} follows the load in plain proportion here, by {}.",
-                self.where_it_is(*rate),
-                self.where_it_is(*share)
+                place(self.sheet, *rate),
+                place(self.sheet, *share)
             ),
             Proportion::Share(rate, share) => format!(
                 "{} counts by {} of itself here: fuel in plain proportion, if that is a share of the load; if it is a \
                  share of the time, give it a name that says so.",
-                self.where_it_is(*rate),
+                place(self.sheet, *rate),
                 share.round_significant(3).to_plain()
             ),
             Proportion::ByTrial(load) => format!(
                 "With {} at a hundredth, next to nothing is burnt here: fuel in plain proportion with the load.",
-                self.where_it_is(*load)
+                place(self.sheet, *load)
             ),
             Proportion::Efficiency(efficiency) => format!(
                 "One efficiency for all loads, {}, is fuel in plain proportion with the load; it is true only at the load it was found at.",
@@ -443,15 +443,6 @@ impl Words<'_> {
             ),
         };
         format!("{what} {ENGINE_TURNS}")
-    }
-
-    /// `efficiency (line 30)`
-    fn where_it_is(&self, cell: CellId) -> String {
-        let place = self.sheet.standing_at(self.sheet.item_of(cell));
-        match self.sheet.name_of(cell) {
-            Some(name) => format!("{name} ({place})"),
-            None => place,
-        }
     }
 
     fn waits(&self, subject: Subject) -> String {
@@ -563,7 +554,7 @@ impl Words<'_> {
             "was not tried: the audit was stopped before it.",
             "were not tried: the audit was stopped before them.",
         );
-        let unseen = self.found.unseen.iter().map(|cell| self.where_it_is(*cell));
+        let unseen = self.found.unseen.iter().map(|cell| place(self.sheet, *cell));
         say(
             unseen.collect(),
             "could be held against nothing: only its source tells whether it is right.",

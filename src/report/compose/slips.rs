@@ -96,8 +96,8 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
             .to_owned(),
         Slip::SharedReadings(table) => {
             let table = sheet.tables().get(*table as usize);
-            let line = table.map_or(0, |table| sheet.line(table.item));
-            format!("Both sides are made of the readings of line {line}, so they agree in them whatever they are.")
+            let place = table.map_or_else(String::new, |table| sheet.standing_at(table.item));
+            format!("Both sides are made of the readings of {place}, so they agree in them whatever they are.")
         }
         Slip::SharedAgreement(input) => format!(
             "Both sides rest on {}, so they agree in it whatever it is: agreement says nothing of that.",
@@ -144,11 +144,11 @@ pub(super) fn mended(sheet: &Sheet, mended: &Mended) -> String {
 }
 
 /// `tare (line 12)`
-fn place(sheet: &Sheet, cell: CellId) -> String {
-    let line = sheet.line(sheet.item_of(cell));
+pub(super) fn place(sheet: &Sheet, cell: CellId) -> String {
+    let place = sheet.standing_at(sheet.item_of(cell));
     match sheet.name_of(cell) {
-        Some(name) => format!("{name} (line {line})"),
-        None => format!("line {line}"),
+        Some(name) => format!("{name} ({place})"),
+        None => place,
     }
 }
 

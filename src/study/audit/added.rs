@@ -2,7 +2,6 @@
 //!
 //! Start reading at [`look`].
 
-use crate::number::Number;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{EntryKind, Node as Line};
@@ -78,8 +77,7 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .collect();
     let all: f64 = watts.iter().map(|(run, _)| run).sum();
     let extra = watts.iter().map(|(run, start)| start - run).fold(0.0, f64::max);
-    let mend = Number::from_f64(all + extra).ok().map(|value| (cell, value));
-    slips.add(cell, Slip::StartOnTop, mend);
+    slips.add(cell, Slip::StartOnTop, slips.ground.changed(cell, |_| all + extra));
 }
 
 /// Watts that are a mean over the day, times hours of use.
@@ -200,7 +198,6 @@ fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             && ground.says(rate, &["each", "one", "share", "apiece"])
     });
     if several && parted {
-        let now = super::number(ground.sheet, cell).zip(super::number(ground.sheet, rate));
         let whole = ground.formulas.get(&rate).and_then(|formula| {
             let rates = super::ground::factors(formula);
             rates
@@ -211,10 +208,8 @@ fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let whole = whole
             .and_then(|whole| ground.value(whole, "lb/h"))
             .zip(ground.value(rate, "lb/h"));
-        let mend = now
-            .zip(whole)
-            .and_then(|((now, _), (whole, one))| Number::from_f64(now.to_f64() * one / whole).ok());
-        slips.add(cell, Slip::OneForAll(fuel, rate), mend.map(|value| (cell, value)));
+        let mend = whole.and_then(|(whole, one)| ground.changed(cell, |now| now * one / whole));
+        slips.add(cell, Slip::OneForAll(fuel, rate), mend);
     }
 }
 
@@ -222,8 +217,7 @@ fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 fn rounded_down(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let needed = ["refill", "bottle", "cylinder", "tank", "buy", "stock", "needed"];
     if call(part, Built::RoundDown).is_some() && slips.ground.says(cell, &needed) {
-        let more = super::number(slips.ground.sheet, cell).and_then(|now| now.add(Number::ONE).ok());
-        slips.add(cell, Slip::RoundedDown, more.map(|more| (cell, more)));
+        slips.add(cell, Slip::RoundedDown, slips.ground.changed(cell, |now| now + 1.0));
     }
 }
 
@@ -238,8 +232,11 @@ fn heat_as_power(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let shared = factors.iter().any(|(_, part)| is_plain(part.kind));
     let heats = slips.ground.says(cell, &["heat", "thermal", "fuel energy"]);
     if let Some(heat) = heat.filter(|_| told && !shared && !heats) {
-        let fifth = super::number(slips.ground.sheet, cell).and_then(|now| Number::from_f64(now.to_f64() * 0.2).ok());
-        slips.add(cell, Slip::HeatAsPower(heat), fifth.map(|fifth| (cell, fifth)));
+        slips.add(
+            cell,
+            Slip::HeatAsPower(heat),
+            slips.ground.changed(cell, |now| now * 0.2),
+        );
     }
 }
 
@@ -260,8 +257,8 @@ fn gallons(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     }
     if is_priced(slips, cell) {
-        let right = ground.own(cell, GALLON, "lb/gal");
-        slips.add(cell, Slip::OtherGallon, right.map(|right| (cell, right)));
+        let right = ground.at(cell, GALLON, "lb/gal");
+        slips.add(cell, Slip::OtherGallon, right);
     }
 }
 
@@ -278,8 +275,8 @@ fn typed_gallons(slips: &mut Slips<'_>) {
             .value(cell, "lb/gal")
             .filter(|density| (3.7..4.75).contains(density));
         if density.is_some_and(|density| !(GALLONS.0..=GALLONS.1).contains(&density)) && is_priced(slips, cell) {
-            let right = ground.own(cell, GALLON, "lb/gal");
-            slips.add(cell, Slip::OtherGallon, right.map(|right| (cell, right)));
+            let right = ground.at(cell, GALLON, "lb/gal");
+            slips.add(cell, Slip::OtherGallon, right);
         }
     }
 }

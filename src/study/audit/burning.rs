@@ -16,7 +16,7 @@ use super::Subject;
 use super::all_cells;
 use super::finding::Finding;
 use super::ground::{cell_of, parts};
-use super::proportion::{Likes, Products, Proportion};
+use super::proportion::{Products, Proportion};
 use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
 
@@ -35,11 +35,11 @@ const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst"];
 const RATED: &[&str] = &["rated", "nameplate", "rating"];
 
 /// Looks at every burn and every runtime of the worksheet.
-pub(super) fn look(slips: &mut Slips<'_>, likes: &Likes) {
+pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let mut products = Products::default();
     for cell in ground.sheet.cells_in_order() {
-        let symbolic = products.add(ground, likes, cell);
+        let symbolic = products.add(ground, cell);
         let Some(entry) = ground.sheet.entry(cell) else {
             continue;
         };
@@ -114,10 +114,12 @@ fn given(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
     slips.met.extend([cell, load]);
     let share = watts / 1000.0 * KILOWATT_HOUR / (rate * NET_HEAT);
     if !(GIVEN.0..=GIVEN.1).contains(&share) {
-        let now = super::number(ground.sheet, cell).map(Number::to_f64);
         let times = if is_burn { share / GOOD } else { GOOD / share };
-        let mend = now.and_then(|now| Number::from_f64(now * times).ok());
-        slips.add(cell, Slip::Efficiency(share, load), mend.map(|value| (cell, value)));
+        slips.add(
+            cell,
+            Slip::Efficiency(share, load),
+            ground.changed(cell, |now| now * times),
+        );
     }
 }
 
@@ -229,8 +231,7 @@ fn level(slips: &Slips<'_>, cell: CellId, load: CellId) -> Option<(CellId, Numbe
     let rated = plates.fold(at.max(weighed), f64::max);
     let line = |load: f64| NO_LOAD * rated + (1.0 - NO_LOAD) * load;
     let times = line(at) / line(weighed) * weighed / at;
-    let value = if up { now * times } else { now / times };
-    Some((cell, Number::from_f64(value).ok()?))
+    ground.changed(cell, |now| if up { now * times } else { now / times })
 }
 
 /// What is carried on as the load, where it is the most that is drawn.
@@ -254,8 +255,8 @@ fn peak(slips: &mut Slips<'_>, cell: CellId, load: CellId) {
             && ground.says(*other, &["load", "mean", "draw", "need"])
             && !ground.says(*other, &["test", "run", "weighed"])
     });
-    let value = mean.and_then(|mean| ground.own(load, ground.value(mean, "W")?, "W"));
-    slips.add(cell, Slip::PeakCarried(load, mean), value.map(|value| (load, value)));
+    let value = mean.and_then(|mean| ground.at(load, ground.value(mean, "W")?, "W"));
+    slips.add(cell, Slip::PeakCarried(load, mean), value);
 }
 
 /// Whether a load is worked out with the largest of a column or with starting watts.
@@ -307,8 +308,8 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         slips.met.extend([load, burnt]);
         let share = watts / 1000.0 * KILOWATT_HOUR / (rate * NET_HEAT);
         if !(GIVEN.0..=GIVEN.1).contains(&share) && !slips.inherits(burnt) {
-            let mend = ground.own(burnt, rate * share / GOOD, "lb/h");
-            slips.add(burnt, Slip::Efficiency(share, load), mend.map(|value| (burnt, value)));
+            let mend = ground.at(burnt, rate * share / GOOD, "lb/h");
+            slips.add(burnt, Slip::Efficiency(share, load), mend);
         }
     }
 }
@@ -331,8 +332,7 @@ fn ratings(slips: &mut Slips<'_>) {
             () => None,
         };
         if let Some(other) = other {
-            let less = super::number(ground.sheet, cell).and_then(|now| Number::from_f64(now.to_f64() * LESS).ok());
-            slips.add(cell, Slip::OtherRating(other), less.map(|less| (cell, less)));
+            slips.add(cell, Slip::OtherRating(other), ground.changed(cell, |now| now * LESS));
         }
     }
 }

@@ -371,8 +371,8 @@ pub(super) fn taken_as_full(slips: &mut Slips<'_>) {
             (0.5..12.5).contains(&several) && (several - several.round()).abs() < 0.003
         });
         if written && named && ground.says(cell, CYLINDERS) && !ground.says(cell, WEIGHED) {
-            let less = ground.own(cell, pounds * SOLD, "lb");
-            let less = less.and_then(|less| slips.mended(cell, less));
+            let less = ground.at(cell, pounds * SOLD, "lb");
+            let less = less.and_then(|(cell, less)| slips.mended(cell, less));
             slips.met.insert(cell);
             slips.note(Subject::Cell(cell), Finding::TakenAsFull(less));
         }

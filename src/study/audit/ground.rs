@@ -89,13 +89,19 @@ impl<'a> Ground<'a> {
         in_unit(kind, super::number(sheet, cell)?, name)
     }
 
-    /// A cell's own number for a value in that unit.
-    pub(super) fn own(&self, cell: CellId, value: f64, name: &str) -> Option<Number> {
+    /// A cell with its own number for a value in that unit.
+    pub(super) fn at(&self, cell: CellId, value: f64, name: &str) -> Option<(CellId, Number)> {
         let Kind::Quantity(of) = self.sheet.shape(cell)?.kind else {
             return None;
         };
         let way = conversion(Unit::parse(name).ok()?, of)?;
-        Number::from_f64(way.apply_f64(value)).ok()
+        Some((cell, Number::from_f64(way.apply_f64(value)).ok()?))
+    }
+
+    /// A cell with what comes of its own number.
+    pub(super) fn changed(&self, cell: CellId, change: impl Fn(f64) -> f64) -> Option<(CellId, Number)> {
+        let now = super::number(self.sheet, cell)?.to_f64();
+        Some((cell, Number::from_f64(change(now)).ok()?))
     }
 
     /// What a cell is where another is held at so much of itself.
@@ -114,8 +120,8 @@ impl<'a> Ground<'a> {
 
     /// Whether a cell is electric load.
     pub(super) fn is_load(&self, cell: CellId) -> bool {
-        let heat = |kind: Kind| matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"));
-        self.is(cell, "W") && self.sheet.shape(cell).is_some_and(|shape| !heat(shape.kind))
+        let shape = self.sheet.shape(cell);
+        shape.is_some_and(|shape| !shape.column && is_load(shape.kind))
     }
 }
 
@@ -123,6 +129,25 @@ impl<'a> Ground<'a> {
 pub(super) fn is_of(kind: Kind, name: &str) -> bool {
     let like = Unit::parse(name).unwrap_or(Unit::ONE);
     matches!(kind, Kind::Quantity(of) if of.is_point() == like.is_point() && conversion(of, like).is_some())
+}
+
+/// Whether a kind is electric load; heat is counted in BTU.
+pub(super) fn is_load(kind: Kind) -> bool {
+    is_of(kind, "W") && !is_heat(kind)
+}
+
+/// Whether a kind is what is burnt in a time.
+pub(super) fn is_rate(kind: Kind) -> bool {
+    is_of(kind, "lb/h") || is_of(kind, "gal/h") || is_of(kind, "W") && is_heat(kind)
+}
+
+/// Whether a kind is what fuel is counted in, or how long it lasts.
+pub(super) fn is_fuel(kind: Kind) -> bool {
+    ["lb", "gal", "h", "lb/h", "gal/h"].iter().any(|unit| is_of(kind, unit)) || is_heat(kind)
+}
+
+fn is_heat(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
 }
 
 /// Whether a kind is a plain number or a share.

@@ -67,9 +67,9 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
         return None;
     }
     let ratio = ratio(known, value);
-    let mended = ratio.and_then(|(_, right)| slips.ground.own(cell, right, known.unit));
+    let mended = ratio.and_then(|(_, right)| slips.ground.at(cell, right, known.unit));
     let slip = Slip::Outside(known, value, ratio.map(|(ratio, _)| ratio));
-    slips.add(cell, slip, mended.map(|number| (cell, number)));
+    slips.add(cell, slip, mended);
     None
 }
 
@@ -83,8 +83,11 @@ fn typed_conversion(slips: &mut Slips<'_>, cell: CellId) {
     if let Some((right, value)) = part
         && is_near_miss(value.to_f64() / right)
     {
-        let mend = Number::from_f64(right).ok().map(|right| (cell, right));
-        slips.add(cell, Slip::Conversion(unit, right), mend);
+        slips.add(
+            cell,
+            Slip::Conversion(unit, right),
+            slips.ground.changed(cell, |_| right),
+        );
     }
 }
 
@@ -212,9 +215,9 @@ fn mend_by(slips: &Slips<'_>, cell: CellId, times: f64) -> Option<(CellId, Numbe
     let formula = slips.ground.formulas.get(&cell)?;
     let mut factors = super::ground::factors(formula).into_iter();
     let (above, _) = factors.find(|(_, factor)| constant(factor).is_some())?;
-    let value = super::number(slips.ground.sheet, cell)?.to_f64();
-    let times = if above { times } else { 1.0 / times };
-    Some((cell, Number::from_f64(value * times).ok()?))
+    slips
+        .ground
+        .changed(cell, |now| if above { now * times } else { now / times })
 }
 
 /// What a unit of two of a kind is: `BTU/kWh` is 3412 of it in one.

@@ -13,8 +13,7 @@ use crate::sheet::{Reading, Sheet};
 use crate::trade::Fact;
 use crate::unit::{Kind, Unit, conversion};
 
-use super::ground::Ground;
-use super::unit;
+use super::ground::{Ground, is_fuel, is_load, is_rate};
 
 /// In which way fuel goes in plain proportion with the load.
 #[derive(Clone, PartialEq, Debug)]
@@ -73,7 +72,7 @@ struct Walk<'a> {
 
 impl Products {
     /// Takes an entry in; tells if fuel goes with the load in proportion here.
-    pub(super) fn add(&mut self, ground: &Ground<'_>, likes: &Likes, cell: CellId) -> Option<Proportion> {
+    pub(super) fn add(&mut self, ground: &Ground<'_>, cell: CellId) -> Option<Proportion> {
         let sheet = ground.sheet;
         if sheet.entry(cell).is_none_or(|entry| entry.kind.is_input()) || sheet.held(cell).is_some() {
             return None;
@@ -91,7 +90,7 @@ impl Products {
         }
         let Walk { factors, met, .. } = walk;
         let inherited = met.iter().any(|cell| self.flagged.contains(cell));
-        let found = in_proportion(sheet, likes, typed.kind, &factors).or_else(|| self.inside(sheet, likes, typed));
+        let found = in_proportion(sheet, typed.kind, &factors).or_else(|| self.inside(sheet, typed));
         if inherited || found.is_some() {
             self.flagged.push(cell);
         }
@@ -102,11 +101,11 @@ impl Products {
 
 impl Products {
     /// A rate inside a formula that goes by a bare share: the time in `fuel / (rate / 2)`.
-    fn inside(&self, sheet: &Sheet, likes: &Likes, value: &Typed) -> Option<Proportion> {
-        let within = |part: &Typed| self.inside(sheet, likes, part);
+    fn inside(&self, sheet: &Sheet, value: &Typed) -> Option<Proportion> {
+        let within = |part: &Typed| self.inside(sheet, part);
         match &value.node {
             Node::Arithmetic(operator, _, sides) => {
-                let is_rate = matches!(operator, Arithmetic::Multiply | Arithmetic::Divide) && likes.rate(value.kind);
+                let is_rate = matches!(operator, Arithmetic::Multiply | Arithmetic::Divide) && is_rate(value.kind);
                 let here = is_rate.then(|| {
                     let mut walk = Walk {
                         known: &self.factors,
@@ -115,7 +114,7 @@ impl Products {
                         met: Vec::new(),
                     };
                     walk.follow(value, true);
-                    in_proportion(sheet, likes, value.kind, &walk.factors)
+                    in_proportion(sheet, value.kind, &walk.factors)
                 });
                 here.flatten().or_else(|| within(&sides.0)).or_else(|| within(&sides.1))
             }
@@ -198,26 +197,26 @@ fn is_product(value: &Typed) -> bool {
     }
 }
 
-fn in_proportion(sheet: &Sheet, likes: &Likes, kind: Kind, factors: &[Factor]) -> Option<Proportion> {
-    if !likes.fuel(kind) {
+fn in_proportion(sheet: &Sheet, kind: Kind, factors: &[Factor]) -> Option<Proportion> {
+    if !is_fuel(kind) {
         return None;
     }
-    let (over, under) = loads(likes, factors);
+    let (over, under) = loads(factors);
     match (over.as_slice(), under.as_slice()) {
-        ([over], [under]) if factors.iter().any(|factor| likes.fuel(factor.kind)) => {
+        ([over], [under]) if factors.iter().any(|factor| is_fuel(factor.kind)) => {
             Some(Proportion::Loads(over.cell, under.cell))
         }
-        ([_], []) if likes.rate(kind) => efficiency(sheet, factors),
-        ([], []) if likes.rate(kind) => share(sheet, likes, factors),
+        ([_], []) if is_rate(kind) => efficiency(sheet, factors),
+        ([], []) if is_rate(kind) => share(sheet, factors),
         _ => None,
     }
 }
 
 /// The loads above the stroke and those below it, once what stands on both sides is taken away.
-fn loads(likes: &Likes, factors: &[Factor]) -> (Vec<Factor>, Vec<Factor>) {
+fn loads(factors: &[Factor]) -> (Vec<Factor>, Vec<Factor>) {
     let side = |above: bool| {
         let loads = factors.iter().copied();
-        let loads = loads.filter(|factor| factor.above == above && likes.load(factor.kind));
+        let loads = loads.filter(|factor| factor.above == above && is_load(factor.kind));
         loads.collect::<Vec<Factor>>()
     };
     let (mut over, mut under) = (side(true), side(false));
@@ -246,12 +245,12 @@ fn efficiency(sheet: &Sheet, factors: &[Factor]) -> Option<Proportion> {
 }
 
 /// The share that a rate alone is multiplied by.
-fn share(sheet: &Sheet, likes: &Likes, factors: &[Factor]) -> Option<Proportion> {
+fn share(sheet: &Sheet, factors: &[Factor]) -> Option<Proportion> {
     let mut rate = None;
     let mut named = None;
     let mut number = Number::ONE;
     for factor in factors {
-        if likes.rate(factor.kind) && factor.above && rate.is_none() {
+        if is_rate(factor.kind) && factor.above && rate.is_none() {
             rate = Some(factor.cell?);
             continue;
         }
@@ -301,58 +300,4 @@ fn says_load(sheet: &Sheet, cell: CellId) -> bool {
         .chain(label.split(|c: char| !c.is_alphanumeric()))
         .collect();
     words.iter().any(|word| *word == "load" || *word == "loads") && !words.contains(&"no")
-}
-
-/// Units to tell kinds of quantities by.
-pub(super) struct Likes {
-    watts: Unit,
-    pounds: Unit,
-    gallons: Unit,
-    hours: Unit,
-    pounds_an_hour: Unit,
-    gallons_an_hour: Unit,
-}
-
-pub(super) fn is_like(kind: Kind, like: Unit) -> bool {
-    matches!(kind, Kind::Quantity(of) if of != Unit::ONE && !of.is_point() && conversion(of, like).is_some())
-}
-
-impl Likes {
-    pub(super) fn new() -> Likes {
-        Likes {
-            watts: unit("W"),
-            pounds: unit("lb"),
-            gallons: unit("gal"),
-            hours: unit("h"),
-            pounds_an_hour: unit("lb/h"),
-            gallons_an_hour: unit("gal/h"),
-        }
-    }
-
-    /// Electric load; heat is counted in BTU.
-    pub(super) fn load(&self, kind: Kind) -> bool {
-        is_like(kind, self.watts) && !is_heat(kind)
-    }
-
-    /// What is burnt in a time.
-    pub(super) fn rate(&self, kind: Kind) -> bool {
-        let by_amount = is_like(kind, self.pounds_an_hour) || is_like(kind, self.gallons_an_hour);
-        by_amount || is_like(kind, self.watts) && is_heat(kind)
-    }
-
-    /// What fuel is counted in, or how long it lasts.
-    pub(super) fn fuel(&self, kind: Kind) -> bool {
-        let likes = [
-            self.pounds,
-            self.gallons,
-            self.hours,
-            self.pounds_an_hour,
-            self.gallons_an_hour,
-        ];
-        likes.iter().any(|like| is_like(kind, *like)) || is_heat(kind)
-    }
-}
-
-fn is_heat(kind: Kind) -> bool {
-    matches!(kind, Kind::Quantity(of) if of.to_string().contains("BTU"))
 }

@@ -51,20 +51,11 @@ fn taken_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
                     inside(slips, other, &same).map(|what| (what, other))
                 });
             if let Some((what, first)) = twice.filter(|_| !up || cell_of(term).is_some()) {
-                let now = super::number(ground.sheet, cell).map(Number::to_f64);
-                let off = super::number(ground.sheet, what).map(Number::to_f64);
                 let whole = std::ptr::eq(part, formula) || self::terms(formula).len() == terms.len();
-                let back = now
-                    .zip(off)
-                    .filter(|_| whole)
-                    .map(|(now, off)| if *up { now - off } else { now + off });
-                let back = back
-                    .and_then(|back| Number::from_f64(back).ok())
-                    .map(|back| (cell, back));
+                let off = super::number(ground.sheet, what).map(Number::to_f64).filter(|_| whole);
+                let back = off.and_then(|off| ground.changed(cell, |now| if *up { now - off } else { now + off }));
                 // taken off twice at half of it is once
-                let half = off
-                    .and_then(|off| Number::from_f64(off / 2.0).ok())
-                    .map(|half| (what, half));
+                let half = ground.changed(what, |off| off / 2.0);
                 slips.add(cell, Slip::Twice(what, first), back.or(half));
             }
         }
@@ -150,11 +141,7 @@ fn multiplied_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         });
         // a count may well stand in two numbers that are multiplied
         if let Some((_, first)) = first.filter(|_| value > 0.0 && value < 1.0) {
-            let now = super::number(ground.sheet, cell).map(Number::to_f64);
-            let back = now.map(|now| if above { now / value } else { now * value });
-            let mend = back
-                .and_then(|back| Number::from_f64(back).ok())
-                .map(|back| (cell, back));
+            let mend = ground.changed(cell, |now| if above { now / value } else { now * value });
             slips.add(cell, Slip::Twice(share, first), mend);
         }
     }
@@ -202,19 +189,11 @@ fn on_top(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
                 .and_then(|named| ground.value(named, ""));
             let named = named.filter(|number| (0.6..=1.6).contains(number) && *number != 1.0);
             if let Some(number) = bare.or(named) {
-                let above = factors(formula)
-                    .iter()
-                    .any(|(above, other)| *above && std::ptr::eq(*other, factor));
-                let below = factors(formula)
-                    .iter()
-                    .any(|(above, other)| !*above && std::ptr::eq(*other, factor));
-                let now = super::number(ground.sheet, cell).map(Number::to_f64);
-                let without = now
-                    .filter(|_| above || below)
-                    .map(|now| if above { now / number } else { now * number });
-                let mend = without
-                    .and_then(|value| Number::from_f64(value).ok())
-                    .map(|value| (cell, value));
+                let whole = factors(formula);
+                let place = whole.iter().find(|(_, other)| std::ptr::eq(*other, factor));
+                let mend = place.and_then(|(above, _)| {
+                    ground.changed(cell, |now| if *above { now / number } else { now * number })
+                });
                 slips.add(cell, Slip::OnTop(number), mend);
             }
         }
@@ -255,13 +234,9 @@ fn other_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             let shared = if above { 1.0 / number } else { number };
             let whole = (2.0..=12.0).contains(&shared) && (shared - shared.round()).abs() < 1e-9;
             if whole && (shared - joined).abs() > 1e-9 {
-                let mend = super::number(ground.sheet, cell).filter(|_| is_of(formula.kind, "lb/h"));
-                let mend = mend.and_then(|now| Number::from_f64(now.to_f64() * shared / joined).ok());
-                slips.add(
-                    cell,
-                    Slip::OtherShare(1.0 / shared, *count),
-                    mend.map(|value| (cell, value)),
-                );
+                let mend = ground.changed(cell, |now| now * shared / joined);
+                let mend = mend.filter(|_| is_of(formula.kind, "lb/h"));
+                slips.add(cell, Slip::OtherShare(1.0 / shared, *count), mend);
             }
         }
     }

@@ -93,9 +93,9 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             let on = hangs(ground, *weighed) || said_near && !ground.says(*weighed, OFF);
             // the tare of a cylinder that hung there with its hose is one too
             if on && !hose_taken_off && !ground.says(*tare, HOSE) {
-                let net = super::number(ground.sheet, cell).filter(|_| over.len() == 1 && under.len() == 1);
-                let less = net.and_then(|net| Number::from_f64(net.to_f64() - two_pounds(slips, cell)?).ok());
-                slips.add(*weighed, Slip::HoseAsFuel(*tare), less.map(|less| (cell, less)));
+                let alone = over.len() == 1 && under.len() == 1;
+                let less = less_hose(ground, cell).filter(|_| alone);
+                slips.add(*weighed, Slip::HoseAsFuel(*tare), less);
             }
             overfull(slips, cell, terms.len());
         } else if !hose_taken_off {
@@ -111,9 +111,9 @@ fn hangs(ground: &Ground<'_>, cell: CellId) -> bool {
     ground.says(cell, HUNG) && ground.says(cell, ON) && !ground.says(cell, OFF)
 }
 
-/// What hose and regulator usually weigh (common practice: 1 to 3 lb), in the unit of a cell.
-fn two_pounds(slips: &Slips<'_>, cell: CellId) -> Option<f64> {
-    Some(slips.ground.own(cell, 2.0, "lb")?.to_f64())
+/// A weight without what hose and regulator usually weigh (common practice: 1 to 3 lb).
+fn less_hose(ground: &Ground<'_>, cell: CellId) -> Option<(CellId, Number)> {
+    ground.at(cell, ground.value(cell, "lb")? - 2.0, "lb")
 }
 
 fn is_weighing(ground: &Ground<'_>, cell: CellId) -> bool {
@@ -129,9 +129,7 @@ fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
     let off = |cell| slips.ground.says(cell, OFF) && slips.ground.says(cell, HUNG);
     if on(one) && off(other) || off(one) && on(other) {
         let (on, off) = if on(one) { (one, other) } else { (other, one) };
-        let less = super::number(slips.ground.sheet, on).zip(two_pounds(slips, on));
-        let less = less.and_then(|(on, by)| Number::from_f64(on.to_f64() - by).ok());
-        slips.add(on, Slip::HoseMixed(on, off), less.map(|less| (on, less)));
+        slips.add(on, Slip::HoseMixed(on, off), less_hose(slips.ground, on));
     }
 }
 
@@ -210,12 +208,8 @@ fn overfull(slips: &mut Slips<'_>, net: CellId, count: usize) {
         return;
     };
     if full / water > OVERFULL {
-        let lawful = ground.own(net, water * LAWFUL, "lb");
-        slips.add(
-            net,
-            Slip::Overfull(full / water, capacity),
-            lawful.map(|lawful| (net, lawful)),
-        );
+        let lawful = ground.at(net, water * LAWFUL, "lb");
+        slips.add(net, Slip::Overfull(full / water, capacity), lawful);
     }
 }
 
@@ -239,8 +233,8 @@ fn fill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, part: &Typed) {
             let whole = std::ptr::eq(formula, part) || terms(formula).len() == 1 && is_of(formula.kind, "lb");
             let lawful = lawful
                 .filter(|_| whole)
-                .and_then(|lawful| ground.own(cell, lawful, "lb"));
-            slips.add(cell, Slip::FillByVolume(capacity), lawful.map(|lawful| (cell, lawful)));
+                .and_then(|lawful| ground.at(cell, lawful, "lb"));
+            slips.add(cell, Slip::FillByVolume(capacity), lawful);
         }
     }
 }
