@@ -6,7 +6,7 @@
 //! and regulator. In SI units; who calls converts. The contents follow from the
 //! rate in closed form; temperature and frost are integrated with error control,
 //! anew from every breakpoint of the courses. Start reading at [`draw_down`]; what
-//! the air gives is in `heat`, where the temperature would settle is [`settled`].
+//! the air gives is in `heat`, where the temperature would settle is `settling`.
 
 mod course;
 mod heat;

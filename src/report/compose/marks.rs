@@ -1,6 +1,6 @@
 //! Marks in words and for machines: what draws say of a value that a straight line can't tell.
 //!
-//! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at [`told`].
+//! `hides a ±: 3 or 4 each`, `bends: 0 to 125`. Start reading at `told`.
 
 use crate::number::Number;
 use crate::sheet::appraisal::{Appraisal, Mark, MarkKind};
