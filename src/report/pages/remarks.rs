@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 52] = [
+pub static REMARKS: [RemarkHelp; 53] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -94,6 +94,11 @@ of shell and valve. Weigh them apart, and take them off.",
         "counted-twice",
         "something is taken off, or multiplied in, twice",
         "A reserve that is off already, an efficiency that is in already, one line further up. Keep one of them.",
+    ),
+    remark(
+        "there-and-back",
+        "the length of a cord counts one way, or twice over",
+        "Current flows through both wires. A voltage drop takes the length twice; voltage_drop does so by itself.",
     ),
     remark(
         "on-top-of-tolerance",

@@ -15,7 +15,7 @@ use crate::trade::{Body, Built, Fact};
 use super::Subject;
 use super::all_cells;
 use super::finding::Finding;
-use super::ground::{cell_of, parts};
+use super::ground::{cell_of, constant, in_unit, parts};
 use super::proportion::{Products, Proportion};
 use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
@@ -310,6 +310,23 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         if !(GIVEN.0..=GIVEN.1).contains(&share) && !slips.inherits(burnt) {
             let mend = ground.at(burnt, rate * share / GOOD, "lb/h");
             slips.add(burnt, Slip::Efficiency(share, load), mend);
+            continue;
+        }
+        let value = |name: &str, unit: &str| {
+            let part = of(name)?;
+            let written = constant(part).and_then(|(kind, number)| in_unit(kind, number, unit));
+            written.or_else(|| ground.value(cell_of(part)?, unit))
+        };
+        let (Some(full), Some(idle)) = (value("rated_load", "W"), value("no_load_share", "")) else {
+            continue;
+        };
+        let burnt_full = rate / (idle + (1.0 - idle) * watts / full);
+        let share = full / 1000.0 * KILOWATT_HOUR / (burnt_full * NET_HEAT);
+        if let Some(rated) = of("rated_load").and_then(cell_of)
+            && share > GIVEN.1
+            && !slips.inherits(rated)
+        {
+            slips.add(burnt, Slip::Efficiency(share, rated), None);
         }
     }
 }

@@ -156,6 +156,9 @@ pub(super) fn is_plain(kind: Kind) -> bool {
 }
 
 pub(super) fn in_unit(kind: Kind, value: Number, name: &str) -> Option<f64> {
+    if kind == Kind::Level {
+        return (name == "dB").then_some(value.to_f64());
+    }
     let Kind::Quantity(of) = kind else { return None };
     let to = if name.is_empty() {
         Unit::ONE

@@ -42,6 +42,9 @@ fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
 }
 
 fn fits(known: &Yardstick, kind: Kind) -> bool {
+    if kind == Kind::Level {
+        return known.unit == "dB";
+    }
     let Kind::Quantity(of) = kind else { return false };
     let written = of.to_string();
     let energies = ["BTU", "Wh", "J", "therm", "cal"];
@@ -51,6 +54,7 @@ fn fits(known: &Yardstick, kind: Kind) -> bool {
         // energy by volume is a pressure by its dimension
         "BTU/gal" => is_of(kind, known.unit) && energies.iter().any(|energy| written.contains(energy)),
         "W" => is_of(kind, known.unit) && !written.contains("BTU"),
+        "dB" => false,
         unit => is_of(kind, unit),
     }
 }
@@ -63,7 +67,7 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
     }
-    if value <= 0.0 && known.unit != "°F" || slips.inherits(cell) {
+    if value <= 0.0 && !matches!(known.unit, "°F" | "psig") || slips.inherits(cell) {
         return None;
     }
     let ratio = ratio(known, value);

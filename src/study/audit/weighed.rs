@@ -62,6 +62,9 @@ const MOST_HOSE: f64 = 6.0;
 const LAWFUL: f64 = 0.42;
 const OVERFULL: f64 = 0.426;
 
+/// Water capacity over tare, of steel, aluminum and composite shells of 5 to 420 lb (from memory).
+const SHELL: (f64, f64) = (1.4, 5.0);
+
 /// Looks through every formula for weights taken from each other or shares of a capacity.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
@@ -69,6 +72,60 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         for part in parts(formula).into_iter().filter(|part| is_of(part.kind, "lb")) {
             difference(slips, *cell, part);
             fill(slips, *cell, formula, part);
+        }
+        capacity_as_fuel(slips, *cell, formula);
+    }
+    shells(slips);
+}
+
+/// A capacity over a rate, or less a reserve or a tare: the weight of water taken for propane.
+fn capacity_as_fuel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let is_capacity = |part: &Typed| {
+        let named = cell_of(part)?;
+        let says = ground.is(named, "lb") && ground.is_input(named) && ground.says(named, CAPACITY);
+        says.then_some(named)
+    };
+    let weight_in = |part: &Typed| {
+        let terms = terms(part);
+        terms.iter().find_map(|(up, term)| is_capacity(term).filter(|_| *up))
+    };
+    let capacity = if is_of(formula.kind, "h") {
+        let factors = factors(formula);
+        let burnt = factors.iter().any(|(above, part)| !*above && is_of(part.kind, "lb/h"));
+        let fuel = factors.iter().filter(|(above, part)| *above && is_of(part.kind, "lb"));
+        let shared = factors.iter().any(|(_, part)| is_plain(part.kind));
+        fuel.filter(|_| burnt && !shared).find_map(|(_, part)| weight_in(part))
+    } else {
+        let taken = terms(formula);
+        let off = taken
+            .iter()
+            .filter(|(up, _)| !*up)
+            .filter_map(|(_, term)| cell_of(term));
+        let reserve = off
+            .into_iter()
+            .any(|cell| ground.says(cell, &["reserve", "left", "swap", "tare", "tw"]));
+        weight_in(formula).filter(|_| is_of(formula.kind, "lb") && reserve)
+    };
+    if let Some(capacity) = capacity {
+        let mend = ground.changed(capacity, |water| water * LAWFUL);
+        slips.add(cell, Slip::CapacityAsFuel(capacity), mend);
+    }
+}
+
+/// A capacity against the tares of the worksheet: shells of a size weigh alike.
+fn shells(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let stamped = |words: &'static [&'static str]| {
+        let cells = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.says(*cell, words));
+        let cells = cells.filter_map(|cell| Some((cell, ground.value(cell, "lb").filter(|pounds| *pounds > 0.0)?)));
+        cells.collect::<Vec<(CellId, f64)>>()
+    };
+    let tares = stamped(&["tare", "tw"]);
+    for (capacity, water) in stamped(CAPACITY) {
+        let fits = |(_, tare): &&(CellId, f64)| (SHELL.0..=SHELL.1).contains(&(water / tare));
+        if let (Some((tare, pounds)), None) = (tares.first(), tares.iter().find(fits)) {
+            slips.add(capacity, Slip::Shell(water / pounds, *tare), None);
         }
     }
 }
