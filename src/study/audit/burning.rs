@@ -7,7 +7,7 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::sheet::typed::Node;
+use crate::sheet::typed::{Node, Typed};
 use crate::study::vary::Varied;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Body, Built, Fact};
@@ -15,7 +15,7 @@ use crate::trade::{Body, Built, Fact};
 use super::Subject;
 use super::all_cells;
 use super::finding::Finding;
-use super::ground::{cell_of, constant, in_unit, parts};
+use super::ground::{cell_of, constant, in_unit, is_plain, is_rate, parts, terms};
 use super::proportion::{Products, Proportion};
 use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
@@ -47,7 +47,9 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             continue;
         }
         let symbolic = symbolic.filter(|found| !is_share_of_one(slips, cell, found));
-        burn(slips, cell, symbolic);
+        if !is_difference(slips, cell) {
+            burn(slips, cell, symbolic);
+        }
         weighed_pair(slips, cell);
     }
     ratings(slips);
@@ -60,6 +62,54 @@ fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, men
     slips.note(Subject::Cell(cell), Finding::Proportion(proportion, mended));
 }
 
+/// A load that is within so much of another is that one.
+const SAME_LOAD: f64 = 0.2;
+
+/// Whether what the burn goes by was found at this very load, as a line of it says: a share of
+/// the heat or a burn for a kilowatt-hour is right there.
+fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
+    let ground = slips.ground;
+    let Some(watts) = ground.value(load, "W") else {
+        return false;
+    };
+    let by = |need: &CellId| {
+        let share = ground.sheet.shape(*need).is_some_and(|shape| is_plain(shape.kind));
+        ground.is_input(*need) && (share || ground.is(*need, "lb/kWh") || ground.is(*need, "gal/kWh"))
+    };
+    let near = |text: &str, unit: &str| {
+        let scale = if unit == "kw" { 1000.0 } else { 1.0 };
+        let number = text
+            .parse::<f64>()
+            .ok()
+            .filter(|_| ["w", "watt", "watts", "kw"].contains(&unit));
+        number.is_some_and(|number| (number * scale / watts - 1.0).abs() <= SAME_LOAD)
+    };
+    let said = [
+        "this load",
+        "same load",
+        "that load",
+        "such a load",
+        "about this load",
+        "these loads",
+    ];
+    let mut found_by = ground.needs(cell).filter(by);
+    found_by.any(|need| {
+        let words = ground.words(need);
+        let mut pairs = words.iter().zip(words.iter().skip(1));
+        ground.says(need, &said) || pairs.any(|(number, unit)| near(number, unit))
+    })
+}
+
+/// Whether a rate says by how much others differ or scatter, and is no burn itself.
+fn is_difference(slips: &Slips<'_>, cell: CellId) -> bool {
+    let Some(formula) = slips.ground.formulas.get(&cell).filter(|formula| is_rate(formula.kind)) else {
+        return false;
+    };
+    let less = terms(formula).iter().any(|(up, term)| !up && is_rate(term.kind));
+    let scatter = |part: &&Typed| matches!(&part.node, Node::Call(function, _) if matches!(function.body, Body::Built(Built::Deviation)));
+    less || parts(formula).iter().any(scatter)
+}
+
 /// Holds a burn, or a runtime by weight, against the load it goes with.
 fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
     let load = load_of(slips, cell);
@@ -69,7 +119,8 @@ fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
         load.filter(|load| !inherited && goes_to_nothing(slips, cell, *load))
             .map(Proportion::ByTrial)
     };
-    if let Some(proportion) = symbolic.or_else(by_trial) {
+    let found = symbolic.or_else(by_trial);
+    if let Some(proportion) = found.filter(|_| !load.is_some_and(|load| is_found_here(slips, cell, load))) {
         let mend = load.and_then(|load| level(slips, cell, load));
         proportional(slips, cell, proportion, mend);
     }

@@ -243,6 +243,22 @@ fn each_term<'a>(value: &'a Typed, up: bool, found: &mut Vec<(bool, &'a Typed)>)
     }
 }
 
+/// The sums and differences of a formula that are in no other.
+pub(super) fn outermost_sums(formula: &Typed) -> Vec<&Typed> {
+    let all = parts(formula);
+    let sums: Vec<&Typed> = all.into_iter().filter(|part| terms(part).len() > 1).collect();
+    let mut outer: Vec<&Typed> = Vec::new();
+    for sum in sums {
+        if !outer
+            .iter()
+            .any(|known| parts(known).iter().any(|part| std::ptr::eq(*part, sum)))
+        {
+            outer.push(sum);
+        }
+    }
+    outer
+}
+
 /// What a formula multiplies, each part with whether it stands above the stroke.
 pub(super) fn factors(value: &Typed) -> Vec<(bool, &Typed)> {
     let mut found = Vec::new();

@@ -12,7 +12,7 @@ use crate::trade::Told;
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -62,22 +62,6 @@ fn taken_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             }
         }
     }
-}
-
-/// The sums and differences of a formula that are in no other.
-fn outermost_sums(formula: &Typed) -> Vec<&Typed> {
-    let all = parts(formula);
-    let sums: Vec<&Typed> = all.into_iter().filter(|part| terms(part).len() > 1).collect();
-    let mut outer: Vec<&Typed> = Vec::new();
-    for sum in sums {
-        if !outer
-            .iter()
-            .any(|known| parts(known).iter().any(|part| std::ptr::eq(*part, sum)))
-        {
-            outer.push(sum);
-        }
-    }
-    outer
 }
 
 /// Goes down the sums that an entry is made of; what the look finds in one of them.

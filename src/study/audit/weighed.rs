@@ -12,7 +12,7 @@ use crate::syntax::tree::EntryKind;
 
 use super::all_cells;
 use super::ground::Ground;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -70,8 +70,10 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     for (cell, formula) in &ground.formulas {
         for part in parts(formula).into_iter().filter(|part| is_of(part.kind, "lb")) {
-            difference(slips, *cell, part);
             fill(slips, *cell, formula, part);
+        }
+        for sum in outermost_sums(formula).into_iter().filter(|sum| is_of(sum.kind, "lb")) {
+            difference(slips, *cell, sum);
         }
         capacity_as_fuel(slips, *cell, formula);
     }
@@ -144,7 +146,9 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
     let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !ground.says(*cell, TARE));
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
-        if let Some(tare) = under.iter().find(is_tare) {
+        let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
+        let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
+        if let Some(tare) = own.or(tares.first()) {
             of_another(slips, cell, *weighed, *tare);
             let said_near = ground.says_near(*weighed, &["hose and all", "regulator and all", "just as it stands"]);
             let on = hangs(ground, *weighed) || said_near && !ground.says(*weighed, OFF);
@@ -192,9 +196,14 @@ fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
 
 // ---- whose tare ----
 
+/// Whether two lines say that they are of two cylinders.
+fn of_two(ground: &Ground<'_>, one: CellId, other: CellId) -> bool {
+    differ(&marks(&ground.words(one)), &marks(&ground.words(other)))
+}
+
 fn of_another(slips: &mut Slips<'_>, cell: CellId, weighed: CellId, tare: CellId) {
     let ground = slips.ground;
-    if !differ(&marks(&ground.words(weighed)), &marks(&ground.words(tare))) {
+    if !of_two(ground, weighed, tare) {
         return;
     }
     // the tare that goes with what was weighed, where there is one
