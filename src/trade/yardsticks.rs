@@ -50,7 +50,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 }
 
 /// Every yardstick; of several that fit a line the first is taken.
-pub static YARDSTICKS: [Yardstick; 26] = [
+pub static YARDSTICKS: [Yardstick; 27] = [
     Yardstick {
         not: OTHER_FUELS,
         inside: true,
@@ -74,6 +74,16 @@ pub static YARDSTICKS: [Yardstick; 26] = [
                 (82_500.0, 85_300.0, "net"),
                 (90_300.0, 92_500.0, "gross"),
             ],
+        )
+    },
+    Yardstick {
+        words: &["carbon", "co2", "dioxide"],
+        not: OTHER_FUELS,
+        source: published("40 CFR 98 Table C-1: 5.7 kg of carbon dioxide from a gallon of propane"),
+        ..of(
+            "the carbon dioxide from a volume of propane",
+            "lb/gal",
+            &[(12.1, 13.1, "")],
         )
     },
     Yardstick {

@@ -63,6 +63,8 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
             digits(*times, 2),
             at(*tare)
         ),
+        Slip::Habit(habit, Some(other)) => format!("{} See {}.", habit.told, at(*other)),
+        Slip::Habit(habit, None) => habit.told.to_owned(),
         Slip::OtherCylinder(weighed, tare) => format!(
             "{} and {} are of two cylinders, by what their lines say.",
             at(*weighed),

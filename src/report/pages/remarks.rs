@@ -22,7 +22,7 @@ const fn remark(code: &'static str, summary: &'static str, text: &'static str) -
 }
 
 /// Every remark of audits, the heaviest first.
-pub static REMARKS: [RemarkHelp; 53] = [
+pub static REMARKS: [RemarkHelp; 61] = [
     remark(
         "has-problem",
         "the line can't be read or worked out",
@@ -99,6 +99,50 @@ of shell and valve. Weigh them apart, and take them off.",
         "there-and-back",
         "the length of a cord counts one way, or twice over",
         "Current flows through both wires. A voltage drop takes the length twice; voltage_drop does so by itself.",
+    ),
+    remark(
+        "other-than-said",
+        "a value isn't what its own line says",
+        "Its source names clock times, a stamp or days that come to another number. One of the two was read or typed wrong, \
+or something else was put in with it.",
+    ),
+    remark(
+        "other-quantity",
+        "another quantity stands for the one that is meant",
+        "A felt temperature for the air's, wind at a mast for that at the cylinder, a sound power for a level at a distance, \
+what a plate would make for what was made.",
+    ),
+    remark(
+        "level-sum",
+        "sound levels are put together in another way than by energy",
+        "Two alike are 3 dB louder than one. A background is read with the set off: see sound_sum.",
+    ),
+    remark(
+        "turned-over",
+        "a share stands on the wrong side of the stroke, or is a share of something else",
+        "Fuel is what is needed over efficiency and heat; a margin of the price divides; a share is a part of the whole.",
+    ),
+    remark(
+        "crossed-over",
+        "two pairs of values are crossed, by their names",
+        "What is by day goes with the hours of the day. Units agree either way, so nothing else tells.",
+    ),
+    remark(
+        "other-row",
+        "another row of a table is taken than the line says",
+        "A table that goes by date has its oldest row first: see last.",
+    ),
+    remark(
+        "mean-of-ratios",
+        "a plain mean of ratios stands for the ratio of sums",
+        "Four receipts count alike, though half of the pounds are on one of them. Divide the sum of what was paid by the sum \
+of the pounds.",
+    ),
+    remark(
+        "other-hours",
+        "energy of a shorter time is spread over a day",
+        "What runs in a night, over the hours of the night, is the mean load while it runs. Over 24 h it is less, and goes \
+on to be multiplied by the night's hours.",
     ),
     remark(
         "on-top-of-tolerance",

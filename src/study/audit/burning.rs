@@ -31,7 +31,7 @@ const GOOD: f64 = 0.2;
 const NO_LOAD: f64 = 0.4;
 /// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
 const LESS: f64 = 0.87;
-const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst"];
+const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst", "highest"];
 const RATED: &[&str] = &["rated", "nameplate", "rating"];
 
 /// Looks at every burn and every runtime of the worksheet.

@@ -136,6 +136,16 @@ pub(super) fn is_load(kind: Kind) -> bool {
     is_of(kind, "W") && !is_heat(kind)
 }
 
+/// Whether a kind is heat by weight or by volume of a fuel.
+pub(super) fn is_heating_value(kind: Kind) -> bool {
+    let Kind::Quantity(of) = kind else { return false };
+    // energy by volume is a pressure by its dimension
+    let energy = ["BTU", "Wh", "J", "therm"]
+        .iter()
+        .any(|energy| of.to_string().contains(energy));
+    is_of(kind, "BTU/lb") || energy && is_of(kind, "BTU/gal")
+}
+
 /// Whether a kind is what is burnt in a time.
 pub(super) fn is_rate(kind: Kind) -> bool {
     is_of(kind, "lb/h") || is_of(kind, "gal/h") || is_of(kind, "W") && is_heat(kind)

@@ -6,6 +6,7 @@ use super::ground::{constant, in_unit, is_of, is_plain, parts, plain};
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
+use crate::sheet::typed::Typed;
 use crate::trade::yardsticks::{RATIOS, Ratio, YARDSTICKS, Yardstick};
 use crate::unit::{Kind, Unit, conversion};
 
@@ -29,6 +30,7 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
         bases.extend(inside.into_iter().map(|basis| (cell, basis)));
     }
     columns(slips);
+    super::said::bases(slips, &bases);
     mixed(slips, appraisal, &bases);
 }
 
@@ -205,7 +207,14 @@ fn inside(slips: &mut Slips<'_>, cell: CellId) -> Vec<&'static str> {
 fn bare_conversion(slips: &mut Slips<'_>, cell: CellId, kind: Kind, number: Number) {
     let value = number.to_f64();
     let near = |ratio: f64| (value / ratio - 1.0).abs() < 2e-3 && number.decimals() > 0;
-    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE);
+    // numbers without units, and the unit put on at the end: converted by hand
+    let formula = slips.ground.formulas.get(&cell);
+    let by_hand = formula.is_some_and(|formula| {
+        let factors = super::ground::factors(formula);
+        let unit = |part: &Typed| constant(part).is_some_and(|(kind, number)| !is_plain(kind) && number == Number::ONE);
+        factors.iter().any(|(_, part)| unit(part))
+    });
+    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE) && !by_hand;
     let ratio = RATIOS
         .iter()
         .find(|ratio| ratio.plain && (near(ratio.of) || near(1.0 / ratio.of)));

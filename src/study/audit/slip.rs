@@ -6,6 +6,7 @@
 
 use crate::number::Number;
 use crate::sheet::names::CellId;
+use crate::trade::habits::Habit;
 use crate::trade::yardsticks::{Ratio, Yardstick};
 use crate::unit::Unit;
 
@@ -44,6 +45,8 @@ pub enum Slip {
     BothWays(&'static str),
     /// Volts lost one way alone.
     OneWay,
+    /// A slip that people make in good faith, and the other line that it comes with.
+    Habit(&'static Habit, Option<CellId>),
     /// A factor or an allowance on top of tolerances.
     OnTop(f64),
     /// The source speaks of another coverage than the ±.
@@ -121,6 +124,7 @@ impl Slip {
             Slip::Overfull(..) => "more-than-full",
             Slip::CapacityAsFuel(_) => "more-than-full",
             Slip::Shell(..) => "outside-usual",
+            Slip::Habit(habit, _) => habit.code,
             Slip::OtherCylinder(..) => "other-cylinder",
             Slip::HoseMixed(..) => "hose-at-one",
             Slip::HoseAsFuel(_) => "hose-as-fuel",
