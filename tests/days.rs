@@ -140,7 +140,7 @@ fn a_trial_of_a_counted_time_says_its_day() {
     // a line above numbers the entries anew, and the trial is still one of the same entry
     session.enter("assumed spare = 3 lb").unwrap();
     session.enter_over("start", "measured start = 9:30 pm").unwrap();
-    assert_eq!(session.trial_names(), ["dead"]);
+    assert_eq!(session.trials().names(), ["dead"]);
     assert_eq!(shown(&session, "dead"), "06:30 (+1 d)");
     session.drop_trials(None).unwrap();
     assert_eq!(shown(&session, "dead"), "05:30 (+1 d)");

@@ -198,7 +198,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn prompt(&self) -> String {
         let case = self.session.sheet().case().map(|case| visible(&case.name).into_owned());
-        let trials = match self.session.trial_names().len() {
+        let trials = match self.session.trials().names().len() {
             0 => None,
             1 => Some("1 trial".to_owned()),
             many => Some(format!("{many} trials")),
