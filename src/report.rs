@@ -25,6 +25,7 @@ pub mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;
+pub mod live;
 pub mod markdown;
 pub mod model;
 pub mod moment;

@@ -127,7 +127,7 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
-    ("maud", &["report/handout/", "report/document/"]),
+    ("maud", &["report/handout/", "report/document/", "report/live"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 

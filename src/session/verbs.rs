@@ -43,6 +43,20 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
 `tarebook` alone opens the built-in worksheet.",
     },
     Verb {
+        name: "page",
+        command: Some("tarebook page FILE [--port N] [--time-limit N]"),
+        typed: None,
+        summary: "shows a worksheet in a browser, to work with: answers in sight, inputs as fields",
+        detail: "It prints an address and answers there until Ctrl-C. On the page the answers stay in sight with checks \
+and dangers; inputs are fields and sliders, and what is typed or slid is a trial, as in the session: what moved is marked, `keep` puts it into \
+the record, `drop` lets it go, `save` writes the file. Cases are buttons, cells of tables are fields, a reading is put in below \
+its table; at the bottom any line of the session can be typed. When an editor saves the file the page follows. With `?wall` \
+behind the address it shows title, answers and the first chart, large enough for a wall.\n\n\
+Only this machine is answered, and only who knows the address; nothing is fetched from elsewhere. `--port` asks for a port, else a free \
+one is taken. What is not saved is kept in a journal, as `open` does. It ends with 2 where the file can't be read or the port is taken.\n\n    \
+tarebook page ridge.tare",
+    },
+    Verb {
         name: "show",
         command: Some(
             "tarebook show FILE [SECTION] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",

@@ -52,6 +52,13 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             Ok(USAGE)
         }
         Request::Open(file) => open(file, output),
+        Request::Page { file, .. } if is_standard_input(file) => {
+            output.complain("a page follows a file, and this is standard input", None)?;
+            Ok(USAGE)
+        }
+        Request::Page { file, port } => with_session(file, Options::default(), output, |session, output| {
+            super::page::serve(session, port.unwrap_or(0), output)
+        }),
         Request::Show(on, section) => {
             with_session(&on.file, on.options, output, |mut session, output| {
                 match prepared(&mut session, on.case.as_deref(), &on.set) {
