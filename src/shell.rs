@@ -17,7 +17,7 @@ pub mod editor;
 mod interactive;
 mod looking;
 pub mod output;
-mod page;
+pub mod page;
 mod pager;
 mod progress;
 mod setup;

@@ -127,6 +127,8 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
+    ("tiny_http", &["shell/page.rs", "shell/page/"]),
+    ("getrandom", &["shell/page/"]),
     ("maud", &["report/handout/", "report/document/", "report/live"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];

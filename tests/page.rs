@@ -52,34 +52,39 @@ struct Served {
     folder: tempfile::TempDir,
     file: PathBuf,
     address: String,
+    class: Option<String>,
 }
 
 impl Served {
     fn of(text: &str) -> Served {
+        Served::with(text, &[])
+    }
+
+    fn with(text: &str, options: &[&str]) -> Served {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("night.tare");
         fs::write(&file, text).unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
             .arg("page")
             .arg(&file)
+            .args(options)
             .env("XDG_STATE_HOME", folder.path().join("state"))
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
             .stderr(Stdio::null())
             .spawn()
             .unwrap();
-        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let address = lines
-            .by_ref()
-            .map(Result::unwrap)
-            .find(|line| line.contains("http://"))
-            .unwrap();
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+        let mut address = || lines.find(|line| line.contains("http://"));
+        let own = address().unwrap();
+        let class = if options.contains(&"--class") { address() } else { None };
         thread::spawn(move || lines.for_each(drop));
         Served {
             child,
             folder,
             file,
-            address: address.trim().to_owned(),
+            address: own.trim().to_owned(),
+            class: class.map(|class| class.trim().to_owned()),
         }
     }
 
@@ -115,7 +120,11 @@ impl Served {
 
     /// A line, answered.
     fn line(&self, line: &str) -> Value {
-        let (code, body) = self.ask("POST", &format!("{}line", self.path()), "", line);
+        self.line_at(self.path(), line)
+    }
+
+    fn line_at(&self, path: &str, line: &str) -> Value {
+        let (code, body) = self.ask("POST", &format!("{path}line"), "", line);
         assert_eq!(code, 200, "{line}: {body}");
         let json = body.find('{').map_or("", |at| &body[at..]);
         let json = json.rfind('}').map_or("", |at| &json[..=at]);
@@ -447,4 +456,114 @@ fn nothing_is_lost_when_it_is_killed() {
     assert_eq!(fs::read_to_string(&served.file).unwrap(), SHEET);
     let journal = served.folder.path().join(".night.tare.unsaved");
     assert!(fs::read_to_string(journal).unwrap().contains("700 W"));
+}
+
+// ---- a class ----
+
+/// What stands behind the host in a class's address.
+fn class_path(served: &Served) -> String {
+    let class = served.class.as_ref().expect("this machine is in no network");
+    let path = class.strip_prefix("http://").unwrap().split_once('/').unwrap().1;
+    assert_eq!(path.len(), 7, "{path}");
+    path.to_owned()
+}
+
+#[test]
+fn a_class_has_trials_of_its_own_and_writes_nothing() {
+    let served = Served::with(SHEET, &["--class"]);
+    let door = class_path(&served);
+    assert!(served.ask("GET", &door, "", "").1.contains("Your name"));
+    let join = |name: &str| served.ask("POST", &format!("{door}join"), "", name);
+    let (code, ada) = join("Ada");
+    assert_eq!(code, 200);
+    let ada = format!("{door}{}/", ada.trim());
+    let ben = format!("{door}{}/", join("Ben").1.trim());
+    assert_eq!(join("Ada").0, 409);
+    assert_eq!(join("  ").0, 409);
+
+    let answers = |path: &str, line: &str| served.line_at(path, line)["answers"].as_str().unwrap().to_owned();
+    assert!(answers(&ada, "load = 900 W").contains("12 h 58 min"));
+    assert!(answers(&ben, "load = 300 W").contains("25 h 16 min"));
+    assert!(answers(&ada, "runtime").contains("12 h 58 min"));
+    assert!(
+        served.line("runtime")["answers"]
+            .as_str()
+            .unwrap()
+            .contains("16 h 47 min")
+    );
+
+    // nothing is written, and no other file is read
+    for line in [
+        "save",
+        "save as own.tare",
+        "keep",
+        "handout own.html",
+        "reload",
+        "diff night.tare",
+        "measured more = 1 lb",
+        "table t = csv(\"own.csv\")",
+        "use \"night.tare\"",
+        "remove load",
+        "rename load loaded",
+        "add run 21:00, 32.6, on",
+        "case x \"title\"",
+        "quit",
+        "audit against night.tare",
+        "doubt runtime --format json",
+        "keep as case x \"y\"",
+    ] {
+        let told = served.line_at(&ada, line);
+        let told = told["told"].as_str().unwrap_or("");
+        let is_told = told.contains("In a class") || told.contains("Ctrl-C") || line.starts_with("doubt");
+        assert!(is_told, "{line}: {told}");
+    }
+    assert_eq!(fs::read_to_string(&served.file).unwrap(), SHEET);
+    let files: Vec<_> = fs::read_dir(served.folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name())
+        .collect();
+    let written = files
+        .iter()
+        .filter(|name| !matches!(name.to_str(), Some("night.tare" | "state" | ".night.tare.unsaved")));
+    assert_eq!(written.count(), 0, "{files:?}");
+
+    // the holder sees who tried what; a pupil sees neither that nor the holder's page
+    let marks = served.ask("GET", &format!("{}marks.csv", served.path()), "", "").1;
+    assert!(marks.contains("Ada,runtime >= 12 h,holds,load = 900 W"), "{marks}");
+    assert!(marks.contains("Ben,runtime >= 12 h,holds,load = 300 W"), "{marks}");
+    let seen = served.line("runtime");
+    assert!(seen["class"].as_str().unwrap().contains("Ada"));
+    assert_eq!(served.line_at(&ada, "runtime")["class"], json!(""));
+    assert!(matches!(
+        served.ask("GET", &format!("{ada}marks.csv"), "", "").0,
+        403 | 404
+    ));
+    let stranger = format!("{door}aaaaaaaaaaaaaaaaaaaaaaaa/line");
+    assert_eq!(served.ask("POST", &stranger, "", "load = 1 W").0, 403);
+}
+
+/// Thirty who each try a value again and again are all answered.
+#[test]
+fn thirty_pupils_are_answered() {
+    let served = Served::with(SHEET, &["--class"]);
+    let door = class_path(&served);
+    let served = &served;
+    let answered: usize = thread::scope(|scope| {
+        let work = |pupil: usize| {
+            let door = door.clone();
+            move || {
+                let token = served
+                    .ask("POST", &format!("{door}join"), "", &format!("Pupil {pupil}"))
+                    .1;
+                let path = format!("{door}{}/", token.trim());
+                let tried = (0..5).map(|turn| served.line_at(&path, &format!("load = {} W", 300 + 10 * pupil + turn)));
+                tried
+                    .filter(|answer| answer["told"].as_str().unwrap().contains("runtime"))
+                    .count()
+            }
+        };
+        let pupils: Vec<_> = (0..30).map(|pupil| scope.spawn(work(pupil))).collect();
+        pupils.into_iter().map(|pupil| pupil.join().unwrap()).sum()
+    });
+    assert_eq!(answered, 150);
 }

@@ -10,9 +10,10 @@ use std::collections::BTreeSet;
 use maud::{Markup, PreEscaped, html};
 
 use super::chart::svg;
+use super::csv::cell_text;
 use super::document::{frame, page};
 use super::first_screen;
-use super::model::{Column, Entry, EntryKind, Part, Report, Section, Table, Value, ValueType};
+use super::model::{Check, Column, Entry, EntryKind, Part, Report, Section, Table, Value, ValueType};
 use super::shown::Shown;
 use super::visible::sentence;
 
@@ -80,6 +81,7 @@ pub fn whole(title: &str, pieces: &Pieces) -> String {
     };
     let body = html! {
         header { h1 { (title) } }
+        section id="class" aria-label="Class" hidden {}
         section id="answers" aria-label="Answers" { (PreEscaped(&pieces.answers)) }
         main id="main" { (PreEscaped(&pieces.worksheet)) }
         section id="reply" aria-label="Reply" aria-live="polite" tabindex="-1" hidden {
@@ -95,6 +97,96 @@ pub fn whole(title: &str, pieces: &Pieces) -> String {
         p id="lost" role="alert" hidden { "The program that shows this page doesn't answer." }
     };
     frame::harmless(&frame::document(&head, &html! { (title) }, &body))
+}
+
+/// The page on which a pupil says a name.
+pub fn door() -> String {
+    let head = html! { (PreEscaped(frame::HEAD)) meta charset="utf-8"; style { (PreEscaped(LOOK)) } script src="page.js" defer {} };
+    let body = html! {
+        main id="main" {
+            form id="join" autocomplete="off" {
+                label for="name" { "Your name" }
+                input id="name" type="text" maxlength="40" required;
+                button type="submit" { "Come in" }
+            }
+            p id="why-not" role="alert" class="bad" {}
+        }
+    };
+    frame::harmless(&frame::document(&head, &html! { "Come in" }, &body))
+}
+
+// ---- class ----
+
+/// How a pupil of a class stands.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Pupil {
+    /// The name.
+    pub name: String,
+    /// The checks of the worksheet under what is tried.
+    pub checks: Vec<Check>,
+    /// What is tried.
+    pub trials: Vec<String>,
+}
+
+/// Who tried what, and which checks hold.
+pub fn class(pupils: &[Pupil]) -> String {
+    let checks = pupils
+        .iter()
+        .map(|pupil| pupil.checks.as_slice())
+        .find(|checks| !checks.is_empty());
+    let written = html! {
+        div class="scroll" tabindex="0" role="region" aria-label="Class" {
+            table class="rows" {
+                caption { "Class of " (pupils.len()) ", " a href="marks.csv" download="marks.csv" { "marks.csv" } }
+                thead {
+                    tr {
+                        th scope="col" { "pupil" } th scope="col" { "on trial" }
+                        @for check in checks.unwrap_or_default() { th scope="col" { code { (check.text) } } }
+                    }
+                }
+                tbody {
+                    @for pupil in pupils {
+                        tr {
+                            th scope="row" { (pupil.name) }
+                            td { (pupil.trials.join(", ")) }
+                            @for check in &pupil.checks { td class=(verdict_class(check)) { (check.verdict()) } }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    frame::harmless(&written.into_string())
+}
+
+/// The same as comma-separated rows, a row a pupil and check.
+pub fn marks(pupils: &[Pupil]) -> Vec<u8> {
+    let mut written = csv::Writer::from_writer(Vec::new());
+    let rows = pupils.iter().flat_map(|pupil| {
+        let cells = move |check: &Check| {
+            [
+                pupil.name.clone(),
+                check.text.clone(),
+                check.verdict().to_owned(),
+                pupil.trials.join("; "),
+            ]
+        };
+        pupil.checks.iter().map(cells)
+    });
+    let headings = ["pupil", "check", "verdict", "trials"].map(str::to_owned);
+    let all = std::iter::once(headings).chain(rows);
+    let done = all
+        .into_iter()
+        .try_for_each(|row| written.write_record(row.iter().map(|cell| cell_text(cell).into_owned())));
+    done.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default()
+}
+
+fn verdict_class(check: &Check) -> &'static str {
+    match check.holds {
+        Some(true) => "good",
+        Some(false) => "bad",
+        None => "open",
+    }
 }
 
 // ---- answers ----
@@ -197,7 +289,7 @@ fn part(live: &Live, part: &Part) -> Markup {
             Part::Entry(place) => @if let Some(entry) = report.entries.get(*place) { (line(live, entry, *place)) },
             Part::Table(place) => @if let Some(table) = report.tables.get(*place) { (self::table(table)) },
             Part::Check(place) => @if let Some(check) = report.checks.get(*place) {
-                p id={ "check-" (place) } class=(match check.holds { Some(true) => "good", Some(false) => "bad", None => "open" }) {
+                p id={ "check-" (place) } class=(verdict_class(check)) {
                     code { (check.text) } " " (check.verdict())
                     @for told in check.told() { span class="small" { (sentence(told)) } }
                 }

@@ -44,7 +44,7 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
     },
     Verb {
         name: "page",
-        command: Some("tarebook page FILE [--port N] [--time-limit N]"),
+        command: Some("tarebook page FILE [--port N] [--class] [--time-limit N]"),
         typed: None,
         summary: "shows a worksheet in a browser, to work with: answers in sight, inputs as fields",
         detail: "It prints an address and answers there until Ctrl-C. On the page the answers stay in sight with checks \
@@ -52,7 +52,9 @@ and dangers; inputs are fields and sliders, and what is typed or slid is a trial
 the record, `drop` lets it go, `save` writes the file. Cases are buttons, cells of tables are fields, a reading is put in below \
 its table; at the bottom any line of the session can be typed. When an editor saves the file the page follows. With `?wall` \
 behind the address it shows title, answers and the first chart, large enough for a wall.\n\n\
-Only this machine is answered, and only who knows the address; nothing is fetched from elsewhere. `--port` asks for a port, else a free \
+Only this machine is answered, and only who knows the address; nothing is fetched from elsewhere. With `--class` pupils in the \
+same network come in at an address that ends in six letters: each says a name and has trials of their own, nothing that they do \
+is written, and the page of its holder shows who tried what and which checks hold, with `marks.csv` to save. `--port` asks for a port, else a free \
 one is taken. What is not saved is kept in a journal, as `open` does. It ends with 2 where the file can't be read or the port is taken.\n\n    \
 tarebook page ridge.tare",
     },

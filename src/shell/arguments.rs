@@ -23,6 +23,7 @@ use crate::session::studies::study_verb;
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
+use super::page::PageAsked;
 use super::{USAGE, WELL};
 
 /// The command shells that completions are written for.
@@ -36,12 +37,7 @@ pub enum Request {
     /// `tarebook open FILE`
     Open(PathBuf),
     /// `tarebook page FILE`
-    Page {
-        /// The worksheet.
-        file: PathBuf,
-        /// `--port`; none takes a free one.
-        port: Option<u16>,
-    },
+    Page(PageAsked),
     /// `tarebook show FILE [SECTION]`
     Show(On, String),
     /// `tarebook check FILE...`
@@ -204,7 +200,12 @@ pub(super) fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
         "open" => command.args([file(), seconds(), plain()]),
-        "page" => command.args([file(), value("port", "N").value_parser(port), seconds()]),
+        "page" => command.args([
+            file(),
+            value("port", "N").value_parser(port),
+            Arg::new("class").long("class").action(ArgAction::SetTrue),
+            seconds(),
+        ]),
         "show" => command.args([
             file(),
             Arg::new("SECTION").num_args(0..),
@@ -389,10 +390,11 @@ fn request(matches: &ArgMatches) -> Option<Request> {
     let path = || matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default();
     Some(match name {
         "open" => Request::Open(path()),
-        "page" => Request::Page {
+        "page" => Request::Page(PageAsked {
             file: path(),
             port: matches.get_one::<u16>("port").copied(),
-        },
+            class: matches.get_flag("class"),
+        }),
         "show" => Request::Show(chosen_on(matches), texts(matches, "SECTION").join(" ")),
         "handout" => Request::Handout(
             On {

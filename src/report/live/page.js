@@ -62,6 +62,10 @@ function keepFocused(old, now, focused) {
 function see(seen) {
   if (!(seen.version > version)) return;
   const before = shownValues();
+  if (seen.class) {
+    place("class").hidden = false;
+    place("class").innerHTML = seen.class;
+  }
   put(place("answers"), seen.answers);
   put(place("main"), seen.worksheet);
   version = seen.version;
@@ -76,6 +80,13 @@ function tell(answer) {
   if (answer.page) told.innerHTML = answer.page;
   else if (answer.told) told.append(Object.assign(document.createElement("pre"), { textContent: answer.told }));
   place("reply").hidden = !answer.page && !answer.told;
+}
+
+async function comeIn() {
+  const answer = await fetch("join", { method: "POST", body: place("name").value });
+  const told = await answer.text();
+  if (answer.ok) location.href = told + "/";
+  else place("why-not").textContent = told;
 }
 
 // ---- what is asked ----
@@ -153,6 +164,7 @@ document.addEventListener("click", (event) => {
 document.addEventListener("submit", (event) => {
   event.preventDefault();
   const form = event.target;
+  if (form.id === "join") return void comeIn();
   if (form.id === "typed") {
     const line = place("line").value.trim();
     if (line) send(line);
@@ -188,4 +200,4 @@ async function follow() {
     }
   }
 }
-follow();
+if (place("answers")) follow();

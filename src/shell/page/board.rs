@@ -16,6 +16,7 @@ struct Seen {
     version: u64,
     title: String,
     pieces: Pieces,
+    class: String,
     notice: String,
 }
 
@@ -59,6 +60,7 @@ struct Sent<'a> {
     version: u64,
     answers: &'a str,
     worksheet: &'a str,
+    class: &'a str,
     told: &'a str,
     page: &'a str,
 }
@@ -77,6 +79,16 @@ impl Board {
             live.report.title.as_deref().unwrap_or(name).clone_into(&mut seen.title);
             seen.pieces = pieces;
             seen.notice.clear();
+            self.moved.notify_all();
+        }
+    }
+
+    /// Shows how a class stands now.
+    pub(super) fn show_class(&self, class: String) {
+        let mut seen = self.seen();
+        if seen.class != class {
+            seen.version += 1;
+            seen.class = class;
             self.moved.notify_all();
         }
     }
@@ -126,6 +138,7 @@ fn sent(seen: &Seen, told: &str, page: &str) -> Vec<u8> {
         version: seen.version,
         answers: &seen.pieces.answers,
         worksheet: &seen.pieces.worksheet,
+        class: &seen.class,
         told,
         page,
     };
