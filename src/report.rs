@@ -7,6 +7,7 @@
 //! trial changed is told by [`change`]. Reference pages, which know no worksheet,
 //! are in [`pages`]. Start reading at [`model::Report`].
 
+pub mod against;
 pub mod aim;
 pub mod audit;
 pub mod change;

@@ -39,6 +39,7 @@ use marks::appraised_with_draws;
 use rows::RowNames;
 use waits::{awaited, waiting};
 
+pub mod against;
 pub mod audit;
 mod cautions;
 pub mod chart;

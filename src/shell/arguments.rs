@@ -137,13 +137,26 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, M
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let helps = arguments.iter().any(|word| word == "-h" || word == "--help");
-    let matches = program(helps).try_get_matches_from(arguments);
+    let matches = program(helps).try_get_matches_from(with_options(arguments, &named));
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
     let manner = Manner {
         letters: letters(&matches),
         time: time(&matches),
     };
     Ok((request(&matches).unwrap_or(Request::BuiltIn), manner))
+}
+
+/// Words of a study that stand bare, `against FILE`, as the options that they are.
+fn with_options(arguments: Vec<OsString>, named: &str) -> Vec<OsString> {
+    let words = study_verb(named).map_or(&[][..], |known| known.words);
+    let is_bare = |text: &OsString| words.iter().any(|word| word.bare && *text == *word.word);
+    let each = arguments.into_iter().enumerate();
+    // the verb and the worksheet come first
+    let each = each.map(|(place, text)| match place > 2 && is_bare(&text) {
+        true => OsString::from(format!("--{}", text.to_string_lossy())),
+        false => text,
+    });
+    each.collect()
 }
 
 /// The letters that `--plain` asks for, where it is given.
