@@ -15,7 +15,7 @@ mod driver;
 
 use std::fs;
 use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::thread;
@@ -442,6 +442,32 @@ fn a_worksheet_can_t_act() {
         let answer = served.line(line);
         let piece = answer["page"].as_str().unwrap_or("");
         assert!(!piece.contains("<script") && !piece.contains("<img"), "{line}: {piece}");
+    }
+}
+
+#[test]
+fn what_can_t_be_shown_is_told() {
+    let taken = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("night.tare"), SHEET).unwrap();
+    let refused = [
+        (vec!["page", "none.tare"], "none.tare"),
+        (vec!["page", "-"], "standard input"),
+        (vec!["page", "night.tare", "--port", &port], "can't be shown at port"),
+        (vec!["page", "night.tare", "--port", "80"], "from 1024 to 65535"),
+    ];
+    for (words, told) in refused {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+        let ran = command
+            .args(&words)
+            .current_dir(folder.path())
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        let said = String::from_utf8(ran.stderr).unwrap();
+        assert_eq!(ran.status.code(), Some(2), "{words:?}");
+        assert!(said.contains(told), "{words:?}: {said}");
     }
 }
 
