@@ -26,6 +26,7 @@ pub mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;
+pub mod live;
 pub mod model;
 pub mod moment;
 pub mod pages;
