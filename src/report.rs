@@ -26,7 +26,7 @@ pub mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;
-pub mod markdown;
+pub mod live;
 pub mod model;
 pub mod moment;
 pub mod pages;
@@ -37,8 +37,8 @@ pub mod study;
 pub mod style;
 pub mod sweep;
 pub mod sweep_by_two;
-pub mod terminal;
 pub mod visible;
+pub mod whole;
 pub mod why;
 
 pub use model::Report;

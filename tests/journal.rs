@@ -497,7 +497,7 @@ fn in_short_form_every_digit_comes_back() {
     ];
     for (number, line) in trials.iter().enumerate() {
         let told = type_line(&mut session, line);
-        assert_eq!(session.trial_names().len(), number + 1, "{line}: {told:?}");
+        assert_eq!(session.trials().names().len(), number + 1, "{line}: {told:?}");
     }
     for _ in 0..520 {
         type_line(&mut session, "case cold");
@@ -1156,7 +1156,7 @@ mod killed {
     }
 
     impl Lines for Watched {
-        fn read(&mut self, _: &str, _: &str, session: &Session) -> io::Result<Reply> {
+        fn read(&mut self, _: &str, _: &str, session: &mut Session) -> io::Result<Reply> {
             let printed = self.paper.0.borrow().len();
             self.seen.push((printed, standing(session)));
             Ok(self.lines.pop_front().map_or(Reply::End, Reply::Line))

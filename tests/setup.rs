@@ -47,10 +47,18 @@ fn a_verb_is_told_typed_and_run_in_tests() {
     let talks: String = talks
         .map(|talk| fs::read_to_string(talk.unwrap().path()).unwrap())
         .collect();
-    let commands: String = ["command_line", "handout", "setup", "editor", "starters", "returning"]
-        .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
-        .concat();
-    for verb in VERBS {
+    let commands: String = [
+        "command_line",
+        "handout",
+        "setup",
+        "editor",
+        "starters",
+        "returning",
+        "page",
+    ]
+    .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
+    .concat();
+    for verb in VERBS.iter() {
         assert!(
             !verb.summary.is_empty() && !verb.detail.is_empty(),
             "{} is not told",

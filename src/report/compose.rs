@@ -52,6 +52,7 @@ pub mod handout;
 pub mod in_hand;
 pub mod leeway;
 mod line_told;
+pub(crate) mod live;
 pub mod marks;
 mod math;
 mod rests_on;

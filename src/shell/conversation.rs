@@ -15,8 +15,8 @@ use crate::report::change::{self};
 use crate::report::drawing::{DrawnProblem, draw};
 use crate::report::model::{Entry, EntryKind, Report, Value};
 use crate::report::style::{Style, Tone};
-use crate::report::terminal;
 use crate::report::visible::visible;
+use crate::report::whole;
 use crate::session::edit::goes_on;
 use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
@@ -49,10 +49,15 @@ pub trait Lines {
     ///
     /// # Errors
     /// Those of the terminal or the pipe.
-    fn read(&mut self, prompt: &str, initial: &str, session: &Session) -> io::Result<Reply>;
+    fn read(&mut self, prompt: &str, initial: &str, session: &mut Session) -> io::Result<Reply>;
 
     /// Whether a person can be asked again.
     fn is_terminal(&self) -> bool;
+
+    /// Whether the first screen is printed; not where it is in sight anyway.
+    fn wants_first_screen(&self) -> bool {
+        true
+    }
 }
 
 /// Lines from a pipe or a file; no prompt is shown.
@@ -68,7 +73,7 @@ impl<R: BufRead> Piped<R> {
 }
 
 impl<R: BufRead> Lines for Piped<R> {
-    fn read(&mut self, _: &str, _: &str, _: &Session) -> io::Result<Reply> {
+    fn read(&mut self, _: &str, _: &str, _: &mut Session) -> io::Result<Reply> {
         let mut bytes = Vec::new();
         if self.input.read_until(b'\n', &mut bytes)? == 0 {
             return Ok(Reply::End);
@@ -132,7 +137,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         if self.session.is_lost() {
             return self.output.flush();
         }
-        self.greet()?;
+        if self.lines.wants_first_screen() {
+            self.greet()?;
+        }
         loop {
             let prompt = self.prompt();
             let next = match self.read(&prompt, "")? {
@@ -166,7 +173,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(Reply::Line(line));
         }
         self.output.flush()?;
-        self.lines.read(prompt, initial, &self.session)
+        self.lines.read(prompt, initial, &mut self.session)
     }
 
     /// Reads one line; what was pasted behind it is read next.
@@ -198,7 +205,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn prompt(&self) -> String {
         let case = self.session.sheet().case().map(|case| visible(&case.name).into_owned());
-        let trials = match self.session.trial_names().len() {
+        let trials = match self.session.trials().names().len() {
             0 => None,
             1 => Some("1 trial".to_owned()),
             many => Some(format!("{many} trials")),
@@ -266,7 +273,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.print(&told)?;
         let entries: Vec<_> = outcome.entries.iter().collect();
         if !entries.is_empty() {
-            let text = terminal::write_entries(&entries, self.style);
+            let text = whole::entries(&entries, self.style);
             self.print(&text)?;
         }
         match outcome.still.len() {
@@ -274,7 +281,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             1 => self.say("A check still fails")?,
             many => self.say(&format!("{many} checks still fail"))?,
         }
-        let still = terminal::write_checks(&outcome.still, self.style);
+        let still = whole::checks(&outcome.still, self.style);
         self.print(&still)?;
         for caution in &outcome.cautions {
             let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);
