@@ -432,7 +432,7 @@ fn cell_to_come(table: &Table, column: &Column) -> Markup {
         "text"
     };
     html! {
-        @if column.value_type == ValueType::Text && (1..=WORDS).contains(&words.len()) && 2 * words.len() <= column.shown.iter().filter(|word| !word.is_empty()).count() {
+        @if column.value_type == ValueType::Text && (1..=WORDS).contains(&words.len()) && words.len() < column.shown.iter().filter(|word| !word.is_empty()).count() {
             fieldset {
                 legend { (column.name) }
                 @for word in &words {
