@@ -6,6 +6,7 @@
 
 mod block;
 pub mod cell;
+mod check;
 pub mod edit;
 mod entry;
 mod explain;

@@ -193,10 +193,20 @@ seed 7`.",
         example: "measured fuel = 20 lb ± 0.2 lb\nquoted rate = 1.3 lb/h ± 4 %\nanswer hours [h] = fuel / rate\n",
     },
     Term {
+        words: &["close to", "close", "within", "nearly", "slip"],
+        summary: "marks an answer, and tells nobody what it should be",
+        text: "`expect ANSWER close to VALUE within T` holds where the answer is that near. `nearly T2 else \"…\"` before \
+the last `else` is for those who round too far. An indented `slip VALUE \"…\"` below it is a usual wrong answer, with what \
+to say of it. What the answer should be is told in the key of a handout alone; `worked` entries that only such checks use \
+are kept back with it.",
+        example: "assumed net [lb] = 14.1 lb\nexpect net close to 12.3 lb within 0.05 lb nearly 0.5 lb else \"keep the \
+tenths\" else \"take off steel and hose\"\n  slip 14.1 lb \"the hose is still in it\"\n",
+    },
+    Term {
         words: &["?", "blank", "exercise", "exercises"],
         summary: "a value not yet known",
         text: "In place of a value, for one that will be read off later; it needs its unit in brackets. What depends on \
-it waits, without complaint. An exercise is a blank with an `expect` behind it, which marks what is filled in.",
+it waits, without complaint. An exercise is a blank with an `expect … close to …` behind it, which marks what is filled in.",
         example: "measured gross [lb] = ?\nworked fuel [lb] = gross - 17.6 lb\n",
     },
     Term {

@@ -537,10 +537,19 @@ pub struct Check {
     /// The file that it stands in, where it is one that the worksheet rests on.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub file: Option<String>,
-    /// The condition as written.
+    /// What it is called.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The condition as written, with its name; of a check that marks an answer only what it marks.
     pub text: String,
     /// `None` where it can't be told.
     pub holds: Option<bool>,
+    /// Whether an answer that it marks is nearly right.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub close: bool,
+    /// Whether it marks an answer.
+    #[serde(skip)]
+    pub marks: bool,
     /// The `else` text, or why it can't be told; `None` if it holds.
     pub message: Option<String>,
     /// Whether its limit lies within the uncertainty.
@@ -563,7 +572,10 @@ pub struct Check {
 impl Check {
     /// The verdict in words.
     pub fn verdict(&self) -> &'static str {
-        verdict(self.holds)
+        match self.close {
+            true => "close",
+            false => verdict(self.holds),
+        }
     }
 
     /// Where it stands, as people are told.

@@ -79,7 +79,8 @@ impl Session {
                 .filter(|end| (span.start as usize..=span.end as usize).contains(end))
                 .map(|end| (end, cell))
         };
-        let asked = self.sheet.own_cells().filter(|cell| self.is_silent_on(*cell));
+        let told = |cell: &CellId| self.is_silent_on(*cell) && !self.sheet.is_kept_back(*cell);
+        let asked = self.sheet.own_cells().filter(told);
         let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
         let shown = compose::shown_values(&self.sheet, &cells, self.options);
         let told = places.into_iter().zip(cells).zip(shown);

@@ -174,12 +174,14 @@ fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
             continue;
         };
         let old = left.remove(place);
-        if old.holds != check.holds {
+        let said_otherwise = check.marks && (old.close != check.close || old.message != check.message);
+        if old.holds != check.holds || said_otherwise {
             flips.push(Flip {
                 place: check.place(),
                 text: check.text.clone(),
                 before: old.holds,
                 now: check.holds,
+                close: check.close,
                 message: check.message.clone(),
                 compared: check.compared.clone(),
             });

@@ -393,6 +393,7 @@ impl Session {
 
     /// An entry that can be varied, with its kind: an input, or what a trial replaces.
     fn varied_input(&self, name: &str) -> Result<(CellId, Kind), Refusal> {
+        self.told(name)?;
         let names = self.sheet.names();
         let cell = match names.get(name) {
             Some(Named::Cell(cell)) => cell,
@@ -445,6 +446,7 @@ impl Session {
 
     /// A worked-out entry that can be aimed at.
     fn aimed_answer(&self, name: &str) -> Result<CellId, Refusal> {
+        self.told(name)?;
         let names = self.sheet.names();
         let cell = match names.get(name) {
             Some(Named::Cell(cell)) => cell,

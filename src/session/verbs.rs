@@ -215,6 +215,25 @@ It ends with 0 whether or not they differ, with 1 where either has problems.\n\n
 tarebook diff claim.tare claim-corrected.tare",
     },
     Verb {
+        name: "mark",
+        command: Some(
+            "tarebook mark LESSON FOLDER... [all] [--pupil PUPIL] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+        ),
+        typed: Some("mark FOLDER [pupil PUPIL] [all]"),
+        summary: "the answers of a class, by the lesson's own checks",
+        detail: "Of each pupil's worksheet only the answers are taken, and marked by the checks and givens of the \
+lesson: right, close, wrong, blank, or not readable, with the commonest slip of each exercise and how many made it. So \
+nothing that is changed beside the answers counts, and what is changed is said. An answer that rests on an earlier one is \
+judged by the pupil's own.\n\n\
+A folder holds a `.tare` file for each pupil, or a folder for each with the lesson in it; files may be named too. A pupil \
+is called like the folder where the file is called like the lesson, and else like the file. `pupil NAME` is what one \
+pupil is told, to hand on as text, Markdown or a page: what was right and, where it wasn't, the hint. FORMAT is `text`, \
+`markdown`, `html`, `json` or `csv`.\n\n    \
+tarebook mark 1-weighing-and-tare.tare class\n    \
+tarebook mark 1-weighing-and-tare.tare class --format csv\n    \
+tarebook mark 1-weighing-and-tare.tare class --pupil Ana --format markdown",
+    },
+    Verb {
         name: "handout",
         command: Some(
             "tarebook handout FILE [-o OUT.html] [--card | --pupil | --key] [--case NAME] [--set NAME=VALUE]... [--digits N] [--time-limit N]",

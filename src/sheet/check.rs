@@ -557,7 +557,13 @@ impl<'a> Checker<'a> {
         if failed { None } else { whole }
     }
 
-    fn compared(&mut self, operator: ComparisonOperator, left: Typed, right: Typed, place: Span) -> Option<Typed> {
+    pub(super) fn compared(
+        &mut self,
+        operator: ComparisonOperator,
+        left: Typed,
+        right: Typed,
+        place: Span,
+    ) -> Option<Typed> {
         let equality = matches!(operator, ComparisonOperator::Equal | ComparisonOperator::Unequal);
         if !equality && matches!(left.kind, Kind::Text | Kind::Truth) {
             let message = format!("{} has no order; only `=` and `<>` compare it", describe(left.kind));

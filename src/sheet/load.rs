@@ -64,6 +64,7 @@ impl Model {
         self.check_all();
         self.read_cases();
         self.check_plots();
+        self.keep_back();
     }
 
     fn reset(&mut self) {
@@ -527,7 +528,9 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
     let known = checker.known;
     let (found, problems) = match known.sheet.node(checker.item) {
         Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
-        Some(Node::Expect(expect)) => check_expect(checker, expect),
+        Some(Node::Expect(expect)) if known.names.counts_as_check(checker.item, expect) => {
+            check_expect(checker, expect)
+        }
         Some(Node::Table(table)) => check_table(checker, table),
         _ => (Found::Broken, Vec::new()),
     };
@@ -587,10 +590,11 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
 
 fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
     let mut checker = checker.of_check();
-    let Some(condition) = &expect.condition else {
-        return (Found::Broken, Vec::new());
+    let value = match (&expect.closeness, &expect.condition) {
+        (Some(close), _) => checker.closeness(close),
+        (None, Some(condition)) => checker.expression(condition).and_then(|value| checker.truth(value)),
+        (None, None) => return (Found::Broken, Vec::new()),
     };
-    let value = checker.expression(condition).and_then(|value| checker.truth(value));
     finish(checker, value)
 }
 

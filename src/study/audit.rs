@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Watch;
 use super::marks::{Tables, mark};
+use super::nearness::closeness;
 use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
@@ -125,6 +126,7 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
         line.hidden = hides_numbers(sheet, line, &uses, &reached);
         line.weight = line.weighed();
     }
+    lines.retain_mut(|line| is_told(sheet, line));
     lines.sort_by(|one, other| {
         let size = other.size(&yardsticks).total_cmp(&one.size(&yardsticks));
         let size = other.mended().total_cmp(&one.mended()).then(size);
@@ -138,6 +140,17 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
         unseen,
         appraisal,
     }
+}
+
+/// Whether a line is told: not what leads to the answer of an exercise, and of a check that
+/// marks one only how it stands.
+fn is_told(sheet: &Sheet, line: &mut Line) -> bool {
+    let Subject::Cell(cell) = line.subject else { return true };
+    if closeness(sheet, cell).is_some() {
+        line.findings.retain(Finding::is_standing);
+        return !line.findings.is_empty();
+    }
+    !sheet.is_kept_back(cell)
 }
 
 /// Looks for slips; the inputs that reach an answer and that nothing could be held against.

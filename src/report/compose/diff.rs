@@ -208,6 +208,7 @@ impl Builder<'_> {
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
+                close: now.close,
                 message: now.message,
                 compared: now.compared,
             })
