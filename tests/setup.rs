@@ -55,6 +55,7 @@ fn a_verb_is_told_typed_and_run_in_tests() {
         "editor",
         "starters",
         "returning",
+        "page",
     ]
     .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
     .concat();

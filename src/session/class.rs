@@ -82,7 +82,7 @@ fn papers(session: &Session, places: &[PathBuf]) -> Result<Vec<Paper>, Refusal> 
         return Err(refusal.help("a folder holds a `.tare` file for each pupil, or a folder for each"));
     }
     tell_apart(&mut files);
-    files.sort_by(|one, other| one.name.to_lowercase().cmp(&other.name.to_lowercase()));
+    files.sort_by_key(|one| one.name.to_lowercase());
     let paper = |found: Found| Paper {
         name: found.name,
         text: found.file.and_then(|file| text_of(&file)),
