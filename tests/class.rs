@@ -311,3 +311,57 @@ fn pupils_are_called_like_their_folders_or_files() {
     let (code, _, told) = run(folder.path(), &["mark", "class/Hal.tare", "class"]);
     assert!(code == 2 && told.contains("no exercises"), "{told}");
 }
+
+/// What pupils write, and what they are told to type; each of those is taken.
+const WRITTEN: &[(&str, &str, &str)] = &[
+    ("[lb]", "12 1/4 lb", "12.25 lb"),
+    ("[lb]", "3 1/3 lb", "(3 + 1/3) * 1 lb"),
+    ("[lb]", "about 11 lb", "11 lb"),
+    ("[lb]", "~11 lb", "11 lb"),
+    ("[lb]", "ca. 11 lb", "11 lb"),
+    ("[lb]", "11 lb.", "11 lb"),
+    ("[lb]", "= 11 lb", "11 lb"),
+    ("[lb/h]", "1.8 lb per h", "1.8 lb/h"),
+    ("[lb/h]", "1.8 lbs per hour", "1.8 lb/h"),
+    ("[$/kWh]", "$2.03 per kWh", "$2.03/kWh"),
+    ("[C°]", "15.6 deg C", "15.6 C°"),
+    ("[°F]", "15.6 degrees F", "15.6 °F"),
+    ("[$/lb]", "78 ¢/lb", "$0.78/lb"),
+    ("[h]", "2 1/2 hours", "2.5 h"),
+    ("[each]", "two", "2 each"),
+    ("[lb]", "three lb", "3 lb"),
+    ("[lb]", "12 lbs", "lb"),
+    ("[h]", "6 hours", "h"),
+    ("[h]", "6 hr", "h"),
+];
+
+#[test]
+fn what_pupils_write_is_answered_with_what_to_type() {
+    let problems = |unit: &str, value: &str| {
+        let text = format!("assumed x \"a = b\" {unit} = {value} from \"your work\"\n");
+        let options = tarebook::report::compose::Options::default();
+        tarebook::session::Session::of_text("x.tare", text, &[], options).problems()
+    };
+    for (unit, written, meant) in WRITTEN {
+        let found = problems(unit, written);
+        assert_eq!(found.len(), 1, "{written}: {found:#?}");
+        let help = found[0].help.as_deref().unwrap_or("");
+        assert!(help.starts_with(&format!("write `{meant}`")), "{written}: {help}");
+        if meant.contains(|c: char| c.is_ascii_digit()) {
+            assert!(problems(unit, meant).is_empty(), "{meant}");
+        }
+    }
+    // what isn't clear isn't guessed
+    for unclear in ["12 apples", "about", "1/0 lb per", "12 1/0 lb"] {
+        assert!(!problems("[lb]", unclear).is_empty(), "{unclear}");
+    }
+}
+
+#[test]
+fn a_formula_behind_assumed_is_one_problem() {
+    let text = "measured a = 3 lb\nmeasured b = 2 lb\nassumed x [lb] = (a - b) * a / b from \"your work\"\n";
+    let options = tarebook::report::compose::Options::default();
+    let found = tarebook::session::Session::of_text("x.tare", text.to_owned(), &[], options).problems();
+    assert_eq!(found.len(), 1, "{found:#?}");
+    assert!(found[0].help.as_deref().unwrap().contains("`worked`"));
+}

@@ -7,6 +7,8 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
+use crate::syntax::number_word;
+use crate::syntax::tree::Node as TreeNode;
 use crate::syntax::tree::{
     BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox,
 };
@@ -242,6 +244,14 @@ impl<'a> Checker<'a> {
         waits
     }
 
+    /// The unit that the entry asks for.
+    fn asked(&self) -> Option<Unit> {
+        match self.known.sheet.node(self.item)? {
+            TreeNode::Entry(entry) => entry.unit.map(|unit| unit.unit),
+            _ => None,
+        }
+    }
+
     fn not_constant(&mut self, name: &str, span: Span, cell: CellId) -> Option<Typed> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
         let place = self.standing_at(item);
@@ -254,6 +264,11 @@ impl<'a> Checker<'a> {
     pub(super) fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
         if self.not_in_used(name, "value", span).is_some() {
             return None;
+        }
+        if let Some(digits) = number_word(name, self.asked()).filter(|_| self.constant_only) {
+            let message = format!("a number is written in digits, and `{name}` is a name");
+            let help = Some(format!("write `{digits}`"));
+            return self.mendable(Code::UnknownName, message, span, help, Some((span, digits)));
         }
         if function(name).is_some() {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");

@@ -583,9 +583,20 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
                     .is_none_or(|tolerance| checker.tolerance_fits(value, tolerance))
             });
             let value = value.and_then(|value| checker.as_column(&entry.name, value));
-            finish(checker, value)
+            let (found, mut problems) = finish(checker, value);
+            one_formula(&mut problems);
+            (found, problems)
         }
     }
+}
+
+/// A formula in place of a constant is one problem, whatever it names.
+fn one_formula(problems: &mut Vec<Problem>) {
+    let Some(first) = problems.iter().position(|problem| problem.code == Code::NotConstant) else {
+        return;
+    };
+    let one = problems.swap_remove(first);
+    *problems = vec![one];
 }
 
 fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {

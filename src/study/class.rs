@@ -6,8 +6,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::sheet::names::CellId;
@@ -107,17 +105,13 @@ pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class
         asked: &asked,
         lines: lines(sheet, sheet.tree()),
     };
-    let goes_on = |done: usize| watch.goes_on(done, papers.len());
+    let mut scratch = Scratch { sheet: sheet.clone() };
     let mut pupils = Vec::with_capacity(papers.len());
-    for some in papers.chunks(AT_ONCE) {
-        if !goes_on(pupils.len()) {
+    for paper in papers {
+        if !watch.goes_on(pupils.len(), papers.len()) {
             break;
         }
-        let marked: Vec<Pupil> = some
-            .par_iter()
-            .map_init(|| sheet.clone(), |scratch, paper| marking.pupil(scratch, paper))
-            .collect();
-        pupils.extend(marked);
+        pupils.push(marking.pupil(&mut scratch, paper));
     }
     Class {
         exercises: asked.iter().map(|one| one.cell).collect(),
@@ -125,8 +119,10 @@ pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class
     }
 }
 
-/// So many papers are marked between two looks at the watch.
-const AT_ONCE: usize = 64;
+/// A copy of the lesson in which answers are worked out, and let go of again.
+struct Scratch {
+    sheet: Sheet,
+}
 
 /// An exercise with the checks that ask for it: those that name a later blank ask for that one.
 fn asked_alone(one: &Exercise, all: &[Exercise]) -> Exercise {
@@ -155,7 +151,7 @@ enum Taken {
 }
 
 impl Marking<'_> {
-    fn pupil(&self, scratch: &mut Sheet, paper: &Paper) -> Pupil {
+    fn pupil(&self, scratch: &mut Scratch, paper: &Paper) -> Pupil {
         let unread = |trouble: &str, mark| Pupil {
             name: paper.name.clone(),
             answers: self
@@ -185,11 +181,11 @@ impl Marking<'_> {
             };
             if let Taken::Value(_, value) = &found {
                 // a later sum may go on from it
-                scratch.hold(one.cell, held(value.clone()));
+                scratch.sheet.hold(one.cell, held(value.clone()));
             }
             taken.push(found);
         }
-        self.asked.iter().for_each(|one| drop(scratch.release(one.cell)));
+        self.asked.iter().for_each(|one| drop(scratch.sheet.release(one.cell)));
         Pupil {
             name: paper.name.clone(),
             answers: self.marked(taken),
@@ -201,7 +197,7 @@ impl Marking<'_> {
     /// What stands behind the name of a blank in a pupil's worksheet.
     fn taken(
         &self,
-        scratch: &mut Sheet,
+        scratch: &mut Scratch,
         own: &mut Option<Sheet>,
         (tree, place): (&Worksheet, usize),
         cell: CellId,
@@ -224,7 +220,7 @@ impl Marking<'_> {
         };
         let end = tolerance.map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
         let written = end.of(text).split_whitespace().collect::<Vec<_>>().join(" ");
-        match scratch.trial_value(cell, text, expression, tolerance.copied()) {
+        match scratch.sheet.trial_value(cell, text, expression, tolerance.copied()) {
             Ok(found) => Taken::Value(written, found.value),
             Err(problems) => match self.by_own_steps(own, tree, entry, cell, expression) {
                 Some(value) => Taken::Value(written, value),

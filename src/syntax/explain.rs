@@ -6,11 +6,13 @@
 
 use crate::problem::{Code, Problem};
 use crate::text::Span;
+use crate::unit::Unit;
 
 use super::grammar::{Failure, Rule, Tokens, tokens};
 use super::head::broken_entry;
 use super::lines::first_line;
 use super::reader::Reader;
+use super::spoken;
 use super::tree::{EntryKind, Node};
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
 
@@ -82,6 +84,7 @@ fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) ->
     let slip = stop
         .too_deep()
         .or_else(|| stop.used(rule))
+        .or_else(|| stop.spoken(rule, reader.asked_unit()))
         .or_else(|| stop.tolerance(rule))
         .or_else(|| stop.plus_dash())
         .or_else(|| stop.double_dash())
@@ -126,6 +129,29 @@ impl Stop<'_> {
         let message = "another worksheet is named by its file in quotes, then `as` and what it is called here";
         let help = "write it so: `use \"cylinders.tare\" as yard`";
         (rule == Rule::used).then(|| Slip::new(Code::Unreadable, message, self.marked(), help))
+    }
+
+    /// `= 12 1/4 lb`, `= about 11 lb`: a value as it is written on paper.
+    fn spoken(&self, rule: Rule, asked: Option<Unit>) -> Option<Slip> {
+        if !matches!(rule, Rule::entry | Rule::case_line | Rule::trial | Rule::cell_trial) {
+            return None;
+        }
+        let whole = format!("{}{}", self.before, self.rest);
+        let head = whole.split('"').take(3).collect::<Vec<_>>().join("\"").find('=')?;
+        let value = whole.get(head + 1..)?;
+        let ends = [" from \"", " note \"", " --", "\n", " from “", " ± "];
+        let end = ends
+            .iter()
+            .filter_map(|end| value.find(end))
+            .min()
+            .unwrap_or(value.len());
+        let value = value.get(..end)?;
+        let meant = spoken::meant(value, asked).filter(|meant| meant != value.trim())?;
+        let space = value.len() - value.trim_start_matches(is_blank).len();
+        let start = self.at - self.before.len() + head + 1 + space;
+        let span = Span::new(start, start + value.trim().len());
+        let message = "a value is a number with its unit, and this is written in another way";
+        Some(Slip::new(Code::NumberFormat, message, span, format!("write `{meant}`")).mend(meant))
     }
 
     /// `±` where none can stand.
