@@ -40,9 +40,8 @@ pub(crate) fn nearness(sheet: &Sheet, check: CellId) -> Option<Nearness> {
         return Some(Nearness::Right);
     }
     let text = sheet.tree().text_of(item as usize);
-    let parts: Vec<_> = close.each().map(|part| (item, text, part)).collect();
-    let values = sheet.values_aside(&parts);
-    let mut values = values.into_iter();
+    let mut beside = sheet.with_everything();
+    let mut values = close.each().map(|part| beside.value_of(text, part));
     let mut next = || values.next().flatten();
     let (answer, wanted, within) = (next()?, next()?, next()?);
     let nearly = close.nearly.as_ref().and_then(|_| next());

@@ -11,7 +11,7 @@ use crate::unit::Unit;
 use super::grammar::{Failure, Rule, Tokens, tokens};
 use super::head::broken_entry;
 use super::lines::first_line;
-use super::reader::Reader;
+use super::reader::{Reader, assign_at};
 use super::spoken;
 use super::tree::{EntryKind, Node};
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
@@ -137,7 +137,7 @@ impl Stop<'_> {
             return None;
         }
         let whole = format!("{}{}", self.before, self.rest);
-        let head = whole.split('"').take(3).collect::<Vec<_>>().join("\"").find('=')?;
+        let head = assign_at(&whole)?;
         let value = whole.get(head + 1..)?;
         let ends = [" from \"", " note \"", " --", "\n", " from “", " ± "];
         let end = ends
