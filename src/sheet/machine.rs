@@ -377,13 +377,29 @@ impl<'a, N: Scalar> Machine<'a, N> {
             if self.clock.is_up() {
                 return Err(Failure::OutOfTime);
             }
-            if self.loop_row(row_loop, row, &mut column)? && row_loop.filter && N::KEEPS_ROWS {
+            let kept_row = self
+                .loop_row(row_loop, row, &mut column)
+                .map_err(|failure| self.in_row(failure, row_loop, row))?;
+            if kept_row && row_loop.filter && N::KEEPS_ROWS {
                 kept.push(u32::try_from(row).unwrap_or(u32::MAX));
             }
         }
         self.values.set_column(step.to, column.cells);
         self.note_rows(row_loop, step.to, kept);
         Ok(row_loop.end)
+    }
+
+    /// The failure of a row, with its number in the table, where it is noted which rows there are.
+    fn in_row(&self, failure: Failure, row_loop: &RowLoop, row: usize) -> Failure {
+        if !N::KEEPS_ROWS {
+            return failure;
+        }
+        let kept = row_loop.columns.iter().find_map(|(slot, _)| self.values.rows.get(slot));
+        let row = kept.map_or(u32::try_from(row).ok(), |kept| kept.get(row).copied());
+        match row {
+            Some(row) => failure.in_row(row + 1),
+            None => failure,
+        }
     }
 
     /// Which rows of its table a column still has: those that a filter kept, of those that
