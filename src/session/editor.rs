@@ -11,6 +11,7 @@ use crate::report::compose::{self, Options};
 use crate::report::model::Check;
 use crate::sheet::Status;
 use crate::sheet::names::CellId;
+use crate::study::marks::Tables;
 use crate::syntax::tree::Node;
 use crate::text::Span;
 
@@ -81,7 +82,7 @@ impl Session {
         };
         let asked = self.sheet.own_cells().filter(|cell| self.is_silent_on(*cell));
         let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
-        let shown = compose::shown_values(&self.sheet, &cells, self.options);
+        let shown = compose::shown_values(&self.sheet, &cells, Tables::Untold, self.options);
         let told = places.into_iter().zip(cells).zip(shown);
         told.filter_map(|((place, cell), shown)| match self.sheet.status(cell) {
             Status::Known => Some((place, format!("= {}", shown.in_full()))),

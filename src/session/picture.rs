@@ -11,6 +11,7 @@ use crate::report::model::Check;
 use crate::report::shown::Shown;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::marks::Tables;
 use crate::unit::Kind;
 
 use super::Outcome;
@@ -76,7 +77,7 @@ struct Picture {
 impl Picture {
     fn of(sheet: &Sheet, options: Options) -> Picture {
         let cells = compose::answers(sheet);
-        let shown = compose::shown_values(sheet, &cells, options);
+        let shown = compose::shown_values(sheet, &cells, Tables::Drawn, options);
         let answers = cells
             .iter()
             .zip(shown)
