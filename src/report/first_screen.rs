@@ -101,7 +101,7 @@ pub fn write(report: &Report, closing: &str, style: Style) -> String {
 /// The checks that don't simply hold, and the dangers: what stands below answers wherever they are told.
 pub(super) fn below_answers(report: &Report) -> Document {
     let mut screen = Document::default();
-    let open = to_fill(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told));
+    let open = left_open(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told));
     screen.0.extend(open);
     checks(&mut screen, report, AMPLE);
     dangers(&mut screen, &report.cautions, AMPLE);
@@ -202,7 +202,7 @@ fn values(shown: &Shown, room: Room) -> Vec<String> {
     };
     let row = |row: usize| format!("{} {}", rows.name(row), rows.told(row)).trim().to_owned();
     match rows.cells.len() {
-        count if count <= room.rows => row_lines(rows),
+        count if (2..=room.rows).contains(&count) => row_lines(rows),
         count if count > IN_ONE_LINE => vec![format!("{} … {} ({count} rows)", row(0), row(count - 1))],
         count => vec![(0..count).map(row).collect::<Vec<_>>().join(", ")],
     }

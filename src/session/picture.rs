@@ -136,7 +136,13 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
     let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
     let without_value = has_none(before) && has_none(now);
-    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
+    // that draws say nothing beside it any more is nothing to tell
+    let unmarked = Shown {
+        mark: None,
+        ..before.shown.clone()
+    };
+    let stays = before.shown == now.shown || unmarked == now.shown || without_value && says_the_same;
+    if before.reading == now.reading && stays {
         return None;
     }
     let gap = gap(before, now);
