@@ -1222,6 +1222,9 @@ fn seen_between(pounds: f64, low: f64, high: f64) -> ((f64, f64), (f64, f64)) {
     (held(hours), held(thirds))
 }
 
+/// How rows of weather are told.
+type Told = fn(&[(f64, f64)]) -> Vec<(f64, f64)>;
+
 /// Weather told minute by minute that says no more than what is told hour by hour comes to the same: between close
 /// breakpoints steps are shorter and simpler.
 #[test]
@@ -1249,7 +1252,7 @@ fn weather_told_by_the_minute_is_followed_as_closely() {
             hourly(0.4, 0.95),
             hourly(kelvin(20.0), kelvin(50.0)),
         );
-        let told = |by: &dyn Fn(&[(f64, f64)]) -> Vec<(f64, f64)>| Input {
+        let told = |by: Told| Input {
             film: FilmBy::Wind(Course::Trend(by(&wind))),
             humidity: Some(Course::Trend(by(&humidity))),
             air: Course::Trend(by(&air)),
@@ -1258,8 +1261,8 @@ fn weather_told_by_the_minute_is_followed_as_closely() {
             ..in_air(50.0)
         };
         let (few, many) = (
-            draw_down(&told(&<[_]>::to_vec)).unwrap(),
-            draw_down(&told(&by_minute)).unwrap(),
+            draw_down(&told(<[_]>::to_vec)).unwrap(),
+            draw_down(&told(by_minute)).unwrap(),
         );
         assert_eq!(few.end, many.end, "{index}");
         check_near("its end", last(&many).seconds, last(&few).seconds, 1e-2);

@@ -21,11 +21,14 @@ const KEPT_CELLS: usize = 1_000_000;
 /// The tables made so far, in one number kind.
 #[derive(Clone, Debug)]
 pub struct MadeTables<R> {
-    kept: VecDeque<(Arc<Asked<R>>, Arc<Made<R>>)>,
+    kept: VecDeque<Kept<R>>,
     cells: usize,
     worked: usize,
     went_on: bool,
 }
+
+/// A table, and what it was made of.
+type Kept<R> = (Arc<Asked<R>>, Arc<Made<R>>);
 
 /// What a table was made of.
 #[derive(Clone, PartialEq, Debug)]
