@@ -521,12 +521,18 @@ pub fn agree(gap: f64, larger: f64) -> bool {
 
 /// The arithmetic a trade function is written in, once for every number kind.
 pub trait Real: Copy + PartialOrd {
+    /// Whether a value is one of many draws, so that what is integrated may err by far less than
+    /// they scatter, rather than by what a record is good to.
+    const DRAWN: bool;
+
     /// From a binary number, at 15 significant digits.
     fn from_binary(value: f64) -> Checked<Self>;
     /// To a binary number.
     fn to_binary(self) -> f64;
     /// From an exact decimal.
     fn from_number(value: Number) -> Self;
+    /// To an exact decimal, of a binary number at 15 significant digits.
+    fn to_number(self) -> Checked<Number>;
     /// The sum.
     fn plus(self, other: Self) -> Checked<Self>;
     /// The difference.
@@ -550,6 +556,8 @@ pub trait Real: Copy + PartialOrd {
 }
 
 impl Real for Number {
+    const DRAWN: bool = false;
+
     fn from_binary(value: f64) -> Checked<Self> {
         Number::from_f64(value)
     }
@@ -558,6 +566,9 @@ impl Real for Number {
     }
     fn from_number(value: Number) -> Self {
         value
+    }
+    fn to_number(self) -> Checked<Number> {
+        Ok(self)
     }
     fn plus(self, other: Self) -> Checked<Self> {
         self.add(other)
@@ -590,6 +601,8 @@ impl Real for Number {
 }
 
 impl Real for f64 {
+    const DRAWN: bool = true;
+
     fn from_binary(value: f64) -> Checked<Self> {
         if value.is_finite() {
             Ok(value)
@@ -602,6 +615,9 @@ impl Real for f64 {
     }
     fn from_number(value: Number) -> Self {
         value.to_f64()
+    }
+    fn to_number(self) -> Checked<Number> {
+        Number::from_f64(self)
     }
     fn plus(self, other: Self) -> Checked<Self> {
         Self::from_binary(self + other)

@@ -375,10 +375,12 @@ pub enum Body {
     },
     /// A straight line through columns: slope, intercept, value on the line, one more reading.
     Fit(Fit),
-    /// A table.
+    /// A table, in both number kinds.
     Table {
-        /// In one go.
-        make: fn(&Arguments<'_, Number>) -> Outcome<Made>,
+        /// In exact decimals, in one go.
+        exact: Make<Number>,
+        /// In binary numbers.
+        drawn: Make<f64>,
         /// The words it may end with.
         ends: &'static [&'static str],
     },
@@ -407,11 +409,14 @@ pub enum Part {
     End,
 }
 
+/// How a table is made, in one number kind.
+pub type Make<R> = fn(&Arguments<'_, R>) -> Outcome<Made<R>>;
+
 /// A table as a function makes it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Made {
+pub struct Made<R> {
     /// The columns as declared, all of one length.
-    pub columns: Vec<Vec<Option<Number>>>,
+    pub columns: Vec<Vec<Option<R>>>,
     /// How it ended, as a word.
     pub end: &'static str,
     /// The column that counts how far it was followed, by its place, where it goes on

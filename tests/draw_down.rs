@@ -15,7 +15,9 @@
 
 use proptest::prelude::{Strategy, TestCaseError, any, prop, prop_assert, prop_assert_eq, proptest};
 use std::f64::consts::PI;
-use tarebook::trade::draw_down::{Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of};
+use tarebook::trade::draw_down::{
+    Care, Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of,
+};
 use tarebook::trade::propane::{
     COLDEST, HOTTEST, INCH, POUND, boiling_point, kelvin, liquid_density, pascals, saturation_pressure,
 };
@@ -45,6 +47,7 @@ fn plain() -> Input {
         least_pressure: 170_000.0,
         air: Course::Constant(273.15),
         rate: Course::Constant(0.0),
+        care: Care::Record,
     }
 }
 
@@ -1217,6 +1220,88 @@ fn seen_between(pounds: f64, low: f64, high: f64) -> ((f64, f64), (f64, f64)) {
         (at(0.025), at(0.975))
     };
     (held(hours), held(thirds))
+}
+
+/// How rows of weather are told.
+type Told = fn(&[(f64, f64)]) -> Vec<(f64, f64)>;
+
+/// Weather told minute by minute that says no more than what is told hour by hour comes to the same: between close
+/// breakpoints steps are shorter and simpler.
+#[test]
+fn weather_told_by_the_minute_is_followed_as_closely() {
+    for index in 1..=20 {
+        let between = |base, low: f64, high: f64| low + (high - low) * spread(index, base);
+        let hourly = |least: f64, most: f64| -> Vec<(f64, f64)> {
+            let row = |hour: u32| least + (most - least) * spread(index * 31 + hour, 2);
+            (0..=12).map(|hour| (f64::from(hour) * HOUR, row(hour))).collect()
+        };
+        let by_minute = |rows: &[(f64, f64)]| -> Vec<(f64, f64)> {
+            let within = |pair: &[(f64, f64)]| {
+                let (begin, rise) = (pair[0], pair[1].1 - pair[0].1);
+                (0..60)
+                    .map(move |minute| {
+                        let minute = f64::from(minute);
+                        (begin.0 + 60.0 * minute, begin.1 + rise * minute / 60.0)
+                    })
+                    .collect::<Vec<_>>()
+            };
+            rows.windows(2).flat_map(within).collect()
+        };
+        let (wind, humidity, air) = (
+            hourly(0.0, 6.0 * MPH),
+            hourly(0.4, 0.95),
+            hourly(kelvin(20.0), kelvin(50.0)),
+        );
+        let told = |by: Told| Input {
+            film: FilmBy::Wind(Course::Trend(by(&wind))),
+            humidity: Some(Course::Trend(by(&humidity))),
+            air: Course::Trend(by(&air)),
+            rate: Course::Constant(between(11, 0.5, 2.0) * POUND / HOUR),
+            limit: 11.0 * HOUR,
+            ..in_air(50.0)
+        };
+        let (few, many) = (
+            draw_down(&told(<[_]>::to_vec)).unwrap(),
+            draw_down(&told(by_minute)).unwrap(),
+        );
+        assert_eq!(few.end, many.end, "{index}");
+        check_near("its end", last(&many).seconds, last(&few).seconds, 1e-2);
+        for (one, other) in many.rows.iter().zip(&few.rows) {
+            check_near("a row", one.kelvin, other.kelvin, 3e-5);
+        }
+    }
+}
+
+/// A draw takes longer steps than the record, and comes to the same within a second and 3e-3 K.
+#[test]
+fn a_draw_is_followed_closely_enough() {
+    let mut steps = (0, 0);
+    for index in 1..=60 {
+        let between = |base, low: f64, high: f64| low + (high - low) * spread(index, base);
+        let record = Input {
+            film: FilmBy::Wind(Course::Trend(vec![
+                (0.0, between(3, 0.0, 6.0) * MPH),
+                (3.0 * HOUR, between(17, 0.0, 6.0) * MPH),
+            ])),
+            humidity: Some(Course::Constant(between(5, 0.3, 0.95))),
+            bottom: between(7, 0.3, 1.0),
+            rate: Course::Constant(between(11, 0.5, 3.0) * POUND / HOUR),
+            frost: between(13, 0.1, 0.2),
+            ..in_air(between(2, 0.0, 60.0))
+        };
+        let draw = Input {
+            care: Care::Draw,
+            ..record.clone()
+        };
+        let (record, draw) = (draw_down(&record).unwrap(), draw_down(&draw).unwrap());
+        assert_eq!(record.end, draw.end, "{index}");
+        check_near("its end", last(&draw).seconds, last(&record).seconds, 1.0);
+        for (one, other) in draw.rows.iter().zip(&record.rows) {
+            check_near("a row", one.kelvin, other.kelvin, 3e-3);
+        }
+        steps = (steps.0 + draw.steps, steps.1 + record.steps);
+    }
+    assert!(2 * steps.0 < steps.1, "{steps:?}");
 }
 
 /// Common practice, no source: a 20-lb cylinder with 18.6 lb feeds 2.3 lb/h for seven hours at 45 to 48 °F with the

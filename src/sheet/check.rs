@@ -201,12 +201,26 @@ impl<'a> Checker<'a> {
             Some(crate::syntax::Node::Use(line)) => line.path.text.to_string(),
             _ => used.to_owned(),
         };
+        if let Some(further) = self.used_by(&file, rest) {
+            let message = format!("`{rest}` is a worksheet that `{file}` rests on; its names don't come along");
+            let help = format!("add `use \"{further}\" as {rest}`, and go on with `{rest}.`");
+            self.problem::<()>(Code::UnknownName, message, span, Some(help));
+            return Some(());
+        }
         let near = self.suggest(name);
         let mend = near.and_then(|near| self.instead(span, name, near));
         let message = format!("`{file}` has no {what} `{rest}`");
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
         self.mendable::<()>(Code::UnknownName, message, span, help, mend);
         Some(())
+    }
+
+    /// The worksheet that a used one calls so.
+    fn used_by(&self, file: &str, name: &str) -> Option<&'a str> {
+        let files = &self.known.sheet.used.files;
+        let prefix = files.iter().find(|used| used.name == file)?.uses.get(name)?;
+        let further = files.iter().find(|used| used.prefix == *prefix)?;
+        Some(&further.name)
     }
 
     /// A name that is no parameter is a problem of the rule, and the call waits on it.
