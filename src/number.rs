@@ -521,10 +521,6 @@ pub fn agree(gap: f64, larger: f64) -> bool {
 
 /// The arithmetic a trade function is written in, once for every number kind.
 pub trait Real: Copy + PartialOrd {
-    /// Whether a value is one of many draws, so that what is integrated may err by far less than
-    /// they scatter, rather than by what a record is good to.
-    const DRAWN: bool;
-
     /// From a binary number, at 15 significant digits.
     fn from_binary(value: f64) -> Checked<Self>;
     /// To a binary number.
@@ -556,8 +552,6 @@ pub trait Real: Copy + PartialOrd {
 }
 
 impl Real for Number {
-    const DRAWN: bool = false;
-
     fn from_binary(value: f64) -> Checked<Self> {
         Number::from_f64(value)
     }
@@ -601,8 +595,6 @@ impl Real for Number {
 }
 
 impl Real for f64 {
-    const DRAWN: bool = true;
-
     fn from_binary(value: f64) -> Checked<Self> {
         if value.is_finite() {
             Ok(value)

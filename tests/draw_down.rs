@@ -15,9 +15,7 @@
 
 use proptest::prelude::{Strategy, TestCaseError, any, prop, prop_assert, prop_assert_eq, proptest};
 use std::f64::consts::PI;
-use tarebook::trade::draw_down::{
-    Care, Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of,
-};
+use tarebook::trade::draw_down::{Course, Drawn, End, FilmBy, Input, Refusal, Row, WallReach, draw_down, heat_of};
 use tarebook::trade::propane::{
     COLDEST, HOTTEST, INCH, POUND, boiling_point, kelvin, liquid_density, pascals, saturation_pressure,
 };
@@ -47,7 +45,6 @@ fn plain() -> Input {
         least_pressure: 170_000.0,
         air: Course::Constant(273.15),
         rate: Course::Constant(0.0),
-        care: Care::Record,
     }
 }
 
@@ -1270,38 +1267,6 @@ fn weather_told_by_the_minute_is_followed_as_closely() {
             check_near("a row", one.kelvin, other.kelvin, 3e-5);
         }
     }
-}
-
-/// A draw takes longer steps than the record, and comes to the same within a second and 3e-3 K.
-#[test]
-fn a_draw_is_followed_closely_enough() {
-    let mut steps = (0, 0);
-    for index in 1..=60 {
-        let between = |base, low: f64, high: f64| low + (high - low) * spread(index, base);
-        let record = Input {
-            film: FilmBy::Wind(Course::Trend(vec![
-                (0.0, between(3, 0.0, 6.0) * MPH),
-                (3.0 * HOUR, between(17, 0.0, 6.0) * MPH),
-            ])),
-            humidity: Some(Course::Constant(between(5, 0.3, 0.95))),
-            bottom: between(7, 0.3, 1.0),
-            rate: Course::Constant(between(11, 0.5, 3.0) * POUND / HOUR),
-            frost: between(13, 0.1, 0.2),
-            ..in_air(between(2, 0.0, 60.0))
-        };
-        let draw = Input {
-            care: Care::Draw,
-            ..record.clone()
-        };
-        let (record, draw) = (draw_down(&record).unwrap(), draw_down(&draw).unwrap());
-        assert_eq!(record.end, draw.end, "{index}");
-        check_near("its end", last(&draw).seconds, last(&record).seconds, 1.0);
-        for (one, other) in draw.rows.iter().zip(&record.rows) {
-            check_near("a row", one.kelvin, other.kelvin, 3e-3);
-        }
-        steps = (steps.0 + draw.steps, steps.1 + record.steps);
-    }
-    assert!(2 * steps.0 < steps.1, "{steps:?}");
 }
 
 /// Common practice, no source: a 20-lb cylinder with 18.6 lb feeds 2.3 lb/h for seven hours at 45 to 48 °F with the

@@ -14,7 +14,7 @@ use super::caution::{
 };
 use super::declare::{PLAIN, binary, computed, example, practice, remembered, shown};
 use super::draw_down::{
-    Care, Course, Drawn, End, FilmBy, Heat, Input, Refusal, Row, WallReach, draw_down, frost_thickness, heat_of,
+    Course, Drawn, End, FilmBy, Heat, Input, Refusal, Row, WallReach, draw_down, frost_thickness, heat_of,
 };
 use super::propane::{
     COLDEST, EQUATION_OF_STATE, HOTTEST, INCH, POUND, fahrenheit, gauge, kelvin, liquid_density, pascals,
@@ -139,16 +139,7 @@ fn input<R: Real>(a: &Arguments<'_, R>) -> Outcome<Input> {
         convection: number(18)? / 100.0,
         emissivity: number(19)? / 100.0,
         frost: number(20)?,
-        care: care::<R>(),
     })
-}
-
-/// How closely a run is followed in a number kind.
-pub(super) fn care<R: Real>() -> Care {
-    match R::DRAWN {
-        true => Care::Draw,
-        false => Care::Record,
-    }
 }
 
 /// The places of parameters that may be left out.

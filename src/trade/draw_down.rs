@@ -30,34 +30,12 @@ pub(crate) const TOO_HOT: f64 = (120.0 + 459.67) / 1.8;
 /// The most rows that a run may ask for.
 pub const MOST_ROWS: f64 = 20_000.0;
 
-/// How closely a run is followed.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Care {
-    /// Within 1e-6 K and 1e-3 s of the exact solution; 3e-5 K and 1e-2 s in weather that is told
-    /// minute by minute.
-    Record,
-    /// Within 3e-3 K and 1 s, in under half of the steps: draws scatter by far more.
-    Draw,
-}
-
-impl Care {
-    /// The errors that one step may bring in: in K, and of what has frozen in kg/m².
-    fn tolerance(self) -> State {
-        match self {
-            Care::Record => [1e-8, 1e-7],
-            Care::Draw => [3e-6, 3e-5],
-        }
-    }
-
-    /// The longest step, in s: within it the path is still a good quartic.
-    fn longest_step(self) -> f64 {
-        match self {
-            Care::Record => 900.0,
-            Care::Draw => 1800.0,
-        }
-    }
-}
-
+/// The longest step, in s: within it the path is still a good quartic.
+const LONGEST_STEP: f64 = 900.0;
+/// The error in K that one step may bring in.
+const TOLERANCE: f64 = 1e-8;
+/// The same of what has frozen, in kg/m².
+const FROST_TOLERANCE: f64 = 1e-7;
 /// How many steps may be tried, beside those that the breakpoints ask for.
 const MOST_STEPS: usize = 200_000;
 /// So many seconds between two breakpoints are one short step.
@@ -108,8 +86,6 @@ pub struct Input {
     pub air: Course,
     /// Gas drawn, in kg/s.
     pub rate: Course,
-    /// How closely it is followed.
-    pub care: Care,
 }
 
 /// How well the air gives heat to the wall.
@@ -189,7 +165,8 @@ pub struct Drawn {
     pub steps: usize,
 }
 
-/// Runs a cylinder down, as near to the exact solution as its `care` says.
+/// Runs a cylinder down; within 1e-6 K and 1e-3 s of the exact solution, and 3e-5 K and 1e-2 s in
+/// weather that is told minute by minute.
 ///
 /// # Errors
 /// What can't be worked out, and which input is at fault.
@@ -234,8 +211,6 @@ pub fn film_seen(input: &Input, kelvin: f64) -> Result<f64, Refusal> {
     let mut input = Input {
         least_pressure: 0.0,
         every: input.limit,
-        // its end is looked at for changes of a part in a billion
-        care: Care::Record,
         ..input.clone()
     };
     let mut colder = |logarithm: f64| -> Result<f64, Refusal> {
@@ -426,7 +401,7 @@ impl Walk<'_> {
         while elapsed < length {
             self.count_step()?;
             let left = length - elapsed;
-            let stride = self.stride.min(self.input.care.longest_step());
+            let stride = self.stride.min(LONGEST_STEP);
             let last = stride >= left;
             let stride = if last {
                 left
@@ -502,16 +477,14 @@ impl Walk<'_> {
     /// Whether a short step is good enough: it is nearer than what it is estimated by, by as
     /// much as it is shorter than what it follows.
     fn is_close(&self, next: &Stepped) -> bool {
-        let most = self.input.care.tolerance().map(|most| OF_ORDER_2 * most);
         let [kelvin, frost] = next.error;
-        kelvin <= most[0] && frost <= most[1]
+        kelvin <= OF_ORDER_2 * TOLERANCE && frost <= OF_ORDER_2 * FROST_TOLERANCE
     }
 
     /// Whether a step is good enough; sets the length of the next one.
     fn accepts(&mut self, next: &Stepped, stride: f64, last: bool) -> bool {
         let [kelvin, frost] = next.error;
-        let [most_kelvin, most_frost] = self.input.care.tolerance();
-        let (kelvin, frost) = (kelvin / most_kelvin, frost / most_frost);
+        let (kelvin, frost) = (kelvin / TOLERANCE, frost / FROST_TOLERANCE);
         // what isn't a number is neither
         let good = kelvin <= 1.0 && frost <= 1.0;
         let error = kelvin.max(frost);

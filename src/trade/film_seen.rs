@@ -12,7 +12,7 @@ use super::cylinder_run::{
     CONTENTS, DIAMETER, EXTRA_HEAT, LEAST_PRESSURE, START, STEEL_HEAT, WALL, complaint_about, filled_to_80_percent,
 };
 use super::declare::{PLAIN, binary, computed, example, rule, shown};
-use super::draw_down::{Care, Course, FilmBy, Input, WallReach, film_seen};
+use super::draw_down::{Course, FilmBy, Input, WallReach, film_seen};
 use super::propane::{EQUATION_OF_STATE, INCH, POUND, boiling_in_range, kelvin, kelvin_in_range};
 use super::vaporizing::STEEL_CONDUCTS;
 use super::wall::{EMISSIVITY, Film, Setting};
@@ -74,7 +74,6 @@ fn input<R: Real>(a: &Arguments<'_, R>) -> Outcome<Input> {
         convection: 1.0,
         emissivity: number(17)? / 100.0,
         frost: number(18)?,
-        care: Care::Record,
     })
 }
 

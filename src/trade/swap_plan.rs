@@ -10,7 +10,7 @@ use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_PLACE, STALLS_FIRST};
 use super::cylinder_run::{
-    BOTTOM, DIAMETER, FILM as FILM_GIVEN, HEIGHT, HUMIDITY, LEAST_PRESSURE, SHELL, WIND, care, complaint_about, course,
+    BOTTOM, DIAMETER, FILM as FILM_GIVEN, HEIGHT, HUMIDITY, LEAST_PRESSURE, SHELL, WIND, complaint_about, course,
     filled_to_80_percent, given, hours_and_minutes, leaves_out, scheduled,
 };
 use super::declare::{ARITHMETIC, PLAIN, binary, computed, example, rows, shown, whole};
@@ -359,7 +359,6 @@ impl Cold {
             least_pressure,
             air,
             rate: Course::Constant(0.0),
-            care: care::<R>(),
         };
         let count = usable.len();
         let across = each(a, ACROSS, count)?;

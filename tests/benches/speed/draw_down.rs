@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use tarebook::trade::draw_down::{Care, Course, FilmBy, Input, WallReach, draw_down};
+use tarebook::trade::draw_down::{Course, FilmBy, Input, WallReach, draw_down};
 use tarebook::trade::propane::{liquid_heat, saturation_pressure};
 use tarebook::trade::settling::Balance;
 
@@ -103,7 +103,6 @@ fn day(air: Course) -> Input {
         least_pressure: 170_000.0,
         air,
         rate: Course::Constant(0.3 / 3600.0),
-        care: Care::Record,
     }
 }
 
