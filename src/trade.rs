@@ -21,6 +21,7 @@ mod film_seen;
 mod fitted;
 pub mod fuels;
 pub mod general;
+pub mod habits;
 pub mod least_squares;
 pub mod line;
 pub mod load;
