@@ -7,27 +7,32 @@ use std::collections::BTreeSet;
 
 use crate::number::Number;
 use crate::problem::Problem;
-use crate::sheet::appraisal::{Appraisal, Cautioned, Doubt};
+use crate::sheet::appraisal::{Appraisal, Cautioned, Doubt, Mark};
+use crate::sheet::checker::Shape;
+use crate::sheet::limits::Rows;
 use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
+use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
 use crate::study::below_zero;
 use crate::study::marks::Tables;
-use crate::syntax::tree::{Entry as TreeEntry, Node, Plot, TableContent, Value as TreeValue};
+use crate::syntax::tree::{
+    Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
+};
+use crate::text::Span;
+use crate::trade::line::student_k;
 use crate::trade::{Function, Weight};
 use crate::unit::{Kind, Unit, conversion};
 
 use super::change::{self, Gap, Manner, Stand};
-use super::digits::{self, Form};
+use super::digits::{self, Expanded, Form, Quantity};
 use super::model::{
-    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Section, Table, ValueType,
+    Basis, Case, Caution, Check, Entry, EntryKind, Holder, Open, Part, Report, Scalar, Section, Table, Uncertainty,
+    Value, ValueType,
 };
+use super::moment;
 use super::place;
 use super::shown::Shown;
-use values::{
-    expanded, machine_rows, machine_uncertainty, machine_value, number_shown, rows_doubted, scalar, shown_entry,
-};
-
 pub use checks::{check, check_with_values, verdict};
 use column::Column;
 use marks::appraised_with_draws;
@@ -58,7 +63,6 @@ mod slips;
 pub mod sweep_by_two;
 mod table;
 mod tolerance;
-mod values;
 pub mod vary;
 mod waits;
 pub mod why;
@@ -211,7 +215,7 @@ pub(crate) fn cautions_of(sheet: &Sheet, cells: &[CellId]) -> Vec<Caution> {
 
 /// The answers in file order.
 pub fn answers(sheet: &Sheet) -> Vec<CellId> {
-    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Answer);
+    let is_answer = |cell: &CellId| sheet.entry(*cell).is_some_and(|entry| entry.kind == TreeKind::Answer);
     all_cells(sheet).filter(is_answer).collect()
 }
 
@@ -494,7 +498,7 @@ fn one_entry(
     Some(Entry {
         name: tree.name.text.to_string(),
         label: own(&tree.label),
-        kind: tree.kind,
+        kind: entry_kind(tree.kind),
         line: sheet.line(sheet.item_of(cell)),
         section,
         held_by: held.map(|held| match held.by {
@@ -518,12 +522,22 @@ fn one_entry(
         } else {
             Basis::default()
         },
-        rule_errors: if tree.kind == EntryKind::Answer {
+        rule_errors: if tree.kind == TreeKind::Answer {
             rule_errors(sheet, cell, appraisal)
         } else {
             Vec::new()
         },
     })
+}
+
+fn entry_kind(kind: TreeKind) -> EntryKind {
+    match kind {
+        TreeKind::Measured => EntryKind::Measured,
+        TreeKind::Quoted => EntryKind::Quoted,
+        TreeKind::Assumed => EntryKind::Assumed,
+        TreeKind::Worked => EntryKind::Worked,
+        TreeKind::Answer => EntryKind::Answer,
+    }
 }
 
 fn value_type(kind: Kind) -> ValueType {
@@ -550,17 +564,17 @@ fn in_one_line(text: &str) -> String {
 }
 
 /// How many inputs of each kind an answer rests on.
-fn basis(sheet: &Sheet, cell: CellId, kind: EntryKind) -> Basis {
+fn basis(sheet: &Sheet, cell: CellId, kind: TreeKind) -> Basis {
     let mut basis = Basis::default();
     let mut tables = BTreeSet::new();
-    if kind != EntryKind::Answer {
+    if kind != TreeKind::Answer {
         return basis;
     }
     for need in sheet.needed_by(cell) {
         match sheet.entry(need).map(|entry| entry.kind) {
-            Some(EntryKind::Measured) => basis.measured += 1,
-            Some(EntryKind::Quoted) => basis.quoted += 1,
-            Some(EntryKind::Assumed) => basis.assumed += 1,
+            Some(TreeKind::Measured) => basis.measured += 1,
+            Some(TreeKind::Quoted) => basis.quoted += 1,
+            Some(TreeKind::Assumed) => basis.assumed += 1,
             _ => tables.extend(
                 sheet
                     .tables_of(need)
@@ -614,6 +628,231 @@ fn out_by(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Vec<String> {
         }
     }
     told
+}
+
+// ---- values for machines ----
+
+fn scalar(sheet: &Sheet, number: Number, kind: Kind) -> Scalar {
+    match kind {
+        Kind::Text => Scalar::Text(sheet.texts().text(number).to_owned()),
+        Kind::Truth => Scalar::Truth(!number.is_zero()),
+        Kind::TimeOfDay => Scalar::Text(moment::machine_time(number).unwrap_or_else(|| number.to_plain())),
+        Kind::Counted(_) => Scalar::Text(moment::machine_counted(number).unwrap_or_else(|| number.to_plain())),
+        Kind::Moment => Scalar::Text(moment::machine_moment(number).unwrap_or_else(|| number.to_plain())),
+        _ => Scalar::Text(number.to_plain()),
+    }
+}
+
+fn machine_value(sheet: &Sheet, cell: CellId, kind: Kind) -> Value {
+    match sheet.reading(cell) {
+        Reading::Number(number) => Value::One(scalar(sheet, number, kind)),
+        Reading::Column(rows) => Value::Column(machine_rows(sheet, rows, kind).collect()),
+        Reading::Within(range) => Value::One(within::machine(sheet, range, kind)),
+        Reading::None(_) => Value::Nothing,
+    }
+}
+
+/// The cells of a column for machines, with what those can be of which only that is known.
+fn machine_rows<'a>(sheet: &'a Sheet, rows: Rows<'a>, kind: Kind) -> impl Iterator<Item = Option<Scalar>> + 'a {
+    rows.iter()
+        .enumerate()
+        .map(move |(row, cell)| match (cell, rows.open(row)) {
+            (Some(number), _) => Some(scalar(sheet, *number, kind)),
+            (None, Some(range)) => Some(within::machine(sheet, range, kind)),
+            (None, None) => None,
+        })
+}
+
+fn machine_uncertainty(cell: CellId, appraisal: &Appraisal) -> Uncertainty {
+    let told = |standard: f64| {
+        Number::from_f64(standard)
+            .ok()
+            .filter(|u| !u.is_zero())
+            .map(Number::to_plain)
+    };
+    match appraisal.doubts.get(&cell) {
+        Some(Doubt::One(doubt)) => told(doubt.standard).map_or(Uncertainty::Nothing, Uncertainty::One),
+        Some(Doubt::Rows(rows)) => Uncertainty::Column(rows.iter().map(|row| told(row.standard)).collect()),
+        None => Uncertainty::Nothing,
+    }
+}
+
+// ---- values for readers ----
+
+/// A column that is no answer is told cell by cell where it has at most so many.
+const MOST_CELLS: usize = 1000;
+
+fn shown_entry(
+    sheet: &Sheet,
+    cell: CellId,
+    tree: &TreeEntry,
+    shape: Option<Shape>,
+    options: Options,
+    appraisal: &Appraisal,
+) -> Shown {
+    match sheet.status(cell) {
+        Status::Known => {}
+        Status::Blank => return Shown::text("not yet known"),
+        Status::Waits => return waiting(sheet, cell),
+        Status::Broken => return Shown::text("has a problem"),
+    }
+    if let Some(shown) = written(sheet, cell, tree, shape) {
+        return shown;
+    }
+    let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
+    let clock = tree.unit.is_some_and(|unit| unit.clock);
+    let shown = match (sheet.reading(cell), appraisal.doubts.get(&cell)) {
+        (Reading::Number(number), Some(Doubt::One(doubt))) => {
+            let open = appraisal.marks.get(&cell).is_some_and(Mark::is_open);
+            number_shown(sheet, number, kind, clock, Some(*doubt).filter(|_| !open), options)
+        }
+        (Reading::Number(number), _) => number_shown(sheet, number, kind, clock, None, options),
+        (Reading::Column(cells), doubt) => {
+            let column = Column {
+                cells,
+                kind,
+                clock,
+                doubts: rows_doubted(doubt),
+                late: sheet.late(cell),
+            };
+            match tree.kind == TreeKind::Answer || cells.len() <= MOST_CELLS {
+                true => rows::column_shown(sheet, column, RowNames::of(sheet, cell).as_ref(), options),
+                false => column::in_one_line(sheet, column, options),
+            }
+        }
+        (Reading::Within(range), _) => within::range_shown(sheet, range, kind, clock, options),
+        (Reading::None(_), _) => Shown::text("has a problem"),
+    };
+    let mut shown = shown;
+    for ((_, row), mark) in appraisal.row_marks.range((cell, 0)..=(cell, u32::MAX)) {
+        let cells = shown.rows.as_mut().map(|rows| &mut rows.cells);
+        if let Some(Some(one)) = cells.and_then(|cells| cells.get_mut(*row as usize)) {
+            one.mark = Some(marks::mark_words(sheet, mark, kind, clock, options));
+        }
+    }
+    let mark = appraisal.marks.get(&cell);
+    Shown {
+        mark: mark.map(|mark| marks::mark_words(sheet, mark, kind, clock, options)),
+        ..shown
+    }
+}
+
+/// An input as written, where it is a literal in the unit it is kept in.
+fn written(sheet: &Sheet, cell: CellId, tree: &TreeEntry, shape: Option<Shape>) -> Option<Shown> {
+    if shape.is_some_and(|shape| shape.kind == Kind::Text) {
+        return None;
+    }
+    if let Some(held) = sheet.held(cell) {
+        let shown = || of_24_hours(sheet, cell, digits::as_written(&held.written));
+        return (!held.written.is_empty()).then(shown);
+    }
+    if !tree.kind.is_input() {
+        return None;
+    }
+    let TreeValue::Given { expression, tolerance } = tree.value.as_ref()? else {
+        return None;
+    };
+    let unit = match &expression.node {
+        ExpressionNode::Quantity { unit, .. } => *unit,
+        ExpressionNode::Number(_) => Unit::ONE,
+        ExpressionNode::TimeOfDay(_) | ExpressionNode::CountedTime(_) | ExpressionNode::Moment(_) => Unit::ONE,
+        _ => return None,
+    };
+    if tree.unit.is_some_and(|wanted| wanted.unit != unit || wanted.clock) || shape.is_none() {
+        return None;
+    }
+    let span: Span = tolerance
+        .as_ref()
+        .map_or(expression.span, |tolerance| expression.span.to(tolerance.span));
+    let shown = digits::as_written(span.of(sheet.tree().text_of(sheet.item_of(cell) as usize)));
+    Some(of_24_hours(sheet, cell, shown))
+}
+
+/// A time as it is typed with 24 hours, however it was written.
+fn of_24_hours(sheet: &Sheet, cell: CellId, shown: Shown) -> Shown {
+    let typed = match (sheet.shape(cell), sheet.reading(cell)) {
+        (Some(shape), Reading::Number(number)) => shape.kind.typed_time(number),
+        _ => None,
+    };
+    Shown {
+        value: typed.unwrap_or(shown.value),
+        ..shown
+    }
+}
+
+/// From so many degrees of freedom on, k is 2 within two digits.
+const MANY_DEGREES: f64 = 100.0;
+
+/// Degrees of freedom are told in whole ones, fewer than one as they are.
+fn whole_degrees(degrees: f64) -> f64 {
+    match degrees < 1.0 {
+        true => degrees,
+        false => degrees.floor(),
+    }
+}
+
+fn expanded(doubt: Combined) -> Option<Expanded> {
+    if doubt.standard <= 0.0 {
+        return None;
+    }
+    let decided = doubt.degrees_of_freedom < MANY_DEGREES;
+    let k = if decided {
+        student_k(doubt.degrees_of_freedom)
+    } else {
+        2.0
+    };
+    // what has limits is off by no more than they are
+    let limited = doubt.most < k * doubt.standard;
+    let k = if limited { doubt.most / doubt.standard } else { k };
+    let freedom = (decided && !limited)
+        .then(|| Number::from_f64(whole_degrees(doubt.degrees_of_freedom)).ok())
+        .flatten();
+    let half_width = Number::from_f64(k * doubt.standard).ok()?;
+    Some(Expanded {
+        half_width,
+        factor: Number::from_f64(k).ok()?.round_places(2),
+        degrees_of_freedom: freedom,
+    })
+}
+
+fn number_shown(
+    sheet: &Sheet,
+    number: Number,
+    kind: Kind,
+    clock: bool,
+    doubt: Option<Combined>,
+    options: Options,
+) -> Shown {
+    let expanded = doubt.and_then(expanded);
+    match kind {
+        Kind::Text => return Shown::text(sheet.texts().text(number)),
+        Kind::Truth => return Shown::text(if number.is_zero() { "false" } else { "true" }),
+        Kind::TimeOfDay | Kind::Counted(_) => {
+            return moment::shown_time(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
+        Kind::Moment => {
+            return moment::shown_moment(number, expanded.as_ref()).unwrap_or_else(|| Shown::text(number.to_plain()));
+        }
+        _ => {}
+    }
+    let unit = unit_text(kind);
+    digits::calculated(
+        &Quantity {
+            value: number,
+            unit: &unit,
+            form: form(kind, clock),
+            expanded,
+        },
+        options.digits,
+    )
+}
+
+/// The uncertainty of each cell of a column.
+fn rows_doubted(doubt: Option<&Doubt>) -> Option<&[Combined]> {
+    match doubt {
+        Some(Doubt::Rows(rows)) => Some(rows),
+        _ => None,
+    }
 }
 
 /// The name of a table.

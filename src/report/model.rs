@@ -12,7 +12,6 @@ use super::shown::{Awaited, RowNames, Shown};
 
 mod table;
 
-pub use crate::syntax::tree::EntryKind;
 pub(crate) use table::MADE_ROWS;
 pub use table::{Column, Table, TwoWays};
 
@@ -97,6 +96,35 @@ pub enum Part {
     Rule(String),
     /// Another worksheet that this one rests on, with what is taken from it
     RestsOn(String),
+}
+
+/// How an entry's value is known.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum EntryKind {
+    /// `measured`
+    Measured,
+    /// `quoted`
+    Quoted,
+    /// `assumed`
+    Assumed,
+    /// `worked`
+    Worked,
+    /// `answer`
+    Answer,
+}
+
+impl EntryKind {
+    /// The word that opens the line.
+    pub fn word(self) -> &'static str {
+        match self {
+            EntryKind::Measured => "measured",
+            EntryKind::Quoted => "quoted",
+            EntryKind::Assumed => "assumed",
+            EntryKind::Worked => "worked",
+            EntryKind::Answer => "answer",
+        }
+    }
 }
 
 /// What holds an entry's value in place of its own line.
@@ -251,7 +279,6 @@ pub struct Entry {
     /// The label in quotes.
     pub label: Option<String>,
     /// How it is known.
-    #[serde(serialize_with = "kind_word")]
     pub kind: EntryKind,
     /// Its line, from 1.
     pub line: u32,
@@ -586,10 +613,6 @@ impl Basis {
         }
         words.join(", ")
     }
-}
-
-fn kind_word<S: Serializer>(kind: &EntryKind, serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.serialize_str(kind.word())
 }
 
 fn case_name<S: Serializer>(case: &Option<Case>, serializer: S) -> Result<S::Ok, S::Error> {

@@ -3,7 +3,6 @@
 //! Both shells ask with the same words; constants are read as a trial reads
 //! them. Start reading at [`Session::sweep`] and [`Session::aim`].
 
-
 use crate::number::Number;
 use crate::problem::Problem;
 use crate::report::aim::{Aim, Finding};

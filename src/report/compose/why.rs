@@ -22,7 +22,7 @@ use super::column::{self, Column};
 use super::line_told;
 use super::marks::appraised_with_draws;
 use super::tolerance::{self, Spelled};
-use super::{Options, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
+use super::{Options, entry_kind, in_one_line, machine_rows, one_entry, scalar, shown_value, unit_text, within};
 
 /// How many rows of a column are shown.
 const ROWS: usize = 5;
@@ -110,7 +110,7 @@ impl Builder<'_> {
         let Some(entry) = self.shown.get(&cell) else {
             return self.blank(self.name(Thing::Entry(cell)), String::new(), u32::MAX);
         };
-        let kind = self.sheet.entry(cell).map_or("", |tree| tree.kind.word());
+        let kind = self.sheet.entry(cell).map_or("", |tree| entry_kind(tree.kind).word());
         let mut step = self.blank(entry.name.clone(), kind.to_owned(), self.sheet.item_of(cell));
         step.value = self.value(cell);
         step.unit = entry.unit.clone();
