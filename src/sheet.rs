@@ -73,6 +73,7 @@ pub mod over;
 pub mod program;
 pub mod range;
 pub mod ranged;
+mod reach;
 mod rules;
 mod run;
 mod run_says;

@@ -40,6 +40,7 @@ use rows::RowNames;
 use waits::{awaited, waiting};
 
 pub mod against;
+pub mod aim;
 pub mod audit;
 mod cautions;
 pub mod chart;
@@ -219,8 +220,8 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 }
 
 /// The values of these cells as shown, looked at together.
-pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = appraised_with_draws(sheet, cells, Tables::Untold);
+pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], tables: Tables, options: Options) -> Vec<Shown> {
+    let appraisal = appraised_with_draws(sheet, cells, tables);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));

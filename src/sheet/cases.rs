@@ -192,7 +192,7 @@ impl Model {
 }
 
 fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure) -> Problem {
-    running_problem(program, failure, Place::new(item, span), |span| Place::new(item, span))
+    running_problem(program, failure, Place::new(item, span), &|span| Place::new(item, span))
 }
 
 impl Checker<'_> {

@@ -7,12 +7,11 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Tolerance,
-    ToleranceOf, Value,
+    BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Value,
 };
 use crate::text::{SmallText, Span, moved};
 use crate::trade::{Built, Function, ParameterKind, ResultKind};
-use crate::unit::{Beginning, Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit};
 
 use super::check_made::{MadeCall, table_function};
 use super::check_worked::worked_by;
@@ -699,42 +698,4 @@ fn finish_as(checker: Checker<'_>, found: Option<Found>) -> (Found, Vec<Problem>
         _ => Found::Broken,
     };
     (found, problems)
-}
-
-impl Checker<'_> {
-    /// Whether a tolerance goes with its value; reports it where it doesn't.
-    pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
-        let unit = match value.kind {
-            Kind::Quantity(unit) => unit,
-            Kind::Level | Kind::Decibels => super::checker::decibel(),
-            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
-            Kind::Text | Kind::Truth => {
-                let message = format!("{} can't have a tolerance", describe(value.kind));
-                return self
-                    .problem::<()>(Code::TolerancePlace, message, tolerance.span, None)
-                    .is_some();
-            }
-        };
-        match tolerance.of {
-            ToleranceOf::Percent if unit.is_point() || !matches!(value.kind, Kind::Quantity(_)) => {
-                let message = format!("a percentage of {} means nothing", describe(value.kind));
-                let help = format!("give it in `{}`", unit.interval());
-                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help))
-                    .is_some()
-            }
-            ToleranceOf::Percent => true,
-            ToleranceOf::Unit(given) if conversion(given, unit.interval()).is_some() => true,
-            ToleranceOf::Unit(given) => {
-                let (found, wanted) = (Kind::Quantity(given), Kind::Quantity(unit.interval()));
-                let (code, _) = self.clash_code(found, wanted);
-                let message = format!(
-                    "the value is {}, and its tolerance is {}",
-                    describe(value.kind),
-                    describe(found)
-                );
-                let help = (given == Unit::ONE).then(|| format!("write `± {} {}`", tolerance.amount, unit.interval()));
-                self.problem::<()>(code, message, tolerance.span, help).is_some()
-            }
-        }
-    }
 }

@@ -264,7 +264,7 @@ impl Sheet {
             }
             Err(failure) => {
                 let anywhere = Place::new(0, expression.span);
-                return Err(vec![running_problem(&self.program, &failure, anywhere, |span| {
+                return Err(vec![running_problem(&self.program, &failure, anywhere, &|span| {
                     Place::new(0, span)
                 })]);
             }

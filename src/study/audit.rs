@@ -30,6 +30,8 @@ mod ground;
 mod held_against;
 mod instrument;
 mod proportion;
+mod said;
+mod shapes;
 mod slip;
 mod slips;
 mod swing;
@@ -173,6 +175,8 @@ fn looked_through(sheet: &Sheet, uses: &Uses, seen: (&[CellId], &Appraisal)) -> 
 /// Looks for slips; the inputs that reach an answer and that nothing could be held against.
 fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), found: &mut Findings) -> Vec<CellId> {
     let mut slips = Slips::new(ground, answers, found);
+    said::look(&mut slips);
+    shapes::look(&mut slips);
     held_against::look(&mut slips, appraisal);
     weighed::look(&mut slips);
     burning::look(&mut slips);
