@@ -1023,5 +1023,5 @@ fn the_lessons_are_answered() {
         );
         assert!(handout::write(&session.handout(Form::Pupil)).len() < 200_000, "{name}");
     }
-    assert_eq!(answered, 33);
+    assert_eq!(answered, 53);
 }
