@@ -8,6 +8,7 @@ use crate::calendar;
 use crate::report::change::Change;
 use crate::report::shown::Shown;
 use crate::sheet::cell_of::CellPlace;
+use crate::sheet::Holder;
 use crate::sheet::held_cells::HeldCell;
 use crate::syntax::tree::{Expression, Node, Value};
 use crate::unit::Kind;
@@ -58,6 +59,8 @@ impl Session {
                     value: number,
                     tolerance: tolerance.as_deref().copied(),
                     written,
+                    by: Holder::Trial,
+                    source: None,
                 },
             );
             Ok(Outcome::said(told))
@@ -103,6 +106,12 @@ impl Session {
     /// So many trials are in hand.
     pub(super) fn trial_count(&self) -> usize {
         self.sheet.trials().count() + self.sheet.held_cells().count()
+    }
+
+    /// What is on trial in a cell, as it can be typed.
+    pub(super) fn cell_text(&self, name: &str) -> Option<String> {
+        let mut held = self.sheet.held_cells();
+        held.find(|(_, held)| held.name == name).map(|(_, held)| held.written.clone())
     }
 
     /// Puts a cell's trial into its row.

@@ -11,6 +11,7 @@ use crate::report::change::{Change, Flip};
 use crate::report::model::verdict;
 use crate::report::visible::columns;
 use crate::sheet::appraisal::Doubt;
+use crate::sheet::cell_of::CellPlace;
 use crate::syntax::tree::Typed;
 use crate::trade::line::one_sided_k;
 use crate::trade::questions::RISE;
@@ -236,37 +237,14 @@ impl Session {
 
     /// How a cell that was misread is mended.
     fn told_mend(&self, row: &NewRow, weight: &WrittenColumn) -> String {
-        let key = self.row_key(row);
+        let key = self.sheet.row_key(CellPlace {
+            slot: weight.slot,
+            row: u32::try_from(row.at).unwrap_or(u32::MAX),
+        });
         format!(
             "misread? `{}.{} of {key} = …`, then `keep`; or `undo`",
             row.table.name, weight.name
         )
-    }
-
-    /// What a row is called behind `of`: its time where no other shows it, else its number.
-    fn row_key(&self, row: &NewRow) -> String {
-        let by_number = || format!("row {}", row.at + 1);
-        let Some(time) = time_of(&row.table).and_then(|place| row.table.columns.get(place)?.as_ref()) else {
-            return by_number();
-        };
-        let Some(when) = row.when else { return by_number() };
-        let cells = self.sheet.column_cells(time.slot).iter().flatten();
-        let key = match time.kind {
-            Kind::Moment => calendar::moment(when),
-            _ => Some(calendar::clock(when)),
-        };
-        let wall = |at: i64| {
-            if time.kind == Kind::Moment {
-                at
-            } else {
-                at.rem_euclid(calendar::DAY)
-            }
-        };
-        let same = cells.filter(|cell| cell.round().to_integer().is_some_and(|at| wall(at) == wall(when)));
-        match (same.count(), key) {
-            (1, Some(key)) => key,
-            _ => by_number(),
-        }
     }
 }
 

@@ -314,15 +314,8 @@ stands in parentheses here: `({})`",
         }
     }
 
-    /// A case holds inputs only.
+    /// A case holds inputs and cells of tables only.
     fn only_inputs(&self, names: &[String]) -> Result<(), Refusal> {
-        if let Some((name, place)) = names.iter().find_map(|name| Some((name, self.cell_on_trial(name)?))) {
-            if let Some(Err(refusal)) = self.table_of(place) {
-                return Err(refusal);
-            }
-            let message = format!("a case replaces inputs only, and `{name}` is a cell of a table; nothing was kept");
-            return Err(Refusal::new(message).help("`case base`, then `keep`, puts it into the table"));
-        }
         let calculated = |name: &&String| {
             let cell = self.sheet.cell(name);
             cell.is_some_and(|cell| !self.sheet.names().is_input(cell))
@@ -404,8 +397,7 @@ stands in parentheses here: `({})`",
     }
 
     fn keep_in_case(&mut self, name: &str, case: &str) -> Result<String, Refusal> {
-        let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
-        let written = self.kept_text(cell, name)?;
+        let written = self.text_for_case(name)?;
         let (item, line) = self.case_line(case, name).ok_or_else(|| lost(case))?;
         let start = self.item_start(item);
         let text = self.sheet.tree().text_of(item as usize);
@@ -459,8 +451,7 @@ stands in parentheses here: `({})`",
             let mut block = vec![head.clone()];
             block.extend(session.lines_of_case(&names));
             for name in &names {
-                let cell = session.sheet.cell(name).ok_or_else(|| lost(name))?;
-                block.push(format!("  {name} = {}", session.kept_text(cell, name)?));
+                block.push(format!("  {name} = {}", session.text_for_case(name)?));
             }
             let mut outcome = session.put_entry(&block.join("\n"))?.quietly();
             session.release_all();
@@ -488,6 +479,17 @@ stands in parentheses here: `({})`",
         let stays = |line: &&CaseLine| !trials.iter().any(|trial| *trial == *line.name.text);
         let lines = tree.lines.iter().filter(stays);
         lines.map(|line| format!("  {}", line.span.of(text).trim())).collect()
+    }
+
+    /// What is on trial under a name, as a line of a case has it.
+    fn text_for_case(&self, name: &str) -> Result<String, Refusal> {
+        match self.cell_text(name) {
+            Some(written) => Ok(written),
+            None => {
+                let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
+                self.kept_text(cell, name)
+            }
+        }
     }
 
     /// The value on trial as it can be typed.

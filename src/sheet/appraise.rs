@@ -187,10 +187,11 @@ impl Sheet {
         let sources = machine.into_parts().1;
         AskedFor {
             tolerances: sources.expanded.unwrap_or_default(),
-            weights: sources
+            counting: sources
                 .noted
                 .iter()
-                .map(|(site, noted)| (*site, exact(noted)))
+                .map(|(site, noted)| (*site, Ok(noted.counting.clone())))
+                .chain(sources.unsettled.into_iter().map(|(site, complaint)| (site, Err(complaint))))
                 .collect(),
         }
     }
@@ -673,14 +674,6 @@ impl Sheet {
         let number = self.values.slots.get(*slot as usize)?;
         Some(self.texts.text(*number).to_owned())
     }
-}
-
-/// The weights of readings in decimals; none where all count alike.
-fn exact(noted: &FitNoted) -> Vec<Number> {
-    let weights = noted.weights.iter().flat_map(|weights| weights.iter());
-    weights
-        .map(|weight| Number::from_f64(*weight).unwrap_or_default())
-        .collect()
 }
 
 /// How many cells a reduction had to leave out.

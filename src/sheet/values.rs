@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 
 use crate::number::{Number, Trouble};
-use crate::trade::{Complaint, Schedule};
+use crate::trade::{Complaint, Reason, Schedule};
 
 use super::program::{CallSite, CellCode, Operand};
 use super::scalar::{CallArgument, Scalar};
@@ -32,6 +32,16 @@ pub enum Failure {
     OutOfTime,
     /// With it the columns that were worked out come to more cells than a worksheet may have.
     TooManyCells,
+}
+
+impl Failure {
+    /// Whether a function has to know the tolerances of its arguments to decide.
+    pub(super) fn asks(&self) -> bool {
+        match self {
+            Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
+            _ => false,
+        }
+    }
 }
 
 /// The values of a run, apart from its program.

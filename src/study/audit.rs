@@ -40,6 +40,7 @@ pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
 pub use slip::{Mended, Slip, Suspicion};
 pub use swing::{How, Move, Reach};
+pub(crate) use swing::only_row_out;
 
 use finding::Findings;
 use ground::Ground;

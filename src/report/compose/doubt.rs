@@ -5,6 +5,7 @@
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
 use crate::number::Number;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::appraisal::{Mark, MarkKind, ReadingsOf};
 use crate::sheet::appraise::uncertainty_unit;
 use crate::sheet::names::CellId;
@@ -553,7 +554,11 @@ impl<'a> Teller<'a> {
                 let value = self.sheet.column_cells(*slot).get(*row as usize).copied().flatten();
                 let shown = value.map(|value| number_shown(self.sheet, value, kind, false, None, EXACT).value);
                 Who {
-                    name: format!("{} row {}", self.column(*slot), row + 1),
+                    name: format!(
+                        "{} of {}",
+                        self.column(*slot),
+                        self.sheet.row_key(CellPlace { slot: *slot, row: *row })
+                    ),
                     value,
                     shown,
                     kind,
