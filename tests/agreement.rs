@@ -183,7 +183,14 @@ worked heavy = at_least(t.a where t.a < 28 lb, 95 %)\nexpect t.least >= 24 lb\n"
         }
     };
     check("t.least", &[Some(29.835_514_6), Some(24.506_543_8), None]);
-    check("t.most", &[Some(13.0 + 1.644_854 * 0.316_228), Some(8.0 + 1.644_854 * 0.424_264), None]);
+    check(
+        "t.most",
+        &[
+            Some(13.0 + 1.644_854 * 0.316_228),
+            Some(8.0 + 1.644_854 * 0.424_264),
+            None,
+        ],
+    );
     check("t.apart", &[Some(0.4 / 0.447_214), Some(1.0), None]);
     check("heavy", &[Some(24.506_543_8)]);
     // a later row has its own, and so has each place of a grid
@@ -192,7 +199,12 @@ worked heavy = at_least(t.a where t.a < 28 lb, 95 %)\nexpect t.least >= 24 lb\n"
 table often\n  | by |\n  | 1 |\n  | 2 |\nworked second = tried.least of row 2\n",
     );
     near(value(&sheet, "least"), 3.0 - 1.644_853_6 * 0.3, 1e-6, "outside");
-    near(value(&sheet, "second"), 2.0 * (3.0 - 1.644_853_6 * 0.3), 1e-6, "in the grid");
+    near(
+        value(&sheet, "second"),
+        2.0 * (3.0 - 1.644_853_6 * 0.3),
+        1e-6,
+        "in the grid",
+    );
 }
 
 // ---- how likely a check holds ----

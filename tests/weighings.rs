@@ -445,7 +445,10 @@ fn two_axes(rows: impl Iterator<Item = [f64; 4]>) -> Sheet {
     for [x, y, sure_x, sure_y] in rows {
         let _ = writeln!(text, "  | {x} ± {sure_x:.12} sd | {y} ± {sure_y:.12} sd |");
     }
-    load(&(text + "worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\nworked at_five = fitted_at(t.x, t.y, 5)\n"))
+    load(
+        &(text
+            + "worked b = slope(t.x, t.y)\nworked a = intercept(t.x, t.y)\nworked at_five = fitted_at(t.x, t.y, 5)\n"),
+    )
 }
 
 /// Pearson's data with York's weights: slope −0.480533407 and intercept 5.47991022, standard
@@ -464,8 +467,18 @@ fn errors_in_both_axes() {
     near(value(&sheet, "b"), -0.480_533_407, 1e-8, "slope");
     near(value(&sheet, "a"), 5.479_910_22, 1e-8, "intercept");
     // what is beyond the declared is put on the readings up, in proportion to their own
-    near(doubt(&sheet, "b").standard, 0.057_985_0 * scatter, 0.005, "u of the slope");
-    near(doubt(&sheet, "a").standard, 0.294_970_7 * scatter, 0.005, "u of the intercept");
+    near(
+        doubt(&sheet, "b").standard,
+        0.057_985_0 * scatter,
+        0.005,
+        "u of the slope",
+    );
+    near(
+        doubt(&sheet, "a").standard,
+        0.294_970_7 * scatter,
+        0.005,
+        "u of the intercept",
+    );
     assert_eq!(doubt(&sheet, "b").degrees_of_freedom, 8.0);
     let figures = drawn(&sheet, "b", 20_000);
     // t with 8 degrees of freedom, 97.5 %: 2.306004
@@ -476,7 +489,11 @@ fn errors_in_both_axes() {
         "drawn",
     );
     // the line is the same with the axes changed
-    let turned = two_axes(rows.iter().map(as_read).map(|[x, y, sure_x, sure_y]| [y, x, sure_y, sure_x]));
+    let turned = two_axes(
+        rows.iter()
+            .map(as_read)
+            .map(|[x, y, sure_x, sure_y]| [y, x, sure_y, sure_x]),
+    );
     near(value(&turned, "b"), 1.0 / value(&sheet, "b"), 1e-8, "turned");
 }
 

@@ -7,8 +7,8 @@
 use crate::calendar;
 use crate::report::change::Change;
 use crate::report::shown::Shown;
-use crate::sheet::cell_of::CellPlace;
 use crate::sheet::Holder;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
 use crate::syntax::tree::{Expression, Node, Value};
 use crate::unit::Kind;
@@ -111,7 +111,8 @@ impl Session {
     /// What is on trial in a cell, as it can be typed.
     pub(super) fn cell_text(&self, name: &str) -> Option<String> {
         let mut held = self.sheet.held_cells();
-        held.find(|(_, held)| held.name == name).map(|(_, held)| held.written.clone())
+        held.find(|(_, held)| held.name == name)
+            .map(|(_, held)| held.written.clone())
     }
 
     /// Puts a cell's trial into its row.

@@ -191,7 +191,12 @@ impl Sheet {
                 .noted
                 .iter()
                 .map(|(site, noted)| (*site, Ok(noted.counting.clone())))
-                .chain(sources.unsettled.into_iter().map(|(site, complaint)| (site, Err(complaint))))
+                .chain(
+                    sources
+                        .unsettled
+                        .into_iter()
+                        .map(|(site, complaint)| (site, Err(complaint))),
+                )
                 .collect(),
         }
     }

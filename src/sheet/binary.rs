@@ -19,7 +19,8 @@ use crate::unit::Conversion;
 use super::fit_spread::{FitNoted, FitSpread};
 use super::made::MadeTables;
 use super::scalar::{
-    CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, rising, truth,
+    CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights,
+    rising, truth,
 };
 
 /// The largest magnitude a value may have, as for exact decimals.

@@ -44,9 +44,9 @@ impl Model {
             };
             for line in &lines {
                 let is_new = match &line.cell {
-                    Some(cell) => self.read_cell_line(item, line, cell, &mut problems).is_none_or(|found| {
-                        add_new(&mut case.cells, found)
-                    }),
+                    Some(cell) => self
+                        .read_cell_line(item, line, cell, &mut problems)
+                        .is_none_or(|found| add_new(&mut case.cells, found)),
                     None => self
                         .read_case_line(item, line, &mut problems)
                         .is_none_or(|found| add_new(&mut case.held, found)),
@@ -248,7 +248,11 @@ impl Model {
 }
 
 /// The value of a case line; a `?` is none.
-fn given<'a>(line: &'a CaseLine, item: u32, problems: &mut Vec<Problem>) -> Option<(&'a Expression, Option<Tolerance>)> {
+fn given<'a>(
+    line: &'a CaseLine,
+    item: u32,
+    problems: &mut Vec<Problem>,
+) -> Option<(&'a Expression, Option<Tolerance>)> {
     match line.value.as_ref()? {
         Value::Given { expression, tolerance } => Some((expression, tolerance.as_deref().copied())),
         Value::Blank(span) => {

@@ -365,7 +365,9 @@ impl Sheet {
         let table = self.table_column(place.slot)?.table as usize;
         let columns = &self.tables().get(table)?.columns;
         let known = |slot: &&u32| self.table_column(**slot).map(|column| column.kind);
-        let first = columns.first().filter(|slot| known(slot).is_some_and(|kind| kind.is_time()));
+        let first = columns
+            .first()
+            .filter(|slot| known(slot).is_some_and(|kind| kind.is_time()));
         let keys = *first.or_else(|| columns.iter().find(|slot| known(slot) == Some(Kind::Text)))?;
         let (kind, cells) = (known(&&keys)?, self.column_cells(keys));
         let cell = cells.get(place.row as usize).copied().flatten()?;
@@ -391,9 +393,7 @@ impl Sheet {
 impl Model {
     /// The cell of a written table that a checked `of` calls; `at` is where it stands.
     pub(super) fn place_called(&self, value: &Typed, at: Place) -> Result<CellPlace, Box<Problem>> {
-        let not_one = |message: &str, help: &str| {
-            Err(Box::new(Problem::new(Code::KindClash, message, at).help(help)))
-        };
+        let not_one = |message: &str, help: &str| Err(Box::new(Problem::new(Code::KindClash, message, at).help(help)));
         let Node::Call(_, arguments) = &value.node else {
             return not_one("this is no cell of a table", "name it so: `log.gross of row 3`");
         };

@@ -14,7 +14,9 @@ use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
-use super::scalar::{CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights};
+use super::scalar::{
+    CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights,
+};
 
 /// What calls asked for, by call site, since decimals don't carry it.
 #[derive(Clone, Debug, Default)]

@@ -153,7 +153,9 @@ impl Scalar for Dual {
         }
         if let Some(appraise) = function.appraise {
             let remarks = call.with(appraise);
-            context.remarks.extend(remarks.into_iter().map(|remark| (site.site, remark)));
+            context
+                .remarks
+                .extend(remarks.into_iter().map(|remark| (site.site, remark)));
         }
         let value = call.value()?;
         let of_each = function.told == Told::OfEach;

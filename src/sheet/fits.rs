@@ -215,7 +215,9 @@ fn with_both_errors(readings: &Readings, from: Line, along: &Own, up: &Own) -> R
             shifts: shifts.map(|((both, along), slope)| slope * along / both).collect(),
         })
     })?;
-    let nominal = effective(readings, &line, along, up).into_iter().fold(f64::INFINITY, f64::min);
+    let nominal = effective(readings, &line, along, up)
+        .into_iter()
+        .fold(f64::INFINITY, f64::min);
     let weighting = Weighting {
         counting: Some(Arc::new(counting)),
         nominal,
@@ -247,7 +249,9 @@ fn settled(readings: &Readings, along: &Own, up: &Own) -> Result<(Line, Weightin
         Err(_) => fit_line(readings, None)?,
     };
     let unsure = along.declared.iter().any(|variance| *variance > 0.0);
-    let all = effective(readings, &from, along, up).iter().all(|variance| *variance > 0.0);
+    let all = effective(readings, &from, along, up)
+        .iter()
+        .all(|variance| *variance > 0.0);
     if !unsure || !all || from.fitted.degrees_of_freedom() == 0 {
         return plain;
     }

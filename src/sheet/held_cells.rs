@@ -166,7 +166,9 @@ impl Sheet {
 
     /// What a cell on trial has without it: of the case in hand, or of its own.
     pub fn own_cell(&self, place: CellPlace) -> Option<Number> {
-        let of_case = self.case().and_then(|case| case.cells.iter().find(|(cell, _)| *cell == place));
+        let of_case = self
+            .case()
+            .and_then(|case| case.cells.iter().find(|(cell, _)| *cell == place));
         match of_case {
             Some((_, held)) => Some(held.value),
             None => self.overlay.cells.get(&place).and_then(|own| own.cell),

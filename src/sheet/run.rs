@@ -194,7 +194,12 @@ impl Sheet {
         let columns = (0u32..).zip(&self.table_columns);
         let with = columns.filter(|(_, column)| column.declared != Declared::Nowhere);
         DeclaredColumns {
-            how: self.table_columns.iter().map(|column| column.declared).max().unwrap_or_default(),
+            how: self
+                .table_columns
+                .iter()
+                .map(|column| column.declared)
+                .max()
+                .unwrap_or_default(),
             slots: Arc::new(with.map(|(slot, _)| slot).collect()),
         }
     }

@@ -39,8 +39,8 @@ mod weighed;
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
 pub use slip::{Mended, Slip, Suspicion};
-pub use swing::{How, Move, Reach};
 pub(crate) use swing::only_row_out;
+pub use swing::{How, Move, Reach};
 
 use finding::Findings;
 use ground::Ground;

@@ -8,8 +8,8 @@ use crate::problem::Code;
 use crate::text::Span;
 use crate::unit::{Unit, conversion};
 
-use super::grammar::{Rule, Token, tokens};
 use super::entry::cell_head;
+use super::grammar::{Rule, Token, tokens};
 use super::head::{head, notes_nothing, parts};
 use super::lines::{LONGEST_ENTRY, case_line_len, first_line, scan_entry};
 use super::quantity::Beside;

@@ -76,7 +76,9 @@ impl Readings {
         let middle = line.fitted.unknowns.first().copied().unwrap_or(0.0);
         let mut all = vec![middle; self.x.len()];
         for (unknown, factor) in unknowns.zip(&factors) {
-            all.iter_mut().zip(factor).for_each(|(at, factor)| *at += unknown * factor);
+            all.iter_mut()
+                .zip(factor)
+                .for_each(|(at, factor)| *at += unknown * factor);
         }
         all
     }
@@ -206,7 +208,11 @@ impl Line {
             return self.fitted.by_factor(unknown, reading);
         }
         let by = self.fitted.unknowns.get(unknown).copied().unwrap_or(0.0);
-        self.fitted.by_reading(reading).iter().map(|moved| -by * moved).collect()
+        self.fitted
+            .by_reading(reading)
+            .iter()
+            .map(|moved| -by * moved)
+            .collect()
     }
 
     fn by_energy(&self) -> Option<f64> {

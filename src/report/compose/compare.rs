@@ -230,12 +230,7 @@ fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
     flips.collect()
 }
 
-fn in_place(
-    sheet: &Sheet,
-    replaced: &Replaced,
-    scene: &study::Scene<Seen>,
-    base: Option<&Seen>,
-) -> Option<InPlace> {
+fn in_place(sheet: &Sheet, replaced: &Replaced, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Option<InPlace> {
     let cell = match &replaced.of {
         ReplacedOf::Entry(cell) => cell,
         ReplacedOf::Cell(name, kind, before) => {

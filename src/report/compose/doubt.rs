@@ -5,9 +5,9 @@
 //! reader, and each on its own in the machine format. Start reading at [`doubt`].
 
 use crate::number::Number;
-use crate::sheet::cell_of::CellPlace;
 use crate::sheet::appraisal::{Mark, MarkKind, ReadingsOf};
 use crate::sheet::appraise::uncertainty_unit;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::names::CellId;
 use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
