@@ -270,6 +270,12 @@ impl Sheet {
     }
 
     /// What the steps of these cells look at.
+    /// Whether a cell, or anything it needs, reads the column of a table.
+    pub fn reads_column(&self, cell: CellId, slot: u32) -> bool {
+        let needed = self.needed(&BTreeSet::from([cell.0]));
+        self.reach(&needed).columns.contains(&slot)
+    }
+
     fn reach(&self, needed: &[u32]) -> Reach {
         let mut reach = Reach::default();
         let codes = needed.iter().filter_map(|cell| self.program.cells.get(*cell as usize));

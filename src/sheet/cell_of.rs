@@ -8,7 +8,7 @@
 use crate::calendar::{DAY, clock};
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Expression, ExpressionNode};
+use crate::syntax::tree::{Expression, ExpressionNode, Node as TreeNode};
 use crate::text::{Span, nearest};
 use crate::trade::general::{CELL_IN_ROW, CELL_OF, CELL_ON_THE_WALL};
 use crate::trade::{Complaint, Reason};
@@ -354,6 +354,18 @@ impl Sheet {
 }
 
 impl Sheet {
+    /// What a cell is called: `run.gross of 12:10`, `loads.hours of "lamp"`.
+    pub fn cell_name(&self, place: CellPlace) -> String {
+        let column = self.table_column(place.slot);
+        let table = column.and_then(|column| self.tables().get(column.table as usize));
+        let name = match table.and_then(|table| self.tree().node(table.item)) {
+            Some(TreeNode::Table(table)) => &*table.name.text,
+            _ => "",
+        };
+        let column = column.map_or("", |column| &*column.name);
+        format!("{name}.{column} of {}", self.row_key(place))
+    }
+
     /// What calls the row of a cell behind `of`: its time or its text where no other row has
     /// it, else its number.
     pub fn row_key(&self, place: CellPlace) -> String {

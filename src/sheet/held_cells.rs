@@ -36,6 +36,20 @@ pub struct HeldCell {
     pub source: Option<String>,
 }
 
+impl HeldCell {
+    /// A number on trial for those who look at it, with the tolerance of the cell.
+    pub fn number(value: Number) -> HeldCell {
+        HeldCell {
+            name: String::new(),
+            value,
+            tolerance: None,
+            written: String::new(),
+            by: Holder::Trial,
+            source: None,
+        }
+    }
+}
+
 /// A cell by the names of its table and column, which an edit leaves.
 #[derive(Clone, PartialEq, Debug)]
 pub struct NamedCell {

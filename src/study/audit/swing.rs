@@ -337,8 +337,11 @@ fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)
     Some((together(How::Tolerance, &bys), bys))
 }
 
-/// The one row of a written column that may be out, where it is the only one.
+/// The one row of several of a written column that may be out.
 pub(crate) fn only_row_out(sheet: &Sheet, slot: u32) -> Option<u32> {
+    if sheet.column_cells(slot).iter().flatten().count() < 2 {
+        return None;
+    }
     let (_, bys) = column_reach(sheet, slot)?;
     let is_out = |(_, by): &(usize, Option<Number>)| by.is_some_and(|by| !by.is_zero());
     let mut out = bys.into_iter().enumerate().filter(is_out);
