@@ -7,6 +7,7 @@
 //! trial changed is told by [`change`]. Reference pages, which know no worksheet,
 //! are in [`pages`]. Start reading at [`model::Report`].
 
+pub mod against;
 pub mod aim;
 pub mod audit;
 pub mod change;
@@ -25,6 +26,7 @@ pub mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;
+pub mod live;
 pub mod markdown;
 pub mod model;
 pub mod moment;

@@ -39,6 +39,7 @@ mod handout;
 mod history;
 mod journal;
 mod lints;
+mod live;
 mod outcome;
 pub mod outline;
 mod picture;

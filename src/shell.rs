@@ -17,6 +17,7 @@ pub mod editor;
 mod interactive;
 mod looking;
 pub mod output;
+pub mod page;
 mod pager;
 mod progress;
 mod setup;

@@ -5,6 +5,7 @@
 //! [`why::why`]; what varies one input stands on [`vary::Varied`], what draws all
 //! of them on [`draws::draw`].
 
+pub mod against;
 pub mod aim;
 pub mod audit;
 pub mod below_zero;

@@ -159,6 +159,91 @@ fn the_machine_format_has_the_agreed_fields() {
     assert_eq!(check["swing"]["runtime"], Value::Null);
 }
 
+// ---- against another worksheet of the same thing ----
+
+fn against(mine: &str, theirs: &str) -> (serde_json::Value, String) {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("theirs.tare");
+    std::fs::write(&path, theirs).unwrap();
+    let found = session(mine).audit_against(&path, &|_, _| true).unwrap();
+    let mut json = Vec::new();
+    found.json(&mut json).unwrap();
+    (serde_json::from_slice(&json).unwrap(), found.screen(Style::default()))
+}
+
+#[test]
+fn a_worksheet_against_another_in_every_form() {
+    let mut claim = notebook("claim.tare");
+    let found = claim
+        .audit_against(&folder().join("claim-corrected.tare"), &|_, _| true)
+        .unwrap();
+    let style = Style {
+        width: 80,
+        ..Style::default()
+    };
+    let (mut json, mut csv) = (Vec::new(), Vec::new());
+    found.json(&mut json).unwrap();
+    found.csv(&mut csv).unwrap();
+    let screen = found.screen(style);
+    assert!(screen.lines().count() <= 24, "{screen}");
+    insta::assert_snapshot!("against_corrected_screen", screen);
+    insta::assert_snapshot!("against_corrected_text", found.text(style));
+    insta::assert_snapshot!("against_corrected_markdown", found.markdown());
+    insta::assert_snapshot!("against_corrected_json", String::from_utf8(json).unwrap());
+    insta::assert_snapshot!("against_corrected_csv", String::from_utf8(csv).unwrap());
+    assert!(found.html().contains("What B would question in A"));
+}
+
+/// What differs is held against the ± of both at k=2: limits of 0.1 and 0.2 lb have u of 0.1/√3
+/// and 0.2/√3 (JCGM 100, 4.3.7), together 2 · √(0.01/3 + 0.04/3) = 0.258 lb. Parts add up to the
+/// difference.
+#[test]
+fn the_second_questions_what_both_tolerances_do_not_allow() {
+    const MINE: &str = "quoted tare = 17.2 lb ± 0.1 lb from \"stamp\"\n\
+                        measured gross = 36.9 lb ± 0.1 lb from \"scale\"\n\
+                        assumed reserve = 2 lb\nassumed same = 1 lb\nquoted lone = 1 lb\n\
+                        worked net [lb] = gross - tare\n\
+                        answer usable [lb] = net - reserve + lone * 1 - same\n";
+    let theirs = MINE
+        .replace("17.2 lb ± 0.1 lb", "17.4 lb ± 0.2 lb")
+        .replace("36.9 lb ± 0.1 lb", "35.9 lb ± 0.2 lb")
+        .replace("reserve = 2 lb", "reserve = 3 lb")
+        .replace("assumed same", "quoted same")
+        .replace("quoted lone = 1 lb\n", "quoted more = 1.5 lb\n")
+        .replace("net - reserve + lone * 1 - same", "net - reserve - same + more");
+    let (read, screen) = against(MINE, &theirs);
+    let lines = read["lines"].as_array().unwrap();
+    let verdict = |name: &str| {
+        let line = lines.iter().find(|line| line["name"] == name);
+        line.unwrap_or_else(|| panic!("{name} in {read}"))["verdict"].clone()
+    };
+    assert_eq!(verdict("tare"), "within-both");
+    assert_eq!(verdict("gross"), "beyond-both");
+    assert_eq!(verdict("reserve"), "other-value");
+    assert_eq!(verdict("same"), "known-otherwise");
+    assert_eq!(verdict("usable"), "other-formula");
+    assert_eq!(verdict("lone"), "only-in-a");
+    assert_eq!(read["only_b"], serde_json::json!(["more"]));
+    assert!(screen.contains("3.9 times as far apart as both ± allow"), "{screen}");
+    let part = |name: &str| {
+        let line = lines.iter().find(|line| line["name"] == name).unwrap();
+        line["shares"]["usable"].as_str().unwrap().parse::<f64>().unwrap()
+    };
+    let sum = ["tare", "gross", "reserve", "usable"].map(part).iter().sum::<f64>();
+    // 35.9 − 17.4 − 3 − 1 + 1.5 less 36.9 − 17.2 − 2 + 1 − 1
+    assert!((sum - (16.0 - 17.7)).abs() < 1e-9, "{sum}");
+}
+
+#[test]
+fn two_worksheets_that_mean_the_same_question_nothing() {
+    const MINE: &str = "quoted tare = 17.2 lb ± 0.1 lb from \"stamp\"\nanswer twice [lb] = 2 * tare\n";
+    let (read, screen) = against(MINE, MINE);
+    assert_eq!(read["lines"], serde_json::json!([]));
+    assert!(screen.contains("B would question nothing in A"), "{screen}");
+    let missing = session(MINE).audit_against(Path::new("/nowhere/to/be.tare"), &|_, _| true);
+    assert!(missing.is_err());
+}
+
 // ---- moves ----
 
 /// runtime = (fuel − swap)/rate = 16/1.6 h, in closed form: fuel to 19.5 and 20.5 lb moves it

@@ -502,6 +502,37 @@ fn sweep_and_aim_end_with_the_code_of_the_worksheet() {
 }
 
 #[test]
+fn audit_against_another_takes_its_file_bare_or_as_an_option() {
+    let told = "no answers in common";
+    check(
+        &["audit", "sound.tare", "against", "sound.tare"],
+        0,
+        "B would question nothing in A",
+        "",
+    );
+    check(&["audit", "sound.tare", "against", "failing.tare"], 0, told, "");
+    check(
+        &["audit", "sound.tare", "--against", "failing.tare", "all"],
+        0,
+        told,
+        "",
+    );
+    check(
+        &["audit", "sound.tare", "against", "failing.tare", "--format", "json"],
+        0,
+        "\"only_b\"",
+        "",
+    );
+    check(
+        &["audit", "sound.tare", "against", "missing.tare"],
+        2,
+        "",
+        "missing.tare",
+    );
+    check(&["audit", "sound.tare", "against"], 2, "", "against");
+}
+
+#[test]
 fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
     check(&["diff", "sound.tare", "sound.tare"], 0, "They mean the same.", "");
     check(&["diff", "sound.tare", "failing.tare"], 0, "no answers in common", "");

@@ -289,7 +289,7 @@ struct Typist {
 const CUT: char = '\u{1E}';
 
 impl Lines for Typist {
-    fn read(&mut self, prompt: &str, _: &str, _: &Session) -> io::Result<Reply> {
+    fn read(&mut self, prompt: &str, _: &str, _: &mut Session) -> io::Result<Reply> {
         let mut screen = self.screen.0.borrow_mut();
         let Some((example, line)) = self.lines.pop_front() else {
             screen.push(CUT);

@@ -1156,7 +1156,7 @@ mod killed {
     }
 
     impl Lines for Watched {
-        fn read(&mut self, _: &str, _: &str, session: &Session) -> io::Result<Reply> {
+        fn read(&mut self, _: &str, _: &str, session: &mut Session) -> io::Result<Reply> {
             let printed = self.paper.0.borrow().len();
             self.seen.push((printed, standing(session)));
             Ok(self.lines.pop_front().map_or(Reply::End, Reply::Line))

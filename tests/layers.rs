@@ -127,7 +127,9 @@ const ONE_PLACE: &[(&str, &[&str])] = &[
     ("rayon", &["study/draws.rs"]),
     ("ctrlc", &["shell/progress.rs"]),
     ("indicatif", &["shell/progress.rs"]),
-    ("maud", &["report/handout/", "report/document/"]),
+    ("tiny_http", &["shell/page.rs", "shell/page/"]),
+    ("getrandom", &["shell/page/"]),
+    ("maud", &["report/handout/", "report/document/", "report/live"]),
     ("strsim", &["text.rs", "trade/registry.rs"]),
 ];
 

@@ -47,7 +47,7 @@ struct Script {
 }
 
 impl Lines for Script {
-    fn read(&mut self, prompt: &str, _: &str, _: &Session) -> io::Result<Reply> {
+    fn read(&mut self, prompt: &str, _: &str, _: &mut Session) -> io::Result<Reply> {
         let Some(line) = self.lines.pop_front() else {
             return match self.breaks_off {
                 true => Err(io::ErrorKind::BrokenPipe.into()),

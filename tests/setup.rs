@@ -47,9 +47,17 @@ fn a_verb_is_told_typed_and_run_in_tests() {
     let talks: String = talks
         .map(|talk| fs::read_to_string(talk.unwrap().path()).unwrap())
         .collect();
-    let commands: String = ["command_line", "handout", "setup", "editor", "starters", "returning"]
-        .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
-        .concat();
+    let commands: String = [
+        "command_line",
+        "handout",
+        "setup",
+        "editor",
+        "starters",
+        "returning",
+        "page",
+    ]
+    .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
+    .concat();
     for verb in VERBS {
         assert!(
             !verb.summary.is_empty() && !verb.detail.is_empty(),

@@ -72,6 +72,9 @@ pub struct Remark {
     /// What a reader is told of it at its line; none of a caution that only goes along.
     #[serde(skip)]
     pub short: Option<String>,
+    /// Of a slip, what mending it would do; empty where no answer moves.
+    #[serde(skip)]
+    pub slip: Option<String>,
 }
 
 /// Under which heading a line stands.
@@ -116,6 +119,10 @@ impl Group {
 
 /// So many lines of a group stand on one screen.
 const ON_SCREEN: usize = 6;
+/// So many slips do, and with more than a few of them so many lines of what else is wrong.
+const SLIPS_ON_SCREEN: usize = 8;
+const A_FEW: usize = 3;
+const BESIDE_SLIPS: usize = 2;
 
 /// By which rule lines are put in order.
 const ORDER: &str = "Worst first: likely slips by what mending each would do, what is wrong or undecided, then what the trade would question, \
@@ -163,23 +170,23 @@ impl Study for Audit {
         let title = in_hand.title.as_deref().unwrap_or("The worksheet");
         let mut document = Document::titled(format!("Audit: {title}"));
         document.gap();
-        for told in &self.deciding {
+        let count = |group| self.shown(group).count();
+        let slips = count(Group::Slip);
+        for told in self.deciding.iter().filter(|_| slips == 0) {
             document.item(1, None, Sentence::marked(told));
         }
-        for group in [Group::Slip, Group::Wrong, Group::Unsound] {
-            let lines: Vec<&Line> = self.shown(group).collect();
-            if lines.is_empty() {
-                continue;
-            }
-            document.heading(group.heading());
-            document.terms(lines.iter().take(ON_SCREEN).map(|line| line.in_short()).collect());
-            if let more @ 1.. = lines.len().saturating_sub(ON_SCREEN) {
-                document.note(Tone::Faint, format!("and {more} more"));
-            }
+        let many = slips > A_FEW;
+        self.tell_group(&mut document, Group::Slip, SLIPS_ON_SCREEN);
+        self.tell_group(&mut document, Group::Wrong, if many { BESIDE_SLIPS } else { ON_SCREEN });
+        if !many {
+            self.tell_group(&mut document, Group::Unsound, ON_SCREEN);
         }
         document.gap();
-        let count = |group| self.shown(group).count();
         let rest = [
+            (
+                if many { count(Group::Unsound) } else { 0 },
+                "that the trade would question",
+            ),
             (
                 count(Group::Guess),
                 "with a guess, without a source or with a number inside a formula",
@@ -222,6 +229,19 @@ impl Audit {
         lines.filter(|line| line.moves.is_some() || line.remarks.iter().any(|remark| remark.short.is_some()))
     }
 
+    /// The first lines of a group, each in short, and how many more there are.
+    fn tell_group(&self, document: &mut Document, group: Group, most: usize) {
+        let lines: Vec<&Line> = self.shown(group).collect();
+        if lines.is_empty() {
+            return;
+        }
+        document.heading(group.heading());
+        document.terms(lines.iter().take(most).map(|line| line.in_short()).collect());
+        if let more @ 1.. = lines.len().saturating_sub(most) {
+            document.note(Tone::Faint, format!("and {more} more"));
+        }
+    }
+
     fn tell_part(&self, document: &mut Document, heading: &str, told: &[String]) {
         if !told.is_empty() {
             document.heading(heading);
@@ -250,16 +270,25 @@ impl Audit {
 }
 
 impl Line {
-    /// The line and the codes of what there is to ask.
+    /// The line and the codes of what there is to ask; with slips theirs alone, and what mending does.
     fn in_short(&self) -> Term {
-        let remarks = self.remarks.iter().filter(|remark| remark.short.is_some());
-        let codes: Vec<&str> = remarks.map(|remark| remark.code.as_str()).collect();
+        let slips: Vec<&Remark> = self.remarks.iter().filter(|remark| remark.slip.is_some()).collect();
+        let others = self.remarks.iter().filter(|remark| remark.short.is_some());
+        let remarks = if slips.is_empty() { others.collect() } else { slips };
+        let mut codes: Vec<&str> = remarks.iter().map(|remark| remark.code.as_str()).collect();
+        codes.dedup();
+        let mut mended = remarks.iter().filter_map(|remark| remark.slip.as_deref());
+        let mended = mended.find(|mended| !mended.is_empty()).unwrap_or("");
         let told = Sentence::of_code(&self.told)
             .or_break()
             .plain(format!("· {}", codes.join(", ")));
+        let mut said = vec![(None, told)];
+        if !mended.is_empty() {
+            said.push((None, mended.into()));
+        }
         Term {
             name: format!("line {}", self.line).into(),
-            said: vec![(None, told)],
+            said,
         }
     }
 

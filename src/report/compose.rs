@@ -39,6 +39,7 @@ use marks::appraised_with_draws;
 use rows::RowNames;
 use waits::{awaited, waiting};
 
+pub mod against;
 pub mod audit;
 mod cautions;
 pub mod chart;
@@ -51,6 +52,7 @@ pub mod handout;
 pub mod in_hand;
 pub mod leeway;
 mod line_told;
+pub(crate) mod live;
 pub mod marks;
 mod math;
 mod rests_on;

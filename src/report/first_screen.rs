@@ -87,6 +87,16 @@ pub fn write(report: &Report, closing: &str, style: Style) -> String {
     text
 }
 
+/// The checks that don't simply hold, and the dangers: what stands below answers wherever they are told.
+pub(super) fn below_answers(report: &Report) -> Document {
+    let mut screen = Document::default();
+    let open = to_fill(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told));
+    screen.0.extend(open);
+    checks(&mut screen, report, AMPLE);
+    dangers(&mut screen, &report.cautions, AMPLE);
+    screen
+}
+
 /// Answers, checks, dangers, and where the rest is.
 fn first_screen(report: &Report, room: Room, style: Style) -> Document {
     let mut screen = Document::default();

@@ -10,6 +10,7 @@ use std::ops::Deref;
 use serde::Serialize;
 
 use super::csv::cell_text;
+use super::document::frame::harmless;
 use super::document::page::Frame;
 use super::document::{Block, Document, markdown, page, terminal};
 use super::drawing::DrawnProblem;
@@ -127,6 +128,9 @@ pub trait Written {
     /// Those of the output.
     fn write(&self, format: Format, style: Style, output: &mut dyn Write) -> io::Result<()>;
 
+    /// A piece of a page: what decides alone, or all of it.
+    fn fragment(&self, all: bool) -> String;
+
     /// Problems met beyond those of the worksheet as it stands.
     fn beyond(&self) -> &[DrawnProblem];
 }
@@ -210,6 +214,14 @@ impl<T: Study> Written for Found<T> {
             Format::Json => self.json(output),
             Format::Csv => self.csv(output),
         }
+    }
+
+    fn fragment(&self, all: bool) -> String {
+        let document = match all {
+            true => self.document(),
+            false => self.with_hand(self.study.screen(&self.in_hand)),
+        };
+        harmless(&page::fragment(&document).into_string())
     }
 
     fn beyond(&self) -> &[DrawnProblem] {

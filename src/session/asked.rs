@@ -41,6 +41,8 @@ pub struct Word {
     pub needed: bool,
     /// The word before its second value, as in `between A and B`.
     pub and: Option<&'static str>,
+    /// Whether it stands on the command line as it does in a session: `against FILE`.
+    pub bare: bool,
     /// What is wrong with a value, or rather what it takes.
     pub refuse: fn(&str) -> Option<String>,
 }
@@ -54,6 +56,7 @@ pub(crate) const WORD: Word = Word {
     value: "",
     needed: false,
     and: None,
+    bare: false,
     refuse: |_| None,
 };
 

@@ -4,6 +4,7 @@
 
 use std::path::Path;
 
+use crate::report::against::Against;
 use crate::report::audit::Audit;
 use crate::report::compare::Compare;
 use crate::report::compose;
@@ -54,10 +55,20 @@ pub(crate) const COMPARE: StudyVerb = StudyVerb {
 pub(crate) const AUDIT: StudyVerb = StudyVerb {
     name: "audit",
     about: None,
-    words: &[],
+    words: &[Word {
+        word: "against",
+        value: "FILE",
+        bare: true,
+        ..WORD
+    }],
     draws: false,
     brief: true,
-    find: |session, _, watch| Ok(Box::new(session.audit(watch))),
+    find: |session, asked, watch| match asked.get("against") {
+        Some(file) => Ok(Box::new(
+            session.audit_against(&typed_path(file.trim_matches('"')), watch)?,
+        )),
+        None => Ok(Box::new(session.audit(watch))),
+    },
 };
 
 /// `leeway`, as a verb.
@@ -133,16 +144,38 @@ impl Session {
     /// # Errors
     /// The file can't be read, or doesn't have the case in hand.
     pub(crate) fn diff_file(&mut self, path: &Path, watch: &dyn Watch) -> Result<Found<Diff>, Refusal> {
-        let mut other = Session::open(path, self.options)?;
-        if let Some(case) = self.sheet.case() {
-            other.put_in_case(&case.name)?;
-        }
+        let other = self.other(path)?;
         let mine = format!("{} in hand", self.name());
         let found = self.diff_as(&mine, (&other, other.name()), watch);
         Ok(Found {
             beyond: other.problems(),
             ..found
         })
+    }
+
+    /// Which lines of what is in hand a worksheet's file, looked at in the same case, would question.
+    ///
+    /// # Errors
+    /// The file can't be read, or doesn't have the case in hand.
+    pub fn audit_against(&mut self, path: &Path, watch: &dyn Watch) -> Result<Found<Against>, Refusal> {
+        let other = self.other(path)?;
+        let found = self.timed("`audit`", |session| {
+            let theirs = (&other.sheet, other.name());
+            compose::against::against(&session.sheet, theirs, session.options, &Timed::new(watch))
+        });
+        Ok(Found {
+            beyond: other.problems(),
+            ..self.with_in_hand(found)
+        })
+    }
+
+    /// A worksheet's file in the case in hand.
+    fn other(&self, path: &Path) -> Result<Session, Refusal> {
+        let mut other = Session::open(path, self.options)?;
+        if let Some(case) = self.sheet.case() {
+            other.put_in_case(&case.name)?;
+        }
+        Ok(other)
     }
 
     fn diff_as(&mut self, name: &str, other: (&Session, &str), watch: &dyn Watch) -> Found<Diff> {

@@ -43,6 +43,22 @@ With `--plain` it draws charts with plain ASCII characters, as `plain` does in t
 `tarebook` alone opens the built-in worksheet.",
     },
     Verb {
+        name: "page",
+        command: Some("tarebook page FILE [--port N] [--class] [--time-limit N]"),
+        typed: None,
+        summary: "shows a worksheet in a browser, to work with: answers in sight, inputs as fields",
+        detail: "It prints an address and answers there until Ctrl-C. On the page the answers stay in sight with checks \
+and dangers; inputs are fields and sliders, and what is typed or slid is a trial, as in the session: what moved is marked, `keep` puts it into \
+the record, `drop` lets it go, `save` writes the file. Cases are buttons, cells of tables are fields, a reading is put in below \
+its table; at the bottom any line of the session can be typed. When an editor saves the file the page follows. With `?wall` \
+behind the address it shows title, answers and the first chart, large enough for a wall.\n\n\
+Only this machine is answered, and only who knows the address; nothing is fetched from elsewhere. With `--class` pupils in the \
+same network come in at an address that ends in six letters: each says a name and has trials of their own, nothing that they do \
+is written, and the page of its holder shows who tried what and which checks hold, with `marks.csv` to save. `--port` asks for a port, else a free \
+one is taken. What is not saved is kept in a journal, as `open` does. It ends with 2 where the file can't be read or the port is taken.\n\n    \
+tarebook page ridge.tare",
+    },
+    Verb {
         name: "show",
         command: Some(
             "tarebook show FILE [SECTION] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N] [--plain]",
@@ -128,9 +144,9 @@ tarebook compare ridge.tare --set \"rate=1.6 lb/h\"",
     Verb {
         name: "audit",
         command: Some(
-            "tarebook audit FILE [all] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
+            "tarebook audit FILE [against FILE] [all] [--case NAME] [--set NAME=VALUE]... [--format FORMAT] [--digits N] [--time-limit N]",
         ),
-        typed: Some("audit [all]"),
+        typed: Some("audit [against FILE] [all]"),
         summary: "somebody else's worksheet line by line, worst first, and what decides each answer",
         detail: "Each value is moved up and down, alone, over its own ± (its limits, or k=2); where it has none by 10 %, \
 temperatures by 9 F°, gauge pressures by 10 % of the absolute pressure, clock times and moments by 1 h, levels by 3 dB. \
@@ -139,7 +155,10 @@ truth values can't be moved.\n\n\
 Beside that it says what an auditor would ask: values without a source or a ±, numbers hidden in formulas, lines that \
 nothing uses, values outside what is usual, fuel in plain proportion with load, runtimes by weight alone, checks that \
 fail or are undecided. Each remark has a code, and `help CODE` explains it. It works on the case and the trials in hand, \
-and the worksheet stays as it is. On a terminal what decides and what is wrong come first; `all` goes line by line.\n\n\
+and the worksheet stays as it is. On a terminal likely slips and what is wrong come first; `all` goes line by line.\n\n\
+`against FILE` holds it against another worksheet of the same thing, made by somebody else: which of its lines the \
+other would question, the one that makes most of the answers' difference first, with its part of it as `diff` shares it \
+out. Values are apart where they differ by more than the ± of both allow.\n\n\
 FORMAT is `text`, `markdown`, `html`, `json` or `csv`. It ends with 1 where the worksheet has problems, whatever the audit \
 says.\n\n    \
 tarebook audit claim.tare",

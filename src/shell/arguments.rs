@@ -23,6 +23,7 @@ use crate::session::studies::study_verb;
 use crate::session::verbs::{VERBS, command_help};
 
 use super::output::Output;
+use super::page::PageAsked;
 use super::{USAGE, WELL};
 
 /// The command shells that completions are written for.
@@ -35,6 +36,8 @@ pub enum Request {
     BuiltIn,
     /// `tarebook open FILE`
     Open(PathBuf),
+    /// `tarebook page FILE`
+    Page(PageAsked),
     /// `tarebook show FILE [SECTION]`
     Show(On, String),
     /// `tarebook check FILE...`
@@ -134,13 +137,26 @@ pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, M
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let helps = arguments.iter().any(|word| word == "-h" || word == "--help");
-    let matches = program(helps).try_get_matches_from(arguments);
+    let matches = program(helps).try_get_matches_from(with_options(arguments, &named));
     let matches = matches.map_err(|trouble| stopped(&trouble, &named))?;
     let manner = Manner {
         letters: letters(&matches),
         time: time(&matches),
     };
     Ok((request(&matches).unwrap_or(Request::BuiltIn), manner))
+}
+
+/// Words of a study that stand bare, `against FILE`, as the options that they are.
+fn with_options(arguments: Vec<OsString>, named: &str) -> Vec<OsString> {
+    let words = study_verb(named).map_or(&[][..], |known| known.words);
+    let is_bare = |text: &OsString| words.iter().any(|word| word.bare && *text == *word.word);
+    let each = arguments.into_iter().enumerate();
+    // the verb and the worksheet come first
+    let each = each.map(|(place, text)| match place > 2 && is_bare(&text) {
+        true => OsString::from(format!("--{}", text.to_string_lossy())),
+        false => text,
+    });
+    each.collect()
 }
 
 /// The letters that `--plain` asks for, where it is given.
@@ -197,6 +213,12 @@ pub(super) fn verb(name: &'static str) -> Command {
     let command = Command::new(name);
     match name {
         "open" => command.args([file(), seconds(), plain()]),
+        "page" => command.args([
+            file(),
+            value("port", "N").value_parser(port),
+            Arg::new("class").long("class").action(ArgAction::SetTrue),
+            seconds(),
+        ]),
         "show" => command.args([
             file(),
             Arg::new("SECTION").num_args(0..),
@@ -347,6 +369,12 @@ fn words(count: std::ops::RangeInclusive<usize>) -> Arg {
     Arg::new("WORD").num_args(count).allow_hyphen_values(true)
 }
 
+/// A port that needs no rights of its own.
+fn port(text: &str) -> Result<u16, String> {
+    let port = text.parse().ok().filter(|port| *port >= 1024);
+    port.ok_or_else(|| "it takes a whole number from 1024 to 65535".to_owned())
+}
+
 /// Significant digits, from 1 to 28.
 fn significant(text: &str) -> Result<u32, String> {
     let digits = text.parse().ok().filter(|digits| (1..=28).contains(digits));
@@ -375,6 +403,11 @@ fn request(matches: &ArgMatches) -> Option<Request> {
     let path = || matches.get_one::<PathBuf>("FILE").cloned().unwrap_or_default();
     Some(match name {
         "open" => Request::Open(path()),
+        "page" => Request::Page(PageAsked {
+            file: path(),
+            port: matches.get_one::<u16>("port").copied(),
+            class: matches.get_flag("class"),
+        }),
         "show" => Request::Show(chosen_on(matches), texts(matches, "SECTION").join(" ")),
         "handout" => Request::Handout(
             On {

@@ -26,6 +26,7 @@ use super::editor;
 use super::interactive::{Terminal, state_folder};
 use super::looking::{checks_text, functions, shown};
 use super::output::{Output, spoken};
+use super::page;
 use super::setup;
 use super::{EXPECTATION, PROBLEMS, USAGE, WELL};
 
@@ -52,6 +53,13 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             Ok(USAGE)
         }
         Request::Open(file) => open(file, output),
+        Request::Page(asked) if is_standard_input(&asked.file) => {
+            output.complain("a page follows a file, and this is standard input", None)?;
+            Ok(USAGE)
+        }
+        Request::Page(asked) => with_session(&asked.file, Options::default(), output, |session, output| {
+            page::serve(session, asked, output)
+        }),
         Request::Show(on, section) => {
             with_session(&on.file, on.options, output, |mut session, output| {
                 match prepared(&mut session, on.case.as_deref(), &on.set) {
@@ -95,12 +103,12 @@ pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
             Ok(WELL)
         }
         Request::Manual(folder) => manual(folder, output),
-        Request::Functions(words) => page(functions(words, output.style()), output),
-        Request::Units(word) => page(pages::units_page(word.as_deref(), output.style()), output),
+        Request::Functions(words) => told_page(functions(words, output.style()), output),
+        Request::Units(word) => told_page(pages::units_page(word.as_deref(), output.style()), output),
         Request::Help(word) => {
             let word = word.as_deref().unwrap_or("");
             let verbs = if word.is_empty() { command_help() } else { every_help() };
-            page(pages::help_page(word, &verbs, output.style()), output)
+            told_page(pages::help_page(word, &verbs, output.style()), output)
         }
     }
 }
@@ -364,7 +372,7 @@ fn worse(one: u8, other: u8) -> u8 {
 
 fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Result<u8> {
     let Some(kind) = kind else {
-        return page(Ok(kinds(output.style())), output);
+        return told_page(Ok(kinds(output.style())), output);
     };
     if kind == HOUSEHOLD.name {
         return household(file, output);
@@ -372,7 +380,7 @@ fn new(kind: Option<&str>, file: Option<&Path>, output: &mut Output) -> io::Resu
     match (starter(kind), file) {
         (Err(refusal), _) => refused(&refusal, output),
         (Ok(starter), Some(file)) if !is_standard_input(file) => started(starter, file, output),
-        (Ok(starter), _) => page(Ok(starter.text.to_owned()), output),
+        (Ok(starter), _) => told_page(Ok(starter.text.to_owned()), output),
     }
 }
 
@@ -484,7 +492,7 @@ fn manual(folder: &Path, output: &mut Output) -> io::Result<u8> {
 
 // ---- pages ----
 
-fn page(page: Result<String, String>, output: &mut Output) -> io::Result<u8> {
+fn told_page(page: Result<String, String>, output: &mut Output) -> io::Result<u8> {
     match page {
         Ok(text) => {
             output.page(&text)?;

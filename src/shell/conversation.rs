@@ -49,10 +49,15 @@ pub trait Lines {
     ///
     /// # Errors
     /// Those of the terminal or the pipe.
-    fn read(&mut self, prompt: &str, initial: &str, session: &Session) -> io::Result<Reply>;
+    fn read(&mut self, prompt: &str, initial: &str, session: &mut Session) -> io::Result<Reply>;
 
     /// Whether a person can be asked again.
     fn is_terminal(&self) -> bool;
+
+    /// Whether the first screen is printed; not where it is in sight anyway.
+    fn wants_first_screen(&self) -> bool {
+        true
+    }
 }
 
 /// Lines from a pipe or a file; no prompt is shown.
@@ -68,7 +73,7 @@ impl<R: BufRead> Piped<R> {
 }
 
 impl<R: BufRead> Lines for Piped<R> {
-    fn read(&mut self, _: &str, _: &str, _: &Session) -> io::Result<Reply> {
+    fn read(&mut self, _: &str, _: &str, _: &mut Session) -> io::Result<Reply> {
         let mut bytes = Vec::new();
         if self.input.read_until(b'\n', &mut bytes)? == 0 {
             return Ok(Reply::End);
@@ -132,7 +137,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         if self.session.is_lost() {
             return self.output.flush();
         }
-        self.greet()?;
+        if self.lines.wants_first_screen() {
+            self.greet()?;
+        }
         loop {
             let prompt = self.prompt();
             let next = match self.read(&prompt, "")? {
@@ -166,7 +173,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             return Ok(Reply::Line(line));
         }
         self.output.flush()?;
-        self.lines.read(prompt, initial, &self.session)
+        self.lines.read(prompt, initial, &mut self.session)
     }
 
     /// Reads one line; what was pasted behind it is read next.

@@ -76,7 +76,7 @@ impl Terminal {
 }
 
 impl Lines for Terminal {
-    fn read(&mut self, prompt: &str, initial: &str, session: &Session) -> io::Result<Reply> {
+    fn read(&mut self, prompt: &str, initial: &str, session: &mut Session) -> io::Result<Reply> {
         if self.words_of.as_deref() != Some(session.sheet().text()) {
             self.words_of = Some(session.sheet().text().to_owned());
             self.editor.set_helper(Some(Assistant::of(session)));

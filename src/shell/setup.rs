@@ -188,6 +188,8 @@ fn said(verb: &str, id: &str) -> &'static str {
         (_, "time-limit") => "how many seconds a run may take, 10 where nothing is said",
         (_, "plain") => "draws charts with plain ASCII characters",
         (_, "o") => "where the page is written; without it, it goes to standard output",
+        ("page", "port") => "the port it is shown at; a free one where nothing is said",
+        ("page", "class") => "lets pupils in the same network in, each with trials of their own",
         (_, "card") => "one page to hang on the set",
         (_, "pupil") => "a page to fill in, with room to write",
         (_, "key") => "the answers to the page to fill in",

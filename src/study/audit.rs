@@ -104,13 +104,7 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     let close: Vec<CellId> = appraisal.close.iter().copied().collect();
     mark(sheet, &close, &mut appraisal, Tables::Left);
     let answers = numeric_answers(sheet);
-    let mut found = Findings::default();
-    finding::of_standing(sheet, &appraisal, &mut found);
-    formula::look(sheet, &uses, &mut found);
-    fuel::look(sheet, &appraisal, &mut found);
-    instrument::look(sheet, &answers, &mut found);
-    let ground = Ground::of(sheet);
-    let unseen = slips(&ground, (&answers, &appraisal), &mut found);
+    let (mut found, unseen) = looked_through(sheet, &uses, (&answers, &appraisal));
     let inputs = inputs(sheet, &uses);
     let (mut lines, untried) = moved(Moving::new(sheet, &answers, &uses), &inputs, watch, &mut found);
     let yardsticks = yardsticks(sheet, &answers);
@@ -139,6 +133,25 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
         unseen,
         appraisal,
     }
+}
+
+/// What is likely to be a slip, or is wrong: the same as in an audit, with nothing moved and nothing drawn.
+pub fn likely_slips(sheet: &Sheet) -> Vec<(Subject, Finding)> {
+    let appraisal = sheet.appraise(all_cells(sheet));
+    let (found, _) = looked_through(sheet, &Uses::of(sheet), (&numeric_answers(sheet), &appraisal));
+    found.heaviest(Weight::Wrong)
+}
+
+/// What formulas, values and words give rise to, and the inputs that nothing could be held against.
+fn looked_through(sheet: &Sheet, uses: &Uses, seen: (&[CellId], &Appraisal)) -> (Findings, Vec<CellId>) {
+    let (answers, appraisal) = seen;
+    let mut found = Findings::default();
+    finding::of_standing(sheet, appraisal, &mut found);
+    formula::look(sheet, uses, &mut found);
+    fuel::look(sheet, appraisal, &mut found);
+    instrument::look(sheet, answers, &mut found);
+    let unseen = slips(&Ground::of(sheet), seen, &mut found);
+    (found, unseen)
 }
 
 /// Looks for slips; the inputs that reach an answer and that nothing could be held against.

@@ -286,16 +286,19 @@ impl Words<'_> {
 
     fn remark(&self, line: &study::Line, finding: &Finding) -> Remark {
         let text = self.remark_text(line, finding);
-        let text = match finding.mended() {
-            Some(mended) => format!("{text} {}", slips::mended(self.sheet, mended)),
+        let mended = finding.mended().map(|mended| slips::mended(self.sheet, mended));
+        let text = match &mended {
+            Some(mended) => format!("{text} {mended}"),
             None => text,
         };
+        let is_slip = finding.weight() == Weight::Slip;
         Remark {
             code: finding.code().to_owned(),
             short: match finding {
                 Finding::Caution(caution) => caution.weighs.then(|| first_sentence(&text)),
                 _ => Some(text.clone()),
             },
+            slip: is_slip.then(|| mended.unwrap_or_default()),
             text,
         }
     }

@@ -40,16 +40,7 @@ const ROUNDING: f64 = 1e-12;
 /// mixtures are done, of how many, and says whether to go on.
 pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Diff {
     let found = study::diff(a, b, watch);
-    let builder = Builder {
-        a: Side::new(a),
-        b: Side::new(b),
-        appraisals: (
-            appraised(a, &found, |answer| answer.a),
-            appraised(b, &found, |answer| answer.b),
-        ),
-        found: &found,
-        options,
-    };
+    let builder = Builder::new(a, b, &found, options);
     let checks = builder.checks();
     let cases = cases_told(&found.cases);
     let remarks = builder.remarks();
@@ -87,12 +78,28 @@ fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> 
     appraised_with_draws(sheet, &cells, Tables::Left)
 }
 
-struct Builder<'a> {
-    a: Side<'a>,
+/// Two worksheets and what they differ in, being put into words.
+pub(super) struct Builder<'a> {
+    pub(super) a: Side<'a>,
     b: Side<'a>,
     appraisals: (Appraisal, Appraisal),
-    found: &'a study::Diff,
+    pub(super) found: &'a study::Diff,
     options: Options,
+}
+
+impl<'a> Builder<'a> {
+    pub(super) fn new(a: &'a Sheet, b: &'a Sheet, found: &'a study::Diff, options: Options) -> Builder<'a> {
+        Builder {
+            a: Side::new(a),
+            b: Side::new(b),
+            appraisals: (
+                appraised(a, found, |answer| answer.a),
+                appraised(b, found, |answer| answer.b),
+            ),
+            found,
+            options,
+        }
+    }
 }
 
 impl Builder<'_> {
@@ -104,7 +111,7 @@ impl Builder<'_> {
         all.partition(|apart| matches!(apart.sort, Sort::Input | Sort::Table))
     }
 
-    fn apart(&self, difference: &Difference) -> Apart {
+    pub(super) fn apart(&self, difference: &Difference) -> Apart {
         let one = difference.a.and_then(|place| self.a.thing(place));
         let other = difference.b.and_then(|place| self.b.thing(place));
         match &difference.what {
@@ -217,12 +224,9 @@ impl Builder<'_> {
 
     // ---- answers ----
 
-    fn answer(&self, answer: &study::Answer) -> Answer {
-        let shape = self.a.sheet.shape(answer.a);
-        let kind = shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind);
-        let one = one_entry(self.a.sheet, answer.a, self.options, &self.appraisals.0, None);
-        let other = one_entry(self.b.sheet, answer.b, self.options, &self.appraisals.1, None);
-        let shown = |entry: &Option<super::Entry>| entry.as_ref().map_or(Shown::text(""), |entry| entry.shown.clone());
+    pub(super) fn answer(&self, answer: &study::Answer) -> Answer {
+        let kind = self.kind(answer);
+        let (one, other) = self.entries(answer);
         let (shown_a, shown_b) = (shown(&one), shown(&other));
         let measure = Measure::new((self.a.sheet, self.b.sheet), answer, kind, (&shown_a, &shown_b));
         let difference = answer.ends.and_then(|(a, b)| b.sub(a).ok());
@@ -249,6 +253,25 @@ impl Builder<'_> {
             shown_a,
             shown_b,
         }
+    }
+
+    fn kind(&self, answer: &study::Answer) -> Kind {
+        let shape = self.a.sheet.shape(answer.a);
+        shape.map_or(Kind::Quantity(Unit::ONE), |shape| shape.kind)
+    }
+
+    fn entries(&self, answer: &study::Answer) -> (Option<super::Entry>, Option<super::Entry>) {
+        let one = one_entry(self.a.sheet, answer.a, self.options, &self.appraisals.0, None);
+        let other = one_entry(self.b.sheet, answer.b, self.options, &self.appraisals.1, None);
+        (one, other)
+    }
+
+    /// A part of an answer's difference for a reader.
+    pub(super) fn part(&self, answer: &study::Answer, part: Number) -> String {
+        let (one, other) = self.entries(answer);
+        let shown = (&shown(&one), &shown(&other));
+        let measure = Measure::new((self.a.sheet, self.b.sheet), answer, self.kind(answer), shown);
+        measure.map_or_else(|| part.to_plain(), |measure| measure.part(part))
     }
 
     /// The value in the second, in the unit of the first where it is a number.
@@ -423,6 +446,14 @@ impl Builder<'_> {
         told.collect()
     }
 
+    /// How the parts of the answers were found, where not as usual, and what is taken over together.
+    pub(super) fn ways(&self) -> Vec<String> {
+        let together = self.found.changes.iter().filter_map(together);
+        together
+            .chain(self.found.answers.iter().filter_map(|answer| self.way(answer)))
+            .collect()
+    }
+
     /// How the parts of an answer were found, where not as usual.
     fn way(&self, answer: &study::Answer) -> Option<String> {
         let name = &answer.name;
@@ -508,6 +539,10 @@ impl Builder<'_> {
         let lists: Vec<String> = lists.collect();
         (!lists.is_empty()).then(|| format!("Without a value, and so left out: {}.", lists.join("; ")))
     }
+}
+
+fn shown(entry: &Option<super::Entry>) -> Shown {
+    entry.as_ref().map_or(Shown::text(""), |entry| entry.shown.clone())
 }
 
 /// How firmly a check comes out.

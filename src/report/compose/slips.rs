@@ -137,7 +137,7 @@ pub(super) fn mended(sheet: &Sheet, mended: &Mended) -> String {
     let name = sheet.name_of(mended.answer).unwrap_or("the answer");
     let said = |value| shown_number(sheet, mended.answer, value, Options { digits: 3 });
     format!(
-        "If so, {name} is {} and not {}.",
+        "Mended, {name} is {} and not {}.",
         said(mended.after),
         said(mended.before)
     )

@@ -10,11 +10,13 @@ use super::super::visible::{is_hidden, visible_character};
 
 const STYLE: &str = include_str!("../handout/style.css");
 
-/// What the page says before anything of the worksheet: it may load nothing and run nothing.
-const HEAD: &str = "<meta charset=\"utf-8\"/>\n\
+/// The page may load nothing and run nothing.
+const NOTHING_ACTS: &str = "<meta charset=\"utf-8\"/>\n\
 <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; \
-base-uri 'none'; form-action 'none'\"/>\n\
-<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
+base-uri 'none'; form-action 'none'\"/>\n";
+
+/// What a page says before anything of the worksheet.
+pub(in crate::report) const HEAD: &str = "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
 <meta name=\"color-scheme\" content=\"light dark\"/>\n\
 <meta name=\"referrer\" content=\"no-referrer\"/>\n";
 
@@ -24,11 +26,17 @@ pub(super) fn framed(title: &str, body: &Markup) -> String {
 }
 
 pub(in crate::report) fn whole(made: &Markup, title: &Markup, body: &Markup) -> String {
+    let head = html! { (PreEscaped(NOTHING_ACTS)) (PreEscaped(HEAD)) (made) };
+    document(&head, title, body)
+}
+
+/// A page in the same look whose head says by itself what may act.
+pub(in crate::report) fn document(head: &Markup, title: &Markup, body: &Markup) -> String {
     let document = html! {
         (DOCTYPE)
         html lang="en" {
             head {
-                (PreEscaped(HEAD)) (made)
+                (head)
                 title { (title) }
                 style { (PreEscaped(STYLE)) }
             }

@@ -50,6 +50,11 @@ pub(in crate::report) fn write(document: &Document, frame: &Frame<'_>) -> String
     framed(&plain, &body)
 }
 
+/// A document without a page around it.
+pub(in crate::report) fn fragment(document: &Document) -> Markup {
+    blocks(&document.0)
+}
+
 fn blocks(blocks: &[Block]) -> Markup {
     let parts = blocks.chunk_by(|one, other| is_item(one) && is_item(other));
     html! {

@@ -125,7 +125,7 @@ pub const SYNONYMS: &[Synonym] = &[
         targets: &["remove", "drop", "undo"],
     },
     Synonym {
-        words: &["print", "printout", "page"],
+        words: &["print", "printout"],
         targets: &["handout", "show"],
     },
     Synonym {

@@ -261,6 +261,13 @@ impl Findings {
         self.0.get(&subject).is_some_and(|found| found.iter().any(wanted))
     }
 
+    /// What weighs so much or more, line by line.
+    pub(super) fn heaviest(self, least: Weight) -> Vec<(Subject, Finding)> {
+        let all = self.0.into_iter();
+        let all = all.flat_map(|(subject, found)| found.into_iter().map(move |finding| (subject, finding)));
+        all.filter(|(_, finding)| finding.weight() <= least).collect()
+    }
+
     /// The lines with findings that aren't among these.
     pub(super) fn others(&self, known: &[Subject]) -> Vec<Subject> {
         let known: BTreeSet<&Subject> = known.iter().collect();

@@ -438,13 +438,19 @@ impl Known {
         match (&self.doubt, &other.doubt) {
             (None, None) => true,
             (Some(one), Some(two)) => {
-                let scale = unit_of(other.kind).zip(unit_of(self.kind));
-                let scale = scale.and_then(|(from, to)| conversion(from.interval(), to.interval()));
-                let theirs = scale.map_or(two.1, |scale| scale.apply_f64(two.1));
+                let theirs = other.doubt_as(self.kind).unwrap_or(two.1);
                 one.0 == two.0 && one.2 == two.2 && near(one.1, theirs)
             }
             _ => false,
         }
+    }
+
+    /// The standard uncertainty in the unit of another kind; `None` where there is none.
+    pub(crate) fn doubt_as(&self, kind: Kind) -> Option<f64> {
+        let (_, own, _) = self.doubt?;
+        let scale = unit_of(self.kind).zip(unit_of(kind));
+        let scale = scale.and_then(|(from, to)| conversion(from.interval(), to.interval()));
+        Some(scale.map_or(own, |scale| scale.apply_f64(own)))
     }
 }
 

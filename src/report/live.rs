@@ -1,0 +1,439 @@
+//! The live page: a worksheet in a browser, its answers in sight and its inputs as fields.
+//!
+//! The model beside the report says what can be slid and what can be picked; the two pieces
+//! that change, answers and worksheet, are written anew after each act, and a small script
+//! puts them in place. What a field or a button does is a line as in the session. Start
+//! reading at [`Live`], and at [`pieces`] for the writer.
+
+use std::collections::BTreeSet;
+
+use maud::{Markup, PreEscaped, html};
+
+use super::chart::svg;
+use super::csv::cell_text;
+use super::document::{frame, page};
+use super::first_screen;
+use super::model::{Check, Column, Entry, EntryKind, Part, Report, Section, Table, Value, ValueType};
+use super::shown::Shown;
+use super::visible::sentence;
+
+/// The script of the page.
+pub const SCRIPT: &str = include_str!("live/page.js");
+/// What the page adds to the look of the handout.
+const LOOK: &str = include_str!("live/page.css");
+
+/// So many rows of a table have fields.
+const ROWS: usize = 60;
+
+/// A worksheet as it stands, for a page that is worked with.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Live {
+    /// What was worked out.
+    pub report: Report,
+    /// Between what an entry of the report can be slid, place by place.
+    pub sliders: Vec<Option<Slider>>,
+    /// The cases by name, with their titles.
+    pub cases: Vec<(String, Option<String>)>,
+    /// Whether something is to be saved.
+    pub unsaved: bool,
+}
+
+/// Between what an input is slid.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Slider {
+    /// The low end, in the entry's unit.
+    pub low: String,
+    /// The high end.
+    pub high: String,
+    /// From one place to the next.
+    pub step: String,
+    /// Where it stands.
+    pub at: String,
+    /// What the ends are: `usual`.
+    pub told: &'static str,
+}
+
+/// The pieces of the page that change.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Pieces {
+    /// Answers, checks and dangers.
+    pub answers: String,
+    /// The worksheet, its inputs as fields.
+    pub worksheet: String,
+}
+
+/// Both pieces.
+pub fn pieces(live: &Live) -> Pieces {
+    let written = |piece: Markup| frame::harmless(&piece.into_string());
+    Pieces {
+        answers: written(answers(live)),
+        worksheet: written(worksheet(live)),
+    }
+}
+
+/// The whole page around its pieces; the title is the worksheet's.
+pub fn whole(title: &str, pieces: &Pieces) -> String {
+    let head = html! {
+        (PreEscaped(frame::HEAD))
+        meta charset="utf-8";
+        style { (PreEscaped(LOOK)) }
+        script src="page.js" defer {}
+    };
+    let body = html! {
+        header { h1 { (title) } }
+        section id="class" aria-label="Class" hidden {}
+        section id="answers" aria-label="Answers" { (PreEscaped(&pieces.answers)) }
+        main id="main" { (PreEscaped(&pieces.worksheet)) }
+        section id="reply" aria-label="Reply" aria-live="polite" tabindex="-1" hidden {
+            button type="button" id="put-away" { "Put away" }
+            div id="told" {}
+        }
+        form id="typed" autocomplete="off" {
+            label for="line" { "A line, as in the session" }
+            input id="line" name="line" type="text" spellcheck="false" autocapitalize="off"
+                placeholder="why runtime";
+            button type="submit" { "Do it" }
+        }
+        p id="lost" role="alert" hidden { "The program that shows this page doesn't answer." }
+    };
+    frame::harmless(&frame::document(&head, &html! { (title) }, &body))
+}
+
+/// The page on which a pupil says a name.
+pub fn door() -> String {
+    let head = html! { (PreEscaped(frame::HEAD)) meta charset="utf-8"; style { (PreEscaped(LOOK)) } script src="page.js" defer {} };
+    let body = html! {
+        main id="main" {
+            form id="join" autocomplete="off" {
+                label for="name" { "Your name" }
+                input id="name" type="text" maxlength="40" required;
+                button type="submit" { "Come in" }
+            }
+            p id="why-not" role="alert" class="bad" {}
+        }
+    };
+    frame::harmless(&frame::document(&head, &html! { "Come in" }, &body))
+}
+
+// ---- class ----
+
+/// How a pupil of a class stands.
+#[derive(Clone, PartialEq, Debug, Default)]
+pub struct Pupil {
+    /// The name.
+    pub name: String,
+    /// The checks of the worksheet under what is tried.
+    pub checks: Vec<Check>,
+    /// What is tried.
+    pub trials: Vec<String>,
+}
+
+/// Who tried what, and which checks hold.
+pub fn class(pupils: &[Pupil]) -> String {
+    let checks = pupils
+        .iter()
+        .map(|pupil| pupil.checks.as_slice())
+        .find(|checks| !checks.is_empty());
+    let written = html! {
+        div class="scroll" tabindex="0" role="region" aria-label="Class" {
+            table class="rows" {
+                caption { "Class of " (pupils.len()) ", " a href="marks.csv" download="marks.csv" { "marks.csv" } }
+                thead {
+                    tr {
+                        th scope="col" { "pupil" } th scope="col" { "on trial" }
+                        @for check in checks.unwrap_or_default() { th scope="col" { code { (check.text) } } }
+                    }
+                }
+                tbody {
+                    @for pupil in pupils {
+                        tr {
+                            th scope="row" { (pupil.name) }
+                            td { (pupil.trials.join(", ")) }
+                            @for check in &pupil.checks { td class=(verdict_class(check)) { (check.verdict()) } }
+                        }
+                    }
+                }
+            }
+        }
+    };
+    frame::harmless(&written.into_string())
+}
+
+/// The same as comma-separated rows, a row a pupil and check.
+pub fn marks(pupils: &[Pupil]) -> Vec<u8> {
+    let mut written = csv::Writer::from_writer(Vec::new());
+    let rows = pupils.iter().flat_map(|pupil| {
+        let cells = move |check: &Check| {
+            [
+                pupil.name.clone(),
+                check.text.clone(),
+                check.verdict().to_owned(),
+                pupil.trials.join("; "),
+            ]
+        };
+        pupil.checks.iter().map(cells)
+    });
+    let headings = ["pupil", "check", "verdict", "trials"].map(str::to_owned);
+    let all = std::iter::once(headings).chain(rows);
+    let done = all
+        .into_iter()
+        .try_for_each(|row| written.write_record(row.iter().map(|cell| cell_text(cell).into_owned())));
+    done.ok().and_then(|()| written.into_inner().ok()).unwrap_or_default()
+}
+
+fn verdict_class(check: &Check) -> &'static str {
+    match check.holds {
+        Some(true) => "good",
+        Some(false) => "bad",
+        None => "open",
+    }
+}
+
+// ---- answers ----
+
+fn answers(live: &Live) -> Markup {
+    let report = &live.report;
+    html! {
+        (in_hand(live))
+        @if let Some(line) = report.problem_line() { p class="bad" { (line) } }
+        dl class="answers" {
+            @for answer in report.answers() {
+                div class="answer" data-shown=(answer.name) {
+                    dt {
+                        button type="button" class="bare" data-line={ "why " (answer.name) } title="where it comes from" {
+                            (answer.label.as_ref().unwrap_or(&answer.name)) @if answer.label.is_some() { " " code { (answer.name) } }
+                        }
+                    }
+                    dd { (value(&answer.shown, Some(&answer.name))) }
+                }
+            }
+        }
+        div class="beside" { (page::fragment(&first_screen::below_answers(report))) }
+    }
+}
+
+/// The case and the trials, and what can be done with them.
+fn in_hand(live: &Live) -> Markup {
+    let report = &live.report;
+    let case = report.case.as_ref().map_or("base", |case| case.name.as_str());
+    html! {
+        div class="acts" {
+            @if !live.cases.is_empty() {
+                span class="cases" role="group" aria-label="Cases" {
+                    (pick("base", "the worksheet as it stands", case))
+                    @for (name, title) in &live.cases { (pick(name, title.as_deref().unwrap_or(""), case)) }
+                }
+            }
+            (act("undo", "undo"))
+            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
+            @if live.unsaved { (act("save", "save")) }
+        }
+        @if !report.trials.is_empty() {
+            p class="trials" { b { "On trial: " } @for (place, trial) in report.trials.iter().enumerate() { @if place > 0 { ", " } code { (trial) } } }
+        }
+    }
+}
+
+fn pick(name: &str, title: &str, in_hand: &str) -> Markup {
+    html! {
+        button type="button" data-line={ "case " (name) } title=(title) aria-pressed=(if name == in_hand { "true" } else { "false" }) { (name) }
+    }
+}
+
+/// A button that does a line.
+fn act(line: &str, word: &str) -> Markup {
+    html! { button type="button" data-line=(line) { (word) } }
+}
+
+/// A value with what it may be off by; an answer's is asked about by touching that.
+fn value(shown: &Shown, answer: Option<&str>) -> Markup {
+    let out = shown.uncertainty.as_deref().map(|out| ("± ", out, ""));
+    let out = out.or(shown.mark.as_deref().map(|mark| ("(", mark, ")")));
+    html! {
+        @match shown.listed() {
+            Some(rows) => ul {
+                @for row in 0..rows.cells.len() { li { (rows.row_word(row)) " " b { (rows.told(row)) } } }
+            },
+            None => {
+                b { (shown.value) }
+                @if let Some((before, out, behind)) = out {
+                    " "
+                    @match answer {
+                        Some(name) => button type="button" class="bare" data-line={ "doubt " (name) } title="how sure it is" { (before) (out) (behind) },
+                        None => span class="small" { (before) (out) (behind) },
+                    }
+                }
+            },
+        }
+    }
+}
+
+// ---- worksheet ----
+
+fn worksheet(live: &Live) -> Markup {
+    html! { @for (place, section) in live.report.sections.iter().enumerate() { (self::section(live, section, place)) } }
+}
+
+fn section(live: &Live, section: &Section, place: usize) -> Markup {
+    html! {
+        @if section.level > 1 { h2 id={ "section-" (place) } { (section.title) } }
+        @for part in &section.parts { (self::part(live, part)) }
+    }
+}
+
+fn part(live: &Live, part: &Part) -> Markup {
+    let report = &live.report;
+    html! {
+        @match part {
+            Part::Prose(text) => p { (text) },
+            Part::Entry(place) => @if let Some(entry) = report.entries.get(*place) { (line(live, entry, *place)) },
+            Part::Table(place) => @if let Some(table) = report.tables.get(*place) { (self::table(table)) },
+            Part::Check(place) => @if let Some(check) = report.checks.get(*place) {
+                p id={ "check-" (place) } class=(verdict_class(check)) {
+                    code { (check.text) } " " (check.verdict())
+                    @for told in check.told() { span class="small" { (sentence(told)) } }
+                }
+            },
+            Part::Chart(place) => @if let Some(chart) = report.charts.get(*place) {
+                figure id={ "figure-" (place) } {
+                    div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("sheet-{place}")))) }
+                }
+            },
+            Part::Rule(text) => p { code { (text) } },
+            Part::RestsOn(text) => p class="small" { "Rests on " (text) },
+        }
+    }
+}
+
+fn line(live: &Live, entry: &Entry, place: usize) -> Markup {
+    let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
+    let called = entry.label.as_ref().unwrap_or(&entry.name);
+    html! {
+        @if entry.in_table.is_none() {
+            div class=(if is_input { "line input" } else { "line" }) id={ "line-" (place) } data-shown=(entry.name) {
+                @if is_input {
+                    label for={ "field-" (place) } { (called) " " code { (entry.name) } }
+                    (field(entry, place))
+                    @if let Some(slider) = live.sliders.get(place).and_then(Option::as_ref) { (self::slider(entry, slider)) }
+                } @else {
+                    span class="called" { (called) " " code { (entry.name) } }
+                    span class="value" { (value(&entry.shown, None)) }
+                    @if let Some(formula) = &entry.formula { code class="formula" { (formula) } }
+                    (act(&format!("why {}", entry.name), "why"))
+                }
+            }
+        }
+    }
+}
+
+/// A value to be changed: the number alone where its unit stands beside it.
+fn field(entry: &Entry, place: usize) -> Markup {
+    let unit = entry.unit.as_deref().unwrap_or("");
+    let is_blank = entry.value == Value::Nothing;
+    let (number, beside) = match entry.shown.value.strip_suffix(unit) {
+        Some(number) if entry.value_type == ValueType::Number => (number.trim_end(), unit),
+        _ => (entry.shown.value.as_str(), if is_blank { unit } else { "" }),
+    };
+    let quoted = matches!(entry.value_type, ValueType::Text) && !is_blank;
+    html! {
+        span class="field" {
+            input id={ "field-" (place) } type="text" spellcheck="false" autocapitalize="off" data-name=(entry.name)
+                data-unit=(beside) data-text=(if quoted { "yes" } else { "" })
+                value=(if is_blank { "" } else { number }) placeholder=(if is_blank { "fill in" } else { "" });
+            @if !beside.is_empty() { span class="unit" { (beside) } }
+            @if let Some(out) = &entry.shown.uncertainty { span class="small" { "± " (out) } }
+            @if let Some(holder) = entry.held_by { span class="held" { (match holder.word() { "trial" => "on trial", _ => "by the case" }) } }
+        }
+    }
+}
+
+fn slider(entry: &Entry, slider: &Slider) -> Markup {
+    html! {
+        span class="slider" {
+            span class="small" { (slider.low) }
+            input type="range" min=(slider.low) max=(slider.high) step=(slider.step) value=(slider.at)
+                data-slides=(entry.name) data-unit=(entry.unit.as_deref().unwrap_or(""))
+                aria-label={ "Slide " (entry.name) ", " (slider.told) };
+            span class="small" { (slider.high) " " (entry.unit.as_deref().unwrap_or("")) ", " (slider.told) }
+        }
+    }
+}
+
+/// A table; one that is written down has its cells as fields, and a row to add.
+fn table(table: &Table) -> Markup {
+    let written = table.formula.is_none() && !table.made;
+    let rows = table.rows_shown(ROWS);
+    let columns = table.columns_shown();
+    html! {
+        div class="scroll" id={ "table-" (table.name) } tabindex="0" role="region" aria-label={ "Table " (table.name) } {
+            table class="rows" {
+                caption { (table.label.as_ref().unwrap_or(&table.name)) @if let Some(told) = table.rows_told(&rows) { ", " (told) } }
+                thead { tr { @for column in columns { th scope="col" { (column.name) @if let Some(unit) = column.bracket() { " " span class="unit" { (unit) } } } } } }
+                tbody {
+                    @for row in &rows {
+                        tr {
+                            @for column in columns {
+                                td {
+                                    @let cell = column.cell(*row);
+                                    @if written {
+                                        input type="text" spellcheck="false" autocapitalize="off" value=(cell.0) aria-label={ (column.name) " of row " (row + 1) }
+                                            data-name={ (table.name) "." (column.name) " of row " (row + 1) } data-unit=(column.unit.as_deref().unwrap_or(""))
+                                            data-text=(if column.value_type == ValueType::Text { "yes" } else { "" });
+                                        (cell.1)
+                                    } @else { (cell.0) (cell.1) }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+        @if written { (reading(table)) }
+    }
+}
+
+/// Where a row is put in, as it comes.
+fn reading(table: &Table) -> Markup {
+    html! {
+        form class="reading" id={ "add-" (table.name) } data-table=(table.name) autocomplete="off" {
+            @for column in &table.columns { (cell_to_come(table, column)) }
+            button type="submit" { "Add to " (table.name) }
+        }
+    }
+}
+
+/// So many words of a column are picked, more are typed.
+const WORDS: usize = 4;
+
+/// One cell of a row to come: a word that stands in the column is picked, all else is typed.
+fn cell_to_come(table: &Table, column: &Column) -> Markup {
+    let words: BTreeSet<&str> = column
+        .shown
+        .iter()
+        .map(String::as_str)
+        .filter(|word| !word.is_empty())
+        .collect();
+    let is_time = matches!(column.value_type, ValueType::Time | ValueType::Moment);
+    let mode = if column.value_type == ValueType::Number {
+        "decimal"
+    } else {
+        "text"
+    };
+    html! {
+        @if column.value_type == ValueType::Text && (1..=WORDS).contains(&words.len()) && words.len() < column.shown.len() {
+            fieldset {
+                legend { (column.name) }
+                @for word in &words {
+                    label { input type="radio" name=(column.name) value=(word) data-table=(table.name); (word) }
+                }
+            }
+        } @else {
+            label {
+                (column.name) @if let Some(unit) = &column.unit { " " span class="unit" { (unit) } }
+                input type="text" name=(column.name) spellcheck="false" autocapitalize="off" inputmode=(mode)
+                    data-text=(if column.value_type == ValueType::Text { "yes" } else { "" })
+                    placeholder=(if is_time { "now" } else { "" });
+            }
+        }
+    }
+}

@@ -1,0 +1,203 @@
+// Puts in place what the program sends, and sends lines as they are typed in a session.
+"use strict";
+
+const place = (id) => document.getElementById(id);
+let version = 0;
+let busy = false;
+const queue = []; // lines that wait
+
+if (new URLSearchParams(location.search).has("wall")) document.body.classList.add("wall");
+
+// ---- what is seen ----
+
+function shownValues() {
+  const shown = new Map();
+  for (const one of document.querySelectorAll("[data-shown]")) {
+    const value = one.querySelector("dd, .value");
+    if (value) shown.set(one.closest("#answers") ? "a " + one.dataset.shown : "w " + one.dataset.shown, value.textContent);
+  }
+  return shown;
+}
+
+function markMoved(before) {
+  for (const one of document.querySelectorAll("[data-shown]")) {
+    const key = (one.closest("#answers") ? "a " : "w ") + one.dataset.shown;
+    const value = one.querySelector("dd, .value");
+    if (value && before.has(key) && before.get(key) !== value.textContent) one.classList.add("moved");
+  }
+}
+
+// What has the keyboard stays as it is being typed; everything else is replaced where it differs.
+function put(target, text) {
+  const next = document.createElement("template");
+  next.innerHTML = text;
+  const old = [...target.children];
+  const now = [...next.content.children];
+  const same = old.length === now.length && old.every((one, at) => one.id === now[at].id && one.tagName === now[at].tagName);
+  const focused = target.contains(document.activeElement) ? document.activeElement : null;
+  if (!same) {
+    const id = focused && focused.id;
+    target.replaceChildren(...now);
+    if (id && place(id)) place(id).focus();
+    return;
+  }
+  old.forEach((one, at) => {
+    one.classList.remove("moved");
+    if (one.outerHTML === now[at].outerHTML && !one.querySelector("input")) return;
+    if (focused && one.contains(focused)) return keepFocused(one, now[at], focused);
+    one.replaceWith(now[at]);
+  });
+}
+
+function keepFocused(old, now, focused) {
+  const all = [...old.querySelectorAll("input, button")];
+  const twin = [...now.querySelectorAll("input, button")][all.indexOf(focused)];
+  const isTyping = focused.matches("input[type=text]") && focused.value !== focused.defaultValue;
+  if (!twin || (focused.type === "range" && sliding)) return;
+  if (isTyping) twin.value = focused.value;
+  old.replaceWith(now);
+  twin.focus();
+}
+
+function see(seen) {
+  if (!(seen.version > version)) return;
+  const before = shownValues();
+  if (seen.class) {
+    place("class").hidden = false;
+    place("class").innerHTML = seen.class;
+  }
+  put(place("answers"), seen.answers);
+  put(place("main"), seen.worksheet);
+  version = seen.version;
+  const charts = [...place("main").querySelectorAll(":scope > figure")];
+  charts.forEach((chart, at) => chart.classList.toggle("first", at === 0));
+  markMoved(before);
+}
+
+function tell(answer) {
+  const told = place("told");
+  told.replaceChildren();
+  if (answer.page) told.innerHTML = answer.page;
+  else if (answer.told) told.append(Object.assign(document.createElement("pre"), { textContent: answer.told }));
+  place("reply").hidden = !answer.page && !answer.told;
+}
+
+async function comeIn() {
+  const answer = await fetch("join", { method: "POST", body: place("name").value });
+  const told = await answer.text();
+  if (answer.ok) location.href = told + "/";
+  else place("why-not").textContent = told;
+}
+
+// ---- what is asked ----
+
+// Lines go one after the other; of slides that wait the last alone.
+function send(line, slides = "", field = null) {
+  const last = queue[queue.length - 1];
+  if (slides && last && last.slides === slides) last.line = line;
+  else queue.push({ line, slides, field });
+  if (!busy) work();
+}
+
+async function work() {
+  busy = true;
+  document.body.setAttribute("aria-busy", "true");
+  while (queue.length) {
+    try {
+      const { line, field } = queue.shift();
+      const answer = await (await fetch("line", { method: "POST", body: line })).json();
+      // where nothing moved the field's text was refused, and stays to be mended
+      if (field) field.setAttribute("aria-invalid", answer.version === version ? "true" : "false");
+      see(answer);
+      tell(answer);
+    } catch {
+      place("lost").hidden = false;
+    }
+  }
+  busy = false;
+  document.body.removeAttribute("aria-busy");
+}
+
+// A bare number takes the unit that stands beside its field; whatever has a unit is left alone.
+function withUnit(text, unit) {
+  const [value, ...out] = text.split(/(?=±|\+\/-)/);
+  const bare = /^[-+−]?[\d.,_ ]*\d[\d.,_ ]*$/.test(value.trim());
+  return bare && unit ? [value.trim() + " " + unit, ...out].join(" ") : text;
+}
+
+function typed(field) {
+  const text = field.value.trim();
+  if (!text) return field.dataset.name + " = ?";
+  const quoted = field.dataset.text && !/^["“]/.test(text) ? '"' + text + '"' : text;
+  return field.dataset.name + " = " + withUnit(quoted, field.dataset.unit);
+}
+
+let sliding = false;
+document.addEventListener("input", (event) => {
+  const slider = event.target.closest("[data-slides]");
+  if (!slider) return;
+  sliding = true;
+  send(slider.dataset.slides + " = " + slider.value + " " + slider.dataset.unit, slider.dataset.slides);
+});
+
+document.addEventListener("change", (event) => {
+  const slider = event.target.closest("[data-slides]");
+  if (slider) {
+    sliding = false;
+    return;
+  }
+  const field = event.target.closest("input[data-name]");
+  if (field && field.value !== field.defaultValue) {
+    const line = typed(field);
+    field.defaultValue = field.value;
+    send(line, "", field);
+  }
+});
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button");
+  if (!button) return;
+  if (button.id === "put-away") place("reply").hidden = true;
+  else if (button.dataset.line) send(button.dataset.line);
+});
+
+document.addEventListener("submit", (event) => {
+  event.preventDefault();
+  const form = event.target;
+  if (form.id === "join") return void comeIn();
+  if (form.id === "typed") {
+    const line = place("line").value.trim();
+    if (line) send(line);
+    place("line").select();
+    return;
+  }
+  const given = (cell) => cell.value.trim() && (cell.type !== "radio" || cell.checked);
+  const cells = [...form.querySelectorAll("input")].filter(given);
+  if (!cells.length) return;
+  const text = (cell) => (cell.dataset.text && !/^[\w-]+$/.test(cell.value.trim()) ? JSON.stringify(cell.value.trim()) : cell.value.trim());
+  send("add " + form.dataset.table + " " + cells.map((cell) => cell.name + " " + text(cell)).join(", "));
+  for (const cell of cells) if (cell.type !== "radio") cell.value = "";
+});
+
+document.addEventListener("keydown", (event) => {
+  if (event.key === "Escape") place("reply").hidden = true;
+});
+
+// ---- what others do ----
+
+async function follow() {
+  for (;;) {
+    try {
+      const seen = await (await fetch("now?since=" + version)).json();
+      place("lost").hidden = true;
+      if (!busy) {
+        see(seen);
+        if (seen.told) tell(seen);
+      }
+    } catch {
+      place("lost").hidden = false;
+      await new Promise((after) => setTimeout(after, 2000));
+    }
+  }
+}
+if (place("answers")) follow();

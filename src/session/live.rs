@@ -1,0 +1,40 @@
+//! The worksheet in hand for a page that is worked with, and whether its file went on without it.
+//!
+//! Start reading at [`Session::live`].
+
+use std::fs;
+use std::time::SystemTime;
+
+use crate::report::compose;
+use crate::report::live::Live;
+use crate::time_limit;
+
+use super::Session;
+use super::disk::read_text;
+
+impl Session {
+    /// What stands on the page now.
+    pub fn live(&self) -> Live {
+        let _run = time_limit::begin();
+        let report = self.report();
+        let cases = self.sheet.cases().iter();
+        Live {
+            sliders: compose::live::sliders(&self.sheet, &report),
+            report,
+            cases: cases.map(|case| (case.name.clone(), case.title.clone())).collect(),
+            unsaved: self.unsaved(),
+        }
+    }
+
+    /// How long the worksheet's file is and when it was written, where it is there.
+    pub(crate) fn file_stamp(&self) -> Option<(u64, Option<SystemTime>)> {
+        let about = fs::metadata(self.source.path()?).ok()?;
+        Some((about.len(), about.modified().ok()))
+    }
+
+    /// Whether the worksheet's file has another text than was read from it or saved into it.
+    pub(crate) fn file_went_on(&self) -> bool {
+        let text = self.source.path().and_then(|path| read_text(path).ok());
+        text.is_some_and(|text| text != self.source.text())
+    }
+}

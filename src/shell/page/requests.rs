@@ -1,0 +1,158 @@
+//! Requests of browsers, answered one thread each, so many at a time.
+//!
+//! Start reading at [`answer_all`].
+
+use std::io::{Cursor, Read};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc::channel;
+use std::thread;
+use std::time::Duration;
+
+use tiny_http::{Header, Method, Request, Response, Server};
+
+use crate::report::live::{SCRIPT, door, whole};
+
+use super::Asked;
+use super::gate::Gate;
+use super::rooms::{Room, Rooms, Way};
+
+/// So many requests are answered at a time.
+const MOST: usize = 160;
+/// So long a line may be, in bytes.
+const LONGEST: u64 = 65_536;
+/// How long a page is kept waiting for something new.
+const NEWS: Duration = Duration::from_secs(20);
+/// How long a line may take, beyond the time that its run has.
+const PATIENCE: Duration = Duration::from_secs(120);
+
+/// What a page may do: nothing but ask here.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'self'; connect-src 'self'; base-uri 'none'; \
+form-action 'none'; frame-ancestors 'none'";
+
+type Bytes = Response<Cursor<Vec<u8>>>;
+
+/// Answers requests as long as the program runs.
+pub(super) fn answer_all(server: &Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
+    let at_work = Arc::new(AtomicUsize::new(0));
+    for request in server.incoming_requests() {
+        if at_work.fetch_add(1, Ordering::SeqCst) >= MOST {
+            at_work.fetch_sub(1, Ordering::SeqCst);
+            let _ = request.respond(refused(503, "Too many at a time."));
+            continue;
+        }
+        let (gate, rooms, done) = (Arc::clone(gate), Arc::clone(rooms), Arc::clone(&at_work));
+        let work = move || {
+            answer(request, &gate, &rooms);
+            done.fetch_sub(1, Ordering::SeqCst);
+        };
+        if thread::Builder::new().spawn(work).is_err() {
+            at_work.fetch_sub(1, Ordering::SeqCst);
+        }
+    }
+}
+
+fn answer(mut request: Request, gate: &Gate, rooms: &Arc<Rooms>) {
+    let path = gate.lets_in(&request).map(str::to_owned);
+    let way = path.as_deref().and_then(|path| rooms.way(path));
+    let response = match way {
+        None => refused(403, "This address is not known here."),
+        Some(Way::Holder("marks.csv")) => with(200, rooms.marks(), "text/csv; charset=utf-8"),
+        Some(Way::Holder(asked)) => in_room(&mut request, rooms.holder(), asked),
+        Some(Way::Pupil(room, asked)) => in_room(&mut request, &room, asked),
+        Some(Way::Door(asked)) => at_door(&mut request, rooms, asked),
+    };
+    // who asked may have gone
+    let _ = request.respond(response);
+}
+
+fn in_room(request: &mut Request, room: &Room, asked: &str) -> Bytes {
+    match (request.method(), parted(asked)) {
+        (Method::Get, ("", _)) => {
+            let (title, pieces) = room.board.whole(NEWS);
+            page(whole(&title, &pieces))
+        }
+        (Method::Get, ("page.js", _)) => script(),
+        (Method::Get, ("now", since)) => json(room.board.since(version(since), NEWS)),
+        (Method::Post, ("line", _)) => line(request, room),
+        _ => refused(404, "There is nothing here."),
+    }
+}
+
+/// Where pupils say their names.
+fn at_door(request: &mut Request, rooms: &Arc<Rooms>, asked: &str) -> Bytes {
+    match (request.method(), asked) {
+        (Method::Get, "") => page(door()),
+        (Method::Get, "page.js") => script(),
+        (Method::Post, "join") => match body(request).map(|name| rooms.join(&name)) {
+            Ok(Ok(token)) => with(200, token.into_bytes(), "text/plain; charset=utf-8"),
+            Ok(Err(why)) => refused(409, why),
+            Err(refused) => refused,
+        },
+        _ => refused(404, "There is nothing here."),
+    }
+}
+
+fn page(text: String) -> Bytes {
+    with(200, text.into_bytes(), "text/html; charset=utf-8")
+}
+
+fn script() -> Bytes {
+    with(200, SCRIPT.into(), "text/javascript; charset=utf-8")
+}
+
+/// A path and what stands behind its question mark.
+fn parted(asked: &str) -> (&str, &str) {
+    asked.split_once('?').unwrap_or((asked, ""))
+}
+
+fn version(since: &str) -> u64 {
+    let number = since.strip_prefix("since=").and_then(|number| number.parse().ok());
+    number.unwrap_or(0)
+}
+
+fn line(request: &mut Request, room: &Room) -> Bytes {
+    let line = match body(request) {
+        Ok(line) => line,
+        Err(refused) => return refused,
+    };
+    let (answer, answered) = channel();
+    let sent = room.ask.send(Asked { line, answer });
+    match sent.ok().and_then(|()| answered.recv_timeout(PATIENCE).ok()) {
+        Some(answer) => json(room.board.with(&answer)),
+        None => refused(503, "The session has ended."),
+    }
+}
+
+/// What was sent, as text; or why that can't be.
+fn body(request: &mut Request) -> Result<String, Bytes> {
+    let mut body = Vec::new();
+    let read = request.as_reader().take(LONGEST + 1).read_to_end(&mut body);
+    if read.is_err() || body.len() as u64 > LONGEST {
+        return Err(refused(413, "A line is shorter than that."));
+    }
+    String::from_utf8(body).map_err(|_| refused(400, "A line is text."))
+}
+
+fn json(text: Vec<u8>) -> Bytes {
+    with(200, text, "application/json")
+}
+
+fn refused(code: u16, told: &str) -> Bytes {
+    with(code, told.into(), "text/plain; charset=utf-8")
+}
+
+fn with(code: u16, body: Vec<u8>, kind: &str) -> Bytes {
+    let headers = [
+        ("Content-Type", kind),
+        ("Content-Security-Policy", POLICY),
+        ("Cache-Control", "no-store"),
+        ("X-Content-Type-Options", "nosniff"),
+        ("Referrer-Policy", "no-referrer"),
+        ("Cross-Origin-Resource-Policy", "same-origin"),
+    ];
+    let headers = headers
+        .into_iter()
+        .filter_map(|(name, value)| Header::from_bytes(name, value).ok());
+    headers.fold(Response::from_data(body).with_status_code(code), Response::with_header)
+}

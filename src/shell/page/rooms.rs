@@ -1,0 +1,197 @@
+//! Who has which session: the holder of the page, and in a class each pupil one of their own.
+//!
+//! The holder's address has a long secret, that of a class six letters that can be read from a
+//! wall. A pupil's session is opened anew from the file and writes nothing. Start reading at
+//! [`Rooms::way`].
+
+use std::io;
+use std::path::{Path, PathBuf};
+use std::sync::mpsc::{Sender, channel};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread;
+
+use crate::report::compose::Options;
+use crate::report::live::{Pupil, class};
+use crate::session::Session;
+
+use super::board::Board;
+use super::gate::letters;
+use super::{Asked, Page, talk};
+
+/// So many pupils have room.
+const MOST: usize = 60;
+/// So long a name is, in letters.
+const LONGEST: usize = 40;
+
+/// A session as requests see it: what it shows, and where its lines go.
+pub(super) struct Room {
+    pub(super) board: Board,
+    pub(super) ask: Sender<Asked>,
+}
+
+/// Every session of a page.
+pub(super) struct Rooms {
+    secret: String,
+    holder: Arc<Room>,
+    class: Option<Class>,
+}
+
+struct Class {
+    letters: String,
+    file: PathBuf,
+    pupils: Mutex<Vec<Seat>>,
+}
+
+/// A pupil with the room that is theirs.
+struct Seat {
+    token: String,
+    pupil: Pupil,
+    room: Arc<Room>,
+}
+
+/// Where a path leads.
+pub(super) enum Way<'a> {
+    /// To the holder's session, and what is asked of it.
+    Holder(&'a str),
+    /// To a pupil's.
+    Pupil(Arc<Room>, &'a str),
+    /// To where pupils say their names.
+    Door(&'a str),
+}
+
+impl Rooms {
+    /// The holder's room, with a class where there is one; `None` where nothing random is to be had.
+    pub(super) fn new(holder: Arc<Room>, class: Option<&Path>) -> Option<Rooms> {
+        let open = |file: &Path| {
+            Some(Class {
+                letters: letters(6)?,
+                file: file.to_owned(),
+                pupils: Mutex::default(),
+            })
+        };
+        Some(Rooms {
+            secret: letters(24)?,
+            holder,
+            class: match class {
+                Some(file) => Some(open(file)?),
+                None => None,
+            },
+        })
+    }
+
+    /// What stands behind the host in the holder's address.
+    pub(super) fn secret(&self) -> &str {
+        &self.secret
+    }
+
+    /// The same in the class's address.
+    pub(super) fn letters(&self) -> Option<&str> {
+        self.class.as_ref().map(|class| class.letters.as_str())
+    }
+
+    /// The holder's room.
+    pub(super) fn holder(&self) -> &Room {
+        &self.holder
+    }
+
+    /// Where a path leads that stands behind the host.
+    pub(super) fn way<'a>(&self, path: &'a str) -> Option<Way<'a>> {
+        let (first, below) = path.split_once('/')?;
+        if is_same(&self.secret, first) {
+            return Some(Way::Holder(below));
+        }
+        let class = self.class.as_ref().filter(|class| is_same(&class.letters, first))?;
+        let Some((token, below)) = below.split_once('/') else {
+            return Some(Way::Door(below));
+        };
+        let seats = class.seats();
+        let seat = seats.iter().find(|seat| is_same(&seat.token, token))?;
+        Some(Way::Pupil(Arc::clone(&seat.room), below))
+    }
+
+    /// Lets a pupil in; gives back what stands behind the class's letters in their address.
+    ///
+    /// # Errors
+    /// In words, why not.
+    pub(super) fn join(self: &Arc<Self>, name: &str) -> Result<String, &'static str> {
+        let class = self.class.as_ref().ok_or("There is no class.")?;
+        let name: String = name.trim().chars().filter(|c| !c.is_control()).take(LONGEST).collect();
+        if name.is_empty() {
+            return Err("A name is needed.");
+        }
+        let token = letters(24).ok_or("No address can be made.")?;
+        let (ask, asked) = channel();
+        let room = Arc::new(Room {
+            board: Board::default(),
+            ask,
+        });
+        {
+            let mut seats = class.seats();
+            if seats.len() >= MOST {
+                return Err("The class is full.");
+            }
+            if seats.iter().any(|seat| seat.pupil.name == name) {
+                return Err("Somebody has that name already; add a letter.");
+            }
+            seats.push(Seat {
+                token: token.clone(),
+                pupil: Pupil {
+                    name,
+                    ..Pupil::default()
+                },
+                room: Arc::clone(&room),
+            });
+        }
+        let (rooms, file, place) = (Arc::clone(self), class.file.clone(), token.clone());
+        let work = move || -> io::Result<()> {
+            let Ok(session) = Session::open(&file, Options::default()) else {
+                return Ok(());
+            };
+            talk(session, Page::of_pupil(asked, room, rooms, place), None)
+        };
+        match thread::Builder::new().spawn(work) {
+            Ok(_) => Ok(token),
+            Err(_) => Err("The class is full."),
+        }
+    }
+
+    /// Takes down how a pupil stands, and shows the class to its holder.
+    pub(super) fn stands(&self, token: &str, session: &Session) {
+        let Some(class) = &self.class else { return };
+        let report = session.report();
+        let mut seats = class.seats();
+        if let Some(seat) = seats.iter_mut().find(|seat| seat.token == token) {
+            seat.pupil.checks = report.checks;
+            seat.pupil.trials = report.trials;
+        }
+        let pupils: Vec<Pupil> = seats.iter().map(|seat| seat.pupil.clone()).collect();
+        drop(seats);
+        self.holder.board.show_class(self::class(&pupils));
+    }
+
+    /// Who tried what and which checks hold, as comma-separated rows.
+    pub(super) fn marks(&self) -> Vec<u8> {
+        let class = self.class.as_ref();
+        let pupils: Vec<Pupil> = class.map_or(Vec::new(), |class| {
+            class.seats().iter().map(|seat| seat.pupil.clone()).collect()
+        });
+        crate::report::live::marks(&pupils)
+    }
+}
+
+impl Class {
+    fn seats(&self) -> MutexGuard<'_, Vec<Seat>> {
+        self.pupils.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Compared whole, so that the time it takes tells nothing.
+fn is_same(known: &str, told: &str) -> bool {
+    let differs = |(one, other): (u8, u8)| one ^ other;
+    let differing = known
+        .bytes()
+        .zip(told.bytes())
+        .map(differs)
+        .fold(0, |all, one| all | one);
+    known.len() == told.len() && differing == 0
+}

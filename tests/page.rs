@@ -1,0 +1,595 @@
+//! The page that is worked with: what it does in a browser, whom it lets in, and what it survives.
+//!
+//! Each test starts the program on a folder of its own and talks to it as a browser does, or as
+//! somebody who means harm.
+#![cfg(unix)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    missing_docs
+)]
+
+mod driver;
+
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::{TcpListener, TcpStream};
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use driver::{Browser, program};
+use serde_json::{Value, json};
+
+/// A worksheet with one of everything that a page shows.
+const SHEET: &str = "# A night on one cylinder
+> Rain, and the street is dark.
+
+measured gross = 36.4 lb ± 0.1 lb from \"bathroom scale\"
+quoted tare = 17.2 lb from \"collar stamp\"
+assumed load = 620 W
+worked rate [lb/h] = 0.4 lb/h + load * 0.0012 lb/Wh
+answer runtime \"by weight\" [h:min] = (gross - tare) / rate
+expect runtime >= 12 h else \"a second cylinder by midnight\"
+case calm \"fan alone\"
+  load = 300 W
+
+table run
+  | time  | gross [lb] | hose |
+  | 18:00 | 36.4       | off  |
+  | 19:00 | 35.1       | off  |
+  | 20:00 | 33.9       | on   |
+answer burned [lb/h] = burn_rate(run.time, run.gross)
+plot run.gross over run.time \"Weight\"
+";
+
+/// The program with a page open.
+struct Served {
+    child: Child,
+    folder: tempfile::TempDir,
+    file: PathBuf,
+    address: String,
+    class: Option<String>,
+}
+
+impl Served {
+    fn of(text: &str) -> Served {
+        Served::with(text, &[])
+    }
+
+    fn with(text: &str, options: &[&str]) -> Served {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("night.tare");
+        fs::write(&file, text).unwrap();
+        let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+            .arg("page")
+            .arg(&file)
+            .args(options)
+            .env("XDG_STATE_HOME", folder.path().join("state"))
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+        let mut address = || lines.find(|line| line.contains("http://"));
+        let own = address().unwrap();
+        let class = if options.contains(&"--class") { address() } else { None };
+        thread::spawn(move || lines.for_each(drop));
+        Served {
+            child,
+            folder,
+            file,
+            address: own.trim().to_owned(),
+            class: class.map(|class| class.trim().to_owned()),
+        }
+    }
+
+    fn host(&self) -> &str {
+        self.address.strip_prefix("http://").unwrap().split('/').next().unwrap()
+    }
+
+    fn path(&self) -> &str {
+        self.address.strip_prefix("http://").unwrap().split_once('/').unwrap().1
+    }
+
+    /// What comes back for a request as it is written: the code and the body.
+    fn raw(&self, request: &[u8]) -> (u32, String) {
+        let mut stream = TcpStream::connect(self.host()).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+        let _ = stream.write_all(request);
+        let mut reply = Vec::new();
+        let _ = stream.read_to_end(&mut reply);
+        let reply = String::from_utf8_lossy(&reply).into_owned();
+        let code = reply.split_whitespace().nth(1).and_then(|code| code.parse().ok());
+        let body = reply.split_once("\r\n\r\n").map_or("", |(_, body)| body).to_owned();
+        (code.unwrap_or(0), body)
+    }
+
+    fn ask(&self, method: &str, path: &str, headers: &str, body: &str) -> (u32, String) {
+        let request = format!(
+            "{method} /{path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\n{headers}Content-Length: {}\r\n\r\n{body}",
+            self.host(),
+            body.len()
+        );
+        self.raw(request.as_bytes())
+    }
+
+    /// A line, answered.
+    fn line(&self, line: &str) -> Value {
+        self.line_at(self.path(), line)
+    }
+
+    fn line_at(&self, path: &str, line: &str) -> Value {
+        let (code, body) = self.ask("POST", &format!("{path}line"), "", line);
+        assert_eq!(code, 200, "{line}: {body}");
+        let json = body.find('{').map_or("", |at| &body[at..]);
+        let json = json.rfind('}').map_or("", |at| &json[..=at]);
+        // what is sent in pieces has their lengths between
+        serde_json::from_str(json).unwrap_or_else(|_| json!({ "told": body }))
+    }
+}
+
+impl Drop for Served {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+// ---- in a browser ----
+
+const FITS: &str = "document.documentElement.scrollWidth <= document.documentElement.clientWidth";
+const RUNTIME: &str = "document.querySelector('#answers [data-shown=runtime] dd').textContent";
+const TOLD: &str = "document.getElementById('told').textContent";
+
+/// What a field is set to, as if it were typed and left.
+fn typed(name: &str, value: &str) -> String {
+    format!(
+        "(() => {{ const field = document.querySelector('[data-name=\"{name}\"]'); field.focus(); field.value = '{value}'; \
+         field.dispatchEvent(new Event('change', {{ bubbles: true }})); return field.value; }})()"
+    )
+}
+
+fn pressed(line: &str) -> String {
+    format!("document.querySelector('button[data-line=\"{line}\"]').click()")
+}
+
+/// Waits until something is so.
+fn until(browser: &mut Browser, so: &str) {
+    let began = Instant::now();
+    while browser.work_out(so) != json!(true) {
+        assert!(
+            began.elapsed() < Duration::from_secs(30),
+            "never: {so}; {}",
+            browser.work_out(TOLD)
+        );
+        thread::sleep(Duration::from_millis(20));
+    }
+}
+
+fn reads(browser: &mut Browser, runtime: &str) {
+    until(browser, &format!("{RUNTIME}.startsWith('{runtime}')"));
+}
+
+#[test]
+fn a_worksheet_is_worked_with_in_a_browser() {
+    let Some(program) = program("the page that is worked with was not tested") else {
+        return;
+    };
+    let served = Served::of(SHEET);
+    let folder = tempfile::tempdir().unwrap();
+    let mut browser = Browser::open(&program, folder.path());
+    browser.go_to(&served.address, 1280);
+    reads(&mut browser, "16 h 47 min");
+
+    // a bare number takes the unit beside its field; what moved is marked
+    browser.work_out(&typed("load", "900"));
+    reads(&mut browser, "12 h 58 min");
+    assert_eq!(
+        browser.work_out("document.querySelector('[data-shown=runtime]').classList.contains('moved')"),
+        json!(true)
+    );
+    assert!(browser.work_out(TOLD).as_str().unwrap().contains("shorter by"));
+    assert_eq!(
+        browser.work_out("document.querySelector('.trials').textContent"),
+        json!("On trial: load = 900 W")
+    );
+
+    browser.work_out(&pressed("drop"));
+    reads(&mut browser, "16 h 47 min");
+
+    // slid
+    browser.work_out(
+        "(() => { const slider = document.querySelector('[data-slides=gross]'); slider.value = slider.max; \
+         slider.dispatchEvent(new Event('input', { bubbles: true })); slider.dispatchEvent(new Event('change', { bubbles: true })); })()",
+    );
+    until(
+        &mut browser,
+        &format!("{RUNTIME} > '16 h 47 min' && document.querySelector('.trials') !== null"),
+    );
+    browser.work_out(&pressed("drop"));
+    reads(&mut browser, "16 h 47 min");
+
+    // a case, and back
+    browser.work_out(&pressed("case calm"));
+    reads(&mut browser, "25 h 16 min");
+    browser.work_out(&pressed("case base"));
+    reads(&mut browser, "16 h 47 min");
+
+    // kept, undone, kept again and saved
+    browser.work_out(&typed("load", "700 W"));
+    reads(&mut browser, "15 h 29 min");
+    browser.work_out(&pressed("keep"));
+    until(
+        &mut browser,
+        "document.querySelector('.trials') === null && document.querySelector('[data-line=save]') !== null",
+    );
+    browser.work_out(&pressed("undo"));
+    until(&mut browser, "document.querySelector('.trials') !== null");
+    browser.work_out(&pressed("keep"));
+    until(
+        &mut browser,
+        "document.querySelector('[data-line=save]') !== null && document.querySelector('.trials') === null",
+    );
+    browser.work_out(&pressed("save"));
+    until(&mut browser, "document.querySelector('[data-line=save]') === null");
+    assert!(fs::read_to_string(&served.file).unwrap().contains("load = 700 W"));
+
+    // why, and how sure
+    browser.work_out(&pressed("why runtime"));
+    until(&mut browser, &format!("{TOLD}.includes('(gross - tare) / rate')"));
+    browser.work_out(&pressed("doubt runtime"));
+    until(
+        &mut browser,
+        &format!("{TOLD}.includes('gross') && document.querySelector('#told table, #told ul, #told dl') !== null"),
+    );
+
+    // a reading, by two touches and a number
+    browser.work_out(
+        "(() => { const form = document.getElementById('add-run'); form.querySelector('[name=time]').value = '21:00'; \
+         form.querySelector('[name=gross]').value = '32.6'; form.querySelector('[value=on]').click(); form.requestSubmit(); })()",
+    );
+    until(
+        &mut browser,
+        "document.querySelectorAll('#table-run tbody tr').length === 4",
+    );
+
+    // a wrong value: said in the session's words, and nothing moves
+    browser.work_out(&typed("load", "700 lb"));
+    until(
+        &mut browser,
+        "document.querySelector('[data-name=load]').getAttribute('aria-invalid') === 'true'",
+    );
+    assert!(browser.work_out(TOLD).as_str().unwrap().contains("lb"));
+    reads(&mut browser, "15 h 29 min");
+
+    // an editor saves the file: the page asks, since the reading is not saved, then follows
+    browser.work_out(&pressed("save"));
+    until(&mut browser, "document.querySelector('[data-line=save]') === null");
+    let text = fs::read_to_string(&served.file).unwrap();
+    fs::write(&served.file, text.replace("tare = 17.2 lb", "tare = 20.2 lb")).unwrap();
+    reads(&mut browser, "13 h 4 min");
+
+    // nothing leaves the machine, and nothing is complained of
+    for told in browser.told() {
+        assert!(told.starts_with(&format!("asks for \"{}", served.address)), "{told}");
+    }
+}
+
+#[test]
+fn it_fits_a_telephone_and_a_wall_and_speaks() {
+    let Some(program) = program("how the page looks was not tested") else {
+        return;
+    };
+    let notebook = Path::new(env!("CARGO_MANIFEST_DIR")).join("notebooks/winter-outage.tare");
+    let table = notebook.with_extension("csv");
+    let served = Served::of(&fs::read_to_string(notebook).unwrap());
+    fs::copy(table, served.folder.path().join("winter-outage.csv")).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let mut browser = Browser::open(&program, folder.path());
+    for (scheme, width) in [("light", 360), ("dark", 360), ("light", 1280), ("dark", 1280)] {
+        let media = json!({"features": [{"name": "prefers-color-scheme", "value": scheme}]});
+        browser.ask("Emulation.setEmulatedMedia", &media);
+        browser.go_to(&served.address, width);
+        until(&mut browser, "document.querySelector('#answers .answer') !== null");
+        assert_eq!(browser.work_out(FITS), json!(true), "{scheme} at {width}");
+        let paper = browser.work_out("getComputedStyle(document.body).backgroundColor");
+        assert_eq!(paper == json!("rgb(255, 255, 255)"), scheme == "light");
+    }
+    // everything that can be worked has a name and a role
+    browser.ask("Accessibility.enable", &json!({}));
+    let tree = browser.ask("Accessibility.getFullAXTree", &json!({}));
+    let worked = ["button", "textbox", "slider", "radio", "spinbutton"];
+    let nodes = tree["nodes"].as_array().unwrap().iter();
+    let controls: Vec<&Value> = nodes
+        .filter(|node| node["ignored"] != json!(true) && worked.contains(&node["role"]["value"].as_str().unwrap_or("")))
+        .collect();
+    assert!(controls.len() > 40);
+    for control in controls {
+        assert!(!control["name"]["value"].as_str().unwrap_or("").is_empty(), "{control}");
+    }
+    // keyboard alone: the first field is reached, typed into and left
+    browser.work_out("document.querySelector('[data-name=load], [data-name=run_load]').focus()");
+    for key in ["End", "Backspace"] {
+        browser.ask("Input.dispatchKeyEvent", &json!({"type": "keyDown", "key": key, "code": key, "windowsVirtualKeyCode": if key == "End" { 35 } else { 8 }}));
+        browser.ask(
+            "Input.dispatchKeyEvent",
+            &json!({"type": "keyUp", "key": key, "code": key}),
+        );
+    }
+    browser.ask("Input.insertText", &json!({"text": "5"}));
+    let tab = json!({"type": "keyDown", "key": "Tab", "code": "Tab", "windowsVirtualKeyCode": 9});
+    browser.ask("Input.dispatchKeyEvent", &tab);
+    until(&mut browser, "document.querySelector('.trials') !== null");
+    assert_eq!(
+        browser.work_out("document.activeElement !== document.body"),
+        json!(true)
+    );
+    // the wall: answers, what is on trial and one chart, nothing to touch
+    browser.go_to(&format!("{}?wall", served.address), 1280);
+    until(&mut browser, "document.querySelector('figure.first') !== null");
+    assert_eq!(browser.work_out(FITS), json!(true));
+    let seen = "[...document.querySelectorAll('#main > *')].filter(one => one.getClientRects().length).length";
+    assert_eq!(browser.work_out(seen), json!(1));
+    let letters = "parseFloat(getComputedStyle(document.querySelector('.answer b')).fontSize)";
+    assert!(browser.work_out(letters).as_f64().unwrap() >= 28.0);
+}
+
+// ---- whom it lets in ----
+
+#[test]
+fn only_who_knows_the_address_comes_in() {
+    let served = Served::of(SHEET);
+    let path = served.path().to_owned();
+    let own = format!("Origin: http://{}\r\n", served.host());
+    let (code, _) = served.ask("POST", &format!("{path}line"), &own, "load = 700 W");
+    assert_eq!(code, 200);
+    let refused = [
+        ("GET", "", ""),
+        ("GET", "aaaaaaaaaaaaaaaaaaaaaaaa/", ""),
+        ("GET", "../night.tare", ""),
+        ("POST", "aaaaaaaaaaaaaaaaaaaaaaaa/line", ""),
+    ];
+    for (method, path, headers) in refused {
+        assert_eq!(
+            served.ask(method, path, headers, "load = 1 W").0,
+            403,
+            "{method} {path}"
+        );
+    }
+    for headers in [
+        "Origin: http://elsewhere.example\r\n",
+        "Origin: null\r\n",
+        "Origin: https://127.0.0.1\r\n",
+        "Sec-Fetch-Site: cross-site\r\n",
+        "Sec-Fetch-Site: same-site\r\n",
+        "Host: elsewhere.example\r\n",
+    ] {
+        let (code, _) = served.ask("POST", &format!("{path}line"), headers, "load = 1 W");
+        assert!(matches!(code, 400 | 403), "{headers}");
+    }
+    // a name of somebody else's that leads here
+    let rebound = format!("GET /{path} HTTP/1.1\r\nHost: elsewhere.example\r\nConnection: close\r\n\r\n");
+    assert_eq!(served.raw(rebound.as_bytes()).0, 403);
+    for below in [
+        "../night.tare",
+        "..%2fnight.tare",
+        "night.tare",
+        "page.js/..",
+        "now/../../x",
+    ] {
+        assert!(
+            matches!(served.ask("GET", &format!("{path}{below}"), "", "").0, 403 | 404),
+            "{below}"
+        );
+    }
+    let now = served.ask("GET", &format!("{path}now?since=0"), "", "").1;
+    assert!(now.contains("load = 700 W") && !now.contains("load = 1 W"));
+}
+
+#[test]
+fn what_is_broken_or_too_much_is_refused_and_it_goes_on() {
+    let mut served = Served::of(SHEET);
+    let path = served.path().to_owned();
+    let long = "x".repeat(100_000);
+    assert_eq!(served.ask("POST", &format!("{path}line"), "", &long).0, 413);
+    let bytes = format!(
+        "POST /{path}line HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Length: 2\r\n\r\n",
+        served.host()
+    );
+    let bytes = [bytes.as_bytes(), &[0xff, 0xfe]].concat();
+    assert_eq!(served.raw(&bytes).0, 400);
+    for broken in [
+        "\r\n\r\n",
+        "GET\r\n\r\n",
+        "\0\0\0\0\r\n\r\n",
+        "GET / HTTP/9.9\r\n\r\n",
+        "POST / HTTP/1.1\r\nContent-Length: -1\r\n\r\n",
+    ] {
+        served.raw(broken.as_bytes());
+    }
+    // many who come and say nothing
+    let idle: Vec<TcpStream> = (0..1000)
+        .filter_map(|_| TcpStream::connect(served.host()).ok())
+        .collect();
+    assert!(idle.len() > 900);
+    assert!(served.line("load = 640 W")["told"].as_str().unwrap().contains("640 W"));
+    drop(idle);
+    // what only a terminal does is refused in words
+    for line in ["quit", "edit load"] {
+        assert!(served.line(line)["told"].as_str().unwrap().ends_with('.'), "{line}");
+    }
+    served.line("table more");
+    assert!(served.line("runtime")["told"].as_str().unwrap().contains('h'));
+    assert!(served.child.try_wait().unwrap().is_none());
+}
+
+#[test]
+fn a_worksheet_can_t_act() {
+    let acts = "<script>document.title = 'acted'</script><img src=x onerror=alert(1)>";
+    let sheet = format!(
+        "# {acts}\n> {acts}\n## {acts}\nmeasured load \"{acts}\" = 620 W ± 5 W from \"{acts}\"\nquoted what = \"{acts}\"\nanswer twice \"{acts}\" = load * 2\nexpect twice >= 4 kW else \"{acts}\"\ntable run \"{acts}\"\n  | time | note |\n  | 18:00 | {acts} |\ncase c \"{acts}\"\n  load = 1 W\n"
+    );
+    let served = Served::of(&sheet);
+    let page = served.ask("GET", served.path(), "", "").1;
+    assert_eq!(page.matches("<script").count(), 1);
+    assert!(page.contains("script src=\"page.js\"") && !page.contains("<img"));
+    for line in ["why twice", "doubt twice", "audit", acts] {
+        let answer = served.line(line);
+        let piece = answer["page"].as_str().unwrap_or("");
+        assert!(!piece.contains("<script") && !piece.contains("<img"), "{line}: {piece}");
+    }
+}
+
+#[test]
+fn what_can_t_be_shown_is_told() {
+    let taken = TcpListener::bind(("127.0.0.1", 0)).unwrap();
+    let port = taken.local_addr().unwrap().port().to_string();
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("night.tare"), SHEET).unwrap();
+    let refused = [
+        (vec!["page", "none.tare"], "none.tare"),
+        (vec!["page", "-"], "standard input"),
+        (vec!["page", "night.tare", "--port", &port], "can't be shown at port"),
+        (vec!["page", "night.tare", "--port", "80"], "from 1024 to 65535"),
+    ];
+    for (words, told) in refused {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
+        let ran = command
+            .args(&words)
+            .current_dir(folder.path())
+            .stdin(Stdio::null())
+            .output()
+            .unwrap();
+        let said = String::from_utf8(ran.stderr).unwrap();
+        assert_eq!(ran.status.code(), Some(2), "{words:?}");
+        assert!(said.contains(told), "{words:?}: {said}");
+    }
+}
+
+/// Killed at any time, what was done is in the journal, and the file is whole.
+#[test]
+fn nothing_is_lost_when_it_is_killed() {
+    let mut served = Served::of(SHEET);
+    served.line("load = 700 W");
+    served.line("keep");
+    served.child.kill().unwrap();
+    served.child.wait().unwrap();
+    assert_eq!(fs::read_to_string(&served.file).unwrap(), SHEET);
+    let journal = served.folder.path().join(".night.tare.unsaved");
+    assert!(fs::read_to_string(journal).unwrap().contains("700 W"));
+}
+
+// ---- a class ----
+
+/// What stands behind the host in a class's address.
+fn class_path(served: &Served) -> String {
+    let class = served.class.as_ref().expect("this machine is in no network");
+    let path = class.strip_prefix("http://").unwrap().split_once('/').unwrap().1;
+    assert_eq!(path.len(), 7, "{path}");
+    path.to_owned()
+}
+
+#[test]
+fn a_class_has_trials_of_its_own_and_writes_nothing() {
+    let served = Served::with(SHEET, &["--class"]);
+    let door = class_path(&served);
+    assert!(served.ask("GET", &door, "", "").1.contains("Your name"));
+    let join = |name: &str| served.ask("POST", &format!("{door}join"), "", name);
+    let (code, ada) = join("Ada");
+    assert_eq!(code, 200);
+    let ada = format!("{door}{}/", ada.trim());
+    let ben = format!("{door}{}/", join("Ben").1.trim());
+    assert_eq!(join("Ada").0, 409);
+    assert_eq!(join("  ").0, 409);
+
+    let answers = |path: &str, line: &str| served.line_at(path, line)["answers"].as_str().unwrap().to_owned();
+    assert!(answers(&ada, "load = 900 W").contains("12 h 58 min"));
+    assert!(answers(&ben, "load = 300 W").contains("25 h 16 min"));
+    assert!(answers(&ada, "runtime").contains("12 h 58 min"));
+    assert!(
+        served.line("runtime")["answers"]
+            .as_str()
+            .unwrap()
+            .contains("16 h 47 min")
+    );
+
+    // nothing is written, and no other file is read
+    for line in [
+        "save",
+        "save as own.tare",
+        "keep",
+        "handout own.html",
+        "reload",
+        "diff night.tare",
+        "measured more = 1 lb",
+        "table t = csv(\"own.csv\")",
+        "use \"night.tare\"",
+        "remove load",
+        "rename load loaded",
+        "add run 21:00, 32.6, on",
+        "case x \"title\"",
+        "quit",
+        "audit against night.tare",
+        "doubt runtime --format json",
+        "keep as case x \"y\"",
+    ] {
+        let told = served.line_at(&ada, line);
+        let told = told["told"].as_str().unwrap_or("");
+        let is_told = told.contains("In a class") || told.contains("Ctrl-C") || line.starts_with("doubt");
+        assert!(is_told, "{line}: {told}");
+    }
+    assert_eq!(fs::read_to_string(&served.file).unwrap(), SHEET);
+    let files: Vec<_> = fs::read_dir(served.folder.path())
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name())
+        .collect();
+    let written = files
+        .iter()
+        .filter(|name| !matches!(name.to_str(), Some("night.tare" | "state" | ".night.tare.unsaved")));
+    assert_eq!(written.count(), 0, "{files:?}");
+
+    // the holder sees who tried what; a pupil sees neither that nor the holder's page
+    let marks = served.ask("GET", &format!("{}marks.csv", served.path()), "", "").1;
+    assert!(marks.contains("Ada,runtime >= 12 h,holds,load = 900 W"), "{marks}");
+    assert!(marks.contains("Ben,runtime >= 12 h,holds,load = 300 W"), "{marks}");
+    let seen = served.line("runtime");
+    assert!(seen["class"].as_str().unwrap().contains("Ada"));
+    assert_eq!(served.line_at(&ada, "runtime")["class"], json!(""));
+    assert!(matches!(
+        served.ask("GET", &format!("{ada}marks.csv"), "", "").0,
+        403 | 404
+    ));
+    let stranger = format!("{door}aaaaaaaaaaaaaaaaaaaaaaaa/line");
+    assert_eq!(served.ask("POST", &stranger, "", "load = 1 W").0, 403);
+}
+
+/// Thirty who each try a value again and again are all answered.
+#[test]
+fn thirty_pupils_are_answered() {
+    let served = Served::with(SHEET, &["--class"]);
+    let door = class_path(&served);
+    let served = &served;
+    let answered: usize = thread::scope(|scope| {
+        let work = |pupil: usize| {
+            let door = door.clone();
+            move || {
+                let token = served
+                    .ask("POST", &format!("{door}join"), "", &format!("Pupil {pupil}"))
+                    .1;
+                let path = format!("{door}{}/", token.trim());
+                let tried = (0..5).map(|turn| served.line_at(&path, &format!("load = {} W", 300 + 10 * pupil + turn)));
+                tried
+                    .filter(|answer| answer["told"].as_str().unwrap().contains("runtime"))
+                    .count()
+            }
+        };
+        let pupils: Vec<_> = (0..30).map(|pupil| scope.spawn(work(pupil))).collect();
+        pupils.into_iter().map(|pupil| pupil.join().unwrap()).sum()
+    });
+    assert_eq!(answered, 150);
+}
