@@ -8,7 +8,6 @@ use crate::problem::Code;
 use crate::text::Span;
 use crate::unit::{Unit, conversion};
 
-use super::entry::cell_head;
 use super::grammar::{Rule, Token, tokens};
 use super::head::{head, notes_nothing, parts};
 use super::lines::{LONGEST_ENTRY, case_line_len, first_line, scan_entry};
@@ -18,7 +17,7 @@ use super::tree::{
     Call, Case, CaseLine, ColumnHeading, CsvLayout, Expression, ExpressionNode, Name, Node, Quoted, Row, Rows, Table,
     TableContent, Tolerance, UnitBox,
 };
-use super::words::{self, first_word, is_blank, opens_remark};
+use super::words::{self, cell_head, first_word, is_blank, opens_remark};
 
 /// `loads "What must run" from "nameplates"` and its rows, or `log = csv("…")`
 pub(super) fn table(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
