@@ -27,7 +27,6 @@ pub mod json;
 pub mod language;
 mod layout;
 pub mod live;
-pub mod markdown;
 pub mod model;
 pub mod moment;
 pub mod pages;
@@ -38,8 +37,8 @@ pub mod study;
 pub mod style;
 pub mod sweep;
 pub mod sweep_by_two;
-pub mod terminal;
 pub mod visible;
+pub mod whole;
 pub mod why;
 
 pub use model::Report;

@@ -7,7 +7,7 @@
 //! record is edited in [`edit`]. Start reading at [`Session`].
 
 use std::io::ErrorKind;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::problem::{Code, Place, Problem};
 use crate::report::compose::{self, Options};
@@ -54,6 +54,7 @@ pub mod studies;
 mod study;
 mod told_reading;
 pub mod trial;
+pub mod trials;
 pub mod unnamed;
 pub mod unsaved;
 pub mod vary;
@@ -62,8 +63,9 @@ pub mod verbs;
 use file::Source;
 use files::TableFiles;
 use history::{History, Replacement, Step};
-use journal::{Act, Journal};
+use journal::Act;
 use picture::LastTold;
+use unsaved::Keeping;
 
 pub use outcome::{Outcome, Refusal};
 
@@ -76,12 +78,7 @@ pub struct Session {
     told: LastTold,
     drawn: Option<String>,
     overrun: Option<String>,
-    journal: Option<Journal>,
-    state: Option<PathBuf>,
-    /// Whether its file is gone, and only a journal is left of it.
-    lost: bool,
-    /// Whether acts are done again that were told before.
-    replaying: bool,
+    keeping: Keeping,
     table_files: TableFiles,
     /// The time on the wall, where it isn't the system's.
     clock: Option<i64>,
@@ -125,10 +122,7 @@ impl Session {
             told: LastTold::default(),
             drawn: None,
             overrun: None,
-            journal: None,
-            state: None,
-            lost: false,
-            replaying: false,
+            keeping: Keeping::default(),
             table_files: TableFiles::default(),
             clock: None,
         };
@@ -138,7 +132,7 @@ impl Session {
 
     /// Looks how all stands, before something changes.
     fn look(&mut self) {
-        if !self.replaying {
+        if !self.keeping.replaying {
             let _run = time_limit::begin();
             self.told.look(&self.sheet, self.options);
         }
@@ -420,7 +414,7 @@ impl Session {
 
     /// Adds what answers, checks and problems show now that they didn't before.
     fn tell_changes(&mut self, outcome: &mut Outcome) {
-        if self.replaying {
+        if self.keeping.replaying {
             return;
         }
         let new = self.told.tell(&self.sheet, self.options, outcome);

@@ -257,3 +257,48 @@ fn letters(word: &str) -> u64 {
     let bit = |byte: u8| 1 << (byte.to_ascii_lowercase() & 63);
     word.bytes().fold(0, |set, byte| set | bit(byte))
 }
+
+/// One of the records that a text lists.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Record {
+    /// What it is of.
+    pub name: &'static str,
+    body: &'static str,
+}
+
+/// The records of a text: each opens with a line `@ NAME`, a part of it that has a name of its own
+/// with a line `@@ PART`. What stands above the first one is about the text.
+pub fn records(text: &'static str) -> impl Iterator<Item = Record> {
+    text.split("\n@ ").skip(1).map(|record| {
+        let (name, body) = record.split_once('\n').unwrap_or((record, ""));
+        Record { name, body }
+    })
+}
+
+impl Record {
+    /// What stands before its named parts.
+    pub fn text(&self) -> &'static str {
+        self.body.split("\n@@ ").next().unwrap_or("").trim_end()
+    }
+
+    /// The first line of that.
+    pub fn summary(&self) -> &'static str {
+        self.text().lines().next().unwrap_or("")
+    }
+
+    /// What stands below its first line and an empty one.
+    pub fn detail(&self) -> &'static str {
+        self.text().split_once("\n\n").map_or("", |(_, detail)| detail)
+    }
+
+    /// A named part, without the end of its last line.
+    pub fn part(&self, name: &str) -> Option<&'static str> {
+        let parts = self
+            .body
+            .split("\n@@ ")
+            .skip(1)
+            .filter_map(|part| part.split_once('\n'));
+        let mut named = parts.filter(|(known, _)| *known == name);
+        named.next().map(|(_, said)| said.trim_end_matches('\n'))
+    }
+}

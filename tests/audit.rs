@@ -662,7 +662,7 @@ fn every_remark_is_made_where_it_should_be() {
     }
     let mut stopped = session("measured x = 2 lb\nanswer a = x * 3\n");
     seen.extend(all_codes(&stopped.audit(&|_, _| false)));
-    for remark in &REMARKS {
+    for remark in REMARKS.iter() {
         assert!(seen.contains(remark.code), "{} is never made", remark.code);
     }
 }
@@ -672,7 +672,7 @@ fn every_remark_is_made_where_it_should_be() {
 #[test]
 fn every_code_is_explained() {
     let mut known: BTreeSet<&str> = BTreeSet::new();
-    for remark in &REMARKS {
+    for remark in REMARKS.iter() {
         assert!(known.insert(remark.code), "{} stands twice", remark.code);
         assert!(Code::named(remark.code).is_none() && caution(remark.code).is_none());
         assert!(!remark.summary.is_empty() && remark.text.len() > 60, "{}", remark.code);
@@ -1060,7 +1060,7 @@ fn what_stands_in_hand_counts() {
         "the trial stands in its way"
     );
     assert_eq!(line(&found, "rate").known.as_deref(), Some("on trial"));
-    assert_eq!(session.trial_names(), ["rate"]);
+    assert_eq!(session.trials().names(), ["rate"]);
     session.drop_trials(None).unwrap();
     session.set_case("base").unwrap();
     let found = audited(&mut session);

@@ -18,7 +18,7 @@ use tarebook::report::chart::{Body, Bound, Chart, Course, Line, Measure, Plane, 
 use tarebook::report::compose::Options;
 use tarebook::report::style::{Letters, Style};
 use tarebook::report::visible::columns;
-use tarebook::report::{Report, markdown};
+use tarebook::report::{Report, whole};
 use tarebook::session::Session;
 use tarebook::session::vary::SweepAsked;
 use tarebook::study::Unwatched;
@@ -879,7 +879,7 @@ fn a_chart_follows_the_case_and_the_trials() {
 #[test]
 fn a_page_tells_a_chart_in_words() {
     let text = format!("{SHEET}plot log.gross over log.time \"Weight *now*\"\n");
-    let page = markdown::write(&session(&text).report());
+    let page = whole::markdown(&session(&text).report());
     let expected = "**Weight \\*now\\*.** gross over time, 3 points: from 33.9 lb at 17:30 to 30.1 lb at 20:30. \
                     1 row has no value. gross lies on both sides of 31 lb (line 15).";
     assert!(page.contains(expected), "{page}");

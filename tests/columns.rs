@@ -15,7 +15,7 @@ use tarebook::report::compose::Options;
 use tarebook::report::handout::{self, Form};
 use tarebook::report::model::Report;
 use tarebook::report::style::Style;
-use tarebook::report::{csv, json, markdown, terminal};
+use tarebook::report::{csv, json, whole};
 use tarebook::session::Session;
 
 const REGISTER: &str = "\
@@ -80,13 +80,13 @@ fn on_a_terminal() {
     let report = session(REGISTER).report();
     for width in [80, 50, 40] {
         let name = format!("columns_at_{width}");
-        insta::assert_snapshot!(name, terminal::write_head(&report, style(width)));
+        insta::assert_snapshot!(name, whole::head(&report, style(width)));
     }
 }
 
 #[test]
 fn for_a_code_host() {
-    insta::assert_snapshot!(markdown::write(&session(REGISTER).report()));
+    insta::assert_snapshot!(whole::markdown(&session(REGISTER).report()));
 }
 
 #[test]
@@ -205,10 +205,10 @@ fn a_long_answer_has_all_of_its_rows() {
     let rows: String = (0..300).map(|row| format!("  | n{row} | {row} |\n")).collect();
     let text = format!("table t\n  | id | x |\n{rows}answer twice = 2 * t.x\nworked thrice = 3 * t.x\n");
     let report = session(&text).report();
-    let head = terminal::write_head(&report, style(80));
+    let head = whole::head(&report, style(80));
     assert!(head.contains("n150   300\n") && head.contains("n299   598\n"), "{head}");
-    assert!(markdown::write(&report).contains("| n299 | 598 |"));
-    let whole = terminal::write(&report, style(80));
+    assert!(whole::markdown(&report).contains("| n299 | 598 |"));
+    let whole = whole::text(&report, style(80));
     assert!(
         whole.contains("300 values, 0 … 897"),
         "what nobody asked for is told in one line"

@@ -17,7 +17,7 @@ use tarebook::problem::Severity;
 use tarebook::report::compose::{self, Options};
 use tarebook::report::handout::{self, Form};
 use tarebook::report::style::Style;
-use tarebook::report::{csv, json, markdown, terminal};
+use tarebook::report::{csv, json, whole};
 use tarebook::session::Session;
 use tarebook::sheet::Sheet;
 
@@ -93,7 +93,7 @@ fn every_output_tells_the_day() {
     csv::write(&report, &mut as_csv).unwrap();
     let (as_json, as_csv) = (String::from_utf8(as_json).unwrap(), String::from_utf8(as_csv).unwrap());
     let page = handout::write(&session.handout(Form::Full));
-    for told in [&terminal::write(&report, style), &markdown::write(&report), &page] {
+    for told in [&whole::text(&report, style), &whole::markdown(&report), &page] {
         assert!(told.contains("05:04 (+1 d)") && told.contains("01:05 (+1 d)"), "{told}");
         assert!(told.contains("21:04") && !told.contains("9:04 pm"), "{told}");
     }
@@ -140,7 +140,7 @@ fn a_trial_of_a_counted_time_says_its_day() {
     // a line above numbers the entries anew, and the trial is still one of the same entry
     session.enter("assumed spare = 3 lb").unwrap();
     session.enter_over("start", "measured start = 9:30 pm").unwrap();
-    assert_eq!(session.trial_names(), ["dead"]);
+    assert_eq!(session.trials().names(), ["dead"]);
     assert_eq!(shown(&session, "dead"), "06:30 (+1 d)");
     session.drop_trials(None).unwrap();
     assert_eq!(shown(&session, "dead"), "05:30 (+1 d)");

@@ -1222,7 +1222,7 @@ fn a_mend_makes_its_problem_go() {
     for (text, mends) in mended {
         assert_eq!(check_mends(text), mends, "{text}");
     }
-    let explained: usize = EXPLANATIONS.iter().map(|explained| check_mends(explained.wrong)).sum();
+    let explained: usize = EXPLANATIONS.iter().map(|explained| check_mends(&explained.wrong)).sum();
     assert!(explained >= 8, "{explained}");
 }
 

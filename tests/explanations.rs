@@ -31,7 +31,7 @@ fn every_code_is_explained_in_order() {
 
 #[test]
 fn explanations_are_whole_sentences() {
-    for explanation in EXPLANATIONS {
+    for explanation in EXPLANATIONS.iter() {
         let word = explanation.code.word();
         for paragraph in explanation.text.split("\n\n") {
             let first = paragraph.chars().next().expect(word);
@@ -56,7 +56,7 @@ fn wrong_examples_have_their_problem_alone_and_mended_ones_none() {
     let mut strays = Vec::new();
     for explanation in EXPLANATIONS.iter().filter(|explanation| !explanation.wrong.is_empty()) {
         let word = explanation.code.word();
-        let (wrong, mended) = (codes(explanation.wrong), codes(explanation.mended));
+        let (wrong, mended) = (codes(&explanation.wrong), codes(&explanation.mended));
         let lint = explanation.code.severity() == Severity::Lint;
         let only_its_own = wrong == [word] || (lint && wrong.is_empty());
         if !only_its_own || !mended.is_empty() {

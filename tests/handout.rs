@@ -655,7 +655,7 @@ fn the_page_names_the_case_and_the_trials() {
     assert!(without_tags(&page).contains("2 h 30 min"), "5 lb at 2 lb/h");
     let base = self::page(RIDGE, Form::Full);
     assert!(!base.contains("class=\"hand\""));
-    assert!(session.trial_names().len() == 2, "the trials stay in hand");
+    assert!(session.trials().names().len() == 2, "the trials stay in hand");
 }
 
 #[test]

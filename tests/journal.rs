@@ -497,7 +497,7 @@ fn in_short_form_every_digit_comes_back() {
     ];
     for (number, line) in trials.iter().enumerate() {
         let told = type_line(&mut session, line);
-        assert_eq!(session.trial_names().len(), number + 1, "{line}: {told:?}");
+        assert_eq!(session.trials().names().len(), number + 1, "{line}: {told:?}");
     }
     for _ in 0..520 {
         type_line(&mut session, "case cold");

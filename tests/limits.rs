@@ -289,7 +289,7 @@ fn a_chart_has_no_point_there() {
     let report = session(MILD).report();
     let words = format!("{:?}", report.charts[0]);
     assert!(!words.contains("y: Some(48"), "{words}");
-    let told = tarebook::report::markdown::write(&report);
+    let told = tarebook::report::whole::markdown(&report);
     assert!(told.contains("from 48 h at 1.25 lb/h to 42.86 h at 1.4 lb/h"), "{told}");
     assert!(
         told.contains("Not drawn: 2 rows of which a limit leaves no more than a range."),

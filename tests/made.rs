@@ -11,7 +11,7 @@
 use tarebook::number::Number;
 use tarebook::report::compose::{self, Options, report};
 use tarebook::report::style::Style;
-use tarebook::report::{json, terminal};
+use tarebook::report::{json, whole};
 use tarebook::session::Session;
 use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet, Status};
 use tarebook::text::Span;
@@ -106,7 +106,7 @@ fn a_table_waits_for_what_is_blank() {
     let text = NIGHT.replace("24 °F", "?").replace("air  =", "air [°F] =");
     let sheet = Sheet::load(text, None);
     assert_eq!(sheet.status(sheet.cell("stalls").unwrap()), Status::Waits);
-    let shown = terminal::write(&report(&sheet, Options::default()), Style::default());
+    let shown = whole::text(&report(&sheet, Options::default()), Style::default());
     assert!(shown.contains("waits for air (line 2)"), "{shown}");
     assert_eq!(value(&sheet, "apart"), 6.0);
 }
@@ -254,7 +254,7 @@ fn a_narrow_width_holds_what_waits() {
             width,
             ..Style::default()
         };
-        for line in terminal::write(&report, style).lines() {
+        for line in whole::text(&report, style).lines() {
             assert!(line.chars().count() <= width, "{line}");
         }
     }

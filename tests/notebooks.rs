@@ -14,7 +14,7 @@ use std::path::{Path, PathBuf};
 use tarebook::problem::Severity;
 use tarebook::report::compose::{Options, report};
 use tarebook::report::model::{EntryKind, Report};
-use tarebook::report::{Style, first_screen, terminal};
+use tarebook::report::{Style, first_screen, whole};
 use tarebook::sheet::{Reading, Sheet};
 use tarebook::syntax::tidy::tidy;
 
@@ -61,14 +61,14 @@ fn check_with_failing(name: &str, failing: usize) {
         ..Style::default()
     };
     check_screen(name, &base);
-    let mut shown = terminal::write(&base, style);
+    let mut shown = whole::text(&base, style);
     let cases: Vec<String> = sheet.cases().iter().map(|case| case.name.clone()).collect();
     for case in cases {
         sheet.set_case(Some(&case)).unwrap();
         shown.push_str(&format!("\n════ case {case}\n\n"));
         let in_case = report(&sheet, Options::default());
         check_screen(&format!("{name}, {case}"), &in_case);
-        shown.push_str(&terminal::write_head(&in_case, style));
+        shown.push_str(&whole::head(&in_case, style));
     }
     insta::with_settings!({ omit_expression => true, prepend_module_to_snapshot => false }, {
         insta::assert_snapshot!(name.replace(".tare", "").replace('/', "-"), shown);

@@ -90,7 +90,7 @@ fn every_page_keeps_to_its_width() {
 
 #[test]
 fn every_word_has_its_page() {
-    for word in TERMS.iter().flat_map(|term| term.words) {
+    for word in TERMS.iter().flat_map(|term| &term.words) {
         assert!(help(word).is_ok(), "no help for {word}");
     }
     for verb in VERBS {
@@ -132,7 +132,7 @@ fn words_lead_to_one_term_each() {
 
 #[test]
 fn examples_of_the_language_run() {
-    for term in TERMS {
+    for term in TERMS.iter() {
         let sheet = Sheet::load(term.example.to_owned(), None);
         let problems: Vec<String> = sheet.problems().iter().map(|problem| problem.message.clone()).collect();
         assert_eq!(problems, [""; 0], "{}", term.words[0]);
@@ -272,12 +272,12 @@ fn a_function_asked_for_by_name_shows_its_page() {
 #[test]
 fn common_words_lead_to_what_has_a_page() {
     let verbs = tarebook::session::verbs::every_help();
-    for synonym in tarebook::report::pages::SYNONYMS {
-        for target in synonym.targets {
+    for synonym in tarebook::report::pages::SYNONYMS.iter() {
+        for target in &synonym.targets {
             let page = help_page(target, &verbs, NARROW);
             assert!(page.is_ok(), "{target}: {page:?}");
         }
-        for word in synonym.words {
+        for word in &synonym.words {
             let page = help_page(word, &verbs, NARROW).unwrap();
             check_width(&page, NARROW, word);
             let first = synonym.targets.first().unwrap();

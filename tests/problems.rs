@@ -494,7 +494,7 @@ fn cut(text: &str) -> String {
 
 fn sources(code: Code) -> Vec<String> {
     let explained = explanation(code)
-        .map(|explanation| explanation.wrong)
+        .map(|explanation| explanation.wrong.as_str())
         .filter(|wrong| !wrong.is_empty());
     let more = MORE
         .iter()

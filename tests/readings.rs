@@ -325,7 +325,7 @@ fn a_case_holds_cells() {
     assert_eq!(used(&session), "2.70 kWh ± 0.06 kWh");
     session.set_case("long").ok().unwrap();
     assert_eq!(used(&session), "3.16 kWh ± 0.06 kWh");
-    assert_eq!(session.trial_names(), Vec::<String>::new());
+    assert_eq!(session.trials().names(), Vec::<String>::new());
     // a trial over it, and away again
     session.try_value("loads.hours of \"lamp\" = 10 h").ok().unwrap();
     assert_eq!(used(&session), "3.40 kWh ± 0.06 kWh");
@@ -355,7 +355,7 @@ fn a_case_holds_cells() {
     session.undo().ok().unwrap();
     session.undo().ok().unwrap();
     assert_eq!(used(&session), "3.98 kWh ± 0.12 kWh");
-    assert_eq!(session.trial_names().len(), 2, "on trial again");
+    assert_eq!(session.trials().names().len(), 2, "on trial again");
     let scenes = session.compare().study.cases;
     let told = scenes[1]
         .replaced

@@ -20,7 +20,7 @@ use tarebook::report::model::{
 };
 use tarebook::report::shown::{Awaited, Shown, Standing};
 use tarebook::report::style::Style;
-use tarebook::report::{csv, json, markdown, moment, place, terminal};
+use tarebook::report::{csv, json, moment, place, whole};
 use tarebook::syntax::{Item, Node, Worksheet};
 use tarebook::text::Span;
 
@@ -549,24 +549,24 @@ fn plain(width: usize) -> Style {
 
 #[test]
 fn terminal_at_80_columns() {
-    insta::assert_snapshot!(terminal::write(&outage(), plain(80)));
+    insta::assert_snapshot!(whole::text(&outage(), plain(80)));
 }
 
 #[test]
 fn terminal_at_60_columns() {
-    insta::assert_snapshot!(terminal::write(&outage(), plain(60)));
+    insta::assert_snapshot!(whole::text(&outage(), plain(60)));
 }
 
 #[test]
 fn terminal_section_with_its_answers() {
     let report = outage();
-    insta::assert_snapshot!(terminal::write_section(&report, &report.sections[3], plain(80)));
+    insta::assert_snapshot!(whole::section(&report, &report.sections[3], plain(80)));
 }
 
 #[test]
 fn no_line_is_wider_than_the_terminal() {
     for width in [40, 48, 60, 72, 80, 100, 120] {
-        let text = terminal::write(&outage(), plain(width));
+        let text = whole::text(&outage(), plain(width));
         for line in text.lines() {
             assert!(line.chars().count() <= width, "{width}: {line}");
         }
@@ -575,7 +575,7 @@ fn no_line_is_wider_than_the_terminal() {
 
 #[test]
 fn colour_only_wraps_the_text() {
-    let coloured = terminal::write(
+    let coloured = whole::text(
         &outage(),
         Style {
             colour: true,
@@ -592,12 +592,12 @@ fn colour_only_wraps_the_text() {
     }
     bare.push_str(rest);
     let trimmed = |text: &str| text.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>();
-    assert_eq!(trimmed(&bare), trimmed(&terminal::write(&outage(), plain(80))));
+    assert_eq!(trimmed(&bare), trimmed(&whole::text(&outage(), plain(80))));
 }
 
 #[test]
 fn markdown_page() {
-    insta::assert_snapshot!(markdown::write(&outage()));
+    insta::assert_snapshot!(whole::markdown(&outage()));
 }
 
 #[test]
@@ -673,10 +673,10 @@ fn worksheet_text_can_do_no_harm() {
     let mut report = outage();
     report.title = some("\u{1b}[2J# gone\u{202e}");
     report.entries[1].source = some("<b>\n|[x](y) $a$ @somebody `code`\u{9b}");
-    let terminal = terminal::write(&report, plain(80));
+    let terminal = whole::text(&report, plain(80));
     assert!(!terminal.contains(['\u{1b}', '\u{202e}', '\u{9b}']));
     assert!(terminal.contains("␛[2J# gone\\u{202e}"));
-    let markdown = markdown::write(&report);
+    let markdown = whole::markdown(&report);
     assert!(markdown.contains("# ␛\\[2J\\# gone\\\\u\\{202e\\}"), "{markdown}");
     assert!(
         markdown.contains("&lt;b&gt; \\|\\[x\\](y) \\$a\\$ &#64;somebody \\`code\\`"),
@@ -690,8 +690,8 @@ fn worksheet_text_can_do_no_harm() {
 #[test]
 fn an_empty_report_writes_in_every_format() {
     let report = Report::default();
-    assert_eq!(terminal::write(&report, plain(80)), "");
-    assert_eq!(markdown::write(&report), "# Worksheet\n\n");
+    assert_eq!(whole::text(&report, plain(80)), "");
+    assert_eq!(whole::markdown(&report), "# Worksheet\n");
     assert!(written(|output| json::write(&report, output)).contains("\"title\": null"));
     assert_eq!(written(|output| csv::write(&report, output)).lines().count(), 1);
 }
@@ -702,20 +702,20 @@ fn a_long_table_shows_its_first_rows_and_their_number() {
     for column in &mut report.tables[0].columns {
         column.shown = (0..312).map(|row| row.to_string()).collect();
     }
-    let text = terminal::write(&report, plain(80));
+    let text = whole::text(&report, plain(80));
     assert!(text.contains("… the first 24 of 312 rows"), "{text}");
-    assert_eq!(markdown::write(&report).matches("\n| 311 | 311 |").count(), 1);
+    assert_eq!(whole::markdown(&report).matches("\n| 311 | 311 |").count(), 1);
 }
 
 #[test]
 fn carbon_monoxide_is_spoken_of_once() {
     let mut report = outage();
     let closing = "Carbon monoxide kills";
-    assert_eq!(terminal::write(&report, plain(120)).matches(closing).count(), 1);
+    assert_eq!(whole::text(&report, plain(120)).matches(closing).count(), 1);
     report.cautions[0].code = "carbon-monoxide".to_owned();
-    assert_eq!(terminal::write(&report, plain(120)).matches(closing).count(), 0);
+    assert_eq!(whole::text(&report, plain(120)).matches(closing).count(), 0);
     let decide = "Local code and a licensed person decide";
-    assert_eq!(terminal::write(&report, plain(120)).matches(decide).count(), 1);
+    assert_eq!(whole::text(&report, plain(120)).matches(decide).count(), 1);
 }
 
 // ---- problems drawn -------------------------------------------------------
@@ -1035,7 +1035,7 @@ fn names_of_columns_are_not_broken() {
     let sheet = tarebook::sheet::Sheet::load(text, None);
     let report = tarebook::report::compose::report(&sheet, tarebook::report::compose::Options::default());
     for width in [20, 40, 80, 120] {
-        let text = terminal::write(&report, plain(width));
+        let text = whole::text(&report, plain(width));
         let most = plain(width).columns();
         assert!(
             text.lines().all(|line| line.chars().count() <= most),
@@ -1105,9 +1105,9 @@ proptest::proptest! {
         report.entries[0].source = some(&text);
         report.entries[5].label = some(&text);
         report.tables[0].columns[1].shown[0] = text.clone();
-        let page = terminal::write(&report, plain(width));
+        let page = whole::text(&report, plain(width));
         let hidden = |c: char| c != '\n' && tarebook::report::visible::is_hidden(c);
         proptest::prop_assert!(!page.contains(hidden));
-        let _ = (markdown::write(&report), digits::as_written(&text).display());
+        let _ = (whole::markdown(&report), digits::as_written(&text).display());
     }
 }

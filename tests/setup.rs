@@ -58,7 +58,7 @@ fn a_verb_is_told_typed_and_run_in_tests() {
     ]
     .map(|name| fs::read_to_string(top.join(format!("tests/{name}.rs"))).unwrap())
     .concat();
-    for verb in VERBS {
+    for verb in VERBS.iter() {
         assert!(
             !verb.summary.is_empty() && !verb.detail.is_empty(),
             "{} is not told",

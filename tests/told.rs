@@ -11,10 +11,9 @@
 use tarebook::report::compose::Options;
 use tarebook::report::handout;
 use tarebook::report::handout::Form;
-use tarebook::report::markdown;
 use tarebook::report::model::{Check, Report};
 use tarebook::report::style::Style;
-use tarebook::report::terminal;
+use tarebook::report::whole;
 use tarebook::session::Session;
 use tarebook::sheet::Sheet;
 use tarebook::study::Unwatched;
@@ -33,7 +32,7 @@ fn on_a_terminal(text: &str) -> String {
         width: 80,
         ..Style::default()
     };
-    terminal::write(&report(text), style)
+    whole::text(&report(text), style)
 }
 
 fn checks(text: &str) -> Vec<Check> {
@@ -116,7 +115,7 @@ fn a_failing_check_says_its_line() {
     let expected = "Checks\n  holds           net <= 25 lb\n  does not hold   net >= 25 lb (line 3)\n                  \
         Too little.\n                  As it stands, net is 22 lb.\n";
     assert!(shown.contains(expected), "{shown}");
-    let page = markdown::write(&report(text));
+    let page = whole::markdown(&report(text));
     let expected = "- `net <= 25 lb` holds\n- `net >= 25 lb` (line 3) **does not hold**: Too little. As it stands, net is 22 \
         lb.\n";
     assert!(page.contains(expected), "{page}");
@@ -185,9 +184,9 @@ answer first_one = first(log.gross)
 #[test]
 fn the_tolerances_of_a_table_are_shown() {
     insta::assert_snapshot!("told_table_at_80", on_a_terminal(LOG));
-    let page = markdown::write(&report(LOG));
+    let page = whole::markdown(&report(LOG));
     assert!(
-        page.contains("| time | gross \\[lb ± 0.05\\] | other \\[lb\\] | all \\[lb ± 0.02\\] |"),
+        page.contains("| time | gross `[lb ± 0.05]` | other `[lb]` | all `[lb ± 0.02]` |"),
         "{page}"
     );
     assert!(page.contains("| 19:00 | 49.2 ± 0.1 | 13 | 10 | 560 | 9 |"), "{page}");

@@ -23,14 +23,16 @@ pub enum Block {
     Title(Sentence),
     /// What is in hand: under which case and trials everything below was worked out.
     Hand(Sentence),
-    /// What stands above a part.
-    Heading(Sentence),
+    /// What stands above a part, at its level: 2 for a part of the whole.
+    Heading(usize, Sentence),
     /// A sentence or more, set in by so many levels.
     Said(usize, Option<Tone>, Sentence),
     /// One thing of a list, at its level; further lines are set in below it.
     Item(usize, Option<Tone>, Sentence),
     /// Names, each with what is said of it beside or below it.
     Terms(Vec<Term>),
+    /// A verdict in its tone, with what it is passed on, and then what is said of that.
+    Check(Tone, Term),
     /// Columns under headings.
     Table(Table),
     /// A drawing, or what it shows in words.
@@ -84,6 +86,8 @@ pub struct Table {
     pub level: usize,
     /// A bar behind each row, from 0 to 1; nothing where there are none.
     pub bars: Vec<Option<f64>>,
+    /// What is said below its rows, or in place of them.
+    pub note: Sentence,
 }
 
 /// What becomes of a table that has no room.
@@ -96,6 +100,11 @@ pub enum Narrow {
     Rows,
     /// The last columns stand below the others, each on lines of its own.
     Below,
+    /// The last column takes what room is left, or stands below the others with what else has
+    /// none; a terminal shows no headings.
+    Detail,
+    /// Ruled below its headings; headings and cells are broken between words, then as `Columns`.
+    Grid,
 }
 
 /// One column.
@@ -107,6 +116,8 @@ pub struct Column {
     pub side: Side,
     /// The most columns it takes, however much room there is; 0 for any.
     pub most: usize,
+    /// The tone of its cells, where a terminal keeps to it.
+    pub tone: Option<Tone>,
     /// A cell a row.
     pub cells: Vec<Sentence>,
 }
@@ -162,7 +173,7 @@ impl Document {
     /// A heading, an empty line above it.
     pub fn heading(&mut self, heading: impl Into<Sentence>) {
         self.gap();
-        self.0.push(Block::Heading(heading.into()));
+        self.0.push(Block::Heading(2, heading.into()));
     }
 
     /// A table; one without rows, or with one column alone, is left out.
@@ -297,7 +308,7 @@ impl Table {
             columns: columns.into_iter().filter(filled).collect(),
             narrow,
             level: 1,
-            bars: Vec::new(),
+            ..Table::default()
         }
     }
 
@@ -325,15 +336,22 @@ impl Column {
     pub fn words<T: Into<Sentence>>(heading: impl Into<Sentence>, cells: impl IntoIterator<Item = T>) -> Column {
         Column {
             heading: heading.into(),
-            side: Side::Left,
-            most: 0,
             cells: cells.into_iter().map(Into::into).collect(),
+            ..Column::default()
         }
     }
 
     /// The same, taking no more columns than that.
     pub(crate) fn at_most(self, most: usize) -> Column {
         Column { most, ..self }
+    }
+
+    /// The same in a tone.
+    pub(crate) fn in_tone(self, tone: Tone) -> Column {
+        Column {
+            tone: Some(tone),
+            ..self
+        }
     }
 
     /// A column of numbers.

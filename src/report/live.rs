@@ -11,7 +11,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::chart::svg;
 use super::csv::cell_text;
-use super::document::{frame, page};
+use super::document::{Block, Document, Sentence, frame, page};
 use super::first_screen;
 use super::model::{Check, Column, Entry, EntryKind, Part, Report, Section, Table, Value, ValueType};
 use super::shown::Shown;
@@ -201,7 +201,7 @@ fn answers(live: &Live) -> Markup {
                 div class="answer" data-shown=(answer.name) {
                     dt {
                         button type="button" class="bare" data-line={ "why " (answer.name) } title="where it comes from" {
-                            (answer.label.as_ref().unwrap_or(&answer.name)) @if answer.label.is_some() { " " code { (answer.name) } }
+                            (called(answer))
                         }
                     }
                     dd { (value(&answer.shown, Some(&answer.name))) }
@@ -285,7 +285,7 @@ fn part(live: &Live, part: &Part) -> Markup {
     let report = &live.report;
     html! {
         @match part {
-            Part::Prose(text) => p { (text) },
+            Part::Prose(text) => (said(text)),
             Part::Entry(place) => @if let Some(entry) = report.entries.get(*place) { (line(live, entry, *place)) },
             Part::Table(place) => @if let Some(table) = report.tables.get(*place) { (self::table(table)) },
             Part::Check(place) => @if let Some(check) = report.checks.get(*place) {
@@ -305,18 +305,27 @@ fn part(live: &Live, part: &Part) -> Markup {
     }
 }
 
+/// Prose, with what stands in backticks as code.
+fn said(text: &str) -> Markup {
+    page::fragment(&Document(vec![Block::Said(0, None, Sentence::marked(text))]))
+}
+
+/// What a line is called: its label, if it has one, and its name.
+fn called(entry: &Entry) -> Markup {
+    html! { @if let Some(label) = &entry.label { (label) " " } code { (entry.name) } }
+}
+
 fn line(live: &Live, entry: &Entry, place: usize) -> Markup {
     let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
-    let called = entry.label.as_ref().unwrap_or(&entry.name);
     html! {
         @if entry.in_table.is_none() {
             div class=(if is_input { "line input" } else { "line" }) id={ "line-" (place) } data-shown=(entry.name) {
                 @if is_input {
-                    label for={ "field-" (place) } { (called) " " code { (entry.name) } }
+                    label for={ "field-" (place) } { (called(entry)) }
                     (field(entry, place))
                     @if let Some(slider) = live.sliders.get(place).and_then(Option::as_ref) { (self::slider(entry, slider)) }
                 } @else {
-                    span class="called" { (called) " " code { (entry.name) } }
+                    span class="called" { (called(entry)) }
                     span class="value" { (value(&entry.shown, None)) }
                     @if let Some(formula) = &entry.formula { code class="formula" { (formula) } }
                     (act(&format!("why {}", entry.name), "why"))
@@ -413,14 +422,17 @@ fn cell_to_come(table: &Table, column: &Column) -> Markup {
         .map(String::as_str)
         .filter(|word| !word.is_empty())
         .collect();
-    let is_time = matches!(column.value_type, ValueType::Time | ValueType::Moment);
+    let is_time = matches!(
+        column.value_type,
+        ValueType::Time | ValueType::Counted | ValueType::Moment
+    );
     let mode = if column.value_type == ValueType::Number {
         "decimal"
     } else {
         "text"
     };
     html! {
-        @if column.value_type == ValueType::Text && (1..=WORDS).contains(&words.len()) && words.len() < column.shown.len() {
+        @if column.value_type == ValueType::Text && (1..=WORDS).contains(&words.len()) && words.len() < column.shown.iter().filter(|word| !word.is_empty()).count() {
             fieldset {
                 legend { (column.name) }
                 @for word in &words {

@@ -219,9 +219,9 @@ pub(crate) fn problem_page(explained: &Explanation, style: Style) -> String {
     page.prose(explained.text);
     if !explained.wrong.is_empty() {
         page.heading("Wrong");
-        page.sample(explained.wrong);
+        page.sample(&explained.wrong);
         page.heading("Fixed");
-        page.sample(explained.mended);
+        page.sample(&explained.mended);
     }
     page.into_text()
 }

@@ -5,8 +5,6 @@
 //! [`super::trial`]. Start reading at [`Session::try_cell`].
 
 use crate::calendar;
-use crate::report::change::Change;
-use crate::report::shown::Shown;
 use crate::sheet::Holder;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
@@ -47,9 +45,13 @@ impl Session {
                 (true, Some(tolerance)) => expression.span.to(tolerance.span).of(line).trim().to_owned(),
                 (true, None) => expression.span.of(line).trim().to_owned(),
                 (false, Some(tolerance)) => {
-                    format!("{} {}", session.typed_value(number, kind), typed_tolerance(tolerance))
+                    format!(
+                        "{} {}",
+                        session.trials().typed(number, kind),
+                        typed_tolerance(tolerance)
+                    )
                 }
-                (false, None) => session.typed_value(number, kind),
+                (false, None) => session.trials().typed(number, kind),
             };
             let told = format!("Trying `{name} = {written}`; before: {before}");
             session.sheet.hold_cell(
@@ -77,42 +79,9 @@ impl Session {
             .copied()
             .flatten();
         match (kind, cell) {
-            (Some(kind), Some(cell)) => self.typed_value(cell, kind),
+            (Some(kind), Some(cell)) => self.trials().typed(cell, kind),
             _ => "missing".to_owned(),
         }
-    }
-
-    /// The cells on trial, each with what the record says.
-    pub fn cells_tried(&self) -> Vec<Change> {
-        let change = |(place, held): (CellPlace, &HeldCell)| {
-            let kind = self.sheet.table_column(place.slot)?.kind;
-            let own = self.sheet.own_cell(place);
-            Some(Change {
-                name: held.name.clone(),
-                before: Shown::text(own.map_or("missing".to_owned(), |own| self.typed_value(own, kind))),
-                now: Shown::text(held.written.clone()),
-                difference: None,
-                short: None,
-            })
-        };
-        self.sheet.held_cells().filter_map(change).collect()
-    }
-
-    pub(super) fn cell_on_trial(&self, name: &str) -> Option<CellPlace> {
-        let mut held = self.sheet.held_cells();
-        held.find(|(_, held)| held.name == name).map(|(place, _)| place)
-    }
-
-    /// So many trials are in hand.
-    pub(super) fn trial_count(&self) -> usize {
-        self.sheet.trials().count() + self.sheet.held_cells().count()
-    }
-
-    /// What is on trial in a cell, as it can be typed.
-    pub(super) fn cell_text(&self, name: &str) -> Option<String> {
-        let mut held = self.sheet.held_cells();
-        held.find(|(_, held)| held.name == name)
-            .map(|(_, held)| held.written.clone())
     }
 
     /// Puts a cell's trial into its row.

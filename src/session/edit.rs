@@ -165,7 +165,7 @@ impl Session {
         self.replace(span.shifted(start), &with);
         let mut outcome = Outcome::said(format!("Changed line {line}"));
         if let Opened::Named(name) = opened
-            && self.trial_names().contains(name)
+            && self.trials().names().contains(name)
         {
             outcome.told.push(format!("The trial of `{name}` is dropped"));
             if let Some(cell) = self.sheet.cell(name) {

@@ -27,7 +27,7 @@ impl Session {
 
     fn made_handout(&self, form: Form) -> Handout {
         let report = self.report();
-        let trials = self.trials().into_iter().map(|(tried, record)| Tried {
+        let trials = self.trials().entries().into_iter().map(|(tried, record)| Tried {
             name: tried.name,
             value: tried.shown.display(),
             record: record.display(),

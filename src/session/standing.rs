@@ -147,7 +147,7 @@ impl Session {
             .map_or(String::new(), |tolerance| format!(" {}", typed_tolerance(tolerance)));
         match &held.value {
             HeldValue::Number(number) => {
-                let shown = format!("trial {name} = {}{tolerance}", self.typed_value(*number, kind));
+                let shown = format!("trial {name} = {}{tolerance}", self.trials().typed(*number, kind));
                 vec![shown, format!("exactly {}", self.digits(*number, kind))]
             }
             HeldValue::Column(cells) => {

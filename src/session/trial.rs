@@ -3,13 +3,12 @@
 //! A trial is worked out once from what stands and never changes a line until
 //! it is kept. Start reading at [`Session::try_value`] and [`Session::keep`].
 
-use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::report::compose;
 use crate::report::model::{Entry, Report};
 use crate::report::shown::Shown;
 use crate::sheet::names::{CellId, Named};
-use crate::sheet::{Held, HeldValue, Holder, unknown};
+use crate::sheet::{Held, Holder, unknown};
 use crate::syntax::tree::{
     CaseLine, Entry as TreeEntry, Expression, ExpressionNode, Name, Node, TableContent, Tolerance, ToleranceForm,
     ToleranceOf, Typed, Value,
@@ -224,23 +223,12 @@ stands in parentheses here: `({})`",
         compose::entry(&self.sheet, cell, self.options).map_or(String::new(), |entry| entry.shown.display())
     }
 
-    /// The trials in hand, each with what the record says.
-    pub fn trials(&self) -> Vec<(Entry, Shown)> {
-        let with_record = |cell: CellId| {
-            let mut record = self.sheet.clone();
-            record.release(cell);
-            let tried = compose::entry(&self.sheet, cell, self.options)?;
-            Some((tried, compose::entry(&record, cell, self.options)?.shown))
-        };
-        self.sheet.trials().filter_map(with_record).collect()
-    }
-
     /// Lets go of one trial, or of all.
     ///
     /// # Errors
     /// Where there is no such trial.
     pub fn drop_trials(&mut self, name: Option<&str>) -> Result<Outcome, Refusal> {
-        let names = self.trial_names();
+        let names = self.trials().names();
         let chosen: Vec<String> = match name {
             None if names.is_empty() => return Err(Refusal::new("there are no trials to drop")),
             None => names,
@@ -260,19 +248,12 @@ stands in parentheses here: `({})`",
     }
 
     fn release(&mut self, name: &str) {
-        if let Some(place) = self.cell_on_trial(name) {
+        if let Some(place) = self.trials().cell(name) {
             return self.sheet.release_cell(place);
         }
         if let Some(cell) = self.sheet.cell(name) {
             self.sheet.release(cell);
         }
-    }
-
-    /// The names on trial, in the worksheet's order.
-    pub fn trial_names(&self) -> Vec<String> {
-        let name = |cell| Some(self.sheet.entry(cell)?.name.text.to_string());
-        let cells = self.sheet.held_cells().map(|(_, held)| held.name.clone());
-        self.sheet.trials().filter_map(name).chain(cells).collect()
     }
 
     // ---- keeping ----
@@ -293,8 +274,8 @@ stands in parentheses here: `({})`",
             let mut outcome = Outcome::default().quietly();
             for name in &names {
                 let told = match &case {
-                    None if session.cell_on_trial(name).is_some() => {
-                        let place = session.cell_on_trial(name).ok_or_else(|| lost(name))?;
+                    None if session.trials().cell(name).is_some() => {
+                        let place = session.trials().cell(name).ok_or_else(|| lost(name))?;
                         session.keep_cell(place)?
                     }
                     None => session.keep_in_record(name)?,
@@ -307,7 +288,7 @@ stands in parentheses here: `({})`",
     }
 
     fn some_trials(&self) -> Result<Vec<String>, Refusal> {
-        let names = self.trial_names();
+        let names = self.trials().names();
         match names.is_empty() {
             true => Err(Refusal::new("there are no trials to keep").help("`NAME = value` tries one")),
             false => Ok(names),
@@ -334,7 +315,7 @@ stands in parentheses here: `({})`",
         let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
         let item = self.sheet.item_of(cell);
         self.is_own(name, item)?;
-        let written = self.kept_text(cell, name)?;
+        let written = self.trials().written(name)?;
         let boxed = self.needed_box(cell, &written);
         let entry = self.sheet.entry(cell).ok_or_else(|| lost(name))?;
         if let Some(Value::Blank(blank)) = entry.value {
@@ -368,12 +349,12 @@ stands in parentheses here: `({})`",
             .sheet
             .cell(name)
             .is_some_and(|cell| self.sheet.names().is_input(cell));
-        Err(
-            Refusal::new(message).help(match is_input && self.trial_names().iter().any(|trial| trial == name) {
+        Err(Refusal::new(message).help(
+            match is_input && self.trials().names().iter().any(|trial| trial == name) {
                 true => "`keep as case NAME \"title\"` keeps it in a case here".to_owned(),
                 false => format!("change it in `{}`, then `reload`", file.name),
-            }),
-        )
+            },
+        ))
     }
 
     /// Puts a value where the record has a `?`. What is said of it stays: it was asked for so.
@@ -397,7 +378,7 @@ stands in parentheses here: `({})`",
     }
 
     fn keep_in_case(&mut self, name: &str, case: &str) -> Result<String, Refusal> {
-        let written = self.text_for_case(name)?;
+        let written = self.trials().written(name)?;
         let (item, line) = self.case_line(case, name).ok_or_else(|| lost(case))?;
         let start = self.item_start(item);
         let text = self.sheet.tree().text_of(item as usize);
@@ -451,7 +432,7 @@ stands in parentheses here: `({})`",
             let mut block = vec![head.clone()];
             block.extend(session.lines_of_case(&names));
             for name in &names {
-                block.push(format!("  {name} = {}", session.text_for_case(name)?));
+                block.push(format!("  {name} = {}", session.trials().written(name)?));
             }
             let mut outcome = session.put_entry(&block.join("\n"))?.quietly();
             session.release_all();
@@ -479,52 +460,6 @@ stands in parentheses here: `({})`",
         let stays = |line: &&CaseLine| !trials.iter().any(|trial| *trial == *line.name.text);
         let lines = tree.lines.iter().filter(stays);
         lines.map(|line| format!("  {}", line.span.of(text).trim())).collect()
-    }
-
-    /// What is on trial under a name, as a line of a case has it.
-    fn text_for_case(&self, name: &str) -> Result<String, Refusal> {
-        match self.cell_text(name) {
-            Some(written) => Ok(written),
-            None => {
-                let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
-                self.kept_text(cell, name)
-            }
-        }
-    }
-
-    /// The value on trial as it can be typed.
-    pub(super) fn kept_text(&self, cell: CellId, name: &str) -> Result<String, Refusal> {
-        let held = self.sheet.held(cell).ok_or_else(|| lost(name))?;
-        if !held.written.is_empty() {
-            return Ok(held.written.clone());
-        }
-        let HeldValue::Number(number) = &held.value else {
-            let message =
-                format!("`{name}` holds a column on trial, and a line holds a single value; nothing was kept");
-            return Err(Refusal::new(message).help(format!("`drop {name}`")));
-        };
-        let kind = self
-            .sheet
-            .shape(cell)
-            .map(|shape| shape.kind)
-            .ok_or_else(|| lost(name))?;
-        let value = self.typed_value(*number, kind);
-        Ok(match &held.tolerance {
-            Some(tolerance) => format!("{value} {}", typed_tolerance(tolerance)),
-            None => value,
-        })
-    }
-
-    pub(super) fn typed_value(&self, number: Number, kind: Kind) -> String {
-        match kind {
-            Kind::Quantity(unit) if unit == crate::unit::Unit::ONE => number.to_plain(),
-            Kind::Quantity(unit) => format!("{} {unit}", number.to_plain()),
-            Kind::Level | Kind::Decibels => format!("{} dB", number.to_plain()),
-            // to the second, as times can be typed
-            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => kind.typed_time(number).unwrap_or_default(),
-            Kind::Text => quoted(self.sheet.texts().text(number)),
-            Kind::Truth => if number.is_zero() { "false" } else { "true" }.to_owned(),
-        }
     }
 
     /// The unit to put in brackets, lest the entry change its unit.
@@ -563,7 +498,7 @@ fn listed(names: &[String]) -> String {
     names.join(", ")
 }
 
-fn lost(name: &str) -> Refusal {
+pub(super) fn lost(name: &str) -> Refusal {
     Refusal::new(format!("`{name}` is no longer there"))
 }
 

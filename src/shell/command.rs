@@ -12,7 +12,7 @@ use crate::report::model::{Report, Severity};
 use crate::report::study::Format;
 use crate::report::style::Style;
 use crate::report::visible::visible;
-use crate::report::{csv, handout, json, markdown, pages};
+use crate::report::{csv, handout, json, pages, whole};
 use crate::session::disk::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{self, HOUSEHOLD, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
@@ -262,7 +262,7 @@ fn show(session: &mut Session, section: &str, format: Format, output: &mut Outpu
             let refusal = Refusal::new(format!("`{section}` alone is for reading on a terminal"));
             return refused(&refusal.help("leave out `--format`, or the section"), output);
         }
-        Format::Markdown => output.print(&markdown::write(&report))?,
+        Format::Markdown => output.print(&whole::markdown(&report))?,
         Format::Html => {
             let made = session.handout(Form::Full);
             output.print(&handout::write(&made))?;

@@ -15,8 +15,8 @@ use crate::report::change::{self};
 use crate::report::drawing::{DrawnProblem, draw};
 use crate::report::model::{Entry, EntryKind, Report, Value};
 use crate::report::style::{Style, Tone};
-use crate::report::terminal;
 use crate::report::visible::visible;
+use crate::report::whole;
 use crate::session::edit::goes_on;
 use crate::session::verbs::{VERBS, typed_verb};
 use crate::session::{Outcome, Refusal, Session};
@@ -205,7 +205,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
 
     fn prompt(&self) -> String {
         let case = self.session.sheet().case().map(|case| visible(&case.name).into_owned());
-        let trials = match self.session.trial_names().len() {
+        let trials = match self.session.trials().names().len() {
             0 => None,
             1 => Some("1 trial".to_owned()),
             many => Some(format!("{many} trials")),
@@ -273,7 +273,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.print(&told)?;
         let entries: Vec<_> = outcome.entries.iter().collect();
         if !entries.is_empty() {
-            let text = terminal::write_entries(&entries, self.style);
+            let text = whole::entries(&entries, self.style);
             self.print(&text)?;
         }
         match outcome.still.len() {
@@ -281,7 +281,7 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             1 => self.say("A check still fails")?,
             many => self.say(&format!("{many} checks still fail"))?,
         }
-        let still = terminal::write_checks(&outcome.still, self.style);
+        let still = whole::checks(&outcome.still, self.style);
         self.print(&still)?;
         for caution in &outcome.cautions {
             let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);

@@ -6,7 +6,7 @@
 use crate::report::model::{Basis, Entry, Part, Report, Section};
 use crate::report::style::{Style, Tone};
 use crate::report::visible::visible;
-use crate::report::{first_screen, pages, terminal};
+use crate::report::{first_screen, pages, whole};
 use crate::session::trial::Answered;
 use crate::session::{Refusal, Session};
 use crate::text::nearest;
@@ -26,14 +26,14 @@ pub fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -
     let wanted = part.to_lowercase();
     match wanted.as_str() {
         "" => return Ok(first(report, session.name(), &way_on(report), style)),
-        "all" => return Ok(terminal::write(report, style)),
-        "answers" => return Ok(terminal::write_head(&only_answers(report), style)),
+        "all" => return Ok(whole::text(report, style)),
+        "answers" => return Ok(whole::head(&only_answers(report), style)),
         "checks" => return Ok(numbered_checks(session, report, style)),
-        "cautions" => return Ok(terminal::write_cautions(report, style)),
+        "cautions" => return Ok(whole::cautions(report, style)),
         _ => {}
     }
     match find_sections(report, &wanted).as_slice() {
-        [section] => Ok(terminal::write_section(report, section, style)),
+        [section] => Ok(whole::section(report, section, style)),
         [] if session.sheet().names().get(part).is_some() => Ok(answered(session.evaluate(part)?, style)),
         [] => Err(nothing_called(session, report, part)),
         several => {
@@ -46,7 +46,7 @@ pub fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -
 /// The first screen; of a worksheet with neither answers nor checks all of it.
 pub fn first(report: &Report, name: &str, closing: &str, style: Style) -> String {
     if report.answers().next().is_none() && report.checks.is_empty() {
-        return terminal::write(report, style);
+        return whole::text(report, style);
     }
     let screen = first_screen::write(report, closing, style);
     match report.title {
@@ -93,15 +93,15 @@ pub fn answered(answered: Answered, style: Style) -> String {
             let cautions = met
                 .iter()
                 .map(|told| spoken(&format!("Caution, {told}"), Some(Tone::Care), style));
-            terminal::write_value(&shown, style) + &cautions.collect::<String>()
+            whole::value(&shown, style) + &cautions.collect::<String>()
         }
-        Answered::Entry(entry) => terminal::write_entry(&entry, style),
+        Answered::Entry(entry) => whole::entry(&entry, style),
         Answered::Table(report, place) => {
             let section = Section {
                 parts: vec![Part::Table(place)],
                 ..Section::default()
             };
-            let text = terminal::write_section(&report, &section, style);
+            let text = whole::section(&report, &section, style);
             format!("{}\n", text.trim_end())
         }
         Answered::Line(line) => format!("  {}\n", visible(&line)),
@@ -116,7 +116,7 @@ fn numbered_checks(session: &Session, report: &Report, style: Style) -> String {
     };
     let mut text = String::new();
     for check in &report.checks {
-        let written = terminal::write_checks(std::slice::from_ref(check), narrower);
+        let written = whole::checks(std::slice::from_ref(check), narrower);
         let place = session.place_of_check(check.line);
         let mut number = place.map_or(String::new(), |place| place.to_string());
         for line in written.lines() {
@@ -185,10 +185,7 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
         many => format!("{many} problems"),
     };
     let name = style.paint(Tone::Strong, &visible(name));
-    let checks = format!(
-        "{name}: {problems}, {checks}\n{}",
-        terminal::write_checks(&report.checks, style)
-    );
+    let checks = format!("{name}: {problems}, {checks}\n{}", whole::checks(&report.checks, style));
     let in_hand = report.in_hand().lines();
     let in_hand = in_hand.iter().map(|told| style.paint(Tone::Care, told));
     in_hand.chain([checks]).collect::<Vec<_>>().join("\n")

@@ -170,9 +170,10 @@ impl Lines for Page {
         if matches!(prompt, "more> " | "edit> ") || !prompt.ends_with("> ") {
             return Ok(Reply::BrokenOff);
         }
-        self.room.board.show(session.name(), &session.live());
+        let live = session.live();
+        self.room.board.show(session.name(), &live);
         if let Some((rooms, place)) = &self.class {
-            rooms.stands(place, session);
+            rooms.stands(place, live.report);
         }
         let told = self.said.take();
         match self.waits.take() {

@@ -13,7 +13,7 @@ use foldhash::fast::FixedState;
 use crate::text;
 
 use super::Dimension;
-use super::currency::CURRENCIES;
+use super::currency::currencies;
 use super::dimension::BASES;
 use super::fraction::Fraction;
 
@@ -374,7 +374,7 @@ impl Table {
             .filter(|definition| definition.prefixes)
             .flat_map(|base| PREFIXES.iter().map(|prefix| Symbol::prefixed(base, prefix)));
         let mut symbols: Vec<Symbol> = plain.chain(prefixed).collect();
-        for (code, name) in CURRENCIES {
+        for (code, name) in currencies() {
             let number = u16::try_from(symbols.len() + 1).unwrap_or(0);
             symbols.push(Symbol::currency(code, name, number));
         }

@@ -34,7 +34,7 @@ fn slider(sheet: &Sheet, entry: &Entry, answers: &[CellId]) -> Option<Slider> {
     let ((low, high), told) = usual
         .map(|ends| (ends, "usual"))
         .or_else(|| Some((inside(entry, value)?, "inside its ± (k=2)")))
-        .or_else(|| Some((widened(sheet, cell.into(), value).into_iter().next()?, "about it")))?;
+        .or_else(|| Some((widened(sheet, cell.into(), value).into_iter().next()?, "around it")))?;
     laid_out(
         (low.min(value).to_f64(), high.max(value).to_f64()),
         value.to_f64(),

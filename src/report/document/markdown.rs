@@ -13,8 +13,8 @@ pub(in crate::report) fn write(document: &Document, title: &str) -> String {
     if !matches!(document.0.first(), Some(Block::Title(_))) {
         text.push_str(&format!("# {}\n\n", escaped(title)));
     }
-    text.push_str(&of_blocks(&document.0));
-    text
+    put(&mut text, &document.0);
+    format!("{}\n", text.trim_end())
 }
 
 /// Some blocks alone.
@@ -27,7 +27,7 @@ pub(crate) fn of_blocks(blocks: &[Block]) -> String {
 fn put(text: &mut String, blocks: &[Block]) {
     let mut listed = false;
     for block in blocks {
-        let item = matches!(block, Block::Item(..));
+        let item = matches!(block, Block::Item(..) | Block::Check(..));
         if std::mem::replace(&mut listed, item) && !item {
             text.push('\n');
         }
@@ -41,7 +41,7 @@ fn put(text: &mut String, blocks: &[Block]) {
 fn block(text: &mut String, block: &Block) {
     match block {
         Block::Title(said) => text.push_str(&format!("# {}\n\n", words(said))),
-        Block::Heading(said) => text.push_str(&format!("## {}\n\n", words(said))),
+        Block::Heading(level, said) => text.push_str(&format!("{} {}\n\n", "#".repeat(*level), words(said))),
         Block::Said(_, Some(Tone::Strong), said) => text.push_str(&format!("**{}**\n\n", words(said))),
         Block::Hand(said) | Block::Said(_, _, said) => text.push_str(&format!("{}\n\n", words(said))),
         Block::Item(level, _, said) => {
@@ -52,6 +52,7 @@ fn block(text: &mut String, block: &Block) {
             terms.iter().for_each(|one| text.push_str(&term(one)));
             text.push('\n');
         }
+        Block::Check(tone, term) => text.push_str(&check(*tone, term)),
         Block::Table(table) => self::table(text, table),
         Block::Chart(chart) => {
             self::chart(text, chart);
@@ -77,6 +78,20 @@ fn term(term: &Term) -> String {
     }
 }
 
+/// What is judged before the verdict, which stands out where it isn't good.
+fn check(tone: Tone, term: &Term) -> String {
+    let verdict = match tone {
+        Tone::Good => words(&term.name),
+        _ => format!("**{}**", words(&term.name)),
+    };
+    let said: Vec<String> = term.said.iter().map(|(_, said)| words(said)).collect();
+    match said.as_slice() {
+        [] => format!("- {verdict}\n"),
+        [judged] => format!("- {judged} {verdict}\n"),
+        [judged, told @ ..] => format!("- {judged} {verdict}: {}\n", told.join(" ")),
+    }
+}
+
 pub(in crate::report) fn words(said: &Sentence) -> String {
     let pieces = said.0.iter().map(|piece| match piece {
         Piece::Plain(text) => escaped(text),
@@ -94,15 +109,20 @@ fn table(text: &mut String, table: &Table) {
         let cells: Vec<String> = table.columns.iter().map(one).collect();
         text.push_str(&format!("| {} |\n", cells.join(" | ")));
     };
-    row(&|column| in_cell(&column.heading));
-    row(&|column| match column.side {
-        Side::Left => ":---".to_owned(),
-        Side::Right => "---:".to_owned(),
-    });
+    if !table.columns.is_empty() {
+        row(&|column| in_cell(&column.heading));
+        row(&|column| match column.side {
+            Side::Left => ":---".to_owned(),
+            Side::Right => "---:".to_owned(),
+        });
+    }
     for place in 0..table.rows() {
         row(&|column| in_cell(&column.cell(place)));
     }
     text.push('\n');
+    if !table.note.is_empty() {
+        text.push_str(&format!("{}\n\n", words(&table.note)));
+    }
 }
 
 /// In a table's cell a bar in code would end the cell.

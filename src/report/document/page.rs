@@ -76,7 +76,8 @@ fn is_item(block: &Block) -> bool {
 fn block(block: &Block) -> Markup {
     html! {
         @match block {
-            Block::Title(said) | Block::Heading(said) => h2 { (words(said)) },
+            Block::Title(said) | Block::Heading(..=2, said) => h2 { (words(said)) },
+            Block::Heading(_, said) => h3 { (words(said)) },
             Block::Hand(said) => p { (words(said)) },
             Block::Said(_, tone, said) => p class=[class(*tone)] { (words(said)) },
             Block::Terms(terms) => dl {
@@ -84,6 +85,11 @@ fn block(block: &Block) -> Markup {
                     @if !term.name.is_empty() { dt { (words(&term.name)) } }
                     @for (tone, said) in &term.said { dd class=[class(*tone)] { (words(said)) } }
                 }
+            },
+            Block::Check(tone, term) => p class="check" {
+                @for (_, said) in term.said.iter().take(1) { (words(said)) " " }
+                span class=[class(Some(*tone))] { (words(&term.name)) }
+                @for (_, said) in term.said.iter().skip(1) { " " (words(said)) }
             },
             Block::Table(table) => (self::table(table)),
             Block::Ways(ways) => @if let Some(way) = ways.first() { (blocks(&way.0)) },
@@ -173,6 +179,7 @@ fn table(table: &Table) -> Markup {
                     }
                 }
             }
+            @if !table.note.is_empty() { p class="notes" { (words(&table.note)) } }
         }
     }
 }

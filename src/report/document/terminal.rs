@@ -14,6 +14,9 @@ use super::super::style::{Style, Tone};
 use super::super::visible::{columns, visible, wrapped};
 use super::{Block, Column, Document, Narrow, Piece, Sentence, Side, Table, Term};
 
+mod detail;
+mod grid;
+
 /// The columns by which a level is set in.
 const STEP: usize = 2;
 /// The columns between two columns of a table, and where bars need the room.
@@ -25,6 +28,8 @@ const LEAST_WORDS: usize = 12;
 const LEAST_BESIDE: usize = 24;
 /// A name that is wider stands above what is said of it.
 const WIDEST_NAME: usize = 24;
+/// The columns of a verdict.
+const VERDICT: usize = 13;
 /// The least and the greatest length of a bar.
 const BARS: (usize, usize) = (4, 20);
 
@@ -37,18 +42,21 @@ pub(in crate::report) fn write(document: &Document, style: Style) -> String {
     let mut text = String::new();
     blocks(&mut text, &document.0, style);
     text.truncate(text.trim_end().len());
-    text.push('\n');
+    if !text.is_empty() {
+        text.push('\n');
+    }
     text
 }
 
 fn blocks(text: &mut String, blocks: &[Block], style: Style) {
     for block in blocks {
         match block {
-            Block::Title(said) | Block::Heading(said) => say(text, (0, 0), Some(Tone::Strong), said, style),
+            Block::Title(said) | Block::Heading(_, said) => say(text, (0, 0), Some(Tone::Strong), said, style),
             Block::Hand(said) => say(text, (0, 0), Some(Tone::Care), said, style),
             Block::Said(level, tone, said) => say(text, (level * STEP, level * STEP), *tone, said, style),
             Block::Item(level, tone, said) => say(text, (level * STEP, (level + 1) * STEP), *tone, said, style),
-            Block::Terms(terms) => self::terms(text, terms, style),
+            Block::Terms(terms) => self::terms(text, terms, (None, 0), style),
+            Block::Check(tone, term) => self::terms(text, std::slice::from_ref(term), (Some(*tone), VERDICT), style),
             Block::Table(table) => self::table(text, table, style),
             Block::Chart(chart) => text.push_str(&chart::terminal::write(chart, style)),
             Block::Ways(ways) => {
@@ -106,11 +114,12 @@ fn broken(text: &str, width: usize) -> Vec<String> {
     lines.collect()
 }
 
-/// Names in a column, with what is said beside them; a wide name stands above it.
-fn terms(text: &mut String, terms: &[Term], style: Style) {
+/// Names in a column of at least so many columns, with what is said beside them; a wide name
+/// stands above it.
+fn terms(text: &mut String, terms: &[Term], (tone, least): (Option<Tone>, usize), style: Style) {
     let names = || terms.iter().map(|term| plain(&term.name));
     let widths = names().map(|name| columns(&name)).filter(|width| *width <= WIDEST_NAME);
-    let width = widths.max().unwrap_or(0);
+    let width = widths.max().unwrap_or(0).max(least);
     let left = STEP + width + if width > 0 { GAP } else { 0 };
     let (width, left) = match style.columns().saturating_sub(left) {
         room if room < LEAST_BESIDE => (0, 2 * STEP),
@@ -128,6 +137,7 @@ fn terms(text: &mut String, terms: &[Term], style: Style) {
             String::new()
         };
         let pad = " ".repeat(left.saturating_sub(STEP + columns(&name)));
+        let name = painted(&name, tone, style);
         text.push_str(format!("{}{name}{pad}{beside}", " ".repeat(STEP)).trim_end());
         text.push('\n');
         said.for_each(|line| text.push_str(&format!("{}{line}\n", " ".repeat(left))));
@@ -208,6 +218,7 @@ fn widest(lines: &[String]) -> usize {
 /// Whether every table stands with its columns beside each other.
 fn fits(document: &Document, style: Style) -> bool {
     document.0.iter().all(|block| match block {
+        Block::Table(table) if table.narrow == Narrow::Detail => detail::fits(table, style),
         Block::Table(table) => fitted(strips(table), table, style).is_some(),
         _ => true,
     })
@@ -240,6 +251,8 @@ fn fitted(mut strips: Vec<Strip>, table: &Table, style: Style) -> Option<Fitted>
 
 fn table(text: &mut String, table: &Table, style: Style) {
     match (fitted(strips(table), table, style), table.narrow) {
+        (_, Narrow::Detail) => detail::write(text, table, style),
+        (_, Narrow::Grid) => grid::write(text, table, style),
         (Some(fitted), _) => side_by_side(text, &fitted, table, style),
         (None, Narrow::Columns) => in_parts(text, table, style),
         (None, Narrow::Rows) => row_by_row(text, table, style),

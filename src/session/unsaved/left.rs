@@ -15,7 +15,7 @@ use crate::session::disk::{folder_of, plain, write_new};
 use crate::session::journal::{Content, End, Journal, Making, Mark, Slot, Unopened, Written};
 use crate::session::{Outcome, Refusal, Session};
 
-use super::{told_removed, unkept};
+use super::keeping::{Keeping, told_removed, unkept};
 
 /// Work that a session left which broke off.
 pub struct Left {
@@ -47,7 +47,7 @@ impl Left {
     /// What can be done with it: only one piece of work can be taken up, and only on the
     /// text that it began with.
     pub fn offer(&self, session: &Session) -> Offer {
-        match session.is_fresh() && (session.lost || self.written.belongs_to(self.file)) {
+        match session.is_fresh() && (session.keeping.lost || self.written.belongs_to(self.file)) {
             true => Offer::TakeUp,
             false => Offer::WriteBeside,
         }
@@ -147,10 +147,10 @@ fn minute(when: &str) -> &str {
 impl Session {
     /// Looks for work that was left, and for another session on this worksheet.
     pub fn look_for_unsaved(&mut self, state: Option<&Path>) -> Found {
-        self.state = state.map(Path::to_owned);
+        self.keeping.look_in(state);
         let mut found = Found::default();
         let mut in_hand = false;
-        for path in self.journal_places().into_iter().flatten() {
+        for path in self.keeping.places(&self.source).into_iter().flatten() {
             match Slot::open(&path, Making::Old, None) {
                 Ok(slot) => self.look_into(slot, &mut found),
                 Err(Unopened::InHand) => in_hand = true,
@@ -177,9 +177,9 @@ impl Session {
     /// or left work on it that isn't saved.
     pub(in crate::session) fn nobody_has_it(&mut self, state: Option<&Path>) -> Result<(), Refusal> {
         let name = self.name().to_owned();
-        self.state = state.map(Path::to_owned);
+        self.keeping.look_in(state);
         let file = Mark::of(self.source.text());
-        for path in self.journal_places().into_iter().flatten() {
+        for path in self.keeping.places(&self.source).into_iter().flatten() {
             match patiently(&path) {
                 Err(Unopened::InHand) => {
                     let message = format!("a session has {name} in hand; nothing was written");
@@ -224,7 +224,7 @@ impl Session {
 
     fn look_at(&self, slot: Slot, written: Written, found: &mut Found) {
         let file = Mark::of(self.source.text());
-        if !self.lost && written.is_saved_in(file) {
+        if !self.keeping.lost && written.is_saved_in(file) {
             if written.end == End::BrokenOff {
                 found.told.push(format!(
                     "The journal {} breaks off in a line that is left out; all before it is saved, and it is removed",
@@ -252,16 +252,16 @@ impl Session {
         if let (0, Some(other)) = (replayed.acts, &replayed.other) {
             return Err(Refusal::new(stays(other, &slot.path)));
         }
-        let state = self.state.take();
+        let keeping = std::mem::take(&mut self.keeping);
         *self = replayed.session;
-        self.state = state;
+        self.keeping = keeping.afresh();
         let mut outcome = Outcome::said(match written.changes().count {
             1 => "Taken up: 1 change".to_owned(),
             many => format!("Taken up: {many} changes"),
         });
         outcome.told.extend(replayed.told);
         match replayed.other {
-            None if written.end.is_sound() => self.journal = Some(Journal::resume(slot, &written)),
+            None if written.end.is_sound() => self.keeping.go_on(Journal::resume(slot, &written)),
             other => {
                 outcome.told.extend(other.map(|other| stays(&other, &slot.path)));
                 drop(slot);
@@ -273,10 +273,10 @@ impl Session {
 
     /// A journal of its own for as much as was taken up.
     fn begin_with(&mut self, written: &Written) -> Option<String> {
-        match self.free_slot() {
+        match self.keeping.free_slot(&self.source) {
             Ok(slot) => {
-                self.journal = Some(Journal::begin(slot).with_changes(written));
-                self.write_journal()
+                self.keeping.go_on(Journal::begin(slot).with_changes(written));
+                self.keeping(Keeping::write)
             }
             Err(why) => Some(unkept(&why)),
         }
@@ -293,7 +293,7 @@ impl Session {
             Err(refusal) => return Err((refusal, Box::new(left))),
         };
         let mut outcome = Outcome::said(format!("Wrote {}", path.display()));
-        let trials = replayed.session.trials_written();
+        let trials = replayed.session.trials().all_written();
         if !trials.is_empty() {
             outcome
                 .told
@@ -329,16 +329,6 @@ impl Session {
         let free = (1..=99).map(name).find(|path| fs::symlink_metadata(path).is_err());
         let path = free.unwrap_or_else(|| name(100));
         write_new(&path, text).map(|()| path)
-    }
-
-    /// The trials in hand, as they can be typed.
-    fn trials_written(&self) -> Vec<String> {
-        let written = |name: String| {
-            let cell = self.sheet.cell(&name)?;
-            let value = self.kept_text(cell, &name).ok()?;
-            Some(format!("`{name} = {value}`"))
-        };
-        self.trial_names().into_iter().filter_map(written).collect()
     }
 }
 

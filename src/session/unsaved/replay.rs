@@ -57,7 +57,7 @@ impl Session {
             }
             replayed.acts += usize::from(record.is_act());
         }
-        replayed.session.replaying = false;
+        replayed.session.keeping.replaying = false;
         replayed.session.look();
         replayed
     }
@@ -110,7 +110,7 @@ impl Session {
         ) {
             step.record = record.clone();
         }
-        let left = (Mark::of(self.sheet.text()), self.trial_count());
+        let left = (Mark::of(self.sheet.text()), self.trials().count());
         match done.is_ok() && record.left() == Some(left) {
             true => Ok(()),
             false => Err(act.map(Act::first_line)),
@@ -121,7 +121,7 @@ impl Session {
     fn anew(&self, text: String) -> Session {
         let enclosed = self.source.enclosed();
         let mut session = Session::with(self.source.clone(), text, enclosed, self.options);
-        session.replaying = true;
+        session.keeping.replaying = true;
         session
     }
 

@@ -4,7 +4,7 @@
 
 use std::io::{self, Write};
 
-use crate::report::change::{self, Change, Changes};
+use crate::report::change::{self, Changes};
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::study::Format;
@@ -231,21 +231,13 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     fn list_trials(&mut self) -> io::Result<Next> {
-        let trials = self.session.trials();
-        let cells = self.session.cells_tried();
-        if trials.is_empty() && cells.is_empty() {
+        let answers = self.session.trials().changes();
+        if answers.is_empty() {
             self.say("Nothing is on trial; `NAME = value` tries a value")?;
             return Ok(Next::GoOn);
         }
-        let answers = trials.into_iter().map(|(tried, record)| Change {
-            name: tried.name,
-            before: record,
-            now: tried.shown,
-            difference: None,
-            short: None,
-        });
         let changes = Changes {
-            answers: answers.chain(cells).collect(),
+            answers,
             checks: Vec::new(),
         };
         let text = change::write(&changes, self.style);
@@ -305,7 +297,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         };
         let saved = result.is_ok();
         self.tell(result)?;
-        let trials = self.session.trial_names();
+        let trials = self.session.trials().names();
         if saved && !trials.is_empty() {
             self.aside(&format!(
                 "On trial and not saved: {}; `keep` first puts them into the record",

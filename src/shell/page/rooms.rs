@@ -11,7 +11,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
 use crate::report::compose::Options;
-use crate::report::live::{Pupil, class};
+use crate::report::live::{Pupil, class as class_of, marks as marks_of};
+use crate::report::model::Report;
 use crate::session::Session;
 
 use super::board::Board;
@@ -156,9 +157,8 @@ impl Rooms {
     }
 
     /// Takes down how a pupil stands, and shows the class to its holder.
-    pub(super) fn stands(&self, token: &str, session: &Session) {
+    pub(super) fn stands(&self, token: &str, report: Report) {
         let Some(class) = &self.class else { return };
-        let report = session.report();
         let mut seats = class.seats();
         if let Some(seat) = seats.iter_mut().find(|seat| seat.token == token) {
             seat.pupil.checks = report.checks;
@@ -166,7 +166,7 @@ impl Rooms {
         }
         let pupils: Vec<Pupil> = seats.iter().map(|seat| seat.pupil.clone()).collect();
         drop(seats);
-        self.holder.board.show_class(self::class(&pupils));
+        self.holder.board.show_class(class_of(&pupils));
     }
 
     /// Who tried what and which checks hold, as comma-separated rows.
@@ -175,7 +175,7 @@ impl Rooms {
         let pupils: Vec<Pupil> = class.map_or(Vec::new(), |class| {
             class.seats().iter().map(|seat| seat.pupil.clone()).collect()
         });
-        crate::report::live::marks(&pupils)
+        marks_of(&pupils)
     }
 }
 

@@ -17,7 +17,7 @@ use tarebook::report::model::Report;
 use tarebook::report::study::{Format, Written};
 use tarebook::report::style::Style;
 use tarebook::report::visible::is_hidden;
-use tarebook::report::{csv, json as machine, markdown, terminal};
+use tarebook::report::{csv, json as machine, whole};
 use tarebook::session::Session;
 use tarebook::session::completion::{Typing, Vocabulary, offers, open_signature, word_start};
 use tarebook::session::doubt::DoubtAsked;
@@ -149,8 +149,8 @@ fn checks(data: &[u8]) {
 }
 
 fn written(report: &Report) {
-    harmless(&terminal::write(report, Style::default()));
-    let page = markdown::write(report);
+    harmless(&whole::text(report, Style::default()));
+    let page = whole::markdown(report);
     assert!(!page.contains('\u{1b}'));
     let mut bytes = Vec::new();
     csv::write(report, &mut bytes).unwrap();

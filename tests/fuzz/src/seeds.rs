@@ -71,7 +71,7 @@ fn worksheets(root: &Path) -> io::Result<Vec<String>> {
     let terms = TERMS.iter().map(|term| term.example.to_owned());
     let wrong = EXPLANATIONS
         .iter()
-        .flat_map(|known| [known.wrong.to_owned(), known.mended.to_owned()]);
+        .flat_map(|known| [known.wrong.clone(), known.mended.clone()]);
     let long = whole.into_iter().chain(starters).flat_map(|text| cut(&text));
     Ok(long
         .chain(examples)
