@@ -527,6 +527,8 @@ pub trait Real: Copy + PartialOrd {
     fn to_binary(self) -> f64;
     /// From an exact decimal.
     fn from_number(value: Number) -> Self;
+    /// To an exact decimal, of a binary number at 15 significant digits.
+    fn to_number(self) -> Checked<Number>;
     /// The sum.
     fn plus(self, other: Self) -> Checked<Self>;
     /// The difference.
@@ -558,6 +560,9 @@ impl Real for Number {
     }
     fn from_number(value: Number) -> Self {
         value
+    }
+    fn to_number(self) -> Checked<Number> {
+        Ok(self)
     }
     fn plus(self, other: Self) -> Checked<Self> {
         self.add(other)
@@ -602,6 +607,9 @@ impl Real for f64 {
     }
     fn from_number(value: Number) -> Self {
         value.to_f64()
+    }
+    fn to_number(self) -> Checked<Number> {
+        Number::from_f64(self)
     }
     fn plus(self, other: Self) -> Checked<Self> {
         Self::from_binary(self + other)

@@ -28,6 +28,7 @@ mod add;
 pub mod asked;
 mod block;
 mod cell_trial;
+mod class;
 pub mod completion;
 pub mod disk;
 pub mod doubt;

@@ -31,6 +31,7 @@ pub mod check;
 mod check_arguments;
 mod check_built;
 mod check_call;
+mod check_close;
 mod check_made;
 mod check_product;
 mod check_rule;
@@ -54,6 +55,7 @@ pub mod fit_spread;
 mod fits;
 pub mod held_cells;
 pub mod held_files;
+pub(crate) mod kept_back;
 pub mod kept_marks;
 mod known_text;
 pub mod lanes;
@@ -71,6 +73,7 @@ pub mod over;
 pub mod program;
 pub mod range;
 pub mod ranged;
+mod reach;
 mod rules;
 mod run;
 mod run_says;
@@ -266,8 +269,11 @@ impl Sheet {
         self.alongside.made.worked()
     }
 
-    /// How a cell stands.
+    /// How a cell stands; what is kept back has no value for anybody who asks.
     pub fn status(&self, cell: CellId) -> Status {
+        if self.is_kept_back(cell) {
+            return Status::Waits;
+        }
         self.status.get(cell.0 as usize).copied().unwrap_or(Status::Broken)
     }
 

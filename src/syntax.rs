@@ -6,6 +6,7 @@
 
 mod block;
 pub mod cell;
+mod check;
 pub mod edit;
 mod entry;
 mod explain;
@@ -18,6 +19,7 @@ mod literal;
 pub mod parse;
 mod quantity;
 mod reader;
+mod spoken;
 pub mod tidy;
 pub mod tree;
 pub mod used;
@@ -27,6 +29,7 @@ pub use edit::{Change, Touched};
 pub use literal::duration;
 pub use literal::{ClockTime, DatedTime};
 pub use parse::{LONGEST_TEXT, MOST_LINES, parse, parse_typed};
+pub use spoken::number_word;
 pub use tree::{Item, Node, Worksheet};
 pub use words::cell_head;
 pub use words::{inner_words, is_reserved, openings};

@@ -432,7 +432,7 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
     (
         "mixed-heat",
         "a",
-        "answer a = heat_per_pound(\"propane\", \"net\")\nanswer b = heat_per_gallon(\"propane\")\n",
+        "answer a = heat_per_pound(\"propane\", \"net\")\nanswer b = heat_per_gallon(\"propane\")\nanswer c = b / a\n",
     ),
     (
         "two-heats",
@@ -628,6 +628,57 @@ const WORKSHEETS: &[(&str, &str, &str)] = &[
         "one-short",
         "refills",
         "measured needed = 70 lb\nanswer refills [each] = round_down(needed / (18 lb) * 1 each, 1 each)\n",
+    ),
+    (
+        "there-and-back",
+        "lost",
+        "measured amps = 8 A\nquoted length = 50 ft\nanswer lost [V] = voltage_drop(amps, 12, 2 * length)\n",
+    ),
+    (
+        "other-than-said",
+        "ran",
+        "measured ran = 4.36 h from \"clock, 17:20 to 21:56\"\nanswer twice [h] = 2 * ran\n",
+    ),
+    (
+        "other-quantity",
+        "air",
+        "assumed air = -6 °F from \"forecast, feels like\"\nanswer there [°F] = air\n",
+    ),
+    (
+        "level-sum",
+        "both",
+        "quoted one = 67 dB\nassumed sets = 2\nanswer both [dB] = one + 20 dB * log10(sets)\n",
+    ),
+    (
+        "turned-over",
+        "burn",
+        "assumed load = 900 W\nassumed efficiency = 18 %\nquoted heat = 19920 BTU/lb\n\
+         answer burn [lb/h] = load * efficiency / heat\n",
+    ),
+    (
+        "crossed-over",
+        "a_day",
+        "measured by_day = 1.7 lb/h\nmeasured at_night = 1 lb/h\nassumed day_hours = 5 h/d\nassumed night_hours = 9 h/d\n\
+         answer a_day [lb/d] = by_day * night_hours + at_night * day_hours\n",
+    ),
+    (
+        "other-row",
+        "price",
+        "table buys\n  | paid [$] | weight [lb] |\n  | 52 | 56 |\n  | 26 | 19 |\n\
+         answer price \"today's\" [$/lb] = first(buys.paid) / first(buys.weight)\n",
+    ),
+    (
+        "mean-of-ratios",
+        "price",
+        "table buys\n  | paid [$] | weight [lb] |\n  | 52 | 56 |\n  | 26 | 19 |\n\
+         answer price [$/lb] = mean(buys.paid / buys.weight)\n",
+    ),
+    (
+        "other-hours",
+        "load",
+        "table loads\n  | running [W] | hours [h] |\n  | 520 | 10 |\n  | 170 | 6 |\n\
+         assumed night = 14 h from \"17:00 to 7:00\"\n\
+         worked load [W] = sum(loads.running * loads.hours) / (24 h)\nanswer made [kWh] = load * night\n",
     ),
     (
         "heat-as-power",
@@ -1080,10 +1131,8 @@ fn an_audit_can_be_stopped() {
     assert_eq!(swing(&found, "fuel", "runtime"), Some(0.05));
     assert_eq!(swing(&found, "run", "runtime"), None);
     assert!(codes(line(&found, "run")).contains(&"not-tried"));
-    assert_eq!(
-        found.left_out.last().unwrap(),
-        "run was not tried: the audit was stopped before it."
-    );
+    let told = "run was not tried: the audit was stopped before it.";
+    assert!(found.left_out.iter().any(|one| one == told), "{:?}", found.left_out);
 }
 
 #[test]

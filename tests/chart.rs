@@ -227,9 +227,9 @@ fn drawings_for_a_terminal() {
 #[test]
 fn drawings_as_svg() {
     for (name, chart) in all() {
-        let drawn = svg::write(&chart);
+        let drawn = svg::write(&chart, "drawn");
         check_svg(&drawn);
-        assert_eq!(drawn, svg::write(&chart), "the same bytes every time");
+        assert_eq!(drawn, svg::write(&chart, "drawn"), "the same bytes every time");
         insta::assert_snapshot!(format!("svg_{name}"), drawn);
     }
 }
@@ -335,7 +335,7 @@ fn check_terminal(chart: &Chart) {
 
 fn check_drawn(chart: &Chart) {
     check_terminal(chart);
-    check_svg(&svg::write(chart));
+    check_svg(&svg::write(chart, "drawn"));
     assert!(!chart.told.is_empty());
 }
 
@@ -375,7 +375,7 @@ fn columns_of_every_sort_are_drawn() {
     check("3 5±0.5; 2 6±8; 1 4±0");
     let many: Vec<String> = (0..10_000).map(|step| format!("{step} {}", step * 37 % 101)).collect();
     check(&many.join(";"));
-    assert!(svg::write(&of(&many.join(";"))).len() < 60_000);
+    assert!(svg::write(&of(&many.join(";")), "drawn").len() < 60_000);
 }
 
 #[test]
@@ -396,7 +396,7 @@ fn gaps_stay_gaps_and_a_walk_back_is_no_line() {
     assert_eq!(plane(&gap).series[0].points[1].up, None);
     assert!(plane(&gap).series[0].joined);
     assert!(gap.told.ends_with("1 row has no value."), "{}", gap.told);
-    let paths = |chart: &Chart| svg::write(chart).matches("fill=\"none\"").count();
+    let paths = |chart: &Chart| svg::write(chart, "drawn").matches("fill=\"none\"").count();
     assert_eq!(paths(&gap), 2);
     assert!(!plane(&of("3 5; 1 6; 2 4")).series[0].joined);
     assert!(plane(&of("3 5; 2 6; 1 4")).series[0].joined);
@@ -611,7 +611,7 @@ fn hostile_texts_stay_texts() {
             &[(number("1"), text.to_owned())],
         ));
         check_drawn(&Chart::nothing(text, text));
-        let drawn = svg::write(&Chart::nothing(text, text));
+        let drawn = svg::write(&Chart::nothing(text, text), "drawn");
         assert!(!drawn.contains("<script") && !drawn.contains('\u{1b}') && !drawn.contains('\u{202e}'));
     }
 }

@@ -200,6 +200,24 @@ fn a_change_is_told_row_by_row() {
 }
 
 /// What is long is told whole where it is an answer.
+/// A row that a function refuses is named, by its number in the table whatever was left out before.
+#[test]
+fn a_row_without_a_value_is_named() {
+    let runs = "table runs\n  | had [lb] | ran [h] |\n  | 19 | 3 |\n  | 19 | 6.5 |\n  | 19 | 9.5 |\n";
+    for (line, row) in [
+        (
+            "worked x = film_from_run(runs.had, 12 in, 17.6 lb, 50 °F, 2.3 lb/h, ran: runs.ran, least_pressure: 5 psig)",
+            3,
+        ),
+        ("worked x = 1 / (runs.ran - 6.5 h)", 2),
+        ("worked x = 1 / ((runs.ran where runs.ran > 3 h) - 9.5 h)", 3),
+    ] {
+        let problems = tarebook::sheet::Sheet::load(format!("{runs}{line}\n"), None).problems();
+        let told = &problems[0].message;
+        assert!(told.starts_with(&format!("row {row}: ")), "{line}: {told}");
+    }
+}
+
 #[test]
 fn a_long_answer_has_all_of_its_rows() {
     let rows: String = (0..300).map(|row| format!("  | n{row} | {row} |\n")).collect();

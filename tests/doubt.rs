@@ -842,7 +842,7 @@ fn an_answer_with_a_problem_has_no_sensitivities() {
 #[test]
 fn shares_are_bars_for_a_page() {
     let found = ask(&mut storm(), "runtime");
-    let drawn = tarebook::report::chart::svg::write(found.chart.as_ref().unwrap());
+    let drawn = tarebook::report::chart::svg::write(found.chart.as_ref().unwrap(), "drawn");
     assert!(
         drawn.contains("What makes runtime uncertain") && drawn.contains("tare"),
         "{drawn}"

@@ -1219,6 +1219,56 @@ fn seen_between(pounds: f64, low: f64, high: f64) -> ((f64, f64), (f64, f64)) {
     (held(hours), held(thirds))
 }
 
+/// How rows of weather are told.
+type Told = fn(&[(f64, f64)]) -> Vec<(f64, f64)>;
+
+/// Weather told minute by minute that says no more than what is told hour by hour comes to the same: between close
+/// breakpoints steps are shorter and simpler.
+#[test]
+fn weather_told_by_the_minute_is_followed_as_closely() {
+    for index in 1..=20 {
+        let between = |base, low: f64, high: f64| low + (high - low) * spread(index, base);
+        let hourly = |least: f64, most: f64| -> Vec<(f64, f64)> {
+            let row = |hour: u32| least + (most - least) * spread(index * 31 + hour, 2);
+            (0..=12).map(|hour| (f64::from(hour) * HOUR, row(hour))).collect()
+        };
+        let by_minute = |rows: &[(f64, f64)]| -> Vec<(f64, f64)> {
+            let within = |pair: &[(f64, f64)]| {
+                let (begin, rise) = (pair[0], pair[1].1 - pair[0].1);
+                (0..60)
+                    .map(move |minute| {
+                        let minute = f64::from(minute);
+                        (begin.0 + 60.0 * minute, begin.1 + rise * minute / 60.0)
+                    })
+                    .collect::<Vec<_>>()
+            };
+            rows.windows(2).flat_map(within).collect()
+        };
+        let (wind, humidity, air) = (
+            hourly(0.0, 6.0 * MPH),
+            hourly(0.4, 0.95),
+            hourly(kelvin(20.0), kelvin(50.0)),
+        );
+        let told = |by: Told| Input {
+            film: FilmBy::Wind(Course::Trend(by(&wind))),
+            humidity: Some(Course::Trend(by(&humidity))),
+            air: Course::Trend(by(&air)),
+            rate: Course::Constant(between(11, 0.5, 2.0) * POUND / HOUR),
+            limit: 11.0 * HOUR,
+            ..in_air(50.0)
+        };
+        let (few, many) = (
+            draw_down(&told(<[_]>::to_vec)).unwrap(),
+            draw_down(&told(by_minute)).unwrap(),
+        );
+        assert_eq!(few.end, many.end, "{index}");
+        check_near("its end", last(&many).seconds, last(&few).seconds, 1e-2);
+        for (one, other) in many.rows.iter().zip(&few.rows) {
+            check_near("a row", one.kelvin, other.kelvin, 3e-5);
+        }
+    }
+}
+
 /// Common practice, no source: a 20-lb cylinder with 18.6 lb feeds 2.3 lb/h for seven hours at 45 to 48 °F with the
 /// set's warm air on it, so 45 to 65 °F at the shell; it is cold to the hand after three hours, and 2.5 lb are left.
 /// Seven hours lie inside the interval, and so does a stall long before.

@@ -21,6 +21,8 @@ measured fuel = 30 lb ± 0.5 lb from \"scale\"
 assumed rate = 1.5 lb/h ± 0.1 lb/h
 answer lasts [h] = fuel / rate
 expect lasts >= 12 h else \"Too short.\"
+assumed guess \"How long?\" [h] = ?
+expect guess close to 20 h within 1 h else \"Try again.\"
 case cold \"A <cold> night\"
   rate = 1.8 lb/h
 ";
@@ -59,6 +61,7 @@ const ASKED: &[(&str, &[&str])] = &[
             "3 lb/h",
         ],
     ),
+    ("mark class", &["mark", "shed.tare", "class"]),
     ("diff other.tare", &["diff", "shed.tare", "other.tare"]),
 ];
 
@@ -67,6 +70,8 @@ fn run(arguments: &[&str], typed: &str) -> String {
     fs::write(folder.path().join("shed.tare"), SHED).unwrap();
     fs::write(folder.path().join("other.tare"), SHED.replace("30 lb", "28 lb")).unwrap();
     fs::write(folder.path().join("typed"), typed).unwrap();
+    fs::create_dir(folder.path().join("class")).unwrap();
+    fs::write(folder.path().join("class/ana.tare"), SHED.replace("= ?", "= 19.5 h")).unwrap();
     let typed = fs::File::open(folder.path().join("typed")).unwrap();
     let mut command = Command::new(env!("CARGO_BIN_EXE_tarebook"));
     command.current_dir(folder.path()).args(arguments).stdin(typed);

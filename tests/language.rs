@@ -437,6 +437,11 @@ fn columns_and_tables() {
 }
 
 #[test]
+fn answers_that_are_marked() {
+    check("answers.txt");
+}
+
+#[test]
 fn worked_columns() {
     check("worked_columns.txt");
 }

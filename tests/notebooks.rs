@@ -87,8 +87,8 @@ fn the_cylinders_of_the_yard() {
     check("yard/prices.tare");
 }
 
-/// A cylinder that nobody may fill is in the stock, and is found. Worked out apart in Python, with
-/// numpy's `lstsq` over weight, time and energy: the hours to each swap in minutes, the cost in cents.
+/// A cylinder that nobody may fill is in the stock, and is found. Worked out apart in plain Python, by
+/// the normal equations of weight over time and energy: the hours to each swap, and the cost.
 #[test]
 fn tonight_in_the_yard() {
     check_with_failing("yard/tonight.tare", 1);

@@ -413,6 +413,9 @@ fn readings() -> Table {
 fn checks() -> Vec<Check> {
     let check = |line, text: &str, holds, message: Option<&str>, remark: Option<&str>| Check {
         line,
+        name: None,
+        close: false,
+        marks: false,
         file: None,
         text: text.to_owned(),
         holds,
@@ -988,6 +991,7 @@ fn changes() -> Changes {
             change("burned", "9.2 lb", "waits for gross (line 9)", ""),
         ],
         checks: vec![Flip {
+            close: false,
             place: "line 21".to_owned(),
             text: "margin >= 100 %".to_owned(),
             before: Some(true),

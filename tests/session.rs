@@ -150,6 +150,11 @@ fn what_is_in_hand_is_set_against_a_file() {
 }
 
 #[test]
+fn answers_are_marked() {
+    check("class.txt");
+}
+
+#[test]
 fn entries_are_added_changed_renamed_and_removed() {
     check("entries.txt");
 }

@@ -48,6 +48,7 @@ fn a_verb_is_told_typed_and_run_in_tests() {
         .map(|talk| fs::read_to_string(talk.unwrap().path()).unwrap())
         .collect();
     let commands: String = [
+        "class",
         "command_line",
         "handout",
         "setup",

@@ -280,6 +280,277 @@ const SLIPS: &[Slipped] = &[
     ),
 ];
 
+/// One line of one of the worksheets in `tests/audited/` put otherwise, and which remark names it.
+/// They were made by somebody who didn't know what an audit looks for.
+const OTHERS: &[(&str, usize, &str, &str)] = &[
+    (
+        "yard-tank",
+        6,
+        "measured gauge     = 56 % ± 1.1 %          from \"dial on the tank, percent of the whole tank; good to 2 % of full scale\"",
+        "other-coverage",
+    ), // percent of range for percent of reading
+    (
+        "footbridge",
+        11,
+        "worked both_sets [dB]                   = one_set + 20 dB * log10(sets)",
+        "level-sum",
+    ), // dB arithmetic
+    (
+        "starts-and-cords",
+        23,
+        "worked   pump_a [A]                  = pump_w / (120 V * 1 W/VA)",
+        "unused",
+    ), // watts for volt-amperes
+    (
+        "yard-tank",
+        25,
+        "worked water_gal [gal/d] = water_ft3 / expands * 1 gal/d",
+        "odd-conversion",
+    ), // gas for liquid volume
+    (
+        "weekend-metric",
+        9,
+        "assumed  load       = 1250 W ± 60 W     from \"meter over last weekend, the highest it held\"",
+        "peak-for-mean",
+    ), // peak for mean
+    (
+        "footbridge",
+        4,
+        "quoted   one_set  = 92 dB ± 1.5 dB from \"maker's sheet: guaranteed sound power, three quarters load\"",
+        "other-quantity",
+    ), // sound power for sound pressure
+    (
+        "starts-and-cords",
+        29,
+        "quoted   ohms         = 6.28 ohm       from \"handbook: 1000 ft of 14-gauge cord, there and back, warm\"",
+        "there-and-back",
+    ), // loop counted twice
+    (
+        "evening",
+        10,
+        "quoted   tare   = 19.8 lb ± 0.2 lb   from \"collar, TW 17.8, and 2 for what is never burned\"",
+        "other-than-said",
+    ), // reserve double counted
+    (
+        "both-cylinders",
+        25,
+        "worked   no_load_share [%] = idle / run_rate",
+        "unusual-value",
+    ), // wrong base of a share
+    (
+        "cold-farm",
+        8,
+        "assumed  air            = -6 °F ± 3 °F              from \"forecast, overnight: feels like\"",
+        "other-quantity",
+    ), // wind chill for air temperature
+    (
+        "weekend-metric",
+        12,
+        "assumed  days       = 5                 from \"Thursday evening to Monday morning: Thu, Fri, Sat, Sun, Mon\"",
+        "other-than-said",
+    ), // fencepost
+    (
+        "yard-tank",
+        23,
+        "worked heating [BTU/h]   = loss * colder * afue",
+        "turned-over",
+    ), // multiplied for divided
+    (
+        "winter-cost",
+        31,
+        "answer neighbor \"the neighbor's part\" [$] = all * (meter - ours) / ours",
+        "turned-over",
+    ), // wrong base of a share
+    (
+        "footbridge",
+        8,
+        "measured brook    = 54 dB ± 1 dB   from \"meter on the porch, last Friday from eight to eleven, sets on\"",
+        "level-sum",
+    ), // background with the source in it
+    (
+        "evening",
+        14,
+        "quoted   heat   = 19920 BTU/lb       from \"fuel table, second column\"",
+        "mixed-heat",
+    ), // wrong heat basis
+    ("evening", 19, "worked price [$/lb]  = paid / (20 lb)", "unused"), // nominal for actual
+    (
+        "winter-cost",
+        13,
+        "measured meter     = 158.4 kWh ± 0.9 kWh from \"hour meter's 88 h at the plate's 1800 W\"",
+        "other-quantity",
+    ), // power times hours for energy
+    (
+        "evening",
+        8,
+        "measured ran    = 4.36 h ± 0.05 h    from \"kitchen clock, 17:20 to 21:56\"",
+        "other-than-said",
+    ), // clock time as decimal
+    (
+        "weekend-metric",
+        27,
+        "answer a_kwh \"electricity, bottle\" [€/kWh] = a_kilo / net_heat",
+        "heat-as-power",
+    ), // heat taken for electricity
+    (
+        "long-weekend",
+        22,
+        "worked usable [lb]     = sum(net where shed.ours = \"yes\") - lowest",
+        "other-share",
+    ), // per cylinder and for all
+    (
+        "market-stand",
+        29,
+        "answer sell \"a cup should sell at\" [$] = (goods + a_cup) * (1 + margin)",
+        "turned-over",
+    ), // markup for margin
+    (
+        "yard-tank",
+        21,
+        "worked usable [gal]      = tank * 80 % * (gauge - leave)",
+        "counted-twice",
+    ), // share applied twice
+    (
+        "cold-farm",
+        9,
+        "assumed  film           = 20 W/(m2·C°) ± 2 W/(m2·C°) from \"wind 10 mph, by the airport mast\"",
+        "other-quantity",
+    ), // wrong reference condition
+    (
+        "long-weekend",
+        11,
+        "assumed  scale       = 100 % ± 0.8 %         from \"spring scale, never checked, good to 2 %; six weighings, 2 % over root six\"",
+        "other-coverage",
+    ), // systematic taken as random
+    (
+        "yard-tank",
+        20,
+        "worked tank [gal]        = plate / 4.546 * 1 gal",
+        "odd-conversion",
+    ), // imperial for US gallon
+    (
+        "both-cylinders",
+        37,
+        "answer  hours \"by weight, both together\" [h:min] = sum(fuel - swap_at) / (rate / 2)",
+        "other-share",
+    ), // per cylinder and for all
+    (
+        "market-stand",
+        12,
+        "measured per_kwh  = 1.62 lb/kWh ± 0.18 lb/kWh sd df=8 from \"nine weighed market days against the meter: they scatter by 0.18 (sd)\"",
+        "other-coverage",
+    ), // sd of one for that of the mean
+    (
+        "both-cylinders",
+        35,
+        "worked  load [W]    = sum(loads.running * loads.hours) / (24 h)",
+        "other-hours",
+    ), // mean over the wrong hours
+    (
+        "market-stand",
+        14,
+        "quoted   gallon   = 4.60 lb/gal                       from \"propane table: liquid at 0 °F, as it is in January\"",
+        "other-gallon",
+    ), // wrong reference condition
+    (
+        "long-weekend",
+        23,
+        "worked a_day [lb/d]    = by_day * night_hours + at_night * day_hours",
+        "crossed-over",
+    ), // day and night hours swapped
+    (
+        "winter-cost",
+        32,
+        "answer refill \"20 lb at today's price\" [$] = 20 lb * first(buys.paid / buys.weight)",
+        "other-row",
+    ), // old price
+    (
+        "long-weekend",
+        30,
+        "answer fetch \"still to be fetched\" [each] = round(missing / each_fresh * 1 each, 1 each)",
+        "one-short",
+    ), // rounding
+    (
+        "long-weekend",
+        23,
+        "worked a_day [lb/d]    = (by_day * day_hours + at_night * night_hours) * (1 + spare)",
+        "counted-twice",
+    ), // reserve double counted
+    (
+        "starts-and-cords",
+        22,
+        "worked   pump_w [W]                  = shaft",
+        "unused",
+    ), // output for input
+    (
+        "cold-farm",
+        10,
+        "quoted   least_pressure = 20 psig                   from \"regulator sheet: least inlet 20 psi absolute\"",
+        "other-unit",
+    ), // absolute for gauge
+    (
+        "footbridge",
+        5,
+        "quoted   sheet_at = 7 ft           from \"maker's sheet, under the level\"",
+        "other-unit",
+    ), // meters taken for feet
+    (
+        "market-stand",
+        16,
+        "quoted   soot     = 5.72 lb/gal                       from \"federal factor of carbon dioxide for a gallon\"",
+        "outside-usual",
+    ), // unit slip in a constant
+    (
+        "yard-tank",
+        22,
+        "worked colder [F°]       = ((inside - outside) * 1.8 + 32) * 1 F°",
+        "odd-conversion",
+    ), // difference as a point of temperature
+    (
+        "winter-cost",
+        23,
+        "worked pound [$/lb] = mean(buys.paid / buys.weight)",
+        "mean-of-ratios",
+    ), // wrong mean
+];
+
+fn audited() -> std::path::PathBuf {
+    std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/audited")
+}
+
+/// Twenty sound worksheets of several hands: plain arithmetic, metric, net and gross held apart,
+/// numbers converted by hand. None is accused of anything.
+#[test]
+fn sound_worksheets_of_others_are_accused_of_nothing() {
+    let files = std::fs::read_dir(audited()).unwrap();
+    let files: Vec<_> = files.map(|file| file.unwrap().path()).collect();
+    assert_eq!(files.len(), 20);
+    for path in files {
+        let audit = audit_of(std::fs::read_to_string(&path).unwrap());
+        let accused = audit.lines.iter().filter(|line| line.group == Group::Slip);
+        let accused: Vec<_> = accused.map(|line| (&line.name, &line.remarks)).collect();
+        assert!(accused.is_empty(), "{}: {accused:#?}", path.display());
+    }
+}
+
+#[test]
+fn slips_of_others_are_named_among_the_first_three_remarks() {
+    let mut missed = Vec::new();
+    for (name, line, slipped, code) in OTHERS {
+        let text = std::fs::read_to_string(audited().join(format!("{name}.tare"))).unwrap();
+        let mut lines: Vec<&str> = text.lines().collect();
+        assert_ne!(lines[line - 1], *slipped, "{name}");
+        lines[line - 1] = slipped;
+        let audit = audit_of(lines.join("\n") + "\n");
+        let first = audit.lines.iter().flat_map(|line| &line.remarks).take(3);
+        let first: Vec<&str> = first.map(|remark| remark.code.as_str()).collect();
+        if !first.contains(code) {
+            missed.push(format!("{name}, line {line}: {first:?} and not {code}"));
+        }
+    }
+    assert!(missed.is_empty(), "{missed:#?}");
+}
+
 #[test]
 fn a_sound_worksheet_is_accused_of_nothing() {
     let audit = audit_of(SOUND.to_owned());

@@ -174,6 +174,30 @@ fn files_that_cannot_be_read_are_one_problem_each() {
     }
 }
 
+/// What a used worksheet rests on is not reached through it, and the problem says what to write.
+#[test]
+fn names_of_a_third_worksheet_dont_come_along() {
+    let folder = folder(&[
+        ("a.tare", "worked x = 3 lb\n"),
+        ("b.tare", "use \"a.tare\" as a\nworked y = a.x\n"),
+    ]);
+    let sheet = load(folder.path(), "use \"b.tare\" as b\nanswer z = b.a.x\n");
+    let problem = &sheet.problems()[0];
+    assert!(
+        problem.message.contains("`a` is a worksheet that `b.tare` rests on"),
+        "{problem:?}"
+    );
+    assert!(
+        problem.help.as_ref().unwrap().contains("use \"a.tare\" as a"),
+        "{problem:?}"
+    );
+    let sheet = load(
+        folder.path(),
+        "use \"b.tare\" as b\nuse \"a.tare\" as a\nanswer z = a.x + b.y\n",
+    );
+    assert_eq!(value(&sheet, "z").0, 6.0);
+}
+
 #[test]
 fn too_many_and_too_deep() {
     let chain = |count: usize, ends: &str| {

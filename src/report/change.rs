@@ -52,6 +52,8 @@ pub struct Flip {
     pub before: Option<bool>,
     /// Now.
     pub now: Option<bool>,
+    /// Whether it marks an answer that is nearly right now.
+    pub close: bool,
     /// The `else` text, or why it can't be told.
     pub message: Option<String>,
     /// The values behind it, where it doesn't hold now.
@@ -283,7 +285,7 @@ fn verdicts(flip: &Flip, words: (&str, &str)) -> String {
     format!(
         "{}{} ({}: {})",
         words.0,
-        verdict(flip.now),
+        if flip.close { "close" } else { verdict(flip.now) },
         words.1,
         verdict(flip.before)
     )

@@ -40,10 +40,12 @@ use rows::RowNames;
 use waits::{awaited, waiting};
 
 pub mod against;
+pub mod aim;
 pub mod audit;
 mod cautions;
 pub mod chart;
 pub mod checks;
+pub(crate) mod class;
 mod column;
 pub mod compare;
 pub mod diff;
@@ -185,8 +187,11 @@ fn appraised_checks(sheet: &Sheet, options: Options, tables: Tables) -> (Vec<Che
     (checks.collect(), appraisal)
 }
 
-/// The entry of a cell as the report has it.
+/// The entry of a cell as the report has it; none of what is kept back.
 pub fn entry(sheet: &Sheet, cell: CellId, options: Options) -> Option<Entry> {
+    if sheet.is_kept_back(cell) {
+        return None;
+    }
     let appraisal = appraised_with_draws(sheet, &[cell], Tables::Drawn);
     one_entry(sheet, cell, options, &appraisal, None)
 }
@@ -215,8 +220,8 @@ pub fn answers(sheet: &Sheet) -> Vec<CellId> {
 }
 
 /// The values of these cells as shown, looked at together.
-pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], options: Options) -> Vec<Shown> {
-    let appraisal = appraised_with_draws(sheet, cells, Tables::Untold);
+pub(crate) fn shown_values(sheet: &Sheet, cells: &[CellId], tables: Tables, options: Options) -> Vec<Shown> {
+    let appraisal = appraised_with_draws(sheet, cells, tables);
     let told = cells
         .iter()
         .filter_map(|cell| one_entry(sheet, *cell, options, &appraisal, None));
@@ -339,7 +344,7 @@ fn manner(unit: Unit) -> Manner {
 }
 
 fn all_cells(sheet: &Sheet) -> impl Iterator<Item = CellId> {
-    sheet.own_cells()
+    sheet.own_cells().filter(|cell| !sheet.is_kept_back(*cell))
 }
 
 /// Gathers headings and what stands under each.
@@ -390,7 +395,7 @@ struct Builder<'a> {
 
 impl Builder<'_> {
     fn items(&mut self) {
-        let mut cells = all_cells(self.sheet);
+        let mut cells = self.sheet.own_cells();
         let mut tables = 0usize;
         let mut in_prose = false;
         for (index, item) in self.sheet.tree().items.iter().enumerate() {
@@ -435,7 +440,8 @@ impl Builder<'_> {
     fn add_entry(&mut self, cell: Option<CellId>) {
         let open = &self.sections.open;
         let section = (open.level > 0).then(|| open.title.clone());
-        let told = cell.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
+        let shown = cell.filter(|cell| !self.sheet.is_kept_back(*cell));
+        let told = shown.and_then(|cell| one_entry(self.sheet, cell, self.options, self.appraisal, section));
         if let Some(entry) = told {
             if cell.is_some_and(|cell| self.sheet.status(cell) == Status::Blank) {
                 self.left_open(&entry.name, entry.line, false);

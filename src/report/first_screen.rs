@@ -9,6 +9,7 @@ use std::collections::BTreeSet;
 use super::document::{Block, Document, Sentence, Term};
 use super::model::CARBON_MONOXIDE_BRIEF;
 use super::model::{Caution, Check, Entry, Open, Report, Weight};
+use super::rows::row_lines;
 use super::shown::{IN_ONE_LINE, Shown};
 use super::style::{Style, Tone};
 use super::visible::columns;
@@ -32,6 +33,8 @@ struct Room {
     gaps: bool,
     /// How many answers are told.
     answers: usize,
+    /// The rows of a column that have a line each; more, and they stand one behind another.
+    rows: usize,
 }
 
 const AMPLE: Room = Room {
@@ -40,6 +43,7 @@ const AMPLE: Room = Room {
     checks: 6,
     gaps: true,
     answers: 40,
+    rows: 8,
 };
 const TIGHT: Room = Room {
     labels: false,
@@ -47,14 +51,21 @@ const TIGHT: Room = Room {
     checks: 3,
     gaps: false,
     answers: 15,
+    rows: 0,
 };
 
 /// From ample to tight: the first that keeps to a screen is taken.
-const ROOMS: [Room; 8] = [
+const ROOMS: [Room; 9] = [
     AMPLE,
     Room { labels: false, ..AMPLE },
     Room {
         labels: false,
+        rows: 0,
+        ..AMPLE
+    },
+    Room {
+        labels: false,
+        rows: 0,
         checks: 4,
         ..AMPLE
     },
@@ -90,7 +101,7 @@ pub fn write(report: &Report, closing: &str, style: Style) -> String {
 /// The checks that don't simply hold, and the dangers: what stands below answers wherever they are told.
 pub(super) fn below_answers(report: &Report) -> Document {
     let mut screen = Document::default();
-    let open = to_fill(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told));
+    let open = left_open(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told));
     screen.0.extend(open);
     checks(&mut screen, report, AMPLE);
     dangers(&mut screen, &report.cautions, AMPLE);
@@ -110,7 +121,7 @@ fn first_screen(report: &Report, room: Room, style: Style) -> Document {
     }
     screen
         .0
-        .extend(to_fill(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told)));
+        .extend(left_open(&report.open).map(|told| Block::Said(0, Some(Tone::Care), told)));
     screen.gap();
     let mut said = BTreeSet::new();
     let widest = report.answers().map(|answer| columns(&answer.name)).max().unwrap_or(0);
@@ -134,8 +145,15 @@ fn first_screen(report: &Report, room: Room, style: Style) -> Document {
 /// The columns beside names that are no values.
 const BESIDE: usize = 5;
 
-/// What to do first, where something is left open.
-fn to_fill(open: &[Open]) -> Option<Sentence> {
+/// What to do first, where something is left open, as a line of its own.
+pub fn to_fill(report: &Report, style: Style) -> Option<String> {
+    let mut told = Document::default();
+    told.say(left_open(&report.open)?);
+    Some(super::document::terminal::write(&told, style))
+}
+
+/// The same as a sentence.
+fn left_open(open: &[Open]) -> Option<Sentence> {
     let (first, others) = open.split_first()?;
     let begins = if first.table { "Put rows into " } else { "Fill in " };
     let when = if others.is_empty() { "" } else { " first" };
@@ -153,13 +171,18 @@ fn to_fill(open: &[Open]) -> Option<Sentence> {
 
 /// An answer, and what may thwart a plan that rests on it, unless it was said before.
 fn told<'a>(answer: &Entry, report: &'a Report, (room, beside): (Room, usize), said: &mut BTreeSet<&'a str>) -> Term {
-    let value = match answer.waits_on.is_empty() || report.open.is_empty() || report.problem_count() > 0 {
-        true => value(&answer.shown),
-        false => "waits".to_owned(),
+    let mut values = match answer.waits_on.is_empty() || report.open.is_empty() || report.problem_count() > 0 {
+        true => values(&answer.shown, room),
+        false => vec!["waits".to_owned()],
     };
+    let rows = values.split_off(values.len().min(1));
+    let first = values.concat();
     let label = answer.label.as_ref().map(|label| format!(" · {label}"));
-    let label = label.filter(|label| room.labels || columns(&value) + columns(label) <= beside);
-    let value = Sentence::default().strong(value).plain(label.unwrap_or_default());
+    let fits = |label: &String| columns(&first) + columns(label) <= beside;
+    let label = label.filter(|label| room.labels && rows.is_empty() || fits(label));
+    let first = Sentence::default().strong(first).plain(label.unwrap_or_default());
+    let rows = rows.into_iter().map(|row| Sentence::default().strong(row));
+    let values = std::iter::once(first).chain(rows);
     let plans = report.cautions.iter().filter(|caution| {
         let plan = caution.weight == Weight::Plan && caution.answers.contains(&answer.name);
         plan && room.plans && said.insert(&caution.code)
@@ -167,19 +190,21 @@ fn told<'a>(answer: &Entry, report: &'a Report, (room, beside): (Room, usize), s
     let plans = plans.map(|caution| (Some(Tone::Care), caution.brief.into()));
     Term {
         name: (&answer.name).into(),
-        said: std::iter::once((None, value)).chain(plans).collect(),
+        said: values.map(|value| (None, value)).chain(plans).collect(),
     }
 }
 
-/// A value in one line: of a long column the first row, the last, and how many there are.
-fn value(shown: &Shown) -> String {
+/// A value in one line, the rows of a short column in one each: of a long one the first row, the
+/// last, and how many there are.
+fn values(shown: &Shown, room: Room) -> Vec<String> {
     let Some(rows) = shown.listed() else {
-        return shown.in_full();
+        return vec![shown.in_full()];
     };
     let row = |row: usize| format!("{} {}", rows.name(row), rows.told(row)).trim().to_owned();
     match rows.cells.len() {
-        count if count > IN_ONE_LINE => format!("{} … {} ({count} rows)", row(0), row(count - 1)),
-        count => (0..count).map(row).collect::<Vec<_>>().join(", "),
+        count if (2..=room.rows).contains(&count) => row_lines(rows),
+        count if count > IN_ONE_LINE => vec![format!("{} … {} ({count} rows)", row(0), row(count - 1))],
+        count => vec![(0..count).map(row).collect::<Vec<_>>().join(", ")],
     }
 }
 

@@ -14,6 +14,7 @@ use super::model::Report;
 use super::why::SourceUsed;
 
 mod card;
+mod cautions;
 mod closing;
 pub mod math;
 mod mathml;

@@ -296,7 +296,7 @@ fn part(live: &Live, part: &Part) -> Markup {
             },
             Part::Chart(place) => @if let Some(chart) = report.charts.get(*place) {
                 figure id={ "figure-" (place) } {
-                    div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("sheet-{place}")))) }
+                    div class="drawn" { (PreEscaped(svg::write(chart, &format!("sheet-{place}")))) }
                 }
             },
             Part::Rule(text) => p { code { (text) } },

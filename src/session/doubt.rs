@@ -97,6 +97,7 @@ impl Session {
 
     /// An entry that can have an uncertainty.
     fn doubted(&mut self, name: &str) -> Result<CellId, Refusal> {
+        self.told(name)?;
         let cell = match self.sheet.names().get(name) {
             Some(Named::Cell(cell)) => cell,
             Some(other @ Named::Table(_)) => {

@@ -346,11 +346,7 @@ pub(super) fn opened(item: &Item, text: &str) -> Opened {
 }
 
 fn condition_of(expect: &Expect, text: &str) -> String {
-    let condition = expect
-        .condition
-        .as_ref()
-        .map_or("", |condition| condition.span.of(text));
-    condition.split_whitespace().collect::<Vec<_>>().join(" ")
+    expect.said(text).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What is written in an item: without the byte-order mark before it, its indentation,

@@ -11,6 +11,7 @@ use crate::report::compose::{self, Options};
 use crate::report::model::Check;
 use crate::sheet::Status;
 use crate::sheet::names::CellId;
+use crate::study::marks::Tables;
 use crate::syntax::tree::Node;
 use crate::text::Span;
 
@@ -79,9 +80,10 @@ impl Session {
                 .filter(|end| (span.start as usize..=span.end as usize).contains(end))
                 .map(|end| (end, cell))
         };
-        let asked = self.sheet.own_cells().filter(|cell| self.is_silent_on(*cell));
+        let told = |cell: &CellId| self.is_silent_on(*cell) && !self.sheet.is_kept_back(*cell);
+        let asked = self.sheet.own_cells().filter(told);
         let (places, cells): (Vec<usize>, Vec<CellId>) = asked.filter_map(ends).unzip();
-        let shown = compose::shown_values(&self.sheet, &cells, self.options);
+        let shown = compose::shown_values(&self.sheet, &cells, Tables::Untold, self.options);
         let told = places.into_iter().zip(cells).zip(shown);
         told.filter_map(|((place, cell), shown)| match self.sheet.status(cell) {
             Status::Known => Some((place, format!("= {}", shown.in_full()))),

@@ -11,6 +11,7 @@ use crate::report::model::Check;
 use crate::report::shown::Shown;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
+use crate::study::marks::Tables;
 use crate::unit::Kind;
 
 use super::Outcome;
@@ -76,7 +77,7 @@ struct Picture {
 impl Picture {
     fn of(sheet: &Sheet, options: Options) -> Picture {
         let cells = compose::answers(sheet);
-        let shown = compose::shown_values(sheet, &cells, options);
+        let shown = compose::shown_values(sheet, &cells, Tables::Drawn, options);
         let answers = cells
             .iter()
             .zip(shown)
@@ -135,7 +136,13 @@ fn changed(before: &Picture, now: &Seen) -> Option<Change> {
     let says_the_same = without_lines(&before.shown.value) == without_lines(&now.shown.value);
     let has_none = |seen: &Seen| seen.reading.is_none() && seen.shown.rows.is_none();
     let without_value = has_none(before) && has_none(now);
-    if before.reading == now.reading && (before.shown == now.shown || without_value && says_the_same) {
+    // that draws say nothing beside it any more is nothing to tell
+    let unmarked = Shown {
+        mark: None,
+        ..before.shown.clone()
+    };
+    let stays = before.shown == now.shown || unmarked == now.shown || without_value && says_the_same;
+    if before.reading == now.reading && stays {
         return None;
     }
     let gap = gap(before, now);
@@ -174,12 +181,14 @@ fn flips(before: &[Check], now: &[Check]) -> Vec<Flip> {
             continue;
         };
         let old = left.remove(place);
-        if old.holds != check.holds {
+        let said_otherwise = check.marks && (old.close != check.close || old.message != check.message);
+        if old.holds != check.holds || said_otherwise {
             flips.push(Flip {
                 place: check.place(),
                 text: check.text.clone(),
                 before: old.holds,
                 now: check.holds,
+                close: check.close,
                 message: check.message.clone(),
                 compared: check.compared.clone(),
             });

@@ -9,8 +9,6 @@
 use std::fs;
 use std::path::Path;
 
-use crate::syntax::parse;
-use crate::syntax::tree::{Node, Value};
 use crate::text::nearest;
 
 use super::Refusal;
@@ -134,16 +132,4 @@ fn unknown(word: &str) -> Refusal {
         true => format!("the kind comes first, as in `tarebook new weighed-run {word}`"),
         false => "`tarebook new` lists the kinds".to_owned(),
     })
-}
-
-impl Starter {
-    /// How many values are left to be filled in.
-    pub fn blanks(&self) -> usize {
-        let blank = |node: &Node| matches!(node, Node::Entry(entry) if matches!(entry.value, Some(Value::Blank(_))));
-        parse(self.text.to_owned())
-            .items
-            .iter()
-            .filter(|item| blank(&item.node))
-            .count()
-    }
 }

@@ -3,7 +3,7 @@
 //! How each is asked for is in [`super::asked`]. Start reading at [`STUDIES`].
 
 use super::asked::StudyVerb;
-use super::{doubt, study, vary};
+use super::{class, doubt, study, vary};
 
 /// Every study, in the order of help.
 pub const STUDIES: &[StudyVerb] = &[
@@ -15,6 +15,7 @@ pub const STUDIES: &[StudyVerb] = &[
     vary::SWEEP,
     vary::AIM,
     study::DIFF,
+    class::MARK,
 ];
 
 /// The study of that name.

@@ -11,6 +11,7 @@ use crate::report::compose;
 use crate::report::diff::Diff;
 use crate::report::study::Found;
 use crate::report::why::Why;
+use crate::sheet::kept_back::kept_back_told;
 use crate::sheet::names::CellId;
 use crate::study::{Timed, Watch};
 use crate::text::nearest;
@@ -223,6 +224,7 @@ impl Session {
     }
 
     fn cell_of(&self, name: &str) -> Result<CellId, Refusal> {
+        self.told(name)?;
         let names = self.sheet.names();
         if let Some(cell) = names.cell_of(name) {
             return Ok(cell);
@@ -232,6 +234,12 @@ impl Session {
             return Err(refusal.help("ask about an entry, or a table that a function makes"));
         }
         Err(self.unnamed(name))
+    }
+
+    /// Refuses a name that leads to the answer of an exercise.
+    pub(super) fn told(&self, name: &str) -> Result<(), Refusal> {
+        let kept = self.sheet.cell(name).filter(|cell| self.sheet.is_kept_back(*cell));
+        kept.map_or(Ok(()), |_| Err(Refusal::new(kept_back_told(name))))
     }
 
     /// A refusal of a name that nothing has, with what may be meant.

@@ -51,11 +51,14 @@ impl Unnamed {
     }
 
     /// What a line says behind its opening word, in one line.
-    pub(super) fn said(self, line: &str) -> String {
+    pub(super) fn said(self, node: &Node, line: &str) -> String {
+        if let Node::Expect(expect) = node
+            && (expect.condition.is_some() || expect.closeness.is_some())
+        {
+            return spaced(&expect.said(line));
+        }
         let line = line.trim();
-        let said = line.strip_prefix(self.opening()).unwrap_or(line);
-        let said = said.split(" else ").next().unwrap_or(said);
-        spaced(said)
+        spaced(line.strip_prefix(self.opening()).unwrap_or(line))
     }
 }
 
@@ -71,9 +74,9 @@ impl Session {
     pub(super) fn all_unnamed(&self, sort: Unnamed) -> Vec<Standing> {
         let tree = self.sheet.tree();
         let standing = |(index, item): (usize, &Item)| {
-            let item = sort.is(&item.node).then(|| u32::try_from(index).ok()).flatten()?;
-            let said = sort.said(tree.text_of(index));
-            Some(Standing { item, said })
+            let place = sort.is(&item.node).then(|| u32::try_from(index).ok()).flatten()?;
+            let said = sort.said(&item.node, tree.text_of(index));
+            Some(Standing { item: place, said })
         };
         tree.items.iter().enumerate().filter_map(standing).collect()
     }
@@ -110,9 +113,10 @@ impl Session {
     }
 }
 
-/// Those that say just this, or else those that begin so.
+/// The one of that name, those that say just this, or else those that begin so.
 fn said_so<'a>(all: &'a [Standing], wanted: &str) -> Vec<&'a Standing> {
-    let same: Vec<&Standing> = all.iter().filter(|one| one.said == wanted).collect();
+    let named = |one: &&Standing| one.said.strip_prefix(wanted).is_some_and(|rest| rest.starts_with(": "));
+    let same: Vec<&Standing> = all.iter().filter(|one| one.said == wanted || named(one)).collect();
     match same.is_empty() {
         true => all.iter().filter(|one| one.said.starts_with(wanted)).collect(),
         false => same,

@@ -22,77 +22,14 @@ use super::fit_spread::FitNoted;
 use super::machine::Machine;
 use super::meet::unit_named;
 use super::names::CellId;
-use super::program::{CallSite, CellCode, Operand, Operation, Program, REGISTERS, Step};
+use super::program::{CallSite, CellCode, Operand, Operation, REGISTERS};
+use super::reach::Reach;
 use super::scalar::Scalar;
 use super::source::{SourceOf, Uncertainty};
 use super::table::standard_uncertainty;
 use super::values::Values;
 use super::weighed::Weighed;
 use super::{HeldValue, Sheet, Status, tolerance_of};
-
-/// What some cells look at besides other cells.
-#[derive(Default)]
-struct Reach {
-    constants: Vec<(u32, Number)>,
-    columns: BTreeSet<u32>,
-    calls: Vec<u32>,
-}
-
-impl Reach {
-    fn add(&mut self, step: &Step, program: &Program) {
-        match step.operation {
-            Operation::Call | Operation::CallColumn | Operation::CallTable => {
-                self.calls.push(step.a);
-                let site = program.calls.get(step.a as usize);
-                for operand in site.into_iter().flat_map(|site| &site.arguments) {
-                    match operand {
-                        Operand::Slot(slot) | Operand::Text(slot) => self.add_slot(*slot, program),
-                        Operand::Column(column) => self.add_column(*column),
-                        Operand::Schedule(_, hours, values) => {
-                            self.add_column(*hours);
-                            self.add_column(*values);
-                        }
-                    }
-                }
-            }
-            Operation::Grid => {
-                let over = program
-                    .grids
-                    .get(step.a as usize)
-                    .into_iter()
-                    .flat_map(|grid| &grid.over);
-                over.for_each(|(_, column)| self.add_column(*column));
-            }
-            Operation::Loop => {
-                let row_loop = program.loops.get(step.a as usize);
-                let columns = row_loop.into_iter().flat_map(|row_loop| &row_loop.columns);
-                columns.for_each(|(column, _)| self.add_column(*column));
-            }
-            Operation::Row | Operation::CopyColumn => self.add_column(step.a),
-            Operation::OneOf => {
-                self.add_slot(step.a, program);
-                self.add_column(step.b);
-            }
-            _ => {
-                self.add_slot(step.a, program);
-                self.add_slot(step.b, program);
-            }
-        }
-    }
-
-    fn add_column(&mut self, column: u32) {
-        self.columns.insert(column);
-    }
-
-    /// Constants stand in the order of their slots.
-    fn add_slot(&mut self, slot: u32, program: &Program) {
-        if slot >= REGISTERS
-            && let Ok(place) = program.constants.binary_search_by_key(&slot, |(slot, _)| *slot)
-        {
-            self.constants.extend(program.constants.get(place));
-        }
-    }
-}
 
 impl Sheet {
     /// Uncertainties of these cells, and the cautions of what they rest on.

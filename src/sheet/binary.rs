@@ -13,7 +13,7 @@ use std::sync::Arc;
 use crate::number::{Checked, Number, Real, Trouble, agree};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::line::{Line, burns, fit as fit_line};
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
 use super::fit_spread::{FitNoted, FitSpread};
@@ -34,7 +34,7 @@ pub struct Draw {
     /// What the calls of the program are to know.
     pub known: Arc<Known>,
     /// The tables that functions made.
-    pub made: MadeTables,
+    pub made: MadeTables<f64>,
     /// How far each fit is off, by its number.
     pub off: Vec<Off>,
     /// Whether a function was followed to its limit without an end.
@@ -86,6 +86,7 @@ fn not_lost(value: f64, of_zero: bool) -> Checked<f64> {
 
 impl Scalar for f64 {
     type Context = Draw;
+    type Tabled = f64;
 
     /// In the order of the record, so that a row stays the same thing in every draw.
     fn sorted(site: u32, by: &[Option<Self>], context: &mut Self::Context) -> Vec<u32> {
@@ -216,14 +217,22 @@ impl Scalar for f64 {
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
-    ) -> Result<MadeFor, Complaint> {
+    ) -> Result<MadeFor<f64>, Complaint> {
         let made = context.made.get(function, arguments)?;
         context.passed |= made.goes_on.is_some();
         Ok(MadeFor { made, doubt: None })
     }
 
-    fn doubted(value: Number, _: Option<u32>) -> Self {
-        value.to_f64()
+    fn maker(_: Make<Number>, drawn: Make<f64>) -> Make<f64> {
+        drawn
+    }
+
+    fn tabled(&self) -> Checked<f64> {
+        held(*self)
+    }
+
+    fn doubted(value: f64, _: Option<u32>) -> Self {
+        value
     }
 
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint> {

@@ -273,7 +273,7 @@ fn add_new<K: PartialEq, V>(held: &mut Vec<(K, V)>, found: (K, V)) -> bool {
 }
 
 fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure) -> Problem {
-    running_problem(program, failure, Place::new(item, span), |span| Place::new(item, span))
+    running_problem(program, failure, Place::new(item, span), &|span| Place::new(item, span))
 }
 
 impl Checker<'_> {

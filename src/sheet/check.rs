@@ -7,8 +7,11 @@
 
 use crate::number::Number;
 use crate::problem::{Code, Problem};
+use crate::syntax::number_word;
+use crate::syntax::tree::Node as TreeNode;
 use crate::syntax::tree::{
-    BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, UnaryOperator, UnitBox,
+    BinaryOperator, Comparison, ComparisonOperator, Expression, ExpressionNode, Name, Tolerance, ToleranceOf,
+    UnaryOperator, UnitBox,
 };
 use crate::text::Span;
 use crate::trade::registry::function;
@@ -199,12 +202,26 @@ impl<'a> Checker<'a> {
             Some(crate::syntax::Node::Use(line)) => line.path.text.to_string(),
             _ => used.to_owned(),
         };
+        if let Some(further) = self.used_by(&file, rest) {
+            let message = format!("`{rest}` is a worksheet that `{file}` rests on; its names don't come along");
+            let help = format!("add `use \"{further}\" as {rest}`, and go on with `{rest}.`");
+            self.problem::<()>(Code::UnknownName, message, span, Some(help));
+            return Some(());
+        }
         let near = self.suggest(name);
         let mend = near.and_then(|near| self.instead(span, name, near));
         let message = format!("`{file}` has no {what} `{rest}`");
         let help = near.map(|near| format!("write `{near}`, if that is meant"));
         self.mendable::<()>(Code::UnknownName, message, span, help, mend);
         Some(())
+    }
+
+    /// The worksheet that a used one calls so.
+    fn used_by(&self, file: &str, name: &str) -> Option<&'a str> {
+        let files = &self.known.sheet.used.files;
+        let prefix = files.iter().find(|used| used.name == file)?.uses.get(name)?;
+        let further = files.iter().find(|used| used.prefix == *prefix)?;
+        Some(&further.name)
     }
 
     /// A name that is no parameter is a problem of the rule, and the call waits on it.
@@ -242,6 +259,14 @@ impl<'a> Checker<'a> {
         waits
     }
 
+    /// The unit that the entry asks for.
+    fn asked(&self) -> Option<Unit> {
+        match self.known.sheet.node(self.item)? {
+            TreeNode::Entry(entry) => entry.unit.map(|unit| unit.unit),
+            _ => None,
+        }
+    }
+
     fn not_constant(&mut self, name: &str, span: Span, cell: CellId) -> Option<Typed> {
         let item = self.known.names.cell_items.get(cell.0 as usize).copied().unwrap_or(0);
         let place = self.standing_at(item);
@@ -254,6 +279,11 @@ impl<'a> Checker<'a> {
     pub(super) fn unknown_name(&mut self, name: &str, span: Span) -> Option<Typed> {
         if self.not_in_used(name, "value", span).is_some() {
             return None;
+        }
+        if let Some(digits) = number_word(name, self.asked()).filter(|_| self.constant_only) {
+            let message = format!("a number is written in digits, and `{name}` is a name");
+            let help = Some(format!("write `{digits}`"));
+            return self.mendable(Code::UnknownName, message, span, help, Some((span, digits)));
         }
         if function(name).is_some() {
             let message = format!("`{name}` is a function and needs its arguments in parentheses");
@@ -557,7 +587,13 @@ impl<'a> Checker<'a> {
         if failed { None } else { whole }
     }
 
-    fn compared(&mut self, operator: ComparisonOperator, left: Typed, right: Typed, place: Span) -> Option<Typed> {
+    pub(super) fn compared(
+        &mut self,
+        operator: ComparisonOperator,
+        left: Typed,
+        right: Typed,
+        place: Span,
+    ) -> Option<Typed> {
         let equality = matches!(operator, ComparisonOperator::Equal | ComparisonOperator::Unequal);
         if !equality && matches!(left.kind, Kind::Text | Kind::Truth) {
             let message = format!("{} has no order; only `=` and `<>` compare it", describe(left.kind));
@@ -644,4 +680,42 @@ fn quantity(value: Number, unit: Unit, signed: bool, span: Span) -> Typed {
         Kind::Quantity(unit)
     };
     Typed::constant(value, kind, span)
+}
+
+impl Checker<'_> {
+    /// Whether a tolerance goes with its value; reports it where it doesn't.
+    pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
+        let unit = match value.kind {
+            Kind::Quantity(unit) => unit,
+            Kind::Level | Kind::Decibels => super::checker::decibel(),
+            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
+            Kind::Text | Kind::Truth => {
+                let message = format!("{} can't have a tolerance", describe(value.kind));
+                return self
+                    .problem::<()>(Code::TolerancePlace, message, tolerance.span, None)
+                    .is_some();
+            }
+        };
+        match tolerance.of {
+            ToleranceOf::Percent if unit.is_point() || !matches!(value.kind, Kind::Quantity(_)) => {
+                let message = format!("a percentage of {} means nothing", describe(value.kind));
+                let help = format!("give it in `{}`", unit.interval());
+                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help))
+                    .is_some()
+            }
+            ToleranceOf::Percent => true,
+            ToleranceOf::Unit(given) if conversion(given, unit.interval()).is_some() => true,
+            ToleranceOf::Unit(given) => {
+                let (found, wanted) = (Kind::Quantity(given), Kind::Quantity(unit.interval()));
+                let (code, _) = self.clash_code(found, wanted);
+                let message = format!(
+                    "the value is {}, and its tolerance is {}",
+                    describe(value.kind),
+                    describe(found)
+                );
+                let help = (given == Unit::ONE).then(|| format!("write `± {} {}`", tolerance.amount, unit.interval()));
+                self.problem::<()>(code, message, tolerance.span, help).is_some()
+            }
+        }
+    }
 }

@@ -9,7 +9,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::number::{Checked, Trouble};
+use crate::number::{Checked, Number, Trouble};
 use crate::trade::{Complaint, Made, Remark};
 
 use super::fit_spread::{FitNoted, FitShape};
@@ -65,16 +65,16 @@ pub struct Sources {
     /// In which order each call that sorts has put its rows.
     pub orders: BTreeMap<u32, Vec<u32>>,
     /// The tables that functions made.
-    pub made: MadeTables,
+    pub made: MadeTables<Number>,
     /// Whether one of them was made of what isn't sure.
     pub made_of_unsure: bool,
     /// Those that were, each once: a draw makes them anew.
-    pub to_draw: Vec<Arc<Made>>,
+    pub to_draw: Vec<Arc<Made<Number>>>,
 }
 
 impl Sources {
     /// Without sources, but with the tables that functions made before.
-    pub(crate) fn with_made(made: MadeTables) -> Sources {
+    pub(crate) fn with_made(made: MadeTables<Number>) -> Sources {
         Sources {
             made,
             ..Sources::default()

@@ -158,8 +158,8 @@ impl Model {
     /// Takes up an edit inside one entry, if it leaves its name, kind and place in
     /// the order.
     fn patch(&mut self, item: u32) -> Option<TakenUp> {
-        // what a grid runs anew was settled when it was read
-        if !self.program.grids.is_empty() {
+        // what a grid runs anew was settled when it was read, and what is kept back
+        if !self.program.grids.is_empty() || self.names.marks {
             return None;
         }
         let cell = self.names.cell_items.binary_search(&item).ok()?;

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble};
 use crate::trade::line::{Counting, ExactLine, burns, falls, fit as fit_line, fit_exact};
-use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function};
+use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
@@ -36,11 +36,12 @@ pub struct Alongside {
     /// How the readings of tables were declared.
     pub declared: DeclaredColumns,
     /// The tables that functions made.
-    pub made: MadeTables,
+    pub made: MadeTables<Number>,
 }
 
 impl Scalar for Number {
     type Context = Alongside;
+    type Tabled = Number;
     const KEEPS_ROWS: bool = true;
 
     fn exact(value: Number) -> Self {
@@ -129,9 +130,17 @@ impl Scalar for Number {
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
-    ) -> Result<MadeFor, Complaint> {
+    ) -> Result<MadeFor<Number>, Complaint> {
         let made = context.made.get(function, arguments)?;
         Ok(MadeFor { made, doubt: None })
+    }
+
+    fn maker(exact: Make<Number>, _: Make<f64>) -> Make<Number> {
+        exact
+    }
+
+    fn tabled(&self) -> Checked<Number> {
+        Ok(self.plain())
     }
 
     fn doubted(value: Number, _: Option<u32>) -> Self {

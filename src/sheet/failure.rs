@@ -40,8 +40,12 @@ impl Sheet {
         let item = self.item_of(CellId(cell));
         let whole = self.tree.text_of(item as usize).trim_end().len();
         let anywhere = Place::new(item, Span::new(0, whole));
-        let problem = running_problem(&self.program, failure, anywhere, |span| Place::new(item, span));
-        match failure {
+        let problem = running_problem(&self.program, failure, anywhere, &|span| Place::new(item, span));
+        let of_row = match failure {
+            Failure::InRow(failure, _) => failure,
+            failure => failure,
+        };
+        match of_row {
             Failure::TimeOrder(_) => self.later_taken_away(item, problem),
             Failure::RangeTurned(_) => self.range_turned(item, problem),
             _ => problem,
@@ -148,7 +152,7 @@ pub(super) fn running_problem(
     program: &Program,
     failure: &Failure,
     anywhere: Place,
-    at: impl Fn(Span) -> Place,
+    at: &dyn Fn(Span) -> Place,
 ) -> Problem {
     let place = |step: u32| program.spans.get(step as usize).map_or(anywhere, |span| at(*span));
     match failure {
@@ -178,17 +182,22 @@ pub(super) fn running_problem(
             let help = format!("begin all `steps` and `ramps` of one draw-down together, such as at `{other}`");
             Problem::new(Code::TimeOrder, message, place(*step)).help(help)
         }
+        Failure::InRow(failure, row) => {
+            let mut problem = running_problem(program, failure, anywhere, at);
+            problem.message = format!("row {row}: {}", problem.message);
+            problem
+        }
         Failure::Lengths(step, first, second) => {
             let message = format!("the columns have different lengths, {first} and {second} rows");
             let problem = lengths_labels(
                 program,
                 *step,
                 Problem::new(Code::ColumnLength, message, place(*step)),
-                &at,
+                at,
             );
             problem.help("take both columns from one table, and filter after combining them")
         }
-        Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), &at),
+        Failure::Complaint(complaint, step) => complaint_problem(program, complaint, *step, place(*step), at),
     }
 }
 
@@ -254,7 +263,7 @@ fn trouble_code(trouble: Trouble) -> Code {
     }
 }
 
-fn lengths_labels(program: &Program, step: u32, problem: Problem, at: &impl Fn(Span) -> Place) -> Problem {
+fn lengths_labels(program: &Program, step: u32, problem: Problem, at: &dyn Fn(Span) -> Place) -> Problem {
     let number = program.steps.get(step as usize).map_or(0, |step| step.a);
     let Some(row_loop) = program.loops.get(number as usize) else {
         return problem;
@@ -275,7 +284,7 @@ fn complaint_problem(
     complaint: &Complaint,
     step: u32,
     call: Place,
-    at: &impl Fn(Span) -> Place,
+    at: &dyn Fn(Span) -> Place,
 ) -> Problem {
     let site = site(program, step);
     if complaint.reason == Reason::OutOfTime {

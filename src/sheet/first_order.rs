@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble, agree};
-use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Parameter, Told};
+use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Make, Parameter, Told};
 use crate::unit::Conversion;
 
 use super::dual::{Dual, Sources, summed};
@@ -19,6 +19,7 @@ use super::source::SourceOf;
 
 impl Scalar for Dual {
     type Context = Sources;
+    type Tabled = Number;
     /// A reading that is accused is named by its row.
     const KEEPS_ROWS: bool = true;
 
@@ -172,7 +173,7 @@ impl Scalar for Dual {
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
-    ) -> Result<MadeFor, Complaint> {
+    ) -> Result<MadeFor<Number>, Complaint> {
         let made = context.made.get(function, arguments)?;
         let remarks = made.remarks.iter().cloned();
         context.remarks.extend(remarks.map(|remark| (site, remark)));
@@ -185,6 +186,14 @@ impl Scalar for Dual {
         }
         let doubt = uncertain.then(|| context.number(SourceOf::ByDraws, f64::NAN, (false, f64::INFINITY)));
         Ok(MadeFor { made, doubt })
+    }
+
+    fn maker(exact: Make<Number>, _: Make<f64>) -> Make<Number> {
+        exact
+    }
+
+    fn tabled(&self) -> Checked<Number> {
+        Ok(self.plain())
     }
 
     fn doubted(value: Number, doubt: Option<u32>) -> Self {

@@ -7,12 +7,11 @@ use std::sync::Arc;
 
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{
-    BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Tolerance,
-    ToleranceOf, Value,
+    BEYOND, Entry, Expect, Expression, ExpressionNode, Name, Node, Plot, Table as TreeTable, TableContent, Value,
 };
 use crate::text::{SmallText, Span, moved};
 use crate::trade::{Built, Function, ParameterKind, ResultKind};
-use crate::unit::{Beginning, Kind, Unit, conversion};
+use crate::unit::{Beginning, Kind, Unit};
 
 use super::check_made::{MadeCall, table_function};
 use super::check_worked::worked_by;
@@ -64,6 +63,7 @@ impl Model {
         self.check_all();
         self.read_cases();
         self.check_plots();
+        self.keep_back();
     }
 
     fn reset(&mut self) {
@@ -527,7 +527,9 @@ fn checked(checker: Checker<'_>, cell: u32) -> (Found, Vec<Problem>) {
     let known = checker.known;
     let (found, problems) = match known.sheet.node(checker.item) {
         Some(Node::Entry(entry)) => check_entry(checker, entry, known.names, cell),
-        Some(Node::Expect(expect)) => check_expect(checker, expect),
+        Some(Node::Expect(expect)) if known.names.counts_as_check(checker.item, expect) => {
+            check_expect(checker, expect)
+        }
         Some(Node::Table(table)) => check_table(checker, table),
         _ => (Found::Broken, Vec::new()),
     };
@@ -580,17 +582,29 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
                     .is_none_or(|tolerance| checker.tolerance_fits(value, tolerance))
             });
             let value = value.and_then(|value| checker.as_column(&entry.name, value));
-            finish(checker, value)
+            let (found, mut problems) = finish(checker, value);
+            one_formula(&mut problems);
+            (found, problems)
         }
     }
 }
 
+/// A formula in place of a constant is one problem, whatever it names.
+fn one_formula(problems: &mut Vec<Problem>) {
+    let Some(first) = problems.iter().position(|problem| problem.code == Code::NotConstant) else {
+        return;
+    };
+    let one = problems.swap_remove(first);
+    *problems = vec![one];
+}
+
 fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {
     let mut checker = checker.of_check();
-    let Some(condition) = &expect.condition else {
-        return (Found::Broken, Vec::new());
+    let value = match (&expect.closeness, &expect.condition) {
+        (Some(close), _) => checker.closeness(close),
+        (None, Some(condition)) => checker.expression(condition).and_then(|value| checker.truth(value)),
+        (None, None) => return (Found::Broken, Vec::new()),
     };
-    let value = checker.expression(condition).and_then(|value| checker.truth(value));
     finish(checker, value)
 }
 
@@ -684,42 +698,4 @@ fn finish_as(checker: Checker<'_>, found: Option<Found>) -> (Found, Vec<Problem>
         _ => Found::Broken,
     };
     (found, problems)
-}
-
-impl Checker<'_> {
-    /// Whether a tolerance goes with its value; reports it where it doesn't.
-    pub(super) fn tolerance_fits(&mut self, value: &Typed, tolerance: &Tolerance) -> bool {
-        let unit = match value.kind {
-            Kind::Quantity(unit) => unit,
-            Kind::Level | Kind::Decibels => super::checker::decibel(),
-            Kind::TimeOfDay | Kind::Counted(_) | Kind::Moment => super::meet::unit_named("s"),
-            Kind::Text | Kind::Truth => {
-                let message = format!("{} can't have a tolerance", describe(value.kind));
-                return self
-                    .problem::<()>(Code::TolerancePlace, message, tolerance.span, None)
-                    .is_some();
-            }
-        };
-        match tolerance.of {
-            ToleranceOf::Percent if unit.is_point() || !matches!(value.kind, Kind::Quantity(_)) => {
-                let message = format!("a percentage of {} means nothing", describe(value.kind));
-                let help = format!("give it in `{}`", unit.interval());
-                self.problem::<()>(Code::PercentOfPoint, message, tolerance.span, Some(help))
-                    .is_some()
-            }
-            ToleranceOf::Percent => true,
-            ToleranceOf::Unit(given) if conversion(given, unit.interval()).is_some() => true,
-            ToleranceOf::Unit(given) => {
-                let (found, wanted) = (Kind::Quantity(given), Kind::Quantity(unit.interval()));
-                let (code, _) = self.clash_code(found, wanted);
-                let message = format!(
-                    "the value is {}, and its tolerance is {}",
-                    describe(value.kind),
-                    describe(found)
-                );
-                let help = (given == Unit::ONE).then(|| format!("write `± {} {}`", tolerance.amount, unit.interval()));
-                self.problem::<()>(code, message, tolerance.span, help).is_some()
-            }
-        }
-    }
 }

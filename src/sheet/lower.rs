@@ -20,6 +20,10 @@ use super::program::{
 };
 use super::typed::{Arithmetic, Grid, Node, Typed, Worked};
 
+mod leaves;
+
+use leaves::{Leaves, ReadyLeaf, address};
+
 /// The expression needs more registers or steps than there are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct TooMuch;
@@ -261,15 +265,10 @@ impl<'a> Lowering<'a> {
                 (Body::Built(Built::Max), [a, b]) => self.two(Operation::Greatest, a, b, span),
                 _ => self.scalar_call(function, arguments, span),
             },
-            Node::OneOf(text, column) => {
-                let kept = self.next;
-                let column = column.as_ref().map_or(NO_COLUMN, |column| self.column(column));
-                let text = self.operand(text);
-                self.next = kept;
-                let to = self.register();
-                self.step(Operation::OneOf, to, text, column, span);
-                to
-            }
+            Node::OneOf(text, column) => self.leaving(span, |lowering| {
+                let column = column.as_ref().map_or(NO_COLUMN, |column| lowering.column(column));
+                (Operation::OneOf, lowering.operand(text), column)
+            }),
             Node::Let(shared, body) => {
                 self.bind(shared);
                 self.operand(body)
@@ -312,54 +311,49 @@ impl<'a> Lowering<'a> {
         to
     }
 
-    fn two(&mut self, operation: Operation, a: &Typed, b: &Typed, span: Span) -> u32 {
+    /// A register with what a step gives; the registers that its operands took are free again.
+    fn leaving(&mut self, span: Span, operands: impl FnOnce(&mut Self) -> (Operation, u32, u32)) -> u32 {
         let kept = self.next;
-        let a = self.operand(a);
-        let b = self.operand(b);
+        let (operation, a, b) = operands(self);
         self.next = kept;
         let to = self.register();
         self.step(operation, to, a, b, span);
         to
+    }
+
+    fn two(&mut self, operation: Operation, a: &Typed, b: &Typed, span: Span) -> u32 {
+        self.leaving(span, |lowering| (operation, lowering.operand(a), lowering.operand(b)))
     }
 
     fn scalar_call(&mut self, function: &'static crate::trade::Function, arguments: &[Typed], span: Span) -> u32 {
-        let kept = self.next;
-        let site = self.call_site(function, arguments);
-        self.next = kept;
-        let to = self.register();
-        self.step(Operation::Call, to, site, 0, span);
-        to
+        self.leaving(span, |lowering| {
+            (Operation::Call, lowering.call_site(function, arguments), 0)
+        })
     }
 
     fn one(&mut self, operation: Operation, inner: &Typed, span: Span) -> u32 {
-        let kept = self.next;
-        let a = self.operand(inner);
-        self.next = kept;
-        let to = self.register();
-        self.step(operation, to, a, 0, span);
-        to
+        self.leaving(span, |lowering| (operation, lowering.operand(inner), 0))
     }
 
     fn convert(&mut self, inner: &Typed, conversion: &Conversion, span: Span) -> u32 {
-        let kept = self.next;
-        let a = self.operand(inner);
-        let (numerator, denominator) = (conversion.ratio.numerator, conversion.ratio.denominator);
-        let (operation, b) = if !conversion.offset.is_zero() || (numerator != Number::ONE && denominator != Number::ONE)
-        {
-            self.program.conversions.push(*conversion);
-            (
-                Operation::Convert,
-                u32::try_from(self.program.conversions.len() - 1).unwrap_or(u32::MAX),
-            )
-        } else if denominator == Number::ONE {
-            (Operation::Multiply, self.constant(numerator))
-        } else {
-            (Operation::Divide, self.constant(denominator))
-        };
-        self.next = kept;
-        let to = self.register();
-        self.step(operation, to, a, b, span);
-        to
+        self.leaving(span, |lowering| {
+            let a = lowering.operand(inner);
+            let (numerator, denominator) = (conversion.ratio.numerator, conversion.ratio.denominator);
+            let is_ratio = conversion.offset.is_zero();
+            if is_ratio && denominator == Number::ONE {
+                (Operation::Multiply, a, lowering.constant(numerator))
+            } else if is_ratio && numerator == Number::ONE {
+                (Operation::Divide, a, lowering.constant(denominator))
+            } else {
+                let conversions = &mut lowering.program.conversions;
+                conversions.push(*conversion);
+                (
+                    Operation::Convert,
+                    a,
+                    u32::try_from(conversions.len() - 1).unwrap_or(u32::MAX),
+                )
+            }
+        })
     }
 
     /// `and`, `or`: the right side only where the left doesn't decide.
@@ -598,73 +592,6 @@ impl<'a> Lowering<'a> {
         self.next = kept;
         to
     }
-}
-
-/// What a loop needs before its first row: the columns it reads, values computed once.
-struct Leaves<'b, 'a> {
-    lowering: &'b mut Lowering<'a>,
-    columns: Vec<(u32, Span)>,
-    ready: Vec<(usize, ReadyLeaf)>,
-}
-
-#[derive(Clone, Copy)]
-enum ReadyLeaf {
-    Column(u32),
-    Slot(u32),
-}
-
-impl Leaves<'_, '_> {
-    /// A column that a call takes whole in each row: its own rows are none of the loop's.
-    fn make_ready(&mut self, value: &Typed) {
-        let column = self.lowering.column(value);
-        self.ready.push((address(value), ReadyLeaf::Column(column)));
-    }
-
-    fn gather(&mut self, value: &Typed, conditional: bool) {
-        if value.column && !self.lowering.by_row(value) {
-            let column = self.lowering.column(value);
-            self.columns.push((column, value.span));
-            self.ready.push((address(value), ReadyLeaf::Column(column)));
-            return;
-        }
-        // a text is looked for once, in whichever row it is asked for
-        let once = !conditional || matches!(value.node, Node::OneOf(..));
-        if !value.column && is_reduction(value) && once {
-            let slot = self.lowering.scalar(value);
-            self.ready.push((address(value), ReadyLeaf::Slot(slot)));
-            return;
-        }
-        match &value.node {
-            Node::Convert(inner, _) | Node::Negate(inner) | Node::Not(inner) => self.gather(inner, conditional),
-            Node::Arithmetic(_, _, sides) | Node::Compare(_, sides) => {
-                self.gather(&sides.0, conditional);
-                self.gather(&sides.1, conditional);
-            }
-            Node::And(sides) | Node::Or(sides) => {
-                self.gather(&sides.0, conditional);
-                self.gather(&sides.1, true);
-            }
-            Node::If(parts) => {
-                self.gather(&parts.0, conditional);
-                self.gather(&parts.1, true);
-                self.gather(&parts.2, true);
-            }
-            Node::Call(function, arguments) if value.column => {
-                for (index, argument) in arguments.iter().enumerate() {
-                    match argument.column && takes_column(function, index, arguments) {
-                        true => self.make_ready(argument),
-                        false => self.gather(argument, conditional),
-                    }
-                }
-            }
-            _ => {}
-        }
-    }
-}
-
-/// Which node it is: trees stay where they are while they are lowered.
-fn address(value: &Typed) -> usize {
-    std::ptr::from_ref(value).addr()
 }
 
 fn is_plain(operation: Operation) -> bool {

@@ -10,10 +10,10 @@ use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 use crate::calendar::DAY;
-use crate::number::{Number, Trouble};
+use crate::number::{Number, Real, Trouble};
 use crate::time_limit::{self, Deadline};
 use crate::trade::registry::function;
-use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, OfTable, Part, ResultKind};
+use crate::trade::{Body, Built, ColumnDeclared, Complaint, Fit, Made, OfTable, Part, ResultKind};
 use crate::unit::Kind;
 
 use super::Held;
@@ -380,13 +380,29 @@ impl<'a, N: Scalar> Machine<'a, N> {
             if self.clock.is_up() {
                 return Err(Failure::OutOfTime);
             }
-            if self.loop_row(row_loop, row, &mut column)? && row_loop.filter && N::KEEPS_ROWS {
+            let kept_row = self
+                .loop_row(row_loop, row, &mut column)
+                .map_err(|failure| self.in_row(failure, row_loop, row))?;
+            if kept_row && row_loop.filter && N::KEEPS_ROWS {
                 kept.push(u32::try_from(row).unwrap_or(u32::MAX));
             }
         }
         self.values.set_column(step.to, column.cells);
         self.note_rows(row_loop, step.to, kept);
         Ok(row_loop.end)
+    }
+
+    /// The failure of a row, with its number in the table, where it is noted which rows there are.
+    fn in_row(&self, failure: Failure, row_loop: &RowLoop, row: usize) -> Failure {
+        if !N::KEEPS_ROWS {
+            return failure;
+        }
+        let kept = row_loop.columns.iter().find_map(|(slot, _)| self.values.rows.get(slot));
+        let row = kept.map_or(u32::try_from(row).ok(), |kept| kept.get(row).copied());
+        match row {
+            Some(row) => failure.in_row(row + 1),
+            None => failure,
+        }
     }
 
     /// Which rows of its table a column still has: those that a filter kept, of those that
@@ -558,7 +574,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// The table that a call makes.
-    fn made(&mut self, number: u32, at: u32) -> Result<MadeFor, Failure> {
+    fn made(&mut self, number: u32, at: u32) -> Result<MadeFor<N::Tabled>, Failure> {
         let Some(site) = self.program.calls.get(number as usize) else {
             return Err(Failure::Waits);
         };
@@ -583,7 +599,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             self.values.set_column(slot, cells);
             slot += 1;
         }
-        let end = self.texts.number(made.end).map(|end| N::doubted(end, doubt));
+        let end = self.end_of(&made).map(|end| N::doubted(end, doubt));
         self.values.set_column(slot, vec![end]);
         Ok(())
     }
@@ -592,7 +608,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
     fn of_table(&mut self, number: u32, of: OfTable, at: u32) -> Result<N, Failure> {
         let MadeFor { made, doubt } = self.made(number, at)?;
         let value = match of.part {
-            Part::End => self.texts.number(made.end),
+            Part::End => self.end_of(&made),
             Part::Last(name) => {
                 let place = columns_of(of.table).iter().position(|column| column.name == name);
                 let column = place.and_then(|place| made.columns.get(place));
@@ -606,6 +622,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
             }
         };
         value.map(|value| N::doubted(value, doubt)).ok_or(Failure::Waits)
+    }
+
+    /// How a table ended, as the number of that text.
+    fn end_of(&self, made: &Made<N::Tabled>) -> Option<N::Tabled> {
+        self.texts.number(made.end).map(N::Tabled::from_number)
     }
 
     fn call_column(&mut self, step: &Step, at: u32) -> Result<(), Failure> {

@@ -7,9 +7,9 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-use crate::number::Number;
+use crate::number::{Checked, Real};
 use crate::trade::registry::function;
-use crate::trade::{Argument, Arguments, Body, Complaint, Function, Made, Schedule, ScheduleForm};
+use crate::trade::{Argument, Arguments, Body, Complaint, Function, Made, Make, Schedule, ScheduleForm};
 
 use super::scalar::{CallArgument, Scalar};
 
@@ -18,46 +18,52 @@ const KEPT: usize = 64;
 /// How many cells they may have in all.
 const KEPT_CELLS: usize = 1_000_000;
 
-/// The tables made so far.
-#[derive(Clone, Debug, Default)]
-pub struct MadeTables {
-    kept: VecDeque<(Arc<Asked>, Arc<Made>)>,
+/// The tables made so far, in one number kind.
+#[derive(Clone, Debug)]
+pub struct MadeTables<R> {
+    kept: VecDeque<Kept<R>>,
     cells: usize,
     worked: usize,
     went_on: bool,
 }
 
+/// A table, and what it was made of.
+type Kept<R> = (Arc<Asked<R>>, Arc<Made<R>>);
+
 /// What a table was made of.
 #[derive(Clone, PartialEq, Debug)]
-struct Asked {
+struct Asked<R> {
     function: &'static str,
-    arguments: Vec<Given>,
+    arguments: Vec<Given<R>>,
 }
 
 /// An argument, kept.
 #[derive(Clone, PartialEq, Debug)]
-enum Given {
-    Number(Number),
+enum Given<R> {
+    Number(R),
     Text(String),
-    Column(Vec<Option<Number>>),
-    Schedule(ScheduleForm, Vec<Option<Number>>, Vec<Option<Number>>),
+    Column(Vec<Option<R>>),
+    Schedule(ScheduleForm, Vec<Option<R>>, Vec<Option<R>>),
 }
 
-impl Given {
-    /// As plain numbers, whatever kind they are of.
-    fn new<N: Scalar>(argument: &CallArgument<'_, N>) -> Given {
-        let plain = |cells: &[Option<N>]| cells.iter().map(|cell| cell.as_ref().map(Scalar::plain)).collect();
-        match argument {
-            CallArgument::Number(number) => Given::Number(number.plain()),
+impl<R: Real> Given<R> {
+    /// As tables are made of it, whatever kind it is of.
+    fn new<N: Scalar<Tabled = R>>(argument: &CallArgument<'_, N>) -> Checked<Given<R>> {
+        let tabled = |cells: &[Option<N>]| -> Checked<Vec<Option<R>>> {
+            let cells = cells.iter().map(|cell| cell.as_ref().map(Scalar::tabled).transpose());
+            cells.collect()
+        };
+        Ok(match argument {
+            CallArgument::Number(number) => Given::Number(number.tabled()?),
             CallArgument::Text(text) => Given::Text((*text).to_owned()),
-            CallArgument::Column(cells) => Given::Column(plain(cells)),
+            CallArgument::Column(cells) => Given::Column(tabled(cells)?),
             CallArgument::Schedule(schedule) => {
-                Given::Schedule(schedule.form, plain(schedule.hours), plain(schedule.values))
+                Given::Schedule(schedule.form, tabled(schedule.hours)?, tabled(schedule.values)?)
             }
-        }
+        })
     }
 
-    fn argument(&self) -> Argument<'_, Number> {
+    fn argument(&self) -> Argument<'_, R> {
         match self {
             Given::Number(number) => Argument::Number(*number),
             Given::Text(text) => Argument::Text(text),
@@ -71,28 +77,39 @@ impl Given {
     }
 }
 
-impl MadeTables {
+impl<R> Default for MadeTables<R> {
+    fn default() -> MadeTables<R> {
+        MadeTables {
+            kept: VecDeque::new(),
+            cells: 0,
+            worked: 0,
+            went_on: false,
+        }
+    }
+}
+
+impl<R: Real> MadeTables<R> {
     /// The table that `function` makes, or that the function it asks makes, of these arguments.
     ///
     /// # Errors
     /// What the function has against its arguments.
-    pub fn get<N: Scalar>(
+    pub fn get<N: Scalar<Tabled = R>>(
         &mut self,
         function: &'static Function,
         arguments: &[CallArgument<'_, N>],
-    ) -> Result<Arc<Made>, Complaint> {
-        let Some((name, make)) = maker(function) else {
+    ) -> Result<Arc<Made<R>>, Complaint> {
+        let Some((name, make)) = maker::<N>(function) else {
             return Err(Complaint::outside(0, "this function gives no table"));
         };
         let asked = Asked {
             function: name,
-            arguments: arguments.iter().map(Given::new).collect(),
+            arguments: arguments.iter().map(Given::new).collect::<Checked<_>>()?,
         };
-        if let Some((_, made)) = self.kept.iter().find(|(known, _)| **known == asked) {
+        if let Some((_, made)) = self.kept.iter().rev().find(|(known, _)| **known == asked) {
             self.went_on |= made.goes_on.is_some();
             return Ok(Arc::clone(made));
         }
-        let values: Vec<Argument<'_, Number>> = asked.arguments.iter().map(Given::argument).collect();
+        let values: Vec<Argument<'_, R>> = asked.arguments.iter().map(Given::argument).collect();
         self.worked += 1;
         let made = Arc::new(make(&Arguments {
             values: &values,
@@ -103,7 +120,7 @@ impl MadeTables {
         Ok(made)
     }
 
-    fn keep(&mut self, asked: Asked, made: &Arc<Made>) {
+    fn keep(&mut self, asked: Asked<R>, made: &Arc<Made<R>>) {
         self.cells += cells_of(made);
         self.kept.push_back((Arc::new(asked), Arc::clone(made)));
         while self.kept.len() > KEPT || self.cells > KEPT_CELLS {
@@ -130,20 +147,18 @@ impl MadeTables {
     }
 }
 
-fn cells_of(made: &Made) -> usize {
+fn cells_of<R>(made: &Made<R>) -> usize {
     made.columns.iter().map(Vec::len).sum()
 }
 
-type Make = fn(&Arguments<'_, Number>) -> Result<Made, Complaint>;
-
 /// The function that makes the table, and how.
-fn maker(asked: &'static Function) -> Option<(&'static str, Make)> {
+fn maker<N: Scalar>(asked: &'static Function) -> Option<(&'static str, Make<N::Tabled>)> {
     let table = match asked.body {
         Body::OfTable(of) => function(of.table)?,
         _ => asked,
     };
     match table.body {
-        Body::Table { make, .. } => Some((table.name, make)),
+        Body::Table { exact, drawn, .. } => Some((table.name, N::maker(exact, drawn))),
         _ => None,
     }
 }

@@ -59,6 +59,8 @@ pub struct Model {
     /// The files as they were read last.
     pub(super) read_before: ReadBefore,
     pub(super) suggestions: usize,
+    /// The cells that only the marking of answers uses.
+    pub(super) kept_back: BTreeSet<u32>,
     /// The cells that are a weight over a weight an hour.
     pub(super) by_weight: BTreeSet<u32>,
     /// The tables whose rows the cells go by that hold columns.

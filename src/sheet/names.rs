@@ -10,7 +10,7 @@ use std::collections::{BTreeMap, HashMap};
 use foldhash::fast::RandomState;
 
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{BEYOND, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
+use crate::syntax::tree::{BEYOND, Expect, Expression, ExpressionNode, Name, Node, TableContent, Worksheet};
 use crate::text::{SmallText, Wanted, moved, nearest};
 use crate::trade::registry::function;
 use crate::unit::symbol::symbol;
@@ -41,6 +41,10 @@ pub enum Named {
 pub struct Names {
     by_name: HashMap<SmallText, Named, RandomState>,
     cases: HashMap<SmallText, u32, RandomState>,
+    /// The named checks, by their items: a space of their own.
+    checks: HashMap<SmallText, u32, RandomState>,
+    /// Whether a check marks an answer.
+    pub(super) marks: bool,
     /// How many cells stand in the worksheet itself, before those of worksheets that it uses.
     pub own_cells: u32,
     /// The item of each cell.
@@ -106,8 +110,12 @@ impl Names {
                     *place = counts;
                 }
             }
-            Node::Expect(_) => {
+            Node::Expect(expect) => {
                 self.add_cell(item, false);
+                self.marks |= expect.closeness.is_some();
+                if let Some(name) = expect.name.as_ref().filter(|_| item < BEYOND) {
+                    self.add_check(sheet, item, name);
+                }
             }
             Node::Table(table) => {
                 let place = u32::try_from(self.table_items.len()).unwrap_or(u32::MAX);
@@ -173,6 +181,19 @@ impl Names {
         self.case_items.push(item);
     }
 
+    fn add_check(&mut self, sheet: &Worksheet, item: u32, name: &Name) {
+        match self.checks.get(&name.text) {
+            Some(first) => self.problems.push(repeated(sheet, item, name, *first)),
+            None => drop(self.checks.insert(name.text.clone(), item)),
+        }
+    }
+
+    /// Whether no earlier check has the name that a check has.
+    pub(super) fn counts_as_check(&self, item: u32, expect: &Expect) -> bool {
+        let name = expect.name.as_ref().filter(|_| item < BEYOND);
+        name.is_none_or(|name| self.checks.get(&name.text) == Some(&item))
+    }
+
     fn item_of(&self, named: Named) -> u32 {
         let found = match named {
             Named::Cell(cell) => self.cell_items.get(cell.0 as usize),
@@ -189,7 +210,8 @@ impl Names {
             _ => None,
         });
         let listed = [&mut self.cell_items, &mut self.table_items, &mut self.case_items];
-        let all = listed.into_iter().flatten().chain(self.cases.values_mut()).chain(rules);
+        let named = self.cases.values_mut().chain(self.checks.values_mut());
+        let all = listed.into_iter().flatten().chain(named).chain(rules);
         for item in all.filter(|item| (from..BEYOND).contains(*item)) {
             *item = moved(*item, places);
         }
@@ -334,6 +356,7 @@ fn repeated(sheet: &Worksheet, item: u32, name: &Name, first: u32) -> Problem {
         Some(Node::Rule(rule)) => Some(rule.name.span),
         Some(Node::Case(case)) => Some(case.name.span),
         Some(Node::Use(line)) => Some(line.name.span),
+        Some(Node::Expect(expect)) => expect.name.as_ref().map(|name| name.span),
         _ => None,
     };
     match first_name {

@@ -10,7 +10,7 @@ use std::cmp::Ordering;
 
 use crate::number::{Checked, Number};
 use crate::syntax::tree::ComparisonOperator;
-use crate::trade::{Complaint, Function};
+use crate::trade::{Complaint, Function, Make};
 use crate::unit::Conversion;
 
 use super::exact::Alongside;
@@ -123,6 +123,7 @@ impl Ranged {
 
 impl Scalar for Ranged {
     type Context = Course;
+    type Tabled = Number;
 
     fn exact(value: Number) -> Self {
         Ranged {
@@ -245,7 +246,7 @@ impl Scalar for Ranged {
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         course: &mut Course,
-    ) -> Result<MadeFor, Complaint> {
+    ) -> Result<MadeFor<Number>, Complaint> {
         if arguments.iter().any(is_unsure) {
             course.unsure = true;
             return Err(Complaint::outside(0, "there is no table of what isn't known"));
@@ -253,6 +254,14 @@ impl Scalar for Ranged {
         let made = course.alongside.made.get(function, arguments)?;
         course.passed |= made.goes_on.is_some();
         Ok(MadeFor { made, doubt: None })
+    }
+
+    fn maker(exact: Make<Number>, _: Make<f64>) -> Make<Number> {
+        exact
+    }
+
+    fn tabled(&self) -> Checked<Number> {
+        Ok(self.plain())
     }
 
     fn doubted(value: Number, _: Option<u32>) -> Self {

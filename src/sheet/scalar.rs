@@ -8,10 +8,10 @@ use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use crate::number::{Checked, Number};
+use crate::number::{Checked, Number, Real};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::line::Readings;
-use crate::trade::{Argument, Built, Complaint, Fit, Function, Made, Reason, Schedule};
+use crate::trade::{Argument, Built, Complaint, Fit, Function, Made, Make, Reason, Schedule};
 use crate::unit::Conversion;
 
 /// The columns of a straight-line fit, and who they are.
@@ -213,6 +213,8 @@ impl<N: Scalar> Column<N> {
 pub trait Scalar: Clone + Default {
     /// What goes along with a run.
     type Context;
+    /// The number kind in which tables are made.
+    type Tabled: Real;
 
     /// Whether it is noted which rows of its table a column has: only what a reader sees or
     /// hears of is named by its row.
@@ -334,9 +336,13 @@ pub trait Scalar: Clone + Default {
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
-    ) -> Result<MadeFor, Complaint>;
+    ) -> Result<MadeFor<Self::Tabled>, Complaint>;
+    /// How such a table is made, of the two ways that there are.
+    fn maker(exact: Make<Number>, drawn: Make<f64>) -> Make<Self::Tabled>;
+    /// What tables are made of.
+    fn tabled(&self) -> Checked<Self::Tabled>;
     /// A value of such a table, with the source of its uncertainty.
-    fn doubted(value: Number, doubt: Option<u32>) -> Self;
+    fn doubted(value: Self::Tabled, doubt: Option<u32>) -> Self;
     /// A straight line through columns.
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
     /// The rows of a column in rising order, for the call at that site; missing ones come last.
@@ -459,9 +465,9 @@ pub(crate) fn needs_weights() -> Complaint {
 }
 
 /// A table as a function made it, and whether its arguments are uncertain.
-pub struct MadeFor {
+pub struct MadeFor<R> {
     /// The table.
-    pub made: Arc<Made>,
+    pub made: Arc<Made<R>>,
     /// The source of uncertainty that its values have, where they have any.
     pub doubt: Option<u32>,
 }

@@ -162,6 +162,7 @@ impl Sheet {
         expression: &Expression,
         finish: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
     ) -> Result<Typed, Vec<Problem>> {
+        self.model.refuse_kept_back(expression)?;
         let model = Arc::make_mut(&mut self.model);
         model.suggestions = model.suggestions.max(8);
         let mut checker = model.checker(0).of_text(text);
@@ -262,7 +263,7 @@ impl Sheet {
             }
             Err(failure) => {
                 let anywhere = Place::new(0, expression.span);
-                return Err(vec![running_problem(&self.program, &failure, anywhere, |span| {
+                return Err(vec![running_problem(&self.program, &failure, anywhere, &|span| {
                     Place::new(0, span)
                 })]);
             }

@@ -32,6 +32,25 @@ pub enum Failure {
     OutOfTime,
     /// With it the columns that were worked out come to more cells than a worksheet may have.
     TooManyCells,
+    /// Of a column, in the row of that number of its table, from 1.
+    InRow(Box<Failure>, u32),
+}
+
+impl Failure {
+    /// The same, where it is a row that has no value.
+    pub(super) fn in_row(self, row: u32) -> Failure {
+        let of_one_row = match &self {
+            Failure::Trouble(..) | Failure::TimeOrder(_) | Failure::RangeTurned(_) => true,
+            Failure::Complaint(complaint, _) => {
+                !matches!(complaint.reason, Reason::NeedsTolerances(_) | Reason::OutOfTime)
+            }
+            _ => false,
+        };
+        match of_one_row {
+            true => Failure::InRow(Box::new(self), row),
+            false => self,
+        }
+    }
 }
 
 impl Failure {

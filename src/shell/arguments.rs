@@ -274,16 +274,22 @@ pub(super) fn verb(name: &'static str) -> Command {
     }
 }
 
+/// Of this several may stand behind a study's verb, and `all` at their end.
+const MANY: &str = "FOLDER";
+
 /// What a study takes beside the options of every study.
 fn own_arguments(known: &StudyVerb) -> Vec<Arg> {
-    let about = known.about.map(|about| Arg::new(about).required(true));
+    let about = known.about.map(|about| match about {
+        MANY => Arg::new(about).required(true).num_args(1..),
+        _ => Arg::new(about).required(true),
+    });
     let words = known.words.iter().map(|word| {
         let refuse = word.refuse;
         let read = move |text: &str| refuse(text).map_or(Ok(text.to_owned()), Err);
         let value = value(word.word, word.value).required(word.needed).value_parser(read);
         if word.and.is_some() { value.num_args(2) } else { value }
     });
-    let all = known.brief.then(|| Arg::new(ALL).value_parser([ALL]));
+    let all = (known.brief && known.about != Some(MANY)).then(|| Arg::new(ALL).value_parser([ALL]));
     let all = about.into_iter().chain(all).chain(words);
     all.chain(known.draws.then(plain)).collect()
 }
@@ -465,10 +471,16 @@ fn chosen_asked(known: &StudyVerb, matches: &ArgMatches) -> Asked {
         let names = [Some(word.word), word.and].into_iter().flatten();
         names.zip(texts(matches, word.word))
     });
+    let mut about = known.about.map(|about| texts(matches, about)).unwrap_or_default();
+    let last = known.about == Some(MANY) && about.len() > 1;
+    let all = match known.about {
+        Some(MANY) => about.pop_if(|word| last && word == ALL).is_some(),
+        _ => known.brief && text(matches, ALL).is_some(),
+    };
     Asked {
-        about: known.about.and_then(|about| text(matches, about)).unwrap_or_default(),
+        about: about.join("\n"),
         words: words.collect(),
-        all: known.brief && text(matches, ALL).is_some(),
+        all,
     }
 }
 

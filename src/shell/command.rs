@@ -12,7 +12,7 @@ use crate::report::model::{Report, Severity};
 use crate::report::study::Format;
 use crate::report::style::Style;
 use crate::report::visible::visible;
-use crate::report::{csv, handout, json, pages, whole};
+use crate::report::{csv, first_screen, handout, json, pages, whole};
 use crate::session::disk::{nearest_beside, plain, read_stream, read_text, write_new, write_whole};
 use crate::session::starters::{self, HOUSEHOLD, Starter, starter};
 use crate::session::verbs::{command_help, every_help};
@@ -416,9 +416,10 @@ fn started(starter: &Starter, file: &Path, output: &mut Output) -> io::Result<u8
         Ok(()) => {
             let shown = file.display().to_string();
             let shown = visible(&shown);
+            let session = Session::of_text(&shown, starter.text.to_owned(), &[], Options::default());
             output.print(&format!(
-                "Wrote {shown}, with {} blanks.\nFill in each `?` in any editor, or one by one in the session: `tarebook open {shown}`.\n",
-                starter.blanks()
+                "Wrote {shown}.\n{}Do so in any editor, or in the session: `tarebook open {shown}`.\n",
+                first_screen::to_fill(&session.report(), output.style()).unwrap_or_default()
             ))?;
             Ok(WELL)
         }

@@ -10,6 +10,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Watch;
 use super::marks::{Tables, mark};
+use super::nearness::closeness;
 use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
@@ -29,6 +30,8 @@ mod ground;
 mod held_against;
 mod instrument;
 mod proportion;
+mod said;
+mod shapes;
 mod slip;
 mod slips;
 mod swing;
@@ -120,6 +123,7 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
         line.hidden = hides_numbers(sheet, line, &uses, &reached);
         line.weight = line.weighed();
     }
+    lines.retain_mut(|line| is_told(sheet, line));
     lines.sort_by(|one, other| {
         let size = other.size(&yardsticks).total_cmp(&one.size(&yardsticks));
         let size = other.mended().total_cmp(&one.mended()).then(size);
@@ -135,11 +139,26 @@ pub fn audit(sheet: &Sheet, watch: &dyn Watch) -> Audited {
     }
 }
 
+/// Whether a line is told: not what leads to the answer of an exercise, and of a check that
+/// marks one only how it stands.
+fn is_told(sheet: &Sheet, line: &mut Line) -> bool {
+    let Subject::Cell(cell) = line.subject else { return true };
+    if closeness(sheet, cell).is_some() {
+        line.findings.retain(Finding::is_standing);
+        return !line.findings.is_empty();
+    }
+    !sheet.is_kept_back(cell)
+}
+
 /// What is likely to be a slip, or is wrong: the same as in an audit, with nothing moved and nothing drawn.
 pub fn likely_slips(sheet: &Sheet) -> Vec<(Subject, Finding)> {
     let appraisal = sheet.appraise(all_cells(sheet));
     let (found, _) = looked_through(sheet, &Uses::of(sheet), (&numeric_answers(sheet), &appraisal));
-    found.heaviest(Weight::Wrong)
+    let told = |(subject, _): &(Subject, Finding)| match subject {
+        Subject::Cell(cell) => closeness(sheet, *cell).is_none() && !sheet.is_kept_back(*cell),
+        _ => true,
+    };
+    found.heaviest(Weight::Wrong).into_iter().filter(told).collect()
 }
 
 /// What formulas, values and words give rise to, and the inputs that nothing could be held against.
@@ -157,6 +176,8 @@ fn looked_through(sheet: &Sheet, uses: &Uses, seen: (&[CellId], &Appraisal)) -> 
 /// Looks for slips; the inputs that reach an answer and that nothing could be held against.
 fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), found: &mut Findings) -> Vec<CellId> {
     let mut slips = Slips::new(ground, answers, found);
+    said::look(&mut slips);
+    shapes::look(&mut slips);
     held_against::look(&mut slips, appraisal);
     weighed::look(&mut slips);
     burning::look(&mut slips);

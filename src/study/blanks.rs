@@ -12,8 +12,8 @@ use crate::sheet::order::{each_part, gather};
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::{Held, HeldValue, Holder, Sheet, Status};
 use crate::syntax::tree::{
-    BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expression, ExpressionNode, Node, Typed,
-    UnaryOperator,
+    BinaryOperator, Call, Comparison, ComparisonOperator, EntryKind, Expect, Expression, ExpressionNode, Node, Typed,
+    UnaryOperator, Value,
 };
 use crate::trade::registry::{function, name_of};
 use crate::trade::{Body, Built, Fact};
@@ -71,7 +71,10 @@ pub fn exercises(sheet: &Sheet) -> Vec<Exercise> {
 /// Answers the exercises one after another, each held as a trial would be in a copy of the
 /// worksheet, which comes with the solutions.
 pub(crate) fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Solution>) {
-    let mut answering = Answering { sheet: sheet.clone() };
+    let mut answering = Answering {
+        sheet: sheet.with_everything(),
+        asked: sheet,
+    };
     let mut solutions: Vec<Solution> = exercises.iter().map(|_| Solution::Untold).collect();
     loop {
         let mut gone_on = false;
@@ -82,6 +85,7 @@ pub(crate) fn solve(sheet: &Sheet, exercises: &[Exercise]) -> (Sheet, Vec<Soluti
             }
         }
         if !gone_on {
+            answering.sheet.keep_back_as(sheet);
             return (answering.sheet, solutions);
         }
     }
@@ -91,20 +95,21 @@ fn cells(sheet: &Sheet) -> impl Iterator<Item = CellId> + use<> {
     sheet.own_cells()
 }
 
-fn condition(sheet: &Sheet, check: CellId) -> Option<(&Expression, &str)> {
+/// A check, with the text that it stands in.
+fn expected(sheet: &Sheet, check: CellId) -> Option<(&Expect, &str)> {
     let item = sheet.item_of(check) as usize;
     match &sheet.tree().items.get(item)?.node {
-        Node::Expect(expect) if sheet.entry(check).is_none() => {
-            Some((expect.condition.as_ref()?, sheet.tree().text_of(item)))
-        }
+        Node::Expect(expect) if sheet.entry(check).is_none() => Some((expect, sheet.tree().text_of(item))),
         _ => None,
     }
 }
 
 fn named_in(sheet: &Sheet, check: CellId) -> Vec<CellId> {
     let mut named = Vec::new();
-    if let Some((condition, _)) = condition(sheet, check) {
-        gather(condition, sheet.names(), &mut named);
+    if let Some((expect, _)) = expected(sheet, check) {
+        let close = expect.closeness.iter().map(|close| &close.answer);
+        let asked = expect.condition.iter().chain(close);
+        asked.for_each(|part| gather(part, sheet.names(), &mut named));
     }
     named.into_iter().map(CellId).collect()
 }
@@ -112,11 +117,13 @@ fn named_in(sheet: &Sheet, check: CellId) -> Vec<CellId> {
 // ---- one exercise ----
 
 /// The worksheet in which what was answered is held.
-struct Answering {
+struct Answering<'a> {
     sheet: Sheet,
+    /// As it is asked, with what is kept back.
+    asked: &'a Sheet,
 }
 
-impl Answering {
+impl Answering<'_> {
     fn one(&mut self, exercise: &Exercise) -> Solution {
         self.by_formula(exercise)
             .or_else(|| self.by_counting(exercise))
@@ -128,10 +135,32 @@ impl Answering {
         let told: Vec<String> = exercise
             .checks
             .iter()
-            .filter_map(|check| condition(&self.sheet, *check))
-            .flat_map(|(condition, text)| turned_round(condition, text, &name))
+            .filter_map(|check| expected(&self.sheet, *check))
+            .flat_map(|(expect, text)| turned_round(expect, text, &name))
+            .map(|text| self.in_place_of_what_is_kept(text))
             .collect();
         told.into_iter().find_map(|text| self.answered(exercise, text))
+    }
+
+    /// Of a name that is kept back what stands behind it.
+    fn in_place_of_what_is_kept(&self, text: String) -> String {
+        let kept = self.asked.cell(&text).filter(|cell| self.asked.is_kept_back(*cell));
+        let behind = kept.and_then(|cell| {
+            let entry = self.asked.entry(cell)?;
+            let Some(Value::Given { expression, .. }) = &entry.value else {
+                return None;
+            };
+            let item = self.asked.tree().text_of(self.asked.item_of(cell) as usize);
+            Some(
+                expression
+                    .span
+                    .of(item)
+                    .split_whitespace()
+                    .collect::<Vec<_>>()
+                    .join(" "),
+            )
+        });
+        behind.unwrap_or(text)
     }
 
     /// The expression worked out, where the checks agree to it.
@@ -244,10 +273,14 @@ impl Piece {
 }
 
 /// What the blank equals, by each equation of a condition that has it once.
-fn turned_round(condition: &Expression, text: &str, name: &str) -> Vec<String> {
+fn turned_round(expect: &Expect, text: &str, name: &str) -> Vec<String> {
     let turn = Turn { text, name };
-    let mut equations = Vec::new();
-    turn.equations(condition, &mut equations);
+    let close = expect.closeness.iter();
+    let mut equations: Vec<Equation<'_>> = close
+        .map(|close| Equation::Alike(&close.answer, &close.wanted))
+        .collect();
+    let condition = expect.condition.iter();
+    condition.for_each(|condition| turn.equations(condition, &mut equations));
     let told = equations.into_iter().filter_map(|equation| turn.answer(&equation));
     told.map(|piece| piece.text).collect()
 }

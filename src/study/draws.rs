@@ -1,6 +1,6 @@
 //! Draws: an answer repeated with its inputs drawn (JCGM 101:2008).
 //!
-//! Chunks of draws run on as many threads as there are and come back in order,
+//! Pieces of draws run on as many threads as there are and come back in order,
 //! so that the figures are the same on any number of them. A draw that meets a
 //! problem is counted and left out. Start reading at [`draw`].
 
@@ -141,12 +141,12 @@ pub(crate) fn draw_all(
         done: AtomicUsize::new(0),
         stopped: AtomicBool::new(false),
     };
-    let chunks = asked.count.div_ceil(drawing.chunk);
-    let chunks: Vec<Option<Chunk>> = (0..chunks)
+    let pieces: Vec<Option<Drawn>> = drawing
+        .pieces()
         .into_par_iter()
-        .map_init(|| drawing.hand(), |hand, chunk| drawing.chunk(hand, chunk))
+        .map_init(|| drawing.hand(), |hand, piece| drawing.piece(hand, piece))
         .collect();
-    gathered(chunks.into_iter().flatten(), &drawing)
+    gathered(pieces.into_iter().flatten(), &drawing)
 }
 
 /// The straight line of first-order propagation, over the deviates that are drawn.
@@ -228,7 +228,7 @@ struct Drawing<'a> {
     /// The targets, with the place of each cell among those asked for.
     targets: Vec<(Target, usize)>,
     asked: Asked,
-    /// How many draws a thread makes at once.
+    /// How many draws share the beginning of a stream.
     chunk: usize,
     watch: &'a dyn Watch,
     deadline: Deadline,
@@ -243,8 +243,21 @@ struct Hand<'a> {
     apart: Vec<Vec<f64>>,
 }
 
-/// What a chunk of draws found.
-struct Chunk {
+/// Draws that a thread makes at once: a chunk that shares the beginning of a stream, or a part
+/// of it.
+#[derive(Clone, Copy)]
+struct Piece {
+    chunk: usize,
+    /// The first of them, counted in the chunk, and how many.
+    from: usize,
+    count: usize,
+}
+
+/// So many draws are one piece where each makes tables, which takes long.
+const WITH_TABLES: usize = 25;
+
+/// What a piece of draws found.
+struct Drawn {
     cells: Vec<Found>,
     count: usize,
     met: Option<Met>,
@@ -259,6 +272,23 @@ struct Found {
 }
 
 impl<'a> Drawing<'a> {
+    fn pieces(&self) -> Vec<Piece> {
+        let most = match self.plan.makes_tables() {
+            true => WITH_TABLES.min(self.chunk),
+            false => self.chunk,
+        };
+        let chunks = 0..self.asked.count.div_ceil(self.chunk);
+        let of_chunk = |chunk: usize| {
+            let end = self.chunk.min(self.asked.count - chunk * self.chunk);
+            (0..end).step_by(most).map(move |from| Piece {
+                chunk,
+                from,
+                count: most.min(end - from),
+            })
+        };
+        chunks.flat_map(of_chunk).collect()
+    }
+
     fn hand(&self) -> Hand<'a> {
         let _part = time_limit::part_of(self.deadline);
         let parts = |source: &DrawnSource| vec![Vec::new(); source.width()];
@@ -269,28 +299,28 @@ impl<'a> Drawing<'a> {
         }
     }
 
-    fn chunk(&self, hand: &mut Hand<'a>, chunk: usize) -> Option<Chunk> {
+    fn piece(&self, hand: &mut Hand<'a>, piece: Piece) -> Option<Drawn> {
         if self.stopped.load(Ordering::Relaxed) {
             return None;
         }
         let _part = time_limit::part_of(self.deadline);
-        let mut streams = Streams::new(self.asked.seed, chunk, self.chunk);
+        let mut streams = Streams::new(self.asked.seed, piece.chunk, self.chunk);
         for (source, parts) in self.plan.sources().iter().zip(&mut hand.deviates) {
             streams.deviates(source, parts);
         }
-        let count = self.chunk.min(self.asked.count - chunk * self.chunk);
+        let count = piece.count;
         let lines = self.lines.iter();
         let mut cells: Vec<Found> = lines
             .map(|line| Found {
                 values: Vec::with_capacity(count),
-                straight: self.straight(line.as_ref(), hand, &mut streams, count),
+                straight: self.straight(line.as_ref(), hand, &mut streams, piece),
                 cut_short: 0,
             })
             .collect();
         let mut done = 0;
         while done < count {
             let now = self.plan.block().min(count - done);
-            hand.worker.run(&hand.deviates, done, now);
+            hand.worker.run(&hand.deviates, piece.from + done, now);
             if self.deadline.is_past() {
                 // some of these may lack a value for want of time alone
                 self.stopped.store(true, Ordering::Relaxed);
@@ -315,7 +345,7 @@ impl<'a> Drawing<'a> {
             }
         }
         cells.iter_mut().for_each(|cell| cell.straight.truncate(done));
-        Some(Chunk {
+        Some(Drawn {
             cells,
             count: done,
             met: hand.worker.take_met(),
@@ -330,13 +360,13 @@ impl<'a> Drawing<'a> {
         !self.stopped.load(Ordering::Relaxed)
     }
 
-    fn straight(&self, line: Option<&Straight>, hand: &mut Hand<'a>, streams: &mut Streams, count: usize) -> Vec<f64> {
+    fn straight(&self, line: Option<&Straight>, hand: &mut Hand<'a>, streams: &mut Streams, piece: Piece) -> Vec<f64> {
         let Some(straight) = line else {
             return Vec::new();
         };
-        let mut values = vec![straight.value; count];
+        let mut values = vec![straight.value; piece.count];
         let mut add = |deviates: &[f64], slope: f64| {
-            for (value, deviate) in values.iter_mut().zip(deviates) {
+            for (value, deviate) in values.iter_mut().zip(deviates.iter().skip(piece.from)) {
                 *value += slope * deviate;
             }
         };
@@ -353,17 +383,17 @@ impl<'a> Drawing<'a> {
     }
 }
 
-fn gathered(chunks: impl Iterator<Item = Chunk>, drawing: &Drawing<'_>) -> Vec<Draws> {
+fn gathered(pieces: impl Iterator<Item = Drawn>, drawing: &Drawing<'_>) -> Vec<Draws> {
     let mut cells: Vec<Found> = drawing.lines.iter().map(|_| Found::default()).collect();
     let (mut count, mut met) = (0, None);
-    for chunk in chunks {
-        for (all, found) in cells.iter_mut().zip(&chunk.cells) {
+    for piece in pieces {
+        for (all, found) in cells.iter_mut().zip(&piece.cells) {
             all.values.extend_from_slice(&found.values);
             all.straight.extend_from_slice(&found.straight);
             all.cut_short += found.cut_short;
         }
-        count += chunk.count;
-        met = met.or(chunk.met);
+        count += piece.count;
+        met = met.or(piece.met);
     }
     let lines = drawing.lines.iter();
     let cells = cells.into_iter().zip(lines);

@@ -10,7 +10,7 @@ use crate::unit::{Unit, conversion};
 
 use super::grammar::{Rule, Token, tokens};
 use super::head::{head, notes_nothing, parts};
-use super::lines::{LONGEST_ENTRY, case_line_len, first_line, scan_entry};
+use super::lines::{LONGEST_ENTRY, Scan, case_line_len, first_line, scan_entry};
 use super::quantity::Beside;
 use super::reader::{Reader, normal};
 use super::tree::{
@@ -422,6 +422,15 @@ fn not_base(reader: &mut Reader<'_>, name: Name) -> Option<Name> {
 }
 
 fn case_lines(reader: &mut Reader<'_>, from: usize) -> Vec<CaseLine> {
+    indented(reader, from, case_line)
+}
+
+/// What is read of each line below an item's first.
+pub(super) fn indented<T>(
+    reader: &mut Reader<'_>,
+    from: usize,
+    read: impl Fn(&mut Reader<'_>, Span) -> Option<T>,
+) -> Vec<T> {
     let mut lines = Vec::new();
     let mut at = from;
     while let Some(rest) = reader.text.get(at..).filter(|rest| !rest.is_empty()) {
@@ -432,12 +441,19 @@ fn case_lines(reader: &mut Reader<'_>, from: usize) -> Vec<CaseLine> {
             continue;
         }
         let len = case_line_len(rest).max(1);
-        if let Some(line) = case_line(reader, Span::new(at + indent, at + len)) {
-            lines.push(line);
-        }
+        lines.extend(read(reader, Span::new(at + indent, at + len)));
         at += len;
     }
     lines
+}
+
+/// A first look at a line, its places counted from the start of the item.
+pub(super) fn scan_at(text: &str, stretch: Span) -> Scan {
+    let mut scan = scan_entry(text);
+    scan.trouble = scan
+        .trouble
+        .map(|(what, place)| (what, place.shifted(stretch.start as usize)));
+    scan
 }
 
 /// `air = -5 °F ± 4 °F from "forecast"`
@@ -456,11 +472,7 @@ fn case_line(reader: &mut Reader<'_>, stretch: Span) -> Option<CaseLine> {
     if words::opening(word).is_some() {
         return not_an_entry(reader, word, span);
     }
-    let mut scan = scan_entry(text);
-    scan.trouble = scan
-        .trouble
-        .map(|(what, place)| (what, place.shifted(span.start as usize)));
-    let sound = notes_nothing(reader, scan);
+    let sound = notes_nothing(reader, scan_at(text, stretch));
     let called = match cell_head(text).filter(|_| sound) {
         Some(at) => Some((cell_called(reader, stretch, at)?, stretch.start as usize + at)),
         None => None,

@@ -12,11 +12,11 @@ use super::lines::{Piece, Scan, Shape, scan_entry};
 use super::quantity::beside;
 use super::reader::Reader;
 use super::tree::{
-    Entry, EntryKind, Expect, Expression, ExpressionNode, Heading, Node, Plot, Rule as UserRule, RuleParameter, Typed,
-    UnitBox, Use, Value,
+    Entry, EntryKind, Expression, ExpressionNode, Heading, Node, Plot, Rule as UserRule, RuleParameter, Typed, UnitBox,
+    Use, Value,
 };
 use super::words::{self, Opening, cell_head, first_path, first_word, is_blank, is_name_char};
-use super::{block, explain};
+use super::{block, check, explain};
 
 /// The node of an item, its problems noted with the reader.
 pub(super) fn node(reader: &mut Reader<'_>, piece: &Piece) -> Node {
@@ -85,7 +85,7 @@ fn opened(reader: &mut Reader<'_>, opening: Opening, content: usize, scan: Scan)
     let sound = notes_nothing(reader, scan);
     match opening {
         Opening::Entry(kind) => entry(reader, kind, stretch, sound),
-        Opening::Expect => expect(reader, stretch, sound),
+        Opening::Expect => check::expect(reader, stretch, sound),
         Opening::Rule => rule(reader, stretch, sound),
         Opening::Plot => plot(reader, stretch, sound),
         Opening::Table => block::table(reader, stretch, sound),
@@ -192,21 +192,6 @@ fn give_unit(expression: &mut Expression, unit: crate::unit::Unit) {
         _ => return,
     };
     expression.node = ExpressionNode::Quantity { value, unit, signed };
-}
-
-/// `margin >= 100 % else "run less"`
-fn expect(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
-    let tokens = if sound {
-        reader.tokens(Rule::expect, stretch)
-    } else {
-        None
-    };
-    let parts = tokens.map(|tokens| parts(reader, tokens)).unwrap_or_default();
-    let condition = parts.value.and_then(|value| reader.expression(value));
-    Node::Expect(Box::new(Expect {
-        condition,
-        otherwise: parts.otherwise,
-    }))
 }
 
 /// `longest(drop [V], current [A] = 12 A) [ft] = …`

@@ -6,13 +6,19 @@
 
 use crate::problem::{Code, Problem};
 use crate::text::Span;
+use crate::unit::Unit;
 
 use super::grammar::{Failure, Rule, Tokens, tokens};
 use super::head::broken_entry;
 use super::lines::first_line;
-use super::reader::Reader;
+use super::reader::{Reader, assign_at};
+use super::spoken;
 use super::tree::{EntryKind, Node};
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
+
+mod numbers;
+
+use numbers::last_digits;
 
 /// What the grammar met: the text before and after the place where it stopped.
 struct Stop<'a> {
@@ -82,6 +88,7 @@ fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) ->
     let slip = stop
         .too_deep()
         .or_else(|| stop.used(rule))
+        .or_else(|| stop.spoken(rule, reader.asked_unit()))
         .or_else(|| stop.tolerance(rule))
         .or_else(|| stop.plus_dash())
         .or_else(|| stop.double_dash())
@@ -126,6 +133,29 @@ impl Stop<'_> {
         let message = "another worksheet is named by its file in quotes, then `as` and what it is called here";
         let help = "write it so: `use \"cylinders.tare\" as yard`";
         (rule == Rule::used).then(|| Slip::new(Code::Unreadable, message, self.marked(), help))
+    }
+
+    /// `= 12 1/4 lb`, `= about 11 lb`: a value as it is written on paper.
+    fn spoken(&self, rule: Rule, asked: Option<Unit>) -> Option<Slip> {
+        if !matches!(rule, Rule::entry | Rule::case_line | Rule::trial | Rule::cell_trial) {
+            return None;
+        }
+        let whole = format!("{}{}", self.before, self.rest);
+        let head = assign_at(&whole)?;
+        let value = whole.get(head + 1..)?;
+        let ends = [" from \"", " note \"", " --", "\n", " from “", " ± "];
+        let end = ends
+            .iter()
+            .filter_map(|end| value.find(end))
+            .min()
+            .unwrap_or(value.len());
+        let value = value.get(..end)?;
+        let meant = spoken::meant(value, asked).filter(|meant| meant != value.trim())?;
+        let space = value.len() - value.trim_start_matches(is_blank).len();
+        let start = self.at - self.before.len() + head + 1 + space;
+        let span = Span::new(start, start + value.trim().len());
+        let message = "a value is a number with its unit, and this is written in another way";
+        Some(Slip::new(Code::NumberFormat, message, span, format!("write `{meant}`")).mend(meant))
     }
 
     /// `±` where none can stand.
@@ -228,173 +258,33 @@ impl Stop<'_> {
 
     /// Signs from other habits, each with the one meant here.
     fn habit(&self) -> Option<Slip> {
-        const HABITS: [(&str, &str, &str, &str); 12] = [
-            ("=", "=", "`==` is not used here", "write `=` to compare"),
-            ("=", "<", "`=<` is not used here", "write `<=`"),
-            ("=", ">", "`=>` is not used here", "write `>=`"),
-            ("*", "*", "`**` is not used here", "write `^` for a power"),
-            ("", "!=", "`!=` is not used here", "write `<>` for unequal"),
-            ("", "!", "`!` is not used here", "write `not`"),
-            ("", "&", "`&&` is not used here", "write `and`"),
-            ("", "|", "`|` is not used here", "write `or`"),
-            ("", "'", "a text stands in double quotes", "write `\"…\"`"),
+        // before, where it stops, what is said, what to do, and the sign that takes its place
+        const HABITS: [(&str, &str, &str, &str, &str); 12] = [
+            ("=", "=", "`==` is not used here", "write `=` to compare", "="),
+            ("=", "<", "`=<` is not used here", "write `<=`", "<="),
+            ("=", ">", "`=>` is not used here", "write `>=`", ">="),
+            ("*", "*", "`**` is not used here", "write `^` for a power", "^"),
+            ("", "!=", "`!=` is not used here", "write `<>` for unequal", "<>"),
+            ("", "!", "`!` is not used here", "write `not`", ""),
+            ("", "&", "`&&` is not used here", "write `and`", ""),
+            ("", "|", "`|` is not used here", "write `or`", ""),
+            ("", "'", "a text stands in double quotes", "write `\"…\"`", ""),
             (
                 "",
                 ";",
                 "a semicolon is not used here",
                 "write a comma between arguments",
+                "",
             ),
-            ("", "{", "braces are not used here", "write parentheses"),
-            (":", "=", "`:=` is not used here", "write `=`"),
+            ("", "{", "braces are not used here", "write parentheses", ""),
+            (":", "=", "`:=` is not used here", "write `=`", "="),
         ];
-        let fits = |(before, rest, ..): &&(&str, &str, &str, &str)| {
-            self.before.ends_with(before) && self.rest.starts_with(rest)
-        };
-        let (before, rest, message, help) = HABITS.iter().find(fits)?;
+        let fits =
+            |habit: &&(&str, &str, &str, &str, &str)| self.before.ends_with(habit.0) && self.rest.starts_with(habit.1);
+        let (before, rest, message, help, meant) = HABITS.iter().find(fits)?;
         let span = Span::new(self.at - before.len(), self.at + rest.len());
         let slip = Slip::new(Code::Unreadable, *message, span, *help);
-        // Those that stand for one sign alone.
-        const SIGNS: [(&str, &str); 6] = [
-            ("==", "="),
-            ("=<", "<="),
-            ("=>", ">="),
-            ("**", "^"),
-            ("!=", "<>"),
-            (":=", "="),
-        ];
-        let written = format!("{before}{rest}");
-        Some(match SIGNS.iter().find(|(known, _)| *known == written) {
-            Some((_, meant)) => slip.mend(*meant),
-            None => slip,
-        })
-    }
-
-    /// Numbers written in other ways.
-    fn number(&self) -> Option<Slip> {
-        self.grouped()
-            .or_else(|| self.decimal_comma())
-            .or_else(|| self.half_a_number())
-            .or_else(|| self.compound())
-    }
-
-    /// `3,000`, `3 000`
-    fn grouped(&self) -> Option<Slip> {
-        let before = self.before.trim_end_matches(is_blank);
-        let space = self.before.len() - before.len();
-        let group = match self.rest.strip_prefix(',') {
-            Some(group) if space == 0 => group,
-            Some(_) => return None,
-            None if space == 1 || (space > 0 && !self.before.ends_with(' ')) => self.rest,
-            None => return None,
-        };
-        let whole = last_digits(before);
-        if !(1..=3).contains(&whole.len()) || !group.get(..3)?.bytes().all(|b| b.is_ascii_digit()) {
-            return None;
-        }
-        let numeric = |c: char| c.is_ascii_digit() || matches!(c, ',' | '.' | '_' | '\u{A0}' | '\u{202F}');
-        let tail = self.rest.find(|c| !numeric(c)).unwrap_or(self.rest.len());
-        let written = self.rest.get(..tail)?.trim_end_matches(|c: char| !c.is_ascii_digit());
-        let groups: Vec<&str> = written
-            .split(|c: char| !(c.is_ascii_digit() || c == '.'))
-            .filter(|part| !part.is_empty())
-            .collect();
-        let start = self.at - space - whole.len();
-        let meant = format!("{whole}_{}", groups.join("_"));
-        let slip = Slip::new(
-            Code::NumberFormat,
-            "digits are grouped with underscores, since a comma or a space is read in two ways",
-            Span::new(start, self.at + written.len()),
-            format!("write `{meant}`"),
-        );
-        Some(slip.mend(meant))
-    }
-
-    /// `3,3 lb`
-    fn decimal_comma(&self) -> Option<Slip> {
-        let whole = last_digits(self.before);
-        let fraction = leading_digits(self.rest.strip_prefix(',')?);
-        let is_plain = whole.bytes().all(|b| b.is_ascii_digit());
-        if whole.is_empty() || fraction.is_empty() || !is_plain || !self.expects_operator() {
-            return None;
-        }
-        let meant = format!("{whole}.{fraction}");
-        let place = Span::new(self.at - whole.len(), self.at + 1 + fraction.len());
-        let message = "a number has a point before its fraction, not a comma";
-        Some(Slip::new(Code::NumberFormat, message, place, format!("write `{meant}`")).mend(meant))
-    }
-
-    /// `.5`, `5.`, `1__000`
-    fn half_a_number(&self) -> Option<Slip> {
-        let whole = last_digits(self.before);
-        let start = self.at - whole.len();
-        if let Some(fraction) = self.rest.strip_prefix('.') {
-            let digits = leading_digits(fraction);
-            let help = match (whole.is_empty(), digits.is_empty()) {
-                (true, true) => return None,
-                (true, false) => format!("write `{}`", self.with_a_zero(digits)),
-                (false, true) => format!("write `{whole}.0`, or `{whole}`"),
-                (false, false) => "remove one point".to_owned(),
-            };
-            let slip = Slip::new(
-                Code::NumberFormat,
-                "a number has one point, with a digit on each side",
-                Span::new(start, self.at + 1 + digits.len()),
-                help,
-            );
-            return Some(match (whole.is_empty(), digits.is_empty()) {
-                (true, _) => slip.mend(format!("0.{digits}")),
-                (_, true) => slip.mend(whole),
-                _ => slip,
-            });
-        }
-        let underscored = self.rest.starts_with('_') && !whole.is_empty();
-        underscored.then(|| {
-            Slip::new(
-                Code::NumberFormat,
-                "an underscore in a number stands between two digits",
-                Span::new(start, self.at + 1),
-                "write it as in `1_250`",
-            )
-        })
-    }
-
-    /// `0.78` for `.78`, with the currency before it and the unit that touches it.
-    fn with_a_zero(&self, digits: &str) -> String {
-        let currency: String = self
-            .before
-            .chars()
-            .last()
-            .filter(|c| matches!(c, '$' | '€' | '£'))
-            .into_iter()
-            .collect();
-        let after = self.rest.get(1 + digits.len()..).unwrap_or("");
-        let ends = after
-            .find(|c: char| is_blank(c) || matches!(c, ',' | ')' | '\n'))
-            .unwrap_or(after.len());
-        let unit = after
-            .get(..ends)
-            .filter(|unit| unit.starts_with('/') && !currency.is_empty());
-        format!("{currency}0.{digits}{}", unit.unwrap_or(""))
-    }
-
-    /// `2 h 40`
-    fn compound(&self) -> Option<Slip> {
-        let before = self.before.trim_end();
-        let digits = before.trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '_'));
-        let number = before.get(digits.len()..).unwrap_or("");
-        let only_unit = self.expected.iter().all(|rule| *rule == Rule::unit);
-        if number.is_empty() || !only_unit {
-            return None;
-        }
-        let span = Span::new(self.at - self.before.len() + digits.len(), self.at)
-            .to(Span::at(self.at - (self.before.len() - before.len())));
-        let span = Span::new(span.start as usize, span.start as usize + number.len());
-        Some(Slip::new(
-            Code::CompoundFormat,
-            format!("`{number}` has no unit"),
-            span,
-            "give it its unit, as in `2 h 40 min`, or put an operator before it",
-        ))
+        Some(if meant.is_empty() { slip } else { slip.mend(*meant) })
     }
 
     /// `)` that closes nothing, `[` that stays open.
@@ -584,22 +474,6 @@ fn last_value(text: &str) -> &str {
     text.get(start..).unwrap_or("")
 }
 
-fn last_digits(text: &str) -> &str {
-    let start = text
-        .trim_end_matches(|c: char| c.is_ascii_digit() || matches!(c, '_' | '.'))
-        .len();
-    let before = text.get(..start).unwrap_or("");
-    if before.ends_with(is_name_char) {
-        return "";
-    }
-    text.get(start..).unwrap_or("")
-}
-
-fn leading_digits(text: &str) -> &str {
-    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
-    text.get(..end).unwrap_or("")
-}
-
 /// What could have stood there, at most three, the likeliest first.
 fn phrases(expected: &[Rule]) -> Vec<&'static str> {
     let mut found: Vec<(u8, &'static str)> = expected.iter().filter_map(|rule| phrase(*rule)).collect();
@@ -623,6 +497,9 @@ fn phrase(rule: Rule) -> Option<(u8, &'static str)> {
         Rule::then_word => (1, "`then`"),
         Rule::else_word => (1, "`else`"),
         Rule::over => (1, "`over`"),
+        Rule::within => (1, "`within`"),
+        Rule::close_to => (5, "`close to`"),
+        Rule::nearly => (6, "`nearly`"),
         Rule::parted_by => (5, "`by`"),
         Rule::zero => (1, "`zero`"),
         Rule::as_word => (1, "`as`"),

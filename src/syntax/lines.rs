@@ -81,6 +81,7 @@ pub(super) fn next_piece(rest: &str) -> Piece {
     let len = match shape {
         Shape::Opened(Opening::Table, scan) => block(rest, scan.len, row_len),
         Shape::Opened(Opening::Case, scan) => block(rest, scan.len, case_line_len),
+        Shape::Opened(Opening::Expect, scan) => block(rest, scan.len, slip_len),
         Shape::Opened(_, scan) => scan.len,
         _ => line.len(),
     };
@@ -180,6 +181,14 @@ pub(super) fn case_line_len(below: &str) -> usize {
         scan_entry(below).len
     } else {
         0
+    }
+}
+
+/// The bytes of the line below a check that tells a usual slip; 0 if it is none.
+pub(super) fn slip_len(below: &str) -> usize {
+    match first_word(below.trim_start_matches(is_blank)) {
+        "slip" => case_line_len(below),
+        _ => 0,
     }
 }
 

@@ -141,7 +141,7 @@ impl<'a> Reader<'a> {
 
     /// The unit in brackets that the entry asks for, if it has one.
     pub(super) fn asked_unit(&self) -> Option<Unit> {
-        let (head, _) = self.text.split_once('=')?;
+        let head = self.text.get(..assign_at(self.text)?)?;
         let inside = head.get(head.rfind('[')? + 1..head.rfind(']')?)?.trim();
         parse_unit(if inside == "h:min" { "h" } else { inside }).ok()
     }
@@ -210,6 +210,15 @@ impl<'a> Reader<'a> {
         }
         problem
     }
+}
+
+/// Where the first `=` stands outside a text in quotes.
+pub(super) fn assign_at(text: &str) -> Option<usize> {
+    let mut in_text = false;
+    text.find(|c: char| {
+        in_text ^= matches!(c, '"' | '“' | '”');
+        c == '=' && !in_text
+    })
 }
 
 /// Reads a unit as typed, with the signs people type for a degree.

@@ -138,7 +138,8 @@ fn entry(out: &mut String, text: &str, opening: Opening, piece: &Piece, head: us
     let below = text.get(head..)?;
     match opening {
         Opening::Table => rows(out, below),
-        Opening::Case => case_lines(out, below)?,
+        Opening::Case => indented_lines(out, below, Rule::case_line)?,
+        Opening::Expect => indented_lines(out, below, Rule::slip)?,
         _ => {}
     }
     Some(stops)
@@ -269,6 +270,7 @@ impl Writer<'_> {
             Rule::infix if text == "^" => self.put("^", Glue::Tight),
             Rule::infix => self.put(operator(text), Glue::Plain),
             Rule::quoted => self.quoted(text),
+            Rule::close_to => self.put("close to", Glue::Plain),
             Rule::unit | Rule::box_unit => self.put(&unit(text), Glue::Plain),
             Rule::moment => self.put(&text.replace(is_blank, " "), Glue::Plain),
             _ => self.put(text, Glue::Plain),
@@ -322,7 +324,7 @@ fn unit(text: &str) -> String {
 
 // ---------------------------------------------------------------- blocks
 
-fn case_lines(out: &mut String, below: &str) -> Option<()> {
+fn indented_lines(out: &mut String, below: &str, rule: Rule) -> Option<()> {
     let mut rest = below;
     let mut block = Vec::new();
     while !rest.is_empty() {
@@ -335,7 +337,7 @@ fn case_lines(out: &mut String, below: &str) -> Option<()> {
             Line { text, stops: None }
         } else {
             let len = case_line_len(rest);
-            let line = case_line(rest.get(rest.len() - content.len()..len)?)?;
+            let line = indented_line(rest.get(rest.len() - content.len()..len)?, rule)?;
             rest = rest.get(len..)?;
             line
         };
@@ -349,9 +351,9 @@ fn case_lines(out: &mut String, below: &str) -> Option<()> {
     Some(())
 }
 
-fn case_line(content: &str) -> Option<Line> {
+fn indented_line(content: &str, rule: Rule) -> Option<Line> {
     let mut text = "  ".to_owned();
-    let stops = respaced(&mut text, Rule::case_line, content, Glue::Start)?;
+    let stops = respaced(&mut text, rule, content, Glue::Start)?;
     let stops = Some(stops).filter(|_| is_one_line(&text));
     Some(Line { text, stops })
 }

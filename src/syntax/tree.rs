@@ -2,6 +2,7 @@
 //!
 //! All spans inside an item are bytes from the start of that item.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -230,13 +231,80 @@ pub enum ToleranceForm {
     Expanded(Number),
 }
 
-/// `expect margin >= 100 % else "run less"`
+/// `expect margin >= 100 % else "run less"`, `expect night: runtime >= 12 h`
 #[derive(Clone, Debug)]
 pub struct Expect {
-    /// The condition; `None` where it can't be read.
+    /// What it is called.
+    pub name: Option<Name>,
+    /// The condition; `None` where it can't be read, and of a check that marks an answer.
     pub condition: Option<Expression>,
+    /// What marks an answer, apart from conditions, so that nothing tells it by the way.
+    pub closeness: Option<Box<Closeness>>,
     /// What follows `else`.
     pub otherwise: Option<Quoted>,
+}
+
+impl Expect {
+    /// What it says of itself, with its name; of an answer only which one it marks.
+    pub fn said<'a>(&self, text: &'a str) -> Cow<'a, str> {
+        let condition = match (&self.closeness, &self.condition) {
+            (Some(close), _) => Cow::Owned(format!("{} close to …", close.answer.span.of(text))),
+            (None, Some(condition)) => Cow::Borrowed(condition.span.of(text)),
+            (None, None) => Cow::Borrowed(text.trim()),
+        };
+        match &self.name {
+            Some(name) => Cow::Owned(format!("{}: {condition}", name.text)),
+            None => condition,
+        }
+    }
+}
+
+/// `burned close to before - after within 0.05 lb nearly 0.3 lb else "keep the tenths"`
+#[derive(Clone, Debug)]
+pub struct Closeness {
+    /// What is marked.
+    pub answer: Expression,
+    /// What it should be, which no output tells.
+    pub wanted: Expression,
+    /// How far off it may be.
+    pub within: Expression,
+    /// How far off is nearly right, and what is said then.
+    pub nearly: Option<(Expression, Option<Quoted>)>,
+    /// The usual wrong answers.
+    pub slips: Vec<UsualSlip>,
+}
+
+/// `slip 50.4 C° "five ninths turned around"`
+#[derive(Clone, Debug)]
+pub struct UsualSlip {
+    /// The wrong answer.
+    pub value: Expression,
+    /// What is said of it.
+    pub hint: Quoted,
+}
+
+impl Closeness {
+    /// All that the answer is measured by.
+    pub fn kept_back(&self) -> impl Iterator<Item = &Expression> {
+        let nearly = self.nearly.iter().map(|(nearly, _)| nearly);
+        let slips = self.slips.iter().map(|slip| &slip.value);
+        [&self.wanted, &self.within].into_iter().chain(nearly).chain(slips)
+    }
+
+    /// Every expression of it, from left to right.
+    pub fn each(&self) -> impl Iterator<Item = &Expression> {
+        std::iter::once(&self.answer).chain(self.kept_back())
+    }
+
+    /// The same, to be changed.
+    pub(super) fn each_mut(&mut self) -> impl Iterator<Item = &mut Expression> {
+        let nearly = self.nearly.iter_mut().map(|(nearly, _)| nearly);
+        let slips = self.slips.iter_mut().map(|slip| &mut slip.value);
+        [&mut self.answer, &mut self.wanted, &mut self.within]
+            .into_iter()
+            .chain(nearly)
+            .chain(slips)
+    }
 }
 
 /// `rule longest(drop [V], current [A] = 12 A) [ft] = …`

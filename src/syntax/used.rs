@@ -44,7 +44,14 @@ pub(super) fn settle_part(part: &mut Expression, uses: &BTreeSet<Box<str>>) {
 fn expressions_mut(node: &mut Node, look: &mut impl FnMut(&mut Expression)) {
     match node {
         Node::Entry(entry) => value_mut(entry.value.as_mut(), look),
-        Node::Expect(expect) => expect.condition.iter_mut().for_each(|part| each_part_mut(part, look)),
+        Node::Expect(expect) => {
+            let close = expect.closeness.iter_mut().flat_map(|close| close.each_mut());
+            expect
+                .condition
+                .iter_mut()
+                .chain(close)
+                .for_each(|part| each_part_mut(part, look));
+        }
         Node::Rule(rule) => {
             let defaults = rule.parameters.iter_mut().filter_map(|one| one.default.as_mut());
             defaults

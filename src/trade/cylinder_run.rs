@@ -6,7 +6,7 @@
 //! sight; pressure below what the regulator needs starves the engine.
 //! Start reading at [`table`].
 
-use crate::number::Number;
+use crate::number::Real;
 
 use super::caution::{
     CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_HEATER, DISHED_BOTTOM, FROSTS, GAUGE_SHOWS_TEMPERATURE, HEAT_COMES,
@@ -33,11 +33,11 @@ const HOUR: f64 = 3600.0;
 const TIME: usize = 0;
 
 /// The table of a draw-down.
-fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
+fn table<R: Real>(a: &Arguments<'_, R>) -> Outcome<Made<R>> {
     let input = input(a)?;
     let drawn = draw_down(&input).map_err(|refusal| complaint(&refusal))?;
     let remarks = remarks(&input, &drawn);
-    let column = |of: fn(&Row) -> f64| -> Outcome<Vec<Option<Number>>> {
+    let column = |of: fn(&Row) -> f64| -> Outcome<Vec<Option<R>>> {
         let cells = drawn.rows.iter().map(|row| binary(of(row)).map(Some));
         cells.collect::<Outcome<_>>().map_err(|_| out_of_hand())
     };
@@ -57,7 +57,7 @@ fn table(a: &Arguments<'_, Number>) -> Outcome<Made> {
 }
 
 /// The heat of a draw-down, row by row: how it ended, and its arguments.
-fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
+fn heat_parts<R: Real>(a: &Arguments<'_, R>) -> Outcome<Made<R>> {
     let own = Arguments {
         values: a.values.get(1..).unwrap_or_default(),
         expanded: &[],
@@ -66,7 +66,7 @@ fn heat_parts(a: &Arguments<'_, Number>) -> Outcome<Made> {
     let drawn = draw_down(&input).map_err(|refusal| complaint(&refusal))?;
     let heats = heat_of(&input, &drawn.rows);
     let rows = || drawn.rows.iter().zip(&heats);
-    let column = |of: &dyn Fn(&Row, &Heat) -> Option<f64>| -> Outcome<Vec<Option<Number>>> {
+    let column = |of: &dyn Fn(&Row, &Heat) -> Option<f64>| -> Outcome<Vec<Option<R>>> {
         let cells = rows().map(|(row, heat)| of(row, heat).map(binary).transpose());
         cells.collect::<Outcome<_>>().map_err(|_| out_of_hand())
     };
@@ -99,8 +99,8 @@ fn out_of_hand() -> Complaint {
 }
 
 /// The arguments in SI.
-fn input(a: &Arguments<'_, Number>) -> Outcome<Input> {
-    let number = |index: usize| a.number(index).map(Number::to_f64);
+fn input<R: Real>(a: &Arguments<'_, R>) -> Outcome<Input> {
+    let number = |index: usize| a.number(index).map(R::to_binary);
     let least = pascals(number(6)?);
     if least <= 0.0 {
         let message = format!("`least_pressure` of {} psig is no pressure at all", shown(number(6)?));
@@ -149,7 +149,7 @@ const TALL: usize = 14;
 const MOIST: usize = 15;
 
 /// Whether an argument was given, where the default is a bare word.
-pub(super) fn given(a: &Arguments<'_, Number>, index: usize) -> bool {
+pub(super) fn given<R>(a: &Arguments<'_, R>, index: usize) -> bool {
     !matches!(a.values.get(index), Some(Argument::Text(_)))
 }
 
@@ -162,7 +162,7 @@ pub(super) fn filled_to_80_percent(contents: f64, diameter: f64, start: f64) -> 
 }
 
 /// A value that may change with time, in SI.
-pub(super) fn course(a: &Arguments<'_, Number>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Course> {
+pub(super) fn course<R: Real>(a: &Arguments<'_, R>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Course> {
     match a.values.get(index) {
         Some(Argument::Schedule(schedule)) => {
             let rows = schedule_rows(schedule, index, to_si)?;
@@ -171,11 +171,11 @@ pub(super) fn course(a: &Arguments<'_, Number>, index: usize, to_si: fn(f64) -> 
                 ScheduleForm::Trend => Course::Trend(rows),
             })
         }
-        _ => Ok(Course::Constant(to_si(a.number(index)?.to_f64()))),
+        _ => Ok(Course::Constant(to_si(a.number(index)?.to_binary()))),
     }
 }
 
-fn schedule_rows(schedule: &Schedule<'_, Number>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Vec<(f64, f64)>> {
+fn schedule_rows<R: Real>(schedule: &Schedule<'_, R>, index: usize, to_si: fn(f64) -> f64) -> Outcome<Vec<(f64, f64)>> {
     let (times, values) = (schedule.hours.len(), schedule.values.len());
     if times != values {
         let message = format!("the times have {times} rows and the values {values}");
@@ -187,13 +187,13 @@ fn schedule_rows(schedule: &Schedule<'_, Number>, index: usize, to_si: fn(f64) -
             let message = format!("row {} has no time or no value", row + 1);
             return Err(Complaint::empty(index, message).help("fill the cell, or leave the row out"));
         };
-        rows.push((hours.to_f64() * HOUR, to_si(value.to_f64())));
+        rows.push((hours.to_binary() * HOUR, to_si(value.to_binary())));
     }
     Ok(rows)
 }
 
 /// The temperature at the start; that of the air then, where it is the air's own course.
-fn start(a: &Arguments<'_, Number>) -> Outcome<f64> {
+fn start<R: Real>(a: &Arguments<'_, R>) -> Outcome<f64> {
     match a.values.get(8) {
         Some(Argument::Schedule(schedule)) => {
             let rows = schedule_rows(schedule, 8, kelvin)?;
@@ -203,7 +203,7 @@ fn start(a: &Arguments<'_, Number>) -> Outcome<f64> {
             };
             Ok(course.value_at(0.0))
         }
-        _ => Ok(kelvin(a.number(8)?.to_f64())),
+        _ => Ok(kelvin(a.number(8)?.to_binary())),
     }
 }
 
@@ -544,7 +544,8 @@ const DRAW_DOWN: Function = Function {
     ],
     example_table: EXAMPLE,
     body: Body::Table {
-        make: table,
+        exact: table,
+        drawn: table,
         ends: &["empty", "pressure", "hot", "too cold", "time limit"],
     },
     ..PLAIN
@@ -585,7 +586,8 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         ],
         example_table: "table night = draw_down(24 lb, 12 in, 24.6 lb, 24 °F, 3.1 lb/h, wind: 2 mph, height: 16 in, humidity: 80 %, least_pressure: 10 psig)\ntable parts = heat_parts(night)\n",
         body: Body::Table {
-            make: heat_parts,
+            exact: heat_parts,
+            drawn: heat_parts,
             ends: &["empty", "pressure", "hot", "too cold", "time limit"],
         },
         ..DRAW_DOWN

@@ -10,20 +10,21 @@ use std::f64::consts::PI;
 pub(super) struct Fitted<const OF: usize, const TERMS: usize> {
     middle: f64,
     half: f64,
-    series: [[f64; TERMS]; OF],
+    /// Term by term, each of all functions: they are summed side by side.
+    series: [[f64; OF]; TERMS],
 }
 
 impl<const OF: usize, const TERMS: usize> Fitted<OF, TERMS> {
     /// From what the functions are between two temperatures.
     pub fn new((low, high): (f64, f64), of: impl Fn(f64) -> [f64; OF]) -> Fitted<OF, TERMS> {
         let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
-        let mut series = [[0.0; TERMS]; OF];
+        let mut series = [[0.0; OF]; TERMS];
         for node in 0..TERMS {
             let angle = PI * (node as f64 + 0.5) / TERMS as f64;
             let values = of(middle + half * libm::cos(angle));
-            for (terms, value) in series.iter_mut().zip(values) {
-                for (order, term) in terms.iter_mut().enumerate() {
-                    let weight = if order == 0 { 1.0 } else { 2.0 } / TERMS as f64;
+            for (order, terms) in series.iter_mut().enumerate() {
+                let weight = if order == 0 { 1.0 } else { 2.0 } / TERMS as f64;
+                for (term, value) in terms.iter_mut().zip(values) {
                     *term += weight * libm::cos(order as f64 * angle) * value;
                 }
             }
@@ -36,12 +37,15 @@ impl<const OF: usize, const TERMS: usize> Fitted<OF, TERMS> {
     pub fn at(&self, kelvin: f64) -> [f64; OF] {
         let place = ((kelvin - self.middle) / self.half).clamp(-1.0, 1.0);
         let twice = 2.0 * place;
-        self.series.each_ref().map(|terms| {
-            let (mut one, mut two) = (0.0, 0.0);
-            for term in terms.iter().rev() {
-                (one, two) = (term + twice * one - two, one);
+        let (mut ones, mut twos) = ([0.0; OF], [0.0; OF]);
+        for terms in self.series.iter().rev() {
+            for ((one, two), term) in ones.iter_mut().zip(&mut twos).zip(terms) {
+                (*one, *two) = (term + twice * *one - *two, *one);
             }
-            one - place * two
-        })
+        }
+        for (one, two) in ones.iter_mut().zip(twos) {
+            *one -= place * two;
+        }
+        ones
     }
 }

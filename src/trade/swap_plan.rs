@@ -6,7 +6,7 @@
 //! when it is put on, and one that stalls is changed then. Start reading at
 //! [`swap_plan`]; what stalls is [`Cold`].
 
-use crate::number::{Checked, Number};
+use crate::number::{Checked, Number, Real};
 
 use super::caution::{CARBON_MONOXIDE, CYLINDER_HEAT, CYLINDER_PLACE, STALLS_FIRST};
 use super::cylinder_run::{
@@ -128,12 +128,12 @@ struct Plan {
 }
 
 /// Cylinders drawn one after another, or several at once, over a schedule.
-fn swap_plan(a: &Arguments<'_, Number>) -> Outcome<Made> {
-    let hours = blocks(a)?;
-    let rates = filled(a.column(1)?, 1, "rate")?;
+fn swap_plan<R: Real>(a: &Arguments<'_, R>) -> Outcome<Made<R>> {
+    let hours = exactly(blocks(a)?)?;
+    let rates = exactly(filled(a.column(1)?, 1, "rate")?)?;
     same_length(hours.len(), rates.len(), 1, "rate")?;
-    let usable = filled(a.column(2)?, 2, "usable")?;
-    let reserve = a.not_negative(3, "reserve")?;
+    let usable = exactly(filled(a.column(2)?, 2, "usable")?)?;
+    let reserve = a.not_negative(3, "reserve")?.to_number()?;
     let joined = joined(a)?;
     let names = names(a, usable.len())?;
     let walk = Walk::new(hours.into_iter().zip(rates).collect());
@@ -169,9 +169,14 @@ fn swap_plan(a: &Arguments<'_, Number>) -> Outcome<Made> {
     }
 }
 
+/// In exact decimals, whatever kind they are of.
+fn exactly<R: Real>(values: Vec<R>) -> Outcome<Vec<Number>> {
+    Ok(values.into_iter().map(R::to_number).collect::<Checked<_>>()?)
+}
+
 /// How many are open at once: 1 or more.
-fn joined(a: &Arguments<'_, Number>) -> Outcome<usize> {
-    let joined = a.number(JOINED)?;
+fn joined<R: Real>(a: &Arguments<'_, R>) -> Outcome<usize> {
+    let joined = a.number(JOINED)?.to_number()?;
     let count = joined.to_integer().and_then(|count| usize::try_from(count).ok());
     count.filter(|count| *count > 0).ok_or_else(|| {
         let message = format!("`joined` of {} is no number of cylinders", shown(joined.to_f64()));
@@ -180,10 +185,10 @@ fn joined(a: &Arguments<'_, Number>) -> Outcome<usize> {
 }
 
 /// The names of the cylinders, or their numbers.
-fn names(a: &Arguments<'_, Number>, count: usize) -> Outcome<Vec<Option<Number>>> {
+fn names<R: Real>(a: &Arguments<'_, R>, count: usize) -> Outcome<Vec<Option<R>>> {
     let Some(Argument::Column(names)) = a.values.get(NAMES) else {
         let numbers = (1..).take(count).map(Number::from_integer);
-        return Ok(numbers.map(Some).collect());
+        return Ok(numbers.map(|number| Some(R::from_number(number))).collect());
     };
     agree(count, names.len(), NAMES)?;
     Ok(names.to_vec())
@@ -248,21 +253,24 @@ impl Plan {
         Ok(())
     }
 
-    fn made(self, names: Vec<Option<Number>>) -> Outcome<Made> {
+    fn made<R: Real>(self, names: Vec<Option<R>>) -> Outcome<Made<R>> {
         let (short, end) = self.walk.rest()?;
         let remarks = self.cold.as_ref().map_or(Vec::new(), |cold| self.remarks(cold));
         let steps = self.served.len() + self.cold.map_or(0, |cold| cold.steps);
-        let mut rows: Vec<(Option<Number>, Served)> = names.into_iter().zip(self.served).collect();
+        let mut rows: Vec<(Option<R>, Served)> = names.into_iter().zip(self.served).collect();
         if !short.is_zero() {
             rows.push((None, (Some((self.walk.now, end)), short.neg())));
         }
-        let times = |of: fn((Number, Number)) -> Number| rows.iter().map(|(_, (times, _))| times.map(of)).collect();
+        let times = |of: fn((Number, Number)) -> Number| {
+            let cells = rows.iter().map(|(_, (times, _))| times.map(of).map(R::from_number));
+            cells.collect()
+        };
         Ok(Made {
             columns: vec![
                 rows.iter().map(|(name, _)| *name).collect(),
                 times(|(start, _)| start),
                 times(|(_, end)| end),
-                rows.iter().map(|(_, (_, left))| Some(*left)).collect(),
+                rows.iter().map(|(_, (_, left))| Some(R::from_number(*left))).collect(),
             ],
             end: if short.is_zero() { ENOUGH } else { SHORT },
             goes_on: None,
@@ -305,7 +313,7 @@ struct Cold {
 }
 
 impl Cold {
-    fn new(a: &Arguments<'_, Number>, usable: &[Number], walk: &Walk) -> Outcome<Cold> {
+    fn new<R: Real>(a: &Arguments<'_, R>, usable: &[Number], walk: &Walk) -> Outcome<Cold> {
         for index in [ACROSS, STEEL, LEAST] {
             needs(a, index)?;
         }
@@ -314,14 +322,14 @@ impl Cold {
                 let message = "`film` and `wind` are two ways to say one thing";
                 return Err(Complaint::outside(FILM, message).help("leave one of them out"));
             }
-            (true, false) => FilmBy::Value(a.positive(FILM, "film")?.to_f64()),
+            (true, false) => FilmBy::Value(a.positive(FILM, "film")?.to_binary()),
             (false, _) => {
                 needs(a, BLOWS)?;
                 needs(a, TALL)?;
                 FilmBy::Wind(course(a, BLOWS, |wind| wind * MILE_PER_HOUR)?)
             }
         };
-        let least_pressure = pascals(a.number(LEAST)?.to_f64());
+        let least_pressure = pascals(a.number(LEAST)?.to_binary());
         let air = course(a, AIR, kelvin)?;
         let (mut begun, mut rows) = (0.0, Vec::new());
         for (hours, rate) in &walk.blocks {
@@ -338,7 +346,7 @@ impl Cold {
             emissivity: 0.9,
             height: 0.0,
             wall_reach: WallReach::Fin(STEEL_CONDUCTS * 0.1 * INCH),
-            bottom: a.percentage(UNDER, "bottom")?.to_f64() / 100.0,
+            bottom: a.percentage(UNDER, "bottom")?.to_binary() / 100.0,
             humidity: match given(a, MOIST) {
                 true => Some(course(a, MOIST, |share| share / 100.0)?),
                 false => None,
@@ -423,7 +431,7 @@ impl Cold {
 }
 
 /// A problem where something isn't given that drawing down needs.
-fn needs(a: &Arguments<'_, Number>, index: usize) -> Outcome<()> {
+fn needs<R>(a: &Arguments<'_, R>, index: usize) -> Outcome<()> {
     let Some(parameter) = PARAMETERS.get(index).filter(|_| !given(a, index)) else {
         return Ok(());
     };
@@ -435,14 +443,14 @@ fn needs(a: &Arguments<'_, Number>, index: usize) -> Outcome<()> {
 }
 
 /// A value above zero for each cylinder: one for all, or row by row.
-fn each(a: &Arguments<'_, Number>, index: usize, count: usize) -> Outcome<Vec<f64>> {
+fn each<R: Real>(a: &Arguments<'_, R>, index: usize, count: usize) -> Outcome<Vec<f64>> {
     let name = PARAMETERS.get(index).map_or("", |parameter| parameter.name);
     let values = match a.values.get(index) {
         Some(Argument::Column(cells)) => filled(cells, index, name)?,
         _ => vec![a.positive(index, name)?; count],
     };
     agree(count, values.len(), index)?;
-    Ok(values.into_iter().map(Number::to_f64).collect())
+    Ok(values.into_iter().map(R::to_binary).collect())
 }
 
 const ENOUGH: &str = "enough";
@@ -543,7 +551,8 @@ pub(super) static FUNCTIONS: [Function; 1] = [Function {
     examples: &[example("first(plan.ends)", "6 h"), example("last(plan.left)", "-6 lb")],
     example_table: "table day\n  | hours [h] | rate [lb/h] |\n  | 8 | 3 |\n  | 6 | 4 |\n\ntable stock\n  | usable [lb] |\n  | 20 |\n  | 26 |\n\ntable plan = swap_plan(day.hours, day.rate, stock.usable, reserve: 2 lb)\n",
     body: Body::Table {
-        make: swap_plan,
+        exact: swap_plan,
+        drawn: swap_plan,
         ends: &[ENOUGH, SHORT],
     },
     ..PLAIN

@@ -87,6 +87,10 @@ static TAKEN: LazyLock<Fitted<5, 10>> = LazyLock::new(|| {
     })
 });
 
+/// The last of these alone, for a film that doesn't follow from them.
+static CARRIES: LazyLock<Fitted<1, 10>> =
+    LazyLock::new(|| Fitted::new((213.15, 353.15), |kelvin| [Air::at(kelvin).carries()]));
+
 /// The root of Nusselt's number where air and wall are equally warm.
 const STILL: f64 = 0.825;
 
@@ -138,12 +142,14 @@ pub struct Film {
     pub forced: f64,
     /// By radiation.
     pub radiative: f64,
+    /// How well the air carries vapor, in m/s for each W/(m²·K) of convection.
+    pub(super) carries: f64,
 }
 
 impl Film {
     /// Of air and wall in K and wind in m/s.
     pub fn new(setting: &Setting, air: f64, wall: f64, wind: f64) -> Film {
-        let [conductivity, fluidity, rises, crosses, _] = TAKEN.at(0.5 * (air + wall));
+        let [conductivity, fluidity, rises, crosses, carries] = TAKEN.at(0.5 * (air + wall));
         let root = STILL + rises * libm::sqrt(libm::cbrt((air - wall).abs()) * setting.height);
         let forced = if wind > 0.0 {
             let reynolds = wind * setting.diameter * fluidity;
@@ -155,6 +161,7 @@ impl Film {
             natural: conductivity / setting.height * root * root,
             forced,
             radiative: radiative(setting.emissivity, air, wall),
+            carries,
         }
     }
 
@@ -188,6 +195,16 @@ pub struct Settling {
 /// What settles on a surface in K out of air with so much vapor in kg/m³, where convection
 /// gives so much heat in W/(m²·K); `frozen` is the share that freezes. Nothing evaporates.
 pub fn settling(convection: f64, air: f64, surface: f64, vapor: f64, frozen: f64) -> Settling {
+    settles((convection, None), air, surface, (vapor, frozen))
+}
+
+/// The same, with how well the air carries vapor where that is known already.
+pub(super) fn settles(
+    (convection, carries): (f64, Option<f64>),
+    air: f64,
+    surface: f64,
+    (vapor, frozen): (f64, f64),
+) -> Settling {
     let over = if surface < FREEZING {
         over_ice(surface)
     } else {
@@ -197,7 +214,10 @@ pub fn settling(convection: f64, air: f64, surface: f64, vapor: f64, frozen: f64
     if more <= 0.0 {
         return Settling { vapor: 0.0, heat: 0.0 };
     }
-    let [.., carries] = TAKEN.at(0.5 * (air + surface));
+    let carries = carries.unwrap_or_else(|| {
+        let [carries] = CARRIES.at(0.5 * (air + surface));
+        carries
+    });
     let vapor = convection * carries * more;
     let latent = EVAPORATION.0 - EVAPORATION.1 * (surface - FREEZING).max(0.0) + FUSION * frozen;
     Settling {

@@ -50,7 +50,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 }
 
 /// Every yardstick; of several that fit a line the first is taken.
-pub static YARDSTICKS: [Yardstick; 21] = [
+pub static YARDSTICKS: [Yardstick; 27] = [
     Yardstick {
         not: OTHER_FUELS,
         inside: true,
@@ -74,6 +74,16 @@ pub static YARDSTICKS: [Yardstick; 21] = [
                 (82_500.0, 85_300.0, "net"),
                 (90_300.0, 92_500.0, "gross"),
             ],
+        )
+    },
+    Yardstick {
+        words: &["carbon", "co2", "dioxide"],
+        not: OTHER_FUELS,
+        source: published("40 CFR 98 Table C-1: 5.7 kg of carbon dioxide from a gallon of propane"),
+        ..of(
+            "the carbon dioxide from a volume of propane",
+            "lb/gal",
+            &[(12.1, 13.1, "")],
         )
     },
     Yardstick {
@@ -204,6 +214,35 @@ pub static YARDSTICKS: [Yardstick; 21] = [
         words: &["volt", "voltage", "outlet", "supply"],
         not: &["drop", "loss"],
         ..of("the voltage of an outlet", "V", &[(100.0, 260.0, "")])
+    },
+    Yardstick {
+        not: &["room", "quiet", "limit", "ordinance", "indoors"],
+        source: practice(
+            "leaflets of portable sets and what is heard outdoors: 45 to 80 dB at 23 ft, less farther off",
+        ),
+        ..of("a sound level of a set", "dB", &[(20.0, 115.0, "")])
+    },
+    Yardstick {
+        words: &["diameter"],
+        not: &["hose", "pipe", "wire", "line", "tube", "inner", "inside"],
+        source: remembered("shells of 5 to 420 lb: 8 to 31 in"),
+        ..of("the diameter of a portable cylinder", "in", &[(7.5, 32.0, "")])
+    },
+    Yardstick {
+        words: &["height"],
+        not: &["room", "pole", "wall", "wheel", "liquid", "snow", "altitude"],
+        source: remembered("shells of 5 to 420 lb, with and without collar and foot: 8 to 60 in"),
+        ..of("the height of a portable cylinder", "in", &[(7.5, 62.0, "")])
+    },
+    Yardstick {
+        words: &["wind", "breeze"],
+        ..of("a wind that a set is run in", "mph", &[(0.0, 60.0, "")])
+    },
+    Yardstick {
+        words: &["least pressure", "lowest pressure", "inlet pressure", "least"],
+        not: &["most", "relief"],
+        source: practice("regulators and sets: 5 to 30 psig at the inlet"),
+        ..of("the least pressure that a regulator takes", "psig", &[(1.0, 40.0, "")])
     },
 ];
 

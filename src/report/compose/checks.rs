@@ -13,6 +13,7 @@ use crate::sheet::order::each_part;
 use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::bounds::{in_kind, is_miss};
+use crate::study::nearness::{Nearness, closeness, hint, nearness};
 use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Node, UnaryOperator};
 use crate::unit::Kind;
 
@@ -28,9 +29,13 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
         return None;
     };
     let text = sheet.tree().text_of(item as usize);
-    let condition = expect.condition.as_ref();
     let (holds, found) = verdict(sheet, cell);
-    let otherwise = expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string());
+    let near = nearness(sheet, cell);
+    let close = expect.closeness.as_deref().zip(near);
+    let otherwise = match close {
+        Some((close, near)) => hint(expect, close, near).map(str::to_owned),
+        None => expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
+    };
     let message = match holds {
         Some(true) => None,
         Some(false) => match (otherwise, found) {
@@ -42,14 +47,17 @@ pub fn check(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<Check
     Some(Check {
         line: sheet.line(item),
         file: sheet.file_of(item).map(|file| file.name.clone()),
-        text: in_one_line(condition.map_or(text.trim(), |condition| condition.span.of(text))),
+        name: expect.name.as_ref().map(|name| name.text.to_string()),
+        text: in_one_line(&expect.said(text)),
         holds,
+        close: near == Some(Nearness::Near),
+        marks: expect.closeness.is_some(),
         message,
         compared: None,
-        either_way: appraisal.close.contains(&cell),
+        either_way: could_turn(sheet, cell, appraisal),
         waits: matches!(sheet.reading(cell), Reading::None(Status::Waits)),
-        in_hundred: in_hundred(cell, appraisal),
-        remark: remark(cell, appraisal),
+        in_hundred: in_hundred(sheet, cell, appraisal),
+        remark: remark(sheet, cell, appraisal),
     })
 }
 
@@ -75,19 +83,30 @@ pub fn check_with_values(sheet: &Sheet, cell: CellId, appraisal: &Appraisal, opt
     Some(Check { compared, ..found })
 }
 
+/// Whether the limit of a check lies within its uncertainty, of which the marking of an answer
+/// knows nothing.
+fn could_turn(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> bool {
+    appraisal.close.contains(&cell) && closeness(sheet, cell).is_none()
+}
+
 /// In how many of 100 a close check holds.
-fn in_hundred(cell: CellId, appraisal: &Appraisal) -> Option<u32> {
-    let likely = appraisal.likely.get(&cell).filter(|likely| likely.is_finite())?;
+fn in_hundred(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<u32> {
+    let told = closeness(sheet, cell).is_none();
+    let likely = appraisal
+        .likely
+        .get(&cell)
+        .filter(|_| told)
+        .filter(|likely| likely.is_finite())?;
     Some((100.0 * likely).round().clamp(1.0, 99.0) as u32)
 }
 
-fn remark(cell: CellId, appraisal: &Appraisal) -> Option<String> {
-    if appraisal.close.contains(&cell) {
-        Some(match in_hundred(cell, appraisal) {
+fn remark(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<String> {
+    if could_turn(sheet, cell, appraisal) {
+        Some(match in_hundred(sheet, cell, appraisal) {
             Some(likely) => format!("holds in about {likely} of 100: the limit lies within the ±"),
             None => "the limit lies within the uncertainty: it could go either way".to_owned(),
         })
-    } else if appraisal.by_draws.contains(&cell) {
+    } else if appraisal.by_draws.contains(&cell) && closeness(sheet, cell).is_none() {
         Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
     } else {
         None

@@ -224,6 +224,7 @@ fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
         text: now.text.clone(),
         before: before.holds,
         now: now.holds,
+        close: now.close,
         message: now.message.clone(),
         compared: now.compared.clone(),
     });

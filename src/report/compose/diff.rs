@@ -75,7 +75,7 @@ pub fn diff(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dy
 fn appraised(sheet: &Sheet, found: &study::Diff, of: impl Fn(&study::Answer) -> CellId) -> Appraisal {
     let checks = all_cells(sheet).filter(|cell| sheet.entry(*cell).is_none());
     let cells: Vec<CellId> = found.answers.iter().map(of).chain(checks).collect();
-    appraised_with_draws(sheet, &cells, Tables::Left)
+    appraised_with_draws(sheet, &cells, Tables::Drawn)
 }
 
 /// Two worksheets and what they differ in, being put into words.
@@ -215,6 +215,7 @@ impl Builder<'_> {
                 text: before.text,
                 before: before.holds,
                 now: now.holds,
+                close: now.close,
                 message: now.message,
                 compared: now.compared,
             })

@@ -71,6 +71,12 @@ fn inside(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, options: Options)
             .to_vec(),
         few => few.iter().map(|value| shown(*value, None)).collect(),
     };
+    if let (Kind::Moment, [low, high]) = (kind, values.as_slice())
+        && let (Some((day, _)), Some((same, clock))) = (low.split_once(' '), high.split_once(' '))
+        && day == same
+    {
+        return format!("{low} to {clock}");
+    }
     let unit = format!(" {}", unit_text(kind));
     let bare = |value: &String| value.strip_suffix(&unit).unwrap_or(value).to_owned();
     match values.split_last() {

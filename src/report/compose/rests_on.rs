@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use crate::sheet::Sheet;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::expressions_of;
+use crate::study::marks::Tables;
 use crate::syntax::tree::{ExpressionNode, Use};
 
 use super::{Options, shown_values};
@@ -39,7 +40,7 @@ pub(super) fn told(sheet: &Sheet, line: &Use, options: Options) -> String {
     }
     let single = |cell: &CellId| sheet.shape(*cell).is_some_and(|shape| !shape.column);
     let cells: Vec<CellId> = taken.values().flatten().copied().filter(single).collect();
-    let shown = cells.iter().zip(shown_values(sheet, &cells, options));
+    let shown = cells.iter().zip(shown_values(sheet, &cells, Tables::Untold, options));
     let shown: BTreeMap<CellId, String> = shown.map(|(cell, shown)| (*cell, shown.display())).collect();
     let each = taken.iter().map(|((item, name), cell)| {
         let value = cell.and_then(|cell| shown.get(&cell));

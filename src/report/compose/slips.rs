@@ -53,6 +53,18 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
             digits(share * 100.0, 3),
             at(*capacity)
         ),
+        Slip::CapacityAsFuel(capacity) => format!(
+            "{} is the weight of water that the cylinder holds; of propane the law allows 42 % of that.",
+            at(*capacity)
+        ),
+        Slip::Shell(times, tare) => format!(
+            "It is {} times {}; of portable cylinders it is 1.4 to 5 times (stamps of 5- to 420-lb shells, from memory). \
+             One of the two may be another cylinder's, or in another unit.",
+            digits(*times, 2),
+            at(*tare)
+        ),
+        Slip::Habit(habit, Some(other)) => format!("{} See {}.", habit.told, at(*other)),
+        Slip::Habit(habit, None) => habit.told.to_owned(),
         Slip::OtherCylinder(weighed, tare) => format!(
             "{} and {} are of two cylinders, by what their lines say.",
             at(*weighed),
@@ -70,6 +82,18 @@ pub(super) fn told(sheet: &Sheet, slip: &Slip) -> String {
             at(*tare)
         ),
         Slip::Twice(what, first) => format!("{} is counted here, and already in {}.", at(*what), at(*first)),
+        Slip::FactorTwice(factor, first) => format!(
+            "A factor of {} is multiplied in here, and already in {}.",
+            digits(*factor, 5),
+            at(*first)
+        ),
+        Slip::TaxedAlready(price) => format!("By its line {} has the tax in it, which is added here.", at(*price)),
+        Slip::BothWays(function) => {
+            format!("{function} counts the cord there and back by itself; here its length is doubled before.")
+        }
+        Slip::OneWay => "Current flows there and back: volts are lost on both wires, so the length counts twice, see \
+                         voltage_drop."
+            .to_owned(),
         Slip::OnTop(factor) => format!(
             "A margin of {} on top of values that have a ±: what they may be out by counts twice. Keep one of them.",
             digits(*factor, 3)

@@ -28,12 +28,17 @@ pub(super) fn waiting_in_full(sheet: &Sheet, cell: CellId) -> String {
     }
 }
 
-/// What a cell waits on, directly.
+/// What a cell waits on, directly; in place of what is kept back, what that waits on.
 pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
-    let told = sheet.waits_on(cell).into_iter().map(|(name, place)| Awaited {
-        standing: standing(sheet, &name),
-        name,
-        place,
+    let told = sheet.waits_on(cell).into_iter().flat_map(|(name, place)| {
+        match sheet.cell(&name).filter(|cell| sheet.is_kept_back(*cell)) {
+            Some(kept) => awaited(sheet, kept),
+            None => vec![Awaited {
+                standing: standing(sheet, &name),
+                name,
+                place,
+            }],
+        }
     });
     told.collect()
 }

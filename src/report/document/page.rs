@@ -192,7 +192,7 @@ fn length(share: Option<f64>) -> String {
 fn figure(chart: &Chart, number: usize) -> Markup {
     html! {
         figure {
-            div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("chart-{number}")))) }
+            div class="drawn" { (PreEscaped(svg::write(chart, &format!("chart-{number}")))) }
             figcaption { (chart.told) }
         }
     }

@@ -50,7 +50,7 @@ impl Page<'_> {
                             @for doubt in doubts { p { (set(&doubt.shown)) } }
                             @let names: Vec<&str> = doubts.iter().map(|doubt| doubt.label.as_deref().unwrap_or(&doubt.answer)).collect();
                             @let chart = Chart { title: names.join(" and "), ..(*chart).clone() };
-                            div class="drawn" { (PreEscaped(svg::write_named(&chart, &id("how-sure", place)))) }
+                            div class="drawn" { (PreEscaped(svg::write(&chart, &id("how-sure", place)))) }
                         }
                     }
                 }

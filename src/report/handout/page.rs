@@ -9,17 +9,13 @@ use maud::{Markup, PreEscaped, html};
 
 use super::super::chart::svg;
 use super::super::document::frame::{harmless, together, whole};
-use super::super::model::{
-    CARBON_MONOXIDE, CARBON_MONOXIDE_BRIEF, Check, Entry, EntryKind, LOCAL_CODE, Part, Section, Weight,
-};
+use super::super::model::{Check, Entry, EntryKind, LOCAL_CODE, Part, Section};
 use super::super::visible::sentence;
 use super::math::Math;
 use super::mathml::equation;
-use super::pieces::{
-    called, coded, empty_chart, held, is_short, room, rows, spaced, unit_of, value_markup, writing_lines,
-};
+use super::pieces::{called, coded, empty_chart, held, is_short, room, rows, unit_of, value_markup, writing_lines};
 use super::typeset::{rule as set_rule, set};
-use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Place, Rule, Solution, Whose};
+use super::{Derivation, EntryMore, Form, Handout, Left, MADE, Rule, Solution, Whose};
 
 /// What stands on a page to read, to fill in, or with what that leaves out.
 pub(super) fn body(handout: &Handout) -> Markup {
@@ -301,98 +297,6 @@ impl<'a> Page<'a> {
                 0 => {},
                 1 => p class="open" { "One check waits for what is to be filled in." },
                 count => p class="open" { (count) " checks wait for what is to be filled in." },
-            }
-        }
-    }
-
-    // ---- cautions ----
-
-    /// What may kill, each in full.
-    fn dangers(self) -> Markup {
-        let report = &self.handout.report;
-        let cautions = report.cautions.iter().zip(&self.handout.cautions).enumerate();
-        let on_top = cautions.filter(|(_, (_, more))| more.place == Place::Top);
-        let on_top: Vec<usize> = on_top.map(|(number, _)| number).collect();
-        let monoxide = report.cautions.iter().any(|caution| caution.code == "carbon-monoxide");
-        html! {
-            @if !report.cautions.is_empty() {
-                div class="caution first" role="note" aria-label="Dangers" {
-                    @if !monoxide { p { (CARBON_MONOXIDE) } }
-                    @for number in on_top { (self.caution_text(number)) }
-                    p { b { (LOCAL_CODE) } }
-                }
-            }
-        }
-    }
-
-    /// The same in half a line each.
-    pub(super) fn dangers_in_short(self) -> Markup {
-        let dangers = self
-            .handout
-            .report
-            .cautions
-            .iter()
-            .filter(|caution| caution.weight == Weight::Danger);
-        let mut told: Vec<&str> = dangers.map(|caution| caution.brief).collect();
-        told.dedup();
-        html! {
-            @if !self.handout.report.cautions.is_empty() {
-                p class="caution" role="note" aria-label="Dangers" {
-                    @if !told.contains(&CARBON_MONOXIDE_BRIEF) { (CARBON_MONOXIDE_BRIEF) " " }
-                    (told.join(" "))
-                }
-            }
-        }
-    }
-
-    pub(super) fn caution_text(self, number: usize) -> Markup {
-        let caution = self.handout.report.cautions.get(number);
-        let Some((caution, more)) = caution.zip(self.handout.cautions.get(number)) else {
-            return html! {};
-        };
-        let letter = self.letter(number);
-        html! {
-            p id=(id("caution", number)) {
-                @if let Some(letter) = &letter { span class="letter" { (letter) } " " }
-                b { (spaced(&caution.code)) ". " }
-                @if letter.is_some() && !caution.names.is_empty() { span class="known" { "On " (caution.names.join(", ")) ". " } }
-                (coded(&sentence(&caution.text))) (self.cite([more.source.as_str()]))
-            }
-        }
-    }
-
-    /// The letter of a note that stands with what the numbers don't cover: a to z, then aa.
-    fn letter(self, number: usize) -> Option<String> {
-        let noted = |more: &super::CautionMore| more.place == Place::Uncovered;
-        let cautions = self.handout.cautions.get(..=number)?;
-        noted(cautions.last()?).then(|| {
-            let place = cautions.iter().filter(|more| noted(more)).count().saturating_sub(1);
-            let letter = char::from(b'a' + u8::try_from(place % 26).unwrap_or(0));
-            letter.to_string().repeat(place / 26 + 1)
-        })
-    }
-
-    /// The cautions that an entry or a table raises, in full.
-    fn cautions_beside(self, said: &[usize]) -> Markup {
-        html! {
-            @if !said.is_empty() && self.is_full() {
-                div class="caution" role="note" aria-label="Caution" {
-                    @for number in said { (self.caution_text(*number)) }
-                }
-            }
-        }
-    }
-
-    /// The letters of the notes that an entry or a table raises.
-    fn letters(self, raised: &[usize]) -> Markup {
-        let letters = raised
-            .iter()
-            .filter_map(|number| Some((*number, self.letter(*number)?)));
-        html! {
-            @if self.is_full() {
-                @for (number, letter) in letters {
-                    " " a class="letter" href={ "#" (id("caution", number)) } aria-label={ "note " (letter) } { (letter) }
-                }
             }
         }
     }
@@ -735,7 +639,7 @@ impl<'a> Page<'a> {
                 @if whose == Whose::Worked && self.is_to_fill() {
                     (empty_chart(chart))
                 } @else {
-                    div class="drawn" { (PreEscaped(svg::write_named(chart, &format!("{id}-drawn")))) }
+                    div class="drawn" { (PreEscaped(svg::write(chart, &format!("{id}-drawn")))) }
                     figcaption { (chart.told) }
                 }
             }

@@ -59,7 +59,7 @@ impl Vocabulary {
                     let title = heading.title.of(tree.text_of(index));
                     known.sections.push(title.to_owned());
                 }
-                Node::Expect(_) => known.checks.push(Unnamed::Check.said(tree.text_of(index))),
+                Node::Expect(_) => known.checks.push(Unnamed::Check.said(&item.node, tree.text_of(index))),
                 Node::Rule(rule) => known.rules.extend(known_rule(rule, tree.text_of(index))),
                 _ => {}
             }

@@ -7,7 +7,7 @@
 use crate::number::Number;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
-use crate::sheet::typed::Node;
+use crate::sheet::typed::{Node, Typed};
 use crate::study::vary::Varied;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Body, Built, Fact};
@@ -15,7 +15,7 @@ use crate::trade::{Body, Built, Fact};
 use super::Subject;
 use super::all_cells;
 use super::finding::Finding;
-use super::ground::{cell_of, parts};
+use super::ground::{cell_of, constant, in_unit, is_plain, is_rate, parts, terms};
 use super::proportion::{Products, Proportion};
 use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
@@ -31,7 +31,7 @@ const GOOD: f64 = 0.2;
 const NO_LOAD: f64 = 0.4;
 /// What propane leaves of a rating on gasoline, and running of starting (common practice: 85 to 90 %).
 const LESS: f64 = 0.87;
-const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst"];
+const PEAK: &[&str] = &["peak", "max", "maximum", "starting", "surge", "worst", "highest"];
 const RATED: &[&str] = &["rated", "nameplate", "rating"];
 
 /// Looks at every burn and every runtime of the worksheet.
@@ -47,7 +47,9 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             continue;
         }
         let symbolic = symbolic.filter(|found| !is_share_of_one(slips, cell, found));
-        burn(slips, cell, symbolic);
+        if !is_difference(slips, cell) {
+            burn(slips, cell, symbolic);
+        }
         weighed_pair(slips, cell);
     }
     ratings(slips);
@@ -60,6 +62,54 @@ fn proportional(slips: &mut Slips<'_>, cell: CellId, proportion: Proportion, men
     slips.note(Subject::Cell(cell), Finding::Proportion(proportion, mended));
 }
 
+/// A load that is within so much of another is that one.
+const SAME_LOAD: f64 = 0.2;
+
+/// Whether what the burn goes by was found at this very load, as a line of it says: a share of
+/// the heat or a burn for a kilowatt-hour is right there.
+fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
+    let ground = slips.ground;
+    let Some(watts) = ground.value(load, "W") else {
+        return false;
+    };
+    let by = |need: &CellId| {
+        let share = ground.sheet.shape(*need).is_some_and(|shape| is_plain(shape.kind));
+        ground.is_input(*need) && (share || ground.is(*need, "lb/kWh") || ground.is(*need, "gal/kWh"))
+    };
+    let near = |text: &str, unit: &str| {
+        let scale = if unit == "kw" { 1000.0 } else { 1.0 };
+        let number = text
+            .parse::<f64>()
+            .ok()
+            .filter(|_| ["w", "watt", "watts", "kw"].contains(&unit));
+        number.is_some_and(|number| (number * scale / watts - 1.0).abs() <= SAME_LOAD)
+    };
+    let said = [
+        "this load",
+        "same load",
+        "that load",
+        "such a load",
+        "about this load",
+        "these loads",
+    ];
+    let mut found_by = ground.needs(cell).filter(by);
+    found_by.any(|need| {
+        let words = ground.words(need);
+        let mut pairs = words.iter().zip(words.iter().skip(1));
+        ground.says(need, &said) || pairs.any(|(number, unit)| near(number, unit))
+    })
+}
+
+/// Whether a rate says by how much others differ or scatter, and is no burn itself.
+fn is_difference(slips: &Slips<'_>, cell: CellId) -> bool {
+    let Some(formula) = slips.ground.formulas.get(&cell).filter(|formula| is_rate(formula.kind)) else {
+        return false;
+    };
+    let less = terms(formula).iter().any(|(up, term)| !up && is_rate(term.kind));
+    let scatter = |part: &&Typed| matches!(&part.node, Node::Call(function, _) if matches!(function.body, Body::Built(Built::Deviation)));
+    less || parts(formula).iter().any(scatter)
+}
+
 /// Holds a burn, or a runtime by weight, against the load it goes with.
 fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
     let load = load_of(slips, cell);
@@ -69,7 +119,8 @@ fn burn(slips: &mut Slips<'_>, cell: CellId, symbolic: Option<Proportion>) {
         load.filter(|load| !inherited && goes_to_nothing(slips, cell, *load))
             .map(Proportion::ByTrial)
     };
-    if let Some(proportion) = symbolic.or_else(by_trial) {
+    let found = symbolic.or_else(by_trial);
+    if let Some(proportion) = found.filter(|_| !load.is_some_and(|load| is_found_here(slips, cell, load))) {
         let mend = load.and_then(|load| level(slips, cell, load));
         proportional(slips, cell, proportion, mend);
     }
@@ -310,6 +361,23 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
         if !(GIVEN.0..=GIVEN.1).contains(&share) && !slips.inherits(burnt) {
             let mend = ground.at(burnt, rate * share / GOOD, "lb/h");
             slips.add(burnt, Slip::Efficiency(share, load), mend);
+            continue;
+        }
+        let value = |name: &str, unit: &str| {
+            let part = of(name)?;
+            let written = constant(part).and_then(|(kind, number)| in_unit(kind, number, unit));
+            written.or_else(|| ground.value(cell_of(part)?, unit))
+        };
+        let (Some(full), Some(idle)) = (value("rated_load", "W"), value("no_load_share", "")) else {
+            continue;
+        };
+        let burnt_full = rate / (idle + (1.0 - idle) * watts / full);
+        let share = full / 1000.0 * KILOWATT_HOUR / (burnt_full * NET_HEAT);
+        if let Some(rated) = of("rated_load").and_then(cell_of)
+            && share > GIVEN.1
+            && !slips.inherits(rated)
+        {
+            slips.add(burnt, Slip::Efficiency(share, rated), None);
         }
     }
 }

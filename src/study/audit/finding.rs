@@ -248,6 +248,14 @@ impl Finding {
 #[derive(Default)]
 pub(super) struct Findings(BTreeMap<Subject, Vec<Finding>>);
 
+impl Finding {
+    /// Whether it tells no more than how its line stands.
+    pub(super) fn is_standing(&self) -> bool {
+        use Finding::{Fails, Problem, Untold, Waits};
+        matches!(self, Problem(_) | Waits | Fails | Untold)
+    }
+}
+
 impl Findings {
     pub(super) fn add(&mut self, subject: Subject, finding: Finding) {
         let found = self.0.entry(subject).or_default();

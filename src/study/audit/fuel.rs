@@ -5,6 +5,7 @@
 
 use crate::sheet::Sheet;
 use crate::sheet::appraisal::{Appraisal, HeatBasis};
+use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::syntax::tree::{Argument, Expression, ExpressionNode};
 use crate::trade::registry::function;
@@ -15,17 +16,18 @@ use super::{Subject, all_cells};
 
 /// Looks at the worksheet as it stands.
 pub(super) fn look(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
-    heats(appraisal, found);
+    heats(sheet, appraisal, found);
     no_load_shares(sheet, found);
 }
 
 // ---- heat ----
 
-fn heats(appraisal: &Appraisal, found: &mut Findings) {
+fn heats(sheet: &Sheet, appraisal: &Appraisal, found: &mut Findings) {
     for here in &appraisal.bases {
         let same_fuel = || appraisal.bases.iter().filter(|there| there.fuel == here.fuel);
         let subject = Subject::Cell(here.cell);
-        if let Some(there) = same_fuel().find(|there| there.basis != here.basis) {
+        let other = same_fuel().find(|there| there.basis != here.basis && meet(sheet, here.cell, there.cell));
+        if let Some(there) = other {
             let finding = Finding::MixedHeat {
                 fuel: here.fuel.clone(),
                 basis: here.basis.clone(),
@@ -43,6 +45,14 @@ fn heats(appraisal: &Appraisal, found: &mut Findings) {
             found.add(subject, finding);
         }
     }
+}
+
+/// Whether anything rests on both: one that only stands beside the other is no mixture.
+fn meet(sheet: &Sheet, here: CellId, there: CellId) -> bool {
+    all_cells(sheet).any(|cell| {
+        let needed = sheet.needed_by(cell);
+        needed.contains(&here) && needed.contains(&there)
+    })
 }
 
 /// Whether heat is counted by weight; `None` where it is counted by the cubic foot.

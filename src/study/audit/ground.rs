@@ -136,6 +136,16 @@ pub(super) fn is_load(kind: Kind) -> bool {
     is_of(kind, "W") && !is_heat(kind)
 }
 
+/// Whether a kind is heat by weight or by volume of a fuel.
+pub(super) fn is_heating_value(kind: Kind) -> bool {
+    let Kind::Quantity(of) = kind else { return false };
+    // energy by volume is a pressure by its dimension
+    let energy = ["BTU", "Wh", "J", "therm"]
+        .iter()
+        .any(|energy| of.to_string().contains(energy));
+    is_of(kind, "BTU/lb") || energy && is_of(kind, "BTU/gal")
+}
+
 /// Whether a kind is what is burnt in a time.
 pub(super) fn is_rate(kind: Kind) -> bool {
     is_of(kind, "lb/h") || is_of(kind, "gal/h") || is_of(kind, "W") && is_heat(kind)
@@ -156,6 +166,9 @@ pub(super) fn is_plain(kind: Kind) -> bool {
 }
 
 pub(super) fn in_unit(kind: Kind, value: Number, name: &str) -> Option<f64> {
+    if kind == Kind::Level {
+        return (name == "dB").then_some(value.to_f64());
+    }
     let Kind::Quantity(of) = kind else { return None };
     let to = if name.is_empty() {
         Unit::ONE
@@ -238,6 +251,22 @@ fn each_term<'a>(value: &'a Typed, up: bool, found: &mut Vec<(bool, &'a Typed)>)
         }
         _ => found.push((up, value)),
     }
+}
+
+/// The sums and differences of a formula that are in no other.
+pub(super) fn outermost_sums(formula: &Typed) -> Vec<&Typed> {
+    let all = parts(formula);
+    let sums: Vec<&Typed> = all.into_iter().filter(|part| terms(part).len() > 1).collect();
+    let mut outer: Vec<&Typed> = Vec::new();
+    for sum in sums {
+        if !outer
+            .iter()
+            .any(|known| parts(known).iter().any(|part| std::ptr::eq(*part, sum)))
+        {
+            outer.push(sum);
+        }
+    }
+    outer
 }
 
 /// What a formula multiplies, each part with whether it stands above the stroke.

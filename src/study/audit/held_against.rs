@@ -6,6 +6,7 @@ use super::ground::{constant, in_unit, is_of, is_plain, parts, plain};
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::CellId;
+use crate::sheet::typed::Typed;
 use crate::trade::yardsticks::{RATIOS, Ratio, YARDSTICKS, Yardstick};
 use crate::unit::{Kind, Unit, conversion};
 
@@ -29,6 +30,7 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
         bases.extend(inside.into_iter().map(|basis| (cell, basis)));
     }
     columns(slips);
+    super::said::bases(slips, &bases);
     mixed(slips, appraisal, &bases);
 }
 
@@ -42,6 +44,9 @@ fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
 }
 
 fn fits(known: &Yardstick, kind: Kind) -> bool {
+    if kind == Kind::Level {
+        return known.unit == "dB";
+    }
     let Kind::Quantity(of) = kind else { return false };
     let written = of.to_string();
     let energies = ["BTU", "Wh", "J", "therm", "cal"];
@@ -51,6 +56,7 @@ fn fits(known: &Yardstick, kind: Kind) -> bool {
         // energy by volume is a pressure by its dimension
         "BTU/gal" => is_of(kind, known.unit) && energies.iter().any(|energy| written.contains(energy)),
         "W" => is_of(kind, known.unit) && !written.contains("BTU"),
+        "dB" => false,
         unit => is_of(kind, unit),
     }
 }
@@ -63,7 +69,7 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
     }
-    if value <= 0.0 && known.unit != "°F" || slips.inherits(cell) {
+    if value <= 0.0 && !matches!(known.unit, "°F" | "psig") || slips.inherits(cell) {
         return None;
     }
     let ratio = ratio(known, value);
@@ -201,7 +207,14 @@ fn inside(slips: &mut Slips<'_>, cell: CellId) -> Vec<&'static str> {
 fn bare_conversion(slips: &mut Slips<'_>, cell: CellId, kind: Kind, number: Number) {
     let value = number.to_f64();
     let near = |ratio: f64| (value / ratio - 1.0).abs() < 2e-3 && number.decimals() > 0;
-    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE);
+    // numbers without units, and the unit put on at the end: converted by hand
+    let formula = slips.ground.formulas.get(&cell);
+    let by_hand = formula.is_some_and(|formula| {
+        let factors = super::ground::factors(formula);
+        let unit = |part: &Typed| constant(part).is_some_and(|(kind, number)| !is_plain(kind) && number == Number::ONE);
+        factors.iter().any(|(_, part)| unit(part))
+    });
+    let plain = matches!(kind, Kind::Quantity(of) if of == Unit::ONE) && !by_hand;
     let ratio = RATIOS
         .iter()
         .find(|ratio| ratio.plain && (near(ratio.of) || near(1.0 / ratio.of)));

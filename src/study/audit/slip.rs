@@ -6,6 +6,7 @@
 
 use crate::number::Number;
 use crate::sheet::names::CellId;
+use crate::trade::habits::Habit;
 use crate::trade::yardsticks::{Ratio, Yardstick};
 use crate::unit::Unit;
 
@@ -24,6 +25,10 @@ pub enum Slip {
     FillByVolume(CellId),
     /// More than the cylinder may hold: the share of its water capacity.
     Overfull(f64, CellId),
+    /// A water capacity taken for propane.
+    CapacityAsFuel(CellId),
+    /// A water capacity that no cylinder of that tare has: so many times the tare.
+    Shell(f64, CellId),
     /// The tare of another cylinder than was weighed.
     OtherCylinder(CellId, CellId),
     /// Hose on the scale at one of two weighings, by what their lines say.
@@ -32,6 +37,16 @@ pub enum Slip {
     HoseAsFuel(CellId),
     /// Taken off or multiplied in twice: what, and where first.
     Twice(CellId, CellId),
+    /// A factor that is in already: the number, and where first.
+    FactorTwice(f64, CellId),
+    /// A tax on a price whose line says that it has it.
+    TaxedAlready(CellId),
+    /// A length both ways, given to what counts there and back itself.
+    BothWays(&'static str),
+    /// Volts lost one way alone.
+    OneWay,
+    /// A slip that people make in good faith, and the other line that it comes with.
+    Habit(&'static Habit, Option<CellId>),
     /// A factor or an allowance on top of tolerances.
     OnTop(f64),
     /// The source speaks of another coverage than the ±.
@@ -107,10 +122,14 @@ impl Slip {
             Slip::Efficiency(..) => "odd-burn",
             Slip::FillByVolume(_) => "fill-by-volume",
             Slip::Overfull(..) => "more-than-full",
+            Slip::CapacityAsFuel(_) => "more-than-full",
+            Slip::Shell(..) => "outside-usual",
+            Slip::Habit(habit, _) => habit.code,
             Slip::OtherCylinder(..) => "other-cylinder",
             Slip::HoseMixed(..) => "hose-at-one",
             Slip::HoseAsFuel(_) => "hose-as-fuel",
-            Slip::Twice(..) => "counted-twice",
+            Slip::Twice(..) | Slip::FactorTwice(..) | Slip::TaxedAlready(_) => "counted-twice",
+            Slip::BothWays(_) | Slip::OneWay => "there-and-back",
             Slip::OnTop(_) => "on-top-of-tolerance",
             Slip::Coverage(..) => "other-coverage",
             Slip::OtherShare(..) => "other-share",

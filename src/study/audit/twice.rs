@@ -12,7 +12,7 @@ use crate::trade::Told;
 use crate::unit::Kind;
 
 use super::all_cells;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -22,6 +22,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     for (cell, formula) in &ground.formulas {
         taken_twice(slips, *cell, formula);
         multiplied_twice(slips, *cell, formula);
+        added_twice(slips, *cell, formula);
+        there_and_back(slips, *cell, formula);
         on_top(slips, *cell, formula);
         other_share(slips, *cell, formula);
         agreement(slips, *cell, formula);
@@ -62,22 +64,6 @@ fn taken_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// The sums and differences of a formula that are in no other.
-fn outermost_sums(formula: &Typed) -> Vec<&Typed> {
-    let all = parts(formula);
-    let sums: Vec<&Typed> = all.into_iter().filter(|part| terms(part).len() > 1).collect();
-    let mut outer: Vec<&Typed> = Vec::new();
-    for sum in sums {
-        if !outer
-            .iter()
-            .any(|known| parts(known).iter().any(|part| std::ptr::eq(*part, sum)))
-        {
-            outer.push(sum);
-        }
-    }
-    outer
-}
-
 /// Goes down the sums that an entry is made of; what the look finds in one of them.
 fn inside(slips: &Slips<'_>, cell: CellId, look: &dyn Fn(&Typed, bool) -> Option<CellId>) -> Option<CellId> {
     let formula = slips.ground.formulas.get(&cell)?;
@@ -113,6 +99,129 @@ fn has_value(slips: &Slips<'_>, cell: CellId, part: &Typed) -> bool {
     written
         .zip(value)
         .is_some_and(|(one, other)| one != 0.0 && (one - other).abs() < 1e-9)
+}
+
+/// What a factor adds on: the share of `1 + share`, or the number of `1.07`.
+fn added_on(slips: &Slips<'_>, factor: &Typed) -> Option<(Option<CellId>, f64)> {
+    let written = |part: &Typed| constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+    if let Some(number) = written(factor) {
+        return ((1.01..=1.35).contains(&number)).then_some((None, number));
+    }
+    let parts = terms(factor);
+    let [(true, one), (true, other)] = parts.as_slice() else {
+        return None;
+    };
+    let pair = [(one, other), (other, one)];
+    pair.into_iter().find_map(|(whole, share)| {
+        let share = cell_of(share).filter(|_| written(whole) == Some(1.0) && is_plain(share.kind))?;
+        Some((Some(share), 1.0 + slips.ground.value(share, "")?))
+    })
+}
+
+const WITH_TAX: &[&str] = &[
+    "with tax",
+    "incl tax",
+    "including tax",
+    "tax included",
+    "taxes included",
+    "after tax",
+    "tax in",
+    "taxed",
+    "with sales tax",
+    "including sales tax",
+    "incl sales tax",
+    "all in",
+    "out the door",
+];
+
+/// A tax, or another part on top, that what it is put on has already.
+fn added_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let here = factors(formula);
+    for (above, factor) in &here {
+        let Some((share, number)) = added_on(slips, factor).filter(|_| *above) else {
+            continue;
+        };
+        let others = here.iter().filter(|(up, other)| *up && !std::ptr::eq(*other, *factor));
+        let others: Vec<CellId> = others.filter_map(|(_, other)| cell_of(other)).collect();
+        let has_it = |other: &CellId| {
+            let formula = ground.formulas.get(other).filter(|_| !ground.is_input(*other));
+            formula.is_some_and(|formula| {
+                let inner = factors(formula);
+                let mut inner = inner.iter().filter(|(up, _)| *up);
+                inner.any(|(_, part)| added_on(slips, part) == Some((share, number)))
+            })
+        };
+        let mend = ground.changed(cell, |now| now / number);
+        if let Some(first) = others.iter().find(|other| has_it(other)) {
+            let slip = share.map_or(Slip::FactorTwice(number, *first), |share| Slip::Twice(share, *first));
+            slips.add(cell, slip, mend);
+            continue;
+        }
+        let is_tax =
+            share.is_some_and(|share| ground.says(share, &["tax", "vat", "levy"])) || ground.says(cell, &["tax"]);
+        let taxed = others.iter().find(|other| is_tax && ground.says(**other, WITH_TAX));
+        if let Some(price) = taxed {
+            slips.add(cell, Slip::TaxedAlready(*price), mend);
+        }
+    }
+}
+
+/// A cord's length both ways where it counts there and back anyway, or one way where it doesn't.
+fn there_and_back(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let two = |part: &Typed| constant(part).and_then(|(kind, number)| in_unit(kind, number, "")) == Some(2.0);
+    for part in parts(formula) {
+        let Node::Call(function, arguments) = &part.node else {
+            continue;
+        };
+        let place = function
+            .parameters
+            .iter()
+            .position(|parameter| parameter.name == "one_way");
+        let Some(length) = place.and_then(|place| arguments.get(place)) else {
+            continue;
+        };
+        let made = cell_of(length).and_then(|length| ground.formulas.get(&length));
+        let doubled = [Some(length), made].into_iter().flatten();
+        let doubled = doubled
+            .into_iter()
+            .any(|length| factors(length).iter().any(|(above, part)| *above && two(part)));
+        let said =
+            cell_of(length).is_some_and(|length| ground.says(length, &["both ways", "there and back", "round trip"]));
+        if doubled || said {
+            slips.add(
+                cell,
+                Slip::BothWays(function.name),
+                ground.changed(cell, |now| now / 2.0),
+            );
+        }
+    }
+    let factors = factors(formula);
+    let has = |unit: &str| factors.iter().any(|(above, part)| *above && is_of(part.kind, unit));
+    let said = factors.iter().filter_map(|(_, part)| cell_of(part));
+    let both = said.into_iter().any(|part| {
+        let doubled = ground
+            .formulas
+            .get(&part)
+            .is_some_and(|made| self::factors(made).iter().any(|(_, part)| two(part)));
+        doubled
+            || ground.says(
+                part,
+                &[
+                    "both ways",
+                    "there and back",
+                    "round trip",
+                    "loop",
+                    "two wires",
+                    "both wires",
+                ],
+            )
+    });
+    let doubled = factors.iter().any(|(_, part)| is_plain(part.kind));
+    if is_of(formula.kind, "V") && has("A") && has("ohm/ft") && has("ft") && !doubled && !both {
+        slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));
+    }
 }
 
 /// A share or an efficiency multiplied in where it is in already.

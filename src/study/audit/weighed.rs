@@ -12,7 +12,7 @@ use crate::syntax::tree::EntryKind;
 
 use super::all_cells;
 use super::ground::Ground;
-use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, parts, terms};
+use super::ground::{cell_of, constant, factors, in_unit, is_of, is_plain, outermost_sums, parts, terms};
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -62,13 +62,72 @@ const MOST_HOSE: f64 = 6.0;
 const LAWFUL: f64 = 0.42;
 const OVERFULL: f64 = 0.426;
 
+/// Water capacity over tare, of steel, aluminum and composite shells of 5 to 420 lb (from memory).
+const SHELL: (f64, f64) = (1.4, 5.0);
+
 /// Looks through every formula for weights taken from each other or shares of a capacity.
 pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     for (cell, formula) in &ground.formulas {
         for part in parts(formula).into_iter().filter(|part| is_of(part.kind, "lb")) {
-            difference(slips, *cell, part);
             fill(slips, *cell, formula, part);
+        }
+        for sum in outermost_sums(formula).into_iter().filter(|sum| is_of(sum.kind, "lb")) {
+            difference(slips, *cell, sum);
+        }
+        capacity_as_fuel(slips, *cell, formula);
+    }
+    shells(slips);
+}
+
+/// A capacity over a rate, or less a reserve or a tare: the weight of water taken for propane.
+fn capacity_as_fuel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let is_capacity = |part: &Typed| {
+        let named = cell_of(part)?;
+        let says = ground.is(named, "lb") && ground.is_input(named) && ground.says(named, CAPACITY);
+        says.then_some(named)
+    };
+    let weight_in = |part: &Typed| {
+        let terms = terms(part);
+        terms.iter().find_map(|(up, term)| is_capacity(term).filter(|_| *up))
+    };
+    let capacity = if is_of(formula.kind, "h") {
+        let factors = factors(formula);
+        let burnt = factors.iter().any(|(above, part)| !*above && is_of(part.kind, "lb/h"));
+        let fuel = factors.iter().filter(|(above, part)| *above && is_of(part.kind, "lb"));
+        let shared = factors.iter().any(|(_, part)| is_plain(part.kind));
+        fuel.filter(|_| burnt && !shared).find_map(|(_, part)| weight_in(part))
+    } else {
+        let taken = terms(formula);
+        let off = taken
+            .iter()
+            .filter(|(up, _)| !*up)
+            .filter_map(|(_, term)| cell_of(term));
+        let reserve = off
+            .into_iter()
+            .any(|cell| ground.says(cell, &["reserve", "left", "swap", "tare", "tw"]));
+        weight_in(formula).filter(|_| is_of(formula.kind, "lb") && reserve)
+    };
+    if let Some(capacity) = capacity {
+        let mend = ground.changed(capacity, |water| water * LAWFUL);
+        slips.add(cell, Slip::CapacityAsFuel(capacity), mend);
+    }
+}
+
+/// A capacity against the tares of the worksheet: shells of a size weigh alike.
+fn shells(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let stamped = |words: &'static [&'static str]| {
+        let cells = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.says(*cell, words));
+        let cells = cells.filter_map(|cell| Some((cell, ground.value(cell, "lb").filter(|pounds| *pounds > 0.0)?)));
+        cells.collect::<Vec<(CellId, f64)>>()
+    };
+    let tares = stamped(&["tare", "tw"]);
+    for (capacity, water) in stamped(CAPACITY) {
+        let fits = |(_, tare): &&(CellId, f64)| (SHELL.0..=SHELL.1).contains(&(water / tare));
+        if let (Some((tare, pounds)), None) = (tares.first(), tares.iter().find(fits)) {
+            slips.add(capacity, Slip::Shell(water / pounds, *tare), None);
         }
     }
 }
@@ -87,7 +146,9 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
     let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !ground.says(*cell, TARE));
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
-        if let Some(tare) = under.iter().find(is_tare) {
+        let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
+        let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
+        if let Some(tare) = own.or(tares.first()) {
             of_another(slips, cell, *weighed, *tare);
             let said_near = ground.says_near(*weighed, &["hose and all", "regulator and all", "just as it stands"]);
             let on = hangs(ground, *weighed) || said_near && !ground.says(*weighed, OFF);
@@ -135,9 +196,14 @@ fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
 
 // ---- whose tare ----
 
+/// Whether two lines say that they are of two cylinders.
+fn of_two(ground: &Ground<'_>, one: CellId, other: CellId) -> bool {
+    differ(&marks(&ground.words(one)), &marks(&ground.words(other)))
+}
+
 fn of_another(slips: &mut Slips<'_>, cell: CellId, weighed: CellId, tare: CellId) {
     let ground = slips.ground;
-    if !differ(&marks(&ground.words(weighed)), &marks(&ground.words(tare))) {
+    if !of_two(ground, weighed, tare) {
         return;
     }
     // the tare that goes with what was weighed, where there is one

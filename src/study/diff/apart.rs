@@ -334,6 +334,14 @@ fn conditions(side: &Side<'_>, namer: &dyn Namer) -> Vec<Condition> {
     let found = cells.filter_map(|cell| {
         let item = side.sheet.tree().item(side.sheet.item_of(cell))?;
         let Node::Expect(expect) = &item.node else { return None };
+        if let Some(close) = &expect.closeness {
+            let each = close.each().map(|part| Canon::new(namer).expression(part));
+            return Some(Condition {
+                cell,
+                told: each.collect::<Vec<_>>().join(" close to "),
+                sides: vec![Canon::new(namer).expression(&close.answer)],
+            });
+        }
         let condition = expect.condition.as_ref()?;
         Some(Condition {
             cell,

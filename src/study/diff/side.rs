@@ -332,7 +332,7 @@ fn thing(sheet: &Sheet, item: u32, node: &Node) -> Option<Thing> {
         Node::Entry(entry) => {
             let cell = sheet
                 .cell(&entry.name.text)
-                .filter(|cell| sheet.item_of(*cell) == item)?;
+                .filter(|cell| sheet.item_of(*cell) == item && !sheet.is_kept_back(*cell))?;
             let sort = if entry.kind.is_input() {
                 Sort::Input
             } else {

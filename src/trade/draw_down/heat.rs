@@ -8,7 +8,7 @@
 use std::cell::Cell;
 use std::f64::consts::PI;
 
-use super::super::wall::{FREEZING, Film, Setting, radiative, settling, vapor_in_air};
+use super::super::wall::{FREEZING, Film, Setting, radiative, settles, vapor_in_air};
 use super::step::falls_to_zero;
 use super::{FilmBy, Input, WallReach};
 
@@ -223,18 +223,19 @@ impl Shell {
     }
 
     fn takes(&self, surface: f64, weather: &Weather, vapor: Option<f64>, frozen: f64) -> Face {
-        let (convective, radiative) = match self.film {
+        let (convective, radiative, carries) = match self.film {
             Some(film) => {
                 let radiative = radiative(self.setting.emissivity, weather.air, surface).min(film);
-                (film - radiative, radiative)
+                (film - radiative, radiative, None)
             }
             None => {
                 let film = Film::new(&self.setting, weather.air, surface, weather.wind);
-                (self.convection * film.convective(), film.radiative)
+                let convective = self.convection * film.convective();
+                (convective, film.radiative, Some(film.carries))
             }
         };
         let apart = weather.air - surface;
-        let settled = vapor.map(|vapor| settling(convective, weather.air, surface, vapor, frozen));
+        let settled = vapor.map(|vapor| settles((convective, carries), weather.air, surface, (vapor, frozen)));
         // frost grows no more where its face comes to freezing
         let growing = frozen * (FREEZING - surface).clamp(0.0, 1.0);
         Face {

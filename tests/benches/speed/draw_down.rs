@@ -7,7 +7,7 @@ use tarebook::trade::propane::{liquid_heat, saturation_pressure};
 use tarebook::trade::settling::Balance;
 
 use crate::Extent;
-use crate::clock::{Bounds, medians_in_turn};
+use crate::clock::{Bounds, median, medians_in_turn};
 
 const DAY: f64 = 86_400.0;
 /// In W/(m²·K).
@@ -37,6 +37,21 @@ fn in_weather(repeats: usize, bounds: &mut Bounds) {
     );
     bounds.hold_millis("a day in wind and moist air, rows every minute", one, 2.0);
     bounds.hold_millis("400 of them on one core", many, 600.0);
+    let told = Input {
+        film: FilmBy::Wind(Course::Trend(each_minute(1.0, 0.8))),
+        humidity: Some(Course::Trend(each_minute(0.8, 0.1))),
+        air: Course::Trend(each_minute(275.15, 3.0)),
+        every: 600.0,
+        ..weather
+    };
+    let one = median(repeats, || draw_down(black_box(&told)));
+    bounds.hold_millis("a day of wind and moist air told every minute", one, 2.0);
+}
+
+/// A value a minute about a mean.
+fn each_minute(mean: f64, swing: f64) -> Vec<(f64, f64)> {
+    let row = |minute: u32| (f64::from(minute) * 60.0, mean + swing * (f64::from(minute) / 7.0).sin());
+    (0..=1440).map(row).collect()
 }
 
 /// A value an hour about a mean.

@@ -163,6 +163,5 @@ pub(super) fn condition(sheet: &Sheet, cell: CellId) -> Option<String> {
     let Node::Expect(expect) = &sheet.tree().items.get(item)?.node else {
         return None;
     };
-    let condition = expect.condition.as_ref()?;
-    Some(in_one_line(condition.span.of(sheet.tree().text_of(item))))
+    Some(in_one_line(&expect.said(sheet.tree().text_of(item))))
 }
