@@ -94,7 +94,7 @@ mod worked_calls;
 
 use cell_of::CellPlace;
 use exact::Alongside;
-use held_cells::Own;
+use held_cells::{HeldCell, Own};
 use kept_marks::KeptMarks;
 use limits::{Limited, Limits, Rows};
 use model::Model;
@@ -171,8 +171,10 @@ pub struct Case {
     pub title: Option<String>,
     /// Its item.
     pub item: u32,
-    /// The cells it holds.
+    /// The entries it holds values over.
     pub held: Vec<(CellId, Held)>,
+    /// The cells of tables that it does.
+    pub cells: Vec<(CellPlace, HeldCell)>,
 }
 
 /// Files that come with a worksheet and stand in no folder: each by its path and text.
@@ -469,8 +471,12 @@ impl Sheet {
             .map(|(cell, _)| *cell)
             .collect();
         self.overlay.held.retain(|_, held| held.by == Holder::Trial);
+        let put_back = self.put_back_cells_of_case();
         self.overlay.case = case;
         touched.extend(self.hold_case());
+        if self.hold_cells_of_case() || put_back {
+            return Ok(self.run_all_telling().into_iter().map(CellId).collect());
+        }
         Ok(self.run_from(touched).into_iter().map(CellId).collect())
     }
 

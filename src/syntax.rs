@@ -26,10 +26,10 @@ pub mod used;
 mod words;
 
 pub use edit::{Change, Touched};
-pub use entry::cell_head;
 pub use literal::duration;
 pub use literal::{ClockTime, DatedTime};
 pub use parse::{LONGEST_TEXT, MOST_LINES, parse, parse_typed};
 pub use spoken::number_word;
 pub use tree::{Item, Node, Worksheet};
+pub use words::cell_head;
 pub use words::{inner_words, is_reserved, openings};

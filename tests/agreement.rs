@@ -12,7 +12,7 @@
 mod weighed;
 
 use tarebook::problem::Severity;
-use tarebook::sheet::Sheet;
+use tarebook::sheet::{Reading, Sheet};
 use tarebook::study::Unwatched;
 use tarebook::study::draws::{Asked, draw};
 use tarebook::trade::agreement::disagree;
@@ -154,8 +154,56 @@ worked empty = reaches(run.hours, run.gross, 17 lb)\nworked least = at_least(emp
     );
     refused("worked x = at_least(\"a\", 95 %)\n", "can't be taken of a text");
     refused(
-        "table t\n  | x [lb] |\n  | 1 |\nworked x = at_least(t.x, 95 %)\n",
-        "takes a single value, and this is a column",
+        "table t\n  | x [lb] |\n  | 1 |\nworked x = average(t.x, t.x)\n",
+        "takes one column, or single values",
+    );
+}
+
+/// By hand: 1.644854 standard uncertainties below each, of ± 0.4 lb sd, of ± 0.1 lb sd, and
+/// of what both rows share; |a − b|/U by row, U = 2·√(0.1² + 0.2²) and 2·√(0.3² + 0.4²).
+#[test]
+fn a_bound_goes_row_by_row() {
+    let sheet = load(
+        "quoted tare = 17 lb ± 0.3 lb sd\ntable t\n  | a [lb] | b [lb] |\n  | 30 ± 0.1 sd | 30.4 ± 0.2 sd |\n  | 25 ± 0.3 sd | 26 ± 0.4 sd |\n  |  | 1 |\n\
+worked t.least = at_least(t.a, 95 %)\nworked t.most = at_most(t.a - tare, 95 %)\nworked t.apart = normalized_error(t.a, t.b)\n\
+worked heavy = at_least(t.a where t.a < 28 lb, 95 %)\nexpect t.least >= 24 lb\n",
+    );
+    let rows = |name: &str| match sheet.reading(sheet.cell(name).unwrap()) {
+        Reading::Column(rows) => rows.iter().map(|row| row.map(|row| row.to_f64())).collect::<Vec<_>>(),
+        other => panic!("{other:?}"),
+    };
+    let check = |name: &str, expected: &[Option<f64>]| {
+        let found = rows(name);
+        assert_eq!(found.len(), expected.len(), "{name}");
+        for (found, expected) in found.iter().zip(expected) {
+            match (found, expected) {
+                (Some(found), Some(expected)) => near(*found, *expected, 1e-6, name),
+                _ => assert_eq!(found, expected, "{name}"),
+            }
+        }
+    };
+    check("t.least", &[Some(29.835_514_6), Some(24.506_543_8), None]);
+    check(
+        "t.most",
+        &[
+            Some(13.0 + 1.644_854 * 0.316_228),
+            Some(8.0 + 1.644_854 * 0.424_264),
+            None,
+        ],
+    );
+    check("t.apart", &[Some(0.4 / 0.447_214), Some(1.0), None]);
+    check("heavy", &[Some(24.506_543_8)]);
+    // a later row has its own, and so has each place of a grid
+    let sheet = load(
+        "quoted left = 3 lb ± 0.3 lb sd\nassumed times = 1\nworked least = at_least(left * times, 95 %)\ntable tried = grid(least, times: often.by)\n\
+table often\n  | by |\n  | 1 |\n  | 2 |\nworked second = tried.least of row 2\n",
+    );
+    near(value(&sheet, "least"), 3.0 - 1.644_853_6 * 0.3, 1e-6, "outside");
+    near(
+        value(&sheet, "second"),
+        2.0 * (3.0 - 1.644_853_6 * 0.3),
+        1e-6,
+        "in the grid",
     );
 }
 

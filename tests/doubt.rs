@@ -267,7 +267,7 @@ fn a_weighed_run_is_one_line_of_the_budget() {
     sheet.push_str("measured fuel = 10 kg ± 0.1 kg sd\nanswer runtime [h] = fuel / burn_rate(t.x, t.y)\n");
     let found = json(&ask(&mut session_of(&sheet), "runtime"));
     let (rate, standard_error) = (-field("slope"), field("se_slope"));
-    let readings: Vec<&Value> = (1..=8).map(|row| input(&found, &format!("t.y row {row}"))).collect();
+    let readings: Vec<&Value> = (1..=8).map(|row| input(&found, &format!("t.y of row {row}"))).collect();
     let squares: f64 = readings.iter().map(|line| number(&line["contribution"]).powi(2)).sum();
     near(squares.sqrt(), 10.0 / rate / rate * standard_error, 1e-9, "runtime");
     for line in readings {
@@ -309,7 +309,7 @@ fn the_scatter_of_readings_is_told_row_by_row() {
         let found = json(&ask(&mut session, name));
         near(number(&found["standard"]), scatter * expected.sqrt(), 1e-9, name);
         assert_eq!(found["degrees_of_freedom"], "2", "{name}");
-        near(number(&input(&found, "t.y row 4")["standard"]), scatter, 1e-9, name);
+        near(number(&input(&found, "t.y of row 4")["standard"]), scatter, 1e-9, name);
     }
     let found = json(&ask(&mut session, "next"));
     let next = input(&found, "one more reading on the line of t.y");
@@ -462,13 +462,13 @@ fn machines_get_times_readings_and_columns() {
         .map(|one| one["name"].as_str().unwrap())
         .collect();
     let rows = [
-        "log.weight row 4",
-        "log.weight row 1",
-        "log.weight row 2",
-        "log.weight row 3",
+        "log.weight of row 4",
+        "log.weight of row 1",
+        "log.weight of row 2",
+        "log.weight of row 3",
     ];
     assert_eq!(names, rows);
-    let last = input(&found, "log.weight row 4");
+    let last = input(&found, "log.weight of row 4");
     assert_eq!((&last["value"], &last["sensitivity"]), (&"32".into(), &"0.25".into()));
     // declared 0.2 lb/√3, and with the scatter about the line by weight (numpy, weights by
     // effective variance until they settle): 0.117423 lb

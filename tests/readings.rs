@@ -310,6 +310,89 @@ fn one_cell_is_tried_and_kept() {
     );
 }
 
+/// A case holds cells of tables; a trial stands before it, and `keep` writes its line.
+#[test]
+fn a_case_holds_cells() {
+    let worksheet = "# Loads\n\ntable loads\n  | item        | watts [W] | hours [h] |\n  | lamp        | 60        | 5 ± 1     |\n  \
+        | room heater | 600       | 4         |\n\nanswer used [kWh] = sum(loads.watts * loads.hours)\n\n\
+        case long \"A long night\"\n  loads.hours of \"lamp\"  = 6 h from \"a guess\"  -- by the window\n  loads.watts of row 2 = 700 W\n";
+    let folder = Folder::with(worksheet);
+    let mut session = folder.open();
+    let used = |session: &Session| {
+        let entry = session.report().answers().next().unwrap().shown.display();
+        entry.split(" k=").next().unwrap().to_owned()
+    };
+    assert_eq!(used(&session), "2.70 kWh ± 0.06 kWh");
+    session.set_case("long").ok().unwrap();
+    assert_eq!(used(&session), "3.16 kWh ± 0.06 kWh");
+    assert_eq!(session.trials().names(), Vec::<String>::new());
+    // a trial over it, and away again
+    session.try_value("loads.hours of \"lamp\" = 10 h").ok().unwrap();
+    assert_eq!(used(&session), "3.40 kWh ± 0.06 kWh");
+    session.drop_trials(None).ok().unwrap();
+    assert_eq!(used(&session), "3.16 kWh ± 0.06 kWh");
+    // an edit elsewhere leaves it
+    session.enter("worked twice [kWh] = 2 * used").ok().unwrap();
+    assert_eq!(used(&session), "3.16 kWh ± 0.06 kWh");
+    // kept in its line, and in a new one
+    session.try_value("loads.hours of \"lamp\" = 8 h ± 2 h").ok().unwrap();
+    session.try_value("loads.hours of \"room heater\" = 5 h").ok().unwrap();
+    session.keep().ok().unwrap();
+    let text = session.sheet().text().to_owned();
+    assert!(
+        text.contains("  loads.hours of \"lamp\" = 8 h ± 2 h  -- by the window\n"),
+        "{text}"
+    );
+    assert!(text.contains("  loads.hours of \"room heater\" = 5 h\n"), "{text}");
+    assert_eq!(used(&session), "3.98 kWh ± 0.12 kWh");
+    session.try_value("loads.watts of \"lamp\" = 40 W").ok().unwrap();
+    session.keep_as_case("dim").ok().unwrap();
+    assert_eq!(used(&session), "3.82 kWh ± 0.08 kWh");
+    session.set_case("base").ok().unwrap();
+    assert_eq!(used(&session), "2.70 kWh ± 0.06 kWh");
+    session.undo().ok().unwrap();
+    session.undo().ok().unwrap();
+    session.undo().ok().unwrap();
+    session.undo().ok().unwrap();
+    assert_eq!(used(&session), "3.98 kWh ± 0.12 kWh");
+    assert_eq!(session.trials().names().len(), 2, "on trial again");
+    let scenes = session.compare().study.cases;
+    let told = scenes[1]
+        .replaced
+        .iter()
+        .map(|one| (one.name.as_str(), one.value.as_str(), one.base.as_str()));
+    let told: Vec<(&str, &str, &str)> = told.collect();
+    assert!(told.contains(&("loads.watts of row 2", "700 W", "600 W")), "{told:?}");
+}
+
+#[test]
+fn a_case_refuses_what_is_no_cell() {
+    let refused = |line: &str, expected: &str| {
+        let text = format!(
+            "table loads\n  | item | hours [h] |\n  | lamp | 5 |\n  | fan | 4 |\nworked loads.twice = 2 * loads.hours\ncase long\n  {line}\n"
+        );
+        let sheet = tarebook::sheet::Sheet::load(text, None);
+        let problems: Vec<String> = sheet.problems().iter().map(|problem| problem.message.clone()).collect();
+        assert!(
+            problems.len() == 1 && problems[0].contains(expected),
+            "{line}: {problems:?}"
+        );
+    };
+    refused("loads.hours of \"lamp\" = 7 lb", "the cell is a time in `h`");
+    refused("loads.hours of \"lump\" = 7 h", "no row is called `\"lump\"`");
+    refused("loads.twice of \"lamp\" = 7 h", "this column is worked out");
+    refused("loads.hours of \"lamp\" = ?", "`?` is none");
+    refused(
+        "loads.hours of \"lamp\" = 7 h\n  loads.hours of row 1 = 6 h",
+        "twice; the first counts",
+    );
+    refused("loads.hours of \"lamp\" = loads.hours of \"fan\"", "constant");
+    refused(
+        "loads.hours of first(loads.item) = 7 h",
+        "what calls the row is worked out here",
+    );
+}
+
 #[test]
 fn a_row_is_taken_out_by_its_time_its_text_or_its_number() {
     for worksheet in [BETWEEN_BARS, FROM_FILE] {

@@ -19,7 +19,7 @@ use tarebook::report::compose::{self, Options};
 use tarebook::report::{Style, first_screen};
 use tarebook::sheet::Sheet;
 use tarebook::trade::caution::CAUTIONS;
-use tarebook::trade::line::{self, Line, Readings};
+use tarebook::trade::line::{self, Counting, Line, Readings};
 use tarebook::trade::questions;
 use tarebook::trade::registry::{by_chapter, by_hourly, by_units, function, functions, nearest, search};
 use tarebook::trade::{
@@ -987,7 +987,11 @@ fn check_near(what: &str, ours: f64, theirs: f64, relative: f64) {
 }
 
 fn fit(x: &[f64], y: &[f64], weights: Option<&[f64]>) -> Result<Line, Complaint> {
-    line::fit(&Readings::plain(x, y), weights)
+    let counting = weights.map(|weights| Counting {
+        weights: weights.to_vec(),
+        shifts: Vec::new(),
+    });
+    line::fit(&Readings::plain(x, y), counting.as_ref())
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! [`super::trial`]. Start reading at [`Session::try_cell`].
 
 use crate::calendar;
+use crate::sheet::Holder;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
 use crate::syntax::tree::{Expression, Node, Value};
@@ -60,6 +61,8 @@ impl Session {
                     value: number,
                     tolerance: tolerance.as_deref().copied(),
                     written,
+                    by: Holder::Trial,
+                    source: None,
                 },
             );
             Ok(Outcome::said(told))

@@ -269,7 +269,10 @@ impl<'a> Walk<'a> {
     fn case(&mut self, case: &'a Case) {
         self.define(&case.name, Target::Case(case.name.text.to_string()));
         for line in &case.lines {
-            self.path(line.name.span, Target::Name(line.name.text.to_string()));
+            match &line.cell {
+                Some(cell) => self.expression(cell),
+                None => self.path(line.name.span, Target::Name(line.name.text.to_string())),
+            }
             self.value(line.value.as_ref());
         }
     }

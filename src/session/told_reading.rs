@@ -1,19 +1,25 @@
 //! What is said of a reading that was put in: the answers that moved, what it is to the line
 //! through those before it, and how to mend it; never more than a dozen lines.
 //!
-//! A line is taken through the readings with the same words beside them, since a hose that
-//! hangs on one and not on another is in their difference. Start reading at
-//! [`Session::tell_reading`].
+//! The line is the worksheet's own where it says what is attached at which reading; else one
+//! through the readings with the same words beside them, since a hose that hangs on one and
+//! not on another is in their difference. Start reading at [`Session::tell_reading`].
 
 use crate::calendar;
 use crate::number::Number;
 use crate::report::change::{Change, Flip};
 use crate::report::model::verdict;
 use crate::report::visible::columns;
+use crate::sheet::Reading;
 use crate::sheet::appraisal::Doubt;
-use crate::syntax::tree::Typed;
+use crate::sheet::cell_of::CellPlace;
+use crate::sheet::order::expressions_of;
+use crate::sheet::scratch::Evaluated;
+use crate::syntax::tree::{ExpressionNode, Typed};
+use crate::trade::Body;
 use crate::trade::line::one_sided_k;
 use crate::trade::questions::RISE;
+use crate::trade::registry::function;
 use crate::unit::Kind;
 
 use super::reading::{NewRow, time_of, weight_of};
@@ -55,8 +61,9 @@ impl Session {
         let alike = self.weights_alike(&weight, &words);
         let all = self.sheet.column_cells(weight.slot).iter().flatten().count();
         let parted = words.iter().find(|_| alike.len() < all);
+        let own = self.own_line(row, &weight, &words);
         Some(Expected {
-            line: self.line_at(row, &weight, &words).filter(|_| alike.len() > 1),
+            line: own.or_else(|| self.line_at(row, &weight, &words).filter(|_| alike.len() > 1)),
             parted: parted.map(|(column, word)| (column.name.clone(), word.clone())),
             alike,
         })
@@ -90,6 +97,101 @@ impl Session {
         alike.filter_map(|(_, cell)| *cell).collect()
     }
 
+    /// What the worksheet's own line says of one more, where it takes what is attached into
+    /// account and a reading before had the same words.
+    fn own_line(
+        &mut self,
+        row: &NewRow,
+        weight: &WrittenColumn,
+        words: &[(WrittenColumn, String)],
+    ) -> Option<(Number, f64)> {
+        let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?;
+        if row.table.rows > MOST_COMPARED {
+            return None;
+        }
+        let columns = (
+            format!("{}.{}", row.table.name, time.name),
+            format!("{}.{}", row.table.name, weight.name),
+        );
+        let attached = self.attached_in(&columns)?;
+        let found = self.valued(&format!("not ({attached})"))?;
+        let says = |row: usize| {
+            words.iter().all(|(column, word)| {
+                let cell = self.sheet.column_cells(column.slot).get(row).copied().flatten();
+                cell.is_some_and(|cell| self.sheet.texts().text(cell) == word)
+            })
+        };
+        let Reading::Column(rows) = found.reading() else {
+            return None;
+        };
+        let off = rows
+            .iter()
+            .enumerate()
+            .find(|(row, cell)| cell.is_some() && says(*row))?;
+        let hung = match off.1.is_some_and(|off| off.is_zero()) {
+            true => format!(" + attached_weight({}, {}, {attached})", columns.0, columns.1),
+            false => String::new(),
+        };
+        let at = self.typed_when(row, time)?;
+        self.next_by(&format!(
+            "next_reading({}, {}, {at}, attached: {attached}){hung}",
+            columns.0, columns.1
+        ))
+    }
+
+    /// What is attached at which reading, as the first line of the worksheet through these
+    /// columns has it.
+    fn attached_in(&self, columns: &(String, String)) -> Option<String> {
+        let tree = self.sheet.tree();
+        let mut found = None;
+        for (index, item) in tree.items.iter().enumerate() {
+            let text = tree.text_of(index);
+            expressions_of(&item.node, &mut |part| {
+                let ExpressionNode::Call(call) = &part.node else { return };
+                let Some(Body::Fit(fit)) = function(&call.name.text).map(|function| function.body) else {
+                    return;
+                };
+                let given = |place: usize| call.arguments.get(place).map(|one| one.value.span.of(text).trim());
+                let through = given(0) == Some(&*columns.0) && given(1) == Some(&*columns.1);
+                let named = call
+                    .arguments
+                    .iter()
+                    .find(|one| one.label.as_ref().is_some_and(|label| &*label.text == "attached"));
+                let by_place = call.arguments.get(fit.attached()).filter(|one| one.label.is_none());
+                if let (true, None, Some(attached)) = (through, &found, named.or(by_place)) {
+                    found = Some(attached.value.span.of(text).to_owned());
+                }
+            });
+        }
+        found
+    }
+
+    fn valued(&mut self, line: &str) -> Option<Evaluated> {
+        match self.sheet.tree().read_typed(line) {
+            Ok(Typed::Expression { expression, .. }) => self.sheet.evaluate(line, &expression, None).ok(),
+            _ => None,
+        }
+    }
+
+    /// What a line says of one more reading, and how far it may be off.
+    fn next_by(&mut self, line: &str) -> Option<(Number, f64)> {
+        let found = self.valued(line)?;
+        match &found.doubt {
+            Some(Doubt::One(doubt)) => {
+                let times = one_sided_k(doubt.degrees_of_freedom, EXPECTED);
+                Some((found.number()?, times * doubt.standard))
+            }
+            _ => None,
+        }
+    }
+
+    fn typed_when(&self, row: &NewRow, time: &WrittenColumn) -> Option<String> {
+        Some(match time.kind {
+            Kind::Moment => calendar::moment(row.when?)?,
+            _ => calendar::counted(row.when?),
+        })
+    }
+
     /// What a line through the readings with these words says of one more, at the new time.
     fn line_at(
         &mut self,
@@ -99,10 +201,7 @@ impl Session {
     ) -> Option<(Number, f64)> {
         let table = &row.table.name;
         let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?;
-        let at = match time.kind {
-            Kind::Moment => calendar::moment(row.when?)?,
-            _ => calendar::counted(row.when?),
-        };
+        let at = self.typed_when(row, time)?;
         let conditions = words
             .iter()
             .map(|(column, word)| format!("{table}.{} = {}", column.name, quoted(word)));
@@ -117,21 +216,10 @@ impl Session {
             true => String::new(),
             false => format!(" where {}", conditions.join(" and ")),
         };
-        let line = format!(
+        self.next_by(&format!(
             "next_reading({table}.{}{kept}, {table}.{}{kept}, {at})",
             time.name, weight.name
-        );
-        let Ok(Typed::Expression { expression, .. }) = self.sheet.tree().read_typed(&line) else {
-            return None;
-        };
-        let found = self.sheet.evaluate(&line, &expression, None).ok()?;
-        match &found.doubt {
-            Some(Doubt::One(doubt)) => {
-                let times = one_sided_k(doubt.degrees_of_freedom, EXPECTED);
-                Some((found.number()?, times * doubt.standard))
-            }
-            _ => None,
-        }
+        ))
     }
 
     /// Tells what came of a reading, in lines: answers and checks, the line, how to mend it.
@@ -236,37 +324,14 @@ impl Session {
 
     /// How a cell that was misread is mended.
     fn told_mend(&self, row: &NewRow, weight: &WrittenColumn) -> String {
-        let key = self.row_key(row);
+        let key = self.sheet.row_key(CellPlace {
+            slot: weight.slot,
+            row: u32::try_from(row.at).unwrap_or(u32::MAX),
+        });
         format!(
             "misread? `{}.{} of {key} = …`, then `keep`; or `undo`",
             row.table.name, weight.name
         )
-    }
-
-    /// What a row is called behind `of`: its time where no other shows it, else its number.
-    fn row_key(&self, row: &NewRow) -> String {
-        let by_number = || format!("row {}", row.at + 1);
-        let Some(time) = time_of(&row.table).and_then(|place| row.table.columns.get(place)?.as_ref()) else {
-            return by_number();
-        };
-        let Some(when) = row.when else { return by_number() };
-        let cells = self.sheet.column_cells(time.slot).iter().flatten();
-        let key = match time.kind {
-            Kind::Moment => calendar::moment(when),
-            _ => Some(calendar::clock(when)),
-        };
-        let wall = |at: i64| {
-            if time.kind == Kind::Moment {
-                at
-            } else {
-                at.rem_euclid(calendar::DAY)
-            }
-        };
-        let same = cells.filter(|cell| cell.round().to_integer().is_some_and(|at| wall(at) == wall(when)));
-        match (same.count(), key) {
-            (1, Some(key)) => key,
-            _ => by_number(),
-        }
     }
 }
 

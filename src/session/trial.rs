@@ -296,15 +296,8 @@ stands in parentheses here: `({})`",
         }
     }
 
-    /// A case holds inputs only.
+    /// A case holds inputs and cells of tables only.
     fn only_inputs(&self, names: &[String]) -> Result<(), Refusal> {
-        if let Some((name, place)) = names.iter().find_map(|name| Some((name, self.trials().cell(name)?))) {
-            if let Some(Err(refusal)) = self.table_of(place) {
-                return Err(refusal);
-            }
-            let message = format!("a case replaces inputs only, and `{name}` is a cell of a table; nothing was kept");
-            return Err(Refusal::new(message).help("`case base`, then `keep`, puts it into the table"));
-        }
         let calculated = |name: &&String| {
             let cell = self.sheet.cell(name);
             cell.is_some_and(|cell| !self.sheet.names().is_input(cell))
@@ -323,7 +316,7 @@ stands in parentheses here: `({})`",
         let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
         let item = self.sheet.item_of(cell);
         self.is_own(name, item)?;
-        let written = self.trials().written(cell, name)?;
+        let written = self.trials().written(name)?;
         let boxed = self.needed_box(cell, &written);
         let entry = self.sheet.entry(cell).ok_or_else(|| lost(name))?;
         if let Some(Value::Blank(blank)) = entry.value {
@@ -386,8 +379,7 @@ stands in parentheses here: `({})`",
     }
 
     fn keep_in_case(&mut self, name: &str, case: &str) -> Result<String, Refusal> {
-        let cell = self.sheet.cell(name).ok_or_else(|| lost(name))?;
-        let written = self.trials().written(cell, name)?;
+        let written = self.trials().written(name)?;
         let (item, line) = self.case_line(case, name).ok_or_else(|| lost(case))?;
         let start = self.item_start(item);
         let text = self.sheet.tree().text_of(item as usize);
@@ -441,8 +433,7 @@ stands in parentheses here: `({})`",
             let mut block = vec![head.clone()];
             block.extend(session.lines_of_case(&names));
             for name in &names {
-                let cell = session.sheet.cell(name).ok_or_else(|| lost(name))?;
-                block.push(format!("  {name} = {}", session.trials().written(cell, name)?));
+                block.push(format!("  {name} = {}", session.trials().written(name)?));
             }
             let mut outcome = session.put_entry(&block.join("\n"))?.quietly();
             session.release_all();

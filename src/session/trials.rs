@@ -89,14 +89,23 @@ impl Trials<'_> {
     pub(super) fn all_written(self) -> Vec<String> {
         let written = |name: String| {
             let cell = self.sheet.cell(&name)?;
-            let value = self.written(cell, &name).ok()?;
+            let value = self.of_entry(cell, &name).ok()?;
             Some(format!("`{name} = {value}`"))
         };
         self.names().into_iter().filter_map(written).collect()
     }
 
-    /// The value on trial as it can be typed.
-    pub(super) fn written(self, cell: CellId, name: &str) -> Result<String, Refusal> {
+    /// What is on trial under that name, as it can be typed.
+    pub(super) fn written(self, name: &str) -> Result<String, Refusal> {
+        let mut cells = self.sheet.held_cells();
+        match cells.find(|(_, held)| held.name == name) {
+            Some((_, held)) => Ok(held.written.clone()),
+            None => self.of_entry(self.sheet.cell(name).ok_or_else(|| lost(name))?, name),
+        }
+    }
+
+    /// The value of an entry on trial as it can be typed.
+    pub(super) fn of_entry(self, cell: CellId, name: &str) -> Result<String, Refusal> {
         let held = self.sheet.held(cell).ok_or_else(|| lost(name))?;
         if !held.written.is_empty() {
             return Ok(held.written.clone());

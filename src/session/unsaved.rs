@@ -101,7 +101,7 @@ impl Session {
         match &held.value {
             _ if !held.written.is_empty() => None,
             HeldValue::Column(cells) => Some(format!("column {:016x}", checksum_of(&format!("{cells:?}")))),
-            HeldValue::Number(_) => self.trials().written(cell, name).ok(),
+            HeldValue::Number(_) => self.trials().of_entry(cell, name).ok(),
         }
     }
 

@@ -17,10 +17,10 @@ use crate::sheet::HeldValue;
 use crate::sheet::names::{CellId, Named};
 use crate::sheet::order::each_part;
 use crate::study::aim::Aim as Sought;
-use crate::study::vary::{fed, number_of, usual_range, widened};
+use crate::study::vary::{Input, fed, usual_range, widened};
 use crate::study::{Timed, Watch};
 use crate::syntax::parse_typed;
-use crate::syntax::tree::{Expression, ExpressionNode, Typed, Value};
+use crate::syntax::tree::{BinaryOperator, Expression, ExpressionNode, Typed, Value};
 use crate::text::nearest;
 use crate::unit::{Kind, Unit, conversion};
 
@@ -230,7 +230,10 @@ impl Session {
     /// The input can't be varied, or not so.
     pub fn sweep(&mut self, asked: &SweepAsked, watch: &dyn Watch) -> Result<Found<Sweep>, Refusal> {
         let (input, kind) = self.varied_input(&asked.input)?;
-        if compose::answers(&self.sheet).iter().all(|answer| *answer == input) {
+        if compose::answers(&self.sheet)
+            .iter()
+            .all(|answer| Some(*answer) == input.entry())
+        {
             let refusal = Refusal::new("there are no answers to look at");
             return Err(refusal.help("make a line begin with `answer`"));
         }
@@ -288,7 +291,7 @@ impl Session {
     }
 
     /// The values that an input is to take.
-    fn swept_values(&mut self, input: CellId, kind: Kind, asked: &SweepAsked) -> Result<Vec<Number>, Refusal> {
+    fn swept_values(&mut self, input: Input, kind: Kind, asked: &SweepAsked) -> Result<Vec<Number>, Refusal> {
         let from = self.constant(input, "from", &asked.from)?;
         let to = self.constant(input, "to", &asked.to)?;
         if from == to {
@@ -329,11 +332,11 @@ impl Session {
         };
         let answer = self.aimed_answer(name.trim())?;
         let (input, kind) = self.varied_input(&asked.varying)?;
-        if answer == input {
+        if Some(answer) == input.entry() {
             let refusal = Refusal::new(format!("`{}` can't be varied to give itself", name.trim()));
             return Err(refusal.help("vary something that it rests on"));
         }
-        let target = self.constant(answer, name.trim(), value.trim())?;
+        let target = self.constant(answer.into(), name.trim(), value.trim())?;
         let sought = |(low, high): (Number, Number)| Sought {
             answer,
             target,
@@ -373,12 +376,7 @@ impl Session {
     }
 
     /// The interval that is usual for an input, or one after another about its value in hand.
-    fn interval(
-        &self,
-        input: CellId,
-        kind: Kind,
-        answer: CellId,
-    ) -> Result<(Vec<(Number, Number)>, Interval), Refusal> {
+    fn interval(&self, input: Input, kind: Kind, answer: CellId) -> Result<(Vec<(Number, Number)>, Interval), Refusal> {
         let usual = fed(&self.sheet, input, answer).and_then(|(function, parameter)| {
             let source = parameter.usual?.source;
             Some((
@@ -389,14 +387,24 @@ impl Session {
         if let Some((ends, interval)) = usual {
             return Ok((vec![ends], interval));
         }
-        let name = self.sheet.name_of(input).unwrap_or("");
-        let value = number_of(&self.sheet, input).ok_or_else(|| no_range(name))?;
+        let value = input
+            .number(&self.sheet)
+            .ok_or_else(|| no_range(&input.name(&self.sheet)))?;
         Ok((widened(&self.sheet, input, value), Interval::Widened))
     }
 
-    /// An entry that can be varied, with its kind: an input, or what a trial replaces.
-    fn varied_input(&self, name: &str) -> Result<(CellId, Kind), Refusal> {
+    /// What can be varied, with its kind: an input, what a trial replaces, a cell of a table.
+    fn varied_input(&mut self, name: &str) -> Result<(Input, Kind), Refusal> {
         self.told(name)?;
+        let typed = self.sheet.tree().read_typed(name);
+        if let Ok(Typed::Expression { expression, unit: None }) = typed
+            && matches!(expression.node, ExpressionNode::Binary(BinaryOperator::Of, ..))
+        {
+            let place = self.sheet.cell_called(name, &expression);
+            let input = Input::Cell(place.map_err(|problems| self.refused(name, &problems))?);
+            let kind = input.kind(&self.sheet).unwrap_or(Kind::Truth);
+            return between_values(kind, name).map(|kind| (input, kind));
+        }
         let names = self.sheet.names();
         let cell = match names.get(name) {
             Some(Named::Cell(cell)) => cell,
@@ -408,16 +416,7 @@ impl Session {
             None => return Err(self.unknown_input(name)),
         };
         let kind = self.single_kind(cell, name)?;
-        match kind {
-            Kind::Text | Kind::Truth => {
-                let what = if kind == Kind::Text { "a text" } else { "true or false" };
-                let refusal = Refusal::new(format!(
-                    "`{name}` is {what}, and there is nothing between two values of it"
-                ));
-                Err(refusal.help(format!("try one value at a time: `{name} = …`")))
-            }
-            _ => Ok((cell, kind)),
-        }
+        between_values(kind, name).map(|kind| (Input::Entry(cell), kind))
     }
 
     fn unknown_input(&self, name: &str) -> Refusal {
@@ -483,10 +482,13 @@ impl Session {
     }
 
     /// A constant in the unit of a cell, as a trial takes it; `word` says which.
-    fn constant(&mut self, cell: CellId, word: &str, text: &str) -> Result<Number, Refusal> {
+    fn constant(&mut self, of: Input, word: &str, text: &str) -> Result<Number, Refusal> {
         let expression = self.constant_expression(word, text)?;
-        let found = self.sheet.trial_value(cell, text, &expression, None);
-        let found = found.map_err(|problems| self.refused_value(cell, word, text, &problems))?;
+        let found = match of {
+            Input::Entry(cell) => self.sheet.trial_value(cell, text, &expression, None),
+            Input::Cell(place) => self.sheet.cell_value(place, text, &expression, None),
+        };
+        let found = found.map_err(|problems| self.refused_value(of, word, text, &problems))?;
         match found.value {
             HeldValue::Number(number) => Ok(number),
             HeldValue::Column(_) => Err(Refusal::new(format!(
@@ -534,9 +536,9 @@ impl Session {
     }
 
     /// A refusal of a value for a cell; where nothing better is known, its unit is asked for.
-    fn refused_value(&self, cell: CellId, word: &str, text: &str, problems: &[Problem]) -> Refusal {
+    fn refused_value(&self, of: Input, word: &str, text: &str, problems: &[Problem]) -> Refusal {
         let mut refusal = self.refused_constant(word, text, problems);
-        let help = match self.sheet.shape(cell).map(|shape| shape.kind) {
+        let help = match of.kind(&self.sheet) {
             Some(Kind::Quantity(Unit::ONE)) => "give a plain number".to_owned(),
             Some(Kind::TimeOfDay) => "give a clock time, such as `17:30`".to_owned(),
             Some(Kind::Counted(_)) => "give a time with its day, such as `17:30 (+1 d)`".to_owned(),
@@ -605,6 +607,22 @@ impl Session {
         };
         Refusal::new(format!("`{text}` is no step between two values of this input")).help(help)
     }
+}
+
+/// A kind with values between two.
+///
+/// # Errors
+/// A text, or what is true or false.
+fn between_values(kind: Kind, name: &str) -> Result<Kind, Refusal> {
+    let what = match kind {
+        Kind::Text => "a text",
+        Kind::Truth => "true or false",
+        _ => return Ok(kind),
+    };
+    let refusal = Refusal::new(format!(
+        "`{name}` is {what}, and there is nothing between two values of it"
+    ));
+    Err(refusal.help(format!("try one value at a time: `{name} = …`")))
 }
 
 fn step_unit(kind: Kind) -> String {

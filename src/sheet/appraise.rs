@@ -124,10 +124,16 @@ impl Sheet {
         let sources = machine.into_parts().1;
         AskedFor {
             tolerances: sources.expanded.unwrap_or_default(),
-            weights: sources
+            counting: sources
                 .noted
                 .iter()
-                .map(|(site, noted)| (*site, exact(noted)))
+                .map(|(site, noted)| (*site, Ok(noted.counting.clone())))
+                .chain(
+                    sources
+                        .unsettled
+                        .into_iter()
+                        .map(|(site, complaint)| (site, Err(complaint))),
+                )
                 .collect(),
         }
     }
@@ -201,6 +207,12 @@ impl Sheet {
     }
 
     /// What the steps of these cells look at.
+    /// Whether a cell, or anything it needs, reads the column of a table.
+    pub fn reads_column(&self, cell: CellId, slot: u32) -> bool {
+        let needed = self.needed(&BTreeSet::from([cell.0]));
+        self.reach(&needed).columns.contains(&slot)
+    }
+
     fn reach(&self, needed: &[u32]) -> Reach {
         let mut reach = Reach::default();
         let codes = needed.iter().filter_map(|cell| self.program.cells.get(*cell as usize));
@@ -610,14 +622,6 @@ impl Sheet {
         let number = self.values.slots.get(*slot as usize)?;
         Some(self.texts.text(*number).to_owned())
     }
-}
-
-/// The weights of readings in decimals; none where all count alike.
-fn exact(noted: &FitNoted) -> Vec<Number> {
-    let weights = noted.weights.iter().flat_map(|weights| weights.iter());
-    weights
-        .map(|weight| Number::from_f64(*weight).unwrap_or_default())
-        .collect()
 }
 
 /// How many cells a reduction had to leave out.

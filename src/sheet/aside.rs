@@ -51,7 +51,7 @@ impl Sheet {
             .collect();
         let alongside = Alongside {
             made: self.alongside.made.clone(),
-            declared: self.alongside.declared,
+            declared: self.alongside.declared.clone(),
             ..Alongside::default()
         };
         let mut machine = Machine::new(&program, &texts, self.copied(&program), alongside);

@@ -19,7 +19,8 @@ use crate::unit::Conversion;
 use super::fit_spread::{FitNoted, FitSpread};
 use super::made::MadeTables;
 use super::scalar::{
-    CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights, rising, truth,
+    CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, holds, needs_weights,
+    rising, truth,
 };
 
 /// The largest magnitude a value may have, as for exact decimals.
@@ -59,7 +60,7 @@ pub struct Known {
     /// The lines through readings, by call site.
     pub fits: BTreeMap<u32, FitNoted>,
     /// How the readings of tables were declared.
-    pub declared: Declared,
+    pub declared: DeclaredColumns,
     /// In which order the record has the rows of each call that sorts.
     pub orders: BTreeMap<u32, Vec<u32>>,
 }
@@ -194,7 +195,7 @@ impl Scalar for f64 {
     }
 
     fn call(
-        site: u32,
+        site: CallPlace,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
@@ -247,7 +248,7 @@ impl Scalar for f64 {
         if noted.is_none() && readings.x.len() > 2 && context.known.declared.may_weigh(columns) {
             return Err(needs_weights());
         }
-        let line = fit_line(&readings, noted.and_then(|noted| noted.weights.as_deref()))?;
+        let line = fit_line(&readings, noted.and_then(|noted| noted.counting.as_deref()))?;
         if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
             burns(&readings)?;
         }

@@ -8,9 +8,11 @@ use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
 use crate::text::Span;
 
+use super::cell_of::CellPlace;
 use super::checker::{Checker, describe};
 use super::exact::Alongside;
 use super::failure::running_problem;
+use super::held_cells::{HeldCell, of_cell};
 use super::lower::Lowering;
 use super::machine::Machine;
 use super::model::Model;
@@ -33,27 +35,29 @@ impl Model {
                 case.title.as_ref().map(|title| title.text.to_string()),
             );
             let lines = case.lines.clone();
-            let mut held: Vec<(CellId, Held)> = Vec::new();
-            for line in &lines {
-                if let Some((cell, value)) = self.read_case_line(item, line, &mut problems) {
-                    if held.iter().any(|(other, _)| *other == cell) {
-                        let message = format!("this case replaces `{}` twice; the first counts", line.name.text);
-                        problems.push(Problem::new(
-                            Code::RepeatedName,
-                            message,
-                            Place::new(item, line.name.span),
-                        ));
-                    } else {
-                        held.push((cell, value));
-                    }
-                }
-            }
-            cases.push(Case {
+            let mut case = Case {
                 name,
                 title,
                 item,
-                held,
-            });
+                held: Vec::new(),
+                cells: Vec::new(),
+            };
+            for line in &lines {
+                let is_new = match &line.cell {
+                    Some(cell) => self
+                        .read_cell_line(item, line, cell, &mut problems)
+                        .is_none_or(|found| add_new(&mut case.cells, found)),
+                    None => self
+                        .read_case_line(item, line, &mut problems)
+                        .is_none_or(|found| add_new(&mut case.held, found)),
+                };
+                if !is_new {
+                    let message = format!("this case replaces `{}` twice; the first counts", line.name.text);
+                    let place = Place::new(item, line.name.span);
+                    problems.push(Problem::new(Code::RepeatedName, message, place));
+                }
+            }
+            cases.push(case);
         }
         self.cases = cases;
         self.static_problems.extend(problems);
@@ -70,14 +74,7 @@ impl Model {
                 return None;
             }
         };
-        let (expression, tolerance) = match line.value.as_ref()? {
-            Value::Given { expression, tolerance } => (expression, tolerance.as_deref().copied()),
-            Value::Blank(span) => {
-                let message = "a case puts a value in place, and `?` is none";
-                problems.push(Problem::new(Code::CaseTarget, message, Place::new(item, *span)));
-                return None;
-            }
-        };
+        let (expression, tolerance) = given(line, item, problems)?;
         self.shape(cell)?;
         match self.constant_for(cell, expression, tolerance, item) {
             Ok(value) => {
@@ -94,6 +91,52 @@ impl Model {
             }
             Err(found) => {
                 problems.extend(found);
+                None
+            }
+        }
+    }
+
+    /// `loads.hours of "lamp" = 7 h`
+    fn read_cell_line(
+        &mut self,
+        item: u32,
+        line: &CaseLine,
+        cell: &Expression,
+        problems: &mut Vec<Problem>,
+    ) -> Option<(CellPlace, HeldCell)> {
+        if matches!(self.use_of(&line.name.text), Some((_, true))) {
+            return None;
+        }
+        let mut checker = self.checker(item);
+        let called = checker.expression(cell);
+        problems.extend(checker.into_problems());
+        let place = match self.place_called(&called?, Place::new(item, cell.span)) {
+            Ok(place) => place,
+            Err(problem) => {
+                problems.push(*problem);
+                return None;
+            }
+        };
+        let (expression, tolerance) = given(line, item, problems)?;
+        let column = self.table_column(place.slot)?;
+        let own = column.cells.get(place.row as usize).copied().flatten();
+        let kind = column.kind;
+        match self.constant_as(expression, item, |checker, value| {
+            checker.fit_column(value, kind, own, tolerance)
+        }) {
+            Ok(value) => {
+                let held = HeldCell {
+                    name: line.name.text.to_string(),
+                    value,
+                    tolerance,
+                    written: self.written_value(item, expression, tolerance),
+                    by: Holder::Case,
+                    source: line.source.as_ref().map(|source| source.text.to_string()),
+                };
+                Some((place, held))
+            }
+            Err(found) => {
+                problems.extend(found.into_iter().map(of_cell));
                 None
             }
         }
@@ -143,10 +186,23 @@ impl Model {
         let Some(shape) = self.shape(cell) else {
             return Err(Vec::new());
         };
+        self.constant_as(expression, item, |checker, value| {
+            let value = checker.fit_cell(value, shape.kind)?;
+            let fits = tolerance.is_none_or(|tolerance| checker.tolerance_fits(&value, &tolerance));
+            fits.then_some(value)
+        })
+    }
+
+    /// A constant as whatever `fit` makes of it.
+    fn constant_as(
+        &mut self,
+        expression: &Expression,
+        item: u32,
+        fit: impl Fn(&mut Checker<'_>, Typed) -> Option<Typed>,
+    ) -> Result<Number, Vec<Problem>> {
         let mut checker = self.checker(item).constants_only();
         let value = checker.expression(expression);
-        let value = value.and_then(|value| checker.fit_cell(value, shape.kind));
-        let value = value.filter(|value| tolerance.is_none_or(|tolerance| checker.tolerance_fits(value, &tolerance)));
+        let value = value.and_then(|value| fit(&mut checker, value));
         let problems = checker.into_problems();
         match value {
             Some(value) if problems.is_empty() => self.constant_value(&value, item),
@@ -189,6 +245,31 @@ impl Model {
             Err(failure) => Err(vec![constant_problem(&program, item, value.span, &failure)]),
         }
     }
+}
+
+/// The value of a case line; a `?` is none.
+fn given<'a>(
+    line: &'a CaseLine,
+    item: u32,
+    problems: &mut Vec<Problem>,
+) -> Option<(&'a Expression, Option<Tolerance>)> {
+    match line.value.as_ref()? {
+        Value::Given { expression, tolerance } => Some((expression, tolerance.as_deref().copied())),
+        Value::Blank(span) => {
+            let message = "a case puts a value in place, and `?` is none";
+            problems.push(Problem::new(Code::CaseTarget, message, Place::new(item, *span)));
+            None
+        }
+    }
+}
+
+/// Adds what isn't there yet; whether it wasn't.
+fn add_new<K: PartialEq, V>(held: &mut Vec<(K, V)>, found: (K, V)) -> bool {
+    let is_new = held.iter().all(|(known, _)| *known != found.0);
+    if is_new {
+        held.push(found);
+    }
+    is_new
 }
 
 fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure) -> Problem {

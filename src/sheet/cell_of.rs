@@ -8,7 +8,7 @@
 use crate::calendar::{DAY, clock};
 use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
-use crate::syntax::tree::{Expression, ExpressionNode};
+use crate::syntax::tree::{Expression, ExpressionNode, Node as TreeNode};
 use crate::text::{Span, nearest};
 use crate::trade::general::{CELL_IN_ROW, CELL_OF, CELL_ON_THE_WALL};
 use crate::trade::{Complaint, Reason};
@@ -17,6 +17,7 @@ use crate::unit::{Kind, Unit};
 use super::Sheet;
 use super::checker::{Checker, describe};
 use super::checker::{RowsOf, telling};
+use super::model::Model;
 use super::names::ColumnId;
 use super::text_pool::TextPool;
 use super::typed::{Node, Typed};
@@ -347,10 +348,64 @@ impl Sheet {
     /// Why there is none; places count from the start of `line`.
     pub fn cell_called(&mut self, line: &str, expression: &Expression) -> Result<CellPlace, Vec<Problem>> {
         let value = self.check_typed(line, expression, |_, value| Some(value))?;
-        let not_one = |message: &str, help: &str| {
-            let problem = Problem::new(Code::KindClash, message, Place::new(0, expression.span));
-            Err(vec![problem.help(help)])
+        let place = self.place_called(&value, Place::new(0, expression.span));
+        place.map_err(|problem| vec![*problem])
+    }
+}
+
+impl Sheet {
+    /// What a cell is called: `run.gross of 12:10`, `loads.hours of "lamp"`.
+    pub fn cell_name(&self, place: CellPlace) -> String {
+        let column = self.table_column(place.slot);
+        let table = column.and_then(|column| self.tables().get(column.table as usize));
+        let name = match table.and_then(|table| self.tree().node(table.item)) {
+            Some(TreeNode::Table(table)) => &*table.name.text,
+            _ => "",
         };
+        let column = column.map_or("", |column| &*column.name);
+        format!("{name}.{column} of {}", self.row_key(place))
+    }
+
+    /// What calls the row of a cell behind `of`: its time or its text where no other row has
+    /// it, else its number.
+    pub fn row_key(&self, place: CellPlace) -> String {
+        let own = || self.own_key(place);
+        own().unwrap_or_else(|| format!("row {}", place.row + 1))
+    }
+
+    fn own_key(&self, place: CellPlace) -> Option<String> {
+        let table = self.table_column(place.slot)?.table as usize;
+        let columns = &self.tables().get(table)?.columns;
+        let known = |slot: &&u32| self.table_column(**slot).map(|column| column.kind);
+        let first = columns
+            .first()
+            .filter(|slot| known(slot).is_some_and(|kind| kind.is_time()));
+        let keys = *first.or_else(|| columns.iter().find(|slot| known(slot) == Some(Kind::Text)))?;
+        let (kind, cells) = (known(&&keys)?, self.column_cells(keys));
+        let cell = cells.get(place.row as usize).copied().flatten()?;
+        let on_the_wall = matches!(kind, Kind::Counted(_));
+        only_row(cells.iter().copied(), cell, on_the_wall).ok()?;
+        let texts = self.texts();
+        match kind {
+            Kind::Counted(_) => Some(clock(cell.round().to_integer()?.rem_euclid(DAY))),
+            Kind::Text if texts.text(cell).contains(['"', '\\', '\n']) => None,
+            kind => Some(
+                Rows {
+                    kind,
+                    cells,
+                    on_the_wall,
+                    texts,
+                }
+                .shown(cell),
+            ),
+        }
+    }
+}
+
+impl Model {
+    /// The cell of a written table that a checked `of` calls; `at` is where it stands.
+    pub(super) fn place_called(&self, value: &Typed, at: Place) -> Result<CellPlace, Box<Problem>> {
+        let not_one = |message: &str, help: &str| Err(Box::new(Problem::new(Code::KindClash, message, at).help(help)));
         let Node::Call(_, arguments) = &value.node else {
             return not_one("this is no cell of a table", "name it so: `log.gross of row 3`");
         };

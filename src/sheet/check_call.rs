@@ -375,26 +375,22 @@ impl<'a> Checker<'a> {
         })
     }
 
-    /// A bound or an average is asked of numbers, once in a call: what it is told belongs to the call.
+    /// A bound or an average is asked of numbers, an average once in a call.
     fn of_one_result(&mut self, function: &'static Function, values: &[Typed], by_row: bool) -> Option<()> {
         let first = values.first()?;
         let average = function.told != Told::Bounds;
         let number = matches!(first.kind, Kind::Quantity(_) | Kind::Level) || first.kind.is_time() && !average;
-        if number && !by_row {
+        if number && !(average && by_row) {
             return Some(());
         }
-        let (code, message) = match (number, average) {
-            (false, _) => (
+        let (code, message) = match number {
+            false => (
                 Code::KindClash,
                 format!("`{}` can't be taken of {}", function.name, describe(first.kind)),
             ),
-            (true, true) => (
+            true => (
                 Code::ColumnOrValue,
                 format!("`{}` takes one column, or single values", function.name),
-            ),
-            (true, false) => (
-                Code::ColumnOrValue,
-                format!("`{}` takes a single value, and this is a column", function.name),
             ),
         };
         self.problem(code, message, first.span, None)

@@ -10,11 +10,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Trouble};
-use crate::trade::{Made, Remark};
+use crate::trade::{Complaint, Made, Remark};
 
 use super::fit_spread::{FitNoted, FitShape};
 use super::made::MadeTables;
 use super::objections::{Questioned, TwoWords};
+use super::scalar::Tolerances;
 use super::source::{Group, SourceOf, Uncertainty, UncertaintySource};
 
 /// A binary number with its sensitivity to each source, sorted by source.
@@ -51,6 +52,8 @@ pub struct Sources {
     pub(super) fits: Vec<FitShape>,
     /// What each call site that draws a line has met.
     pub noted: BTreeMap<u32, FitNoted>,
+    /// Why the lines of calls don't settle.
+    pub unsettled: BTreeMap<u32, Complaint>,
     /// The columns of two words beside the readings of each call that wasn't told what hung there.
     pub(super) beside: BTreeMap<u32, Vec<TwoWords>>,
     /// What readings say against their line: call site, question.
@@ -58,7 +61,7 @@ pub struct Sources {
     /// Cautions that the values gave rise to: call site, remark.
     pub remarks: Vec<(u32, Remark)>,
     /// The expanded uncertainties of the arguments of each call, where they are asked for.
-    pub expanded: Option<BTreeMap<u32, Vec<f64>>>,
+    pub expanded: Option<Tolerances>,
     /// In which order each call that sorts has put its rows.
     pub orders: BTreeMap<u32, Vec<u32>>,
     /// The tables that functions made.

@@ -84,7 +84,7 @@ impl Sheet {
             }
         }
         self.hold_case();
-        if !self.overlay.held.is_empty() {
+        if self.hold_cells_of_case() || !self.overlay.held.is_empty() {
             self.run_all();
         }
         cells.iter().for_each(|cell| self.hold_named_cell(cell));

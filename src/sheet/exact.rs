@@ -6,22 +6,26 @@
 
 use std::cmp::Ordering;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real, Trouble};
-use crate::trade::line::{ExactLine, burns, falls, fit as fit_line, fit_exact};
+use crate::trade::line::{Counting, ExactLine, burns, falls, fit as fit_line, fit_exact};
 use crate::trade::{Argument, Arguments, Body, Complaint, Fit, Function, Make};
 use crate::unit::Conversion;
 
 use super::made::MadeTables;
-use super::scalar::{CallArgument, Declared, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights};
+use super::scalar::{
+    CallArgument, CallPlace, DeclaredColumns, FitColumns, MadeFor, Rounding, Scalar, Tolerances, needs_weights,
+};
 
 /// What calls asked for, by call site, since decimals don't carry it.
 #[derive(Clone, Debug, Default)]
 pub struct AskedFor {
     /// The expanded uncertainties of their arguments.
     pub tolerances: Tolerances,
-    /// The weights of their readings; none where all count alike.
-    pub weights: BTreeMap<u32, Vec<Number>>,
+    /// How the readings of their lines count, `None` where all count alike; or why that
+    /// doesn't settle.
+    pub counting: BTreeMap<u32, Result<Option<Arc<Counting>>, Complaint>>,
 }
 
 /// What goes along with a run in exact decimals.
@@ -30,7 +34,7 @@ pub struct Alongside {
     /// What calls asked for.
     pub asked: AskedFor,
     /// How the readings of tables were declared.
-    pub declared: Declared,
+    pub declared: DeclaredColumns,
     /// The tables that functions made.
     pub made: MadeTables<Number>,
 }
@@ -105,7 +109,7 @@ impl Scalar for Number {
     }
 
     fn call(
-        site: u32,
+        site: CallPlace,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
@@ -148,22 +152,34 @@ impl Scalar for Number {
             return columns.mean();
         }
         let rows = columns.rows()?;
-        let weights = context.asked.weights.get(&columns.site);
-        if weights.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
+        let asked = context.asked.counting.get(&columns.site);
+        if asked.is_none() && rows.x.len() > 2 && context.declared.may_weigh(columns) {
             return Err(needs_weights());
         }
-        let weights = weights.filter(|weights| weights.len() == rows.x.len());
+        let counting = match asked {
+            Some(Err(complaint)) => return Err(complaint.clone()),
+            Some(Ok(counting)) => counting.as_deref(),
+            None => None,
+        };
+        let counting = counting.filter(|counting| counting.weights.len() == rows.x.len());
         let at = columns.at.unwrap_or_default();
-        if rows.attached.is_some() || rows.energy.is_some() {
-            let binary: Option<Vec<f64>> =
-                weights.map(|weights| weights.iter().map(|weight| weight.to_f64()).collect());
-            let line = fit_line(&rows.readings(columns.fit), binary.as_deref())?;
-            if rows.energy.is_some() {
+        let in_binary = rows.energy.is_some() || counting.is_some_and(Counting::shifts);
+        if rows.attached.is_some() || in_binary {
+            let line = fit_line(&rows.readings(columns.fit), counting)?;
+            if in_binary {
+                if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
+                    burns(&rows.readings(columns.fit))?;
+                }
                 return Ok(Number::from_binary(line.asked(columns.fit, at.to_f64())?)?);
             }
         }
-        let weights = weights.map(Vec::as_slice);
-        let line = fit_exact(&rows.x, &rows.y, rows.attached.as_deref(), weights)?;
+        let weights: Option<Vec<Number>> = counting.map(|counting| {
+            let weights = counting.weights.iter();
+            weights
+                .map(|weight| Number::from_f64(*weight).unwrap_or_default())
+                .collect()
+        });
+        let line = fit_exact(&rows.x, &rows.y, rows.attached.as_deref(), weights.as_deref())?;
         if matches!(columns.fit, Fit::BurnRate | Fit::Reaches) {
             burns(&rows.readings(columns.fit))?;
         }

@@ -14,7 +14,7 @@ use crate::unit::Conversion;
 use super::dual::{Dual, Sources, summed};
 use super::edges::{self, over_the_edge};
 use super::fits::fit;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, rising};
+use super::scalar::{CallArgument, CallPlace, FitColumns, MadeFor, Rounding, Scalar, rising};
 use super::source::SourceOf;
 
 impl Scalar for Dual {
@@ -143,7 +143,7 @@ impl Scalar for Dual {
     }
 
     fn call(
-        site: u32,
+        site: CallPlace,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
@@ -154,14 +154,16 @@ impl Scalar for Dual {
         }
         if let Some(appraise) = function.appraise {
             let remarks = call.with(appraise);
-            context.remarks.extend(remarks.into_iter().map(|remark| (site, remark)));
+            context
+                .remarks
+                .extend(remarks.into_iter().map(|remark| (site.site, remark)));
         }
         let value = call.value()?;
         let of_each = function.told == Told::OfEach;
         let edges = call
             .edges()
             .filter(|_| of_each)
-            .map(|argument| (site, over_the_edge(function.name, argument)));
+            .map(|argument| (site.site, over_the_edge(function.name, argument)));
         context.remarks.extend(edges);
         Ok(value)
     }

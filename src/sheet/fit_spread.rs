@@ -6,7 +6,7 @@
 
 use std::sync::Arc;
 
-use crate::trade::line::{Line, Readings};
+use crate::trade::line::{Counting, Line, Readings};
 
 use super::source::SourceOf;
 
@@ -15,8 +15,8 @@ use super::source::SourceOf;
 pub struct FitNoted {
     /// The number of the fit: fits of the same readings have one.
     pub fit: u32,
-    /// The weights of the readings; `None` where all count alike.
-    pub weights: Option<Arc<[f64]>>,
+    /// How the readings count; `None` where all count alike.
+    pub counting: Option<Arc<Counting>>,
     /// How sure its readings are.
     pub spread: FitSpread,
     /// The columns where the readings up are written.
@@ -37,7 +37,7 @@ impl FitNoted {
     pub(super) fn of_results(fit: u32, spread: FitSpread) -> FitNoted {
         FitNoted {
             fit,
-            weights: None,
+            counting: None,
             spread,
             columns: Vec::new(),
             times: Vec::new(),

@@ -1,7 +1,7 @@
-//! Cells of written tables held over the record: a trial of one reading.
+//! Cells of written tables held over the record, by a trial or the case in hand.
 //!
 //! The table's own cell is kept beside, and comes back when the trial is let go. Its `±` stays
-//! where the trial says none. Start reading at [`Sheet::hold_cell`].
+//! where the trial or the case says none. Start reading at [`Sheet::hold_cell`].
 
 use std::sync::Arc;
 
@@ -11,14 +11,15 @@ use crate::problem::Problem;
 use crate::syntax::tree::{Expression, Node, Tolerance, ToleranceForm};
 use crate::unit::Kind;
 
-use super::Sheet;
 use super::cell_of::CellPlace;
+use super::checker::Checker;
 use super::column::TableColumn;
 use super::scratch::Evaluated;
 use super::table::{declared, uncertainty_of};
 use super::typed::{Node as TypedNode, Typed};
+use super::{Holder, Sheet};
 
-/// A value on trial in a cell.
+/// A value held in a cell.
 #[derive(Clone, PartialEq, Debug)]
 pub struct HeldCell {
     /// How the cell was called: `run.gross of 12:10`.
@@ -29,6 +30,24 @@ pub struct HeldCell {
     pub tolerance: Option<Tolerance>,
     /// As it can be typed.
     pub written: String,
+    /// Who holds it.
+    pub by: Holder,
+    /// Its own `from`.
+    pub source: Option<String>,
+}
+
+impl HeldCell {
+    /// A number on trial for those who look at it, with the tolerance of the cell.
+    pub fn number(value: Number) -> HeldCell {
+        HeldCell {
+            name: String::new(),
+            value,
+            tolerance: None,
+            written: String::new(),
+            by: Holder::Trial,
+            source: None,
+        }
+    }
 }
 
 /// A cell by the names of its table and column, which an edit leaves.
@@ -69,26 +88,19 @@ impl Sheet {
         let kind = column.map(|column| column.kind);
         let own = column.and_then(|column| column.cells.get(place.row as usize).copied().flatten());
         let value = self.check_typed(text, expression, |checker, value| {
-            let value = match (&value.node, value.kind, kind?) {
-                // a clock time is of the day of the cell's own
-                (TypedNode::Constant(clock), Kind::TimeOfDay, Kind::Counted(_)) => {
-                    let day = own
-                        .and_then(|own| own.round().to_integer())
-                        .map_or(0, |own| own.div_euclid(DAY) * DAY);
-                    let at = clock.add(Number::from_integer(day)).ok()?;
-                    Typed::constant(at, kind?, value.span)
-                }
-                _ => checker.fit_cell(value, kind?)?,
-            };
-            let fits = tolerance.is_none_or(|tolerance| checker.tolerance_fits(&value, &tolerance));
-            fits.then_some(value)
+            checker.fit_column(value, kind?, own, tolerance)
         });
         let value = value.map_err(|problems| problems.into_iter().map(of_cell).collect::<Vec<_>>())?;
         self.worked_out_alone(expression, &value)
     }
 
-    /// Holds a value over a cell as a trial.
+    /// Holds a value over a cell.
     pub fn hold_cell(&mut self, place: CellPlace, held: HeldCell) {
+        self.put_in_cell(place, held);
+        self.recompute();
+    }
+
+    fn put_in_cell(&mut self, place: CellPlace, held: HeldCell) {
         self.put_back_cell(place);
         let model = Arc::make_mut(&mut self.model);
         let Some(column) = model.table_columns.get_mut(place.slot as usize) else {
@@ -109,14 +121,38 @@ impl Sheet {
         }
         column.declared = declared(column);
         self.overlay.cells.insert(place, own);
-        self.run_column(place.slot);
+        self.note_column(place.slot);
     }
 
-    /// Lets go of a trial in a cell.
+    /// Lets go of a trial in a cell; what the case in hand has there stands again.
     pub fn release_cell(&mut self, place: CellPlace) {
         if self.put_back_cell(place) {
-            self.run_column(place.slot);
+            self.hold_cells_of_case();
+            self.recompute();
         }
+    }
+
+    /// Puts what the case in hand has for cells in place, where no trial stands. Whether there
+    /// is any.
+    pub(super) fn hold_cells_of_case(&mut self) -> bool {
+        let cells = self.case().map_or(Vec::new(), |case| case.cells.clone());
+        let free = cells
+            .into_iter()
+            .filter(|(place, _)| !self.overlay.cells.contains_key(place));
+        let free: Vec<(CellPlace, HeldCell)> = free.collect();
+        let any = !free.is_empty();
+        free.into_iter().for_each(|(place, held)| self.put_in_cell(place, held));
+        any
+    }
+
+    /// Puts the cells back that a case holds. Whether there were any.
+    pub(super) fn put_back_cells_of_case(&mut self) -> bool {
+        let of_case = |(place, own): (&CellPlace, &Own)| (own.held.by == Holder::Case).then_some(*place);
+        let places: Vec<CellPlace> = self.overlay.cells.iter().filter_map(of_case).collect();
+        places.iter().for_each(|place| {
+            self.put_back_cell(*place);
+        });
+        !places.is_empty()
     }
 
     fn put_back_cell(&mut self, place: CellPlace) -> bool {
@@ -127,23 +163,30 @@ impl Sheet {
         if let Some(column) = model.table_columns.get_mut(place.slot as usize) {
             own.put_back(column, place.row as usize);
         }
+        self.note_column(place.slot);
         true
     }
 
-    fn run_column(&mut self, slot: u32) {
+    fn note_column(&mut self, slot: u32) {
         let cells = self.table_column(slot).map(|column| column.cells.clone());
         self.values.set_column(slot, cells.unwrap_or_default());
-        self.recompute();
     }
 
     /// The cells on trial, in the order of their tables.
     pub fn held_cells(&self) -> impl Iterator<Item = (CellPlace, &HeldCell)> {
-        self.overlay.cells.iter().map(|(place, own)| (*place, &own.held))
+        let held = self.overlay.cells.iter().map(|(place, own)| (*place, &own.held));
+        held.filter(|(_, held)| held.by == Holder::Trial)
     }
 
-    /// What a cell on trial has of its own.
+    /// What a cell on trial has without it: of the case in hand, or of its own.
     pub fn own_cell(&self, place: CellPlace) -> Option<Number> {
-        self.overlay.cells.get(&place).and_then(|own| own.cell)
+        let of_case = self
+            .case()
+            .and_then(|case| case.cells.iter().find(|(cell, _)| *cell == place));
+        match of_case {
+            Some((_, held)) => Some(held.value),
+            None => self.overlay.cells.get(&place).and_then(|own| own.cell),
+        }
     }
 
     /// The cells on trial by the names of their tables and columns.
@@ -200,8 +243,33 @@ impl Own {
     }
 }
 
+impl Checker<'_> {
+    /// A value as the kind of a column, for a cell that holds `own`; reports a clash.
+    pub(super) fn fit_column(
+        &mut self,
+        value: Typed,
+        kind: Kind,
+        own: Option<Number>,
+        tolerance: Option<Tolerance>,
+    ) -> Option<Typed> {
+        let value = match (&value.node, value.kind, kind) {
+            // a clock time is of the day of the cell's own
+            (TypedNode::Constant(clock), Kind::TimeOfDay, Kind::Counted(_)) => {
+                let day = own
+                    .and_then(|own| own.round().to_integer())
+                    .map_or(0, |own| own.div_euclid(DAY) * DAY);
+                let at = clock.add(Number::from_integer(day)).ok()?;
+                Typed::constant(at, kind, value.span)
+            }
+            _ => self.fit_cell(value, kind)?,
+        };
+        let fits = tolerance.is_none_or(|tolerance| self.tolerance_fits(&value, &tolerance));
+        fits.then_some(value)
+    }
+}
+
 /// What is said of an entry, said of a cell.
-fn of_cell(mut problem: Problem) -> Problem {
+pub(super) fn of_cell(mut problem: Problem) -> Problem {
     problem.message = problem.message.replace("the entry is", "the cell is");
     problem
 }

@@ -137,7 +137,7 @@ impl Sheet {
             planning.add(*cell);
         }
         let known = Known {
-            declared: self.alongside.declared,
+            declared: self.alongside.declared.clone(),
             ..Known::default()
         };
         planning.finish(asked, &needed, known)
@@ -150,7 +150,7 @@ impl Sheet {
             expanded: sources.expanded.unwrap_or_default(),
             fits: sources.noted,
             orders: sources.orders,
-            declared: self.alongside.declared,
+            declared: self.alongside.declared.clone(),
         }
     }
 

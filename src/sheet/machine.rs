@@ -20,7 +20,7 @@ use super::Held;
 use super::built::{BuiltResult, reduce};
 use super::known_text::{no_such_day, no_such_text};
 use super::program::{CellCode, NO_COLUMN, NO_STEP, Operand, Operation, Program, REGISTERS, RowLoop, Step};
-use super::scalar::{Column, FitColumns, MadeFor, Scalar, truth};
+use super::scalar::{CallPlace, Column, FitColumns, MadeFor, Scalar, truth};
 use super::text_pool::TextPool;
 use super::values::{Failure, Values};
 
@@ -45,6 +45,8 @@ pub struct Machine<'a, N: Scalar> {
     held: Option<&'a BTreeMap<u32, Held>>,
     /// What rows are called, of the call that looked one up last.
     called: Option<called::Called>,
+    /// Which place of a grid is being run, counted from 1; 0 outside of one.
+    of_grid: u32,
 }
 
 /// The most cells that all the columns come to that one worksheet works out.
@@ -90,6 +92,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             full: false,
             held: None,
             called: None,
+            of_grid: 0,
         }
     }
 
@@ -234,7 +237,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 Operation::Keep if !self.decides(step.a)? => return Ok(Flow::RowLeftOut),
                 Operation::Keep => at + 1,
                 _ => {
-                    self.step(step, at)?;
+                    self.step(step, at, row)?;
                     at + 1
                 }
             };
@@ -262,7 +265,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
         })
     }
 
-    fn step(&mut self, step: &Step, at: u32) -> Result<(), Failure> {
+    fn step(&mut self, step: &Step, at: u32, row: usize) -> Result<(), Failure> {
         let value = match step.operation {
             Operation::Power => return self.arithmetic(step, at, N::power),
             Operation::Copy => self.get(step.a)?.clone(),
@@ -279,7 +282,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             },
             Operation::Together { on_the_clock } => self.together(step, at, on_the_clock)?,
             Operation::OneOf => self.one_of(step, at)?,
-            Operation::Call => self.call(step, at)?,
+            Operation::Call => self.call(step, at, row)?,
             Operation::CallColumn => return self.call_column(step, at),
             Operation::CopyColumn => return self.copy_column(step),
             Operation::CallTable => return self.call_table(step, at),
@@ -471,7 +474,8 @@ impl<'a, N: Scalar> Machine<'a, N> {
 
     // ---- calls ----
 
-    fn call(&mut self, step: &Step, at: u32) -> Result<N, Failure> {
+    fn call(&mut self, step: &Step, at: u32, row: usize) -> Result<N, Failure> {
+        let row = u32::try_from(row).unwrap_or(u32::MAX);
         let program = self.program;
         let Some(site) = program.calls.get(step.a as usize) else {
             return Err(Failure::Waits);
@@ -495,7 +499,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
             Body::Table { .. } => Err(Failure::Waits),
             Body::Rule { .. } => {
                 let arguments = self.values.arguments(self.texts, site)?;
-                N::call(step.a, site.function, &arguments, &mut self.context).map_err(complaint)
+                let place = CallPlace {
+                    site: step.a,
+                    row,
+                    of_grid: self.of_grid,
+                };
+                N::call(place, site.function, &arguments, &mut self.context).map_err(complaint)
             }
         }
     }
@@ -532,6 +541,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
                 .readings
                 .iter()
                 .all(|readings| program.written_in(*readings).is_some()),
+            along: program.written_in(site.readings[0]).map(|(slot, _)| slot),
         };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }
@@ -558,6 +568,7 @@ impl<'a, N: Scalar> Machine<'a, N> {
             slots: (0, 0),
             site: number,
             plain: true,
+            along: None,
         };
         N::fit(&columns, &mut self.context).map_err(|complaint| Failure::Complaint(Box::new(complaint), step))
     }

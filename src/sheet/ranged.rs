@@ -15,7 +15,7 @@ use crate::unit::Conversion;
 
 use super::exact::Alongside;
 use super::range::Range;
-use super::scalar::{CallArgument, FitColumns, MadeFor, Rounding, Scalar, truth};
+use super::scalar::{CallArgument, CallPlace, FitColumns, MadeFor, Rounding, Scalar, truth};
 
 /// A number, and what it can be where it is not known to be that alone.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
@@ -224,7 +224,7 @@ impl Scalar for Ranged {
     }
 
     fn call(
-        site: u32,
+        site: CallPlace,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         course: &mut Course,
@@ -282,6 +282,7 @@ impl Scalar for Ranged {
             slots: columns.slots,
             site: columns.site,
             plain: columns.plain,
+            along: columns.along,
         };
         let value = Number::fit(&plain, &mut course.alongside)?;
         let others = columns.attached.into_iter().chain(columns.load).flatten();

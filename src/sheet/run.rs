@@ -9,13 +9,12 @@ use std::sync::Arc;
 
 use crate::number::Number;
 use crate::time_limit;
-use crate::trade::Reason;
 
 use super::exact::AskedFor;
 use super::kept_marks::KeptMarks;
 use super::machine::Machine;
 use super::program::{self, Program};
-use super::scalar::Declared;
+use super::scalar::{Declared, DeclaredColumns};
 use super::values::{Failure, Values};
 use super::{Held, HeldValue, Sheet, Status};
 
@@ -46,7 +45,7 @@ impl Sheet {
             model.program.cells.iter().for_each(|code| self.values.empty(*code));
         }
         self.alongside.asked = AskedFor::default();
-        self.alongside.declared = self.declared();
+        self.alongside.declared = self.declared_columns();
         self.alongside.made.begin();
         self.forget_what_was_asked();
         self.tolerant.clear();
@@ -109,7 +108,7 @@ impl Sheet {
     }
 
     /// Runs everything; gives back the cells whose value or standing changed.
-    fn run_all_telling(&mut self) -> Vec<u32> {
+    pub(super) fn run_all_telling(&mut self) -> Vec<u32> {
         let cells = 0..u32::try_from(self.program.cells.len()).unwrap_or(u32::MAX);
         if time_limit::is_up() {
             self.run_all();
@@ -177,13 +176,13 @@ impl Sheet {
         while let Some(cell) = self
             .failures
             .iter()
-            .find(|(cell, failure)| asks(failure) && !self.tolerant.contains(cell))
+            .find(|(cell, failure)| failure.asks() && !self.tolerant.contains(cell))
             .map(|(cell, _)| *cell)
         {
             self.tolerant.insert(cell);
             let found = self.asked_of(cell);
             self.alongside.asked.tolerances.extend(found.tolerances);
-            self.alongside.asked.weights.extend(found.weights);
+            self.alongside.asked.counting.extend(found.counting);
             changed.extend(self.run_cone(vec![cell]));
             self.forget_what_was_asked();
         }
@@ -191,22 +190,23 @@ impl Sheet {
     }
 
     /// How the readings of its tables were declared.
-    fn declared(&self) -> Declared {
-        let columns = self.table_columns.iter().map(|column| column.declared);
-        columns.max().unwrap_or_default()
+    fn declared_columns(&self) -> DeclaredColumns {
+        let columns = (0u32..).zip(&self.table_columns);
+        let with = columns.filter(|(_, column)| column.declared != Declared::Nowhere);
+        DeclaredColumns {
+            how: self
+                .table_columns
+                .iter()
+                .map(|column| column.declared)
+                .max()
+                .unwrap_or_default(),
+            slots: Arc::new(with.map(|(slot, _)| slot).collect()),
+        }
     }
 
     pub(super) fn machine(&mut self) -> Machine<'_, Number> {
         let (values, alongside) = (std::mem::take(&mut self.values), std::mem::take(&mut self.alongside));
         Machine::new(&self.model.program, &self.model.texts, values, alongside)
-    }
-}
-
-/// Whether a function has to know the tolerances of its arguments to decide.
-pub(super) fn asks(failure: &Failure) -> bool {
-    match failure {
-        Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
-        _ => false,
     }
 }
 

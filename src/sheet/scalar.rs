@@ -5,7 +5,7 @@
 //! ([`super::ranged`]). Nothing else knows how many kinds there are.
 
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use crate::number::{Checked, Number, Real};
@@ -37,6 +37,8 @@ pub struct FitColumns<'a, N> {
     /// Whether each column is one of a table, but for conversions, constants added and rows
     /// left out.
     pub plain: bool,
+    /// The table's column that the readings along are written in, where they are.
+    pub along: Option<u32>,
 }
 
 /// The rows of a fit that have a reading.
@@ -321,9 +323,9 @@ pub trait Scalar: Clone + Default {
     fn at_end(self) -> Self {
         self
     }
-    /// A trade function of these arguments, called at that site of the program.
+    /// A trade function of these arguments, called at that place.
     fn call(
-        site: u32,
+        site: CallPlace,
         function: &'static Function,
         arguments: &[CallArgument<'_, Self>],
         context: &mut Self::Context,
@@ -438,10 +440,20 @@ pub enum Declared {
     Unevenly,
 }
 
-impl Declared {
-    /// Whether the readings of a fit may be of different weight.
-    pub(crate) fn may_weigh<N>(self, columns: &FitColumns<'_, N>) -> bool {
-        self == Declared::Unevenly || self == Declared::Evenly && !columns.plain
+/// The same, with the columns in which any has a ±.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct DeclaredColumns {
+    /// How the readings of all of them were.
+    pub how: Declared,
+    /// The slots of those with a ±.
+    pub slots: Arc<BTreeSet<u32>>,
+}
+
+impl DeclaredColumns {
+    /// Whether the readings of a fit may be of different weight, or their places unsure.
+    pub(crate) fn may_weigh<N>(&self, columns: &FitColumns<'_, N>) -> bool {
+        let along = || columns.along.is_some_and(|slot| self.slots.contains(&slot));
+        self.how == Declared::Unevenly || self.how == Declared::Evenly && (!columns.plain || along())
     }
 }
 
@@ -467,5 +479,27 @@ pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec
     Ok(pairs.unzip())
 }
 
-/// The expanded uncertainties of the arguments of calls that asked for them, by call site.
-pub type Tolerances = BTreeMap<u32, Vec<f64>>;
+/// Where a function is called: the site of the program, and which time of several it is.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct CallPlace {
+    /// The site.
+    pub site: u32,
+    /// The row of what is worked out row by row.
+    pub row: u32,
+    /// The place of a grid, counted from 1; 0 outside of one.
+    pub of_grid: u32,
+}
+
+impl CallPlace {
+    /// The only call of a site.
+    pub fn single(site: u32) -> CallPlace {
+        CallPlace {
+            site,
+            row: 0,
+            of_grid: 0,
+        }
+    }
+}
+
+/// The expanded uncertainties of the arguments of calls that asked for them, by where those are.
+pub type Tolerances = BTreeMap<CallPlace, Vec<f64>>;

@@ -18,7 +18,6 @@ use super::lower::Lowering;
 use super::names::CellId;
 use super::order::{each_part, gather};
 use super::program::CellCode;
-use super::run::asks;
 use super::side_by_side::RowTable;
 use super::typed::Typed;
 use super::values::Failure;
@@ -247,7 +246,7 @@ impl Sheet {
             column: typed.column,
         };
         let mut result = self.run_once(cell);
-        if matches!(&result, Err(failure) if asks(failure)) {
+        if matches!(&result, Err(failure) if failure.asks()) {
             result = self.run_with_tolerances(cell, expression);
         }
         match result {
@@ -304,7 +303,7 @@ impl Sheet {
         let found = self.as_cell(cell, expression, |sheet| sheet.asked_of(cell));
         let before = self.alongside.asked.clone();
         self.alongside.asked.tolerances.extend(found.tolerances);
-        self.alongside.asked.weights.extend(found.weights);
+        self.alongside.asked.counting.extend(found.counting);
         let result = self.run_once(cell);
         self.alongside.asked = before;
         result

@@ -53,6 +53,16 @@ impl Failure {
     }
 }
 
+impl Failure {
+    /// Whether a function has to know the tolerances of its arguments to decide.
+    pub(super) fn asks(&self) -> bool {
+        match self {
+            Failure::Complaint(complaint, _) => matches!(complaint.reason, Reason::NeedsTolerances(_)),
+            _ => false,
+        }
+    }
+}
+
 /// The values of a run, apart from its program.
 #[derive(Clone, Debug, Default)]
 pub struct Values<N> {

@@ -18,7 +18,7 @@ use crate::syntax::tree::ComparisonOperator;
 use crate::text::Span;
 
 use super::root::{Found, Point, crossings, nearest};
-use super::vary::{Varied, distance, number_of};
+use super::vary::{Input, Varied, distance, number_of};
 
 /// The cells of the interval.
 const CELLS: usize = 200;
@@ -68,7 +68,7 @@ pub struct Aim {
     /// What it should be, in its own unit.
     pub target: Number,
     /// The input.
-    pub input: CellId,
+    pub input: Input,
     /// Its low end.
     pub low: Number,
     /// Its high end.
@@ -246,8 +246,10 @@ impl Looking<'_> {
     /// Cuts the interval where the answer can be the target, and looks there. Where it can't
     /// be anywhere, that is proved.
     fn where_it_can_be(&mut self) {
+        // of a cell nothing is known between the places looked at
+        let Some(input) = self.aim.input.entry() else { return };
         let places = {
-            let mut cutting = Cutting::new(&self.aim, self.varied.sheet().over(self.aim.input, self.aim.answer));
+            let mut cutting = Cutting::new(&self.aim, self.varied.sheet().over(input, self.aim.answer));
             self.aimed.proved = cutting.cut();
             self.aimed.same = cutting.same;
             cutting.places

@@ -42,6 +42,7 @@ mod weighed;
 pub use finding::{Caution, Claim, Finding, Idle, Unusual, Weight};
 pub use proportion::Proportion;
 pub use slip::{Mended, Slip, Suspicion};
+pub(crate) use swing::only_row_out;
 pub use swing::{How, Move, Reach};
 
 use finding::Findings;

@@ -4,13 +4,12 @@
 //! that side as a line. Start reading at [`bounds`].
 
 use crate::number::Number;
-use crate::sheet::names::CellId;
 use crate::sheet::order::each_part;
 use crate::sheet::{Reading, Sheet};
 use crate::syntax::tree::{Expression, ExpressionNode, Node};
 use crate::unit::{Beginning, Kind, Unit, conversion};
 
-use super::vary::comparisons;
+use super::vary::{Input, comparisons};
 
 /// The other side of a comparison with a value.
 #[derive(Clone, Copy, Debug)]
@@ -97,7 +96,7 @@ pub fn in_kind(kind: Kind, value: Number, wanted: Kind) -> Option<Number> {
 }
 
 /// Whether an expression changes with an input.
-pub(crate) fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) -> bool {
+pub(crate) fn rests_on(sheet: &Sheet, expression: &Expression, input: Input) -> bool {
     let mut found = false;
     each_part(expression, &mut |part| {
         let name = match &part.node {
@@ -106,7 +105,7 @@ pub(crate) fn rests_on(sheet: &Sheet, expression: &Expression, input: CellId) ->
             _ => return,
         };
         let cell = sheet.names().entry_in(part).or(sheet.names().cell_of(name));
-        found |= cell.is_some_and(|cell| cell == input || sheet.needed_by(cell).contains(&input));
+        found |= cell.is_some_and(|cell| Some(cell) == input.entry() || input.moves(sheet, cell));
     });
     found
 }

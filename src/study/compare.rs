@@ -4,8 +4,10 @@
 //! each is a copy of the worksheet. Start reading at [`compare`].
 
 use crate::number::Number;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::names::CellId;
 use crate::sheet::{Case, Sheet};
+use crate::unit::Kind;
 
 /// The base or a case, with what was seen in it.
 #[derive(Clone, PartialEq, Debug)]
@@ -24,13 +26,22 @@ pub struct Scene<T> {
 #[derive(Clone, PartialEq, Debug)]
 pub struct Replaced {
     /// The input.
-    pub cell: CellId,
+    pub of: ReplacedOf,
     /// The value as the case writes it.
     pub written: String,
     /// Where the case has it from.
     pub source: Option<String>,
     /// Whether a trial stands in its way.
     pub set_aside: bool,
+}
+
+/// What a case replaces.
+#[derive(Clone, PartialEq, Debug)]
+pub enum ReplacedOf {
+    /// The value of an entry.
+    Entry(CellId),
+    /// A cell of a table, as it was called, with its kind and what it is in the base.
+    Cell(String, Kind, Option<Number>),
 }
 
 /// Looks at the base, then at every case in file order.
@@ -51,12 +62,26 @@ pub fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene
 fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {
     let on_trial = |cell: CellId| sheet.trials().any(|trial| trial == cell);
     let lines = case.held.iter().map(|(cell, held)| Replaced {
-        cell: *cell,
+        of: ReplacedOf::Entry(*cell),
         written: held.written.clone(),
         source: held.source.clone(),
         set_aside: on_trial(*cell),
     });
-    lines.collect()
+    let base = sheet.in_case(None).filter(|_| !case.cells.is_empty());
+    let in_base = |place: CellPlace| {
+        let column = base.as_ref()?.column_cells(place.slot);
+        column.get(place.row as usize).copied().flatten()
+    };
+    let cells = case.cells.iter().filter_map(|(place, held)| {
+        let kind = sheet.table_column(place.slot)?.kind;
+        Some(Replaced {
+            of: ReplacedOf::Cell(held.name.clone(), kind, in_base(*place)),
+            written: held.written.clone(),
+            source: held.source.clone(),
+            set_aside: sheet.held_cells().any(|(tried, _)| tried == *place),
+        })
+    });
+    lines.chain(cells).collect()
 }
 
 /// In how many rows two columns differ, and how many rows there are; a row that one

@@ -34,7 +34,7 @@ pub fn over_blocks(
     cells: &[CellId],
     watch: &dyn Watch,
 ) -> Option<Vec<Vec<Option<f64>>>> {
-    let input = varied.input();
+    let input = varied.input().entry()?;
     let plan = varied.at(*values.first()?).lanes_over(input, cells);
     if plan.makes_tables() {
         return None;

@@ -1,11 +1,13 @@
 //! One input varied over a copy of the record.
 //!
-//! Each value is held exactly, as a trial would be, so that a case and other
-//! trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
+//! Each value is held as a trial would be, an entry's exactly, a cell's with the cell's own `±`,
+//! so that a case and other trials stay in hand. Start reading at [`Varied`]; [`limits`] finds what an
 //! expectation compares.
 
 use crate::calendar::DAY;
 use crate::number::Number;
+use crate::sheet::cell_of::CellPlace;
+use crate::sheet::held_cells::HeldCell;
 use crate::sheet::names::CellId;
 use crate::sheet::order::expressions_of;
 use crate::sheet::{Held, HeldValue, Holder, Reading, Sheet};
@@ -15,36 +17,104 @@ use crate::trade::{Parameter, ParameterKind};
 use crate::unit::convert::conversion;
 use crate::unit::{Kind, Unit};
 
+/// What is varied.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Input {
+    /// The value of an entry.
+    Entry(CellId),
+    /// A cell of a written table.
+    Cell(CellPlace),
+}
+
+impl From<CellId> for Input {
+    fn from(cell: CellId) -> Input {
+        Input::Entry(cell)
+    }
+}
+
+impl Input {
+    /// What it is called: `air`, `loads.hours of "lamp"`.
+    pub fn name(self, sheet: &Sheet) -> String {
+        match self {
+            Input::Entry(cell) => sheet.name_of(cell).unwrap_or("").to_owned(),
+            Input::Cell(place) => sheet.cell_name(place),
+        }
+    }
+
+    /// Its kind; none of one that has a problem.
+    pub fn kind(self, sheet: &Sheet) -> Option<Kind> {
+        match self {
+            Input::Entry(cell) => sheet.shape(cell).map(|shape| shape.kind),
+            Input::Cell(place) => sheet.table_column(place.slot).map(|column| column.kind),
+        }
+    }
+
+    /// The single number it holds.
+    pub fn number(self, sheet: &Sheet) -> Option<Number> {
+        match self {
+            Input::Entry(cell) => number_of(sheet, cell),
+            Input::Cell(place) => sheet
+                .column_cells(place.slot)
+                .get(place.row as usize)
+                .copied()
+                .flatten(),
+        }
+    }
+
+    /// Whether a cell changes with it.
+    pub fn moves(self, sheet: &Sheet, cell: CellId) -> bool {
+        match self {
+            Input::Entry(input) => sheet.needed_by(cell).contains(&input),
+            Input::Cell(place) => sheet.reads_column(cell, place.slot),
+        }
+    }
+
+    /// The entry that it is.
+    pub fn entry(self) -> Option<CellId> {
+        match self {
+            Input::Entry(cell) => Some(cell),
+            Input::Cell(_) => None,
+        }
+    }
+}
+
 /// An input that is being varied, in a copy of the worksheet.
 pub struct Varied {
     sheet: Sheet,
-    cell: CellId,
+    input: Input,
 }
 
 impl Varied {
     /// Begins to vary an input.
-    pub fn new(sheet: &Sheet, cell: CellId) -> Varied {
-        let sheet = sheet.clone();
-        Varied { sheet, cell }
+    pub fn new(sheet: &Sheet, input: impl Into<Input>) -> Varied {
+        Varied {
+            sheet: sheet.clone(),
+            input: input.into(),
+        }
     }
 
     /// The sheet with the input at this value, exactly.
     pub fn at(&mut self, value: Number) -> &Sheet {
-        let held = Held {
-            value: HeldValue::Number(value),
-            tolerance: None,
-            by: Holder::Trial,
-            written: String::new(),
-            source: None,
-            note: None,
-        };
-        self.sheet.hold(self.cell, held);
+        match self.input {
+            Input::Entry(cell) => {
+                let held = Held {
+                    value: HeldValue::Number(value),
+                    tolerance: None,
+                    by: Holder::Trial,
+                    written: String::new(),
+                    source: None,
+                    note: None,
+                };
+                self.sheet.hold(cell, held);
+            }
+            Input::Cell(place) => self.sheet.hold_cell(place, HeldCell::number(value)),
+        }
         &self.sheet
     }
 
     /// The input.
-    pub fn input(&self) -> CellId {
-        self.cell
+    pub fn input(&self) -> Input {
+        self.input
     }
 
     /// The sheet as it stands.
@@ -89,10 +159,10 @@ pub struct Limit {
 }
 
 /// The comparisons of every expectation that depends on an input; `=` and `<>` have no limit to cross.
-pub fn limits(sheet: &Sheet, input: CellId) -> Vec<Limit> {
+pub fn limits(sheet: &Sheet, input: Input) -> Vec<Limit> {
     let cells = sheet.own_cells();
     let mut found = Vec::new();
-    for check in cells.filter(|cell| sheet.entry(*cell).is_none() && sheet.needed_by(*cell).contains(&input)) {
+    for check in cells.filter(|cell| sheet.entry(*cell).is_none() && input.moves(sheet, *cell)) {
         let item = sheet.item_of(check) as usize;
         if let Some(Node::Expect(expect)) = sheet.tree().items.get(item).map(|item| &item.node)
             && let Some(condition) = &expect.condition
@@ -152,8 +222,8 @@ pub fn number_of(sheet: &Sheet, cell: CellId) -> Option<Number> {
 
 /// The first parameter of a trade function with a usual range that an input feeds on the
 /// way to an answer, with the name of that function.
-pub(crate) fn fed(sheet: &Sheet, input: CellId, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
-    let name = sheet.name_of(input)?;
+pub(crate) fn fed(sheet: &Sheet, input: Input, answer: CellId) -> Option<(&'static str, &'static Parameter)> {
+    let name = sheet.name_of(input.entry()?)?;
     let mut items: Vec<u32> = sheet
         .needed_by(answer)
         .into_iter()
@@ -235,8 +305,8 @@ const WIDER: [i64; 5] = [2, 10, 100, 1000, 10_000];
 
 /// Intervals about the value of an input in hand, each wider than the one before; of a clock
 /// time within its day.
-pub fn widened(sheet: &Sheet, input: CellId, value: Number) -> Vec<(Number, Number)> {
-    let kind = sheet.shape(input).map(|shape| shape.kind);
+pub fn widened(sheet: &Sheet, input: Input, value: Number) -> Vec<(Number, Number)> {
+    let kind = input.kind(sheet);
     let step = kind.and_then(step_of);
     let step = step.or(value.is_zero().then_some(Number::ONE));
     let ends = |by: i64| {

@@ -12,12 +12,12 @@ use super::grammar::{Rule, Token, tokens};
 use super::head::{head, notes_nothing, parts};
 use super::lines::{LONGEST_ENTRY, Scan, case_line_len, first_line, scan_entry};
 use super::quantity::Beside;
-use super::reader::Reader;
+use super::reader::{Reader, normal};
 use super::tree::{
     Call, Case, CaseLine, ColumnHeading, CsvLayout, Expression, ExpressionNode, Name, Node, Quoted, Row, Rows, Table,
     TableContent, Tolerance, UnitBox,
 };
-use super::words::{self, first_word, is_blank, opens_remark};
+use super::words::{self, cell_head, first_word, is_blank, opens_remark};
 
 /// `loads "What must run" from "nameplates"` and its rows, or `log = csv("…")`
 pub(super) fn table(reader: &mut Reader<'_>, stretch: Span, sound: bool) -> Node {
@@ -473,24 +473,47 @@ fn case_line(reader: &mut Reader<'_>, stretch: Span) -> Option<CaseLine> {
         return not_an_entry(reader, word, span);
     }
     let sound = notes_nothing(reader, scan_at(text, stretch));
-    let tokens = if sound {
-        reader.tokens(Rule::case_line, stretch)
-    } else {
-        None
+    let called = match cell_head(text).filter(|_| sound) {
+        Some(at) => Some((cell_called(reader, stretch, at)?, stretch.start as usize + at)),
+        None => None,
+    };
+    let tokens = match &called {
+        Some((_, at)) => reader.tokens(Rule::cell_line, Span::new(*at, stretch.end as usize)),
+        None if sound => reader.tokens(Rule::case_line, stretch),
+        None => None,
     };
     let Some(tokens) = tokens else {
         return head(reader, stretch).map(|head| broken_line(head.name, span));
     };
     let parts = parts(reader, tokens);
-    let name = reader.own_name(parts.names.first()?)?;
+    let (name, cell) = match called {
+        Some(((name, cell), _)) => (name, Some(Box::new(cell))),
+        None => (reader.own_name(parts.names.first()?)?, None),
+    };
     let value = parts.value.and_then(|value| reader.value(value, true));
     Some(CaseLine {
         name,
+        cell,
         value: value.filter(|_| parts.sound),
         source: parts.source,
         note: parts.note,
         span,
     })
+}
+
+/// The cell that a case line calls, up to its `=`.
+fn cell_called(reader: &mut Reader<'_>, stretch: Span, at: usize) -> Option<(Name, Expression)> {
+    let start = stretch.start as usize;
+    let head = reader.tokens(Rule::question, Span::new(start, start + at))?;
+    let value = parts(reader, head).value?;
+    let cell = reader.expression(value)?;
+    let words: Vec<&str> = cell.span.of(reader.text).split_whitespace().collect();
+    let name = Name {
+        text: normal(&words.join(" ")),
+        span: cell.span,
+        through: 0,
+    };
+    Some((name, cell))
 }
 
 /// `measured y = 3` inside a case.
@@ -510,6 +533,7 @@ fn not_an_entry(reader: &mut Reader<'_>, word: &str, line: Span) -> Option<CaseL
 fn broken_line(name: Name, span: Span) -> CaseLine {
     CaseLine {
         name,
+        cell: None,
         value: None,
         source: None,
         note: None,

@@ -15,7 +15,7 @@ use super::tree::{
     Entry, EntryKind, Expression, ExpressionNode, Heading, Node, Plot, Rule as UserRule, RuleParameter, Typed, UnitBox,
     Use, Value,
 };
-use super::words::{self, Opening, first_path, first_word, is_blank, is_name_char};
+use super::words::{self, Opening, cell_head, first_path, first_word, is_blank, is_name_char};
 use super::{block, check, explain};
 
 /// The node of an item, its problems noted with the reader.
@@ -372,32 +372,6 @@ fn column_head(line: &str) -> Option<Span> {
     let named = !column.is_empty() && table.starts_with(|c: char| is_name_char(c) && !c.is_ascii_digit());
     let start = line.len() - text.len();
     (named && behind.starts_with('=')).then(|| Span::new(start, start + table.len() + 1 + column.len()))
-}
-
-/// Where the `=` stands behind a cell at the head of a line: `run.gross of 12:10 = 30.6 lb`.
-pub fn cell_head(line: &str) -> Option<usize> {
-    let text = line.trim_start_matches(is_blank);
-    let column = first_path(text);
-    let behind = text.get(column.len()..)?;
-    let of = first_word(behind.trim_start_matches(is_blank));
-    if !column.contains('.') || column.starts_with('.') || of != "of" {
-        return None;
-    }
-    let (mut in_text, mut open, mut before) = (false, 0i32, ' ');
-    for (at, c) in behind.char_indices() {
-        match c {
-            '"' => in_text = !in_text,
-            '(' if !in_text => open += 1,
-            ')' if !in_text => open -= 1,
-            '=' if !in_text && open == 0 && !matches!(before, '<' | '>') => {
-                return Some(line.len() - behind.len() + at);
-            }
-            '<' | '>' | '≤' | '≥' | '≠' if !in_text && open == 0 => return None,
-            _ => {}
-        }
-        before = c;
-    }
-    None
 }
 
 /// `run.gross of 12:10 = 30.6 lb`

@@ -425,11 +425,13 @@ pub struct Case {
     pub lines: Vec<CaseLine>,
 }
 
-/// `air = -5 °F ± 4 °F from "forecast"`
+/// `air = -5 °F ± 4 °F from "forecast"`, `loads.hours of "lamp" = 7 h`
 #[derive(Clone, Debug)]
 pub struct CaseLine {
-    /// The input replaced.
+    /// The input replaced; of a cell what calls it, with single spaces.
     pub name: Name,
+    /// The cell of a table, where it is one.
+    pub cell: Option<Box<Expression>>,
     /// Its value in this case; `None` where it can't be read.
     pub value: Option<Value>,
     /// What follows `from`.

@@ -63,10 +63,10 @@ fn expressions_mut(node: &mut Node, look: &mut impl FnMut(&mut Expression)) {
                 each_part_mut(expression, look);
             }
         }
-        Node::Case(case) => case
-            .lines
-            .iter_mut()
-            .for_each(|line| value_mut(line.value.as_mut(), look)),
+        Node::Case(case) => case.lines.iter_mut().for_each(|line| {
+            line.cell.iter_mut().for_each(|cell| each_part_mut(cell, look));
+            value_mut(line.value.as_mut(), look);
+        }),
         Node::Plot(plot) => [&mut plot.vertical, &mut plot.horizontal]
             .into_iter()
             .for_each(|side| each_part_mut(side, look)),

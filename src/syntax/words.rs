@@ -93,3 +93,29 @@ pub(super) fn opens_remark(text: &str) -> bool {
     text.strip_prefix("--")
         .is_some_and(|rest| rest.chars().next().is_none_or(|c| is_blank(c) || c == '\n'))
 }
+
+/// Where the `=` stands behind a cell at the head of a line: `run.gross of 12:10 = 30.6 lb`.
+pub fn cell_head(line: &str) -> Option<usize> {
+    let text = line.trim_start_matches(is_blank);
+    let column = first_path(text);
+    let behind = text.get(column.len()..)?;
+    let of = first_word(behind.trim_start_matches(is_blank));
+    if !column.contains('.') || column.starts_with('.') || of != "of" {
+        return None;
+    }
+    let (mut in_text, mut open, mut before) = (false, 0i32, ' ');
+    for (at, c) in behind.char_indices() {
+        match c {
+            '"' => in_text = !in_text,
+            '(' if !in_text => open += 1,
+            ')' if !in_text => open -= 1,
+            '=' if !in_text && open == 0 && !matches!(before, '<' | '>') => {
+                return Some(line.len() - behind.len() + at);
+            }
+            '<' | '>' | '≤' | '≥' | '≠' if !in_text && open == 0 => return None,
+            _ => {}
+        }
+        before = c;
+    }
+    None
+}

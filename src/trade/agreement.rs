@@ -109,7 +109,7 @@ const fn bound_function(name: &'static str, summary: &'static str) -> Function {
         parameters: &[VALUE, SURE],
         result: ResultKind::LikeFirst,
         sources: &BOUND_SOURCES,
-        range: "one value; from 50 % to less than 100 %",
+        range: "a value, or each row of a column; from 50 % to less than 100 %",
         notes: "A bound is exact: it has no ± of its own. Of a value from a table that a function made only draws tell.",
         example_table: "measured left = 8.0 h ± 0.5 h sd\n",
         jumps: true,

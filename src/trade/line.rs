@@ -69,6 +69,38 @@ impl Readings {
         (0..self.x.len()).map(|row| slope + by_energy * load(row)).collect()
     }
 
+    /// What was fitted at each, as it was read.
+    fn fitted(&self, line: &Line) -> Vec<f64> {
+        let factors = self.factors(line.mean_x);
+        let unknowns = line.fitted.unknowns.iter().skip(1);
+        let middle = line.fitted.unknowns.first().copied().unwrap_or(0.0);
+        let mut all = vec![middle; self.x.len()];
+        for (unknown, factor) in unknowns.zip(&factors) {
+            all.iter_mut()
+                .zip(factor)
+                .for_each(|(at, factor)| *at += unknown * factor);
+        }
+        all
+    }
+
+    /// The same with each put along by its shift times what it lies off the line, and as much
+    /// up as the line then goes, so that it stays as far off: where the line says that it was.
+    pub(crate) fn shifted(&self, line: &Line, shifts: &[f64]) -> Readings {
+        let mut shifted = self.clone();
+        let (fitted, steepness) = (self.fitted(line), self.steepness(line));
+        for (row, shift) in shifts.iter().enumerate() {
+            let at = |values: &[f64]| values.get(row).copied().unwrap_or(0.0);
+            let along = shift * (at(&self.y) - at(&fitted));
+            let used = line.by_energy().filter(|by| *by != 0.0);
+            let energy = used.map_or(0.0, |by| (at(&steepness) - line.slope()) / by);
+            let add = |values: &mut [f64], more: f64| values.get_mut(row).iter_mut().for_each(|value| **value += more);
+            add(&mut shifted.x, along);
+            add(&mut shifted.y, along * at(&steepness));
+            shifted.energy.iter_mut().for_each(|values| add(values, along * energy));
+        }
+        shifted
+    }
+
     /// What was read, less what hung there.
     pub fn bare(&self, line: &Line) -> Vec<f64> {
         let hung = line.hung().unwrap_or(0.0);
@@ -129,6 +161,25 @@ pub struct Line {
     with_energy: bool,
     /// Whether what hung there is.
     with_hung: bool,
+    /// Whether the readings were put along first, since their places are unsure.
+    pub(crate) shifted: bool,
+}
+
+/// How the readings of a line count.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Counting {
+    /// The weight of each.
+    pub weights: Vec<f64>,
+    /// How far each is put along for what it lies off the line; none where the readings stand
+    /// where they were said to.
+    pub shifts: Vec<f64>,
+}
+
+impl Counting {
+    /// Whether readings are put along.
+    pub(crate) fn shifts(&self) -> bool {
+        !self.shifts.is_empty()
+    }
 }
 
 /// A line has no more unknowns.
@@ -148,6 +199,20 @@ impl Line {
     /// The place among the unknowns of what hung there.
     pub(crate) fn hung_at(&self) -> Option<usize> {
         self.with_hung.then_some(if self.with_energy { 3 } else { 2 })
+    }
+
+    /// How far each unknown moves with the factor of one of them at a reading. One that was
+    /// put along stands as far off the line as before, so that only its place moves it.
+    pub(crate) fn by_factor(&self, unknown: usize, reading: usize) -> Vec<f64> {
+        if !self.shifted {
+            return self.fitted.by_factor(unknown, reading);
+        }
+        let by = self.fitted.unknowns.get(unknown).copied().unwrap_or(0.0);
+        self.fitted
+            .by_reading(reading)
+            .iter()
+            .map(|moved| -by * moved)
+            .collect()
     }
 
     fn by_energy(&self) -> Option<f64> {
@@ -193,12 +258,60 @@ pub fn falls(rate: f64) -> Outcome<f64> {
     Err(Complaint::outside(1, message).help("weigh over a longer time"))
 }
 
-/// The line through readings, by least squares about their means. Without weights all
-/// readings count alike.
+/// So often a line and what rests on it are settled by turns at most.
+pub(crate) const MOST_TURNS: usize = 100;
+
+/// The line through readings, by least squares about their means; where they are put along,
+/// through where they then stand, by turns until that is settled. Without a counting all
+/// count alike.
 ///
 /// # Errors
-/// Too few readings, columns of different length, or unknowns that they don't tell apart.
-pub fn fit(readings: &Readings, weights: Option<&[f64]>) -> Result<Line, Complaint> {
+/// Too few readings, columns of different length, or unknowns that they don't tell apart;
+/// places too unsure to settle.
+pub fn fit(readings: &Readings, counting: Option<&Counting>) -> Result<Line, Complaint> {
+    let line = straight(readings, counting.map(|counting| counting.weights.as_slice()))?;
+    match counting.filter(|counting| counting.shifts()) {
+        Some(counting) => by_turns(readings, line, |_| Ok(counting.clone())).map(|(line, _)| line),
+        None => Ok(line),
+    }
+}
+
+/// The line that is settled by turns with how its readings count, which rests on it.
+///
+/// # Errors
+/// As [`fit`].
+pub(crate) fn by_turns(
+    readings: &Readings,
+    mut line: Line,
+    counted: impl Fn(&Line) -> Result<Counting, Complaint>,
+) -> Result<(Line, Counting), Complaint> {
+    let most = readings.y.iter().fold(0.0, |most: f64, y| most.max(y.abs()));
+    for _ in 0..MOST_TURNS {
+        let counting = counted(&line)?;
+        let mut next = straight(&readings.shifted(&line, &counting.shifts), Some(&counting.weights))?;
+        next.shifted = true;
+        let moved = readings.fitted(&line).into_iter().zip(readings.fitted(&next));
+        let mut moved = moved.map(|(before, after)| (after - before).abs() <= SETTLED * most);
+        let settled = moved.all(|settled| settled);
+        line = next;
+        if settled {
+            return Ok((line, counting));
+        }
+    }
+    Err(unsettled())
+}
+
+/// A line that moves by less than this part of the largest reading is settled.
+const SETTLED: f64 = 1e-13;
+
+/// That a line doesn't settle.
+pub(crate) fn unsettled() -> Complaint {
+    let message = "the line doesn't settle: where its readings stand along is too unsure for it";
+    Complaint::outside(0, message).help("give the places along smaller tolerances, or readings further apart")
+}
+
+/// The line through readings as they stand, by weight.
+fn straight(readings: &Readings, weights: Option<&[f64]>) -> Result<Line, Complaint> {
     readings.checked()?;
     let alike = vec![1.0; readings.x.len()];
     let weights = weights
@@ -211,6 +324,7 @@ pub fn fit(readings: &Readings, weights: Option<&[f64]>) -> Result<Line, Complai
         mean_x,
         with_energy: readings.energy.is_some(),
         with_hung: readings.attached.is_some(),
+        shifted: false,
     })
 }
 

@@ -4,12 +4,13 @@
 
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status};
 use crate::study::Watch;
 use crate::study::audit::{
     self as study, Audited, Claim, Deciding, Finding, How, Idle, Move, Proportion, Reach, Subject, Weight, deciding,
-    is_guess, is_sourced, kind_of, place_of, source_of,
+    is_guess, is_sourced, kind_of, only_row_out, place_of, source_of,
 };
 use crate::study::vary::usual_range;
 use crate::syntax::tree::{EntryKind, Node};
@@ -130,7 +131,11 @@ impl Words<'_> {
             && let Some(Node::Table(table)) = self.node(subject)
         {
             let column = self.sheet.table_column(slot)?;
-            return Some(format!("{}.{}", table.name.text, column.name));
+            let name = format!("{}.{}", table.name.text, column.name);
+            return Some(match only_row_out(self.sheet, slot) {
+                Some(row) => format!("{name} of {}", self.sheet.row_key(CellPlace { slot, row })),
+                None => name,
+            });
         }
         let name = match self.node(subject)? {
             Node::Entry(entry) => &entry.name,

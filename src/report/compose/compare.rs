@@ -11,7 +11,7 @@ use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::below_zero;
-use crate::study::compare::{self as study, Replaced, rows_apart};
+use crate::study::compare::{self as study, Replaced, ReplacedOf, rows_apart};
 use crate::study::marks::Tables;
 use crate::unit::Kind;
 
@@ -20,7 +20,7 @@ use super::super::compare::{Answer, Compare, InPlace, Scene, Verdict};
 use super::super::model::{Check, Entry, Scalar, Value};
 use super::super::place;
 use super::marks::appraised_with_draws;
-use super::{Options, all_cells, answers, check, one_entry};
+use super::{Options, all_cells, answers, check, number_shown, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
 pub fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
@@ -143,7 +143,7 @@ fn told(sheet: &Sheet, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Scene
         replaced: scene
             .replaced
             .iter()
-            .filter_map(|replaced| in_place(replaced, scene, base))
+            .filter_map(|replaced| in_place(sheet, replaced, scene, base))
             .collect(),
         flips: base.map_or_else(Vec::new, |base| flips(&base.checks, &scene.seen.checks)),
         problems: problems(sheet, &scene.seen, base),
@@ -231,9 +231,22 @@ fn flips(base: &[Check], now: &[Check]) -> Vec<Flip> {
     flips.collect()
 }
 
-fn in_place(replaced: &Replaced, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Option<InPlace> {
-    let now = scene.seen.inputs.get(&replaced.cell)?;
-    let before = base?.inputs.get(&replaced.cell)?;
+fn in_place(sheet: &Sheet, replaced: &Replaced, scene: &study::Scene<Seen>, base: Option<&Seen>) -> Option<InPlace> {
+    let cell = match &replaced.of {
+        ReplacedOf::Entry(cell) => cell,
+        ReplacedOf::Cell(name, kind, before) => {
+            let shown = |before| number_shown(sheet, before, *kind, false, None, Options::default()).display();
+            return Some(InPlace {
+                name: name.clone(),
+                value: replaced.written.clone(),
+                base: before.map_or("missing".to_owned(), shown),
+                source: replaced.source.clone(),
+                set_aside: replaced.set_aside,
+            });
+        }
+    };
+    let now = scene.seen.inputs.get(cell)?;
+    let before = base?.inputs.get(cell)?;
     let value = match replaced.set_aside {
         true => replaced.written.clone(),
         false => now.shown.display(),

@@ -14,8 +14,16 @@ pub(super) fn line_sentences(noted: &FitNoted) -> Vec<String> {
         return Vec::new();
     };
     let weights = &line.fitted.weights;
-    let by_weight = noted.weights.is_some();
-    let mut told = vec![format!("hours from the first row: {}", listed(&readings.x))];
+    let by_weight = noted.counting.is_some();
+    let mut told = Vec::new();
+    if line.shifted {
+        told.push(
+            "the times are so unsure that each weighing is first put along, by their share in what it lies off \
+the line, and along the line as much up or down; what follows is of these places"
+                .to_owned(),
+        );
+    }
+    told.push(format!("hours from the first row: {}", listed(&readings.x)));
     if by_weight {
         told.push(format!(
             "the surer weighings count for more, 1/u² each: {}",

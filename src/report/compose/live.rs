@@ -29,12 +29,12 @@ fn slider(sheet: &Sheet, entry: &Entry, answers: &[CellId]) -> Option<Slider> {
     let cell = sheet.cell(&entry.name).filter(|_| is_input)?;
     let kind = sheet.shape(cell)?.kind;
     let value = number_of(sheet, cell).filter(|_| matches!(kind, Kind::Quantity(_) | Kind::Level | Kind::Decibels))?;
-    let usual = answers.iter().find_map(|answer| fed(sheet, cell, *answer));
+    let usual = answers.iter().find_map(|answer| fed(sheet, cell.into(), *answer));
     let usual = usual.and_then(|(_, parameter)| usual_range(parameter, kind));
     let ((low, high), told) = usual
         .map(|ends| (ends, "usual"))
         .or_else(|| Some((inside(entry, value)?, "inside its ± (k=2)")))
-        .or_else(|| Some((widened(sheet, cell, value).into_iter().next()?, "around it")))?;
+        .or_else(|| Some((widened(sheet, cell.into(), value).into_iter().next()?, "around it")))?;
     laid_out(
         (low.min(value).to_f64(), high.max(value).to_f64()),
         value.to_f64(),

@@ -9,7 +9,7 @@ use crate::sheet::source::Uncertainty;
 use crate::sheet::{Reading, Sheet};
 use crate::study::Watch;
 use crate::study::aim::problem_of;
-use crate::study::vary::Varied;
+use crate::study::vary::{Input, Varied};
 use crate::time_limit;
 
 use super::super::shown::Shown;
@@ -22,18 +22,16 @@ use super::{Options, answers, machine_value, scalar};
 /// The answers at each pair of values of two inputs. `watch` hears of the pairs done.
 pub fn sweep_by_two(
     sheet: &Sheet,
-    (input, values): (CellId, &[Number]),
-    (by, others): (CellId, &[Number]),
+    (input, values): (Input, &[Number]),
+    (by, others): (Input, &[Number]),
     watch: &dyn Watch,
     options: Options,
 ) -> SweepByTwo {
     let asked = values.len() * others.len();
-    let cells = answers(sheet).into_iter().filter(|cell| *cell != input && *cell != by);
+    let varied = [input.entry(), by.entry()];
+    let cells = answers(sheet).into_iter().filter(|cell| !varied.contains(&Some(*cell)));
     let cells: Vec<CellId> = cells.collect();
-    let moves = |cell: &CellId| {
-        let needed = sheet.needed_by(*cell);
-        needed.contains(&input) || needed.contains(&by)
-    };
+    let moves = |cell: &CellId| input.moves(sheet, *cell) || by.moves(sheet, *cell);
     let moved: Vec<CellId> = cells.iter().copied().filter(moves).collect();
     let mut found = SweepByTwo {
         input: name_of(sheet, input),

@@ -17,7 +17,7 @@ use crate::study::below_zero;
 use crate::study::bounds::{bounds, in_kind, rests_on};
 use crate::study::root::Found;
 use crate::study::sweep::{DENSE, over_blocks, turns};
-use crate::study::vary::{Varied, number_of};
+use crate::study::vary::{Input, Varied, number_of};
 use crate::syntax::tree::{Expression, ExpressionNode};
 use crate::text::Span;
 use crate::time_limit;
@@ -40,27 +40,28 @@ pub(super) const REFINED_DIGITS: u32 = 12;
 /// Ends of a stretch that differ by less than this part are one.
 pub(super) const SAME: f64 = 1e-10;
 
-pub(super) fn kind_of(sheet: &Sheet, cell: CellId) -> Kind {
-    sheet.shape(cell).map_or(Kind::Truth, |shape| shape.kind)
+pub(super) fn kind_of(sheet: &Sheet, of: impl Into<Input>) -> Kind {
+    of.into().kind(sheet).unwrap_or(Kind::Truth)
 }
 
 /// A value of an entry as shown.
-pub(super) fn shown_number(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
-    number_shown(sheet, value, kind_of(sheet, cell), clock_of(sheet, cell), None, options).value
+pub(super) fn shown_number(sheet: &Sheet, of: impl Into<Input>, value: Number, options: Options) -> String {
+    let of = of.into();
+    number_shown(sheet, value, kind_of(sheet, of), clock_of(sheet, of), None, options).value
 }
 
 /// A value of the input as shown.
-pub(super) fn shown_input(sheet: &Sheet, cell: CellId, value: Number, options: Options) -> String {
+pub(super) fn shown_input(sheet: &Sheet, input: Input, value: Number, options: Options) -> String {
     let digits = options.digits.max(INPUT_DIGITS);
-    shown_number(sheet, cell, value, Options { digits })
+    shown_number(sheet, input, value, Options { digits })
 }
 
-pub(super) fn unit_of(sheet: &Sheet, cell: CellId) -> Option<String> {
-    Some(unit_text(kind_of(sheet, cell))).filter(|unit| !unit.is_empty())
+pub(super) fn unit_of(sheet: &Sheet, of: impl Into<Input>) -> Option<String> {
+    Some(unit_text(kind_of(sheet, of))).filter(|unit| !unit.is_empty())
 }
 
-pub(super) fn name_of(sheet: &Sheet, cell: CellId) -> String {
-    sheet.name_of(cell).unwrap_or("").to_owned()
+pub(super) fn name_of(sheet: &Sheet, of: impl Into<Input>) -> String {
+    of.into().name(sheet)
 }
 
 pub(super) fn is_number(kind: Kind) -> bool {
@@ -97,8 +98,11 @@ pub(super) fn told(
 
 /// The answers at each value of an input, which are in its unit and differ.
 /// `watch` hears of the values done; stopped, the sweep ends there.
-pub fn sweep(sheet: &Sheet, input: CellId, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
-    let cells: Vec<CellId> = answers(sheet).into_iter().filter(|cell| *cell != input).collect();
+pub fn sweep(sheet: &Sheet, input: Input, values: &[Number], watch: &dyn Watch, options: Options) -> Sweep {
+    let cells: Vec<CellId> = answers(sheet)
+        .into_iter()
+        .filter(|cell| Some(*cell) != input.entry())
+        .collect();
     let mut swept = Sweep {
         input: name_of(sheet, input),
         unit: unit_of(sheet, input),
@@ -224,7 +228,7 @@ impl OverBlocks {
 /// A row that a reader isn't shown; answers that don't move are those of the first row.
 fn dense_row(
     sheet: &Sheet,
-    input: CellId,
+    input: Input,
     value: Number,
     cells: &[CellId],
     (numbers, first): (&[Option<Number>], Option<&Row>),
@@ -252,21 +256,21 @@ fn dense_row(
     (row, numbers.to_vec())
 }
 
-pub(super) fn answer(sheet: &Sheet, input: CellId, cell: CellId) -> Answer {
+pub(super) fn answer(sheet: &Sheet, input: Input, cell: CellId) -> Answer {
     let label = sheet.entry(cell).and_then(|entry| entry.label.as_ref());
     let column = sheet.shape(cell).is_some_and(|shape| shape.column);
     Answer {
         name: name_of(sheet, cell),
         label: label.map(|label| label.text.to_string()),
         number: is_number(kind_of(sheet, cell)) && !column,
-        moved: sheet.needed_by(cell).contains(&input),
+        moved: input.moves(sheet, cell),
         chart: None,
     }
 }
 
 pub(super) fn row(
     sheet: &Sheet,
-    input: CellId,
+    input: Input,
     value: Number,
     cells: &[CellId],
     options: Options,
@@ -352,7 +356,7 @@ struct Seen {
 /// they turn.
 fn chart(
     sheet: &Sheet,
-    (input, cell): (CellId, CellId),
+    (input, cell): (Input, CellId),
     answer: &Answer,
     values: &[Number],
     seen: &Seen,
@@ -409,12 +413,13 @@ fn between(half_widths: &[Option<Number>]) -> Vec<Option<Number>> {
     filled
 }
 
-fn measured(sheet: &Sheet, cell: CellId) -> Measure {
-    measure(&name_of(sheet, cell), kind_of(sheet, cell), clock_of(sheet, cell))
+fn measured(sheet: &Sheet, of: impl Into<Input>) -> Measure {
+    let of = of.into();
+    measure(&name_of(sheet, of), kind_of(sheet, of), clock_of(sheet, of))
 }
 
-fn clock_of(sheet: &Sheet, cell: CellId) -> bool {
-    let entry = sheet.entry(cell);
+fn clock_of(sheet: &Sheet, of: Input) -> bool {
+    let entry = of.entry().and_then(|cell| sheet.entry(cell));
     entry.is_some_and(|entry| entry.unit.is_some_and(|unit| unit.clock))
 }
 
@@ -438,7 +443,7 @@ fn turning(sheet: &Sheet, name: &str, crossings: &[Crossing]) -> Vec<Bound> {
 }
 
 /// What expectations set an answer against, where that stays whatever the input is.
-fn still_sides(sheet: &Sheet, (input, cell): (CellId, CellId), name: &str, options: Options) -> Vec<Bound> {
+fn still_sides(sheet: &Sheet, (input, cell): (Input, CellId), name: &str, options: Options) -> Vec<Bound> {
     let named = Expression {
         node: ExpressionNode::Name(name.into()),
         span: Span::at(0),
@@ -496,7 +501,7 @@ fn crossings(
 
 fn crossing(
     sheet: &Sheet,
-    input: CellId,
+    input: Input,
     cell: CellId,
     (place, span): (f64, f64),
     step: bool,

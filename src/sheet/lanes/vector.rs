@@ -15,7 +15,7 @@ use crate::unit::Conversion;
 use super::super::Sheet;
 use super::super::binary::{Known, LARGEST};
 use super::super::program::{CellCode, Operand, Operation, REGISTERS, Step};
-use super::super::scalar::{Scalar, holds};
+use super::super::scalar::{CallPlace, Scalar, holds};
 use super::super::values::Values;
 
 /// How many draws a block holds.
@@ -433,7 +433,10 @@ fn mapped(built: Built, a: f64) -> Result<f64, Trouble> {
 
 impl Rule {
     fn run(&self, lanes: &[Box<Lane>], known: &Known, out: &mut Lane) -> bool {
-        let expanded = known.expanded.get(&self.site).map_or(&[][..], |expanded| expanded);
+        let expanded = known
+            .expanded
+            .get(&CallPlace::single(self.site))
+            .map_or(&[][..], |expanded| expanded);
         let mut values: Vec<Argument<'_, f64>> = Vec::with_capacity(self.arguments.len());
         let mut held = true;
         for (draw, out) in out.iter_mut().enumerate() {

@@ -52,6 +52,7 @@ impl<N: Scalar> Machine<'_, N> {
         }
         let kept = self.kept(site);
         let found = self.places(site, &axes);
+        self.of_grid = 0;
         self.put_back(kept);
         let (columns, failed) = found?;
         if failed.is_some() && columns.last().is_some_and(|cells| cells.iter().all(Option::is_none)) {
@@ -72,6 +73,7 @@ impl<N: Scalar> Machine<'_, N> {
         let mut columns = vec![Vec::with_capacity(places); axes.len() + 1];
         let mut failed = None;
         for place in 0..places {
+            self.of_grid = u32::try_from(place + 1).unwrap_or(u32::MAX);
             let mut behind = places;
             for ((axis, (slot, _)), column) in axes.iter().zip(&site.over).zip(&mut columns) {
                 behind /= axis.len().max(1);
@@ -88,6 +90,7 @@ impl<N: Scalar> Machine<'_, N> {
                 match self.cell(*cell as usize) {
                     Ok(()) | Err(Failure::Waits) => {}
                     Err(failure @ (Failure::OutOfTime | Failure::TooManyCells)) => return Err(failure),
+                    Err(failure) if failure.asks() => return Err(failure),
                     Err(failure) => failed = failed.or(Some(failure)),
                 }
             }

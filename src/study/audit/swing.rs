@@ -337,6 +337,20 @@ fn column_reach(sheet: &Sheet, slot: u32) -> Option<(Reach, Vec<Option<Number>>)
     Some((together(How::Tolerance, &bys), bys))
 }
 
+/// The one row of several of a written column that may be out.
+pub(crate) fn only_row_out(sheet: &Sheet, slot: u32) -> Option<u32> {
+    if sheet.column_cells(slot).iter().flatten().count() < 2 {
+        return None;
+    }
+    let (_, bys) = column_reach(sheet, slot)?;
+    let is_out = |(_, by): &(usize, Option<Number>)| by.is_some_and(|by| !by.is_zero());
+    let mut out = bys.into_iter().enumerate().filter(is_out);
+    match (out.next(), out.next()) {
+        (Some((row, _)), None) => u32::try_from(row).ok(),
+        _ => None,
+    }
+}
+
 fn together(how: How, bys: &[Option<Number>]) -> Reach {
     let mut all = bys.iter().flatten();
     let first = all.next().copied();

@@ -76,7 +76,7 @@ fn sweep(points: usize, repeats: usize, bounds: &mut Bounds) {
         "ms",
     );
     let time = median(repeats.min(5), || {
-        vary::sweep(&sheet, input, &values, &Unwatched, Options::default())
+        vary::sweep(&sheet, input.into(), &values, &Unwatched, Options::default())
     });
     bounds.hold_millis(&format!("a sweep of {points} points, 200 entries"), time, 20.0);
 }

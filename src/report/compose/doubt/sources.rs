@@ -6,6 +6,7 @@ use crate::number::Number;
 use crate::sheet::Reading;
 use crate::sheet::appraisal::ReadingsOf;
 use crate::sheet::appraise::uncertainty_unit;
+use crate::sheet::cell_of::CellPlace;
 use crate::study::doubt::{Part, PartOf};
 use crate::study::why::Thing;
 use crate::syntax::tree::Node;
@@ -55,7 +56,7 @@ impl Teller<'_> {
                 let value = self.sheet.column_cells(*slot).get(*row as usize).copied().flatten();
                 let shown = value.map(|value| number_shown(self.sheet, value, kind, false, None, EXACT).value);
                 Who {
-                    name: format!("{} row {}", self.column(*slot), row + 1),
+                    name: self.sheet.cell_name(CellPlace { slot: *slot, row: *row }),
                     value,
                     shown,
                     kind,
