@@ -29,7 +29,7 @@ pub fn term(word: &str) -> Option<&'static Term> {
 /// Every word of the language, in the order a learner meets them.
 pub static TERMS: LazyLock<Vec<Term>> = LazyLock::new(|| {
     let term = |record: Record| Term {
-        words: record.name.split(' ').collect(),
+        words: record.name.split(", ").collect(),
         summary: record.summary(),
         text: record.detail(),
         example: record.part("example").unwrap_or(""),

@@ -5,11 +5,14 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use tarebook::sheet::Sheet;
 use tarebook::study::Unwatched;
-use tarebook::study::audit::audit;
+use tarebook::study::audit::{audit, likely_slips};
 
 use crate::Extent;
 use crate::clock::{Bounds, median};
 use crate::sheets::{Chain, Digits, household};
+
+/// The worksheet that slips are put into.
+const SOUND: &str = include_str!("../../data/audit_sound.tare");
 
 pub fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
@@ -35,4 +38,20 @@ pub fn run(extent: Extent, bounds: &mut Bounds) {
     let sheet = Sheet::load(household(entries), None);
     let time = median(repeats, || audit(&sheet, &Unwatched));
     bounds.hold_millis("an audit of a household's 1 000 lines", time, 50.0);
+    of_200_lines(repeats, bounds);
+}
+
+/// What a person hands in, and a sound worksheet of a household with a draw-down.
+fn of_200_lines(repeats: usize, bounds: &mut Bounds) {
+    let text = household(200);
+    let sheet = Sheet::load(text.clone(), None);
+    let time = median(repeats, || audit(&sheet, &Unwatched));
+    let load = median(repeats, || Sheet::load(text.clone(), None));
+    bounds.hold_millis("an audit of a household's 200 lines", time, 50.0);
+    bounds.tell("  to loading them", time.as_secs_f64() / load.as_secs_f64(), "×");
+    let sheet = Sheet::load(SOUND.to_owned(), None);
+    let time = median(repeats, || audit(&sheet, &Unwatched));
+    let slips = median(repeats, || likely_slips(&sheet));
+    bounds.tell("an audit of 60 lines with a draw-down", time.as_secs_f64() * 1e3, "ms");
+    bounds.tell("  of which looking for slips", slips.as_secs_f64() * 1e3, "ms");
 }
