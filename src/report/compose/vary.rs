@@ -2,7 +2,7 @@
 //!
 //! Each row is worked out, and its uncertainty looked at, with the input held
 //! there, so that it shows the digits that `show` would. Start reading at
-//! [`sweep`] and [`aim`].
+//! [`sweep`] and `aim`.
 
 use crate::number::Number;
 use crate::problem::Problem;
