@@ -17,6 +17,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use tarebook::report::compose::Options;
+use tarebook::report::live;
 use tarebook::report::model::Check;
 use tarebook::session::Session;
 
@@ -201,6 +202,7 @@ fn no_verb_tells_an_answer_in_any_form() {
             &["aim", "a.tare", "key_1=5 lb", "--varying", "gross_1"],
             &["aim", "a.tare", "in_kg=12 kg", "--varying", "shown"],
             &["diff", "a.tare", "b.tare"],
+            &["audit", "a.tare", "--against", "b.tare"],
         ];
         for asked in studies {
             for format in ["text", "markdown", "html", "json", "csv"] {
@@ -231,6 +233,20 @@ fn the_session_tells_no_answer() {
         // a line of one's own that takes the key is a line of the file, and no exercise any more
         let (told, _) = told.split_once("mine").unwrap_or((&told, ""));
         tells_nothing(told, "the session");
+    }
+}
+
+#[test]
+fn the_page_tells_no_answer() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("a.tare");
+    for state in STATES {
+        fs::write(&file, with(state)).unwrap();
+        let session = Session::open(&file, Options::default()).unwrap();
+        let pieces = live::pieces(&session.live());
+        tells_nothing(&pieces.answers, "the page's answers");
+        tells_nothing(&pieces.worksheet, "the page's worksheet");
+        assert!(pieces.worksheet.contains("data-name=\"net_1\""));
     }
 }
 
