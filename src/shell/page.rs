@@ -98,12 +98,18 @@ fn told(name: &str, rooms: &Rooms, port: u16, network: Option<IpAddr>) -> String
          what is not saved then is kept, and `tarebook open` offers it.\n",
         rooms.secret()
     );
-    let class = rooms.letters().map(|letters| match network {
-        Some(address) => format!(
-            "\nPupils in the same network come in at\n\n  http://{address}:{port}/{letters}/\n\neach with trials of their own; \
+    let class = rooms.letters().map(|letters| {
+        let (where_from, address) = match network {
+            Some(address) => ("Pupils in the same network", address),
+            None => (
+                "This machine is in no network. Pupils on it",
+                IpAddr::from([127, 0, 0, 1]),
+            ),
+        };
+        format!(
+            "\n{where_from} come in at\n\n  http://{address}:{port}/{letters}/\n\neach with trials of their own; \
              nothing that they do is written.\n"
-        ),
-        None => "\nThis machine is in no network: pupils can't come in.\n".to_owned(),
+        )
     });
     own + &class.unwrap_or_default()
 }
