@@ -61,10 +61,19 @@ impl Served {
     }
 
     fn with(text: &str, options: &[&str]) -> Served {
+        Served::within(text, options, 4096)
+    }
+
+    /// With so many files and connections at a time.
+    fn within(text: &str, options: &[&str], files: usize) -> Served {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("night.tare");
         fs::write(&file, text).unwrap();
-        let mut child = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        let mut child = Command::new("sh")
+            .arg("-c")
+            .arg("ulimit -n \"$1\" 2>/dev/null; shift; exec \"$0\" \"$@\"")
+            .arg(env!("CARGO_BIN_EXE_tarebook"))
+            .arg(files.to_string())
             .arg("page")
             .arg(&file)
             .args(options)
@@ -102,7 +111,9 @@ impl Served {
     }
 
     fn raw_within(&self, request: &[u8], patience: Duration) -> (u32, String) {
-        let mut stream = TcpStream::connect(self.host()).unwrap();
+        let Ok(mut stream) = TcpStream::connect(self.host()) else {
+            return (0, String::new());
+        };
         stream.set_read_timeout(Some(patience)).unwrap();
         let _ = stream.write_all(request);
         let mut reply = Vec::new();
@@ -430,6 +441,26 @@ fn what_is_broken_or_too_much_is_refused_and_it_goes_on() {
     }
     served.line("table more");
     assert!(served.line("runtime")["told"].as_str().unwrap().contains('h'));
+    assert!(served.child.try_wait().unwrap().is_none());
+}
+
+#[test]
+fn it_comes_back_when_there_was_no_room_for_more() {
+    let mut served = Served::within(SHEET, &[], 120);
+    let idle: Vec<TcpStream> = (0..400)
+        .filter_map(|_| TcpStream::connect(served.host()).ok())
+        .collect();
+    thread::sleep(Duration::from_secs(1));
+    drop(idle);
+    let began = Instant::now();
+    let comes = |served: &Served| {
+        TcpStream::connect(served.host()).is_ok() && served.ask("GET", served.path(), "", "").0 == 200
+    };
+    while !comes(&served) {
+        assert!(began.elapsed() < Duration::from_secs(40), "it doesn't come back");
+        thread::sleep(Duration::from_millis(100));
+    }
+    assert!(served.line("load = 640 W")["told"].as_str().unwrap().contains("640 W"));
     assert!(served.child.try_wait().unwrap().is_none());
 }
 

@@ -86,7 +86,7 @@ pub(super) fn serve(session: Session, asked: &PageAsked, output: &mut Output) ->
     output.flush()?;
     let gate = Arc::new(Gate::at(port, network));
     let served = Arc::clone(&rooms);
-    thread::spawn(move || requests::answer_all(&server, &gate, &served));
+    thread::spawn(move || requests::answer_all(server, &gate, &served));
     talk(session, Page::of_holder(lines, room), Some(state_folder()))?;
     Ok(WELL)
 }

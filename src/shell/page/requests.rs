@@ -32,8 +32,26 @@ form-action 'none'; frame-ancestors 'none'";
 
 type Bytes = Response<Cursor<Vec<u8>>>;
 
-/// Answers requests as long as the program runs.
-pub(super) fn answer_all(server: &Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
+/// How long it rests where nobody more can be let in.
+const REST: Duration = Duration::from_millis(500);
+
+/// Answers requests as long as the program runs. A server that has ended, since it had no room for
+/// one more connection, is begun anew at the same place.
+pub(super) fn answer_all(server: Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
+    let Some(place) = server.server_addr().to_ip() else {
+        return;
+    };
+    let mut server = Some(server);
+    loop {
+        if let Some(server) = server.take() {
+            answer_those(&server, gate, rooms);
+        }
+        thread::sleep(REST);
+        server = Server::http(place).ok();
+    }
+}
+
+fn answer_those(server: &Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
     let at_work = Arc::new(AtomicUsize::new(0));
     for request in server.incoming_requests() {
         if at_work.fetch_add(1, Ordering::SeqCst) >= MOST {
