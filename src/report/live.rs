@@ -73,12 +73,6 @@ pub fn pieces(live: &Live) -> Pieces {
 
 /// The whole page around its pieces; the title is the worksheet's.
 pub fn whole(title: &str, pieces: &Pieces) -> String {
-    let head = html! {
-        (PreEscaped(frame::HEAD))
-        meta charset="utf-8";
-        style { (PreEscaped(LOOK)) }
-        script src="page.js" defer {}
-    };
     let body = html! {
         header { h1 { (title) } }
         section id="class" aria-label="Class" hidden {}
@@ -96,12 +90,21 @@ pub fn whole(title: &str, pieces: &Pieces) -> String {
         }
         p id="lost" role="alert" hidden { "The program that shows this page doesn't answer." }
     };
-    frame::harmless(&frame::document(&head, &html! { (title) }, &body))
+    frame::harmless(&frame::document(&head(), &html! { (title) }, &body))
+}
+
+/// What stands in the head of both pages: the look and the script.
+fn head() -> Markup {
+    html! {
+        (PreEscaped(frame::HEAD))
+        meta charset="utf-8";
+        style { (PreEscaped(LOOK)) }
+        script src="page.js" defer {}
+    }
 }
 
 /// The page on which a pupil says a name.
 pub fn door() -> String {
-    let head = html! { (PreEscaped(frame::HEAD)) meta charset="utf-8"; style { (PreEscaped(LOOK)) } script src="page.js" defer {} };
     let body = html! {
         main id="main" {
             form id="join" autocomplete="off" {
@@ -112,7 +115,7 @@ pub fn door() -> String {
             p id="why-not" role="alert" class="bad" {}
         }
     };
-    frame::harmless(&frame::document(&head, &html! { "Come in" }, &body))
+    frame::harmless(&frame::document(&head(), &html! { "Come in" }, &body))
 }
 
 // ---- class ----

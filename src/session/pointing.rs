@@ -222,14 +222,7 @@ impl<'a> Walk<'a> {
                 self.entry_name(&entry.name);
                 self.value(entry.value.as_ref());
             }
-            Node::Expect(expect) => {
-                let close = expect.closeness.iter().flat_map(|close| close.each());
-                expect
-                    .condition
-                    .iter()
-                    .chain(close)
-                    .for_each(|part| self.expression(part));
-            }
+            Node::Expect(expect) => expect.expressions().for_each(|part| self.expression(part)),
             Node::Table(table) => self.table(table),
             Node::Case(case) => self.case(case),
             Node::Plot(plot) => {

@@ -338,14 +338,7 @@ pub(crate) fn expressions_of(node: &Node, look: &mut impl FnMut(&Expression)) {
                 each_part(expression, look);
             }
         }
-        Node::Expect(expect) => {
-            let close = expect.closeness.iter().flat_map(|close| close.each());
-            expect
-                .condition
-                .iter()
-                .chain(close)
-                .for_each(|part| each_part(part, look));
-        }
+        Node::Expect(expect) => expect.expressions().for_each(|part| each_part(part, look)),
         Node::Table(table) => {
             if let Some(TableContent::Function(expression)) = &table.content {
                 each_part(expression, look);

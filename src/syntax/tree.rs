@@ -245,6 +245,12 @@ pub struct Expect {
 }
 
 impl Expect {
+    /// Every expression of it, from left to right.
+    pub fn expressions(&self) -> impl Iterator<Item = &Expression> {
+        let close = self.closeness.iter().flat_map(|close| close.each());
+        self.condition.iter().chain(close)
+    }
+
     /// What it says of itself, with its name; of an answer only which one it marks.
     pub fn said<'a>(&self, text: &'a str) -> Cow<'a, str> {
         let condition = match (&self.closeness, &self.condition) {
