@@ -13,6 +13,7 @@ mod rooms;
 use std::cell::RefCell;
 use std::io::{self, Write};
 use std::net::IpAddr;
+use std::panic::{self, Location};
 use std::path::PathBuf;
 use std::rc::Rc;
 use std::sync::Arc;
@@ -86,9 +87,22 @@ pub(super) fn serve(session: Session, asked: &PageAsked, output: &mut Output) ->
     output.flush()?;
     let gate = Arc::new(Gate::at(port, network));
     let served = Arc::clone(&rooms);
+    quiet_server();
     thread::spawn(move || requests::answer_all(server, &gate, &served));
     talk(session, Page::of_holder(lines, room), Some(state_folder()))?;
     Ok(WELL)
+}
+
+/// A server that has no room for one more connection ends by a panic; it is begun anew, and a
+/// terminal need not hear of it.
+fn quiet_server() {
+    let usual = panic::take_hook();
+    panic::set_hook(Box::new(move |panicked| {
+        let place = panicked.location().map_or("", Location::file);
+        if !place.contains("tiny_http") {
+            usual(panicked);
+        }
+    }));
 }
 
 /// Where the page is, and for whom.

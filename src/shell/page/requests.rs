@@ -3,6 +3,7 @@
 //! Start reading at [`answer_all`].
 
 use std::io::{Cursor, Read};
+use std::net::TcpListener;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::channel;
@@ -32,41 +33,43 @@ form-action 'none'; frame-ancestors 'none'";
 
 type Bytes = Response<Cursor<Vec<u8>>>;
 
-/// How long it rests where nobody more can be let in.
-const REST: Duration = Duration::from_millis(500);
+/// How often it is looked whether the server still stands, while nobody asks.
+const BEAT: Duration = Duration::from_millis(500);
 
-/// Answers requests as long as the program runs. A server that has ended, since it had no room for
-/// one more connection, is begun anew at the same place.
-pub(super) fn answer_all(server: Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
+/// Answers requests as long as the program runs.
+///
+/// A server ends without a word when there is no room for one more connection: its place is free
+/// then, and whoever can take it begins a server there anew.
+pub(super) fn answer_all(mut server: Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
     let Some(place) = server.server_addr().to_ip() else {
         return;
     };
-    let mut server = Some(server);
+    let at_work = Arc::new(AtomicUsize::new(0));
     loop {
-        if let Some(server) = server.take() {
-            answer_those(&server, gate, rooms);
+        if let Ok(Some(request)) = server.recv_timeout(BEAT) {
+            answer_beside(request, gate, rooms, &at_work);
+        } else if let Ok(listener) = TcpListener::bind(place)
+            && let Ok(anew) = Server::from_listener(listener, None)
+        {
+            server = anew;
         }
-        thread::sleep(REST);
-        server = Server::http(place).ok();
     }
 }
 
-fn answer_those(server: &Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
-    let at_work = Arc::new(AtomicUsize::new(0));
-    for request in server.incoming_requests() {
-        if at_work.fetch_add(1, Ordering::SeqCst) >= MOST {
-            at_work.fetch_sub(1, Ordering::SeqCst);
-            let _ = request.respond(refused(503, "Too many at a time."));
-            continue;
-        }
-        let (gate, rooms, done) = (Arc::clone(gate), Arc::clone(rooms), Arc::clone(&at_work));
-        let work = move || {
-            answer(request, &gate, &rooms);
-            done.fetch_sub(1, Ordering::SeqCst);
-        };
-        if thread::Builder::new().spawn(work).is_err() {
-            at_work.fetch_sub(1, Ordering::SeqCst);
-        }
+/// Answers a request in a thread of its own, unless too many are at work.
+fn answer_beside(request: Request, gate: &Arc<Gate>, rooms: &Arc<Rooms>, at_work: &Arc<AtomicUsize>) {
+    if at_work.fetch_add(1, Ordering::SeqCst) >= MOST {
+        at_work.fetch_sub(1, Ordering::SeqCst);
+        let _ = request.respond(refused(503, "Too many at a time."));
+        return;
+    }
+    let (gate, rooms, done) = (Arc::clone(gate), Arc::clone(rooms), Arc::clone(at_work));
+    let work = move || {
+        answer(request, &gate, &rooms);
+        done.fetch_sub(1, Ordering::SeqCst);
+    };
+    if thread::Builder::new().spawn(work).is_err() {
+        at_work.fetch_sub(1, Ordering::SeqCst);
     }
 }
 
