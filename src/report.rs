@@ -7,7 +7,7 @@
 //! trial changed is told by [`change`]. Reference pages, which know no worksheet,
 //! are in [`pages`]. Start reading at [`model::Report`].
 
-pub mod against;
+pub(crate) mod against;
 pub mod aim;
 pub mod audit;
 pub mod change;
@@ -22,7 +22,7 @@ pub mod doubt;
 pub mod drawing;
 pub mod first_screen;
 pub mod handout;
-pub mod in_hand;
+pub(crate) mod in_hand;
 pub mod json;
 pub mod language;
 mod layout;

@@ -10,14 +10,14 @@ use std::io::{self, ErrorKind};
 #[cfg(unix)]
 use std::sync::Arc;
 
-pub mod arguments;
-pub mod command;
+pub(crate) mod arguments;
+pub(crate) mod command;
 pub mod conversation;
 pub mod editor;
 mod interactive;
 mod looking;
-pub mod output;
-pub mod page;
+pub(crate) mod output;
+pub(crate) mod page;
 mod pager;
 mod progress;
 mod setup;

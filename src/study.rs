@@ -5,26 +5,26 @@
 //! [`why::why`]; what varies one input stands on [`vary::Varied`], what draws all
 //! of them on [`draws::draw`].
 
-pub mod against;
-pub mod aim;
+pub(crate) mod against;
+pub(crate) mod aim;
 pub mod audit;
-pub mod below_zero;
-pub mod blanks;
-pub mod bounds;
+pub(crate) mod below_zero;
+pub(crate) mod blanks;
+pub(crate) mod bounds;
 pub(crate) mod class;
-pub mod compare;
-pub mod diff;
+pub(crate) mod compare;
+pub(crate) mod diff;
 pub mod doubt;
 pub mod draws;
-pub mod leeway;
-pub mod marks;
+pub(crate) mod leeway;
+pub(crate) mod marks;
 pub(crate) mod nearness;
-pub mod root;
-pub mod straight;
+pub(crate) mod root;
+pub(crate) mod straight;
 mod streams;
-pub mod sweep;
+pub(crate) mod sweep;
 pub mod vary;
-pub mod why;
+pub(crate) mod why;
 
 use crate::time_limit::{self, Deadline};
 
@@ -41,14 +41,14 @@ impl<F: Fn(usize, usize) -> bool + Sync> Watch for F {
 }
 
 /// Somebody watches, and the time of the run that is going on counts too.
-pub struct Timed<'a> {
+pub(crate) struct Timed<'a> {
     watch: &'a dyn Watch,
     deadline: Deadline,
 }
 
 impl<'a> Timed<'a> {
     /// Watches as another does, until the run's time is up.
-    pub fn new(watch: &'a dyn Watch) -> Timed<'a> {
+    pub(crate) fn new(watch: &'a dyn Watch) -> Timed<'a> {
         Timed {
             watch,
             deadline: time_limit::deadline(),

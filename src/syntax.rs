@@ -13,7 +13,7 @@ mod explain;
 mod expression;
 mod grammar;
 mod head;
-pub mod heading;
+pub(crate) mod heading;
 mod lines;
 mod literal;
 pub mod parse;
@@ -22,7 +22,7 @@ mod reader;
 mod spoken;
 pub mod tidy;
 pub mod tree;
-pub mod used;
+pub(crate) mod used;
 mod words;
 
 pub use edit::{Change, Touched};

@@ -213,7 +213,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
 }
 
 /// A word looked for among many, with what tells at a glance that another is far from it.
-pub struct Wanted {
+pub(crate) struct Wanted {
     lower: String,
     length: usize,
     letters: u64,
@@ -222,7 +222,7 @@ pub struct Wanted {
 
 impl Wanted {
     /// Looks at the word.
-    pub fn new(word: &str) -> Wanted {
+    pub(crate) fn new(word: &str) -> Wanted {
         let lower = word.to_lowercase();
         let length = lower.chars().count();
         Wanted {

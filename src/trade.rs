@@ -7,37 +7,37 @@
 //! [`registry::function`].
 
 pub mod agreement;
-pub mod air;
-pub mod burn;
+pub(crate) mod air;
+pub(crate) mod burn;
 pub mod caution;
 mod complaint;
-pub mod cords;
-pub mod cylinder;
+pub(crate) mod cords;
+pub(crate) mod cylinder;
 mod cylinder_run;
 mod declare;
 pub mod draw_down;
-pub mod engine;
+pub(crate) mod engine;
 mod film_seen;
 mod fitted;
-pub mod fuels;
-pub mod general;
-pub mod habits;
-pub mod least_squares;
+pub(crate) mod fuels;
+pub(crate) mod general;
+pub(crate) mod habits;
+pub(crate) mod least_squares;
 pub mod line;
-pub mod load;
+pub(crate) mod load;
 pub mod propane;
 pub mod questions;
 pub mod registry;
 pub mod rivals;
 pub mod settling;
-pub mod sound;
+pub(crate) mod sound;
 mod stock;
 mod swap_plan;
 mod table;
 mod upkeep;
-pub mod vaporizing;
+pub(crate) mod vaporizing;
 pub mod wall;
-pub mod yardsticks;
+pub(crate) mod yardsticks;
 
 use crate::number::Number;
 
@@ -345,7 +345,7 @@ pub enum Fact {
 
 impl Function {
     /// Whether it is worked as this of a line.
-    pub fn body_is(&self, fit: Fit) -> bool {
+    pub(crate) fn body_is(&self, fit: Fit) -> bool {
         matches!(self.body, Body::Fit(own) if own == fit)
     }
 }
@@ -413,7 +413,7 @@ pub enum Part {
 }
 
 /// How a table is made, in one number kind.
-pub type Make<R> = fn(&Arguments<'_, R>) -> Outcome<Made<R>>;
+pub(crate) type Make<R> = fn(&Arguments<'_, R>) -> Outcome<Made<R>>;
 
 /// A table as a function makes it.
 #[derive(Clone, PartialEq, Debug)]
@@ -481,7 +481,7 @@ impl Fit {
     }
 
     /// Whether it goes through weighings of a cylinder that burns down.
-    pub fn burns_down(self) -> bool {
+    pub(crate) fn burns_down(self) -> bool {
         matches!(self, Fit::BurnRate | Fit::Attached | Fit::Reaches | Fit::RateAtLoad)
     }
 }

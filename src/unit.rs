@@ -5,17 +5,17 @@
 //! on a scale (°F, psig), sound levels and times are kept apart by [`Kind`].
 //! Start reading at [`Unit::parse`] and [`product`].
 
-pub mod combine;
-pub mod convert;
+pub(crate) mod combine;
+pub(crate) mod convert;
 mod currency;
-pub mod dimension;
+pub(crate) mod dimension;
 mod fraction;
-pub mod kind;
-pub mod measure;
+pub(crate) mod kind;
+pub(crate) mod measure;
 mod naming;
-pub mod parse;
-pub mod ratio;
-pub mod show;
+pub(crate) mod parse;
+pub(crate) mod ratio;
+pub(crate) mod show;
 pub mod symbol;
 
 use symbol::{Role, Symbol};

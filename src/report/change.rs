@@ -142,7 +142,7 @@ impl Gap {
     }
 
     /// `-2 h 30 min (-12 %)`
-    pub fn in_short(&self) -> String {
+    pub(crate) fn in_short(&self) -> String {
         let signed = self.signed();
         let share = signed.get(1).map_or(String::new(), |share| format!(" ({share})"));
         format!("{}{share}", signed.first().map_or("", String::as_str))

@@ -16,7 +16,7 @@ use super::why::SourceUsed;
 mod card;
 mod cautions;
 mod closing;
-pub mod math;
+pub(crate) mod math;
 mod mathml;
 mod page;
 mod pieces;

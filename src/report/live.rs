@@ -18,7 +18,7 @@ use super::shown::Shown;
 use super::visible::sentence;
 
 /// The script of the page.
-pub const SCRIPT: &str = include_str!("live/page.js");
+pub(crate) const SCRIPT: &str = include_str!("live/page.js");
 /// What the page adds to the look of the handout.
 const LOOK: &str = include_str!("live/page.css");
 

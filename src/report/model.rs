@@ -325,7 +325,7 @@ pub struct Entry {
 
 impl Entry {
     /// The value in one line; of a worked column, where it is shown.
-    pub fn in_one_line(&self) -> String {
+    pub(crate) fn in_one_line(&self) -> String {
         match &self.in_table {
             Some(table) => format!("a column of {table}"),
             None => self.shown.display(),

@@ -48,7 +48,7 @@ impl Session {
     ///
     /// # Errors
     /// Why nothing was written; also that a session has the worksheet in hand.
-    pub fn add_at_once(&mut self, words: &[String], state: Option<&Path>) -> Result<Outcome, Refusal> {
+    pub(crate) fn add_at_once(&mut self, words: &[String], state: Option<&Path>) -> Result<Outcome, Refusal> {
         self.nobody_has_it(state)?;
         let line = self.line_of(words)?;
         let mut outcome = self.add(&line)?;

@@ -400,7 +400,7 @@ pub(super) fn heading_above(session: &Session, end: usize) -> Option<String> {
 }
 
 /// Whether a typed entry goes on: a parenthesis is open, outside texts and remarks.
-pub fn goes_on(text: &str) -> bool {
+pub(crate) fn goes_on(text: &str) -> bool {
     let mut depth = 0i32;
     for line in text.lines() {
         let code = remark(line).map_or(line, |remark| line.get(..line.len() - remark.len()).unwrap_or(line));

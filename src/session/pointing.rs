@@ -74,7 +74,7 @@ impl Session {
 
     /// Where it is defined in another worksheet that this one rests on: the file, its text, and
     /// the place in it; of a `use` the file itself.
-    pub fn defined_beyond(&self, target: &Target) -> Option<(PathBuf, &str, Span)> {
+    pub(crate) fn defined_beyond(&self, target: &Target) -> Option<(PathBuf, &str, Span)> {
         let name = match target {
             Target::Name(name) | Target::Column(name, _) => name,
             _ => return None,

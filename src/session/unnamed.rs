@@ -10,7 +10,7 @@ use super::{Refusal, Session};
 
 /// What stands in a worksheet without a name.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Unnamed {
+pub(crate) enum Unnamed {
     /// An `expect` line.
     Check,
     /// A `plot` line.
@@ -19,7 +19,7 @@ pub enum Unnamed {
 
 impl Unnamed {
     /// Which of them a word begins to call.
-    pub fn of(word: &str) -> Option<Unnamed> {
+    pub(crate) fn of(word: &str) -> Option<Unnamed> {
         match word {
             "check" | "expect" => Some(Unnamed::Check),
             "plot" => Some(Unnamed::Plot),
@@ -28,7 +28,7 @@ impl Unnamed {
     }
 
     /// As it is called.
-    pub fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Unnamed::Check => "check",
             Unnamed::Plot => "plot",

@@ -77,7 +77,7 @@ pub enum MarkKind {
 
 impl Mark {
     /// Whether one of its ends can't be told, so that no ± holds.
-    pub fn is_open(&self) -> bool {
+    pub(crate) fn is_open(&self) -> bool {
         self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
     }
 

@@ -208,7 +208,7 @@ impl Sheet {
 
     /// What the steps of these cells look at.
     /// Whether a cell, or anything it needs, reads the column of a table.
-    pub fn reads_column(&self, cell: CellId, slot: u32) -> bool {
+    pub(crate) fn reads_column(&self, cell: CellId, slot: u32) -> bool {
         let needed = self.needed(&BTreeSet::from([cell.0]));
         self.reach(&needed).columns.contains(&slot)
     }

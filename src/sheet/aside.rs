@@ -22,7 +22,7 @@ use super::text_pool::TextPool;
 use super::values::Values;
 
 /// A part of a formula: the item it stands in, its text, and what was read of it.
-pub type PartOf<'a> = (u32, &'a str, &'a Expression);
+pub(crate) type PartOf<'a> = (u32, &'a str, &'a Expression);
 
 /// So many cells of columns, and so many texts, are copied at most; what needs more has no
 /// value here.

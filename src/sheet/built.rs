@@ -14,7 +14,7 @@ use super::cell_of::too_few_rows;
 use super::scalar::{CallArgument, Column, HEAVIEST_VALUE, Rounding, Scalar};
 
 /// What a general function gives.
-pub enum BuiltResult<N> {
+pub(crate) enum BuiltResult<N> {
     /// One value.
     Value(N),
     /// A column.

@@ -355,7 +355,7 @@ impl Sheet {
 
 impl Sheet {
     /// What a cell is called: `run.gross of 12:10`, `loads.hours of "lamp"`.
-    pub fn cell_name(&self, place: CellPlace) -> String {
+    pub(crate) fn cell_name(&self, place: CellPlace) -> String {
         let column = self.table_column(place.slot);
         let table = column.and_then(|column| self.tables().get(column.table as usize));
         let name = match table.and_then(|table| self.tree().node(table.item)) {
@@ -368,7 +368,7 @@ impl Sheet {
 
     /// What calls the row of a cell behind `of`: its time or its text where no other row has
     /// it, else its number.
-    pub fn row_key(&self, place: CellPlace) -> String {
+    pub(crate) fn row_key(&self, place: CellPlace) -> String {
         let own = || self.own_key(place);
         own().unwrap_or_else(|| format!("row {}", place.row + 1))
     }

@@ -24,7 +24,7 @@ use super::typed::{Arithmetic, Node, Typed};
 
 impl<'a> Checker<'a> {
     /// Checks an expression; `None` where it has a problem or waits.
-    pub fn expression(&mut self, expression: &'a Expression) -> Option<Typed> {
+    pub(crate) fn expression(&mut self, expression: &'a Expression) -> Option<Typed> {
         let span = self.here(expression.span);
         match &expression.node {
             ExpressionNode::Number(value) => Some(Typed::constant(*value, Kind::Quantity(Unit::ONE), span)),
@@ -154,7 +154,7 @@ impl<'a> Checker<'a> {
     }
 
     /// A dB literal that nothing asked to be a difference is a level.
-    pub fn settle(&self, value: Typed) -> Typed {
+    pub(crate) fn settle(&self, value: Typed) -> Typed {
         if value.kind == Kind::Decibels {
             value.with_kind(Kind::Level)
         } else {

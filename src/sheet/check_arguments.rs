@@ -290,7 +290,7 @@ fn example_argument(parameter: &Parameter) -> String {
 }
 
 /// A function with its parameters, as a reader would write it.
-pub fn signature(function: &Function) -> String {
+pub(super) fn signature(function: &Function) -> String {
     let parameters: Vec<String> = function
         .parameters
         .iter()

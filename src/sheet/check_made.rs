@@ -19,7 +19,7 @@ use super::typed::{Arithmetic, Node, Typed, Worked};
 use super::wall_range::same;
 
 /// The call behind a table, checked.
-pub struct MadeCall {
+pub(crate) struct MadeCall {
     /// The function that makes it.
     pub function: &'static Function,
     /// One argument for each parameter.

@@ -34,7 +34,7 @@ impl Shape {
 
 /// A table as the checker sees it: its columns, and the names of those that can't be used.
 #[derive(Clone, Debug, Default)]
-pub struct TableShape {
+pub(crate) struct TableShape {
     /// The columns that can be used, with their names.
     pub columns: Vec<(SmallText, ColumnId, Kind)>,
     /// The columns with problems.
@@ -62,7 +62,7 @@ impl TableShape {
 
 /// A table that a function makes.
 #[derive(Clone, Copy, Debug)]
-pub struct MadeShape {
+pub(crate) struct MadeShape {
     /// The function's name.
     pub function: &'static str,
     /// The cell of the table.
@@ -73,7 +73,7 @@ pub struct MadeShape {
 
 /// What the checker looks at, settled before.
 #[derive(Clone, Copy)]
-pub struct Known<'a> {
+pub(crate) struct Known<'a> {
     /// The tree.
     pub sheet: &'a Worksheet,
     /// The names.
@@ -109,7 +109,7 @@ impl<'a> Known<'a> {
 }
 
 /// Checks the expressions of one item.
-pub struct Checker<'a> {
+pub(crate) struct Checker<'a> {
     pub(super) known: Known<'a>,
     pub(super) pool: &'a mut TextPool,
     pub(super) item: u32,
@@ -142,7 +142,7 @@ pub(super) struct Frame<'a> {
 
 /// A table whose rows a column goes by.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct RowsOf {
+pub(crate) struct RowsOf {
     /// The table.
     pub(super) table: u32,
     /// Whether rows were left out.
@@ -150,7 +150,7 @@ pub struct RowsOf {
 }
 
 /// The tables whose rows each cell goes by that holds a column.
-pub type RowTables = BTreeMap<u32, Vec<RowsOf>>;
+pub(crate) type RowTables = BTreeMap<u32, Vec<RowsOf>>;
 
 /// Of the columns of a table, the one that tells its rows apart: the first texts, else the first.
 pub(super) fn telling<T>(columns: &[(T, ColumnId, Kind)]) -> Option<&(T, ColumnId, Kind)> {
@@ -162,7 +162,13 @@ pub(super) fn telling<T>(columns: &[(T, ColumnId, Kind)]) -> Option<&(T, ColumnI
 
 impl<'a> Checker<'a> {
     /// A checker for the item at `item`, whose text is `text`.
-    pub fn new(known: Known<'a>, pool: &'a mut TextPool, suggestions: &'a mut usize, item: u32, text: &'a str) -> Self {
+    pub(crate) fn new(
+        known: Known<'a>,
+        pool: &'a mut TextPool,
+        suggestions: &'a mut usize,
+        item: u32,
+        text: &'a str,
+    ) -> Self {
         Checker {
             known,
             pool,
@@ -183,7 +189,7 @@ impl<'a> Checker<'a> {
     }
 
     /// For a text that is typed, not in the worksheet.
-    pub fn of_text(mut self, text: &'a str) -> Self {
+    pub(crate) fn of_text(mut self, text: &'a str) -> Self {
         self.text = text;
         self
     }

@@ -30,7 +30,7 @@ use super::time_cells::{Left, as_left, reads_as_time, time_kind};
 pub(crate) const LARGEST_FILE: u64 = 32 * 1024 * 1024;
 
 /// Texts in hand of files, by the paths that the worksheet names.
-pub type HeldFiles = BTreeMap<String, String>;
+pub(crate) type HeldFiles = BTreeMap<String, String>;
 
 /// Where files are looked for: among those enclosed, then in the worksheet's folder.
 #[derive(Clone, Copy)]
@@ -82,7 +82,7 @@ pub(super) fn located(files: Files<'_>, path: &str, place: Place) -> Result<Path
 }
 
 /// The bytes of each record below the headings, line end included.
-pub fn record_spans(text: &str) -> Vec<Span> {
+pub(crate) fn record_spans(text: &str) -> Vec<Span> {
     let begins = text.len() - text.strip_prefix('\u{feff}').unwrap_or(text).len();
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
@@ -99,12 +99,12 @@ pub fn record_spans(text: &str) -> Vec<Span> {
 }
 
 /// The cells of the headings, as they are written.
-pub fn heading_cells(text: &str) -> Vec<String> {
+pub(crate) fn heading_cells(text: &str) -> Vec<String> {
     cells_of(text.strip_prefix('\u{feff}').unwrap_or(text))
 }
 
 /// The cells of the first record of a text.
-pub fn cells_of(record: &str) -> Vec<String> {
+pub(crate) fn cells_of(record: &str) -> Vec<String> {
     let mut reader = csv::ReaderBuilder::new()
         .has_headers(false)
         .flexible(true)
@@ -116,7 +116,7 @@ pub fn cells_of(record: &str) -> Vec<String> {
 }
 
 /// A record as it is written, without its line end.
-pub fn written_record(cells: &[String]) -> String {
+pub(crate) fn written_record(cells: &[String]) -> String {
     let mut writer = csv::WriterBuilder::new().from_writer(Vec::new());
     // into memory, which takes everything
     let _ = writer.write_record(cells);

@@ -70,7 +70,7 @@ pub struct FitSpread {
 
 impl FitSpread {
     /// What a reading errs by on its own, whoever uses it; nothing where the fit keeps it.
-    pub fn of_reading(&self) -> f64 {
+    pub(crate) fn of_reading(&self) -> f64 {
         match self.by_reading {
             true => self.nominal + self.shared,
             false => 0.0,

@@ -52,7 +52,7 @@ impl HeldCell {
 
 /// A cell by the names of its table and column, which an edit leaves.
 #[derive(Clone, PartialEq, Debug)]
-pub struct NamedCell {
+pub(crate) struct NamedCell {
     /// The table.
     pub table: String,
     /// The column.
@@ -77,7 +77,7 @@ impl Sheet {
     ///
     /// # Errors
     /// Its problems; places count from the start of `text`.
-    pub fn cell_value(
+    pub(crate) fn cell_value(
         &mut self,
         place: CellPlace,
         text: &str,
@@ -125,7 +125,7 @@ impl Sheet {
     }
 
     /// Lets go of a trial in a cell; what the case in hand has there stands again.
-    pub fn release_cell(&mut self, place: CellPlace) {
+    pub(crate) fn release_cell(&mut self, place: CellPlace) {
         if self.put_back_cell(place) {
             self.hold_cells_of_case();
             self.recompute();
@@ -179,7 +179,7 @@ impl Sheet {
     }
 
     /// What a cell on trial has without it: of the case in hand, or of its own.
-    pub fn own_cell(&self, place: CellPlace) -> Option<Number> {
+    pub(crate) fn own_cell(&self, place: CellPlace) -> Option<Number> {
         let of_case = self
             .case()
             .and_then(|case| case.cells.iter().find(|(cell, _)| *cell == place));
@@ -190,7 +190,7 @@ impl Sheet {
     }
 
     /// The cells on trial by the names of their tables and columns.
-    pub fn named_cells(&self) -> Vec<NamedCell> {
+    pub(crate) fn named_cells(&self) -> Vec<NamedCell> {
         let named = self.held_cells().filter_map(|(place, held)| {
             let column = self.table_column(place.slot)?;
             let table = self.tables().get(column.table as usize)?;
@@ -208,7 +208,7 @@ impl Sheet {
     }
 
     /// Holds a cell again where its table and column are still there and have such a row.
-    pub fn hold_named_cell(&mut self, cell: &NamedCell) {
+    pub(crate) fn hold_named_cell(&mut self, cell: &NamedCell) {
         let slots = self.tables().iter().enumerate().filter(|(_, table)| {
             let node = self.tree().node(table.item);
             matches!(node, Some(Node::Table(tree)) if *tree.name.text == *cell.table)

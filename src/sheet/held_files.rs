@@ -30,7 +30,7 @@ impl Sheet {
     ///
     /// # Errors
     /// Why it can't be read.
-    pub fn file_on_disk(&self, path: &str) -> Result<String, Box<Problem>> {
+    pub(crate) fn file_on_disk(&self, path: &str) -> Result<String, Box<Problem>> {
         let none = HeldFiles::new();
         text_of(
             Files {
@@ -42,12 +42,12 @@ impl Sheet {
     }
 
     /// The text in hand of a file.
-    pub fn held_file(&self, path: &str) -> Option<&str> {
+    pub(crate) fn held_file(&self, path: &str) -> Option<&str> {
         self.held_files.get(path).map(String::as_str)
     }
 
     /// Takes a text in hand for a file, or with none lets go of it; tables are read anew.
-    pub fn hold_file(&mut self, path: &str, text: Option<String>) {
+    pub(crate) fn hold_file(&mut self, path: &str, text: Option<String>) {
         let files = &mut Arc::make_mut(&mut self.model).held_files;
         match text {
             Some(text) => files.insert(path.to_owned(), text),
@@ -58,7 +58,7 @@ impl Sheet {
 
     /// Why a text can't be a cell of a column; `None` where it can. A column without a cell
     /// yet takes what its first one is.
-    pub fn cell_misfit(&self, slot: u32, written: &str) -> Option<Problem> {
+    pub(crate) fn cell_misfit(&self, slot: u32, written: &str) -> Option<Problem> {
         let column = self.table_column(slot)?;
         let is_open = column.kind == Kind::Text && column.cells.iter().all(Option::is_none);
         let cell = read_cell(written);

@@ -15,19 +15,19 @@ use super::names::CellId;
 /// The marks of values as they stand, once they were drawn for: of a cell or one of its rows.
 /// Copies of a worksheet keep them together until one of them runs.
 #[derive(Clone, Default, Debug)]
-pub struct KeptMarks(Arc<Mutex<BTreeMap<Place, Option<Mark>>>>);
+pub(crate) struct KeptMarks(Arc<Mutex<BTreeMap<Place, Option<Mark>>>>);
 
 type Place = (CellId, Option<u32>);
 
 impl KeptMarks {
     /// What is known: that it has a mark, or that it has none.
-    pub fn of(&self, cell: CellId, row: Option<u32>) -> Option<Option<Mark>> {
+    pub(crate) fn of(&self, cell: CellId, row: Option<u32>) -> Option<Option<Mark>> {
         let marks = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         marks.get(&(cell, row)).cloned()
     }
 
     /// Keeps what draws found, unless the time was up in the middle of them.
-    pub fn keep(&self, cell: CellId, row: Option<u32>, mark: Option<Mark>) {
+    pub(crate) fn keep(&self, cell: CellId, row: Option<u32>, mark: Option<Mark>) {
         if !time_limit::is_up() {
             let mut marks = self.0.lock().unwrap_or_else(PoisonError::into_inner);
             marks.insert((cell, row), mark);

@@ -27,9 +27,9 @@ use super::table::standard_uncertainty;
 use super::values::Values;
 use super::{HeldValue, Sheet, Status, tolerance_of};
 
-pub mod spread;
+pub(crate) mod spread;
 pub mod vector;
-pub mod worker;
+pub(crate) mod worker;
 
 pub use spread::{BeyondReadings, Chance, DrawnSource, Scattered, Spread};
 use vector::Tape;

@@ -83,7 +83,7 @@ impl Limited {
 
 /// The cells that rest on what a limit has cut short.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Limits {
+pub(crate) struct Limits {
     /// What they are.
     pub cells: BTreeMap<u32, Limited>,
     /// Those in which a function was followed to its limit.

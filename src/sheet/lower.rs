@@ -26,14 +26,14 @@ use leaves::{Leaves, ReadyLeaf, address};
 
 /// The expression needs more registers or steps than there are.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct TooMuch;
+pub(crate) struct TooMuch;
 
 /// How many constants are looked through for one of the same value.
 const RECENT_CONSTANTS: usize = 16;
 
 /// The cells behind what a grid looks at: those that change with what is varied, in order, and all.
 #[derive(Default)]
-pub struct Beside {
+pub(crate) struct Beside {
     /// Those that change with what is varied.
     pub between: Vec<u32>,
     /// All, and what is looked at.
@@ -41,7 +41,7 @@ pub struct Beside {
 }
 
 /// Puts the steps of one cell at the end of a program.
-pub struct Lowering<'a> {
+pub(crate) struct Lowering<'a> {
     program: &'a mut Program,
     next: u32,
     next_column: u32,
@@ -56,7 +56,7 @@ pub struct Lowering<'a> {
 
 impl<'a> Lowering<'a> {
     /// For a program whose tables have `table_columns` columns.
-    pub fn new(program: &'a mut Program, table_columns: u32) -> Self {
+    pub(crate) fn new(program: &'a mut Program, table_columns: u32) -> Self {
         Lowering {
             own_constants: program.constants.len(),
             program,
@@ -70,7 +70,7 @@ impl<'a> Lowering<'a> {
     }
 
     /// Lowers a cell's expression into its slot.
-    pub fn cell(mut self, cell: usize, value: &Typed) -> Result<(), TooMuch> {
+    pub(crate) fn cell(mut self, cell: usize, value: &Typed) -> Result<(), TooMuch> {
         let slot = self.program.cells.get(cell).map_or(0, |code| code.slot);
         let start = self.here();
         if value.column {
@@ -104,7 +104,7 @@ impl<'a> Lowering<'a> {
     }
 
     /// Lowers the call that makes a table into the columns from `first` on.
-    pub fn table(
+    pub(crate) fn table(
         mut self,
         cell: usize,
         made: &MadeCall,

@@ -32,7 +32,7 @@ enum Flow {
 }
 
 /// A run of a program.
-pub struct Machine<'a, N: Scalar> {
+pub(crate) struct Machine<'a, N: Scalar> {
     program: &'a Program,
     texts: &'a TextPool,
     /// The values so far.
@@ -77,7 +77,7 @@ impl Clock {
 
 impl<'a, N: Scalar> Machine<'a, N> {
     /// A machine over values kept from before.
-    pub fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
+    pub(crate) fn new(program: &'a Program, texts: &'a TextPool, values: Values<N>, context: N::Context) -> Self {
         Machine {
             program,
             texts,
@@ -118,12 +118,12 @@ impl<'a, N: Scalar> Machine<'a, N> {
     }
 
     /// Where a cell's steps and value are.
-    pub fn code(&self, cell: u32) -> Option<super::program::CellCode> {
+    pub(crate) fn code(&self, cell: u32) -> Option<super::program::CellCode> {
         self.program.cells.get(cell as usize).copied()
     }
 
     /// Computes one cell; its slot is marked as having a value or not.
-    pub fn cell(&mut self, cell: usize) -> Result<(), Failure> {
+    pub(crate) fn cell(&mut self, cell: usize) -> Result<(), Failure> {
         let Some(code) = self.program.cells.get(cell).copied() else {
             return Ok(());
         };

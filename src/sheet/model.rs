@@ -118,7 +118,7 @@ impl Model {
     }
 
     /// The cells of the worksheets that it rests on.
-    pub fn cells_beyond(&self) -> impl Iterator<Item = CellId> + use<> {
+    pub(crate) fn cells_beyond(&self) -> impl Iterator<Item = CellId> + use<> {
         let all = u32::try_from(self.cell_count()).unwrap_or(u32::MAX);
         (self.names.own_cells..all).map(CellId)
     }
@@ -187,7 +187,7 @@ impl Model {
     }
 
     /// Whether that is a table that has headings, and no rows yet.
-    pub fn awaits_rows(&self, name: &str) -> bool {
+    pub(crate) fn awaits_rows(&self, name: &str) -> bool {
         let Some(Named::Table(table)) = self.names.get(name) else {
             return false;
         };

@@ -266,7 +266,7 @@ impl Names {
     }
 
     /// The entry that an expression names by itself: by its name, or as a worked column.
-    pub fn entry_in(&self, part: &Expression) -> Option<CellId> {
+    pub(crate) fn entry_in(&self, part: &Expression) -> Option<CellId> {
         match &part.node {
             ExpressionNode::Name(name) => match self.get(name)? {
                 Named::Cell(cell) => Some(cell),

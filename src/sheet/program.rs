@@ -15,7 +15,7 @@ use crate::unit::{Conversion, Kind};
 
 /// What an operation does; the written form stands above each.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Operation {
+pub(crate) enum Operation {
     /// to ← a
     Copy,
     /// to ← a + b
@@ -83,7 +83,7 @@ pub(crate) const NO_COLUMN: u32 = u32::MAX;
 
 /// One step of the program.
 #[derive(Clone, Copy, Debug)]
-pub struct Step {
+pub(crate) struct Step {
     /// What to do.
     pub operation: Operation,
     /// The slot written.
@@ -96,7 +96,7 @@ pub struct Step {
 
 /// An argument of a call.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Operand {
+pub(crate) enum Operand {
     /// A number in a slot.
     Slot(u32),
     /// A text, whose number is in a slot.
@@ -109,7 +109,7 @@ pub enum Operand {
 
 /// A call of a function, with where its arguments stand.
 #[derive(Clone, Debug)]
-pub struct CallSite {
+pub(crate) struct CallSite {
     /// The function.
     pub function: &'static Function,
     /// Its arguments in order.
@@ -126,7 +126,7 @@ pub struct CallSite {
 
 /// What a column was read from, through conversions, constants added and rows left out.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct ReadFrom {
+pub(crate) struct ReadFrom {
     /// A table's column, or a cell that holds one.
     pub of: ReadOf,
     /// What its readings were multiplied by since.
@@ -135,7 +135,7 @@ pub struct ReadFrom {
 
 /// A table's column, by its slot, or the cell that holds a column.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum ReadOf {
+pub(crate) enum ReadOf {
     /// By its slot.
     Column(u32),
     /// By its number.
@@ -144,7 +144,7 @@ pub enum ReadOf {
 
 /// A loop over the rows of columns.
 #[derive(Clone, Debug)]
-pub struct RowLoop {
+pub(crate) struct RowLoop {
     /// The columns, which must be of one length, with where they stand.
     pub columns: Vec<(u32, Span)>,
     /// The first operation of the body.
@@ -161,7 +161,7 @@ pub struct RowLoop {
 
 /// An entry over the values of others.
 #[derive(Clone, Debug)]
-pub struct GridSite {
+pub(crate) struct GridSite {
     /// The cell of the table.
     pub cell: u32,
     /// The slot of what is looked at.
@@ -211,7 +211,7 @@ impl Default for CellCode {
 
 /// The program of a worksheet.
 #[derive(Clone, Debug, Default)]
-pub struct Program {
+pub(crate) struct Program {
     /// All steps.
     pub steps: Vec<Step>,
     /// Where each step comes from, in its item.

@@ -19,7 +19,7 @@ use super::scalar::{CallArgument, CallPlace, FitColumns, MadeFor, Rounding, Scal
 
 /// A number, and what it can be where it is not known to be that alone.
 #[derive(Clone, Copy, PartialEq, Debug, Default)]
-pub struct Ranged {
+pub(crate) struct Ranged {
     /// What the record says.
     pub value: Number,
     /// What it can be; `None` where it is the value.
@@ -31,7 +31,7 @@ pub struct Ranged {
 
 /// What goes along: which way undecided conditions are taken, and what was met.
 #[derive(Default)]
-pub struct Course {
+pub(crate) struct Course {
     /// What goes along with the record.
     pub alongside: Alongside,
     /// Whether a function was followed only part of the way.
@@ -47,7 +47,7 @@ pub(crate) const MOST_WAYS: usize = 64;
 
 impl Course {
     /// For a run with these.
-    pub fn with(alongside: Alongside) -> Course {
+    pub(crate) fn with(alongside: Alongside) -> Course {
         Course {
             alongside,
             ..Course::default()
@@ -55,13 +55,13 @@ impl Course {
     }
 
     /// Another cell begins.
-    pub fn begin(&mut self) {
+    pub(crate) fn begin(&mut self) {
         (self.passed, self.unsure, self.asked) = (false, false, 0);
         self.taken.clear();
     }
 
     /// Goes on to the next way through the same cell; `None` after the last.
-    pub fn turn(&mut self) -> Option<()> {
+    pub(crate) fn turn(&mut self) -> Option<()> {
         self.taken.truncate(self.asked);
         while self.taken.last() == Some(&false) {
             self.taken.pop();
@@ -88,7 +88,7 @@ impl Ranged {
     }
 
     /// With what it can be; where that is one value, it is that one.
-    pub fn with(value: Number, range: Range) -> Ranged {
+    pub(crate) fn with(value: Number, range: Range) -> Ranged {
         match range.only() {
             Some(only) => Ranged::exact(only),
             None => Ranged {

@@ -182,7 +182,7 @@ pub(crate) const HEAVIEST_VALUE: usize = 5_000;
 pub(crate) const HEAVIEST_COLUMN: usize = 2_000_000;
 
 /// The cells of a column being made, which are kept from growing without end.
-pub struct Column<N> {
+pub(crate) struct Column<N> {
     /// The cells so far.
     pub cells: Vec<Option<N>>,
     weight: usize,
@@ -190,7 +190,7 @@ pub struct Column<N> {
 
 impl<N: Scalar> Column<N> {
     /// Without cells, with room for so many.
-    pub fn with_capacity(rows: usize) -> Self {
+    pub(crate) fn with_capacity(rows: usize) -> Self {
         Column {
             cells: Vec::with_capacity(rows),
             weight: 0,
@@ -198,7 +198,7 @@ impl<N: Scalar> Column<N> {
     }
 
     /// The value as it may be kept in this column.
-    pub fn fitted(&mut self, value: N, context: &mut N::Context) -> N {
+    pub(crate) fn fitted(&mut self, value: N, context: &mut N::Context) -> N {
         self.weight += value.weight();
         let most = if self.weight > HEAVIEST_COLUMN {
             2
@@ -364,12 +364,12 @@ pub(super) fn rising<N: Scalar>(by: &[Option<N>]) -> Vec<u32> {
 }
 
 /// A truth value as a number.
-pub fn truth<N: Scalar>(holds: bool) -> N {
+pub(crate) fn truth<N: Scalar>(holds: bool) -> N {
     N::exact(if holds { Number::ONE } else { Number::ZERO })
 }
 
 /// Whether two things in that order are as the operator says.
-pub fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
+pub(crate) fn holds(operator: ComparisonOperator, order: Ordering) -> bool {
     match operator {
         ComparisonOperator::Less => order == Ordering::Less,
         ComparisonOperator::AtMost => order != Ordering::Greater,
@@ -473,7 +473,7 @@ pub struct MadeFor<R> {
 }
 
 /// The rows in which both columns have a reading.
-pub fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
+pub(crate) fn paired<N: Clone>(x: &[Option<N>], y: &[Option<N>]) -> Result<(Vec<N>, Vec<N>), Complaint> {
     same_length(x, y, 1)?;
     let pairs = x.iter().zip(y).filter_map(|(x, y)| Some((x.clone()?, y.clone()?)));
     Ok(pairs.unzip())
@@ -502,4 +502,4 @@ impl CallPlace {
 }
 
 /// The expanded uncertainties of the arguments of calls that asked for them, by where those are.
-pub type Tolerances = BTreeMap<CallPlace, Vec<f64>>;
+pub(crate) type Tolerances = BTreeMap<CallPlace, Vec<f64>>;

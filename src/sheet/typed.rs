@@ -135,7 +135,7 @@ impl Typed {
 }
 
 /// What a table is worked out from.
-pub enum Worked {
+pub(crate) enum Worked {
     /// One expression for each of its columns.
     Columns(Vec<Typed>),
     /// An entry over the values of others.
@@ -143,7 +143,7 @@ pub enum Worked {
 }
 
 /// `grid(runtime, load: loads.watts, air: nights.low)`
-pub struct Grid {
+pub(crate) struct Grid {
     /// What is looked at.
     pub of: CellId,
     /// What is varied, each over a column.

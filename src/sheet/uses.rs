@@ -118,12 +118,12 @@ impl Model {
     }
 
     /// How people are told where an item stands: `line 5`, `line 5 of cylinders.tare`.
-    pub fn standing_at(&self, item: u32) -> String {
+    pub(crate) fn standing_at(&self, item: u32) -> String {
         self.tree.standing_at(item, &self.lines)
     }
 
     /// The file that an item stands in, where it isn't the worksheet itself.
-    pub fn file_of(&self, item: u32) -> Option<&UsedFile> {
+    pub(crate) fn file_of(&self, item: u32) -> Option<&UsedFile> {
         self.tree.used.file_of(item)
     }
 

@@ -31,7 +31,7 @@ const SHELLS: [&str; 5] = ["bash", "elvish", "fish", "powershell", "zsh"];
 
 /// What the program is asked to do.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Request {
+pub(crate) enum Request {
     /// `tarebook`
     BuiltIn,
     /// `tarebook open FILE`
@@ -90,7 +90,7 @@ pub enum Request {
 
 /// The worksheet a study works on, in hand as asked, and how the result is written.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct On {
+pub(crate) struct On {
     /// The worksheet.
     pub file: PathBuf,
     /// `--case`
@@ -105,7 +105,7 @@ pub struct On {
 
 /// The page that is asked for.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct HandoutAsked {
+pub(crate) struct HandoutAsked {
     /// `-o`; none is standard output.
     pub file: Option<PathBuf>,
     /// `--blank`
@@ -113,7 +113,7 @@ pub struct HandoutAsked {
 }
 
 /// Why there is no request.
-pub enum Stop {
+pub(crate) enum Stop {
     /// Help or the version was asked for; this is it.
     Told(String),
     /// The call is wrong, and what to try.
@@ -122,7 +122,7 @@ pub enum Stop {
 
 /// What is asked for whatever the verb.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
-pub struct Manner {
+pub(crate) struct Manner {
     /// `--plain`: the letters of charts.
     pub letters: Option<Letters>,
     /// `--time-limit`: how long a run may take.
@@ -133,7 +133,7 @@ pub struct Manner {
 ///
 /// # Errors
 /// What to print in place of running.
-pub fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Manner), Stop> {
+pub(crate) fn read(arguments: impl IntoIterator<Item = OsString>) -> Result<(Request, Manner), Stop> {
     let arguments: Vec<OsString> = arguments.into_iter().collect();
     let named = arguments.get(1).and_then(|word| word.to_str()).unwrap_or("").to_owned();
     let helps = arguments.iter().any(|word| word == "-h" || word == "--help");
@@ -177,7 +177,7 @@ fn time(matches: &ArgMatches) -> Option<Duration> {
 ///
 /// # Errors
 /// Those of standard output.
-pub fn stop(stop: &Stop, output: &mut Output) -> io::Result<u8> {
+pub(crate) fn stop(stop: &Stop, output: &mut Output) -> io::Result<u8> {
     match stop {
         Stop::Told(text) => {
             output.print(text)?;

@@ -42,7 +42,7 @@ const BUILT_IN_FILES: Enclosed = &[("winter-outage.csv", include_str!("../../not
 ///
 /// # Errors
 /// Those of standard output.
-pub fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
+pub(crate) fn run(request: &Request, output: &mut Output) -> io::Result<u8> {
     match request {
         Request::BuiltIn => built_in(output),
         Request::Open(file) if is_standard_input(file) => {

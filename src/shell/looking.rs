@@ -22,7 +22,7 @@ const NUMBERED: usize = 3;
 ///
 /// # Errors
 /// Nothing is called that, or several sections are.
-pub fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -> Result<String, Refusal> {
+pub(super) fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -> Result<String, Refusal> {
     let wanted = part.to_lowercase();
     match wanted.as_str() {
         "" => return Ok(first(report, session.name(), &way_on(report), style)),
@@ -44,7 +44,7 @@ pub fn shown(session: &mut Session, report: &Report, part: &str, style: Style) -
 }
 
 /// The first screen; of a worksheet with neither answers nor checks all of it.
-pub fn first(report: &Report, name: &str, closing: &str, style: Style) -> String {
+pub(super) fn first(report: &Report, name: &str, closing: &str, style: Style) -> String {
     if report.answers().next().is_none() && report.checks.is_empty() {
         return whole::text(report, style);
     }
@@ -87,7 +87,7 @@ fn nothing_called(session: &Session, report: &Report, part: &str) -> Refusal {
 }
 
 /// What an expression came to.
-pub fn answered(answered: Answered, style: Style) -> String {
+pub(super) fn answered(answered: Answered, style: Style) -> String {
     match answered {
         Answered::Value(shown, met) => {
             let cautions = met

@@ -47,7 +47,7 @@ const COLUMNS: usize = 44;
 
 /// How a page is asked for.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct PageAsked {
+pub(crate) struct PageAsked {
     /// The worksheet.
     pub file: PathBuf,
     /// `--port`; none takes a free one.

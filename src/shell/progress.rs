@@ -26,7 +26,7 @@ const INTERRUPTED: i32 = 130;
 const A_MOMENT: Duration = Duration::from_millis(400);
 
 /// The progress of one piece of work.
-pub struct Progress {
+pub(super) struct Progress {
     began: Instant,
     shown: bool,
     bar: Mutex<Option<ProgressBar>>,
@@ -34,7 +34,7 @@ pub struct Progress {
 
 impl Progress {
     /// Begins to watch.
-    pub fn begin() -> Progress {
+    pub(super) fn begin() -> Progress {
         HEARING.call_once(|| {
             // where no handler can be had, Ctrl-C ends the program
             let _ = ctrlc::set_handler(interrupted);

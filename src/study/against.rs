@@ -14,7 +14,7 @@ use crate::sheet::Sheet;
 
 /// What the second worksheet says to a line of the first.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Verdict {
+pub(crate) enum Verdict {
     /// Another value, further off than the ± of both allow; so many times as far.
     BeyondBoth(f64),
     /// Another value, that the ± of both allow.
@@ -33,7 +33,7 @@ pub enum Verdict {
 
 /// A line that the second would question.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Questioned {
+pub(crate) struct Questioned {
     /// Which difference it is, by its place.
     pub difference: usize,
     /// In which change it is taken over, by its place.
@@ -47,7 +47,7 @@ pub struct Questioned {
 }
 
 /// Two worksheets of one thing.
-pub struct Against {
+pub(crate) struct Against {
     /// What they differ in.
     pub diff: Diff,
     /// The lines of the first that the second would question, the largest part first.
@@ -58,7 +58,7 @@ pub struct Against {
 
 /// Holds a worksheet against another of the same thing. `watch` hears how far the mixtures of
 /// the two are, and says whether to go on.
-pub fn against(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Against {
+pub(crate) fn against(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Against {
     let diff = diff::diff(a, b, watch);
     let (side_a, side_b) = (Side::new(a), Side::new(b));
     let slips = slips(a);

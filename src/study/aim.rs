@@ -41,7 +41,7 @@ const MOST_UNKNOWN: usize = 8;
 
 /// What an aim came to.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Aimed {
+pub(crate) struct Aimed {
     /// Solutions, stretches and steps, in rising order.
     pub found: Vec<Found>,
     /// Whether the answer is the same wherever it was looked at.
@@ -62,7 +62,7 @@ pub struct Aimed {
 
 /// What is aimed at: an answer, its wanted value, and the input that is varied between two ends.
 #[derive(Clone, Copy, Debug)]
-pub struct Aim {
+pub(crate) struct Aim {
     /// The answer.
     pub answer: CellId,
     /// What it should be, in its own unit.
@@ -76,7 +76,7 @@ pub struct Aim {
 }
 
 /// Looks for the values of the input being varied that give the answer its wanted value.
-pub fn aim(varied: &mut Varied, aim: Aim) -> Aimed {
+pub(crate) fn aim(varied: &mut Varied, aim: Aim) -> Aimed {
     let mut looking = Looking {
         varied,
         aim,
@@ -354,7 +354,7 @@ impl<'a> Cutting<'a> {
 }
 
 /// Where something is found, by its lower end.
-pub fn place_of(found: &Found) -> f64 {
+pub(crate) fn place_of(found: &Found) -> f64 {
     match found {
         Found::Zero(place) | Found::Stretch(place, _) | Found::Step(place, ..) => *place,
     }
@@ -390,7 +390,7 @@ fn touching(points: &[Point], dip: (f64, f64), look: &mut impl FnMut(f64) -> Opt
 
 /// What keeps an answer from having a value: the first problem among what it needs, or the
 /// limit that leaves no more than a range of it.
-pub fn problem_of(sheet: &Sheet, answer: CellId) -> Option<Problem> {
+pub(crate) fn problem_of(sheet: &Sheet, answer: CellId) -> Option<Problem> {
     let items: Vec<u32> = sheet
         .needed_by(answer)
         .into_iter()

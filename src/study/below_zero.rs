@@ -15,7 +15,7 @@ use crate::trade::caution::BELOW_ZERO;
 
 /// The cautions of an appraisal of these cells, and of the times among them and what they
 /// need that come out below zero.
-pub fn cautions(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<Cautioned> {
+pub(crate) fn cautions(sheet: &Sheet, appraisal: &Appraisal, cells: &[CellId]) -> Vec<Cautioned> {
     let all: BTreeSet<CellId> = sheet.needed_by_all(cells).into_iter().collect();
     let below = all.into_iter().filter_map(|cell| below_zero(sheet, cell));
     appraisal.cautions.iter().cloned().chain(below).collect()

@@ -24,7 +24,7 @@ pub(crate) const MOST_COUNTED: i64 = 100;
 
 /// A blank with the checks that name it.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Exercise {
+pub(crate) struct Exercise {
     /// The blank.
     pub cell: CellId,
     /// The checks, in file order.
@@ -33,7 +33,7 @@ pub struct Exercise {
 
 /// What the checks make of a blank.
 #[derive(Clone, Debug)]
-pub enum Solution {
+pub(crate) enum Solution {
     /// It equals this, as a check has it
     Formula {
         /// The expression, written out
@@ -50,7 +50,7 @@ pub enum Solution {
 }
 
 /// The exercises of the worksheet as it stands, in file order.
-pub fn exercises(sheet: &Sheet) -> Vec<Exercise> {
+pub(crate) fn exercises(sheet: &Sheet) -> Vec<Exercise> {
     let mut found: Vec<Exercise> = cells(sheet)
         .filter(|cell| sheet.status(*cell) == Status::Blank)
         .filter(|cell| sheet.entry(*cell).is_some_and(|entry| entry.kind == EntryKind::Assumed))

@@ -13,7 +13,7 @@ use super::vary::{Input, comparisons};
 
 /// The other side of a comparison with a value.
 #[derive(Clone, Copy, Debug)]
-pub struct Bound<'a> {
+pub(crate) struct Bound<'a> {
     /// The item of the expectation.
     pub item: u32,
     /// Its text, in which the spans of `other` count.
@@ -24,7 +24,7 @@ pub struct Bound<'a> {
 
 /// The other side of each comparison of an expectation, one side of which is this entry or
 /// column alone.
-pub fn bounds<'a>(sheet: &'a Sheet, value: &Expression) -> Vec<Bound<'a>> {
+pub(crate) fn bounds<'a>(sheet: &'a Sheet, value: &Expression) -> Vec<Bound<'a>> {
     let mut found = Vec::new();
     for (index, item) in sheet.tree().items.iter().enumerate() {
         let (Node::Expect(expect), Ok(item)) = (&item.node, u32::try_from(index)) else {
@@ -57,7 +57,7 @@ pub(super) fn same(one: &Expression, other: &Expression) -> bool {
 
 /// The single number that a literal or an entry gives as things stand, in a kind; `None`
 /// where it has none, or is something else.
-pub fn constant(sheet: &Sheet, expression: &Expression, wanted: Kind) -> Option<Number> {
+pub(crate) fn constant(sheet: &Sheet, expression: &Expression, wanted: Kind) -> Option<Number> {
     let (kind, value) = match &expression.node {
         ExpressionNode::Number(value) => (Kind::Quantity(Unit::ONE), *value),
         ExpressionNode::Quantity { value, unit, .. } => (Kind::Quantity(*unit), *value),
@@ -81,7 +81,7 @@ pub fn constant(sheet: &Sheet, expression: &Expression, wanted: Kind) -> Option<
 }
 
 /// A number of one kind as one of another, where the two can be compared.
-pub fn in_kind(kind: Kind, value: Number, wanted: Kind) -> Option<Number> {
+pub(crate) fn in_kind(kind: Kind, value: Number, wanted: Kind) -> Option<Number> {
     let decibels = |kind: Kind| match kind {
         Kind::Level | Kind::Decibels => true,
         Kind::Quantity(unit) => Unit::parse("dB").is_ok_and(|decibel| decibel == unit),

@@ -49,7 +49,7 @@ pub(crate) struct Pupil {
 
 /// How an answer is marked.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
-pub enum Mark {
+pub(crate) enum Mark {
     /// All its checks hold.
     Right,
     /// Nearly right.

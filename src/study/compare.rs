@@ -11,7 +11,7 @@ use crate::unit::Kind;
 
 /// The base or a case, with what was seen in it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Scene<T> {
+pub(crate) struct Scene<T> {
     /// The case's name; `None` for the base.
     pub name: Option<String>,
     /// Its title.
@@ -24,7 +24,7 @@ pub struct Scene<T> {
 
 /// An input that a case replaces.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Replaced {
+pub(crate) struct Replaced {
     /// The input.
     pub of: ReplacedOf,
     /// The value as the case writes it.
@@ -37,7 +37,7 @@ pub struct Replaced {
 
 /// What a case replaces.
 #[derive(Clone, PartialEq, Debug)]
-pub enum ReplacedOf {
+pub(crate) enum ReplacedOf {
     /// The value of an entry.
     Entry(CellId),
     /// A cell of a table, as it was called, with its kind and what it is in the base.
@@ -45,7 +45,7 @@ pub enum ReplacedOf {
 }
 
 /// Looks at the base, then at every case in file order.
-pub fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
+pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
     let scene = |case: Option<&Case>| {
         let copy = sheet.in_case(case.map(|case| case.name.as_str()))?;
         Some(Scene {

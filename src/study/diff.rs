@@ -4,13 +4,13 @@
 //! same; what differs is gathered; the answers' differences are shared out over
 //! it by mixing the two. Start reading at [`diff`].
 
-pub mod apart;
-pub mod canon;
-pub mod graph;
-pub mod mixed;
-pub mod pairing;
-pub mod shares;
-pub mod side;
+pub(crate) mod apart;
+pub(crate) mod canon;
+pub(crate) mod graph;
+pub(crate) mod mixed;
+pub(crate) mod pairing;
+pub(crate) mod shares;
+pub(crate) mod side;
 
 use super::Watch;
 use crate::sheet::names::CellId;
@@ -27,7 +27,7 @@ use side::{Side, as_kind};
 
 /// What two worksheets differ in.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Diff {
+pub(crate) struct Diff {
     /// What has another name and means the same: the name in the first, and in the second.
     pub renamed: Vec<(String, String)>,
     /// What differs, in the order of the first worksheet.
@@ -46,7 +46,7 @@ pub struct Diff {
 
 /// An answer of both worksheets.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Answer {
+pub(crate) struct Answer {
     /// Its name in the first.
     pub name: String,
     /// Its cell in the first.
@@ -62,7 +62,7 @@ pub struct Answer {
 
 /// Compares two worksheets as they stand, with their cases and trials. `watch` hears how
 /// many mixtures are done, of how many, and says whether to go on.
-pub fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
+pub(crate) fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
     let (a, b) = (Side::new(a), Side::new(b));
     let pairing = Pairing::of(&a, &b);
     let differences = apart::differences(&a, &b, &pairing);

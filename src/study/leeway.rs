@@ -14,7 +14,7 @@ use super::bounds::{in_kind, is_miss};
 
 /// How far an expectation is from its limit.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Leeway {
+pub(crate) struct Leeway {
     /// The expectation.
     pub check: CellId,
     /// The entry on its left, where it is one.

@@ -39,7 +39,7 @@ const SUSPECT: f64 = 0.4;
 
 /// Whether what rests on tables that functions make is drawn too: each draw makes them anew.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Tables {
+pub(crate) enum Tables {
     /// It is.
     Drawn,
     /// It isn't, unless it was drawn before.
@@ -50,7 +50,7 @@ pub enum Tables {
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
-pub fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
+pub(crate) fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
     let told = |cell: &&CellId| !appraisal.marks.contains_key(cell) && !is_bound(appraisal, **cell);
     let mut targets: Vec<Target> = cells
         .iter()

@@ -13,7 +13,7 @@ use super::bounds::in_kind;
 
 /// How near an answer is to what it should be.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Nearness {
+pub(crate) enum Nearness {
     /// As near as it has to be.
     Right,
     /// Nearly.

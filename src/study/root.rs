@@ -8,7 +8,7 @@
 
 /// What was found at a place, or between two.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub enum Found {
+pub(crate) enum Found {
     /// It is zero here.
     Zero(f64),
     /// It is zero all the way from one place to the other.
@@ -18,7 +18,7 @@ pub enum Found {
 }
 
 /// A place and what was found there; `None` where it has no value.
-pub type Point = (f64, Option<f64>);
+pub(crate) type Point = (f64, Option<f64>);
 
 /// Refining ends where a bracket is this small a part of where it stands.
 const FINE: f64 = 1e-14;
@@ -28,7 +28,7 @@ const MOST_STEPS: usize = 90;
 const CLOSED: f64 = 1e-8;
 
 /// Every crossing of zero between points in rising order.
-pub fn crossings(points: &[Point], look: &mut impl FnMut(f64) -> Option<f64>) -> Vec<Found> {
+pub(crate) fn crossings(points: &[Point], look: &mut impl FnMut(f64) -> Option<f64>) -> Vec<Found> {
     let mut found = Vec::new();
     let mut index = 0;
     while let Some((_, value)) = points.get(index) {
@@ -172,7 +172,7 @@ fn closed(low: Known, high: Known, ends: (Known, Known), look: &mut impl FnMut(f
 
 /// Where something comes nearest to zero between points without crossing it, looked
 /// for around each place where it comes nearer than on both sides; the nearest first.
-pub fn nearest(points: &[Point], look: &mut impl FnMut(f64) -> Option<f64>) -> Vec<(f64, f64)> {
+pub(crate) fn nearest(points: &[Point], look: &mut impl FnMut(f64) -> Option<f64>) -> Vec<(f64, f64)> {
     let mut found: Vec<Known> = Vec::new();
     let mut dips: Vec<(usize, Known)> = (0..points.len())
         .filter_map(|at| Some((at, known(points, at)?)))

@@ -16,7 +16,7 @@ use super::bounds::{in_kind, same};
 
 /// A fitted line by two of its places.
 #[derive(Clone, Copy, PartialEq, Debug)]
-pub struct Straight {
+pub(crate) struct Straight {
     /// Whether the worksheet asks where it begins, at zero.
     pub about_zero: bool,
     /// Along and up, each in the unit of its column.
@@ -25,7 +25,7 @@ pub struct Straight {
 
 /// The line through two columns of those kinds, from the first row to the last or, where wanted or
 /// asked for, from zero.
-pub fn straight(
+pub(crate) fn straight(
     sheet: &Sheet,
     (across, up): (&Expression, &Expression),
     kinds: (Kind, Kind),

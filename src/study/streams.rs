@@ -22,7 +22,7 @@ pub(crate) fn chunk_for(sources: usize) -> usize {
 }
 
 /// The streams of one chunk of draws: what several sources ask for is kept.
-pub struct Streams {
+pub(super) struct Streams {
     seed: u64,
     chunk: usize,
     draws: usize,
@@ -35,7 +35,7 @@ const KEPT: usize = 2;
 
 impl Streams {
     /// The streams of that chunk of so many draws.
-    pub fn new(seed: u64, chunk: usize, draws: usize) -> Streams {
+    pub(super) fn new(seed: u64, chunk: usize, draws: usize) -> Streams {
         Streams {
             seed,
             chunk,
@@ -45,7 +45,7 @@ impl Streams {
     }
 
     /// The deviates of a source: one part, or one for each part of a fit.
-    pub fn deviates(&mut self, source: &DrawnSource, parts: &mut [Vec<f64>]) {
+    pub(super) fn deviates(&mut self, source: &DrawnSource, parts: &mut [Vec<f64>]) {
         let mut stream = Stream::new(&source.stream, self.seed, self.chunk);
         for part in parts.iter_mut() {
             part.clear();

@@ -16,7 +16,7 @@ use super::vary::{Limit, Varied, limits};
 const LEAST_CELLS: usize = 100;
 
 /// From so many values on, a sweep runs over blocks of them.
-pub const DENSE: usize = 400;
+pub(crate) const DENSE: usize = 400;
 
 /// A value beside the one asked for lies this part of it away: further than binary
 /// numbers err, nearer than anything a worksheet tells apart.
@@ -28,7 +28,7 @@ const SETTLED: f64 = 1e-9;
 /// is none, and where it can't be told so: beside a jump, as a rounded number has, only exact
 /// decimals tell on which side a value lies. `None` for all where blocks gain nothing, and
 /// where `watch` stops it. The input's own tolerance is set aside.
-pub fn over_blocks(
+pub(crate) fn over_blocks(
     varied: &mut Varied,
     values: &[Number],
     cells: &[CellId],
@@ -76,7 +76,7 @@ fn settled(three: [&(Lane, Marks); 3], draw: usize) -> Option<f64> {
 /// worksheet and of the values.
 ///
 /// `watch` hears of the places looked at; stopped, nothing is found.
-pub fn turns(varied: &mut Varied, values: &[Number], watch: &dyn Watch) -> Vec<(CellId, Found)> {
+pub(crate) fn turns(varied: &mut Varied, values: &[Number], watch: &dyn Watch) -> Vec<(CellId, Found)> {
     let limits = limits(varied.sheet(), varied.input());
     if limits.is_empty() {
         return Vec::new();

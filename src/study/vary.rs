@@ -280,7 +280,7 @@ pub(crate) fn usual_range(parameter: &Parameter, kind: Kind) -> Option<(Number, 
 
 /// The step that stands for a tenth on a scale without a true zero, in the unit in which
 /// its values differ: 9 F°, 1 h, 3 dB, and of a gauge pressure a tenth of an atmosphere.
-pub fn step_of(kind: Kind) -> Option<Number> {
+pub(crate) fn step_of(kind: Kind) -> Option<Number> {
     let steps = |of: Unit, step: i64, name: &str| {
         conversion(Unit::parse(name).ok()?, of)?
             .apply(Number::from_integer(step))

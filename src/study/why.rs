@@ -31,7 +31,7 @@ pub enum Thing {
 
 /// One step of a derivation.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Step {
+pub(crate) struct Step {
     /// What it is about.
     pub thing: Thing,
     /// How far from the answer: 0 is the answer itself.
@@ -50,7 +50,7 @@ pub struct Step {
 
 /// A piece of a formula.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum Piece {
+pub(crate) enum Piece {
     /// As written.
     Text(String),
     /// A name, as written, and what stands behind it.
@@ -59,7 +59,7 @@ pub enum Piece {
 
 /// A conversion that happens in a step.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Converted {
+pub(crate) enum Converted {
     /// One of a unit, or of a product of units as it reads, in another.
     Unit {
         /// From what.
@@ -84,7 +84,7 @@ pub enum Converted {
 
 /// A call of a trade function, with an expression for each parameter that was given.
 #[derive(Clone, Debug)]
-pub struct Called {
+pub(crate) struct Called {
     /// The function.
     pub function: &'static Function,
     /// The text of each argument; `None` where the default serves.
@@ -98,7 +98,7 @@ impl PartialEq for Called {
 }
 
 /// The derivation of an entry, at most `depth` levels deep; 0 is the answer alone.
-pub fn why(sheet: &Sheet, cell: CellId, depth: usize) -> Vec<Step> {
+pub(crate) fn why(sheet: &Sheet, cell: CellId, depth: usize) -> Vec<Step> {
     let first = match sheet.entry(cell) {
         Some(_) => Thing::Entry(cell),
         None => table_of(sheet, cell).map_or(Thing::Entry(cell), Thing::Table),
@@ -121,7 +121,7 @@ pub fn why(sheet: &Sheet, cell: CellId, depth: usize) -> Vec<Step> {
 }
 
 /// One step each of several things, whatever they use.
-pub fn steps(sheet: &Sheet, things: &[Thing]) -> Vec<Step> {
+pub(crate) fn steps(sheet: &Sheet, things: &[Thing]) -> Vec<Step> {
     things.iter().map(|thing| step(sheet, *thing, 0)).collect()
 }
 

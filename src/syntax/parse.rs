@@ -170,7 +170,7 @@ impl Worksheet {
     ///
     /// # Errors
     /// The problems that keep it from being either.
-    pub fn read_typed(&self, line: &str) -> Result<Typed, Vec<Problem>> {
+    pub(crate) fn read_typed(&self, line: &str) -> Result<Typed, Vec<Problem>> {
         let mut typed = parse_typed(line)?;
         let part = |part: &mut Expression| settle_part(part, &self.uses);
         typed_mut(&mut typed, part);
@@ -181,7 +181,7 @@ impl Worksheet {
     ///
     /// # Errors
     /// The problems that keep it from being read.
-    pub fn read_piece(&self, item: u32, piece: &str) -> Result<Typed, Vec<Problem>> {
+    pub(crate) fn read_piece(&self, item: u32, piece: &str) -> Result<Typed, Vec<Problem>> {
         let Some(file) = self.used.file_of(item) else {
             return self.read_typed(piece);
         };

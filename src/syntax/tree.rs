@@ -91,7 +91,7 @@ pub struct Name {
 
 impl Name {
     /// Of a worked column the name of its table and its own: of `log.net` `log` and `net`.
-    pub fn of_table(&self) -> Option<(&str, &str)> {
+    pub(crate) fn of_table(&self) -> Option<(&str, &str)> {
         let through = usize::from(self.through);
         let dot = through + self.text.get(through..)?.find('.')?;
         Some((self.text.get(..dot)?, self.text.get(dot + 1..)?))
@@ -291,7 +291,7 @@ pub struct UsualSlip {
 
 impl Closeness {
     /// All that the answer is measured by.
-    pub fn kept_back(&self) -> impl Iterator<Item = &Expression> {
+    pub(crate) fn kept_back(&self) -> impl Iterator<Item = &Expression> {
         let nearly = self.nearly.iter().map(|(nearly, _)| nearly);
         let slips = self.slips.iter().map(|slip| &slip.value);
         [&self.wanted, &self.within].into_iter().chain(nearly).chain(slips)
@@ -659,12 +659,12 @@ impl Worksheet {
     }
 
     /// Its items, and those of the worksheets that it rests on.
-    pub fn every_item(&self) -> impl Iterator<Item = (u32, &Item)> {
+    pub(crate) fn every_item(&self) -> impl Iterator<Item = (u32, &Item)> {
         (0u32..).zip(&self.items).chain(self.used.items())
     }
 
     /// The line on which each item begins, from 1.
-    pub fn line_numbers(&self) -> Vec<u32> {
+    pub(crate) fn line_numbers(&self) -> Vec<u32> {
         let mut lines = Vec::with_capacity(self.items.len());
         let mut line = 1u32;
         for index in 0..self.items.len() {
@@ -677,7 +677,7 @@ impl Worksheet {
 
     /// How people are told where an item stands, by the lines of its own items: `line 5`,
     /// `line 5 of cylinders.tare`.
-    pub fn standing_at(&self, item: u32, lines: &[u32]) -> String {
+    pub(crate) fn standing_at(&self, item: u32, lines: &[u32]) -> String {
         match self.used.file_of(item) {
             Some(file) => format!("line {} of {}", self.used.line(item), file.name),
             None => format!("line {}", lines.get(item as usize).copied().unwrap_or(0)),
@@ -686,7 +686,7 @@ impl Worksheet {
 }
 
 /// The number of the first item of the first worksheet that is used.
-pub const BEYOND: u32 = 1 << 31;
+pub(crate) const BEYOND: u32 = 1 << 31;
 
 /// The worksheets that one rests on, each once.
 #[derive(Clone, Debug, Default)]
@@ -721,7 +721,7 @@ impl UsedFile {
     }
 
     /// What a name of it is called in itself.
-    pub fn own_name<'a>(&self, name: &'a str) -> &'a str {
+    pub(crate) fn own_name<'a>(&self, name: &'a str) -> &'a str {
         name.strip_prefix(&self.prefix).unwrap_or(name)
     }
 }
@@ -736,7 +736,7 @@ impl Used {
     }
 
     /// The file that an item stands in; none where it is the worksheet's own.
-    pub fn file_of(&self, item: u32) -> Option<&UsedFile> {
+    pub(crate) fn file_of(&self, item: u32) -> Option<&UsedFile> {
         self.place(item).map(|(file, _)| file)
     }
 

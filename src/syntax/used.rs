@@ -109,7 +109,7 @@ pub(super) fn each_part_mut(expression: &mut Expression, look: &mut impl FnMut(&
 }
 
 /// How names of a worksheet are called where another rests on it.
-pub struct Scope<'a> {
+pub(crate) struct Scope<'a> {
     /// What its own names begin with.
     pub prefix: &'a str,
     /// What the names of the worksheets that it uses itself begin with, by what it calls them.
@@ -119,7 +119,7 @@ pub struct Scope<'a> {
 impl Scope<'_> {
     /// Gives every name in the tree of a worksheet the form it has where another rests on it.
     /// Cases and plots stay behind.
-    pub fn qualify(&self, sheet: &mut Worksheet) {
+    pub(crate) fn qualify(&self, sheet: &mut Worksheet) {
         let rules = sheet.items.iter().filter_map(|item| match &item.node {
             Node::Rule(rule) => Some((*rule.name.text).into()),
             _ => None,

@@ -293,7 +293,7 @@ pub static BENDS: Caution = Caution {
 };
 
 /// Weighings with and without the hose taken for one kind.
-pub static HOSE_MIXED: Caution = Caution {
+pub(crate) static HOSE_MIXED: Caution = Caution {
     code: "hose-mixed",
     weight: Weight::Plan,
     brief: "weighings with and without the hose are mixed",
@@ -302,7 +302,7 @@ pub static HOSE_MIXED: Caution = Caution {
 };
 
 /// As many unknowns as readings.
-pub static TWO_READINGS: Caution = Caution {
+pub(crate) static TWO_READINGS: Caution = Caution {
     code: "two-readings",
     weight: Weight::Note,
     brief: "nothing checks the line",
@@ -311,7 +311,7 @@ pub static TWO_READINGS: Caution = Caution {
 };
 
 /// What a kilowatt adds may be nothing.
-pub static LOAD_UNCLEAR: Caution = Caution {
+pub(crate) static LOAD_UNCLEAR: Caution = Caution {
     code: "load-unclear",
     weight: Weight::Plan,
     brief: "the run doesn't tell what a kilowatt adds",
@@ -322,7 +322,7 @@ pub static LOAD_UNCLEAR: Caution = Caution {
 };
 
 /// Results that lie further apart than they are known.
-pub static RUNS_DISAGREE: Caution = Caution {
+pub(crate) static RUNS_DISAGREE: Caution = Caution {
     code: "runs-disagree",
     weight: Weight::Plan,
     brief: "the runs disagree by more than they are known",
@@ -331,7 +331,7 @@ pub static RUNS_DISAGREE: Caution = Caution {
 };
 
 /// Two results alone.
-pub static TWO_RUNS: Caution = Caution {
+pub(crate) static TWO_RUNS: Caution = Caution {
     code: "two-runs",
     weight: Weight::Note,
     brief: "two results hardly tell their spread",
@@ -427,7 +427,7 @@ pub(crate) static BARE_FILM: Caution = Caution {
 };
 
 /// A draw-down that stalls before a weighed run of the same worksheet did.
-pub static RUN_SAYS_OTHERWISE: Caution = Caution {
+pub(crate) static RUN_SAYS_OTHERWISE: Caution = Caution {
     code: "run-says-otherwise",
     weight: Weight::Plan,
     brief: "a weighed run outlasted this draw-down",
@@ -436,7 +436,7 @@ pub static RUN_SAYS_OTHERWISE: Caution = Caution {
 };
 
 /// What brings a cylinder its heat.
-pub static HEAT_COMES: Caution = Caution {
+pub(crate) static HEAT_COMES: Caution = Caution {
     code: "heat-comes",
     weight: Weight::Note,
     brief: "what brings the cylinder its heat",
@@ -445,7 +445,7 @@ pub static HEAT_COMES: Caution = Caution {
 };
 
 /// A film that a run shows.
-pub static FILM_AT_LEAST: Caution = Caution {
+pub(crate) static FILM_AT_LEAST: Caution = Caution {
     code: "film-of-a-run",
     weight: Weight::Note,
     brief: "the film that a run showed, or at least",

@@ -207,7 +207,7 @@ fn breakpoints(input: &Input) -> Vec<f64> {
 ///
 /// # Errors
 /// What can't be worked out, or what is seen with no film.
-pub fn film_seen(input: &Input, kelvin: f64) -> Result<f64, Refusal> {
+pub(crate) fn film_seen(input: &Input, kelvin: f64) -> Result<f64, Refusal> {
     let mut input = Input {
         least_pressure: 0.0,
         every: input.limit,

@@ -16,7 +16,7 @@ pub(super) struct Fitted<const OF: usize, const TERMS: usize> {
 
 impl<const OF: usize, const TERMS: usize> Fitted<OF, TERMS> {
     /// From what the functions are between two temperatures.
-    pub fn new((low, high): (f64, f64), of: impl Fn(f64) -> [f64; OF]) -> Fitted<OF, TERMS> {
+    pub(super) fn new((low, high): (f64, f64), of: impl Fn(f64) -> [f64; OF]) -> Fitted<OF, TERMS> {
         let (middle, half) = (0.5 * (low + high), 0.5 * (high - low));
         let mut series = [[0.0; OF]; TERMS];
         for node in 0..TERMS {
@@ -34,7 +34,7 @@ impl<const OF: usize, const TERMS: usize> Fitted<OF, TERMS> {
 
     /// The values at a temperature, by Clenshaw's sum; outside the range those at its end.
     #[inline]
-    pub fn at(&self, kelvin: f64) -> [f64; OF] {
+    pub(super) fn at(&self, kelvin: f64) -> [f64; OF] {
         let place = ((kelvin - self.middle) / self.half).clamp(-1.0, 1.0);
         let twice = 2.0 * place;
         let (mut ones, mut twos) = ([0.0; OF], [0.0; OF]);

@@ -28,7 +28,7 @@ const DEPENDENT: f64 = 1e-11;
 /// The unknowns for which the sum of squares is the least. `factors` are those of the
 /// second unknown on, each with a number for every reading; `None` where the readings
 /// can't tell the unknowns apart.
-pub fn fit(factors: &[Vec<f64>], readings: &[f64], weights: &[f64]) -> Option<Fitted> {
+pub(crate) fn fit(factors: &[Vec<f64>], readings: &[f64], weights: &[f64]) -> Option<Fitted> {
     let roots: Vec<f64> = weights.iter().map(|weight| libm::sqrt(*weight)).collect();
     let alone = vec![1.0; readings.len()];
     let mut pulls: Vec<Vec<f64>> = Vec::with_capacity(factors.len() + 1);

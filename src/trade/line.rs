@@ -521,7 +521,7 @@ pub fn student_k(degrees_of_freedom: f64) -> f64 {
 }
 
 /// Student's k for a bound on one side that holds in that part of all cases.
-pub fn one_sided_k(degrees_of_freedom: f64, sure: f64) -> f64 {
+pub(crate) fn one_sided_k(degrees_of_freedom: f64, sure: f64) -> f64 {
     if degrees_of_freedom >= 1e6 {
         return Normal::standard().inverse_cdf(sure);
     }
@@ -530,7 +530,7 @@ pub fn one_sided_k(degrees_of_freedom: f64, sure: f64) -> f64 {
 }
 
 /// How much of Student's distribution lies below so many standard uncertainties.
-pub fn student_below(times: f64, degrees_of_freedom: f64) -> f64 {
+pub(crate) fn student_below(times: f64, degrees_of_freedom: f64) -> f64 {
     match StudentsT::new(0.0, 1.0, degrees_of_freedom.max(1.0)) {
         Ok(student) if degrees_of_freedom < 1e6 => student.cdf(times),
         _ => Normal::standard().cdf(times),
@@ -550,6 +550,6 @@ pub fn digit_step(readings: &[Number]) -> f64 {
 }
 
 /// The standard uncertainty of one reading of a display with this step.
-pub fn step_uncertainty(step: f64) -> f64 {
+pub(crate) fn step_uncertainty(step: f64) -> f64 {
     step / libm::sqrt(12.0)
 }

@@ -50,7 +50,7 @@ const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64,
 }
 
 /// Every yardstick; of several that fit a line the first is taken.
-pub static YARDSTICKS: [Yardstick; 27] = [
+pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     Yardstick {
         not: OTHER_FUELS,
         inside: true,
@@ -258,7 +258,7 @@ pub struct Ratio {
 }
 
 /// The ratios, the likeliest first; exact ones by definition, the others to four digits.
-pub static RATIOS: [Ratio; 12] = [
+pub(crate) static RATIOS: [Ratio; 12] = [
     Ratio {
         of: 2.204_62,
         what: "pounds in a kilogram",

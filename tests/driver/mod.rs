@@ -38,7 +38,7 @@ fn found() -> Option<PathBuf> {
 }
 
 /// The browser, or in its absence a line on what was left out, which no test run swallows.
-pub fn program(left_out: &str) -> Option<PathBuf> {
+pub(crate) fn program(left_out: &str) -> Option<PathBuf> {
     let found = found();
     if found.is_none() {
         let told = format!("no browser: {left_out}; install Chromium, or name a browser in TAREBOOK_BROWSER");
@@ -51,7 +51,7 @@ pub fn program(left_out: &str) -> Option<PathBuf> {
 }
 
 /// A browser with one open page.
-pub struct Browser {
+pub(crate) struct Browser {
     child: Child,
     to: File,
     from: Receiver<Value>,
@@ -61,7 +61,7 @@ pub struct Browser {
 }
 
 impl Browser {
-    pub fn open(program: &Path, folder: &Path) -> Browser {
+    pub(crate) fn open(program: &Path, folder: &Path) -> Browser {
         let (to, from) = (folder.join("to"), folder.join("from"));
         let made = Command::new("mkfifo").args([&to, &from]).status().unwrap();
         assert!(made.success());
@@ -118,7 +118,7 @@ impl Browser {
         self.from.recv_timeout(PATIENCE).expect("the browser says nothing")
     }
 
-    pub fn ask(&mut self, method: &str, parameters: &Value) -> Value {
+    pub(crate) fn ask(&mut self, method: &str, parameters: &Value) -> Value {
         self.sent += 1;
         let mut message = json!({"id": self.sent, "method": method, "params": parameters});
         if !self.page.is_empty() {
@@ -136,12 +136,12 @@ impl Browser {
     }
 
     /// Opens a file at a width, and gives back what it asked for and what was complained of.
-    pub fn visit(&mut self, file: &Path, width: u32) -> Vec<String> {
+    pub(crate) fn visit(&mut self, file: &Path, width: u32) -> Vec<String> {
         self.go_to(&format!("file://{}", file.display()), width)
     }
 
     /// The same of an address.
-    pub fn go_to(&mut self, address: &str, width: u32) -> Vec<String> {
+    pub(crate) fn go_to(&mut self, address: &str, width: u32) -> Vec<String> {
         let size = json!({"width": width, "height": 844, "deviceScaleFactor": 1, "mobile": width < 600});
         self.ask("Emulation.setDeviceMetricsOverride", &size);
         self.events.clear();
@@ -155,7 +155,7 @@ impl Browser {
     }
 
     /// What it asked for and what was complained of since it was sent somewhere.
-    pub fn told(&self) -> Vec<String> {
+    pub(crate) fn told(&self) -> Vec<String> {
         let told = self.events.iter().filter_map(|event| {
             let method = event["method"].as_str()?;
             let about = &event["params"];
@@ -168,7 +168,7 @@ impl Browser {
         told.collect()
     }
 
-    pub fn work_out(&mut self, expression: &str) -> Value {
+    pub(crate) fn work_out(&mut self, expression: &str) -> Value {
         let asked = json!({"expression": expression, "returnByValue": true});
         let result = self.ask("Runtime.evaluate", &asked);
         assert!(result.get("exceptionDetails").is_none(), "{expression}: {result}");
@@ -176,7 +176,7 @@ impl Browser {
     }
 
     /// How many pages it prints on, in inches.
-    pub fn pages(&mut self, width: f64, height: f64) -> usize {
+    pub(crate) fn pages(&mut self, width: f64, height: f64) -> usize {
         let paper =
             json!({"paperWidth": width, "paperHeight": height, "preferCSSPageSize": true, "printBackground": false});
         let printed = self.ask("Page.printToPDF", &paper);

@@ -7,7 +7,7 @@ use tarebook::sheet::source::Uncertainty;
 use tarebook::sheet::{Reading, Sheet};
 
 /// A worksheet without a problem.
-pub fn load(text: &str) -> Sheet {
+pub(crate) fn load(text: &str) -> Sheet {
     let sheet = Sheet::load(text.to_owned(), None);
     let problems = sheet.problems();
     let wrong: Vec<&str> = problems
@@ -20,7 +20,7 @@ pub fn load(text: &str) -> Sheet {
 }
 
 /// The number of an entry.
-pub fn value(sheet: &Sheet, name: &str) -> f64 {
+pub(crate) fn value(sheet: &Sheet, name: &str) -> f64 {
     match sheet.reading(sheet.cell(name).unwrap()) {
         Reading::Number(number) => number.to_f64(),
         other => panic!("{name}: {other:?}"),
@@ -28,7 +28,7 @@ pub fn value(sheet: &Sheet, name: &str) -> f64 {
 }
 
 /// How sure it is: zero, infinitely sure of it, where there is none.
-pub fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
+pub(crate) fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
     let cell = sheet.cell(name).unwrap();
     match sheet.appraise([cell]).doubts.remove(&cell) {
         Some(Doubt::One(doubt)) => doubt,
@@ -38,11 +38,11 @@ pub fn doubt(sheet: &Sheet, name: &str) -> Uncertainty {
 }
 
 /// Made-up numbers, evenly spread from 0 to 1.
-pub struct Chance(pub u64);
+pub(crate) struct Chance(pub u64);
 
 impl Chance {
     /// From 0 to 1.
-    pub fn even(&mut self) -> f64 {
+    pub(crate) fn even(&mut self) -> f64 {
         // Knuth's multiplier for 64 bits
         self.0 = self
             .0
@@ -52,12 +52,12 @@ impl Chance {
     }
 
     /// From one to the other.
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.even()
     }
 
     /// Normal, by the sum of twelve.
-    pub fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.even()).sum::<f64>() - 6.0
     }
 }

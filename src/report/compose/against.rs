@@ -14,7 +14,7 @@ use super::diff::Builder;
 use super::in_hand::in_hand;
 
 /// Which lines of `a` the worksheet `b`, with the name of its file, would question.
-pub fn against(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Against {
+pub(crate) fn against(a: &Sheet, (b, file_b): (&Sheet, &str), options: Options, watch: &dyn Watch) -> Against {
     let found = study::against(a, b, watch);
     let builder = Builder::new(a, b, &found.diff, options);
     let answers = found.diff.answers.iter().map(|answer| {

@@ -17,7 +17,7 @@ use super::{Options, scalar};
 
 /// Where the ends of an interval come from.
 #[derive(Clone, Copy, Debug)]
-pub enum Interval {
+pub(crate) enum Interval {
     /// Somebody gave them.
     Given,
     /// They are usual for a parameter of a function: function, parameter, source.
@@ -27,7 +27,7 @@ pub enum Interval {
 }
 
 /// The values of an input that give an answer a wanted value.
-pub fn aim(sheet: &Sheet, sought: Sought, interval: Interval, options: Options) -> Aim {
+pub(crate) fn aim(sheet: &Sheet, sought: Sought, interval: Interval, options: Options) -> Aim {
     let mut varied = Varied::new(sheet, sought.input);
     let aimed = study::aim(&mut varied, sought);
     let told = Teller {

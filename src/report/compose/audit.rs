@@ -25,7 +25,7 @@ use super::slips::{self, place};
 use super::{Options, check, in_one_line, one_entry, unit_text, waiting};
 
 /// The worksheet as it stands, line by line.
-pub fn audit(sheet: &Sheet, watch: &dyn Watch, options: Options) -> Audit {
+pub(crate) fn audit(sheet: &Sheet, watch: &dyn Watch, options: Options) -> Audit {
     let found = study::audit(sheet, watch);
     let words = Words {
         sheet,

@@ -43,7 +43,7 @@ struct Sides<'a> {
 const MOST_SETS: usize = 4;
 
 /// The chart of a plot line, which stands in that text, in the case in hand, with the trials.
-pub fn plot(sheet: &Sheet, (text, plot): (&str, &Plot), appraisal: &Appraisal, options: Options) -> Chart {
+pub(crate) fn plot(sheet: &Sheet, (text, plot): (&str, &Plot), appraisal: &Appraisal, options: Options) -> Chart {
     let written = |expression: &Expression| in_one_line(expression.span.of(text));
     let title = match &plot.title {
         Some(title) => title.text.to_string(),

@@ -23,7 +23,7 @@ use super::marks::appraised_with_draws;
 use super::{Options, all_cells, answers, check, number_shown, one_entry};
 
 /// Base and cases side by side, and every problem that any of them has.
-pub fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
+pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>) {
     let inputs = replaced_inputs(sheet);
     let scenes = study::compare(sheet, |sheet| look(sheet, &inputs, options));
     let mut problems: Vec<Problem> = Vec::new();

@@ -32,7 +32,7 @@ use super::why::{Builder, typed_back};
 use super::{Options, all_cells, compare, doubt, math, shown_value};
 
 /// A page of the worksheet in hand, whose report is this; trials with what they were before.
-pub fn handout(
+pub(crate) fn handout(
     sheet: &Sheet,
     report: Report,
     trials: Vec<Tried>,

@@ -20,7 +20,7 @@ use super::vary::{Troubles, is_number, kind_of, name_of, shown_input, told, unit
 use super::{Options, answers, machine_value, scalar};
 
 /// The answers at each pair of values of two inputs. `watch` hears of the pairs done.
-pub fn sweep_by_two(
+pub(crate) fn sweep_by_two(
     sheet: &Sheet,
     (input, values): (Input, &[Number]),
     (by, others): (Input, &[Number]),

@@ -19,7 +19,7 @@ const LEAST: usize = 16;
 const INDENT: usize = 3;
 
 /// A name, and what it equals: a line each, but short ones behind one another.
-pub fn equation(name: &str, lines: &[&Math]) -> Markup {
+pub(super) fn equation(name: &str, lines: &[&Math]) -> Markup {
     let name_width = name.chars().count();
     let above = name_width > 16;
     let room = if above {

@@ -48,7 +48,7 @@ pub struct TwoWays {
 
 impl Table {
     /// The columns as a reader sees them.
-    pub fn columns_shown(&self) -> &[Column] {
+    pub(crate) fn columns_shown(&self) -> &[Column] {
         self.two_ways
             .as_ref()
             .map_or(&self.columns, |two_ways| &two_ways.columns)

@@ -27,7 +27,7 @@ pub static SYNONYMS: LazyLock<Vec<Synonym>> = LazyLock::new(|| {
 });
 
 /// What somebody may mean by these words; empty where they are no common ones.
-pub fn meant(words: &str) -> &'static [&'static str] {
+pub(super) fn meant(words: &str) -> &'static [&'static str] {
     let words = words.to_lowercase();
     let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
     let found = SYNONYMS.iter().find(|one| one.words.contains(&words.as_str()));

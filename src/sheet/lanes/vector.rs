@@ -22,7 +22,7 @@ use super::super::values::Values;
 pub const WIDTH: usize = 256;
 
 /// The numbers of one slot, draw by draw.
-pub type Lane = [f64; WIDTH];
+pub(crate) type Lane = [f64; WIDTH];
 
 /// An operand: a lane, or a number that is the same in every draw.
 #[derive(Clone, Copy, Debug)]

@@ -75,7 +75,7 @@ impl<'a> Lanes<'a> {
 }
 
 /// The deviates of the sources of a plan, in order, each source by its parts.
-pub type Deviates = [Vec<Vec<f64>>];
+pub(crate) type Deviates = [Vec<Vec<f64>>];
 
 /// A stretch of draws.
 #[derive(Clone, Copy)]

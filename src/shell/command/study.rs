@@ -22,7 +22,7 @@ use super::{is_standard_input, opened, prepared, refused, standing, with_session
 ///
 /// # Errors
 /// Those of the output.
-pub fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Result<u8> {
+pub(super) fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> io::Result<u8> {
     let Some(known) = study_verb(name) else {
         return Ok(USAGE);
     };
@@ -69,7 +69,7 @@ fn told_if_over(session: &Session, output: &mut Output) -> io::Result<u8> {
 ///
 /// # Errors
 /// Those of the output.
-pub fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
+pub(super) fn diff(on: &On, other: &Path, output: &mut Output) -> io::Result<u8> {
     let both = opened_both(&on.file, other, on.options).and_then(|(mut one, mut two)| {
         prepare_both(&mut one, &mut two, on.case.as_deref(), &on.set)?;
         Ok((one, two))

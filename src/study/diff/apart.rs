@@ -18,7 +18,7 @@ use super::side::{Known, Meaning, Side, Sort, meets, near};
 
 /// What differs.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub enum What {
+pub(crate) enum What {
     /// An input.
     Input,
     /// A formula, or an input on one side and a formula on the other.
@@ -33,7 +33,7 @@ pub enum What {
 
 /// One difference between the two.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Difference {
+pub(crate) struct Difference {
     /// What differs.
     pub what: What,
     /// The name under which it goes: in the first worksheet, or else in the second.
@@ -52,7 +52,7 @@ pub struct Difference {
 
 /// The rows of two columns or tables.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Rows {
+pub(crate) struct Rows {
     /// How many the first has.
     pub a: usize,
     /// How many the second has.
@@ -65,7 +65,7 @@ pub struct Rows {
 
 impl Difference {
     /// The name under which its share is told.
-    pub fn share_name(&self) -> String {
+    pub(crate) fn share_name(&self) -> String {
         match &self.what {
             What::Column(column) => format!("{}.{column}", self.name),
             _ => self.name.clone(),
@@ -74,7 +74,7 @@ impl Difference {
 }
 
 /// The differences, in the order of the first worksheet, then those that the second alone has.
-pub fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Difference> {
+pub(crate) fn differences(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<Difference> {
     let mut found = Vec::new();
     for (place, of_a) in pairing.of_a.iter().enumerate() {
         match of_a {
@@ -285,7 +285,7 @@ fn same_tolerances(one: &TableColumn, other: &TableColumn) -> bool {
 
 /// An expectation that both have, that differs, or that one of them has alone.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct CheckPair {
+pub(crate) struct CheckPair {
     /// In the first worksheet.
     pub a: Option<CellId>,
     /// In the second.
@@ -302,7 +302,7 @@ struct Condition {
 }
 
 /// Which expectations are the same, which differ in a limit, and which stand alone.
-pub fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CheckPair> {
+pub(crate) fn checks(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CheckPair> {
     let ours = conditions(a, &Own(a));
     let theirs = conditions(b, &Mapped(b, pairing));
     let mut free: Vec<&Condition> = theirs.iter().collect();
@@ -377,7 +377,7 @@ fn sides(condition: &Expression, namer: &dyn Namer) -> Vec<String> {
 
 /// A case that differs, or that one of them has alone.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct CaseApart {
+pub(crate) struct CaseApart {
     /// Its name.
     pub name: String,
     /// Whether the first has it.
@@ -389,7 +389,7 @@ pub struct CaseApart {
 }
 
 /// The cases that differ.
-pub fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CaseApart> {
+pub(crate) fn cases(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Vec<CaseApart> {
     let mut found = Vec::new();
     for case in a.sheet.cases() {
         let Some(other) = b.sheet.cases().iter().find(|other| other.name == case.name) else {
@@ -447,7 +447,7 @@ fn lines(side: &Side<'_>, case: &Case, namer: &dyn Namer) -> BTreeMap<String, (K
 
 /// What differs in words alone.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Wording {
+pub(crate) struct Wording {
     /// In how many places labels, titles, remarks to checks, headings, prose or charts differ.
     pub places: usize,
     /// What has the same value from another source, by its name in the first.

@@ -11,7 +11,7 @@ use crate::syntax::tree::{RuleParameter, UnitBox};
 use crate::unit::{Beginning, Kind, Unit};
 
 /// Gives names to what an expression speaks of.
-pub trait Namer {
+pub(crate) trait Namer {
     /// The name under which an entry, a table or a rule goes.
     fn name(&self, name: &str) -> String;
 
@@ -20,19 +20,19 @@ pub trait Namer {
 }
 
 /// Spells expressions.
-pub struct Canon<'a> {
+pub(crate) struct Canon<'a> {
     namer: &'a dyn Namer,
     parameters: &'a [RuleParameter],
 }
 
 impl<'a> Canon<'a> {
     /// Spells with these names.
-    pub fn new(namer: &'a dyn Namer) -> Canon<'a> {
+    pub(crate) fn new(namer: &'a dyn Namer) -> Canon<'a> {
         Canon { namer, parameters: &[] }
     }
 
     /// An expression.
-    pub fn expression(&self, expression: &Expression) -> String {
+    pub(crate) fn expression(&self, expression: &Expression) -> String {
         match &expression.node {
             ExpressionNode::Number(number) => number.to_plain(),
             ExpressionNode::Quantity { value, unit, signed } => quantity(*value, *unit, *signed),
@@ -65,7 +65,7 @@ impl<'a> Canon<'a> {
     }
 
     /// What stands behind the name of a rule.
-    pub fn rule(&self, rule: &Rule) -> Option<String> {
+    pub(crate) fn rule(&self, rule: &Rule) -> Option<String> {
         let inside = Canon {
             namer: self.namer,
             parameters: &rule.parameters,
@@ -174,7 +174,7 @@ fn joining(operator: BinaryOperator) -> &'static str {
 }
 
 /// A comparing operator as it is typed.
-pub fn comparing(operator: ComparisonOperator) -> &'static str {
+pub(crate) fn comparing(operator: ComparisonOperator) -> &'static str {
     match operator {
         ComparisonOperator::Less => "<",
         ComparisonOperator::AtMost => "<=",
@@ -186,7 +186,7 @@ pub fn comparing(operator: ComparisonOperator) -> &'static str {
 }
 
 /// A text as it is typed, in quotes; a bar as its escape, so that a cell can hold it.
-pub fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut told = String::with_capacity(text.len() + 2);
     told.push('"');
     for c in text.chars() {
@@ -204,6 +204,6 @@ pub fn quoted(text: &str) -> String {
 }
 
 /// A time as it is typed.
-pub fn timed(kind: Kind, seconds: Number) -> String {
+pub(crate) fn timed(kind: Kind, seconds: Number) -> String {
     kind.typed_time(seconds).unwrap_or_else(|| seconds.to_plain())
 }

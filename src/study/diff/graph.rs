@@ -12,13 +12,13 @@ use super::side::Side;
 
 /// Who needs whom in any mixture.
 #[derive(Clone, Debug, Default)]
-pub struct Graph {
+pub(crate) struct Graph {
     needs: BTreeMap<String, BTreeSet<String>>,
 }
 
 /// Differences that are exchanged together: most often one alone.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Change {
+pub(crate) struct Change {
     /// The name, or the names, under which its share is told.
     pub name: String,
     /// Its differences, by their place.
@@ -27,7 +27,7 @@ pub struct Change {
 
 impl Graph {
     /// The needs of both worksheets, joined.
-    pub fn of(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Graph {
+    pub(crate) fn of(a: &Side<'_>, b: &Side<'_>, pairing: &Pairing) -> Graph {
         let mut graph = Graph::default();
         graph.add(a, &Own(a));
         graph.add(b, &Mapped(b, pairing));
@@ -55,7 +55,7 @@ impl Graph {
     }
 
     /// Everything that a node needs, itself among it.
-    pub fn reach(&self, from: &str) -> BTreeSet<String> {
+    pub(crate) fn reach(&self, from: &str) -> BTreeSet<String> {
         let mut found = BTreeSet::from([from.to_owned()]);
         let mut open = vec![from.to_owned()];
         while let Some(node) = open.pop() {
@@ -123,7 +123,7 @@ fn visited<'g>(from: &'g str, next: impl Fn(&str) -> Vec<&'g str>, done: &mut BT
 }
 
 /// The node of a difference.
-pub fn node(difference: &Difference) -> String {
+pub(crate) fn node(difference: &Difference) -> String {
     match &difference.what {
         What::Column(column) => format!("{}.{column}", difference.name),
         _ => difference.name.clone(),
@@ -133,7 +133,7 @@ pub fn node(difference: &Difference) -> String {
 /// What can move a value, in pieces that can be exchanged one by one. Two formulas of
 /// which each needs the other in a mixture go together, so do a value of another kind
 /// and the formulas that use it.
-pub fn changes(graph: &Graph, differences: &[Difference]) -> Vec<Change> {
+pub(crate) fn changes(graph: &Graph, differences: &[Difference]) -> Vec<Change> {
     let moving = differences.iter().enumerate();
     let moving = moving.filter(|(_, difference)| difference.moves && difference.a.is_some() && difference.b.is_some());
     let moving: Vec<(usize, &Difference)> = moving.collect();

@@ -21,7 +21,7 @@ use super::side::{Side, Sort, Thing, as_kind};
 
 /// An answer that both have, with its kind in the first.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Asked {
+pub(crate) struct Asked {
     /// Its name.
     pub name: String,
     /// Its cell in the first.
@@ -34,7 +34,7 @@ pub struct Asked {
 
 /// The answers in one mixture; where one has none, why.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Outcome {
+pub(crate) struct Outcome {
     /// Each in its unit in the first.
     pub values: Vec<Option<Number>>,
     /// The first problem of the mixture, in words.
@@ -42,7 +42,7 @@ pub struct Outcome {
 }
 
 /// Mixes two worksheets.
-pub struct Mixer<'a> {
+pub(crate) struct Mixer<'a> {
     a: &'a Side<'a>,
     b: &'a Side<'a>,
     pairing: &'a Pairing,
@@ -95,7 +95,7 @@ impl Mixed {
 
 impl<'a> Mixer<'a> {
     /// A mixer of two worksheets for these answers.
-    pub fn new(
+    pub(crate) fn new(
         (a, b): (&'a Side<'a>, &'a Side<'a>),
         pairing: &'a Pairing,
         differences: &'a [Difference],
@@ -131,7 +131,7 @@ impl<'a> Mixer<'a> {
     }
 
     /// The answers where these differences are as in the second worksheet.
-    pub fn outcome(&mut self, applied: &BTreeSet<usize>) -> Outcome {
+    pub(crate) fn outcome(&mut self, applied: &BTreeSet<usize>) -> Outcome {
         let lines: BTreeSet<usize> = applied.iter().copied().filter(|one| self.is_line(*one)).collect();
         let mut mixed = match self.mixed.take().filter(|mixed| mixed.lines == lines) {
             Some(mixed) => mixed,

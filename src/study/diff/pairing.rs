@@ -18,7 +18,7 @@ const ROUNDS: usize = 24;
 
 /// The things of two worksheets, one beside the other.
 #[derive(Clone, Debug, Default)]
-pub struct Pairing {
+pub(crate) struct Pairing {
     /// For each thing of the first its counterpart.
     pub of_a: Vec<Option<usize>>,
     /// For each thing of the second its counterpart.
@@ -30,7 +30,7 @@ pub struct Pairing {
 }
 
 /// The names of the first worksheet as they are.
-pub struct Own<'a>(pub &'a Side<'a>);
+pub(crate) struct Own<'a>(pub &'a Side<'a>);
 
 impl Namer for Own<'_> {
     fn name(&self, name: &str) -> String {
@@ -43,7 +43,7 @@ impl Namer for Own<'_> {
 }
 
 /// The names of the second worksheet as those of the first.
-pub struct Mapped<'a>(pub &'a Side<'a>, pub &'a Pairing);
+pub(crate) struct Mapped<'a>(pub &'a Side<'a>, pub &'a Pairing);
 
 impl Namer for Mapped<'_> {
     fn name(&self, name: &str) -> String {
@@ -57,7 +57,7 @@ impl Namer for Mapped<'_> {
 
 impl Pairing {
     /// Pairs the things of two worksheets.
-    pub fn of(a: &Side<'_>, b: &Side<'_>) -> Pairing {
+    pub(crate) fn of(a: &Side<'_>, b: &Side<'_>) -> Pairing {
         let mut pairing = Pairing {
             of_a: vec![None; a.things.len()],
             of_b: vec![None; b.things.len()],

@@ -26,7 +26,7 @@ const DIGITS: i32 = 23;
 
 /// How an answer's difference is shared out.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub struct Shares {
+pub(crate) struct Shares {
     /// The part of each change, in the unit of the answer (of points in intervals).
     pub parts: Vec<(usize, Number)>,
     /// What no change accounts for; `None` where there is no difference to share.
@@ -37,7 +37,7 @@ pub struct Shares {
 
 /// How parts were found, or why there are none.
 #[derive(Clone, PartialEq, Debug, Default)]
-pub enum Way {
+pub(crate) enum Way {
     /// There is nothing to share out.
     #[default]
     Nothing,
@@ -57,7 +57,7 @@ pub enum Way {
 
 /// A mixture without a value.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Missing {
+pub(crate) struct Missing {
     /// The changes that were made in it.
     pub made: Vec<usize>,
     /// What is wrong with it.
@@ -65,7 +65,7 @@ pub struct Missing {
 }
 
 /// An answer's value in the first and in the second, in the unit of the first.
-pub type Ends = Option<(Number, Number)>;
+pub(crate) type Ends = Option<(Number, Number)>;
 
 /// What is exchanged for an answer, in the order of the file, with its two values.
 struct Task {
@@ -75,7 +75,7 @@ struct Task {
 
 /// Shares out every answer's difference. `watch` hears how many mixtures are done, of
 /// how many, and says whether to go on.
-pub fn shares(
+pub(crate) fn shares(
     mixer: &mut Mixer<'_>,
     graph: &Graph,
     (differences, changes): (&[Difference], &[Change]),

@@ -20,7 +20,7 @@ use super::canon::{Canon, Namer, unit_box};
 
 /// An entry, a table or a rule whose name counts.
 #[derive(Clone, PartialEq, Eq, Debug)]
-pub struct Thing {
+pub(crate) struct Thing {
     /// Its name in its own worksheet.
     pub name: String,
     /// What it is.
@@ -33,7 +33,7 @@ pub struct Thing {
 
 /// What a thing is.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Sort {
+pub(crate) enum Sort {
     /// `measured`, `quoted`, `assumed`
     Input,
     /// `worked`, `answer`
@@ -59,7 +59,7 @@ impl Sort {
 
 /// What a thing comes to.
 #[derive(Clone, PartialEq, Debug)]
-pub enum Meaning {
+pub(crate) enum Meaning {
     /// A value, its own or held.
     Known(Known),
     /// A formula in canonical spelling.
@@ -72,7 +72,7 @@ pub enum Meaning {
 
 /// A value with all that counts of it.
 #[derive(Clone, PartialEq, Debug)]
-pub struct Known {
+pub(crate) struct Known {
     /// Its kind.
     pub kind: Kind,
     /// Its numbers: one, or a column.
@@ -86,7 +86,7 @@ pub struct Known {
 }
 
 /// One worksheet as it stands.
-pub struct Side<'a> {
+pub(crate) struct Side<'a> {
     /// The sheet, with its case and its trials.
     pub sheet: &'a Sheet,
     /// Its things in the order of the file.
@@ -96,7 +96,7 @@ pub struct Side<'a> {
 
 impl<'a> Side<'a> {
     /// Gathers what a worksheet has.
-    pub fn new(sheet: &'a Sheet) -> Side<'a> {
+    pub(crate) fn new(sheet: &'a Sheet) -> Side<'a> {
         let things: Vec<Thing> = sheet
             .tree()
             .every_item()
@@ -108,12 +108,12 @@ impl<'a> Side<'a> {
     }
 
     /// The place of a thing of that name.
-    pub fn place(&self, name: &str) -> Option<usize> {
+    pub(crate) fn place(&self, name: &str) -> Option<usize> {
         self.places.get(name).copied()
     }
 
     /// The thing at a place.
-    pub fn thing(&self, place: usize) -> Option<&Thing> {
+    pub(crate) fn thing(&self, place: usize) -> Option<&Thing> {
         self.things.get(place)
     }
 
@@ -122,7 +122,7 @@ impl<'a> Side<'a> {
     }
 
     /// The entry behind a thing.
-    pub fn entry(&self, thing: &Thing) -> Option<&'a Entry> {
+    pub(crate) fn entry(&self, thing: &Thing) -> Option<&'a Entry> {
         match self.node(thing) {
             Some(Node::Entry(entry)) => Some(entry),
             _ => None,
@@ -137,19 +137,19 @@ impl<'a> Side<'a> {
     }
 
     /// What is held over a thing.
-    pub fn held(&self, thing: &Thing) -> Option<&'a Held> {
+    pub(crate) fn held(&self, thing: &Thing) -> Option<&'a Held> {
         thing.cell.and_then(|cell| self.sheet.held(cell))
     }
 
     /// The text of a thing in one line.
-    pub fn text(&self, thing: &Thing) -> String {
+    pub(crate) fn text(&self, thing: &Thing) -> String {
         let text = self.sheet.tree().text_of(thing.item as usize);
         text.split_whitespace().collect::<Vec<_>>().join(" ")
     }
 
     /// What stands behind its name, in canonical spelling; `None` where it can't be read,
     /// or its columns are written down.
-    pub fn definition(&self, thing: &Thing, namer: &dyn Namer) -> Option<String> {
+    pub(crate) fn definition(&self, thing: &Thing, namer: &dyn Namer) -> Option<String> {
         let canon = Canon::new(namer);
         match self.node(thing)? {
             Node::Entry(entry) => {
@@ -169,7 +169,7 @@ impl<'a> Side<'a> {
     }
 
     /// What a thing comes to, under these names.
-    pub fn meaning(&self, thing: &Thing, namer: &dyn Namer) -> Meaning {
+    pub(crate) fn meaning(&self, thing: &Thing, namer: &dyn Namer) -> Meaning {
         if let Some(known) = self.known(thing) {
             return Meaning::Known(known);
         }
@@ -181,7 +181,7 @@ impl<'a> Side<'a> {
     }
 
     /// The value of an input, or of what is held.
-    pub fn known(&self, thing: &Thing) -> Option<Known> {
+    pub(crate) fn known(&self, thing: &Thing) -> Option<Known> {
         let cell = thing.cell?;
         let kind = self.sheet.shape(cell)?.kind;
         if let Some(held) = self.held(thing) {
@@ -200,7 +200,7 @@ impl<'a> Side<'a> {
     }
 
     /// The value of any cell, worked out or not.
-    pub fn read(&self, cell: CellId) -> Option<Known> {
+    pub(crate) fn read(&self, cell: CellId) -> Option<Known> {
         let kind = self.sheet.shape(cell)?.kind;
         let (numbers, column) = match self.sheet.reading(cell) {
             Reading::Number(number) => (vec![Some(number)], false),
@@ -242,7 +242,7 @@ impl<'a> Side<'a> {
     }
 
     /// The columns of a table that is written down, by their headings.
-    pub fn columns(&self, thing: &Thing) -> Vec<&'a TableColumn> {
+    pub(crate) fn columns(&self, thing: &Thing) -> Vec<&'a TableColumn> {
         let table = self.sheet.tables().iter().find(|table| table.item == thing.item);
         let slots = table
             .filter(|table| table.cell.is_none())
@@ -252,7 +252,7 @@ impl<'a> Side<'a> {
     }
 
     /// A column as a value.
-    pub fn column(&self, column: &TableColumn) -> Known {
+    pub(crate) fn column(&self, column: &TableColumn) -> Known {
         Known {
             kind: column.kind,
             texts: self.texts(column.kind, &column.cells),
@@ -263,7 +263,7 @@ impl<'a> Side<'a> {
     }
 
     /// What a thing names directly: other things, and columns as `table.column`.
-    pub fn needs(&self, thing: &Thing) -> BTreeSet<(String, Option<String>)> {
+    pub(crate) fn needs(&self, thing: &Thing) -> BTreeSet<(String, Option<String>)> {
         let mut found = BTreeSet::new();
         if self.held(thing).is_some() {
             return found;
@@ -319,7 +319,7 @@ impl<'a> Side<'a> {
     }
 
     /// The parameters of a rule.
-    pub fn parameters(&self, rule: &str) -> Option<Vec<String>> {
+    pub(crate) fn parameters(&self, rule: &str) -> Option<Vec<String>> {
         let thing = self.place(rule).and_then(|place| self.thing(place))?;
         let rule = self.rule(thing)?;
         let names = rule.parameters.iter().map(|parameter| parameter.name.text.to_string());
@@ -397,7 +397,7 @@ pub(crate) fn as_kind(number: Number, from: Kind, to: Kind) -> Option<Number> {
 }
 
 /// Whether numbers of one kind can stand in place of the other's.
-pub fn meets(one: Kind, other: Kind) -> bool {
+pub(crate) fn meets(one: Kind, other: Kind) -> bool {
     one.is_like(other) || as_kind(Number::ONE, one, other).is_some()
 }
 
@@ -409,7 +409,7 @@ impl Known {
     }
 
     /// The rows that differ, from 0; a row that one of them lacks differs.
-    pub fn apart(&self, other: &Known) -> Vec<usize> {
+    pub(crate) fn apart(&self, other: &Known) -> Vec<usize> {
         let rows = self.numbers.len().max(other.numbers.len());
         (0..rows).filter(|row| !self.same_at(other, *row)).collect()
     }
@@ -455,6 +455,6 @@ impl Known {
 }
 
 /// Equal to twelve digits.
-pub fn near(one: f64, other: f64) -> bool {
+pub(crate) fn near(one: f64, other: f64) -> bool {
     (one - other).abs() <= 1e-12 * one.abs().max(other.abs())
 }

@@ -32,12 +32,12 @@ impl Line {
     }
 
     /// The value after some seconds.
-    pub fn at(self, elapsed: f64) -> f64 {
+    pub(super) fn at(self, elapsed: f64) -> f64 {
         self.start + self.slope * elapsed
     }
 
     /// The sum of the values over some seconds.
-    pub fn sum(self, elapsed: f64) -> f64 {
+    pub(super) fn sum(self, elapsed: f64) -> f64 {
         elapsed * (self.start + 0.5 * self.slope * elapsed)
     }
 

@@ -134,7 +134,7 @@ impl Path {
     }
 
     /// The value at a place of the step.
-    pub fn at(&self, place: f64) -> f64 {
+    pub(super) fn at(&self, place: f64) -> f64 {
         self.0.iter().rev().fold(0.0, |sum, part| sum * place + part)
     }
 

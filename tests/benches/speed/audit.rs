@@ -14,7 +14,7 @@ use crate::sheets::{Chain, Digits, household};
 /// The worksheet that slips are put into.
 const SOUND: &str = include_str!("../../data/audit_sound.tare");
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
         Extent::Full => (1_000, 51),
         Extent::Glance => (200, 1),

@@ -7,7 +7,7 @@ use crate::Extent;
 
 /// Keeps the processor busy for a second and a half, so that the first figures are not
 /// those of a machine that was idle before.
-pub fn warm_up() {
+pub(crate) fn warm_up() {
     let start = Instant::now();
     let mut sum = 1.0_f64;
     while start.elapsed() < Duration::from_millis(1500) {
@@ -16,7 +16,7 @@ pub fn warm_up() {
 }
 
 /// The median time of `repeats` runs of `work`; what it gives is dropped outside the clock.
-pub fn median<T>(repeats: usize, mut work: impl FnMut() -> T) -> Duration {
+pub(crate) fn median<T>(repeats: usize, mut work: impl FnMut() -> T) -> Duration {
     let mut times: Vec<Duration> = (0..repeats.max(1))
         .map(|_| {
             let start = Instant::now();
@@ -31,7 +31,11 @@ pub fn median<T>(repeats: usize, mut work: impl FnMut() -> T) -> Duration {
 }
 
 /// The median times of two pieces of work, taken in turn.
-pub fn medians_in_turn(repeats: usize, first: &mut impl FnMut(), second: &mut impl FnMut()) -> (Duration, Duration) {
+pub(crate) fn medians_in_turn(
+    repeats: usize,
+    first: &mut impl FnMut(),
+    second: &mut impl FnMut(),
+) -> (Duration, Duration) {
     let (mut ones, mut others) = (Vec::new(), Vec::new());
     for _ in 0..repeats.max(1) {
         ones.push(median(1, &mut *first));
@@ -44,13 +48,13 @@ pub fn medians_in_turn(repeats: usize, first: &mut impl FnMut(), second: &mut im
 
 /// What was measured against bounds so far.
 #[derive(Default)]
-pub struct Bounds {
+pub(crate) struct Bounds {
     missed: Vec<String>,
 }
 
 impl Bounds {
     /// Prints a figure with its bound and remembers whether it keeps it.
-    pub fn hold(&mut self, what: &str, figure: f64, unit: &str, bound: f64) {
+    pub(crate) fn hold(&mut self, what: &str, figure: f64, unit: &str, bound: f64) {
         let kept = figure <= bound;
         let mark = if kept { "" } else { "   MISSED" };
         println!("  {what:<62} {figure:>10.3} {unit:<6} (at most {bound}){mark}");
@@ -60,17 +64,17 @@ impl Bounds {
     }
 
     /// A time against a bound in milliseconds.
-    pub fn hold_millis(&mut self, what: &str, time: Duration, bound: f64) {
+    pub(crate) fn hold_millis(&mut self, what: &str, time: Duration, bound: f64) {
         self.hold(what, time.as_secs_f64() * 1e3, "ms", bound);
     }
 
     /// Prints a figure without a bound.
-    pub fn tell(&mut self, what: &str, figure: f64, unit: &str) {
+    pub(crate) fn tell(&mut self, what: &str, figure: f64, unit: &str) {
         println!("  {what:<62} {figure:>10.3} {unit}");
     }
 
     /// Exit code 1 where a bound was missed; a glance judges nothing.
-    pub fn verdict(self, extent: Extent) -> ExitCode {
+    pub(crate) fn verdict(self, extent: Extent) -> ExitCode {
         if self.missed.is_empty() || extent == Extent::Glance {
             return ExitCode::SUCCESS;
         }

@@ -13,7 +13,7 @@ const DAY: f64 = 86_400.0;
 /// In W/(m²·K).
 const FILM: f64 = 14.0;
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 301 } else { 1 };
     compare("a day, level air", &day(Course::Constant(275.15)), repeats, bounds);
     compare("a day, air every 10 min", &day(wave()), repeats, bounds);

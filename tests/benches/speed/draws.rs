@@ -17,7 +17,7 @@ const BOUND: f64 = 1.5;
 const INPUTS: usize = 30;
 const ENTRIES: usize = 200;
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (draws, many, repeats) = match extent {
         Extent::Full => (10_000, 1_000_000, 41),
         Extent::Glance => (500, 2_000, 1),
@@ -172,10 +172,10 @@ fn with_drawing(sheet: &Sheet, draws: usize, many: usize, repeats: usize, bounds
 }
 
 /// The word that makes this program draw in a process of its own, to see what it takes.
-pub const MEMORY: &str = "--memory-of-draws";
+pub(crate) const MEMORY: &str = "--memory-of-draws";
 
 /// Draws a million times and prints the most bytes that the process ever had.
-pub fn memory_child() {
+pub(crate) fn memory_child() {
     let worked = Worked::new(ENTRIES - INPUTS);
     let sheet = Sheet::load(worked.text(), None);
     let cell = sheet.cell(&format!("c{}", ENTRIES - INPUTS - 1)).unwrap();

@@ -10,7 +10,7 @@ use crate::Extent;
 use crate::clock::{Bounds, median};
 use crate::sheets::{Chain, Digits};
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
         Extent::Full => (100_000, 101),
         Extent::Glance => (2_000, 3),

@@ -14,7 +14,7 @@ const BUILT_IN_FILES: &[(&str, &str)] = &[(
     include_str!("../../../notebooks/winter-outage.csv"),
 )];
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (lines, repeats) = match extent {
         Extent::Full => (2_000, 21),
         Extent::Glance => (200, 1),

@@ -8,7 +8,7 @@ use tarebook::sheet::names::CellId;
 use crate::Extent;
 use crate::clock::{Bounds, median};
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let size = if extent == Extent::Full { 1 } else { 100 };
     let many = 100_000 / size;
     loads(

@@ -22,7 +22,7 @@ struct Typing {
     lines: usize,
 }
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
         Extent::Full => (2_000, 101),
         Extent::Glance => (300, 3),

@@ -10,9 +10,9 @@ use crate::clock::{Bounds, median};
 use crate::sheets::{Chain, Digits, household};
 
 /// Asks this program, started again, how much memory a worksheet of so many lines takes.
-pub const MEMORY: &str = "--memory";
+pub(crate) const MEMORY: &str = "--memory";
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let sizes: &[(usize, usize)] = match extent {
         Extent::Full => &[(1_000, 21), (10_000, 11), (100_000, 5), (1_000_000, 3)],
         Extent::Glance => &[(1_000, 1)],
@@ -70,7 +70,7 @@ fn memory_of(lines: usize) -> Option<f64> {
 }
 
 /// Loads a worksheet and prints how many bytes more the process has after it than before.
-pub fn memory_child(arguments: &[String]) {
+pub(crate) fn memory_child(arguments: &[String]) {
     let lines = arguments.first().and_then(|lines| lines.parse().ok()).unwrap_or(1_000);
     let text = household(lines);
     let before = resident();

@@ -11,7 +11,7 @@ use crate::sheets::{Chain, Digits, Link};
 /// How much longer than the hand-written loop the program may take.
 const BOUND: f64 = 1.3;
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, repeats) = match extent {
         Extent::Full => (100_000, 41),
         Extent::Glance => (2_000, 1),

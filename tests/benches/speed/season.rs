@@ -9,7 +9,7 @@ use tarebook::sheet::{Held, HeldValue, Holder, Reading, Sheet};
 use crate::Extent;
 use crate::clock::{Bounds, median};
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (rows, repeats) = match extent {
         Extent::Full => (4_000, 51),
         Extent::Glance => (40, 2),

@@ -3,15 +3,15 @@
 use std::fmt::Write as _;
 
 /// A small random number generator (SplitMix64).
-pub struct Random(u64);
+pub(crate) struct Random(u64);
 
 impl Random {
-    pub fn new(seed: u64) -> Random {
+    pub(crate) fn new(seed: u64) -> Random {
         Random(seed)
     }
 
     /// A number below `bound`.
-    pub fn below(&mut self, bound: usize) -> usize {
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -22,7 +22,7 @@ impl Random {
 
 /// How many digits the values of a chain get.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub enum Digits {
+pub(crate) enum Digits {
     /// Up to nine or so.
     Short,
     /// All 28.
@@ -31,7 +31,7 @@ pub enum Digits {
 
 /// One cell of a chain: two operations on the cell before, an earlier one and an input.
 #[derive(Clone, Copy)]
-pub struct Link {
+pub(crate) struct Link {
     pub kind: usize,
     pub early: usize,
     pub input: usize,
@@ -39,7 +39,7 @@ pub struct Link {
 }
 
 /// A long chain of cells over 100 inputs, bounded.
-pub struct Chain {
+pub(crate) struct Chain {
     pub digits: Digits,
     /// The first 50 are weights, the others plain factors; both in tenths.
     pub inputs: Vec<i64>,
@@ -47,7 +47,7 @@ pub struct Chain {
 }
 
 impl Chain {
-    pub fn new(digits: Digits, entries: usize) -> Chain {
+    pub(crate) fn new(digits: Digits, entries: usize) -> Chain {
         let mut random = Random::new(11);
         let inputs = (0..100).map(|_| 5 + random.below(990) as i64).collect();
         let links = (0..entries.saturating_sub(100)).map(|place| Link {
@@ -64,7 +64,7 @@ impl Chain {
     }
 
     /// The chain as a worksheet, and ten entries that hang on the input `edge`.
-    pub fn text(&self) -> String {
+    pub(crate) fn text(&self) -> String {
         let mut text = String::from("# A long chain\n");
         for (place, tenths) in self.inputs.iter().enumerate() {
             let unit = if place < 50 { " lb" } else { "" };
@@ -110,7 +110,7 @@ impl Chain {
 
 /// A worksheet of `lines` lines as a household writes them: headings, prose,
 /// readings with tolerances and sources, formulas, calls and checks.
-pub fn household(lines: usize) -> String {
+pub(crate) fn household(lines: usize) -> String {
     let mut random = Random::new(7);
     let mut text = String::with_capacity(lines * 60);
     text.push_str("# Winter at the ridge house\n");

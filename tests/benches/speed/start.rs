@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 use crate::Extent;
 use crate::clock::{Bounds, median};
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let repeats = if extent == Extent::Full { 51 } else { 1 };
     let notebook = concat!(env!("CARGO_MANIFEST_DIR"), "/notebooks/winter-outage.tare");
     if !std::path::Path::new(notebook).exists() {

@@ -12,7 +12,7 @@ use crate::Extent;
 use crate::clock::{Bounds, median};
 use crate::sheets::{Chain, Digits, Random};
 
-pub fn run(extent: Extent, bounds: &mut Bounds) {
+pub(crate) fn run(extent: Extent, bounds: &mut Bounds) {
     let (entries, points, repeats) = match extent {
         Extent::Full => (1_000, 10_000, 15),
         Extent::Glance => (200, 50, 1),

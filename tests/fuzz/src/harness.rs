@@ -33,10 +33,10 @@ use tarebook::unit::Kind;
 use tarebook::unit::symbol::symbols;
 
 /// What is done with an input.
-pub type Target = fn(&[u8]);
+pub(crate) type Target = fn(&[u8]);
 
 /// Every target by name.
-pub const TARGETS: [(&str, Target); 7] = [
+pub(crate) const TARGETS: [(&str, Target); 7] = [
     ("parse", parses),
     ("check", checks),
     ("run", runs),
@@ -47,7 +47,7 @@ pub const TARGETS: [(&str, Target); 7] = [
 ];
 
 /// The words of the language as the fuzzer's dictionary takes them, one a line.
-pub fn words() -> String {
+pub(crate) fn words() -> String {
     let verbs = tarebook::session::verbs::VERBS.iter().map(|verb| verb.name.to_owned());
     let opening = tarebook::syntax::openings().map(|word| format!("{word} "));
     let inner = tarebook::syntax::inner_words().map(|word| format!(" {word} "));
