@@ -339,6 +339,14 @@ pub enum Fact {
     FirstOverSecond,
     /// The result is small where the two arguments are alike.
     SmallWhereAlike,
+    /// The result is what its first argument is at least.
+    LowerBound,
+    /// The result is what its first argument is at most.
+    UpperBound,
+    /// The result is how high so much liquid stands.
+    LevelOfWeight,
+    /// The result is how far a cylinder's heat is above what is drawn.
+    HeatMargin,
     /// The function of that name gives its argument back.
     UndoneBy(&'static str),
 }

@@ -23,18 +23,23 @@ use crate::unit::{Kind, Unit};
 
 mod added;
 mod burning;
+mod electric;
 mod finding;
 mod formula;
 mod fuel;
 mod ground;
 mod held_against;
 mod instrument;
+mod loud;
+mod paired;
 mod proportion;
+mod quantities;
 mod said;
 mod shapes;
 mod slip;
 mod slips;
 mod swing;
+mod told;
 mod twice;
 mod uses;
 mod weighed;
@@ -177,12 +182,16 @@ fn looked_through(sheet: &Sheet, uses: &Uses, seen: (&[CellId], &Appraisal)) -> 
 fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), found: &mut Findings) -> Vec<CellId> {
     let mut slips = Slips::new(ground, answers, found);
     said::look(&mut slips);
+    told::look(&mut slips);
     shapes::look(&mut slips);
     held_against::look(&mut slips, appraisal);
     weighed::look(&mut slips);
     burning::look(&mut slips);
     added::look(&mut slips);
     twice::look(&mut slips);
+    electric::look(&mut slips);
+    loud::look(&mut slips);
+    paired::look(&mut slips, appraisal);
     formula::taken_as_full(&mut slips);
     let reached = reached(ground.sheet);
     let unseen = reached.into_iter().filter(|cell| {

@@ -181,12 +181,14 @@ pub(super) static FUNCTIONS: [Function; 4] = [
         formula: "value − t·u",
         examples: &[example("at_least(left, 95 %)", "7.178 h")],
         body: rule!(at_least),
+        tells: &[Fact::LowerBound],
         ..bound_function("at_least", "what a value is at least, as often as is wanted")
     },
     Function {
         formula: "value + t·u",
         examples: &[example("at_most(left, 95 %)", "8.822 h")],
         body: rule!(at_most),
+        tells: &[Fact::UpperBound],
         ..bound_function("at_most", "what a value is at most, as often as is wanted")
     },
 ];

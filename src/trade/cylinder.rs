@@ -238,6 +238,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
     },
     Function {
         name: "liquid_level",
+        tells: &[Fact::LevelOfWeight],
         chapter: Chapter::Cylinder,
         summary: "share of the inner volume that is liquid",
         parameters: &[

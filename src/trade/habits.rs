@@ -178,3 +178,210 @@ pub(crate) static OTHER_BASIS: Habit = habit(
     "mixed-heat",
     "By its line it is of the one heat, gross or net, and the heating value is the other: 8 % apart for propane.",
 );
+/// Minutes behind the point as hundredths.
+pub(crate) static MINUTES_AS_HUNDREDTHS: Habit = habit(
+    "other-than-said",
+    "Its line tells hours and minutes, and the minutes stand behind the point: 2 h 40 min are 2.67 h.",
+);
+/// Clock times of two weighings, and another time between them.
+pub(crate) static BETWEEN_WEIGHINGS: Habit = habit(
+    "other-than-said",
+    "The two weighings that this time goes with have their clock times in their lines, and they are another time apart.",
+);
+/// An energy for a power.
+pub(crate) static ENERGY_AS_POWER: Habit = habit(
+    "other-unit",
+    "Its line has this number as an energy, or a charge: over the time that it was counted in, it is the mean power.",
+);
+/// A ± below what a display shows.
+pub(crate) static FINER_THAN_STEP: Habit = habit(
+    "other-coverage",
+    "By its line the display or dial shows steps of several times this ±: a reading is no surer than half a step.",
+);
+/// What others said as a measurement.
+pub(crate) static HEARSAY: Habit = habit(
+    "other-quantity",
+    "It is marked as measured, and its line tells that somebody else said or guessed it: that is a guess, with a ± to fit.",
+);
+/// The best of several for what is usual.
+pub(crate) static BEST_OF: Habit = habit(
+    "other-quantity",
+    "The best of several is taken, and the next one is like their mean.",
+);
+/// A deposit counted as fuel.
+pub(crate) static DEPOSIT: Habit = habit(
+    "other-quantity",
+    "A deposit is in this price, and it comes back: fuel costs what is left.",
+);
+/// A day's high for the night.
+pub(crate) static HIGH_FOR_LOW: Habit = habit(
+    "other-quantity",
+    "By its line this is the air of the day, or a mean, and what rests on it is about a night: the low counts there.",
+);
+/// Weighed with ice on it.
+pub(crate) static ICE_ON_IT: Habit = habit(
+    "other-quantity",
+    "By its line there was ice, snow or water on it: that weighs too, and counts as fuel that isn't there. Dry it and weigh again.",
+);
+/// A barometer reduced to sea level.
+pub(crate) static SEA_LEVEL: Habit = habit(
+    "other-quantity",
+    "A barometer in a weather report is reduced to sea level: at a height the air has less, by some 3.5 % for each 1000 ft.",
+);
+/// A pause counted as run.
+pub(crate) static PAUSE_COUNTED: Habit = habit(
+    "other-than-said",
+    "Its line tells a pause, and the time goes from the first clock time to the last with the pause in it.",
+);
+/// Ampere-hours of one voltage over amperes of another.
+pub(crate) static OTHER_VOLTS: Habit = habit(
+    "other-quantity",
+    "The ampere-hours are at one voltage and the amperes at another: compare watt-hours with watts.",
+);
+/// Heat moved for electric load.
+pub(crate) static HEAT_MOVED: Habit = habit(
+    "heat-as-power",
+    "By its line it is heat that is moved, or a rating in BTU/h: the electric load is that over the EER or COP.",
+);
+/// Power at a shaft for electric load.
+pub(crate) static SHAFT_POWER: Habit = habit(
+    "other-rating",
+    "Horsepower on a motor's plate is what its shaft gives: it takes a third or so more from the line (common practice).",
+);
+/// A duty on a mean.
+pub(crate) static DUTY_TWICE: Habit = habit(
+    "rests-twice",
+    "By its line this is a mean already, pauses counted in, and it is multiplied by the share of the time that it runs.",
+);
+/// One after the other, as if together.
+pub(crate) static CHANGEOVER: Habit = habit(
+    "other-share",
+    "By its line they are drawn one after the other, so one of them gives all at any time: they don't share the draw.",
+);
+/// An efficiency multiplied in where it is divided by.
+pub(crate) static GOES_IN: Habit = habit(
+    "turned-over",
+    "What goes in is more than what comes out: divide by the efficiency between them.",
+);
+/// Legs as if alike.
+pub(crate) static BOTH_LEGS_ALIKE: Habit = habit(
+    "other-share",
+    "Half of the sum is taken for each leg, and the table puts them unevenly: the fuller leg counts.",
+);
+/// Hours of use that nothing uses.
+pub(crate) static HOURS_UNUSED: Habit = habit(
+    "other-hours",
+    "The table has hours of use, and this takes all watts as if they ran all the time.",
+);
+/// A load in no sum.
+pub(crate) static LOAD_LEFT_OUT: Habit = habit(
+    "left-out-of-sum",
+    "It is a load like those of the sum, and no answer has it in.",
+);
+/// A factor that nothing uses.
+pub(crate) static FACTOR_UNUSED: Habit = habit(
+    "left-out-of-sum",
+    "By its line it belongs into the reckoning, and no answer uses it.",
+);
+/// 10 dB for distances.
+pub(crate) static LEVEL_BY_TEN: Habit = habit(
+    "level-sum",
+    "A small source outdoors falls by 20 dB times the logarithm of the ratio of distances, 6 dB for twice as far (ISO 9613-2). 10 is for how many there are.",
+);
+/// The natural logarithm for levels.
+pub(crate) static LEVEL_NATURAL: Habit = habit("level-sum", "Levels go by the logarithm to the base of 10: `log10`.");
+/// Levels added as numbers.
+pub(crate) static LEVELS_ADDED: Habit = habit(
+    "level-sum",
+    "Levels are added as numbers here: they add by energy, and two alike are 3 dB more.",
+);
+/// Levels averaged as numbers.
+pub(crate) static LEVELS_AVERAGED: Habit = habit(
+    "level-sum",
+    "This is a plain mean of levels: an equivalent level is the mean of the energies, 10 log10 of the mean of 10^(L/10) (ISO 1996-1), and the loud hours count most.",
+);
+/// Another row's tare.
+pub(crate) static OTHER_ROW: Habit = habit(
+    "other-cylinder",
+    "The weight is of one row and the tare of another: each cylinder has its own.",
+);
+/// Absolute against gauge.
+pub(crate) static ABSOLUTE_TO_GAUGE: Habit = habit(
+    "other-quantity",
+    "The one is absolute by its line and the other is gauge: 14.7 psi apart at sea level.",
+);
+/// A check turned round.
+pub(crate) static CHECK_TURNED: Habit = habit(
+    "turned-over",
+    "By its line this is the most, or the least, that may be, and the check asks for the other side of it.",
+);
+/// A lawful fill multiplied by 80 %.
+pub(crate) static OF_LAWFUL_FILL: Habit = habit(
+    "counted-twice",
+    "So many pounds are what a cylinder holds when it is filled as the law has it: 80 % of the volume is in that already.",
+);
+/// A discount added, a tax taken off.
+pub(crate) static SIGN_TURNED: Habit = habit(
+    "turned-over",
+    "By its line it goes the other way: a discount or a loss makes less, a tax or a fee more.",
+);
+/// A plain mean of prices.
+pub(crate) static MEAN_OF_PRICES: Habit = habit(
+    "mean-of-ratios",
+    "A plain mean of prices counts a small purchase like a large one: all that was paid over all that was bought is what it cost.",
+);
+/// The lower bound of a need.
+pub(crate) static LOWER_BOUND: Habit = habit(
+    "turned-over",
+    "What must be enough is at the upper end of what may be needed: `at_most`.",
+);
+/// The upper bound of what lasts.
+pub(crate) static UPPER_BOUND: Habit = habit(
+    "turned-over",
+    "What can be counted on is at the lower end of what may be: `at_least`.",
+);
+/// A common error with the root of the number.
+pub(crate) static SAME_EACH_TIME: Habit = habit(
+    "other-coverage",
+    "What is the same at every reading adds up in full, and doesn't average out: the root of their number is for what scatters.",
+);
+/// Uncertainties subtracted.
+pub(crate) static UNCERTAINTY_LESS: Habit = habit(
+    "other-coverage",
+    "Two uncertainties are taken from each other: what is off on the one side doesn't know of the other. They combine as the root of the sum of their squares (GUM 5.1.2).",
+);
+/// Carbon for carbon dioxide.
+pub(crate) static CARBON_FOR_DIOXIDE: Habit = habit(
+    "other-quantity",
+    "A pound of propane gives some 3 lb of carbon dioxide (40 CFR 98, Table C-1): 44 parts for each 12 of carbon.",
+);
+/// An efficiency on the other heat.
+pub(crate) static BASIS_OF_SHARE: Habit = habit(
+    "mixed-heat",
+    "By its line the efficiency is on the one heat of the fuel, net or gross, and it meets the other: 8 % apart for propane.",
+);
+/// Beyond the loads weighed.
+pub(crate) static BEYOND_WEIGHED: Habit = habit(
+    "outside-usual",
+    "By its line it was found at loads up to that, and it is carried to a load far beyond them.",
+);
+/// A rate at one load from rows of two.
+pub(crate) static TWO_LOADS: Habit = habit(
+    "other-quantity",
+    "By its line it is the rate at one load, and in the midst of the rows between the two weighings another load begins.",
+);
+/// A margin of a full cylinder.
+pub(crate) static FULL_FOR_LEAST: Habit = habit(
+    "other-quantity",
+    "The margin is worked out at this level, and the worksheet swaps at less: the least level wets the least wall.",
+);
+/// A figure for a part of the load.
+pub(crate) static OTHER_LOAD: Habit = habit(
+    "other-quantity",
+    "Its line tells the load that it is for, and the load here is another: carry it over, with what goes without load.",
+);
+/// Fuels by the gallon.
+pub(crate) static BY_THE_GALLON: Habit = habit(
+    "other-quantity",
+    "Two fuels are compared by the gallon, and a gallon of gasoline has some 30 % more heat than one of propane: compare by heat.",
+);

@@ -377,7 +377,7 @@ pub(super) static FUNCTIONS: [Function; 9] = [
     },
     Function {
         name: "icing_margin",
-        tells: &[Fact::Heat("propane", "gross")],
+        tells: &[Fact::Heat("propane", "gross"), Fact::HeatMargin],
         chapter: Chapter::Vaporizing,
         summary: "how much more gas the cylinder gives than the set burns",
         parameters: &[

@@ -34,7 +34,7 @@ impl std::fmt::Debug for Yardstick {
 /// Fuels whose heat is another's.
 const OTHER_FUELS: &[&str] = &[
     "gasoline", "petrol", "diesel", "natural", "methane", "butane", "wood", "pellet", "oil", "kerosene", "coal",
-    "ethanol",
+    "ethanol", "e10", "e0", "e85", "unleaded",
 ];
 
 const fn of(what: &'static str, unit: &'static str, ranges: &'static [(f64, f64, &'static str)]) -> Yardstick {
@@ -117,6 +117,9 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
             "battery",
             "over that",
             "compared",
+            "same efficiency",
+            "both",
+            "as good",
         ],
         source: practice("fuel tables of portable sets: 3 to 30 % of the net heat"),
         ..of("the efficiency of a whole set", "", &[(0.03, 0.3, "")])
@@ -138,7 +141,20 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     },
     Yardstick {
         words: &["tare", "tw", "empty"],
-        not: &["gross", "capacity", "hose", "reserve", "left", "swap", "runs"],
+        not: &[
+            "gross",
+            "capacity",
+            "hose",
+            "reserve",
+            "left",
+            "swap",
+            "runs",
+            "uncertainty",
+            "k 2",
+            "wear",
+            "paint",
+            "off by",
+        ],
         ..of("the tare of a portable cylinder", "lb", &[(7.0, 95.0, "")])
     },
     Yardstick {
@@ -149,7 +165,20 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     Yardstick {
         words: &["hose", "regulator", "attached", "pigtail"],
         not: &[
-            "off", "without", "holds", "gross", "cylinder", "before", "after", "weighing", "full", "net",
+            "off",
+            "without",
+            "holds",
+            "gross",
+            "cylinder",
+            "before",
+            "after",
+            "weighing",
+            "weighed",
+            "full",
+            "net",
+            "burned",
+            "hours",
+            "both times",
         ],
         ..of("the weight of hose and regulator", "lb", &[(0.3, 6.0, "")])
     },
@@ -157,7 +186,20 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
         words: &[
             "gross", "before", "after", "scale", "weighed", "exchange", "fill", "net",
         ],
-        not: &["hose", "regulator"],
+        not: &[
+            "hose",
+            "regulator",
+            "out and in",
+            "winter",
+            "season",
+            "month",
+            "total",
+            "all",
+            "uncertainty",
+            "k 2",
+            "off by",
+            "burned",
+        ],
         ..of("a weighing of a portable cylinder", "lb", &[(1.0, 200.0, "")])
     },
     Yardstick {

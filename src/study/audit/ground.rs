@@ -30,6 +30,8 @@ pub(super) struct Ground<'a> {
 struct Says {
     /// Its name, label, source and note.
     own: String,
+    /// Its label, source and note as they are written.
+    raw: String,
     /// The prose before it in its section.
     near: String,
 }
@@ -60,6 +62,11 @@ impl<'a> Ground<'a> {
     /// Whether a line says one of these words, in its name, label, source or note.
     pub(super) fn says(&self, cell: CellId, words: &[&str]) -> bool {
         self.says.get(&cell).is_some_and(|says| has_word(&says.own, words))
+    }
+
+    /// The label, the source and the note of a line as they are written.
+    pub(super) fn raw(&self, cell: CellId) -> &str {
+        self.says.get(&cell).map_or("", |says| &says.raw)
     }
 
     /// The same of the prose before the line in its section as well.
@@ -199,7 +206,8 @@ fn says(sheet: &Sheet) -> BTreeMap<CellId, Says> {
                 let held = held.and_then(|held| held.source.clone()).unwrap_or_default();
                 let own = plain(&format!("{} {} {held}", entry.name.text, quoted.join(" ")));
                 let near = near.clone();
-                found.insert(*cell, Says { own, near });
+                let raw = format!("{} ; {held}", quoted.join(" ; "));
+                found.insert(*cell, Says { own, raw, near });
             }
             _ => {}
         }

@@ -69,6 +69,12 @@ fn entry(slips: &mut Slips<'_>, cell: CellId) -> Option<&'static str> {
     if let Some(basis) = range_of(known, value) {
         return slips.ground.is_input(cell).then_some(basis);
     }
+    // what lies between two prices is no price
+    let between = |formula: &Typed| is_of(formula.kind, "$/lb") || is_of(formula.kind, "$/gal");
+    let less = |formula: &&Typed| between(formula) && super::ground::terms(formula).iter().any(|(up, _)| !up);
+    if slips.ground.formulas.get(&cell).filter(less).is_some() {
+        return None;
+    }
     if value <= 0.0 && !matches!(known.unit, "°F" | "psig") || slips.inherits(cell) {
         return None;
     }

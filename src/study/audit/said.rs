@@ -183,7 +183,9 @@ fn clock_times(slips: &mut Slips<'_>, cell: CellId) {
 /// A tare or a capacity that isn't the stamp that its line names.
 fn stamp(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
-    let source = plain(&source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default());
+    let source = source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default();
+    let no_clock = source.split_whitespace().filter(|word| !word.contains(':'));
+    let source = plain(&no_clock.collect::<Vec<&str>>().join(" "));
     let words: Vec<&str> = source.split_whitespace().collect();
     let said = ["tw", "wc"].into_iter().find_map(|word| number_behind(&words, word));
     let said = said.filter(|_| !has_word(&source, &["oz", "ounce"]));

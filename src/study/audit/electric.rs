@@ -1,0 +1,398 @@
+//! What goes wrong with loads, volts and legs.
+//!
+//! Start reading at [`look`].
+
+use crate::sheet::names::{CellId, ColumnId};
+use crate::sheet::typed::{Node, Typed};
+use crate::syntax::tree::EntryKind;
+use crate::trade::habits::{
+    BOTH_LEGS_ALIKE, CHANGEOVER, DUTY_TWICE, FACTOR_UNUSED, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_LEFT_OUT,
+    OTHER_VOLTS, SHAFT_POWER,
+};
+use crate::trade::{Body, Built};
+use crate::unit::Kind;
+
+use super::all_cells;
+use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms};
+use super::quantities::quantities;
+use super::slip::Slip;
+use super::slips::Slips;
+
+/// Looks through every formula, then at what no answer uses.
+pub(super) fn look(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    for (cell, formula) in &ground.formulas {
+        if ground.is_input(*cell) {
+            continue;
+        }
+        other_volts(slips, *cell, formula);
+        heat_moved(slips, *cell, formula);
+        duty_twice(slips, *cell, formula);
+        changeover(slips, *cell, formula);
+        goes_in(slips, *cell, formula);
+        for part in parts(formula) {
+            legs_alike(slips, *cell, part);
+        }
+        hours_unused(slips, *cell, formula);
+    }
+    unused(slips);
+}
+
+fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
+    slips.add(cell, Slip::Habit(habit, other), mend);
+}
+
+/// The volts that the lines behind a part name, or are.
+fn volts(slips: &Slips<'_>, part: &Typed) -> Vec<f64> {
+    let ground = slips.ground;
+    let Some(cell) = cell_of(part) else { return Vec::new() };
+    let said = ground.needs(cell).flat_map(|need| {
+        let named = quantities(ground.raw(need))
+            .into_iter()
+            .filter(|named| named.sign == "V");
+        let named: Vec<f64> = named.map(|named| named.number).collect();
+        named
+            .into_iter()
+            .chain(ground.value(need, "V").filter(|_| ground.is(need, "V")))
+    });
+    said.collect()
+}
+
+/// Ampere-hours at one voltage over amperes at another.
+fn other_volts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let pieces = factors(formula);
+    let find = |unit: &str, wanted: bool| {
+        let mut pieces = pieces.iter().filter(|(above, _)| *above == wanted);
+        pieces.find(|(_, part)| is_of(part.kind, unit)).map(|(_, part)| *part)
+    };
+    let (Some(charge), Some(current)) = (find("A·h", true), find("A", false)) else {
+        return;
+    };
+    let (of_charge, of_current) = (volts(slips, charge), volts(slips, current));
+    let apart = |one: f64, other: f64| !(0.67..1.5).contains(&(one / other));
+    let converts = pieces.iter().any(|(_, part)| is_of(part.kind, "V"));
+    let known = of_charge.first().zip(of_current.first());
+    let Some((battery, mains)) = known.filter(|_| !converts) else {
+        return;
+    };
+    if of_charge
+        .iter()
+        .all(|one| of_current.iter().all(|other| apart(*one, *other)))
+    {
+        habit(slips, cell, &OTHER_VOLTS, None, Some(battery / mains));
+    }
+}
+
+/// Heat that is moved, or power at a shaft, taken for the electric load as it is.
+fn heat_moved(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !is_load(formula.kind) {
+        return;
+    }
+    for (up, term) in terms(formula) {
+        let Some(named) = cell_of(term).filter(|named| up && ground.is(*named, "W") && ground.is_input(*named)) else {
+            continue;
+        };
+        let Some(Kind::Quantity(unit)) = ground.sheet.shape(named).map(|shape| shape.kind) else {
+            continue;
+        };
+        let sign = unit.to_string();
+        let cools = ground.says(
+            named,
+            &[
+                "cooling",
+                "cooling capacity",
+                "heat pump",
+                "air conditioner",
+                "window unit",
+                "heating output",
+            ],
+        );
+        if sign.contains("BTU") && cools {
+            let rating = ["eer", "seer", "cop"];
+            let rated = all_cells(ground.sheet).find(|other| ground.is_input(*other) && ground.says(*other, &rating));
+            habit(slips, cell, &HEAT_MOVED, rated, None);
+        } else if sign == "hp" && ground.says(named, &["motor", "pump", "compressor", "shaft", "blower"]) {
+            habit(slips, cell, &SHAFT_POWER, None, Some(1.35));
+        }
+    }
+}
+
+const DUTY: &[&str] = &[
+    "duty",
+    "duty cycle",
+    "share of the time",
+    "runs a part",
+    "compressor s share",
+    "part of the time",
+    "of the hour",
+];
+const A_MEAN: &[&str] = &[
+    "mean",
+    "average",
+    "averaged",
+    "over 24 h",
+    "24 h",
+    "energy meter",
+    "divided by 24",
+    "over a day",
+    "kwh",
+];
+
+/// A mean, pauses included, times the share of the time that it runs.
+fn duty_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    for (_, term) in terms(formula) {
+        let pieces = factors(term);
+        let duty = pieces
+            .iter()
+            .filter(|(above, _)| *above)
+            .filter_map(|(_, part)| cell_of(part));
+        let duty = duty
+            .into_iter()
+            .find(|duty| ground.is(*duty, "") && ground.says(*duty, DUTY));
+        let mean = pieces
+            .iter()
+            .filter(|(above, _)| *above)
+            .filter_map(|(_, part)| cell_of(part));
+        let mean = mean
+            .into_iter()
+            .find(|mean| ground.is_load(*mean) && ground.says(*mean, A_MEAN));
+        if let Some((duty, mean)) = duty.zip(mean) {
+            let share = ground.value(duty, "").filter(|share| *share > 0.0);
+            let more = share
+                .zip(ground.value(mean, "W"))
+                .map(|(share, mean)| mean * (1.0 - share));
+            let whole = ground.value(cell, "W").filter(|whole| *whole > 0.0);
+            let times = more.zip(whole).map(|(more, whole)| (whole + more) / whole);
+            habit(slips, cell, &DUTY_TWICE, Some(duty), times);
+        }
+    }
+}
+
+/// Cylinders that are drawn one after the other, as if they shared the draw.
+fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let turns = [
+        "changeover",
+        "one after the other",
+        "one after another",
+        "opens when",
+        "in turn",
+        "when the first is empty",
+        "one at a time",
+    ];
+    let pieces = factors(formula);
+    if !is_of(formula.kind, "W") && !is_of(formula.kind, "lb/h") {
+        return;
+    }
+    let count = pieces
+        .iter()
+        .filter(|(above, _)| *above)
+        .filter_map(|(_, part)| cell_of(part));
+    let count = count.into_iter().find(|count| {
+        let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
+        several && ground.says(*count, &turns)
+    });
+    if let Some(count) = count {
+        let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
+        habit(slips, cell, &CHANGEOVER, Some(count), several);
+    }
+}
+
+/// What must go in, as what comes out times the efficiency between.
+fn goes_in(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let between = ["inverter", "charger", "round trip", "charging", "battery s efficiency"];
+    let into = [
+        "drawn",
+        "taken",
+        "from the battery",
+        "out of the battery",
+        "put in",
+        "to charge",
+        "recharge",
+        "must",
+        "goes in",
+    ];
+    if !(is_of(formula.kind, "W") || is_of(formula.kind, "Wh")) || !ground.says(cell, &into) {
+        return;
+    }
+    for (above, part) in factors(formula) {
+        let named = cell_of(part).filter(|named| above && ground.is(*named, "") && ground.says(*named, &between));
+        let share = named
+            .and_then(|named| ground.value(named, ""))
+            .filter(|share| (0.3..1.0).contains(share));
+        if let Some((named, share)) = named.zip(share) {
+            habit(slips, cell, &GOES_IN, Some(named), Some(1.0 / share / share));
+        }
+    }
+}
+
+fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
+    match &part.node {
+        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
+            arguments.first()
+        }
+        Node::Convert(inner, _) => call(inner, wanted),
+        _ => None,
+    }
+}
+
+fn column_of(part: &Typed) -> Option<u32> {
+    match &part.node {
+        Node::Convert(inner, _) => column_of(inner),
+        Node::Column(ColumnId(slot)) => Some(*slot),
+        _ => None,
+    }
+}
+
+/// The names of the columns of a column's table.
+fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
+    let sheet = slips.ground.sheet;
+    let table = sheet
+        .table_column(slot)
+        .and_then(|column| sheet.tables().get(column.table as usize));
+    let slots = table
+        .filter(|table| table.cell.is_none())
+        .map(|table| table.columns.clone());
+    let named = slots.into_iter().flatten().filter_map(|slot| {
+        let column = sheet.table_column(slot)?;
+        Some((slot, plain(&column.name.replace('_', " ")), column.kind))
+    });
+    named.collect()
+}
+
+/// Half of the sum for each leg, where a column tells the leg of each.
+fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let pieces = factors(part);
+    let halves = pieces.iter().any(|(above, part)| {
+        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        bare.is_some_and(|bare| (if *above { bare } else { 1.0 / bare } - 0.5).abs() < 1e-9)
+    });
+    let sum = pieces
+        .iter()
+        .find_map(|(above, part)| column_of(call(part, Built::Sum)?).filter(|_| *above));
+    let Some(slot) = sum.filter(|_| halves && matches!(part.node, Node::Arithmetic(..))) else {
+        return;
+    };
+    let leg = beside(slips, slot)
+        .into_iter()
+        .find(|(_, name, _)| has_word(name, &["leg", "side", "phase", "pole", "half"]));
+    let Some((leg, ..)) = leg else { return };
+    let sheet = slips.ground.sheet;
+    let rows = sheet.column_cells(slot).iter().zip(sheet.column_cells(leg));
+    let mut of_legs: Vec<(f64, f64)> = Vec::new();
+    for (watts, leg) in rows.filter_map(|(watts, leg)| Some((watts.as_ref()?.to_f64(), leg.as_ref()?.to_f64()))) {
+        match of_legs.iter_mut().find(|(known, _)| (*known - leg).abs() < 0.5) {
+            Some((_, sum)) => *sum += watts,
+            None => of_legs.push((leg, watts)),
+        }
+    }
+    let all: f64 = of_legs.iter().map(|(_, sum)| sum).sum();
+    let most = of_legs.iter().map(|(_, sum)| *sum).fold(0.0, f64::max);
+    if of_legs.len() == 2 && all > 0.0 && most / all > 0.55 {
+        habit(slips, cell, &BOTH_LEGS_ALIKE, None, Some(2.0 * most / all));
+    }
+}
+
+/// All watts of a table carried on for hours, where a column that nothing uses has the hours of each.
+fn hours_unused(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let slot = factors(formula)
+        .into_iter()
+        .find_map(|(above, part)| column_of(call(part, Built::Sum)?).filter(|_| above));
+    let Some(slot) = slot.filter(|slot| {
+        ground
+            .sheet
+            .table_column(*slot)
+            .is_some_and(|column| is_load(column.kind))
+    }) else {
+        return;
+    };
+    let hours = beside(slips, slot)
+        .into_iter()
+        .find(|(_, _, kind)| is_of(*kind, "h") || is_of(*kind, "h/d"));
+    let Some((hours, ..)) = hours else { return };
+    let sheet = ground.sheet;
+    let used = ground
+        .formulas
+        .values()
+        .any(|formula| parts(formula).into_iter().any(|part| column_of(part) == Some(hours)));
+    let answers = all_cells(sheet).filter(|answer| ground.rests_on(*answer, cell));
+    let burns = answers.into_iter().any(|answer| {
+        ground.is(answer, "lb") || ground.is(answer, "lb/h") || ground.is(answer, "kWh") || ground.is(answer, "h")
+    });
+    let few = sheet
+        .column_cells(hours)
+        .iter()
+        .flatten()
+        .any(|hours| hours.to_f64() < 12.0);
+    if !used && burns && few && !ground.says(cell, &["peak", "at once", "most", "start"]) {
+        habit(slips, cell, &HOURS_UNUSED, None, None);
+    }
+}
+
+/// What belongs into a sum or a product by its words, and that no answer uses.
+fn unused(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let ends: Vec<CellId> = all_cells(sheet)
+        .filter(|cell| sheet.entry(*cell).is_none_or(|entry| entry.kind == EntryKind::Answer))
+        .collect();
+    if ends.is_empty() {
+        return;
+    }
+    let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
+    let idle: Vec<CellId> = all_cells(sheet)
+        .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
+        .collect();
+    let counts = [
+        "efficiency",
+        "power factor",
+        "pf",
+        "eer",
+        "seer",
+        "cop",
+        "duty",
+        "share",
+        "hose",
+        "regulator",
+        "tax",
+        "discount",
+        "derate",
+        "altitude",
+        "elevation",
+        "loss",
+        "reserve",
+        "overhead",
+        "reduced",
+    ];
+    for cell in idle {
+        if ground.is_load(cell) {
+            let sum = ground.formulas.iter().find(|(user, formula)| {
+                let inputs = terms(formula)
+                    .iter()
+                    .filter_map(|(up, term)| cell_of(term).filter(|_| *up))
+                    .filter(|cell| ground.is_load(*cell))
+                    .count();
+                is_load(formula.kind) && inputs > 1 && !ground.is_input(**user)
+            });
+            if let Some((sum, value)) = sum.map(|(sum, _)| *sum).zip(ground.value(cell, "W")) {
+                let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
+                slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
+            }
+        } else if ground.says(cell, &counts) && !is_plain_name(slips, cell) {
+            slips.add(cell, Slip::Habit(&FACTOR_UNUSED, None), None);
+        }
+    }
+}
+
+/// Whether only a source, and not the name of a line or its label, has such a word: that tells little.
+fn is_plain_name(slips: &Slips<'_>, cell: CellId) -> bool {
+    let shape = slips.ground.sheet.shape(cell);
+    let text = shape.is_none_or(|shape| shape.kind == Kind::Text);
+    text || is_plain(shape.map_or(Kind::Text, |shape| shape.kind))
+        && slips.ground.value(cell, "").is_some_and(|value| value == 0.0)
+}

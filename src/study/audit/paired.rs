@@ -1,0 +1,619 @@
+//! Two values of a formula that don't go together: two rows, two pressures, two fuels, a
+//! figure of another load.
+//!
+//! Start reading at [`look`].
+
+use crate::number::Number;
+use crate::sheet::appraisal::Appraisal;
+use crate::sheet::names::{CellId, ColumnId};
+use crate::sheet::typed::{Node, Typed};
+use crate::syntax::tree::ComparisonOperator;
+use crate::trade::habits::{
+    ABSOLUTE_TO_GAUGE, BASIS_OF_SHARE, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST,
+    Habit, LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, TWO_LOADS,
+    UNCERTAINTY_LESS, UPPER_BOUND,
+};
+use crate::trade::{Body, Built, Fact};
+use crate::unit::Kind;
+
+use super::all_cells;
+use super::ground::{
+    cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, is_rate, parts, plain, terms,
+};
+use super::quantities::quantities;
+use super::slip::Slip;
+use super::slips::Slips;
+
+/// Looks through every formula and every check.
+pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
+    let ground = slips.ground;
+    for (cell, formula) in &ground.formulas {
+        if ground.is_input(*cell) {
+            continue;
+        }
+        for part in parts(formula) {
+            differences(slips, *cell, part);
+            comparison(slips, *cell, part);
+            lawful_fill(slips, *cell, part);
+            signs(slips, *cell, part);
+            mean_of_prices(slips, *cell, part);
+            bound(slips, *cell, part);
+        }
+        same_each_time(slips, *cell, formula);
+        carbon(slips, *cell, formula);
+        basis_of_share(slips, *cell, formula, appraisal);
+        beyond_weighed(slips, *cell, formula);
+        two_loads(slips, *cell, formula);
+        full_for_least(slips, *cell, formula);
+    }
+    other_load(slips);
+}
+
+fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
+    slips.add(cell, Slip::Habit(habit, other), mend);
+}
+
+fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
+    match &part.node {
+        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
+            Some(arguments)
+        }
+        Node::Convert(inner, _) => call(inner, wanted),
+        _ => None,
+    }
+}
+
+fn called(part: &Typed, fact: Fact) -> Option<&[Typed]> {
+    match &part.node {
+        Node::Call(function, arguments) if function.tells(fact) => Some(arguments),
+        Node::Convert(inner, _) => called(inner, fact),
+        _ => None,
+    }
+}
+
+/// The cells of a difference of two values.
+fn two_sides(part: &Typed) -> Option<(CellId, CellId)> {
+    match terms(part).as_slice() {
+        [(true, over), (false, under)] => Some((cell_of(over)?, cell_of(under)?)),
+        _ => None,
+    }
+}
+
+/// A column's cell that is taken by its row: the column, and the row counted from 1.
+fn row_of(part: &Typed) -> Option<(u32, usize)> {
+    let [column, row] = call(part, Built::CellInRow)? else {
+        return None;
+    };
+    let Node::Column(ColumnId(slot)) = column.node else {
+        return None;
+    };
+    Some((slot, usize::try_from(constant(row)?.1.to_f64() as i64).ok()?))
+}
+
+/// What the first column of texts calls a row.
+fn key_of(slips: &Slips<'_>, (slot, row): (u32, usize)) -> Option<Number> {
+    let sheet = slips.ground.sheet;
+    let table = sheet.tables().get(sheet.table_column(slot)?.table as usize)?;
+    let mut texts = table.columns.iter().filter(|slot| {
+        sheet
+            .table_column(**slot)
+            .is_some_and(|column| column.kind == Kind::Text)
+    });
+    *sheet.column_cells(*texts.next()?).get(row.checked_sub(1)?)?
+}
+
+/// Differences of what doesn't go together.
+fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    if let [(true, over), (false, under)] = terms(part).as_slice()
+        && let (Some(over), Some(under)) = (row_of(over), row_of(under))
+        && is_of(part.kind, "lb")
+    {
+        let (one, other) = (key_of(slips, over), key_of(slips, under));
+        let name = ground.sheet.table_column(under.0).map(|column| plain(&column.name));
+        let tare = name.is_some_and(|name| has_word(&name, &["tare", "tw", "empty"]));
+        if let (Some(one), Some(other), true) = (one, other, tare)
+            && one != other
+        {
+            slips.add(cell, Slip::Habit(&OTHER_ROW, None), None);
+        }
+    }
+    let Some((over, under)) = two_sides(part) else { return };
+    unlike_pressures(slips, cell, over, under);
+    let uncertain = [
+        "uncertainty",
+        "k 2",
+        "k 1",
+        "tolerance",
+        "plus or minus",
+        "limit of error",
+        "may be off",
+        "standard deviation",
+    ];
+    let both = ground.says(over, &uncertain) && ground.says(under, &uncertain);
+    if both && ground.is_input(over) && ground.is_input(under) {
+        let values = super::number(ground.sheet, over).zip(super::number(ground.sheet, under));
+        let right = values.map(|(one, other)| one.to_f64().hypot(other.to_f64()));
+        let mend = right.and_then(|right| ground.changed(cell, |_| right));
+        slips.add(cell, Slip::Habit(&UNCERTAINTY_LESS, None), mend);
+    }
+    let by_volume = |cell| ground.is(cell, "$/gal");
+    let (propane, gasoline): (&[&str], &[&str]) = (&["propane", "lp"], &["gasoline", "diesel", "petrol", "e10"]);
+    let one = |cell, words, others| ground.says(cell, words) && !ground.says(cell, others);
+    let unlike = one(over, propane, gasoline) && one(under, gasoline, propane)
+        || one(over, gasoline, propane) && one(under, propane, gasoline);
+    if by_volume(over) && by_volume(under) && unlike {
+        slips.add(cell, Slip::Habit(&BY_THE_GALLON, None), None);
+    }
+}
+
+/// A pressure above nothing against one above the air.
+fn unlike_pressures(slips: &mut Slips<'_>, cell: CellId, one: CellId, other: CellId) {
+    let ground = slips.ground;
+    let absolute = |cell| ground.says(cell, &["absolute", "psia", "psi a", "kpa a"]) && !ground.says(cell, &["gauge"]);
+    let gauge =
+        |cell| ground.says(cell, &["gauge", "psig", "psi g", "above the air"]) && !ground.says(cell, &["absolute"]);
+    let pressures = ground.is(one, "psi") && ground.is(other, "psi");
+    if pressures && (absolute(one) && gauge(other) || gauge(one) && absolute(other)) {
+        let less = ground
+            .value(cell, "psi")
+            .and_then(|now| ground.at(cell, now - 14.696, "psi"));
+        slips.add(
+            cell,
+            Slip::Habit(&ABSOLUTE_TO_GAUGE, Some(one)),
+            less.filter(|_| absolute(one)),
+        );
+    }
+}
+
+const CEILING: &[&str] = &[
+    "limit",
+    "allowed",
+    "at most",
+    "no more than",
+    "maximum",
+    "ordinance",
+    "town rule",
+    "not above",
+];
+const FLOOR: &[&str] = &["at least", "minimum", "no less than", "not below"];
+
+/// A check the other way round, or of two pressures that don't compare.
+fn comparison(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let Node::Compare(operator, sides) = &part.node else {
+        return;
+    };
+    let ground = slips.ground;
+    let (Some(one), Some(other)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
+        return;
+    };
+    if ground.sheet.entry(cell).is_some() {
+        return;
+    }
+    unlike_pressures(slips, cell, one, other);
+    let up = match operator {
+        ComparisonOperator::AtLeast | ComparisonOperator::Greater => true,
+        ComparisonOperator::AtMost | ComparisonOperator::Less => false,
+        _ => return,
+    };
+    let (limit, up) = match (ground.is_input(one), ground.is_input(other)) {
+        (false, true) => (other, up),
+        (true, false) => (one, !up),
+        _ => return,
+    };
+    let ceiling = ground.says(limit, CEILING) && !ground.says(limit, FLOOR);
+    let floor = ground.says(limit, FLOOR) && !ground.says(limit, CEILING);
+    if ceiling && up || floor && !up {
+        slips.add(cell, Slip::Habit(&CHECK_TURNED, Some(limit)), None);
+    }
+}
+
+/// 80 % of what is a lawful fill already.
+fn lawful_fill(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(part);
+    if pieces.len() < 2 || !matches!(part.node, Node::Arithmetic(..)) {
+        return;
+    }
+    let fill = pieces.iter().find(|(above, piece)| {
+        let share = constant(piece).and_then(|(kind, number)| in_unit(kind, number, ""));
+        let share = share.or_else(|| ground.value(cell_of(piece)?, ""));
+        *above && is_plain(piece.kind) && share.is_some_and(|share| (share - 0.8).abs() < 1e-9)
+    });
+    let said = |cell: CellId| ground.says(cell, &["80 %", "fill", "filled", "opd", "stop valve"]);
+    let known = fill.is_some_and(|(_, piece)| cell_of(piece).is_none_or(said));
+    let full = [
+        "net",
+        "filled by weight",
+        "lawful",
+        "nominal",
+        "propane",
+        "20 lb",
+        "30 lb",
+        "40 lb",
+        "100 lb",
+    ];
+    let not = ["capacity", "wc", "water", "volume", "exchange"];
+    let weight = pieces
+        .iter()
+        .filter(|(above, piece)| *above && is_of(piece.kind, "lb"))
+        .find_map(|(_, piece)| cell_of(piece));
+    let weight =
+        weight.filter(|weight| ground.is_input(*weight) && ground.says(*weight, &full) && !ground.says(*weight, &not));
+    if let Some(weight) = weight.filter(|_| known) {
+        habit(slips, cell, &OF_LAWFUL_FILL, Some(weight), Some(1.25));
+    }
+}
+
+/// `1 + discount`, `1 - tax`.
+fn signs(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let parts = terms(part);
+    let [(true, whole), (up, share)] = parts.as_slice() else {
+        return;
+    };
+    let whole = constant(whole).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let Some(share) = cell_of(share).filter(|share| ground.is_input(*share) && ground.is(*share, "")) else {
+        return;
+    };
+    let off = ["discount", "rebate", "derate", "derating", "loss", "losses", "unusable"];
+    let on = ["tax", "surcharge", "markup", "vat", "fee"];
+    let turned = *up && ground.says(share, &off) && !ground.says(share, on.as_slice())
+        || !*up && ground.says(share, &on) && !ground.says(share, &["before tax", "without"]);
+    if turned
+        && whole.is_some_and(|whole| (whole - 1.0).abs() < 1e-9)
+        && ground.value(share, "").is_some_and(|share| share > 0.0)
+    {
+        habit(slips, cell, &SIGN_TURNED, Some(share), None);
+    }
+}
+
+/// A plain mean of prices, where the table has how much was bought at each.
+fn mean_of_prices(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let sheet = slips.ground.sheet;
+    let inner = call(part, Built::Mean).and_then(<[Typed]>::first);
+    let Some(Node::Column(ColumnId(slot))) = inner.map(|inner| &inner.node) else {
+        return;
+    };
+    let Some(column) = sheet.table_column(*slot) else {
+        return;
+    };
+    let Kind::Quantity(of) = column.kind else { return };
+    let sign = of.to_string();
+    let Some((_, by)) = sign.rsplit_once('/').filter(|_| of.is_money()) else {
+        return;
+    };
+    let table = sheet
+        .tables()
+        .get(column.table as usize)
+        .filter(|table| table.cell.is_none());
+    let amount = table.and_then(|table| {
+        table
+            .columns
+            .iter()
+            .copied()
+            .find(|other| sheet.table_column(*other).is_some_and(|other| is_of(other.kind, by)))
+    });
+    let Some(amount) = amount else { return };
+    let pairs = sheet.column_cells(*slot).iter().zip(sheet.column_cells(amount));
+    let pairs: Vec<(f64, f64)> = pairs
+        .filter_map(|(price, amount)| Some((price.as_ref()?.to_f64(), amount.as_ref()?.to_f64())))
+        .collect();
+    let (paid, bought) = pairs.iter().fold((0.0, 0.0), |(paid, bought), (price, amount)| {
+        (paid + price * amount, bought + amount)
+    });
+    let mean = pairs.iter().map(|(price, _)| price).sum::<f64>() / pairs.len().max(1) as f64;
+    let right = paid / bought;
+    if bought > 0.0 && mean > 0.0 && (right / mean - 1.0).abs() > 0.02 {
+        habit(slips, cell, &MEAN_OF_PRICES, None, Some(right / mean));
+    }
+}
+
+/// A lower bound for what must be there, an upper one for what can be counted on.
+fn bound(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let needs = [
+        "enough", "buy", "to stock", "order", "fetch", "to bring", "need", "needed",
+    ];
+    let lasts = [
+        "lasts",
+        "runtime",
+        "at the least",
+        "surely",
+        "hours on",
+        "counted on",
+        "for sure",
+    ];
+    if called(part, Fact::LowerBound).is_some() && ground.says(cell, &needs) && !ground.says(cell, &lasts) {
+        slips.add(cell, Slip::Habit(&LOWER_BOUND, None), None);
+    }
+    if called(part, Fact::UpperBound).is_some() && ground.says(cell, &lasts) && !ground.says(cell, &needs) {
+        slips.add(cell, Slip::Habit(&UPPER_BOUND, None), None);
+    }
+}
+
+/// An error that is the same at every reading, with the root of their number.
+fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let root = pieces
+        .iter()
+        .find_map(|(_, part)| call(part, Built::SquareRoot)?.first());
+    let Some(count) = root else { return };
+    let bare = constant(count).and_then(|(kind, number)| in_unit(kind, number, ""));
+    let count = bare.or_else(|| super::number(ground.sheet, cell_of(count)?).map(|number| number.to_f64()));
+    let same = [
+        "same at every",
+        "the same at each",
+        "scale s error",
+        "calibration",
+        "never checked",
+        "zero",
+        "offset",
+        "systematic",
+        "all readings alike",
+        "same for all",
+    ];
+    let named = pieces
+        .iter()
+        .filter_map(|(_, part)| cell_of(part))
+        .find(|named| ground.says(*named, &same));
+    let count = count.filter(|count| *count > 1.0 && count.fract() == 0.0);
+    if let Some((named, count)) = named.zip(count) {
+        habit(slips, cell, &SAME_EACH_TIME, Some(named), Some(count.sqrt()));
+    }
+}
+
+/// Carbon for carbon dioxide: a pound of propane gives three (40 CFR 98, Table C-1).
+fn carbon(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !ground.says(cell, &["co2", "carbon dioxide"]) || !is_of(formula.kind, "lb") {
+        return;
+    }
+    let fuel = factors(formula)
+        .into_iter()
+        .filter(|(above, part)| *above && is_of(part.kind, "lb"));
+    let fuel = fuel
+        .filter_map(|(_, part)| cell_of(part))
+        .find(|fuel| !ground.says(*fuel, &["co2", "dioxide"]));
+    let ratio = fuel.and_then(|fuel| Some(ground.value(cell, "lb")? / ground.value(fuel, "lb")?));
+    if let Some(ratio) = ratio.filter(|ratio| ratio.is_finite() && !(2.6..3.4).contains(ratio)) {
+        habit(slips, cell, &CARBON_FOR_DIOXIDE, fuel, Some(2.994 / ratio));
+    }
+}
+
+/// An efficiency on the one heat with the other heat of the fuel.
+fn basis_of_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, appraisal: &Appraisal) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let flat = pieces.iter().flat_map(|(_, part)| {
+        let inner = terms(part).into_iter().flat_map(|(_, term)| factors(term));
+        inner.map(|(_, part)| part).collect::<Vec<&Typed>>()
+    });
+    let flat: Vec<&Typed> = flat.collect();
+    let heat = flat.iter().any(|part| is_heating_value(part.kind));
+    let taken = appraisal
+        .bases
+        .iter()
+        .find(|taken| taken.cell == cell && taken.fuel == "propane");
+    let Some(taken) = taken.filter(|_| heat) else { return };
+    let (net, gross): (&[&str], &[&str]) = (
+        &[
+            "lower heating",
+            "net heat",
+            "lhv",
+            "on net",
+            "net basis",
+            "of the net",
+            "lower calorific",
+        ],
+        &[
+            "higher heating",
+            "gross heat",
+            "hhv",
+            "on gross",
+            "gross basis",
+            "of the gross",
+            "higher calorific",
+        ],
+    );
+    let (own, other) = if taken.basis == "gross" {
+        (gross, net)
+    } else {
+        (net, gross)
+    };
+    let shares = flat
+        .iter()
+        .filter(|part| is_plain(part.kind))
+        .filter_map(|part| cell_of(part));
+    let share = shares
+        .into_iter()
+        .find(|share| ground.says(*share, other) && !ground.says(*share, own));
+    if let Some(share) = share {
+        slips.add(cell, Slip::Habit(&BASIS_OF_SHARE, Some(share)), None);
+    }
+}
+
+/// A line through weighed loads, carried far beyond them.
+fn beyond_weighed(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !is_rate(formula.kind) {
+        return;
+    }
+    for (_, term) in terms(formula) {
+        let pieces = factors(term);
+        let slope = pieces
+            .iter()
+            .filter_map(|(_, part)| cell_of(part))
+            .find(|slope| ground.is(*slope, "lb/kWh") && ground.is_input(*slope));
+        let load = pieces
+            .iter()
+            .filter_map(|(_, part)| cell_of(part))
+            .find(|load| ground.is_load(*load));
+        let Some((slope, load)) = slope.zip(load) else { continue };
+        let watts = quantities(ground.raw(slope)).into_iter().filter_map(|named| {
+            let way = crate::unit::conversion(named.unit, super::unit("W"))?;
+            Some(way.apply_f64(named.number))
+        });
+        let most = watts.fold(0.0, f64::max);
+        if most > 0.0 && ground.value(load, "W").is_some_and(|load| load > 1.3 * most) {
+            slips.add(cell, Slip::Habit(&BEYOND_WEIGHED, Some(slope)), None);
+        }
+    }
+}
+
+/// The watts that a row of a written table names.
+fn watts_by_row(slips: &Slips<'_>, table: usize) -> Vec<Vec<f64>> {
+    let sheet = slips.ground.sheet;
+    let Some(item) = sheet.tables().get(table).map(|table| table.item) else {
+        return Vec::new();
+    };
+    let text = sheet.tree().text_of(item as usize);
+    let rows = text.lines().filter(|line| line.trim_start().starts_with('|')).skip(1);
+    let watts = |line: &str| {
+        let named = quantities(line)
+            .into_iter()
+            .filter(|named| matches!(&*named.sign, "W" | "kW"));
+        named
+            .map(|named| named.number * if named.sign == "kW" { 1000.0 } else { 1.0 })
+            .collect()
+    };
+    rows.map(watts).collect()
+}
+
+/// A rate at one load, by its line, from rows in the midst of which another load began.
+fn two_loads(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !is_rate(formula.kind) {
+        return;
+    }
+    let named = quantities(ground.raw(cell))
+        .into_iter()
+        .find(|named| matches!(&*named.sign, "W" | "kW"));
+    let Some(own) = named.map(|named| named.number * if named.sign == "kW" { 1000.0 } else { 1.0 }) else {
+        return;
+    };
+    let picked: Vec<(u32, usize)> = parts(formula).into_iter().filter_map(row_of).collect();
+    let (Some((slot, first)), Some((_, last))) = (
+        picked.iter().min_by_key(|(_, row)| *row),
+        picked.iter().max_by_key(|(_, row)| *row),
+    ) else {
+        return;
+    };
+    let Some(table) = ground.sheet.table_column(*slot).map(|column| column.table) else {
+        return;
+    };
+    let between = watts_by_row(slips, table as usize)
+        .into_iter()
+        .skip(*first)
+        .take(last.saturating_sub(*first + 1));
+    if between.flatten().any(|watts| (watts / own - 1.0).abs() > 0.2) {
+        slips.add(cell, Slip::Habit(&TWO_LOADS, None), None);
+    }
+}
+
+/// A margin at the level of a full cylinder, where somebody swaps at less.
+fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let level = parts(formula)
+        .into_iter()
+        .find_map(|part| called(part, Fact::LevelOfWeight)?.first());
+    let Some(full) = level.and_then(cell_of).filter(|full| ground.is_input(*full)) else {
+        return;
+    };
+    let least = [
+        "swap",
+        "swapped",
+        "left",
+        "least",
+        "reserve",
+        "change at",
+        "down to",
+        "drawn to",
+        "changed",
+    ];
+    if ground.says(full, &least) {
+        return;
+    }
+    let pounds = ground.value(full, "lb").unwrap_or(0.0);
+    let lower = all_cells(ground.sheet).find(|other| {
+        let lower = ground
+            .value(*other, "lb")
+            .is_some_and(|value| value > 0.0 && value < 0.8 * pounds);
+        ground.is_input(*other)
+            && ground.is(*other, "lb")
+            && lower
+            && ground.says(*other, &least)
+            && !ground.says(*other, &["hose", "tare"])
+    });
+    let mut margins = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell));
+    let margin = margins.any(|user| {
+        ground.formulas.get(&user).is_some_and(|formula| {
+            parts(formula)
+                .into_iter()
+                .any(|part| called(part, Fact::HeatMargin).is_some())
+        })
+    });
+    if let Some(lower) = lower.filter(|_| margin) {
+        slips.add(cell, Slip::Habit(&FULL_FOR_LEAST, Some(lower)), None);
+    }
+}
+
+/// Hours or a burn that are told for a part of the rating, taken for another load.
+fn other_load(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let loads: Vec<CellId> = all_cells(ground.sheet).filter(|cell| ground.is_load(*cell)).collect();
+    let plates = [
+        "rated",
+        "nameplate",
+        "plate",
+        "rating",
+        "running watts",
+        "leaflet",
+        "capacity",
+    ];
+    let rated = loads
+        .iter()
+        .find(|cell| ground.is_input(**cell) && ground.says(**cell, &plates));
+    let Some(rated) = rated
+        .and_then(|cell| ground.value(*cell, "W"))
+        .filter(|rated| *rated > 0.0)
+    else {
+        return;
+    };
+    let mine = loads
+        .iter()
+        .filter(|cell| !ground.says(**cell, &plates) && !ground.says(**cell, &["peak", "start", "surge", "most"]));
+    let mine = mine.filter_map(|cell| ground.value(*cell, "W")).fold(0.0, f64::max);
+    let claims = all_cells(ground.sheet).filter(|cell| {
+        ground.is_input(*cell) && (ground.is(*cell, "h") || ground.is(*cell, "lb/h") || ground.is(*cell, "gal/h"))
+    });
+    for claim in claims.collect::<Vec<CellId>>() {
+        let words = ground.says(claim, &["load"]);
+        let said = quantities(ground.raw(claim))
+            .into_iter()
+            .find(|named| named.sign == "%")
+            .map(|named| named.number / 100.0);
+        let part = match () {
+            () if !words => None,
+            () if ground.says(claim, &["half load", "half of the load", "half its load"]) => Some(0.5),
+            () if ground.says(claim, &["quarter load", "a quarter of the load"]) => Some(0.25),
+            () if ground.says(claim, &["full load"]) => Some(1.0),
+            () => said,
+        };
+        let Some(part) = part.filter(|part| *part > 0.0) else {
+            continue;
+        };
+        // what carries it to another load knows the load
+        let carried = ground.formulas.iter().any(|(user, formula)| {
+            let direct = parts(formula).into_iter().any(|part| cell_of(part) == Some(claim));
+            direct && ground.needs(*user).any(|need| need != claim && ground.is_load(need))
+        });
+        let used = all_cells(ground.sheet).any(|user| user != claim && ground.rests_on(user, claim));
+        let share = mine / rated;
+        if used && !carried && share > 0.0 && !(0.7..1.4).contains(&(share / part)) {
+            slips.add(claim, Slip::Habit(&OTHER_LOAD, None), None);
+        }
+    }
+}

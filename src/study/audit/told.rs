@@ -1,0 +1,359 @@
+//! Inputs whose own line tells another quantity than the one that stands there.
+//!
+//! Start reading at [`look`].
+
+use crate::sheet::names::CellId;
+use crate::sheet::tolerance_of;
+use crate::sheet::typed::Typed;
+use crate::syntax::tree::{EntryKind, ToleranceOf};
+use crate::trade::habits::{
+    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, ENERGY_AS_POWER, FINER_THAN_STEP, HEARSAY, HIGH_FOR_LOW, Habit,
+    ICE_ON_IT, MINUTES_AS_HUNDREDTHS, PAUSE_COUNTED, SEA_LEVEL,
+};
+use crate::unit::{Unit, conversion};
+
+use super::ground::{cell_of, factors, has_word, is_of, plain, terms};
+use super::quantities::{Named, clock_times, least_step, quantities};
+use super::slip::Slip;
+use super::slips::Slips;
+use super::{Subject, all_cells, number, source_of};
+
+/// Looks at every input's own words.
+pub(super) fn look(slips: &mut Slips<'_>) {
+    let inputs = all_cells(slips.ground.sheet).filter(|cell| slips.ground.is_input(*cell));
+    for cell in inputs.collect::<Vec<CellId>>() {
+        let said = quantities(slips.ground.raw(cell));
+        hundredths(slips, cell, &said);
+        energy_as_power(slips, cell, &said);
+        finer_than_step(slips, cell);
+        of_others(slips, cell);
+        ice(slips, cell);
+        sea_level(slips, cell);
+        pause(slips, cell, &said);
+        clock_span(slips, cell);
+    }
+    let formulas: Vec<(CellId, &Typed)> = slips
+        .ground
+        .formulas
+        .iter()
+        .map(|(cell, formula)| (*cell, formula))
+        .collect();
+    for (cell, formula) in formulas {
+        between_weighings(slips, cell, formula);
+    }
+}
+
+fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, times: Option<f64>) {
+    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
+    slips.add(cell, Slip::Habit(habit, None), mend);
+}
+
+/// The number of a quantity in another unit.
+fn in_unit(said: &Named, unit: &str) -> Option<f64> {
+    Some(conversion(said.unit, Unit::parse(unit).ok()?)?.apply_f64(said.number))
+}
+
+/// `2.40 h` for 2 h 40 min.
+fn hundredths(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
+    let ground = slips.ground;
+    let Some(hours) = ground.value(cell, "h").filter(|_| ground.is(cell, "h")) else {
+        return;
+    };
+    let spoken = said.windows(2).filter_map(|pair| match pair {
+        [whole, part] if whole.sign == "h" && part.sign == "min" => Some((whole.number, part.number)),
+        _ => None,
+    });
+    let clocks = clock_times(ground.raw(cell));
+    let between = match clocks.as_slice() {
+        [from, to] => Some((
+            (to - from).rem_euclid(24.0).floor(),
+            ((to - from) * 60.0).rem_euclid(60.0).round(),
+        )),
+        _ => None,
+    };
+    let read = |(whole, minutes): &(f64, f64)| {
+        let typed = whole + minutes / 100.0;
+        *minutes > 0.0 && (hours - typed).abs() < 1e-6
+    };
+    if let Some((whole, minutes)) = spoken.chain(between).find(read) {
+        habit(
+            slips,
+            cell,
+            &MINUTES_AS_HUNDREDTHS,
+            Some((whole + minutes / 60.0) / hours),
+        );
+    }
+}
+
+/// A power that its line tells as an energy, or a current as a charge: 1.4 kWh in a day as 1.4 kW.
+fn energy_as_power(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
+    let ground = slips.ground;
+    for (own, energy) in [("W", "Wh"), ("A", "A·h")] {
+        let Some(value) = ground.value(cell, own).filter(|_| ground.is(cell, own)) else {
+            continue;
+        };
+        let own_said = said
+            .iter()
+            .any(|named| in_unit(named, own).is_some_and(|told| (told / value - 1.0).abs() < 1e-6));
+        let told = said
+            .iter()
+            .find(|named| in_unit(named, energy).is_some_and(|told| (told / value - 1.0).abs() < 1e-6));
+        if told.is_some() && !own_said {
+            let hours = said
+                .iter()
+                .find_map(|named| in_unit(named, "h").filter(|hours| *hours > 1.0));
+            let day = ground.says(cell, &["day", "daily"]).then_some(24.0);
+            habit(slips, cell, &ENERGY_AS_POWER, hours.or(day).map(|hours| 1.0 / hours));
+        }
+    }
+}
+
+/// A ± below what the display can show.
+fn finer_than_step(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let Some(tolerance) = sheet.entry(cell).and_then(tolerance_of) else {
+        return;
+    };
+    let (Some(step), Some(value)) = (least_step(ground.raw(cell)), number(sheet, cell)) else {
+        return;
+    };
+    let (part, unit) = match tolerance.of {
+        ToleranceOf::Percent => (tolerance.amount.to_f64() / 100.0 * value.to_f64().abs(), None),
+        ToleranceOf::Unit(unit) => (tolerance.amount.to_f64(), Some(unit)),
+    };
+    let own = unit.or_else(|| match sheet.shape(cell)?.kind {
+        crate::unit::Kind::Quantity(of) => Some(of),
+        _ => None,
+    });
+    let step = own.and_then(|own| Some(conversion(step.unit, own)?.apply_f64(step.number)));
+    if step.is_some_and(|step| part < 0.25 * step) {
+        habit(slips, cell, &FINER_THAN_STEP, None);
+    }
+}
+
+/// What somebody else said, or the best of several, as if it had been measured.
+fn of_others(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let entry = ground.sheet.entry(cell);
+    let hearsay = [
+        "forum",
+        "somebody",
+        "someone",
+        "heard",
+        "guessed",
+        "a guess",
+        "hearsay",
+        "remembered",
+        "from memory",
+        "much like ours",
+        "similar to ours",
+        "a similar set",
+        "of the same kind",
+        "says the neighbor",
+        "eyeballed",
+        "by eye",
+        "they say",
+        "told us",
+        "video",
+        "an acquaintance",
+        "a friend",
+    ];
+    if entry.is_some_and(|entry| entry.kind == EntryKind::Measured) && ground.says(cell, &hearsay) {
+        habit(slips, cell, &HEARSAY, None);
+    }
+    let best = [
+        "best of",
+        "the best run",
+        "best run",
+        "the lowest of",
+        "lowest of",
+        "longest of",
+        "the longest run",
+        "highest of the",
+        "most favorable",
+    ];
+    if !ground.is_load(cell) && ground.says(cell, &best) {
+        habit(slips, cell, &BEST_OF, None);
+    }
+    let money = entry.is_some() && (ground.is(cell, "$") || ground.is(cell, "$/lb") || ground.is(cell, "$/gal"));
+    let deposit = [
+        "deposit included",
+        "with the deposit",
+        "with deposit",
+        "including deposit",
+        "including the deposit",
+        "and deposit",
+    ];
+    if money && ground.says(cell, &deposit) && !ground.says(cell, &["without", "less the deposit", "deposit taken off"])
+    {
+        habit(slips, cell, &DEPOSIT, None);
+    }
+    let high = [
+        "forecast high",
+        "daytime high",
+        "day s high",
+        "afternoon high",
+        "high of",
+        "high for",
+        "warmest",
+        "midday",
+        "at noon",
+        "noon reading",
+        "mean of the month",
+        "monthly mean",
+        "average of the month",
+    ];
+    let at_night = ["overnight", "night", "low", "dawn", "coldest"];
+    let cold = ground.value(cell, "°F").is_some_and(|degrees| degrees < 60.0) && ground.is(cell, "°F");
+    if cold && ground.says(cell, &high) && !ground.says(cell, &at_night) {
+        let mut users = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell));
+        if users.any(|user| ground.says(user, &["night", "overnight", "icing", "margin", "stall", "ice"])) {
+            habit(slips, cell, &HIGH_FOR_LOW, None);
+        }
+    }
+}
+
+/// Weighed with ice or water on it.
+fn ice(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let source = plain(&source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default());
+    let on = [
+        "ice", "iced", "frost", "frosted", "snow", "rime", "wet", "dripping", "icy", "frosty", "soaked",
+    ];
+    let off = [
+        "no ice",
+        "no frost",
+        "dry",
+        "dried",
+        "wiped",
+        "brushed off",
+        "thawed",
+        "scraped",
+        "free of",
+        "without ice",
+        "knocked off",
+        "no snow",
+        "brushed",
+    ];
+    let on_scale = has_word(&source, &["scale", "weighed", "shell", "cylinder", "on it"]);
+    if ground.is(cell, "lb") && on_scale && has_word(&source, &on) && !has_word(&source, &off) {
+        habit(slips, cell, &ICE_ON_IT, None);
+    }
+}
+
+/// A barometer that was reduced to sea level, at a place far above it.
+fn sea_level(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let reduced = ["sea level", "reduced", "altimeter setting", "qnh"];
+    let pressure = ground.is(cell, "inHg") && ground.says(cell, &reduced);
+    let station = ["station pressure", "not reduced", "absolute", "gauge"];
+    if !pressure || ground.says(cell, &station) {
+        return;
+    }
+    let height = |other: CellId| {
+        let high = ground.says(other, &["altitude", "elevation", "height above sea", "above sea"]);
+        ground.value(other, "ft").filter(|feet| high && *feet > 1000.0)
+    };
+    if let Some(feet) = all_cells(ground.sheet).find_map(height) {
+        // standard atmosphere, ISO 2533
+        habit(slips, cell, &SEA_LEVEL, Some((1.0 - 6.8756e-6 * feet).powf(5.2559)));
+    }
+}
+
+/// A time that has a pause in it which its line tells.
+fn pause(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
+    let ground = slips.ground;
+    let paused = [
+        "pause",
+        "paused",
+        "stood still",
+        "was off",
+        "stopped for",
+        "off for",
+        "shut down for",
+        "standing for",
+        "stalled for",
+        "break of",
+        "refueled for",
+    ];
+    let without = [
+        "less",
+        "without",
+        "not counting",
+        "taken off",
+        "minus",
+        "net of",
+        "less the",
+    ];
+    let clocks = clock_times(ground.raw(cell));
+    let ([from, to], Some(hours)) = (clocks.as_slice(), ground.value(cell, "h")) else {
+        return;
+    };
+    let whole = (to - from).rem_euclid(24.0);
+    if !ground.is(cell, "h")
+        || !ground.says(cell, &paused)
+        || ground.says(cell, &without)
+        || (hours - whole).abs() > 0.01
+    {
+        return;
+    }
+    let off = said
+        .iter()
+        .filter_map(|named| in_unit(named, "h"))
+        .find(|off| *off < whole);
+    habit(slips, cell, &PAUSE_COUNTED, off.map(|off| (whole - off) / whole));
+}
+
+/// What was burned between two weighings whose lines have their clock times, over another time.
+fn between_weighings(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let time = pieces.iter().filter(|(above, part)| !*above && is_of(part.kind, "h"));
+    let Some(time) = time
+        .filter_map(|(_, part)| cell_of(part))
+        .find(|time| ground.is_input(*time))
+    else {
+        return;
+    };
+    let burned = pieces.iter().find(|(above, part)| *above && is_of(part.kind, "lb"));
+    let sides = burned.and_then(|(_, part)| {
+        let made = cell_of(part).and_then(|cell| ground.formulas.get(&cell));
+        let terms = terms(made.unwrap_or(part));
+        match terms.as_slice() {
+            [(true, from), (false, to)] => Some((cell_of(from)?, cell_of(to)?)),
+            _ => None,
+        }
+    });
+    let (Some((from, to)), Some(hours)) = (sides, ground.value(time, "h")) else {
+        return;
+    };
+    let (from, to) = (clock_times(ground.raw(from)), clock_times(ground.raw(to)));
+    let ([from], [to]) = (from.as_slice(), to.as_slice()) else {
+        return;
+    };
+    let between = (to - from).rem_euclid(24.0);
+    let own = clock_times(ground.raw(time)).len() > 1;
+    let off = (hours - between).abs();
+    if !own && between > 0.0 && hours < 24.0 && off > 0.05 && off / between > 0.02 && !slips.accused.contains(&time) {
+        let mend = ground.changed(time, |now| now * between / hours);
+        slips.add(time, Slip::Habit(&BETWEEN_WEIGHINGS, Some(cell)), mend);
+    }
+}
+
+/// Two clock times and a duration between them that isn't.
+fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    if !ground.is(cell, "h") || ground.says(cell, &["day", "each", "every", "nightly", "less", "pause", "sum"]) {
+        return;
+    }
+    let clocks = clock_times(&source_of(ground.sheet, Subject::Cell(cell)).unwrap_or_default());
+    let ([from, to], Some(hours)) = (clocks.as_slice(), ground.value(cell, "h")) else {
+        return;
+    };
+    let said = (to - from).rem_euclid(24.0);
+    let near = said > 0.0 && (0.5..2.0).contains(&(hours / said));
+    if near && (hours / said - 1.0).abs() > 0.01 && !slips.accused.contains(&cell) {
+        habit(slips, cell, &CLOCK_TIMES, Some(said / hours));
+    }
+}
