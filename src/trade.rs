@@ -347,6 +347,8 @@ pub enum Fact {
     LevelOfWeight,
     /// The result is how far a cylinder's heat is above what is drawn.
     HeatMargin,
+    /// The result is the most that may be filled by law.
+    MostLawful,
     /// The function of that name gives its argument back.
     UndoneBy(&'static str),
 }

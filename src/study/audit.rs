@@ -23,6 +23,7 @@ use crate::unit::{Kind, Unit};
 
 mod added;
 mod burning;
+mod counted;
 mod electric;
 mod finding;
 mod formula;
@@ -191,7 +192,8 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     twice::look(&mut slips);
     electric::look(&mut slips);
     loud::look(&mut slips);
-    paired::look(&mut slips, appraisal);
+    paired::look(&mut slips);
+    counted::look(&mut slips);
     formula::taken_as_full(&mut slips);
     let reached = reached(ground.sheet);
     let unseen = reached.into_iter().filter(|cell| {

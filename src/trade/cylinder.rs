@@ -208,6 +208,7 @@ pub(super) static FUNCTIONS: [Function; 4] = [
     },
     Function {
         name: "fill_limit",
+        tells: &[Fact::MostLawful],
         chapter: Chapter::Cylinder,
         summary: "most propane a cylinder may lawfully hold, by weight",
         parameters: &[

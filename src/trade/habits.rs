@@ -278,10 +278,10 @@ pub(crate) static LOAD_LEFT_OUT: Habit = habit(
     "left-out-of-sum",
     "It is a load like those of the sum, and no answer has it in.",
 );
-/// A factor that nothing uses.
-pub(crate) static FACTOR_UNUSED: Habit = habit(
+/// An input that nothing uses.
+pub(crate) static NOT_USED: Habit = habit(
     "left-out-of-sum",
-    "By its line it belongs into the reckoning, and no answer uses it.",
+    "It is known, and nothing uses it: it may belong into the reckoning.",
 );
 /// 10 dB for distances.
 pub(crate) static LEVEL_BY_TEN: Habit = habit(
@@ -384,4 +384,64 @@ pub(crate) static OTHER_LOAD: Habit = habit(
 pub(crate) static BY_THE_GALLON: Habit = habit(
     "other-quantity",
     "Two fuels are compared by the gallon, and a gallon of gasoline has some 30 % more heat than one of propane: compare by heat.",
+);
+/// Apparent power for power.
+pub(crate) static POWER_FACTOR: Habit = habit(
+    "other-quantity",
+    "Volts times amperes is apparent power: the watts are that times the power factor, which a line of this worksheet tells.",
+);
+/// All of a rating for hours.
+pub(crate) static CONTINUOUS_LOAD: Habit = habit(
+    "outside-usual",
+    "For three hours and longer a load may take 80 % of what a circuit is rated for (NFPA 70, 210.20(A)): ask a licensed electrician.",
+);
+/// Both legs' rating for one.
+pub(crate) static WHOLE_FOR_LEG: Habit = habit(
+    "other-rating",
+    "A leg of a 120/240 V set gives half of its rating, and the loads of one leg are held against the whole.",
+);
+/// Days for hours of use.
+pub(crate) static HOURS_OF_DAY: Habit = habit(
+    "other-hours",
+    "What is burned in an hour goes with whole days here, 24 h each, and a line tells so many hours of use in a day.",
+);
+/// As many hours as readings.
+pub(crate) static FENCE_POSTS: Habit = habit(
+    "other-than-said",
+    "So many readings an hour apart span one hour less: take the last clock time less the first.",
+);
+/// One tare for two cylinders.
+pub(crate) static TARE_ONCE: Habit = habit(
+    "other-share",
+    "Several stand on the scale by its line, and the tare of one is taken off.",
+);
+/// k = 2 for few readings.
+pub(crate) static TWO_FOR_FEW: Habit = habit(
+    "other-coverage",
+    "With few readings the factor for 95 % is larger than 2: Student's t, 4.3 for three and 3.2 for four (GUM, Table G.2).",
+);
+/// A part of a reading, of a difference.
+pub(crate) static PART_OF_DIFFERENCE: Habit = habit(
+    "other-coverage",
+    "It is a part of each reading, and here it is taken of their small difference: what is off at each weighing counts by itself.",
+);
+/// Copies of one figure.
+pub(crate) static ONE_SOURCE: Habit = habit(
+    "shared-input",
+    "By their lines they are copies of one figure: that they agree says nothing, and their mean is no surer than one of them.",
+);
+/// Readings left out for their values.
+pub(crate) static LEFT_OUT_BY_VALUE: Habit = habit(
+    "other-row",
+    "Readings are left out for what they came to: without a cause that was noted at the time they count like the others.",
+);
+/// Other than in the table.
+pub(crate) static OTHER_THAN_TABLE: Habit = habit(
+    "other-than-said",
+    "A table of this worksheet has another number for the same thing.",
+);
+/// Another fuel's burn.
+pub(crate) static OTHER_FUEL: Habit = habit(
+    "other-rating",
+    "By its line this is the burn of another fuel: a gallon of gasoline has some 30 % more heat than one of propane.",
 );

@@ -159,7 +159,7 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     },
     Yardstick {
         words: &["capacity", "wc"],
-        not: &["vaporization", "load"],
+        not: &["vaporization", "load", "tare", "tw"],
         ..of("the water capacity of a portable cylinder", "lb", &[(2.0, 260.0, "")])
     },
     Yardstick {
@@ -200,7 +200,7 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
             "off by",
             "burned",
         ],
-        ..of("a weighing of a portable cylinder", "lb", &[(1.0, 200.0, "")])
+        ..of("a weighing of a portable cylinder", "lb", &[(1.0, 450.0, "")])
     },
     Yardstick {
         words: &["rated", "nameplate", "surge", "peak"],

@@ -56,7 +56,10 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let terms = terms(part);
     let find = |wanted: Built| {
         let mut up = terms.iter().filter(|(up, _)| *up);
-        up.find_map(|(_, term)| column(slips, call(term, wanted)?))
+        up.find_map(|(_, term)| {
+            let made = cell_of(term).and_then(|cell| slips.ground.formulas.get(&cell));
+            column(slips, call(made.unwrap_or(term), wanted)?)
+        })
     };
     let (Some(running), Some(starting)) = (find(Built::Sum), find(Built::Max)) else {
         return;
@@ -161,7 +164,13 @@ fn left_out(slips: &mut Slips<'_>) {
             .is_some_and(|entry| entry.kind == EntryKind::Answer)
     };
     let answers: Vec<CellId> = ground.sheet.cells_in_order().into_iter().filter(answer).collect();
-    let counts = |net: &CellId| answers.iter().any(|answer| ground.rests_on(*answer, *net));
+    let checks = ground
+        .sheet
+        .cells_in_order()
+        .into_iter()
+        .filter(|cell| ground.sheet.entry(*cell).is_none());
+    let ends: Vec<CellId> = answers.iter().copied().chain(checks).collect();
+    let counts = |net: &CellId| ends.iter().any(|end| ground.rests_on(*end, *net));
     let Some(sibling) = nets.iter().copied().find(counts) else {
         return;
     };

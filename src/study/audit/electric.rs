@@ -4,10 +4,10 @@
 
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
-use crate::syntax::tree::EntryKind;
+use crate::syntax::tree::{ComparisonOperator, EntryKind};
 use crate::trade::habits::{
-    BOTH_LEGS_ALIKE, CHANGEOVER, DUTY_TWICE, FACTOR_UNUSED, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_LEFT_OUT,
-    OTHER_VOLTS, SHAFT_POWER,
+    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_LEFT_OUT,
+    NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, WHOLE_FOR_LEG,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -32,8 +32,11 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         goes_in(slips, *cell, formula);
         for part in parts(formula) {
             legs_alike(slips, *cell, part);
+            whole_for_leg(slips, *cell, part);
+            continuous(slips, *cell, part);
         }
         hours_unused(slips, *cell, formula);
+        power_factor(slips, *cell, formula);
     }
     unused(slips);
 }
@@ -201,34 +204,51 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
-/// What must go in, as what comes out times the efficiency between.
+/// What must go in, as what comes out times the efficiency between: what a load takes is more at
+/// the battery and at the set, and not less.
 fn goes_in(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let between = ["inverter", "charger", "round trip", "charging", "battery s efficiency"];
-    let into = [
-        "drawn",
-        "taken",
-        "from the battery",
-        "out of the battery",
-        "put in",
-        "to charge",
-        "recharge",
-        "must",
-        "goes in",
-    ];
-    if !(is_of(formula.kind, "W") || is_of(formula.kind, "Wh")) || !ground.says(cell, &into) {
+    if !(is_of(formula.kind, "W") || is_of(formula.kind, "Wh")) || slips.inherits(cell) {
         return;
     }
-    for (above, part) in factors(formula) {
-        let named = cell_of(part).filter(|named| above && ground.is(*named, "") && ground.says(*named, &between));
-        let share = named
-            .and_then(|named| ground.value(named, ""))
-            .filter(|share| (0.3..1.0).contains(share));
-        if let Some((named, share)) = named.zip(share) {
-            habit(slips, cell, &GOES_IN, Some(named), Some(1.0 / share / share));
-        }
+    let between = ["inverter", "charger", "round trip", "charging", "battery s efficiency"];
+    let source = [
+        "battery",
+        "charger",
+        "panel",
+        "solar",
+        "set gives",
+        "from the set",
+        "bank",
+    ];
+    let pieces = super::shapes::flat(slips, formula);
+    let named: Vec<(bool, CellId)> = pieces
+        .iter()
+        .filter_map(|piece| Some((piece.above, cell_of(piece.part)?)))
+        .collect();
+    let used = named.iter().any(|(above, part)| {
+        *above && ground.is_load(*part) && !ground.says(*part, &source) && !ground.says(*part, RATED)
+    });
+    let share = |part: CellId| {
+        ground
+            .value(part, "")
+            .filter(|share| (0.3..1.0).contains(share) && ground.is(part, ""))
+    };
+    let losses = named
+        .iter()
+        .filter(|(above, part)| *above && share(*part).is_some() && ground.says(*part, &between));
+    let losses: Vec<CellId> = losses.map(|(_, part)| *part).collect();
+    let times = losses
+        .iter()
+        .filter_map(|part| share(*part))
+        .map(|share| 1.0 / share / share)
+        .product();
+    if let Some(first) = losses.first().copied().filter(|_| used) {
+        habit(slips, cell, &GOES_IN, Some(first), Some(times));
     }
 }
+
+const RATED: &[&str] = &["rated", "plate", "rating", "nameplate"];
 
 fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
     match &part.node {
@@ -279,7 +299,7 @@ fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     };
     let leg = beside(slips, slot)
         .into_iter()
-        .find(|(_, name, _)| has_word(name, &["leg", "side", "phase", "pole", "half"]));
+        .find(|(_, name, _)| has_word(name, LEGS));
     let Some((leg, ..)) = leg else { return };
     let sheet = slips.ground.sheet;
     let rows = sheet.column_cells(slot).iter().zip(sheet.column_cells(leg));
@@ -348,27 +368,6 @@ fn unused(slips: &mut Slips<'_>) {
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
         .collect();
-    let counts = [
-        "efficiency",
-        "power factor",
-        "pf",
-        "eer",
-        "seer",
-        "cop",
-        "duty",
-        "share",
-        "hose",
-        "regulator",
-        "tax",
-        "discount",
-        "derate",
-        "altitude",
-        "elevation",
-        "loss",
-        "reserve",
-        "overhead",
-        "reduced",
-    ];
     for cell in idle {
         if ground.is_load(cell) {
             let sum = ground.formulas.iter().find(|(user, formula)| {
@@ -383,16 +382,99 @@ fn unused(slips: &mut Slips<'_>) {
                 let mend = ground.value(sum, "W").and_then(|now| ground.at(sum, now + value, "W"));
                 slips.add(cell, Slip::Habit(&LOAD_LEFT_OUT, Some(sum)), mend);
             }
-        } else if ground.says(cell, &counts) && !is_plain_name(slips, cell) {
-            slips.add(cell, Slip::Habit(&FACTOR_UNUSED, None), None);
+        } else if !ground.sheet.is_time(cell) || ground.is(cell, "h") {
+            let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+            let like = |other: &CellId| *other != cell && kind(*other) == kind(cell) && reaches(*other);
+            let used = all_cells(sheet).find(|other| ground.is_input(*other) && like(other));
+            slips.add(cell, Slip::Habit(&NOT_USED, used), None);
         }
     }
 }
 
-/// Whether only a source, and not the name of a line or its label, has such a word: that tells little.
-fn is_plain_name(slips: &Slips<'_>, cell: CellId) -> bool {
-    let shape = slips.ground.sheet.shape(cell);
-    let text = shape.is_none_or(|shape| shape.kind == Kind::Text);
-    text || is_plain(shape.map_or(Kind::Text, |shape| shape.kind))
-        && slips.ground.value(cell, "").is_some_and(|value| value == 0.0)
+/// The volts and amperes of a motor as its watts, where a line tells a power factor.
+fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
+    if !is_load(formula.kind) || !has("A") || !has("V") || shared {
+        return;
+    }
+    let told = |other: CellId| {
+        let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
+        let behind = ["power factor ", "pf "]
+            .iter()
+            .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
+        let number = behind?
+            .split([' ', ',', ';', '"'])
+            .next()?
+            .trim_end_matches('.')
+            .parse::<f64>()
+            .ok()?;
+        let number = if number > 1.0 { number / 100.0 } else { number };
+        (0.2..0.97).contains(&number).then_some((other, number))
+    };
+    if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
+        habit(slips, cell, &POWER_FACTOR, Some(other), Some(number));
+    }
 }
+
+/// A continuous load on all of an outlet's or a breaker's rating.
+fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
+        return;
+    };
+    let (Some(drawn), Some(rating)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
+        return;
+    };
+    let outlet = ground.is(rating, "A")
+        && ground.is_input(rating)
+        && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse"]);
+    let amps = ground.value(drawn, "A").zip(ground.value(rating, "A"));
+    let above = amps.is_some_and(|(drawn, rating)| drawn > 0.8 * rating);
+    let long = all_cells(ground.sheet).find(|hours| {
+        ground.is_input(*hours) && ground.is(*hours, "h") && ground.value(*hours, "h").is_some_and(|hours| hours >= 3.0)
+    });
+    if let Some(long) = long.filter(|_| outlet && above) {
+        slips.add(cell, Slip::Habit(&CONTINUOUS_LOAD, Some(long)), None);
+    }
+}
+
+/// One leg of two against the rating of both.
+fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let sides = match &part.node {
+        Node::Compare(_, sides) => [cell_of(&sides.0), cell_of(&sides.1)],
+        _ => match terms(part).as_slice() {
+            [(true, one), (false, other)] => [cell_of(one), cell_of(other)],
+            _ => return,
+        },
+    };
+    let [Some(one), Some(other)] = sides else { return };
+    let of_leg = |cell: CellId| {
+        let formula = ground.formulas.get(&cell);
+        formula.is_some_and(|formula| {
+            parts(formula).into_iter().any(|part| {
+                let Node::Where(sides) = &part.node else { return false };
+                parts(&sides.1).into_iter().any(|part| {
+                    column_of(part).is_some_and(|slot| {
+                        let name = ground.sheet.table_column(slot).map(|column| plain(&column.name));
+                        name.is_some_and(|name| has_word(&name, LEGS))
+                    })
+                })
+            })
+        })
+    };
+    let whole = |cell: CellId| {
+        let rated =
+            ground.is_input(cell) && ground.is_load(cell) && ground.says(cell, &["rated", "plate", "rating", "set"]);
+        rated && !ground.says(cell, &["each leg", "per leg", "a leg", "one leg", "leg"])
+            || rated && ground.says(cell, &["both legs"])
+    };
+    if of_leg(one) && whole(other) || of_leg(other) && whole(one) {
+        slips.add(cell, Slip::Habit(&WHOLE_FOR_LEG, None), None);
+    }
+}
+
+const LEGS: &[&str] = &["leg", "side", "phase", "pole", "half"];

@@ -34,6 +34,8 @@ struct Says {
     raw: String,
     /// The prose before it in its section.
     near: String,
+    /// That prose as it is written.
+    prose: String,
 }
 
 impl<'a> Ground<'a> {
@@ -67,6 +69,21 @@ impl<'a> Ground<'a> {
     /// The label, the source and the note of a line as they are written.
     pub(super) fn raw(&self, cell: CellId) -> &str {
         self.says.get(&cell).map_or("", |says| &says.raw)
+    }
+
+    /// The line of a cell as it is written.
+    pub(super) fn written(&self, cell: CellId) -> &'a str {
+        self.sheet.tree().text_of(self.sheet.item_of(cell) as usize)
+    }
+
+    /// The prose before a line in its section, as plain words.
+    pub(super) fn near(&self, cell: CellId) -> &str {
+        self.says.get(&cell).map_or("", |says| &says.near)
+    }
+
+    /// The prose before a line in its section as it is written.
+    pub(super) fn prose(&self, cell: CellId) -> &str {
+        self.says.get(&cell).map_or("", |says| &says.prose)
     }
 
     /// The same of the prose before the line in its section as well.
@@ -189,11 +206,18 @@ pub(super) fn in_unit(kind: Kind, value: Number, name: &str) -> Option<f64> {
 
 fn says(sheet: &Sheet) -> BTreeMap<CellId, Says> {
     let cells = super::cells_by_item(sheet);
-    let (mut found, mut near) = (BTreeMap::new(), String::new());
+    let (mut found, mut near, mut prose) = (BTreeMap::new(), String::new(), String::new());
     for (item, line) in (0u32..).zip(&sheet.tree().items) {
         match &line.node {
-            Line::Heading(_) => near.clear(),
-            Line::Prose(span) => near = format!("{near} {}", plain(span.of(sheet.tree().text_of(item as usize)))),
+            Line::Heading(_) => {
+                near.clear();
+                prose.clear();
+            }
+            Line::Prose(span) => {
+                let text = span.of(sheet.tree().text_of(item as usize));
+                near = format!("{near} {}", plain(text));
+                prose = format!("{prose} {text}");
+            }
             Line::Entry(entry) => {
                 let Some(cell) = cells.get(&item) else { continue };
                 let (mut source, mut note) = (&entry.source, &entry.note);
@@ -207,7 +231,8 @@ fn says(sheet: &Sheet) -> BTreeMap<CellId, Says> {
                 let own = plain(&format!("{} {} {held}", entry.name.text, quoted.join(" ")));
                 let near = near.clone();
                 let raw = format!("{} ; {held}", quoted.join(" ; "));
-                found.insert(*cell, Says { own, raw, near });
+                let prose = prose.clone();
+                found.insert(*cell, Says { own, raw, near, prose });
             }
             _ => {}
         }

@@ -31,6 +31,7 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
     }
     columns(slips);
     super::said::bases(slips, &bases);
+    super::counted::bases_of_shares(slips, appraisal, &bases);
     mixed(slips, appraisal, &bases);
 }
 

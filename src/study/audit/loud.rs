@@ -44,7 +44,7 @@ fn by_logarithm(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     };
     let level = |wanted: f64| {
         pieces.iter().any(|(above, piece)| {
-            let number = constant(piece).filter(|(kind, _)| is_plain(*kind) || is_db(*kind));
+            let number = constant(piece).filter(|(kind, _)| !is_of(*kind, "ft"));
             *above && number.is_some_and(|(_, number)| (number.to_f64() - wanted).abs() < 1e-9)
         })
     };

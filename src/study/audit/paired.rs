@@ -4,13 +4,12 @@
 //! Start reading at [`look`].
 
 use crate::number::Number;
-use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, ColumnId};
-use crate::sheet::typed::{Node, Typed};
+use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BASIS_OF_SHARE, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST,
-    Habit, LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, TWO_LOADS,
+    ABSOLUTE_TO_GAUGE, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST, Habit,
+    LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, TWO_LOADS,
     UNCERTAINTY_LESS, UPPER_BOUND,
 };
 use crate::trade::{Body, Built, Fact};
@@ -18,14 +17,14 @@ use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{
-    cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, is_rate, parts, plain, terms,
+    cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, is_rate, parts, plain, terms,
 };
 use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
 
 /// Looks through every formula and every check.
-pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
+pub(super) fn look(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     for (cell, formula) in &ground.formulas {
         if ground.is_input(*cell) {
@@ -41,7 +40,6 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
         }
         same_each_time(slips, *cell, formula);
         carbon(slips, *cell, formula);
-        basis_of_share(slips, *cell, formula, appraisal);
         beyond_weighed(slips, *cell, formula);
         two_loads(slips, *cell, formula);
         full_for_least(slips, *cell, formula);
@@ -197,12 +195,17 @@ fn comparison(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         ComparisonOperator::AtMost | ComparisonOperator::Less => false,
         _ => return,
     };
-    let (limit, up) = match (ground.is_input(one), ground.is_input(other)) {
+    let tells = |cell: CellId| ground.says(cell, CEILING) || ground.says(cell, FLOOR);
+    let lawful = |cell: CellId| {
+        let made = ground.formulas.get(&cell);
+        made.is_some_and(|formula| called(formula, Fact::MostLawful).is_some())
+    };
+    let (limit, up) = match (tells(one) || lawful(one), tells(other) || lawful(other)) {
         (false, true) => (other, up),
         (true, false) => (one, !up),
         _ => return,
     };
-    let ceiling = ground.says(limit, CEILING) && !ground.says(limit, FLOOR);
+    let ceiling = lawful(limit) || ground.says(limit, CEILING) && !ground.says(limit, FLOOR);
     let floor = ground.says(limit, FLOOR) && !ground.says(limit, CEILING);
     if ceiling && up || floor && !up {
         slips.add(cell, Slip::Habit(&CHECK_TURNED, Some(limit)), None);
@@ -325,7 +328,11 @@ fn bound(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         "counted on",
         "for sure",
     ];
-    if called(part, Fact::LowerBound).is_some() && ground.says(cell, &needs) && !ground.says(cell, &lasts) {
+    let burnt = |part: &Typed| is_rate(part.kind) || is_of(part.kind, "lb/kWh") || is_load(part.kind);
+    let of_burn = called(part, Fact::LowerBound)
+        .and_then(<[Typed]>::first)
+        .is_some_and(burnt);
+    if of_burn || called(part, Fact::LowerBound).is_some() && ground.says(cell, &needs) && !ground.says(cell, &lasts) {
         slips.add(cell, Slip::Habit(&LOWER_BOUND, None), None);
     }
     if called(part, Fact::UpperBound).is_some() && ground.says(cell, &lasts) && !ground.says(cell, &needs) {
@@ -333,14 +340,24 @@ fn bound(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     }
 }
 
+/// What stands under a square root, however that is written.
+fn under_root(part: &Typed) -> Option<&Typed> {
+    match &part.node {
+        Node::Arithmetic(Arithmetic::Power, _, sides) => {
+            let half = constant(&sides.1).is_some_and(|(_, power)| (power.to_f64() - 0.5).abs() < 1e-9);
+            half.then_some(&sides.0)
+        }
+        _ => call(part, Built::SquareRoot)?.first(),
+    }
+}
+
 /// An error that is the same at every reading, with the root of their number.
 fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
     let pieces = factors(formula);
-    let root = pieces
-        .iter()
-        .find_map(|(_, part)| call(part, Built::SquareRoot)?.first());
-    let Some(count) = root else { return };
+    let Some(count) = pieces.iter().find_map(|(_, part)| under_root(part)) else {
+        return;
+    };
     let bare = constant(count).and_then(|(kind, number)| in_unit(kind, number, ""));
     let count = bare.or_else(|| super::number(ground.sheet, cell_of(count)?).map(|number| number.to_f64()));
     let same = [
@@ -354,11 +371,23 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "systematic",
         "all readings alike",
         "same for all",
+        "check weights",
+        "reads high",
+        "reads low",
+        "may read",
     ];
+    let all_alike = [
+        "same way",
+        "same at every",
+        "the same at each",
+        "all of them alike",
+        "same for all",
+    ];
+    let alike = has_word(ground.near(cell), &all_alike);
     let named = pieces
         .iter()
         .filter_map(|(_, part)| cell_of(part))
-        .find(|named| ground.says(*named, &same));
+        .find(|named| ground.says(*named, &same) || alike && !ground.says(*named, &["scatter", "repeat", "deviation"]));
     let count = count.filter(|count| *count > 1.0 && count.fract() == 0.0);
     if let Some((named, count)) = named.zip(count) {
         habit(slips, cell, &SAME_EACH_TIME, Some(named), Some(count.sqrt()));
@@ -380,58 +409,6 @@ fn carbon(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ratio = fuel.and_then(|fuel| Some(ground.value(cell, "lb")? / ground.value(fuel, "lb")?));
     if let Some(ratio) = ratio.filter(|ratio| ratio.is_finite() && !(2.6..3.4).contains(ratio)) {
         habit(slips, cell, &CARBON_FOR_DIOXIDE, fuel, Some(2.994 / ratio));
-    }
-}
-
-/// An efficiency on the one heat with the other heat of the fuel.
-fn basis_of_share(slips: &mut Slips<'_>, cell: CellId, formula: &Typed, appraisal: &Appraisal) {
-    let ground = slips.ground;
-    let pieces = factors(formula);
-    let flat = pieces.iter().flat_map(|(_, part)| {
-        let inner = terms(part).into_iter().flat_map(|(_, term)| factors(term));
-        inner.map(|(_, part)| part).collect::<Vec<&Typed>>()
-    });
-    let flat: Vec<&Typed> = flat.collect();
-    let heat = flat.iter().any(|part| is_heating_value(part.kind));
-    let taken = appraisal
-        .bases
-        .iter()
-        .find(|taken| taken.cell == cell && taken.fuel == "propane");
-    let Some(taken) = taken.filter(|_| heat) else { return };
-    let (net, gross): (&[&str], &[&str]) = (
-        &[
-            "lower heating",
-            "net heat",
-            "lhv",
-            "on net",
-            "net basis",
-            "of the net",
-            "lower calorific",
-        ],
-        &[
-            "higher heating",
-            "gross heat",
-            "hhv",
-            "on gross",
-            "gross basis",
-            "of the gross",
-            "higher calorific",
-        ],
-    );
-    let (own, other) = if taken.basis == "gross" {
-        (gross, net)
-    } else {
-        (net, gross)
-    };
-    let shares = flat
-        .iter()
-        .filter(|part| is_plain(part.kind))
-        .filter_map(|part| cell_of(part));
-    let share = shares
-        .into_iter()
-        .find(|share| ground.says(*share, other) && !ground.says(*share, own));
-    if let Some(share) = share {
-        slips.add(cell, Slip::Habit(&BASIS_OF_SHARE, Some(share)), None);
     }
 }
 

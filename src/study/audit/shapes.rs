@@ -94,7 +94,11 @@ fn levels_squared(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let counts = [
         "set", "sets", "number", "how many", "alike", "count", "several", "two", "three",
     ];
-    let count = cell_of(number).filter(|count| ground.says(*count, &counts));
+    let counted = |count: CellId| {
+        let number = ground.value(count, "").filter(|_| ground.is_input(count));
+        number.is_some_and(|number| number.fract() == 0.0 && (2.0..=12.0).contains(&number))
+    };
+    let count = cell_of(number).filter(|count| ground.says(*count, &counts) || counted(*count));
     let whole = bare(number).is_some_and(|number| number.fract() == 0.0 && (2.0..=12.0).contains(&number));
     if count.is_some() || whole {
         slips.add(cell, Slip::Habit(&LEVELS_SQUARED, count), None);
@@ -278,13 +282,13 @@ fn first_for_last(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 // ---- products through several lines ----
 
 /// A factor of a product, with the entry it is.
-struct Piece<'a> {
-    above: bool,
-    part: &'a Typed,
+pub(super) struct Piece<'a> {
+    pub(super) above: bool,
+    pub(super) part: &'a Typed,
 }
 
 /// The factors of a product, followed through entries that are products themselves.
-fn flat<'a>(slips: &Slips<'a>, formula: &'a Typed) -> Vec<Piece<'a>> {
+pub(super) fn flat<'a>(slips: &Slips<'a>, formula: &'a Typed) -> Vec<Piece<'a>> {
     let mut found = Vec::new();
     let mut open: Vec<(bool, &'a Typed)> = factors(formula);
     let mut steps = 0;

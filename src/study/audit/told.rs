@@ -40,6 +40,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         .collect();
     for (cell, formula) in formulas {
         between_weighings(slips, cell, formula);
+        standstill(slips, cell, formula);
     }
 }
 
@@ -115,7 +116,9 @@ fn finer_than_step(slips: &mut Slips<'_>, cell: CellId) {
     let Some(tolerance) = sheet.entry(cell).and_then(tolerance_of) else {
         return;
     };
-    let (Some(step), Some(value)) = (least_step(ground.raw(cell)), number(sheet, cell)) else {
+    let same_scale = ground.is(cell, "lb") && ground.says(cell, &["scale"]) && has_word(ground.near(cell), &["scale"]);
+    let step = least_step(ground.raw(cell)).or_else(|| least_step(ground.near(cell)).filter(|_| same_scale));
+    let (Some(step), Some(value)) = (step, number(sheet, cell)) else {
         return;
     };
     let (part, unit) = match tolerance.of {
@@ -190,6 +193,7 @@ fn of_others(slips: &mut Slips<'_>, cell: CellId) {
         habit(slips, cell, &DEPOSIT, None);
     }
     let high = [
+        "high",
         "forecast high",
         "daytime high",
         "day s high",
@@ -208,7 +212,12 @@ fn of_others(slips: &mut Slips<'_>, cell: CellId) {
     let cold = ground.value(cell, "°F").is_some_and(|degrees| degrees < 60.0) && ground.is(cell, "°F");
     if cold && ground.says(cell, &high) && !ground.says(cell, &at_night) {
         let mut users = all_cells(ground.sheet).filter(|user| ground.rests_on(*user, cell));
-        if users.any(|user| ground.says(user, &["night", "overnight", "icing", "margin", "stall", "ice"])) {
+        if users.any(|user| {
+            ground.says(
+                user,
+                &["night", "overnight", "icing", "margin", "stalls", "ice", "till morning"],
+            )
+        }) {
             habit(slips, cell, &HIGH_FOR_LOW, None);
         }
     }
@@ -355,5 +364,47 @@ fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
     let near = said > 0.0 && (0.5..2.0).contains(&(hours / said));
     if near && (hours / said - 1.0).abs() > 0.01 && !slips.accused.contains(&cell) {
         habit(slips, cell, &CLOCK_TIMES, Some(said / hours));
+    }
+}
+
+/// The time between two clock times, with a standstill in it that the prose tells.
+fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let sides = match terms(formula)[..] {
+        [(true, to), (false, from)] => cell_of(to).zip(cell_of(from)),
+        _ => None,
+    };
+    let clock = |cell: CellId| clock_times(ground.written(cell)).first().copied();
+    let times = sides.and_then(|(to, from)| Some((clock(to)?, clock(from)?)));
+    let (Some((to, from)), Some(whole)) = (times, ground.value(cell, "h").filter(|hours| *hours > 0.0)) else {
+        return;
+    };
+    let after = |time: f64| (time - from).rem_euclid(24.0);
+    let within = clock_times(ground.prose(cell)).into_iter();
+    let within: Vec<f64> = within
+        .filter(|time| after(*time) > 0.01 && after(*time) < after(to) - 0.01)
+        .collect();
+    let near = ground.near(cell);
+    let stopped = has_word(
+        near,
+        &[
+            "stopped",
+            "shut it off",
+            "switched off",
+            "switched it off",
+            "stood still",
+            "paused",
+        ],
+    );
+    if let [off, on] = within[..]
+        && stopped
+        && has_word(near, &["again", "restarted"])
+    {
+        habit(
+            slips,
+            cell,
+            &PAUSE_COUNTED,
+            Some((whole - after(on) + after(off)) / whole),
+        );
     }
 }

@@ -197,29 +197,31 @@ fn there_and_back(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             );
         }
     }
-    let factors = factors(formula);
-    let has = |unit: &str| factors.iter().any(|(above, part)| *above && is_of(part.kind, unit));
-    let said = factors.iter().filter_map(|(_, part)| cell_of(part));
-    let both = said.into_iter().any(|part| {
-        let doubled = ground
-            .formulas
-            .get(&part)
-            .is_some_and(|made| self::factors(made).iter().any(|(_, part)| two(part)));
-        doubled
-            || ground.says(
-                part,
-                &[
-                    "both ways",
-                    "there and back",
-                    "round trip",
-                    "loop",
-                    "two wires",
-                    "both wires",
-                ],
-            )
-    });
-    let doubled = factors.iter().any(|(_, part)| is_plain(part.kind));
-    if is_of(formula.kind, "V") && has("A") && has("ohm/ft") && has("ft") && !doubled && !both {
+    one_way(slips, cell, formula);
+}
+
+const BOTH_WIRES: &[&str] = &[
+    "both ways",
+    "there and back",
+    "round trip",
+    "loop",
+    "two wires",
+    "both wires",
+    "both conductors",
+    "out and back",
+    "twice",
+    "return",
+];
+
+/// Volts lost as amperes times the ohms of one wire.
+fn one_way(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = super::shapes::flat(slips, formula);
+    let has = |unit: &str| pieces.iter().any(|piece| piece.above && is_of(piece.part.kind, unit));
+    let doubled = pieces.iter().any(|piece| is_plain(piece.part.kind));
+    let said = ground.needs(cell).any(|need| ground.says(need, BOTH_WIRES));
+    let wire = has("A") && has("ohm/ft") && has("ft") && !has("V");
+    if is_of(formula.kind, "V") && wire && !doubled && !said && !slips.inherits(cell) {
         slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));
     }
 }

@@ -124,7 +124,10 @@ fn shells(slips: &mut Slips<'_>) {
         cells.collect::<Vec<(CellId, f64)>>()
     };
     let tares = stamped(&["tare", "tw"]);
-    for (capacity, water) in stamped(CAPACITY) {
+    let capacities = stamped(CAPACITY)
+        .into_iter()
+        .filter(|(cell, _)| !ground.says(*cell, TARE));
+    for (capacity, water) in capacities.collect::<Vec<(CellId, f64)>>() {
         let fits = |(_, tare): &&(CellId, f64)| (SHELL.0..=SHELL.1).contains(&(water / tare));
         if let (Some((tare, pounds)), None) = (tares.first(), tares.iter().find(fits)) {
             slips.add(capacity, Slip::Shell(water / pounds, *tare), None);
@@ -265,7 +268,8 @@ fn differ(one: &BTreeSet<(u8, String)>, other: &BTreeSet<(u8, String)>) -> bool 
 /// More in a cylinder than its water capacity allows, where one capacity alone is known.
 fn overfull(slips: &mut Slips<'_>, net: CellId, count: usize) {
     let ground = slips.ground;
-    let mut capacities = all_cells(ground.sheet).filter(|cell| ground.is(*cell, "lb") && ground.says(*cell, CAPACITY));
+    let mut capacities = all_cells(ground.sheet)
+        .filter(|cell| ground.is(*cell, "lb") && ground.says(*cell, CAPACITY) && !ground.says(*cell, TARE));
     let (Some(capacity), None) = (capacities.next(), capacities.next()) else {
         return;
     };

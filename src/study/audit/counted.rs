@@ -1,0 +1,385 @@
+//! What is counted twice, once too often, or for surer than it is, across lines.
+//!
+//! Start reading at [`look`].
+
+use crate::number::Number;
+use crate::sheet::appraisal::Appraisal;
+use crate::sheet::names::{CellId, ColumnId};
+use crate::sheet::typed::{Node, Typed};
+use crate::trade::habits::{
+    BASIS_OF_SHARE, FENCE_POSTS, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_FUEL, OTHER_THAN_TABLE,
+    PART_OF_DIFFERENCE, TARE_ONCE, TWO_FOR_FEW,
+};
+use crate::trade::{Body, Built};
+use crate::unit::Kind;
+
+use super::all_cells;
+use super::ground::{
+    Ground, cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_rate, parts, plain, terms,
+};
+use super::slip::Slip;
+use super::slips::Slips;
+
+/// Looks through every formula, then at tables and at fuels.
+pub(super) fn look(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    for (cell, formula) in &ground.formulas {
+        if ground.is_input(*cell) {
+            continue;
+        }
+        same_amount_twice(slips, *cell, formula);
+        hours_of_day(slips, *cell, formula);
+        fence_posts(slips, *cell, formula);
+        tare_once(slips, *cell, formula);
+        two_for_few(slips, *cell, formula);
+        part_of_difference(slips, *cell, formula);
+        same_source(slips, *cell, formula);
+        left_out_by_value(slips, *cell, formula);
+    }
+    copied(slips);
+    other_fuel(slips);
+}
+
+fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+    let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
+    slips.add(cell, Slip::Habit(habit, other), mend);
+}
+
+fn call(part: &Typed, wanted: Built) -> Option<&[Typed]> {
+    match &part.node {
+        Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
+            Some(arguments)
+        }
+        Node::Convert(inner, _) => call(inner, wanted),
+        _ => None,
+    }
+}
+
+/// The inputs that a formula is the difference of.
+fn difference_of(ground: &Ground<'_>, formula: &Typed) -> Option<(CellId, CellId)> {
+    let [(true, over), (false, under)] = terms(formula)[..] else {
+        return None;
+    };
+    let sides = cell_of(over).zip(cell_of(under));
+    sides.filter(|(over, under)| ground.is_input(*over) && ground.is_input(*under))
+}
+
+/// The entries that a formula has above the stroke.
+fn above(formula: &Typed) -> Vec<CellId> {
+    let above = factors(formula).into_iter().filter(|(above, _)| *above);
+    above.filter_map(|(_, part)| cell_of(part)).collect()
+}
+
+/// A sum with the same amount in it twice, once by another name.
+fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let money = |kind: Kind| matches!(kind, Kind::Quantity(of) if of.is_money());
+    let up = terms(formula).into_iter().filter(|(up, term)| *up && money(term.kind));
+    let up: Vec<CellId> = up.filter_map(|(_, term)| cell_of(term)).collect();
+    let value = |cell: CellId| super::number(ground.sheet, cell).map(Number::to_f64);
+    let again = up.iter().find_map(|one| {
+        let rests = |other: &&CellId| *other != one && ground.rests_on(**other, *one);
+        let (first, second) = (value(*one)?, value(*up.iter().find(rests)?)?);
+        ((first / second - 1.0).abs() < 0.02).then_some((*one, second))
+    });
+    if let Some((one, amount)) = again {
+        slips.add(cell, Slip::Twice(one, cell), ground.changed(cell, |now| now - amount));
+    }
+}
+
+/// What is burned in an hour times whole days, where a line tells so many hours in a day.
+fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let in_days = |cell: &CellId| {
+        let kind = ground.sheet.shape(*cell).map(|shape| shape.kind);
+        matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
+    };
+    let burnt = above(formula).iter().any(|part| ground.is(*part, "lb/h"));
+    if !burnt || !above(formula).iter().any(in_days) {
+        return;
+    }
+    let daily = |hours: &CellId| {
+        let few = ground.value(*hours, "h/d").is_some_and(|hours| hours < 23.0);
+        few && ground.is(*hours, "h/d") && ground.is_input(*hours) && !ground.rests_on(cell, *hours)
+    };
+    if let Some(hours) = all_cells(ground.sheet).find(daily) {
+        let times = ground.value(hours, "h/d").map(|hours| hours / 24.0);
+        habit(slips, cell, &HOURS_OF_DAY, Some(hours), times);
+    }
+}
+
+/// As many hours as there are readings, an hour apart.
+fn fence_posts(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let pieces = factors(formula);
+    let counted = pieces
+        .iter()
+        .any(|(above, part)| *above && call(part, Built::Count).is_some());
+    let each = pieces
+        .iter()
+        .any(|(above, part)| *above && constant(part).is_some() && is_of(part.kind, "h"));
+    if counted && each && pieces.len() == 2 {
+        slips.add(cell, Slip::Habit(&FENCE_POSTS, None), None);
+    }
+}
+
+/// Several cylinders on the scale, and the tare of one.
+fn tare_once(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let Some((over, under)) = difference_of(ground, formula).filter(|_| is_of(formula.kind, "lb")) else {
+        return;
+    };
+    let several = [
+        "together",
+        "both",
+        "two cylinders",
+        "both cylinders",
+        "both bottles",
+        "the pair",
+    ];
+    let weighed = ground.says(over, &several) && ground.says(over, &["scale", "weighed", "gross"]);
+    let tare = ground.says(under, &["tare", "tw"]) && !ground.says(under, &["sum", "both", "together", "added"]);
+    let pounds = ground.value(over, "lb").zip(ground.value(under, "lb"));
+    let Some((weight, one)) = pounds.filter(|(weight, one)| weighed && tare && *weight > 1.5 * one) else {
+        return;
+    };
+    let mend = ground.at(cell, weight - 2.0 * one, "lb");
+    slips.add(cell, Slip::Habit(&TARE_ONCE, Some(under)), mend);
+}
+
+/// A factor of 2 on a standard deviation of few.
+fn two_for_few(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let two = |(above, part): &(bool, &Typed)| {
+        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        *above && bare.is_some_and(|bare| (bare - 2.0).abs() < 0.05)
+    };
+    if !pieces.iter().any(two) {
+        return;
+    }
+    let made = above(formula).into_iter().flat_map(|part| ground.needs(part));
+    let made = made.filter_map(|need| ground.formulas.get(&need)).chain([formula]);
+    let rows = made.flat_map(parts).find_map(|part| {
+        let Node::Column(ColumnId(slot)) = call(part, Built::Deviation)?.first()?.node else {
+            return None;
+        };
+        Some(ground.sheet.column_cells(slot).iter().flatten().count())
+    });
+    if rows.is_some_and(|rows| (2..9).contains(&rows)) {
+        slips.add(cell, Slip::Habit(&TWO_FOR_FEW, None), None);
+    }
+}
+
+/// A part of each reading, taken of the difference of two.
+fn part_of_difference(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let of_reading = [
+        "reading",
+        "scale",
+        "instrument",
+        "meter",
+        "repeat",
+        "re hangings",
+        "accuracy",
+    ];
+    let share = above(formula).into_iter().find(|share| {
+        let small = ground.value(*share, "").is_some_and(|share| share.abs() < 0.06);
+        small && ground.is(*share, "") && ground.is_input(*share) && ground.says(*share, &of_reading)
+    });
+    let difference = above(formula).into_iter().find(|part| {
+        let made = ground.formulas.get(part);
+        made.and_then(|made| difference_of(ground, made)).is_some()
+    });
+    if let (Some(_), Some(difference)) = (share, difference) {
+        slips.add(cell, Slip::Habit(&PART_OF_DIFFERENCE, Some(difference)), None);
+    }
+}
+
+/// Several figures that are copies of one, averaged as if each stood by itself.
+fn same_source(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let sum = factors(formula).into_iter().map(|(_, part)| terms(part));
+    let sum = sum.filter(|terms| terms.len() > 1).flatten().map(|(_, term)| term);
+    let called = match &formula.node {
+        Node::Call(_, arguments) if arguments.len() > 1 => arguments.as_slice(),
+        _ => &[],
+    };
+    let cells: Vec<CellId> = sum.chain(called).filter_map(cell_of).collect();
+    let copies = [
+        "copies",
+        "copied",
+        "reprinted",
+        "reprints",
+        "according to",
+        "taken from",
+        "from the same",
+        "quotes",
+    ];
+    let copied = cells.iter().filter(|cell| ground.says(**cell, &copies)).count() > 1;
+    let known = [
+        "leaflet",
+        "maker",
+        "manual",
+        "brochure",
+        "catalog",
+        "data sheet",
+        "advertisement",
+    ];
+    let alike = |word: &&str| cells.iter().all(|cell| ground.says(*cell, &[*word]));
+    if copied && cells.iter().all(|cell| ground.is_input(*cell)) && known.iter().any(alike) {
+        slips.add(cell, Slip::Habit(&ONE_SOURCE, None), None);
+    }
+}
+
+/// Readings that were left out for what they are.
+fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let near = slips.ground.near(cell);
+    let picks = parts(formula)
+        .into_iter()
+        .any(|part| matches!(part.node, Node::Where(_)));
+    let left_out = [
+        "left out",
+        "leave out",
+        "leaves out",
+        "dropped",
+        "thrown out",
+        "discarded",
+        "not counted",
+    ];
+    let reason = [
+        "too far",
+        "too high",
+        "too low",
+        "don t agree",
+        "doesn t agree",
+        "doesn t fit",
+        "don t fit",
+        "out of line",
+        "outlier",
+    ];
+    if picks && has_word(near, &left_out) && has_word(near, &reason) {
+        slips.add(cell, Slip::Habit(&LEFT_OUT_BY_VALUE, None), None);
+    }
+}
+
+/// A value that a table has for the same thing, and has otherwise.
+fn copied(slips: &mut Slips<'_>) {
+    let sheet = slips.ground.sheet;
+    let mut found = Vec::new();
+    for table in sheet.tables().iter().filter(|table| table.cell.is_none()) {
+        let is_text = |slot: &u32| {
+            sheet
+                .table_column(*slot)
+                .is_some_and(|column| column.kind == Kind::Text)
+        };
+        let Some(keys) = table.columns.iter().copied().find(is_text) else {
+            continue;
+        };
+        for slot in table.columns.iter().copied().filter(|slot| !is_text(slot)) {
+            copied_from(slips.ground, keys, slot, &mut found);
+        }
+    }
+    for (cell, own) in found {
+        slips.add(cell, Slip::Habit(&OTHER_THAN_TABLE, None), Some((cell, own)));
+    }
+}
+
+/// Inputs that name this column and one of its rows, with what the row has.
+fn copied_from(ground: &Ground<'_>, keys: u32, slot: u32, found: &mut Vec<(CellId, Number)>) {
+    let sheet = ground.sheet;
+    let Some(column) = sheet.table_column(slot) else { return };
+    let name = plain(&column.name.replace('_', " "));
+    let of_kind = |cell: &CellId| {
+        let shape = sheet.shape(*cell);
+        ground.is_input(*cell) && shape.is_some_and(|shape| shape.kind == column.kind && !shape.column)
+    };
+    let inputs = all_cells(sheet).filter(of_kind);
+    for cell in inputs.filter(|cell| ground.says(*cell, &[name.trim()])) {
+        let rows = sheet.column_cells(keys).iter().zip(sheet.column_cells(slot));
+        let rows = rows.filter_map(|(key, value)| Some((plain(sheet.texts().text((*key)?)), (*value)?)));
+        let own = rows.filter(|(key, _)| key.trim().len() > 2 && ground.says(cell, &[key.trim()]));
+        let own: Vec<Number> = own.map(|(_, value)| value).collect();
+        if let ([own], Some(value)) = (own.as_slice(), super::number(sheet, cell))
+            && *own != value
+        {
+            found.push((cell, *own));
+        }
+    }
+}
+
+/// The burn of another fuel with the propane of a cylinder.
+fn other_fuel(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let propane = ["propane", "lp", "cylinder", "bottle"];
+    let burn = |cell: &CellId| ground.sheet.shape(*cell).is_some_and(|shape| is_rate(shape.kind));
+    let other = |cell: &CellId| ground.says(*cell, &["gasoline", "petrol", "diesel"]) && !ground.says(*cell, &propane);
+    let rates = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && burn(cell) && other(cell));
+    for rate in rates.collect::<Vec<CellId>>() {
+        let of_propane = |need: CellId| {
+            let amount = ["lb", "gal", "lb/gal"].iter().any(|unit| ground.is(need, unit));
+            amount && ground.says(need, &propane)
+        };
+        let heat = |need: CellId| {
+            ground
+                .sheet
+                .shape(need)
+                .is_some_and(|shape| is_heating_value(shape.kind))
+        };
+        let meets = |user: &CellId| {
+            *user != rate
+                && ground.rests_on(*user, rate)
+                && ground.needs(*user).any(of_propane)
+                && !ground.needs(*user).any(heat)
+        };
+        if let Some(user) = all_cells(ground.sheet).find(meets) {
+            slips.add(rate, Slip::Habit(&OTHER_FUEL, Some(user)), None);
+        }
+    }
+}
+
+const NET: &[&str] = &[
+    "lower heating",
+    "net heat",
+    "lhv",
+    "on net",
+    "net basis",
+    "of the net",
+    "lower calorific",
+];
+const GROSS: &[&str] = &[
+    "higher heating",
+    "gross heat",
+    "hhv",
+    "on gross",
+    "gross basis",
+    "of the gross",
+    "higher calorific",
+];
+
+/// Efficiencies on the one heat of the fuel that meet the other; `typed` has the basis of each heat
+/// that was put in.
+pub(super) fn bases_of_shares(slips: &mut Slips<'_>, appraisal: &Appraisal, typed: &[(CellId, &str)]) {
+    let ground = slips.ground;
+    let taken = appraisal.bases.iter().filter(|taken| taken.fuel == "propane");
+    let taken = taken.map(|taken| (taken.cell, taken.basis.as_str()));
+    let heats = typed.iter().copied().chain(taken);
+    let heats: Vec<(CellId, &str)> = heats.filter(|(_, basis)| !basis.is_empty()).collect();
+    let shares = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.is(*cell, ""));
+    for share in shares.collect::<Vec<CellId>>() {
+        let says = |own: &[&str], other: &[&str]| ground.says(share, own) && !ground.says(share, other);
+        let basis = match () {
+            () if says(NET, GROSS) => "net",
+            () if says(GROSS, NET) => "gross",
+            () => continue,
+        };
+        let meets = |user: &CellId| {
+            let met = heats.iter().filter(|(heat, _)| ground.rests_on(*user, *heat));
+            let met: Vec<&str> = met.map(|(_, basis)| *basis).collect();
+            ground.rests_on(*user, share) && !met.is_empty() && met.iter().all(|met| *met != basis)
+        };
+        let meeting = all_cells(ground.sheet).filter(meets);
+        if let Some(meeting) = meeting.min_by_key(|user| ground.needs(*user).count()) {
+            slips.add(meeting, Slip::Habit(&BASIS_OF_SHARE, Some(share)), None);
+        }
+    }
+}
