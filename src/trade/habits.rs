@@ -445,3 +445,28 @@ pub(crate) static OTHER_FUEL: Habit = habit(
     "other-rating",
     "By its line this is the burn of another fuel: a gallon of gasoline has some 30 % more heat than one of propane.",
 );
+/// The size for what is in it.
+pub(crate) static NOMINAL_FOR_NET: Habit = habit(
+    "taken-as-full",
+    "The worksheet tells the net weight that is in it, and this is the size that it is called by.",
+);
+/// A hose taken off where none hung.
+pub(crate) static HOSE_TWICE: Habit = habit(
+    "hose-at-one",
+    "By its line the cylinder was weighed without hose and regulator, and they are taken off all the same.",
+);
+/// First reading, last time.
+pub(crate) static STALE: Habit = habit(
+    "other-row",
+    "What was in it at the first reading is counted on from the time of the last: what burned between is forgotten.",
+);
+/// A duty that is told and left out.
+pub(crate) static DUTY_LEFT_OUT: Habit = habit(
+    "other-hours",
+    "By the prose some of these run a part of the time, and all their watts are taken for 24 h.",
+);
+/// A load in the prose alone.
+pub(crate) static LOAD_IN_PROSE: Habit = habit(
+    "left-out-of-sum",
+    "The prose tells of a load that this sum doesn't have.",
+);

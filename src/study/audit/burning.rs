@@ -11,12 +11,14 @@ use crate::sheet::typed::{Node, Typed};
 use crate::study::vary::Varied;
 use crate::syntax::tree::EntryKind;
 use crate::trade::{Body, Built, Fact};
+use crate::unit::conversion;
 
 use super::Subject;
 use super::all_cells;
 use super::finding::Finding;
 use super::ground::{cell_of, constant, in_unit, is_plain, is_rate, parts, terms};
 use super::proportion::{Products, Proportion};
+use super::quantities::{Named, quantities};
 use super::slip::{Slip, Suspicion};
 use super::slips::Slips;
 
@@ -91,6 +93,11 @@ fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
         "such a load",
         "about this load",
         "these loads",
+        "such days",
+        "such running",
+        "whole days",
+        "whole day",
+        "same running",
     ];
     let mut found_by = ground.needs(cell).filter(by);
     found_by.any(|need| {
@@ -393,7 +400,9 @@ fn ratings(slips: &mut Slips<'_>) {
             .any(|word| named.contains(word));
         let other = match () {
             () if starts => None,
-            () if ground.says(cell, &["gasoline"]) && !ground.says(cell, &["propane"]) => Some("gasoline"),
+            () if ground.says(cell, &["gasoline"]) && (!ground.says(cell, &["propane"]) || says_less(slips, cell)) => {
+                Some("gasoline")
+            }
             () if ground.says(cell, &["starting", "surge"]) && !ground.says(cell, &["running"]) => {
                 Some("starting watts")
             }
@@ -403,6 +412,19 @@ fn ratings(slips: &mut Slips<'_>) {
             slips.add(cell, Slip::OtherRating(other), ground.changed(cell, |now| now * LESS));
         }
     }
+}
+
+/// Whether a line names other watts for propane than its own.
+fn says_less(slips: &Slips<'_>, cell: CellId) -> bool {
+    let raw = slips.ground.raw(cell).to_lowercase();
+    let behind = raw.split_once("propane").map_or("", |(_, behind)| behind);
+    let watts = quantities(&behind.replace(" w", " W").replace(" kw", " kW"));
+    let own = slips.ground.value(cell, "W").unwrap_or(0.0);
+    let other = |named: &Named| {
+        let watts = conversion(named.unit, super::unit("W")).map(|way| way.apply_f64(named.number));
+        watts.is_some_and(|watts| (0.5..0.98).contains(&(watts / own)))
+    };
+    watts.iter().any(other)
 }
 
 /// Runtimes that a weight lengthens, where nothing is drawn down.

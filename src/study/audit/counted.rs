@@ -85,6 +85,33 @@ fn same_amount_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if let Some((one, amount)) = again {
         slips.add(cell, Slip::Twice(one, cell), ground.changed(cell, |now| now - amount));
     }
+    // what one of them says that it has in it
+    let together = [
+        "all together",
+        "everything",
+        "included",
+        "including",
+        "in it",
+        "counted in",
+    ];
+    let named = up.iter().find_map(|all| {
+        let said = |other: &&CellId| {
+            let name = ground.sheet.name_of(**other).map(|name| plain(&name.replace('_', " ")));
+            *other != all && name.is_some_and(|name| name.trim().len() > 2 && ground.says(*all, &[name.trim()]))
+        };
+        let inside = up
+            .iter()
+            .find(said)
+            .filter(|_| ground.is_input(*all) && ground.says(*all, &together))?;
+        Some((*inside, value(*inside)?))
+    });
+    if let Some((inside, amount)) = named {
+        slips.add(
+            cell,
+            Slip::Twice(inside, cell),
+            ground.changed(cell, |now| now - amount),
+        );
+    }
 }
 
 /// What is burned in an hour times whole days, where a line tells so many hours in a day.
@@ -94,8 +121,12 @@ fn hours_of_day(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let kind = ground.sheet.shape(*cell).map(|shape| shape.kind);
         matches!(kind, Some(Kind::Quantity(of)) if of.to_string() == "d")
     };
-    let burnt = above(formula).iter().any(|part| ground.is(*part, "lb/h"));
-    if !burnt || !above(formula).iter().any(in_days) {
+    let hourly = |part: &CellId| ground.is(*part, "lb/h") || ground.is(*part, "$/h");
+    let day = factors(formula).into_iter().any(|(above, part)| {
+        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, "h/d"));
+        above && bare.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+    });
+    if !above(formula).iter().any(hourly) || !(day || above(formula).iter().any(in_days)) {
         return;
     }
     let daily = |hours: &CellId| {

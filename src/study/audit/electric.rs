@@ -6,8 +6,8 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{ComparisonOperator, EntryKind};
 use crate::trade::habits::{
-    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_LEFT_OUT,
-    NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, WHOLE_FOR_LEG,
+    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit,
+    LOAD_IN_PROSE, LOAD_LEFT_OUT, NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, WHOLE_FOR_LEG,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -33,12 +33,15 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         for part in parts(formula) {
             legs_alike(slips, *cell, part);
             whole_for_leg(slips, *cell, part);
+            fuller_leg(slips, *cell, part);
             continuous(slips, *cell, part);
         }
         hours_unused(slips, *cell, formula);
         power_factor(slips, *cell, formula);
+        duty_left_out(slips, *cell, formula);
     }
     unused(slips);
+    load_in_prose(slips);
 }
 
 fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
@@ -190,6 +193,14 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if !is_of(formula.kind, "W") && !is_of(formula.kind, "lb/h") {
         return;
     }
+    let shared = pieces.iter().any(|(above, part)| {
+        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
+        !*above && bare.is_some_and(|bare| bare.fract() == 0.0 && (2.0..=6.0).contains(&bare))
+    });
+    if shared && pieces.len() == 2 && ground.says_near(cell, &turns) {
+        habit(slips, cell, &CHANGEOVER, None, None);
+        return;
+    }
     let count = pieces
         .iter()
         .filter(|(above, _)| *above)
@@ -301,15 +312,7 @@ fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .into_iter()
         .find(|(_, name, _)| has_word(name, LEGS));
     let Some((leg, ..)) = leg else { return };
-    let sheet = slips.ground.sheet;
-    let rows = sheet.column_cells(slot).iter().zip(sheet.column_cells(leg));
-    let mut of_legs: Vec<(f64, f64)> = Vec::new();
-    for (watts, leg) in rows.filter_map(|(watts, leg)| Some((watts.as_ref()?.to_f64(), leg.as_ref()?.to_f64()))) {
-        match of_legs.iter_mut().find(|(known, _)| (*known - leg).abs() < 0.5) {
-            Some((_, sum)) => *sum += watts,
-            None => of_legs.push((leg, watts)),
-        }
-    }
+    let of_legs = of_legs(slips, slot, leg);
     let all: f64 = of_legs.iter().map(|(_, sum)| sum).sum();
     let most = of_legs.iter().map(|(_, sum)| *sum).fold(0.0, f64::max);
     if of_legs.len() == 2 && all > 0.0 && most / all > 0.55 {
@@ -478,3 +481,142 @@ fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 }
 
 const LEGS: &[&str] = &["leg", "side", "phase", "pole", "half"];
+
+/// All loads against all that a set gives, where one leg alone has more than its half.
+fn fuller_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let Node::Compare(_, sides) = &part.node else { return };
+    let (Some(one), Some(other)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
+        return;
+    };
+    let summed = |cell: CellId| column_of(call(ground.formulas.get(&cell)?, Built::Sum)?);
+    let found = summed(one).zip(Some(other)).or_else(|| summed(other).zip(Some(one)));
+    let Some((slot, rated)) = found.filter(|(_, rated)| ground.is_load(*rated) && ground.is_input(*rated)) else {
+        return;
+    };
+    let legs = beside(slips, slot)
+        .into_iter()
+        .find(|(_, name, _)| has_word(name, LEGS));
+    let Some((leg, ..)) = legs else { return };
+    let used = ground
+        .formulas
+        .values()
+        .any(|formula| parts(formula).into_iter().any(|part| column_of(part) == Some(leg)));
+    let (of_legs, half) = (of_legs(slips, slot, leg), ground.value(rated, "W").unwrap_or(0.0) / 2.0);
+    if !used && of_legs.len() == 2 && of_legs.iter().any(|(_, watts)| *watts > half) {
+        slips.add(cell, Slip::Habit(&BOTH_LEGS_ALIKE, None), None);
+    }
+}
+
+/// What the loads of each leg come to.
+fn of_legs(slips: &Slips<'_>, watts: u32, leg: u32) -> Vec<(f64, f64)> {
+    let sheet = slips.ground.sheet;
+    let rows = sheet.column_cells(watts).iter().zip(sheet.column_cells(leg));
+    let mut of_legs: Vec<(f64, f64)> = Vec::new();
+    for (watts, leg) in rows.filter_map(|(watts, leg)| Some((watts.as_ref()?.to_f64(), leg.as_ref()?.to_f64()))) {
+        match of_legs.iter_mut().find(|(known, _)| (*known - leg).abs() < 0.5) {
+            Some((_, sum)) => *sum += watts,
+            None => of_legs.push((leg, watts)),
+        }
+    }
+    of_legs
+}
+
+/// Watts times 24 h of what runs a part of the time, as the prose tells.
+fn duty_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let part_of_time = [
+        "third of the time",
+        "half of the time",
+        "half the time",
+        "quarter of the time",
+        "part of the time",
+        "duty",
+        "cycles",
+    ];
+    let on = ["compressor", "compressors", "refrigerator", "freezer", "fridge", "pump"];
+    let near = ground.near(cell);
+    let columns: Vec<u32> = factors(formula)
+        .into_iter()
+        .filter_map(|(above, part)| column_of(part).filter(|_| above))
+        .collect();
+    let of = |unit: &str| {
+        columns.iter().copied().find(|slot| {
+            ground
+                .sheet
+                .table_column(*slot)
+                .is_some_and(|column| is_of(column.kind, unit))
+        })
+    };
+    let all_day = of("h/d").or_else(|| of("h")).is_some_and(|hours| {
+        ground
+            .sheet
+            .column_cells(hours)
+            .iter()
+            .flatten()
+            .filter(|hours| (hours.to_f64() - 24.0).abs() < 1e-9)
+            .count()
+            > 1
+    });
+    if all_day && of("W").is_some() && has_word(near, &part_of_time) && has_word(near, &on) {
+        slips.add(cell, Slip::Habit(&DUTY_LEFT_OUT, None), None);
+    }
+}
+
+/// A load that the prose tells and no sum has.
+fn load_in_prose(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let summed = ground.formulas.iter().find(|(cell, formula)| {
+        let columns = parts(formula).into_iter().filter_map(|part| call(part, Built::Sum));
+        let of_loads = columns
+            .into_iter()
+            .flat_map(parts)
+            .any(|part| column_of(part).is_some() && is_load(part.kind));
+        of_loads && !ground.is_input(**cell)
+    });
+    let Some((cell, _)) = summed else { return };
+    let known = |watts: f64| {
+        let same = |number: f64| (number / watts - 1.0).abs() < 0.005;
+        let cells = all_cells(sheet).any(|cell| ground.is_load(cell) && ground.value(cell, "W").is_some_and(same));
+        let columns = sheet.tables().iter().flat_map(|table| &table.columns);
+        let rows = columns.into_iter().any(|slot| {
+            let load = sheet.table_column(*slot).is_some_and(|column| is_load(column.kind));
+            load && sheet
+                .column_cells(*slot)
+                .iter()
+                .flatten()
+                .any(|number| same(number.to_f64()))
+        });
+        cells || rows
+    };
+    let devices = [
+        "pump",
+        "heater",
+        "kettle",
+        "microwave",
+        "stove",
+        "range",
+        "blower",
+        "dryer",
+        "saw",
+        "oven",
+    ];
+    let prose = ground.prose(*cell);
+    let near = ground.near(*cell);
+    let not = [
+        "not on",
+        "stays off",
+        "without the",
+        "instead",
+        "is off",
+        "set runs at",
+        "lamps each time",
+    ];
+    let told = quantities(prose)
+        .into_iter()
+        .filter(|named| named.sign == "W" && named.number >= 100.0);
+    if told.into_iter().any(|named| !known(named.number)) && has_word(near, &devices) && !has_word(near, &not) {
+        slips.add(*cell, Slip::Habit(&LOAD_IN_PROSE, None), None);
+    }
+}

@@ -142,6 +142,13 @@ impl<'a> Ground<'a> {
             .is_some_and(|shape| !shape.column && is_of(shape.kind, name))
     }
 
+    /// Whether a cell is a level of sound.
+    pub(super) fn is_level(&self, cell: CellId) -> bool {
+        self.sheet
+            .shape(cell)
+            .is_some_and(|shape| shape.kind == Kind::Level && !shape.column)
+    }
+
     /// Whether a cell is electric load.
     pub(super) fn is_load(&self, cell: CellId) -> bool {
         let shape = self.sheet.shape(cell);

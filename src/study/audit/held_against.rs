@@ -38,8 +38,15 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
 /// The yardstick for an entry.
 fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
     let kind = slips.ground.sheet.shape(cell).filter(|shape| !shape.column)?.kind;
+    // a share of times or of money is no share of a fill
+    let made = slips.ground.formulas.get(&cell).filter(|_| !slips.ground.is_input(cell));
+    let of_others = made.is_some_and(|made| {
+        let mut parts = super::ground::factors(made).into_iter();
+        parts.any(|(_, part)| is_of(part.kind, "h") || is_of(part.kind, "lb/h"))
+    });
     YARDSTICKS.iter().find(|known| {
         let said = known.words.is_empty() || slips.ground.says(cell, known.words);
+        let said = said && !(known.unit.is_empty() && of_others);
         fits(known, kind) && said && !slips.ground.says(cell, known.not)
     })
 }

@@ -8,8 +8,8 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST, Habit,
-    LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, TWO_LOADS,
+    ABSOLUTE_TO_GAUGE, BEST_OF, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST, Habit,
+    LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE, TWO_LOADS,
     UNCERTAINTY_LESS, UPPER_BOUND,
 };
 use crate::trade::{Body, Built, Fact};
@@ -38,6 +38,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             mean_of_prices(slips, *cell, part);
             bound(slips, *cell, part);
         }
+        best_of(slips, *cell, formula);
+        stale(slips, *cell, formula);
         same_each_time(slips, *cell, formula);
         carbon(slips, *cell, formula);
         beyond_weighed(slips, *cell, formula);
@@ -117,6 +119,7 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
             slips.add(cell, Slip::Habit(&OTHER_ROW, None), None);
         }
     }
+    tare_of_another_row(slips, cell, part);
     let Some((over, under)) = two_sides(part) else { return };
     unlike_pressures(slips, cell, over, under);
     let uncertain = [
@@ -144,6 +147,51 @@ fn differences(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     if by_volume(over) && by_volume(under) && unlike {
         slips.add(cell, Slip::Habit(&BY_THE_GALLON, None), None);
     }
+}
+
+/// `blue_gross - shells.tare of "red"`
+fn tare_of_another_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let [(true, over), (false, under)] = terms(part)[..] else {
+        return;
+    };
+    let (Some(over), Some(under)) = (cell_of(over), row_of(under)) else {
+        return;
+    };
+    let sheet = ground.sheet;
+    let table = sheet
+        .table_column(under.0)
+        .and_then(|column| sheet.tables().get(column.table as usize));
+    let is_text = |slot: &u32| {
+        sheet
+            .table_column(*slot)
+            .is_some_and(|column| column.kind == Kind::Text)
+    };
+    let Some(keys) = table.and_then(|table| table.columns.iter().copied().find(is_text)) else {
+        return;
+    };
+    let said = |key: &Number| {
+        let key = plain(sheet.texts().text(*key));
+        key.trim().len() > 2 && ground.says(over, &[key.trim()])
+    };
+    let named = sheet
+        .column_cells(keys)
+        .iter()
+        .position(|key| key.as_ref().is_some_and(said));
+    let Some(row) = named.filter(|row| row + 1 != under.1) else {
+        return;
+    };
+    let of = |row: usize| {
+        sheet
+            .column_cells(under.0)
+            .get(row)
+            .copied()
+            .flatten()
+            .map(|number| number.to_f64())
+    };
+    let less = under.1.checked_sub(1).and_then(of).zip(of(row));
+    let mend = less.and_then(|(taken, own)| ground.changed(cell, |now| now + taken - own));
+    slips.add(cell, Slip::Habit(&OTHER_ROW, Some(over)), mend);
 }
 
 /// A pressure above nothing against one above the air.
@@ -564,7 +612,11 @@ fn other_load(slips: &mut Slips<'_>) {
         .filter(|cell| !ground.says(**cell, &plates) && !ground.says(**cell, &["peak", "start", "surge", "most"]));
     let mine = mine.filter_map(|cell| ground.value(*cell, "W")).fold(0.0, f64::max);
     let claims = all_cells(ground.sheet).filter(|cell| {
-        ground.is_input(*cell) && (ground.is(*cell, "h") || ground.is(*cell, "lb/h") || ground.is(*cell, "gal/h"))
+        ground.is_input(*cell)
+            && (ground.is(*cell, "h")
+                || ground.is(*cell, "lb/h")
+                || ground.is(*cell, "gal/h")
+                || ground.is_level(*cell))
     });
     for claim in claims.collect::<Vec<CellId>>() {
         let words = ground.says(claim, &["load"]);
@@ -592,5 +644,53 @@ fn other_load(slips: &mut Slips<'_>) {
         if used && !carried && share > 0.0 && !(0.7..1.4).contains(&(share / part)) {
             slips.add(claim, Slip::Habit(&OTHER_LOAD, None), None);
         }
+    }
+}
+
+/// The least of several burns, or the longest of several times, for what is usual.
+fn best_of(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let takes = |wanted: Built| parts(formula).into_iter().any(|part| call(part, wanted).is_some());
+    let named = [
+        "least", "lowest", "best", "smallest", "longest", "highest", "most", "worst",
+    ];
+    let burns = is_rate(formula.kind) || is_of(formula.kind, "lb/kWh");
+    let best = burns && takes(Built::Min) || is_of(formula.kind, "h") && takes(Built::Max);
+    let of_many = parts(formula)
+        .into_iter()
+        .any(|part| matches!(part.node, Node::Column(_)));
+    if best && of_many && !ground.says(cell, &named) {
+        slips.add(cell, Slip::Habit(&BEST_OF, None), None);
+    }
+}
+
+/// Counted on from the last reading with what was there at the first.
+fn stale(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let table = |part: &Typed, wanted: Built| {
+        let Node::Column(ColumnId(slot)) = call(part, wanted)?.first()?.node else {
+            return None;
+        };
+        ground.sheet.table_column(slot).map(|column| column.table)
+    };
+    let last = parts(formula).into_iter().find_map(|part| table(part, Built::Last));
+    let Some(last) = last.filter(|_| terms(formula).len() > 1) else {
+        return;
+    };
+    let first = ground.needs(cell).find(|need| {
+        let made = ground
+            .formulas
+            .get(need)
+            .filter(|made| is_of(made.kind, "lb") && !made.column);
+        made.is_some_and(|made| {
+            let terms = terms(made);
+            let up = terms
+                .iter()
+                .any(|(up, term)| *up && table(term, Built::First) == Some(last));
+            up && !terms.iter().any(|(_, term)| table(term, Built::Last) == Some(last))
+        })
+    });
+    if let Some(first) = first {
+        slips.add(cell, Slip::Habit(&STALE, Some(first)), None);
     }
 }

@@ -130,6 +130,10 @@ fn coverage(slips: &mut Slips<'_>, cell: CellId) {
         "accuracy",
         "off for all",
         "systematic",
+        "maker",
+        "zero",
+        "offset",
+        "stand off",
     ];
     if root && ground.says(cell, &own) {
         return habit(slips, cell, &AVERAGED_OUT, None);
@@ -235,7 +239,14 @@ fn clock_word(word: &&str) -> bool {
 fn other_quantity(slips: &mut Slips<'_>, cell: CellId) {
     let ground = slips.ground;
     let chill = ["feels like", "wind chill", "felt", "windchill", "real feel"];
-    if ground.is(cell, "°F") && ground.says(cell, &chill) {
+    let words = ground.words(cell);
+    let felt = ["like", "chill", "felt"]
+        .iter()
+        .find_map(|word| number_behind(&words, word));
+    let other = felt
+        .zip(number(ground.sheet, cell))
+        .is_some_and(|(felt, own)| (own.abs().to_f64() - felt).abs() > 0.5);
+    if ground.is(cell, "°F") && ground.says(cell, &chill) && !other {
         habit(slips, cell, &WIND_CHILL, None);
     }
     let wind = ground.is(cell, "mph") || ground.is(cell, "W/(m2·C°)");

@@ -18,6 +18,7 @@ use super::all_cells;
 use super::ground::{
     cell_of, constant, factors, has_word, in_unit, is_heating_value, is_of, is_plain, parts, plain, terms,
 };
+use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
 
@@ -128,7 +129,14 @@ fn each_once(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         .iter()
         .filter(|(up, _)| !*up)
         .filter_map(|(_, term)| cell_of(term));
-    if let Some(off) = off.into_iter().find(|off| ground.says(*off, &each)) {
+    let told_near = |off: CellId| {
+        let pounds = ground.value(off, "lb");
+        let mut named = quantities(ground.prose(cell)).into_iter();
+        let same = named.any(|named| named.sign == "lb" && pounds.is_some_and(|own| (own - named.number).abs() < 1e-6));
+        same && has_word(ground.near(cell), &each)
+            && ground.says(off, &["reserve", "left", "leave", "heel", "stays", "swap"])
+    };
+    if let Some(off) = off.into_iter().find(|off| ground.says(*off, &each) || told_near(*off)) {
         slips.add(cell, Slip::Habit(&EACH_ONCE, Some(off)), None);
     }
 }
@@ -174,13 +182,15 @@ fn mean_of_ratios(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let Some(inner) = call(part, Built::Mean).and_then(<[Typed]>::first) else {
         return;
     };
-    let pieces = factors(inner);
+    let made = cell_of(inner).and_then(|cell| slips.ground.formulas.get(&cell));
+    let pieces = factors(made.unwrap_or(inner));
     let [(true, over), (false, under)] = pieces.as_slice() else {
         return;
     };
-    // runs that are repeated count alike; what is paid counts by the pound
+    // runs that are repeated count alike, unless one is far shorter; what is paid counts by the pound
     let money = matches!(over.kind, Kind::Quantity(of) if of.is_money());
-    let (Some(over), Some(under)) = (column_of(over).filter(|_| money), column_of(under)) else {
+    let uneven = if money { 1.1 } else { 3.0 };
+    let (Some(over), Some(under)) = (column_of(over), column_of(under)) else {
         return;
     };
     let cells = |slot: u32| {
@@ -194,7 +204,7 @@ fn mean_of_ratios(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let ratios = over.iter().zip(&under).map(|(over, under)| over / under);
     let mean = ratios.sum::<f64>() / under.len().max(1) as f64;
     let right = over.iter().sum::<f64>() / under.iter().sum::<f64>();
-    if over.len() == under.len() && most > least * 1.1 && mean > 0.0 && right > 0.0 {
+    if over.len() == under.len() && most > least * uneven && mean > 0.0 && right > 0.0 {
         add(slips, cell, &MEAN_OF_RATIOS, None, Some(right / mean));
     }
 }
@@ -255,7 +265,10 @@ fn rounded_off(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "refill", "bottle", "cylinder", "tank", "buy", "fetch", "fetched", "bring", "stock", "needed", "swap",
     ];
     let each = matches!(formula.kind, Kind::Quantity(of) if of.to_string() == "each");
-    if each && call(formula, Built::Round).is_some() && slips.ground.says(cell, &needed) {
+    let rounds = parts(formula)
+        .into_iter()
+        .any(|part| call(part, Built::Round).is_some());
+    if each && rounds && slips.ground.says(cell, &needed) {
         slips.add(cell, Slip::Habit(&ROUNDED_OFF, None), None);
     }
 }

@@ -4,15 +4,16 @@
 
 use crate::sheet::names::CellId;
 use crate::sheet::tolerance_of;
-use crate::sheet::typed::Typed;
+use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{EntryKind, ToleranceOf};
 use crate::trade::habits::{
-    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, ENERGY_AS_POWER, FINER_THAN_STEP, HEARSAY, HIGH_FOR_LOW, Habit,
-    ICE_ON_IT, MINUTES_AS_HUNDREDTHS, PAUSE_COUNTED, SEA_LEVEL,
+    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP, HEARSAY,
+    HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET, PAUSE_COUNTED, SEA_LEVEL,
 };
+use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
 
-use super::ground::{cell_of, factors, has_word, is_of, plain, terms};
+use super::ground::{cell_of, factors, has_word, is_of, parts, plain, terms};
 use super::quantities::{Named, clock_times, least_step, quantities};
 use super::slip::Slip;
 use super::slips::Slips;
@@ -24,6 +25,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     for cell in inputs.collect::<Vec<CellId>>() {
         let said = quantities(slips.ground.raw(cell));
         hundredths(slips, cell, &said);
+        plus_32(slips, cell, &said);
+        nominal_for_net(slips, cell);
         energy_as_power(slips, cell, &said);
         finer_than_step(slips, cell);
         of_others(slips, cell);
@@ -54,35 +57,35 @@ fn in_unit(said: &Named, unit: &str) -> Option<f64> {
     Some(conversion(said.unit, Unit::parse(unit).ok()?)?.apply_f64(said.number))
 }
 
-/// `2.40 h` for 2 h 40 min.
+/// Units with the next smaller one, and how many of that they have.
+const PARTED: [(&str, &str, f64); 3] = [("h", "min", 60.0), ("lb", "oz", 16.0), ("ft", "in", 12.0)];
+
+/// `2.40 h` for 2 h 40 min, `28.14 lb` for 28 lb 14 oz.
 fn hundredths(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
     let ground = slips.ground;
-    let Some(hours) = ground.value(cell, "h").filter(|_| ground.is(cell, "h")) else {
-        return;
-    };
-    let spoken = said.windows(2).filter_map(|pair| match pair {
-        [whole, part] if whole.sign == "h" && part.sign == "min" => Some((whole.number, part.number)),
-        _ => None,
-    });
-    let clocks = clock_times(ground.raw(cell));
-    let between = match clocks.as_slice() {
-        [from, to] => Some((
-            (to - from).rem_euclid(24.0).floor(),
-            ((to - from) * 60.0).rem_euclid(60.0).round(),
-        )),
-        _ => None,
-    };
-    let read = |(whole, minutes): &(f64, f64)| {
-        let typed = whole + minutes / 100.0;
-        *minutes > 0.0 && (hours - typed).abs() < 1e-6
-    };
-    if let Some((whole, minutes)) = spoken.chain(between).find(read) {
-        habit(
-            slips,
-            cell,
-            &MINUTES_AS_HUNDREDTHS,
-            Some((whole + minutes / 60.0) / hours),
-        );
+    for (unit, small, many) in PARTED {
+        let Some(value) = ground.value(cell, unit).filter(|_| ground.is(cell, unit)) else {
+            continue;
+        };
+        let spoken = said.windows(2).filter_map(|pair| match pair {
+            [whole, part] if whole.sign == unit && part.sign == small => Some((whole.number, part.number)),
+            _ => None,
+        });
+        let clocks = clock_times(ground.raw(cell));
+        let between = match clocks[..] {
+            [from, to] if unit == "h" => {
+                let minutes = ((to - from) * 60.0).round().rem_euclid(1440.0);
+                Some(((minutes / 60.0).floor(), minutes.rem_euclid(60.0)))
+            }
+            _ => None,
+        };
+        let read = |(whole, part): &(f64, f64)| {
+            let point = if small == "in" && *part < 10.0 { 10.0 } else { 100.0 };
+            *part > 0.0 && (value - (whole + part / point)).abs() < 1e-6
+        };
+        if let Some((whole, part)) = spoken.chain(between).find(read) {
+            habit(slips, cell, &MINUTES_AS_HUNDREDTHS, Some((whole + part / many) / value));
+        }
     }
 }
 
@@ -370,10 +373,18 @@ fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
 /// The time between two clock times, with a standstill in it that the prose tells.
 fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let sides = match terms(formula)[..] {
-        [(true, to), (false, from)] => cell_of(to).zip(cell_of(from)),
-        _ => None,
-    };
+    let sides = parts(formula)
+        .into_iter()
+        .find_map(|part| match (&part.node, terms(part).as_slice()) {
+            (Node::Call(function, arguments), _) if matches!(function.body, Body::Built(Built::Elapsed)) => {
+                match &arguments[..] {
+                    [from, to] => cell_of(to).zip(cell_of(from)),
+                    _ => None,
+                }
+            }
+            (_, [(true, to), (false, from)]) => cell_of(to).zip(cell_of(from)),
+            _ => None,
+        });
     let clock = |cell: CellId| clock_times(ground.written(cell)).first().copied();
     let times = sides.and_then(|(to, from)| Some((clock(to)?, clock(from)?)));
     let (Some((to, from)), Some(whole)) = (times, ground.value(cell, "h").filter(|hours| *hours > 0.0)) else {
@@ -398,7 +409,7 @@ fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     );
     if let [off, on] = within[..]
         && stopped
-        && has_word(near, &["again", "restarted"])
+        && has_word(near, &["again", "restarted", "went on", "back on"])
     {
         habit(
             slips,
@@ -406,5 +417,49 @@ fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             &PAUSE_COUNTED,
             Some((whole - after(on) + after(off)) / whole),
         );
+    }
+}
+
+/// A difference in Celsius degrees, converted as a temperature is.
+fn plus_32(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
+    let ground = slips.ground;
+    let Some(value) = ground.value(cell, "F°").filter(|_| ground.is(cell, "F°")) else {
+        return;
+    };
+    let celsius = said.iter().filter(|named| matches!(&*named.sign, "°C" | "C°" | "C"));
+    let read = celsius
+        .map(|named| named.number)
+        .find(|degrees| (degrees * 1.8 + 32.0 - value).abs() < 0.06);
+    if let Some(degrees) = read {
+        habit(slips, cell, &DIFFERENCE_PLUS_32, Some(degrees * 1.8 / value));
+    }
+}
+
+/// The size that a cylinder is called by, where the worksheet tells what is in it.
+fn nominal_for_net(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let Some(pounds) = ground.value(cell, "lb").filter(|pounds| (4.0..101.0).contains(pounds)) else {
+        return;
+    };
+    let size = [
+        "size",
+        "nominal",
+        "called",
+        "20 lb cylinder",
+        "holds",
+        "exchange",
+        "cage",
+        "each",
+    ];
+    if !ground.is(cell, "lb") || !ground.says(cell, &size) {
+        return;
+    }
+    let text = format!("{} {}", ground.prose(cell), ground.raw(cell)).to_lowercase();
+    let behind = text.split_once("net weight").map(|(_, behind)| quantities(behind));
+    let net = behind
+        .and_then(|named| named.into_iter().next())
+        .filter(|named| named.sign == "lb");
+    if let Some(net) = net.filter(|net| net.number < 0.9 * pounds) {
+        habit(slips, cell, &NOMINAL_FOR_NET, Some(net.number / pounds));
     }
 }

@@ -9,6 +9,7 @@ use crate::number::Number;
 use crate::sheet::names::CellId;
 use crate::sheet::typed::Typed;
 use crate::syntax::tree::EntryKind;
+use crate::trade::habits::HOSE_TWICE;
 
 use super::all_cells;
 use super::ground::Ground;
@@ -151,6 +152,10 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
+        let bare = ground.says(*weighed, OFF) && ground.says(*weighed, HUNG) && !ground.says(*weighed, &["on"]);
+        if hose_taken_off && bare {
+            slips.add(cell, Slip::Habit(&HOSE_TWICE, Some(*weighed)), None);
+        }
         if let Some(tare) = own.or(tares.first()) {
             of_another(slips, cell, *weighed, *tare);
             let said_near = ground.says_near(*weighed, &["hose and all", "regulator and all", "just as it stands"]);
