@@ -39,7 +39,11 @@ pub(super) fn look(slips: &mut Slips<'_>, appraisal: &Appraisal) {
 fn yardstick(slips: &Slips<'_>, cell: CellId) -> Option<&'static Yardstick> {
     let kind = slips.ground.sheet.shape(cell).filter(|shape| !shape.column)?.kind;
     // a share of times or of money is no share of a fill
-    let made = slips.ground.formulas.get(&cell).filter(|_| !slips.ground.is_input(cell));
+    let made = slips
+        .ground
+        .formulas
+        .get(&cell)
+        .filter(|_| !slips.ground.is_input(cell));
     let of_others = made.is_some_and(|made| {
         let mut parts = super::ground::factors(made).into_iter();
         parts.any(|(_, part)| is_of(part.kind, "h") || is_of(part.kind, "lb/h"))

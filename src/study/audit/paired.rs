@@ -601,16 +601,15 @@ fn other_load(slips: &mut Slips<'_>) {
     let rated = loads
         .iter()
         .find(|cell| ground.is_input(**cell) && ground.says(**cell, &plates));
-    let Some(rated) = rated
-        .and_then(|cell| ground.value(*cell, "W"))
-        .filter(|rated| *rated > 0.0)
-    else {
-        return;
-    };
+    let rated = rated.and_then(|cell| ground.value(*cell, "W"));
     let mine = loads
         .iter()
         .filter(|cell| !ground.says(**cell, &plates) && !ground.says(**cell, &["peak", "start", "surge", "most"]));
     let mine = mine.filter_map(|cell| ground.value(*cell, "W")).fold(0.0, f64::max);
+    let known = rated.filter(|rated| *rated > 0.0).map(|rated| mine / rated);
+    let Some(share) = known.or_else(|| share_in_prose(slips)).filter(|share| *share > 0.0) else {
+        return;
+    };
     let claims = all_cells(ground.sheet).filter(|cell| {
         ground.is_input(*cell)
             && (ground.is(*cell, "h")
@@ -627,7 +626,7 @@ fn other_load(slips: &mut Slips<'_>) {
         let part = match () {
             () if !words => None,
             () if ground.says(claim, &["half load", "half of the load", "half its load"]) => Some(0.5),
-            () if ground.says(claim, &["quarter load", "a quarter of the load"]) => Some(0.25),
+            () if ground.says(claim, &["quarter load", "quarter of the load", "quarter of its load"]) => Some(0.25),
             () if ground.says(claim, &["full load"]) => Some(1.0),
             () => said,
         };
@@ -640,10 +639,28 @@ fn other_load(slips: &mut Slips<'_>) {
             direct && ground.needs(*user).any(|need| need != claim && ground.is_load(need))
         });
         let used = all_cells(ground.sheet).any(|user| user != claim && ground.rests_on(user, claim));
-        let share = mine / rated;
-        if used && !carried && share > 0.0 && !(0.7..1.4).contains(&(share / part)) {
+        if used && !carried && !(0.7..1.4).contains(&(share / part)) {
             slips.add(claim, Slip::Habit(&OTHER_LOAD, None), None);
         }
+    }
+}
+
+/// The load over the rating, where the prose alone names both.
+fn share_in_prose(slips: &Slips<'_>) -> Option<f64> {
+    let ground = slips.ground;
+    let prose = all_cells(ground.sheet)
+        .map(|cell| ground.prose(cell))
+        .max_by_key(|prose| prose.len())?;
+    let rated = ["plate says", "rated", "plate of"]
+        .iter()
+        .any(|word| prose.contains(word));
+    let watts = quantities(prose)
+        .into_iter()
+        .filter(|named| named.sign == "W")
+        .map(|named| named.number);
+    match watts.collect::<Vec<f64>>()[..] {
+        [one, other] if rated => Some(one.min(other) / one.max(other)),
+        _ => None,
     }
 }
 

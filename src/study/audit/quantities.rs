@@ -59,13 +59,17 @@ pub(super) fn quantities(text: &str) -> Vec<Named> {
     let mut found = Vec::new();
     for (place, word) in words.iter().enumerate() {
         let digits = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | '-' | '−');
-        let word = word.trim_end_matches([',', '.', ':', '!', '?']);
+        let word = word
+            .trim_matches(['"', '\''])
+            .trim_end_matches([',', '.', ':', '!', '?', '"', '\'']);
         let end = word.find(|c| !digits(c)).unwrap_or(word.len());
         let (number, glued) = word.split_at_checked(end).unwrap_or((word, ""));
         let number = number.trim_end_matches('-').replace(',', "").replace('−', "-");
         let Ok(number) = number.parse::<f64>() else { continue };
         let behind = words.get(place + 1).copied().unwrap_or_default();
-        let behind = behind.trim_end_matches([',', '.', ':', '!', '?']);
+        let behind = behind
+            .trim_matches(['"', '\''])
+            .trim_end_matches([',', '.', ':', '!', '?', '"', '\'']);
         let named = sign_of(if glued.is_empty() { behind } else { glued });
         found.extend(named.map(|(unit, sign)| Named { number, unit, sign }));
     }

@@ -4,7 +4,7 @@
 
 use crate::sheet::names::CellId;
 use crate::sheet::tolerance_of;
-use crate::sheet::typed::{Node, Typed};
+use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::{EntryKind, ToleranceOf};
 use crate::trade::habits::{
     BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP, HEARSAY,
@@ -382,6 +382,7 @@ fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
                     _ => None,
                 }
             }
+            (Node::Arithmetic(Arithmetic::SubtractTime, _, sides), _) => cell_of(&sides.0).zip(cell_of(&sides.1)),
             (_, [(true, to), (false, from)]) => cell_of(to).zip(cell_of(from)),
             _ => None,
         });
