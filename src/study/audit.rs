@@ -32,6 +32,7 @@ mod ground;
 mod held_against;
 mod instrument;
 mod loud;
+mod names;
 mod paired;
 mod proportion;
 mod quantities;
@@ -194,6 +195,7 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     loud::look(&mut slips);
     paired::look(&mut slips);
     counted::look(&mut slips);
+    names::look(&mut slips);
     formula::taken_as_full(&mut slips);
     let reached = reached(ground.sheet);
     let unseen = reached.into_iter().filter(|cell| {

@@ -470,3 +470,33 @@ pub(crate) static LOAD_IN_PROSE: Habit = habit(
     "left-out-of-sum",
     "The prose tells of a load that this sum doesn't have.",
 );
+/// Units in names that don't multiply out.
+pub(crate) static UNITS_OF_NAMES: Habit = habit(
+    "odd-conversion",
+    "By the units in their names, what is multiplied here comes out in other units than the name of the result tells.",
+);
+/// A start with nothing else on.
+pub(crate) static START_ALONE: Habit = habit(
+    "left-out-of-sum",
+    "The start alone is held against what the set starts: what else runs then counts too.",
+);
+/// Derated twice.
+pub(crate) static DERATED_TWICE: Habit = habit(
+    "counted-twice",
+    "By its line the rating is of that height already, and the height is taken off once more.",
+);
+/// What stays in it, in no runtime.
+pub(crate) static SWAP_NOT_TAKEN: Habit = habit(
+    "left-out-of-sum",
+    "So much is left when it is swapped, and no answer takes it off.",
+);
+/// One error in all rows.
+pub(crate) static SAME_IN_ROWS: Habit = habit(
+    "other-coverage",
+    "By the prose the error is the same in each row: in a sum it adds up in full, and a ± in each row counts it as independent. Give it one line of its own.",
+);
+/// Surer than its readings scatter.
+pub(crate) static SURER_THAN_SCATTER: Habit = habit(
+    "other-coverage",
+    "It is the mean of other lines here, and they scatter by more than its ± allows: s over the root of their number.",
+);

@@ -58,7 +58,9 @@ fn start_on_top(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let mut up = terms.iter().filter(|(up, _)| *up);
         up.find_map(|(_, term)| {
             let made = cell_of(term).and_then(|cell| slips.ground.formulas.get(&cell));
-            column(slips, call(made.unwrap_or(term), wanted)?)
+            let term = made.unwrap_or(term);
+            let row = |part| (wanted == Built::Max).then(|| call(part, Built::CellInRow)).flatten();
+            column(slips, call(term, wanted).or_else(|| row(term))?)
         })
     };
     let (Some(running), Some(starting)) = (find(Built::Sum), find(Built::Max)) else {

@@ -98,6 +98,8 @@ fn is_found_here(slips: &Slips<'_>, cell: CellId, load: CellId) -> bool {
         "whole days",
         "whole day",
         "same running",
+        "même charge",
+        "gleicher last",
     ];
     let mut found_by = ground.needs(cell).filter(by);
     found_by.any(|need| {
@@ -393,7 +395,9 @@ fn weighed_pair(slips: &mut Slips<'_>, cell: CellId) {
 fn ratings(slips: &mut Slips<'_>) {
     let ground = slips.ground;
     let plates = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell) && ground.is_load(*cell));
-    for cell in plates.filter(|cell| ground.says(*cell, RATED)).collect::<Vec<CellId>>() {
+    let rated =
+        |cell: &CellId| ground.says(*cell, RATED) || ground.says(*cell, &["gasoline"]) && says_less(slips, *cell);
+    for cell in plates.filter(rated).collect::<Vec<CellId>>() {
         let named = ground.sheet.name_of(cell).unwrap_or("");
         let starts = ["surge", "start", "peak", "gasoline"]
             .iter()
@@ -416,15 +420,12 @@ fn ratings(slips: &mut Slips<'_>) {
 
 /// Whether a line names other watts for propane than its own.
 fn says_less(slips: &Slips<'_>, cell: CellId) -> bool {
-    let raw = slips.ground.raw(cell).to_lowercase();
-    let behind = raw.split_once("propane").map_or("", |(_, behind)| behind);
-    let watts = quantities(&behind.replace(" w", " W").replace(" kw", " kW"));
     let own = slips.ground.value(cell, "W").unwrap_or(0.0);
     let other = |named: &Named| {
         let watts = conversion(named.unit, super::unit("W")).map(|way| way.apply_f64(named.number));
         watts.is_some_and(|watts| (0.5..0.98).contains(&(watts / own)))
     };
-    watts.iter().any(other)
+    quantities(slips.ground.raw(cell)).iter().any(other)
 }
 
 /// Runtimes that a weight lengthens, where nothing is drawn down.

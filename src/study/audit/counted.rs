@@ -7,8 +7,8 @@ use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::trade::habits::{
-    BASIS_OF_SHARE, FENCE_POSTS, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_FUEL, OTHER_THAN_TABLE,
-    PART_OF_DIFFERENCE, TARE_ONCE, TWO_FOR_FEW,
+    BASIS_OF_SHARE, FENCE_POSTS, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS, OTHER_FUEL,
+    OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -35,9 +35,13 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         part_of_difference(slips, *cell, formula);
         same_source(slips, *cell, formula);
         left_out_by_value(slips, *cell, formula);
+        row_again(slips, *cell, formula);
+        same_in_all_rows(slips, *cell, formula);
     }
     copied(slips);
     other_fuel(slips);
+    surer_than_its_readings(slips);
+    two_bases(slips);
 }
 
 fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
@@ -412,5 +416,115 @@ pub(super) fn bases_of_shares(slips: &mut Slips<'_>, appraisal: &Appraisal, type
         if let Some(meeting) = meeting.min_by_key(|user| ground.needs(*user).count()) {
             slips.add(meeting, Slip::Habit(&BASIS_OF_SHARE, Some(share)), None);
         }
+    }
+}
+
+/// The sum of a column, and one of its rows by another name once more.
+fn row_again(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let ups: Vec<CellId> = terms(formula)
+        .into_iter()
+        .filter_map(|(up, term)| cell_of(term).filter(|_| up))
+        .collect();
+    let column = ups
+        .iter()
+        .find_map(|up| match call(ground.formulas.get(up)?, Built::Sum)?.first()?.node {
+            Node::Column(ColumnId(slot)) => Some(slot),
+            _ => None,
+        });
+    let Some(slot) = column else { return };
+    let again = ups.iter().copied().filter(|up| ground.is_input(*up)).find(|up| {
+        let value = super::number(sheet, *up);
+        sheet.column_cells(slot).iter().flatten().any(|row| Some(*row) == value)
+    });
+    let amount = again.and_then(|again| super::number(sheet, again));
+    if let Some((again, amount)) = again.zip(amount) {
+        slips.add(
+            cell,
+            Slip::Twice(again, cell),
+            ground.changed(cell, |now| now - amount.to_f64()),
+        );
+    }
+}
+
+/// A sum of rows whose error the prose says to be the same in each.
+fn same_in_all_rows(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let near = slips.ground.near(cell);
+    let sums = parts(formula).into_iter().any(|part| call(part, Built::Sum).is_some()) && is_of(formula.kind, "lb");
+    let same = [
+        "same for each",
+        "same for all",
+        "the same at every",
+        "the same at each",
+        "same way for all",
+    ];
+    if sums && has_word(near, &same) && has_word(near, &["off", "error", "zero", "zeroed", "too much"]) {
+        slips.add(cell, Slip::Habit(&SAME_IN_ROWS, None), None);
+    }
+}
+
+/// A mean of other lines with a smaller ± than they scatter.
+fn surer_than_its_readings(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let value = |cell: CellId| super::number(sheet, cell).map(Number::to_f64);
+    let kind = |cell: CellId| sheet.shape(cell).map(|shape| shape.kind);
+    let inputs: Vec<CellId> = all_cells(sheet)
+        .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell))
+        .collect();
+    for mean in inputs
+        .iter()
+        .copied()
+        .filter(|cell| ground.says(*cell, &["mean", "average"]))
+    {
+        let alike = inputs
+            .iter()
+            .copied()
+            .filter(|other| *other != mean && kind(*other) == kind(mean));
+        let alike: Vec<f64> = alike.filter_map(value).collect();
+        let count = alike.len() as f64;
+        let (Some(own), Some(tolerance)) = (value(mean), sheet.entry(mean).and_then(crate::sheet::tolerance_of)) else {
+            continue;
+        };
+        let middle = alike.iter().sum::<f64>() / count;
+        if alike.len() < 3 || (middle / own - 1.0).abs() > 0.01 {
+            continue;
+        }
+        let spread = (alike.iter().map(|each| (each - middle).powi(2)).sum::<f64>() / (count - 1.0)).sqrt();
+        let told = match tolerance.of {
+            crate::syntax::tree::ToleranceOf::Percent => tolerance.amount.to_f64() / 100.0 * own,
+            crate::syntax::tree::ToleranceOf::Unit(_) => tolerance.amount.to_f64(),
+        };
+        if told < 0.5 * spread / count.sqrt() {
+            slips.add(mean, Slip::Habit(&SURER_THAN_SCATTER, None), None);
+        }
+    }
+}
+
+/// The net heat of one fuel beside the gross heat of another.
+fn two_bases(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let heats = all_cells(ground.sheet).filter(|cell| {
+        ground.is_input(*cell)
+            && ground
+                .sheet
+                .shape(*cell)
+                .is_some_and(|shape| is_heating_value(shape.kind))
+    });
+    let heats: Vec<CellId> = heats.collect();
+    let net = heats
+        .iter()
+        .copied()
+        .find(|heat| ground.says(*heat, NET) && !ground.says(*heat, GROSS));
+    let gross = heats
+        .iter()
+        .copied()
+        .find(|heat| ground.says(*heat, GROSS) && !ground.says(*heat, NET));
+    let (Some(net), Some(gross)) = (net, gross) else { return };
+    let meets = |cell: &CellId| ground.rests_on(*cell, net) && ground.rests_on(*cell, gross);
+    let meeting = all_cells(ground.sheet).filter(meets);
+    if let Some(meeting) = meeting.min_by_key(|cell| ground.needs(*cell).count()) {
+        slips.add(meeting, Slip::Habit(&OTHER_BASIS, Some(net)), None);
     }
 }

@@ -6,8 +6,9 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{ComparisonOperator, EntryKind};
 use crate::trade::habits::{
-    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit,
-    LOAD_IN_PROSE, LOAD_LEFT_OUT, NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, WHOLE_FOR_LEG,
+    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED,
+    HOURS_UNUSED, Habit, LOAD_IN_PROSE, LOAD_LEFT_OUT, NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, START_ALONE,
+    SWAP_NOT_TAKEN, WHOLE_FOR_LEG,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -34,11 +35,14 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             legs_alike(slips, *cell, part);
             whole_for_leg(slips, *cell, part);
             fuller_leg(slips, *cell, part);
+            start_alone(slips, *cell, part);
             continuous(slips, *cell, part);
         }
         hours_unused(slips, *cell, formula);
         power_factor(slips, *cell, formula);
         duty_left_out(slips, *cell, formula);
+        derated_twice(slips, *cell, formula);
+        cycles(slips, *cell, formula);
     }
     unused(slips);
     load_in_prose(slips);
@@ -207,7 +211,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter_map(|(_, part)| cell_of(part));
     let count = count.into_iter().find(|count| {
         let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
-        several && ground.says(*count, &turns)
+        several && ground.says_near(*count, &turns)
     });
     if let Some(count) = count {
         let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
@@ -367,6 +371,7 @@ fn unused(slips: &mut Slips<'_>) {
     if ends.is_empty() {
         return;
     }
+    swap_not_taken(slips, &ends);
     let reaches = |cell: CellId| ends.iter().any(|end| *end != cell && ground.rests_on(*end, cell));
     let idle: Vec<CellId> = all_cells(sheet)
         .filter(|cell| ground.is_input(*cell) && super::is_number(sheet, *cell) && !reaches(*cell))
@@ -400,12 +405,13 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let pieces = factors(formula);
     let has = |unit: &str| pieces.iter().any(|(above, part)| *above && is_of(part.kind, unit));
     let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
-    if !is_load(formula.kind) || !has("A") || !has("V") || shared {
+    let apparent = pieces.iter().any(|(above, part)| *above && is_apparent(part));
+    if !is_load(formula.kind) || shared || !(apparent || has("A") && has("V")) {
         return;
     }
     let told = |other: CellId| {
         let text = format!("{} {}", ground.raw(other), ground.written(other)).to_lowercase();
-        let behind = ["power factor ", "pf "]
+        let behind = ["power factor ", "pf ", "cos phi "]
             .iter()
             .find_map(|words| Some(text.split_once(words)?.1.to_owned()));
         let number = behind?
@@ -428,14 +434,16 @@ fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
         return;
     };
-    let (Some(drawn), Some(rating)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
-        return;
-    };
+    let Some(rating) = cell_of(&sides.1) else { return };
     let outlet = ground.is(rating, "A")
         && ground.is_input(rating)
         && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse"]);
-    let amps = ground.value(drawn, "A").zip(ground.value(rating, "A"));
-    let above = amps.is_some_and(|(drawn, rating)| drawn > 0.8 * rating);
+    let drawn = terms(&sides.0).into_iter().filter_map(|(up, term)| {
+        let amps = ground.value(cell_of(term)?, "A")?;
+        Some(if up { amps } else { -amps })
+    });
+    let drawn: f64 = drawn.sum();
+    let above = ground.value(rating, "A").is_some_and(|rating| drawn > 0.8 * rating);
     let long = all_cells(ground.sheet).find(|hours| {
         ground.is_input(*hours) && ground.is(*hours, "h") && ground.value(*hours, "h").is_some_and(|hours| hours >= 3.0)
     });
@@ -618,5 +626,132 @@ fn load_in_prose(slips: &mut Slips<'_>) {
         .filter(|named| named.sign == "W" && named.number >= 100.0);
     if told.into_iter().any(|named| !known(named.number)) && has_word(near, &devices) && !has_word(near, &not) {
         slips.add(*cell, Slip::Habit(&LOAD_IN_PROSE, None), None);
+    }
+}
+
+/// Whether a part is written in volt-amperes.
+fn is_apparent(part: &Typed) -> bool {
+    let inner = match &part.node {
+        Node::Convert(inner, _) => inner,
+        _ => part,
+    };
+    matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
+}
+
+/// The start of a motor alone against what a set starts, where others run.
+fn start_alone(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
+    let ground = slips.ground;
+    let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
+        return;
+    };
+    let (Some(start), Some(surge)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
+        return;
+    };
+    let starts = ["starts", "starting", "start", "peak hold", "inrush", "locked rotor"];
+    let gives = ["surge", "seconds", "starting", "peak"];
+    let both = ground.is_load(start) && ground.is_load(surge) && ground.is_input(start) && ground.is_input(surge);
+    let others = ground
+        .formulas
+        .values()
+        .filter(|formula| is_load(formula.kind))
+        .map(|formula| {
+            terms(formula)
+                .iter()
+                .filter_map(|(_, term)| cell_of(term))
+                .filter(|load| ground.is_input(*load))
+                .count()
+        });
+    if both && ground.says(start, &starts) && ground.says(surge, &gives) && others.max().unwrap_or(0) > 1 {
+        slips.add(cell, Slip::Habit(&START_ALONE, Some(start)), None);
+    }
+}
+
+/// A rating of a height, with that height taken off once more.
+fn derated_twice(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    if !is_load(formula.kind) {
+        return;
+    }
+    let pieces = factors(formula);
+    let height = |cell: CellId| {
+        ground
+            .value(cell, "ft")
+            .filter(|feet| *feet > 1000.0 && ground.is(cell, "ft"))
+    };
+    let less = pieces.iter().find_map(|(above, part)| {
+        let terms = terms(part);
+        let share = terms.iter().find(|(up, _)| !up).and_then(|(_, term)| cell_of(term));
+        let share = share.filter(|_| *above && terms.len() == 2)?;
+        ground.needs(share).find_map(height)
+    });
+    let rated = pieces
+        .iter()
+        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
+        .find(|part| ground.is_load(*part));
+    let (Some(feet), Some(rated)) = (less, rated) else {
+        return;
+    };
+    let said = quantities(ground.raw(rated))
+        .into_iter()
+        .any(|named| named.sign == "ft" && (named.number / feet - 1.0).abs() < 0.25);
+    if said {
+        slips.add(
+            cell,
+            Slip::Habit(&DERATED_TWICE, Some(rated)),
+            ground.value(rated, "W").and_then(|watts| ground.at(cell, watts, "W")),
+        );
+    }
+}
+
+/// Running watts for all 24 h of what its line says runs a part of the time.
+fn cycles(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let whole = pieces.iter().any(|(above, part)| {
+        let hours = constant(part)
+            .and_then(|(kind, number)| in_unit(kind, number, "h/d").or_else(|| in_unit(kind, number, "h")));
+        *above && hours.is_some_and(|hours| (hours - 24.0).abs() < 1e-9)
+    });
+    let part_of_time = [
+        "of the hour",
+        "of each hour",
+        "of every hour",
+        "of the time",
+        "while the compressor runs",
+        "when it runs",
+        "while it runs",
+        "cycles",
+    ];
+    let load = pieces
+        .iter()
+        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
+        .find(|load| ground.is_load(*load) && ground.says(*load, &part_of_time));
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
+    if let Some(load) = load.filter(|load| whole && !shared && !ground.says(*load, A_MEAN)) {
+        slips.add(cell, Slip::Habit(&DUTY_LEFT_OUT, Some(load)), None);
+    }
+}
+
+/// What is left at the swap, known and asked about, and in no runtime.
+fn swap_not_taken(slips: &mut Slips<'_>, ends: &[CellId]) {
+    let ground = slips.ground;
+    let sheet = ground.sheet;
+    let answers: Vec<CellId> = ends
+        .iter()
+        .copied()
+        .filter(|cell| sheet.entry(*cell).is_some())
+        .collect();
+    let Some(lasts) = answers.iter().copied().find(|answer| ground.is(*answer, "h")) else {
+        return;
+    };
+    let stays = ["swap", "swap at", "reserve", "heel", "stays in", "left in it", "leave"];
+    let only_checked = |cell: &CellId| {
+        let asked = ends.iter().any(|end| ground.rests_on(*end, *cell));
+        asked && !answers.iter().any(|answer| ground.rests_on(*answer, *cell))
+    };
+    let known =
+        all_cells(sheet).filter(|cell| ground.is_input(*cell) && ground.is(*cell, "lb") && ground.says(*cell, &stays));
+    if let Some(left) = known.into_iter().find(only_checked) {
+        slips.add(left, Slip::Habit(&SWAP_NOT_TAKEN, Some(lasts)), None);
     }
 }

@@ -38,6 +38,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             mean_of_prices(slips, *cell, part);
             bound(slips, *cell, part);
         }
+        corrections(slips, *cell, formula);
         best_of(slips, *cell, formula);
         stale(slips, *cell, formula);
         same_each_time(slips, *cell, formula);
@@ -197,9 +198,21 @@ fn tare_of_another_row(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 /// A pressure above nothing against one above the air.
 fn unlike_pressures(slips: &mut Slips<'_>, cell: CellId, one: CellId, other: CellId) {
     let ground = slips.ground;
-    let absolute = |cell| ground.says(cell, &["absolute", "psia", "psi a", "kpa a"]) && !ground.says(cell, &["gauge"]);
-    let gauge =
-        |cell| ground.says(cell, &["gauge", "psig", "psi g", "above the air"]) && !ground.says(cell, &["absolute"]);
+    let told = |cell: CellId, own: &[&str], other: &[&str]| {
+        let of_pressure = |need: CellId| ground.is(need, "psi") && ground.says(need, own);
+        ground.needs(cell).any(of_pressure) && !ground.needs(cell).any(|need| ground.says(need, other))
+    };
+    let absolute = |cell| {
+        let air = ["gauge", "psig", "atmosphere", "barometer"];
+        told(cell, &["absolute", "psia", "psi a", "kpa a"], &air)
+    };
+    let gauge = |cell| {
+        told(
+            cell,
+            &["gauge", "psig", "psi g", "above the air"],
+            &["absolute", "psia"],
+        )
+    };
     let pressures = ground.is(one, "psi") && ground.is(other, "psi");
     if pressures && (absolute(one) && gauge(other) || gauge(one) && absolute(other)) {
         let less = ground
@@ -709,5 +722,31 @@ fn stale(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     });
     if let Some(first) = first {
         slips.add(cell, Slip::Habit(&STALE, Some(first)), None);
+    }
+}
+
+/// What a scale reads too high, added; or what it reads too low, taken off.
+fn corrections(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let terms = terms(formula);
+    let wrong = terms
+        .iter()
+        .filter_map(|(up, term)| Some((*up, cell_of(term)?)))
+        .find(|(up, term)| {
+            let high = ground.says(
+                *term,
+                &["reads high", "high by", "too high", "shows too much", "too heavy"],
+            );
+            let low = ground.says(
+                *term,
+                &["reads low", "low by", "too low", "shows too little", "too light"],
+            );
+            *up && high && !low || !*up && low && !high
+        });
+    let other = terms.iter().any(|(up, _)| *up);
+    if let Some((up, term)) = wrong.filter(|_| terms.len() > 1 && other) {
+        let amount = super::number(ground.sheet, term).map_or(0.0, |number| number.to_f64());
+        let mend = ground.changed(cell, |now| if up { now - 2.0 * amount } else { now + 2.0 * amount });
+        slips.add(cell, Slip::Habit(&SIGN_TURNED, Some(term)), mend);
     }
 }

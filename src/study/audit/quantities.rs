@@ -49,8 +49,11 @@ fn sign_of(word: &str) -> Option<(Unit, String)> {
     let known = WORDS.iter().find(|(written, _)| *written == word);
     let sign = known.map_or(word, |(_, sign)| sign);
     let letters = sign.chars().any(|c| c.is_alphabetic() || c == '%');
-    let unit = Unit::parse(sign).ok().filter(|_| letters && !sign.is_empty())?;
-    Some((unit, sign.to_owned()))
+    let small = sign.to_lowercase();
+    let known = [sign, &small]
+        .into_iter()
+        .find_map(|sign| Some((Unit::parse(sign).ok()?, sign.to_owned())));
+    known.filter(|_| letters && !sign.is_empty())
 }
 
 /// The quantities of a text, in their order; clock times and dates are none.

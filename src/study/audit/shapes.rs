@@ -48,6 +48,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         sum_over_share(slips, *cell, formula);
         other_hours(slips, *cell, formula);
         by_hand(slips, *cell, formula);
+        difference_less_32(slips, *cell, formula);
     }
 }
 
@@ -166,6 +167,29 @@ fn plus_32(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     });
     if plus && scaled {
         slips.add(cell, Slip::Habit(&DIFFERENCE_PLUS_32, None), None);
+    }
+}
+
+/// `(apart - 32) * 5 / 9`, where apart is a difference of two temperatures.
+fn difference_less_32(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let less = factors(formula)
+        .into_iter()
+        .filter(|(above, _)| *above)
+        .find_map(|(_, part)| match terms(part)[..] {
+            [(true, apart), (false, number)] if is_bare(number, 32.0) => cell_of(apart),
+            _ => None,
+        });
+    let difference = |apart: &CellId| {
+        let made = ground.formulas.get(apart).map(terms);
+        made.is_some_and(|terms| {
+            matches!(terms[..], [(true, _), (false, _)]) && terms.iter().all(|(_, term)| cell_of(term).is_some())
+        })
+    };
+    if let Some(apart) = less.filter(difference) {
+        let mend = super::number(ground.sheet, apart).map(|apart| apart.to_f64() / 1.8);
+        let mend = mend.and_then(|right| ground.changed(cell, |_| right));
+        slips.add(cell, Slip::Habit(&DIFFERENCE_PLUS_32, Some(apart)), mend);
     }
 }
 

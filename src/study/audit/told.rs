@@ -13,7 +13,7 @@ use crate::trade::habits::{
 use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
 
-use super::ground::{cell_of, factors, has_word, is_of, parts, plain, terms};
+use super::ground::{cell_of, constant, factors, has_word, is_of, parts, plain, terms};
 use super::quantities::{Named, clock_times, least_step, quantities};
 use super::slip::Slip;
 use super::slips::Slips;
@@ -44,6 +44,7 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     for (cell, formula) in formulas {
         between_weighings(slips, cell, formula);
         standstill(slips, cell, formula);
+        nominal_in_formula(slips, cell, formula);
     }
 }
 
@@ -185,6 +186,9 @@ fn of_others(slips: &mut Slips<'_>, cell: CellId) {
     let money = entry.is_some() && (ground.is(cell, "$") || ground.is(cell, "$/lb") || ground.is(cell, "$/gal"));
     let deposit = [
         "deposit included",
+        "for the steel",
+        "which we keep",
+        "of this",
         "with the deposit",
         "with deposit",
         "including deposit",
@@ -370,6 +374,20 @@ fn clock_span(slips: &mut Slips<'_>, cell: CellId) {
     }
 }
 
+/// How a standstill is told.
+const PAUSES: &[&str] = &[
+    "stopped",
+    "shut it off",
+    "switched off",
+    "switched it off",
+    "stood still",
+    "paused",
+    "was off",
+    "engine off",
+    "set off",
+    "stood",
+];
+
 /// The time between two clock times, with a standstill in it that the prose tells.
 fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
@@ -392,25 +410,23 @@ fn standstill(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         return;
     };
     let after = |time: f64| (time - from).rem_euclid(24.0);
-    let within = clock_times(ground.prose(cell)).into_iter();
+    let notes = all_cells(ground.sheet).filter(|note| ground.is_input(*note));
+    let notes = notes
+        .map(|note| ground.raw(note))
+        .filter(|note| clock_times(note).len() > 1);
+    let texts = notes.chain([ground.prose(cell)]).map(|text| (text, plain(text)));
+    let Some((text, near)) = texts.into_iter().find(|(_, words)| has_word(words, PAUSES)) else {
+        return;
+    };
+    let within = clock_times(text).into_iter();
     let within: Vec<f64> = within
         .filter(|time| after(*time) > 0.01 && after(*time) < after(to) - 0.01)
         .collect();
-    let near = ground.near(cell);
-    let stopped = has_word(
-        near,
-        &[
-            "stopped",
-            "shut it off",
-            "switched off",
-            "switched it off",
-            "stood still",
-            "paused",
-        ],
-    );
     if let [off, on] = within[..]
-        && stopped
-        && has_word(near, &["again", "restarted", "went on", "back on"])
+        && has_word(
+            &near,
+            &["again", "restarted", "went on", "back on", "off from", "until", "to"],
+        )
     {
         habit(
             slips,
@@ -456,11 +472,36 @@ fn nominal_for_net(slips: &mut Slips<'_>, cell: CellId) {
         return;
     }
     let text = format!("{} {}", ground.prose(cell), ground.raw(cell)).to_lowercase();
-    let behind = text.split_once("net weight").map(|(_, behind)| quantities(behind));
+    let behind = ["net weight", "net wt"].iter().find_map(|words| text.split_once(words));
+    let behind = behind.map(|(_, behind)| quantities(behind));
     let net = behind
         .and_then(|named| named.into_iter().next())
         .filter(|named| named.sign == "lb");
     if let Some(net) = net.filter(|net| net.number < 0.9 * pounds) {
         habit(slips, cell, &NOMINAL_FOR_NET, Some(net.number / pounds));
+    }
+}
+
+/// The size that a cylinder is called by, written into a formula, where the prose tells what is in it.
+fn nominal_in_formula(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let text = ground.prose(cell).to_lowercase();
+    let behind = ["net weight", "net wt"].iter().find_map(|words| text.split_once(words));
+    let net = behind.and_then(|(_, behind)| quantities(behind).into_iter().next());
+    let Some(net) = net.filter(|net| net.sign == "lb" && !ground.is_input(cell)) else {
+        return;
+    };
+    let size = factors(formula).into_iter().find_map(|(above, part)| {
+        let (kind, number) = constant(part)?;
+        let pounds = super::ground::in_unit(kind, number, "lb").filter(|_| is_of(kind, "lb"))?;
+        (net.number < 0.9 * pounds && pounds < 101.0).then_some((above, pounds))
+    });
+    if let Some((above, pounds)) = size {
+        let times = if above {
+            net.number / pounds
+        } else {
+            pounds / net.number
+        };
+        habit(slips, cell, &NOMINAL_FOR_NET, Some(times));
     }
 }

@@ -220,6 +220,23 @@ fn one_way(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let has = |unit: &str| pieces.iter().any(|piece| piece.above && is_of(piece.part.kind, unit));
     let doubled = pieces.iter().any(|piece| is_plain(piece.part.kind));
     let said = ground.needs(cell).any(|need| ground.says(need, BOTH_WIRES));
+    let one = [
+        "one conductor",
+        "per conductor",
+        "single conductor",
+        "each conductor",
+        "one wire",
+    ];
+    let told =
+        ground.says(cell, &["volts lost", "drop", "lost"]) && ground.needs(cell).any(|need| ground.says(need, &one));
+    let two = |piece: &super::shapes::Piece<'_>| {
+        constant(piece.part).is_some_and(|(_, number)| (number.to_f64() - 2.0).abs() < 1e-9)
+    };
+    let plain = is_plain(formula.kind) && told && pieces.iter().filter(|piece| piece.above).count() == 3;
+    if plain && !said && !pieces.iter().any(two) && !slips.inherits(cell) {
+        slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));
+        return;
+    }
     let wire = has("A") && has("ohm/ft") && has("ft") && !has("V");
     if is_of(formula.kind, "V") && wire && !doubled && !said && !slips.inherits(cell) {
         slips.add(cell, Slip::OneWay, ground.changed(cell, |now| now * 2.0));

@@ -177,7 +177,11 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 
 /// Whether a line says that hose or regulator hung on the scale.
 fn hangs(ground: &Ground<'_>, cell: CellId) -> bool {
-    ground.says(cell, HUNG) && ground.says(cell, ON) && !ground.says(cell, OFF)
+    let plainly = ground.says(
+        cell,
+        &["hose on", "regulator on", "hose and regulator on", "with the hose on"],
+    );
+    plainly || ground.says(cell, HUNG) && ground.says(cell, ON) && !ground.says(cell, OFF)
 }
 
 /// A weight without what hose and regulator usually weigh (common practice: 1 to 3 lb).
@@ -195,7 +199,17 @@ fn is_weighing(ground: &Ground<'_>, cell: CellId) -> bool {
 
 fn hose(slips: &mut Slips<'_>, one: CellId, other: CellId) {
     let on = |cell| hangs(slips.ground, cell);
-    let off = |cell| slips.ground.says(cell, OFF) && slips.ground.says(cell, HUNG);
+    let bare = [
+        "bare cylinder",
+        "not yet hooked up",
+        "unhooked",
+        "nothing on it",
+        "bare shell",
+    ];
+    let off = |cell| {
+        let said = slips.ground.says(cell, OFF) && slips.ground.says(cell, HUNG) || slips.ground.says(cell, &bare);
+        said && !hangs(slips.ground, cell)
+    };
     if on(one) && off(other) || off(one) && on(other) {
         let (on, off) = if on(one) { (one, other) } else { (other, one) };
         slips.add(on, Slip::HoseMixed(on, off), less_hose(slips.ground, on));
