@@ -500,3 +500,38 @@ pub(crate) static SURER_THAN_SCATTER: Habit = habit(
     "other-coverage",
     "It is the mean of other lines here, and they scatter by more than its ± allows: s over the root of their number.",
 );
+/// A battery's usable part left out.
+pub(crate) static USABLE_LEFT_OUT: Habit = habit(
+    "left-out-of-sum",
+    "Its line tells how much of it is to be used, and all of it is counted on.",
+);
+/// A mean by the name of a peak.
+pub(crate) static MEAN_FOR_PEAK: Habit = habit(
+    "peak-for-mean",
+    "By its name this is all at once, and each load is taken with the share of the time that it runs: that is a mean.",
+);
+/// The plate's watts for what was metered.
+pub(crate) static PLATE_FOR_MEAN: Habit = habit(
+    "peak-for-mean",
+    "What an hour takes belongs to the load that was on, which a line tells: over the plate's watts it comes out too small.",
+);
+/// The gross weight for the net.
+pub(crate) static GROSS_FOR_NET: Habit = habit(
+    "hose-as-fuel",
+    "All that was weighed is divided by the rate, steel and propane; the net is in another line.",
+);
+/// Heat of burning for that of boiling.
+pub(crate) static HEAT_OF_BURNING: Habit = habit(
+    "other-quantity",
+    "What comes through a wall boils propane, some 150 to 185 BTU/lb; this is the heat of burning it.",
+);
+/// A gallon of water.
+pub(crate) static WATER_GALLON: Habit = habit(
+    "outside-usual",
+    "8.34 lb is a gallon of water: a gallon of propane weighs 4.2 lb at 60 °F.",
+);
+/// A circumference for a diameter.
+pub(crate) static GIRTH: Habit = habit(
+    "other-quantity",
+    "By its line the tape went around: what it is across is that over 3.14.",
+);

@@ -226,7 +226,9 @@ fn one_for_all(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 
 /// Counts of what must be there, rounded down.
 fn rounded_down(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let needed = ["refill", "bottle", "cylinder", "tank", "buy", "stock", "needed"];
+    let needed = [
+        "refill", "bottle", "cylinder", "tank", "buy", "stock", "needed", "order", "fetch", "bring", "fill",
+    ];
     if call(part, Built::RoundDown).is_some() && slips.ground.says(cell, &needed) {
         slips.add(cell, Slip::RoundedDown, slips.ground.changed(cell, |now| now + 1.0));
     }

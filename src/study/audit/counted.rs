@@ -7,8 +7,8 @@ use crate::sheet::appraisal::Appraisal;
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
 use crate::trade::habits::{
-    BASIS_OF_SHARE, FENCE_POSTS, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS, OTHER_FUEL,
-    OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
+    BASIS_OF_SHARE, FENCE_POSTS, HEAT_OF_BURNING, HOURS_OF_DAY, Habit, LEFT_OUT_BY_VALUE, ONE_SOURCE, OTHER_BASIS,
+    OTHER_FUEL, OTHER_THAN_TABLE, PART_OF_DIFFERENCE, SAME_IN_ROWS, SURER_THAN_SCATTER, TARE_ONCE, TWO_FOR_FEW,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -36,10 +36,12 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         same_source(slips, *cell, formula);
         left_out_by_value(slips, *cell, formula);
         row_again(slips, *cell, formula);
+        heat_of_burning(slips, *cell, formula);
         same_in_all_rows(slips, *cell, formula);
     }
     copied(slips);
     other_fuel(slips);
+    few_without_freedom(slips);
     surer_than_its_readings(slips);
     two_bases(slips);
 }
@@ -280,6 +282,9 @@ fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "thrown out",
         "discarded",
         "not counted",
+        "stay out",
+        "stays out",
+        "kept out",
     ];
     let reason = [
         "too far",
@@ -291,8 +296,20 @@ fn left_out_by_value(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "don t fit",
         "out of line",
         "outlier",
+        "spoil",
+        "spoils",
+        "high ones",
+        "low ones",
     ];
-    if picks && has_word(near, &left_out) && has_word(near, &reason) {
+    let by_itself = parts(formula).into_iter().any(|part| {
+        let Node::Where(sides) = &part.node else { return false };
+        let Node::Column(own) = sides.0.node else { return false };
+        let Node::Compare(_, compared) = &sides.1.node else {
+            return false;
+        };
+        matches!(compared.0.node, Node::Column(other) if other.0 == own.0) && constant(&compared.1).is_some()
+    });
+    if by_itself || picks && has_word(near, &left_out) && has_word(near, &reason) {
         slips.add(cell, Slip::Habit(&LEFT_OUT_BY_VALUE, None), None);
     }
 }
@@ -526,5 +543,42 @@ fn two_bases(slips: &mut Slips<'_>) {
     let meeting = all_cells(ground.sheet).filter(meets);
     if let Some(meeting) = meeting.min_by_key(|cell| ground.needs(*cell).count()) {
         slips.add(meeting, Slip::Habit(&OTHER_BASIS, Some(net)), None);
+    }
+}
+
+/// A standard uncertainty from few readings, without its degrees of freedom.
+fn few_without_freedom(slips: &mut Slips<'_>) {
+    let ground = slips.ground;
+    let few = ["three", "four", "five", "two", "root 3", "root 4", "root 5"];
+    let of_runs = ["runs", "readings", "evenings", "nights", "weighings", "times"];
+    let inputs = all_cells(ground.sheet).filter(|cell| ground.is_input(*cell));
+    for cell in inputs.collect::<Vec<CellId>>() {
+        let Some(tolerance) = ground.sheet.entry(cell).and_then(crate::sheet::tolerance_of) else {
+            continue;
+        };
+        let standard = matches!(tolerance.form, crate::syntax::tree::ToleranceForm::Standard)
+            && tolerance.degrees_of_freedom.is_none();
+        let scattered = ground.says(cell, &["root", "s 0", "scatter", "standard deviation", "over root 3"])
+            && ground.says(cell, &of_runs);
+        if standard && scattered && ground.says(cell, &few) {
+            slips.add(cell, Slip::Habit(&TWO_FOR_FEW, None), None);
+        }
+    }
+}
+
+/// Heat through a wall over the heat of burning, in place of that of boiling.
+fn heat_of_burning(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let film = ground.needs(cell).any(|need| ground.is(need, "W/(m2·C°)"));
+    let heat = factors(formula)
+        .into_iter()
+        .find_map(|(above, part)| cell_of(part).filter(|_| !above));
+    let burning = heat.and_then(|heat| Some((heat, ground.value(heat, "BTU/lb")?)));
+    let Some((heat, amount)) = burning.filter(|(heat, amount)| film && *amount > 5000.0 && ground.is(*heat, "BTU/lb"))
+    else {
+        return;
+    };
+    if is_rate(formula.kind) {
+        habit(slips, cell, &HEAT_OF_BURNING, Some(heat), Some(amount / 175.0));
     }
 }

@@ -7,8 +7,8 @@ use crate::sheet::typed::{Node, Typed};
 use crate::syntax::tree::{ComparisonOperator, EntryKind};
 use crate::trade::habits::{
     BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED,
-    HOURS_UNUSED, Habit, LOAD_IN_PROSE, LOAD_LEFT_OUT, NOT_USED, OTHER_VOLTS, POWER_FACTOR, SHAFT_POWER, START_ALONE,
-    SWAP_NOT_TAKEN, WHOLE_FOR_LEG,
+    HOURS_UNUSED, Habit, LOAD_IN_PROSE, LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, PLATE_FOR_MEAN,
+    POWER_FACTOR, SHAFT_POWER, START_ALONE, SWAP_NOT_TAKEN, USABLE_LEFT_OUT, WHOLE_FOR_LEG,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
@@ -43,6 +43,9 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         duty_left_out(slips, *cell, formula);
         derated_twice(slips, *cell, formula);
         cycles(slips, *cell, formula);
+        usable_left_out(slips, *cell, formula);
+        mean_for_peak(slips, *cell, formula);
+        plate_for_mean(slips, *cell, formula);
     }
     unused(slips);
     load_in_prose(slips);
@@ -192,7 +195,13 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "in turn",
         "when the first is empty",
         "one at a time",
+        "takes over",
+        "flips over",
     ];
+    let told_of_turns = all_cells(ground.sheet).any(|cell| {
+        let text = ground.sheet.shape(cell).is_some_and(|shape| shape.kind == Kind::Text);
+        text && plain(ground.written(cell)).contains("changeover")
+    });
     let pieces = factors(formula);
     if !is_of(formula.kind, "W") && !is_of(formula.kind, "lb/h") {
         return;
@@ -211,7 +220,7 @@ fn changeover(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         .filter_map(|(_, part)| cell_of(part));
     let count = count.into_iter().find(|count| {
         let several = super::number(ground.sheet, *count).is_some_and(|number| number.to_f64() > 1.5);
-        several && ground.says_near(*count, &turns)
+        several && (ground.says_near(*count, &turns) || told_of_turns)
     });
     if let Some(count) = count {
         let several = super::number(ground.sheet, count).map(|number| 1.0 / number.to_f64());
@@ -299,6 +308,14 @@ fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
     named.collect()
 }
 
+/// The formula of an entry that a part is, or the part itself.
+fn made_of<'a>(slips: &Slips<'a>, part: &'a Typed) -> &'a Typed {
+    let ground: &'a super::ground::Ground<'a> = slips.ground;
+    cell_of(part)
+        .and_then(|cell| ground.formulas.get(&cell))
+        .unwrap_or(part)
+}
+
 /// Half of the sum for each leg, where a column tells the leg of each.
 fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let pieces = factors(part);
@@ -308,7 +325,7 @@ fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     });
     let sum = pieces
         .iter()
-        .find_map(|(above, part)| column_of(call(part, Built::Sum)?).filter(|_| *above));
+        .find_map(|(above, part)| column_of(call(made_of(slips, part), Built::Sum)?).filter(|_| *above));
     let Some(slot) = sum.filter(|_| halves && matches!(part.node, Node::Arithmetic(..))) else {
         return;
     };
@@ -753,5 +770,73 @@ fn swap_not_taken(slips: &mut Slips<'_>, ends: &[CellId]) {
         all_cells(sheet).filter(|cell| ground.is_input(*cell) && ground.is(*cell, "lb") && ground.says(*cell, &stays));
     if let Some(left) = known.into_iter().find(only_checked) {
         slips.add(left, Slip::Habit(&SWAP_NOT_TAKEN, Some(lasts)), None);
+    }
+}
+
+/// All of a battery's label over a load, where a line tells how much of it is to be used.
+fn usable_left_out(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let shared = pieces.iter().any(|(_, part)| is_plain(part.kind));
+    let holds = pieces
+        .iter()
+        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
+        .find(|part| ground.is(*part, "Wh") && ground.is_input(*part));
+    let Some(holds) = holds.filter(|_| is_of(formula.kind, "h") && !shared) else {
+        return;
+    };
+    let share = quantities(ground.raw(holds))
+        .into_iter()
+        .find(|named| named.sign == "%")
+        .map(|named| named.number / 100.0);
+    let told = ground.says(holds, &["no more than", "usable", "depth", "down to", "at most"]);
+    if let Some(share) = share.filter(|share| told && (0.3..0.97).contains(share)) {
+        habit(slips, cell, &USABLE_LEFT_OUT, Some(holds), Some(share));
+    }
+}
+
+/// A mean over the day by the name of a peak.
+fn mean_for_peak(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let Some(inner) = call(formula, Built::Sum).filter(|_| is_load(formula.kind)) else {
+        return;
+    };
+    let columns: Vec<u32> = factors(inner)
+        .into_iter()
+        .filter_map(|(above, part)| column_of(part).filter(|_| above))
+        .collect();
+    let duty = columns.iter().any(|slot| {
+        let name = ground.sheet.table_column(*slot).map(|column| plain(&column.name));
+        name.is_some_and(|name| has_word(&name, &["duty", "share", "part"]))
+    });
+    if duty && columns.len() > 1 && ground.says(cell, &["peak", "at once", "most", "together"]) {
+        slips.add(cell, Slip::Habit(&MEAN_FOR_PEAK, None), None);
+    }
+}
+
+/// What an hour costs over the plate's watts, where the load of the run was metered.
+fn plate_for_mean(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let by_energy = is_of(formula.kind, "$/kWh") || is_of(formula.kind, "lb/kWh");
+    let pieces = factors(formula);
+    let plate = pieces
+        .iter()
+        .filter_map(|(above, part)| cell_of(part).filter(|_| !*above))
+        .find(|part| ground.is_load(*part));
+    let Some(plate) = plate.filter(|plate| by_energy && ground.says(*plate, RATED)) else {
+        return;
+    };
+    let metered = all_cells(ground.sheet).find(|load| {
+        *load != plate
+            && ground.is_load(*load)
+            && ground.is_input(*load)
+            && ground.says(*load, &["meter", "metered", "average", "mean"])
+    });
+    if let Some(metered) = metered {
+        let times = ground
+            .value(plate, "W")
+            .zip(ground.value(metered, "W"))
+            .map(|(plate, metered)| plate / metered);
+        habit(slips, cell, &PLATE_FOR_MEAN, Some(metered), times);
     }
 }

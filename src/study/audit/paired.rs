@@ -8,9 +8,9 @@ use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::ComparisonOperator;
 use crate::trade::habits::{
-    ABSOLUTE_TO_GAUGE, BEST_OF, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST, Habit,
-    LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW, SAME_EACH_TIME, SIGN_TURNED, STALE, TWO_LOADS,
-    UNCERTAINTY_LESS, UPPER_BOUND,
+    ABSOLUTE_TO_GAUGE, BEST_OF, BEYOND_WEIGHED, BY_THE_GALLON, CARBON_FOR_DIOXIDE, CHECK_TURNED, FULL_FOR_LEAST,
+    GROSS_FOR_NET, Habit, LEVELS_SQUARED, LOWER_BOUND, MEAN_OF_PRICES, OF_LAWFUL_FILL, OTHER_LOAD, OTHER_ROW,
+    SAME_EACH_TIME, SIGN_TURNED, STALE, TWO_LOADS, UNCERTAINTY_LESS, UPPER_BOUND,
 };
 use crate::trade::{Body, Built, Fact};
 use crate::unit::Kind;
@@ -39,6 +39,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
             bound(slips, *cell, part);
         }
         corrections(slips, *cell, formula);
+        gross_for_net(slips, *cell, formula);
+        two_alike(slips, *cell, formula);
         best_of(slips, *cell, formula);
         stale(slips, *cell, formula);
         same_each_time(slips, *cell, formula);
@@ -345,7 +347,8 @@ fn mean_of_prices(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     };
     let Kind::Quantity(of) = column.kind else { return };
     let sign = of.to_string();
-    let Some((_, by)) = sign.rsplit_once('/').filter(|_| of.is_money()) else {
+    let hourly = is_rate(column.kind) && sign.ends_with("/h");
+    let Some((_, by)) = sign.rsplit_once('/').filter(|_| of.is_money() || hourly) else {
         return;
     };
     let table = sheet
@@ -405,7 +408,12 @@ fn bound(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
 fn under_root(part: &Typed) -> Option<&Typed> {
     match &part.node {
         Node::Arithmetic(Arithmetic::Power, _, sides) => {
-            let half = constant(&sides.1).is_some_and(|(_, power)| (power.to_f64() - 0.5).abs() < 1e-9);
+            let number = |part: &Typed| constant(part).map(|(_, number)| number.to_f64());
+            let power = match factors(&sides.1)[..] {
+                [(true, one), (false, other)] => number(one).zip(number(other)).map(|(one, other)| one / other),
+                _ => number(&sides.1),
+            };
+            let half = power.is_some_and(|power| (power - 0.5).abs() < 1e-9);
             half.then_some(&sides.0)
         }
         _ => call(part, Built::SquareRoot)?.first(),
@@ -432,7 +440,8 @@ fn same_each_time(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         "systematic",
         "all readings alike",
         "same for all",
-        "check weights",
+        "check weight",
+        "same all",
         "reads high",
         "reads low",
         "may read",
@@ -554,9 +563,17 @@ fn two_loads(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 /// A margin at the level of a full cylinder, where somebody swaps at less.
 fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     let ground = slips.ground;
-    let level = parts(formula)
-        .into_iter()
-        .find_map(|part| called(part, Fact::LevelOfWeight)?.first());
+    let level = parts(formula).into_iter().find_map(|part| match &part.node {
+        _ if called(part, Fact::LevelOfWeight).is_some() => called(part, Fact::LevelOfWeight)?.first(),
+        Node::Call(function, arguments) => {
+            let place = function
+                .parameters
+                .iter()
+                .position(|parameter| parameter.name == "level")?;
+            arguments.get(place)
+        }
+        _ => None,
+    });
     let Some(full) = level.and_then(cell_of).filter(|full| ground.is_input(*full)) else {
         return;
     };
@@ -574,7 +591,12 @@ fn full_for_least(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if ground.says(full, &least) {
         return;
     }
-    let pounds = ground.value(full, "lb").unwrap_or(0.0);
+    let filled = ground.says(full, &["filled", "full", "as filled", "float", "evening"]);
+    let pounds = match ground.value(full, "lb") {
+        Some(pounds) => pounds,
+        None if filled => f64::MAX,
+        None => return,
+    };
     let lower = all_cells(ground.sheet).find(|other| {
         let lower = ground
             .value(*other, "lb")
@@ -748,5 +770,53 @@ fn corrections(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
         let amount = super::number(ground.sheet, term).map_or(0.0, |number| number.to_f64());
         let mend = ground.changed(cell, |now| if up { now - 2.0 * amount } else { now + 2.0 * amount });
         slips.add(cell, Slip::Habit(&SIGN_TURNED, Some(term)), mend);
+    }
+}
+
+/// All that was weighed over the rate, shell and propane, where the worksheet has the net too.
+fn gross_for_net(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let pieces = factors(formula);
+    let burnt = pieces.iter().any(|(above, part)| !*above && is_of(part.kind, "lb/h"));
+    let weighed = pieces
+        .iter()
+        .filter_map(|(above, part)| cell_of(part).filter(|_| *above))
+        .find(|part| ground.is(*part, "lb") && ground.is_input(*part));
+    let Some(weighed) = weighed.filter(|_| burnt && is_of(formula.kind, "h")) else {
+        return;
+    };
+    let net = ground.formulas.iter().find(|(net, formula)| {
+        let sides = two_sides(formula).filter(|_| is_of(formula.kind, "lb") && !ground.is_input(**net));
+        sides.is_some_and(|(over, under)| {
+            over == weighed
+                && ground.is_input(under)
+                && 2.5 * ground.value(under, "lb").unwrap_or(0.0) > ground.value(weighed, "lb").unwrap_or(0.0)
+        })
+    });
+    if let Some((net, _)) = net {
+        let values = ground.value(*net, "lb").zip(ground.value(weighed, "lb"));
+        habit(
+            slips,
+            cell,
+            &GROSS_FOR_NET,
+            Some(*net),
+            values.map(|(net, gross)| net / gross),
+        );
+    }
+}
+
+/// 6 dB put on for a second set like the first.
+fn two_alike(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
+    let ground = slips.ground;
+    let terms = terms(formula);
+    let six = terms
+        .iter()
+        .any(|(up, term)| *up && constant(term).is_some_and(|(_, number)| (number.to_f64() - 6.0).abs() < 0.11));
+    let level = terms
+        .iter()
+        .any(|(up, term)| *up && cell_of(term).is_some_and(|cell| ground.is_level(cell)));
+    let two = ["both", "two", "pair", "parallel", "second set"];
+    if six && level && ground.is_level(cell) && ground.says_near(cell, &two) {
+        slips.add(cell, Slip::Habit(&LEVELS_SQUARED, None), None);
     }
 }

@@ -7,8 +7,9 @@ use crate::sheet::tolerance_of;
 use crate::sheet::typed::{Arithmetic, Node, Typed};
 use crate::syntax::tree::{EntryKind, ToleranceOf};
 use crate::trade::habits::{
-    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP, HEARSAY,
-    HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET, PAUSE_COUNTED, SEA_LEVEL,
+    BEST_OF, BETWEEN_WEIGHINGS, CLOCK_TIMES, DEPOSIT, DIFFERENCE_PLUS_32, ENERGY_AS_POWER, FINER_THAN_STEP, GIRTH,
+    HEARSAY, HIGH_FOR_LOW, Habit, ICE_ON_IT, MINUTES_AS_HUNDREDTHS, NOMINAL_FOR_NET, PAUSE_COUNTED, SEA_LEVEL,
+    WATER_GALLON,
 };
 use crate::trade::{Body, Built};
 use crate::unit::{Unit, conversion};
@@ -27,6 +28,8 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         hundredths(slips, cell, &said);
         plus_32(slips, cell, &said);
         nominal_for_net(slips, cell);
+        water_and_girth(slips, cell);
+        metered(slips, cell, &said);
         energy_as_power(slips, cell, &said);
         finer_than_step(slips, cell);
         of_others(slips, cell);
@@ -503,5 +506,56 @@ fn nominal_in_formula(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
             pounds / net.number
         };
         habit(slips, cell, &NOMINAL_FOR_NET, Some(times));
+    }
+}
+
+/// A gallon of water for one of propane, and what a tape goes around for what it goes across.
+fn water_and_girth(slips: &mut Slips<'_>, cell: CellId) {
+    let ground = slips.ground;
+    let water = ground
+        .value(cell, "lb/gal")
+        .filter(|density| ground.is(cell, "lb/gal") && (8.2..8.5).contains(density));
+    if water.is_some() && !ground.says(cell, &["water"]) {
+        habit(slips, cell, &WATER_GALLON, Some(4.24 / 8.34));
+    }
+    let around = [
+        "tape around",
+        "laid around",
+        "around the shell",
+        "circumference",
+        "girth",
+    ];
+    let over = ["over pi", "over 3", "divided by", "3 14", "by pi"];
+    let across = ground
+        .value(cell, "in")
+        .filter(|inches| ground.is(cell, "in") && *inches > 24.0);
+    if across.is_some()
+        && ground.says(cell, &around)
+        && !ground.says(cell, &over)
+        && ground.says(cell, &["across", "diameter", "width", "wide", "outside", "inside"])
+    {
+        habit(slips, cell, &GIRTH, Some(1.0 / std::f64::consts::PI));
+    }
+}
+
+/// The energy between two readings of a meter, taken for the power.
+fn metered(slips: &mut Slips<'_>, cell: CellId, said: &[Named]) {
+    let ground = slips.ground;
+    let readings: Vec<f64> = said
+        .iter()
+        .filter(|named| named.sign == "kWh")
+        .map(|named| named.number)
+        .collect();
+    let clocks = clock_times(ground.raw(cell));
+    let (Some(kilowatts), [first, last], [from, to]) = (
+        ground.value(cell, "kW").filter(|_| ground.is(cell, "kW")),
+        &readings[..],
+        &clocks[..],
+    ) else {
+        return;
+    };
+    let hours = (to - from).rem_euclid(24.0);
+    if hours > 0.2 && ((last - first) / kilowatts - 1.0).abs() < 0.01 && (hours - 1.0).abs() > 0.05 {
+        habit(slips, cell, &ENERGY_AS_POWER, Some(1.0 / hours));
     }
 }

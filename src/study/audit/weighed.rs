@@ -153,6 +153,7 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
         let bare = ground.says(*weighed, OFF) && ground.says(*weighed, HUNG) && !ground.says(*weighed, &["on"]);
+        let bare = bare || ground.says(*weighed, &["zeroed", "tared"]) && ground.says(*weighed, HUNG);
         if hose_taken_off && bare {
             slips.add(cell, Slip::Habit(&HOSE_TWICE, Some(*weighed)), None);
         }
