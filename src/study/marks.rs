@@ -169,6 +169,8 @@ fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
     let worked = sheet.held(cell).is_none() && sheet.entry(cell).is_none_or(|entry| !entry.kind.is_input());
     match sheet.reading(cell) {
         _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
+        // a row that a limit has cut short takes the whole column out of a draw
+        Reading::Column(cells) if !check && cells.first_open().is_some() => Vec::new(),
         Reading::Column(cells) if !check => {
             let rows = (0u32..)
                 .zip(cells.iter())
