@@ -226,6 +226,16 @@ const REFUSED: &[(&str, &str, &str)] = &[
         "the weight rises through the run",
     ),
     (
+        "attached_weight(noisy.hours, noisy.gross, noisy.hours > 1 h)",
+        "attached_weight(noisy.hours, noisy.gross, run.hours > 1 h)",
+        "the columns have different lengths",
+    ),
+    (
+        "rate_at_load(noisy.hours, noisy.gross, noisy.hours * 100 W/h, 50 W)",
+        "rate_at_load(noisy.hours, noisy.gross, run.hours * 100 W/h, 50 W)",
+        "the columns have different lengths",
+    ),
+    (
         "shortest_weighing(3 lb/h, 0.1 lb, 2 %, 2)",
         "shortest_weighing(3 lb/h, 0.1 lb, 2 %, 1)",
         "`readings` is a whole number from 2 on",

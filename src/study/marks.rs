@@ -30,7 +30,7 @@ const LEAST: usize = 200;
 /// How many tell about where a value lies.
 pub(crate) const ENOUGH: usize = 2_000;
 /// How many are made of what comes from a table.
-const OF_TABLES: usize = 400;
+pub(crate) const OF_TABLES: usize = 400;
 /// So many steps they may take at most, in all the tables that a draw makes: by count, since
 /// the clock would tell one machine more than another.
 const MOST_STEPS: usize = 200_000;

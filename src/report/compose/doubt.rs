@@ -14,7 +14,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, Target, draw, draw_all};
-use crate::study::marks::{ENOUGH, SEED};
+use crate::study::marks::{ENOUGH, OF_TABLES, SEED};
 use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit};
 
@@ -100,7 +100,7 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
         Standing::Straight(_) => ENOUGH,
         // a rounding or a count has no slope, and may move all the same
         Standing::Exact if !budget.parts.is_empty() => ENOUGH,
-        Standing::ByDraws => ENOUGH,
+        Standing::ByDraws => OF_TABLES,
         Standing::Exact | Standing::Rows(_) | Standing::CutShort => drawing.count?,
     };
     let asked = Asked {
@@ -424,7 +424,7 @@ impl<'a> Teller<'a> {
             )),
             (_, Standing::ByDraws) => told.push(format!(
                 "No straight line tells how {name} moves: what it rests on can change its course inside the \
-                 tolerances. Only draws can tell; the first screen makes fewer of them, so its ends differ a little."
+                 tolerances. Only draws can tell."
             )),
             _ => {}
         }
