@@ -236,15 +236,15 @@ fn in_hand(live: &Live) -> Markup {
     html! {
         div class="acts" {
             (go_to(live))
+            (act("undo", "undo"))
+            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
+            @if live.unsaved { (act("save", "save")) }
             @if !live.cases.is_empty() {
                 span class="cases" role="group" aria-label="Cases" {
                     (pick("base", "the worksheet as it stands", case))
                     @for (name, title) in &live.cases { (pick(name, title.as_deref().unwrap_or(""), case)) }
                 }
             }
-            (act("undo", "undo"))
-            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
-            @if live.unsaved { (act("save", "save")) }
         }
         @if !report.trials.is_empty() {
             p class="trials" { b { "On trial: " } @for (place, trial) in report.trials.iter().enumerate() { @if place > 0 { ", " } code { (trial) } } }
