@@ -53,6 +53,7 @@ pub(crate) mod failure;
 mod first_order;
 pub(crate) mod fit_spread;
 mod fits;
+pub mod gradient;
 pub(crate) mod held_cells;
 pub(crate) mod held_files;
 pub(crate) mod kept_back;
