@@ -42,6 +42,8 @@ const FROST_TOLERANCE: f64 = 1e-7;
 const MOST_STEPS: usize = 200_000;
 /// So many seconds between two breakpoints, again and again, are one short step each.
 const SHORT: f64 = 150.0;
+/// So many of them are the work of one.
+const SHORT_STEPS_A_STEP: usize = 3;
 /// A short step is halved until it is this share of that.
 const SHORTEST: f64 = 0.1;
 /// What a short step is estimated to err by, in K and in kg/m²: it errs by far less.
@@ -165,7 +167,7 @@ pub struct Drawn {
     pub rows: Vec<Row>,
     /// Why it ended.
     pub end: End,
-    /// How many steps were tried: how much work it was, on whatever machine.
+    /// How many steps were tried, short ones by their work: how much it was, on whatever machine.
     pub steps: usize,
 }
 
@@ -363,6 +365,8 @@ struct Walk<'a> {
     seen: Cell<Seen>,
     steps_left: usize,
     steps: usize,
+    /// How many of them were short.
+    short_steps: usize,
 }
 
 impl Walk<'_> {
@@ -382,6 +386,7 @@ impl Walk<'_> {
             seen: Cell::default(),
             steps_left: MOST_STEPS,
             steps: 0,
+            short_steps: 0,
         }
     }
 
@@ -389,7 +394,7 @@ impl Walk<'_> {
         Drawn {
             rows: self.rows,
             end,
-            steps: self.steps,
+            steps: self.steps - self.short_steps + self.short_steps.div_ceil(SHORT_STEPS_A_STEP),
         }
     }
 
@@ -447,6 +452,7 @@ impl Walk<'_> {
             } else {
                 stride.min(0.5 * left).max(0.5 * stride)
             };
+            self.short_steps += usize::from(short > 0.0);
             let state = [self.kelvin, self.frost];
             let at = |after: f64, state: State| self.slope(piece, elapsed + after, state);
             let close = (short > 0.0)
