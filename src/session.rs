@@ -18,6 +18,7 @@ use crate::sheet::cell_of::CellPlace;
 use crate::sheet::failure::MORE_TIME;
 use crate::sheet::names::CellId;
 use crate::sheet::{Enclosed, Sheet};
+use crate::study::marks::Tables;
 use crate::syntax::Worksheet;
 use crate::syntax::tree::{Item, Node};
 use crate::text::Span;
@@ -83,6 +84,8 @@ pub struct Session {
     table_files: TableFiles,
     /// The time on the wall, where it isn't the system's.
     clock: Option<i64>,
+    /// Whether what only draws can say is left for later.
+    tables: Tables,
 }
 
 impl Session {
@@ -126,6 +129,7 @@ impl Session {
             keeping: Keeping::default(),
             table_files: TableFiles::default(),
             clock: None,
+            tables: Tables::Drawn,
         };
         session.look_at_files();
         session
@@ -135,7 +139,7 @@ impl Session {
     fn look(&mut self) {
         if !self.keeping.replaying {
             let _run = time_limit::begin();
-            self.told.look(&self.sheet, self.options);
+            self.told.look(&self.sheet, self.tables, self.options);
         }
     }
 
@@ -161,12 +165,12 @@ impl Session {
 
     /// The same, with its problems drawn against the text.
     pub(crate) fn reported(&self) -> (Report, Vec<DrawnProblem>) {
-        self.with_lints(compose::report_and_problems(&self.sheet, self.options))
+        self.with_lints(compose::report_and_problems(&self.sheet, self.tables, self.options))
     }
 
     /// A report of the checks alone, with every problem drawn against the text.
     pub(crate) fn checked(&self) -> (Report, Vec<DrawnProblem>) {
-        self.with_lints(compose::checks_and_problems(&self.sheet, self.options))
+        self.with_lints(compose::checks_and_problems(&self.sheet, self.tables, self.options))
     }
 
     fn with_lints(&self, (mut report, mut problems): (Report, Vec<Problem>)) -> (Report, Vec<DrawnProblem>) {
@@ -418,7 +422,7 @@ impl Session {
         if self.keeping.replaying {
             return;
         }
-        let new = self.told.tell(&self.sheet, self.options, outcome);
+        let new = self.told.tell(&self.sheet, self.tables, self.options, outcome);
         outcome.problems.extend(self.draw(&new));
     }
 }

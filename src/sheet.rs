@@ -257,13 +257,16 @@ impl Sheet {
         sheet
     }
 
-    /// The cells of a table's column; empty where the table has no value, or was made of
-    /// what isn't known.
+    /// The cells of a table's column that are known; empty where the table has no value, or
+    /// was made of what isn't known.
     pub fn column_cells(&self, slot: u32) -> &[Option<Number>] {
-        match self.rests_on_open(slot) {
-            true => &[],
-            false => self.values.column(slot).unwrap_or(&[]),
-        }
+        *self.column_rows(slot)
+    }
+
+    /// The same, with what those can be that a limit has cut short.
+    pub(crate) fn column_rows(&self, slot: u32) -> Rows<'_> {
+        let known = || Rows::of(self.values.column(slot).unwrap_or(&[]));
+        self.cut(slot).unwrap_or_else(known)
     }
 
     /// How many tables functions have made since the worksheet was loaded.
@@ -340,21 +343,15 @@ impl Sheet {
         }
     }
 
-    /// What a grid looks at, and how many values of each it varies.
-    pub(crate) fn grid(&self, cell: CellId) -> Option<(CellId, Vec<usize>)> {
+    /// What a grid looks at, and how many others it varies.
+    pub(crate) fn grid(&self, cell: CellId) -> Option<(CellId, usize)> {
         let site = self.program.grid_of(cell.0)?;
         let of = self
             .program
             .cells
             .iter()
             .position(|code| !code.column && code.slot == site.of)?;
-        let filled = |slot: u32| {
-            self.values
-                .column(slot)
-                .map_or(0, |cells| cells.iter().flatten().count())
-        };
-        let axes = site.over.iter().map(|(_, column)| filled(*column)).collect();
-        Some((CellId(u32::try_from(of).ok()?), axes))
+        Some((CellId(u32::try_from(of).ok()?), site.over.len()))
     }
 
     /// What a cell without value waits on, directly: names with where they stand, in

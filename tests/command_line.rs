@@ -551,7 +551,7 @@ fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
     check(
         &["diff", "sound.tare", "failing.tare", "--format", "markdown"],
         0,
-        "## Inputs that differ",
+        "## Formulas that differ",
         "",
     );
     check(

@@ -1205,3 +1205,34 @@ fn another_tolerance_of_the_same_value_is_told() {
     );
     assert!(!notes(&compared(&side("0.1"), &side("0.1"))).contains('±'));
 }
+
+/// What differs for nothing stands last, under a heading that says so; what only a check rests on
+/// doesn't.
+#[test]
+fn what_no_answer_rests_on_is_told_last() {
+    let text = "assumed fuel = 20 lb\nassumed spare = 3 lb\nassumed least = 4 h\nassumed rate = 2 lb/h\n\
+        worked kept = spare / 2\nanswer lasts = fuel / rate\nexpect lasts >= least\n";
+    let other = text
+        .replace("3 lb", "5 lb")
+        .replace("4 h", "5 h")
+        .replace("20 lb", "15 lb");
+    let other = other.replace("spare / 2", "spare / 3");
+    let diff = compared(text, &other);
+    let idle: Vec<&str> = diff
+        .inputs
+        .iter()
+        .chain(&diff.formulas)
+        .filter(|apart| apart.idle)
+        .map(|apart| apart.name.as_str())
+        .collect();
+    assert_eq!(idle, ["spare", "kept"]);
+    let told = written(&diff, 80);
+    let (before, behind) = told
+        .split_once("What differs, and no answer or check rests on it")
+        .unwrap();
+    assert!(
+        before.contains("fuel") && before.contains("least") && !before.contains("spare"),
+        "{told}"
+    );
+    assert!(behind.contains("spare / 2"), "{told}");
+}

@@ -15,6 +15,7 @@ use serde_json::{Value, json};
 use tarebook::problem::explanations::EXPLANATIONS;
 use tarebook::report::compose::Options;
 use tarebook::session::Session;
+use tarebook::session::completion::{Typing, Vocabulary, offers};
 use tarebook::shell::editor::server::Server;
 use tarebook::text::Span;
 
@@ -1301,4 +1302,125 @@ fn what_stands_in_another_worksheet() {
         found.as_array().unwrap().iter().any(|one| one["code"] == "used-file"),
         "{found}"
     );
+}
+
+// ---- cells ----
+
+/// A household's loads, a cell of which a case replaces, another is looked up by name.
+const CELLS: &str = "table loads\n  | item            | hours [h] |\n  | bedroom heater  | 8         |\n  | fan             | 3         |\n\
+    table run\n  | time  | gross [lb] |\n  | 11:40 | 34.5       |\n  | 12:40 | 32.3       |\n\
+    worked night [h] = loads.hours of \"bedroom heater\"\nworked last [lb] = run.gross of 12:40\n\
+    worked both = loads.hours * 2\nworked run.net [lb] = run.gross - 17 lb\nassumed which = \"fan\"\n\
+    worked chosen = (loads.hours of which) + (loads.hours of row 1)\nexpect (loads.hours of \"fan\") <= 4 h\n\
+    case cold\n  loads.hours of \"bedroom heater\" = 11 h\n";
+
+#[test]
+fn a_cell_is_shown_where_it_is_called() {
+    let mut asked = Asked::opened(json!([]), CELLS);
+    let mut check = |piece: &str, says: &str| {
+        let told = asked.ask("textDocument/hover", at(CELLS, piece));
+        let told = told["contents"]["value"]
+            .as_str()
+            .unwrap_or_else(|| panic!("{piece}: nothing"));
+        assert!(told.contains(says), "{piece}: {told}");
+    };
+    check(
+        "\"bedroom heater\"\nworked",
+        "`loads.hours of \"bedroom heater\" = 8 h`",
+    );
+    check("12:40\nworked", "`run.gross of 12:40 = 32.3 lb`");
+    check("row 1)", "`loads.hours of row 1 = 8 h`");
+    check("\"bedroom heater\" = 11", "= 8 h`");
+    check("hours of \"fan\"", "`loads.hours [h]`: 8, 3");
+    check("of \"fan\"", "one cell");
+    check("which) +", "`which = fan`");
+    let settings = json!({ "settings": { "tarebook": { "case": "cold" } } });
+    asked.tell("workspace/didChangeConfiguration", settings);
+    let told = asked.ask("textDocument/hover", at(CELLS, "\"bedroom heater\"\nworked"));
+    assert!(
+        told["contents"]["value"].as_str().unwrap().contains("= 11 h`"),
+        "{told}"
+    );
+}
+
+#[test]
+fn what_calls_a_row_is_offered() {
+    let mut asked = Asked::opened(json!([]), CELLS);
+    let mut check = |typed: &str, wanted: &[&str]| {
+        let found = asked.offered(&format!("{CELLS}{typed}"));
+        let first: Vec<&str> = found.iter().take(wanted.len()).map(String::as_str).collect();
+        assert_eq!(first, wanted, "{typed}");
+        found
+    };
+    check("worked a = loads.hours of ", &["\"bedroom heater\"", "\"fan\"", "row"]);
+    let found = check("worked a = loads.hours of \"", &["bedroom heater", "fan"]);
+    assert_eq!(found.len(), 2);
+    assert_eq!(check("worked a = loads.hours of \"f", &["fan"]).len(), 1);
+    check("worked a = run.gross of ", &["11:40", "12:40", "row"]);
+    check("worked a = run.net of ", &["11:40", "12:40", "row"]);
+    check("worked a = run.net o", &["of"]);
+    assert_eq!(check("worked a = which o", &["or"]).len(), 1);
+    check(
+        "case warm\n  loads.hours of ",
+        &["\"bedroom heater\"", "\"fan\"", "row"],
+    );
+    check("expect loads.hours of \"b", &["bedroom heater"]);
+    assert_eq!(
+        check("worked a = which of ", &[])
+            .iter()
+            .filter(|one| *one == "row")
+            .count(),
+        0
+    );
+    assert_eq!(
+        check("worked a = \"loads.hours of \"", &[])
+            .iter()
+            .filter(|one| *one == "fan")
+            .count(),
+        0
+    );
+}
+
+/// A line of the session is offered the same.
+#[test]
+fn what_calls_a_row_is_offered_in_a_session() {
+    let sheet = tarebook::sheet::Sheet::load(CELLS.to_owned(), None);
+    let known = Vocabulary::of(&sheet);
+    let check = |before: &str, word: &str, wanted: &[&str]| {
+        let found = offers(&known, Typing::Line, before, word);
+        let first: Vec<&str> = found
+            .iter()
+            .take(wanted.len())
+            .map(|offer| offer.put.as_str())
+            .collect();
+        assert_eq!(first, wanted, "{before}{word}");
+    };
+    check("loads.hours of ", "", &["\"bedroom heater\"", "\"fan\"", "row "]);
+    check("loads.hours of \"", "b", &["bedroom heater"]);
+    check("why loads.hours of \"", "", &["bedroom heater", "fan"]);
+    check("sweep run.gross of ", "1", &["11:40", "12:40"]);
+    check("remove run of ", "", &["11:40", "12:40", "row "]);
+}
+
+#[test]
+fn what_a_cell_is_called_by_is_renamed_with_it() {
+    let renamed = |piece: &str, new: &str| {
+        let mut asked = Asked::opened(json!([]), CELLS);
+        let mut params = at(CELLS, piece);
+        params["newName"] = json!(new);
+        let found = asked.ask("textDocument/rename", params);
+        edited(
+            CELLS,
+            found["changes"][ADDRESS]
+                .as_array()
+                .unwrap_or_else(|| panic!("{piece}: {found}")),
+        )
+    };
+    let wanted = CELLS.replace("loads.", "uses.").replace("table loads", "table uses");
+    assert_eq!(renamed("loads.hours of \"fan\"", "uses"), wanted);
+    let wanted = CELLS.replace(".hours", ".length").replace("| hours ", "| length ");
+    assert_eq!(renamed("hours of \"bedroom heater\" = 11", "length"), wanted);
+    assert_eq!(renamed("which) +", "one"), CELLS.replace("which", "one"));
+    let wanted = CELLS.replace("run.net", "run.left");
+    assert_eq!(renamed("net [lb]", "left"), wanted);
 }

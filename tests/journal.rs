@@ -728,7 +728,7 @@ fn two_sessions_on_one_worksheet_lose_nothing() {
     let found = second.look_for_unsaved(None);
     assert!(found.left.is_empty());
     assert!(
-        found.told[0].contains("Another session has ridge.tare in hand"),
+        found.told[0].contains("Another session or page has ridge.tare in hand"),
         "{:?}",
         found.told
     );

@@ -18,6 +18,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::sync::Barrier;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -273,6 +274,17 @@ fn a_worksheet_is_worked_with_in_a_browser() {
         "document.querySelectorAll('#table-run tbody tr').length === 4",
     );
 
+    // draws come later, are shown quietly, and move nothing
+    browser.work_out(&typed("gross", "35"));
+    until(&mut browser, "document.querySelector('#answers .moved') !== null");
+    until(&mut browser, "document.querySelector('.soon') === null");
+    assert_eq!(
+        browser.work_out("document.querySelectorAll('#answers .moved').length"),
+        json!(1)
+    );
+    browser.work_out(&pressed("undo"));
+    until(&mut browser, "document.querySelector('.trials') === null");
+
     // a wrong value: said in the session's words, and nothing moves
     browser.work_out(&typed("load", "700 lb"));
     until(
@@ -467,6 +479,47 @@ fn it_comes_back_when_there_was_no_room_for_more() {
     }
 }
 
+/// Browsers keep their connections, and most wait for news there: a line that comes at the same
+/// moment as several of those is answered all the same.
+#[test]
+fn a_line_is_never_behind_those_who_wait() {
+    let served = Served::of(SHEET);
+    let path = served.path().to_owned();
+    let version = served.line("runtime")["version"].as_u64().unwrap();
+    let start = |request: &str| {
+        let mut stream = TcpStream::connect(served.host()).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(5))).unwrap();
+        stream.write_all(request.as_bytes()).unwrap();
+        stream
+    };
+    let news = format!(
+        "GET /{path}now?since={version} HTTP/1.1\r\nHost: {}\r\n\r\n",
+        served.host()
+    );
+    let line = format!(
+        "POST /{path}line HTTP/1.1\r\nHost: {}\r\nContent-Length: 7\r\n\r\nruntime",
+        served.host()
+    );
+    let mut kept = Vec::new();
+    for turn in 0..12 {
+        let barrier = Barrier::new(6);
+        let answered = thread::scope(|scope| {
+            let wait = || {
+                barrier.wait();
+                start(&news)
+            };
+            let waiting: Vec<_> = (0..5).map(|_| scope.spawn(wait)).collect();
+            barrier.wait();
+            let mut asking = start(&line);
+            kept.extend(waiting.into_iter().map(|one| one.join().unwrap()));
+            let answered = asking.read(&mut [0; 64]);
+            kept.push(asking);
+            answered
+        });
+        assert!(answered.is_ok_and(|count| count > 0), "at turn {turn}");
+    }
+}
+
 #[test]
 fn a_worksheet_can_t_act() {
     let acts = "<script>document.title = 'acted'</script><img src=x onerror=alert(1)>";
@@ -605,6 +658,100 @@ fn a_class_has_trials_of_its_own_and_writes_nothing() {
     ));
     let stranger = format!("{door}aaaaaaaaaaaaaaaaaaaaaaaa/line");
     assert_eq!(served.ask("POST", &stranger, "", "load = 1 W").0, 403);
+}
+
+/// By hand: 36.4 − 17.2 is 19.2 lb; the slip forgets nothing but the sign.
+#[test]
+fn a_class_is_marked_as_mark_does() {
+    let lesson = "# A sum
+measured gross = 36.4 lb from \"scale\"
+quoted tare = 17.2 lb from \"stamp\"
+worked key [lb] = gross - tare
+assumed net \"How much is in it?\" [lb] = ? from \"your work\"
+expect net close to key within 0.05 lb nearly 0.5 lb else \"keep the tenths\" else \"take the steel off\"
+  slip gross + tare \"added in place of taken off\"
+";
+    let served = Served::with(lesson, &["--class"]);
+    let door = class_path(&served);
+    let join = |name: &str| {
+        let token = served.ask("POST", &format!("{door}join"), "", name).1;
+        format!("{door}{}/", token.trim())
+    };
+    let marks = || served.ask("GET", &format!("{}marks.csv", served.path()), "", "").1;
+    for (name, line, mark) in [
+        ("Ada", "net = 19.2 lb", "right"),
+        ("Ben", "net = 19 lb", "close"),
+        ("Cyd", "net = 53.6 lb", "wrong"),
+        ("Dee", "gross", "blank"),
+        ("Eve", "gross = 30 lb", "blank"),
+    ] {
+        let path = join(name);
+        let seen = served.line_at(&path, line);
+        assert!(!seen.to_string().contains("19.2 lb") || name == "Ada", "{seen}");
+        let answer = line.strip_prefix("net = ").unwrap_or("");
+        let right = usize::from(mark == "right");
+        let row = format!("{name},{right},1,{mark},{answer},");
+        assert!(marks().contains(&row), "{row} in {}", marks());
+    }
+    assert!(
+        marks().contains("Eve,0,1,blank,,`gross` is `30 lb` in place of `36.4 lb`"),
+        "{}",
+        marks()
+    );
+    // the holder sees the class's line and each pupil's mark
+    let seen = served.line("gross")["class"].as_str().unwrap().to_owned();
+    assert!(!seen.contains("On trial"), "{seen}");
+    for told in [
+        "5 pupils: 1 of 5 answers right",
+        "added in place of taken off",
+        "How the class did",
+        "marks.csv",
+    ] {
+        assert!(seen.contains(told), "{told} in {seen}");
+    }
+}
+
+/// Two who have one worksheet open are told of each other, and who changed the file as far as it is known.
+#[test]
+fn others_on_the_file_are_told_of() {
+    let served = Served::of(SHEET);
+    let news = |since: &Value| {
+        let told = served
+            .ask("GET", &format!("{}now?since={since}", served.path()), "", "")
+            .1;
+        let json = &told[told.find('{').unwrap()..=told.rfind('}').unwrap()];
+        serde_json::from_str::<Value>(json).unwrap()
+    };
+    let until = |wanted: &str| {
+        let mut version = json!(0);
+        let began = Instant::now();
+        loop {
+            let seen = news(&version);
+            version = seen["version"].clone();
+            if seen["told"].as_str().unwrap().contains(wanted) {
+                return;
+            }
+            assert!(began.elapsed() < Duration::from_secs(40), "never: {wanted}");
+        }
+    };
+    fs::write(&served.file, SHEET.replace("620 W", "640 W")).unwrap();
+    until("An editor or another program changed this file");
+    let mut other = Command::new(env!("CARGO_BIN_EXE_tarebook"))
+        .args(["open", served.file.to_str().unwrap()])
+        .env("XDG_STATE_HOME", served.folder.path().join("state"))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::null())
+        .spawn()
+        .unwrap();
+    until("Another session or page has night.tare in hand");
+    other
+        .stdin
+        .take()
+        .unwrap()
+        .write_all(b"load = 660 W\nkeep\nsave\n")
+        .unwrap();
+    until("Another session or page saved this file");
+    other.wait().unwrap();
 }
 
 /// Thirty who each try a value again and again are all answered.

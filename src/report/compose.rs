@@ -14,8 +14,9 @@ use crate::sheet::names::CellId;
 use crate::sheet::scratch::Evaluated;
 use crate::sheet::source::Uncertainty as Combined;
 use crate::sheet::{Holder as SheetHolder, Reading, Sheet, Status};
+use crate::study::Watch;
 use crate::study::below_zero;
-use crate::study::marks::Tables;
+use crate::study::marks::{Tables, draw_for, to_draw};
 use crate::syntax::tree::{
     Entry as TreeEntry, EntryKind as TreeKind, ExpressionNode, Node, Plot, TableContent, Value as TreeValue,
 };
@@ -83,15 +84,14 @@ impl Default for Options {
 
 /// Everything a report of the sheet, as it stands, says.
 pub fn report(sheet: &Sheet, options: Options) -> Report {
-    report_and_problems(sheet, options).0
+    report_and_problems(sheet, Tables::Drawn, options).0
 }
 
 /// The same, with its problems as they can be drawn against the text.
-pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
-    let failing = checks_beyond(sheet).filter(|cell| verdict(sheet, *cell).0 == Some(false));
-    let failing: Vec<CellId> = failing.collect();
+pub(crate) fn report_and_problems(sheet: &Sheet, tables: Tables, options: Options) -> (Report, Vec<Problem>) {
+    let failing = failing_beyond(sheet);
     let cells: Vec<CellId> = all_cells(sheet).chain(failing.iter().copied()).collect();
-    let appraisal = appraised_with_draws(sheet, &cells, Tables::Drawn);
+    let appraisal = appraised_with_draws(sheet, &cells, tables);
     let mut builder = Builder {
         sheet,
         options,
@@ -117,9 +117,21 @@ pub(crate) fn report_and_problems(sheet: &Sheet, options: Options) -> (Report, V
     with_problems(sheet, report, &appraisal)
 }
 
+/// Draws for all that a report tells, so that the next one has it; whether it came to its end.
+pub(crate) fn draw_for_report(sheet: &Sheet, watch: &dyn Watch) -> bool {
+    let cells: Vec<CellId> = all_cells(sheet).chain(failing_beyond(sheet)).collect();
+    draw_for(sheet, &cells, watch)
+}
+
+/// The answers of which draws may still say something, by name.
+pub(crate) fn answers_to_draw(sheet: &Sheet) -> Vec<String> {
+    let open = to_draw(sheet, &answers(sheet)).into_iter();
+    open.filter_map(|cell| sheet.name_of(cell).map(str::to_owned)).collect()
+}
+
 /// A report of the checks alone, with the problems of all.
-pub(crate) fn checks_and_problems(sheet: &Sheet, options: Options) -> (Report, Vec<Problem>) {
-    let (mut checks, appraisal) = appraised_checks(sheet, options, Tables::Drawn);
+pub(crate) fn checks_and_problems(sheet: &Sheet, tables: Tables, options: Options) -> (Report, Vec<Problem>) {
+    let (mut checks, appraisal) = appraised_checks(sheet, options, tables);
     // of other worksheets those that fail
     checks.retain(|check| check.file.is_none() || check.holds == Some(false));
     let report = Report {
@@ -156,6 +168,11 @@ fn checks_beyond(sheet: &Sheet) -> impl Iterator<Item = CellId> {
     sheet.cells_beyond().filter(is_check)
 }
 
+fn failing_beyond(sheet: &Sheet) -> Vec<CellId> {
+    let failing = checks_beyond(sheet).filter(|cell| verdict(sheet, *cell).0 == Some(false));
+    failing.collect()
+}
+
 /// The dangers that the worksheets tell that this one rests on.
 fn dangers_beyond(sheet: &Sheet) -> Vec<Cautioned> {
     let cautions = sheet.appraise(sheet.cells_beyond()).cautions.into_iter();
@@ -166,7 +183,12 @@ fn dangers_beyond(sheet: &Sheet) -> Vec<Cautioned> {
 
 /// The checks alone, those of worksheets that this one rests on too.
 pub fn checks(sheet: &Sheet, options: Options) -> Vec<Check> {
-    appraised_checks(sheet, options, Tables::Left).0
+    checks_told(sheet, Tables::Left, options)
+}
+
+/// The same, drawn or not.
+pub(crate) fn checks_told(sheet: &Sheet, tables: Tables, options: Options) -> Vec<Check> {
+    appraised_checks(sheet, options, tables).0
 }
 
 fn appraised_checks(sheet: &Sheet, options: Options, tables: Tables) -> (Vec<Check>, Appraisal) {

@@ -58,6 +58,9 @@ pub struct Apart {
     /// What else there is to say of it.
     #[serde(skip)]
     pub more: Option<String>,
+    /// Whether no answer and no check rests on it.
+    #[serde(skip)]
+    pub idle: bool,
 }
 
 /// What differs.
@@ -144,14 +147,16 @@ impl Study for Diff {
             document.gap();
             document.say(SAME);
         }
+        let all = || self.inputs.iter().chain(&self.formulas).chain(&self.checks);
         for (heading, sort) in [
-            ("Inputs that differ", Sort::Input),
-            ("Tables that differ", Sort::Table),
-            ("Formulas that differ", Sort::Formula),
-            ("Checks that differ", Sort::Check),
+            ("Inputs that differ", Some(Sort::Input)),
+            ("Tables that differ", Some(Sort::Table)),
+            ("Formulas that differ", Some(Sort::Formula)),
+            ("Checks that differ", Some(Sort::Check)),
+            ("What differs, and no answer or check rests on it", None),
         ] {
-            let all = self.inputs.iter().chain(&self.formulas).chain(&self.checks);
-            let terms: Vec<Term> = all.filter(|apart| apart.sort == sort).map(Apart::term).collect();
+            let under = |apart: &&Apart| sort == Some(apart.sort).filter(|_| !apart.idle);
+            let terms: Vec<Term> = all().filter(under).map(Apart::term).collect();
             if !terms.is_empty() {
                 document.heading(heading);
             }

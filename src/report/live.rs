@@ -36,6 +36,8 @@ pub struct Live {
     pub cases: Vec<(String, Option<String>)>,
     /// Whether something is to be saved.
     pub unsaved: bool,
+    /// The answers of which draws are still being made.
+    pub to_draw: Vec<String>,
 }
 
 /// Between what an input is slid.
@@ -162,6 +164,15 @@ pub fn class(pupils: &[Pupil]) -> String {
     frame::harmless(&written.into_string())
 }
 
+/// The marks of a class, as `mark` tells them.
+pub fn class_marked(marks: &str) -> String {
+    let written = html! {
+        p { a href="marks.csv" download="marks.csv" { "marks.csv" } }
+        div class="scroll" tabindex="0" role="region" aria-label="Marks" { (PreEscaped(marks)) }
+    };
+    frame::harmless(&written.into_string())
+}
+
 /// The same as comma-separated rows, a row a pupil and check.
 pub fn marks(pupils: &[Pupil]) -> Vec<u8> {
     let mut written = csv::Writer::from_writer(Vec::new());
@@ -207,7 +218,10 @@ fn answers(live: &Live) -> Markup {
                             (called(answer))
                         }
                     }
-                    dd { (value(&answer.shown, Some(&answer.name))) }
+                    dd {
+                        (value(&answer.shown, Some(&answer.name)))
+                        @if live.to_draw.contains(&answer.name) { span class="soon" title="how sure it is, is being worked out" {} }
+                    }
                 }
             }
         }
@@ -250,23 +264,34 @@ fn act(line: &str, word: &str) -> Markup {
 
 /// A value with what it may be off by; an answer's is asked about by touching that.
 fn value(shown: &Shown, answer: Option<&str>) -> Markup {
-    let out = shown.uncertainty.as_deref().map(|out| ("± ", out, ""));
-    let out = out.or(shown.mark.as_deref().map(|mark| ("(", mark, ")")));
     html! {
         @match shown.listed() {
             Some(rows) => ul {
-                @for row in 0..rows.cells.len() { li { (rows.row_word(row)) " " b { (rows.told(row)) } } }
+                @for row in 0..rows.cells.len() { li { (rows.row_word(row)) (cell(rows.cells.get(row).and_then(Option::as_ref))) } }
             },
             None => {
                 b { (shown.value) }
-                @if let Some((before, out, behind)) = out {
-                    " "
-                    @match answer {
-                        Some(name) => button type="button" class="bare" data-line={ "doubt " (name) } title="how sure it is" { (before) (out) (behind) },
-                        None => span class="small" { (before) (out) (behind) },
-                    }
-                }
+                @if let Some(out) = &shown.uncertainty { " " (asked(&format!("± {out}"), "out small", answer)) }
+                @if let Some(mark) = &shown.mark { " " (asked(&format!("({mark})"), "drawn small", answer)) }
             },
+        }
+    }
+}
+
+/// A cell of a column.
+fn cell(shown: Option<&Shown>) -> Markup {
+    html! {
+        " " b { (shown.map_or("missing".to_owned(), Shown::display)) }
+        @if let Some(mark) = shown.and_then(|shown| shown.mark.as_ref()) { " " span class="drawn small" { "(" (mark) ")" } }
+    }
+}
+
+/// What a value may be off by; an answer's is asked about by touching it.
+fn asked(out: &str, class: &str, answer: Option<&str>) -> Markup {
+    html! {
+        @match answer {
+            Some(name) => button type="button" class={ "bare " (class) } data-line={ "doubt " (name) } title="how sure it is" { (out) },
+            None => span class=(class) { (out) },
         }
     }
 }

@@ -17,6 +17,7 @@ use crate::trade::registry::function;
 
 use super::Session;
 use super::pointing::Target;
+use super::trial::Answered;
 
 /// So many cells of a column are told.
 const CELLS: usize = 4;
@@ -27,6 +28,7 @@ impl Session {
         match target {
             Target::Name(name) => self.about_name(name),
             Target::Column(table, column) => self.about_column(table, column),
+            Target::Cell(called) => self.about_cell(called),
             Target::Case(name) => self.about_case(name),
             Target::Parameter(callee, name) => self.about_parameter(callee, name),
             Target::Function(name) | Target::Word(name) => page(help_page(name, &[], Style::default())),
@@ -116,6 +118,13 @@ impl Session {
         let table = compose::table(&self.sheet, place as usize, self.options)?;
         let column = table.columns.iter().find(|known| known.name == column)?;
         Some(format!("{}\n", told_column(&format!("{}.", table.name), column)))
+    }
+
+    fn about_cell(&mut self, called: &str) -> Option<String> {
+        let Ok(Answered::Value(shown, _)) = self.evaluate(called) else {
+            return None;
+        };
+        Some(format!("{}\n", code(&format!("{called} = {}", shown.display()))))
     }
 
     fn about_case(&self, name: &str) -> Option<String> {

@@ -8,7 +8,9 @@ use crate::calendar;
 use crate::sheet::Holder;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::held_cells::HeldCell;
-use crate::syntax::tree::{Expression, Node, Value};
+use crate::sheet::names::CellId;
+use crate::sheet::order::each_part;
+use crate::syntax::tree::{Expression, ExpressionNode, Node, Value};
 use crate::unit::Kind;
 
 use super::journal::Act;
@@ -65,8 +67,46 @@ impl Session {
                     source: None,
                 },
             );
-            Ok(Outcome::said(told))
+            let mut outcome = Outcome::said(told);
+            outcome.told.extend(session.trials_over(place));
+            Ok(outcome)
         })
+    }
+
+    /// That trials of entries which rest on a cell's column stand over what is tried in it.
+    fn trials_over(&self, place: CellPlace) -> Option<String> {
+        let column = self.sheet.table_column(place.slot)?;
+        let table = self.sheet.tables().get(column.table as usize)?;
+        let Some(Node::Table(tree)) = self.sheet.tree().node(table.item) else {
+            return None;
+        };
+        let (table, column) = (&tree.name.text, format!("{}.{}", tree.name.text, column.name));
+        let mut record = self.sheet.clone();
+        self.sheet.trials().for_each(|cell| drop(record.release(cell)));
+        let names_it = |cell: &CellId| {
+            let mut found = false;
+            if let Some(Value::Given { expression, .. }) = record.entry(*cell).and_then(|entry| entry.value.as_ref()) {
+                each_part(expression, &mut |part| {
+                    found |= matches!(&part.node, ExpressionNode::Name(name) if *name == *column || *name == **table);
+                });
+            }
+            found
+        };
+        let rests = |cell: &CellId| record.needed_by(*cell).iter().any(names_it);
+        let over = self
+            .sheet
+            .trials()
+            .filter(rests)
+            .filter_map(|cell| self.sheet.name_of(cell));
+        let over: Vec<String> = over.map(|name| format!("`{name}`")).collect();
+        match over.as_slice() {
+            [] => None,
+            [one] => Some(format!("{one} is on trial too, and that stands over this cell")),
+            several => Some(format!(
+                "{} are on trial too, and that stands over this cell",
+                several.join(", ")
+            )),
+        }
     }
 
     /// A cell as it stands, with its unit.

@@ -7,8 +7,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::report::compose;
+use crate::report::study::Found;
 use crate::study::Timed;
-use crate::study::class::Paper;
+use crate::study::class::{self, Class as Marked, Paper};
+use crate::time_limit;
 
 use super::asked::{StudyVerb, WORD, Word};
 use super::disk::{plain, read_text, typed_path};
@@ -53,6 +55,31 @@ pub(crate) const MARK: StudyVerb = StudyVerb {
     },
 };
 
+impl Session {
+    /// How a pupil stands who answers by trials.
+    pub(crate) fn marked(&self, name: &str) -> Marked {
+        let _run = time_limit::begin();
+        let written = |cell| {
+            let name = self.sheet.name_of(cell).unwrap_or_default();
+            self.trials().of_entry(cell, name).unwrap_or_default()
+        };
+        class::on_trial(&self.sheet, name, &written)
+    }
+
+    /// The marks of pupils who answer so, as `mark` tells them; `None` where there are no exercises.
+    pub(crate) fn class_of(&self, pupils: Vec<Marked>) -> Option<Found<compose::class::Class>> {
+        let exercises = pupils.first()?.exercises.clone();
+        let pupils = pupils.into_iter().flat_map(|one| one.pupils).collect();
+        let class = compose::class::told(&self.sheet, Marked { exercises, pupils }, self.options);
+        let mut found = self.with_in_hand(class);
+        // of the lesson itself, not of what one of them tries
+        found.in_hand.case = None;
+        found.in_hand.case_title = None;
+        found.in_hand.trials.clear();
+        (!found.study.is_without_exercises()).then_some(found)
+    }
+}
+
 /// So many worksheets are marked at once.
 const MOST_PAPERS: usize = 5_000;
 
@@ -83,7 +110,7 @@ fn papers(session: &Session, places: &[PathBuf]) -> Result<Vec<Paper>, Refusal> 
     }
     tell_apart(&mut files);
     files.sort_by_key(|one| one.name.to_lowercase());
-    let paper = |found: Found| Paper {
+    let paper = |found: File| Paper {
         name: found.name,
         text: found.file.and_then(|file| text_of(&file)),
     };
@@ -91,13 +118,13 @@ fn papers(session: &Session, places: &[PathBuf]) -> Result<Vec<Paper>, Refusal> 
 }
 
 /// A pupil's worksheet, or why there is none.
-struct Found {
+struct File {
     name: String,
     folder: String,
     file: Result<PathBuf, String>,
 }
 
-impl Found {
+impl File {
     fn path(&self) -> Option<&Path> {
         self.file.as_deref().ok()
     }
@@ -115,7 +142,7 @@ fn text_of(file: &Path) -> Result<String, String> {
     }
 }
 
-fn files_at(place: &Path, lesson: Option<&Path>) -> Result<Vec<Found>, Refusal> {
+fn files_at(place: &Path, lesson: Option<&Path>) -> Result<Vec<File>, Refusal> {
     let unread =
         |trouble: &std::io::Error| Refusal::new(format!("`{}` can't be read: {}", place.display(), plain(trouble)));
     if fs::metadata(place).map_err(|trouble| unread(&trouble))?.is_file() {
@@ -124,7 +151,7 @@ fn files_at(place: &Path, lesson: Option<&Path>) -> Result<Vec<Found>, Refusal> 
     let mut inside = listed(place).map_err(|trouble| unread(&trouble))?;
     inside.sort();
     let (folders, files): (Vec<PathBuf>, Vec<PathBuf>) = inside.into_iter().partition(|path| path.is_dir());
-    let mut all: Vec<Found> = files
+    let mut all: Vec<File> = files
         .iter()
         .filter(|file| is_worksheet(file))
         .map(|file| found(file, lesson))
@@ -141,7 +168,7 @@ fn listed(folder: &Path) -> std::io::Result<Vec<PathBuf>> {
 }
 
 /// The worksheet in a pupil's folder: the one called like the lesson, or the only one.
-fn in_folder(folder: &Path, lesson: Option<&Path>) -> Option<Found> {
+fn in_folder(folder: &Path, lesson: Option<&Path>) -> Option<File> {
     let mut inside = listed(folder).unwrap_or_default();
     inside.retain(|file| is_worksheet(file));
     inside.sort();
@@ -154,7 +181,7 @@ fn in_folder(folder: &Path, lesson: Option<&Path>) -> Option<Found> {
         (None, [only]) => Ok(only.clone()),
         (None, _) => Err("there are several worksheets in this folder, and none is called like the lesson".to_owned()),
     };
-    Some(Found {
+    Some(File {
         name: last_part(folder),
         folder: String::new(),
         file,
@@ -173,7 +200,7 @@ fn last_part(path: &Path) -> String {
 
 /// A file, called by its folder where its own name is the lesson's, else by what its own name has
 /// beside the lesson's.
-fn found(file: &Path, lesson: Option<&Path>) -> Found {
+fn found(file: &Path, lesson: Option<&Path>) -> File {
     let stem = |path: &Path| {
         path.file_stem()
             .map_or(String::new(), |stem| stem.to_string_lossy().into_owned())
@@ -190,7 +217,7 @@ fn found(file: &Path, lesson: Option<&Path>) -> Found {
         (true, true) => own.clone(),
         _ => rest.to_owned(),
     };
-    Found {
+    File {
         name,
         folder,
         file: Ok(file.to_owned()),
@@ -198,7 +225,7 @@ fn found(file: &Path, lesson: Option<&Path>) -> Found {
 }
 
 /// Two pupils of one name have their folder or their number with it.
-fn tell_apart(files: &mut [Found]) {
+fn tell_apart(files: &mut [File]) {
     let mut met: BTreeMap<String, usize> = BTreeMap::new();
     for file in files.iter() {
         *met.entry(file.name.clone()).or_default() += 1;

@@ -86,7 +86,7 @@ pub enum Typing {
 /// does, in place of `word`, the last piece of it.
 pub fn offers(known: &Vocabulary, typing: Typing, before: &str, word: &str) -> Vec<Offer> {
     let mut found = match Standing::of(before) {
-        standing if standing.text.is_some() => choices(known, &standing),
+        standing if standing.text.is_some() => choices(known, &standing, before),
         standing if standing.silent => Vec::new(),
         standing if standing.boxed => units(boxed_kind(known, before), word),
         _ if continues_unit(before) => units(None, word),
@@ -176,8 +176,10 @@ fn words(known: &Vocabulary, typing: Typing, standing: &Standing, before: &str) 
         }
         _ => {}
     }
+    found.extend(keys(known, before));
     if typing == Typing::Worksheet {
-        return Spot::of(standing, before).offers(known, standing, before);
+        found.extend(Spot::of(standing, before).offers(known, standing, before));
+        return found;
     }
     let wanted = wanted(known, standing, before);
     found.extend(arguments(known, standing));
@@ -215,7 +217,13 @@ fn sections(known: &Vocabulary) -> Vec<Offer> {
 }
 
 /// The words that the parameter takes, inside their quotes.
-fn choices(known: &Vocabulary, standing: &Standing) -> Vec<Offer> {
+fn choices(known: &Vocabulary, standing: &Standing, before: &str) -> Vec<Offer> {
+    if let Some(keys) = standing.text.and_then(|at| keys_behind(known, before.get(..at)?)) {
+        let texts = keys.iter().filter_map(|key| key.strip_prefix('"')?.strip_suffix('"'));
+        return texts
+            .map(|key| offer(key, key.to_owned(), Sort::Choice, String::new(), 0))
+            .collect();
+    }
     let call = standing.call();
     let callee = call.and_then(|call| Some((call, Callee::of(known, &call.name)?)));
     let words = match callee.and_then(|(call, callee)| callee.kind(call)) {
@@ -226,6 +234,30 @@ fn choices(known: &Vocabulary, standing: &Standing) -> Vec<Offer> {
     words
         .map(|word| offer(word, (*word).to_owned(), Sort::Choice, String::new(), 0))
         .collect()
+}
+
+/// What may call a row, where `before` ends behind a column and `of`, a mark that opens a text aside.
+fn keys_behind<'k>(known: &'k Vocabulary, before: &str) -> Option<&'k [String]> {
+    let behind = before.trim_end_matches(['"', '“', '”', '„']).trim_end();
+    let column = behind.strip_suffix("of").filter(|_| behind.len() < before.len())?;
+    known.keys_of(
+        Some(column)
+            .filter(|column| column.ends_with(char::is_whitespace))?
+            .trim_end(),
+    )
+}
+
+/// What may call a row, and a row by its number.
+fn keys(known: &Vocabulary, before: &str) -> Vec<Offer> {
+    let Some(keys) = keys_behind(known, before) else {
+        return Vec::new();
+    };
+    let named = keys.iter().filter(|key| !key.starts_with("row "));
+    let mut found: Vec<Offer> = named
+        .map(|key| offer(key, key.clone(), Sort::Choice, String::new(), 0))
+        .collect();
+    found.push(offer("row", "row ".to_owned(), Sort::Word, String::new(), 1));
+    found
 }
 
 /// The inputs, for the lines of a case.

@@ -7,6 +7,8 @@ use std::time::SystemTime;
 
 use crate::report::compose;
 use crate::report::live::Live;
+use crate::study::Watch;
+use crate::study::marks::Tables;
 use crate::time_limit;
 
 use super::Session;
@@ -21,9 +23,28 @@ impl Session {
         Live {
             sliders: compose::live::sliders(&self.sheet, &report),
             report,
+            to_draw: match self.tables {
+                Tables::Later => compose::answers_to_draw(&self.sheet),
+                _ => Vec::new(),
+            },
             cases: cases.map(|case| (case.name.clone(), case.title.clone())).collect(),
             unsaved: self.unsaved(),
         }
+    }
+
+    /// From now on what only draws can say is told once [`Session::draw_what_shows`] was asked for.
+    pub(crate) fn draw_later(&mut self) {
+        self.tables = Tables::Later;
+    }
+
+    /// Draws for whatever shows, until `watch` ends it; whether it came to its end.
+    pub(crate) fn draw_what_shows(&mut self, watch: &dyn Watch) -> bool {
+        let _run = time_limit::begin();
+        let done = compose::draw_for_report(&self.sheet, watch);
+        if done {
+            self.told.look_again(&self.sheet, self.tables, self.options);
+        }
+        done
     }
 
     /// How long the worksheet's file is and when it was written, where it is there.

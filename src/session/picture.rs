@@ -26,9 +26,9 @@ pub(super) struct LastTold {
 
 impl LastTold {
     /// Takes all that shows as told, unless something was looked at before.
-    pub(super) fn look(&mut self, sheet: &Sheet, options: Options) {
+    pub(super) fn look(&mut self, sheet: &Sheet, tables: Tables, options: Options) {
         if self.picture.is_none() {
-            let picture = Picture::of(sheet, options);
+            let picture = Picture::of(sheet, tables, options);
             let told = picture.cautions.iter().map(|(code, _)| (*code).to_owned());
             self.cautions = told.collect();
             self.picture = Some(picture);
@@ -37,8 +37,14 @@ impl LastTold {
 
     /// Tells what answers, checks and cautions show now that they didn't before; gives back the
     /// problems that are new.
-    pub(super) fn tell(&mut self, sheet: &Sheet, options: Options, outcome: &mut Outcome) -> Vec<Problem> {
-        let now = Picture::of(sheet, options);
+    pub(super) fn tell(
+        &mut self,
+        sheet: &Sheet,
+        tables: Tables,
+        options: Options,
+        outcome: &mut Outcome,
+    ) -> Vec<Problem> {
+        let now = Picture::of(sheet, tables, options);
         let before = self.picture.take().unwrap_or_default();
         let changes = Changes {
             answers: now.answers.iter().filter_map(|seen| changed(&before, seen)).collect(),
@@ -58,6 +64,13 @@ impl LastTold {
         new
     }
 
+    /// What was told last with what draws say of it by now.
+    pub(super) fn look_again(&mut self, sheet: &Sheet, tables: Tables, options: Options) {
+        if let Some(picture) = &mut self.picture {
+            *picture = Picture::of(sheet, tables, options);
+        }
+    }
+
     /// The checks that don't hold, as they were told last.
     pub(super) fn failing(&self) -> Vec<Check> {
         let checks = self.picture.iter().flat_map(|picture| &picture.checks);
@@ -75,16 +88,18 @@ struct Picture {
 }
 
 impl Picture {
-    fn of(sheet: &Sheet, options: Options) -> Picture {
+    fn of(sheet: &Sheet, tables: Tables, options: Options) -> Picture {
+        // of checks what only tables say is left to whoever asks
+        let of_checks = if tables == Tables::Drawn { Tables::Left } else { tables };
         let cells = compose::answers(sheet);
-        let shown = compose::shown_values(sheet, &cells, Tables::Drawn, options);
+        let shown = compose::shown_values(sheet, &cells, tables, options);
         let answers = cells
             .iter()
             .zip(shown)
             .filter_map(|(cell, shown)| Seen::of(sheet, *cell, shown));
         Picture {
             answers: answers.collect(),
-            checks: compose::checks(sheet, options),
+            checks: compose::checks_told(sheet, of_checks, options),
             problems: sheet.problems(),
             cautions: cautions(sheet, &cells),
         }

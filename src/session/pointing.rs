@@ -9,7 +9,9 @@ use std::path::PathBuf;
 
 use crate::report::language::term;
 use crate::sheet::names::Named;
-use crate::syntax::tree::{Call, Case, Expression, ExpressionNode, Item, Name, Node, Rule, Table, TableContent, Value};
+use crate::syntax::tree::{
+    BinaryOperator, Call, Case, Expression, ExpressionNode, Item, Name, Node, Rule, Table, TableContent, Value,
+};
 use crate::syntax::{inner_words, openings, parse};
 use crate::text::Span;
 use crate::trade::registry::function;
@@ -25,6 +27,8 @@ pub enum Target {
     Name(String),
     /// A column of a table.
     Column(String, String),
+    /// What calls a row, with its column: `loads.hours of "lamp"`.
+    Cell(String),
     /// A case.
     Case(String),
     /// A parameter of a rule or a function, called so.
@@ -303,9 +307,13 @@ impl<'a> Walk<'a> {
                 self.mark(column.span, target, false);
             }
             ExpressionNode::Unary(_, inner) => self.expression(inner),
-            ExpressionNode::Binary(_, _, sides) => {
+            ExpressionNode::Binary(operator, _, sides) => {
                 self.expression(&sides.0);
                 self.expression(&sides.1);
+                if *operator == BinaryOperator::Of && is_literal(&sides.1) {
+                    let called = sides.0.span.to(sides.1.span).of(self.text);
+                    self.mark(sides.1.span, Target::Cell(called.to_owned()), false);
+                }
             }
             ExpressionNode::Comparison(comparison) => {
                 self.expression(&comparison.first);
@@ -374,6 +382,20 @@ impl<'a> Walk<'a> {
             self.path(Span::new(start, start + word.len()), target);
         }
     }
+}
+
+/// Whether it is written out and names nothing.
+fn is_literal(expression: &Expression) -> bool {
+    matches!(
+        expression.node,
+        ExpressionNode::Text(_)
+            | ExpressionNode::RowNumber(_)
+            | ExpressionNode::Number(_)
+            | ExpressionNode::Quantity { .. }
+            | ExpressionNode::TimeOfDay(_)
+            | ExpressionNode::CountedTime(_)
+            | ExpressionNode::Moment(_)
+    )
 }
 
 /// Whether a word written in another Unicode form is the name.

@@ -348,7 +348,7 @@ fn told_answers(answers: &[Change]) -> Vec<String> {
     let line = |change: &&Change| {
         let pad = " ".repeat(width.saturating_sub(columns(&change.name)));
         let now = format!("{}{pad}   {}", change.name, change.now.in_full());
-        let whole = format!("{now}   was {}", change.before.in_full());
+        let whole = format!("{now}   was {}", change.before.compact(&change.now));
         match columns(&whole) <= WIDEST && change.before.uncertainty.is_some() == change.now.uncertainty.is_some() {
             true => whole,
             false => shortened(&now),

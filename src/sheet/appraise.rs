@@ -19,6 +19,7 @@ use super::checker::decibel;
 use super::dual::{Dual, Sources};
 use super::exact::AskedFor;
 use super::fit_spread::FitNoted;
+use super::limits::{Limited, Rows};
 use super::machine::Machine;
 use super::meet::unit_named;
 use super::names::CellId;
@@ -387,10 +388,17 @@ impl Sheet {
             return;
         }
         let id = CellId(cell);
-        if self.limited(id).is_some() {
+        let limited = self.limited(id);
+        let truth = self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth);
+        let left_out = match limited {
+            Some(Limited::One(_) | Limited::Table) => true,
+            Some(Limited::Rows(_) | Limited::Columns(_)) => truth || appraisal.unsure.contains(&cell),
+            None => false,
+        };
+        if left_out {
             return;
         }
-        if self.shape(id).is_some_and(|shape| shape.kind == Kind::Truth) {
+        if truth {
             if appraisal.unsure.contains(&cell) {
                 appraisal.by_draws.insert(id);
                 return;
@@ -416,19 +424,12 @@ impl Sheet {
             return self.note_columns(*code, machine, appraisal);
         }
         if code.column {
-            let rows: Vec<Uncertainty> = machine
-                .values
-                .columns
-                .get(code.slot as usize)
-                .into_iter()
-                .flatten()
-                .map(|dual| {
-                    dual.as_ref()
-                        .map_or(Uncertainty::NONE, |dual| machine.context.combined(dual))
-                })
-                .collect();
-            if rows.iter().any(|row| row.standard.is_nan()) {
-                return appraisal.note_draws(id);
+            let cut = limited.and_then(Limited::rows);
+            let rows = combined_rows(code.slot, cut, machine);
+            match (rows.iter().any(|row| row.standard.is_nan()), cut) {
+                (true, Some(_)) => return,
+                (true, None) => return appraisal.note_draws(id),
+                (false, _) => {}
             }
             if rows.iter().any(|row| row.standard > 0.0) {
                 appraisal.doubts.insert(id, Doubt::Rows(rows));
@@ -462,12 +463,7 @@ impl Sheet {
     /// The uncertainties of the columns of a table that is worked out.
     fn note_columns(&self, code: CellCode, machine: &Machine<'_, Dual>, appraisal: &mut Appraisal) {
         for slot in code.columns() {
-            let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
-            let of = |dual: &Option<Dual>| {
-                dual.as_ref()
-                    .map_or(Uncertainty::NONE, |dual| machine.context.combined(dual))
-            };
-            let rows: Vec<Uncertainty> = cells.map(of).collect();
+            let rows = combined_rows(slot, self.cut(slot), machine);
             let told = rows.iter().all(|row| !row.standard.is_nan()) && rows.iter().any(|row| row.standard > 0.0);
             if told {
                 appraisal.columns.insert(slot, rows);
@@ -675,6 +671,16 @@ fn missing_cells(site: &CallSite, values: &Values<Dual>) -> Option<Remark> {
         caution: &MISSING_CELLS,
         text,
     })
+}
+
+/// The uncertainties of the cells of a column; none of one that a limit has cut short.
+fn combined_rows(slot: u32, cut: Option<Rows<'_>>, machine: &Machine<'_, Dual>) -> Vec<Uncertainty> {
+    let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
+    let of = |(row, dual): (usize, &Option<Dual>)| match dual {
+        Some(dual) if cut.is_none_or(|cut| cut.open(row).is_none()) => machine.context.combined(dual),
+        _ => Uncertainty::NONE,
+    };
+    cells.enumerate().map(of).collect()
 }
 
 /// How many remarks of one kind a call may make.

@@ -193,6 +193,9 @@ impl Scalar for f64 {
     fn passed(self) -> Self {
         f64::NAN
     }
+    fn end_within(draw: &mut Draw) -> Option<Self> {
+        std::mem::take(&mut draw.undecided).then_some(f64::NAN)
+    }
 
     fn call(
         site: CallPlace,

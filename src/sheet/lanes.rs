@@ -541,7 +541,13 @@ impl<'a> Planning<'a> {
         };
         match self.sheet.limited(cell) {
             Some(Limited::One(range)) => base.set(code.slot, range.only().map_or(f64::NAN, Number::to_f64)),
-            Some(Limited::Rows(..) | Limited::Table) => base.mark(*code, false),
+            Some(Limited::Rows(cut)) => base.set_column(code.slot, cut.binary()),
+            Some(Limited::Columns(columns)) => {
+                for (slot, cut) in columns {
+                    base.set_column(*slot, cut.binary());
+                }
+            }
+            Some(Limited::Table) => base.mark(*code, false),
             None => {}
         }
     }

@@ -16,7 +16,7 @@ use super::exact::Alongside;
 use super::machine::Machine;
 use super::names::CellId;
 use super::order::gather;
-use super::program::{CellCode, Operation};
+use super::program::{CellCode, Operand, Operation};
 use super::range::Range;
 use super::ranged::{Course, MOST_WAYS, Ranged};
 use super::scalar::Scalar;
@@ -28,10 +28,51 @@ use super::{Reading, Sheet, Status};
 pub enum Limited {
     /// One value, which can be this.
     One(Range),
-    /// A column: its cells that are known, and what the others can be.
-    Rows(Vec<Option<Number>>, Vec<Option<Range>>),
-    /// A table that was made of what isn't known.
+    /// A column.
+    Rows(Cut),
+    /// Columns of a table that is worked out, by their slots.
+    Columns(BTreeMap<u32, Cut>),
+    /// A table of which nothing is known, since it was made or ordered by what isn't.
     Table,
+}
+
+/// A column of which some cells are cut short: those that are known, and what the others can be.
+#[derive(Clone, PartialEq, Debug)]
+pub struct Cut {
+    known: Vec<Option<Number>>,
+    open: Vec<Option<Range>>,
+}
+
+impl Cut {
+    pub(super) fn rows(&self) -> Rows<'_> {
+        Rows {
+            known: &self.known,
+            open: &self.open,
+        }
+    }
+
+    /// In binary numbers; what is open is none.
+    pub(super) fn binary(&self) -> Vec<Option<f64>> {
+        let cells = self
+            .known
+            .iter()
+            .zip(&self.open)
+            .map(|(cell, open)| match (cell, open) {
+                (Some(cell), _) => Some(cell.to_f64()),
+                (None, Some(_)) => Some(f64::NAN),
+                (None, None) => None,
+            });
+        cells.collect()
+    }
+
+    /// With the record in the place of what is open.
+    fn over(&self, record: &[Option<Number>]) -> Vec<Option<Ranged>> {
+        let cells = record.iter().zip(&self.open).map(|(cell, open)| {
+            let cell = (*cell)?;
+            Some(open.map_or(Ranged::exact(cell), |range| Ranged::with(cell, range)))
+        });
+        cells.collect()
+    }
 }
 
 /// The cells of a column, those missing of which only a range is known.
@@ -56,6 +97,11 @@ impl<'a> Rows<'a> {
             .filter(|range| range.only().is_none())
     }
 
+    /// How many rows there are of which only that is known.
+    pub(crate) fn count_open(&self) -> usize {
+        (0..self.open.len()).filter(|row| self.open(*row).is_some()).count()
+    }
+
     /// The first row of which only that is known.
     pub(crate) fn first_open(&self) -> Option<usize> {
         (0..self.open.len()).find(|row| self.open(*row).is_some())
@@ -71,12 +117,20 @@ impl<'a> Deref for Rows<'a> {
 }
 
 impl Limited {
-    /// As a reader of the cell meets it; `None` for a table, which has columns of its own.
+    /// As a reader of the cell meets it; `None` for a table, which is read by its columns.
     pub fn reading(&self) -> Option<Reading<'_>> {
         match self {
             Limited::One(range) => Some(range.only().map_or(Reading::Within(*range), Reading::Number)),
-            Limited::Rows(known, open) => Some(Reading::Column(Rows { known, open })),
-            Limited::Table => None,
+            Limited::Rows(cut) => Some(Reading::Column(cut.rows())),
+            Limited::Columns(_) | Limited::Table => None,
+        }
+    }
+
+    /// The cells of a column.
+    pub(super) fn rows(&self) -> Option<Rows<'_>> {
+        match self {
+            Limited::Rows(cut) => Some(cut.rows()),
+            _ => None,
         }
     }
 }
@@ -143,13 +197,22 @@ impl Sheet {
         needs.iter().any(|need| self.is_open(*need, &self.limits))
     }
 
-    /// Whether a column belongs to a table that was made of what isn't known.
-    pub(super) fn rests_on_open(&self, slot: u32) -> bool {
+    /// The cells of a table's column as a limit has left them; `None` where it has left them alone.
+    pub(super) fn cut(&self, slot: u32) -> Option<Rows<'_>> {
         let mut cells = self.limits.cells.iter();
-        cells.any(|(cell, limited)| {
-            let code = self.program.cells.get(*cell as usize);
-            *limited == Limited::Table && code.is_some_and(|code| code.columns().contains(&slot))
+        cells.find_map(|(cell, limited)| match limited {
+            Limited::Columns(columns) => columns.get(&slot).map(Cut::rows),
+            Limited::Table => {
+                let code = self.program.cells.get(*cell as usize)?;
+                code.columns().contains(&slot).then_some(Rows::of(&[]))
+            }
+            Limited::One(_) | Limited::Rows(_) => None,
         })
+    }
+
+    /// Whether nothing is known of a table, for a limit.
+    pub(crate) fn is_unknown_table(&self, cell: CellId) -> bool {
+        self.limited(cell) == Some(&Limited::Table)
     }
 
     /// The cells in which a function was followed to its limit, among these and what they need.
@@ -197,16 +260,18 @@ impl Sheet {
                     values.set(code.slot, Ranged::with(*value, *range));
                 }
             }
-            Limited::Rows(_, ranges) => {
-                let record = self.values.column(code.slot).unwrap_or(&[]);
-                let cells = record.iter().zip(ranges).map(|(cell, range)| {
-                    let cell = (*cell)?;
-                    Some(range.map_or(Ranged::exact(cell), |range| Ranged::with(cell, range)))
-                });
-                values.set_column(code.slot, cells.collect());
+            Limited::Rows(cut) => values.set_column(code.slot, cut.over(self.record(code.slot))),
+            Limited::Columns(columns) => {
+                for (slot, cut) in columns {
+                    values.set_column(*slot, cut.over(self.record(*slot)));
+                }
             }
             Limited::Table => values.mark(code, false),
         }
+    }
+
+    fn record(&self, slot: u32) -> &[Option<Number>] {
+        self.values.column(slot).unwrap_or(&[])
     }
 
     pub(super) fn ranged_machine(&self, alongside: Alongside) -> Machine<'_, Ranged> {
@@ -265,14 +330,9 @@ impl Sheet {
                 found.going_on.insert(slot, beyond);
             }
         }
-        let is_grid = self.program.grid_of(cell).is_some();
-        let mut columns = code.columns().filter(|_| is_grid);
-        let open = columns.any(|slot| {
-            let cells = machine.values.columns.get(slot as usize).into_iter().flatten();
-            cells.flatten().any(|cell| cell.whole_range().only().is_none())
-        });
         let limited = match code.width > 1 {
-            true => (open || machine.context.unsure).then_some(Limited::Table),
+            true if self.is_ordered_by_open(code, machine) => Some(Limited::Table),
+            true => self.limited_columns(code, can_be),
             false => self.limited_by(code, can_be),
         };
         machine.values.mark(code, true);
@@ -284,32 +344,66 @@ impl Sheet {
 
     /// What a cell is by what it can be, cell by cell of a column; `None` where that is the record.
     fn limited_by(&self, code: CellCode, can_be: Option<Vec<Option<Range>>>) -> Option<Limited> {
-        let is_record = |range: &Range, record: Number| range.only() == Some(record);
         if !code.column {
             let record = *self.values.get(code.slot).ok()?;
             let range = can_be.and_then(|ranges| ranges.first().copied().flatten());
             let range = range.unwrap_or(Range::ANY);
-            return (!is_record(&range, record)).then_some(Limited::One(range));
+            return (range.only() != Some(record)).then_some(Limited::One(range));
         }
         let record = self.values.column(code.slot).ok()?;
-        let fits = can_be.filter(|ranges| ranges.len() == record.len());
-        let ranges = fits.unwrap_or_else(|| vec![Some(Range::ANY); record.len()]);
-        let open = record.iter().zip(ranges).map(|(cell, range)| {
-            let cell = (*cell)?;
-            range.or(Some(Range::ANY)).filter(|range| !is_record(range, cell))
+        cut(record, can_be).map(Limited::Rows)
+    }
+
+    /// The same of a table, column by column; nothing is known of one that couldn't be followed.
+    fn limited_columns(&self, code: CellCode, can_be: Option<Vec<Option<Range>>>) -> Option<Limited> {
+        let Some(can_be) = can_be else {
+            return Some(Limited::Table);
+        };
+        let mut ranges = can_be.into_iter();
+        let found = code.columns().filter_map(|slot| {
+            let record = self.record(slot);
+            Some((slot, cut(record, Some(ranges.by_ref().take(record.len()).collect()))?))
         });
-        let open: Vec<Option<Range>> = open.collect();
-        let known = record.iter().zip(&open).map(|(cell, open)| match open {
-            Some(range) => range.only(),
-            None => *cell,
-        });
-        let known = known.collect();
-        open.iter().any(Option::is_some).then_some(Limited::Rows(known, open))
+        let found: BTreeMap<u32, Cut> = found.collect();
+        (!found.is_empty()).then_some(Limited::Columns(found))
+    }
+
+    /// Whether the rows of a table are put in order or together by what isn't known.
+    fn is_ordered_by_open(&self, code: CellCode, machine: &Machine<'_, Ranged>) -> bool {
+        let steps = self.program.steps.get(code.start as usize..code.end as usize);
+        let mut calls = steps
+            .unwrap_or(&[])
+            .iter()
+            .filter(|step| step.operation == Operation::CallColumn);
+        calls.any(|step| {
+            let site = self.program.calls.get(step.a as usize);
+            let by = site.and_then(|site| site.arguments.get(1));
+            let Some(Operand::Column(by)) = by else { return false };
+            let mut cells = machine.values.column(*by).unwrap_or(&[]).iter().flatten();
+            cells.any(|cell| cell.range.is_some())
+        })
     }
 }
 
+/// What is left of a column, by what its cells can be; `None` where that is the record.
+fn cut(record: &[Option<Number>], can_be: Option<Vec<Option<Range>>>) -> Option<Cut> {
+    let fits = can_be.filter(|ranges| ranges.len() == record.len());
+    let ranges = fits.unwrap_or_else(|| vec![Some(Range::ANY); record.len()]);
+    let open = record.iter().zip(ranges).map(|(cell, range)| {
+        let cell = (*cell)?;
+        range.or(Some(Range::ANY)).filter(|range| range.only() != Some(cell))
+    });
+    let open: Vec<Option<Range>> = open.collect();
+    let known = record.iter().zip(&open).map(|(cell, open)| match open {
+        Some(range) => range.only(),
+        None => *cell,
+    });
+    let known = known.collect();
+    open.iter().any(Option::is_some).then_some(Cut { known, open })
+}
+
 /// Runs one cell, every way that undecided conditions leave open: what it can be, cell by
-/// cell of a column; `None` where that can't be told.
+/// cell of its columns; `None` where that can't be told.
 pub(super) fn can_be(cell: u32, code: CellCode, machine: &mut Machine<'_, Ranged>) -> Option<Vec<Option<Range>>> {
     machine.context.begin();
     let mut can_be: Option<Vec<Option<Range>>> = None;
@@ -327,13 +421,17 @@ pub(super) fn can_be(cell: u32, code: CellCode, machine: &mut Machine<'_, Ranged
     None
 }
 
-/// What a cell was found to be on one way, cell by cell of a column.
+/// What a cell was found to be on one way, cell by cell of its columns.
 fn seen(code: CellCode, values: &Values<Ranged>) -> Option<Vec<Option<Range>>> {
     if !code.column {
         return values.get(code.slot).ok().map(|value| vec![Some(value.whole_range())]);
     }
-    let cells = values.column(code.slot).ok()?;
-    Some(cells.iter().map(|cell| cell.map(|cell| cell.whole_range())).collect())
+    let mut seen = Vec::new();
+    for slot in code.columns() {
+        let cells = values.column(slot).ok()?.iter();
+        seen.extend(cells.map(|cell| cell.map(|cell| cell.whole_range())));
+    }
+    Some(seen)
 }
 
 /// What can be either; `None` where the two have another number of cells.

@@ -38,8 +38,16 @@ pub(crate) struct Course {
     pub passed: bool,
     /// Whether a table was made of what isn't known.
     pub unsure: bool,
+    ways: Ways,
+    around: Vec<Ways>,
+}
+
+/// The way through a cell: how each undecided condition is taken, and how many were met.
+#[derive(Default)]
+struct Ways {
     taken: Vec<bool>,
     asked: usize,
+    gone: usize,
 }
 
 /// So many ways through one cell are looked at; beyond them its value can be anything.
@@ -56,18 +64,24 @@ impl Course {
 
     /// Another cell begins.
     pub(crate) fn begin(&mut self) {
-        (self.passed, self.unsure, self.asked) = (false, false, 0);
-        self.taken.clear();
+        (self.passed, self.unsure) = (false, false);
+        self.ways = Ways::default();
     }
 
     /// Goes on to the next way through the same cell; `None` after the last.
     pub(crate) fn turn(&mut self) -> Option<()> {
+        self.ways.turn()
+    }
+}
+
+impl Ways {
+    fn turn(&mut self) -> Option<()> {
         self.taken.truncate(self.asked);
         while self.taken.last() == Some(&false) {
             self.taken.pop();
         }
         *self.taken.last_mut()? = false;
-        self.asked = 0;
+        (self.asked, self.gone) = (0, self.gone + 1);
         Some(())
     }
 
@@ -203,7 +217,7 @@ impl Scalar for Ranged {
     }
     fn decided(&mut self, course: &mut Course) -> bool {
         if self.range.is_some() {
-            *self = Ranged::exact(truth(course.way()));
+            *self = Ranged::exact(truth(course.ways.way()));
         }
         self.is_true()
     }
@@ -212,6 +226,24 @@ impl Scalar for Ranged {
             Some(_) => Ranged::with(self.value, Range::ANY),
             None => self,
         }
+    }
+    fn begin_within(course: &mut Course) {
+        let around = std::mem::take(&mut course.ways);
+        course.around.push(around);
+    }
+    fn turn_within(course: &mut Course) -> Option<bool> {
+        let again = course.ways.turn().is_some();
+        (course.ways.gone < MOST_WAYS).then_some(again)
+    }
+    fn end_within(course: &mut Course) -> Option<Self> {
+        course.ways = course.around.pop().unwrap_or_default();
+        None
+    }
+    fn or(&self, other: &Self) -> Self {
+        let found = Ranged::with(self.value, self.whole_range().or(other.whole_range()));
+        let end = |one: &Ranged| one.beyond.unwrap_or_else(|| one.whole_range());
+        let goes_on = self.beyond.is_some() || other.beyond.is_some();
+        found.going_on(goes_on.then(|| end(self).or(end(other))))
     }
     fn passed(self) -> Self {
         self.going_on(Some(Range::more_than(self.value)))

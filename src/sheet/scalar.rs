@@ -345,6 +345,20 @@ pub trait Scalar: Clone + Default {
     fn doubted(value: Self::Tabled, doubt: Option<u32>) -> Self;
     /// A straight line through columns.
     fn fit(columns: &FitColumns<'_, Self>, context: &mut Self::Context) -> Result<Self, Complaint>;
+    /// A cell between those of a grid begins: conditions that aren't decided are its own.
+    fn begin_within(_context: &mut Self::Context) {}
+    /// Whether there is another way through that cell; `None` where there are too many.
+    fn turn_within(_context: &mut Self::Context) -> Option<bool> {
+        Some(false)
+    }
+    /// That cell ends; what it is where a condition in it couldn't be decided at all.
+    fn end_within(_context: &mut Self::Context) -> Option<Self> {
+        None
+    }
+    /// What can be either.
+    fn or(&self, _other: &Self) -> Self {
+        self.clone()
+    }
     /// The rows of a column in rising order, for the call at that site; missing ones come last.
     fn sorted(_site: u32, by: &[Option<Self>], _context: &mut Self::Context) -> Vec<u32> {
         rising(by)

@@ -16,8 +16,8 @@ use std::net::IpAddr;
 use std::panic::{self, Location};
 use std::path::PathBuf;
 use std::rc::Rc;
-use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::sync::{Arc, Mutex};
 use std::thread;
 use std::time::{Duration, SystemTime};
 
@@ -36,12 +36,16 @@ use super::output::Output;
 use super::progress::Progress;
 use super::{USAGE, WELL};
 
-use board::{Answer, Board};
+use board::Answer;
 use gate::{Gate, network_address};
 use rooms::{Room, Rooms};
 
 /// How often the files are looked at.
 const TICK: Duration = Duration::from_millis(400);
+/// How soon it is looked again whether draws can be made.
+const MOMENT: Duration = Duration::from_millis(50);
+/// Draws are made for one room at a time, so that they never stand in the way of answers.
+static DRAWING: Mutex<()> = Mutex::new(());
 /// The columns that a telephone shows.
 const COLUMNS: usize = 44;
 
@@ -73,10 +77,7 @@ pub(super) fn serve(session: Session, asked: &PageAsked, output: &mut Output) ->
         }
     };
     let (ask, lines) = channel();
-    let room = Arc::new(Room {
-        board: Board::default(),
-        ask,
-    });
+    let room = Arc::new(Room::new(ask));
     let rooms = Rooms::new(Arc::clone(&room), asked.class.then_some(asked.file.as_path()));
     let (Some(rooms), Some(address)) = (rooms.map(Arc::new), server.server_addr().to_ip()) else {
         output.complain("no secret address can be made on this machine", None)?;
@@ -129,12 +130,13 @@ fn told(name: &str, rooms: &Rooms, port: u16, network: Option<IpAddr>) -> String
 }
 
 /// Talks about a worksheet with whoever sends lines; with a journal in this folder, or none.
-fn talk(session: Session, mut lines: Page, journal: Option<Option<PathBuf>>) -> io::Result<()> {
+fn talk(mut session: Session, mut lines: Page, journal: Option<Option<PathBuf>>) -> io::Result<()> {
     let style = Style {
         colour: false,
         width: COLUMNS,
         letters: Letters::Drawn,
     };
+    session.draw_later();
     let mut written = lines.said.clone();
     let conversation = Conversation::new(session, &mut lines, &mut written, style);
     match journal {
@@ -180,8 +182,12 @@ struct Page {
     class: Option<(Arc<Rooms>, String)>,
     /// How the worksheet's file stood when it was looked at last.
     stamp: Option<(u64, Option<SystemTime>)>,
+    /// Whether another session or page was known to have the worksheet open.
+    others: bool,
     /// Whether it was told that the file went on while something here is not saved.
     held_back: bool,
+    /// Whether what only draws can say is still to come.
+    to_draw: bool,
 }
 
 impl Lines for Page {
@@ -193,7 +199,7 @@ impl Lines for Page {
         let live = session.live();
         self.room.board.show(session.name(), &live);
         if let Some((rooms, place)) = &self.class {
-            rooms.stands(place, live.report);
+            rooms.stands(place, session, live.report);
         }
         let told = self.said.take();
         match self.waits.take() {
@@ -201,15 +207,20 @@ impl Lines for Page {
             Some(waits) => drop(waits.send(Answer::told(told))),
             None => self.room.board.notice(told),
         }
+        self.to_draw = true;
         loop {
-            match self.asked.recv_timeout(TICK) {
-                Ok(asked) => match self.beside(&asked.line, session) {
-                    Some(answer) => drop(asked.answer.send(answer)),
-                    None => {
-                        self.waits = Some(asked.answer);
-                        return Ok(Reply::Line(asked.line));
+            self.draw(session);
+            match self.asked.recv_timeout(if self.to_draw { MOMENT } else { TICK }) {
+                Ok(asked) => {
+                    self.room.taken_up();
+                    match self.beside(&asked.line, session) {
+                        Some(answer) => drop(asked.answer.send(answer)),
+                        None => {
+                            self.waits = Some(asked.answer);
+                            return Ok(Reply::Line(asked.line));
+                        }
                     }
-                },
+                }
                 Err(RecvTimeoutError::Timeout) => {
                     if let Some(line) = self.went_on(session) {
                         return Ok(Reply::Line(line));
@@ -238,7 +249,9 @@ impl Page {
             waits: None,
             class: None,
             stamp: None,
+            others: false,
             held_back: false,
+            to_draw: true,
         }
     }
 
@@ -249,22 +262,53 @@ impl Page {
         }
     }
 
+    /// Makes the draws that are to come, unless somebody else does or a line comes in between.
+    fn draw(&mut self, session: &mut Session) {
+        if !self.to_draw {
+            return;
+        }
+        let Ok(_alone) = DRAWING.try_lock() else { return };
+        let room = &self.room;
+        if session.draw_what_shows(&|_: usize, _: usize| room.is_quiet()) {
+            self.to_draw = false;
+            let live = session.live();
+            self.room.board.show_drawn(&live);
+            if let Some((rooms, place)) = &self.class {
+                rooms.stands(place, session, live.report);
+            }
+        }
+    }
+
     /// What to do where the worksheet's file or a table's went on: it is read again, unless that
     /// would put something aside.
     fn went_on(&mut self, session: &mut Session) -> Option<String> {
+        let others = self.class.is_none() && session.is_in_other_hands();
+        if others && !self.others {
+            self.room.board.notice(session.told_in_hand());
+        }
         let stamp = session.file_stamp();
         if stamp != self.stamp {
             self.stamp = stamp;
-            if session.file_went_on() && !session.unsaved() {
+            let who = match others || self.others {
+                true => "Another session or page saved this file",
+                false => "An editor or another program changed this file",
+            };
+            let went_on = session.file_went_on();
+            if went_on && !session.unsaved() {
+                // what it comes to stands below
+                let _ = writeln!(self.said, "{who}.");
                 return Some("reload".to_owned());
             }
-            if session.file_went_on() && !std::mem::replace(&mut self.held_back, true) {
-                let told = "The file was changed elsewhere, and something here is not saved: `reload` takes what is \
-                            in the file, `save over` what is here.";
-                self.room.board.notice(told.to_owned());
+            if !std::mem::replace(&mut self.held_back, went_on) && went_on {
+                let told = format!(
+                    "{who}, and something here is not saved: `reload` takes what is in the file, `save over` what is here."
+                );
+                self.room.board.notice(told);
             }
         }
+        self.others = others;
         if let Some(noticed) = session.notice_files() {
+            self.to_draw = true;
             self.room.board.show(session.name(), &session.live());
             self.room.board.notice(noticed.told.join(". "));
         }
@@ -273,7 +317,7 @@ impl Page {
 
     /// What is answered without being talked about: studies, as a piece of a page, and what a
     /// page or a pupil can't do.
-    fn beside(&self, line: &str, session: &mut Session) -> Option<Answer> {
+    fn beside(&mut self, line: &str, session: &mut Session) -> Option<Answer> {
         if Session::is_trial(line) {
             return None;
         }
@@ -288,6 +332,10 @@ impl Page {
         };
         if let Some(told) = refused {
             return Some(Answer::told(told.to_owned()));
+        }
+        if matches!(word, "show" | "check") && self.to_draw {
+            // these tell what draws say
+            self.to_draw = !session.draw_what_shows(&Progress::begin());
         }
         let known = study_verb(word).filter(|_| !rest.contains("--format"))?;
         let asked = known.typed(rest).ok()?;

@@ -28,6 +28,7 @@ pub(crate) struct Paper {
 }
 
 /// What a class has answered.
+#[derive(Clone)]
 pub(crate) struct Class {
     /// The exercises, in the order of the lesson.
     pub exercises: Vec<CellId>,
@@ -36,6 +37,7 @@ pub(crate) struct Class {
 }
 
 /// What one pupil has answered.
+#[derive(Clone)]
 pub(crate) struct Pupil {
     /// What the pupil is called.
     pub name: String,
@@ -63,6 +65,7 @@ pub(crate) enum Mark {
 }
 
 /// One answer.
+#[derive(Clone)]
 pub(crate) struct Answer {
     /// How it is marked.
     pub mark: Mark,
@@ -96,6 +99,30 @@ pub(crate) enum Change {
 /// Marks the papers of a class. `watch` hears how many are done of how many, and ends the work by
 /// giving back false; then the rest is left out.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class {
+    by_lesson(sheet, |marking| {
+        let mut scratch = Scratch { sheet: sheet.clone() };
+        let mut pupils = Vec::with_capacity(papers.len());
+        for paper in papers {
+            if !watch.goes_on(pupils.len(), papers.len()) {
+                break;
+            }
+            pupils.push(marking.pupil(&mut scratch, paper));
+        }
+        pupils
+    })
+}
+
+/// The same of a pupil who answers by trials on the lesson, as they are `written`.
+pub(crate) fn on_trial(sheet: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Class {
+    let mut lesson = sheet.clone();
+    sheet.trials().for_each(|cell| drop(lesson.release(cell)));
+    sheet.held_cells().for_each(|(place, _)| lesson.release_cell(place));
+    // the base, whatever case is looked at; there always is one
+    let _ = lesson.set_case(None);
+    by_lesson(&lesson, |marking| vec![marking.on_trial(sheet, name, written)])
+}
+
+fn by_lesson(sheet: &Sheet, mark: impl FnOnce(&Marking<'_>) -> Vec<Pupil>) -> Class {
     let exercises = blanks::exercises(sheet);
     let (key, _) = blanks::solve(sheet, &exercises);
     let asked: Vec<Exercise> = exercises.iter().map(|one| asked_alone(one, &exercises)).collect();
@@ -105,17 +132,9 @@ pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch) -> Class
         asked: &asked,
         lines: lines(sheet, sheet.tree()),
     };
-    let mut scratch = Scratch { sheet: sheet.clone() };
-    let mut pupils = Vec::with_capacity(papers.len());
-    for paper in papers {
-        if !watch.goes_on(pupils.len(), papers.len()) {
-            break;
-        }
-        pupils.push(marking.pupil(&mut scratch, paper));
-    }
     Class {
+        pupils: mark(&marking),
         exercises: asked.iter().map(|one| one.cell).collect(),
-        pupils,
     }
 }
 
@@ -190,6 +209,30 @@ impl Marking<'_> {
             name: paper.name.clone(),
             answers: self.marked(taken),
             changes: self.changes(&tree),
+            trouble: None,
+        }
+    }
+
+    fn on_trial(&self, tried: &Sheet, name: &str, written: &dyn Fn(CellId) -> String) -> Pupil {
+        let taken = self.asked.iter().map(|one| match tried.held(one.cell) {
+            Some(held) if held.by == Holder::Trial => Taken::Value(written(one.cell), held.value.clone()),
+            _ => Taken::Blank,
+        });
+        let is_asked = |cell: &CellId| self.asked.iter().any(|one| one.cell == *cell);
+        let given = |cell: CellId| {
+            let name = tried.name_of(cell)?;
+            let lesson = self.lines.get(name).and_then(|line| line.given.clone());
+            Some(match lesson {
+                Some(lesson) => Change::Given(name.to_owned(), lesson, written(cell)),
+                None => Change::Line(name.to_owned()),
+            })
+        };
+        let cells = tried.held_cells().map(|(_, held)| Change::Line(held.name.clone()));
+        let others = tried.trials().filter(|cell| !is_asked(cell)).filter_map(given);
+        Pupil {
+            name: name.to_owned(),
+            answers: self.marked(taken.collect()),
+            changes: others.chain(cells).collect(),
             trouble: None,
         }
     }

@@ -21,7 +21,7 @@ use crate::unit::Kind;
 use apart::{CaseApart, CheckPair, Difference, Wording};
 use graph::{Change, Graph};
 use mixed::{Asked, Mixer};
-use pairing::Pairing;
+use pairing::{Mapped, Own, Pairing};
 use shares::{Ends, Shares};
 use side::{Side, as_kind};
 
@@ -65,8 +65,13 @@ pub(crate) struct Answer {
 pub(crate) fn diff(a: &Sheet, b: &Sheet, watch: &dyn Watch) -> Diff {
     let (a, b) = (Side::new(a), Side::new(b));
     let pairing = Pairing::of(&a, &b);
-    let differences = apart::differences(&a, &b, &pairing);
+    let mut differences = apart::differences(&a, &b, &pairing);
     let graph = Graph::of(&a, &b, &pairing);
+    let mut rested_on = graph.asked(&a, &Own(&a));
+    rested_on.extend(graph.asked(&b, &Mapped(&b, &pairing)));
+    for difference in &mut differences {
+        difference.idle = !rested_on.contains(&graph::node(difference));
+    }
     let changes = graph::changes(&graph, &differences);
     let asked = asked(&a, &b, &pairing);
     let shares = shared(&a, &b, &pairing, (&differences, &changes), &graph, &asked, watch);

@@ -15,8 +15,8 @@ use crate::trade::caution::BY_DRAWS;
 use crate::trade::registry::function;
 use crate::trade::{Body, Function, Part, Told};
 
-use super::Unwatched;
 use super::draws::{Asked, Draws, Figures, Target, draw_all, value_of};
+use super::{Unwatched, Watch};
 
 /// Where streams begin, where nobody says.
 pub(crate) const SEED: u64 = 1;
@@ -46,11 +46,37 @@ pub(crate) enum Tables {
     Left,
     /// It isn't, and isn't told either: two states are compared as they stand.
     Untold,
+    /// Nothing is drawn, neither of tables nor else: what was drawn before is told, the rest comes
+    /// later.
+    Later,
 }
 
 /// Marks the cells that were asked of an appraisal, as far as draws say something else. What
 /// was drawn is kept with the values, so that they are drawn once.
 pub(crate) fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables) {
+    mark_watched(sheet, cells, appraisal, tables, &Unwatched);
+}
+
+/// Draws for these cells whatever nothing is known of yet, so that it is kept; whether that was
+/// gone on with to its end.
+pub(crate) fn draw_for(sheet: &Sheet, cells: &[CellId], watch: &dyn Watch) -> bool {
+    let mut appraisal = sheet.appraise(cells.iter().copied());
+    mark_watched(sheet, cells, &mut appraisal, Tables::Drawn, watch);
+    watch.goes_on(0, 1)
+}
+
+/// Those of these uncertain cells of which draws may still say something.
+pub(crate) fn to_draw(sheet: &Sheet, cells: &[CellId]) -> Vec<CellId> {
+    let unknown = |target: Target| sheet.kept_marks().of(target.cell, target.row).is_none();
+    let appraisal = sheet.appraise(cells.iter().copied());
+    let open = |cell: &CellId| {
+        let is_uncertain = appraisal.doubts.contains_key(cell) || by_draws(&appraisal, *cell);
+        is_uncertain && !is_bound(&appraisal, *cell) && targets(sheet, *cell).into_iter().any(unknown)
+    };
+    cells.iter().copied().filter(open).collect()
+}
+
+fn mark_watched(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, tables: Tables, watch: &dyn Watch) {
     let told = |cell: &&CellId| !appraisal.marks.contains_key(cell) && !is_bound(appraisal, **cell);
     let mut targets: Vec<Target> = cells
         .iter()
@@ -65,7 +91,9 @@ pub(crate) fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, t
     let unknown = |target: &&Target| sheet.kept_marks().of(target.cell, target.row).is_none();
     let unknown: Vec<Target> = targets.iter().filter(unknown).copied().collect();
     let (made, plain) = unknown.into_iter().partition(makes);
-    look(sheet, appraisal, (made, plain), tables);
+    if tables != Tables::Later {
+        look(sheet, appraisal, (made, plain), tables, watch);
+    }
     for target in targets {
         if let Some(Some(mark)) = sheet.kept_marks().of(target.cell, target.row) {
             tell(sheet, appraisal, target, mark);
@@ -74,17 +102,26 @@ pub(crate) fn mark(sheet: &Sheet, cells: &[CellId], appraisal: &mut Appraisal, t
 }
 
 /// Draws what nothing is known of yet.
-fn look(sheet: &Sheet, appraisal: &Appraisal, (made, plain): (Vec<Target>, Vec<Target>), tables: Tables) {
-    let (suspects, plain) = suspects(sheet, appraisal, plain);
-    draw(sheet, appraisal, &suspects, ENOUGH);
+fn look(
+    sheet: &Sheet,
+    appraisal: &Appraisal,
+    (made, plain): (Vec<Target>, Vec<Target>),
+    tables: Tables,
+    watch: &dyn Watch,
+) {
+    let (suspects, plain) = suspects(sheet, appraisal, plain, watch);
+    draw(sheet, appraisal, &suspects, ENOUGH, watch);
     let slow = match tables {
         Tables::Drawn => {
             let (quick, slow, count) = affordable(sheet, appraisal, made);
-            draw(sheet, appraisal, &quick, count);
+            draw(sheet, appraisal, &quick, count, watch);
             slow
         }
-        Tables::Left | Tables::Untold => Vec::new(),
+        Tables::Left | Tables::Untold | Tables::Later => Vec::new(),
     };
+    if !watch.goes_on(0, 1) {
+        return;
+    }
     for target in plain.into_iter().chain(slow) {
         sheet.kept_marks().keep(target.cell, target.row, None);
     }
@@ -132,6 +169,8 @@ fn targets(sheet: &Sheet, cell: CellId) -> Vec<Target> {
     let worked = sheet.held(cell).is_none() && sheet.entry(cell).is_none_or(|entry| !entry.kind.is_input());
     match sheet.reading(cell) {
         _ if !worked || sheet.status(cell) != Status::Known => Vec::new(),
+        // a row that a limit has cut short takes the whole column out of a draw
+        Reading::Column(cells) if !check && cells.first_open().is_some() => Vec::new(),
         Reading::Column(cells) if !check => {
             let rows = (0u32..)
                 .zip(cells.iter())
@@ -157,7 +196,12 @@ fn by_draws(appraisal: &Appraisal, cell: CellId) -> bool {
 }
 
 /// Those of which a few draws say something else than the straight line, or might, and the rest.
-fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) -> (Vec<Target>, Vec<Target>) {
+fn suspects(
+    sheet: &Sheet,
+    appraisal: &Appraisal,
+    targets: Vec<Target>,
+    watch: &dyn Watch,
+) -> (Vec<Target>, Vec<Target>) {
     let sources = appraisal.sources.list.len();
     let (straight, targets): (Vec<_>, Vec<_>) = targets.into_iter().partition(|target| appraisal.is_sum(target.cell));
     if sources == 0 || targets.is_empty() {
@@ -165,7 +209,7 @@ fn suspects(sheet: &Sheet, appraisal: &Appraisal, targets: Vec<Target>) -> (Vec<
     }
     let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
     let asked = Asked { count, seed: SEED };
-    let draws = draw_all(sheet, appraisal, &targets, asked, &Unwatched);
+    let draws = draw_all(sheet, appraisal, &targets, asked, watch);
     let (suspects, plain): (Vec<_>, Vec<_>) = targets.into_iter().zip(draws).partition(|(_, draws)| is_suspect(draws));
     let only = |list: Vec<(Target, Draws)>| list.into_iter().map(|(target, _)| target).collect();
     (only(suspects), [straight, only(plain)].concat())
@@ -183,8 +227,8 @@ fn is_suspect(draws: &Draws) -> bool {
     }
 }
 
-/// Draws targets and keeps what the straight line doesn't say of them.
-fn draw(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target], count: usize) {
+/// Draws targets and keeps what the straight line doesn't say of them, unless it was broken off.
+fn draw(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target], count: usize, watch: &dyn Watch) {
     if targets.is_empty() {
         return;
     }
@@ -193,7 +237,10 @@ fn draw(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target], count: usize) 
         count: count.min(affordable),
         seed: SEED,
     };
-    let drawn = draw_all(sheet, appraisal, targets, asked, &Unwatched);
+    let drawn = draw_all(sheet, appraisal, targets, asked, watch);
+    if !watch.goes_on(0, 1) {
+        return;
+    }
     for (target, draws) in targets.iter().zip(drawn) {
         let tabled = by_draws(appraisal, target.cell);
         let mark = marked(sheet, *target, tabled, &draws);

@@ -259,7 +259,7 @@ fn worked_side<'a>(sheet: &Sheet, text: &str, expression: &Expression) -> Result
         clock: false,
         cells: Cow::Owned(cells.to_vec()),
         doubts,
-        open: (0..rows.len()).filter(|row| rows.open(*row).is_some()).count(),
+        open: rows.count_open(),
     }))
 }
 
@@ -276,15 +276,16 @@ fn table_side<'a>(sheet: &'a Sheet, table: &str, name: &str) -> Result<Option<Si
     let named = |slot: &&u32| sheet.table_column(**slot).is_some_and(|column| &*column.name == name);
     let side = held.columns.iter().find(named).and_then(|slot| {
         let column = sheet.table_column(*slot)?;
-        let rows = 0..u32::try_from(column.cells.len()).unwrap_or(u32::MAX);
+        let count = u32::try_from(column.cells.len()).unwrap_or(u32::MAX);
         let doubt = |row| sheet.weighed().source(*slot, column, row).map(|source| source.alone());
+        let rows = sheet.column_rows(*slot);
         Some(Side {
             name: name.to_owned(),
             kind: column.kind,
             clock: false,
-            cells: Cow::Borrowed(sheet.column_cells(*slot)),
-            doubts: rows.map(doubt).collect(),
-            open: 0,
+            cells: Cow::Borrowed(*rows),
+            doubts: (0..count).map(doubt).collect(),
+            open: rows.count_open(),
         })
     });
     Ok(side)
@@ -313,7 +314,7 @@ fn entry_side<'a>(
         clock,
         cells: Cow::Borrowed(*rows),
         doubts,
-        open: (0..rows.len()).filter(|row| rows.open(*row).is_some()).count(),
+        open: rows.count_open(),
     }))
 }
 

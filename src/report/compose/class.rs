@@ -86,7 +86,11 @@ pub(crate) struct Note {
 
 /// The marks of these papers by the lesson in hand.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch, options: Options) -> Class {
-    let found = study::class(sheet, papers, watch);
+    told(sheet, study::class(sheet, papers, watch), options)
+}
+
+/// The same, once they are marked.
+pub(crate) fn told(sheet: &Sheet, found: study::Class, options: Options) -> Class {
     let names: Vec<String> = found
         .exercises
         .iter()

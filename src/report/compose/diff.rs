@@ -129,6 +129,7 @@ impl Builder<'_> {
                         Sort::Formula
                     },
                     more: self.sources((one, other)),
+                    idle: difference.idle,
                 }
             }
         }
@@ -148,6 +149,7 @@ impl Builder<'_> {
             b: told(&self.b, other),
             sort: Sort::Table,
             more: joined(more, self.sources((one, other))),
+            idle: difference.idle,
         }
     }
 
@@ -168,6 +170,7 @@ impl Builder<'_> {
             b: told(&self.b, other),
             sort: Sort::Table,
             more: joined(more, self.sources((one, other))),
+            idle: difference.idle,
         }
     }
 
@@ -201,6 +204,7 @@ impl Builder<'_> {
             b: told(&self.b, pair.b),
             sort: Sort::Check,
             more: None,
+            idle: false,
         }
     }
 

@@ -16,7 +16,7 @@ use super::super::model::{Column, Table, TwoWays};
 use super::super::shown::Shown;
 use super::column::{self, Column as Cells};
 use super::tolerance::{self, Spelled};
-use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting};
+use super::{Options, in_one_line, machine_rows, marks, scalar, table_name, unit_text, value_type, waiting, within};
 
 /// A table as the report has it.
 pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options: Options) -> Option<Table> {
@@ -41,8 +41,8 @@ pub(super) fn table(sheet: &Sheet, index: usize, appraisal: &Appraisal, options:
     let mut columns: Vec<Column> = own.collect();
     let own = columns.len();
     columns.extend(worked_cells(sheet, index).filter_map(|cell| worked(sheet, cell, appraisal, options)));
-    let wide = match grid.as_ref().map(|(_, axes)| axes.as_slice()) {
-        Some([_, across]) if columns.len() == own => two_ways(&columns, *across),
+    let wide = match grid {
+        Some((_, 2)) if columns.len() == own => two_ways(&columns),
         _ => None,
     };
     Some(Table {
@@ -110,7 +110,7 @@ fn told_column(
     let kind = column.kind;
     let unit = Some(unit_text(kind)).filter(|unit| !unit.is_empty() && !column.clock);
     let bare = |text: &str| match &unit {
-        Some(unit) => text.replacen(&format!(" {unit}"), "", 1),
+        Some(unit) => without_unit(text, unit),
         None => text.to_owned(),
     };
     let cells = column::cells(sheet, column, options);
@@ -143,21 +143,29 @@ fn told_column(
     }
 }
 
+/// A value, or both ends of a range, without the unit that stands in the heading.
+fn without_unit(text: &str, unit: &str) -> String {
+    let (behind, between) = (format!(" {unit}"), format!(" {unit} "));
+    let text = text.strip_suffix(&behind).unwrap_or(text);
+    text.replacen(&between, " ", 1)
+}
+
 /// A column of a table that is worked out from columns.
 fn worked_out(sheet: &Sheet, slot: u32, clock: bool, appraisal: &Appraisal, options: Options) -> Option<Column> {
     let column = sheet.table_column(slot)?;
     let told = Cells {
         doubts: appraisal.columns.get(&slot).map(Vec::as_slice),
         clock,
-        ..Cells::exact(sheet.column_cells(slot), column.kind)
+        ..Cells::without_doubts(sheet.column_rows(slot), column.kind)
     };
     Some(told_column(sheet, &column.name, told, |_| None, options))
 }
 
 /// A grid of two ways as a reader sees it: a row for each value of what is varied first, a
 /// column for each of so many values of the second.
-fn two_ways(columns: &[Column], across: usize) -> Option<TwoWays> {
+fn two_ways(columns: &[Column]) -> Option<TwoWays> {
     let [down, other, of] = columns else { return None };
+    let across = across(down, other)?;
     let every = |column: &Column, first: usize| Column {
         values: column.values.iter().skip(first).step_by(across).cloned().collect(),
         uncertainty: None,
@@ -189,6 +197,18 @@ fn two_ways(columns: &[Column], across: usize) -> Option<TwoWays> {
     })
 }
 
+/// After how many rows the values of the second begin anew, with the next of the first.
+fn across(down: &Column, other: &Column) -> Option<usize> {
+    let rows = other.values.len();
+    let begins_anew = |across: &usize| {
+        let mut blocks = down.values.chunks(*across).zip(other.values.chunks(*across));
+        let first = other.values.get(..*across);
+        rows.is_multiple_of(*across)
+            && blocks.all(|(down, other)| down.iter().all(|value| Some(value) == down.first()) && Some(other) == first)
+    };
+    (1..=rows).find(begins_anew)
+}
+
 /// `k=2`, where it stands behind the ± of each cell that has one.
 pub(super) fn coverage<'a>(cells: impl IntoIterator<Item = &'a Shown>) -> Option<String> {
     let doubts = cells.into_iter().filter_map(|cell| cell.uncertainty.as_deref());
@@ -200,6 +220,10 @@ pub(super) fn coverage<'a>(cells: impl IntoIterator<Item = &'a Shown>) -> Option
 /// Why a table that a function makes has no rows.
 fn table_standing(sheet: &Sheet, cell: CellId) -> Option<String> {
     match sheet.status(cell) {
+        Status::Known if sheet.is_unknown_table(cell) => {
+            let why = within::undecided_words(sheet, cell).replace('`', "");
+            Some(format!("not known: {why}"))
+        }
         Status::Known => None,
         Status::Waits => Some(waiting(sheet, cell).value),
         Status::Blank | Status::Broken => Some("has a problem".to_owned()),

@@ -179,21 +179,21 @@ impl Builder<'_> {
         if let Some(Node::Table(tree)) = self.sheet.tree().node(item) {
             step.source = tree.source.as_ref().map(|source| source.text.to_string());
         }
-        let cells = self.sheet.column_cells(slot);
-        step.value = first_rows(self.sheet, Rows::of(cells), column.kind);
+        let cells = self.sheet.column_rows(slot);
+        step.value = first_rows(self.sheet, cells, column.kind);
         step.unit = Some(unit_text(column.kind)).filter(|unit| !unit.is_empty());
         step.shown = vec![self.readings(column, cells)];
         step
     }
 
     /// The first rows of a table's column, with the ± of each or of all.
-    fn readings(&self, column: &TableColumn, cells: &[Option<Number>]) -> String {
+    fn readings(&self, column: &TableColumn, cells: Rows<'_>) -> String {
         if cells.is_empty() {
             return "no rows yet".to_owned();
         }
-        let tolerances = tolerance::of_column(column, cells, Spelled::InFull);
+        let tolerances = tolerance::of_column(column, &cells, Spelled::InFull);
         let own = |row: usize| tolerances.own.get(row).cloned().flatten();
-        let rows = self.rows_with(Rows::of(cells), column.kind, &own);
+        let rows = self.rows_with(cells, column.kind, &own);
         match tolerances.common {
             Some(common) if tolerances.own.is_empty() => format!("{rows}, each ± {common}"),
             Some(common) => format!("{rows}, the others ± {common}"),
@@ -293,7 +293,7 @@ impl Builder<'_> {
                 _ => name.to_owned(),
             },
             Thing::Column(_, slot) => match self.sheet.table_column(slot) {
-                Some(column) => format!("({})", self.rows(Rows::of(self.sheet.column_cells(slot)), column.kind)),
+                Some(column) => format!("({})", self.rows(self.sheet.column_rows(slot), column.kind)),
                 None => name.to_owned(),
             },
             Thing::Table(_) => name.to_owned(),

@@ -3,6 +3,7 @@
 
 const place = (id) => document.getElementById(id);
 let version = 0;
+let step = 0; // what was asked for; draws that come later are no step
 let busy = false;
 const queue = []; // lines that wait
 
@@ -10,29 +11,37 @@ if (new URLSearchParams(location.search).has("wall")) document.body.classList.ad
 
 // ---- what is seen ----
 
+const keyOf = (one) => (one.closest("#answers") ? "a " : "w ") + one.dataset.shown;
+
+// What draws say of it comes later, and is no move.
+const textOf = (value) => [...value.querySelectorAll("b, .out")].map((part) => part.textContent).join(" ");
+
 function shownValues() {
   const shown = new Map();
   for (const one of document.querySelectorAll("[data-shown]")) {
     const value = one.querySelector("dd, .value");
-    if (value) shown.set(one.closest("#answers") ? "a " + one.dataset.shown : "w " + one.dataset.shown, value.textContent);
+    if (value) shown.set(keyOf(one), { text: textOf(value), moved: one.classList.contains("moved") });
   }
   return shown;
 }
 
-function markMoved(before) {
+// Where nothing was asked for, what was marked stays marked, and no more.
+function markMoved(before, isStep) {
   for (const one of document.querySelectorAll("[data-shown]")) {
-    const key = (one.closest("#answers") ? "a " : "w ") + one.dataset.shown;
     const value = one.querySelector("dd, .value");
-    if (value && before.has(key) && before.get(key) !== value.textContent) one.classList.add("moved");
+    const was = before.get(keyOf(one));
+    if (value && was && (isStep ? was.text !== textOf(value) : was.moved)) one.classList.add("moved");
   }
 }
 
 // What has the keyboard stays as it is being typed; everything else is replaced where it differs.
-function put(target, text) {
+// Draws that come later replace only what they say something else of: a field that was refused stays.
+function put(target, text, isStep) {
   const next = document.createElement("template");
   next.innerHTML = text;
   const old = [...target.children];
   const now = [...next.content.children];
+  for (const one of now) one.sent = one.outerHTML;
   const same = old.length === now.length && old.every((one, at) => one.id === now[at].id && one.tagName === now[at].tagName);
   const focused = target.contains(document.activeElement) ? document.activeElement : null;
   if (!same) {
@@ -43,7 +52,7 @@ function put(target, text) {
   }
   old.forEach((one, at) => {
     one.classList.remove("moved");
-    if (one.outerHTML === now[at].outerHTML && !one.querySelector("input")) return;
+    if (one.sent === now[at].sent && !(isStep && one.querySelector("input"))) return;
     if (focused && one.contains(focused)) return keepFocused(one, now[at], focused);
     one.replaceWith(now[at]);
   });
@@ -66,12 +75,14 @@ function see(seen) {
     place("class").hidden = false;
     place("class").innerHTML = seen.class;
   }
-  put(place("answers"), seen.answers);
-  put(place("main"), seen.worksheet);
+  const isStep = seen.step !== step;
+  put(place("answers"), seen.answers, isStep);
+  put(place("main"), seen.worksheet, isStep);
   version = seen.version;
   const charts = [...place("main").querySelectorAll(":scope > figure")];
   charts.forEach((chart, at) => chart.classList.toggle("first", at === 0));
-  markMoved(before);
+  markMoved(before, isStep);
+  step = seen.step;
 }
 
 function tell(answer) {
@@ -107,7 +118,7 @@ async function work() {
       const { line, field } = queue.shift();
       const answer = await (await fetch("line", { method: "POST", body: line })).json();
       // where nothing moved the field's text was refused, and stays to be mended
-      if (field) field.setAttribute("aria-invalid", answer.version === version ? "true" : "false");
+      if (field) field.setAttribute("aria-invalid", answer.step === step ? "true" : "false");
       see(answer);
       tell(answer);
     } catch {
@@ -190,10 +201,9 @@ async function follow() {
     try {
       const seen = await (await fetch("now?since=" + version)).json();
       place("lost").hidden = true;
-      if (!busy) {
-        see(seen);
-        if (seen.told) tell(seen);
-      }
+      while (busy) await new Promise((after) => setTimeout(after, 50));
+      see(seen);
+      if (seen.told) tell(seen);
     } catch {
       place("lost").hidden = false;
       await new Promise((after) => setTimeout(after, 2000));

@@ -72,7 +72,14 @@ impl Spot {
             Spot::Constant => inner(&["true", "false"], 0),
             Spot::Replaced => inputs(known),
             Spot::Maker => makers(),
-            Spot::Further(words) => inner(words, 0),
+            Spot::Further(words) => {
+                let of: &[&str] = if known.keys_of(before.trim_end()).is_some() {
+                    &["of"]
+                } else {
+                    &[]
+                };
+                joined([inner(words, 0), inner(of, 0)])
+            }
             Spot::Column => columns(known),
             Spot::Body | Spot::Expression => {
                 let visible = match self {

@@ -2,8 +2,12 @@
 //!
 //! Start reading at [`Vocabulary::of`].
 
-use crate::sheet::Sheet;
+use std::collections::BTreeMap;
+
+use crate::sheet::cell_of::CellPlace;
 use crate::sheet::checker::describe;
+use crate::sheet::{Sheet, Table};
+
 use crate::sheet::names::Named;
 use crate::syntax::tree::{Entry, Node, Rule};
 use crate::unit::{Kind, Unit};
@@ -20,7 +24,12 @@ pub struct Vocabulary {
     pub(super) sections: Vec<String>,
     /// What each check says, which has no name.
     pub(super) checks: Vec<String>,
+    /// What calls the rows of each table behind `of`.
+    pub(super) keys: BTreeMap<String, Vec<String>>,
 }
+
+/// Keys are offered of tables with no more rows.
+const MOST_KEYS: usize = 100;
 
 /// An entry, a table or a column.
 #[derive(Clone, Debug)]
@@ -98,6 +107,7 @@ impl Vocabulary {
                     .push(plain(name.to_owned(), Sort::Table, None, "table".to_owned()));
                 let table = sheet.tables().get(place as usize);
                 let slots = table.into_iter().flat_map(|table| table.columns.iter());
+                self.keys.insert(name.to_owned(), keys(sheet, table));
                 let columns = slots.filter_map(|slot| sheet.table_column(*slot));
                 self.names.extend(columns.map(|column| {
                     let whole = format!("{name}.{}", column.name);
@@ -108,11 +118,30 @@ impl Vocabulary {
         }
     }
 
+    /// What may call a row of the column or the table at the end of `before`, where that is one.
+    pub(super) fn keys_of(&self, before: &str) -> Option<&[String]> {
+        let is_path = |c: char| c.is_alphanumeric() || matches!(c, '_' | '.');
+        let path = before.get(before.trim_end_matches(is_path).len()..)?;
+        let known = |name: &str| self.keys.get(name).map(Vec::as_slice);
+        let is_column = || self.names.iter().any(|one| one.column && one.name == path);
+        known(path).or_else(|| known(path.rsplit_once('.')?.0).filter(|_| is_column()))
+    }
+
     /// The kind that the entry of that name has.
     pub(super) fn kind_of(&self, name: &str) -> Option<Kind> {
         let place = self.names.binary_search_by(|one| one.name.as_str().cmp(name)).ok()?;
         self.names.get(place)?.kind
     }
+}
+
+/// What calls the rows of a table, as it is typed.
+fn keys(sheet: &Sheet, table: Option<&Table>) -> Vec<String> {
+    let Some(slot) = table.and_then(|table| table.columns.first().copied()) else {
+        return Vec::new();
+    };
+    let rows = sheet.column_cells(slot).len();
+    let rows = (0..u32::try_from(rows).unwrap_or(u32::MAX)).filter(|_| rows <= MOST_KEYS);
+    rows.map(|row| sheet.row_key(CellPlace { slot, row })).collect()
 }
 
 fn entry_detail(entry: &Entry, kind: Option<Kind>) -> String {

@@ -165,12 +165,27 @@ impl Session {
             }
         }
         if in_hand {
-            found.told.push(format!(
-                "Another session has {} in hand; whichever of the two saves second is told, and nothing is lost",
-                self.name()
-            ));
+            found.told.push(self.told_in_hand());
         }
         found
+    }
+
+    /// That somebody else has this worksheet open.
+    pub(crate) fn told_in_hand(&self) -> String {
+        format!(
+            "Another session or page has {} in hand; whichever of the two saves second is told, and nothing is lost",
+            self.name()
+        )
+    }
+
+    /// Whether another session or page has this worksheet open now.
+    pub(crate) fn is_in_other_hands(&self) -> bool {
+        let places = self.keeping.places(&self.source);
+        let own = self.keeping.journal().map(Journal::path);
+        let others = places.iter().flatten().filter(|path| own != Some(path.as_path()));
+        others
+            .into_iter()
+            .any(|path| matches!(Slot::open(path, Making::Old, None), Err(Unopened::InHand)))
     }
 
     /// Refuses what a command would write at once, where a session has the worksheet in hand

@@ -10,6 +10,7 @@ use crate::trade::{Complaint, Reason};
 
 use super::super::program::{CellCode, GridSite, Step};
 use super::super::scalar::Scalar;
+use super::super::values::Values;
 use super::{Failure, Machine};
 
 /// The most values that a grid comes to.
@@ -83,11 +84,12 @@ impl<N: Scalar> Machine<'_, N> {
                 self.values.set_known(*slot, value.clone());
                 column.push(Some(value.clone()));
             }
+            let mut unknown = None;
             for cell in &site.cells {
                 if self.held.is_some_and(|held| held.contains_key(cell)) {
                     continue;
                 }
-                match self.cell(*cell as usize) {
+                match self.every_way(*cell, &mut unknown) {
                     Ok(()) | Err(Failure::Waits) => {}
                     Err(failure @ (Failure::OutOfTime | Failure::TooManyCells)) => return Err(failure),
                     Err(failure) if failure.asks() => return Err(failure),
@@ -95,10 +97,60 @@ impl<N: Scalar> Machine<'_, N> {
                 }
             }
             if let Some(column) = columns.last_mut() {
-                column.push(self.values.get(site.of).ok().cloned());
+                column.push(self.values.get(site.of).ok().cloned().or(unknown));
             }
         }
         Ok((columns, failed))
+    }
+
+    /// Runs a cell, every way that undecided conditions of its own leave open; `unknown` is what
+    /// stands for one of which that can't be told.
+    fn every_way(&mut self, cell: u32, unknown: &mut Option<N>) -> Result<(), Failure> {
+        N::begin_within(&mut self.context);
+        let mut result = self.cell(cell as usize);
+        while result.is_ok() {
+            match N::turn_within(&mut self.context) {
+                Some(true) => result = self.another_way(cell),
+                Some(false) => break,
+                None => result = Err(Failure::Waits),
+            }
+        }
+        if let Some(value) = N::end_within(&mut self.context) {
+            *unknown = Some(value);
+            result = result.and(Err(Failure::Waits));
+        }
+        let code = self.program.cells.get(cell as usize).copied();
+        code.iter().for_each(|code| self.values.mark(*code, result.is_ok()));
+        result
+    }
+
+    /// Runs a cell once more; it then is what it can be either way.
+    fn another_way(&mut self, cell: u32) -> Result<(), Failure> {
+        let code = self.program.cells.get(cell as usize).copied().unwrap_or_default();
+        if !code.column {
+            let before = self.values.get(code.slot)?.clone();
+            self.cell(cell as usize)?;
+            let either = before.or(self.values.get(code.slot)?);
+            self.values.set(code.slot, either);
+            return Ok(());
+        }
+        let cells = |slot: u32, values: &Values<N>| values.column(slot).map(<[_]>::to_vec);
+        let before: Result<Vec<_>, Failure> = code.columns().map(|slot| cells(slot, &self.values)).collect();
+        let before = before?;
+        self.cell(cell as usize)?;
+        for (slot, before) in code.columns().zip(before) {
+            let now = self.values.column(slot)?;
+            let either = before
+                .iter()
+                .zip(now)
+                .map(|(one, other)| Some(one.as_ref()?.or(other.as_ref()?)));
+            let either: Vec<Option<N>> = either.collect();
+            if before.len() != now.len() {
+                return Err(Failure::Waits);
+            }
+            self.values.set_column(slot, either);
+        }
+        Ok(())
     }
 
     fn kept(&self, site: &GridSite) -> Before<N> {

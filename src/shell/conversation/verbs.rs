@@ -4,7 +4,7 @@
 
 use std::io::{self, Write};
 
-use crate::report::change::{self, Changes};
+use crate::report::change;
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::study::Format;
@@ -236,12 +236,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             self.say("Nothing is on trial; `NAME = value` tries a value")?;
             return Ok(Next::GoOn);
         }
-        let changes = Changes {
-            answers,
-            checks: Vec::new(),
-        };
-        let text = change::write(&changes, self.style);
-        self.print(&text)?;
+        self.print(&change::write_pairs(&answers, self.style))?;
         Ok(Next::GoOn)
     }
 

@@ -14,10 +14,14 @@ use crate::report::live::{Live, Pieces, pieces};
 #[derive(Clone, Default)]
 struct Seen {
     version: u64,
+    /// How often something was asked for that changed what is seen.
+    step: u64,
     title: String,
     pieces: Pieces,
     class: String,
     notice: String,
+    /// The version with which that was said.
+    noticed: u64,
 }
 
 /// The board, seen from every thread.
@@ -58,6 +62,7 @@ impl Answer {
 #[derive(Serialize)]
 struct Sent<'a> {
     version: u64,
+    step: u64,
     answers: &'a str,
     worksheet: &'a str,
     class: &'a str,
@@ -75,12 +80,25 @@ impl Board {
         let pieces = pieces(live);
         let mut seen = self.seen();
         if seen.pieces != pieces || seen.version == 0 {
-            seen.version += 1;
+            seen.step += 1;
             live.report.title.as_deref().unwrap_or(name).clone_into(&mut seen.title);
-            seen.pieces = pieces;
-            seen.notice.clear();
-            self.moved.notify_all();
+            self.put(seen, pieces);
         }
+    }
+
+    /// Shows what draws say of it: nothing has moved.
+    pub(super) fn show_drawn(&self, live: &Live) {
+        let pieces = pieces(live);
+        let seen = self.seen();
+        if seen.pieces != pieces {
+            self.put(seen, pieces);
+        }
+    }
+
+    fn put(&self, mut seen: MutexGuard<'_, Seen>, pieces: Pieces) {
+        seen.version += 1;
+        seen.pieces = pieces;
+        self.moved.notify_all();
     }
 
     /// Shows how a class stands now.
@@ -100,6 +118,7 @@ impl Board {
         }
         let mut seen = self.seen();
         seen.version += 1;
+        seen.noticed = seen.version;
         seen.notice = told;
         self.moved.notify_all();
     }
@@ -113,7 +132,8 @@ impl Board {
     /// What stands there after a version, or when patience ends.
     pub(super) fn since(&self, version: u64, patience: Duration) -> Vec<u8> {
         let seen = self.after(version, patience);
-        sent(&seen, &seen.notice, "")
+        let told = if seen.noticed > version { &seen.notice } else { "" };
+        sent(&seen, told, "")
     }
 
     /// What stands there now, with an answer.
@@ -136,6 +156,7 @@ impl Board {
 fn sent(seen: &Seen, told: &str, page: &str) -> Vec<u8> {
     let sent = Sent {
         version: seen.version,
+        step: seen.step,
         answers: &seen.pieces.answers,
         worksheet: &seen.pieces.worksheet,
         class: &seen.class,

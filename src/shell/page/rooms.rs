@@ -6,14 +6,18 @@
 
 use std::io;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc::{Sender, channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread;
 
 use crate::report::compose::Options;
-use crate::report::live::{Pupil, class as class_of, marks as marks_of};
+use crate::report::compose::class::Class as Marks;
+use crate::report::live::{Pupil, class as class_of, class_marked, marks as marks_of};
 use crate::report::model::Report;
+use crate::report::study::{Found, Written};
 use crate::session::Session;
+use crate::study::class::Class as Marked;
 
 use super::board::Board;
 use super::gate::letters;
@@ -27,7 +31,35 @@ const LONGEST: usize = 40;
 /// A session as requests see it: what it shows, and where its lines go.
 pub(super) struct Room {
     pub(super) board: Board,
-    pub(super) ask: Sender<Asked>,
+    ask: Sender<Asked>,
+    /// So many lines wait.
+    waiting: AtomicUsize,
+}
+
+impl Room {
+    pub(super) fn new(ask: Sender<Asked>) -> Room {
+        Room {
+            board: Board::default(),
+            ask,
+            waiting: AtomicUsize::new(0),
+        }
+    }
+
+    /// Whether nobody waits for an answer.
+    pub(super) fn is_quiet(&self) -> bool {
+        self.waiting.load(Ordering::SeqCst) == 0
+    }
+
+    /// Sends a line to its session; false where that has ended.
+    pub(super) fn send(&self, asked: Asked) -> bool {
+        self.waiting.fetch_add(1, Ordering::SeqCst);
+        self.ask.send(asked).is_ok()
+    }
+
+    /// A line was taken up.
+    pub(super) fn taken_up(&self) {
+        self.waiting.fetch_sub(1, Ordering::SeqCst);
+    }
 }
 
 /// Every session of a page.
@@ -41,12 +73,16 @@ struct Class {
     letters: String,
     file: PathBuf,
     pupils: Mutex<Vec<Seat>>,
+    /// The marks of all, where the worksheet has exercises.
+    marks: Mutex<Option<Found<Marks>>>,
 }
 
 /// A pupil with the room that is theirs.
 struct Seat {
     token: String,
     pupil: Pupil,
+    /// How their answers are marked.
+    marked: Option<Marked>,
     room: Arc<Room>,
 }
 
@@ -68,6 +104,7 @@ impl Rooms {
                 letters: letters(6)?,
                 file: file.to_owned(),
                 pupils: Mutex::default(),
+                marks: Mutex::default(),
             })
         };
         Some(Rooms {
@@ -122,10 +159,7 @@ impl Rooms {
         }
         let token = letters(24).ok_or("No address can be made.")?;
         let (ask, asked) = channel();
-        let room = Arc::new(Room {
-            board: Board::default(),
-            ask,
-        });
+        let room = Arc::new(Room::new(ask));
         {
             let mut seats = class.seats();
             if seats.len() >= MOST {
@@ -140,6 +174,7 @@ impl Rooms {
                     name,
                     ..Pupil::default()
                 },
+                marked: None,
                 room: Arc::clone(&room),
             });
         }
@@ -157,24 +192,40 @@ impl Rooms {
     }
 
     /// Takes down how a pupil stands, and shows the class to its holder.
-    pub(super) fn stands(&self, token: &str, report: Report) {
+    pub(super) fn stands(&self, token: &str, session: &Session, report: Report) {
         let Some(class) = &self.class else { return };
+        let name = class
+            .seats()
+            .iter()
+            .find(|seat| seat.token == token)
+            .map(|seat| seat.pupil.name.clone());
+        let marked = name.map(|name| session.marked(&name));
         let mut seats = class.seats();
         if let Some(seat) = seats.iter_mut().find(|seat| seat.token == token) {
             seat.pupil.checks = report.checks;
             seat.pupil.trials = report.trials;
+            seat.marked = marked;
         }
         let pupils: Vec<Pupil> = seats.iter().map(|seat| seat.pupil.clone()).collect();
+        let marked = seats.iter().filter_map(|seat| seat.marked.clone()).collect();
         drop(seats);
-        self.holder.board.show_class(class_of(&pupils));
+        let marks = session.class_of(marked);
+        let told = match &marks {
+            Some(marks) => class_marked(&marks.fragment(true)),
+            None => class_of(&pupils),
+        };
+        *class.marks.lock().unwrap_or_else(PoisonError::into_inner) = marks;
+        self.holder.board.show_class(told);
     }
 
     /// Who tried what and which checks hold, as comma-separated rows.
     pub(super) fn marks(&self) -> Vec<u8> {
-        let class = self.class.as_ref();
-        let pupils: Vec<Pupil> = class.map_or(Vec::new(), |class| {
-            class.seats().iter().map(|seat| seat.pupil.clone()).collect()
-        });
+        let Some(class) = &self.class else { return Vec::new() };
+        if let Some(marks) = &*class.marks.lock().unwrap_or_else(PoisonError::into_inner) {
+            let mut written = Vec::new();
+            return marks.csv(&mut written).map(|()| written).unwrap_or_default();
+        }
+        let pupils: Vec<Pupil> = class.seats().iter().map(|seat| seat.pupil.clone()).collect();
         marks_of(&pupils)
     }
 }

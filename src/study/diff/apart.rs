@@ -48,6 +48,8 @@ pub(crate) struct Difference {
     pub moves: bool,
     /// Whether its kind or dimension is another, so that only with its users it can be exchanged.
     pub other_kind: bool,
+    /// Whether no answer and no check of either rests on it.
+    pub idle: bool,
 }
 
 /// The rows of two columns or tables.
@@ -116,6 +118,7 @@ fn plain(what: What, name: String) -> Difference {
         rows: None,
         moves: true,
         other_kind: false,
+        idle: false,
     }
 }
 

@@ -8,7 +8,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::apart::{Difference, What};
 use super::canon::Namer;
 use super::pairing::{Mapped, Own, Pairing};
-use super::side::Side;
+use super::side::{Side, Thing};
+use crate::syntax::tree::EntryKind;
 
 /// Who needs whom in any mixture.
 #[derive(Clone, Debug, Default)]
@@ -66,6 +67,22 @@ impl Graph {
             }
         }
         found
+    }
+
+    /// Everything that the answers and the checks of a worksheet need.
+    pub(crate) fn asked(&self, side: &Side<'_>, namer: &dyn Namer) -> BTreeSet<String> {
+        let is_answer = |thing: &&Thing| side.entry(thing).is_some_and(|entry| entry.kind == EntryKind::Answer);
+        let answers = side
+            .things
+            .iter()
+            .filter(is_answer)
+            .map(|thing| (thing.name.clone(), None));
+        let named = answers.chain(side.needs_of_checks());
+        let nodes = named.map(|(name, column)| match column {
+            Some(column) => format!("{}.{column}", namer.name(&name)),
+            None => namer.name(&name),
+        });
+        nodes.flat_map(|node| self.reach(&node)).collect()
     }
 
     /// Which nodes need each other, all the way round: those have one number.

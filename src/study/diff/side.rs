@@ -286,6 +286,19 @@ impl<'a> Side<'a> {
         found
     }
 
+    /// What the checks name directly.
+    pub(crate) fn needs_of_checks(&self) -> BTreeSet<(String, Option<String>)> {
+        let mut found = BTreeSet::new();
+        for (_, item) in self.sheet.tree().every_item() {
+            if let Node::Expect(expect) = &item.node {
+                for expression in expect.expressions() {
+                    each_part(expression, &mut |part| self.need(part, &mut found));
+                }
+            }
+        }
+        found
+    }
+
     fn need(&self, part: &Expression, found: &mut BTreeSet<(String, Option<String>)>) {
         match &part.node {
             ExpressionNode::Name(name) => found.extend(self.known_name(name).map(|name| (name, None))),
