@@ -1295,12 +1295,9 @@ fn by_minute(value: impl Fn(u32) -> f64, rows: u32) -> Course {
         let (one, next) = (value(minute), value(minute + 1));
         ((f64::from(minute) + share) * 60.0, one + (next - one) * share)
     };
-    in_trend(
-        &(0..1440)
-            .flat_map(|minute| (0..rows).map(move |part| (minute, part)))
-            .map(|(minute, part)| row(minute, part))
-            .collect::<Vec<_>>(),
-    )
+    let minutes = (0..1440).flat_map(|minute| (0..rows).map(move |part| (minute, part)));
+    let told = minutes.chain([(1440, 0)]).map(|(minute, part)| row(minute, part));
+    in_trend(&told.collect::<Vec<_>>())
 }
 
 /// What a day comes to doesn't hang on how often it is told: waves of three quarters of an hour, and leaps from each
