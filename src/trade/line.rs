@@ -112,15 +112,14 @@ impl Readings {
     fn checked(&self) -> Outcome<()> {
         enough(self.x.len(), self.y.len())?;
         let Some(attached) = &self.attached else { return Ok(()) };
-        let on = attached.iter().filter(|on| **on).count();
-        let told = match (on, attached.len() - on) {
-            (0, _) => "none",
-            (_, 0) => "every one",
-            _ => return Ok(()),
+        let awaited = match (attached.contains(&true), attached.contains(&false)) {
+            (false, _) => "a weighing with it attached",
+            (true, false) => "a weighing with nothing attached",
+            // a slope, what hung there and a value in the middle
+            (true, true) if self.x.len() < 3 => "a third reading",
+            (true, true) => return Ok(()),
         };
-        let message = format!("of these weighings {told} has it attached, and the line needs both kinds");
-        Err(Complaint::outside(self.of.attached(), message)
-            .help("leave `attached` out where it is the same at all of them"))
+        Err(Complaint::awaits(self.of.attached(), awaited))
     }
 
     /// Why the unknowns can't be told apart.
@@ -130,11 +129,7 @@ impl Readings {
             return at_one_place();
         }
         if let Some(load) = self.of.load().filter(|_| self.loads_are_alike()) {
-            return Complaint::outside(
-                load,
-                "between all weighings the load is the same, so they don't tell what a kilowatt adds",
-            )
-            .help("weigh with two loads or more, and put the load of each row that begins there into its column");
+            return Complaint::awaits(load, "a stretch at another load");
         }
         let message = "these weighings don't tell the slope and what is attached apart";
         Complaint::outside(self.of.attached(), message)
@@ -346,7 +341,10 @@ fn enough(x: usize, y: usize) -> Result<(), Complaint> {
         let message = format!("the first column has {x} readings and the second {y}");
         return Err(Complaint::lengths(1, message));
     }
-    if x < 2 {
+    if x == 1 {
+        return Err(Complaint::awaits(0, "a second reading"));
+    }
+    if x == 0 {
         let message = format!("a straight line takes two readings or more, and there are {x}");
         return Err(Complaint::empty(0, message));
     }
