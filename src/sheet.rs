@@ -354,6 +354,11 @@ impl Sheet {
         Some((CellId(u32::try_from(of).ok()?), site.over.len()))
     }
 
+    /// What is still to come before a line through readings has a value: `a second reading`.
+    pub(crate) fn awaits(&self, cell: CellId) -> Option<&str> {
+        self.failures.get(&cell.0).and_then(Failure::awaits)
+    }
+
     /// What a cell without value waits on, directly: names with where they stand, in
     /// file order. Entries without value, and tables and rules with a problem.
     pub fn waits_on(&self, cell: CellId) -> Vec<(String, String)> {
@@ -434,7 +439,7 @@ impl Sheet {
         // those of another worksheet are counted by it
         let mut told = |problem: &Problem| problem.place.item >= BEYOND || kinds.tells(problem);
         problems.extend(found.filter(|problem| told(problem)).cloned());
-        let failures = self.failures.iter();
+        let failures = self.failures.iter().filter(|(_, failure)| failure.awaits().is_none());
         let failures = failures.map(|(cell, failure)| self.failure_problem(*cell, failure));
         problems.extend(failures.filter(told));
         problems.extend(kinds.more());
@@ -446,7 +451,7 @@ impl Sheet {
     /// Whether anything is a problem, rather than a lint.
     pub fn has_problems(&self) -> bool {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
-        !self.failures.is_empty()
+        self.failures.values().any(|failure| failure.awaits().is_none())
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
             || self.used_problems.iter().any(weighs)

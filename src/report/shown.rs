@@ -140,12 +140,22 @@ impl Serialize for Shown {
 /// Something that has no value yet, and where it stands.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Awaited {
-    /// The entry waited on.
+    /// The entry waited on, or the reading to come, in words.
     pub name: String,
     /// Where it stands, as people are told: `line 5`.
     pub place: String,
     /// How it stands.
     pub standing: Standing,
+}
+
+impl Awaited {
+    /// With where it stands: `gross (line 9)`; readings to come stand nowhere yet.
+    pub(crate) fn told(&self) -> String {
+        match self.place.is_empty() {
+            true => self.name.clone(),
+            false => format!("{} ({})", self.name, self.place),
+        }
+    }
 }
 
 /// How something without a value stands.

@@ -71,6 +71,8 @@ pub enum MarkKind {
     ByDraws,
     /// Inside the tolerances there are places where it has no value.
     Gaps,
+    /// A check that comes out the same in every draw.
+    Steady,
     /// A line comes down to it so flat that its limits are uneven; one that is infinite
     /// can't be told.
     Uneven,
@@ -80,6 +82,16 @@ impl Mark {
     /// Whether one of its ends can't be told, so that no ± holds.
     pub(crate) fn is_open(&self) -> bool {
         self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
+    }
+
+    /// Of a check that comes out the same in every draw.
+    pub(crate) fn steady() -> Mark {
+        Mark {
+            kind: MarkKind::Steady,
+            few: Vec::new(),
+            ends: (f64::NAN, f64::NAN),
+            mean: f64::NAN,
+        }
     }
 
     pub(super) fn uneven(ends: (f64, f64)) -> Mark {

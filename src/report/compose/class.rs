@@ -7,10 +7,12 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::number::Number;
+use crate::problem::Severity;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::study::Watch;
 use crate::study::class::{self as study, Change, Mark, Paper};
+use crate::syntax::tree::{ExpressionNode, Node};
 use crate::text::nearest;
 
 use super::super::document::{Block, Column, Document, Narrow, Sentence, Table};
@@ -23,6 +25,9 @@ use super::{Options, number_shown};
 /// The marks of a class.
 #[derive(Serialize)]
 pub(crate) struct Class {
+    /// What is wrong with the lesson, so that nothing could be marked by it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    lesson: Vec<String>,
     exercises: Vec<Exercise>,
     pupils: Vec<Pupil>,
 }
@@ -119,9 +124,31 @@ pub(crate) fn told(sheet: &Sheet, found: study::Class, options: Options) -> Clas
     let exercises = exercises.collect();
     let pupils = found.pupils.into_iter().map(|pupil| told_pupil(pupil, &names));
     Class {
+        lesson: wrong_in_lesson(sheet),
         exercises,
         pupils: pupils.collect(),
     }
+}
+
+/// What is wrong with the lesson itself, with the answer that it marks nobody by.
+fn wrong_in_lesson(sheet: &Sheet) -> Vec<String> {
+    let problems = sheet.problems().into_iter();
+    let wrong = problems.filter(|problem| problem.severity == Severity::Problem);
+    let told = wrong.map(|problem| {
+        let item = problem.place.item;
+        let marks = match sheet.tree().node(item) {
+            Some(Node::Expect(expect)) => expect.closeness.as_ref().map(|close| &close.answer.node),
+            _ => None,
+        };
+        let what = match marks {
+            Some(ExpressionNode::Name(name)) => format!("`{name}` was not marked"),
+            _ => "what rests on it was not marked".to_owned(),
+        };
+        format!("the lesson has a problem in line {}: {what}", sheet.line(item))
+    });
+    let mut told: Vec<String> = told.collect();
+    told.dedup();
+    told
 }
 
 /// The slip that most have made, or else the wrong answer that several have.
@@ -226,6 +253,12 @@ impl Class {
         );
         let answers = pupils * self.exercises.len();
         format!("{}: {right} of {answers} answers right", counted(pupils, "pupil"))
+    }
+
+    fn tell_lesson(&self, document: &mut Document) {
+        for told in &self.lesson {
+            document.tell(Tone::Bad, sentence(told));
+        }
     }
 
     fn tell_class(&self, document: &mut Document) {
@@ -335,6 +368,7 @@ impl Study for Class {
 
     fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
+        self.tell_lesson(&mut document);
         document.gap();
         self.tell_class(&mut document);
         document.gap();
@@ -345,6 +379,7 @@ impl Study for Class {
 
     fn screen(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
+        self.tell_lesson(&mut document);
         document.gap();
         self.tell_class(&mut document);
         self.tell_looks(&mut document, MOST_LOOKS);
