@@ -494,7 +494,8 @@ impl Walk<'_> {
                 continue;
             }
             elapsed = if last { length } else { elapsed + stride };
-            self.bend = [0, 1].map(|of| (next.slope[of] - slope[of]) / stride);
+            let ([kelvin, frost], [before, frost_before]) = (next.slope, slope);
+            self.bend = [(kelvin - before) / stride, (frost - frost_before) / stride];
             ([self.kelvin, self.frost], slope) = (next.value, next.slope);
             seen = self.seen.get();
         }
