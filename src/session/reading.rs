@@ -239,8 +239,9 @@ impl Session {
 
     /// A time with pm as a column writes it that counts to 24.
     fn as_column_counts(&self, table: &WrittenTable, column: &WrittenColumn, cell: &str) -> Option<String> {
-        let Cell::Clock(time) = read_cell(cell) else {
-            return None;
+        let time = match read_cell(cell) {
+            Cell::Clock(time) if time.halved && time.days.is_none() && time.seconds % 60 == 0 => time,
+            _ => return None,
         };
         let place = table.place_of(&column.name)?;
         let halved = |row: usize| {
@@ -248,8 +249,7 @@ impl Session {
             Some(matches!(read_cell(&before), Cell::Clock(time) if time.halved))
         };
         let counts_on = table.rows > 0 && (0..table.rows.min(MOST_LOOKED_AT)).all(|row| halved(row) == Some(false));
-        let is_plain = time.halved && time.days.is_none() && time.seconds % 60 == 0;
-        (is_plain && counts_on).then(|| clock(time.seconds))
+        counts_on.then(|| clock(time.seconds))
     }
 
     fn sample_of(&self, table: &WrittenTable, column: &WrittenColumn) -> String {

@@ -203,15 +203,16 @@ fn suspects(
     watch: &dyn Watch,
 ) -> (Vec<Target>, Vec<Target>) {
     let sources = appraisal.sources.list.len();
+    let (straight, targets): (Vec<_>, Vec<_>) = targets.into_iter().partition(|target| appraisal.is_sum(target.cell));
     if sources == 0 || targets.is_empty() {
-        return (Vec::new(), targets);
+        return (Vec::new(), [straight, targets].concat());
     }
     let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
     let asked = Asked { count, seed: SEED };
     let draws = draw_all(sheet, appraisal, &targets, asked, watch);
     let (suspects, plain): (Vec<_>, Vec<_>) = targets.into_iter().zip(draws).partition(|(_, draws)| is_suspect(draws));
     let only = |list: Vec<(Target, Draws)>| list.into_iter().map(|(target, _)| target).collect();
-    (only(suspects), only(plain))
+    (only(suspects), [straight, only(plain)].concat())
 }
 
 fn is_suspect(draws: &Draws) -> bool {

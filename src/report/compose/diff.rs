@@ -248,7 +248,7 @@ impl Builder<'_> {
             a: machine_value(self.a.sheet, answer.a, kind),
             b: self.second_value(answer, kind),
             shares: self.shares(answer),
-            rest: answer.shares.rest.map(|rest| beyond_rounding(answer, rest).to_plain()),
+            rest: answer.shares.rest.map(Number::to_plain),
             label: one.as_ref().and_then(|entry| entry.label.clone()),
             difference: difference.map(Number::to_plain),
             words: measure.as_ref().and_then(|measure| measure.words.clone()).or(rows),
@@ -584,23 +584,15 @@ fn together(change: &Change) -> Option<String> {
 
 /// What is left of an answer's difference beyond rounding.
 fn left_over(answer: &study::Answer) -> Option<Number> {
+    let (a, b) = answer.ends?;
     let rest = answer.shares.rest.filter(|_| {
         matches!(
             answer.shares.way,
             Way::Average | Way::Nothing | Way::Many(_) | Way::Unmixed(_)
         )
     })?;
-    answer.ends?;
-    Some(beyond_rounding(answer, rest)).filter(|rest| !rest.is_zero())
-}
-
-/// What is left of a difference, and nothing where that is less than rounding makes.
-fn beyond_rounding(answer: &study::Answer, rest: Number) -> Number {
-    let scale = answer.ends.map_or(0.0, |(a, b)| a.to_f64().abs().max(b.to_f64().abs()));
-    match rest.to_f64().abs() > ROUNDING * scale {
-        true => rest,
-        false => Number::ZERO,
-    }
+    let scale = a.to_f64().abs().max(b.to_f64().abs());
+    (rest.to_f64().abs() > ROUNDING * scale).then_some(rest)
 }
 
 fn check_told(apart: &Apart) -> String {
