@@ -11,6 +11,7 @@ use std::fmt;
 use crate::text::{Span, moved};
 
 pub mod explanations;
+pub mod kinds;
 
 /// How much a problem weighs.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]

@@ -14,9 +14,10 @@ use std::path::PathBuf;
 use std::sync::{Arc, OnceLock};
 
 use crate::number::Number;
+use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::parse;
-use crate::syntax::tree::{Entry, Name, Node, TableContent, Tolerance, Value};
+use crate::syntax::tree::{BEYOND, Entry, Name, Node, TableContent, Tolerance, Value};
 use crate::unit::Kind;
 
 pub mod appraisal;
@@ -53,6 +54,7 @@ pub(crate) mod failure;
 mod first_order;
 pub(crate) mod fit_spread;
 mod fits;
+pub mod gradient;
 pub(crate) mod held_cells;
 pub(crate) mod held_files;
 pub(crate) mod kept_back;
@@ -352,6 +354,11 @@ impl Sheet {
         Some((CellId(u32::try_from(of).ok()?), site.over.len()))
     }
 
+    /// What is still to come before a line through readings has a value: `a second reading`.
+    pub(crate) fn awaits(&self, cell: CellId) -> Option<&str> {
+        self.failures.get(&cell.0).and_then(Failure::awaits)
+    }
+
     /// What a cell without value waits on, directly: names with where they stand, in
     /// file order. Entries without value, and tables and rules with a problem.
     pub fn waits_on(&self, cell: CellId) -> Vec<(String, String)> {
@@ -414,9 +421,12 @@ impl Sheet {
         self.overlay.case.and_then(|case| self.cases.get(case))
     }
 
-    /// Every problem, in the order of the file.
+    /// Every problem, in the order of the file; of a kind that is met very often the first ones, and how
+    /// many more there are.
     pub fn problems(&self) -> Vec<Problem> {
-        let mut problems: Vec<Problem> = self.tree.items.iter().flat_map(|item| item.problems.clone()).collect();
+        let mut kinds = Kinds::default();
+        let own = self.tree.items.iter().flat_map(|item| &item.problems);
+        let mut problems: Vec<Problem> = own.filter(|problem| kinds.tells(problem)).cloned().collect();
         for (number, item) in self.tree.used.items() {
             problems.extend(item.problems.iter().map(|problem| {
                 let mut problem = problem.clone();
@@ -424,13 +434,15 @@ impl Sheet {
                 problem
             }));
         }
-        problems.extend(self.used_problems.iter().chain(&self.static_problems).cloned());
-        problems.extend(self.cell_problems.values().flatten().cloned());
-        problems.extend(
-            self.failures
-                .iter()
-                .map(|(cell, failure)| self.failure_problem(*cell, failure)),
-        );
+        let found = self.used_problems.iter().chain(&self.static_problems);
+        let found = found.chain(self.cell_problems.values().flatten());
+        // those of another worksheet are counted by it
+        let mut told = |problem: &Problem| problem.place.item >= BEYOND || kinds.tells(problem);
+        problems.extend(found.filter(|problem| told(problem)).cloned());
+        let failures = self.failures.iter().filter(|(_, failure)| failure.awaits().is_none());
+        let failures = failures.map(|(cell, failure)| self.failure_problem(*cell, failure));
+        problems.extend(failures.filter(told));
+        problems.extend(kinds.more());
         let mut problems = self.gathered(problems);
         problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
         problems
@@ -439,7 +451,7 @@ impl Sheet {
     /// Whether anything is a problem, rather than a lint.
     pub fn has_problems(&self) -> bool {
         let weighs = |problem: &Problem| problem.severity == crate::problem::Severity::Problem;
-        !self.failures.is_empty()
+        self.failures.values().any(|failure| failure.awaits().is_none())
             || self.static_problems.iter().any(weighs)
             || self.cell_problems.values().flatten().any(weighs)
             || self.used_problems.iter().any(weighs)

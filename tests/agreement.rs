@@ -220,7 +220,7 @@ fn a_check_says_how_likely_it_holds() {
         .map(|check| check.remark.clone().unwrap_or_default())
         .collect();
     let about = |count: u32| {
-        [count - 1, count, count + 1].map(|count| format!("holds in about {count} of 100: the limit lies within the ±"))
+        [count - 1, count, count + 1].map(|count| format!("it could go either way: it holds in about {count} of 100"))
     };
     assert!(
         about(62).contains(&told[0]) && about(38).contains(&told[1]) && told[2].is_empty(),

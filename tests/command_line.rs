@@ -551,7 +551,7 @@ fn diff_ends_with_0_with_the_problems_of_either_or_with_2() {
     check(
         &["diff", "sound.tare", "failing.tare", "--format", "markdown"],
         0,
-        "## Inputs that differ",
+        "## Formulas that differ",
         "",
     );
     check(
@@ -927,7 +927,7 @@ fn add_puts_a_row_into_the_file() {
         b"",
     );
     let wanted = "Row 2 of `run`: 12:10, 28.7 lb; 3 h 6 min after row 1.\n  \
-two readings give a rate; a third tells whether they lie on a line\n";
+a third reading tells whether they lie on a line\n";
     assert_eq!((ran.code, ran.out.as_str()), (0, wanted));
     let now = fs::read_to_string(folder.path().join("run.tare")).unwrap();
     assert_eq!(now, format!("{text}  | 12:10 | 28.7 |\n"));

@@ -1287,3 +1287,52 @@ fn a_cold_day_stalls_early() {
     assert!(hours.1 < 4.0, "{hours:?}");
     assert!(third.1 < 32.0, "{third:?}");
 }
+
+/// A day of weather with a row a minute, and the same with so many rows for each.
+fn by_minute(value: impl Fn(u32) -> f64, rows: u32) -> Course {
+    let row = |minute: u32, part: u32| {
+        let share = f64::from(part) / f64::from(rows);
+        let (one, next) = (value(minute), value(minute + 1));
+        ((f64::from(minute) + share) * 60.0, one + (next - one) * share)
+    };
+    let minutes = (0..1440).flat_map(|minute| (0..rows).map(move |part| (minute, part)));
+    let told = minutes.chain([(1440, 0)]).map(|(minute, part)| row(minute, part));
+    in_trend(&told.collect::<Vec<_>>())
+}
+
+/// What a day comes to doesn't hang on how often it is told: waves of three quarters of an hour, and leaps from each
+/// minute to the next.
+#[test]
+fn a_day_told_each_minute_is_followed_through_its_bends() {
+    let wave = |mean: f64, swing: f64| move |minute: u32| mean + swing * (f64::from(minute) / 7.0).sin();
+    let leap =
+        |mean: f64, swing: f64, base: u32| move |minute: u32| mean + swing * (2.0 * spread(minute + 1, base) - 1.0);
+    let day = |air: Course, wind: Course, humidity: Course| Input {
+        air,
+        film: FilmBy::Wind(wind),
+        humidity: Some(humidity),
+        contents: 9.07,
+        rate: Course::Constant(0.3 / HOUR),
+        every: 600.0,
+        limit: 24.0 * HOUR,
+        ..in_air(36.0)
+    };
+    let waves = |rows| {
+        let of = |mean, swing| by_minute(wave(mean, swing), rows);
+        day(of(275.15, 3.0), of(1.0, 0.8), of(0.8, 0.1))
+    };
+    let leaps = |rows| {
+        let of = |mean, swing, base| by_minute(leap(mean, swing, base), rows);
+        day(of(275.15, 3.0, 2), of(1.5, 1.4, 3), of(0.8, 0.15, 5))
+    };
+    let worst = |told: &dyn Fn(u32) -> Input| {
+        let (told, closer) = (draw_down(&told(1)).unwrap(), draw_down(&told(16)).unwrap());
+        assert_eq!((told.end, told.rows.len()), (closer.end, closer.rows.len()));
+        check_near("its end", last(&told).seconds, last(&closer).seconds, 0.4);
+        let rows = told.rows.iter().zip(&closer.rows);
+        rows.map(|(one, other)| (one.kelvin - other.kelvin).abs())
+            .fold(0.0, f64::max)
+    };
+    assert!(worst(&waves) < 5e-5, "{}", worst(&waves));
+    assert!(worst(&leaps) < 1e-3, "{}", worst(&leaps));
+}

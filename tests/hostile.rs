@@ -13,8 +13,10 @@ use std::io;
 use std::time::{Duration, Instant};
 
 use tarebook::number::Number;
+use tarebook::problem::kinds::MOST_OF_A_KIND;
 use tarebook::problem::{Code, Problem};
 use tarebook::report::compose::{self, Options};
+use tarebook::report::drawing::DrawnProblem;
 use tarebook::session::Session;
 use tarebook::session::disk::read_stream;
 use tarebook::session::doubt::DoubtAsked;
@@ -73,7 +75,45 @@ fn a_missing_cell_has_no_uncertainty() {
 #[test]
 fn many_problems_are_placed_in_one_walk() {
     let rows = "| a |\n".repeat(20_000);
-    check(&rows, &vec!["stray-row"; 20_000]);
+    check(&rows, &vec!["stray-row"; MOST_OF_A_KIND + 1]);
+}
+
+/// The problems of a worksheet and how long it takes to tell them.
+fn told(text: String) -> (Vec<DrawnProblem>, Duration) {
+    let begun = Instant::now();
+    let session = Session::of_text("standard input", text, &[], Options::default());
+    (session.problems(), begun.elapsed())
+}
+
+#[test]
+fn of_a_kind_the_first_are_told_and_how_many_more() {
+    let lines = "x\nmesured a = 3 lb\n\n| a |\n".repeat(60_000);
+    let (problems, took) = told(lines);
+    let of = |code: &str| {
+        problems
+            .iter()
+            .filter(|problem| problem.code == code)
+            .collect::<Vec<_>>()
+    };
+    for (code, more) in [("unknown-opening", 119_000), ("stray-row", 59_000)] {
+        let found = of(code);
+        assert_eq!(found.len(), MOST_OF_A_KIND + 1, "{code}");
+        let message = &found[MOST_OF_A_KIND].message;
+        assert_eq!(message, &format!("the same are in {more} more places"));
+    }
+    assert_eq!(of("unknown-opening")[1].help.as_deref(), Some("write `measured`"));
+    assert!(took < AT_ONCE, "{took:?}");
+}
+
+#[test]
+fn a_long_line_of_junk_is_one_problem() {
+    for junk in ["q".repeat(8_000_000), format!("mesured a = {}", "é ".repeat(3_000_000))] {
+        let (problems, took) = told(junk);
+        let told: Vec<(&str, usize)> = problems.iter().map(|one| (&*one.code, one.text.len())).collect();
+        assert_eq!(told[0].0, "too-long");
+        assert!(told.len() == 1 && told[0].1 < 5_000, "{told:?}");
+        assert!(took < AT_ONCE, "{took:?}");
+    }
 }
 
 // ---- limits ----

@@ -134,7 +134,7 @@ fn what_bends_has_its_drawn_interval() {
     let capped = serde_json::to_value(&entry("capped").drawn).unwrap();
     assert!((number(&capped["low"]) - 19.81).abs() < 0.005, "{capped}");
     assert!((number(&capped["high"]) - 20.1).abs() < 1e-6, "{capped}");
-    assert_eq!(entry("root").shown.mark.as_deref(), Some("part of its ± has no value"));
+    assert_eq!(entry("root").shown.mark.as_deref(), Some("± not fully known"));
     for straight in ["straight", "nearly"] {
         assert_eq!(entry(straight).shown.mark, None, "{straight}");
     }

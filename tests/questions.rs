@@ -102,8 +102,7 @@ fn code(objection: &Objection) -> &'static str {
     }
 }
 
-/// Of sound runs at most 4 in 100 are accused of anything. Here it is 0.5 where the swing was
-/// declared and 1.3 where it wasn't; the same in numpy and scipy, over 3 000 runs each: 0.6, 1.1.
+/// Of sound runs at most 4 in 100 are accused of anything.
 #[test]
 fn sound_runs_are_left_alone() {
     let mut chance = Chance(1_129);
@@ -120,8 +119,20 @@ fn sound_runs_are_left_alone() {
     }
 }
 
-/// What six readings of a cylinder that hardly swings find, with a clock within 3 min: here 63,
-/// 76 and 81 in 100, in numpy and scipy 62, 77 and 81. With a right clock it would be 97, 99 and 95.
+/// Nor more of those that are accused most: many readings and much swing that nobody declared.
+/// In numpy, over 40 000 runs each: 3.6, 3.7 and 3.7 in 100.
+#[test]
+fn the_longest_sound_runs_are_left_alone() {
+    let mut chance = Chance(211);
+    for count in [10, 11, 12] {
+        let said = |_: &usize| !said(&run(&mut chance, (count, 0.12), false, Wrong::Nothing)).is_empty();
+        let wrong = (0..10_000usize).filter(said).count();
+        assert!(wrong <= 400, "{wrong} of 10 000 sound runs of {count} readings accused");
+    }
+}
+
+/// What six readings of a cylinder that hardly swings find, with a clock within 3 min: in numpy and
+/// scipy, over 40 000 runs each, 70, 82 and 88 in 100.
 #[test]
 fn what_is_wrong_is_found() {
     let found = |wrong: Wrong| {
@@ -131,7 +142,7 @@ fn what_is_wrong_is_found() {
     };
     let told = [Wrong::Slip, Wrong::Hose, Wrong::Load].map(found);
     assert!(
-        told[0] >= 60 && told[1] >= 73 && told[2] >= 78,
+        told[0] >= 68 && told[1] >= 80 && told[2] >= 86,
         "slip, hose, load: {told:?} in 100"
     );
 }

@@ -1115,3 +1115,46 @@ proptest::proptest! {
         let _ = (whole::markdown(&report), digits::as_written(&text).display());
     }
 }
+
+/// What moves too little to show it isn't told as a change; how sure it was stands beside what was.
+#[test]
+fn what_doesnt_show_is_named_once() {
+    let shown = |value: &str, uncertainty: &str| Shown {
+        uncertainty: Some(uncertainty.to_owned()),
+        ..Shown::text(value)
+    };
+    let change = |name: &str, before: Shown, now: Shown, short: Option<&str>| Change {
+        name: name.to_owned(),
+        before,
+        now,
+        difference: short.map(|short| format!("higher by {short}, in many more words than fit")),
+        short: short.map(str::to_owned),
+    };
+    let rate = shown("1.89 lb/h", "0.08 lb/h k=2");
+    let answers = vec![
+        change(
+            "rate",
+            rate.clone(),
+            shown("1.85 lb/h", "0.07 lb/h k=2"),
+            Some("-0.04 lb/h"),
+        ),
+        change(
+            "share",
+            shown("8.41 %", "0.21 % k=2"),
+            shown("8.4 %", "0.3 % k=2.4 df=5"),
+            Some("+0.4 points"),
+        ),
+        change("hose", rate.clone(), rate.clone(), None),
+        change("cost", shown("$3.90", "$0.20 k=2"), shown("$3.90", "$0.20 k=2"), None),
+    ];
+    let changes = Changes {
+        answers,
+        checks: Vec::new(),
+    };
+    assert_eq!(
+        change::write(&changes, plain(78)),
+        "  rate    1.89 ± 0.08 lb/h   → 1.85 lb/h ± 0.07 lb/h k=2   -0.04 lb/h\n\
+        \x20 share   8.41 ± 0.21 % k=2  → 8.4 % ± 0.3 % k=2.4 df=5    +0.4 points\n\
+        \x20 hose, cost move by less than is shown.\n"
+    );
+}

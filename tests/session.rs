@@ -195,6 +195,21 @@ fn one_cell_is_tried_and_kept() {
 }
 
 #[test]
+fn a_number_without_its_unit_is_never_read_as_another() {
+    check("ratios.txt");
+}
+
+#[test]
+fn a_run_is_told_as_it_comes() {
+    check("first-run.txt");
+}
+
+#[test]
+fn what_is_no_run_is_not_judged_as_one() {
+    check("two-loads.txt");
+}
+
+#[test]
 fn charts_are_drawn_and_kept() {
     check("plots.txt");
 }

@@ -218,6 +218,7 @@ fn check_refused(text: &str, argument: Option<usize>, words: &str) {
         | Reason::Word(message)
         | Reason::NeedsTolerances(message)
         | Reason::Empty(message)
+        | Reason::Awaits(message)
         | Reason::Lengths(message)
         | Reason::Order(message)
         | Reason::NoSuchRow(message)

@@ -14,6 +14,8 @@
 
 mod weighed;
 
+use std::fmt::Write as _;
+
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use tarebook::sheet::Sheet;
 use tarebook::trade::line::student_k;
@@ -28,7 +30,7 @@ const LINES: &str = include_str!("data/regression.csv");
 fn contributions(sheet: &Sheet, name: &str) -> Vec<f64> {
     let cell = sheet.cell(name).unwrap();
     let appraisal = sheet.appraise([cell]);
-    let gradient = appraisal.gradients.get(&cell).cloned().unwrap_or_default();
+    let gradient = appraisal.gradients.get(&cell).cloned().unwrap_or_default().parts();
     let parts = gradient.iter().map(|(source, sensitivity)| {
         let standard = appraisal.sources.list[*source as usize].standard;
         (sensitivity * standard).abs()
@@ -507,5 +509,58 @@ fn what_all_readings_share_goes_into_the_line() {
         (own * own / 3.0 + 0.25f64).sqrt(),
         1e-6,
         "at",
+    );
+}
+
+/// A sum that runs over many inputs with ± shares what it rests on from line to line: variances by hand, from how
+/// often each input counts.
+#[test]
+fn what_many_values_have_in_common_stays_theirs() {
+    const MANY: u32 = 3_000;
+    let mut text = String::from("measured a0 = 1 lb ± 0.1 lb\nworked up0 = a0\n");
+    for at in 1..MANY {
+        let before = at - 1;
+        writeln!(text, "measured a{at} = {} lb ± 0.1 lb", at + 1).unwrap();
+        writeln!(text, "worked up{at} = up{before} + a{at}").unwrap();
+    }
+    writeln!(text, "worked down{} = a{}", MANY - 1, MANY - 1).unwrap();
+    for at in (0..MANY - 1).rev() {
+        writeln!(text, "worked down{at} = a{at} + down{}", at + 1).unwrap();
+    }
+    text += "answer all = up2999\n\
+        answer last = up2999 - up2998\n\
+        answer some = up2999 * 2 - up1000\n\
+        answer none = up2999 - down0\n\
+        answer few = up2999 - down10\n\
+        answer mean = up2999 / 3000\n\
+        answer both = (up1999 + down1000) / 2\n\
+        answer turned = 100 lb - down1500\n\
+        answer squared = up99 * down2900\n";
+    let sheet = load(&text);
+    let one = doubt(&sheet, "a0").standard;
+    let times = |name: &str, squares: f64| near(doubt(&sheet, name).standard, one * squares.sqrt(), 1e-9, name);
+    times("up2000", 2_001.0);
+    times("down2000", 1_000.0);
+    times("all", 3_000.0);
+    times("last", 1.0);
+    // the first 1001 count once, the others twice
+    times("some", 1_001.0 + 4.0 * 1_999.0);
+    times("few", 10.0);
+    times("mean", 3_000.0 / 9e6);
+    times("both", (2_000.0 + 4.0 * 1_000.0) / 4.0);
+    times("turned", 1_500.0);
+    let (first, last) = (5_050.0, (2_901..=3_000).sum::<i32>().into());
+    let slopes: (f64, f64) = (last, first);
+    times("squared", 100.0 * (slopes.0.powi(2) + slopes.1.powi(2)));
+    assert!(doubt(&sheet, "none").standard == 0.0);
+    let found = contributions(&sheet, "some");
+    assert_eq!(found.len(), 3_000);
+    near(found.iter().sum(), one * (1_001.0 + 2.0 * 1_999.0), 1e-9, "some");
+    // limits add up to what it can be off at most
+    near(
+        doubt(&sheet, "all").most,
+        3_000.0 * doubt(&sheet, "a0").most,
+        1e-9,
+        "most",
     );
 }

@@ -258,8 +258,31 @@ pub fn write(changes: &Changes, style: Style) -> String {
         [] => String::new(),
         flips => terminal::write(&flipped(flips), style),
     };
-    let answers: Vec<Change> = changes.answers.iter().flat_map(row_by_row).collect();
-    write_changes(&mut text, &answers, style);
+    let answers = changes.answers.iter().flat_map(row_by_row);
+    let (told, quiet): (Vec<Change>, Vec<Change>) = answers.partition(Change::shows);
+    write_changes(&mut text, &told, style);
+    let names: Vec<&str> = quiet.iter().map(|change| change.name.as_str()).collect();
+    let who = match names.as_slice() {
+        [] => return text,
+        [one] => format!("{one} moves"),
+        few if few.len() <= FEW_NAMES => format!("{} move", few.join(", ")),
+        many => format!("{} answers move", many.len()),
+    };
+    let said = Block::Said(
+        1,
+        Some(Tone::Faint),
+        Sentence::from(format!("{who} by less than is shown.")),
+    );
+    text + &terminal::write(&Document(vec![said]), style)
+}
+
+/// So many answers that move too little to show it are named.
+const FEW_NAMES: usize = 6;
+
+/// Values side by side as lines for a terminal, whether or not they differ.
+pub(crate) fn write_pairs(pairs: &[Change], style: Style) -> String {
+    let mut text = String::new();
+    write_changes(&mut text, pairs, style);
     text
 }
 
@@ -355,14 +378,22 @@ struct Widths {
 enum Layout {
     /// With all there is.
     Full,
-    /// What was without its ±, and the difference with a sign in place of words.
+    /// What was in few letters, and the difference with a sign in place of words.
     Short,
+    /// What was without its ±.
+    Bare,
 }
 
 impl Change {
+    /// Whether the digits shown tell it from what was.
+    pub(crate) fn shows(&self) -> bool {
+        self.difference.is_some() || self.before.in_full() != self.now.in_full()
+    }
+
     fn before(&self, layout: Layout) -> String {
         let shown = match layout {
-            Layout::Short if self.before.rows.is_none() => self.before.value.clone(),
+            Layout::Short if self.before.rows.is_none() => self.before.compact(&self.now),
+            Layout::Bare if self.before.rows.is_none() => self.before.value.clone(),
             _ => self.before.in_full(),
         };
         visible(&shown).into_owned()
@@ -372,9 +403,14 @@ impl Change {
         visible(&self.now.in_full()).into_owned()
     }
 
+    /// Whether it has room in a line of its own.
+    fn fits(&self, layout: Layout, style: Style) -> bool {
+        Widths::of(std::slice::from_ref(self), layout).taken() <= style.columns()
+    }
+
     fn difference(&self, layout: Layout) -> &str {
         let told = match layout {
-            Layout::Short => self.short.as_ref().or(self.difference.as_ref()),
+            Layout::Short | Layout::Bare => self.short.as_ref().or(self.difference.as_ref()),
             Layout::Full => self.difference.as_ref(),
         };
         told.map_or("", String::as_str)
@@ -406,13 +442,26 @@ impl Widths {
 /// The columns of the arrow between what was and what is.
 const ARROW: usize = 4;
 
+/// A list that takes no more lines may have changes that take more than one.
+const SHORT_LIST: usize = 16;
+
+fn layout(changes: &[Change], style: Style) -> Layout {
+    if Widths::of(changes, Layout::Full).taken() <= style.columns() {
+        return Layout::Full;
+    }
+    let lines = changes
+        .iter()
+        .map(|change| if change.fits(Layout::Short, style) { 1 } else { 2 });
+    match lines.sum::<usize>() <= SHORT_LIST {
+        true => Layout::Short,
+        false => Layout::Bare,
+    }
+}
+
 fn write_changes(text: &mut String, changes: &[Change], style: Style) {
-    let layout = match Widths::of(changes, Layout::Full).taken() <= style.columns() {
-        true => Layout::Full,
-        false => Layout::Short,
-    };
+    let layout = layout(changes, style);
     // one that has no room in a line of its own pushes no other aside
-    let alone = |change: &&Change| Widths::of(std::slice::from_ref(*change), layout).taken() <= style.columns();
+    let alone = |change: &&Change| change.fits(layout, style);
     let fitting: Vec<Change> = changes.iter().filter(alone).cloned().collect();
     let widths = Widths {
         name: Widths::of(changes, layout).name,
@@ -448,12 +497,20 @@ fn write_below(text: &mut String, change: &Change, widest: usize, style: Style) 
     let left = (INDENT + widest.max(columns(&name)) + GAP).min(style.columns() / 2);
     let room = style.columns().saturating_sub(left);
     let lines = |told: &str| wrapped(told, room).into_iter();
-    let strong = lines(&format!("→ {}", change.now())).map(|line| style.paint(Tone::Strong, &line));
-    let before = change.before(Layout::Full);
-    let all: Vec<String> = lines(&before)
-        .chain(strong)
-        .chain(lines(change.difference(Layout::Full)))
-        .collect();
+    let now = format!("→ {}", change.now());
+    let short = change.difference(Layout::Short);
+    let beside = !short.is_empty() && columns(&now) + GAP + columns(short) <= room;
+    let strong = lines(&now).map(|line| style.paint(Tone::Strong, &line));
+    // what draws say stands in the place of a ±
+    let before = change.before(match change.before.uncertainty {
+        Some(_) => Layout::Short,
+        None => Layout::Full,
+    });
+    let mut all: Vec<String> = lines(&before).chain(strong).collect();
+    match all.last_mut().filter(|_| beside) {
+        Some(last) => last.push_str(&format!("{}{short}", " ".repeat(GAP))),
+        None => all.extend(lines(change.difference(Layout::Full))),
+    }
     let pad = " ".repeat(left.saturating_sub(INDENT + columns(&name)).max(1));
     let below = format!("\n{}", " ".repeat(left));
     text.push_str(&format!("  {name}{pad}{}\n", all.join(&below)));

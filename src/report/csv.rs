@@ -1,4 +1,5 @@
-//! One row an entry, for spreadsheet programs.
+//! One row an entry, for spreadsheet programs. What stands in `standard_uncertainty` is that,
+//! k = 1; `display` has the expanded one, with its k.
 //!
 //! A cell of text that begins like a formula gets an apostrophe in front, so
 //! that no program runs it; numbers stay numbers. A column's values stand in
@@ -22,7 +23,7 @@ const HEADINGS: [&str; 15] = [
     "type",
     "value",
     "unit",
-    "uncertainty",
+    "standard_uncertainty",
     "display",
     "from",
     "note",

@@ -122,8 +122,7 @@ pub fn waiting(awaited: &[Awaited]) -> Shown {
         let some = awaited
             .iter()
             .filter(|one| (one.standing == Standing::Problem) == broken);
-        let names: Vec<String> = some.map(|one| format!("{} ({})", one.name, one.place)).collect();
-        names
+        some.map(Awaited::told).collect::<Vec<String>>()
     };
     let (open, broken) = (named(false), named(true));
     let matter = match broken.len() {

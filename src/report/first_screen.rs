@@ -238,7 +238,7 @@ fn checks(screen: &mut Document, report: &Report, room: Room) {
     });
     let told: Vec<Term> = told.chain(near).collect();
     screen.gap();
-    let counted = Sentence::from(counted(checks, close.len()));
+    let counted = Sentence::from(counted(checks));
     screen.say(match told.len() > room.checks {
         true => counted.plain(" All: ").typed("show checks").plain("."),
         false => counted,
@@ -256,8 +256,9 @@ fn holds(check: &Check) -> bool {
     check.holds == Some(true)
 }
 
-/// `6 of 7 checks hold; 2 of them could go either way.`
-fn counted(checks: &[Check], close: usize) -> String {
+/// `6 of 7 checks hold; 2 of those could go either way.`
+pub(super) fn counted(checks: &[Check]) -> String {
+    let close = checks.iter().filter(|check| holds(check) && check.either_way).count();
     let all = checks.len();
     let held = checks.iter().filter(|check| holds(check)).count();
     let holding = match (held, all) {
@@ -268,12 +269,15 @@ fn counted(checks: &[Check], close: usize) -> String {
         },
         _ if held == all => format!("All {all} checks hold"),
         _ if checks.iter().all(|check| check.holds.is_none()) => format!("None of {all} checks is decided yet"),
+        (1, _) => format!("1 of {all} checks holds"),
         _ => format!("{held} of {all} checks hold"),
     };
     match close {
         0 => format!("{holding}."),
         1 if all == 1 => format!("{holding}, but could go either way."),
-        close => format!("{holding}; {close} of them could go either way."),
+        1 if held == 1 => format!("{holding}; it could go either way."),
+        1 => format!("{holding}; one could go either way."),
+        close => format!("{holding}; {close} of those could go either way."),
     }
 }
 

@@ -81,6 +81,7 @@ impl Spot {
         let line = rest.lines().next().unwrap_or("");
         let from = (start - line_start).min(line.len());
         let to = (from + place.span.len()).min(line.len());
+        let line = beginning(line, to + LONGEST_BEHIND);
         Spot {
             line: line_of(place.item) + inside.line - 1,
             column: inside.column,
@@ -88,6 +89,15 @@ impl Spot {
             mark: shifted(line, from)..shifted(line, to),
         }
     }
+}
+
+/// So many bytes of a line behind the piece marked are kept.
+const LONGEST_BEHIND: usize = 4 * 1024;
+
+/// The first bytes of a line, up to a whole letter.
+fn beginning(line: &str, most: usize) -> &str {
+    let end = (most.min(line.len())..).find(|at| line.is_char_boundary(*at));
+    line.get(..end.unwrap_or(line.len())).unwrap_or(line)
 }
 
 /// The byte of the text where the place begins, at most its end.

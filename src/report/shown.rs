@@ -97,6 +97,29 @@ impl Shown {
         }
     }
 
+    /// The same in few letters, to stand beside another: the unit once, and a factor only where
+    /// the other's is another: `1.88 ± 0.05 lb/kWh`.
+    pub(crate) fn compact(&self, beside: &Shown) -> String {
+        let Some(uncertainty) = self.uncertainty.as_ref().filter(|_| self.rows.is_none()) else {
+            return self.display();
+        };
+        let parted = |told: &str| match told.split_once(" k=") {
+            Some((size, factor)) => (size.to_owned(), format!(" k={factor}")),
+            None => (told.to_owned(), String::new()),
+        };
+        let (size, factor) = parted(uncertainty);
+        let same = beside
+            .uncertainty
+            .as_ref()
+            .is_some_and(|other| parted(other).1 == factor);
+        let factor = if same { "" } else { &factor };
+        let unit = self.value.split_once(' ').map(|(_, unit)| format!(" {unit}"));
+        let number = unit
+            .filter(|unit| size.split_once(' ').is_some_and(|(_, own)| unit.trim_start() == own))
+            .and_then(|unit| self.value.strip_suffix(&unit));
+        format!("{} ± {size}{factor}", number.unwrap_or(&self.value))
+    }
+
     /// The rows of a column that takes a line each: one that is long or has names.
     pub fn listed(&self) -> Option<&Rows> {
         let rows = self.rows.as_deref()?;
@@ -117,12 +140,22 @@ impl Serialize for Shown {
 /// Something that has no value yet, and where it stands.
 #[derive(Clone, PartialEq, Eq, Debug)]
 pub struct Awaited {
-    /// The entry waited on.
+    /// The entry waited on, or the reading to come, in words.
     pub name: String,
     /// Where it stands, as people are told: `line 5`.
     pub place: String,
     /// How it stands.
     pub standing: Standing,
+}
+
+impl Awaited {
+    /// With where it stands: `gross (line 9)`; readings to come stand nowhere yet.
+    pub(crate) fn told(&self) -> String {
+        match self.place.is_empty() {
+            true => self.name.clone(),
+            false => format!("{} ({})", self.name, self.place),
+        }
+    }
 }
 
 /// How something without a value stands.

@@ -159,7 +159,10 @@ impl Session {
 fn awaited(entry: &Entry) -> String {
     let awaited = entry.waits_on.iter();
     let awaited: Vec<String> = awaited
-        .map(|one| format!("{} ({})", code(&one.name), one.place))
+        .map(|one| match one.place.is_empty() {
+            true => one.name.clone(),
+            false => format!("{} ({})", code(&one.name), one.place),
+        })
         .collect();
     awaited.join(", ")
 }

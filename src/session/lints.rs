@@ -10,6 +10,7 @@ use foldhash::HashMap;
 use unicode_security::MixedScript;
 use unicode_security::confusable_detection::skeleton;
 
+use crate::problem::kinds::Kinds;
 use crate::problem::{Code, Place, Problem};
 use crate::sheet::Sheet;
 use crate::syntax::tree::{Name, Node, TableContent};
@@ -37,6 +38,9 @@ pub(super) fn lints(sheet: &Sheet) -> Vec<Problem> {
         let columns = headings(&item.node);
         found.extend(columns.flat_map(|name| seen.alike((name, index), Space::Columns(index), sheet)));
     }
+    let mut kinds = Kinds::default();
+    found.retain(|lint| kinds.tells(lint));
+    found.extend(kinds.more());
     found
 }
 

@@ -80,6 +80,9 @@ pub(super) fn between_bars(said: &str) -> String {
     }
 }
 
+/// So many rows tell how a column writes its times.
+const MOST_LOOKED_AT: usize = 20;
+
 /// What leads a table and tells when each row was read.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Leading {
@@ -222,6 +225,9 @@ impl Session {
         {
             *cell = bare;
         }
+        if let Some(counted) = self.as_column_counts(table, column, cell) {
+            *cell = counted;
+        }
         if let Cell::Text(said) = read_cell(cell) {
             *cell = match table.file {
                 Some(_) => said.to_string(),
@@ -229,6 +235,21 @@ impl Session {
             };
         }
         Ok(())
+    }
+
+    /// A time with pm as a column writes it that counts to 24.
+    fn as_column_counts(&self, table: &WrittenTable, column: &WrittenColumn, cell: &str) -> Option<String> {
+        let time = match read_cell(cell) {
+            Cell::Clock(time) if time.halved && time.days.is_none() && time.seconds % 60 == 0 => time,
+            _ => return None,
+        };
+        let place = table.place_of(&column.name)?;
+        let halved = |row: usize| {
+            let before = self.row_as_written(table, row)?.get(place).cloned()?;
+            Some(matches!(read_cell(&before), Cell::Clock(time) if time.halved))
+        };
+        let counts_on = table.rows > 0 && (0..table.rows.min(MOST_LOOKED_AT)).all(|row| halved(row) == Some(false));
+        counts_on.then(|| clock(time.seconds))
     }
 
     fn sample_of(&self, table: &WrittenTable, column: &WrittenColumn) -> String {

@@ -9,18 +9,19 @@ use crate::calendar;
 use crate::number::Number;
 use crate::report::change::{Change, Flip};
 use crate::report::model::verdict;
-use crate::report::visible::columns;
+use crate::report::shown::Shown;
+use crate::report::visible::{columns, sentence};
 use crate::sheet::Reading;
 use crate::sheet::appraisal::Doubt;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::order::expressions_of;
 use crate::sheet::scratch::Evaluated;
-use crate::syntax::tree::{ExpressionNode, Typed};
+use crate::syntax::tree::{Argument, Call, ExpressionNode, Node, Typed};
 use crate::trade::Body;
 use crate::trade::line::one_sided_k;
 use crate::trade::questions::RISE;
 use crate::trade::registry::function;
-use crate::unit::Kind;
+use crate::unit::{Kind, Unit, conversion};
 
 use super::reading::{NewRow, time_of, weight_of};
 use super::rows::WrittenColumn;
@@ -43,6 +44,40 @@ const EXPECTED: f64 = 0.9995;
 /// A bound that is more than this part of the weight itself tells nothing.
 const MOST_TOLD: f64 = 0.1;
 
+/// A line through readings, as the worksheet has it.
+struct WrittenLine {
+    time: String,
+    weight: String,
+    /// What is attached at which reading.
+    attached: Option<String>,
+}
+
+fn written_line(call: &Call, text: &str) -> Option<WrittenLine> {
+    let Body::Fit(fit) = function(&call.name.text)?.body else {
+        return None;
+    };
+    let written = |argument: &Argument| argument.value.span.of(text).trim().to_owned();
+    let labeled = |argument: &&Argument| {
+        let label = argument.label.as_ref();
+        label.is_some_and(|label| &*label.text == "attached")
+    };
+    let by_place = call.arguments.get(fit.attached()).filter(|one| one.label.is_none());
+    let attached = call.arguments.iter().find(labeled).or(by_place);
+    Some(WrittenLine {
+        time: written(call.arguments.first()?),
+        weight: written(call.arguments.get(1)?),
+        attached: attached.map(written),
+    })
+}
+
+/// The loads of a run at more than one.
+struct Loads {
+    /// Their column.
+    column: String,
+    /// The one until now.
+    last: String,
+}
+
 /// What was known of a reading before it was put in.
 pub(super) struct Expected {
     /// The weights before it with the same words beside them, in order.
@@ -51,19 +86,41 @@ pub(super) struct Expected {
     parted: Option<(String, String)>,
     /// What the line through them says of one more, and how far it may be off.
     line: Option<(Number, f64)>,
+    /// The load until now, where none before it was weighed through.
+    new_load: Option<String>,
 }
 
 impl Session {
-    /// What the readings that are there say of one more.
+    /// What the readings that are there say of one more; nothing where the rows aren't the
+    /// readings of one cylinder.
     pub(super) fn expected(&mut self, row: &NewRow) -> Option<Expected> {
         let weight = row.table.columns.get(weight_of(&row.table)?)?.as_ref()?.clone();
+        let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?;
+        let is_through = |written: &str| {
+            written.starts_with(&format!("{}.{}", row.table.name, weight.name))
+                || written.starts_with(&format!("{}.{}", row.table.name, time.name))
+        };
+        let is_register = row
+            .table
+            .named()
+            .any(|(_, column)| column.kind == Kind::Text && !self.is_of_two_words(column));
+        if is_register && !self.lines().any(|line| is_through(&line.weight)) {
+            return None;
+        }
         let words = self.parting_words(row);
         let alike = self.weights_alike(&weight, &words);
         let all = self.sheet.column_cells(weight.slot).iter().flatten().count();
         let parted = words.iter().find(|_| alike.len() < all);
-        let own = self.own_line(row, &weight, &words);
+        let loads = self.loads_until(row);
+        let line = match &loads {
+            Some(loads) => self.line_by_loads(row, &weight, loads),
+            None => self
+                .own_line(row, &weight, &words)
+                .or_else(|| self.line_at(row, &weight, &words).filter(|_| alike.len() > 1)),
+        };
         Some(Expected {
-            line: own.or_else(|| self.line_at(row, &weight, &words).filter(|_| alike.len() > 1)),
+            new_load: loads.filter(|_| line.is_none()).map(|loads| loads.last),
+            line,
             parted: parted.map(|(column, word)| (column.name.clone(), word.clone())),
             alike,
         })
@@ -85,6 +142,14 @@ impl Session {
                 .then(|| (column.clone(), word.trim_matches('"').to_owned()))
         };
         row.table.named().filter_map(parts).collect()
+    }
+
+    /// Whether a column of texts has two words at most, such as `on` and `off`.
+    fn is_of_two_words(&self, column: &WrittenColumn) -> bool {
+        let mut words: Vec<Number> = self.sheet.column_cells(column.slot).iter().flatten().copied().collect();
+        words.sort_unstable();
+        words.dedup();
+        words.len() <= 2
     }
 
     fn weights_alike(&self, weight: &WrittenColumn, words: &[(WrittenColumn, String)]) -> Vec<Number> {
@@ -142,28 +207,71 @@ impl Session {
     /// What is attached at which reading, as the first line of the worksheet through these
     /// columns has it.
     fn attached_in(&self, columns: &(String, String)) -> Option<String> {
+        let mut through = self
+            .lines()
+            .filter(|line| line.time == columns.0 && line.weight == columns.1);
+        through.find_map(|line| line.attached)
+    }
+
+    /// The lines of the worksheet through readings, as they are written.
+    fn lines(&self) -> impl Iterator<Item = WrittenLine> {
         let tree = self.sheet.tree();
-        let mut found = None;
+        let mut found = Vec::new();
         for (index, item) in tree.items.iter().enumerate() {
             let text = tree.text_of(index);
             expressions_of(&item.node, &mut |part| {
-                let ExpressionNode::Call(call) = &part.node else { return };
-                let Some(Body::Fit(fit)) = function(&call.name.text).map(|function| function.body) else {
-                    return;
-                };
-                let given = |place: usize| call.arguments.get(place).map(|one| one.value.span.of(text).trim());
-                let through = given(0) == Some(&*columns.0) && given(1) == Some(&*columns.1);
-                let named = call
-                    .arguments
-                    .iter()
-                    .find(|one| one.label.as_ref().is_some_and(|label| &*label.text == "attached"));
-                let by_place = call.arguments.get(fit.attached()).filter(|one| one.label.is_none());
-                if let (true, None, Some(attached)) = (through, &found, named.or(by_place)) {
-                    found = Some(attached.value.span.of(text).to_owned());
+                if let ExpressionNode::Call(call) = &part.node {
+                    found.extend(written_line(call, text));
                 }
             });
         }
-        found
+        found.into_iter()
+    }
+
+    /// The loads until a new last reading, where a column has them and they differ.
+    fn loads_until(&self, row: &NewRow) -> Option<Loads> {
+        let is_load = |column: &WrittenColumn| match column.kind {
+            Kind::Quantity(unit) => conversion(unit, Unit::parse("W").ok()?).map(|_| ()),
+            _ => None,
+        };
+        let (_, column) = row.table.named().find(|(_, column)| is_load(column).is_some())?;
+        let Kind::Quantity(unit) = column.kind else { return None };
+        let cells = self.sheet.column_cells(column.slot);
+        let last = cells.last().copied().flatten().filter(|_| row.is_last())?;
+        cells.iter().flatten().any(|cell| *cell != last).then(|| Loads {
+            column: format!("{}.{}", row.table.name, column.name),
+            last: format!("{} {unit}", last.to_plain()),
+        })
+    }
+
+    /// What a line that knows the loads says of one more reading.
+    fn line_by_loads(&mut self, row: &NewRow, weight: &WrittenColumn, loads: &Loads) -> Option<(Number, f64)> {
+        let time = row.table.columns.get(time_of(&row.table)?)?.as_ref()?.clone();
+        let columns = (
+            format!("{}.{}", row.table.name, time.name),
+            format!("{}.{}", row.table.name, weight.name),
+        );
+        let before = self.sheet.column_cells(time.slot).last().copied().flatten()?;
+        let passed = row.when? - before.round().to_integer()?;
+        let attached = self.attached_in(&columns);
+        let attached = attached.map_or(String::new(), |attached| format!(", attached: {attached}"));
+        let found = self.valued(&format!(
+            "last({1}) - rate_at_load({0}, {1}, {2}, {3}{attached}) * ({passed} s)",
+            columns.0, columns.1, loads.column, loads.last
+        ))?;
+        let Some(Doubt::One(doubt)) = &found.doubt else {
+            return None;
+        };
+        // the new reading errs as those before it do
+        let column = self.sheet.table_column(weight.slot);
+        let own = column
+            .and_then(|column| column.uncertainty.last().copied())
+            .unwrap_or(0.0);
+        let standard = libm::sqrt(doubt.standard * doubt.standard + own * own);
+        Some((
+            found.number()?,
+            one_sided_k(doubt.degrees_of_freedom, EXPECTED) * standard,
+        ))
     }
 
     fn valued(&mut self, line: &str) -> Option<Evaluated> {
@@ -232,6 +340,7 @@ impl Session {
                 .map(|day| format!("if it is of the next day: `undo`, then `add` it with the time `{day}`")),
         );
         outcome.listed.extend(told_answers(&changes.answers));
+        outcome.listed.extend(self.told_awaited(row));
         outcome.listed.extend(told_flips(&changes.checks));
         if let Some(expected) = expected {
             outcome.listed.extend(self.told_line(row, expected));
@@ -253,6 +362,32 @@ impl Session {
             )));
             outcome.cautions.clear();
         }
+    }
+
+    /// What its lines still wait for: `rate and swap wait for a second reading`.
+    fn told_awaited(&self, row: &NewRow) -> Vec<String> {
+        let prefix = format!("{}.", row.table.name);
+        let tree = self.sheet.tree();
+        let mut awaited: Vec<(String, Vec<String>)> = Vec::new();
+        for (index, item) in tree.items.iter().enumerate() {
+            let Node::Entry(entry) = &item.node else { continue };
+            let what = self
+                .sheet
+                .cell(&entry.name.text)
+                .and_then(|cell| self.sheet.awaits(cell));
+            let Some(what) = what.filter(|_| tree.text_of(index).contains(&prefix)) else {
+                continue;
+            };
+            match awaited.iter_mut().find(|(known, _)| known == what) {
+                Some((_, names)) => names.push(entry.name.text.to_string()),
+                None => awaited.push((what.to_owned(), vec![entry.name.text.to_string()])),
+            }
+        }
+        let told = awaited.into_iter().map(|(what, names)| {
+            let wait = if names.len() == 1 { "waits" } else { "wait" };
+            shortened(&format!("{} {wait} for {what}", and_listed(&names)))
+        });
+        told.collect()
     }
 
     /// What the reading is to the line through those before it, and how to mend it.
@@ -279,27 +414,29 @@ impl Session {
                 let expects = Number::parse(&format!("{within:.6}")).map_or(String::new(), said);
                 let side = if off.is_negative() { "below" } else { "above" };
                 if off.abs().to_f64() > *within {
-                    let told = format!(
-                        "off the line by {} ({side} it); {expects} was expected",
-                        said(off.abs())
-                    );
+                    let told = format!("{} {side} the line; up to {expects} is chance", said(off.abs()));
                     return vec![told, self.told_mend(row, &weight)];
                 }
-                let gap = match off.round_significant(2).is_zero() {
+                let gap = match off.abs().to_f64() < 0.01 * within {
                     true => String::new(),
                     false => format!(": {} {side} it", said(off.abs())),
                 };
                 if *within > MOST_TOLD * value.abs().to_f64() {
                     return vec!["too few readings before it to tell whether it is on their line".to_owned()];
                 }
-                vec![format!("on the line{gap}; up to {expects} was expected")]
+                vec![format!("on the line{gap}; up to {expects} is chance")]
+            }
+            (None, _) if expected.new_load.is_some() => {
+                let load = expected.new_load.as_deref().unwrap_or_default();
+                vec![format!(
+                    "the first stretch at {load}: nothing before tells what it burns there"
+                )]
             }
             (None, Some((column, word))) => vec![format!(
-                "no line to compare it with: fewer than two readings before have `{column}` {word}"
+                "too few readings with `{column}` {word} to tell whether it fits"
             )],
             (None, None) => match expected.alike.len() {
-                0 => vec!["the first reading; the next gives a rate".to_owned()],
-                1 => vec!["two readings give a rate; a third tells whether they lie on a line".to_owned()],
+                1 => vec!["a third reading tells whether they lie on a line".to_owned()],
                 _ => Vec::new(),
             },
         }
@@ -337,7 +474,10 @@ impl Session {
 
 /// Answers that moved, one line each: `rate   2.2 lb/h ± 0.4 lb/h k=2   was 2.3 lb/h`.
 fn told_answers(answers: &[Change]) -> Vec<String> {
-    let differs = |change: &&Change| change.now.in_full() != change.before.in_full();
+    let waits = |shown: &Shown| shown.place.is_none() && shown.value.starts_with("waits ");
+    let differs = |change: &&Change| {
+        change.now.in_full() != change.before.in_full() && !(waits(&change.now) && waits(&change.before))
+    };
     let answers: Vec<&Change> = answers.iter().filter(differs).collect();
     let width = answers
         .iter()
@@ -348,8 +488,11 @@ fn told_answers(answers: &[Change]) -> Vec<String> {
     let line = |change: &&Change| {
         let pad = " ".repeat(width.saturating_sub(columns(&change.name)));
         let now = format!("{}{pad}   {}", change.name, change.now.in_full());
-        let whole = format!("{now}   was {}", change.before.in_full());
-        match columns(&whole) <= WIDEST && change.before.uncertainty.is_some() == change.now.uncertainty.is_some() {
+        let whole = format!("{now}   was {}", change.before.compact(&change.now));
+        match !waits(&change.before)
+            && columns(&whole) <= WIDEST
+            && change.before.uncertainty.is_some() == change.now.uncertainty.is_some()
+        {
             true => whole,
             false => shortened(&now),
         }
@@ -365,19 +508,25 @@ fn told_answers(answers: &[Change]) -> Vec<String> {
 
 /// Checks that came out otherwise, one line each.
 fn told_flips(flips: &[Flip]) -> Vec<String> {
-    let line = |flip: &Flip| {
-        let message = flip
-            .message
-            .as_deref()
-            .map_or(String::new(), |message| format!(": {message}"));
-        shortened(&format!("now {}: `{}`{message}", verdict(flip.now), flip.text))
+    let line = |flip: &Flip| match &flip.message {
+        Some(message) => shortened(&sentence(message)),
+        None => shortened(&format!("now {}: `{}`", verdict(flip.now), flip.text)),
     };
     let mut told: Vec<String> = flips.iter().take(MOST_FLIPS).map(line).collect();
     match flips.len().saturating_sub(MOST_FLIPS) {
         0 => {}
+        1 => told.push("and one more check; `show checks`".to_owned()),
         more => told.push(format!("and {more} more checks; `show checks`")),
     }
     told
+}
+
+/// `rate, swap and empty`
+fn and_listed(names: &[String]) -> String {
+    match names.split_last() {
+        Some((last, rest)) if !rest.is_empty() => format!("{} and {last}", rest.join(", ")),
+        _ => names.concat(),
+    }
 }
 
 /// A line that is cut where it is too wide.

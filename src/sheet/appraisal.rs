@@ -8,6 +8,7 @@ use crate::trade::caution::{BY_DRAWS, GROSS_NET};
 use crate::trade::{Caution, Function};
 
 use super::dual::{Dual, Sources};
+use super::gradient::Gradient;
 use super::names::CellId;
 use super::source::Uncertainty;
 
@@ -70,6 +71,8 @@ pub enum MarkKind {
     ByDraws,
     /// Inside the tolerances there are places where it has no value.
     Gaps,
+    /// A check that comes out the same in every draw.
+    Steady,
     /// A line comes down to it so flat that its limits are uneven; one that is infinite
     /// can't be told.
     Uneven,
@@ -79,6 +82,16 @@ impl Mark {
     /// Whether one of its ends can't be told, so that no ± holds.
     pub(crate) fn is_open(&self) -> bool {
         self.kind == MarkKind::Uneven && !(self.ends.0.is_finite() && self.ends.1.is_finite())
+    }
+
+    /// Of a check that comes out the same in every draw.
+    pub(crate) fn steady() -> Mark {
+        Mark {
+            kind: MarkKind::Steady,
+            few: Vec::new(),
+            ends: (f64::NAN, f64::NAN),
+            mean: f64::NAN,
+        }
     }
 
     pub(super) fn uneven(ends: (f64, f64)) -> Mark {
@@ -114,6 +127,8 @@ pub struct Appraisal {
     pub by_draws: BTreeSet<CellId>,
     /// The cells that rest on a table made of what isn't sure.
     pub(super) unsure: BTreeSet<u32>,
+    /// The cells that are sums of inputs, which a straight line tells all of.
+    pub(super) sums: BTreeSet<u32>,
     /// How many steps a draw takes to make the tables of each cell anew.
     pub making: BTreeMap<CellId, usize>,
     /// The uncertainty of each row of the columns of tables that are worked out, by their slots.
@@ -123,9 +138,9 @@ pub struct Appraisal {
     /// The cell at which the time was up, where it was; nothing is known of those behind it.
     pub cut: Option<CellId>,
     /// The sensitivities of each cell asked for.
-    pub gradients: BTreeMap<CellId, Vec<(u32, f64)>>,
+    pub gradients: BTreeMap<CellId, Gradient>,
     /// Those of each row of a column that isn't long.
-    pub row_gradients: BTreeMap<(CellId, u32), Vec<(u32, f64)>>,
+    pub row_gradients: BTreeMap<(CellId, u32), Gradient>,
     /// Where the straight line tells less of a row than draws do.
     pub row_marks: BTreeMap<(CellId, u32), Mark>,
 }
@@ -145,6 +160,11 @@ pub enum ReadingsOf {
 pub const MOST_ROWS: usize = 24;
 
 impl Appraisal {
+    /// Whether a cell is a sum of inputs alone: nothing bends, jumps or is left out there.
+    pub(crate) fn is_sum(&self, cell: CellId) -> bool {
+        self.sums.contains(&cell.0)
+    }
+
     /// Keeps the sensitivities of the rows of a column, if they aren't too many.
     pub(super) fn note_rows(&mut self, cell: CellId, cells: &[Option<Dual>]) {
         let rows = (0u32..).zip(cells).filter(|_| cells.len() <= MOST_ROWS);

@@ -60,6 +60,9 @@ impl Sheet {
                 .needs(cell)
                 .iter()
                 .any(|need| appraisal.unsure.contains(need));
+            if self.adds_up(cell) && self.order.needs(cell).iter().all(|need| appraisal.sums.contains(need)) {
+                appraisal.sums.insert(cell);
+            }
             let held = self.overlay.held.contains_key(&cell);
             if !held && (rests || machine.context.made_of_unsure) {
                 appraisal.unsure.insert(cell);
@@ -73,6 +76,19 @@ impl Sheet {
         self.caution_by_weight(asked.into_iter().map(CellId), &mut appraisal);
         self.caution_runs(&mut appraisal);
         appraisal
+    }
+
+    /// Whether a cell does nothing but add and subtract.
+    fn adds_up(&self, cell: u32) -> bool {
+        let Some(code) = self.program.cells.get(cell as usize).filter(|code| !code.column) else {
+            return false;
+        };
+        let steps = self.program.steps.get(code.start as usize..code.end as usize);
+        let adds = |operation: Operation| {
+            use Operation::{Add, Convert, Copy, Negate, Subtract};
+            matches!(operation, Copy | Add | Subtract | Negate | Convert)
+        };
+        steps.unwrap_or(&[]).iter().all(|step| adds(step.operation)) && self.program.grid_of(cell).is_none()
     }
 
     /// What the calls that these cells rest on meet: expanded uncertainties of arguments,

@@ -256,7 +256,10 @@ impl Scalar for f64 {
             burns(&readings)?;
         }
         let off = noted.and_then(|noted| Some((noted.spread, context.off.get(noted.fit as usize)?)));
-        let line = off.map_or(line.clone(), |(spread, off)| moved(line, spread.beyond(), off));
+        let line = match off {
+            Some((spread, off)) => moved(line, spread.beyond(), off),
+            None => line,
+        };
         let asked = line.asked(columns.fit, columns.at.unwrap_or_default())?;
         let next = off.filter(|_| columns.fit == Fit::ReadingAt);
         Ok(held(

@@ -7,6 +7,7 @@ use crate::number::Number;
 use crate::problem::{Code, Place, Problem};
 use crate::syntax::tree::{CaseLine, Expression, Node, Tolerance, Value};
 use crate::text::Span;
+use crate::unit::{Kind, Unit, conversion};
 
 use super::cell_of::CellPlace;
 use super::checker::{Checker, describe};
@@ -278,35 +279,56 @@ fn constant_problem(program: &Program, item: u32, span: Span, failure: &Failure)
 
 impl Checker<'_> {
     /// A value as the kind of a cell; reports a clash.
-    pub(super) fn fit_cell(&mut self, value: Typed, wanted: crate::unit::Kind) -> Option<Typed> {
+    pub(super) fn fit_cell(&mut self, value: Typed, wanted: Kind) -> Option<Typed> {
         if wanted.is_time() && value.kind.is_time() {
             return self.time_for(value, wanted);
         }
+        if let Some(problem) = self.two_readings(&value, wanted) {
+            return self.reported(problem);
+        }
         match self.fit(value, wanted) {
             Ok(value) => Some(value),
-            Err(value) => {
-                let (code, help) = self.clash_code(value.kind, wanted);
-                let message = format!(
-                    "the entry is {}, and this is {}",
-                    describe(wanted),
-                    describe(value.kind)
-                );
-                let special = self.cell_help(&value, wanted);
-                let help = match (code, wanted) {
-                    _ if special.is_some() => special,
-                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) if unit != crate::unit::Unit::ONE => {
-                        Some(format!("write `{} {unit}`", self.written(value.span)))
-                    }
-                    _ => help,
-                };
-                let mend = match (code, wanted) {
-                    (Code::BareNumber, crate::unit::Kind::Quantity(unit)) if unit != crate::unit::Unit::ONE => {
-                        self.with_unit(value.span, unit)
-                    }
-                    _ => None,
-                };
-                self.mendable(code, message, value.span, help, mend)
-            }
+            Err(value) => self.cell_clash(&value, wanted),
         }
+    }
+
+    fn cell_clash(&mut self, value: &Typed, wanted: Kind) -> Option<Typed> {
+        let (code, help) = self.clash_code(value.kind, wanted);
+        let cell = match wanted {
+            Kind::Quantity(unit) if unit.is_dimensionless() && unit != Unit::ONE => format!("in `{unit}`"),
+            _ => describe(wanted),
+        };
+        let message = format!("the entry is {cell}, and this is {}", describe(value.kind));
+        let unit = match wanted {
+            Kind::Quantity(unit) if code == Code::BareNumber && unit != Unit::ONE => Some(unit),
+            _ => None,
+        };
+        let mend = unit.and_then(|unit| self.with_unit(value.span, unit));
+        let help = self
+            .cell_help(value, wanted)
+            .or_else(|| Some(format!("write `{}`", mend.as_ref()?.1)))
+            .or_else(|| Some(format!("write `{} {}`", self.written(value.span), unit?)))
+            .or(help);
+        self.mendable(code, message, value.span, help, mend)
+    }
+
+    /// A number typed without a unit, where a ratio has one that counts otherwise: `12` for a
+    /// cell in `h/d` is 12 h/d to its reader, and 288 h/d as a plain number.
+    fn two_readings(&self, value: &Typed, wanted: Kind) -> Option<Problem> {
+        let (TypedNode::Constant(number), Kind::Quantity(unit)) = (&value.node, wanted) else {
+            return None;
+        };
+        if value.kind != Kind::Quantity(Unit::ONE) {
+            return None;
+        }
+        let mend = self.with_unit(value.span, unit)?;
+        let plain = conversion(Unit::ONE, unit)?.apply(*number).ok()?;
+        if plain == *number {
+            return None;
+        }
+        let message = format!("the entry is in `{unit}`, and this has no unit");
+        let problem = Problem::new(Code::BareNumber, message, self.place(value.span));
+        let help = format!("write `{}`; as a plain number it would be `{plain} {unit}`", mend.1);
+        Some(problem.help(help).mend(mend.0, mend.1))
     }
 }

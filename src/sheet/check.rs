@@ -132,6 +132,7 @@ impl<'a> Checker<'a> {
         self.quotient_help(value.span, value.kind, unit)
             .or_else(|| self.duration_help(value.span, value.kind, unit))
             .or_else(other)
+            .or_else(|| self.per_help(value, unit))
             .or_else(|| gauge_help(value).filter(|_| unit.is_dimensionless()))
     }
 

@@ -8,9 +8,9 @@ use crate::syntax::tree::{Closeness, ComparisonOperator, Expression};
 use crate::text::Span;
 use crate::trade::Built;
 use crate::trade::registry::{function, name_of};
-use crate::unit::{Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
-use super::checker::Checker;
+use super::checker::{Checker, describe};
 use super::typed::{Node, Typed};
 
 impl<'a> Checker<'a> {
@@ -22,9 +22,33 @@ impl<'a> Checker<'a> {
             self.near(&answer, &close.wanted, nearly)?;
         }
         for slip in &close.slips {
+            self.slip_fits(&answer, &slip.value)?;
             self.near(&answer, &slip.value, &close.within)?;
         }
         found
+    }
+
+    /// Reports a slip in another unit than the answer's: what a pupil gets by it is written there
+    /// in the answer's, whatever it would measure.
+    fn slip_fits(&mut self, answer: &Typed, slip: &'a Expression) -> Option<()> {
+        let slip = self.single(slip)?;
+        let (Kind::Quantity(found), Kind::Quantity(wanted)) = (slip.kind, answer.kind) else {
+            return Some(());
+        };
+        if conversion(found, wanted).is_some() {
+            return Some(());
+        }
+        let message = format!(
+            "this slip is {}, and the answer is {}",
+            describe(slip.kind),
+            describe(answer.kind)
+        );
+        let help = format!("write the number that a pupil would get, with `{wanted}` behind it");
+        let code = match found == Unit::ONE {
+            true => Code::BareNumber,
+            false => Code::UnitClash,
+        };
+        self.problem(code, message, slip.span, Some(help))
     }
 
     /// Whether an answer lies within a width of a value.

@@ -294,7 +294,13 @@ impl<'a> Checker<'a> {
         let digits = written.strip_prefix('-').unwrap_or(written);
         let is_number = digits.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b'_'));
         let begins = digits.starts_with(|c: char| c.is_ascii_digit());
-        (is_number && begins).then(|| (span, format!("{written} {unit}")))
+        let unit = unit.to_string();
+        // money stands in front, where there is no sign before it
+        let meant = match unit.strip_prefix('$').filter(|_| digits.len() == written.len()) {
+            Some(rest) => format!("${written}{rest}"),
+            None => format!("{written} {unit}"),
+        };
+        (is_number && begins).then_some((span, meant))
     }
 
     /// `worked` in place of the word that opens this line, where it opens an input

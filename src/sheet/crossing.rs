@@ -34,10 +34,7 @@ impl Dual {
     /// The same for what was multiplied by a number and perhaps moved by another.
     pub(super) fn crossed_from(self, before: &Dual, times: f64) -> Dual {
         let Some(crossing) = &before.crossing else { return self };
-        let scaled = |dual: &Dual| {
-            let gradient = dual.gradient.iter().map(|(number, slope)| (*number, slope * times));
-            Dual::of(dual.value * times, gradient.collect())
-        };
+        let scaled = |dual: &Dual| Dual::of(dual.value * times, dual.gradient.scaled(times));
         let (over, by, mut rest) = (scaled(&crossing.over), crossing.by.clone(), scaled(&crossing.rest));
         rest.value = self.value - over.value / by.value;
         self.with_crossing(Crossing { over, by, rest })

@@ -14,7 +14,7 @@ use crate::problem::{Code, FilePlace, Place, Problem};
 use crate::syntax::Worksheet;
 use crate::syntax::cell::{Cell, read_cell};
 use crate::syntax::heading::read_heading;
-use crate::syntax::tree::{CsvLayout, Quoted};
+use crate::syntax::tree::{BEYOND, CsvLayout, Node, Quoted, TableContent};
 use crate::text::Span;
 use crate::unit::Kind;
 
@@ -75,8 +75,11 @@ pub(super) fn files_of<'a>(tree: &'a Worksheet, item: u32, own: Files<'a>) -> Fi
 /// Where a file stands: in the folder, or among those that stand in none.
 pub(super) fn located(files: Files<'_>, path: &str, place: Place) -> Result<PathBuf, Box<Problem>> {
     let enclosed = files.held.contains_key(path) || files.enclosed.iter().any(|(name, _)| *name == path);
+    // a worksheet has one name here
+    let turns = Path::new(path).components().any(|part| part == Component::ParentDir);
     match enclosed {
         true => Ok(PathBuf::from(path)),
+        false if turns => Err(goes_up(path, place)),
         false => find(files.folder, path, place),
     }
 }
@@ -122,6 +125,38 @@ pub(crate) fn written_record(cells: &[String]) -> String {
     let _ = writer.write_record(cells);
     let bytes = writer.into_inner().unwrap_or_default();
     String::from_utf8_lossy(&bytes).trim_end_matches('\n').to_owned()
+}
+
+/// The file that a table of this worksheet itself is read from.
+pub(super) fn csv_path(tree: &Worksheet, item: u32) -> Option<&Quoted> {
+    match tree.node(item).filter(|_| item < BEYOND)? {
+        Node::Table(table) => match table.content.as_ref()? {
+            TableContent::Csv { path, .. } => Some(path),
+            _ => None,
+        },
+        _ => None,
+    }
+}
+
+/// Files for which there was no room. There is never more than before, so they aren't read again.
+#[derive(Default)]
+pub(super) struct NoRoom(BTreeMap<Box<str>, Problem>);
+
+impl NoRoom {
+    /// The table of an item, where its file was refused before.
+    pub(super) fn refuse(&self, path: &Quoted, item: u32) -> Option<ReadTable> {
+        let problem = self.0.get(&path.text)?.clone();
+        let place = Place::new(item, path.span);
+        Some(ReadTable::refused(Problem { place, ..problem }))
+    }
+
+    /// Notes a file that was refused.
+    pub(super) fn note(&mut self, path: &Quoted, read: &ReadTable) {
+        let refused = read.problems.iter().find(|problem| problem.code == Code::TableSize);
+        if let Some(problem) = refused.filter(|_| read.columns.is_empty()) {
+            self.0.entry(path.text.clone()).or_insert_with(|| problem.clone());
+        }
+    }
 }
 
 /// Reads the table that `csv(path)` names, for the table at `item`, if there is room for
@@ -183,6 +218,26 @@ fn plain(trouble: &std::io::Error) -> String {
     words.split(" (os error").next().unwrap_or(&words).to_lowercase()
 }
 
+fn goes_up(path: &str, place: Place) -> Box<Problem> {
+    let message = format!("`{path}` goes up a folder, and a worksheet reads from its own folder and those below it");
+    let help = "keep the file beside the worksheet, and name it without `..`";
+    Box::new(Problem::new(Code::FileOutside, message, place).help(help))
+}
+
+/// Whether a path goes up more folders than it went down, wherever its links lead.
+fn leads_out(path: &Path) -> bool {
+    let mut depth = 0_usize;
+    path.components().any(|part| {
+        match part {
+            Component::ParentDir if depth == 0 => return true,
+            Component::ParentDir => depth -= 1,
+            Component::Normal(_) => depth += 1,
+            _ => {}
+        }
+        false
+    })
+}
+
 fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<Problem>> {
     let outside = || {
         let message = format!("`{path}` lies outside the worksheet's folder");
@@ -197,11 +252,8 @@ fn find(folder: Option<&Path>, path: &str, place: Place) -> Result<PathBuf, Box<
     if relative.is_absolute() {
         return Err(outside());
     }
-    if relative.components().any(|part| part == Component::ParentDir) {
-        let message =
-            format!("`{path}` goes up a folder, and a worksheet reads from its own folder and those below it");
-        let help = "keep the file beside the worksheet, and name it without `..`";
-        return Err(Box::new(Problem::new(Code::FileOutside, message, place).help(help)));
+    if leads_out(relative) {
+        return Err(goes_up(path, place));
     }
     let missing = |trouble: &std::io::Error| {
         let message = format!("`{path}` can't be read: {}", plain(trouble));

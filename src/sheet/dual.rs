@@ -13,18 +13,19 @@ use crate::number::{Checked, Number, Trouble};
 use crate::trade::{Complaint, Made, Remark};
 
 use super::fit_spread::{FitNoted, FitShape};
+use super::gradient::Gradient;
 use super::made::MadeTables;
 use super::objections::{Questioned, TwoWords};
 use super::scalar::Tolerances;
 use super::source::{Group, SourceOf, Uncertainty, UncertaintySource};
 
-/// A binary number with its sensitivity to each source, sorted by source.
+/// A binary number with its sensitivity to each source.
 #[derive(Clone, Debug, Default)]
 pub struct Dual {
     /// The value.
     pub value: f64,
     /// The derivative to each source that matters.
-    pub gradient: Vec<(u32, f64)>,
+    pub gradient: Gradient,
     /// Where it comes of a line that comes down to a value: what tells its uneven limits.
     pub(super) crossing: Option<Arc<Crossing>>,
 }
@@ -119,44 +120,36 @@ impl Sources {
 
     /// The combined uncertainty of a value (JCGM 100:2008, 5.1.2 and G.4.1).
     pub fn combined(&self, dual: &Dual) -> Uncertainty {
-        let (mut variance, mut most) = (0.0, 0.0);
-        let mut by_group: BTreeMap<(Group, u32), (f64, f64)> = BTreeMap::new();
-        for (number, sensitivity) in &dual.gradient {
-            let Some(source) = self.source(*number) else {
-                continue;
-            };
-            let share = (sensitivity * source.standard).powi(2);
-            variance += share;
-            most += match source.limits {
-                true => libm::sqrt(3.0 * share),
-                false if share > 0.0 => f64::INFINITY,
-                false => 0.0,
-            };
-            if source.degrees_of_freedom.is_finite() {
-                let own = if source.group == Group::Alone { *number } else { 0 };
+        let source = |number: u32| self.source(number);
+        let shares = dual.gradient.shares(&source);
+        let mut by_group: BTreeMap<Group, (f64, f64)> = BTreeMap::new();
+        let grouped = shares.grouped.then(|| dual.gradient.grouped(&source));
+        for (number, sensitivity) in grouped.into_iter().flatten() {
+            let Some(source) = self.source(number) else { continue };
+            if source.degrees_of_freedom.is_finite() && source.group != Group::Alone {
                 by_group
-                    .entry((source.group, own))
+                    .entry(source.group)
                     .or_insert((0.0, source.degrees_of_freedom))
-                    .0 += share;
+                    .0 += (sensitivity * source.standard).powi(2);
             }
         }
-        let below: f64 = by_group.values().map(|(share, freedom)| share * share / freedom).sum();
+        let of_groups: f64 = by_group.values().map(|(share, freedom)| share * share / freedom).sum();
+        let below = shares.over_freedom + of_groups;
         let degrees_of_freedom = if below > 0.0 {
-            variance * variance / below
+            shares.variance * shares.variance / below
         } else {
             f64::INFINITY
         };
         Uncertainty {
-            standard: libm::sqrt(variance),
+            standard: libm::sqrt(shares.variance),
             degrees_of_freedom,
-            most,
+            most: shares.most,
         }
     }
 
     /// One source of the same uncertainty as these sensitivities have together.
     pub(super) fn together(&mut self, readings: Vec<(u32, f64)>) -> u32 {
-        let gradient = readings;
-        let combined = self.combined(&Dual::of(0.0, gradient));
+        let combined = self.combined(&Dual::of(0.0, readings));
         let number = u32::try_from(self.list.len()).unwrap_or(u32::MAX);
         self.list.push(UncertaintySource {
             of: SourceOf::Together(number),
@@ -180,7 +173,7 @@ impl Sources {
 impl Dual {
     /// A value without uncertainty.
     pub fn constant(value: f64) -> Dual {
-        Dual::of(value, Vec::new())
+        Dual::of(value, Gradient::default())
     }
 
     /// A value that is a source itself.
@@ -189,25 +182,20 @@ impl Dual {
     }
 
     /// A value with its sensitivities, sorted by source.
-    pub(super) fn of(value: f64, gradient: Vec<(u32, f64)>) -> Dual {
+    pub(super) fn of(value: f64, gradient: impl Into<Gradient>) -> Dual {
         Dual {
             value,
-            gradient,
+            gradient: gradient.into(),
             crossing: None,
         }
     }
 
     pub(super) fn scaled(&self, value: f64, slope: f64) -> Checked<Dual> {
-        let gradient = self
-            .gradient
-            .iter()
-            .map(|(number, part)| (*number, part * slope))
-            .collect();
-        Dual::of(value, gradient).finite()
+        Dual::of(value, self.gradient.scaled(slope)).finite()
     }
 
     pub(super) fn joined(&self, other: &Dual, value: f64, slopes: (f64, f64)) -> Checked<Dual> {
-        Dual::of(value, merged(&self.gradient, &other.gradient, slopes)).finite()
+        Dual::of(value, self.gradient.merged(&other.gradient, slopes)).finite()
     }
 
     pub(super) fn finite(self) -> Checked<Dual> {
@@ -218,59 +206,3 @@ impl Dual {
         }
     }
 }
-
-/// The sum of two sensitivities; what is left of two that cancel but for rounding is none.
-fn together(one: f64, other: f64) -> f64 {
-    let sum = one + other;
-    if sum.abs() <= CANCELLED * (one.abs() + other.abs()) {
-        0.0
-    } else {
-        sum
-    }
-}
-
-fn merged(left: &[(u32, f64)], right: &[(u32, f64)], slopes: (f64, f64)) -> Vec<(u32, f64)> {
-    let mut all = Vec::with_capacity(left.len() + right.len());
-    let (mut i, mut j) = (0, 0);
-    loop {
-        let next = match (left.get(i), right.get(j)) {
-            (Some(a), Some(b)) if a.0 == b.0 => {
-                (i, j) = (i + 1, j + 1);
-                (a.0, together(a.1 * slopes.0, b.1 * slopes.1))
-            }
-            (Some(a), Some(b)) if a.0 > b.0 => {
-                j += 1;
-                (b.0, b.1 * slopes.1)
-            }
-            (Some(a), _) => {
-                i += 1;
-                (a.0, a.1 * slopes.0)
-            }
-            (None, Some(b)) => {
-                j += 1;
-                (b.0, b.1 * slopes.1)
-            }
-            (None, None) => return all,
-        };
-        if next.1 != 0.0 {
-            all.push(next);
-        }
-    }
-}
-
-/// Sensitivities by source, each source once; what is left of parts that cancel but for
-/// rounding is none.
-pub(super) fn summed(mut parts: Vec<(u32, f64)>) -> Vec<(u32, f64)> {
-    parts.sort_by_key(|(number, _)| *number);
-    let same = |one: &(u32, f64), other: &(u32, f64)| one.0 == other.0;
-    let sums = parts.chunk_by(same).filter_map(|group| {
-        let sum: f64 = group.iter().map(|(_, part)| part).sum();
-        let size: f64 = group.iter().map(|(_, part)| part.abs()).sum();
-        let number = group.first()?.0;
-        (sum.is_nan() || sum.abs() > CANCELLED * size).then_some((number, sum))
-    });
-    sums.collect()
-}
-
-/// What is left of so small a part of the summands is their rounding.
-const CANCELLED: f64 = 1e-13;

@@ -300,6 +300,7 @@ fn complaint_problem(
         Reason::Outside(message) | Reason::NeedsTolerances(message) => (Code::OutsideRange, message.clone()),
         Reason::Word(message) => (Code::ArgumentWord, message.clone()),
         Reason::Empty(message) => (Code::EmptyColumn, message.clone()),
+        Reason::Awaits(what) => (Code::EmptyColumn, format!("this waits for {what}")),
         Reason::Lengths(message) => (Code::ColumnLength, message.clone()),
         Reason::Order(message) => (Code::TimeOrder, message.clone()),
         Reason::Beyond { at, first, last } => {

@@ -11,9 +11,10 @@ use crate::number::{Checked, Number, Trouble, agree};
 use crate::trade::{Argument, Arguments, Body, Built, Complaint, Function, Make, Parameter, Told};
 use crate::unit::Conversion;
 
-use super::dual::{Dual, Sources, summed};
+use super::dual::{Dual, Sources};
 use super::edges::{self, over_the_edge};
 use super::fits::fit;
+use super::gradient::summed;
 use super::scalar::{CallArgument, CallPlace, FitColumns, MadeFor, Rounding, Scalar, rising};
 use super::source::SourceOf;
 
@@ -36,11 +37,15 @@ impl Scalar for Dual {
         }
         let (readings, mut gradient): (Vec<_>, Vec<_>) = self
             .gradient
-            .iter()
+            .parts()
+            .into_iter()
             .partition(|(number, _)| sources.is_reading(*number));
         if readings.len() > 1 {
             gradient.push((sources.together(readings), 1.0));
-            return Dual { gradient, ..self };
+            return Dual {
+                gradient: gradient.into(),
+                ..self
+            };
         }
         self
     }
@@ -49,7 +54,7 @@ impl Scalar for Dual {
         Ok(sum.crossed_with(self, other))
     }
     fn sum(values: &[Self]) -> Checked<Self> {
-        let parts = values.iter().flat_map(|value| &value.gradient).copied().collect();
+        let parts = values.iter().flat_map(|value| value.gradient.parts()).collect();
         Dual::of(values.iter().map(|value| value.value).sum(), summed(parts)).finite()
     }
     fn subtract(&self, other: &Self) -> Checked<Self> {
@@ -90,8 +95,7 @@ impl Scalar for Dual {
         self.joined(other, value, (to_base, to_exponent))
     }
     fn negate(&self) -> Self {
-        let gradient = self.gradient.iter().map(|(number, part)| (*number, -part)).collect();
-        Dual::of(-self.value, gradient).crossed_from(self, -1.0)
+        Dual::of(-self.value, self.gradient.scaled(-1.0)).crossed_from(self, -1.0)
     }
     fn convert(&self, conversion: &Conversion) -> Checked<Self> {
         let ratio = conversion.ratio.to_f64();
@@ -375,7 +379,7 @@ impl<'a> BinaryCall<'a> {
             let moved = |x: f64| self.rows_moved(index, cells, group, x - largest);
             let slope = slope(largest, value, moved) / group.len() as f64;
             for (_, dual) in group {
-                parts.extend(dual.gradient.iter().map(|(number, part)| (*number, part * slope)));
+                parts.extend(dual.gradient.scaled(slope).parts());
             }
         }
         let gradient = summed(parts);

@@ -18,9 +18,10 @@ use crate::trade::line::{
 use crate::trade::questions::remark_on_reading;
 use crate::trade::{Complaint, Fit};
 
-use super::dual::{Dual, Sources, summed};
+use super::dual::{Dual, Sources};
 use super::edges;
 use super::fit_spread::{FOLLOWED, FitNoted, FitShape, FitSpread};
+use super::gradient::summed;
 use super::objections::{agreement, questioned};
 use super::scalar::{FitColumns, FitRows, HEAVIEST_VALUE, Scalar};
 use super::source::{Group, SourceOf, Uncertainty, UncertaintySource};
@@ -71,7 +72,10 @@ impl Own {
         };
         let rows = cells.iter().enumerate();
         let mut parts: Vec<(u32, usize, f64)> = rows
-            .flat_map(|(row, cell)| cell.gradient.iter().map(move |(number, slope)| (*number, row, *slope)))
+            .flat_map(|(row, cell)| {
+                let parts = cell.gradient.parts().into_iter();
+                parts.map(move |(number, slope)| (number, row, slope))
+            })
             .filter(|(number, ..)| sources.is_reading(*number))
             .collect();
         parts.sort_by_key(|(number, row, _)| (*number, *row));
@@ -378,14 +382,12 @@ fn average(columns: &FitColumns<'_, Dual>, sources: &mut Sources) -> Result<Dual
 /// What each result rests on that no other does.
 fn by_themselves(results: &[&Dual]) -> Vec<Dual> {
     let mut users: BTreeMap<u32, usize> = BTreeMap::new();
-    for (number, _) in results.iter().flat_map(|result| &result.gradient) {
-        *users.entry(*number).or_default() += 1;
+    for (number, _) in results.iter().flat_map(|result| result.gradient.parts()) {
+        *users.entry(number).or_default() += 1;
     }
-    let alone = |(number, _): &&(u32, f64)| users.get(number) == Some(&1);
-    let own = results
-        .iter()
-        .map(|result| Dual::of(0.0, result.gradient.iter().filter(alone).copied().collect()));
-    own.collect()
+    let alone = |(number, _): &(u32, f64)| users.get(number) == Some(&1);
+    let own = |result: &&Dual| result.gradient.parts().into_iter().filter(alone).collect::<Vec<_>>();
+    results.iter().map(|result| Dual::of(0.0, own(result))).collect()
 }
 
 /// How much the readings scatter, free of unit.
@@ -417,15 +419,15 @@ impl FittedLine {
             let by = [(y, fitted.by_reading(row)), (x, self.line.by_factor(1, row))];
             for (cell, moved) in by.into_iter().chain(used) {
                 for (parts, moved) in parts.iter_mut().zip(&moved) {
-                    let gradient = cell.gradient.iter().filter(|(number, _)| kept(*number));
-                    parts.extend(gradient.map(|(number, slope)| (*number, slope * moved)));
+                    let gradient = cell.gradient.parts().into_iter().filter(|(number, _)| kept(*number));
+                    parts.extend(gradient.map(|(number, slope)| (number, slope * moved)));
                 }
             }
         }
         for part in 0..fitted.unknowns.len() {
             let Some(own) = self.beyond(part, sources) else { break };
             for (parts, moved) in parts.iter_mut().zip(fitted.part(part)) {
-                parts.extend(own.gradient.iter().map(|(number, slope)| (*number, slope * moved)));
+                parts.extend(own.gradient.scaled(*moved).parts());
             }
         }
         let values = fitted.unknowns.iter().copied();

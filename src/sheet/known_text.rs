@@ -13,6 +13,7 @@ use crate::trade::{Body, Built, Complaint, Reason};
 use crate::unit::Kind;
 
 use super::checker::Checker;
+use super::objections::ON_OFF;
 use super::typed::{Node, Typed};
 
 /// Where a text may come from.
@@ -131,6 +132,9 @@ const NAMED: usize = 6;
 /// That no row of a column has a text, where any has one.
 pub(super) fn no_such_text<'a>(text: &str, rows: impl Iterator<Item = &'a str> + Clone) -> Option<Complaint> {
     rows.clone().next()?;
+    if never_switched(text, rows.clone()) {
+        return None;
+    }
     let lower = text.to_lowercase();
     let capitals = rows.clone().find(|row| row.to_lowercase() == lower);
     let meant = capitals.or_else(|| nearest(text, rows.clone()));
@@ -139,6 +143,13 @@ pub(super) fn no_such_text<'a>(text: &str, rows: impl Iterator<Item = &'a str> +
         None => format!("it has {}", some_of(rows)),
     };
     Some(complaint(format!("no row of this column is `{text}`"), help, meant))
+}
+
+/// Whether every row has the other word of a pair, such as `off` where `on` is asked for: it
+/// was never so, or not yet.
+fn never_switched<'a>(text: &str, mut rows: impl Iterator<Item = &'a str>) -> bool {
+    let pair = ON_OFF.iter().find(|pair| pair.contains(&text));
+    pair.is_some_and(|pair| rows.all(|row| row != text && pair.contains(&row)))
 }
 
 /// That a day isn't called so.

@@ -17,7 +17,7 @@ use super::check_made::{MadeCall, table_function};
 use super::check_worked::worked_by;
 use super::checker::{Checker, Known, MadeShape, Shape, TableShape, describe, is_decibel};
 use super::column::TableColumn;
-use super::csv_table::{Files, files_of, read_csv};
+use super::csv_table::{Files, NoRoom, csv_path, files_of, read_csv};
 use super::lower::{Beside, Lowering};
 use super::meet::unit_named;
 use super::model::Model;
@@ -94,8 +94,14 @@ impl Model {
         let mut room = MOST_CELLS;
         let items = self.names.table_items.clone();
         let mut reads = Vec::new();
+        let mut no_room = NoRoom::default();
         for item in &items {
-            let read = self.read_table(*item, room);
+            let path = csv_path(&self.tree, *item);
+            let known = path.and_then(|path| no_room.refuse(path, *item));
+            let read = known.or_else(|| self.read_table(*item, room));
+            if let (Some(path), Some(read)) = (csv_path(&self.tree, *item), &read) {
+                no_room.note(path, read);
+            }
             room = room.saturating_sub(read.as_ref().map_or(0, ReadTable::cell_count));
             reads.push(read);
         }
@@ -589,13 +595,10 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
     }
 }
 
-/// A formula in place of a constant is one problem, whatever it names.
+/// A formula in place of a constant is one problem, whatever it names; others of its line stay.
 fn one_formula(problems: &mut Vec<Problem>) {
-    let Some(first) = problems.iter().position(|problem| problem.code == Code::NotConstant) else {
-        return;
-    };
-    let one = problems.swap_remove(first);
-    *problems = vec![one];
+    let mut met = false;
+    problems.retain(|problem| problem.code != Code::NotConstant || !std::mem::replace(&mut met, true));
 }
 
 fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {

@@ -68,6 +68,13 @@ impl Clock {
         self.asked.is_multiple_of(A_LOOK) && self.look()
     }
 
+    /// So many cells are gone through at once; the clock is looked at as soon as if it were one by one.
+    fn spend(&mut self, cells: usize) {
+        let left = A_LOOK - 1 - self.asked % A_LOOK;
+        let spent = u32::try_from(cells).map_or(left, |cells| cells.min(left));
+        self.asked = self.asked.wrapping_add(spent);
+    }
+
     #[cold]
     fn look(&mut self) -> bool {
         self.up |= self.deadline.is_past();
@@ -480,6 +487,11 @@ impl<'a, N: Scalar> Machine<'a, N> {
         let Some(site) = program.calls.get(step.a as usize) else {
             return Err(Failure::Waits);
         };
+        let columns = site.arguments.iter().filter_map(|argument| match argument {
+            Operand::Column(slot) => self.values.columns.get(*slot as usize),
+            _ => None,
+        });
+        self.clock.spend(columns.map(Vec::len).sum());
         let complaint = |complaint: Complaint| Failure::Complaint(Box::new(complaint), at);
         match site.function.body {
             Body::Built(Built::CellOf) => self.cell_called(step.a, false, at),

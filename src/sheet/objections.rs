@@ -108,8 +108,14 @@ fn mixed((readings, line): (&Readings, &Line), declared: f64, rows: &[usize], wo
     (words.on_off || apart.is_some()).then(|| Question::Mixed(words.clone(), counts, apart))
 }
 
+fn differs(conditions: &[Option<Number>]) -> bool {
+    let mut known = conditions.iter().flatten();
+    let first = known.next();
+    known.any(|one| Some(one) != first)
+}
+
 /// Words that say whether something is on or off.
-const ON_OFF: [[&str; 2]; 3] = [["off", "on"], ["no", "yes"], ["false", "true"]];
+pub(super) const ON_OFF: [[&str; 2]; 3] = [["off", "on"], ["no", "yes"], ["false", "true"]];
 
 impl Sheet {
     /// The columns of two words beside the readings of a call that wasn't told what hung there.
@@ -117,7 +123,11 @@ impl Sheet {
         let Body::Fit(fit) = site.function.body else {
             return Vec::new();
         };
-        let told = matches!(site.arguments.get(fit.attached()), Some(Operand::Column(_)));
+        // a condition that is the same at all of them tells nothing, and may be misspelled
+        let told = match site.arguments.get(fit.attached()) {
+            Some(Operand::Column(slot)) => self.values.column(*slot).is_ok_and(differs),
+            _ => false,
+        };
         let Some((slot, _)) = self
             .program
             .written_in(site.readings[1])

@@ -270,8 +270,12 @@ fn run_cell(
         Ok(()) => Status::Known,
         Err(Failure::Waits) => Status::Waits,
         Err(failure) => {
+            let status = match failure.awaits() {
+                Some(_) => Status::Waits,
+                None => Status::Broken,
+            };
             failures.insert(cell, failure);
-            Status::Broken
+            status
         }
     }
 }

@@ -73,10 +73,7 @@ impl<N: Scalar> FitColumns<'_, N> {
         Ok(FitRows {
             x: at(self.x),
             y: at(self.y),
-            attached: self
-                .attached
-                .map(|attached| self.conditions(attached, &rows))
-                .transpose()?,
+            attached: self.hung(&rows)?,
             energy: energy.map(|energy| at(&energy)),
             rows,
         })
@@ -94,6 +91,20 @@ impl<N: Scalar> FitColumns<'_, N> {
         }
         let count = Number::from_integer(i64::try_from(results.len()).unwrap_or(i64::MAX));
         Ok(N::sum(&results)?.divide(&N::exact(count))?)
+    }
+
+    /// What hung there, where it matters: a slope is the same with one hose on at all of them,
+    /// and where it hung at none each reading is bare.
+    fn hung(&self, rows: &[usize]) -> Result<Option<Vec<bool>>, Complaint> {
+        let Some(attached) = self.attached else { return Ok(None) };
+        let conditions = self.conditions(attached, rows)?;
+        let (on, off) = (conditions.contains(&true), conditions.contains(&false));
+        let matters = match self.fit {
+            Fit::Attached => true,
+            Fit::BurnRate | Fit::Slope | Fit::RateAtLoad | Fit::Average => on && off,
+            Fit::Intercept | Fit::LineAt | Fit::ReadingAt | Fit::Reaches => on,
+        };
+        Ok(matters.then_some(conditions))
     }
 
     fn conditions(&self, attached: &[Option<N>], rows: &[usize]) -> Result<Vec<bool>, Complaint> {

@@ -6,7 +6,7 @@
 //! is checked anew for. Start reading at [`Checker::unitless`].
 
 use crate::unit::combine::quotient;
-use crate::unit::{Kind, Unit};
+use crate::unit::{Kind, Unit, conversion};
 
 use super::checker::Checker;
 use super::names::CellId;
@@ -54,6 +54,19 @@ impl Checker<'_> {
             "{called} is a plain number: if it is {measures}, give it a unit there, such as `{}`",
             usual(missing)
         ))
+    }
+
+    /// `4 h` where `h/d` is asked for.
+    pub(super) fn per_help(&self, value: &Typed, wanted: Unit) -> Option<String> {
+        let (Node::Constant(number), Kind::Quantity(found)) = (&value.node, value.kind) else {
+            return None;
+        };
+        let wanted = wanted.to_string();
+        let (above, below) = wanted.split_once('/')?;
+        conversion(found, Unit::parse(above).ok()?)?;
+        let number = number.to_plain();
+        let is_typed = found != Unit::ONE && self.written(value.span).starts_with(&number);
+        is_typed.then(|| format!("write `{number} {found}/{below}`"))
     }
 
     /// `load` (line 8)

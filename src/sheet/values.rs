@@ -54,6 +54,17 @@ impl Failure {
 }
 
 impl Failure {
+    /// What it waits for, where a column has too few readings so far.
+    pub(super) fn awaits(&self) -> Option<&str> {
+        match self {
+            Failure::Complaint(complaint, _) => match &complaint.reason {
+                Reason::Awaits(what) => Some(what),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
     /// Whether a function has to know the tolerances of its arguments to decide.
     pub(super) fn asks(&self) -> bool {
         match self {

@@ -336,7 +336,7 @@ fn check(files: &[std::path::PathBuf], format: Format, output: &mut Output) -> i
         if format == Format::Text {
             let gap = if index > 0 { "\n" } else { "" };
             let text = checks_text(session.name(), &report, output.style());
-            output.print(&format!("{gap}{text}"))?;
+            output.page(&format!("{gap}{text}"))?;
         }
         output.draw(&problems)?;
         reports.push(report);

@@ -25,6 +25,7 @@ use crate::text::{first_word, nearest};
 
 use super::looking::{self, answered};
 use super::output::spoken;
+use super::pager;
 
 /// Where a line that goes on is typed.
 const MORE: &str = "more> ";
@@ -50,6 +51,19 @@ pub trait Lines {
     /// # Errors
     /// Those of the terminal or the pipe.
     fn read(&mut self, prompt: &str, initial: &str, session: &mut Session) -> io::Result<Reply>;
+
+    /// Reads a line whose text to begin with has the cursor inside.
+    ///
+    /// # Errors
+    /// Those of the terminal or the pipe.
+    fn read_between(
+        &mut self,
+        prompt: &str,
+        (before, behind): (&str, &str),
+        session: &mut Session,
+    ) -> io::Result<Reply> {
+        self.read(prompt, &format!("{before}{behind}"), session)
+    }
 
     /// Whether a person can be asked again.
     fn is_terminal(&self) -> bool;
@@ -176,6 +190,15 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         self.lines.read(prompt, initial, &mut self.session)
     }
 
+    /// Reads a line with the cursor inside the text to begin with.
+    fn read_between(&mut self, prompt: &str, initial: (&str, &str)) -> io::Result<Reply> {
+        if !self.pasted.is_empty() {
+            return self.read(prompt, "");
+        }
+        self.output.flush()?;
+        self.lines.read_between(prompt, initial, &mut self.session)
+    }
+
     /// Reads one line; what was pasted behind it is read next.
     fn read_one(&mut self, prompt: &str) -> io::Result<Reply> {
         let reply = self.read(prompt, "")?;
@@ -249,60 +272,70 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
     }
 
     fn draw(&mut self, problems: &[DrawnProblem]) -> io::Result<()> {
+        let text = self.drawn(problems);
+        self.print(&text)
+    }
+
+    /// The first problems drawn, and how many more there are.
+    fn drawn(&self, problems: &[DrawnProblem]) -> String {
+        let mut text = String::new();
         for problem in problems.iter().take(MOST_DRAWN) {
-            let drawing = draw(problem, self.style);
             let gap = if problem.line > 0 { "\n" } else { "" };
-            self.print(&format!("{gap}{drawing}"))?;
+            text.push_str(&format!("{gap}{}", draw(problem, self.style)));
         }
-        match problems.len().saturating_sub(MOST_DRAWN) {
-            0 => Ok(()),
-            1 => self.aside("One more problem; `check` draws them all"),
-            more => self.aside(&format!("{more} more problems; `check` draws them all")),
-        }
+        let more = match problems.len().saturating_sub(MOST_DRAWN) {
+            0 => return text,
+            1 => "One more problem; `check` draws them all".to_owned(),
+            more => format!("{more} more problems; `check` draws them all"),
+        };
+        text + &spoken(&more, Some(Tone::Faint), self.style)
     }
 
     fn tell(&mut self, result: Result<Outcome, Refusal>) -> io::Result<bool> {
-        let outcome = match result {
-            Ok(outcome) => outcome,
+        match result {
+            Ok(outcome) => {
+                let text = self.told(&outcome);
+                self.print_long(&text)?;
+                Ok(true)
+            }
             Err(refusal) => {
                 self.draw(&refusal.problems)?;
-                return Ok(false);
+                Ok(false)
             }
-        };
-        let told = brief(&outcome, self.style);
-        self.print(&told)?;
+        }
+    }
+
+    /// What came of what was asked for.
+    fn told(&self, outcome: &Outcome) -> String {
+        let say = |text: &str| spoken(text, None, self.style);
+        let mut text = brief(outcome, self.style);
         let entries: Vec<_> = outcome.entries.iter().collect();
         if !entries.is_empty() {
-            let text = whole::entries(&entries, self.style);
-            self.print(&text)?;
+            text.push_str(&whole::entries(&entries, self.style));
         }
         match outcome.still.len() {
             0 => {}
-            1 => self.say("A check still fails")?,
-            many => self.say(&format!("{many} checks still fail"))?,
+            1 => text.push_str(&say("A check still fails")),
+            many => text.push_str(&say(&format!("{many} checks still fail"))),
         }
-        let still = whole::checks(&outcome.still, self.style);
-        self.print(&still)?;
+        text.push_str(&whole::checks(&outcome.still, self.style));
         for caution in &outcome.cautions {
-            let text = spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style);
-            self.print(&text)?;
+            text.push_str(&spoken(&format!("Caution, {caution}"), Some(Tone::Care), self.style));
         }
         if let Some(changes) = &outcome.changes {
-            let text = change::write(changes, self.style);
-            self.print(&text)?;
+            text.push_str(&change::write(changes, self.style));
         }
         match outcome.mended {
             0 => {}
-            1 => self.say("One problem is fixed")?,
-            many => self.say(&format!("{many} problems are fixed"))?,
+            1 => text.push_str(&say("One problem is fixed")),
+            many => text.push_str(&say(&format!("{many} problems are fixed"))),
         }
         match outcome.back {
             0 => {}
-            1 => self.say("One problem is back; `check` draws it")?,
-            many => self.say(&format!("{many} problems are back; `check` draws them"))?,
+            1 => text.push_str(&say("One problem is back; `check` draws it")),
+            many => text.push_str(&say(&format!("{many} problems are back; `check` draws them"))),
         }
-        self.draw(&outcome.problems)?;
-        Ok(true)
+        text + &self.drawn(&outcome.problems)
     }
 
     fn refuse(&mut self, refusal: Refusal) -> io::Result<Next> {
@@ -325,12 +358,17 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
             None => "Type an expression or a whole entry, `help` for more.".to_owned(),
         };
         let text = looking::first(&report, self.session.name(), &closing, self.style);
-        self.print(&format!("{}\n", text.trim_end()))?;
-        self.draw(&problems)
+        let text = format!("{}\n", text.trim_end());
+        let drawn = self.drawn(&problems);
+        self.print(&text)?;
+        match self.lines.is_terminal() && !drawn.is_empty() && pager::is_long(&format!("{text}{drawn}")) {
+            true => self.aside("`check` draws what is wrong"),
+            false => self.print(&drawn),
+        }
     }
 
     /// A trial that would make sense here: a value that a case puts in place, or else
-    /// the first assumed one as it stands.
+    /// another one for the first that was assumed.
     fn sample_trial(&self, report: &Report) -> Option<String> {
         let sheet = self.session.sheet();
         let in_case = sheet.cases().first().and_then(|case| case.held.first());
@@ -340,15 +378,11 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         let assumed = |entry: &&Entry| entry.kind == EntryKind::Assumed && entry.unit.is_some();
         let known = |entry: &&Entry| assumed(entry) && !matches!(entry.value, Value::Nothing);
-        let Some(entry) = report.entries.iter().find(known) else {
-            let blank = report
-                .entries
-                .iter()
-                .find(|entry| entry.waits_on.is_empty() && entry.unit.is_some())?;
-            let unit = blank.unit.as_deref().unwrap_or("");
-            return Some(visible(&format!("{} = … {unit}", blank.name)).into_owned());
-        };
-        Some(visible(&format!("{} = {}", entry.name, entry.shown.value)).into_owned())
+        let blank = |entry: &&Entry| entry.waits_on.is_empty() && entry.unit.is_some();
+        let mut entries = report.entries.iter();
+        let entry = entries.clone().find(known).or_else(|| entries.find(blank))?;
+        let unit = entry.unit.as_deref().unwrap_or("");
+        Some(visible(&format!("{} = … {unit}", entry.name)).into_owned())
     }
 
     // ---- lines ----
@@ -363,6 +397,9 @@ impl<'a, L: Lines, W: Write> Conversation<'a, L, W> {
         }
         if Session::is_trial(trimmed) {
             return self.try_value(trimmed);
+        }
+        if LEAVING.contains(&trimmed) && self.session.sheet().names().get(trimmed).is_none() {
+            return self.quit();
         }
         let (word, rest) = first_word(trimmed);
         if typed_verb(word).is_some() && !(word == "case" && opens_case(rest)) {
@@ -482,12 +519,12 @@ fn opens_case(rest: &str) -> bool {
     rest.contains(['"', '“', '”'])
 }
 
+/// What else people type to leave.
+const LEAVING: [&str; 4] = ["exit", "bye", "leave", "q"];
+
 /// A word that is nearly a verb: the verb may have been meant.
 fn with_near_verb(refusal: Refusal, line: &str) -> Refusal {
     let (word, _) = first_word(line);
-    if ["exit", "bye", "leave", "q"].contains(&word) {
-        return Refusal::new("`quit` leaves the session");
-    }
     let unhelped = refusal.problems.iter().all(|problem| problem.help.is_none());
     let verbs = VERBS.iter().filter(|verb| verb.typed.is_some()).map(|verb| verb.name);
     let openings = openings().filter(|word| is_opening(word));

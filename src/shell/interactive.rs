@@ -77,11 +77,15 @@ impl Terminal {
 
 impl Lines for Terminal {
     fn read(&mut self, prompt: &str, initial: &str, session: &mut Session) -> io::Result<Reply> {
+        self.read_between(prompt, (initial, ""), session)
+    }
+
+    fn read_between(&mut self, prompt: &str, initial: (&str, &str), session: &mut Session) -> io::Result<Reply> {
         if self.words_of.as_deref() != Some(session.sheet().text()) {
             self.words_of = Some(session.sheet().text().to_owned());
             self.editor.set_helper(Some(Assistant::of(session)));
         }
-        match self.editor.readline_with_initial(prompt, (initial, "")) {
+        match self.editor.readline_with_initial(prompt, initial) {
             Ok(line) => {
                 // Answers to a question and lines of a block mean nothing by themselves.
                 if prompt.ends_with("> ") {

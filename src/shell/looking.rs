@@ -177,6 +177,7 @@ pub(super) fn checks_text(name: &str, report: &Report, style: Style) -> String {
             .map(|check| format!("its one check {}", check.verdict()))
             .collect(),
         _ if holding == count => format!("all {count} checks hold"),
+        _ if holding == 1 => format!("1 of {count} checks holds"),
         _ => format!("{holding} of {count} checks hold"),
     };
     let problems = match report.problem_count() {

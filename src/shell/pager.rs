@@ -13,7 +13,8 @@ pub(super) fn shown(text: &str) -> bool {
     at_terminal && is_long(text) && commands().iter().any(|command| through(command, text))
 }
 
-fn is_long(text: &str) -> bool {
+/// Whether a text has no room on the terminal.
+pub(super) fn is_long(text: &str) -> bool {
     let height = terminal_size::terminal_size().map(|(_, height)| usize::from(height.0));
     height.is_some_and(|height| text.lines().count() >= height)
 }
@@ -34,8 +35,8 @@ fn through(command: &str, text: &str) -> bool {
     let mut pager = Command::new("sh");
     pager.arg("-c").arg(command).stdin(Stdio::piped());
     if std::env::var_os("LESS").is_none() {
-        // colors as they are
-        pager.env("LESS", "-R");
+        // colors as they are, the text stays, and the last line says how to go on
+        pager.env("LESS", "-RX -PsSpace shows more\\, q goes back$");
     }
     let Ok(mut running) = pager.stderr(Stdio::null()).spawn() else {
         return false;

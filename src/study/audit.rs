@@ -14,6 +14,7 @@ use super::nearness::closeness;
 use super::vary::step_of;
 use crate::number::Number;
 use crate::sheet::appraisal::Appraisal;
+use crate::sheet::gradient::Gradient;
 use crate::sheet::names::CellId;
 use crate::sheet::source::SourceOf;
 use crate::sheet::{Reading, Sheet, Status};
@@ -420,7 +421,11 @@ pub(crate) fn kind_of(sheet: &Sheet, subject: Subject) -> Option<Kind> {
 
 /// Whether the uncertainty of an answer has a part from this value.
 fn carries(appraisal: &Appraisal, answer: CellId, subject: Subject) -> bool {
-    let gradient = appraisal.gradients.get(&answer).map_or(&[][..], |gradient| gradient);
+    let gradient = appraisal
+        .gradients
+        .get(&answer)
+        .map(Gradient::parts)
+        .unwrap_or_default();
     let sources = gradient.iter().filter(|(_, slope)| *slope != 0.0);
     let mut sources = sources.filter_map(|(number, _)| appraisal.sources.list.get(*number as usize));
     sources.any(|source| match (source.of, subject) {

@@ -7,6 +7,7 @@ use crate::number::Number;
 use crate::sheet::cell_of::CellPlace;
 use crate::sheet::names::CellId;
 use crate::sheet::{Case, Sheet};
+use crate::time_limit;
 use crate::unit::Kind;
 
 /// The base or a case, with what was seen in it.
@@ -44,7 +45,7 @@ pub(crate) enum ReplacedOf {
     Cell(String, Kind, Option<Number>),
 }
 
-/// Looks at the base, then at every case in file order.
+/// Looks at the base, then at every case in file order, as long as there is time.
 pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Vec<Scene<T>> {
     let scene = |case: Option<&Case>| {
         let copy = sheet.in_case(case.map(|case| case.name.as_str()))?;
@@ -56,7 +57,15 @@ pub(crate) fn compare<T>(sheet: &Sheet, mut look: impl FnMut(&Sheet) -> T) -> Ve
         })
     };
     let cases = std::iter::once(None).chain(sheet.cases().iter().map(Some));
-    cases.filter_map(scene).collect()
+    let mut scenes = Vec::new();
+    for found in cases.filter_map(scene) {
+        // what was looked at when the time ran out may lack a value for want of time alone
+        if !scenes.is_empty() && time_limit::is_up() {
+            break;
+        }
+        scenes.push(found);
+    }
+    scenes
 }
 
 fn replaced(sheet: &Sheet, case: &Case) -> Vec<Replaced> {

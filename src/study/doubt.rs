@@ -9,6 +9,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::sheet::appraisal::{Appraisal, Doubt as Appraised, ReadingsOf};
+use crate::sheet::gradient::Gradient;
 use crate::sheet::names::CellId;
 use crate::sheet::source::{SourceOf, Uncertainty, UncertaintySource};
 use crate::sheet::{Sheet, Status};
@@ -158,7 +159,7 @@ impl Gatherer<'_> {
     /// Every source with what it puts in, the greatest first.
     fn parts(&self, cell: CellId, combined: f64) -> Vec<Part> {
         let gradient = self.appraisal.gradients.get(&cell);
-        let gradient: BTreeMap<u32, f64> = gradient.into_iter().flatten().copied().collect();
+        let gradient: BTreeMap<u32, f64> = gradient.into_iter().flat_map(Gradient::parts).collect();
         let mut parts = Vec::new();
         let mut scatter: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
         for (number, source) in (0u32..).zip(&self.appraisal.sources.list) {

@@ -5,10 +5,12 @@
 //! problem is counted and left out. Start reading at [`draw`].
 
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use crate::number::Number;
 use crate::sheet::appraisal::{Appraisal, Cautioned};
+use crate::sheet::gradient::Gradient;
 use crate::sheet::lanes::worker::{Met, Worker};
 use crate::sheet::lanes::{DrawnSource, Lanes, Spread};
 use crate::sheet::names::CellId;
@@ -124,12 +126,15 @@ pub(crate) fn draw_all(
     let mut cells: Vec<CellId> = targets.iter().map(|target| target.cell).collect();
     cells.dedup();
     let plan = sheet.lanes(&cells);
+    let drawn = Places::of(&plan);
     let lines = targets
         .iter()
-        .map(|target| Straight::of(sheet, *target, appraisal, &plan));
-    let places = targets
-        .iter()
-        .filter_map(|target| cells.iter().position(|cell| *cell == target.cell));
+        .map(|target| Straight::of(sheet, *target, appraisal, &drawn));
+    let mut place_of = BTreeMap::new();
+    for (place, cell) in cells.iter().enumerate() {
+        place_of.entry(*cell).or_insert(place);
+    }
+    let places = targets.iter().filter_map(|target| place_of.get(&target.cell).copied());
     let drawing = Drawing {
         lines: lines.collect(),
         targets: targets.iter().copied().zip(places).collect(),
@@ -149,6 +154,19 @@ pub(crate) fn draw_all(
     gathered(pieces.into_iter().flatten(), &drawing)
 }
 
+/// Where each source stands among those of a plan.
+struct Places(BTreeMap<SourceOf, usize>);
+
+impl Places {
+    fn of(plan: &Lanes<'_>) -> Places {
+        let mut places = BTreeMap::new();
+        for (place, source) in plan.sources().iter().enumerate() {
+            places.entry(source.of).or_insert(place);
+        }
+        Places(places)
+    }
+}
+
 /// The straight line of first-order propagation, over the deviates that are drawn.
 struct Straight {
     value: f64,
@@ -160,40 +178,39 @@ struct Straight {
 
 impl Straight {
     /// `None` where an answer has no such line.
-    fn of(sheet: &Sheet, target: Target, appraisal: &Appraisal, plan: &Lanes<'_>) -> Option<Straight> {
+    fn of(sheet: &Sheet, target: Target, appraisal: &Appraisal, drawn: &Places) -> Option<Straight> {
         let by_draws = |found: &Cautioned| found.cell == target.cell && found.caution.code == BY_DRAWS.code;
         if appraisal.cautions.iter().any(by_draws) {
             return None;
         }
         let value = value_of(sheet, target)?;
-        let none = Vec::new();
         let gradient = match target.row {
             Some(row) => appraisal.row_gradients.get(&(target.cell, row)),
             None => appraisal.gradients.get(&target.cell),
         };
-        let gradient = gradient.unwrap_or(&none);
+        let gradient = gradient.map(Gradient::parts).unwrap_or_default();
         let mut straight = Straight {
             value,
             slopes: Vec::new(),
             apart: Vec::new(),
         };
         for (number, sensitivity) in gradient {
-            let source = appraisal.sources.list.get(*number as usize)?;
+            let source = appraisal.sources.list.get(number as usize)?;
             if !sensitivity.is_finite() {
                 return None;
             }
-            straight.add(source, sensitivity * source.standard, plan);
+            straight.add(source, sensitivity * source.standard, drawn);
         }
         Some(straight)
     }
 
-    fn add(&mut self, source: &UncertaintySource, slope: f64, plan: &Lanes<'_>) {
+    fn add(&mut self, source: &UncertaintySource, slope: f64, drawn: &Places) {
         let (of, part) = match source.of {
             SourceOf::Beyond(fit, part) => (SourceOf::Beyond(fit, 0), part as usize),
             other => (other, 0),
         };
-        match plan.sources().iter().position(|drawn| drawn.of == of) {
-            Some(place) => self.slopes.push((place, part, slope)),
+        match drawn.0.get(&of) {
+            Some(place) => self.slopes.push((*place, part, slope)),
             None => self.apart.push((
                 DrawnSource {
                     of,
@@ -309,14 +326,18 @@ impl<'a> Drawing<'a> {
             streams.deviates(source, parts);
         }
         let count = piece.count;
-        let lines = self.lines.iter();
-        let mut cells: Vec<Found> = lines
-            .map(|line| Found {
+        let mut cells: Vec<Found> = Vec::with_capacity(self.lines.len());
+        for line in &self.lines {
+            if self.deadline.is_past() {
+                self.stopped.store(true, Ordering::Relaxed);
+                return None;
+            }
+            cells.push(Found {
                 values: Vec::with_capacity(count),
                 straight: self.straight(line.as_ref(), hand, &mut streams, piece),
                 cut_short: 0,
-            })
-            .collect();
+            });
+        }
         let mut done = 0;
         while done < count {
             let now = self.plan.block().min(count - done);

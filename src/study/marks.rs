@@ -28,9 +28,9 @@ const MOST_DRAWN: usize = 20_000_000;
 /// No fewer draws than these tell anything.
 const LEAST: usize = 200;
 /// How many tell about where a value lies.
-const ENOUGH: usize = 2_000;
+pub(crate) const ENOUGH: usize = 2_000;
 /// How many are made of what comes from a table.
-const OF_TABLES: usize = 400;
+pub(crate) const OF_TABLES: usize = 400;
 /// So many steps they may take at most, in all the tables that a draw makes: by count, since
 /// the clock would tell one machine more than another.
 const MOST_STEPS: usize = 200_000;
@@ -203,15 +203,16 @@ fn suspects(
     watch: &dyn Watch,
 ) -> (Vec<Target>, Vec<Target>) {
     let sources = appraisal.sources.list.len();
+    let (straight, targets): (Vec<_>, Vec<_>) = targets.into_iter().partition(|target| appraisal.is_sum(target.cell));
     if sources == 0 || targets.is_empty() {
-        return (Vec::new(), targets);
+        return (Vec::new(), [straight, targets].concat());
     }
     let count = (MOST_LOOKED_AT / sources).clamp(2, LOOK);
     let asked = Asked { count, seed: SEED };
     let draws = draw_all(sheet, appraisal, &targets, asked, watch);
     let (suspects, plain): (Vec<_>, Vec<_>) = targets.into_iter().zip(draws).partition(|(_, draws)| is_suspect(draws));
     let only = |list: Vec<(Target, Draws)>| list.into_iter().map(|(target, _)| target).collect();
-    (only(suspects), only(plain))
+    (only(suspects), [straight, only(plain)].concat())
 }
 
 fn is_suspect(draws: &Draws) -> bool {
@@ -242,7 +243,8 @@ fn draw(sheet: &Sheet, appraisal: &Appraisal, targets: &[Target], count: usize, 
     }
     for (target, draws) in targets.iter().zip(drawn) {
         let tabled = by_draws(appraisal, target.cell);
-        let mark = marked(sheet, *target, tabled, &draws);
+        let steady = tabled && sheet.entry(target.cell).is_none() && draws.left_out == 0;
+        let mark = marked(sheet, *target, tabled, &draws).or(steady.then(Mark::steady));
         sheet.kept_marks().keep(target.cell, target.row, mark);
     }
 }
@@ -252,6 +254,7 @@ fn tell(sheet: &Sheet, appraisal: &mut Appraisal, target: Target, mark: Mark) {
     let check = sheet.entry(target.cell).is_none();
     match target.row {
         _ if check && mark.kind == MarkKind::Gaps => {}
+        _ if check && mark.kind == MarkKind::Steady => drop(appraisal.by_draws.remove(&target.cell)),
         _ if check => {
             appraisal.by_draws.remove(&target.cell);
             appraisal.close.insert(target.cell);

@@ -10,8 +10,8 @@ use crate::unit::Unit;
 
 use super::grammar::{Failure, Rule, Tokens, tokens};
 use super::head::broken_entry;
-use super::lines::first_line;
-use super::reader::{Reader, assign_at};
+use super::lines::{LONGEST_ENTRY, first_line};
+use super::reader::{Reader, Told, assign_at};
 use super::spoken;
 use super::tree::{EntryKind, Node};
 use super::words::{self, Opening, first_word, is_blank, is_name_char};
@@ -78,6 +78,13 @@ impl<'a> Reader<'a> {
 /// Why `rule` does not fit a stretch of the item.
 fn failure(reader: &Reader<'_>, rule: Rule, stretch: Span, failure: &Failure) -> Problem {
     let text = stretch.of(reader.text);
+    if reader.told == Told::Briefly {
+        let place = Span::new(
+            stretch.start as usize,
+            stretch.start as usize + first_line(text).trim_end().len(),
+        );
+        return reader.problem(Code::Unreadable, "this can't be read either", place);
+    }
     let (before, rest) = text.split_at_checked(failure.at).unwrap_or((text, ""));
     let stop = Stop {
         before,
@@ -535,6 +542,19 @@ pub(super) fn unknown_opening(reader: &mut Reader<'_>, content: usize) -> Node {
     let line = text.trim_end_matches('\n').trim_end_matches(is_blank);
     let word = first_word(line);
     let whole = Span::new(content, content + line.len());
+    if line.len() > LONGEST_ENTRY {
+        let shown: usize = word.chars().take(SHOWN).map(char::len_utf8).sum();
+        let place = Span::new(content, content + shown);
+        let problem = reader.problem(Code::TooLong, "this line is longer than 64 KiB", place);
+        reader.note(problem);
+        return Node::Broken;
+    }
+    if reader.told == Told::Briefly {
+        let place = Span::new(content, content + word.len());
+        let problem = reader.problem(Code::UnknownOpening, "no line begins so either", place);
+        reader.note(problem);
+        return Node::Broken;
+    }
     if line.starts_with("--") {
         return dashes(reader, whole);
     }
@@ -600,8 +620,11 @@ fn nothing_known(reader: &mut Reader<'_>, word: &str, whole: Span) -> Node {
     Node::Broken
 }
 
+/// So much of a word is shown.
+const SHOWN: usize = 40;
+
 fn shortened(word: &str) -> String {
-    let short: String = word.chars().take(40).collect();
+    let short: String = word.chars().take(SHOWN).collect();
     if short.len() < word.len() {
         format!("{short}…")
     } else {

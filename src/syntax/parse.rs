@@ -12,7 +12,7 @@ use crate::text::Span;
 
 use super::entry;
 use super::lines;
-use super::reader::Reader;
+use super::reader::{Reader, Told};
 use super::tree::{Expression, Item, Node, Typed, Value, Worksheet};
 use super::used::{Scope, each_part_mut, settle_part};
 
@@ -94,9 +94,15 @@ struct Cut {
 /// The items between two cuts.
 fn items(text: &str, from: Cut, end: usize) -> Vec<Item> {
     let mut items = Vec::new();
-    let mut at = from.at;
+    let (mut at, mut found) = (from.at, 0);
     while let Some(rest) = text.get(at..).filter(|rest| at < end && !rest.is_empty()) {
-        let item = next_item(rest, at, from.before + items.len());
+        let told = if found < MOST_EXPLAINED {
+            Told::Whole
+        } else {
+            Told::Briefly
+        };
+        let item = item_told(rest, (at, from.before + items.len()), told);
+        found += item.problems.len();
         at += item.len as usize;
         items.push(item);
     }
@@ -138,13 +144,23 @@ fn side_by_side(text: &str, cuts: &[Cut]) -> Vec<Item> {
     })
 }
 
+/// So many problems of a stretch are told with what may be meant; nobody reads those behind.
+const MOST_EXPLAINED: usize = 10_000;
+
 /// The item that `rest`, which stands at `start`, begins with.
 pub(super) fn next_item(rest: &str, start: usize, index: usize) -> Item {
+    item_told(rest, (start, index), Told::Whole)
+}
+
+fn item_told(rest: &str, (start, index): (usize, usize), told: Told) -> Item {
     let piece = lines::next_piece(rest);
     let text = rest.get(..piece.len).unwrap_or("");
     let mut reader = Reader::new(text, u32::try_from(index).unwrap_or(u32::MAX));
+    reader.told = told;
     let node = entry::node(&mut reader, &piece);
     lines::strange_ends(&mut reader);
+    // of millions of broken lines each has one
+    reader.problems.shrink_to_fit();
     Item {
         start: Span::at(start).start,
         len: Span::at(text.len()).start,

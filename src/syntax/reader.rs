@@ -28,6 +28,17 @@ pub(super) struct Reader<'a> {
     pub(super) problems: Vec<Problem>,
     /// How many operators the entry has so far.
     pub(super) operators: usize,
+    /// How problems are told.
+    pub(super) told: Told,
+}
+
+/// How a problem is told.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(super) enum Told {
+    /// With what may be meant.
+    Whole,
+    /// As one of very many.
+    Briefly,
 }
 
 impl<'a> Reader<'a> {
@@ -39,6 +50,7 @@ impl<'a> Reader<'a> {
             base: 0,
             problems: Vec::new(),
             operators: 0,
+            told: Told::Whole,
         }
     }
 

@@ -36,6 +36,9 @@ pub enum Reason {
     Word(String),
     /// A column with too few readings, or none.
     Empty(String),
+    /// A column with too few readings so far, in words for what is still to come: nothing is
+    /// wrong, it waits.
+    Awaits(String),
     /// Columns of different lengths, both named.
     Lengths(String),
     /// Times that run backwards.
@@ -87,6 +90,11 @@ impl Complaint {
     /// Outside the range, with the argument at fault.
     pub fn outside(argument: usize, message: impl Into<String>) -> Complaint {
         Complaint::of(argument, Reason::Outside(message.into()))
+    }
+
+    /// What is still to come.
+    pub(crate) fn awaits(argument: usize, what: &str) -> Complaint {
+        Complaint::of(argument, Reason::Awaits(what.to_owned()))
     }
 
     /// Columns of different lengths, the later one at fault.

@@ -112,15 +112,14 @@ impl Readings {
     fn checked(&self) -> Outcome<()> {
         enough(self.x.len(), self.y.len())?;
         let Some(attached) = &self.attached else { return Ok(()) };
-        let on = attached.iter().filter(|on| **on).count();
-        let told = match (on, attached.len() - on) {
-            (0, _) => "none",
-            (_, 0) => "every one",
-            _ => return Ok(()),
+        let awaited = match (attached.contains(&true), attached.contains(&false)) {
+            (false, _) => "a weighing with it attached",
+            (true, false) => "a weighing with nothing attached",
+            // a slope, what hung there and a value in the middle
+            (true, true) if self.x.len() < 3 => "a third reading",
+            (true, true) => return Ok(()),
         };
-        let message = format!("of these weighings {told} has it attached, and the line needs both kinds");
-        Err(Complaint::outside(self.of.attached(), message)
-            .help("leave `attached` out where it is the same at all of them"))
+        Err(Complaint::awaits(self.of.attached(), awaited))
     }
 
     /// Why the unknowns can't be told apart.
@@ -130,11 +129,7 @@ impl Readings {
             return at_one_place();
         }
         if let Some(load) = self.of.load().filter(|_| self.loads_are_alike()) {
-            return Complaint::outside(
-                load,
-                "between all weighings the load is the same, so they don't tell what a kilowatt adds",
-            )
-            .help("weigh with two loads or more, and put the load of each row that begins there into its column");
+            return Complaint::awaits(load, "a stretch at another load");
         }
         let message = "these weighings don't tell the slope and what is attached apart";
         Complaint::outside(self.of.attached(), message)
@@ -346,7 +341,10 @@ fn enough(x: usize, y: usize) -> Result<(), Complaint> {
         let message = format!("the first column has {x} readings and the second {y}");
         return Err(Complaint::lengths(1, message));
     }
-    if x < 2 {
+    if x == 1 {
+        return Err(Complaint::awaits(0, "a second reading"));
+    }
+    if x == 0 {
         let message = format!("a straight line takes two readings or more, and there are {x}");
         return Err(Complaint::empty(0, message));
     }
@@ -484,11 +482,31 @@ const RISE: f64 = 0.01;
 /// A slope this many times what the scatter makes of it isn't chance.
 const CERTAIN: f64 = 3.0;
 
+/// Whether no reading is above the one before of its kind, with or without what hung there: then
+/// neither is the line through them, which needs no fit (P. L. Chebyshev's inequality of sums).
+fn never_rises(readings: &Readings) -> bool {
+    let hung = |row: usize| {
+        let attached = readings.attached.as_ref().and_then(|attached| attached.get(row));
+        attached.copied().unwrap_or(false)
+    };
+    let (mut with, mut without) = (None, None);
+    let mut rows = readings.x.iter().zip(&readings.y).enumerate();
+    readings.energy.is_none()
+        && rows.all(|(row, (x, y))| {
+            let last = if hung(row) { &mut with } else { &mut without };
+            last.replace((*x, *y))
+                .is_none_or(|(before, above)| before <= *x && *y <= above)
+        })
+}
+
 /// Refuses a run of weighings in which the weight rises for certain.
 ///
 /// # Errors
 /// What to look at.
 pub fn burns(readings: &Readings) -> Outcome<()> {
+    if never_rises(readings) {
+        return Ok(());
+    }
     let line = fit(readings, None)?;
     let end = |of: fn(f64, f64) -> f64, all: &[f64]| all.iter().copied().reduce(of).unwrap_or(0.0);
     let rise = line.slope() * (end(f64::max, &readings.x) - end(f64::min, &readings.x));

@@ -2,7 +2,7 @@
 //!
 //! Each question fits one unknown more and asks whether it is anything: a bend, a reading
 //! that is off, two kinds of readings that were taken for one. An objection takes two
-//! tests, each at 99 %: Student's t by what the readings scatter by without the suspect,
+//! tests, each at 1 in 80: Student's t by what the readings scatter by without the suspect,
 //! and a normal one by what was declared of them. It takes three readings more than the
 //! line has unknowns. Start reading at [`objections`].
 
@@ -44,8 +44,9 @@ pub enum Objection {
     },
 }
 
-/// How often chance alone may raise one of these.
-const CHANCE: f64 = 0.01;
+/// How often chance alone may raise one of these: so often that of sound runs of any length, with
+/// any swing up to 0.12 lb that nobody declared, fewer than 4 in 100 are accused of anything.
+const CHANCE: f64 = 0.0125;
 /// So many variances, 2.57², chance alone gives more often than that.
 const LEAST: f64 = 6.6;
 /// With so many degrees of freedom Student's distribution is a normal one.

@@ -129,10 +129,12 @@ pub(super) static FUNCTIONS: [Function; 2] = [
         formula: "made + 12 years; after an examination last_test + 12 years (volumetric), 10 (proof pressure) or 5 (external visual)",
         sources: &[
             published("49 CFR 180.209: 12 years from manufacture, 12 after a volumetric test"),
-            remembered("49 CFR 180.209: 10 years after a proof pressure test, 5 after an external visual inspection"),
+            remembered(
+                "49 CFR 180.209(e) and (g): 10 years after a proof pressure test, 5 after an external visual inspection",
+            ),
         ],
         range: "cylinders of the common steel and aluminum types for propane; `last_test` not before `made`",
-        notes: "Compare it with the day you mean to fill: `expect due >= 2026-11-26`. A mark of the method stands beside the date: E for external visual, S for proof pressure (from memory). Editions differ: around 2017 to 2020 it was 10 years from manufacture, and 7 after a proof pressure test before (from memory); the edition in force and the stamp decide. A dented, rusted or burned cylinder is not filled whatever its date.",
+        notes: "Compare it with the day you mean to fill: `expect due >= 2026-11-26`. A mark of the method stands beside the date: E for external visual, S for proof pressure (49 CFR 180.213; from memory). Editions differ: around 2017 to 2020 it was 10 years from manufacture, and 7 after a proof pressure test before (from memory); the edition in force and the stamp decide. A dented, rusted or burned cylinder is not filled whatever its date.",
         cautions: &[&NOT_FILLED],
         examples: &[
             example(

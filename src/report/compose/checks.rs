@@ -103,11 +103,11 @@ fn in_hundred(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<u32>
 fn remark(sheet: &Sheet, cell: CellId, appraisal: &Appraisal) -> Option<String> {
     if could_turn(sheet, cell, appraisal) {
         Some(match in_hundred(sheet, cell, appraisal) {
-            Some(likely) => format!("holds in about {likely} of 100: the limit lies within the ±"),
-            None => "the limit lies within the uncertainty: it could go either way".to_owned(),
+            Some(likely) => format!("it could go either way: it holds in about {likely} of 100"),
+            None => "what is unsure here could turn it: it could go either way".to_owned(),
         })
     } else if appraisal.by_draws.contains(&cell) && closeness(sheet, cell).is_none() {
-        Some("the inputs have tolerances: try their ends to see whether that changes".to_owned())
+        Some("no draws were made of it: try the ends of the inputs to see whether it turns".to_owned())
     } else {
         None
     }
@@ -182,13 +182,16 @@ fn compared(
     let mut sides = Vec::new();
     gather(condition, &mut sides);
     work_out(sheet, &mut sides, (item, text), row);
-    let teller = Teller {
+    let mut teller = Teller {
         sheet,
         doubts: Some(&appraisal.doubts),
         options,
         row,
-    }
-    .that_tells_apart(&sides);
+        text,
+        clock: false,
+    };
+    teller.clock = sides.iter().any(|side| teller.of_name(side.expression).0);
+    let teller = teller.that_tells_apart(&sides);
     let inside = |side: &Side<'_>| {
         let mut named = Vec::new();
         each_part(side.expression, &mut |part| named.extend(teller.named(part)));
@@ -199,7 +202,9 @@ fn compared(
     let mut next = inside.iter();
     let at_sides = sides.iter().filter_map(|side| {
         let named = is_long(side.expression).then(|| next.next()).flatten();
-        let hidden = is_miss(side.expression) && named.is_some_and(|named| !named.is_empty());
+        // what is told of its names tells it too
+        let hidden = is_miss(side.expression)
+            && named.is_some_and(|named| !named.is_empty() && named.len() < names_in(side.expression));
         let first = side.first.and_then(|first| sides.get(first));
         teller.side(side, first).filter(|_| !hidden)
     });
@@ -210,6 +215,16 @@ fn compared(
         }
     }
     (!told.is_empty()).then(|| format!("as it stands, {}", listed(&told)))
+}
+
+/// How many names a side is made of.
+fn names_in(side: &Expression) -> usize {
+    let mut count = 0;
+    each_part(side, &mut |part| {
+        let is_name = matches!(part.node, ExpressionNode::Name(_) | ExpressionNode::Column(_));
+        count += usize::from(is_name);
+    });
+    count
 }
 
 /// Works the sides out; where a row is looked at, those that are names alone.
@@ -338,7 +353,14 @@ struct Teller<'a> {
     doubts: Option<&'a BTreeMap<CellId, Doubt>>,
     options: Options,
     row: Option<usize>,
+    /// The text of the check.
+    text: &'a str,
+    /// Whether what it compares is told in hours and minutes.
+    clock: bool,
 }
+
+/// A side of so many letters is called as it is written.
+const AS_WRITTEN: usize = 40;
 
 impl Teller<'_> {
     /// With the digits that it takes to tell what is compared apart.
@@ -397,13 +419,31 @@ impl Teller<'_> {
             Some(self.value(counted, wanted, false, None))
         });
         let told = match is_long(side.expression) {
-            true => Some(format!("{} is {}", side.word, self.value(number, kind, false, None))),
+            true => Some(self.long(side, &self.value(number, kind, self.clock && is_time(kind), None))),
             false => self.named(side.expression),
         };
         match (told, counted) {
             (Some(told), Some(counted)) => Some(format!("{told} = {counted}")),
             (None, Some(counted)) => Some(format!("{} is {counted}", self.value(number, kind, false, None))),
             (told, None) => told,
+        }
+    }
+
+    /// `min(plan.left) is -8.3 lb`, `said and rate are 0.19 lb/h apart`
+    fn long(&self, side: &Side<'_>, value: &str) -> String {
+        let written = |part: &Expression| in_one_line(part.span.of(self.text));
+        if let ExpressionNode::Call(call) = &side.expression.node
+            && let (true, [only]) = (is_miss(side.expression), call.arguments.as_slice())
+            && let ExpressionNode::Binary(BinaryOperator::Subtract, _, both) = &only.value.node
+            && !is_long(&both.0)
+            && !is_long(&both.1)
+        {
+            return format!("{} and {} are {value} apart", written(&both.0), written(&both.1));
+        }
+        let called = written(side.expression);
+        match called.chars().count() <= AS_WRITTEN {
+            true => format!("{called} is {value}"),
+            false => format!("{} is {value}", side.word),
         }
     }
 
@@ -458,6 +498,10 @@ impl Teller<'_> {
             _ => shown,
         }
     }
+}
+
+fn is_time(kind: Kind) -> bool {
+    matches!(kind, Kind::Quantity(unit) if unit.measures() == "a time")
 }
 
 /// A column of a table by its names: its slot and kind.

@@ -7,10 +7,12 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::number::Number;
+use crate::problem::Severity;
 use crate::sheet::Sheet;
 use crate::sheet::names::CellId;
 use crate::study::Watch;
 use crate::study::class::{self as study, Change, Mark, Paper};
+use crate::syntax::tree::{ExpressionNode, Node};
 use crate::text::nearest;
 
 use super::super::document::{Block, Column, Document, Narrow, Sentence, Table};
@@ -23,6 +25,9 @@ use super::{Options, number_shown};
 /// The marks of a class.
 #[derive(Serialize)]
 pub(crate) struct Class {
+    /// What is wrong with the lesson, so that nothing could be marked by it.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    lesson: Vec<String>,
     exercises: Vec<Exercise>,
     pupils: Vec<Pupil>,
 }
@@ -84,6 +89,12 @@ pub(crate) struct Note {
     questions: Vec<Option<String>>,
 }
 
+/// The notes of all pupils, one behind the other.
+#[derive(Serialize)]
+pub(crate) struct Notes {
+    notes: Vec<Note>,
+}
+
 /// The marks of these papers by the lesson in hand.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch, options: Options) -> Class {
     told(sheet, study::class(sheet, papers, watch), options)
@@ -119,9 +130,31 @@ pub(crate) fn told(sheet: &Sheet, found: study::Class, options: Options) -> Clas
     let exercises = exercises.collect();
     let pupils = found.pupils.into_iter().map(|pupil| told_pupil(pupil, &names));
     Class {
+        lesson: wrong_in_lesson(sheet),
         exercises,
         pupils: pupils.collect(),
     }
+}
+
+/// What is wrong with the lesson itself, with the answer that it marks nobody by.
+fn wrong_in_lesson(sheet: &Sheet) -> Vec<String> {
+    let problems = sheet.problems().into_iter();
+    let wrong = problems.filter(|problem| problem.severity == Severity::Problem);
+    let told = wrong.map(|problem| {
+        let item = problem.place.item;
+        let marks = match sheet.tree().node(item) {
+            Some(Node::Expect(expect)) => expect.closeness.as_ref().map(|close| &close.answer.node),
+            _ => None,
+        };
+        let what = match marks {
+            Some(ExpressionNode::Name(name)) => format!("`{name}` was not marked"),
+            _ => "what rests on it was not marked".to_owned(),
+        };
+        format!("the lesson has a problem in line {}: {what}", sheet.line(item))
+    });
+    let mut told: Vec<String> = told.collect();
+    told.dedup();
+    told
 }
 
 /// The slip that most have made, or else the wrong answer that several have.
@@ -213,10 +246,21 @@ impl Class {
             let names = self.pupils.iter().map(|pupil| pupil.name.as_str());
             return Err(nearest(name, names).map(str::to_owned));
         };
-        Ok(Note {
+        Ok(self.note_of(pupil))
+    }
+
+    /// The notes of all.
+    pub(crate) fn notes(&self) -> Notes {
+        Notes {
+            notes: self.pupils.iter().map(|pupil| self.note_of(pupil)).collect(),
+        }
+    }
+
+    fn note_of(&self, pupil: &Pupil) -> Note {
+        Note {
             pupil: pupil.clone(),
             questions: self.exercises.iter().map(|one| one.question.clone()).collect(),
-        })
+        }
     }
 
     fn title(&self) -> String {
@@ -226,6 +270,12 @@ impl Class {
         );
         let answers = pupils * self.exercises.len();
         format!("{}: {right} of {answers} answers right", counted(pupils, "pupil"))
+    }
+
+    fn tell_lesson(&self, document: &mut Document) {
+        for told in &self.lesson {
+            document.tell(Tone::Bad, sentence(told));
+        }
     }
 
     fn tell_class(&self, document: &mut Document) {
@@ -335,6 +385,7 @@ impl Study for Class {
 
     fn document(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
+        self.tell_lesson(&mut document);
         document.gap();
         self.tell_class(&mut document);
         document.gap();
@@ -345,6 +396,7 @@ impl Study for Class {
 
     fn screen(&self, _: &InHand) -> Document {
         let mut document = Document::titled(self.title());
+        self.tell_lesson(&mut document);
         document.gap();
         self.tell_class(&mut document);
         self.tell_looks(&mut document, MOST_LOOKS);
@@ -431,6 +483,29 @@ impl Study for Note {
                 vec![one.exercise.clone(), one.mark.to_owned(), one.answer.clone(), said]
             }),
         )
+    }
+}
+
+impl Study for Notes {
+    const NAME: &'static str = "Notes";
+
+    fn document(&self, in_hand: &InHand) -> Document {
+        let mut document = Document::default();
+        for note in &self.notes {
+            if !document.0.is_empty() {
+                document.gap();
+            }
+            document.0.extend(note.document(in_hand).0);
+        }
+        document
+    }
+
+    fn rows(&self) -> Records {
+        let rows = self.notes.iter().flat_map(|note| {
+            let of_pupil = |row: Vec<String>| [vec![note.pupil.name.clone()], row].concat();
+            note.rows().rows.into_iter().map(of_pupil)
+        });
+        Records::of(["pupil", "exercise", "mark", "answer", "said"], rows)
     }
 }
 

@@ -3,16 +3,19 @@
 //! One appraisal a case serves its answers, its checks and its cautions. Start
 //! reading at [`compare`].
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::number::Number;
-use crate::problem::{Problem, Severity};
+use crate::problem::{Code, Place, Problem, Severity};
 use crate::sheet::appraisal::{Appraisal, Cautioned};
 use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet};
 use crate::study::below_zero;
 use crate::study::compare::{self as study, Replaced, ReplacedOf, rows_apart};
 use crate::study::marks::Tables;
+use crate::syntax::tree::Node;
+use crate::text::Span;
+use crate::time_limit;
 use crate::unit::Kind;
 
 use super::super::change::Flip;
@@ -32,6 +35,7 @@ pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>
             problems.push(problem.clone());
         }
     }
+    problems.extend(left_out(sheet, scenes.len()));
     problems.sort_by_key(|problem| (problem.place.item, problem.place.span.start));
     let base = scenes.first().map(|scene| &scene.seen);
     let told = scenes.iter().map(|scene| told(sheet, scene, base));
@@ -39,15 +43,30 @@ pub(crate) fn compare(sheet: &Sheet, options: Options) -> (Compare, Vec<Problem>
     (compare, problems)
 }
 
+/// The cases for which there was no time, where so many were looked at, the base among them.
+fn left_out(sheet: &Sheet, looked_at: usize) -> Option<Problem> {
+    let left = sheet.cases().get(looked_at.checked_sub(1)?..)?;
+    let first = left.first()?;
+    let span = match sheet.tree().node(first.item) {
+        Some(Node::Case(case)) => case.name.span,
+        _ => Span::default(),
+    };
+    let message = format!(
+        "the {} that a run may take were up: of the cases {} from here on {} left out",
+        time_limit::in_words(),
+        left.len(),
+        if left.len() == 1 { "is" } else { "are" }
+    );
+    let problem = Problem::new(Code::OutOfTime, message, Place::new(first.item, span));
+    Some(problem.help("allow more with `--time-limit`, or split the worksheet"))
+}
+
 /// The inputs that any case replaces.
 fn replaced_inputs(sheet: &Sheet) -> Vec<CellId> {
-    let mut cells: Vec<CellId> = Vec::new();
-    for (cell, _) in sheet.cases().iter().flat_map(|case| &case.held) {
-        if !cells.contains(cell) {
-            cells.push(*cell);
-        }
-    }
-    cells
+    let held = sheet.cases().iter().flat_map(|case| &case.held);
+    let mut seen = BTreeSet::new();
+    held.filter_map(|(cell, _)| seen.insert(*cell).then_some(*cell))
+        .collect()
 }
 
 // ---- one case ----

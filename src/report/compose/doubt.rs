@@ -14,7 +14,7 @@ use crate::study::Watch;
 use crate::study::aim::problem_of;
 use crate::study::doubt::{self as study, Budget, DrawnFigures, PartOf, Standing};
 use crate::study::draws::{Asked, Draws, Target, draw, draw_all};
-use crate::study::marks::SEED;
+use crate::study::marks::{ENOUGH, OF_TABLES, SEED};
 use crate::trade::line::student_k;
 use crate::unit::{Kind, Unit};
 
@@ -40,11 +40,6 @@ const SENSITIVITY_DIGITS: u32 = 3;
 const MOST_BARS: usize = 8;
 /// How many rows of a column are shown, and drawn.
 const ROWS: usize = 24;
-
-/// How many draws tell whether a worksheet bends.
-const QUICK: usize = 10_000;
-/// How many are made of what only draws can tell, where nobody says how many.
-const SLOW: usize = 2_000;
 
 /// The draws that a reader asks for.
 #[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
@@ -102,10 +97,10 @@ fn drawn(sheet: &Sheet, cell: CellId, budget: &Budget, drawing: Drawing, watch: 
         return None;
     }
     let quick = match &budget.standing {
-        Standing::Straight(_) => QUICK,
+        Standing::Straight(_) => ENOUGH,
         // a rounding or a count has no slope, and may move all the same
-        Standing::Exact if !budget.parts.is_empty() => QUICK,
-        Standing::ByDraws => SLOW,
+        Standing::Exact if !budget.parts.is_empty() => ENOUGH,
+        Standing::ByDraws => OF_TABLES,
         Standing::Exact | Standing::Rows(_) | Standing::CutShort => drawing.count?,
     };
     let asked = Asked {

@@ -34,7 +34,8 @@ pub(super) fn mark_words(sheet: &Sheet, mark: &Mark, kind: Kind, clock: bool, op
             format!("by draws: from {low} on")
         }
         MarkKind::ByDraws => format!("by draws: {}", inside()),
-        MarkKind::Gaps => "part of its ± has no value".to_owned(),
+        MarkKind::Gaps => "± not fully known".to_owned(),
+        MarkKind::Steady => "the same in every draw".to_owned(),
         MarkKind::Uneven => uneven(sheet, mark, kind, clock, options),
     }
 }
@@ -122,6 +123,7 @@ fn machine(sheet: &Sheet, mark: &Mark, kind: Kind) -> Drawn {
             MarkKind::Bends => "bends",
             MarkKind::ByDraws => "by-draws",
             MarkKind::Gaps => "gaps",
+            MarkKind::Steady => "steady",
             MarkKind::Uneven => "uneven",
         },
         low: one(mark.ends.0),

@@ -30,6 +30,13 @@ pub(super) fn waiting_in_full(sheet: &Sheet, cell: CellId) -> String {
 
 /// What a cell waits on, directly; in place of what is kept back, what that waits on.
 pub(super) fn awaited(sheet: &Sheet, cell: CellId) -> Vec<Awaited> {
+    if let Some(what) = sheet.awaits(cell) {
+        return vec![Awaited {
+            name: what.to_owned(),
+            place: String::new(),
+            standing: Standing::Waits,
+        }];
+    }
     let told = sheet.waits_on(cell).into_iter().flat_map(|(name, place)| {
         match sheet.cell(&name).filter(|cell| sheet.is_kept_back(*cell)) {
             Some(kept) => awaited(sheet, kept),

@@ -92,7 +92,12 @@ impl Builder<'_> {
             written.substituted = Some(self.substituted(step)).filter(|with| Some(with) != written.formula.as_ref());
         }
         written.uses = step.uses.iter().map(|thing| self.name(*thing)).collect();
-        written.conversions = step.conversions.iter().map(|one| self.conversion(one)).collect();
+        written.conversions = step
+            .conversions
+            .iter()
+            .filter(|one| !is_plain(one))
+            .map(|one| self.conversion(one))
+            .collect();
         written.conversions.dedup();
         let item = match step.thing {
             Thing::Entry(cell) => self.sheet.item_of(cell),
@@ -453,6 +458,15 @@ pub(super) fn typed_back(shown: &Shown, kind: &super::super::model::ValueType) -
         _ if shown.value.starts_with('-') => format!("({})", shown.value),
         _ => shown.value.clone(),
     }
+}
+
+/// Whether every reader knows a conversion: hours in seconds, a plain number in `%`.
+fn is_plain(converted: &Converted) -> bool {
+    let Converted::Unit { from, to, .. } = converted else {
+        return false;
+    };
+    let is_time = |unit: Unit| unit.measures() == "a time";
+    from.trim().is_empty() || is_time(*to) && Unit::parse(from).is_ok_and(is_time)
 }
 
 /// `1 h = 3600 s`: of two units the larger one stands on the left.

@@ -1,11 +1,12 @@
 //! The card: one page to hang on the set, for whoever stands there at night.
 //!
-//! Answers, clock times to get up at, the checks that fail or may, dangers, what to do
+//! Answers, clock times to get up at, the checks that fail or could go either way, dangers, what to do
 //! when it stalls, date and case. It is never more than a page: what has no room is
 //! counted. Start reading at [`body`].
 
 use maud::{Markup, html};
 
+use super::super::first_screen::counted;
 use super::super::model::{Check, Entry, Value, ValueType, Weight};
 use super::super::shown::Rows;
 use super::super::visible::sentence;
@@ -25,7 +26,7 @@ const CHECK_LINES: usize = 5;
 const ROOMY: usize = 10;
 /// So many letters of a title, of a check and of an answer's name have room.
 const TITLE_LETTERS: usize = 64;
-const CHECK_LETTERS: usize = 90;
+const CHECK_LETTERS: usize = 140;
 const NAME_LETTERS: usize = 48;
 
 /// What to do, in this order.
@@ -117,7 +118,7 @@ fn answers(caption: &str, id: &str, answers: &[&Entry], room: usize) -> Markup {
             tbody {
                 @for (answer, cut) in &told {
                     tr {
-                        th scope="row" { (shortened(called(answer), NAME_LETTERS)) }
+                        th scope="row" { (shortened(&subject(answer), NAME_LETTERS)) }
                         td class="value" {
                             @match cut {
                                 Some(rows) => {
@@ -143,38 +144,54 @@ fn first_of(rows: &Rows, count: usize) -> Rows {
     }
 }
 
-/// What fails or may, and how many others hold.
+/// How many hold, and those that don't or could go either way.
 fn checks(checks: &[Check]) -> Markup {
-    let is_safe = |check: &&Check| check.holds == Some(true) && check.remark.is_none();
-    let (safe, mut told): (Vec<&Check>, Vec<&Check>) = checks.iter().partition(is_safe);
+    let mut told: Vec<&Check> = checks
+        .iter()
+        .filter(|check| check.holds != Some(true) || check.either_way)
+        .collect();
     told.sort_by_key(|check| check.holds);
     html! {
         @if !checks.is_empty() {
             section class="look" {
                 h2 { "Checks" }
+                p { (set(&counted(checks))) }
                 @for check in told.iter().take(CHECK_LINES) {
                     p class="check" {
-                        (verdict(check)) " "
                         @match &check.message {
-                            Some(message) => (coded(&shortened(&sentence(message), CHECK_LETTERS))),
+                            Some(message) => {
+                                (verdict(check)) " " (coded(&shortened(&sentence(message), CHECK_LETTERS)))
+                            },
                             None => {
-                                code { (shortened(&check.text, CHECK_LETTERS)) }
-                                @if let Some(chance) = check.in_hundred { ", about " (chance) " in 100" }
+                                "Could go either way"
+                                @if let Some(chance) = check.in_hundred { ", holds in about " (chance) " of 100" }
+                                ": " code { (shortened(&check.text, CHECK_LETTERS)) }
                             },
                         }
                     }
                 }
-                @if told.len() > CHECK_LINES { p { (told.len() - CHECK_LINES) " more fail or may." } }
-                @if !safe.is_empty() { p { (set(&safe.len().to_string())) " of " (checks.len()) " hold." } }
+                @if told.len() > CHECK_LINES { p { "And " (told.len() - CHECK_LINES) " more: see the worksheet." } }
             }
         }
     }
 }
 
-/// A text of no more than so many letters.
-fn shortened(text: &str, letters: usize) -> String {
-    match text.char_indices().nth(letters) {
-        Some((end, _)) => format!("{}…", text.get(..end).unwrap_or("").trim_end()),
-        None => text.to_owned(),
+/// What a row is: its name, and what the worksheet calls it.
+fn subject(answer: &Entry) -> String {
+    let name = answer.name.replace('_', " ");
+    match answer.label.as_deref().map(|label| label.trim_end_matches(';')) {
+        Some(label) if label.to_lowercase().contains(&name.to_lowercase()) => label.to_owned(),
+        Some(label) => format!("{name}: {label}"),
+        None => name,
     }
+}
+
+/// A text of no more than so many letters, cut between words.
+fn shortened(text: &str, letters: usize) -> String {
+    let Some((end, _)) = text.char_indices().nth(letters) else {
+        return text.to_owned();
+    };
+    let start = text.get(..end).unwrap_or("");
+    let whole = start.rsplit_once(' ').map_or(start, |(words, _)| words);
+    format!("{}…", whole.trim_end_matches([' ', ',', ';', ':']))
 }

@@ -264,12 +264,12 @@ impl<'a> Page<'a> {
         let checks = self.handout.report.checks.iter().enumerate();
         let (asking, checks): (Vec<_>, Vec<_>) =
             checks.partition(|(number, check)| check.holds.is_none() && self.is_asking(*number));
-        let is_safe = |check: &Check| check.holds == Some(true) && check.remark.is_none();
+        let is_safe = |check: &Check| check.holds == Some(true) && !check.either_way;
         let (safe, told): (Vec<_>, Vec<_>) = checks.into_iter().partition(|(_, check)| is_safe(check));
         html! {
             @if !told.is_empty() {
                 table class={ "checks " (together(told.len())) } id="short-checks" {
-                    caption { "Checks that fail or may" }
+                    caption { "Checks that fail, or could go either way" }
                     thead class="unseen" { tr { th scope="col" { "What is expected" } th scope="col" { "Does it hold?" } } }
                     tbody {
                         @for (number, check) in &told {
@@ -590,6 +590,9 @@ impl<'a> Page<'a> {
                 }
                 @if let Some(hint) = hint {
                     p class="notes" { b { "Hint, where it does not hold: " } (coded(&sentence(hint))) }
+                }
+                @for (place, (answer, said)) in self.handout.checks.get(number).into_iter().flat_map(|more| &more.slips).enumerate() {
+                    span class="notes" { @if place > 0 { " " } @else { "Usual slips. " }  b { (answer) } ": " (coded(&sentence(said))) }
                 }
             }
         }

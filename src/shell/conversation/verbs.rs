@@ -4,7 +4,7 @@
 
 use std::io::{self, Write};
 
-use crate::report::change::{self, Changes};
+use crate::report::change;
 use crate::report::drawing::draw;
 use crate::report::handout::Form;
 use crate::report::study::Format;
@@ -129,7 +129,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
     }
 
     /// What was asked for and may be long.
-    fn print_long(&mut self, text: &str) -> io::Result<()> {
+    pub(super) fn print_long(&mut self, text: &str) -> io::Result<()> {
         self.output.flush()?;
         match self.lines.is_terminal() && pager::shown(text) {
             true => Ok(()),
@@ -152,11 +152,11 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
 
     fn check(&mut self) -> io::Result<Next> {
         let (report, problems) = self.session.checked();
-        self.print(&checks_text(self.session.name(), &report, self.style))?;
+        let mut text = checks_text(self.session.name(), &report, self.style);
         for problem in problems {
-            let drawing = draw(&problem, self.style);
-            self.print(&format!("\n{drawing}"))?;
+            text.push_str(&format!("\n{}", draw(&problem, self.style)));
         }
+        self.print_long(&text)?;
         Ok(Next::GoOn)
     }
 
@@ -236,12 +236,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             self.say("Nothing is on trial; `NAME = value` tries a value")?;
             return Ok(Next::GoOn);
         }
-        let changes = Changes {
-            answers,
-            checks: Vec::new(),
-        };
-        let text = change::write(&changes, self.style);
-        self.print(&text)?;
+        self.print(&change::write_pairs(&answers, self.style))?;
         Ok(Next::GoOn)
     }
 
@@ -259,12 +254,23 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
         if self.lines.is_terminal() && text.starts_with("table") && text.contains("\n") {
             self.aside("Alt-Enter begins a new row; `add` puts one in without this")?;
         }
+        // a blank is filled in where it stands
+        let mut blank = text.find("= ?").filter(|_| self.lines.is_terminal()).map(|at| at + 2);
+        if blank.is_some() {
+            self.aside("Type the value where the `?` was; Ctrl-C leaves it as it was")?;
+        }
         loop {
-            let line = match self.read("edit> ", &text)? {
+            let at = blank.take();
+            let (before, behind) = match at.and_then(|at| Some((text.get(..at)?, text.get(at + 1..)?))) {
+                Some(sides) => sides,
+                None => (text.as_str(), ""),
+            };
+            let begun = format!("{before}{behind}");
+            let line = match self.read_between("edit> ", (before, behind))? {
                 Reply::Line(line) => self.whole(line)?,
                 _ => return Ok(Next::GoOn),
             };
-            if line.trim().is_empty() {
+            if line.trim().is_empty() || at.is_some() && line == begun {
                 self.say("Left as it was")?;
                 return Ok(Next::GoOn);
             }
@@ -272,7 +278,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
             if self.tell(result)? || !self.lines.is_terminal() {
                 return Ok(Next::GoOn);
             }
-            self.aside("Mend the line; Ctrl-C leaves it as it was")?;
+            self.aside("Mend the line, or press Ctrl-C")?;
             text = line;
         }
     }

@@ -93,23 +93,21 @@ impl Face {
         self.convection + self.radiation + self.moisture
     }
 
-    /// The same where it takes so much less in all, in W/m².
-    fn less(self, heat: f64) -> Face {
-        let share = 1.0 - heat / self.sum();
-        if !share.is_finite() {
-            return self;
-        }
+    /// The same on the straight line from another, so many times as far on.
+    fn beyond(&self, other: &Face, times: f64) -> Face {
+        let on = |part: fn(&Face) -> f64| part(self) + times * (part(self) - part(other));
         Face {
-            convection: self.convection * share,
-            radiation: self.radiation * share,
-            moisture: self.moisture * share,
-            ..self
+            convection: on(|face| face.convection),
+            radiation: on(|face| face.radiation),
+            moisture: on(|face| face.moisture),
+            frosting: on(|face| face.frosting).max(0.0),
+            dry: on(|face| face.dry),
         }
     }
 }
 
 /// Within so many kelvin what the face of the frost takes is a straight line.
-const STRAIGHT: f64 = 1e-4;
+const STRAIGHT: f64 = 2e-3;
 
 /// A shell as the air meets it.
 pub(super) struct Shell {
@@ -180,7 +178,9 @@ impl Shell {
         // where the steel is warmer than the air nothing settles
         let film = film.map_or(least, |film| film.max(least));
         let reach = libm::sqrt(conducts / film);
-        reach * libm::tanh((self.setting.height - depth).max(0.0) / reach)
+        let dry = (self.setting.height - depth).max(0.0);
+        // the hyperbolic tangent, of what isn't small
+        reach * (1.0 - 2.0 / (libm::exp(2.0 * dry / reach) + 1.0))
     }
 
     /// What the wall takes, through frost that lets 1/`resistance` W/(m²·K) pass.
@@ -202,8 +202,8 @@ impl Shell {
         let slope = (first.sum() - face.sum()) / (near - guess);
         let less = if slope > 0.0 { slope } else { face.dry };
         let moved = off(&face, near) / (1.0 + resistance * less);
-        let surface = if moved.abs() < STRAIGHT {
-            face = face.less(less * moved);
+        let surface = if moved.abs() < STRAIGHT && slope > 0.0 {
+            face = face.beyond(&first, moved / (near - guess));
             near + moved
         } else {
             falls_to_zero(
