@@ -159,7 +159,7 @@ pub(crate) static YARDSTICKS: [Yardstick; 27] = [
     },
     Yardstick {
         words: &["capacity", "wc"],
-        not: &["vaporization", "load", "tare", "tw"],
+        not: &["vaporization", "load"],
         ..of("the water capacity of a portable cylinder", "lb", &[(2.0, 260.0, "")])
     },
     Yardstick {

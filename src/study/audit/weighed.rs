@@ -116,6 +116,12 @@ fn capacity_as_fuel(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     }
 }
 
+/// Whether a line is a tare by its name, whatever its source tells beside.
+fn is_called_tare(ground: &Ground<'_>, cell: CellId) -> bool {
+    let name = ground.sheet.name_of(cell).unwrap_or_default().to_lowercase();
+    name.contains("tare") || name == "tw"
+}
+
 /// A capacity against the tares of the worksheet: shells of a size weigh alike.
 fn shells(slips: &mut Slips<'_>) {
     let ground = slips.ground;
@@ -127,7 +133,7 @@ fn shells(slips: &mut Slips<'_>) {
     let tares = stamped(&["tare", "tw"]);
     let capacities = stamped(CAPACITY)
         .into_iter()
-        .filter(|(cell, _)| !ground.says(*cell, TARE));
+        .filter(|(cell, _)| !is_called_tare(ground, *cell));
     for (capacity, water) in capacities.collect::<Vec<(CellId, f64)>>() {
         let fits = |(_, tare): &&(CellId, f64)| (SHELL.0..=SHELL.1).contains(&(water / tare));
         if let (Some((tare, pounds)), None) = (tares.first(), tares.iter().find(fits)) {
@@ -148,7 +154,7 @@ fn difference(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
     let is_tare = |cell: &&CellId| ground.says(**cell, TARE) && !hangs(ground, **cell);
     let is_hose =
         |cell: &CellId| ground.says(*cell, HOSE) && ground.value(*cell, "lb").is_some_and(|pounds| pounds <= MOST_HOSE);
-    let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !ground.says(*cell, TARE));
+    let hose_taken_off = under.iter().any(|cell| is_hose(cell) && !is_called_tare(ground, *cell));
     for weighed in over.iter().filter(|cell| is_weighing(ground, **cell)) {
         let tares: Vec<CellId> = under.iter().filter(is_tare).copied().collect();
         let own = tares.iter().find(|tare| !of_two(ground, *weighed, **tare));
@@ -289,7 +295,7 @@ fn differ(one: &BTreeSet<(u8, String)>, other: &BTreeSet<(u8, String)>) -> bool 
 fn overfull(slips: &mut Slips<'_>, net: CellId, count: usize) {
     let ground = slips.ground;
     let mut capacities = all_cells(ground.sheet)
-        .filter(|cell| ground.is(*cell, "lb") && ground.says(*cell, CAPACITY) && !ground.says(*cell, TARE));
+        .filter(|cell| ground.is(*cell, "lb") && ground.says(*cell, CAPACITY) && !is_called_tare(ground, *cell));
     let (Some(capacity), None) = (capacities.next(), capacities.next()) else {
         return;
     };
