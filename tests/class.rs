@@ -268,6 +268,13 @@ fn a_pupil_has_a_note() {
         "{told}"
     );
     assert!(!told.contains("22.8") && !told.contains("Ada"), "{told}");
+    let (_, all, _) = note("each", "markdown");
+    assert_eq!(all.matches("\n# ").count() + 1, 24, "{all}");
+    assert!(all.contains(&told), "{all}");
+    let (_, page, _) = note("each", "html");
+    assert_eq!(page.matches("break-before: page").count(), 23);
+    let (_, rows, _) = note("each", "csv");
+    assert_eq!(rows.lines().count(), 1 + 24 * 3, "{rows}");
     let (code, _, told) = note("Fey", "text");
     assert!(code == 2 && told.contains("`Fay`"), "{told}");
 }
@@ -364,4 +371,9 @@ fn a_formula_behind_assumed_is_one_problem() {
     let found = tarebook::session::Session::of_text("x.tare", text.to_owned(), &[], options).problems();
     assert_eq!(found.len(), 1, "{found:#?}");
     assert!(found[0].help.as_deref().unwrap().contains("`worked`"));
+    // what else is wrong in its line is told too
+    let text = text.replace("(a - b)", "(a - bb)");
+    let found = tarebook::session::Session::of_text("x.tare", text, &[], options).problems();
+    let codes: Vec<&str> = found.iter().map(|problem| problem.code.as_str()).collect();
+    assert_eq!(codes, ["not-constant", "unknown-name"]);
 }

@@ -327,10 +327,36 @@ fn it_fits_a_telephone_and_a_wall_and_speaks() {
         let paper = browser.work_out("getComputedStyle(document.body).backgroundColor");
         assert_eq!(paper == json!("rgb(255, 255, 255)"), scheme == "light");
     }
+    // on a telephone: to the heater's row, and what if it runs four hours only
+    browser.go_to(&served.address, 360);
+    until(
+        &mut browser,
+        "document.querySelector('#go-to option[value=row-loads-5]') !== null",
+    );
+    browser.work_out(
+        "(() => { const list = document.getElementById('go-to'); list.value = 'row-loads-5'; \
+         list.dispatchEvent(new Event('change', { bubbles: true })); })()",
+    );
+    let in_sight = "(() => { const at = document.getElementById('row-loads-5').getBoundingClientRect(); \
+                    const hours = document.querySelector('#row-loads-5 [data-name^=\"loads.hours\"]').getBoundingClientRect(); \
+                    return document.getElementById('row-loads-5').contains(document.activeElement) \
+                        && at.top > document.getElementById('answers').getBoundingClientRect().bottom \
+                        && at.bottom < document.getElementById('typed').getBoundingClientRect().top && hours.right <= 360; })()";
+    until(&mut browser, in_sight);
+    browser.work_out(
+        "(() => { const field = document.querySelector('#row-loads-5 [data-name^=\"loads.hours\"]'); field.value = '4'; \
+         field.dispatchEvent(new Event('change', { bubbles: true })); })()",
+    );
+    until(
+        &mut browser,
+        "document.querySelector('.trials')?.textContent === 'On trial: loads.hours of \"bedroom heater\" = 4 h/d'",
+    );
+    browser.work_out(&pressed("drop"));
+    until(&mut browser, "document.querySelector('.trials') === null");
     // everything that can be worked has a name and a role
     browser.ask("Accessibility.enable", &json!({}));
     let tree = browser.ask("Accessibility.getFullAXTree", &json!({}));
-    let worked = ["button", "textbox", "slider", "radio", "spinbutton"];
+    let worked = ["button", "textbox", "slider", "radio", "spinbutton", "combobox"];
     let nodes = tree["nodes"].as_array().unwrap().iter();
     let controls: Vec<&Value> = nodes
         .filter(|node| node["ignored"] != json!(true) && worked.contains(&node["role"]["value"].as_str().unwrap_or("")))
@@ -501,14 +527,14 @@ fn a_line_is_never_behind_those_who_wait() {
         served.host()
     );
     let mut kept = Vec::new();
-    for turn in 0..12 {
-        let barrier = Barrier::new(6);
+    for (turn, waiting) in [40, 5, 5, 5, 5, 20, 5, 5].into_iter().enumerate() {
+        let barrier = Barrier::new(waiting + 1);
         let answered = thread::scope(|scope| {
             let wait = || {
                 barrier.wait();
                 start(&news)
             };
-            let waiting: Vec<_> = (0..5).map(|_| scope.spawn(wait)).collect();
+            let waiting: Vec<_> = (0..waiting).map(|_| scope.spawn(wait)).collect();
             barrier.wait();
             let mut asking = start(&line);
             kept.extend(waiting.into_iter().map(|one| one.join().unwrap()));

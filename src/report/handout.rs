@@ -165,6 +165,8 @@ pub struct CheckMore {
     pub hint: Option<String>,
     /// The blank that it asks for; of several the last.
     pub asks: Option<String>,
+    /// In the key the usual wrong answers, each with what is said of it.
+    pub slips: Vec<(String, String)>,
 }
 
 /// What a page says of a table beyond the report.

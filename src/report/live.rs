@@ -235,20 +235,76 @@ fn in_hand(live: &Live) -> Markup {
     let case = report.case.as_ref().map_or("base", |case| case.name.as_str());
     html! {
         div class="acts" {
+            (go_to(live))
+            (act("undo", "undo"))
+            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
+            @if live.unsaved { (act("save", "save")) }
             @if !live.cases.is_empty() {
                 span class="cases" role="group" aria-label="Cases" {
                     (pick("base", "the worksheet as it stands", case))
                     @for (name, title) in &live.cases { (pick(name, title.as_deref().unwrap_or(""), case)) }
                 }
             }
-            (act("undo", "undo"))
-            @if !report.trials.is_empty() { (act("keep", "keep")) (act("drop", "drop")) }
-            @if live.unsaved { (act("save", "save")) }
         }
         @if !report.trials.is_empty() {
             p class="trials" { b { "On trial: " } @for (place, trial) in report.trials.iter().enumerate() { @if place > 0 { ", " } code { (trial) } } }
         }
     }
+}
+
+/// What can be changed, to go there: inputs, and the rows of tables by what they are called.
+fn go_to(live: &Live) -> Markup {
+    let report = &live.report;
+    html! {
+        select id="go-to" aria-label="Go to what can be changed" {
+            option value="" { "What if …" }
+            @for section in &report.sections {
+                @let inside = html! { @for part in &section.parts { (goals(report, part)) } };
+                @if !inside.0.is_empty() { optgroup label=(section.title) { (inside) } }
+            }
+        }
+    }
+}
+
+fn goals(report: &Report, part: &Part) -> Markup {
+    html! {
+        @match part {
+            Part::Entry(place) => @if let Some(entry) = report.entries.get(*place).filter(|entry| is_field(entry)) {
+                option value={ "line-" (place) } { (entry.label.as_ref().unwrap_or(&entry.name)) }
+            },
+            Part::Table(place) => @if let Some(table) = report.tables.get(*place).filter(|table| is_written(table)) {
+                @for row in table.rows_shown(ROWS) {
+                    @if let Some(word) = row_word(table, row) { option value={ "row-" (table.name) "-" (row) } { (word) } }
+                }
+            },
+            _ => {},
+        }
+    }
+}
+
+/// Whether an entry is changed in a field.
+fn is_field(entry: &Entry) -> bool {
+    let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
+    is_input && entry.in_table.is_none()
+}
+
+/// Whether the cells of a table are fields.
+fn is_written(table: &Table) -> bool {
+    table.formula.is_none() && !table.made
+}
+
+/// What a row is called in the table's first column of words, where that is it alone.
+fn row_word(table: &Table, row: usize) -> Option<&str> {
+    let words = table
+        .columns
+        .iter()
+        .find(|column| column.value_type == ValueType::Text)?;
+    let word = words
+        .shown
+        .get(row)
+        .filter(|word| !word.is_empty() && !word.contains(['"', '\\']))?;
+    let alone = words.shown.iter().filter(|other| *other == word).count() == 1;
+    alone.then_some(word.as_str())
 }
 
 fn pick(name: &str, title: &str, in_hand: &str) -> Markup {
@@ -344,7 +400,7 @@ fn called(entry: &Entry) -> Markup {
 }
 
 fn line(live: &Live, entry: &Entry, place: usize) -> Markup {
-    let is_input = matches!(entry.kind, EntryKind::Measured | EntryKind::Quoted | EntryKind::Assumed);
+    let is_input = is_field(entry);
     html! {
         @if entry.in_table.is_none() {
             div class=(if is_input { "line input" } else { "line" }) id={ "line-" (place) } data-shown=(entry.name) {
@@ -398,7 +454,8 @@ fn slider(entry: &Entry, slider: &Slider) -> Markup {
 
 /// A table; one that is written down has its cells as fields, and a row to add.
 fn table(table: &Table) -> Markup {
-    let written = table.formula.is_none() && !table.made;
+    let written = is_written(table);
+    let called = |row: usize| row_word(table, row).map_or(format!("row {}", row + 1), |word| format!("\"{word}\""));
     let rows = table.rows_shown(ROWS);
     let columns = table.columns_shown();
     html! {
@@ -408,13 +465,13 @@ fn table(table: &Table) -> Markup {
                 thead { tr { @for column in columns { th scope="col" { (column.name) @if let Some(unit) = column.bracket() { " " span class="unit" { (unit) } } } } } }
                 tbody {
                     @for row in &rows {
-                        tr {
+                        tr id={ "row-" (table.name) "-" (row) } {
                             @for column in columns {
                                 td {
                                     @let cell = column.cell(*row);
                                     @if written {
-                                        input type="text" spellcheck="false" autocapitalize="off" value=(cell.0) aria-label={ (column.name) " of row " (row + 1) }
-                                            data-name={ (table.name) "." (column.name) " of row " (row + 1) } data-unit=(column.unit.as_deref().unwrap_or(""))
+                                        input type="text" spellcheck="false" autocapitalize="off" value=(cell.0) aria-label={ (column.name) " of " (row_word(table, *row).map_or(format!("row {}", row + 1), str::to_owned)) }
+                                            data-name={ (table.name) "." (column.name) " of " (called(*row)) } data-unit=(column.unit.as_deref().unwrap_or(""))
                                             data-text=(if column.value_type == ValueType::Text { "yes" } else { "" });
                                         (cell.1)
                                     } @else { (cell.0) (cell.1) }

@@ -80,15 +80,17 @@ impl Session {
         let Some(Node::Table(tree)) = self.sheet.tree().node(table.item) else {
             return None;
         };
-        let (table, column) = (&tree.name.text, format!("{}.{}", tree.name.text, column.name));
+        let is_it = |node: &ExpressionNode| match node {
+            ExpressionNode::Name(name) => *name == tree.name.text,
+            ExpressionNode::Column(named) => named.0.text == tree.name.text && named.1.text == column.name,
+            _ => false,
+        };
         let mut record = self.sheet.clone();
         self.sheet.trials().for_each(|cell| drop(record.release(cell)));
         let names_it = |cell: &CellId| {
             let mut found = false;
             if let Some(Value::Given { expression, .. }) = record.entry(*cell).and_then(|entry| entry.value.as_ref()) {
-                each_part(expression, &mut |part| {
-                    found |= matches!(&part.node, ExpressionNode::Name(name) if *name == *column || *name == **table);
-                });
+                each_part(expression, &mut |part| found |= is_it(&part.node));
             }
             found
         };

@@ -45,6 +45,7 @@ pub(crate) const MARK: StudyVerb = StudyVerb {
         }
         match asked.get("pupil") {
             None => Ok(Box::new(session.with_in_hand(class))),
+            Some("each") => Ok(Box::new(session.with_in_hand(class.notes()))),
             Some(name) => {
                 let note = class
                     .note(name)

@@ -595,13 +595,10 @@ fn check_entry<'a>(checker: Checker<'a>, entry: &'a Entry, names: &Names, cell: 
     }
 }
 
-/// A formula in place of a constant is one problem, whatever it names.
+/// A formula in place of a constant is one problem, whatever it names; others of its line stay.
 fn one_formula(problems: &mut Vec<Problem>) {
-    let Some(first) = problems.iter().position(|problem| problem.code == Code::NotConstant) else {
-        return;
-    };
-    let one = problems.swap_remove(first);
-    *problems = vec![one];
+    let mut met = false;
+    problems.retain(|problem| problem.code != Code::NotConstant || !std::mem::replace(&mut met, true));
 }
 
 fn check_expect<'a>(checker: Checker<'a>, expect: &'a Expect) -> (Found, Vec<Problem>) {

@@ -63,6 +63,25 @@ pub(crate) fn nearness(sheet: &Sheet, check: CellId) -> Option<Nearness> {
     })
 }
 
+/// What each usual slip of a check comes to, in the kind of the answer it marks.
+pub(crate) fn slips(sheet: &Sheet, check: CellId) -> Vec<Option<(Kind, Number)>> {
+    let Some((item, _, close)) = closeness(sheet, check) else {
+        return Vec::new();
+    };
+    let text = sheet.tree().text_of(item as usize);
+    let mut beside = sheet.with_everything();
+    let answer = beside.value_of(text, &close.answer);
+    let in_answers = |(kind, number): Value| {
+        let (wanted, _) = answer?;
+        Some((wanted, in_kind(kind, number, wanted)?))
+    };
+    let values = close
+        .slips
+        .iter()
+        .map(|slip| beside.value_of(text, &slip.value).and_then(in_answers));
+    values.collect()
+}
+
 /// What a check says to an answer of such nearness.
 pub(crate) fn hint<'a>(expect: &'a Expect, close: &'a Closeness, nearness: Nearness) -> Option<&'a str> {
     let otherwise = expect.otherwise.as_ref();

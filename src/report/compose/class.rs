@@ -89,6 +89,12 @@ pub(crate) struct Note {
     questions: Vec<Option<String>>,
 }
 
+/// The notes of all pupils, one behind the other.
+#[derive(Serialize)]
+pub(crate) struct Notes {
+    notes: Vec<Note>,
+}
+
 /// The marks of these papers by the lesson in hand.
 pub(crate) fn class(sheet: &Sheet, papers: &[Paper], watch: &dyn Watch, options: Options) -> Class {
     told(sheet, study::class(sheet, papers, watch), options)
@@ -240,10 +246,21 @@ impl Class {
             let names = self.pupils.iter().map(|pupil| pupil.name.as_str());
             return Err(nearest(name, names).map(str::to_owned));
         };
-        Ok(Note {
+        Ok(self.note_of(pupil))
+    }
+
+    /// The notes of all.
+    pub(crate) fn notes(&self) -> Notes {
+        Notes {
+            notes: self.pupils.iter().map(|pupil| self.note_of(pupil)).collect(),
+        }
+    }
+
+    fn note_of(&self, pupil: &Pupil) -> Note {
+        Note {
             pupil: pupil.clone(),
             questions: self.exercises.iter().map(|one| one.question.clone()).collect(),
-        })
+        }
     }
 
     fn title(&self) -> String {
@@ -466,6 +483,29 @@ impl Study for Note {
                 vec![one.exercise.clone(), one.mark.to_owned(), one.answer.clone(), said]
             }),
         )
+    }
+}
+
+impl Study for Notes {
+    const NAME: &'static str = "Notes";
+
+    fn document(&self, in_hand: &InHand) -> Document {
+        let mut document = Document::default();
+        for note in &self.notes {
+            if !document.0.is_empty() {
+                document.gap();
+            }
+            document.0.extend(note.document(in_hand).0);
+        }
+        document
+    }
+
+    fn rows(&self) -> Records {
+        let rows = self.notes.iter().flat_map(|note| {
+            let of_pupil = |row: Vec<String>| [vec![note.pupil.name.clone()], row].concat();
+            note.rows().rows.into_iter().map(of_pupil)
+        });
+        Records::of(["pupil", "exercise", "mark", "answer", "said"], rows)
     }
 }
 

@@ -11,6 +11,7 @@ use crate::sheet::names::CellId;
 use crate::sheet::{Reading, Sheet, Status, order};
 use crate::study::blanks::{self, Exercise};
 use crate::study::marks::Tables;
+use crate::study::nearness::{closeness, slips};
 use crate::study::why::{self as study, Thing};
 use crate::syntax::tree::{EntryKind, Expression, ExpressionNode, Node, Plot};
 use crate::text::without_parentheses;
@@ -29,7 +30,7 @@ use super::super::visible::sentence;
 use super::super::why::{RuleUsed, SourceUsed};
 use super::marks::appraised_with_draws;
 use super::why::{Builder, typed_back};
-use super::{Options, all_cells, compare, doubt, math, shown_value};
+use super::{Options, all_cells, compare, doubt, math, number_shown, shown_value};
 
 /// A page of the worksheet in hand, whose report is this; trials with what they were before.
 pub(crate) fn handout(
@@ -63,7 +64,32 @@ pub(crate) fn handout(
         let told = solved(sheet, &key.report, solution, exercise.cell, options);
         key.answer(sheet.name_of(exercise.cell), told);
     }
+    let is_check = |cell: &CellId| matches!(sheet.tree().node(sheet.item_of(*cell)), Some(Node::Expect(_)));
+    let cells = all_cells(sheet).filter(is_check);
+    for (more, cell) in key.checks.iter_mut().zip(cells) {
+        more.slips = usual_slips(sheet, cell, options);
+    }
     key
+}
+
+/// The usual wrong answers that a check knows, with what is said of each.
+fn usual_slips(sheet: &Sheet, check: CellId, options: Options) -> Vec<(String, String)> {
+    let Some((_, _, close)) = closeness(sheet, check) else {
+        return Vec::new();
+    };
+    let digits = options.digits.min(3);
+    let clock = matches!(&close.answer.node, ExpressionNode::Name(name) if is_clock(sheet, name));
+    let told = close.slips.iter().zip(slips(sheet, check)).filter_map(|(slip, value)| {
+        let (kind, number) = value?;
+        let shown = number_shown(sheet, number, kind, clock, None, Options { digits });
+        Some((shown.value, slip.hint.text.to_string()))
+    });
+    told.collect()
+}
+
+fn is_clock(sheet: &Sheet, name: &str) -> bool {
+    let entry = sheet.cell(name).and_then(|cell| sheet.entry(cell));
+    entry.and_then(|entry| entry.unit).is_some_and(|unit| unit.clock)
 }
 
 /// The page of the worksheet as it stands.
@@ -253,6 +279,7 @@ fn checks(sheet: &Sheet, exercises: &[Exercise]) -> Vec<CheckMore> {
             Node::Expect(expect) => Some(CheckMore {
                 hint: expect.otherwise.as_ref().map(|otherwise| otherwise.text.to_string()),
                 asks: asked_by(sheet, cell, exercises),
+                slips: Vec::new(),
             }),
             _ => None,
         }

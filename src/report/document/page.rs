@@ -61,6 +61,8 @@ fn blocks(blocks: &[Block]) -> Markup {
         @for (number, part) in parts.enumerate() {
             @match part {
                 [Block::Item(..), ..] => (items(part, 1)),
+                // a further one begins a sheet of paper
+                [Block::Title(said)] if number > 0 => h2 style="break-before: page" { (words(said)) },
                 [Block::Chart(chart)] => (figure(chart, number)),
                 [one] => (block(one)),
                 _ => {},

@@ -591,6 +591,9 @@ impl<'a> Page<'a> {
                 @if let Some(hint) = hint {
                     p class="notes" { b { "Hint, where it does not hold: " } (coded(&sentence(hint))) }
                 }
+                @for (place, (answer, said)) in self.handout.checks.get(number).into_iter().flat_map(|more| &more.slips).enumerate() {
+                    span class="notes" { @if place > 0 { " " } @else { "Usual slips. " }  b { (answer) } ": " (coded(&sentence(said))) }
+                }
             }
         }
     }

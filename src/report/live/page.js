@@ -59,8 +59,8 @@ function put(target, text, isStep) {
 }
 
 function keepFocused(old, now, focused) {
-  const all = [...old.querySelectorAll("input, button")];
-  const twin = [...now.querySelectorAll("input, button")][all.indexOf(focused)];
+  const all = [...old.querySelectorAll("input, button, select")];
+  const twin = [...now.querySelectorAll("input, button, select")][all.indexOf(focused)];
   const isTyping = focused.matches("input[type=text]") && focused.value !== focused.defaultValue;
   if (!twin || (focused.type === "range" && sliding)) return;
   if (isTyping) twin.value = focused.value;
@@ -151,7 +151,22 @@ document.addEventListener("input", (event) => {
   send(slider.dataset.slides + " = " + slider.value + " " + slider.dataset.unit, slider.dataset.slides);
 });
 
+// To what can be changed, with the first number there under the finger.
+function goTo(goal) {
+  const fields = goal ? [...goal.querySelectorAll("input:not([type=range])")] : [];
+  const field = fields.find((one) => !one.dataset.text) || fields[0];
+  if (!field) return;
+  goal.scrollIntoView({ block: "center" });
+  field.focus({ preventScroll: true });
+  field.select();
+}
+
 document.addEventListener("change", (event) => {
+  if (event.target.id === "go-to") {
+    const goal = place(event.target.value);
+    event.target.value = "";
+    return goTo(goal);
+  }
   const slider = event.target.closest("[data-slides]");
   if (slider) {
     sliding = false;

@@ -33,39 +33,56 @@ form-action 'none'; frame-ancestors 'none'";
 
 type Bytes = Response<Cursor<Vec<u8>>>;
 
-/// How often it is looked whether the server still stands and nobody is left over.
-const BEAT: Duration = Duration::from_millis(300);
+/// How often it is looked whether the server still stands, while nobody asks.
+const BEAT: Duration = Duration::from_millis(500);
+/// How often a connection that was left over gets its turn.
+const TURN: Duration = Duration::from_millis(100);
+/// So many threads of the server wait from the beginning.
+const WAITING: usize = 4;
 
 /// Answers requests as long as the program runs.
 ///
 /// A server ends without a word when there is no room for one more connection: its place is free
 /// then, and whoever can take it begins a server there anew.
-pub(super) fn answer_all(mut server: Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
+pub(super) fn answer_all(server: Server, gate: &Arc<Gate>, rooms: &Arc<Rooms>) {
     let Some(place) = server.server_addr().to_ip() else {
         return;
     };
     let at_work = Arc::new(AtomicUsize::new(0));
+    let mut serving = (server, taken_up(place));
     thread::spawn(move || keep_moving(place));
     loop {
-        if let Ok(Some(request)) = server.recv_timeout(BEAT) {
+        if let Ok(Some(request)) = serving.0.recv_timeout(BEAT) {
             answer_beside(request, gate, rooms, &at_work);
         } else if let Ok(listener) = TcpListener::bind(place)
             && let Ok(anew) = Server::from_listener(listener, None)
         {
-            server = anew;
+            serving = (anew, taken_up(place));
         }
     }
 }
 
-/// The server gives a connection that comes in a thread that is free. Of several that come at once
-/// one can be left over where all others wait for news, and gets its turn when one more connection
-/// has come and gone: so one does, again and again.
+/// Connections that say nothing, one for each thread that the server has waiting from the beginning.
+///
+/// It gives a connection a thread of its own unless one waits. Of several that come at once, before
+/// those that wait have woken, more are given to them than they are, and the rest is left over as
+/// long as the others stay; browsers keep theirs. With nobody waiting each has its own.
+fn taken_up(place: SocketAddr) -> Vec<TcpStream> {
+    (0..WAITING).filter_map(|_| come_in(place)).collect()
+}
+
+/// Threads that answered and wait a while for more can still be given too much: what is left over
+/// gets its turn when one more connection has come and gone.
 fn keep_moving(place: SocketAddr) {
-    let own = SocketAddr::from((Ipv4Addr::LOCALHOST, place.port()));
     loop {
-        thread::sleep(BEAT);
-        drop(TcpStream::connect_timeout(&own, BEAT));
+        thread::sleep(TURN);
+        drop(come_in(place));
     }
+}
+
+fn come_in(place: SocketAddr) -> Option<TcpStream> {
+    let own = SocketAddr::from((Ipv4Addr::LOCALHOST, place.port()));
+    TcpStream::connect_timeout(&own, BEAT).ok()
 }
 
 /// Answers a request in a thread of its own, unless too many are at work.
