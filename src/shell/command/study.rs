@@ -48,7 +48,7 @@ pub(super) fn study(on: &On, name: &str, asked: &Asked, output: &mut Output) -> 
 
 fn write(found: &dyn Written, format: Format, output: &mut Output) -> io::Result<()> {
     let style = output.style();
-    if format != Format::Text {
+    if !matches!(format, Format::Text | Format::Screen) {
         return found.write(format, style, output.results());
     }
     let mut text = Vec::new();

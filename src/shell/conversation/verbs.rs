@@ -174,7 +174,7 @@ impl<L: Lines, W: Write> Conversation<'_, L, W> {
                 let mut text = Vec::new();
                 found.write(format, self.style, &mut text)?;
                 match format {
-                    Format::Text => self.print_long(&String::from_utf8_lossy(&text))?,
+                    Format::Text | Format::Screen => self.print_long(&String::from_utf8_lossy(&text))?,
                     _ => self.output.write_all(&text)?,
                 }
                 self.tell_if_over()?;
