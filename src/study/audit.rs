@@ -24,6 +24,7 @@ use crate::unit::{Kind, Unit};
 
 mod added;
 mod burning;
+mod carried;
 mod counted;
 mod electric;
 mod finding;
@@ -32,6 +33,7 @@ mod fuel;
 mod ground;
 mod held_against;
 mod instrument;
+mod legs;
 mod loud;
 mod names;
 mod paired;
@@ -193,8 +195,10 @@ fn slips(ground: &Ground<'_>, (answers, appraisal): (&[CellId], &Appraisal), fou
     added::look(&mut slips);
     twice::look(&mut slips);
     electric::look(&mut slips);
+    legs::look(&mut slips);
     loud::look(&mut slips);
     paired::look(&mut slips);
+    carried::look(&mut slips);
     counted::look(&mut slips);
     names::look(&mut slips);
     formula::taken_as_full(&mut slips);

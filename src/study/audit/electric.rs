@@ -4,17 +4,18 @@
 
 use crate::sheet::names::{CellId, ColumnId};
 use crate::sheet::typed::{Node, Typed};
-use crate::syntax::tree::{ComparisonOperator, EntryKind};
+use crate::syntax::tree::EntryKind;
 use crate::trade::habits::{
-    BOTH_LEGS_ALIKE, CHANGEOVER, CONTINUOUS_LOAD, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED,
-    HOURS_UNUSED, Habit, LOAD_IN_PROSE, LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, PLATE_FOR_MEAN,
-    POWER_FACTOR, SHAFT_POWER, START_ALONE, SWAP_NOT_TAKEN, USABLE_LEFT_OUT, WHOLE_FOR_LEG,
+    CHANGEOVER, DERATED_TWICE, DUTY_LEFT_OUT, DUTY_TWICE, GOES_IN, HEAT_MOVED, HOURS_UNUSED, Habit, LOAD_IN_PROSE,
+    LOAD_LEFT_OUT, MEAN_FOR_PEAK, NOT_USED, OTHER_VOLTS, PLATE_FOR_MEAN, POWER_FACTOR, SHAFT_POWER, SWAP_NOT_TAKEN,
+    USABLE_LEFT_OUT,
 };
 use crate::trade::{Body, Built};
 use crate::unit::Kind;
 
 use super::all_cells;
 use super::ground::{cell_of, constant, factors, has_word, in_unit, is_load, is_of, is_plain, parts, plain, terms};
+use super::legs::beside;
 use super::quantities::quantities;
 use super::slip::Slip;
 use super::slips::Slips;
@@ -31,13 +32,6 @@ pub(super) fn look(slips: &mut Slips<'_>) {
         duty_twice(slips, *cell, formula);
         changeover(slips, *cell, formula);
         goes_in(slips, *cell, formula);
-        for part in parts(formula) {
-            legs_alike(slips, *cell, part);
-            whole_for_leg(slips, *cell, part);
-            fuller_leg(slips, *cell, part);
-            start_alone(slips, *cell, part);
-            continuous(slips, *cell, part);
-        }
         hours_unused(slips, *cell, formula);
         power_factor(slips, *cell, formula);
         duty_left_out(slips, *cell, formula);
@@ -51,7 +45,13 @@ pub(super) fn look(slips: &mut Slips<'_>) {
     load_in_prose(slips);
 }
 
-fn habit(slips: &mut Slips<'_>, cell: CellId, habit: &'static Habit, other: Option<CellId>, times: Option<f64>) {
+pub(super) fn habit(
+    slips: &mut Slips<'_>,
+    cell: CellId,
+    habit: &'static Habit,
+    other: Option<CellId>,
+    times: Option<f64>,
+) {
     let mend = times.and_then(|times| slips.ground.changed(cell, |now| now * times));
     slips.add(cell, Slip::Habit(habit, other), mend);
 }
@@ -274,7 +274,7 @@ fn goes_in(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
 
 const RATED: &[&str] = &["rated", "plate", "rating", "nameplate"];
 
-fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
+pub(super) fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
     match &part.node {
         Node::Call(function, arguments) if matches!(function.body, Body::Built(built) if built == wanted) => {
             arguments.first()
@@ -284,60 +284,11 @@ fn call(part: &Typed, wanted: Built) -> Option<&Typed> {
     }
 }
 
-fn column_of(part: &Typed) -> Option<u32> {
+pub(super) fn column_of(part: &Typed) -> Option<u32> {
     match &part.node {
         Node::Convert(inner, _) => column_of(inner),
         Node::Column(ColumnId(slot)) => Some(*slot),
         _ => None,
-    }
-}
-
-/// The names of the columns of a column's table.
-fn beside<'a>(slips: &Slips<'a>, slot: u32) -> Vec<(u32, String, Kind)> {
-    let sheet = slips.ground.sheet;
-    let table = sheet
-        .table_column(slot)
-        .and_then(|column| sheet.tables().get(column.table as usize));
-    let slots = table
-        .filter(|table| table.cell.is_none())
-        .map(|table| table.columns.clone());
-    let named = slots.into_iter().flatten().filter_map(|slot| {
-        let column = sheet.table_column(slot)?;
-        Some((slot, plain(&column.name.replace('_', " ")), column.kind))
-    });
-    named.collect()
-}
-
-/// The formula of an entry that a part is, or the part itself.
-fn made_of<'a>(slips: &Slips<'a>, part: &'a Typed) -> &'a Typed {
-    let ground: &'a super::ground::Ground<'a> = slips.ground;
-    cell_of(part)
-        .and_then(|cell| ground.formulas.get(&cell))
-        .unwrap_or(part)
-}
-
-/// Half of the sum for each leg, where a column tells the leg of each.
-fn legs_alike(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let pieces = factors(part);
-    let halves = pieces.iter().any(|(above, part)| {
-        let bare = constant(part).and_then(|(kind, number)| in_unit(kind, number, ""));
-        bare.is_some_and(|bare| (if *above { bare } else { 1.0 / bare } - 0.5).abs() < 1e-9)
-    });
-    let sum = pieces
-        .iter()
-        .find_map(|(above, part)| column_of(call(made_of(slips, part), Built::Sum)?).filter(|_| *above));
-    let Some(slot) = sum.filter(|_| halves && matches!(part.node, Node::Arithmetic(..))) else {
-        return;
-    };
-    let leg = beside(slips, slot)
-        .into_iter()
-        .find(|(_, name, _)| has_word(name, LEGS));
-    let Some((leg, ..)) = leg else { return };
-    let of_legs = of_legs(slips, slot, leg);
-    let all: f64 = of_legs.iter().map(|(_, sum)| sum).sum();
-    let most = of_legs.iter().map(|(_, sum)| *sum).fold(0.0, f64::max);
-    if of_legs.len() == 2 && all > 0.0 && most / all > 0.55 {
-        habit(slips, cell, &BOTH_LEGS_ALIKE, None, Some(2.0 * most / all));
     }
 }
 
@@ -443,108 +394,6 @@ fn power_factor(slips: &mut Slips<'_>, cell: CellId, formula: &Typed) {
     if let Some((other, number)) = all_cells(ground.sheet).find_map(told) {
         habit(slips, cell, &POWER_FACTOR, Some(other), Some(number));
     }
-}
-
-/// A continuous load on all of an outlet's or a breaker's rating.
-fn continuous(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let ground = slips.ground;
-    let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
-        return;
-    };
-    let Some(rating) = cell_of(&sides.1) else { return };
-    let outlet = ground.is(rating, "A")
-        && ground.is_input(rating)
-        && ground.says(rating, &["outlet", "breaker", "circuit", "receptacle", "fuse"]);
-    let drawn = terms(&sides.0).into_iter().filter_map(|(up, term)| {
-        let amps = ground.value(cell_of(term)?, "A")?;
-        Some(if up { amps } else { -amps })
-    });
-    let drawn: f64 = drawn.sum();
-    let above = ground.value(rating, "A").is_some_and(|rating| drawn > 0.8 * rating);
-    let long = all_cells(ground.sheet).find(|hours| {
-        ground.is_input(*hours) && ground.is(*hours, "h") && ground.value(*hours, "h").is_some_and(|hours| hours >= 3.0)
-    });
-    if let Some(long) = long.filter(|_| outlet && above) {
-        slips.add(cell, Slip::Habit(&CONTINUOUS_LOAD, Some(long)), None);
-    }
-}
-
-/// One leg of two against the rating of both.
-fn whole_for_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let ground = slips.ground;
-    let sides = match &part.node {
-        Node::Compare(_, sides) => [cell_of(&sides.0), cell_of(&sides.1)],
-        _ => match terms(part).as_slice() {
-            [(true, one), (false, other)] => [cell_of(one), cell_of(other)],
-            _ => return,
-        },
-    };
-    let [Some(one), Some(other)] = sides else { return };
-    let of_leg = |cell: CellId| {
-        let formula = ground.formulas.get(&cell);
-        formula.is_some_and(|formula| {
-            parts(formula).into_iter().any(|part| {
-                let Node::Where(sides) = &part.node else { return false };
-                parts(&sides.1).into_iter().any(|part| {
-                    column_of(part).is_some_and(|slot| {
-                        let name = ground.sheet.table_column(slot).map(|column| plain(&column.name));
-                        name.is_some_and(|name| has_word(&name, LEGS))
-                    })
-                })
-            })
-        })
-    };
-    let whole = |cell: CellId| {
-        let rated =
-            ground.is_input(cell) && ground.is_load(cell) && ground.says(cell, &["rated", "plate", "rating", "set"]);
-        rated && !ground.says(cell, &["each leg", "per leg", "a leg", "one leg", "leg"])
-            || rated && ground.says(cell, &["both legs"])
-    };
-    if of_leg(one) && whole(other) || of_leg(other) && whole(one) {
-        slips.add(cell, Slip::Habit(&WHOLE_FOR_LEG, None), None);
-    }
-}
-
-const LEGS: &[&str] = &["leg", "side", "phase", "pole", "half"];
-
-/// All loads against all that a set gives, where one leg alone has more than its half.
-fn fuller_leg(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let ground = slips.ground;
-    let Node::Compare(_, sides) = &part.node else { return };
-    let (Some(one), Some(other)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
-        return;
-    };
-    let summed = |cell: CellId| column_of(call(ground.formulas.get(&cell)?, Built::Sum)?);
-    let found = summed(one).zip(Some(other)).or_else(|| summed(other).zip(Some(one)));
-    let Some((slot, rated)) = found.filter(|(_, rated)| ground.is_load(*rated) && ground.is_input(*rated)) else {
-        return;
-    };
-    let legs = beside(slips, slot)
-        .into_iter()
-        .find(|(_, name, _)| has_word(name, LEGS));
-    let Some((leg, ..)) = legs else { return };
-    let used = ground
-        .formulas
-        .values()
-        .any(|formula| parts(formula).into_iter().any(|part| column_of(part) == Some(leg)));
-    let (of_legs, half) = (of_legs(slips, slot, leg), ground.value(rated, "W").unwrap_or(0.0) / 2.0);
-    if !used && of_legs.len() == 2 && of_legs.iter().any(|(_, watts)| *watts > half) {
-        slips.add(cell, Slip::Habit(&BOTH_LEGS_ALIKE, None), None);
-    }
-}
-
-/// What the loads of each leg come to.
-fn of_legs(slips: &Slips<'_>, watts: u32, leg: u32) -> Vec<(f64, f64)> {
-    let sheet = slips.ground.sheet;
-    let rows = sheet.column_cells(watts).iter().zip(sheet.column_cells(leg));
-    let mut of_legs: Vec<(f64, f64)> = Vec::new();
-    for (watts, leg) in rows.filter_map(|(watts, leg)| Some((watts.as_ref()?.to_f64(), leg.as_ref()?.to_f64()))) {
-        match of_legs.iter_mut().find(|(known, _)| (*known - leg).abs() < 0.5) {
-            Some((_, sum)) => *sum += watts,
-            None => of_legs.push((leg, watts)),
-        }
-    }
-    of_legs
 }
 
 /// Watts times 24 h of what runs a part of the time, as the prose tells.
@@ -653,34 +502,6 @@ fn is_apparent(part: &Typed) -> bool {
         _ => part,
     };
     matches!(inner.kind, Kind::Quantity(of) if of.to_string().ends_with("VA"))
-}
-
-/// The start of a motor alone against what a set starts, where others run.
-fn start_alone(slips: &mut Slips<'_>, cell: CellId, part: &Typed) {
-    let ground = slips.ground;
-    let Node::Compare(ComparisonOperator::AtMost | ComparisonOperator::Less, sides) = &part.node else {
-        return;
-    };
-    let (Some(start), Some(surge)) = (cell_of(&sides.0), cell_of(&sides.1)) else {
-        return;
-    };
-    let starts = ["starts", "starting", "start", "peak hold", "inrush", "locked rotor"];
-    let gives = ["surge", "seconds", "starting", "peak"];
-    let both = ground.is_load(start) && ground.is_load(surge) && ground.is_input(start) && ground.is_input(surge);
-    let others = ground
-        .formulas
-        .values()
-        .filter(|formula| is_load(formula.kind))
-        .map(|formula| {
-            terms(formula)
-                .iter()
-                .filter_map(|(_, term)| cell_of(term))
-                .filter(|load| ground.is_input(*load))
-                .count()
-        });
-    if both && ground.says(start, &starts) && ground.says(surge, &gives) && others.max().unwrap_or(0) > 1 {
-        slips.add(cell, Slip::Habit(&START_ALONE, Some(start)), None);
-    }
 }
 
 /// A rating of a height, with that height taken off once more.
